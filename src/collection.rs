@@ -1,0 +1,222 @@
+//! The survey as values: specimens (lots), their envelopes and what is asked for them. No I/O, no decision.
+
+use crate::rules::FluidId;
+use crate::stock::VesselId;
+use crate::units::{Length, Mass, Millilitres, Money, Volume};
+
+/// The survey in file order, with what belongs to all its rows.
+#[derive(Clone, Debug, Default)]
+pub struct Collection {
+    /// One per row, in survey order.
+    pub specimens: Vec<Specimen>,
+    /// Header names of the key columns present, in the order catalogNumber, institutionCode, collectionCode, part.
+    pub key_headers: Vec<String>,
+    /// Headers of the columns this program does not read, in file order; their cells are in [`Specimen::carried`].
+    pub carried_headers: Vec<String>,
+}
+
+/// The catalogue number with whatever makes it unique.
+#[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Key {
+    /// `catalogNumber`.
+    pub catalog_number: String,
+    /// `institutionCode`, empty where not given.
+    pub institution: String,
+    /// `collectionCode`, empty where not given.
+    pub collection: String,
+    /// `part`, empty where not given.
+    pub part: String,
+}
+
+impl std::fmt::Display for Key {
+    /// `INST:COLL:number:part`, the empty ones left out.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let parts = [&self.institution, &self.collection, &self.catalog_number, &self.part];
+        let mut first = true;
+        for part in parts.into_iter().filter(|part| !part.is_empty()) {
+            if !first {
+                f.write_str(":")?;
+            }
+            f.write_str(part)?;
+            first = false;
+        }
+        Ok(())
+    }
+}
+
+/// One row of the survey: one or more individuals of one taxon and event, kept together.
+#[derive(Clone, Debug)]
+pub struct Specimen {
+    /// What identifies the row.
+    pub key: Key,
+    /// 1-based line of the row in the survey file, for messages.
+    pub line: usize,
+    /// `scientificName`, empty where not given.
+    pub name: String,
+    /// `individualCount`, at least 1.
+    pub individuals: u32,
+    /// How large it is, or how that is to be taken.
+    pub size: Size,
+    /// Plan of the body.
+    pub outline: Outline,
+    /// False where the outline is the default, for the report of `check`.
+    pub outline_stated: bool,
+    /// What may be vertical.
+    pub posture: Posture,
+    /// How much tissue the row holds, if stated.
+    pub tissue: Tissue,
+    /// Tissue over envelope, as stated for this row.
+    pub body_factor: Option<f64>,
+    /// The fluid it will be kept in.
+    pub fluid: FluidId,
+    /// The fluid it is in now, if stated.
+    pub current_fluid: Option<FluidId>,
+    /// Measured strength of the present fluid in per cent by volume, if stated.
+    pub current_strength_pct: Option<f64>,
+    /// How much fluid it is in now, if stated.
+    pub current_fluid_ml: Option<Volume>,
+    /// A quoted price for its custom tank.
+    pub tank_quote: Option<Money>,
+    /// How far a soft section gives way in the mouth, 0 to 0.20.
+    pub section_give: f64,
+    /// Years it is to stay in the vessel; the setting where blank.
+    pub keep_years: f64,
+    /// Whether it is shown, and how.
+    pub display: Display,
+    /// 1 urgent to 4.
+    pub priority: u8,
+    /// Only these vessels, if any are named.
+    pub must_use: Vec<VesselChoice>,
+    /// Never these vessels.
+    pub must_not_use: Vec<VesselChoice>,
+    /// A lot may be divided over this many equal vessels.
+    pub max_vessels: u32,
+    /// Wall clearance of this row instead of the scaled one.
+    pub clearance: Option<Length>,
+    /// Height of its shelf.
+    pub max_outer_height: Option<Length>,
+    /// Hazard words as typed (`human`, `picric`, `mercury` …), lower case.
+    pub hazards: Vec<String>,
+    /// Why it must not be moved, if it must not.
+    pub hold: Option<String>,
+    /// `disposition`, empty where not given.
+    pub disposition: String,
+    /// Where it stands, empty where not given.
+    pub location: String,
+    /// Its present vessel as typed, empty where not given.
+    pub current_vessel: String,
+    /// `current_material` as typed.
+    pub current_material: String,
+    /// `current_closure` as typed.
+    pub current_closure: String,
+    /// `eventID` as typed.
+    pub event: String,
+    /// `typeStatus` as typed.
+    pub type_status: String,
+    /// Cells of the columns this program does not read, in the order of [`Collection::carried_headers`].
+    pub carried: Vec<String>,
+}
+
+/// How large a specimen is.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Size {
+    /// Measured as fixed, with all that goes in with it.
+    Measured(Envelope),
+    /// Not measured: taken from the listed vessel it is in now.
+    LikeForLike(VesselId),
+    /// Neither measured nor in a listed vessel.
+    Unknown,
+}
+
+/// The box round the largest individual, no clearance added.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Envelope {
+    /// The body axis.
+    pub length: Length,
+    /// Across.
+    pub width: Length,
+    /// The vertical measure as it naturally stands, lies or is mounted.
+    pub height: Length,
+}
+
+impl Envelope {
+    /// Volume of the box.
+    pub fn volume(&self) -> Volume {
+        Volume::at_least_zero(self.length.mm() * self.width.mm() * self.height.mm() / 1000.0)
+    }
+}
+
+/// Plan of a body.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Outline {
+    /// A box: every corner counts.
+    Box,
+    /// An ellipse in plan, in every posture.
+    Rounded,
+}
+
+/// What may be vertical.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Posture {
+    /// Height only.
+    AsSet,
+    /// Length only.
+    Upright,
+    /// Height or length.
+    Either,
+    /// Height, length or width.
+    Any,
+    /// A body that still bends, to be coiled.
+    Coil,
+}
+
+/// How much tissue a row holds, as far as stated.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Tissue {
+    /// Measured volume of the whole row.
+    Volume(Volume),
+    /// Mass of the whole row.
+    Mass(Mass),
+    /// Neither: estimated from the envelope, and marked.
+    Unknown,
+}
+
+/// Whether a specimen is shown.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Display {
+    /// Stored.
+    No,
+    /// In a clear material.
+    Clear,
+    /// Behind flat clear faces, not turned in plan.
+    Flat,
+}
+
+/// What a pin may name: a listed vessel, or a tank made to measure (`@tank`).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum VesselChoice {
+    /// A vessel of the stock list.
+    Listed(VesselId),
+    /// `@tank`.
+    Tank,
+}
+
+impl Specimen {
+    /// Why it is not to be moved, if it is not: a hold, picric acid, or not in the house.
+    pub fn held(&self) -> Option<String> {
+        if let Some(reason) = &self.hold {
+            return Some(format!("hold: {reason}"));
+        }
+        if self.hazards.iter().any(|hazard| hazard == "picric") {
+            return Some("picric acid: specialist handling, not moved".to_owned());
+        }
+        let place = self.disposition.trim().to_lowercase();
+        (place.contains("loan") || place.contains("missing"))
+            .then(|| format!("disposition: {}", self.disposition.trim()))
+    }
+
+    /// Whole millilitres in the present fluid, if stated.
+    pub fn current_fluid(&self) -> Option<Millilitres> {
+        self.current_fluid_ml.map(Millilitres::nearest)
+    }
+}

@@ -1,0 +1,239 @@
+//! What a solver is asked and what it hands over. No algorithm, no I/O.
+
+use crate::stock::VesselId;
+use crate::units::{Millilitres, Money};
+
+/// Everything a solver may know. All amounts are whole numbers: money in ten-millionths, fluid in millilitres.
+#[derive(Clone, Debug, Default)]
+pub struct Question {
+    /// Specimens that the same choices serve at costs that differ by a constant, sorted by their first member.
+    pub classes: Vec<Class>,
+    /// Kinds of vessel that occur in an option, by index into the stock; others are absent.
+    pub supplies: Vec<Supply>,
+    /// Suppliers an offer names, by position.
+    pub suppliers: Vec<SupplierTerms>,
+    /// Limits and weights over the whole.
+    pub limits: Limits,
+}
+
+/// Rows that are the same to the decision, but for a constant.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Class {
+    /// 1 to 4.
+    pub priority: u8,
+    /// The rows, cheapest constant first, then in key order.
+    pub members: Vec<Member>,
+    /// What each of them may have, at least one.
+    pub choices: Vec<Choice>,
+}
+
+/// One row of a class with the constants that stay with it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub struct Member {
+    /// Money of the row beyond its choice's.
+    pub money: Money,
+    /// Fluid of the row beyond its choice's (all charges).
+    pub fluid: Millilitres,
+    /// Index of the row in the survey.
+    pub specimen: u32,
+}
+
+/// One way to house a member of a class.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Choice {
+    /// Which vessel, as an index into [`Question::supplies`]; `None` = a tank made to measure.
+    pub supply: Option<u32>,
+    /// Pieces it takes.
+    pub pieces: u32,
+    /// Fluid and tank money, beyond the member's constant. Vessels are paid for by the pack.
+    pub money: Money,
+    /// Fluid of all charges, beyond the member's constant.
+    pub fluid: Millilitres,
+}
+
+/// How many pieces of a vessel there are and can be.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Supply {
+    /// Which vessel.
+    pub vessel: VesselId,
+    /// Pieces that cost nothing.
+    pub free: i64,
+    /// Ways to buy more.
+    pub offers: Vec<OfferTerms>,
+}
+
+/// Packs of one vessel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct OfferTerms {
+    /// Index into the stock's offers.
+    pub offer: u32,
+    /// Index into [`Question::suppliers`]; `None` = no charge, no minimum.
+    pub supplier: Option<u32>,
+    /// Pieces in a pack.
+    pub pack_size: i64,
+    /// Price of a pack.
+    pub pack_price: Money,
+    /// Least packs if any.
+    pub min_packs: i64,
+    /// Most packs, if limited.
+    pub max_packs: Option<i64>,
+}
+
+/// A supplier's terms as the decision counts them.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct SupplierTerms {
+    /// Index into the stock's suppliers.
+    pub supplier: u32,
+    /// Charged when anything is ordered and delivery is not free.
+    pub charge: Money,
+    /// Goods from which delivery is free.
+    pub free_over: Option<Money>,
+    /// Least goods of an order.
+    pub minimum: Money,
+}
+
+/// Limits and weights over the whole decision.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Limits {
+    /// Most purchase + delivery + fluid + tanks (+ labour where it counts).
+    pub budget: Option<Money>,
+    /// Labour of one placed row, where it counts against the budget.
+    pub labour_per_row: Money,
+    /// Money one litre weighs in the objective, beside its price.
+    pub litre_weight: Money,
+    /// Most kinds of vessel bought.
+    pub max_vessel_types: Option<u32>,
+    /// Most suppliers ordered from; a blank supplier is none.
+    pub max_suppliers: Option<u32>,
+    /// Spare pieces of each kind bought, in ten-thousandths of those used from purchase.
+    pub spare_per_10_000: i64,
+    /// Stop within this ratio of the best.
+    pub gap: f64,
+    /// Stop after this many seconds.
+    pub time_limit_s: f64,
+}
+
+impl Default for Limits {
+    fn default() -> Self {
+        Self {
+            budget: None,
+            labour_per_row: Money::ZERO,
+            litre_weight: Money::ZERO,
+            max_vessel_types: None,
+            max_suppliers: None,
+            spare_per_10_000: 0,
+            gap: 0.0,
+            time_limit_s: 30.0,
+        }
+    }
+}
+
+/// What a solver hands over.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Decision {
+    /// For each class and member (in the class's order), the index of its choice; `None` = deferred.
+    pub chosen: Vec<Vec<Option<u32>>>,
+    /// For each supply and offer, packs bought.
+    pub packs: Vec<Vec<i64>>,
+    /// What was proved, level by level.
+    pub levels: Vec<Level>,
+    /// How good it is as a whole.
+    pub status: Status,
+}
+
+/// One aim of the decision, in order of rank.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Level {
+    /// Which aim.
+    pub aim: Aim,
+    /// What the plan reaches: rows, ten-millionths of money, or millilitres.
+    pub value: i64,
+    /// No plan that does no worse on every earlier level is below this.
+    pub bound: i64,
+    /// How the bound is known.
+    pub proof: Proof,
+}
+
+/// What a level counts.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Aim {
+    /// Rows of this priority left deferred.
+    Deferred(u8),
+    /// Weighed money.
+    Money,
+    /// Fluid.
+    Fluid,
+}
+
+impl Aim {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Aim::Deferred(1) => "deferred-1",
+            Aim::Deferred(2) => "deferred-2",
+            Aim::Deferred(3) => "deferred-3",
+            Aim::Deferred(_) => "deferred-4",
+            Aim::Money => "money",
+            Aim::Fluid => "fluid",
+        }
+    }
+
+    /// All aims in order of rank.
+    pub const ALL: [Aim; 6] =
+        [Aim::Deferred(1), Aim::Deferred(2), Aim::Deferred(3), Aim::Deferred(4), Aim::Money, Aim::Fluid];
+}
+
+/// How a bound is known.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Proof {
+    /// From the inputs alone; the audit derives it again.
+    Recomputed,
+    /// A complete search says so.
+    BySearch,
+    /// Not known to be tight.
+    None,
+}
+
+impl Proof {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Proof::Recomputed => "recomputed",
+            Proof::BySearch => "by search",
+            Proof::None => "none",
+        }
+    }
+}
+
+impl Level {
+    /// True if nothing better exists.
+    pub fn proved(&self) -> bool {
+        self.value <= self.bound && self.proof != Proof::None
+    }
+}
+
+/// How good a decision is as a whole.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Status {
+    /// Every level is proved.
+    ProvedBest,
+    /// The first level not proved is within the gap asked for.
+    WithinGap,
+    /// The search ended early.
+    BestFound,
+    /// The solver stopped empty-handed: a greedy plan.
+    #[default]
+    NotOptimised,
+}
+
+impl Status {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Status::ProvedBest => "proved best",
+            Status::WithinGap => "within gap",
+            Status::BestFound => "best found",
+            Status::NotOptimised => "not optimised",
+        }
+    }
+}

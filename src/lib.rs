@@ -1,0 +1,17 @@
+//! Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
+//!
+//! Data flows one way: `intake` reads files into a [`project`]; [`options`] judges every specimen against every
+//! vessel; `assign` turns the options into a [`decision`]; [`plan`] is the one value every `report` is made from;
+//! `audit` re-derives it from the inputs before `output` writes anything.
+
+pub mod collection;
+pub mod decision;
+pub mod diagnostics;
+pub mod fit;
+pub mod options;
+pub mod plan;
+pub mod project;
+pub mod rules;
+pub mod settings;
+pub mod stock;
+pub mod units;

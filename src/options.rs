@@ -1,0 +1,216 @@
+//! Specimen × vessel → an option or a refusal: the first rule that fails, and by how much.
+//!
+//! Rules in order: compatible, mouth, room, crowding, shelf, supply. Tanks made to measure are options too
+//! ([`tank`]). Nothing here chooses.
+
+use crate::fit::Stance;
+use crate::units::{Length, Millilitres};
+
+/// What one vessel (or several equal ones) does for one specimen.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Fit {
+    /// Equal vessels the lot is divided over, at least 1.
+    pub pieces: u32,
+    /// What is vertical; `None` where the size was taken from the present vessel.
+    pub stance: Option<Stance>,
+    /// It leans, and needs support.
+    pub leaning: bool,
+    /// Free space at the wall, as it stands; `None` where not measured.
+    pub wall_gap: Option<Length>,
+    /// Fluid above the highest point; `None` where not measured.
+    pub cover: Option<Length>,
+    /// Free space in the mouth in all; `None` where not measured.
+    pub mouth_gap: Option<Length>,
+    /// Tissue over filled volume in the fullest vessel; `None` where nothing is known of the tissue.
+    pub tissue_share: Option<f64>,
+    /// Years until a part or pair is due; `None` = no limit.
+    pub life_years: Option<f64>,
+    /// Fillings it takes.
+    pub charges: u32,
+    /// Fluid in one filled vessel, tissue not subtracted.
+    pub filled: Millilitres,
+    /// Tissue subtracted from the fluid of the row.
+    pub tissue: Millilitres,
+    /// Somebody should look at it before it is done.
+    pub marks: Marks,
+}
+
+impl Fit {
+    /// Fluid of one filling of all its vessels.
+    pub fn fluid(&self) -> Millilitres {
+        self.filled * i64::from(self.pieces) - self.tissue
+    }
+}
+
+/// Why somebody should look at an option before it is carried out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default, Hash, PartialOrd, Ord)]
+pub struct Marks {
+    /// A pair of fluid and material or closure about which nothing is known was accepted.
+    pub unproven: bool,
+    /// The tissue was estimated from the envelope.
+    pub tissue_estimated: bool,
+    /// The size was taken from the present vessel.
+    pub size_from_vessel: bool,
+    /// It leans and needs support.
+    pub leaning: bool,
+}
+
+impl Marks {
+    /// The marks in words, joined with `; `.
+    pub fn words(self) -> String {
+        let words = [
+            (self.unproven, "unproven pair accepted: review"),
+            (self.tissue_estimated, "tissue estimated"),
+            (self.size_from_vessel, "size taken from its present vessel"),
+            (self.leaning, "leaning, needs support"),
+        ];
+        let chosen: Vec<&str> = words.into_iter().filter(|(set, _)| *set).map(|(_, word)| word).collect();
+        chosen.join("; ")
+    }
+}
+
+/// The rules of an option in the order they are asked.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Rule {
+    /// Not one of the vessels it is pinned to, or one it must not have.
+    Pin,
+    /// Fluid with material and closure, their lives, and display.
+    Compatible,
+    /// It does not go in.
+    Mouth,
+    /// It does not stand inside, covered.
+    Room,
+    /// Too much tissue for the fluid.
+    Crowding,
+    /// Too high for its shelf.
+    Shelf,
+    /// None free and none to order.
+    Supply,
+}
+
+/// The first rule that fails, and by how much.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Refusal {
+    /// Which rule.
+    pub rule: Rule,
+    /// What exactly, in a word or two.
+    pub cause: Cause,
+    /// By how much, in the cause's unit, rounded up to one decimal; `None` where it is not a matter of degree.
+    pub shortfall: Option<f64>,
+}
+
+/// What exactly fails.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
+pub enum Cause {
+    /// Pinned to other vessels.
+    PinnedElsewhere,
+    /// Named in `must_not_use`.
+    Excluded,
+    /// The material does not suit the fluid.
+    MaterialUnsuitable,
+    /// The closure does not suit the fluid.
+    ClosureUnsuitable,
+    /// Nothing is known about the material in the fluid.
+    MaterialUnproven,
+    /// Nothing is known about the closure over the fluid.
+    ClosureUnproven,
+    /// Lasts fewer years than it is to be kept.
+    LifeTooShort,
+    /// Cannot be seen through.
+    NotClear,
+    /// Has no flat faces.
+    NotFlat,
+    /// The mouth is too narrow (mm).
+    MouthTooNarrow,
+    /// The body is too narrow (mm).
+    TooNarrow,
+    /// The filled part or the body below the shoulder is too low (mm).
+    TooLow,
+    /// The tissue share is too high (percentage points).
+    TooCrowded,
+    /// Too high for its shelf (mm).
+    TooHighForShelf,
+    /// No free piece, and no offer that may be ordered (pieces).
+    NoneToBeHad,
+    /// The present vessel is larger in some measure (mm or ml).
+    SmallerThanPresent,
+}
+
+impl Refusal {
+    /// A refusal that is not a matter of degree.
+    pub fn plain(rule: Rule, cause: Cause) -> Self {
+        Self { rule, cause, shortfall: None }
+    }
+
+    /// A refusal by so much, rounded up to one decimal.
+    pub fn by(rule: Rule, cause: Cause, amount: f64) -> Self {
+        Self { rule, cause, shortfall: Some((amount * 10.0 - 1e-6).ceil().max(1.0) / 10.0) }
+    }
+}
+
+impl Rule {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Rule::Pin => "pin",
+            Rule::Compatible => "compatible",
+            Rule::Mouth => "mouth",
+            Rule::Room => "room",
+            Rule::Crowding => "crowding",
+            Rule::Shelf => "shelf",
+            Rule::Supply => "supply",
+        }
+    }
+}
+
+impl Cause {
+    /// In words.
+    pub fn words(self) -> &'static str {
+        match self {
+            Cause::PinnedElsewhere => "pinned to other vessels",
+            Cause::Excluded => "excluded by must_not_use",
+            Cause::MaterialUnsuitable => "material does not suit the fluid",
+            Cause::ClosureUnsuitable => "closure does not suit the fluid",
+            Cause::MaterialUnproven => "material unproven in this fluid",
+            Cause::ClosureUnproven => "closure unproven with this fluid",
+            Cause::LifeTooShort => "does not last",
+            Cause::NotClear => "not clear",
+            Cause::NotFlat => "no flat faces",
+            Cause::MouthTooNarrow => "mouth too narrow",
+            Cause::TooNarrow => "too narrow",
+            Cause::TooLow => "too low",
+            Cause::TooCrowded => "too crowded",
+            Cause::TooHighForShelf => "too high for its shelf",
+            Cause::NoneToBeHad => "none to be had",
+            Cause::SmallerThanPresent => "smaller than its present vessel",
+        }
+    }
+
+    /// The unit of its shortfall, empty where it has none.
+    pub fn unit(self) -> &'static str {
+        match self {
+            Cause::LifeTooShort => "years",
+            Cause::MouthTooNarrow
+            | Cause::TooNarrow
+            | Cause::TooLow
+            | Cause::TooHighForShelf
+            | Cause::SmallerThanPresent => "mm",
+            Cause::TooCrowded => "%",
+            Cause::NoneToBeHad => "pieces",
+            _ => "",
+        }
+    }
+}
+
+impl std::fmt::Display for Refusal {
+    /// `6 mm too low`, `closure does not suit the fluid`, `does not last: 5 years short`.
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        let words = self.cause.words();
+        match (self.shortfall, self.cause.unit()) {
+            (Some(amount), "mm") => write!(f, "{amount} mm {words}"),
+            (Some(amount), "years") => write!(f, "{words}: {amount} years short"),
+            (Some(amount), "%") => write!(f, "{words}: {amount} % over"),
+            _ => f.write_str(words),
+        }
+    }
+}

@@ -1,0 +1,216 @@
+//! The one value every output is made from: placements, purchases, tanks, totals, reasons.
+//!
+//! Every field is a claim that [`crate::audit`] re-derives from the inputs, and every field is in `plan.json`.
+
+use crate::decision::{Level, Status};
+use crate::options::{Fit, Refusal};
+use crate::rules::FluidId;
+use crate::stock::{SupplierId, VesselId};
+use crate::units::{Length, Millilitres, Money};
+
+/// A whole plan.
+#[derive(Clone, Debug, PartialEq, Default)]
+pub struct Plan {
+    /// How good it is as a whole.
+    pub status: Status,
+    /// What was proved, level by level, in order of rank.
+    pub levels: Vec<Level>,
+    /// One per row of the survey, in survey order.
+    pub placements: Vec<Placement>,
+    /// One per offer of which packs are bought, by supplier, then vessel, then line.
+    pub purchases: Vec<Purchase>,
+    /// One per supplier ordered from, by supplier.
+    pub deliveries: Vec<Delivery>,
+    /// One per row with a custom tank, in survey order.
+    pub tanks: Vec<Tank>,
+    /// One per fluid in use, by fluid id in table order.
+    pub make_up: Vec<MakeUp>,
+    /// Kinds of vessel to look for, equal wants grouped.
+    pub wants: Vec<Want>,
+    /// Sums of the above.
+    pub totals: Totals,
+    /// Sentences for the person who reads the plan, doubts first.
+    pub warnings: Vec<String>,
+    /// Default prices the plan rests on, by name.
+    pub prices_not_yours: Vec<String>,
+    /// Cautions that apply.
+    pub cautions: Vec<String>,
+    /// Rows left out because they could not be read (`file:line: …`), where that was asked for.
+    pub skipped_rows: Vec<String>,
+}
+
+/// What becomes of one row of the survey.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Placement {
+    /// Index into the collection's specimens.
+    pub specimen: usize,
+    /// In one word.
+    pub outcome: Outcome,
+    /// Its vessel, for `on hand` and `order`.
+    pub vessel: Option<VesselId>,
+    /// How it stands there, for `on hand` and `order`.
+    pub fit: Option<Fit>,
+    /// Of its pieces, those that are free.
+    pub pieces_on_hand: u32,
+    /// Fluid of one filling: vessel or tank.
+    pub fluid: Option<Millilitres>,
+    /// Money for all its fillings.
+    pub fluid_cost: Option<Money>,
+    /// Why, in a sentence.
+    pub reason: String,
+    /// What somebody should look at, empty where nothing.
+    pub review: String,
+    /// The vessel that misses by least, for rows no vessel takes.
+    pub near_miss: Option<(VesselId, Refusal)>,
+}
+
+/// What becomes of a row, in one word.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Outcome {
+    /// Goes into pieces on the shelf, or paid for and arriving.
+    OnHand,
+    /// Goes into pieces to be ordered, all or some.
+    Order,
+    /// Goes into a tank made to measure.
+    CustomTank,
+    /// Budget, stock, limits or caps ran out.
+    Deferred,
+    /// The rules allow nothing, or something is unknown.
+    NeedsDecision,
+    /// Not to be moved.
+    Held,
+}
+
+impl Outcome {
+    /// All outcomes, in the order they are listed.
+    pub const ALL: [Outcome; 6] = [
+        Outcome::OnHand,
+        Outcome::Order,
+        Outcome::CustomTank,
+        Outcome::Deferred,
+        Outcome::NeedsDecision,
+        Outcome::Held,
+    ];
+
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Outcome::OnHand => "on hand",
+            Outcome::Order => "order",
+            Outcome::CustomTank => "custom tank",
+            Outcome::Deferred => "deferred",
+            Outcome::NeedsDecision => "needs a decision",
+            Outcome::Held => "held",
+        }
+    }
+}
+
+/// Packs of one offer.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Purchase {
+    /// Index into the stock's offers.
+    pub offer: usize,
+    /// Packs bought, at least 1.
+    pub packs: i64,
+    /// Pieces in them.
+    pub pieces: i64,
+    /// Packs × pack price.
+    pub line_total: Money,
+    /// Of these pieces, those a placement uses.
+    pub pieces_used: i64,
+    /// The rest.
+    pub spare: i64,
+}
+
+/// One supplier's order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Delivery {
+    /// Who.
+    pub supplier: SupplierId,
+    /// Packs × pack price over its purchases.
+    pub goods: Money,
+    /// Charged for delivery.
+    pub charge: Money,
+}
+
+/// A tank made to measure.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Tank {
+    /// Index into the collection's specimens.
+    pub specimen: usize,
+    /// Clear length inside.
+    pub length: Length,
+    /// Clear width inside.
+    pub width: Length,
+    /// Clear height inside, floor to rim.
+    pub height: Length,
+    /// What is vertical in it.
+    pub stance: crate::fit::Stance,
+    /// Fluid of one filling.
+    pub fluid: Millilitres,
+    /// Price; `None` = unknown, outside money, budget and litres.
+    pub cost: Option<Money>,
+    /// A quoted price, an estimate, or why there is no price.
+    pub note: String,
+}
+
+/// How much of one fluid is to be made up.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct MakeUp {
+    /// Which.
+    pub fluid: FluidId,
+    /// Rows that get it.
+    pub rows: usize,
+    /// All charges of all rows in the totals.
+    pub amount: Millilitres,
+    /// What it costs.
+    pub cost: Money,
+    /// The same for tanks of unknown price, which stand outside the totals.
+    pub amount_outside: Millilitres,
+    /// What that costs.
+    pub cost_outside: Money,
+}
+
+/// A kind of vessel that would serve rows that nothing serves now.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Want {
+    /// Indices into the collection's specimens.
+    pub specimens: Vec<usize>,
+    /// "at least 60 × 90 mm inside, mouth 50 mm, closure …".
+    pub text: String,
+}
+
+/// Counts and sums. Rows: placed + deferred + needs a decision + held = all.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Totals {
+    /// On hand, to be ordered or in a custom tank.
+    pub placed: usize,
+    /// Rows in pieces on hand or arriving.
+    pub on_hand: usize,
+    /// Rows in pieces to be ordered.
+    pub order: usize,
+    /// Rows in custom tanks.
+    pub custom_tank: usize,
+    /// Rows left for later.
+    pub deferred: usize,
+    /// Rows that a person must decide.
+    pub needs_decision: usize,
+    /// Rows not to be moved.
+    pub held: usize,
+    /// Packs.
+    pub purchase: Money,
+    /// Delivery.
+    pub delivery: Money,
+    /// Fluid.
+    pub fluid: Money,
+    /// Custom tanks of known price.
+    pub tanks: Money,
+    /// The four together.
+    pub money: Money,
+    /// Labour of the placed rows.
+    pub labour: Money,
+    /// What is to be paid.
+    pub to_pay: Money,
+    /// Fluid of all charges.
+    pub litres: Millilitres,
+}

@@ -1,0 +1,228 @@
+//! What is known about fluids, materials, closures and how they get on: editable tables, held as values.
+//!
+//! The tables are compiled in as text (`rules/tables/*.csv`); each row names its source. This module knows no CSV, no
+//! solver: [`crate::intake`] turns the text into these values.
+
+pub mod clearance;
+pub mod compatibility;
+
+use crate::units::{Length, Money};
+pub use compatibility::{Compatibility, Verdict};
+
+/// Index into [`Rules::fluids`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct FluidId(pub u16);
+
+/// Index into [`Rules::materials`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct MaterialId(pub u16);
+
+/// Index into [`Rules::closures`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub struct ClosureId(pub u16);
+
+/// The names and texts of the six compiled-in tables.
+pub const TABLES: [(&str, &str); 6] = [
+    ("fluids.csv", include_str!("rules/tables/fluids.csv")),
+    ("materials.csv", include_str!("rules/tables/materials.csv")),
+    ("closures.csv", include_str!("rules/tables/closures.csv")),
+    ("compatibility.csv", include_str!("rules/tables/compatibility.csv")),
+    ("neck-finishes.csv", include_str!("rules/tables/neck-finishes.csv")),
+    ("transfers.csv", include_str!("rules/tables/transfers.csv")),
+];
+
+/// All rules in force.
+#[derive(Clone, Debug, Default)]
+pub struct Rules {
+    /// In table order.
+    pub fluids: Vec<Fluid>,
+    /// In table order.
+    pub materials: Vec<Material>,
+    /// In table order.
+    pub closures: Vec<Closure>,
+    /// Every fluid with every material and closure.
+    pub compatibility: Compatibility,
+    /// In table order.
+    pub neck_finishes: Vec<NeckFinish>,
+    /// In table order.
+    pub transfers: Vec<Transfer>,
+}
+
+impl Rules {
+    /// The fluid at an index.
+    pub fn fluid(&self, id: FluidId) -> &Fluid {
+        &self.fluids[id.0 as usize]
+    }
+
+    /// The material at an index.
+    pub fn material(&self, id: MaterialId) -> &Material {
+        &self.materials[id.0 as usize]
+    }
+
+    /// The closure at an index.
+    pub fn closure(&self, id: ClosureId) -> &Closure {
+        &self.closures[id.0 as usize]
+    }
+
+    /// The fluid with this id, or with this alias; case, spaces and hyphens are of no account in an alias.
+    pub fn fluid_named(&self, typed: &str) -> Option<FluidId> {
+        let wanted = plain(typed);
+        let named =
+            |fluid: &Fluid| plain(&fluid.id) == wanted || fluid.aliases.iter().any(|alias| plain(alias) == wanted);
+        self.fluids.iter().position(named).map(|i| FluidId(i as u16))
+    }
+
+    /// The material with this id.
+    pub fn material_named(&self, typed: &str) -> Option<MaterialId> {
+        self.materials
+            .iter()
+            .position(|material| material.id == typed.trim().to_lowercase())
+            .map(|i| MaterialId(i as u16))
+    }
+
+    /// The closure with this id.
+    pub fn closure_named(&self, typed: &str) -> Option<ClosureId> {
+        self.closures.iter().position(|closure| closure.id == typed.trim().to_lowercase()).map(|i| ClosureId(i as u16))
+    }
+
+    /// The neck finish with this name (`89-400`).
+    pub fn neck_finish(&self, typed: &str) -> Option<&NeckFinish> {
+        self.neck_finishes.iter().find(|finish| finish.id == typed.trim())
+    }
+}
+
+/// Lower case, with spaces, hyphens and underscores taken out: how aliases are compared.
+pub fn plain(text: &str) -> String {
+    text.chars().filter(|c| !c.is_whitespace() && *c != '-' && *c != '_').flat_map(char::to_lowercase).collect()
+}
+
+/// Kinds of fluid that share rules. A closed list.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Family {
+    /// Ethanol, denatured alcohol, isopropanol.
+    Alcohol,
+    /// Formalin and its buffered forms.
+    Formaldehyde,
+    /// Glycerol and glycerol–salt mountants.
+    Glycerol,
+    /// Other water-based fluids.
+    Aqueous,
+    /// Clearing oils and esters.
+    Oil,
+    /// Not identified.
+    Unknown,
+}
+
+impl Family {
+    /// All families with their names in the tables.
+    pub const NAMES: [(&'static str, Family); 6] = [
+        ("alcohol", Family::Alcohol),
+        ("formaldehyde", Family::Formaldehyde),
+        ("glycerol", Family::Glycerol),
+        ("aqueous", Family::Aqueous),
+        ("oil", Family::Oil),
+        ("unknown", Family::Unknown),
+    ];
+
+    /// Its name in the tables.
+    pub fn name(self) -> &'static str {
+        Self::NAMES.iter().find(|(_, family)| *family == self).map_or("unknown", |(name, _)| name)
+    }
+}
+
+/// A preservative at its strength.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Fluid {
+    /// `ethanol-70`.
+    pub id: String,
+    /// What people call it.
+    pub name: String,
+    /// Other ways to type it.
+    pub aliases: Vec<String>,
+    /// Which rules it shares.
+    pub family: Family,
+    /// Strength in per cent (by volume for alcohols, by mass for glycerol, formaldehyde w/v for formalin), if it has one.
+    pub strength_pct: Option<f64>,
+    /// Density at 20 °C in g/ml, if known.
+    pub density_g_ml: Option<f64>,
+    /// Growth in volume from 20 to 35 °C, as a ratio (0.0146 for 1.46 %).
+    pub growth_20_35: f64,
+    /// Flash point in °C, if it has one.
+    pub flash_c: Option<f64>,
+    /// Price a litre.
+    pub price: Money,
+    /// True where the price is the table's own default, not the user's.
+    pub price_is_default: bool,
+    /// One line of hazards.
+    pub hazard: String,
+    /// Where the row's facts come from.
+    pub source: String,
+    /// Doubts and contradictions.
+    pub note: String,
+}
+
+/// What a vessel body is made of.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Material {
+    /// `borosilicate`.
+    pub id: String,
+    /// In words.
+    pub name: String,
+    /// Can be seen through.
+    pub clear: bool,
+    /// Years it lasts of itself; `None` = no limit.
+    pub life_years: Option<f64>,
+    /// Where the row's facts come from.
+    pub source: String,
+    /// Doubts and contradictions.
+    pub note: String,
+}
+
+/// What shuts a vessel.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Closure {
+    /// `ground-glass-stopper`.
+    pub id: String,
+    /// In words.
+    pub name: String,
+    /// A plate sealed all round: needs the larger headspace in alcohol.
+    pub plate_sealed: bool,
+    /// Years it lasts of itself; `None` = no limit.
+    pub life_years: Option<f64>,
+    /// Where the row's facts come from.
+    pub source: String,
+    /// Doubts and contradictions.
+    pub note: String,
+}
+
+/// A threaded neck and its least bore.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NeckFinish {
+    /// `89-400`.
+    pub id: String,
+    /// Least bore.
+    pub bore: Length,
+    /// Outside of the thread.
+    pub thread: Length,
+    /// Height of the finish.
+    pub height: Length,
+    /// Where the row's facts come from.
+    pub source: String,
+}
+
+/// How one fluid is exchanged for another.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Transfer {
+    /// From this fluid or family.
+    pub from: String,
+    /// To this fluid.
+    pub to: FluidId,
+    /// Baths in order, the last being the fluid it stays in.
+    pub baths: Vec<FluidId>,
+    /// Days in each bath.
+    pub days_per_bath: f64,
+    /// Where the row's facts come from.
+    pub source: String,
+    /// Doubts and contradictions.
+    pub note: String,
+}

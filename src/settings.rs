@@ -1,0 +1,388 @@
+//! Every setting, its default and its meaning, once.
+//!
+//! One table feeds the values, the reader ([`Settings::set`]), the effective settings written beside a plan and the
+//! list a user can read. Percentages are held as typed (5 means 5 %), lengths in millimetres, money exact. Where no
+//! source is named a default is common practice or from memory: an editable starting point, never a standard.
+
+use std::collections::BTreeMap;
+
+use toml::Value;
+
+use crate::units::{Length, Money};
+
+/// A setting that can be read from TOML and written back.
+trait Setting: Sized {
+    fn read(value: &Value) -> Result<Self, String>;
+    fn write(&self) -> String;
+}
+
+macro_rules! settings {
+    ($($(#[doc = $doc:literal])+ $field:ident : $kind:ty = $default:expr, $key:literal;)+) => {
+        /// The settings in force.
+        #[derive(Clone, Debug, PartialEq)]
+        pub struct Settings {
+            $($(#[doc = $doc])+ pub $field: $kind,)+
+            /// `[defaults]`: the cell to take where a survey column is blank or absent, by column name.
+            pub defaults: BTreeMap<String, String>,
+            /// `[fluid_price]`: price a litre by fluid id, instead of the table's.
+            pub fluid_price: BTreeMap<String, Money>,
+        }
+
+        impl Default for Settings {
+            fn default() -> Self {
+                Self { $($field: $default,)+ defaults: BTreeMap::new(), fluid_price: BTreeMap::new() }
+            }
+        }
+
+        impl Settings {
+            /// Every key with its section (`clearance.wall_pct`), in the order they are written.
+            pub const KEYS: &'static [&'static str] = &[$($key),+];
+
+            /// Sets one key from TOML. `Err` says what was expected; `None` is an unknown key.
+            pub fn set(&mut self, key: &str, value: &Value) -> Option<Result<(), String>> {
+                match key {
+                    $($key => Some(<$kind as Setting>::read(value).map(|read| self.$field = read)),)+
+                    _ => None,
+                }
+            }
+
+            /// Key, value as TOML and meaning of every setting.
+            pub fn list(&self) -> Vec<(&'static str, String, &'static str)> {
+                vec![$(($key, self.$field.write(), concat!($($doc),+).trim())),+]
+            }
+        }
+    };
+}
+
+settings! {
+    /// Currency of all prices, printed before amounts (one currency per project).
+    currency: String = String::new(), "currency";
+    /// Most money for purchase, delivery, fluid and tanks together; blank = no limit.
+    budget: Option<Money> = None, "budget";
+    /// Years a specimen is to stay in its vessel.
+    keep_years: Years = Years(10.0), "keep_years";
+    /// Money that one litre of fluid weighs beside its price: decides between plans, never part of the budget.
+    litre_weight: Money = Money::ZERO, "litre_weight";
+    /// Most kinds of vessel bought; blank = no limit.
+    max_vessel_types: Option<u32> = None, "max_vessel_types";
+    /// Most suppliers ordered from; blank = no limit.
+    max_suppliers: Option<u32> = None, "max_suppliers";
+    /// Spare pieces of each kind bought, per cent of those used from purchase, rounded up.
+    spare_pct: Percent = Percent(0.0), "spare_pct";
+    /// Take pairs of fluid and material or closure about which nothing is known (marked for review).
+    accept_unproven: bool = false, "accept_unproven";
+    /// Let a body lean in its vessel (marked).
+    leaning: bool = false, "leaning";
+    /// Which specimens may have a tank made to measure: "leftovers" or "when cheaper".
+    tanks: Tanks = Tanks::Leftovers, "tanks";
+    /// Climate of the store, for the headspace of alcohols: "controlled" or "uncontrolled".
+    store: Store = Store::Uncontrolled, "store";
+    /// Count labour against the budget.
+    labour_in_budget: bool = false, "labour_in_budget";
+
+    /// Free space at each wall, per cent of the bore or the smaller inner width (common practice, no source).
+    wall_pct: Percent = Percent(5.0), "clearance.wall_pct";
+    /// Least free space at each wall, mm (common practice, no source).
+    wall_min: Length = length(0.5), "clearance.wall_min_mm";
+    /// Most free space asked at each wall, mm (common practice, no source).
+    wall_max: Length = length(10.0), "clearance.wall_max_mm";
+    /// Free space in the mouth in all, per cent of the section that passes (common practice, no source).
+    mouth_pct: Percent = Percent(10.0), "clearance.mouth_pct";
+    /// Least free space in the mouth in all, mm (common practice, no source).
+    mouth_min: Length = length(1.0), "clearance.mouth_min_mm";
+    /// Most free space asked in the mouth in all, mm (common practice, no source).
+    mouth_max: Length = length(10.0), "clearance.mouth_max_mm";
+    /// Free space under the body, mm; 5 is usual for mounts (common practice, no source).
+    floor: Length = length(0.0), "clearance.floor_mm";
+    /// Fluid above the highest point, per cent of the inner height (common practice, no source).
+    cover_pct: Percent = Percent(10.0), "clearance.cover_pct";
+    /// Least fluid above the highest point, mm (common practice, no source).
+    cover_min: Length = length(2.0), "clearance.cover_min_mm";
+    /// Most fluid asked above the highest point, mm (common practice, no source).
+    cover_max: Length = length(10.0), "clearance.cover_max_mm";
+    /// Least open core of a coil, in thicknesses of the body (common practice, no source).
+    coil_core: Factor = Factor(3.0), "clearance.coil_core";
+
+    /// Headspace of alcohols in a controlled store, per cent of brimful.
+    alcohol_controlled_pct: Percent = Percent(5.0), "headspace.alcohol_controlled_pct";
+    /// Headspace of alcohols in an uncontrolled store, per cent of brimful.
+    alcohol_uncontrolled_pct: Percent = Percent(8.0), "headspace.alcohol_uncontrolled_pct";
+    /// Headspace of alcohols under a sealed plate, or of 90 % and stronger, per cent of brimful.
+    sealed_pct: Percent = Percent(10.0), "headspace.sealed_pct";
+    /// Headspace of all other fluids, per cent of brimful.
+    aqueous_pct: Percent = Percent(3.0), "headspace.aqueous_pct";
+    /// Least height of the headspace, mm (12 % of the inner height where that is less).
+    headspace_least: Length = length(10.0), "headspace.least_mm";
+
+    /// Most tissue in a vessel, per cent of its filled volume (7 : 3, unpublished Smithsonian report 1995, quoted by Simmons, NHCOLL-L, 4 June 2021).
+    tissue_share_pct: Percent = Percent(30.0), "tissue.share_pct";
+    /// Density of fixed tissue, g/ml, to turn mass into volume (common practice, no source).
+    tissue_density: Factor = Factor(1.05), "tissue.density_g_ml";
+    /// Tissue over envelope of a rounded body where not measured, for crowding (pi/6, an ellipsoid).
+    tissue_high_rounded: Factor = Factor(0.52), "tissue.high_rounded";
+    /// Tissue over envelope of a box where not measured, for crowding (common practice, no source).
+    tissue_high_box: Factor = Factor(0.60), "tissue.high_box";
+    /// Tissue over envelope where not measured, for the volume of fluid (fish measure 0.24: Brofeldt 1917).
+    tissue_low: Factor = Factor(0.20), "tissue.low";
+
+    /// Minutes to move one row.
+    minutes_per_move: Factor = Factor(15.0), "labour.minutes_per_move";
+    /// What an hour of labour costs.
+    rate_per_hour: Money = Money::ZERO, "labour.rate_per_hour";
+
+    /// Free space of a tank at each wall, mm (common practice, no source).
+    tank_wall: Length = length(20.0), "tank.wall_mm";
+    /// Free space under the body in a tank, mm (common practice, no source).
+    tank_floor: Length = length(0.0), "tank.floor_mm";
+    /// Fluid above the body in a tank, mm (common practice, no source).
+    tank_cover: Length = length(15.0), "tank.cover_mm";
+    /// Air above the fluid in a tank, mm (common practice, no source).
+    tank_freeboard: Length = length(25.0), "tank.freeboard_mm";
+    /// Clear sizes of a tank are rounded up to a multiple of this, mm.
+    tank_round_up: Length = length(10.0), "tank.round_up_mm";
+    /// No tank is made for a body whose second-largest side is below this, mm.
+    tank_smallest_side: Length = length(60.0), "tank.smallest_side_mm";
+    /// The closure of a tank: an id of the closures table.
+    tank_lid: String = "plate-silicone".to_owned(), "tank.lid";
+    /// What a tank's glass is held to be: an id of the materials table.
+    tank_material: String = "silicone-bonded-glass".to_owned(), "tank.material";
+    /// Price of any tank before its faces are counted (an estimate, yours to replace).
+    tank_base_price: Money = Money::whole(60), "tank.base_price";
+    /// Price of a tank for each square metre of its six clear faces (an estimate, yours to replace).
+    tank_price_per_m2: Money = Money::whole(150), "tank.price_per_m2";
+
+    /// Stop when the plan is proved to be this near the best, per cent.
+    gap_pct: Percent = Percent(0.0), "solver.gap_pct";
+    /// Stop looking for a better plan after this many seconds.
+    time_limit: Seconds = Seconds(30.0), "solver.time_limit_s";
+}
+
+/// A percentage as typed: 5 means 5 %.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Percent(pub f64);
+
+impl Percent {
+    /// As a ratio: 0.05 for 5 %.
+    pub fn ratio(self) -> f64 {
+        self.0 / 100.0
+    }
+}
+
+/// A dimensionless factor, or a figure whose unit stands in its key.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Factor(pub f64);
+
+/// A number of years.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Years(pub f64);
+
+/// A number of seconds.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub struct Seconds(pub f64);
+
+/// Who may have a tank made to measure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tanks {
+    /// Only what no listed vessel takes.
+    Leftovers,
+    /// Everything, where it is cheaper.
+    WhenCheaper,
+}
+
+/// Climate of the store.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Store {
+    /// Held within a few kelvin.
+    Controlled,
+    /// Not held.
+    Uncontrolled,
+}
+
+fn length(mm: f64) -> Length {
+    Length::at_least_zero(mm)
+}
+
+fn number(value: &Value) -> Result<f64, String> {
+    let number = match value {
+        Value::Integer(whole) => *whole as f64,
+        Value::Float(float) => *float,
+        _ => return Err("a number".to_owned()),
+    };
+    if number.is_finite() && number >= 0.0 { Ok(number) } else { Err("a number that is not negative".to_owned()) }
+}
+
+fn quoted(text: &str) -> String {
+    Value::String(text.to_owned()).to_string()
+}
+
+macro_rules! number_setting {
+    ($($kind:ident),+) => {$(
+        impl Setting for $kind {
+            fn read(value: &Value) -> Result<Self, String> {
+                number(value).map($kind)
+            }
+            fn write(&self) -> String {
+                self.0.to_string()
+            }
+        }
+    )+};
+}
+number_setting!(Factor, Years, Seconds);
+
+impl Setting for Percent {
+    fn read(value: &Value) -> Result<Self, String> {
+        match number(value)? {
+            percent if percent <= 1000.0 => Ok(Percent(percent)),
+            _ => Err("a percentage".to_owned()),
+        }
+    }
+    fn write(&self) -> String {
+        self.0.to_string()
+    }
+}
+
+impl Setting for Length {
+    fn read(value: &Value) -> Result<Self, String> {
+        number(value).map(Length::at_least_zero)
+    }
+    fn write(&self) -> String {
+        self.mm().to_string()
+    }
+}
+
+impl Setting for bool {
+    fn read(value: &Value) -> Result<Self, String> {
+        value.as_bool().ok_or_else(|| "true or false".to_owned())
+    }
+    fn write(&self) -> String {
+        self.to_string()
+    }
+}
+
+impl Setting for String {
+    fn read(value: &Value) -> Result<Self, String> {
+        value.as_str().map(str::to_owned).ok_or_else(|| "text in quotes".to_owned())
+    }
+    fn write(&self) -> String {
+        quoted(self)
+    }
+}
+
+impl Setting for Money {
+    fn read(value: &Value) -> Result<Self, String> {
+        let text = match value {
+            Value::Integer(whole) => whole.to_string(),
+            Value::Float(float) => float.to_string(),
+            Value::String(text) => text.clone(),
+            _ => String::new(),
+        };
+        Money::parse(&text).ok_or_else(|| "an amount of money with at most 4 decimals".to_owned())
+    }
+    fn write(&self) -> String {
+        self.text()
+    }
+}
+
+impl Setting for Option<Money> {
+    fn read(value: &Value) -> Result<Self, String> {
+        if value.as_str() == Some("") { Ok(None) } else { Money::read(value).map(Some) }
+    }
+    fn write(&self) -> String {
+        self.map_or_else(|| "\"\"".to_owned(), Money::text)
+    }
+}
+
+impl Setting for Option<u32> {
+    fn read(value: &Value) -> Result<Self, String> {
+        match value {
+            Value::String(text) if text.is_empty() => Ok(None),
+            Value::Integer(whole) => u32::try_from(*whole).map(Some).map_err(|_| "a whole number".to_owned()),
+            _ => Err("a whole number".to_owned()),
+        }
+    }
+    fn write(&self) -> String {
+        self.map_or_else(|| "\"\"".to_owned(), |whole| whole.to_string())
+    }
+}
+
+impl Setting for Tanks {
+    fn read(value: &Value) -> Result<Self, String> {
+        match value.as_str() {
+            Some("leftovers") => Ok(Tanks::Leftovers),
+            Some("when cheaper") => Ok(Tanks::WhenCheaper),
+            _ => Err("\"leftovers\" or \"when cheaper\"".to_owned()),
+        }
+    }
+    fn write(&self) -> String {
+        quoted(match self {
+            Tanks::Leftovers => "leftovers",
+            Tanks::WhenCheaper => "when cheaper",
+        })
+    }
+}
+
+impl Setting for Store {
+    fn read(value: &Value) -> Result<Self, String> {
+        match value.as_str() {
+            Some("controlled") => Ok(Store::Controlled),
+            Some("uncontrolled") => Ok(Store::Uncontrolled),
+            _ => Err("\"controlled\" or \"uncontrolled\"".to_owned()),
+        }
+    }
+    fn write(&self) -> String {
+        quoted(match self {
+            Store::Controlled => "controlled",
+            Store::Uncontrolled => "uncontrolled",
+        })
+    }
+}
+
+impl Settings {
+    /// The effective settings as a TOML file that reads back to the same settings.
+    pub fn to_toml(&self) -> String {
+        let mut text = String::new();
+        let mut section = "";
+        for (key, value, meaning) in self.list() {
+            let (this, name) = key.split_once('.').unwrap_or(("", key));
+            if this != section {
+                section = this;
+                text.push_str(&format!("\n[{section}]\n"));
+            }
+            text.push_str(&format!("# {meaning}\n{name} = {value}\n"));
+        }
+        text.push_str("\n# The cell to take where a survey column is blank or absent.\n[defaults]\n");
+        for (column, cell) in &self.defaults {
+            text.push_str(&format!("{} = {}\n", quoted(column), quoted(cell)));
+        }
+        text.push_str("\n# Price a litre by fluid.\n[fluid_price]\n");
+        for (fluid, price) in &self.fluid_price {
+            text.push_str(&format!("{} = {}\n", quoted(fluid), price.text()));
+        }
+        text
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn effective_settings_read_back_to_themselves() {
+        let settings =
+            Settings { budget: Money::parse("1234.5"), max_suppliers: Some(2), leaning: true, ..Settings::default() };
+        let table: toml::Table = settings.to_toml().parse().unwrap();
+        let mut read = Settings::default();
+        for (name, value) in &table {
+            match value {
+                Value::Table(section) if Settings::KEYS.iter().any(|key| key.starts_with(&format!("{name}."))) => {
+                    for (key, value) in section {
+                        read.set(&format!("{name}.{key}"), value).unwrap().unwrap();
+                    }
+                }
+                Value::Table(_) => {}
+                value => read.set(name, value).unwrap().unwrap(),
+            }
+        }
+        assert_eq!(read, settings);
+    }
+}

@@ -1,0 +1,279 @@
+//! Quantities with their unit in the type: lengths, volumes, masses, whole millilitres and money.
+//!
+//! Measured quantities are finite and not negative by construction, so nothing downstream checks again.
+//! What is decided upon (money, millilitres) is integer.
+
+use std::fmt;
+use std::iter::Sum;
+use std::ops::{Add, AddAssign, Mul, Neg, Sub, SubAssign};
+
+/// Two lengths closer than this (in mm) are the same length: touching counts as fitting.
+pub const TOUCH_MM: f64 = 1e-9;
+
+macro_rules! measured {
+    ($(#[$doc:meta])* $name:ident, $unit:ident, $unit_text:literal) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Default)]
+        pub struct $name(f64);
+
+        impl $name {
+            /// Nothing at all.
+            pub const ZERO: Self = Self(0.0);
+
+            #[doc = concat!("From a number of ", $unit_text, "; `None` if it is negative or not finite.")]
+            pub fn new($unit: f64) -> Option<Self> {
+                ($unit.is_finite() && $unit >= 0.0).then_some(Self($unit))
+            }
+
+            #[doc = concat!("From a number of ", $unit_text, ", anything below zero taken as zero.")]
+            ///
+            /// # Panics
+            /// If the number is not finite: callers pass results of arithmetic on checked quantities.
+            pub fn at_least_zero($unit: f64) -> Self {
+                assert!($unit.is_finite(), concat!(stringify!($name), " must be finite"));
+                Self($unit.max(0.0))
+            }
+
+            #[doc = concat!("The number of ", $unit_text, ".")]
+            pub const fn $unit(self) -> f64 {
+                self.0
+            }
+
+            /// The smaller of the two.
+            pub fn min(self, other: Self) -> Self {
+                Self(self.0.min(other.0))
+            }
+
+            /// The larger of the two.
+            pub fn max(self, other: Self) -> Self {
+                Self(self.0.max(other.0))
+            }
+
+            /// The difference, or zero where `other` is larger.
+            pub fn less(self, other: Self) -> Self {
+                Self((self.0 - other.0).max(0.0))
+            }
+        }
+
+        impl Add for $name {
+            type Output = Self;
+            fn add(self, other: Self) -> Self {
+                Self(self.0 + other.0)
+            }
+        }
+
+        impl Mul<f64> for $name {
+            type Output = Self;
+            fn mul(self, ratio: f64) -> Self {
+                Self::at_least_zero(self.0 * ratio)
+            }
+        }
+
+        impl Sum for $name {
+            fn sum<I: Iterator<Item = Self>>(items: I) -> Self {
+                items.fold(Self::ZERO, Add::add)
+            }
+        }
+    };
+}
+
+measured!(
+    /// A length in millimetres.
+    Length, mm, "millimetres"
+);
+measured!(
+    /// A volume in millilitres.
+    Volume, ml, "millilitres"
+);
+measured!(
+    /// A mass in grams.
+    Mass, g, "grams"
+);
+
+impl Length {
+    /// True if a body of this length goes into `room`, touching allowed.
+    pub fn fits(self, room: Length) -> bool {
+        self.0 <= room.0 + TOUCH_MM
+    }
+}
+
+impl fmt::Display for Length {
+    /// At most one decimal: `95 mm`, `40.1 mm`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} mm", decimal(self.0, 1))
+    }
+}
+
+/// A number with at most `places` decimals and no trailing zeros, never `-0`.
+pub fn decimal(number: f64, places: usize) -> String {
+    let text = format!("{number:.places$}");
+    let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+    if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// A whole number of millilitres, as the decision counts fluid. May be negative only as a difference.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Millilitres(pub i64);
+
+impl Millilitres {
+    /// Nothing at all.
+    pub const ZERO: Self = Self(0);
+
+    /// The nearest whole number of millilitres (halves up).
+    pub fn nearest(volume: Volume) -> Self {
+        Self((volume.ml() + 0.5).floor() as i64)
+    }
+
+    /// As litres with three decimals at most, without the unit: `12.4`.
+    pub fn litres(self) -> String {
+        decimal(self.0 as f64 / 1000.0, 3)
+    }
+}
+
+/// An exact amount of the project's currency.
+///
+/// Held as ten-millionths, so that a price per litre with four decimals times whole millilitres stays exact.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub struct Money(i64);
+
+impl Money {
+    /// Nothing at all.
+    pub const ZERO: Self = Self(0);
+    /// Ten-millionths in one unit of currency.
+    pub const PER_UNIT: i64 = 10_000_000;
+
+    /// From ten-millionths of the currency.
+    pub const fn from_parts(parts: i64) -> Self {
+        Self(parts)
+    }
+
+    /// The number of ten-millionths.
+    pub const fn parts(self) -> i64 {
+        self.0
+    }
+
+    /// From whole units of the currency.
+    pub const fn whole(units: i64) -> Self {
+        Self(units * Self::PER_UNIT)
+    }
+
+    /// Reads `12`, `12.5` or `0.0325`: digits with at most four decimals and a decimal point, at most 11 digits before it.
+    pub fn parse(text: &str) -> Option<Self> {
+        let (whole, part) = text.split_once('.').unwrap_or((text, ""));
+        let digits = |s: &str| s.bytes().all(|b| b.is_ascii_digit());
+        let dangling = text.ends_with('.') || (whole.is_empty() && part.is_empty());
+        if dangling || !digits(whole) || !digits(part) || part.len() > 4 || whole.len() > 11 {
+            return None;
+        }
+        let whole: i64 = if whole.is_empty() { 0 } else { whole.parse().ok()? };
+        let part: i64 = format!("{part:0<7}").parse().ok()?;
+        whole.checked_mul(Self::PER_UNIT)?.checked_add(part).map(Self)
+    }
+
+    /// The nearest amount with four decimals to a number that was computed, not typed (an estimate); `None` if it is
+    /// negative, not finite or too large to hold.
+    pub fn estimate(units: f64) -> Option<Self> {
+        let ten_thousandths = (units * 1e4).round();
+        (ten_thousandths >= 0.0 && ten_thousandths < 9e14).then(|| Self(ten_thousandths as i64 * 1000))
+    }
+
+    /// What a whole number of millilitres costs at this price a litre. Exact.
+    pub fn per_litre(self, fluid: Millilitres) -> Self {
+        // A price has at most four decimals, so its parts are a multiple of 1000.
+        Self(self.0 / 1000 * fluid.0)
+    }
+
+    /// As a floating-point number of currency units, for ratios and solvers only.
+    pub fn approximate(self) -> f64 {
+        self.0 as f64 / Self::PER_UNIT as f64
+    }
+
+    /// Rounded once to four decimals and written with at least two: `12.50`, `0.0325`.
+    pub fn text(self) -> String {
+        let ten_thousandths = (i128::from(self.0.unsigned_abs()) + 500) / 1000;
+        let sign = if self.0 < 0 && ten_thousandths > 0 { "-" } else { "" };
+        let text = format!("{sign}{}.{:04}", ten_thousandths / 10_000, ten_thousandths % 10_000);
+        match text.strip_suffix("00") {
+            Some(short) => short.to_owned(),
+            None => text.strip_suffix('0').unwrap_or(&text).to_owned(),
+        }
+    }
+}
+
+macro_rules! counted {
+    ($name:ident) => {
+        impl Add for $name {
+            type Output = Self;
+            fn add(self, other: Self) -> Self {
+                Self(self.0 + other.0)
+            }
+        }
+        impl Sub for $name {
+            type Output = Self;
+            fn sub(self, other: Self) -> Self {
+                Self(self.0 - other.0)
+            }
+        }
+        impl Neg for $name {
+            type Output = Self;
+            fn neg(self) -> Self {
+                Self(-self.0)
+            }
+        }
+        impl AddAssign for $name {
+            fn add_assign(&mut self, other: Self) {
+                self.0 += other.0;
+            }
+        }
+        impl SubAssign for $name {
+            fn sub_assign(&mut self, other: Self) {
+                self.0 -= other.0;
+            }
+        }
+        impl Mul<i64> for $name {
+            type Output = Self;
+            fn mul(self, times: i64) -> Self {
+                Self(self.0 * times)
+            }
+        }
+        impl Sum for $name {
+            fn sum<I: Iterator<Item = Self>>(items: I) -> Self {
+                items.fold(Self(0), Add::add)
+            }
+        }
+    };
+}
+counted!(Millilitres);
+counted!(Money);
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn money_is_read_and_written_exactly() {
+        for (typed, written) in
+            [("12", "12.00"), ("12.5", "12.50"), ("0.0325", "0.0325"), (".5", "0.50"), ("3.125", "3.125")]
+        {
+            assert_eq!(Money::parse(typed).map(Money::text).as_deref(), Some(written), "{typed}");
+        }
+        for refused in ["", ".", "1.", "1.23456", "-1", "1e3", "12,5", "NaN", "123456789012"] {
+            assert_eq!(Money::parse(refused), None, "{refused}");
+        }
+    }
+
+    #[test]
+    fn a_price_a_litre_times_millilitres_is_exact() {
+        let price = Money::parse("3.1234").unwrap();
+        assert_eq!(price.per_litre(Millilitres(1)).parts(), 31_234);
+        assert_eq!(price.per_litre(Millilitres(1000)), price);
+    }
+
+    #[test]
+    fn lengths_refuse_what_is_not_a_length() {
+        assert_eq!(Length::new(-0.1), None);
+        assert_eq!(Length::new(f64::NAN), None);
+        assert_eq!(Length::new(f64::INFINITY), None);
+        assert_eq!(Length::new(40.06).unwrap().to_string(), "40.1 mm");
+    }
+}
