@@ -2,6 +2,8 @@
 //!
 //! Every field is a claim that [`crate::audit`] re-derives from the inputs, and every field is in `plan.json`.
 
+pub mod saved;
+
 use crate::decision::{Level, Status};
 use crate::options::{Fit, Refusal};
 use crate::rules::FluidId;
