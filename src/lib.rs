@@ -4,6 +4,7 @@
 //! vessel; `assign` turns the options into a [`decision`]; [`plan`] is the one value every `report` is made from;
 //! `audit` re-derives it from the inputs before `output` writes anything.
 
+pub mod audit;
 pub mod collection;
 pub mod decision;
 pub mod diagnostics;

@@ -102,11 +102,12 @@ pub fn as_shown(level: Level) -> Level {
     if level.aim != Aim::Money {
         return level;
     }
-    let value = level.value.saturating_add(PLACE / 2).div_euclid(PLACE) * PLACE;
+    let nearest = |parts: i64| parts.saturating_add(PLACE / 2).div_euclid(PLACE).saturating_mul(PLACE);
+    let value = nearest(level.value);
     let bound = if level.bound >= level.value {
-        level.bound.saturating_add(PLACE / 2).div_euclid(PLACE) * PLACE
+        nearest(level.bound)
     } else {
-        (level.bound.div_euclid(PLACE) * PLACE).min(value - PLACE)
+        level.bound.div_euclid(PLACE).saturating_mul(PLACE).min(value.saturating_sub(PLACE))
     };
     Level { value, bound, ..level }
 }
