@@ -4,6 +4,7 @@
 //! vessel; `assign` turns the options into a [`decision`]; [`plan`] is the one value every `report` is made from;
 //! `audit` re-derives it from the inputs before `output` writes anything.
 
+pub mod assign;
 pub mod collection;
 pub mod decision;
 pub mod diagnostics;
@@ -11,6 +12,7 @@ pub mod fit;
 pub mod options;
 pub mod plan;
 pub mod project;
+pub mod report;
 pub mod rules;
 pub mod settings;
 pub mod stock;
