@@ -44,7 +44,9 @@ fn runs_beside(level: Length, room: Section) -> [Option<Length>; 2] {
             let chord = (bore.less(level).mm() * (bore + level).mm()).sqrt();
             [level.fits(bore).then(|| Length::at_least_zero(chord.min(f64::MAX))), None]
         }
-        Section::Rectangular(length, width) => [level.fits(width).then_some(length), level.fits(length).then_some(width)],
+        Section::Rectangular(length, width) => {
+            [level.fits(width).then_some(length), level.fits(length).then_some(width)]
+        }
     }
 }
 
