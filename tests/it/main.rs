@@ -1,3 +1,6 @@
 //! The one integration crate. Each module has a sentence; add new ones here.
 //!
 //! Everything goes through the public library or the real binary, on files made for the case.
+
+/// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
+mod containment;
