@@ -210,29 +210,11 @@ fn the_ladder_from_formaldehyde_to_75_per_cent_ethanol_is_the_published_one() {
 #[test]
 fn least_bores_equal_the_published_thread_table() {
     // GPI/SPI 400-series finishes, dimension I minimum in mm: BOSL2 open CAD library, bottlecaps.scad, SP 400 table.
+    #[rustfmt::skip]
     let published = [
-        (18, 8.26),
-        (20, 10.26),
-        (22, 12.27),
-        (24, 13.11),
-        (28, 15.60),
-        (33, 20.09),
-        (38, 25.07),
-        (43, 29.59),
-        (45, 31.78),
-        (48, 35.08),
-        (53, 40.08),
-        (58, 44.07),
-        (63, 50.09),
-        (66, 53.09),
-        (70, 57.07),
-        (75, 61.57),
-        (77, 64.67),
-        (83, 69.93),
-        (89, 74.12),
-        (100, 84.94),
-        (110, 94.92),
-        (120, 104.93),
+        (18, 8.26), (20, 10.26), (22, 12.27), (24, 13.11), (28, 15.60), (33, 20.09), (38, 25.07), (43, 29.59),
+        (45, 31.78), (48, 35.08), (53, 40.08), (58, 44.07), (63, 50.09), (66, 53.09), (70, 57.07), (75, 61.57),
+        (77, 64.67), (83, 69.93), (89, 74.12), (100, 84.94), (110, 94.92), (120, 104.93),
     ];
     for (nominal, bore) in published {
         let row = row_of("neck-finishes.csv", "finish", &format!("{nominal}-400"));
