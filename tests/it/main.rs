@@ -4,3 +4,4 @@
 
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
 mod containment;
+mod rules_tables; // The compiled-in tables are whole, unambiguous, sourced and equal to published values.
