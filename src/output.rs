@@ -110,11 +110,11 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
         return through.map_err(Failure::system(path, "write to it"));
     }
     let place = Place::of(path)?;
-    if place.holds_any_of(inputs).is_some() {
-        return Err(Failure::refused(path, "it is one of the inputs", "name another file"));
-    }
     if old.as_ref().is_some_and(fs::Metadata::is_dir) {
         return Err(Failure::refused(path, "it is a folder", "name a file, such as one inside it"));
+    }
+    if place.holds_any_of(inputs).is_some() {
+        return Err(Failure::refused(path, "it is one of the inputs", "name another file"));
     }
     if old.as_ref().is_some_and(|old| old.permissions().readonly()) {
         return Err(Failure::refused(path, "it is read-only", "name another file, or allow writing to it"));
@@ -133,7 +133,10 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
 
 /// What a start does; see the table at the top.
 fn put_right(place: &Place) -> Result<(), Failure> {
-    remove(&place.unfinished).map_err(Failure::system(&place.unfinished, "remove what an earlier run left there"))?;
+    if exists(&place.unfinished) {
+        remove(&place.unfinished)
+            .map_err(Failure::system(&place.unfinished, "remove what an earlier run left there"))?;
+    }
     if !exists(&place.set_aside) {
         return Ok(());
     }
@@ -162,8 +165,7 @@ fn put_right(place: &Place) -> Result<(), Failure> {
 /// Step 1: everything under the unfinished name, on the disk.
 fn stage(place: &Place, files: &[File]) -> Result<(), Failure> {
     let root = &place.unfinished;
-    let making = |path: &Path| Failure::system(path, "make the folder");
-    fs::create_dir(root).map_err(making(root))?;
+    fs::create_dir(root).map_err(Failure::system(&place.shown, "make a folder beside it"))?;
     // Deepest last, so that the names in a folder are synced before the folder's own name.
     let mut folders = BTreeSet::from([root.clone()]);
     for file in files {
@@ -179,15 +181,15 @@ fn stage(place: &Place, files: &[File]) -> Result<(), Failure> {
             folders.insert(folder.to_owned());
         }
         if let Some(folder) = path.parent() {
-            fs::create_dir_all(folder).map_err(making(folder))?;
+            fs::create_dir_all(folder).map_err(Failure::system(&place.shown, "make the folders in it"))?;
         }
         write_synced(&path, &file.bytes).map_err(Failure::system(&place.shown, "write the files for it"))?;
     }
     for folder in folders.iter().rev() {
-        sync_folder(folder).map_err(Failure::system(folder, "sync the folder"))?;
+        sync_folder(folder).map_err(Failure::system(&place.shown, "get its folders onto the disk"))?;
     }
     match fs::metadata(&place.real) {
-        Ok(old) => hand_on_mode(&old, root).map_err(Failure::system(root, "give it the mode of the old folder")),
+        Ok(old) => hand_on_mode(&old, root).map_err(Failure::system(&place.shown, "keep its mode")),
         Err(_) => Ok(()),
     }
 }
