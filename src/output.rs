@@ -37,7 +37,7 @@ mod place;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, Write};
-use std::path::{Component, Path, PathBuf};
+use std::path::{Path, PathBuf};
 
 use crate::interrupt;
 use check::check;
@@ -169,10 +169,7 @@ fn stage(place: &Place, files: &[File]) -> Result<(), Failure> {
     // Deepest last, so that the names in a folder are synced before the folder's own name.
     let mut folders = BTreeSet::from([root.clone()]);
     for file in files {
-        let sound = !file.name.is_empty()
-            && !file.name.contains('\\')
-            && Path::new(&file.name).components().all(|part| matches!(part, Component::Normal(_)));
-        if !sound {
+        if !is_sound(&file.name) {
             let reason = format!("{:?} is not a name for a file in it", file.name);
             return Err(Failure::refused(&place.shown, reason, "rename the file it comes from"));
         }
@@ -192,6 +189,11 @@ fn stage(place: &Place, files: &[File]) -> Result<(), Failure> {
         Ok(old) => hand_on_mode(&old, root).map_err(Failure::system(&place.shown, "keep its mode")),
         Err(_) => Ok(()),
     }
+}
+
+/// Whether a name stays inside the folder, on every system, and is spelled in the one way `plan.json` lists it.
+fn is_sound(name: &str) -> bool {
+    !name.contains(['\\', ':', '\0']) && name.split('/').all(|part| !matches!(part, "" | "." | ".."))
 }
 
 /// Steps 2 to 4: only renames, undone where one fails.

@@ -20,7 +20,8 @@ pub(super) fn check(place: &Place, inputs: &[PathBuf], replace: bool) -> Result<
     if env::current_dir().and_then(fs::canonicalize).is_ok_and(|here| here.starts_with(&place.real)) {
         return refused("it is, or holds, the folder you are in", "name a new folder, or run this from outside it");
     }
-    if found.permissions().readonly() {
+    // On Windows this says nothing about a folder.
+    if cfg!(unix) && found.permissions().readonly() {
         return refused("it is read-only", "name another folder, or allow writing to it");
     }
     if is_mount_point(&found, &place.parent) {
