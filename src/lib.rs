@@ -5,6 +5,7 @@
 //! `audit` re-derives it from the inputs before `output` writes anything.
 
 pub mod assign;
+pub mod audit;
 pub mod collection;
 pub mod decision;
 pub mod diagnostics;

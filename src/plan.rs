@@ -5,6 +5,7 @@
 pub mod build;
 pub mod cautions;
 pub mod reasons;
+pub mod saved;
 pub mod wants;
 
 pub use build::plan;
