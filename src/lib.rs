@@ -6,10 +6,13 @@
 
 pub mod assign;
 pub mod audit;
+pub mod cli;
 pub mod collection;
+pub mod commands;
 pub mod decision;
 pub mod diagnostics;
 pub mod fit;
+pub mod intake;
 pub mod interrupt;
 pub mod options;
 pub mod output;

@@ -9,7 +9,9 @@ use rehouse::interrupt;
 
 fn main() -> ExitCode {
     let arguments = Arguments::parse();
-    interrupt::install();
+    if let Err(error) = interrupt::install() {
+        commands::tell(&format!("rehouse: cannot watch for interruptions: {error}\n"));
+    }
     let ending = match &arguments.command {
         Command::Plan(arguments) => commands::plan::run(arguments),
         Command::Check(arguments) => commands::check::run(arguments),
