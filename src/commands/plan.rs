@@ -57,8 +57,8 @@ fn decide(project: &Project, skipped: Vec<String>, backend: Backend) -> Result<P
     let rows = judge_all(project);
     let question = assign::question::question(project, &rows);
     let decision = assign::decide_with(&question, backend, &mut |progress| {
-        if progress.seconds > 1.0 {
-            tell(&format!("{:.0} s: {}\n", progress.seconds, progress.aim.name()));
+        if progress.seconds > 0.0 {
+            tell(&format!("{:.2} s: {}\n", progress.seconds, progress.aim.name()));
         }
     });
     let labour = assign::question::labour_per_row(project);
