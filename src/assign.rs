@@ -37,7 +37,8 @@ pub fn decide(question: &Question) -> Decision {
 pub fn decide_with(question: &Question, backend: Backend, report: &mut dyn FnMut(Progress)) -> Decision {
     let start = Instant::now();
     let limit = Duration::try_from_secs_f64(question.limits.time_limit_s).unwrap_or(Duration::MAX);
-    let mut search = Search { question, backend, best: greedy::decide(question), levels: Vec::new(), empty_handed: false };
+    let mut search =
+        Search { question, backend, best: greedy::decide(question), levels: Vec::new(), empty_handed: false };
     for aim in Aim::ALL {
         let value = values(question, &search.best).of(aim);
         report(Progress { aim, value, seconds: start.elapsed().as_secs_f64() });
@@ -72,7 +73,11 @@ impl Search<'_> {
         let Some(model) = Model::new(self.question, aim, &self.held()) else { return unproved };
         let objective = model.objective_at(value).abs().max(1e-9);
         let step = 0.9 * (model.objective_at(value) - model.objective_at(value - model.unit())) / objective;
-        let gap = if aim == Aim::Money { step.max(self.question.limits.gap * value as f64 / model.in_parts(objective)) } else { step };
+        let gap = if aim == Aim::Money {
+            step.max(self.question.limits.gap * value as f64 / model.in_parts(objective))
+        } else {
+            step
+        };
         let Some(answer) = backend::solve(self.backend, &model, &model.start(&self.best), gap, time) else {
             self.empty_handed |= matches!(aim, Aim::Money | Aim::Deferred(_));
             return unproved;

@@ -13,7 +13,8 @@ pub fn decide(question: &Question) -> Decision {
     loop {
         let decision = pass(question, &closed);
         let orders = evaluate::orders(question, &decision.packs);
-        let short = orders.iter().zip(&question.suppliers).position(|(order, terms)| order.any && order.goods < terms.minimum);
+        let short =
+            orders.iter().zip(&question.suppliers).position(|(order, terms)| order.any && order.goods < terms.minimum);
         match short {
             Some(supplier) => closed[supplier] = true,
             None => return decision,
