@@ -118,7 +118,8 @@ pub fn read(sources: &Sources, overrides: &[(String, toml::Value)], skip_bad_row
         let tables = TABLES.iter().map(|(name, _)| (format!("rules/{name}"), dir.join(name)));
         let found: Vec<_> = tables.filter(|(_, path)| path.exists()).collect();
         if found.is_empty() {
-            let error = Diagnostic::error("no-tables", Place::file(dir.display().to_string()), "it holds no rules table");
+            let error =
+                Diagnostic::error("no-tables", Place::file(dir.display().to_string()), "it holds no rules table");
             findings.report(error.help("`rehouse rules --export DIR` writes them"));
         }
         wanted.extend(found);

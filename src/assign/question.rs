@@ -134,12 +134,7 @@ fn classes(project: &Project, rows: &[Row], supply_of: &BTreeMap<VesselId, u32>)
 }
 
 /// The choices of a row in order of vessel, a tank last, at their full cost beyond the vessel's own price.
-fn choices(
-    project: &Project,
-    fluid: FluidId,
-    judged: &Judged,
-    supply_of: &BTreeMap<VesselId, u32>,
-) -> Vec<Choice> {
+fn choices(project: &Project, fluid: FluidId, judged: &Judged, supply_of: &BTreeMap<VesselId, u32>) -> Vec<Choice> {
     let price = project.rules.fluid(fluid).price;
     let vessels = judged.fits.iter().map(|(id, fit)| {
         let fluid = fit.fluid() * i64::from(fit.charges);

@@ -12,7 +12,10 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     let folder = &arguments.folder;
     let files = output::read_folder(folder).map_err(|failure| Failure(failure.to_string()))?;
     let Some(saved) = files.iter().find(|file| file.name == "plan.json") else {
-        return Err(Failure(format!("{} holds no plan.json\n  help: name the folder a plan was written to", folder.display())));
+        return Err(Failure(format!(
+            "{} holds no plan.json\n  help: name the folder a plan was written to",
+            folder.display()
+        )));
     };
     let mut findings = output::verify_digests(&saved.bytes, &files);
     let inputs: BTreeMap<String, Vec<u8>> = files

@@ -21,7 +21,9 @@ pub fn read(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Fai
 /// The files a command names: a project folder or two files, and those beside them.
 fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Failure> {
     let mut sources = match inputs {
-        [folder] if folder.is_dir() => Sources::project(folder).map_err(|diagnostic| Failure(diagnostic.to_string()))?,
+        [folder] if folder.is_dir() => {
+            Sources::project(folder).map_err(|diagnostic| Failure(diagnostic.to_string()))?
+        }
         [file] => {
             let what = if file.exists() { "is not a folder" } else { "does not exist" };
             let cure = "name a project folder, or a survey and a stock list";

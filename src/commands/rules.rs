@@ -29,7 +29,8 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
                 Some((_, text)) => print(text)?,
                 None => {
                     let known = TABLES.iter().map(|(name, _)| name.trim_end_matches(".csv"));
-                    let cure = nearest(stem, known).map_or(String::new(), |near| format!("\n  help: did you mean {near}?"));
+                    let cure =
+                        nearest(stem, known).map_or(String::new(), |near| format!("\n  help: did you mean {near}?"));
                     return Err(Failure(format!("there is no table \"{wanted}\"{cure}")));
                 }
             }
@@ -54,7 +55,9 @@ fn tables(arguments: &RulesArguments) -> Result<Vec<(&'static str, String)>, Fai
 }
 
 fn overview(tables: &[(&str, String)]) -> String {
-    let mut text = String::from("Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.\n\n");
+    let mut text = String::from(
+        "Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.\n\n",
+    );
     for (name, table) in tables {
         let mut reader = csv::Reader::from_reader(table.as_bytes());
         let columns = reader.headers().map(|header| header.iter().collect::<Vec<_>>().join(", ")).unwrap_or_default();

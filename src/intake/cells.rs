@@ -140,7 +140,11 @@ impl Figure<'_> {
         if self.unit.is_empty() {
             return Ok(());
         }
-        Err(Fault::new("unknown-unit", format!("{} follows a plain number", quoted(self.unit)), "write the number alone"))
+        Err(Fault::new(
+            "unknown-unit",
+            format!("{} follows a plain number", quoted(self.unit)),
+            "write the number alone",
+        ))
     }
 
     fn not_negative(&self) -> Result<(), Fault> {
@@ -200,7 +204,11 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
     let unit = match (figure.unit, header) {
         ("", Some(unit)) => unit,
         ("", None) => {
-            let help = format!("name the unit in the header (such as _{}) or write {}", measure.usual().name, measure.example());
+            let help = format!(
+                "name the unit in the header (such as _{}) or write {}",
+                measure.usual().name,
+                measure.example()
+            );
             return Err(Fault::new("unit-missing", "it has no unit, and neither has the column", help));
         }
         (typed, _) => match Unit::named(typed) {
@@ -250,7 +258,11 @@ pub fn whole(figure: &Figure) -> Result<u32, Fault> {
     figure.not_negative()?;
     figure.no_unit()?;
     if figure.mark.is_some() {
-        return Err(Fault::new("not-whole", "it is not a whole number", "write a whole number, without a decimal mark"));
+        return Err(Fault::new(
+            "not-whole",
+            "it is not a whole number",
+            "write a whole number, without a decimal mark",
+        ));
     }
     match figure.digits.parse() {
         Ok(whole) if whole <= 100_000_000 => Ok(whole),
@@ -265,7 +277,8 @@ pub fn money(figure: &Figure) -> Result<Money, Fault> {
         let says = format!("{} follows the amount", quoted(figure.unit));
         return Err(Fault::new("unknown-unit", says, "write the amount alone; the currency is a setting"));
     }
-    let decimals = figure.mark.and_then(|mark| figure.digits.split_once(char::from(mark))).map_or(0, |(_, part)| part.len());
+    let decimals =
+        figure.mark.and_then(|mark| figure.digits.split_once(char::from(mark))).map_or(0, |(_, part)| part.len());
     if decimals > 4 {
         return Err(Fault::new("too-precise", "it has more than 4 decimals", "round it to 4 decimals"));
     }

@@ -12,8 +12,8 @@ use super::source::Source;
 use super::table::{Row, Table, Zero};
 use crate::diagnostics::nearest;
 use crate::rules::{
-    Closure, ClosureId, Compatibility, Family, Fluid, FluidId, Material, MaterialId, NeckFinish, Rules, Transfer, Verdict,
-    plain,
+    Closure, ClosureId, Compatibility, Family, Fluid, FluidId, Material, MaterialId, NeckFinish, Rules, Transfer,
+    Verdict, plain,
 };
 use crate::units::{Length, Money};
 
@@ -168,8 +168,7 @@ fn neck_finishes(table: &Table<NeckFinishColumn>, _: bool, findings: &mut Findin
 /// A fluid's row beats its family's, so families are set first.
 fn compatibility(table: &Table<CompatibilityColumn>, rules: &Rules, findings: &mut Findings) -> Compatibility {
     use CompatibilityColumn as Column;
-    let mut compatibility =
-        Compatibility::unproven(rules.fluids.len(), rules.materials.len(), rules.closures.len());
+    let mut compatibility = Compatibility::unproven(rules.fluids.len(), rules.materials.len(), rules.closures.len());
     let mut by_fluid: Vec<(FluidId, Part, Verdict)> = Vec::new();
     let mut lines: HashMap<(String, String), usize> = HashMap::new();
     table.each(findings, |row| {
@@ -226,7 +225,8 @@ fn kind<C: Columns>(row: &mut Row<C>, column: C, typed: &str, rules: &Rules) -> 
     let family = Family::NAMES.iter().find(|(name, _)| *name == typed).map(|(_, family)| Kind::Family(*family));
     let found = fluid.or(family);
     if found.is_none() {
-        let known = rules.fluids.iter().map(|fluid| fluid.id.as_str()).chain(Family::NAMES.iter().map(|(name, _)| *name));
+        let known =
+            rules.fluids.iter().map(|fluid| fluid.id.as_str()).chain(Family::NAMES.iter().map(|(name, _)| *name));
         let near = nearest(&typed, known);
         row.fault(column, names::unknown("unknown-fluid", "fluid or family", near, "fluids.csv"));
     }

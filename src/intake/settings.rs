@@ -53,7 +53,9 @@ fn flattened(table: toml::Table) -> Vec<(String, Value)> {
     let mut flat = Vec::new();
     for (name, value) in table {
         match value {
-            Value::Table(section) => flat.extend(section.into_iter().map(|(key, value)| (format!("{name}.{key}"), value))),
+            Value::Table(section) => {
+                flat.extend(section.into_iter().map(|(key, value)| (format!("{name}.{key}"), value)))
+            }
             value => flat.push((name, value)),
         }
     }
@@ -122,13 +124,16 @@ impl Given {
         let Some((index, unit)) = column else {
             let error = Diagnostic::error("unknown-column", place, format!("there is no survey column {header:?}"));
             let near = nearest(header, SpecimenColumn::ALL.iter().map(|column| column.name));
-            let help = near.map_or("name an optional column of the survey".to_owned(), |near| format!("if {near:?} is meant, write that"));
+            let help = near.map_or("name an optional column of the survey".to_owned(), |near| {
+                format!("if {near:?} is meant, write that")
+            });
             return findings.report(error.help(help));
         };
         let column = &SpecimenColumn::ALL[index];
         if column.required || column.name == "part" {
             let message = format!("{header:?} cannot have a default: every row must say it");
-            return findings.report(Diagnostic::error("required-column", place, message).help("fill it in, row by row"));
+            return findings
+                .report(Diagnostic::error("required-column", place, message).help("fill it in, row by row"));
         }
         let unit = unit.filter(|_| matches!(column.kind, Kind::Measured(_)));
         self.settings.defaults.insert(header.to_owned(), text.clone());
@@ -155,7 +160,8 @@ impl Given {
             findings.report(unknown_name(&self.settings.tank_lid, "closure", near, place("tank.lid")));
         }
         if rules.material_named(&self.settings.tank_material).is_none() {
-            let near = nearest(&self.settings.tank_material, rules.materials.iter().map(|material| material.id.as_str()));
+            let near =
+                nearest(&self.settings.tank_material, rules.materials.iter().map(|material| material.id.as_str()));
             findings.report(unknown_name(&self.settings.tank_material, "material", near, place("tank.material")));
         }
     }

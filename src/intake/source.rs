@@ -56,7 +56,8 @@ impl Source {
     /// The place of a byte, counted from a byte that starts a line of known number.
     pub fn place_after(&self, line_start: usize, line: usize, byte: usize) -> Place {
         let before = &self.text.as_bytes()[line_start..byte];
-        let last_line = before.iter().rposition(|b| matches!(b, b'\n' | b'\r')).map_or(line_start, |i| line_start + i + 1);
+        let last_line =
+            before.iter().rposition(|b| matches!(b, b'\n' | b'\r')).map_or(line_start, |i| line_start + i + 1);
         // Characters are the bytes that do not go on with one.
         let column = self.text.as_bytes()[last_line..byte].iter().filter(|b| **b & 0xC0 != 0x80).count() + 1;
         Place { file: self.name.clone(), line: line + self.line_ends(line_start, byte), column }

@@ -7,9 +7,7 @@ use super::columns::{Columns, SpecimenColumn as Column};
 use super::findings::Findings;
 use super::names::{FluidNames, VesselNames, unknown};
 use super::table::{At, Row, Table, Zero};
-use crate::collection::{
-    Collection, Display, Envelope, Key, Outline, Posture, Size, Specimen, Tissue, VesselChoice,
-};
+use crate::collection::{Collection, Display, Envelope, Key, Outline, Posture, Size, Specimen, Tissue, VesselChoice};
 use crate::diagnostics::Diagnostic;
 use crate::rules::{FluidId, Rules};
 use crate::stock::Stock;
@@ -174,8 +172,7 @@ fn size(row: &mut Row<Column>, references: &References) -> Size {
     if stated.contains(&true) {
         if let Some(blank) = (0..3).find(|i| !stated[*i] && row.has(columns[*i])) {
             let (name, given) = (row.header(columns[blank]), columns[(0..3).find(|i| stated[*i]).unwrap_or(0)]);
-            let message =
-                format!("{name} is blank while {} is {}", row.header(given), quoted(row.text(given)));
+            let message = format!("{name} is blank while {} is {}", row.header(given), quoted(row.text(given)));
             let help = "give all three sizes, or none of them";
             row.error(columns[blank], "incomplete-size", message, help);
         }
@@ -221,11 +218,17 @@ fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
         };
         if volume.is_some_and(|volume| volume.ml() > room * ROUNDING) {
             let says = format!("that is more tissue than {envelopes} can hold");
-            row.fault(Column::Tissue, Fault::new("tissue-beyond-envelope", says, "check the volume, the sizes and individualCount"));
+            row.fault(
+                Column::Tissue,
+                Fault::new("tissue-beyond-envelope", says, "check the volume, the sizes and individualCount"),
+            );
         }
         if mass.is_some_and(|mass| mass.g() > MOST_G_PER_ML * room * ROUNDING) {
             let says = format!("that is more than {MOST_G_PER_ML} g per ml of {envelopes}");
-            row.fault(Column::Mass, Fault::new("mass-beyond-envelope", says, "check the mass, the sizes and individualCount"));
+            row.fault(
+                Column::Mass,
+                Fault::new("mass-beyond-envelope", says, "check the mass, the sizes and individualCount"),
+            );
         }
     }
     for (column, zero) in [
@@ -253,7 +256,10 @@ const ROUNDING: f64 = 1.0 + 1e-9;
 fn body_factor(row: &mut Row<Column>) -> Option<f64> {
     let factor = row.number(Column::BodyFactor, 0.0..=1.0)?;
     if factor == 0.0 {
-        row.fault(Column::BodyFactor, Fault::new("zero", "it must be above zero", "leave the cell blank where not known"));
+        row.fault(
+            Column::BodyFactor,
+            Fault::new("zero", "it must be above zero", "leave the cell blank where not known"),
+        );
         return None;
     }
     Some(factor)

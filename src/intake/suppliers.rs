@@ -50,11 +50,8 @@ impl SupplierNames {
 
     /// Reads the suppliers' file.
     pub fn read(table: &Table<Column>, findings: &mut Findings) -> Self {
-        let mut names = Self {
-            file: Some(table.file().to_owned()),
-            skips_bad_rows: findings.skips_bad_rows(),
-            ..Self::any()
-        };
+        let mut names =
+            Self { file: Some(table.file().to_owned()), skips_bad_rows: findings.skips_bad_rows(), ..Self::any() };
         let mut lines: BTreeMap<String, usize> = BTreeMap::new();
         let mut unreadable = BTreeSet::new();
         table.each(findings, |row| {

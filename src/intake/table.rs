@@ -193,7 +193,10 @@ impl<'s, C: Columns> Table<'s, C> {
                 Heading::UnknownUnit(column) => {
                     wrong_unit[column] = true;
                     let message = format!("column {} ends in a unit that is not taken", quoted(header));
-                    let help = format!("head it {:?} and convert its cells, or write a unit in each cell", C::ALL[column].name);
+                    let help = format!(
+                        "head it {:?} and convert its cells, or write a unit in each cell",
+                        C::ALL[column].name
+                    );
                     findings.report(Diagnostic::error("unknown-unit", place, message).help(help));
                 }
                 Heading::Unknown => unknown.push(index),
@@ -353,7 +356,8 @@ impl<'s, C: Columns> Table<'s, C> {
         for at in [doubtful(marks.comma_or_thousands, marks.point), doubtful(marks.point_or_thousands, marks.comma)] {
             let Some(at) = at else { continue };
             let cell = self.raw_cell(at).map_or("", |cell| &self.source.text[cell.start..cell.end]);
-            let message = format!("{} may have thousands or decimals after its mark: the file uses both marks", quoted(cell));
+            let message =
+                format!("{} may have thousands or decimals after its mark: the file uses both marks", quoted(cell));
             let error = Diagnostic::error("ambiguous-number", self.place(at), message);
             findings.report(error.help("use one decimal mark in the whole file, and none for thousands"));
         }
@@ -543,8 +547,7 @@ impl<'a, C: Columns> Row<'a, C> {
 
     /// A plain number within limits, if stated.
     pub fn number(&mut self, column: C, limits: RangeInclusive<f64>) -> Option<f64> {
-        let read: fn(&Figure) -> Result<f64, Fault> =
-            if *limits.start() < 0.0 { cells::signed } else { cells::number };
+        let read: fn(&Figure) -> Result<f64, Fault> = if *limits.start() < 0.0 { cells::signed } else { cells::number };
         let value = self.checked(column, read)?;
         self.within(column, value, limits)
     }
@@ -555,7 +558,12 @@ impl<'a, C: Columns> Row<'a, C> {
         self.within(column, value, limits)
     }
 
-    fn within<T: PartialOrd + std::fmt::Display>(&mut self, column: C, value: T, limits: RangeInclusive<T>) -> Option<T> {
+    fn within<T: PartialOrd + std::fmt::Display>(
+        &mut self,
+        column: C,
+        value: T,
+        limits: RangeInclusive<T>,
+    ) -> Option<T> {
         if limits.contains(&value) {
             return Some(value);
         }
@@ -579,7 +587,10 @@ impl<'a, C: Columns> Row<'a, C> {
         let found = words.iter().find(|(word, _)| crate::rules::plain(word) == plain).map(|(_, value)| *value);
         if found.is_none() {
             let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-            self.fault(column, Fault::new("unknown-word", "it is none of the words taken here", format!("write {}", either(&all))));
+            self.fault(
+                column,
+                Fault::new("unknown-word", "it is none of the words taken here", format!("write {}", either(&all))),
+            );
         }
         found
     }

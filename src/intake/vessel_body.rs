@@ -96,15 +96,23 @@ impl Body {
             if !body.value.fits(top.value) {
                 let message = format!("the shoulder at {} is above the inner height of {}", body.value, top.value);
                 let error = Diagnostic::error("shoulder-above-top", table.place(body.at), message);
-                found.push(error.help("both are measured from the inner floor; leave body_height blank without a shoulder"));
+                found.push(
+                    error.help("both are measured from the inner floor; leave body_height blank without a shoulder"),
+                );
             }
         }
         let (section, inner_height) = (section?, self.inner_height?.value);
         if let Mouth::Stated(mouth, at) = mouth {
             if !goes_into(mouth, section) {
-                let message = format!("the mouth of {} is wider than the body: {} in {}", quoted(name), words(mouth), words(section));
+                let message = format!(
+                    "the mouth of {} is wider than the body: {} in {}",
+                    quoted(name),
+                    words(mouth),
+                    words(section)
+                );
                 let error = Diagnostic::error("mouth-wider-than-body", table.place(at), message);
-                found.push(error.help("measure the clear opening; leave the mouth blank where it is the whole section"));
+                found
+                    .push(error.help("measure the clear opening; leave the mouth blank where it is the whole section"));
             }
         }
         let body_height = self.body_height.map_or(inner_height, |height| height.value.min(inner_height));
@@ -170,9 +178,9 @@ impl Body {
                 found.push(error.help("give mouth_length_mm and mouth_width_mm, or neither"));
                 Mouth::Blank
             }
-            (None, (None, None), Some(finish)) => {
-                finishes.get(finish.value).map_or(Mouth::Blank, |row| Mouth::Stated(Section::Round(row.bore), finish.at))
-            }
+            (None, (None, None), Some(finish)) => finishes
+                .get(finish.value)
+                .map_or(Mouth::Blank, |row| Mouth::Stated(Section::Round(row.bore), finish.at)),
             (None, (None, None), None) => Mouth::Blank,
         }
     }

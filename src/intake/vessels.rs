@@ -38,7 +38,10 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
         }
         if name.starts_with('@') || name.contains('|') {
             let says = "a pin could not name it: @tank is a tank made to measure, and | separates names";
-            row.fault(Column::Vessel, Fault::new("reserved-name", says, "choose a name without @ in front and without |"));
+            row.fault(
+                Column::Vessel,
+                Fault::new("reserved-name", says, "choose a name without @ in front and without |"),
+            );
         }
         let facts = facts(row, rules);
         let offer = offer(row, suppliers);
@@ -76,9 +79,11 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
             // Its first row is named with what is wrong; the others go with it.
             None if findings.skips_bad_rows() => {
                 let others = kind.lines.iter().filter(|line| **line != kind.at.line);
-                findings.skipped.extend(others.map(|line| {
-                    format!("{}:{line}: an offer of {}, which is left out", table.file(), quoted(&name))
-                }));
+                findings.skipped.extend(
+                    others.map(|line| {
+                        format!("{}:{line}: an offer of {}, which is left out", table.file(), quoted(&name))
+                    }),
+                );
             }
             None => {}
         }
@@ -324,7 +329,10 @@ fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<Offer> 
     if let (Some(computed), Some(stated)) = (computed, stated_pack_price) {
         if computed != stated {
             let says = format!("{pack_size} × unit_price is {}", computed.text());
-            row.fault(Column::PackPrice, Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"));
+            row.fault(
+                Column::PackPrice,
+                Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"),
+            );
         }
     }
     let pack_price = stated_pack_price.or(computed)?;
@@ -332,8 +340,14 @@ fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<Offer> 
         Some(0) => return None,
         Some(limit) if u64::from(limit) < u64::from(pack_size) * u64::from(min_packs) => {
             let least = u64::from(pack_size) * u64::from(min_packs);
-            let message = row.says(Column::OrderLimit, &format!("an order takes at least {least} pieces, so none can be made"));
-            row.warning(Column::OrderLimit, "order-limit-below-pack", message, "raise the limit, or write 0 if it cannot be ordered");
+            let message =
+                row.says(Column::OrderLimit, &format!("an order takes at least {least} pieces, so none can be made"));
+            row.warning(
+                Column::OrderLimit,
+                "order-limit-below-pack",
+                message,
+                "raise the limit, or write 0 if it cannot be ordered",
+            );
             return None;
         }
         _ => {}

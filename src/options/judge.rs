@@ -192,9 +192,7 @@ fn stands(
     match (leaning, nearest_room, narrowest_mouth) {
         (Some(standing), _, _) => Ok(standing),
         (None, Some((lack, cause)), _) => Err(Refusal::by(Rule::Room, cause, lack.mm())),
-        (None, None, lack) => {
-            Err(Refusal::by(Rule::Mouth, Cause::MouthTooNarrow, lack.map_or(0.0, Length::mm)))
-        }
+        (None, None, lack) => Err(Refusal::by(Rule::Mouth, Cause::MouthTooNarrow, lack.map_or(0.0, Length::mm))),
     }
 }
 

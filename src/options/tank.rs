@@ -56,11 +56,8 @@ pub fn design(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTa
     let pinned = judge::pin(specimen, VesselChoice::Tank).map_err(NoTank::Refused)?;
     let Size::Measured(measured) = specimen.size else { return Err(NoTank::NotMeasured) };
     let coiled = specimen.posture == Posture::Coil;
-    let envelope = if coiled {
-        fit::coil::coil_envelope(measured.length, measured.width.max(measured.height))
-    } else {
-        measured
-    };
+    let envelope =
+        if coiled { fit::coil::coil_envelope(measured.length, measured.width.max(measured.height)) } else { measured };
     if second_largest(&envelope) < settings.tank_smallest_side {
         return Err(NoTank::TooSmall);
     }
@@ -102,7 +99,12 @@ pub fn design(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTa
 }
 
 /// Clear length (the longer side), width and height of the tank for a body in one stance.
-fn clear_size(settings: &Settings, specimen: &Specimen, envelope: &Envelope, stance: Stance) -> (Length, Length, Length) {
+fn clear_size(
+    settings: &Settings,
+    specimen: &Specimen,
+    envelope: &Envelope,
+    stance: Stance,
+) -> (Length, Length, Length) {
     let (vertical, (along, across)) = if stance == Stance::Coil {
         (envelope.height, (envelope.length, envelope.width))
     } else {

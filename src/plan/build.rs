@@ -110,7 +110,8 @@ fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &BTreeMap<u32, Chosen
     let mut on_hand = BTreeMap::new();
     for (vessel, rows) in users {
         let mut free = project.stock.vessel(vessel).free_pieces();
-        let in_order = rows.into_iter().sorted_by_key(|(index, _)| (specimens[*index].priority, &specimens[*index].key));
+        let in_order =
+            rows.into_iter().sorted_by_key(|(index, _)| (specimens[*index].priority, &specimens[*index].key));
         for (index, pieces) in in_order {
             let taken = free.min(i64::from(pieces));
             free -= taken;

@@ -35,10 +35,7 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
             "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the \
              authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.",
         ),
-        (
-            in_use(Family::Oil),
-            "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants.",
-        ),
+        (in_use(Family::Oil), "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants."),
         (
             in_use(Family::Unknown),
             "Unknown fluid: treat as flammable and as holding formaldehyde until it is tested; mix it with nothing.",
@@ -52,10 +49,7 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
              published long-term design value; a competent fabricator and local rules decide. Tray for 110 % of the fluid; \
              weigh before you lift.",
         ),
-        (
-            plan.totals.placed > 0,
-            "Glass breaks: lift from below, never by the lid; two people where it is heavy.",
-        ),
+        (plan.totals.placed > 0, "Glass breaks: lift from below, never by the lid; two people where it is heavy."),
         (true, "The safety data sheet of each fluid, local code and licensed practice decide; this plan does not."),
     ];
     said.into_iter().filter(|(applies, _)| *applies).map(|(_, text)| text.to_owned()).collect()
@@ -77,7 +71,10 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     }
     let reviewed = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.marks.unproven)).count();
     if reviewed > 0 {
-        warnings.push(format!("{} an unproven pair of fluid and vessel: review", counted(reviewed, "row rests on", "rows rest on")));
+        warnings.push(format!(
+            "{} an unproven pair of fluid and vessel: review",
+            counted(reviewed, "row rests on", "rows rest on")
+        ));
     }
     let leaning = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.leaning)).count();
     if leaning > 0 {
@@ -85,7 +82,10 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     }
     let estimated = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.marks.tissue_estimated)).count();
     if estimated > 0 {
-        warnings.push(format!("{}: neither measured nor weighed", counted(estimated, "row's tissue is estimated", "rows' tissue is estimated")));
+        warnings.push(format!(
+            "{}: neither measured nor weighed",
+            counted(estimated, "row's tissue is estimated", "rows' tissue is estimated")
+        ));
     }
     let placed = plan.placements.iter().filter(|p| p.vessel.is_some());
     let unlabelled: Vec<&Vessel> = placed
@@ -101,7 +101,10 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     }
     let boxes = project.collection.specimens.iter().filter(|s| !s.outline_stated && s.outline == Outline::Box).count();
     if boxes > 0 {
-        warnings.push(format!("{} taken as boxes: no outline stated (`rounded` needs less room)", counted(boxes, "row is", "rows are")));
+        warnings.push(format!(
+            "{} taken as boxes: no outline stated (`rounded` needs less room)",
+            counted(boxes, "row is", "rows are")
+        ));
     }
     warnings
 }

@@ -43,7 +43,8 @@ fn wanted(project: &Project, specimen: &Specimen) -> Option<String> {
     let tissue = judge::tissue(settings, specimen).high?;
     let least_fill = tissue.ml() / settings.tissue_share_pct.ratio().max(1e-9);
     let volume = Section::Round(bore).area_mm2() * height.mm() / 1000.0;
-    let capacity = if least_fill > volume { format!(", holding {} ml or more", (least_fill * 1.1).ceil()) } else { String::new() };
+    let capacity =
+        if least_fill > volume { format!(", holding {} ml or more", (least_fill * 1.1).ceil()) } else { String::new() };
     Some(format!(
         "at least {} × {} mm inside (round), mouth {} mm{capacity}, for {}, lasting {} years",
         bore.mm(),
@@ -68,10 +69,10 @@ fn least_round(
     let section = fit::mouth::measure(Footprint { outline, along, across }, Section::Round(Length::ZERO));
     let mouth = section + clearance::mouth(settings, section);
     let wall = |bore: Length| specimen.clearance.unwrap_or_else(|| clearance::wall(settings, bore)) * 2.0;
-    let coil = |bore: Length| fit::coil::coil(envelope.length, vertical, bore.less(wall(bore)), settings.coil_core.0).ok();
-    let bore = whole_millimetres(section).find(|&bore| {
-        if coiled { coil(bore).is_some() } else { (section + wall(bore)).fits(bore) }
-    })?;
+    let coil =
+        |bore: Length| fit::coil::coil(envelope.length, vertical, bore.less(wall(bore)), settings.coil_core.0).ok();
+    let bore = whole_millimetres(section)
+        .find(|&bore| if coiled { coil(bore).is_some() } else { (section + wall(bore)).fits(bore) })?;
     let vertical = if coiled { coil(bore)?.height } else { vertical };
     let fluid = project.rules.fluid(specimen.fluid);
     // Any closure but a sealed plate: the wanted vessel's own is not known yet.

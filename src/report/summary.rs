@@ -48,7 +48,8 @@ fn summary(project: &Project, plan: &Plan) -> String {
     let rows = plan.placements.len();
     let mut lines: Vec<(&str, String)> = Vec::new();
     if totals.needs_decision > 0 {
-        lines.push(("Needs a decision", format!("{}: {}", counted(totals.needs_decision, "row"), decision_kinds(plan))));
+        lines
+            .push(("Needs a decision", format!("{}: {}", counted(totals.needs_decision, "row"), decision_kinds(plan))));
     }
     let placed = [(totals.on_hand, "on hand"), (totals.order, "to order"), (totals.custom_tank, "custom tank")];
     let placed = placed.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
@@ -61,22 +62,27 @@ fn summary(project: &Project, plan: &Plan) -> String {
     if totals.held > 0 {
         lines.push(("Held", format!("{}, not to be moved", counted(totals.held, "row"))));
     }
-    let parts = [
-        (totals.purchase, "vessels"),
-        (totals.delivery, "delivery"),
-        (totals.fluid, "fluid"),
-        (totals.tanks, "tanks"),
-    ];
-    let parts = parts.iter().filter(|(m, _)| *m > Money::ZERO).map(|(m, what)| format!("{what} {}", m.text())).join(" + ");
+    let parts =
+        [(totals.purchase, "vessels"), (totals.delivery, "delivery"), (totals.fluid, "fluid"), (totals.tanks, "tanks")];
+    let parts =
+        parts.iter().filter(|(m, _)| *m > Money::ZERO).map(|(m, what)| format!("{what} {}", m.text())).join(" + ");
     let budget = project.settings.budget.map_or(String::new(), |budget| format!(" of a budget of {}", budget.text()));
-    lines.push(("Money", format!("{}{budget}: {parts}", money(project, totals.money)).trim_end_matches(": ").to_owned()));
+    lines.push((
+        "Money",
+        format!("{}{budget}: {parts}", money(project, totals.money)).trim_end_matches(": ").to_owned(),
+    ));
     if totals.labour > Money::ZERO {
         let counts = if project.settings.labour_in_budget { "counts against the budget" } else { "beside the budget" };
         lines.push(("Labour", format!("{}, {counts}", money(project, totals.labour))));
     }
     let by_fluid = plan.make_up.iter().filter(|made| made.amount.0 > 0);
     let by_fluid = by_fluid.map(|made| format!("{} {}", project.rules.fluid(made.fluid).id, made.amount.litres()));
-    lines.push(("Fluid", format!("{} l: {}", totals.litres.litres(), by_fluid.collect_vec().join(", ")).trim_end_matches(": ").to_owned()));
+    lines.push((
+        "Fluid",
+        format!("{} l: {}", totals.litres.litres(), by_fluid.collect_vec().join(", "))
+            .trim_end_matches(": ")
+            .to_owned(),
+    ));
     lines.push(("Proof", proof(project, plan)));
     if !plan.prices_not_yours.is_empty() {
         lines.push(("Prices not yours", plan.prices_not_yours.join(", ")));
@@ -97,7 +103,12 @@ fn decision_kinds(plan: &Plan) -> String {
         _ => "no vessel serves",
     };
     let needing = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
-    needing.map(|placement| kind(&placement)).sorted().dedup_with_count().map(|(n, kind)| format!("{n} {kind}")).join(", ")
+    needing
+        .map(|placement| kind(&placement))
+        .sorted()
+        .dedup_with_count()
+        .map(|(n, kind)| format!("{n} {kind}"))
+        .join(", ")
 }
 
 fn rows_deferred(project: &Project, plan: &Plan, priority: u8) -> usize {
@@ -109,10 +120,14 @@ fn rows_deferred(project: &Project, plan: &Plan, priority: u8) -> usize {
 fn proof(project: &Project, plan: &Plan) -> String {
     let open = plan.levels.iter().find(|level| !level.proved());
     match (plan.status, open) {
-        (Status::ProvedBest, _) => "proved best: fewest deferred by priority, then least money, then least fluid".to_owned(),
+        (Status::ProvedBest, _) => {
+            "proved best: fewest deferred by priority, then least money, then least fluid".to_owned()
+        }
         (Status::WithinGap, Some(level)) => format!("within the gap asked for: {}", open_level(project, level)),
         (Status::BestFound, Some(level)) => format!("best found, not proved: {}", open_level(project, level)),
-        (Status::NotOptimised, _) => "NOT OPTIMISED: the solver stopped empty-handed; a greedy plan that keeps every rule".to_owned(),
+        (Status::NotOptimised, _) => {
+            "NOT OPTIMISED: the solver stopped empty-handed; a greedy plan that keeps every rule".to_owned()
+        }
         (status, None) => status.name().to_owned(),
     }
 }
@@ -157,7 +172,8 @@ fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
 
 fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
     let stock = &project.stock;
-    let supplier = |id: Option<crate::stock::SupplierId>| id.map_or(String::new(), |id| stock.supplier(id).name.clone());
+    let supplier =
+        |id: Option<crate::stock::SupplierId>| id.map_or(String::new(), |id| stock.supplier(id).name.clone());
     let mut rows: Vec<Vec<String>> = Vec::new();
     for purchase in &plan.purchases {
         let offer = &stock.offers[purchase.offer];
@@ -173,7 +189,14 @@ fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
     for delivery in &plan.deliveries {
         let what = if delivery.charge == Money::ZERO { "delivery (free)" } else { "delivery" };
         let blank = String::new;
-        rows.push(vec![supplier(Some(delivery.supplier)), blank(), what.to_owned(), blank(), blank(), delivery.charge.text()]);
+        rows.push(vec![
+            supplier(Some(delivery.supplier)),
+            blank(),
+            what.to_owned(),
+            blank(),
+            blank(),
+            delivery.charge.text(),
+        ]);
     }
     let header = ["supplier", "order code", "vessel", "packs × pieces", "spare", "price"];
     table("To order", &header, &rows, &[3, 4, 5], rest)
@@ -263,7 +286,10 @@ fn cautions(plan: &Plan) -> String {
 fn next_step(plan: &Plan, folder: Option<&str>) -> String {
     let totals = &plan.totals;
     let step = if totals.needs_decision > 0 {
-        format!("settle the {} that need a decision (`rehouse why KEY` shows each choice), then plan again", counted(totals.needs_decision, "row"))
+        format!(
+            "settle the {} that need a decision (`rehouse why KEY` shows each choice), then plan again",
+            counted(totals.needs_decision, "row")
+        )
     } else if !plan.purchases.is_empty() {
         "check the prices, then send the order; meanwhile move what goes into vessels on hand".to_owned()
     } else if totals.placed > 0 {

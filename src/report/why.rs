@@ -101,8 +101,13 @@ fn refusals(project: &Project, refused: &[(VesselId, Refusal)]) -> String {
         })
         .collect();
     let pinned = refused.len() - rows.len();
-    let mut text =
-        table("Refused, nearest miss first", &["vessel", "rule", "by"], &rows, &[], "`rehouse plan --options FILE` writes every pair");
+    let mut text = table(
+        "Refused, nearest miss first",
+        &["vessel", "rule", "by"],
+        &rows,
+        &[],
+        "`rehouse plan --options FILE` writes every pair",
+    );
     if pinned > 0 {
         text.push_str(&format!("  {pinned} not asked about: the row is pinned or they are excluded\n"));
     }

@@ -5,7 +5,7 @@
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
 mod containment;
 mod rules_tables; // The compiled-in tables are whole, unambiguous, sourced and equal to published values.
-/// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
-mod writing;
 /// The order of the modules and what each must not know, read off the `use` lines.
 mod structure;
+/// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
+mod writing;
