@@ -4,3 +4,8 @@
 
 /// The solver's decisions against an exact judge that shares no code with it.
 mod decision_oracle;
+/// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
+mod containment;
+mod rules_tables; // The compiled-in tables are whole, unambiguous, sourced and equal to published values.
+/// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
+mod writing;
