@@ -2,6 +2,8 @@
 //!
 //! Everything goes through the public library or the real binary, on files made for the case.
 
+/// The solver's decisions against an exact judge that shares no code with it.
+mod decision_oracle;
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
 mod containment;
 mod rules_tables; // The compiled-in tables are whole, unambiguous, sourced and equal to published values.
