@@ -11,3 +11,9 @@ mod rules_tables; // The compiled-in tables are whole, unambiguous, sourced and 
 mod structure;
 /// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
 mod writing;
+/// Published measurements of fish, turtles, crabs and oysters, planned.
+mod open_data;
+/// Whole plans against published optima of the warehouse location problem.
+mod published_optima;
+/// A project folder made for one case, planned and audited with the real binary.
+mod support;
