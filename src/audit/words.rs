@@ -6,30 +6,37 @@ use std::collections::BTreeMap;
 
 use super::claims::Claims;
 use super::row;
-use crate::options::tank::{NoTank, design};
+use crate::options::tank::{ESTIMATE, NoTank, design};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::rules::Family;
+use crate::settings::Settings;
 
 /// Holds wants, cautions, warnings and default prices against the inputs.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     wants(project, plan, claims);
-    for (applies, word) in cautions_due(project, plan) {
-        said("cautions", &plan.cautions, applies, word, claims);
+    for (due, subject) in cautions_due(project, plan) {
+        said("cautions", &plan.cautions, due, subject, |text| text.starts_with(subject), claims);
     }
     let unpriced = plan.tanks.iter().any(|tank| tank.cost.is_none());
     let unproven = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.marks.unproven));
     let leaning = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.leaning));
-    said("warnings", &plan.warnings, unpriced, "unknown price", claims);
-    said("warnings", &plan.warnings, unproven, "unproven", claims);
-    said("warnings", &plan.warnings, leaning, "lean", claims);
+    for (due, word) in [(unpriced, "unknown price"), (unproven, "unproven"), (leaning, "lean")] {
+        said("warnings", &plan.warnings, due, word, |text| text.contains(word), claims);
+    }
     for line in &plan.make_up {
         let fluid = project.rules.fluid(line.fluid);
-        said("prices_not_yours", &plan.prices_not_yours, fluid.price_is_default, &fluid.id, claims);
+        let named = |text: &str| text.split_whitespace().next() == Some(&fluid.id);
+        said("prices_not_yours", &plan.prices_not_yours, fluid.price_is_default, &fluid.id, named, claims);
     }
+    let (ours, given) = (&project.settings, Settings::default());
+    let tank_prices =
+        ours.tank_base_price == given.tank_base_price || ours.tank_price_per_m2 == given.tank_price_per_m2;
+    let due = tank_prices && plan.tanks.iter().any(|tank| tank.note == ESTIMATE);
+    said("prices_not_yours", &plan.prices_not_yours, due, "tank", |text| text.starts_with("tank"), claims);
 }
 
-/// Cautions by the word they cannot do without, and whether they are due.
+/// Cautions by the subject they begin with, in lower case, and whether they are due.
 fn cautions_due(project: &Project, plan: &Plan) -> [(bool, &'static str); 8] {
     let specimens = &project.collection.specimens;
     let family = |wanted: Family| {
@@ -45,14 +52,21 @@ fn cautions_due(project: &Project, plan: &Plan) -> [(bool, &'static str); 8] {
         (hazard("mercury"), "mercury"),
         (hazard("human"), "human tissue"),
         (!plan.tanks.is_empty(), "tanks"),
-        (true, "safety data sheet"),
+        (true, "the safety data sheet"),
     ]
 }
 
-fn said(claim: &str, sentences: &[String], due: bool, word: &str, claims: &mut Claims) {
-    let found = sentences.iter().any(|sentence| sentence.to_lowercase().contains(&word.to_lowercase()));
-    if due && !found {
-        claims.refute(claim, "nothing of the kind", format!("something on {word}"));
+/// Something that is due must be found among what is said, in lower case.
+fn said(
+    claim: &str,
+    sentences: &[String],
+    due: bool,
+    subject: &str,
+    found: impl Fn(&str) -> bool,
+    claims: &mut Claims,
+) {
+    if due && !sentences.iter().any(|sentence| found(&sentence.to_lowercase())) {
+        claims.refute(claim, "nothing of the kind", format!("something on {subject}"));
     }
 }
 
