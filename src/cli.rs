@@ -99,20 +99,6 @@ pub struct PlanArguments {
     /// Exit with 1 if any row is deferred or needs a decision.
     #[arg(long)]
     pub strict: bool,
-    /// Which solver.
-    #[cfg(feature = "highs")]
-    #[arg(long, value_enum, default_value_t = Solver::Microlp)]
-    pub solver: Solver,
-}
-
-/// Which solver.
-#[cfg(feature = "highs")]
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Solver {
-    /// Pure Rust.
-    Microlp,
-    /// C++.
-    Highs,
 }
 
 /// How to print.

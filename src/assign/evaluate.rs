@@ -75,10 +75,10 @@ pub fn orders(question: &Question, packs: &[Vec<i64>]) -> Vec<Order> {
     orders
 }
 
-/// Pieces of each supply that a decision uses.
-pub fn pieces_used(question: &Question, decision: &Decision) -> Vec<i64> {
+/// Pieces of each supply that a choice of rows uses.
+pub fn pieces_used(question: &Question, rows: &[Vec<Option<u32>>]) -> Vec<i64> {
     let mut used = vec![0; question.supplies.len()];
-    for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
+    for (class, chosen) in question.classes.iter().zip(rows) {
         for choice in chosen.iter().flatten() {
             let choice = &class.choices[*choice as usize];
             if let Some(supply) = choice.supply {
@@ -97,8 +97,23 @@ pub fn pieces_to_buy(question: &Question, used: i64, free: i64) -> i64 {
 
 /// Checks every constraint; `Err` names the first that is broken.
 pub fn check(question: &Question, decision: &Decision) -> Result<(), &'static str> {
+    check_terms(question, decision)?;
+    check_budget(question, &values(question, decision))
+}
+
+/// Checks the budget.
+pub fn check_budget(question: &Question, values: &Values) -> Result<(), &'static str> {
     let limits = &question.limits;
-    let used = pieces_used(question, decision);
+    if limits.budget.is_some_and(|budget| values.money + limits.labour_per_row * values.placed > budget) {
+        return Err("over the budget");
+    }
+    Ok(())
+}
+
+/// Checks every constraint but the budget.
+pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'static str> {
+    let limits = &question.limits;
+    let used = pieces_used(question, &decision.chosen);
     for ((supply, packs), used) in question.supplies.iter().zip(&decision.packs).zip(used) {
         let allowed = |(offer, packs): (&OfferTerms, &i64)| {
             *packs == 0 || (*packs >= offer.min_packs && offer.max_packs.is_none_or(|most| *packs <= most))
@@ -123,11 +138,35 @@ pub fn check(question: &Question, decision: &Decision) -> Result<(), &'static st
     if limits.max_suppliers.is_some_and(|most| suppliers > most as usize) {
         return Err("more suppliers than allowed");
     }
-    let values = values(question, decision);
-    if limits.budget.is_some_and(|budget| values.money + limits.labour_per_row * values.placed > budget) {
-        return Err("over the budget");
-    }
     Ok(())
+}
+
+/// More packs of an offer than this are never of use where so many pieces are needed: enough for all of them, or for what
+/// a supplier's minimum or threshold asks for.
+pub fn most_packs(question: &Question, offer: &OfferTerms, needed: i64) -> i64 {
+    let mut most = (needed + offer.pack_size - 1).div_euclid(offer.pack_size.max(1)).max(offer.min_packs);
+    if let Some(supplier) = offer.supplier
+        && offer.pack_price > Money::ZERO
+    {
+        let terms = &question.suppliers[supplier as usize];
+        let goods = terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO));
+        let to_reach = (goods.parts() + offer.pack_price.parts() - 1).div_euclid(offer.pack_price.parts());
+        most = most.saturating_add(to_reach.max(offer.min_packs));
+    }
+    most.min(offer.max_packs.unwrap_or(i64::MAX)).min(MOST_PACKS)
+}
+
+/// No order holds more packs of one offer than this.
+const MOST_PACKS: i64 = 1_000_000;
+
+/// Fluid that no plan passes.
+pub fn most_fluid(question: &Question) -> i128 {
+    let most_of = |class: &crate::decision::Class| class.choices.iter().map(|choice| choice.fluid.0).max().unwrap_or(0);
+    let of_class = |class: &crate::decision::Class| {
+        let most = most_of(class);
+        class.members.iter().map(|member| i128::from((most + member.fluid.0).max(0))).sum::<i128>()
+    };
+    question.classes.iter().map(of_class).sum()
 }
 
 /// A bound on money or fluid that needs no search: nothing, less whatever choices could give back.

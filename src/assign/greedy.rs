@@ -11,7 +11,7 @@ use crate::units::Money;
 pub fn decide(question: &Question) -> Decision {
     let mut closed = vec![false; question.suppliers.len()];
     loop {
-        let decision = pass(question, &closed);
+        let decision = pass(question, &closed, None);
         let orders = evaluate::orders(question, &decision.packs);
         let short =
             orders.iter().zip(&question.suppliers).position(|(order, terms)| order.any && order.goods < terms.minimum);
@@ -22,6 +22,15 @@ pub fn decide(question: &Question) -> Decision {
     }
 }
 
+/// A decision with the rows it left deferred placed where they can be, its own rows and packs kept.
+pub fn complete(question: &Question, decision: &Decision) -> Decision {
+    let open: Vec<bool> = evaluate::orders(question, &decision.packs).iter().map(|order| order.any).collect();
+    // A supplier with a minimum that is not ordered from yet might stay below it.
+    let closed: Vec<bool> =
+        question.suppliers.iter().zip(open).map(|(terms, open)| !open && terms.minimum > Money::ZERO).collect();
+    pass(question, &closed, Some(decision))
+}
+
 /// What has been used and bought so far.
 struct Shelf {
     used: Vec<i64>,
@@ -30,21 +39,29 @@ struct Shelf {
     spent: Money,
 }
 
-fn pass(question: &Question, closed: &[bool]) -> Decision {
-    let mut shelf = Shelf {
-        used: vec![0; question.supplies.len()],
+/// One round over all rows that the start leaves deferred.
+fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decision {
+    let nothing = || Decision {
+        chosen: question.classes.iter().map(|class| vec![None; class.members.len()]).collect(),
         packs: question.supplies.iter().map(|supply| vec![0; supply.offers.len()]).collect(),
-        goods: vec![Money::ZERO; question.suppliers.len()],
-        spent: Money::ZERO,
+        ..Decision::default()
     };
-    let mut chosen: Vec<Vec<Option<u32>>> =
-        question.classes.iter().map(|class| vec![None; class.members.len()]).collect();
+    let start = start.cloned().unwrap_or_else(nothing);
+    let values = evaluate::values(question, &start);
+    let mut shelf = Shelf {
+        used: evaluate::pieces_used(question, &start.chosen),
+        goods: evaluate::orders(question, &start.packs).iter().map(|order| order.goods).collect(),
+        spent: values.money + question.limits.labour_per_row * values.placed,
+        packs: start.packs,
+    };
+    let mut chosen = start.chosen;
+    let start_is_open: Vec<Vec<bool>> = chosen.iter().map(|row| row.iter().map(Option::is_none).collect()).collect();
     let mut order: Vec<usize> = (0..question.classes.len()).collect();
     // Rows with the fewest choices first within a priority: they have nowhere else to go.
     order.sort_by_key(|&index| (question.classes[index].priority, question.classes[index].choices.len()));
     for index in order {
         let class = &question.classes[index];
-        for member in 0..class.members.len() {
+        for member in (0..class.members.len()).filter(|&member| start_is_open[index][member]) {
             chosen[index][member] = place(question, closed, class, member, &mut shelf);
         }
     }

@@ -159,7 +159,7 @@ impl<'a> Model<'a> {
             let mut used_offers = Vec::new();
             let mut terms: Vec<(usize, f64)> = users[index].iter().map(|&(x, pieces)| (x, spare * pieces)).collect();
             for offer in &supply.offers {
-                let most = self.most_packs(offer, needed);
+                let most = evaluate::most_packs(self.question, offer, needed) as f64;
                 let y = self.variable(0.0, most, true);
                 terms.push((y, -(offer.pack_size as f64)));
                 packs.push(y);
@@ -174,19 +174,6 @@ impl<'a> Model<'a> {
             self.y.push(packs);
             self.a.push(used_offers);
         }
-    }
-
-    /// More packs than this are never of use: all that could be needed, or what a threshold asks for.
-    fn most_packs(&self, offer: &crate::decision::OfferTerms, needed: i64) -> f64 {
-        let mut most = (needed + offer.pack_size - 1).div_euclid(offer.pack_size.max(1)).max(offer.min_packs);
-        if let Some(supplier) = offer.supplier
-            && offer.pack_price > Money::ZERO
-        {
-            let terms = &self.question.suppliers[supplier as usize];
-            let goods = terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO));
-            most += goods.parts().div_euclid(offer.pack_price.parts()) + 1;
-        }
-        most.min(offer.max_packs.unwrap_or(i64::MAX)).min(1_000_000) as f64
     }
 
     /// Suppliers' terms, and the caps on kinds and suppliers.
@@ -451,7 +438,7 @@ fn equal_constants(class: &Class) -> Vec<usize> {
 }
 
 /// The largest amount of which all money of a question is a multiple, in parts.
-fn money_unit(question: &Question) -> i64 {
+pub(super) fn money_unit(question: &Question) -> i64 {
     let weight = question.limits.litre_weight;
     let mut unit = 0;
     let mut meet = |money: Money| unit = greatest_common_divisor(unit, money.parts());

@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use super::{Ending, Failure, print, reading, tell};
-use crate::assign::{self, Backend};
+use crate::assign;
 use crate::cli::{Format, PlanArguments};
 use crate::intake::{InputFile, Reading};
 use crate::options::table::judge_all;
@@ -24,7 +24,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         output::check_writable(dir, &inputs, arguments.replace).map_err(fail)?;
     }
     let Some(project) = project else { return Ok(Ending::Findings) };
-    let plan = decide(&project, skipped, backend(arguments))?;
+    let plan = decide(&project, skipped)?;
     if let Some(file) = &arguments.options {
         output::write_file(file, &report::options::options(&project), &inputs).map_err(fail)?;
     }
@@ -53,14 +53,15 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
 }
 
 /// The whole decision, audited.
-fn decide(project: &Project, skipped: Vec<String>, backend: Backend) -> Result<Plan, Failure> {
+fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
     let rows = judge_all(project);
     let question = assign::question::question(project, &rows);
-    let decision = assign::decide_with(&question, backend, &mut |progress| {
-        if progress.seconds > 0.0 {
-            tell(&format!("{:.2} s: {}\n", progress.seconds, progress.aim.name()));
+    let mut report = |progress: assign::Progress| {
+        if progress.seconds > 1.0 {
+            tell(&format!("{:.0} s: {}\n", progress.seconds, progress.aim.name()));
         }
-    });
+    };
+    let decision = assign::decide_watched(&question, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
     let plan = plan::plan(project, &rows, &question, &decision, labour, skipped);
     let findings = audit::audit(project, &plan);
@@ -73,19 +74,6 @@ fn decide(project: &Project, skipped: Vec<String>, backend: Backend) -> Result<P
          Please report it with the input files.",
         env!("CARGO_PKG_VERSION")
     )))
-}
-
-#[cfg(feature = "highs")]
-fn backend(arguments: &PlanArguments) -> Backend {
-    match arguments.solver {
-        crate::cli::Solver::Microlp => Backend::Microlp,
-        crate::cli::Solver::Highs => Backend::Highs,
-    }
-}
-
-#[cfg(not(feature = "highs"))]
-fn backend(_: &PlanArguments) -> Backend {
-    Backend::default()
 }
 
 /// Every file of the plan's folder, `plan.json` with the digests of the others last.

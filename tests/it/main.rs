@@ -6,10 +6,19 @@
 mod audit_mutations;
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
 mod containment;
-mod rules_tables; // The compiled-in tables are whole, unambiguous, sourced and equal to published values.
+/// The solver's decisions against an exact judge that shares no code with it.
+mod decision_oracle;
+/// Published measurements of fish, turtles, crabs and oysters, planned.
+mod open_data;
+/// Whole plans against published optima of the warehouse location problem.
+mod published_optima;
+/// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
+mod rules_tables;
 /// plan.json reads back to itself, and what is wrong in it is named.
 mod saved_plan;
 /// The order of the modules and what each must not know, read off the `use` lines.
 mod structure;
+/// A project folder made for one case, planned and audited with the real binary.
+mod support;
 /// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
 mod writing;

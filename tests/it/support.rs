@@ -1,0 +1,166 @@
+//! A project folder made for one case, planned and audited with the real binary.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use serde_json::Value;
+use tempfile::TempDir;
+
+/// The rows of a CSV file, each by header name.
+pub type Table = Vec<BTreeMap<String, String>>;
+
+/// A project in a folder of its own, which goes when the case does.
+pub struct Case {
+    folder: TempDir,
+}
+
+/// What the binary answered.
+pub struct Ran {
+    pub code: i32,
+    pub stdout: String,
+    pub stderr: String,
+}
+
+/// A plan that was made, written and audited.
+pub struct Planned {
+    pub ran: Ran,
+    pub plan: Value,
+    pub placements: Table,
+    pub purchases: Table,
+    pub tanks: Table,
+    pub options: Table,
+}
+
+impl Case {
+    /// An empty project.
+    pub fn new() -> Self {
+        let folder = TempDir::new().expect("a temporary folder");
+        fs::create_dir(folder.path().join("project")).expect("the project folder");
+        Self { folder }
+    }
+
+    /// Writes a file of the project (`vessels.csv`, `rules/fluids.csv`).
+    pub fn file(self, name: &str, text: impl AsRef<[u8]>) -> Self {
+        let path = self.project().join(name);
+        fs::create_dir_all(path.parent().expect("a file stands in a folder")).expect("a folder of the project");
+        fs::write(&path, text).expect("a file of the project");
+        self
+    }
+
+    fn project(&self) -> PathBuf {
+        self.folder.path().join("project")
+    }
+
+    fn out(&self) -> PathBuf {
+        self.folder.path().join("out")
+    }
+
+    fn run(arguments: &[&Path]) -> Ran {
+        let output =
+            assert_cmd::cargo::cargo_bin_cmd!("rehouse").args(arguments).output().expect("the binary can be run");
+        Ran {
+            code: output.status.code().unwrap_or(-1),
+            stdout: String::from_utf8_lossy(&output.stdout).into_owned(),
+            stderr: String::from_utf8_lossy(&output.stderr).into_owned(),
+        }
+    }
+
+    /// `rehouse plan project --out out --options options.csv`, whatever comes of it.
+    pub fn plan(&self) -> Ran {
+        let options = self.folder.path().join("options.csv");
+        Self::run(&[
+            Path::new("plan"),
+            &self.project(),
+            Path::new("--out"),
+            &self.out(),
+            Path::new("--options"),
+            &options,
+        ])
+    }
+
+    /// `rehouse audit out`, which must find nothing wrong.
+    pub fn audit(&self) {
+        let ran = Self::run(&[Path::new("audit"), &self.out()]);
+        assert_eq!(ran.code, 0, "the audit failed\n{}\n{}", ran.stdout, ran.stderr);
+    }
+
+    /// Plans, expects success, audits, and reads what was written.
+    pub fn planned(&self) -> Planned {
+        let ran = self.plan();
+        assert_eq!(ran.code, 0, "no plan\n{}\n{}", ran.stdout, ran.stderr);
+        self.audit();
+        let out = self.out();
+        let json = fs::read_to_string(out.join("plan.json")).expect("plan.json");
+        Planned {
+            ran,
+            plan: serde_json::from_str(&json).expect("plan.json is JSON"),
+            placements: table(&out.join("placements.csv")),
+            purchases: table(&out.join("purchases.csv")),
+            tanks: table(&out.join("tanks.csv")),
+            options: table(&self.folder.path().join("options.csv")),
+        }
+    }
+}
+
+impl Planned {
+    /// A number of `totals`, written as a JSON number or as a decimal in quotes.
+    pub fn total(&self, name: &str) -> f64 {
+        let value = &self.plan["totals"][name];
+        number(value).unwrap_or_else(|| panic!("totals.{name} is {value}"))
+    }
+
+    /// The status of the plan.
+    pub fn status(&self) -> &str {
+        self.plan["status"].as_str().unwrap_or_else(|| panic!("status is {}", self.plan["status"]))
+    }
+
+    /// The placement of the row with this catalogue number.
+    pub fn placement(&self, number: &str) -> &BTreeMap<String, String> {
+        row(&self.placements, "catalogNumber", number)
+    }
+
+    /// The verdict on a row of the survey and a vessel.
+    pub fn option(&self, number: &str, vessel: &str) -> &BTreeMap<String, String> {
+        self.options
+            .iter()
+            .find(|row| row["catalogNumber"] == number && row["vessel"] == vessel)
+            .unwrap_or_else(|| panic!("no verdict on {number} in {vessel}"))
+    }
+}
+
+/// A JSON number, or a decimal in quotes.
+pub fn number(value: &Value) -> Option<f64> {
+    value.as_f64().or_else(|| value.as_str()?.parse().ok())
+}
+
+/// The one row with this cell in this column.
+pub fn row<'a>(table: &'a Table, column: &str, cell: &str) -> &'a BTreeMap<String, String> {
+    let mut found = table.iter().filter(|row| row.get(column).is_some_and(|it| it == cell));
+    let first = found.next().unwrap_or_else(|| panic!("no row with {column} {cell}"));
+    assert!(found.next().is_none(), "two rows with {column} {cell}");
+    first
+}
+
+/// Reads a CSV file with a header.
+pub fn table(path: &Path) -> Table {
+    let text = fs::read(path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    rows(&text)
+}
+
+/// Reads CSV text with a header, with or without a byte-order mark; lines that start with `#` are notes.
+pub fn rows(text: &[u8]) -> Table {
+    let text = text.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(text);
+    let mut reader = csv::ReaderBuilder::new().comment(Some(b'#')).from_reader(text);
+    let headers = reader.headers().expect("a header").clone();
+    let read = |record: Result<csv::StringRecord, csv::Error>| {
+        let record = record.expect("a row as long as the header");
+        headers.iter().map(str::to_owned).zip(record.iter().map(str::to_owned)).collect()
+    };
+    reader.records().map(read).collect()
+}
+
+/// The number in a cell.
+pub fn figure(row: &BTreeMap<String, String>, column: &str) -> f64 {
+    row[column].parse().unwrap_or_else(|_| panic!("{column} is {:?}, not a number", row[column]))
+}
