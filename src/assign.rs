@@ -133,9 +133,6 @@ impl<'a> Levels<'a> {
         let first = first_possible(level.value, |deferred| search::possible(self.question, &goal(deferred)));
         level.bound = first;
         let mut found: Option<Decision> = None;
-        if level.value > first {
-            level.proof = Proof::None;
-        }
         while level.bound < level.value {
             let goal = goal(level.bound);
             let Found { best, complete, empty_handed, .. } = search::search(self.question, &goal, None, stop);
@@ -152,9 +149,11 @@ impl<'a> Levels<'a> {
                 }
             }
         }
-        if level.bound == level.value && (first > 0 || found.is_some()) {
-            level.proof = if level.value == 0 { Proof::Recomputed } else { Proof::BySearch };
-        }
+        level.proof = match level.bound == level.value {
+            true if level.value == 0 => Proof::Recomputed,
+            true => Proof::BySearch,
+            false => Proof::None,
+        };
         if let Some(decision) = found {
             self.best = greedy::complete(self.question, &decision);
         }
