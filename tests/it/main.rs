@@ -4,7 +4,11 @@
 
 /// Published measurements of fish, turtles, crabs and oysters, planned.
 mod open_data;
+/// Every verdict on random specimens and vessels against a second working of the rules.
+mod options_oracle;
 /// Whole plans against published optima of the warehouse location problem.
 mod published_optima;
 /// A project folder made for one case, planned and audited with the real binary.
 mod support;
+/// What the trade takes for granted, asked of the default rules.
+mod trade_facts;
