@@ -1,4 +1,11 @@
 //! Geometry only: bodies in rooms, through mouths, coiled or leaning. Knows no fluids, no files, no prices.
+//!
+//! Clearances are taken off the room before it comes here, never added to the body. Touching counts as fitting.
+
+pub mod coil;
+pub mod leaning;
+pub mod mouth;
+pub mod plan;
 
 use crate::collection::{Envelope, Posture};
 use crate::units::Length;

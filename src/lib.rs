@@ -4,13 +4,21 @@
 //! vessel; `assign` turns the options into a [`decision`]; [`plan`] is the one value every `report` is made from;
 //! `audit` re-derives it from the inputs before `output` writes anything.
 
+pub mod assign;
+pub mod audit;
+pub mod cli;
 pub mod collection;
+pub mod commands;
 pub mod decision;
 pub mod diagnostics;
 pub mod fit;
+pub mod intake;
+pub mod interrupt;
 pub mod options;
+pub mod output;
 pub mod plan;
 pub mod project;
+pub mod report;
 pub mod rules;
 pub mod settings;
 pub mod stock;

@@ -1,2 +1,27 @@
 //! Arguments in, exit code out.
-fn main() {}
+
+use std::process::ExitCode;
+
+use clap::Parser;
+use rehouse::cli::{Arguments, Command};
+use rehouse::commands::{self, Ending};
+use rehouse::interrupt;
+
+fn main() -> ExitCode {
+    let arguments = Arguments::parse();
+    if let Err(error) = interrupt::install() {
+        commands::tell(&format!("rehouse: cannot watch for interruptions: {error}\n"));
+    }
+    let ending = match &arguments.command {
+        Command::Plan(arguments) => commands::plan::run(arguments),
+        Command::Check(arguments) => commands::check::run(arguments),
+        Command::Why(arguments) => commands::why::run(arguments),
+        Command::Audit(arguments) => commands::audit::run(arguments),
+        Command::Rules(arguments) => commands::rules::run(arguments),
+    };
+    let ending = ending.unwrap_or_else(|failure| {
+        commands::tell(&format!("{failure}\n"));
+        Ending::Failed
+    });
+    ExitCode::from(ending.code())
+}

@@ -3,8 +3,13 @@
 //! Rules in order: compatible, mouth, room, crowding, shelf, supply. Tanks made to measure are options too
 //! ([`tank`]). Nothing here chooses.
 
+pub mod judge;
+pub mod table;
+pub mod tank;
+
 use crate::fit::Stance;
 use crate::units::{Length, Millilitres};
+pub use judge::judge;
 
 /// What one vessel (or several equal ones) does for one specimen.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -2,6 +2,14 @@
 //!
 //! Every field is a claim that [`crate::audit`] re-derives from the inputs, and every field is in `plan.json`.
 
+pub mod build;
+pub mod cautions;
+pub mod reasons;
+pub mod saved;
+pub mod wants;
+
+pub use build::plan;
+
 use crate::decision::{Level, Status};
 use crate::options::{Fit, Refusal};
 use crate::rules::FluidId;

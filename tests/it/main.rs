@@ -2,13 +2,27 @@
 //!
 //! Everything goes through the public library or the real binary, on files made for the case.
 
+/// Correct plans pass the audit, and single wrongs are found.
+mod audit_mutations;
+/// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
+mod containment;
+/// The solver's decisions against an exact judge that shares no code with it.
+mod decision_oracle;
 /// Published measurements of fish, turtles, crabs and oysters, planned.
 mod open_data;
 /// Every verdict on random specimens and vessels against a second working of the rules.
 mod options_oracle;
 /// Whole plans against published optima of the warehouse location problem.
 mod published_optima;
+/// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
+mod rules_tables;
+/// plan.json reads back to itself, and what is wrong in it is named.
+mod saved_plan;
+/// The order of the modules and what each must not know, read off the `use` lines.
+mod structure;
 /// A project folder made for one case, planned and audited with the real binary.
 mod support;
 /// What the trade takes for granted, asked of the default rules.
 mod trade_facts;
+/// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
+mod writing;

@@ -1,0 +1,295 @@
+//! Options → decision, level by level: fewest rows of priority 1, 2, 3 and 4 deferred, least weighed money, least fluid.
+//!
+//! A greedy plan is always there first. The search of our own ([`search`]) then settles each level exactly; the general
+//! integer model ([`model`]) through the solver library takes over where the search leaves a level open though it came
+//! to its end, and checks it in tests. What either proposes is counted again in whole numbers before it is believed.
+
+mod backend;
+pub mod evaluate;
+mod greedy;
+mod model;
+mod packs;
+pub mod question;
+mod relaxation;
+pub mod search;
+mod transport;
+
+use std::time::{Duration, Instant};
+
+pub use backend::Backend;
+use evaluate::{Values, values};
+use model::Model;
+use search::{Found, Goal};
+
+use crate::decision::{Aim, Decision, Level, Proof, Question, Status};
+use crate::units::Money;
+
+/// What is being settled, for a line on stderr.
+#[derive(Clone, Copy, Debug)]
+pub struct Progress {
+    /// The level.
+    pub aim: Aim,
+    /// The best value so far.
+    pub value: i64,
+    /// Seconds since the start.
+    pub seconds: f64,
+}
+
+/// Decides a question within its own time limit.
+pub fn decide(question: &Question) -> Decision {
+    decide_watched(question, &mut |_| {}, &|| false)
+}
+
+/// Decides a question, reporting each level as it begins, until `stop` says so.
+pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
+    let clock = Clock::new(question);
+    let stop = || stop() || clock.left().is_zero();
+    let mut levels = Levels::new(question);
+    for priority in 1..=4 {
+        report(levels.progress(Aim::Deferred(priority), &clock));
+        levels.settle_deferred(priority, &stop);
+    }
+    report(levels.progress(Aim::Money, &clock));
+    levels.settle_money_and_fluid(&stop, &clock);
+    levels.finish()
+}
+
+/// Decides a question by the general integer model alone, one model a level.
+pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
+    let clock = Clock::new(question);
+    let mut levels = Levels::new(question);
+    for aim in Aim::ALL {
+        let level = levels.solve_model(aim, backend, &clock);
+        levels.settled.push(level);
+    }
+    levels.finish()
+}
+
+struct Clock {
+    start: Instant,
+    limit: Duration,
+}
+
+impl Clock {
+    fn new(question: &Question) -> Self {
+        let limit = Duration::try_from_secs_f64(question.limits.time_limit_s).unwrap_or(Duration::MAX);
+        Clock { start: Instant::now(), limit }
+    }
+
+    fn left(&self) -> Duration {
+        self.limit.saturating_sub(self.start.elapsed())
+    }
+}
+
+/// The best plan so far, and the levels that are settled.
+struct Levels<'a> {
+    question: &'a Question,
+    best: Decision,
+    settled: Vec<Level>,
+    empty_handed: bool,
+}
+
+impl<'a> Levels<'a> {
+    fn new(question: &'a Question) -> Self {
+        Levels { question, best: greedy::decide(question), settled: Vec::new(), empty_handed: false }
+    }
+
+    fn value(&self, aim: Aim) -> i64 {
+        values(self.question, &self.best).of(aim)
+    }
+
+    fn progress(&self, aim: Aim, clock: &Clock) -> Progress {
+        Progress { aim, value: self.value(aim), seconds: clock.start.elapsed().as_secs_f64() }
+    }
+
+    /// Most rows deferred by priority, as the settled levels hold them.
+    fn held(&self) -> [i64; 4] {
+        let mut held = [0; 4];
+        for level in &self.settled {
+            if let Aim::Deferred(priority) = level.aim {
+                held[usize::from(priority) - 1] = level.value;
+            }
+        }
+        held
+    }
+
+    /// Fewest rows of a priority deferred: the least number for which there is a plan within the budget. Money is what is
+    /// minimised meanwhile, so no budget stands in the way of the bound.
+    fn settle_deferred(&mut self, priority: u8, stop: &dyn Fn() -> bool) {
+        let aim = Aim::Deferred(priority);
+        let rank = usize::from(priority) - 1;
+        let mut level = Level { aim, value: self.value(aim), bound: 0, proof: Proof::Recomputed };
+        let goal = |deferred: i64| {
+            let mut held = self.held();
+            held[rank] = deferred;
+            Goal {
+                deferred: held,
+                last_priority: priority,
+                litre_weight: Money::ZERO,
+                then_fluid: false,
+                enough: Some(self.money_left(&held, priority)),
+            }
+        };
+        let first = first_possible(level.value, |deferred| search::possible(self.question, &goal(deferred)));
+        level.bound = first;
+        let mut found: Option<Decision> = None;
+        if level.value > first {
+            level.proof = Proof::None;
+        }
+        while level.bound < level.value {
+            let goal = goal(level.bound);
+            let Found { best, complete, empty_handed, .. } = search::search(self.question, &goal, None, stop);
+            let enough = best.filter(|(cost, _)| *cost <= i128::from(goal.enough.unwrap_or(Money::ZERO).parts()));
+            match enough {
+                Some((_, decision)) => {
+                    level.value = level.bound;
+                    found = Some(decision);
+                }
+                None if complete => level.bound += 1,
+                None => {
+                    self.empty_handed |= empty_handed;
+                    break;
+                }
+            }
+        }
+        if level.bound == level.value && (first > 0 || found.is_some()) {
+            level.proof = if level.value == 0 { Proof::Recomputed } else { Proof::BySearch };
+        }
+        if let Some(decision) = found {
+            self.best = greedy::complete(self.question, &decision);
+        }
+        self.settled.push(level);
+    }
+
+    /// The budget less the labour of the rows placed, where that counts; as good as endless without a budget.
+    fn money_left(&self, deferred: &[i64; 4], last_priority: u8) -> Money {
+        let limits = &self.question.limits;
+        let Some(budget) = limits.budget else { return Money::from_parts(i64::MAX) };
+        let rows = (1..=last_priority).map(|priority| evaluate::rows_of(self.question, priority)).sum::<i64>();
+        let placed = rows - deferred[..usize::from(last_priority)].iter().sum::<i64>();
+        budget - limits.labour_per_row * placed
+    }
+
+    /// Least weighed money and, among plans of that money, least fluid, in one search.
+    fn settle_money_and_fluid(&mut self, stop: &dyn Fn() -> bool, clock: &Clock) {
+        let goal = Goal {
+            deferred: self.held(),
+            last_priority: 4,
+            litre_weight: self.question.limits.litre_weight,
+            then_fluid: true,
+            enough: None,
+        };
+        let found = search::search(self.question, &goal, Some(&self.best), stop);
+        self.empty_handed |= found.empty_handed;
+        if let Some((_, decision)) = found.best {
+            self.best = decision;
+        }
+        if !found.complete && !found.empty_handed && !stop() {
+            // The budget weighs on a choice that the search does not divide.
+            for aim in [Aim::Money, Aim::Fluid] {
+                let level = self.solve_model(aim, Backend::default(), clock);
+                self.settled.push(level);
+            }
+            return;
+        }
+        let (money, fluid) = (self.value(Aim::Money), self.value(Aim::Fluid));
+        let least = evaluate::least_possible(self.question, Aim::Money);
+        let bound = found.bound.map_or(least, |bound| {
+            // Cost is money times one more than the most fluid, plus fluid.
+            let parts = bound.div_euclid(1 + evaluate::most_fluid(self.question));
+            let unit = i128::from(model::money_unit(self.question));
+            let rounded = (parts.div_euclid(unit) + i128::from(parts.rem_euclid(unit) > 0)) * unit;
+            i64::try_from(rounded).unwrap_or(least).clamp(least, money)
+        });
+        let proved = found.complete || bound == money;
+        let proof = |complete: bool| if complete { Proof::BySearch } else { Proof::None };
+        self.settled.push(Level { aim: Aim::Money, value: money, bound, proof: proof(proved) });
+        let least = evaluate::least_possible(self.question, Aim::Fluid).min(fluid);
+        let bound = if found.complete { fluid } else { least };
+        self.settled.push(Level { aim: Aim::Fluid, value: fluid, bound, proof: proof(found.complete) });
+    }
+
+    /// One level by the general model, with the earlier ones held.
+    fn solve_model(&mut self, aim: Aim, backend: Backend, clock: &Clock) -> Level {
+        let value = self.value(aim);
+        let least = match aim {
+            Aim::Deferred(_) => 0,
+            Aim::Money | Aim::Fluid => evaluate::least_possible(self.question, aim),
+        };
+        if value <= least {
+            return Level { aim, value, bound: least, proof: Proof::Recomputed };
+        }
+        let unproved = Level { aim, value, bound: least, proof: Proof::None };
+        // Fluid is a question only among plans of proved least money.
+        if aim == Aim::Fluid && self.settled.iter().any(|level| !level.proved()) {
+            return unproved;
+        }
+        let held: Vec<(Aim, i64)> = self.settled.iter().map(|level| (level.aim, level.value)).collect();
+        let Some(model) = Model::new(self.question, aim, &held) else { return unproved };
+        let objective = model.objective_at(value).abs().max(1e-9);
+        let step = 0.9 * (model.objective_at(value) - model.objective_at(value - model.unit())) / objective;
+        let Some(answer) = backend::solve(backend, &model, &model.start(&self.best), step, clock.left()) else {
+            self.empty_handed |= aim != Aim::Fluid;
+            return unproved;
+        };
+        if let Some(candidate) = model.decision(&answer.values)
+            && self.improves(&candidate, aim)
+        {
+            self.best = candidate;
+        }
+        let value = self.value(aim);
+        let bound = answer.bound.map_or(least, |bound| model.bound(bound)).clamp(least, value);
+        let complete = answer.complete && bound >= value;
+        Level { aim, value, bound, proof: if complete { Proof::BySearch } else { Proof::None } }
+    }
+
+    /// True if a plan keeps every constraint, does no worse on the settled levels and is better on this one.
+    fn improves(&self, candidate: &Decision, aim: Aim) -> bool {
+        if evaluate::check(self.question, candidate).is_err() {
+            return false;
+        }
+        let (new, old) = (values(self.question, candidate), values(self.question, &self.best));
+        self.settled.iter().all(|level| new.of(level.aim) <= level.value) && new.of(aim) < old.of(aim)
+    }
+
+    fn finish(self) -> Decision {
+        let asked = self.question.limits.gap;
+        let status = match self.settled.iter().find(|level| !level.proved()) {
+            None => Status::ProvedBest,
+            Some(_) if self.empty_handed => Status::NotOptimised,
+            Some(level) if asked > 0.0 && gap(self.question, level) <= asked => Status::WithinGap,
+            Some(_) => Status::BestFound,
+        };
+        Decision { levels: self.settled, status, ..self.best }
+    }
+}
+
+/// The least number up to `most` for which something is possible, which stays possible for more; `most` is known to be.
+fn first_possible(most: i64, possible: impl Fn(i64) -> bool) -> i64 {
+    let (mut low, mut high) = (0, most);
+    while low < high {
+        let middle = (low + high) / 2;
+        if possible(middle) { high = middle } else { low = middle + 1 }
+    }
+    low
+}
+
+/// The gap of a level: a count's over the rows of its priority, any other's over its value.
+fn gap(question: &Question, level: &Level) -> f64 {
+    let over = match level.aim {
+        Aim::Deferred(priority) => evaluate::rows_of(question, priority),
+        Aim::Money | Aim::Fluid => level.value,
+    };
+    if level.value == level.bound { 0.0 } else { (level.value - level.bound) as f64 / (over.max(1)) as f64 }
+}
+
+impl Values {
+    /// The value of one level.
+    pub fn of(&self, aim: Aim) -> i64 {
+        match aim {
+            Aim::Deferred(priority) => self.deferred[usize::from(priority) - 1],
+            Aim::Money => self.weighed.parts(),
+            Aim::Fluid => self.fluid.0,
+        }
+    }
+}

@@ -1,0 +1,104 @@
+//! The only file that names the solver library.
+
+use std::time::Duration;
+
+use good_lp::{
+    Expression, ResolutionError, Solution, SolutionStatus, Solver, SolverModel, Variable, WithInitialSolution,
+    WithMipGap, WithTimeLimit, constraint, variable, variables,
+};
+
+use super::model::Model;
+
+/// Which solver works on the model.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Backend {
+    /// microlp, pure Rust.
+    #[default]
+    Microlp,
+    /// HiGHS, built from C++ source.
+    #[cfg(feature = "highs")]
+    Highs,
+}
+
+/// What a solver found.
+#[derive(Clone, Debug)]
+pub struct Answer {
+    /// A value for each variable.
+    pub values: Vec<f64>,
+    /// No solution has a smaller objective than this, if the solver says so.
+    pub bound: Option<f64>,
+    /// The search was complete, or stopped within the gap asked for.
+    pub complete: bool,
+}
+
+/// Minimises a model from a start. `gap` is relative to the objective at the best solution. `None` where the solver
+/// comes back empty-handed.
+pub fn solve(backend: Backend, model: &Model, start: &[f64], gap: f64, time: Duration) -> Option<Answer> {
+    if time.is_zero() {
+        return None;
+    }
+    match backend {
+        Backend::Microlp => {
+            let (solution, names) = run(good_lp::solvers::microlp::microlp, model, start, gap, time).ok()?;
+            let answer = answer(&solution, &names);
+            let bound = solution.into_inner().stats().best_bound;
+            Some(Answer { bound, ..answer })
+        }
+        #[cfg(feature = "highs")]
+        Backend::Highs => {
+            let (solution, names) = run(good_lp::solvers::highs::highs, model, start, gap, time).ok()?;
+            let answer = answer(&solution, &names);
+            // This solver's bound does not come through the library: within the gap is all it says.
+            let terms = model.objective.iter();
+            let objective: f64 = terms.map(|&(index, coefficient)| coefficient * answer.values[index]).sum();
+            let bound = answer.complete.then(|| objective - gap * objective.abs());
+            Some(Answer { bound, ..answer })
+        }
+    }
+}
+
+fn answer(solution: &impl Solution, names: &[Variable]) -> Answer {
+    let complete = !matches!(solution.status(), SolutionStatus::TimeLimit);
+    Answer { values: names.iter().map(|&name| solution.value(name)).collect(), bound: None, complete }
+}
+
+/// A model in the library's own words, solved.
+fn run<S>(
+    solver: S,
+    model: &Model,
+    start: &[f64],
+    gap: f64,
+    time: Duration,
+) -> Result<(<S::Model as SolverModel>::Solution, Vec<Variable>), ResolutionError>
+where
+    S: Solver,
+    S::Model: SolverModel<Error = ResolutionError> + WithTimeLimit + WithMipGap + WithInitialSolution,
+{
+    let mut problem = variables!();
+    let names: Vec<Variable> = model
+        .variables
+        .iter()
+        .map(|limits| {
+            let definition = variable().min(limits.least).max(limits.most);
+            problem.add(if limits.whole { definition.integer() } else { definition })
+        })
+        .collect();
+    let sum = |terms: &[(usize, f64)]| -> Expression {
+        terms.iter().map(|&(index, coefficient)| coefficient * names[index]).sum()
+    };
+    let mut solver_model = problem.minimise(sum(&model.objective)).using(solver);
+    for row in &model.rows {
+        let left = sum(&row.terms);
+        solver_model.add_constraint(if row.equal {
+            constraint::eq(left, row.most)
+        } else {
+            constraint::leq(left, row.most)
+        });
+    }
+    let solver_model = solver_model
+        .with_initial_solution(names.iter().copied().zip(start.iter().copied()))
+        .with_time_limit(time.as_secs_f64())
+        .with_mip_gap(gap as f32)
+        .map_err(|_| ResolutionError::Other("gap"))?;
+    Ok((solver_model.solve()?, names))
+}

@@ -1,0 +1,192 @@
+//! What a decision comes to, in whole numbers, and whether it keeps every constraint.
+
+use crate::decision::{Aim, Decision, OfferTerms, Question};
+use crate::units::{Millilitres, Money};
+
+/// What a decision comes to.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Values {
+    /// Deferred rows of priority 1 to 4.
+    pub deferred: [i64; 4],
+    /// Packs, delivery, fluid and tanks.
+    pub money: Money,
+    /// The same with the weight of the litres.
+    pub weighed: Money,
+    /// Fluid of all charges.
+    pub fluid: Millilitres,
+    /// Rows placed.
+    pub placed: i64,
+}
+
+/// Adds up a decision.
+pub fn values(question: &Question, decision: &Decision) -> Values {
+    let mut values = Values::default();
+    for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
+        for (member, choice) in class.members.iter().zip(chosen) {
+            match choice {
+                Some(index) => {
+                    let choice = &class.choices[*index as usize];
+                    values.money += choice.money + member.money;
+                    values.fluid += choice.fluid + member.fluid;
+                    values.placed += 1;
+                }
+                None => values.deferred[usize::from(class.priority) - 1] += 1,
+            }
+        }
+    }
+    for (supply, packs) in question.supplies.iter().zip(&decision.packs) {
+        values.money += supply.offers.iter().zip(packs).map(|(offer, packs)| offer.pack_price * *packs).sum();
+    }
+    for order in orders(question, &decision.packs) {
+        values.money += order.delivery;
+    }
+    values.weighed = values.money + question.limits.litre_weight.per_litre(values.fluid);
+    values
+}
+
+/// What is ordered from one supplier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Order {
+    /// Packs × pack price.
+    pub goods: Money,
+    /// Whether any pack is bought.
+    pub any: bool,
+    /// Charged for delivery.
+    pub delivery: Money,
+}
+
+/// The orders by supplier, in the question's order.
+pub fn orders(question: &Question, packs: &[Vec<i64>]) -> Vec<Order> {
+    let mut orders = vec![Order { goods: Money::ZERO, any: false, delivery: Money::ZERO }; question.suppliers.len()];
+    for (supply, packs) in question.supplies.iter().zip(packs) {
+        for (offer, &packs) in supply.offers.iter().zip(packs) {
+            if let Some(supplier) = offer.supplier
+                && packs > 0
+            {
+                orders[supplier as usize].goods += offer.pack_price * packs;
+                orders[supplier as usize].any = true;
+            }
+        }
+    }
+    for (order, terms) in orders.iter_mut().zip(&question.suppliers) {
+        let free = terms.free_over.is_some_and(|threshold| order.goods >= threshold);
+        order.delivery = if order.any && !free { terms.charge } else { Money::ZERO };
+    }
+    orders
+}
+
+/// Pieces of each supply that a choice of rows uses.
+pub fn pieces_used(question: &Question, rows: &[Vec<Option<u32>>]) -> Vec<i64> {
+    let mut used = vec![0; question.supplies.len()];
+    for (class, chosen) in question.classes.iter().zip(rows) {
+        for choice in chosen.iter().flatten() {
+            let choice = &class.choices[*choice as usize];
+            if let Some(supply) = choice.supply {
+                used[supply as usize] += i64::from(choice.pieces);
+            }
+        }
+    }
+    used
+}
+
+/// Pieces that must be bought so that this many may be used: those beyond the free ones, and their spares, rounded up.
+pub fn pieces_to_buy(question: &Question, used: i64, free: i64) -> i64 {
+    let needed = (used - free).max(0) * (10_000 + question.limits.spare_per_10_000);
+    needed.div_euclid(10_000) + i64::from(needed.rem_euclid(10_000) > 0)
+}
+
+/// Checks every constraint; `Err` names the first that is broken.
+pub fn check(question: &Question, decision: &Decision) -> Result<(), &'static str> {
+    check_terms(question, decision)?;
+    check_budget(question, &values(question, decision))
+}
+
+/// Checks the budget.
+pub fn check_budget(question: &Question, values: &Values) -> Result<(), &'static str> {
+    let limits = &question.limits;
+    if limits.budget.is_some_and(|budget| values.money + limits.labour_per_row * values.placed > budget) {
+        return Err("over the budget");
+    }
+    Ok(())
+}
+
+/// Checks every constraint but the budget.
+pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'static str> {
+    let limits = &question.limits;
+    let used = pieces_used(question, &decision.chosen);
+    for ((supply, packs), used) in question.supplies.iter().zip(&decision.packs).zip(used) {
+        let allowed = |(offer, packs): (&OfferTerms, &i64)| {
+            *packs == 0 || (*packs >= offer.min_packs && offer.max_packs.is_none_or(|most| *packs <= most))
+        };
+        if !supply.offers.iter().zip(packs).all(allowed) {
+            return Err("packs outside the offer's terms");
+        }
+        let bought: i64 = supply.offers.iter().zip(packs).map(|(offer, packs)| offer.pack_size * packs).sum();
+        if bought < pieces_to_buy(question, used, supply.free) {
+            return Err("more pieces used than there are");
+        }
+    }
+    let orders = orders(question, &decision.packs);
+    if orders.iter().zip(&question.suppliers).any(|(order, terms)| order.any && order.goods < terms.minimum) {
+        return Err("an order below the supplier's minimum");
+    }
+    let types = decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count();
+    if limits.max_vessel_types.is_some_and(|most| types > most as usize) {
+        return Err("more kinds of vessel bought than allowed");
+    }
+    let suppliers = orders.iter().filter(|order| order.any).count();
+    if limits.max_suppliers.is_some_and(|most| suppliers > most as usize) {
+        return Err("more suppliers than allowed");
+    }
+    Ok(())
+}
+
+/// More packs of an offer than this are never of use where so many pieces are needed: enough for all of them, or for what
+/// a supplier's minimum or threshold asks for.
+pub fn most_packs(question: &Question, offer: &OfferTerms, needed: i64) -> i64 {
+    let mut most = (needed + offer.pack_size - 1).div_euclid(offer.pack_size.max(1)).max(offer.min_packs);
+    if let Some(supplier) = offer.supplier
+        && offer.pack_price > Money::ZERO
+    {
+        let terms = &question.suppliers[supplier as usize];
+        let goods = terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO));
+        let to_reach = (goods.parts() + offer.pack_price.parts() - 1).div_euclid(offer.pack_price.parts());
+        most = most.saturating_add(to_reach.max(offer.min_packs));
+    }
+    most.min(offer.max_packs.unwrap_or(i64::MAX)).min(MOST_PACKS)
+}
+
+/// No order holds more packs of one offer than this.
+const MOST_PACKS: i64 = 1_000_000;
+
+/// Fluid that no plan passes.
+pub fn most_fluid(question: &Question) -> i128 {
+    let most_of = |class: &crate::decision::Class| class.choices.iter().map(|choice| choice.fluid.0).max().unwrap_or(0);
+    let of_class = |class: &crate::decision::Class| {
+        let most = most_of(class);
+        class.members.iter().map(|member| i128::from((most + member.fluid.0).max(0))).sum::<i128>()
+    };
+    question.classes.iter().map(of_class).sum()
+}
+
+/// A bound on money or fluid that needs no search: nothing, less whatever choices could give back.
+pub fn least_possible(question: &Question, aim: Aim) -> i64 {
+    let weight = question.limits.litre_weight;
+    let mut least = 0;
+    for class in &question.classes {
+        let cost = |money: Money, fluid: Millilitres| match aim {
+            Aim::Fluid => fluid.0,
+            _ => (money + weight.per_litre(fluid)).parts(),
+        };
+        let cheapest = class.choices.iter().map(|choice| cost(choice.money, choice.fluid)).min().unwrap_or(0);
+        for member in &class.members {
+            least += (cheapest + cost(member.money, member.fluid)).min(0);
+        }
+    }
+    least
+}
+
+/// Rows of one priority.
+pub fn rows_of(question: &Question, priority: u8) -> i64 {
+    question.classes.iter().filter(|class| class.priority == priority).map(|class| class.members.len() as i64).sum()
+}

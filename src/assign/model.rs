@@ -1,0 +1,467 @@
+//! The integer model of one level.
+//!
+//! Whole variables: x(c, o) rows of class c that take choice o; y(s, f) packs of offer f of supply s; binaries w(k)
+//! supplier k is ordered from, e(k) its delivery is free, t(s) kind s is bought, a(s, f) an offer with least packs is
+//! used. Real: u(c) rows deferred; z(c, g) rows placed of the members of class c whose constants are equal.
+//!
+//! * Σ_o x(c, o) + u(c) = n(c), and = Σ_g z(c, g) where some may be deferred and constants differ
+//! * Σ_f size·y(s, f) ≥ (1 + spare) (Σ pieces·x − free(s)); min·a ≤ y ≤ max·a
+//! * y ≤ Y·w, goods(k) ≥ minimum·w, goods(k) ≥ threshold·e, e ≤ w; delivery = charge·(w − e)
+//! * Σ x(c, ·) over choices that only k sells, none free, ≤ n(c)·w(k): makes the relaxation tight (Krarup & Pruzan 1983,
+//!   European Journal of Operational Research 12:36–81, the strong form of facility location)
+//! * Σ t ≤ kinds, Σ w ≤ suppliers, money + labour ≤ budget, earlier levels ≤ their values
+//!
+//! Money is in units of currency, litres in litres; every amount is a multiple of one unit, so limits get half a unit.
+
+use itertools::Itertools;
+
+use super::evaluate;
+use crate::decision::{Aim, Class, Decision, Question};
+use crate::units::{Millilitres, Money};
+
+/// A variable's limits.
+#[derive(Clone, Copy, Debug)]
+pub struct Variable {
+    /// Least value.
+    pub least: f64,
+    /// Most.
+    pub most: f64,
+    /// Whole numbers only.
+    pub whole: bool,
+}
+
+/// Σ coefficient × variable ≤ most, or = most.
+#[derive(Clone, Debug)]
+pub struct Row {
+    /// Variable and coefficient.
+    pub terms: Vec<(usize, f64)>,
+    /// Right-hand side.
+    pub most: f64,
+    /// Equality.
+    pub equal: bool,
+}
+
+/// One level as an integer model, to be minimised.
+#[derive(Debug)]
+pub struct Model<'a> {
+    question: &'a Question,
+    /// The variables.
+    pub variables: Vec<Variable>,
+    /// The constraints.
+    pub rows: Vec<Row>,
+    /// Coefficients of what is minimised.
+    pub objective: Vec<(usize, f64)>,
+    constant: f64,
+    unit: i64,
+    scale: f64,
+    x: Vec<Vec<usize>>,
+    u: Vec<Option<usize>>,
+    z: Vec<Vec<Group>>,
+    y: Vec<Vec<usize>>,
+    a: Vec<Vec<Option<usize>>>,
+    t: Vec<Option<usize>>,
+    w: Vec<Option<usize>>,
+    e: Vec<Option<usize>>,
+}
+
+/// Members of a class whose constants are equal.
+#[derive(Clone, Copy, Debug)]
+struct Group {
+    variable: usize,
+    start: usize,
+    len: usize,
+}
+
+impl<'a> Model<'a> {
+    /// The model of one level with earlier levels held; `None` if it has no variable to decide.
+    pub fn new(question: &'a Question, aim: Aim, held: &[(Aim, i64)]) -> Option<Self> {
+        let mut model = Model {
+            question,
+            variables: Vec::new(),
+            rows: Vec::new(),
+            objective: Vec::new(),
+            constant: 0.0,
+            unit: 1,
+            scale: 1.0,
+            x: Vec::new(),
+            u: Vec::new(),
+            z: Vec::new(),
+            y: Vec::new(),
+            a: Vec::new(),
+            t: Vec::new(),
+            w: Vec::new(),
+            e: Vec::new(),
+        };
+        model.place_rows(held);
+        model.buy_packs();
+        model.keep_terms();
+        model.keep_limits(held);
+        model.aim_at(aim);
+        (!model.variables.is_empty()).then_some(model)
+    }
+
+    /// The least step of the objective, in parts of what it counts.
+    pub fn unit(&self) -> i64 {
+        self.unit
+    }
+
+    fn variable(&mut self, least: f64, most: f64, whole: bool) -> usize {
+        self.variables.push(Variable { least, most, whole });
+        self.variables.len() - 1
+    }
+
+    fn row(&mut self, terms: Vec<(usize, f64)>, most: f64) {
+        self.rows.push(Row { terms, most, equal: false });
+    }
+
+    fn place_rows(&mut self, held: &[(Aim, i64)]) {
+        let all_placed = |class: &Class| held.contains(&(Aim::Deferred(class.priority), 0));
+        for class in &self.question.classes {
+            let n = class.members.len() as f64;
+            let x: Vec<usize> = class.choices.iter().map(|_| self.variable(0.0, n, true)).collect();
+            let u = (!all_placed(class)).then(|| self.variable(0.0, n, false));
+            let terms = x.iter().chain(&u).map(|&variable| (variable, 1.0)).collect();
+            self.rows.push(Row { terms, most: n, equal: true });
+            let mut groups = Vec::new();
+            if u.is_some() {
+                let mut start = 0;
+                for len in equal_constants(class) {
+                    let variable = self.variable(0.0, len as f64, false);
+                    groups.push(Group { variable, start, len });
+                    start += len;
+                }
+                let placed = x.iter().map(|&variable| (variable, 1.0));
+                let by_group = groups.iter().map(|group| (group.variable, -1.0));
+                self.rows.push(Row { terms: placed.chain(by_group).collect(), most: 0.0, equal: true });
+            }
+            self.x.push(x);
+            self.u.push(u);
+            self.z.push(groups);
+        }
+    }
+
+    /// Pieces used are free or bought.
+    fn buy_packs(&mut self) {
+        let spare = 1.0 + self.question.limits.spare_per_10_000 as f64 / 10_000.0;
+        let mut users: Vec<Vec<(usize, f64)>> = vec![Vec::new(); self.question.supplies.len()];
+        let mut demand = vec![0i64; self.question.supplies.len()];
+        for (class, x) in self.question.classes.iter().zip(&self.x) {
+            for (choice, &variable) in class.choices.iter().zip(x) {
+                if let Some(supply) = choice.supply {
+                    users[supply as usize].push((variable, f64::from(choice.pieces)));
+                    demand[supply as usize] += class.members.len() as i64 * i64::from(choice.pieces);
+                }
+            }
+        }
+        for (index, supply) in self.question.supplies.iter().enumerate() {
+            let needed = evaluate::pieces_to_buy(self.question, demand[index], supply.free);
+            let mut packs = Vec::new();
+            let mut used_offers = Vec::new();
+            let mut terms: Vec<(usize, f64)> = users[index].iter().map(|&(x, pieces)| (x, spare * pieces)).collect();
+            for offer in &supply.offers {
+                let most = evaluate::most_packs(self.question, offer, needed) as f64;
+                let y = self.variable(0.0, most, true);
+                terms.push((y, -(offer.pack_size as f64)));
+                packs.push(y);
+                used_offers.push((offer.min_packs > 1).then(|| {
+                    let a = self.variable(0.0, 1.0, true);
+                    self.row(vec![(y, 1.0), (a, -most)], 0.0);
+                    self.row(vec![(y, -1.0), (a, offer.min_packs as f64)], 0.0);
+                    a
+                }));
+            }
+            self.row(terms, spare * supply.free as f64);
+            self.y.push(packs);
+            self.a.push(used_offers);
+        }
+    }
+
+    /// Suppliers' terms, and the caps on kinds and suppliers.
+    fn keep_terms(&mut self) {
+        let question = self.question;
+        let limits = question.limits;
+        for (index, terms) in question.suppliers.iter().enumerate() {
+            let goods = self.goods(index);
+            let matters = terms.charge > Money::ZERO || terms.minimum > Money::ZERO || limits.max_suppliers.is_some();
+            let w = matters.then(|| self.variable(0.0, 1.0, true));
+            let free = terms.free_over.filter(|_| terms.charge > Money::ZERO);
+            let e = free.map(|_| self.variable(0.0, 1.0, true));
+            if let Some(w) = w {
+                for (y, _) in goods.clone() {
+                    self.row(vec![(y, 1.0), (w, -self.variables[y].most)], 0.0);
+                }
+                if terms.minimum > Money::ZERO {
+                    self.at_least(&goods, w, terms.minimum);
+                }
+                self.tie_rows_to(w, |supply| {
+                    supply.free == 0 && supply.offers.iter().all(|offer| offer.supplier == Some(index as u32))
+                });
+            }
+            if let (Some(w), Some(e), Some(threshold)) = (w, e, free) {
+                self.row(vec![(e, 1.0), (w, -1.0)], 0.0);
+                self.at_least(&goods, e, threshold);
+            }
+            self.w.push(w);
+            self.e.push(e);
+        }
+        if let Some(most) = limits.max_suppliers {
+            let opened = self.w.iter().flatten().map(|&w| (w, 1.0)).collect();
+            self.row(opened, f64::from(most));
+        }
+        self.t = vec![None; question.supplies.len()];
+        if let Some(most) = limits.max_vessel_types {
+            for index in 0..question.supplies.len() {
+                let t = self.variable(0.0, 1.0, true);
+                for y in self.y[index].clone() {
+                    self.row(vec![(y, 1.0), (t, -self.variables[y].most)], 0.0);
+                }
+                self.t[index] = Some(t);
+                let vessel = question.supplies[index].vessel;
+                self.tie_rows_to(t, |supply| supply.free == 0 && supply.vessel == vessel);
+            }
+            let bought = self.t.iter().flatten().map(|&t| (t, 1.0)).collect();
+            self.row(bought, f64::from(most));
+        }
+    }
+
+    /// Packs of one supplier with their prices.
+    fn goods(&self, supplier: usize) -> Vec<(usize, f64)> {
+        let offers = self.question.supplies.iter().zip(&self.y).flat_map(|(supply, y)| supply.offers.iter().zip(y));
+        offers
+            .filter(|(offer, _)| offer.supplier == Some(supplier as u32))
+            .map(|(offer, &y)| (y, offer.pack_price.approximate()))
+            .collect()
+    }
+
+    /// Goods ≥ amount where the switch is on.
+    fn at_least(&mut self, goods: &[(usize, f64)], switch: usize, amount: Money) {
+        let goods = goods.iter().map(|&(y, price)| (y, -price));
+        self.row(goods.chain([(switch, amount.approximate())]).collect(), self.slack());
+    }
+
+    /// Rows that only a switched supply serves are placed there only where the switch is on.
+    fn tie_rows_to(&mut self, switch: usize, tied: impl Fn(&crate::decision::Supply) -> bool) {
+        let question = self.question;
+        for (class, x) in question.classes.iter().zip(self.x.clone()) {
+            let supplied = |index: Option<u32>| index.is_some_and(|index| tied(&question.supplies[index as usize]));
+            let only = class.choices.iter().zip(&x).filter(|(choice, _)| supplied(choice.supply));
+            let mut terms: Vec<(usize, f64)> = only.map(|(_, &x)| (x, 1.0)).collect();
+            if !terms.is_empty() {
+                terms.push((switch, -(class.members.len() as f64)));
+                self.row(terms, 0.0);
+            }
+        }
+    }
+
+    fn keep_limits(&mut self, held: &[(Aim, i64)]) {
+        let question = self.question;
+        if let Some(budget) = question.limits.budget {
+            let (mut terms, constant) = self.money(Money::ZERO);
+            let labour = question.limits.labour_per_row.approximate();
+            let mut placed = 0.0;
+            for (class, u) in question.classes.iter().zip(&self.u) {
+                placed += class.members.len() as f64;
+                terms.extend(u.map(|u| (u, -labour)));
+            }
+            self.row(terms, budget.approximate() - constant - labour * placed + self.slack());
+        }
+        for &(aim, value) in held {
+            match aim {
+                Aim::Deferred(priority) if value > 0 => {
+                    let deferred = self.deferred(priority);
+                    self.row(deferred, value as f64);
+                }
+                Aim::Deferred(_) => {}
+                Aim::Money => {
+                    let (terms, constant) = self.money(question.limits.litre_weight);
+                    self.row(terms, Money::from_parts(value).approximate() - constant + self.slack());
+                }
+                Aim::Fluid => {
+                    let (terms, constant) = self.fluid();
+                    self.row(terms, value as f64 / 1000.0 - constant + 0.0005);
+                }
+            }
+        }
+    }
+
+    /// Half the step in which money moves: what a limit may give, so that a sum that just keeps it is not lost to rounding.
+    fn slack(&self) -> f64 {
+        Money::from_parts(money_unit(self.question)).approximate() / 2.0
+    }
+
+    fn deferred(&self, priority: u8) -> Vec<(usize, f64)> {
+        let classes = self.question.classes.iter().zip(&self.u);
+        classes.filter(|(class, _)| class.priority == priority).filter_map(|(_, u)| u.map(|u| (u, 1.0))).collect()
+    }
+
+    /// Money as terms and a constant, with a litre weighing so much more.
+    fn money(&self, litre_weight: Money) -> (Vec<(usize, f64)>, f64) {
+        let weighed = |money: Money, fluid: Millilitres| (money + litre_weight.per_litre(fluid)).approximate();
+        let (mut terms, constant) = self.rows_cost(weighed);
+        for (supply, packs) in self.question.supplies.iter().zip(&self.y) {
+            terms.extend(supply.offers.iter().zip(packs).map(|(offer, &y)| (y, offer.pack_price.approximate())));
+        }
+        for ((terms_of, w), e) in self.question.suppliers.iter().zip(&self.w).zip(&self.e) {
+            terms.extend(w.map(|w| (w, terms_of.charge.approximate())));
+            terms.extend(e.map(|e| (e, -terms_of.charge.approximate())));
+        }
+        (terms, constant)
+    }
+
+    /// Litres as terms and a constant.
+    fn fluid(&self) -> (Vec<(usize, f64)>, f64) {
+        self.rows_cost(|_, fluid| fluid.0 as f64 / 1000.0)
+    }
+
+    /// Choices and members at some cost; members that cannot be deferred are the constant.
+    fn rows_cost(&self, cost: impl Fn(Money, Millilitres) -> f64) -> (Vec<(usize, f64)>, f64) {
+        let mut terms = Vec::new();
+        let mut constant = 0.0;
+        for (index, class) in self.question.classes.iter().enumerate() {
+            let of_choices = class.choices.iter().zip(&self.x[index]);
+            terms.extend(of_choices.map(|(choice, &x)| (x, cost(choice.money, choice.fluid))));
+            if self.u[index].is_some() {
+                terms.extend(self.z[index].iter().map(|group| {
+                    let member = class.members[group.start];
+                    (group.variable, cost(member.money, member.fluid))
+                }));
+            } else {
+                constant += class.members.iter().map(|member| cost(member.money, member.fluid)).sum::<f64>();
+            }
+        }
+        terms.retain(|(_, coefficient)| *coefficient != 0.0);
+        (terms, constant)
+    }
+
+    fn aim_at(&mut self, aim: Aim) {
+        let (terms, constant) = match aim {
+            Aim::Deferred(priority) => (self.deferred(priority), 0.0),
+            Aim::Money => self.money(self.question.limits.litre_weight),
+            Aim::Fluid => self.fluid(),
+        };
+        (self.objective, self.constant) = (terms, constant);
+        (self.unit, self.scale) = match aim {
+            Aim::Deferred(_) => (1, 1.0),
+            Aim::Money => (money_unit(self.question), Money::PER_UNIT as f64),
+            Aim::Fluid => (1, 1000.0),
+        };
+    }
+
+    /// What the solver minimises at a plan of this value, without the constant.
+    pub fn objective_at(&self, value: i64) -> f64 {
+        value as f64 / self.scale - self.constant
+    }
+
+    /// An amount of the objective in parts of what the level counts.
+    pub fn in_parts(&self, objective: f64) -> f64 {
+        objective * self.scale
+    }
+
+    /// A solver's bound on the objective as a bound on the level, rounded up to the next value there can be.
+    pub fn bound(&self, objective: f64) -> i64 {
+        let parts = (objective + self.constant) * self.scale;
+        // Rounding noise of the solver, far below half a unit, must not lift the bound by a unit.
+        let noise = 1e-3_f64.max(parts.abs() * 1e-11 / self.unit as f64);
+        ((parts / self.unit as f64) - noise).ceil() as i64 * self.unit
+    }
+
+    /// A decision as the values of the variables, for a warm start.
+    pub fn start(&self, decision: &Decision) -> Vec<f64> {
+        let mut start = vec![0.0; self.variables.len()];
+        for (index, chosen) in decision.chosen.iter().enumerate() {
+            let placed = chosen.iter().flatten().count();
+            for &choice in chosen.iter().flatten() {
+                start[self.x[index][choice as usize]] += 1.0;
+            }
+            if let Some(u) = self.u[index] {
+                start[u] = (chosen.len() - placed) as f64;
+            }
+            for group in &self.z[index] {
+                let members = &chosen[group.start..group.start + group.len];
+                start[group.variable] = members.iter().flatten().count() as f64;
+            }
+        }
+        for (index, packs) in decision.packs.iter().enumerate() {
+            for (offer, &packs) in packs.iter().enumerate() {
+                start[self.y[index][offer]] = packs as f64;
+                if let (Some(a), true) = (self.a[index][offer], packs > 0) {
+                    start[a] = 1.0;
+                }
+            }
+            if let (Some(t), true) = (self.t[index], packs.iter().any(|&packs| packs > 0)) {
+                start[t] = 1.0;
+            }
+        }
+        for (index, order) in evaluate::orders(self.question, &decision.packs).iter().enumerate() {
+            if let (Some(w), true) = (self.w[index], order.any) {
+                start[w] = 1.0;
+                if let (Some(e), true) = (self.e[index], order.delivery == Money::ZERO) {
+                    start[e] = 1.0;
+                }
+            }
+        }
+        start
+    }
+
+    /// The values of the variables as a decision: which members are placed and which of them takes what is fixed by
+    /// their order. `None` where the values are not whole or do not add up.
+    pub fn decision(&self, values: &[f64]) -> Option<Decision> {
+        let whole = |variable: usize| {
+            let rounded = values[variable].round();
+            ((values[variable] - rounded).abs() < 1e-4 && rounded >= 0.0).then_some(rounded as usize)
+        };
+        let mut chosen = Vec::new();
+        for (index, class) in self.question.classes.iter().enumerate() {
+            let counts: Vec<usize> = self.x[index].iter().map(|&x| whole(x)).collect::<Option<_>>()?;
+            // Cheapest members first: within a class nothing else can be as good.
+            let mut row: Vec<Option<u32>> = counts
+                .iter()
+                .zip(0u32..)
+                .flat_map(|(&count, choice)| std::iter::repeat_n(Some(choice), count))
+                .collect();
+            if row.len() > class.members.len() {
+                return None;
+            }
+            row.resize(class.members.len(), None);
+            chosen.push(row);
+        }
+        let packs = self.y.iter().map(|packs| packs.iter().map(|&y| whole(y).map(|n| n as i64)).collect());
+        let packs = packs.collect::<Option<Vec<Vec<i64>>>>()?;
+        Some(Decision { chosen, packs, ..Decision::default() })
+    }
+}
+
+/// Lengths of the runs of members with equal constants.
+fn equal_constants(class: &Class) -> Vec<usize> {
+    let constants = class.members.iter().map(|member| (member.money, member.fluid));
+    constants.chunk_by(|constant| *constant).into_iter().map(|(_, run)| run.count()).collect()
+}
+
+/// The largest amount of which all money of a question is a multiple, in parts.
+pub(super) fn money_unit(question: &Question) -> i64 {
+    let weight = question.limits.litre_weight;
+    let mut unit = 0;
+    let mut meet = |money: Money| unit = greatest_common_divisor(unit, money.parts());
+    for class in &question.classes {
+        for choice in &class.choices {
+            meet(choice.money);
+            meet(weight.per_litre(choice.fluid));
+        }
+        for member in &class.members {
+            meet(member.money);
+            meet(weight.per_litre(member.fluid));
+        }
+    }
+    for offer in question.supplies.iter().flat_map(|supply| &supply.offers) {
+        meet(offer.pack_price);
+    }
+    for terms in &question.suppliers {
+        meet(terms.charge);
+    }
+    meet(question.limits.labour_per_row);
+    unit.max(1)
+}
+
+fn greatest_common_divisor(a: i64, b: i64) -> i64 {
+    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
+}

@@ -1,0 +1,160 @@
+//! Whole packs for the pieces that rows use: cheap, and always within every offer's terms.
+
+use itertools::Itertools;
+
+use super::evaluate;
+use crate::decision::{OfferTerms, Question, Supply};
+use crate::units::Money;
+
+/// Packs that cover the pieces of a choice of rows, with orders lifted to a minimum, or to free delivery where that
+/// saves; `None` where the offers cannot cover them.
+pub fn cover(question: &Question, rows: &[Vec<Option<u32>>]) -> Option<Vec<Vec<i64>>> {
+    let used = evaluate::pieces_used(question, rows);
+    let mut packs = Vec::with_capacity(question.supplies.len());
+    for (supply, used) in question.supplies.iter().zip(used) {
+        packs.push(cheapest(supply, evaluate::pieces_to_buy(question, used, supply.free))?);
+    }
+    lift_orders(question, &mut packs);
+    Some(packs)
+}
+
+/// The cheapest packs found for so many pieces: one offer alone, or whole packs of one and the rest of another.
+fn cheapest(supply: &Supply, pieces: i64) -> Option<Vec<i64>> {
+    let n = supply.offers.len();
+    if pieces <= 0 {
+        return Some(vec![0; n]);
+    }
+    let mut best: Option<(Money, Vec<i64>)> = None;
+    let mut propose = |packs: Vec<i64>| {
+        let price = supply.offers.iter().zip(&packs).map(|(offer, packs)| offer.pack_price * *packs).sum();
+        if best.as_ref().is_none_or(|(least, _)| price < *least) {
+            best = Some((price, packs));
+        }
+    };
+    for (first, offer) in supply.offers.iter().enumerate() {
+        let all = (pieces + offer.pack_size - 1) / offer.pack_size;
+        let most = all.min(offer.max_packs.unwrap_or(i64::MAX));
+        if let Some(whole) = allowed(offer, all) {
+            let mut packs = vec![0; n];
+            packs[first] = whole;
+            propose(packs);
+        }
+        for (second, other) in supply.offers.iter().enumerate().filter(|(second, _)| *second != first) {
+            for some in [most.min(pieces / offer.pack_size), most.min(pieces / offer.pack_size).saturating_sub(1)] {
+                let rest = pieces - some * offer.pack_size;
+                if some < offer.min_packs || rest <= 0 {
+                    continue;
+                }
+                if let Some(whole) = allowed(other, (rest + other.pack_size - 1) / other.pack_size) {
+                    let mut packs = vec![0; n];
+                    (packs[first], packs[second]) = (some, whole);
+                    propose(packs);
+                }
+            }
+        }
+    }
+    if best.is_none() {
+        // Every offer is limited: take them in order of price a piece until it is enough.
+        let mut packs = vec![0; n];
+        let mut left = pieces;
+        let by_price = (0..n).sorted_by_key(|&index| {
+            let offer = &supply.offers[index];
+            (offer.pack_price.parts() * 1000 / offer.pack_size, index)
+        });
+        for index in by_price {
+            let offer = &supply.offers[index];
+            let wanted = ((left + offer.pack_size - 1) / offer.pack_size).max(offer.min_packs);
+            let taken = wanted.min(offer.max_packs.unwrap_or(i64::MAX));
+            if left > 0 && taken >= offer.min_packs {
+                packs[index] = taken;
+                left -= taken * offer.pack_size;
+            }
+        }
+        return (left <= 0).then_some(packs);
+    }
+    best.map(|(_, packs)| packs)
+}
+
+/// So many packs, or the offer's least, if its terms allow.
+fn allowed(offer: &OfferTerms, packs: i64) -> Option<i64> {
+    let packs = packs.max(offer.min_packs);
+    offer.max_packs.is_none_or(|most| packs <= most).then_some(packs)
+}
+
+/// Adds spare packs where an order is below the supplier's minimum, or where free delivery saves more than they cost.
+fn lift_orders(question: &Question, packs: &mut [Vec<i64>]) {
+    for supplier in 0..question.suppliers.len() {
+        let order = evaluate::orders(question, packs)[supplier];
+        let terms = &question.suppliers[supplier];
+        if !order.any {
+            continue;
+        }
+        if order.goods < terms.minimum
+            && let Some((_, more)) = spare(question, packs, supplier, terms.minimum - order.goods)
+        {
+            add(packs, &more);
+        }
+        let order = evaluate::orders(question, packs)[supplier];
+        if let Some(threshold) = terms.free_over
+            && order.goods < threshold
+            && threshold - order.goods < order.delivery
+            && let Some((price, more)) = spare(question, packs, supplier, threshold - order.goods)
+            && price < order.delivery
+        {
+            add(packs, &more);
+        }
+    }
+}
+
+/// Packs to add: supply, offer, number.
+type More = Vec<(usize, usize, i64)>;
+
+fn add(packs: &mut [Vec<i64>], more: &More) {
+    for &(supply, offer, number) in more {
+        packs[supply][offer] += number;
+    }
+}
+
+/// The cheapest packs found that lift a supplier's goods by an amount: of one offer, or of two.
+fn spare(question: &Question, packs: &[Vec<i64>], supplier: usize, amount: Money) -> Option<(Money, More)> {
+    let mut offers: Vec<(usize, usize, Money, i64, i64)> = Vec::new();
+    // No new kind where the number of kinds is limited.
+    let kinds_limited = question.limits.max_vessel_types.is_some();
+    for (s, supply) in question.supplies.iter().enumerate() {
+        let bought = packs[s].iter().any(|&packs| packs > 0);
+        for (f, offer) in supply.offers.iter().enumerate() {
+            let room = offer.max_packs.map_or(i64::MAX, |most| most - packs[s][f]);
+            let least = if packs[s][f] == 0 { offer.min_packs } else { 1 };
+            let ours = offer.supplier == Some(supplier as u32) && offer.pack_price > Money::ZERO;
+            if ours && room >= least && (bought || !kinds_limited) {
+                offers.push((s, f, offer.pack_price, least, room));
+            }
+        }
+    }
+    let needed = |amount: Money, price: Money| (amount.parts() + price.parts() - 1).div_euclid(price.parts()).max(0);
+    let mut best: Option<(Money, More)> = None;
+    let mut propose = |more: More, price: Money| {
+        if best.as_ref().is_none_or(|(least, _)| price < *least) {
+            best = Some((price, more));
+        }
+    };
+    for &(s, f, price, least, room) in &offers {
+        let all = needed(amount, price).max(least);
+        if all <= room {
+            propose(vec![(s, f, all)], price * all);
+        }
+        for some in least..all.min(room + 1).min(least + MOST_TRIED) {
+            let left = amount - price * some;
+            for &(s2, f2, price2, least2, room2) in offers.iter().filter(|other| (other.0, other.1) != (s, f)) {
+                let rest = needed(left, price2).max(least2);
+                if left > Money::ZERO && rest <= room2 {
+                    propose(vec![(s, f, some), (s2, f2, rest)], price * some + price2 * rest);
+                }
+            }
+        }
+    }
+    best
+}
+
+/// Numbers of one pack tried beside another.
+const MOST_TRIED: i64 = 12;

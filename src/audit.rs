@@ -1,0 +1,61 @@
+//! Re-derives every claim of a plan from the inputs, pair by pair, and says where they differ.
+//!
+//! No classes, no caches, no pruning, and nothing of the solver's: each row is judged against the vessels again, pieces
+//! and packs are counted row by row, money is added up anew in numbers too wide to overflow. Claims agree when they
+//! print the same, so a plan read back from its file is audited like one that was just made.
+//!
+//! What cannot be re-derived is a bound found `by search`; the audit only holds it against the plan's own values and
+//! status. A bound said to be `recomputed` must follow from [`levels::least_money`] or [`levels::least_fluid`].
+
+pub mod levels;
+
+mod claims;
+mod exact;
+mod indices;
+mod money;
+mod placements;
+mod row;
+mod supply;
+mod tanks;
+mod words;
+
+use std::fmt;
+
+use crate::plan::Plan;
+use crate::project::Project;
+
+/// One claim that the inputs do not bear out.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Finding {
+    /// Where in the plan (`placements[12].fluid_ml`).
+    pub claim: String,
+    /// What the plan states.
+    pub stated: String,
+    /// What the inputs give.
+    pub derived: String,
+}
+
+impl fmt::Display for Finding {
+    /// `placements[12].fluid_ml: the plan states 120, the inputs give 118`.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}: the plan states {}, the inputs give {}", self.claim, self.stated, self.derived)
+    }
+}
+
+/// Every claim of a plan that the inputs do not bear out, empty for a correct plan.
+///
+/// A plan that points outside its project (a row, vessel or offer that is not there) is not looked at further.
+pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
+    let outside = indices::outside(project, plan);
+    if !outside.is_empty() {
+        return outside;
+    }
+    let mut claims = claims::Claims::default();
+    placements::audit(project, plan, &mut claims);
+    supply::audit(project, plan, &mut claims);
+    tanks::audit(project, plan, &mut claims);
+    let sums = money::audit(project, plan, &mut claims);
+    levels::audit(project, plan, &sums, &mut claims);
+    words::audit(project, plan, &mut claims);
+    claims.findings
+}

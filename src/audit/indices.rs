@@ -1,0 +1,47 @@
+//! Whatever a plan points at must be there before anything else is asked.
+
+use std::fmt::Display;
+
+use super::Finding;
+use super::claims::Claims;
+use crate::plan::Plan;
+use crate::project::Project;
+
+/// Every row, vessel, offer, supplier and fluid that a plan names and its project does not have.
+pub(super) fn outside(project: &Project, plan: &Plan) -> Vec<Finding> {
+    let (stock, rules) = (&project.stock, &project.rules);
+    let n_rows = project.collection.specimens.len();
+    let mut claims = Claims::default();
+    let mut within = |claim: &dyn Display, index: usize, n: usize| {
+        if index >= n {
+            claims.refute(claim, format!("number {index}"), format!("{n} of them"));
+        }
+    };
+    for (i, row) in plan.placements.iter().enumerate() {
+        within(&format_args!("placements[{i}].specimen"), row.specimen, n_rows);
+        if let Some(vessel) = row.vessel {
+            within(&format_args!("placements[{i}].vessel"), vessel.0 as usize, stock.vessels.len());
+        }
+        if let Some((vessel, _)) = row.near_miss {
+            within(&format_args!("placements[{i}].near_miss.vessel"), vessel.0 as usize, stock.vessels.len());
+        }
+    }
+    for (i, line) in plan.purchases.iter().enumerate() {
+        within(&format_args!("purchases[{i}].offer"), line.offer, stock.offers.len());
+    }
+    for (i, line) in plan.deliveries.iter().enumerate() {
+        within(&format_args!("deliveries[{i}].supplier"), line.supplier.0 as usize, stock.suppliers.len());
+    }
+    for (i, tank) in plan.tanks.iter().enumerate() {
+        within(&format_args!("tanks[{i}].specimen"), tank.specimen, n_rows);
+    }
+    for (i, line) in plan.make_up.iter().enumerate() {
+        within(&format_args!("make_up[{i}].fluid"), usize::from(line.fluid.0), rules.fluids.len());
+    }
+    for (i, want) in plan.wants.iter().enumerate() {
+        for &row in &want.specimens {
+            within(&format_args!("wants[{i}].specimens"), row, n_rows);
+        }
+    }
+    claims.findings
+}

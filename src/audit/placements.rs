@@ -1,0 +1,211 @@
+//! One placement per row of the survey, each judged again against the inputs.
+
+use super::claims::Claims;
+use super::exact::Exact;
+use super::row;
+use crate::collection::{Specimen, VesselChoice};
+use crate::options::{Fit, Refusal, judge};
+use crate::plan::{Outcome, Placement, Plan};
+use crate::project::Project;
+use crate::stock::VesselId;
+use crate::units::{Millilitres, decimal};
+
+/// Holds every placement against its row.
+pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
+    one_for_each_row(project, plan, claims);
+    for (i, row) in plan.placements.iter().enumerate() {
+        let specimen = &project.collection.specimens[row.specimen];
+        let mut audit = RowAudit { project, specimen, i, row, claims };
+        match permitted(project, specimen) {
+            Some(outcome) => audit.not_decided(outcome),
+            None => match row.outcome {
+                Outcome::OnHand | Outcome::Order => audit.in_a_vessel(),
+                Outcome::CustomTank => audit.in_a_tank(),
+                Outcome::Deferred => audit.deferred(),
+                Outcome::NeedsDecision => audit.needs_decision(),
+                Outcome::Held => audit.wrong("outcome", "held", "nothing that holds it"),
+            },
+        }
+        if row.reason.trim().is_empty() {
+            audit.wrong("reason", "nothing", "a sentence");
+        }
+    }
+}
+
+fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
+    claims.same("placements", plan.placements.len(), project.collection.specimens.len());
+    for (i, row) in plan.placements.iter().enumerate() {
+        claims.same(format_args!("placements[{i}].specimen"), row.specimen, i);
+    }
+}
+
+/// The outcome of a row that is not decided upon.
+fn permitted(project: &Project, specimen: &Specimen) -> Option<Outcome> {
+    if specimen.held().is_some() {
+        Some(Outcome::Held)
+    } else if row::unknown(project, specimen) {
+        Some(Outcome::NeedsDecision)
+    } else {
+        None
+    }
+}
+
+/// One placement while it is held against its row.
+struct RowAudit<'a> {
+    project: &'a Project,
+    specimen: &'a Specimen,
+    i: usize,
+    row: &'a Placement,
+    claims: &'a mut Claims,
+}
+
+impl RowAudit<'_> {
+    fn claim(&self, field: &str) -> String {
+        format!("placements[{}].{field}", self.i)
+    }
+
+    fn wrong(&mut self, field: &str, stated: &str, derived: &str) {
+        self.claims.refute(self.claim(field), stated, derived);
+    }
+
+    fn not_decided(&mut self, outcome: Outcome) {
+        self.claims.same(self.claim("outcome"), self.row.outcome.name(), outcome.name());
+        self.no_vessel();
+        self.no_fluid();
+        self.near_miss(None);
+    }
+
+    fn in_a_vessel(&mut self) {
+        let Some(vessel) = self.row.vessel else {
+            return self.wrong("vessel", "nothing", "a vessel, as it goes into one");
+        };
+        self.pins(vessel);
+        self.near_miss(None);
+        match judge(self.project, self.specimen, vessel) {
+            Ok(derived) => {
+                match self.row.fit {
+                    Some(stated) => self.fit(&stated, &derived),
+                    None => self.wrong("vessels_used", "nothing", &derived.pieces.to_string()),
+                }
+                let all = i128::from(derived.fluid().0) * i128::from(derived.charges);
+                self.fluid(derived.fluid(), all);
+                if !self.row.review.contains(&derived.marks.words()) {
+                    self.wrong("review", &self.row.review, &derived.marks.words());
+                }
+            }
+            Err(refusal) => {
+                let vessel = &self.project.stock.vessel(vessel).id;
+                self.wrong("vessel", vessel, &format!("no option: {}: {refusal}", refusal.rule.name()));
+            }
+        }
+    }
+
+    /// Pins, apart from the rules that also ask for them.
+    fn pins(&mut self, vessel: VesselId) {
+        let choice = VesselChoice::Listed(vessel);
+        let pinned = self.specimen.must_use.is_empty() || self.specimen.must_use.contains(&choice);
+        if !pinned || self.specimen.must_not_use.contains(&choice) {
+            self.wrong("vessel", &self.project.stock.vessel(vessel).id, "not what the row is pinned to");
+        }
+    }
+
+    fn fit(&mut self, stated: &Fit, derived: &Fit) {
+        let at = |field: &str| format!("placements[{}].{field}", self.i);
+        let claims = &mut *self.claims;
+        claims.same(at("vessels_used"), stated.pieces, derived.pieces);
+        claims.shown(at("posture"), stated.stance, derived.stance, |stance| stance.name().to_owned());
+        claims.same(at("leaning"), stated.leaning, derived.leaning);
+        claims.length(at("wall_gap_mm"), stated.wall_gap, derived.wall_gap);
+        claims.length(at("cover_mm"), stated.cover, derived.cover);
+        claims.length(at("mouth_gap_mm"), stated.mouth_gap, derived.mouth_gap);
+        claims.number(at("tissue_share_pct"), stated.tissue_share, derived.tissue_share, 100.0);
+        claims.number(at("life_years"), stated.life_years, derived.life_years, 1.0);
+        claims.same(at("charges"), stated.charges, derived.charges);
+        claims.same(at("filled_ml"), stated.filled.0, derived.filled.0);
+        claims.same(at("tissue_ml"), stated.tissue.0, derived.tissue.0);
+        claims.shown(at("marks"), Some(stated.marks), Some(derived.marks), |marks| format!("{marks:?}"));
+    }
+
+    fn in_a_tank(&mut self) {
+        self.no_vessel();
+        let leftover = row::fits(self.project, self.specimen).next().is_none();
+        self.nearest_if(leftover);
+        match row::tank(self.project, self.specimen, leftover) {
+            Some(tank) => {
+                self.fluid(tank.fluid, i128::from(tank.fluid.0));
+                if tank.unproven && !self.row.review.contains("unproven") {
+                    self.wrong("review", &self.row.review, "unproven pair");
+                }
+            }
+            None => self.wrong("outcome", self.row.outcome.name(), "no tank as an option"),
+        }
+    }
+
+    /// A row is deferred only where something that has a price would serve it.
+    fn deferred(&mut self) {
+        self.no_vessel();
+        self.no_fluid();
+        let leftover = row::fits(self.project, self.specimen).next().is_none();
+        self.nearest_if(leftover);
+        let priced_tank = || row::tank(self.project, self.specimen, leftover).is_some_and(|tank| tank.cost.is_some());
+        if leftover && !priced_tank() {
+            self.wrong("outcome", self.row.outcome.name(), "no option that has a price");
+        }
+    }
+
+    fn needs_decision(&mut self) {
+        self.no_vessel();
+        self.no_fluid();
+        let option = row::fits(self.project, self.specimen).next();
+        self.nearest_if(option.is_none());
+        if let Some((vessel, _)) = option {
+            let vessel = &self.project.stock.vessel(vessel).id;
+            self.wrong("outcome", self.row.outcome.name(), &format!("{vessel} as an option"));
+        } else if row::tank(self.project, self.specimen, true).is_some() {
+            self.wrong("outcome", self.row.outcome.name(), "a tank as an option");
+        }
+    }
+
+    fn no_vessel(&mut self) {
+        if let Some(vessel) = self.row.vessel {
+            self.wrong("vessel", &self.project.stock.vessel(vessel).id, "nothing");
+        }
+        if let Some(fit) = self.row.fit {
+            self.wrong("vessels_used", &fit.pieces.to_string(), "nothing");
+        }
+        self.claims.same(self.claim("pieces_on_hand"), self.row.pieces_on_hand, 0);
+    }
+
+    fn no_fluid(&mut self) {
+        if let Some(fluid) = self.row.fluid {
+            self.wrong("fluid_ml", &fluid.0.to_string(), "nothing");
+        }
+        if let Some(cost) = self.row.fluid_cost {
+            self.wrong("fluid_cost", &cost.text(), "nothing");
+        }
+    }
+
+    /// Fluid of one filling, and what `all` millilitres of all fillings cost.
+    fn fluid(&mut self, one: Millilitres, all: i128) {
+        self.claims.shown(self.claim("fluid_ml"), self.row.fluid, Some(one), |fluid| fluid.0.to_string());
+        let cost = Exact::per_litre(self.project.rules.fluid(self.specimen.fluid).price, all);
+        match self.row.fluid_cost {
+            Some(stated) => self.claims.money(self.claim("fluid_cost"), stated, cost),
+            None => self.wrong("fluid_cost", "nothing", &cost.text()),
+        }
+    }
+
+    fn nearest_if(&mut self, leftover: bool) {
+        let nearest = leftover.then(|| row::near_miss(self.project, self.specimen)).flatten();
+        self.near_miss(nearest);
+    }
+
+    fn near_miss(&mut self, derived: Option<(VesselId, Refusal)>) {
+        let stock = &self.project.stock;
+        self.claims.shown(self.claim("near_miss"), self.row.near_miss, derived, |(vessel, refusal)| {
+            let amount = refusal.shortfall.map_or_else(|| "-".to_owned(), |amount| decimal(amount, 3));
+            let (rule, cause) = (refusal.rule.name(), refusal.cause.words());
+            format!("{}: {rule}: {cause}: {amount} {}", stock.vessel(*vessel).id, refusal.cause.unit())
+        });
+    }
+}

@@ -1,0 +1,42 @@
+//! What one row may have, asked again vessel by vessel.
+
+use crate::collection::{Size, Specimen, VesselChoice};
+use crate::options::table::nearness;
+use crate::options::tank::{TankOption, design};
+use crate::options::{Fit, Refusal, judge};
+use crate::project::Project;
+use crate::rules::Family;
+use crate::settings::Tanks;
+use crate::stock::VesselId;
+
+/// Nothing can be decided about a row whose fluid or size is not known.
+pub(super) fn unknown(project: &Project, specimen: &Specimen) -> bool {
+    project.rules.fluid(specimen.fluid).family == Family::Unknown || specimen.size == Size::Unknown
+}
+
+/// All vessels that take a row.
+pub(super) fn fits<'a>(project: &'a Project, specimen: &'a Specimen) -> impl Iterator<Item = (VesselId, Fit)> + 'a {
+    project.stock.listed().filter_map(|(id, _)| judge(project, specimen, id).ok().map(|fit| (id, fit)))
+}
+
+/// The vessel that misses by least, the first in the stock where several miss alike; `None` where one fits.
+pub(super) fn near_miss(project: &Project, specimen: &Specimen) -> Option<(VesselId, Refusal)> {
+    let mut nearest: Option<(VesselId, Refusal)> = None;
+    for (id, _) in project.stock.listed() {
+        let refusal = judge(project, specimen, id).err()?;
+        if nearest.is_none_or(|(_, least)| nearness(&refusal) < nearness(&least)) {
+            nearest = Some((id, refusal));
+        }
+    }
+    nearest
+}
+
+/// The tank a row may have: a leftover's whatever its price; beside a vessel, only where tanks may compete or the row is
+/// pinned to one, and only at a known price.
+pub(super) fn tank(project: &Project, specimen: &Specimen, leftover: bool) -> Option<TankOption> {
+    let competes = project.settings.tanks == Tanks::WhenCheaper || specimen.must_use.contains(&VesselChoice::Tank);
+    if !leftover && !competes {
+        return None;
+    }
+    design(project, specimen).ok().filter(|tank| leftover || tank.cost.is_some())
+}

@@ -1,0 +1,144 @@
+//! Pieces and packs: nothing used that is not there, nothing bought against the terms, free pieces to the urgent first.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::claims::Claims;
+use super::exact::Exact;
+use crate::plan::{Outcome, Plan, Purchase};
+use crate::project::Project;
+use crate::stock::{Offer, SupplierId, VesselId};
+
+/// Holds pieces, purchases and deliveries against the stock list and the suppliers' terms.
+pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
+    let from_purchase = free_pieces(project, plan, claims);
+    for (i, line) in plan.purchases.iter().enumerate() {
+        purchase(i, line, &project.stock.offers[line.offer], claims);
+    }
+    in_order(project, plan, claims);
+    packs_for_pieces(project, plan, &from_purchase, claims);
+    deliveries(project, plan, claims);
+    let kinds = bought(project, plan, |offer| Some(offer.vessel)).len();
+    if let Some(most) = project.settings.max_vessel_types {
+        claims.at_most("purchases: kinds of vessel", kinds, most as usize);
+    }
+    if let Some(most) = project.settings.max_suppliers {
+        let suppliers = bought(project, plan, |offer| offer.supplier).len();
+        claims.at_most("purchases: suppliers", suppliers, most as usize);
+    }
+}
+
+/// Gives the free pieces of each vessel out anew, by priority and then key; returns what is left to be bought.
+fn free_pieces(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<VesselId, i128> {
+    let mut users: BTreeMap<VesselId, Vec<usize>> = BTreeMap::new();
+    for (i, row) in plan.placements.iter().enumerate() {
+        if let (Outcome::OnHand | Outcome::Order, Some(vessel)) = (row.outcome, row.vessel) {
+            users.entry(vessel).or_default().push(i);
+        }
+    }
+    let mut from_purchase = BTreeMap::new();
+    for (vessel, mut rows) in users {
+        let specimen = |i: usize| &project.collection.specimens[plan.placements[i].specimen];
+        rows.sort_by_key(|&i| (specimen(i).priority, &specimen(i).key));
+        // Free pieces are given out one row after the other, so a divided lot may get some of its pieces.
+        let mut free = project.stock.vessel(vessel).free_pieces();
+        for i in rows {
+            let row = &plan.placements[i];
+            let pieces = row.fit.map_or(0, |fit| i64::from(fit.pieces));
+            let on_hand = pieces.min(free);
+            free -= on_hand;
+            *from_purchase.entry(vessel).or_default() += i128::from(pieces - on_hand);
+            claims.same(format_args!("placements[{i}].pieces_on_hand"), i64::from(row.pieces_on_hand), on_hand);
+            let outcome = if on_hand == pieces { Outcome::OnHand } else { Outcome::Order };
+            claims.same(format_args!("placements[{i}].outcome"), row.outcome.name(), outcome.name());
+        }
+    }
+    from_purchase
+}
+
+/// One line against its offer.
+fn purchase(i: usize, line: &Purchase, offer: &Offer, claims: &mut Claims) {
+    let at = |field: &str| format!("purchases[{i}].{field}");
+    claims.at_least(at("packs"), line.packs, i64::from(offer.min_packs.max(1)));
+    let pieces = i128::from(line.packs) * i128::from(offer.pack_size);
+    claims.same(at("pieces"), i128::from(line.pieces), pieces);
+    if let Some(most) = offer.order_limit {
+        claims.at_most(at("pieces"), pieces, i128::from(most));
+    }
+    claims.money(at("line_total"), line.line_total, Exact::times(offer.pack_price, i128::from(line.packs)));
+    claims.at_least(at("pieces_used"), line.pieces_used, 0);
+    claims.at_most(at("pieces_used"), i128::from(line.pieces_used), pieces);
+    claims.same(at("spare"), i128::from(line.spare), pieces - i128::from(line.pieces_used));
+}
+
+/// Each offer once, by supplier, then vessel.
+fn in_order(project: &Project, plan: &Plan, claims: &mut Claims) {
+    let place = |line: &Purchase| {
+        let offer = &project.stock.offers[line.offer];
+        (offer.supplier, offer.vessel)
+    };
+    let mut seen = BTreeSet::new();
+    for (i, line) in plan.purchases.iter().enumerate() {
+        if !seen.insert(line.offer) {
+            claims.refute(format_args!("purchases[{i}]"), format!("offer {} again", line.offer), "each offer once");
+        }
+        if i > 0 && place(&plan.purchases[i - 1]) > place(line) {
+            claims.refute(
+                format_args!("purchases[{i}]"),
+                format!("offer {}", line.offer),
+                "order by supplier and vessel",
+            );
+        }
+    }
+}
+
+/// Pieces bought of each vessel: those used, and the spare ones asked for.
+fn packs_for_pieces(project: &Project, plan: &Plan, from_purchase: &BTreeMap<VesselId, i128>, claims: &mut Claims) {
+    let mut have: BTreeMap<VesselId, (i128, i128)> = from_purchase.keys().map(|&vessel| (vessel, (0, 0))).collect();
+    for line in &plan.purchases {
+        let offer = &project.stock.offers[line.offer];
+        let (bought, used) = have.entry(offer.vessel).or_default();
+        *bought += i128::from(line.packs) * i128::from(offer.pack_size);
+        *used += i128::from(line.pieces_used);
+    }
+    for (vessel, (bought, stated_used)) in have {
+        let used = from_purchase.get(&vessel).copied().unwrap_or(0);
+        let id = &project.stock.vessel(vessel).id;
+        claims.same(format_args!("purchases: pieces_used of {id}"), stated_used, used);
+        claims.at_least(format_args!("purchases: pieces of {id}"), bought, used + spare(project, used));
+    }
+}
+
+/// Spare pieces asked for beside so many used from purchase, rounded up; percentages count to the hundredth.
+fn spare(project: &Project, used: i128) -> i128 {
+    let per_10_000 = (project.settings.spare_pct.0 * 100.0).round() as i128;
+    (used * per_10_000 + 9_999).div_euclid(10_000)
+}
+
+/// What the offers of which packs are bought stand for, each once, in order.
+fn bought<T: Ord>(project: &Project, plan: &Plan, of: impl Fn(&Offer) -> Option<T>) -> BTreeSet<T> {
+    plan.purchases.iter().filter_map(|line| of(&project.stock.offers[line.offer])).collect()
+}
+
+/// One delivery for each named supplier ordered from, at its terms.
+fn deliveries(project: &Project, plan: &Plan, claims: &mut Claims) {
+    let named = |name: SupplierId| project.stock.supplier(name).name.as_str();
+    let suppliers = bought(project, plan, |offer| offer.supplier).into_iter().collect();
+    let list = |suppliers: Vec<SupplierId>| suppliers.into_iter().map(named).collect::<Vec<_>>().join(", ");
+    let stated: Vec<SupplierId> = plan.deliveries.iter().map(|line| line.supplier).collect();
+    claims.same("deliveries: suppliers", list(stated), list(suppliers));
+    for (i, line) in plan.deliveries.iter().enumerate() {
+        let terms = project.stock.supplier(line.supplier);
+        let from_them = |line: &&Purchase| project.stock.offers[line.offer].supplier;
+        let goods: Exact = plan
+            .purchases
+            .iter()
+            .filter(|purchase| from_them(purchase) == Some(line.supplier))
+            .map(|purchase| Exact::times(project.stock.offers[purchase.offer].pack_price, i128::from(purchase.packs)))
+            .sum();
+        claims.money(format_args!("deliveries[{i}].goods"), line.goods, goods);
+        claims.at_least(format_args!("deliveries[{i}].goods"), goods, Exact::from(terms.minimum_order));
+        let free = terms.free_delivery_over.is_some_and(|threshold| goods >= Exact::from(threshold));
+        let charge = if free { Exact::default() } else { Exact::from(terms.delivery_charge) };
+        claims.money(format_args!("deliveries[{i}].charge"), line.charge, charge);
+    }
+}

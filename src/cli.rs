@@ -1,0 +1,157 @@
+//! The command line as types; no logic.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
+#[derive(Debug, Parser)]
+#[command(
+    version,
+    arg_required_else_help = true,
+    before_help = "Examples:\n  rehouse check demo-data                    what was understood, and what is wrong\n  \
+                   rehouse plan demo-data --out plan          the whole decision, and its files\n  \
+                   rehouse why 0042 --in demo-data            one specimen against every vessel\n  \
+                   rehouse audit plan                         derive every figure of a saved plan again",
+    after_help = "Exit codes: 0 done (leftovers are normal); 1 the data has errors, rows were skipped or an audit failed; \
+                  2 usage, file or solver failure; 130 interrupted.\nPlanning figures only: the safety data sheet, local \
+                  code and licensed practice decide."
+)]
+pub struct Arguments {
+    /// What to do.
+    #[command(subcommand)]
+    pub command: Command,
+}
+
+/// What to do.
+#[derive(Debug, Subcommand)]
+pub enum Command {
+    /// Plan a whole project: which vessel for each specimen, what to order, how much fluid.
+    Plan(PlanArguments),
+    /// Read the files and say what was understood and what is wrong; plan nothing.
+    Check(CheckArguments),
+    /// Show the choice for some specimens, and every vessel with its first failing rule, nearest miss first.
+    Why(WhyArguments),
+    /// Derive every placement, total and bound of a saved plan again from the inputs saved with it.
+    Audit(AuditArguments),
+    /// Show the rules in force, or write them to a folder to edit.
+    Rules(RulesArguments),
+}
+
+/// Where the inputs are.
+#[derive(Debug, Args)]
+pub struct InputArguments {
+    /// A project folder, or the survey and the stock list.
+    #[arg(required = true, num_args = 1..=2, value_names = ["DIR or SPECIMENS", "VESSELS"])]
+    pub inputs: Vec<PathBuf>,
+    /// Options beside them.
+    #[command(flatten)]
+    pub beside: BesideArguments,
+}
+
+/// Files and settings beside the survey and the stock list.
+#[derive(Debug, Args)]
+pub struct BesideArguments {
+    /// Suppliers' terms.
+    #[arg(long, value_name = "FILE")]
+    pub suppliers: Option<PathBuf>,
+    /// Fluid that is owned.
+    #[arg(long, value_name = "FILE")]
+    pub fluid_stock: Option<PathBuf>,
+    /// Settings.
+    #[arg(long, value_name = "FILE")]
+    pub settings: Option<PathBuf>,
+    /// Folder of tables that replace the compiled-in ones, table by table.
+    #[arg(long, value_name = "DIR")]
+    pub rules: Option<PathBuf>,
+    /// Plan the rest where rows cannot be read, and list what was left out (exit code 1).
+    #[arg(long)]
+    pub skip_bad_rows: bool,
+    /// Most money for vessels, delivery, fluid and tanks.
+    #[arg(long, value_name = "AMOUNT")]
+    pub budget: Option<String>,
+    /// Any other setting, over the settings file: KEY=VALUE as in settings.toml, such as clearance.wall_pct=6.
+    #[arg(long = "set", value_name = "KEY=VALUE")]
+    pub set: Vec<String>,
+    /// Take pairs of fluid and material or closure about which nothing is known.
+    #[arg(long)]
+    pub accept_unproven: bool,
+}
+
+/// `rehouse plan`.
+#[derive(Debug, Args)]
+pub struct PlanArguments {
+    /// The inputs.
+    #[command(flatten)]
+    pub input: InputArguments,
+    /// Write the plan's files to this folder, together or not at all.
+    #[arg(short, long, value_name = "DIR")]
+    pub out: Option<PathBuf>,
+    /// Replace the folder even where files in it were added or changed by hand.
+    #[arg(long, requires = "out")]
+    pub replace: bool,
+    /// Write every specimen × vessel with its verdict to this file.
+    #[arg(long, value_name = "FILE")]
+    pub options: Option<PathBuf>,
+    /// What to print.
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+    /// Exit with 1 if any row is deferred or needs a decision.
+    #[arg(long)]
+    pub strict: bool,
+}
+
+/// How to print.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Format {
+    /// For a person.
+    Table,
+    /// For a program.
+    Json,
+}
+
+/// `rehouse check`.
+#[derive(Debug, Args)]
+pub struct CheckArguments {
+    /// The inputs.
+    #[command(flatten)]
+    pub input: InputArguments,
+}
+
+/// `rehouse why`.
+#[derive(Debug, Args)]
+pub struct WhyArguments {
+    /// Catalogue numbers, or whole keys (INSTITUTION:COLLECTION:NUMBER:PART).
+    #[arg(required = true, value_name = "KEY")]
+    pub keys: Vec<String>,
+    /// The project folder, or the survey and the stock list [default: this folder].
+    #[arg(long = "in", num_args = 1..=2, default_value = ".", value_names = ["DIR or SPECIMENS", "VESSELS"])]
+    pub inputs: Vec<PathBuf>,
+    /// Options beside them.
+    #[command(flatten)]
+    pub beside: BesideArguments,
+}
+
+/// `rehouse audit`.
+#[derive(Debug, Args)]
+pub struct AuditArguments {
+    /// The folder a plan was written to.
+    #[arg(value_name = "OUT_DIR")]
+    pub folder: PathBuf,
+    /// A project folder whose files must still be the ones the plan was made from.
+    #[arg(long, value_name = "DIR")]
+    pub against: Option<PathBuf>,
+}
+
+/// `rehouse rules`.
+#[derive(Debug, Args)]
+pub struct RulesArguments {
+    /// Which table: fluids, materials, closures, compatibility, neck-finishes, transfers [default: all, in short].
+    pub table: Option<String>,
+    /// Write all tables to this folder, to be edited and given back with --rules.
+    #[arg(long, value_name = "DIR")]
+    pub export: Option<PathBuf>,
+    /// Show these tables instead of the compiled-in ones.
+    #[arg(long, value_name = "DIR")]
+    pub rules: Option<PathBuf>,
+}

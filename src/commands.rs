@@ -1,0 +1,62 @@
+//! One short file per command: what it reads, which parts it calls in which order, what it prints.
+
+pub mod audit;
+pub mod check;
+pub mod plan;
+pub mod reading;
+pub mod rules;
+pub mod why;
+
+use std::fmt;
+use std::io::Write;
+
+/// How a run ended, as its exit code.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ending {
+    /// 0: done; leftovers are normal.
+    Done,
+    /// 1: the data has errors, rows were skipped, an audit failed, or `--strict` was not met.
+    Findings,
+    /// 2: usage, file or solver failure.
+    Failed,
+    /// 130: interrupted.
+    Interrupted,
+}
+
+impl Ending {
+    /// The exit code.
+    pub fn code(self) -> u8 {
+        match self {
+            Ending::Done => 0,
+            Ending::Findings => 1,
+            Ending::Failed => 2,
+            Ending::Interrupted => 130,
+        }
+    }
+}
+
+/// What stopped a run that is not the data's fault: a sentence with a cure, for stderr.
+#[derive(Debug)]
+pub struct Failure(pub String);
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "rehouse: {}", self.0)
+    }
+}
+
+/// Prints a result to stdout. A reader that has closed the pipe has seen enough.
+pub fn print(text: &str) -> Result<(), Failure> {
+    let mut out = std::io::stdout().lock();
+    match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
+        Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
+            Err(Failure(format!("cannot write to standard output: {error}")))
+        }
+        _ => Ok(()),
+    }
+}
+
+/// Prints a message to stderr; where even that fails there is nobody left to tell.
+pub fn tell(text: &str) {
+    let _ = std::io::stderr().lock().write_all(text.as_bytes());
+}

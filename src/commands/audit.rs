@@ -1,0 +1,68 @@
+//! `rehouse audit`: derives a saved plan again from the inputs saved with it.
+
+use std::collections::BTreeMap;
+
+use super::{Ending, Failure, print};
+use crate::cli::AuditArguments;
+use crate::output::{self, File};
+use crate::{audit, intake, plan, report};
+
+/// Audits a saved plan.
+pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
+    let folder = &arguments.folder;
+    let files = output::read_folder(folder).map_err(|failure| Failure(failure.to_string()))?;
+    let Some(saved) = files.iter().find(|file| file.name == "plan.json") else {
+        return Err(Failure(format!(
+            "{} holds no plan.json\n  help: name the folder a plan was written to",
+            folder.display()
+        )));
+    };
+    let mut findings = output::verify_digests(&saved.bytes, &files);
+    let inputs: BTreeMap<String, Vec<u8>> = files
+        .iter()
+        .filter_map(|file| file.name.strip_prefix("inputs/").map(|name| (name.to_owned(), file.bytes.clone())))
+        .collect();
+    if let Some(project_folder) = &arguments.against {
+        findings.extend(changed_inputs(project_folder, &inputs)?);
+    }
+    // Rows that were left out when the plan was made are left out again.
+    let reading = intake::read_texts(&inputs, &[], true);
+    match reading.project {
+        None => {
+            super::tell(&report::diagnostics::text(&reading.diagnostics));
+            findings.push("the saved inputs cannot be read".to_owned());
+        }
+        Some(project) => match plan::saved::from_json(&project, &saved.bytes) {
+            Ok(plan) => findings.extend(audit::audit(&project, &plan).iter().map(ToString::to_string)),
+            Err(errors) => findings.extend(errors),
+        },
+    }
+    if findings.is_empty() {
+        print(&format!("{}: every figure was derived again and agrees.\n", folder.display()))?;
+        return Ok(Ending::Done);
+    }
+    let list: String = findings.iter().map(|finding| format!("  {finding}\n")).collect();
+    print(&format!("{}: {} findings\n{list}", folder.display(), findings.len()))?;
+    Ok(Ending::Findings)
+}
+
+/// Files of a project folder that are no longer the ones a plan was made from. Settings are compared as they work out.
+fn changed_inputs(folder: &std::path::Path, inputs: &BTreeMap<String, Vec<u8>>) -> Result<Vec<String>, Failure> {
+    let sources = intake::Sources::project(folder).map_err(|diagnostic| Failure(diagnostic.to_string()))?;
+    let now = intake::read(&sources, &[], true);
+    let now: Vec<File> = now.files.into_iter().map(|file| File { name: file.name, bytes: file.bytes }).collect();
+    let mut findings = Vec::new();
+    for file in now.iter().filter(|file| file.name != "settings.toml") {
+        match inputs.get(&file.name) {
+            Some(bytes) if *bytes == file.bytes => {}
+            Some(_) => findings.push(format!("{} has changed since the plan was made", file.name)),
+            None => findings.push(format!("{} was not there when the plan was made", file.name)),
+        }
+    }
+    for name in inputs.keys().filter(|name| !name.starts_with("rules/") && *name != "settings.toml") {
+        if !now.iter().any(|file| file.name == *name) {
+            findings.push(format!("{name} is no longer there"));
+        }
+    }
+    Ok(findings)
+}

@@ -1,0 +1,102 @@
+//! `rehouse plan`: read, judge, decide, plan, audit, print, write.
+
+use std::path::PathBuf;
+
+use super::{Ending, Failure, print, reading, tell};
+use crate::assign;
+use crate::cli::{Format, PlanArguments};
+use crate::intake::{InputFile, Reading};
+use crate::options::table::judge_all;
+use crate::output::{self, File};
+use crate::plan::{self, Plan};
+use crate::project::Project;
+use crate::{audit, interrupt, report};
+
+/// Plans a project.
+pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
+    let fail = |failure: output::Failure| Failure(failure.to_string());
+    if let Some(dir) = &arguments.out {
+        output::recover(dir).map_err(fail)?;
+    }
+    let Reading { project, files, skipped, .. } = reading::read(&arguments.input.inputs, &arguments.input.beside)?;
+    let inputs: Vec<PathBuf> = files.iter().filter_map(|file| file.path.clone()).collect();
+    if let Some(dir) = &arguments.out {
+        output::check_writable(dir, &inputs, arguments.replace).map_err(fail)?;
+    }
+    let Some(project) = project else { return Ok(Ending::Findings) };
+    let plan = decide(&project, skipped)?;
+    if let Some(file) = &arguments.options {
+        output::write_file(file, &report::options::options(&project), &inputs).map_err(fail)?;
+    }
+    if interrupt::requested() {
+        tell("Interrupted: the best plan so far is written whole.\n");
+    }
+    let written = match &arguments.out {
+        Some(dir) => {
+            output::write_folder(dir, &folder(&project, &plan, files), &inputs, arguments.replace).map_err(fail)?;
+            Some(dir.display().to_string())
+        }
+        None => None,
+    };
+    match arguments.format {
+        Format::Table => print(&report::summary::plan(&project, &plan, written.as_deref()))?,
+        Format::Json => print(&String::from_utf8_lossy(&plan::saved::to_json(&project, &plan, &[])))?,
+    }
+    let open = plan.totals.deferred + plan.totals.needs_decision > 0;
+    Ok(if interrupt::requested() {
+        Ending::Interrupted
+    } else if !plan.skipped_rows.is_empty() || (arguments.strict && open) {
+        Ending::Findings
+    } else {
+        Ending::Done
+    })
+}
+
+/// The whole decision, audited.
+fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
+    let rows = judge_all(project);
+    let question = assign::question::question(project, &rows);
+    let mut report = |progress: assign::Progress| {
+        if progress.seconds > 1.0 {
+            tell(&format!("{:.0} s: {}\n", progress.seconds, progress.aim.name()));
+        }
+    };
+    let decision = assign::decide_watched(&question, &mut report, &interrupt::requested);
+    let labour = assign::question::labour_per_row(project);
+    let plan = plan::plan(project, &rows, &question, &decision, labour, skipped);
+    let findings = audit::audit(project, &plan);
+    if findings.is_empty() {
+        return Ok(plan);
+    }
+    let list: String = findings.iter().take(20).map(|finding| format!("  {finding}\n")).collect();
+    Err(Failure(format!(
+        "the plan failed its own audit; this is a fault of rehouse {}, not of your data. Nothing was written.\n{list}\
+         Please report it with the input files.",
+        env!("CARGO_PKG_VERSION")
+    )))
+}
+
+/// Every file of the plan's folder, `plan.json` with the digests of the others last.
+fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
+    let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
+    let mut files = vec![
+        file("placements.csv", report::csv::placements(project, plan)),
+        file("purchases.csv", report::csv::purchases(project, plan)),
+        file("tanks.csv", report::csv::tanks(project, plan)),
+    ];
+    let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
+    files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
+    // The effective settings and rules, so that the plan can be audited years later.
+    files.push(file("inputs/settings.toml", project.settings.to_toml().into_bytes()));
+    for (name, text) in crate::rules::TABLES {
+        let name = format!("inputs/rules/{name}");
+        if !files.iter().any(|file| file.name == name) {
+            files.push(file(&name, text.as_bytes().to_vec()));
+        }
+    }
+    files.sort_by(|a, b| a.name.cmp(&b.name));
+    let digests: Vec<(String, String)> =
+        files.iter().map(|file| (file.name.clone(), output::sha256(&file.bytes))).collect();
+    files.push(file("plan.json", plan::saved::to_json(project, plan, &digests)));
+    files
+}

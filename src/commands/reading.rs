@@ -1,0 +1,70 @@
+//! Reading the inputs a command names, with its diagnostics on stderr.
+
+use std::path::PathBuf;
+
+use super::{Failure, tell};
+use crate::cli::BesideArguments;
+use crate::intake::{self, Reading, Sources};
+use crate::report;
+
+/// Reads what a command names and tells every diagnostic. The project is `None` where an error stops the plan.
+pub fn read(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Failure> {
+    let sources = sources(inputs, beside)?;
+    let reading = intake::read(&sources, &overrides(beside)?, beside.skip_bad_rows);
+    tell(&report::diagnostics::text(&reading.diagnostics));
+    if reading.project.is_none() {
+        tell("Nothing was planned.\n");
+    }
+    Ok(reading)
+}
+
+/// The files a command names: a project folder or two files, and those beside them.
+fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Failure> {
+    let mut sources = match inputs {
+        [folder] if folder.is_dir() => {
+            Sources::project(folder).map_err(|diagnostic| Failure(diagnostic.to_string()))?
+        }
+        [file] => {
+            let what = if file.exists() { "is not a folder" } else { "does not exist" };
+            let cure = "name a project folder, or a survey and a stock list";
+            return Err(Failure(format!("{} {what}\n  help: {cure}", file.display())));
+        }
+        [specimens, vessels, ..] => Sources::named(specimens.clone(), vessels.clone()),
+        [] => return Err(Failure("no inputs named".to_owned())),
+    };
+    for (given, source) in [
+        (&beside.suppliers, &mut sources.suppliers),
+        (&beside.fluid_stock, &mut sources.fluid_stock),
+        (&beside.settings, &mut sources.settings),
+        (&beside.rules, &mut sources.rules),
+    ] {
+        if given.is_some() {
+            source.clone_from(given);
+        }
+    }
+    Ok(sources)
+}
+
+/// Settings given as flags, which win over the file.
+fn overrides(beside: &BesideArguments) -> Result<Vec<(String, toml::Value)>, Failure> {
+    let mut overrides = Vec::new();
+    for pair in &beside.set {
+        let Some((key, value)) = pair.split_once('=') else {
+            return Err(Failure(format!("--set {pair}: write KEY=VALUE, such as --set clearance.wall_pct=6")));
+        };
+        overrides.push((key.trim().to_owned(), value_of(value.trim())));
+    }
+    if let Some(budget) = &beside.budget {
+        overrides.push(("budget".to_owned(), toml::Value::String(budget.clone())));
+    }
+    if beside.accept_unproven {
+        overrides.push(("accept_unproven".to_owned(), toml::Value::Boolean(true)));
+    }
+    Ok(overrides)
+}
+
+/// A value as it would stand in the settings file; what is no TOML value is text.
+fn value_of(text: &str) -> toml::Value {
+    let table: Result<toml::Table, _> = format!("value = {text}").parse();
+    table.ok().and_then(|mut table| table.remove("value")).unwrap_or_else(|| toml::Value::String(text.to_owned()))
+}

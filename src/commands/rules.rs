@@ -1,0 +1,68 @@
+//! `rehouse rules`: shows the rules in force, or writes them to a folder.
+
+use super::{Ending, Failure, print, tell};
+use crate::cli::RulesArguments;
+use crate::diagnostics::nearest;
+use crate::output;
+use crate::rules::TABLES;
+
+/// Shows or exports the tables.
+pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
+    let tables = tables(arguments)?;
+    if let Some(dir) = &arguments.export {
+        std::fs::create_dir_all(dir).map_err(|error| Failure(format!("cannot make {}: {error}", dir.display())))?;
+        for (name, text) in &tables {
+            let path = dir.join(name);
+            if path.exists() {
+                return Err(Failure(format!("{} exists already\n  help: name an empty folder", path.display())));
+            }
+            output::write_file(&path, text.as_bytes(), &[]).map_err(|failure| Failure(failure.to_string()))?;
+        }
+        tell(&format!("Wrote {} tables to {}; give them back with --rules.\n", tables.len(), dir.display()));
+        return Ok(Ending::Done);
+    }
+    match &arguments.table {
+        None => print(&overview(&tables))?,
+        Some(wanted) => {
+            let stem = wanted.trim_end_matches(".csv");
+            match tables.iter().find(|(name, _)| name.trim_end_matches(".csv") == stem) {
+                Some((_, text)) => print(text)?,
+                None => {
+                    let known = TABLES.iter().map(|(name, _)| name.trim_end_matches(".csv"));
+                    let cure =
+                        nearest(stem, known).map_or(String::new(), |near| format!("\n  help: did you mean {near}?"));
+                    return Err(Failure(format!("there is no table \"{wanted}\"{cure}")));
+                }
+            }
+        }
+    }
+    Ok(Ending::Done)
+}
+
+/// The tables in force: the compiled-in ones, replaced table by table where a folder is given.
+fn tables(arguments: &RulesArguments) -> Result<Vec<(&'static str, String)>, Failure> {
+    let mut tables = Vec::new();
+    for (name, text) in TABLES {
+        let replaced = arguments.rules.as_ref().map(|dir| dir.join(name)).filter(|path| path.exists());
+        let text = match replaced {
+            Some(path) => std::fs::read_to_string(&path)
+                .map_err(|error| Failure(format!("cannot read {}: {error}", path.display())))?,
+            None => text.to_owned(),
+        };
+        tables.push((name, text));
+    }
+    Ok(tables)
+}
+
+fn overview(tables: &[(&str, String)]) -> String {
+    let mut text = String::from(
+        "Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.\n\n",
+    );
+    for (name, table) in tables {
+        let mut reader = csv::Reader::from_reader(table.as_bytes());
+        let columns = reader.headers().map(|header| header.iter().collect::<Vec<_>>().join(", ")).unwrap_or_default();
+        let rows = reader.byte_records().count();
+        text.push_str(&format!("  {:<19}{rows:>4} rows: {columns}\n", name.trim_end_matches(".csv")));
+    }
+    text
+}

@@ -1,0 +1,36 @@
+//! `rehouse why`: the choice for some specimens, and every vessel with its verdict.
+
+use super::{Ending, Failure, print, reading};
+use crate::assign;
+use crate::cli::WhyArguments;
+use crate::collection::Specimen;
+use crate::diagnostics::nearest;
+use crate::options::table::judge_all;
+use crate::{plan, report};
+
+/// Shows every choice and refusal of the specimens named.
+pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
+    let reading = reading::read(&arguments.inputs, &arguments.beside)?;
+    let Some(project) = reading.project else { return Ok(Ending::Findings) };
+    let specimens = &project.collection.specimens;
+    let mut wanted = Vec::new();
+    for key in &arguments.keys {
+        let is = |specimen: &Specimen| specimen.key.catalog_number == *key || specimen.key.to_string() == *key;
+        let found: Vec<usize> = (0..specimens.len()).filter(|&index| is(&specimens[index])).collect();
+        if found.is_empty() {
+            let numbers = specimens.iter().map(|specimen| specimen.key.catalog_number.as_str());
+            let cure = nearest(key, numbers).map_or(String::new(), |near| format!("\n  help: did you mean {near}?"));
+            return Err(Failure(format!("no specimen \"{key}\" in the survey{cure}")));
+        }
+        wanted.extend(found);
+    }
+    let rows = judge_all(&project);
+    let question = assign::question::question(&project, &rows);
+    let decision = assign::decide(&question);
+    let labour = assign::question::labour_per_row(&project);
+    let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
+    for index in wanted {
+        print(&report::why::why(&project, &plan, index))?;
+    }
+    Ok(Ending::Done)
+}

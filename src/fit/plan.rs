@@ -1,0 +1,97 @@
+//! A body's plan in a room's plan: both seen from above, rigid, touching allowed.
+//!
+//! Everything follows from one number, the *spare*: how much every measure of the room may shrink at the same time
+//! before the body no longer goes in (below zero: how much it must grow). With body sides or axes `p ≥ q` and room
+//! sides `a ≥ b`:
+//!
+//! | body | room | spare |
+//! |---|---|---|
+//! | box | round, bore `D` | `D − √(p² + q²)` |
+//! | rounded | round, bore `D` | `D − p` |
+//! | either, faces parallel | rectangle | the smaller of `a − p` and `b − q` |
+//! | box, turned, if `a − b < p − q` | rectangle | `½ (a + b − (p + q) √(2 − ((a − b) / (p − q))²))` |
+//! | rounded, turned, if `a − b < p − q` | rectangle | `½ (a + b − √(2 (p² + q²) − (a − b)²))` |
+//!
+//! **Turned box.** At an angle θ it takes up `p cos θ + q sin θ` by `p sin θ + q cos θ`, both concave in θ, so the
+//! best angle is a right angle or the one where the two sides are left the same room:
+//! `cos θ − sin θ = (a − b) / (p − q)`. Not below zero, this is the criterion of W. B. Carver, American Mathematical
+//! Monthly 64 (1957) 114–116, in the symmetric form printed by J. E. Wetzel, "Rectangles in Rectangles", Mathematics
+//! Magazine 73 (2000) 204–211: `((a + b) / (p + q))² + ((a − b) / (p − q))² ≥ 2`.
+//!
+//! **Turned ellipse.** Its bounding box keeps the diagonal `√(p² + q²)` at every angle (elementary: the director
+//! circle of an ellipse), one side growing while the other shrinks. Not below zero, this is `q ≤ b` and
+//! `p² + q² ≤ a² + b²`.
+
+use crate::collection::Outline;
+use crate::stock::Section;
+use crate::units::{Length, TOUCH_MM};
+
+/// A body seen from above, in the stance it takes.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Plan {
+    /// Rectangle, or the ellipse with these axes.
+    pub outline: Outline,
+    /// One side of the rectangle round it.
+    pub along: Length,
+    /// The other side; no order is assumed.
+    pub across: Length,
+}
+
+impl Plan {
+    /// The least diameter of a circle round it: the diagonal of a box, the larger axis of an ellipse.
+    pub(super) fn round_measure(self) -> Length {
+        match self.outline {
+            // The cap keeps the sum of two absurd lengths finite.
+            Outline::Box => Length::at_least_zero(self.along.mm().hypot(self.across.mm()).min(f64::MAX)),
+            Outline::Rounded => self.along.max(self.across),
+        }
+    }
+}
+
+/// True if the body stands in the room. With `may_turn` it may be turned in plan by any angle; without, its faces stay
+/// parallel to those of a rectangular room, either way round. In a round room turning makes no difference.
+pub fn fits(body: Plan, room: Section, may_turn: bool) -> bool {
+    spare(body, room, may_turn) >= -TOUCH_MM
+}
+
+/// What the room lacks: zero exactly if the body [`fits`].
+///
+/// In a round room the needed diameter less the bore. In a rectangle the larger of the two side differences, longer
+/// side to longer and shorter to shorter: the room that stands the body with its faces parallel. Growing every measure
+/// by the lack is always enough; where turning nearly saves the body, less may do.
+pub fn lack(body: Plan, room: Section, may_turn: bool) -> Length {
+    if fits(body, room, may_turn) { Length::ZERO } else { Length::at_least_zero(-spare(body, room, false)) }
+}
+
+/// The free width between the body and the wall all round, if it stands as freely as it can: the largest `c` for which
+/// it still fits the section less `2 c`. Zero if it does not fit.
+pub fn wall_gap(body: Plan, section: Section, may_turn: bool) -> Length {
+    Length::at_least_zero(spare(body, section, may_turn) / 2.0)
+}
+
+/// True if the body fits a rectangular room only when turned by an angle other than 0° or 90°.
+pub fn turned(body: Plan, room: Section) -> bool {
+    fits(body, room, true) && !fits(body, room, false)
+}
+
+/// By how many mm every measure of the room may shrink; below zero: must grow. See the head of this file.
+fn spare(body: Plan, room: Section, may_turn: bool) -> f64 {
+    let (a, b) = match room {
+        Section::Round(bore) => return bore.mm() - body.round_measure().mm(),
+        Section::Rectangular(..) => (room.larger().mm(), room.smaller().mm()),
+    };
+    let (p, q) = (body.along.max(body.across).mm(), body.along.min(body.across).mm());
+    let parallel = (a - p).min(b - q);
+    // From here on p > q, so nothing below divides by zero.
+    if !may_turn || a - b >= p - q {
+        return parallel;
+    }
+    let taken = match body.outline {
+        Outline::Box => (p + q) * (2.0 - ((a - b) / (p - q)).powi(2)).sqrt(),
+        Outline::Rounded => {
+            let diagonal = p.hypot(q);
+            diagonal * (2.0 - ((a - b) / diagonal).powi(2)).sqrt()
+        }
+    };
+    parallel.max((a + b - taken) / 2.0)
+}

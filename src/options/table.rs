@@ -1,0 +1,94 @@
+//! Every specimen against every vessel: what each row may have, and what misses by least where it may have nothing.
+
+use std::cmp::Reverse;
+
+use super::tank::{self, NoTank, TankOption};
+use super::{Cause, Fit, Refusal, Rule, judge};
+use crate::collection::{Size, Specimen, VesselChoice};
+use crate::project::Project;
+use crate::rules::Family;
+use crate::settings::Tanks;
+use crate::stock::VesselId;
+
+/// What one row of the survey may have.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Row {
+    /// Not to be moved, and why.
+    Held(String),
+    /// Something is unknown, and what.
+    Undecided(&'static str),
+    /// The rules have spoken.
+    Judged(Judged),
+}
+
+/// The options of a row that may be decided.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Judged {
+    /// Vessels it may have, by id.
+    pub fits: Vec<(VesselId, Fit)>,
+    /// The refused vessel that misses by least, where no vessel fits.
+    pub near_miss: Option<(VesselId, Refusal)>,
+    /// Its tank, where a tank is an option; why not, where no vessel fits either.
+    pub tank: Result<TankOption, Option<NoTank>>,
+}
+
+/// Why nothing can be decided about a row yet, if so.
+pub fn undecided(project: &Project, specimen: &Specimen) -> Option<&'static str> {
+    if project.rules.fluid(specimen.fluid).family == Family::Unknown {
+        return Some("fluid unknown: test first");
+    }
+    (specimen.size == Size::Unknown).then_some("size unknown: measure first")
+}
+
+/// Judges every row of the survey, in survey order.
+pub fn judge_all(project: &Project) -> Vec<Row> {
+    project.collection.specimens.iter().map(|specimen| judge_row(project, specimen)).collect()
+}
+
+/// Judges one row against every vessel and, where it may have one, a tank.
+pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
+    if let Some(reason) = specimen.held() {
+        return Row::Held(reason);
+    }
+    if let Some(reason) = undecided(project, specimen) {
+        return Row::Undecided(reason);
+    }
+    let mut fits = Vec::new();
+    let mut near_miss: Option<(VesselId, Refusal)> = None;
+    for (id, _) in project.stock.listed() {
+        match judge(project, specimen, id) {
+            Ok(fit) => fits.push((id, fit)),
+            Err(refusal) => {
+                if near_miss.is_none_or(|(_, least)| nearness(&refusal) < nearness(&least)) {
+                    near_miss = Some((id, refusal));
+                }
+            }
+        }
+    }
+    let asked = specimen.must_use.contains(&VesselChoice::Tank) || project.settings.tanks == Tanks::WhenCheaper;
+    let tank = if fits.is_empty() {
+        tank::design(project, specimen).map_err(Some)
+    } else if asked {
+        // Beside a vessel a tank must have a price to be weighed against it.
+        tank::design(project, specimen).map_err(|_| None).and_then(|tank| tank.cost.map(|_| tank).ok_or(None))
+    } else {
+        Err(None)
+    };
+    let near_miss = near_miss.filter(|_| fits.is_empty());
+    Row::Judged(Judged { fits, near_miss, tank })
+}
+
+/// Orders refusals by how near they miss: none to be had, then crowding, then millimetres, then years, then the rest.
+pub fn nearness(refusal: &Refusal) -> (u8, u64, Reverse<Rule>) {
+    let group = match refusal.cause {
+        Cause::NoneToBeHad => 0,
+        Cause::TooCrowded => 1,
+        cause if cause.unit() == "mm" => 2,
+        Cause::LifeTooShort => 3,
+        _ if refusal.rule == Rule::Pin => 5,
+        _ => 4,
+    };
+    // Shortfalls are rounded to tenths, so tenths compare exactly.
+    let tenths = refusal.shortfall.map_or(u64::MAX, |amount| (amount * 10.0).round() as u64);
+    (group, tenths, Reverse(refusal.rule))
+}

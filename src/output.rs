@@ -1,0 +1,320 @@
+//! All files of a run, written together or not at all.
+//!
+//! Knows no plan: it writes named byte strings. A folder `out` is replaced in five steps, with two hidden names beside
+//! it (through links: beside the folder they lead to):
+//!
+//! 1. every file is written to `.out.rehouse-unfinished` and synced;
+//! 2. `out`, if there is one, is renamed to `.out.rehouse-set-aside`;
+//! 3. `.out.rehouse-unfinished` is renamed to `out`, and the folder around them is synced;
+//! 4. `.out.rehouse-set-aside` is renamed to `.out.rehouse-unfinished`;
+//! 5. `.out.rehouse-unfinished` is removed.
+//!
+//! So what is called *unfinished* is never worth keeping, what is called *set aside* is always whole, and wherever the
+//! process or the power stops, the next start ([`recover`]) knows from the names alone what to do:
+//!
+//! | stopped | `out` | set aside | unfinished | the next start |
+//! |---|---|---|---|---|
+//! | in 1 | old, or none | – | in part | removes the unfinished one: the old one stays |
+//! | after 1 | old, or none | – | whole | the same |
+//! | after 2 | – | old | whole | puts the old one back and removes the unfinished one |
+//! | after 3 | new | old | – | does 4 and 5: the new one stays |
+//! | after 4, in 5 | new | – | old, in part | does 5 |
+//! | in a next start | old or new | – | in part | as above: each of its steps leads to a line of this table |
+//!
+//! Signals wait for steps 2 to 4 ([`interrupt::critical`]); a step of these that fails is undone. Runs that write in
+//! the same parent folder take turns. If somebody has made a new `out` by hand while the old one was set aside: an
+//! empty one gives way to it, one with a `plan.json` counts as the new plan, and any other is left to its owner to sort
+//! out. Step 5 may fail (a file open elsewhere); the plan is written all the same and the next start tries again.
+//!
+//! Files are made with the mode the umask gives, so that colleagues can read them; a folder or file that is replaced
+//! hands its mode on.
+
+mod check;
+mod digests;
+mod failure;
+mod place;
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+
+use crate::interrupt;
+use check::check;
+use place::{Place, exists, is_empty, remove, sync_folder};
+
+pub use digests::{PLAN_FILE, read_folder, sha256, verify_digests};
+pub use failure::Failure;
+
+/// One file of a folder.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct File {
+    /// Where in the folder: relative, `/`-separated (`inputs/rules/fluids.csv`).
+    pub name: String,
+    /// What is in it.
+    pub bytes: Vec<u8>,
+}
+
+/// Puts right what a run that was cut short has left beside a folder, as the table above says. Does nothing where
+/// nothing is left.
+///
+/// # Errors
+/// Where the system will not, or where both a folder set aside and another that is no plan claim the name.
+pub fn recover(dir: &Path) -> Result<(), Failure> {
+    // Where there is no such place, nothing was written there.
+    let Ok(place) = Place::of(dir) else { return Ok(()) };
+    if !exists(&place.unfinished) && !exists(&place.set_aside) {
+        return Ok(());
+    }
+    let _turn = place.take_turn()?;
+    put_right(&place)
+}
+
+/// Refuses early, before the work, what [`write_folder`] would refuse after it: a folder of an input (`inputs`: files
+/// or folders), a place that is not a folder or cannot be replaced, one with files that its `plan.json` does not list
+/// or that have changed since (unless `replace`), and a parent folder in which nothing can be made.
+pub fn check_writable(dir: &Path, inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
+    let place = Place::of(dir)?;
+    let _turn = place.take_turn()?;
+    put_right(&place)?;
+    check(&place, inputs, replace)?;
+    fs::create_dir(&place.unfinished)
+        .and_then(|()| fs::remove_dir(&place.unfinished))
+        .map_err(Failure::system(dir, "make a folder beside it"))
+}
+
+/// Writes a whole folder in place of the one that is there, if any. `inputs` and `replace` as in [`check_writable`].
+///
+/// # Errors
+/// Then the folder is as it was before.
+pub fn write_folder(dir: &Path, files: &[File], inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
+    let place = Place::of(dir)?;
+    let _turn = place.take_turn()?;
+    put_right(&place)?;
+    check(&place, inputs, replace)?;
+    let written = stage(&place, files).and_then(|()| interrupt::critical(|| swap(&place)));
+    // Under this name there is rubbish by now, either way; if it will not go, the next start tries again.
+    let _ = remove(&place.unfinished);
+    written
+}
+
+/// Writes one file in place of the one that is there, if any, and never over an input (`inputs`: files). What is there
+/// but is no file (a terminal, a pipe) is written to as it is.
+///
+/// # Errors
+/// Then a file that was there is as it was before.
+pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), Failure> {
+    let old = fs::metadata(path).ok();
+    if old.as_ref().is_some_and(|old| !old.is_file() && !old.is_dir()) {
+        let through = fs::OpenOptions::new().write(true).open(path).and_then(|mut open| open.write_all(bytes));
+        return through.map_err(Failure::system(path, "write to it"));
+    }
+    let place = Place::of(path)?;
+    if old.as_ref().is_some_and(fs::Metadata::is_dir) {
+        return Err(Failure::refused(path, "it is a folder", "name a file, such as one inside it"));
+    }
+    if place.holds_any_of(inputs).is_some() {
+        return Err(Failure::refused(path, "it is one of the inputs", "name another file"));
+    }
+    if old.as_ref().is_some_and(|old| old.permissions().readonly()) {
+        return Err(Failure::refused(path, "it is read-only", "name another file, or allow writing to it"));
+    }
+    let _turn = place.take_turn()?;
+    let written = remove(&place.unfinished)
+        .and_then(|()| write_synced(&place.unfinished, bytes))
+        .and_then(|()| old.map_or(Ok(()), |old| hand_on_mode(&old, &place.unfinished)))
+        .and_then(|()| fs::rename(&place.unfinished, &place.real))
+        .map_err(Failure::system(path, "write it"));
+    let _ = remove(&place.unfinished);
+    // Should the new name not last through a power cut, the old file does.
+    let _ = sync_folder(&place.parent);
+    written
+}
+
+/// What a start does; see the table at the top.
+fn put_right(place: &Place) -> Result<(), Failure> {
+    if exists(&place.unfinished) {
+        remove(&place.unfinished)
+            .map_err(Failure::system(&place.unfinished, "remove what an earlier run left there"))?;
+    }
+    if !exists(&place.set_aside) {
+        return Ok(());
+    }
+    let put_back = |()| fs::rename(&place.set_aside, &place.real).and_then(|()| sync_folder(&place.parent));
+    if !exists(&place.real) {
+        return put_back(()).map_err(Failure::system(&place.set_aside, "put back the folder that was set aside"));
+    }
+    let empty = |folder: &Path| is_empty(folder).unwrap_or(false);
+    if empty(&place.real) {
+        return fs::remove_dir(&place.real)
+            .and_then(put_back)
+            .map_err(Failure::system(&place.set_aside, "put back the folder that was set aside"));
+    }
+    if !place.real.join(PLAN_FILE).is_file() && !empty(&place.set_aside) {
+        let reason = format!(
+            "it is no plan, and the folder that an interrupted run set aside is still beside it ({})",
+            place.set_aside.display()
+        );
+        return Err(Failure::refused(&place.shown, reason, "keep one of the two and move the other away"));
+    }
+    fs::rename(&place.set_aside, &place.unfinished)
+        .and_then(|()| remove(&place.unfinished))
+        .map_err(Failure::system(&place.set_aside, "remove the folder that an earlier run replaced"))
+}
+
+/// Step 1: everything under the unfinished name, on the disk.
+fn stage(place: &Place, files: &[File]) -> Result<(), Failure> {
+    let root = &place.unfinished;
+    fs::create_dir(root).map_err(Failure::system(&place.shown, "make a folder beside it"))?;
+    // Deepest last, so that the names in a folder are synced before the folder's own name.
+    let mut folders = BTreeSet::from([root.clone()]);
+    for file in files {
+        if !is_sound(&file.name) {
+            let reason = format!("{:?} is not a name for a file in it", file.name);
+            return Err(Failure::refused(&place.shown, reason, "rename the file it comes from"));
+        }
+        let path = root.join(&file.name);
+        for folder in path.ancestors().skip(1).take_while(|folder| *folder != root) {
+            folders.insert(folder.to_owned());
+        }
+        if let Some(folder) = path.parent() {
+            fs::create_dir_all(folder).map_err(Failure::system(&place.shown, "make the folders in it"))?;
+        }
+        write_synced(&path, &file.bytes).map_err(Failure::system(&place.shown, "write the files for it"))?;
+    }
+    for folder in folders.iter().rev() {
+        sync_folder(folder).map_err(Failure::system(&place.shown, "get its folders onto the disk"))?;
+    }
+    match fs::metadata(&place.real) {
+        Ok(old) => hand_on_mode(&old, root).map_err(Failure::system(&place.shown, "keep its mode")),
+        Err(_) => Ok(()),
+    }
+}
+
+/// Whether a name stays inside the folder, on every system, and is spelled in the one way `plan.json` lists it.
+fn is_sound(name: &str) -> bool {
+    !name.contains(['\\', ':', '\0']) && name.split('/').all(|part| !matches!(part, "" | "." | ".."))
+}
+
+/// Steps 2 to 4: only renames, undone where one fails.
+fn swap(place: &Place) -> Result<(), Failure> {
+    let Place { real, unfinished, set_aside, parent, .. } = place;
+    let replaced = exists(real);
+    if replaced {
+        fs::rename(real, set_aside).map_err(Failure::system(&place.shown, "set the old folder aside"))?;
+    }
+    if let Err(error) = fs::rename(unfinished, real).and_then(|()| sync_folder(parent)) {
+        let _ = fs::rename(real, unfinished);
+        if replaced {
+            // Should this fail too, the next start does it.
+            let _ = fs::rename(set_aside, real);
+        }
+        return Err(Failure::system(&place.shown, "put the new folder in its place")(error));
+    }
+    if replaced {
+        // Should this fail, the next start does it.
+        let _ = fs::rename(set_aside, unfinished);
+    }
+    Ok(())
+}
+
+/// Makes a file that was not there, with the mode the umask gives, and waits until it is on the disk.
+fn write_synced(path: &Path, bytes: &[u8]) -> io::Result<()> {
+    let mut file = fs::File::create_new(path)?;
+    file.write_all(bytes)?;
+    file.sync_all()
+}
+
+/// Gives what replaces a file or folder the mode of the old one.
+fn hand_on_mode(old: &fs::Metadata, new: &Path) -> io::Result<()> {
+    if fs::metadata(new)?.permissions() == old.permissions() {
+        return Ok(());
+    }
+    fs::set_permissions(new, old.permissions())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn plan(generation: &str) -> Vec<File> {
+        let sheet = File { name: "inputs/placements.csv".into(), bytes: generation.into() };
+        let listed = format!(r#"{{"files": [{{"name": "{}", "sha256": "{}"}}]}}"#, sheet.name, sha256(&sheet.bytes));
+        vec![sheet, File { name: PLAN_FILE.into(), bytes: listed.into() }]
+    }
+
+    /// Does the first steps of a writing, as the table at the top counts them, and stops.
+    fn stop_after(step: usize, dir: &Path, files: &[File]) {
+        let place = Place::of(dir).unwrap();
+        match step {
+            0 => {
+                fs::create_dir_all(place.unfinished.join("inputs")).unwrap();
+                fs::write(place.unfinished.join("inputs/placements.csv"), "half a fi").unwrap();
+            }
+            1 => stage(&place, files).unwrap(),
+            2 => {
+                stop_after(1, dir, files);
+                if exists(&place.real) {
+                    fs::rename(&place.real, &place.set_aside).unwrap();
+                }
+            }
+            3 => {
+                stop_after(2, dir, files);
+                fs::rename(&place.unfinished, &place.real).unwrap();
+            }
+            4 => {
+                stage(&place, files).unwrap();
+                swap(&place).unwrap();
+            }
+            _ => {
+                stop_after(4, dir, files);
+                let _ = fs::remove_dir_all(place.unfinished.join("inputs"));
+            }
+        }
+    }
+
+    fn names_in(folder: &Path) -> Vec<String> {
+        fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().file_name().into_string().unwrap()).collect()
+    }
+
+    #[test]
+    fn wherever_a_writing_stops_the_next_start_finds_the_old_plan_or_the_new_one_and_nothing_else() {
+        for step in 0..=5 {
+            let around = tempfile::tempdir().unwrap();
+            let dir = around.path().join("out");
+            write_folder(&dir, &plan("old"), &[], false).unwrap();
+            stop_after(step, &dir, &plan("new"));
+            recover(&dir).unwrap();
+            assert_eq!(read_folder(&dir).unwrap(), plan(if step < 3 { "old" } else { "new" }), "stopped after {step}");
+            assert_eq!(names_in(around.path()), ["out"], "stopped after {step}");
+            write_folder(&dir, &plan("newer"), &[], false).unwrap();
+            assert_eq!(read_folder(&dir).unwrap(), plan("newer"));
+        }
+    }
+
+    #[test]
+    fn wherever_a_first_writing_stops_the_next_start_finds_no_plan_or_a_whole_one() {
+        for step in 0..=5 {
+            let around = tempfile::tempdir().unwrap();
+            let dir = around.path().join("out");
+            stop_after(step, &dir, &plan("new"));
+            recover(&dir).unwrap();
+            assert_eq!(names_in(around.path()), if step < 3 { vec![] } else { vec!["out"] }, "stopped after {step}");
+            if step >= 3 {
+                assert_eq!(read_folder(&dir).unwrap(), plan("new"));
+            }
+        }
+    }
+
+    #[test]
+    fn a_rename_that_fails_is_undone() {
+        let around = tempfile::tempdir().unwrap();
+        let dir = around.path().join("out");
+        write_folder(&dir, &plan("old"), &[], false).unwrap();
+        // Nothing was staged, so there is nothing to put in its place.
+        let failure = swap(&Place::of(&dir).unwrap()).unwrap_err();
+        assert!(failure.to_string().contains("cannot put the new folder in its place"), "{failure}");
+        assert_eq!(read_folder(&dir).unwrap(), plan("old"));
+        assert_eq!(names_in(around.path()), ["out"]);
+    }
+}

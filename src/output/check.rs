@@ -1,0 +1,97 @@
+//! Places that must not be replaced: an input's folder, or somebody's work.
+
+use std::path::{Path, PathBuf};
+use std::{env, fs, io};
+
+use super::place::Place;
+use super::{Failure, PLAN_FILE, digests, sha256};
+
+/// Refuses a place that must not, or cannot, be replaced.
+pub(super) fn check(place: &Place, inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
+    let refused = |reason: &str, cure: &str| Err(Failure::refused(&place.shown, reason, cure));
+    let Ok(found) = fs::metadata(&place.real) else { return Ok(()) };
+    if !found.is_dir() {
+        return refused("it is a file", "name a folder");
+    }
+    if let Some(input) = place.holds_any_of(inputs) {
+        let reason = format!("it is, or holds, an input ({})", input.display());
+        return refused(&reason, "name a folder of its own for what is written");
+    }
+    if env::current_dir().and_then(fs::canonicalize).is_ok_and(|here| here.starts_with(&place.real)) {
+        return refused("it is, or holds, the folder you are in", "name a new folder, or run this from outside it");
+    }
+    // On Windows this says nothing about a folder.
+    if cfg!(unix) && found.permissions().readonly() {
+        return refused("it is read-only", "name another folder, or allow writing to it");
+    }
+    if is_mount_point(&found, &place.parent) {
+        return refused("it is a disk of its own, which cannot be replaced", "name a new folder inside it");
+    }
+    if replace { Ok(()) } else { refuse_to_lose_work(place) }
+}
+
+/// Refuses a folder with anything in it that a plan did not write, or that was changed since. A file of the plan that
+/// is missing is no loss. `plan.json` has no digest: what is written into it by hand is not noticed.
+fn refuse_to_lose_work(place: &Place) -> Result<(), Failure> {
+    let Place { shown, real, .. } = place;
+    let read = || Failure::system(shown, "read what is in it");
+    let lost = |reason: &str, names: &[String]| {
+        let cure = "name another folder, or move away what is to be kept; `--replace` removes all that is in it";
+        Err(Failure::refused(shown, format!("{reason} {}", some_of(names)), cure))
+    };
+    let listed = match fs::read(real.join(PLAN_FILE)) {
+        Ok(plan_json) => digests::listed(&plan_json),
+        Err(error) if error.kind() == io::ErrorKind::NotFound => None,
+        Err(error) => return Err(read()(error)),
+    };
+    let Some(listed) = listed else {
+        // Not looked into any deeper: it may be anybody's folder, of any size.
+        let names = names_in(real).map_err(read())?;
+        return if names.is_empty() { Ok(()) } else { lost("it is not a saved plan and holds", &names) };
+    };
+    let (mut unlisted, mut changed) = (Vec::new(), Vec::new());
+    for (name, path) in digests::files_in(real).map_err(read())? {
+        match listed.get(&name) {
+            None if name == PLAN_FILE => {}
+            None => unlisted.push(name),
+            Some(digest) => {
+                if !path.is_file() || sha256(&fs::read(&path).map_err(Failure::system(&path, "read it"))?) != *digest {
+                    changed.push(name);
+                }
+            }
+        }
+    }
+    if !unlisted.is_empty() {
+        return lost("it holds what its plan.json does not list:", &unlisted);
+    }
+    if !changed.is_empty() {
+        return lost("what it holds was changed since it was written:", &changed);
+    }
+    Ok(())
+}
+
+fn names_in(folder: &Path) -> io::Result<Vec<String>> {
+    let name = |entry: io::Result<fs::DirEntry>| Ok(entry?.file_name().to_string_lossy().into_owned());
+    let mut names = fs::read_dir(folder)?.map(name).collect::<io::Result<Vec<_>>>()?;
+    names.sort();
+    Ok(names)
+}
+
+/// The first few of some names.
+fn some_of(names: &[String]) -> String {
+    const SHOWN: usize = 5;
+    let more = names.len().saturating_sub(SHOWN);
+    let shown = names[..names.len() - more].join(", ");
+    if more == 0 { shown } else { format!("{shown} and {more} more") }
+}
+
+#[cfg(unix)]
+fn is_mount_point(found: &fs::Metadata, parent: &Path) -> bool {
+    use std::os::unix::fs::MetadataExt;
+    fs::metadata(parent).is_ok_and(|parent| parent.dev() != found.dev())
+}
+
+#[cfg(not(unix))]
+fn is_mount_point(_: &fs::Metadata, _: &Path) -> bool {
+    false
+}

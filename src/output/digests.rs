@@ -1,0 +1,89 @@
+//! The list of files in `plan.json`, and what has happened to them since.
+
+use std::collections::BTreeMap;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use serde::Deserialize;
+use sha2::{Digest, Sha256};
+
+use super::{Failure, File};
+
+/// The file that lists all others of a saved plan. It cannot list itself.
+pub const PLAN_FILE: &str = "plan.json";
+
+/// SHA-256 (FIPS 180-4) in lower-case hexadecimal.
+pub fn sha256(bytes: &[u8]) -> String {
+    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// Names of files that are changed, missing or not listed, sorted; `plan.json` itself where its list cannot be read.
+/// `files` are those of the folder, with or without `plan.json`.
+pub fn verify_digests(plan_json: &[u8], files: &[File]) -> Vec<String> {
+    let (mut missing, mut wrong) = match listed(plan_json) {
+        Some(listed) => (listed, Vec::new()),
+        None => (BTreeMap::new(), vec![PLAN_FILE.to_owned()]),
+    };
+    for file in files.iter().filter(|file| file.name != PLAN_FILE) {
+        if missing.remove(&file.name).is_none_or(|digest| digest != sha256(&file.bytes)) {
+            wrong.push(file.name.clone());
+        }
+    }
+    wrong.extend(missing.into_keys());
+    wrong.sort();
+    wrong.dedup();
+    wrong
+}
+
+/// All files of a saved plan, sorted by name.
+///
+/// # Errors
+/// Where there is no such folder, it holds no `plan.json`, or something in it cannot be read as a file.
+pub fn read_folder(dir: &Path) -> Result<Vec<File>, Failure> {
+    let mut files = Vec::new();
+    for (name, path) in files_in(dir).map_err(Failure::system(dir, "read the saved plan"))? {
+        // A pipe would be waited for without end.
+        if !fs::metadata(&path).map_err(Failure::system(&path, "read it"))?.is_file() {
+            return Err(Failure::refused(&path, "it is not a file", "take it out of the folder of the plan"));
+        }
+        files.push(File { bytes: fs::read(&path).map_err(Failure::system(&path, "read it"))?, name });
+    }
+    if files.iter().all(|file| file.name != PLAN_FILE) {
+        let reason = "it holds no plan.json, so it is not a saved plan";
+        return Err(Failure::refused(dir, reason, "name the folder that `--out` named when the plan was made"));
+    }
+    Ok(files)
+}
+
+/// The digests a `plan.json` lists, by name; `None` where it has no such list.
+pub(super) fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, String>> {
+    #[derive(Deserialize)]
+    struct Plan {
+        files: Vec<Listed>,
+    }
+    #[derive(Deserialize)]
+    struct Listed {
+        name: String,
+        sha256: String,
+    }
+    let plan: Plan = serde_json::from_slice(plan_json).ok()?;
+    Some(plan.files.into_iter().map(|file| (file.name, file.sha256)).collect())
+}
+
+/// Everything in a folder that is not itself a folder, by its `/`-separated name. Links are listed, not followed.
+pub(super) fn files_in(dir: &Path) -> std::io::Result<BTreeMap<String, PathBuf>> {
+    let mut found = BTreeMap::new();
+    let mut folders = vec![(String::new(), dir.to_owned())];
+    while let Some((prefix, folder)) = folders.pop() {
+        for entry in fs::read_dir(folder)? {
+            let entry = entry?;
+            let name = format!("{prefix}{}", entry.file_name().to_string_lossy());
+            if entry.file_type()?.is_dir() {
+                folders.push((name + "/", entry.path()));
+            } else {
+                found.insert(name, entry.path());
+            }
+        }
+    }
+    Ok(found)
+}

@@ -1,0 +1,74 @@
+//! Why nothing was written, or a saved plan could not be read.
+
+use std::path::{Path, PathBuf};
+use std::{fmt, io};
+
+/// Why nothing was written (or read): the path, what was wanted, what stood against it, what to do.
+#[derive(Debug)]
+pub enum Failure {
+    /// It could be done but must not be.
+    Refused {
+        /// As the user named it.
+        path: PathBuf,
+        /// What is the matter with it.
+        reason: String,
+        /// What to do instead.
+        cure: String,
+    },
+    /// The system would not do it.
+    System {
+        /// Where it happened.
+        path: PathBuf,
+        /// What was wanted, after "cannot".
+        wanted: &'static str,
+        /// What the system said.
+        error: io::Error,
+    },
+}
+
+impl Failure {
+    pub(super) fn refused(path: &Path, reason: impl Into<String>, cure: impl Into<String>) -> Self {
+        Self::Refused { path: path.to_owned(), reason: reason.into(), cure: cure.into() }
+    }
+
+    /// For `map_err`: what the system said, with the place and the purpose.
+    pub(super) fn system(path: &Path, wanted: &'static str) -> impl FnOnce(io::Error) -> Self + use<> {
+        let path = path.to_owned();
+        move |error| Self::System { path, wanted, error }
+    }
+}
+
+impl fmt::Display for Failure {
+    /// `out: cannot write the file: No space left on device`, then the cure on a line of its own.
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        match self {
+            Self::Refused { path, reason, cure } => write!(f, "{}: {reason}\n  help: {cure}", path.display()),
+            Self::System { path, wanted, error } => {
+                write!(f, "{}: cannot {wanted}: {error}\n  help: {}", path.display(), cure(error))
+            }
+        }
+    }
+}
+
+impl std::error::Error for Failure {
+    fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
+        match self {
+            Self::Refused { .. } => None,
+            Self::System { error, .. } => Some(error),
+        }
+    }
+}
+
+fn cure(error: &io::Error) -> &'static str {
+    use io::ErrorKind::*;
+    match error.kind() {
+        StorageFull | QuotaExceeded | FileTooLarge => "make room, or name a folder on another disk",
+        PermissionDenied | ReadOnlyFilesystem => {
+            "name a folder that you may write to; close its files where another program has them open"
+        }
+        ResourceBusy | CrossesDevices => "name a new folder inside it",
+        NotFound | NotADirectory => "check the spelling, and make the folder it is to lie in first",
+        InvalidFilename => "name a folder with a shorter, plainer name",
+        _ => "see to what the system says, then run it again",
+    }
+}

@@ -1,0 +1,316 @@
+//! From options and a decision to a plan.
+
+use std::collections::BTreeMap;
+
+use itertools::Itertools;
+
+use super::{Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, reasons, wants};
+use crate::decision::{Decision, Question};
+use crate::options::Fit;
+use crate::options::table::{Judged, Row};
+use crate::options::tank::TankOption;
+use crate::project::Project;
+use crate::rules::FluidId;
+use crate::stock::VesselId;
+use crate::units::{Millilitres, Money};
+
+/// Makes the plan of a project.
+///
+/// `rows` are the options of every row in survey order, `question` and `decision` what was asked about them and
+/// answered, `labour_per_row` what moving one row costs, `skipped_rows` what could not be read.
+pub fn plan(
+    project: &Project,
+    rows: &[Row],
+    question: &Question,
+    decision: &Decision,
+    labour_per_row: Money,
+    skipped_rows: Vec<String>,
+) -> Plan {
+    let chosen = chosen(question, decision);
+    let on_hand = pieces_on_hand(project, rows, &chosen);
+    let mut placements = Vec::with_capacity(rows.len());
+    let mut tanks = Vec::new();
+    for (index, row) in rows.iter().enumerate() {
+        let chosen = chosen.get(&(index as u32)).copied();
+        let placement = match row {
+            Row::Held(reason) => unplaced(index, Outcome::Held, reason.clone()),
+            Row::Undecided(reason) => unplaced(index, Outcome::NeedsDecision, (*reason).to_owned()),
+            Row::Judged(judged) => {
+                let (placement, tank) = placed(project, index, judged, chosen, on_hand.get(&index).copied());
+                tanks.extend(tank);
+                placement
+            }
+        };
+        placements.push(placement);
+    }
+    let purchases = purchases(project, question, decision, &placements);
+    let deliveries = deliveries(project, question, decision);
+    let make_up = make_up(project, &placements, &tanks);
+    let totals = totals(&placements, &purchases, &deliveries, &make_up, &tanks, labour_per_row);
+    let mut plan = Plan {
+        status: decision.status,
+        levels: decision.levels.clone(),
+        placements,
+        purchases,
+        deliveries,
+        tanks,
+        make_up,
+        totals,
+        skipped_rows,
+        ..Plan::default()
+    };
+    plan.wants = wants::wants(project, &plan, rows);
+    plan.prices_not_yours = cautions::prices_not_yours(project, &plan);
+    plan.cautions = cautions::cautions(project, &plan);
+    plan.warnings = cautions::warnings(project, &plan);
+    plan
+}
+
+/// What the decision chose for a row.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum Chosen {
+    Vessel(VesselId),
+    Tank,
+    Deferred,
+}
+
+/// By row, for rows the question asked about.
+fn chosen(question: &Question, decision: &Decision) -> BTreeMap<u32, Chosen> {
+    let classes = question.classes.iter().zip(&decision.chosen);
+    let members = classes.flat_map(|(class, chosen)| class.members.iter().zip(chosen).map(move |pair| (class, pair)));
+    members
+        .map(|(class, (member, choice))| {
+            let chosen = match choice.map(|index| class.choices[index as usize].supply) {
+                None => Chosen::Deferred,
+                Some(None) => Chosen::Tank,
+                Some(Some(supply)) => Chosen::Vessel(question.supplies[supply as usize].vessel),
+            };
+            (member.specimen, chosen)
+        })
+        .collect()
+}
+
+/// The fit a row has with a vessel.
+fn fit_with(judged: &Judged, vessel: VesselId) -> Option<Fit> {
+    judged.fits.iter().find(|(id, _)| *id == vessel).map(|(_, fit)| *fit)
+}
+
+/// Free pieces by row: within one vessel they go first by priority, then key.
+fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &BTreeMap<u32, Chosen>) -> BTreeMap<usize, u32> {
+    let specimens = &project.collection.specimens;
+    let mut users: BTreeMap<VesselId, Vec<(usize, u32)>> = BTreeMap::new();
+    for (&index, &chosen) in chosen {
+        let index = index as usize;
+        if let (Chosen::Vessel(vessel), Row::Judged(judged)) = (chosen, &rows[index])
+            && let Some(fit) = fit_with(judged, vessel)
+        {
+            users.entry(vessel).or_default().push((index, fit.pieces));
+        }
+    }
+    let mut on_hand = BTreeMap::new();
+    for (vessel, rows) in users {
+        let mut free = project.stock.vessel(vessel).free_pieces();
+        let in_order =
+            rows.into_iter().sorted_by_key(|(index, _)| (specimens[*index].priority, &specimens[*index].key));
+        for (index, pieces) in in_order {
+            let taken = free.min(i64::from(pieces));
+            free -= taken;
+            on_hand.insert(index, taken as u32);
+        }
+    }
+    on_hand
+}
+
+fn unplaced(specimen: usize, outcome: Outcome, reason: String) -> Placement {
+    Placement {
+        specimen,
+        outcome,
+        vessel: None,
+        fit: None,
+        pieces_on_hand: 0,
+        fluid: None,
+        fluid_cost: None,
+        reason,
+        review: String::new(),
+        near_miss: None,
+    }
+}
+
+/// The placement of a judged row, and its tank where it gets one.
+fn placed(
+    project: &Project,
+    index: usize,
+    judged: &Judged,
+    chosen: Option<Chosen>,
+    on_hand: Option<u32>,
+) -> (Placement, Option<Tank>) {
+    let specimen = &project.collection.specimens[index];
+    let price = project.rules.fluid(specimen.fluid).price;
+    match (chosen, &judged.tank) {
+        (Some(Chosen::Vessel(vessel)), _) if let Some(fit) = fit_with(judged, vessel) => {
+            let pieces_on_hand = on_hand.unwrap_or(0);
+            let outcome = if pieces_on_hand >= fit.pieces { Outcome::OnHand } else { Outcome::Order };
+            let placement = Placement {
+                vessel: Some(vessel),
+                fit: Some(fit),
+                pieces_on_hand,
+                fluid: Some(fit.fluid()),
+                fluid_cost: Some(price.per_litre(fit.fluid() * i64::from(fit.charges))),
+                review: fit.marks.words(),
+                ..unplaced(index, outcome, reasons::in_vessel(judged, outcome))
+            };
+            (placement, None)
+        }
+        // A tank of unknown price is outside the decision: the row has nothing else.
+        (Some(Chosen::Tank) | None, Ok(tank)) => {
+            let placement = Placement {
+                fluid: Some(tank.fluid),
+                fluid_cost: Some(price.per_litre(tank.fluid)),
+                review: if tank.unproven { "unproven pair: review".to_owned() } else { String::new() },
+                near_miss: judged.near_miss,
+                ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, judged))
+            };
+            (placement, Some(made(index, tank)))
+        }
+        (Some(_), _) => {
+            let reason = reasons::deferred(project, judged);
+            (Placement { near_miss: judged.near_miss, ..unplaced(index, Outcome::Deferred, reason) }, None)
+        }
+        (None, Err(no_tank)) => {
+            let reason = reasons::needs_decision(project, specimen, judged, no_tank.as_ref());
+            let placement = unplaced(index, Outcome::NeedsDecision, reason);
+            (Placement { near_miss: judged.near_miss, ..placement }, None)
+        }
+    }
+}
+
+fn made(specimen: usize, tank: &TankOption) -> Tank {
+    Tank {
+        specimen,
+        length: tank.length,
+        width: tank.width,
+        height: tank.height,
+        stance: tank.stance,
+        fluid: tank.fluid,
+        cost: tank.cost,
+        note: tank.note.to_owned(),
+    }
+}
+
+/// The packs bought, with the pieces that placements use from them.
+fn purchases(project: &Project, question: &Question, decision: &Decision, placements: &[Placement]) -> Vec<Purchase> {
+    let mut from_purchase: BTreeMap<VesselId, i64> = BTreeMap::new();
+    for placement in placements {
+        if let (Some(vessel), Some(fit)) = (placement.vessel, placement.fit) {
+            *from_purchase.entry(vessel).or_default() += i64::from(fit.pieces) - i64::from(placement.pieces_on_hand);
+        }
+    }
+    let mut purchases = Vec::new();
+    for (supply, packs) in question.supplies.iter().zip(&decision.packs) {
+        let mut needed = from_purchase.get(&supply.vessel).copied().unwrap_or(0);
+        for (terms, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0) {
+            let pieces = packs * terms.pack_size;
+            let pieces_used = needed.min(pieces);
+            needed -= pieces_used;
+            purchases.push(Purchase {
+                offer: terms.offer as usize,
+                packs,
+                pieces,
+                line_total: terms.pack_price * packs,
+                pieces_used,
+                spare: pieces - pieces_used,
+            });
+        }
+    }
+    // Stable: offers of one vessel stay in the order of their content.
+    purchases.sort_by_key(|purchase| {
+        let offer = &project.stock.offers[purchase.offer];
+        (offer.supplier, offer.vessel)
+    });
+    purchases
+}
+
+fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Vec<Delivery> {
+    let mut goods: BTreeMap<u32, Money> = BTreeMap::new();
+    for (supply, packs) in question.supplies.iter().zip(&decision.packs) {
+        for (offer, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0) {
+            if let Some(position) = offer.supplier {
+                let supplier = question.suppliers[position as usize].supplier;
+                *goods.entry(supplier).or_default() += offer.pack_price * packs;
+            }
+        }
+    }
+    goods
+        .into_iter()
+        .map(|(supplier, goods)| {
+            let terms = &project.stock.suppliers[supplier as usize];
+            let free = terms.free_delivery_over.is_some_and(|threshold| goods >= threshold);
+            let charge = if free { Money::ZERO } else { terms.delivery_charge };
+            Delivery { supplier: crate::stock::SupplierId(supplier), goods, charge }
+        })
+        .collect()
+}
+
+/// Fluid by kind; tanks of unknown price apart.
+fn make_up(project: &Project, placements: &[Placement], tanks: &[Tank]) -> Vec<MakeUp> {
+    let outside: Vec<usize> = tanks.iter().filter(|tank| tank.cost.is_none()).map(|tank| tank.specimen).collect();
+    let mut by_fluid: BTreeMap<FluidId, MakeUp> = BTreeMap::new();
+    for placement in placements {
+        let (Some(fluid), Some(cost)) = (placement.fluid, placement.fluid_cost) else { continue };
+        let kind = project.collection.specimens[placement.specimen].fluid;
+        let amount = fluid * i64::from(placement.fit.map_or(1, |fit| fit.charges));
+        let made = by_fluid.entry(kind).or_insert(MakeUp {
+            fluid: kind,
+            rows: 0,
+            amount: Millilitres::ZERO,
+            cost: Money::ZERO,
+            amount_outside: Millilitres::ZERO,
+            cost_outside: Money::ZERO,
+        });
+        made.rows += 1;
+        if outside.binary_search(&placement.specimen).is_ok() {
+            made.amount_outside += amount;
+            made.cost_outside += cost;
+        } else {
+            made.amount += amount;
+            made.cost += cost;
+        }
+    }
+    by_fluid.into_values().collect()
+}
+
+fn totals(
+    placements: &[Placement],
+    purchases: &[Purchase],
+    deliveries: &[Delivery],
+    make_up: &[MakeUp],
+    tanks: &[Tank],
+    labour_per_row: Money,
+) -> Totals {
+    let count = |outcome: Outcome| placements.iter().filter(|placement| placement.outcome == outcome).count();
+    let (on_hand, order, custom_tank) = (count(Outcome::OnHand), count(Outcome::Order), count(Outcome::CustomTank));
+    let purchase: Money = purchases.iter().map(|line| line.line_total).sum();
+    let delivery: Money = deliveries.iter().map(|delivery| delivery.charge).sum();
+    let fluid: Money = make_up.iter().map(|made| made.cost).sum();
+    let tank_money: Money = tanks.iter().filter_map(|tank| tank.cost).sum();
+    let money = purchase + delivery + fluid + tank_money;
+    // A tank of unknown price stands outside all money, its labour included.
+    let unpriced = tanks.iter().filter(|tank| tank.cost.is_none()).count();
+    Totals {
+        placed: on_hand + order + custom_tank,
+        on_hand,
+        order,
+        custom_tank,
+        deferred: count(Outcome::Deferred),
+        needs_decision: count(Outcome::NeedsDecision),
+        held: count(Outcome::Held),
+        purchase,
+        delivery,
+        fluid,
+        tanks: tank_money,
+        money,
+        labour: labour_per_row * (on_hand + order + custom_tank - unpriced) as i64,
+        to_pay: money,
+        litres: make_up.iter().map(|made| made.amount).sum(),
+    }
+}

@@ -1,0 +1,149 @@
+//! What the person who reads a plan should know: cautions where they apply, doubts, and prices still at their defaults.
+//!
+//! Short, and deferring to the safety data sheet, local code and licensed practice. Nothing here says that anything is
+//! safe.
+
+use itertools::Itertools;
+
+use super::{Outcome, Plan};
+use crate::collection::Outline;
+use crate::options::tank;
+use crate::project::Project;
+use crate::rules::Family;
+use crate::settings::Settings;
+use crate::stock::Vessel;
+use crate::units::{Length, Money};
+
+/// The cautions that apply to a plan.
+pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
+    let specimens = &project.collection.specimens;
+    let family = |id| project.rules.fluid(id).family;
+    let in_use = |wanted: Family| {
+        specimens.iter().any(|s| family(s.fluid) == wanted || s.current_fluid.is_some_and(|id| family(id) == wanted))
+    };
+    let hazard = |word: &str| specimens.iter().any(|specimen| specimen.hazards.iter().any(|hazard| hazard == word));
+    let tanks = !plan.tanks.is_empty();
+    let said = [
+        (
+            in_use(Family::Formaldehyde),
+            "Formaldehyde: carcinogen and sensitiser. Limits read 2026-11-25: US 0.75 ppm over 8 h, 2 ppm over 15 min \
+             (29 CFR 1910.1048); EU 0.3 and 0.6 ppm (Directive 2019/983); Great Britain 2 ppm (EH40). Extraction, gloves, \
+             eye protection; never to a drain.",
+        ),
+        (
+            in_use(Family::Alcohol),
+            "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the \
+             authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.",
+        ),
+        (in_use(Family::Oil), "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants."),
+        (
+            in_use(Family::Unknown),
+            "Unknown fluid: treat as flammable and as holding formaldehyde until it is tested; mix it with nothing.",
+        ),
+        (hazard("picric"), "Picric acid: explosive when dry. Do not open, move or let dry; call a specialist."),
+        (hazard("mercury"), "Mercury salts: toxic; keep the old fluid apart and have it taken away as such."),
+        (hazard("human"), "Human tissue: law and consent decide who may hold, move and show it."),
+        (
+            tanks,
+            "Tanks: planning figures only. Annealed glass under permanent load and sealant in these fluids have no \
+             published long-term design value; a competent fabricator and local rules decide. Tray for 110 % of the fluid; \
+             weigh before you lift.",
+        ),
+        (plan.totals.placed > 0, "Glass breaks: lift from below, never by the lid; two people where it is heavy."),
+        (true, "The safety data sheet of each fluid, local code and licensed practice decide; this plan does not."),
+    ];
+    said.into_iter().filter(|(applies, _)| *applies).map(|(_, text)| text.to_owned()).collect()
+}
+
+/// Doubts, most important first.
+pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
+    let mut warnings = Vec::new();
+    let unpriced: Vec<&super::Tank> = plan.tanks.iter().filter(|tank| tank.cost.is_none()).collect();
+    if !unpriced.is_empty() {
+        let litres: crate::units::Millilitres = unpriced.iter().map(|tank| tank.fluid).sum();
+        let cost: Money = plan.make_up.iter().map(|made| made.cost_outside).sum();
+        warnings.push(format!(
+            "{}: ask for a price; outside money, budget and litres ({} l of fluid, {} beside)",
+            counted(unpriced.len(), "tank of unknown price", "tanks of unknown price"),
+            litres.litres(),
+            cost.text()
+        ));
+    }
+    let reviewed = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.marks.unproven)).count();
+    if reviewed > 0 {
+        warnings.push(format!(
+            "{} an unproven pair of fluid and vessel: review",
+            counted(reviewed, "row rests on", "rows rest on")
+        ));
+    }
+    let leaning = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.leaning)).count();
+    if leaning > 0 {
+        warnings.push(format!("{} in the vessel and needs support", counted(leaning, "body leans", "bodies lean")));
+    }
+    let estimated = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.marks.tissue_estimated)).count();
+    if estimated > 0 {
+        warnings.push(format!(
+            "{}: neither measured nor weighed",
+            counted(estimated, "row's tissue is estimated", "rows' tissue is estimated")
+        ));
+    }
+    let placed = plan.placements.iter().filter(|p| p.vessel.is_some());
+    let unlabelled: Vec<&Vessel> = placed
+        .filter_map(|p| p.vessel)
+        .sorted()
+        .dedup()
+        .map(|id| project.stock.vessel(id))
+        .filter(|vessel| !label_stands_in(vessel))
+        .collect();
+    if !unlabelled.is_empty() {
+        let names = unlabelled.iter().map(|vessel| vessel.id.as_str()).join(", ");
+        warnings.push(format!("a label of {} × {} mm cannot stand in: {names}", LABEL_MM.0, LABEL_MM.1));
+    }
+    let boxes = project.collection.specimens.iter().filter(|s| !s.outline_stated && s.outline == Outline::Box).count();
+    if boxes > 0 {
+        warnings.push(format!(
+            "{} taken as boxes: no outline stated (`rounded` needs less room)",
+            counted(boxes, "row is", "rows are")
+        ));
+    }
+    warnings
+}
+
+/// A usual label, standing either way up (common practice, no source).
+const LABEL_MM: (u32, u32) = (40, 25);
+
+fn label_stands_in(vessel: &Vessel) -> bool {
+    let (a, b) = (Length::at_least_zero(LABEL_MM.0.into()), Length::at_least_zero(LABEL_MM.1.into()));
+    let (wide, high) = (vessel.section.larger(), vessel.inner_height);
+    (a.fits(wide) && b.fits(high)) || (b.fits(wide) && a.fits(high))
+}
+
+fn counted(n: usize, one: &str, many: &str) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+/// The default prices a plan rests on: `ethanol-70 4.00 a litre`.
+pub fn prices_not_yours(project: &Project, plan: &Plan) -> Vec<String> {
+    let mut prices: Vec<String> = plan
+        .make_up
+        .iter()
+        .map(|made| project.rules.fluid(made.fluid))
+        .filter(|fluid| fluid.price_is_default)
+        .map(|fluid| format!("{} {} a litre", fluid.id, fluid.price.text()))
+        .collect();
+    let (mine, given) = (&project.settings, Settings::default());
+    if plan.tanks.iter().any(|tank| tank.note == tank::ESTIMATE) {
+        if mine.tank_base_price == given.tank_base_price {
+            prices.push(format!("tank base price {}", mine.tank_base_price.text()));
+        }
+        if mine.tank_price_per_m2 == given.tank_price_per_m2 {
+            prices.push(format!("tank price {} a square metre", mine.tank_price_per_m2.text()));
+        }
+    }
+    prices
+}
+
+/// Rows of one outcome.
+pub fn rows_of(plan: &Plan, outcome: Outcome) -> impl Iterator<Item = &super::Placement> {
+    plan.placements.iter().filter(move |placement| placement.outcome == outcome)
+}

@@ -1,0 +1,73 @@
+//! Why each row of the survey gets what it gets, in a sentence.
+
+use super::Outcome;
+use crate::collection::{Specimen, VesselChoice};
+use crate::options::judge::judge;
+use crate::options::table::{Judged, nearness};
+use crate::options::tank::NoTank;
+use crate::project::Project;
+
+/// For a row in a listed vessel.
+pub fn in_vessel(judged: &Judged, outcome: Outcome) -> String {
+    let from = if outcome == Outcome::OnHand { "from the shelf" } else { "to be ordered" };
+    match judged.fits.len() {
+        1 => format!("the only vessel that serves; {from}"),
+        n => format!("least cost over the whole plan; {from}; {n} kinds of vessel serve"),
+    }
+}
+
+/// For a row in a tank made to measure.
+pub fn in_tank(project: &Project, judged: &Judged) -> String {
+    match (judged.fits.len(), near_miss(project, judged)) {
+        (0, Some(miss)) => format!("no listed vessel serves; nearest {miss}"),
+        (0, None) => "no listed vessel serves".to_owned(),
+        (n, _) => format!("a tank costs least over the whole plan; {n} kinds of vessel serve"),
+    }
+}
+
+/// For a row that waits.
+pub fn deferred(project: &Project, judged: &Judged) -> String {
+    let serve = match judged.fits.len() {
+        0 => "a custom tank would serve".to_owned(),
+        1 => "1 kind of vessel serves".to_owned(),
+        n => format!("{n} kinds of vessel serve"),
+    };
+    if project.settings.budget.is_some() {
+        format!("waits: the budget, stock or limits allow no more; {serve}")
+    } else {
+        format!("waits: stock, order limits, terms or caps allow no more; {serve}")
+    }
+}
+
+/// For a row that nothing serves.
+pub fn needs_decision(project: &Project, specimen: &Specimen, judged: &Judged, no_tank: Option<&NoTank>) -> String {
+    if !specimen.must_use.is_empty() {
+        return pinned(project, specimen, no_tank);
+    }
+    let nearest = near_miss(project, judged).map_or(String::new(), |miss| format!("; nearest {miss}"));
+    match no_tank {
+        Some(NoTank::TooSmall) => format!("no listed vessel serves, too small for a tank{nearest}"),
+        Some(NoTank::NotMeasured) => format!("no listed vessel is as large as its present one: measure it{nearest}"),
+        Some(NoTank::Refused(refusal)) => format!("no listed vessel serves, nor a tank: {refusal}{nearest}"),
+        None => format!("no listed vessel serves{nearest}"),
+    }
+}
+
+/// All vessels a row is pinned to are refused: the pin that misses by least.
+fn pinned(project: &Project, specimen: &Specimen, no_tank: Option<&NoTank>) -> String {
+    let refusals = specimen.must_use.iter().filter_map(|choice| match *choice {
+        VesselChoice::Listed(id) => judge(project, specimen, id).err().map(|refusal| (id, refusal)),
+        VesselChoice::Tank => None,
+    });
+    match (refusals.min_by_key(|(id, refusal)| (nearness(refusal), *id)), no_tank) {
+        (Some((id, refusal)), _) => format!("pinned to {}: {refusal}", project.stock.vessel(id).id),
+        (None, Some(NoTank::TooSmall)) => "pinned to a tank: too small for a tank".to_owned(),
+        (None, Some(NoTank::Refused(refusal))) => format!("pinned to a tank: {refusal}"),
+        (None, _) => "pinned to a tank: measure it first".to_owned(),
+    }
+}
+
+/// `J-07: 6 mm too low`.
+pub fn near_miss(project: &Project, judged: &Judged) -> Option<String> {
+    judged.near_miss.map(|(id, refusal)| format!("{}: {refusal}", project.stock.vessel(id).id))
+}

@@ -1,0 +1,274 @@
+//! A plan as `plan.json`: written from a [`Plan`], read back into one, nothing lost that a file shows.
+//!
+//! The form is `rehouse-plan/1`. Rows are named by their key columns (the blank ones left out), as in `placements.csv`, vessels, fluids and
+//! suppliers by their ids, an offer by its vessel and its line in the stock list. What is not there is `null`, never
+//! left out. Units stand in the names: lengths `_mm`, single fillings `_ml` (whole), ratios `_pct`, anything named
+//! `litres` in litres. Lengths, shares and years have at most three decimals.
+//!
+//! Money is text, a decimal of at most four places. Inside, money is exact to seven places, so a plan read back agrees
+//! with the one written once both are rounded to what a file shows; the audit compares them so.
+//!
+//! A level's `value` and `bound` are whole rows for a count, money as text for `money`, litres for `fluid`. A bound
+//! that does not reach its value is rounded down, and stays below the value when both are rounded.
+
+mod object;
+mod reading;
+mod rows;
+
+use serde_json::{Map, Number, Value, json};
+
+use super::{Placement, Plan, Purchase, Tank, Totals};
+use crate::collection::Key;
+use crate::decision::{Aim, Level};
+use crate::fit::Stance;
+use crate::options::{Marks, Refusal};
+use crate::project::Project;
+use crate::stock::VesselId;
+use crate::units::{Length, Millilitres, Money, decimal};
+
+pub use reading::{files, from_json};
+
+/// The name of the form.
+pub const SCHEMA: &str = "rehouse-plan/1";
+
+/// A plan as JSON, with the files written beside it as (name, SHA-256 in hexadecimal).
+///
+/// # Panics
+/// If the plan names rows, vessels, offers, fluids or suppliers that the project does not have.
+pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Vec<u8> {
+    let (stock, specimens) = (&project.stock, &project.collection.specimens);
+    let file = |(name, digest): &(String, String)| json!({"name": name, "sha256": digest});
+    let delivery = |line: &super::Delivery| {
+        json!({
+            "supplier": stock.supplier(line.supplier).name,
+            "goods": line.goods.text(),
+            "charge": line.charge.text(),
+        })
+    };
+    let make_up = |line: &super::MakeUp| {
+        json!({
+            "fluid": project.rules.fluid(line.fluid).id,
+            "rows": line.rows,
+            "litres": litres(line.amount),
+            "cost": line.cost.text(),
+            "litres_outside": litres(line.amount_outside),
+            "cost_outside": line.cost_outside.text(),
+        })
+    };
+    let want = |want: &super::Want| {
+        let rows: Vec<Value> = want.specimens.iter().map(|&row| keyed(&specimens[row].key, json!({}))).collect();
+        json!({"rows": rows, "text": want.text})
+    };
+    let whole = json!({
+        "schema": SCHEMA,
+        "program": {"name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION")},
+        "status": plan.status.name(),
+        "gap": gap(project, &plan.levels),
+        "levels": plan.levels.iter().map(level).collect::<Vec<_>>(),
+        "totals": totals(&plan.totals),
+        "placements": plan.placements.iter().map(|row| placement(project, row)).collect::<Vec<_>>(),
+        "purchases": plan.purchases.iter().map(|line| purchase(project, line)).collect::<Vec<_>>(),
+        "deliveries": plan.deliveries.iter().map(delivery).collect::<Vec<_>>(),
+        "tanks": plan.tanks.iter().map(|line| tank(project, line)).collect::<Vec<_>>(),
+        "make_up": plan.make_up.iter().map(make_up).collect::<Vec<_>>(),
+        "wants": plan.wants.iter().map(want).collect::<Vec<_>>(),
+        "warnings": plan.warnings,
+        "cautions": plan.cautions,
+        "prices_not_yours": plan.prices_not_yours,
+        "skipped_rows": plan.skipped_rows,
+        "files": files.iter().map(file).collect::<Vec<_>>(),
+    });
+    format!("{whole:#}\n").into_bytes()
+}
+
+/// The gap of the first level that is not proved, as a ratio of what a file shows: a count's over the rows of that
+/// priority, money's and litres' over the value. 0 where every level is proved.
+pub fn gap(project: &Project, levels: &[Level]) -> f64 {
+    let Some(level) = levels.iter().map(|level| as_shown(*level)).find(|level| !level.proved()) else {
+        return 0.0;
+    };
+    let whole = match level.aim {
+        Aim::Deferred(priority) => {
+            project.collection.specimens.iter().filter(|specimen| specimen.priority == priority).count() as f64
+        }
+        Aim::Money | Aim::Fluid => level.value as f64,
+    };
+    let short = level.value as f64 - level.bound as f64;
+    if short == 0.0 || whole == 0.0 { 0.0 } else { short / whole }
+}
+
+/// A level as a file shows it: money rounded to four places, a bound that does not reach its value kept below it.
+pub fn as_shown(level: Level) -> Level {
+    if level.aim != Aim::Money {
+        return level;
+    }
+    let nearest = |parts: i64| parts.saturating_add(PLACE / 2).div_euclid(PLACE).saturating_mul(PLACE);
+    let value = nearest(level.value);
+    let bound = if level.bound >= level.value {
+        nearest(level.bound)
+    } else {
+        level.bound.div_euclid(PLACE).saturating_mul(PLACE).min(value.saturating_sub(PLACE))
+    };
+    Level { value, bound, ..level }
+}
+
+/// Ten-millionths in the last place that money shows.
+const PLACE: i64 = Money::PER_UNIT / 10_000;
+
+fn level(level: &Level) -> Value {
+    let shown = as_shown(*level);
+    let amount = |number: i64| match shown.aim {
+        Aim::Deferred(_) => json!(number),
+        Aim::Money => json!(Money::from_parts(number).text()),
+        Aim::Fluid => litres(Millilitres(number)),
+    };
+    json!({
+        "level": shown.aim.name(),
+        "value": amount(shown.value),
+        "bound": amount(shown.bound),
+        "proof": shown.proof.name(),
+    })
+}
+
+fn totals(totals: &Totals) -> Value {
+    json!({
+        "placed": totals.placed,
+        "on_hand": totals.on_hand,
+        "order": totals.order,
+        "custom_tank": totals.custom_tank,
+        "deferred": totals.deferred,
+        "needs_decision": totals.needs_decision,
+        "held": totals.held,
+        "purchase": totals.purchase.text(),
+        "delivery": totals.delivery.text(),
+        "fluid": totals.fluid.text(),
+        "tanks": totals.tanks.text(),
+        "money": totals.money.text(),
+        "labour": totals.labour.text(),
+        "to_pay": totals.to_pay.text(),
+        "litres": litres(totals.litres),
+    })
+}
+
+fn placement(project: &Project, row: &Placement) -> Value {
+    let specimen = &project.collection.specimens[row.specimen];
+    let fit = row.fit.as_ref();
+    let rest = json!({
+        "outcome": row.outcome.name(),
+        "vessel": row.vessel.map(|vessel| &project.stock.vessel(vessel).id),
+        "vessels_used": fit.map(|fit| fit.pieces),
+        "pieces_on_hand": row.pieces_on_hand,
+        "posture": fit.and_then(|fit| fit.stance).map(Stance::name),
+        "leaning": fit.map(|fit| fit.leaning),
+        "wall_gap_mm": fit.and_then(|fit| fit.wall_gap).map(millimetres),
+        "cover_mm": fit.and_then(|fit| fit.cover).map(millimetres),
+        "mouth_gap_mm": fit.and_then(|fit| fit.mouth_gap).map(millimetres),
+        "tissue_share_pct": fit.and_then(|fit| fit.tissue_share).map(|share| number(share * 100.0)),
+        "life_years": fit.and_then(|fit| fit.life_years).map(number),
+        "fluid": project.rules.fluid(specimen.fluid).id,
+        "charges": fit.map(|fit| fit.charges),
+        "filled_ml": fit.map(|fit| fit.filled.0),
+        "tissue_ml": fit.map(|fit| fit.tissue.0),
+        "fluid_ml": row.fluid.map(|fluid| fluid.0),
+        "fluid_cost": row.fluid_cost.map(Money::text),
+        "marks": fit.map(|fit| marks(fit.marks)),
+        "reason": row.reason,
+        "review": row.review,
+        "near_miss": row.near_miss.as_ref().map(|(vessel, refusal)| near_miss(project, *vessel, refusal)),
+    });
+    keyed(&specimen.key, rest)
+}
+
+fn marks(marks: Marks) -> Value {
+    json!({
+        "unproven": marks.unproven,
+        "tissue_estimated": marks.tissue_estimated,
+        "size_from_vessel": marks.size_from_vessel,
+        "leaning": marks.leaning,
+    })
+}
+
+fn near_miss(project: &Project, vessel: VesselId, refusal: &Refusal) -> Value {
+    json!({
+        "vessel": project.stock.vessel(vessel).id,
+        "rule": refusal.rule.name(),
+        "cause": refusal.cause.words(),
+        "shortfall": refusal.shortfall.map(number),
+        "unit": refusal.cause.unit(),
+    })
+}
+
+fn purchase(project: &Project, line: &Purchase) -> Value {
+    let offer = &project.stock.offers[line.offer];
+    json!({
+        "vessel": project.stock.vessel(offer.vessel).id,
+        "line": offer.line,
+        "supplier": offer.supplier.map(|supplier| &project.stock.supplier(supplier).name),
+        "order_code": offer.order_code,
+        "packs": line.packs,
+        "pack_size": offer.pack_size,
+        "pieces": line.pieces,
+        "pack_price": offer.pack_price.text(),
+        "line_total": line.line_total.text(),
+        "pieces_used": line.pieces_used,
+        "spare": line.spare,
+    })
+}
+
+fn tank(project: &Project, tank: &Tank) -> Value {
+    let rest = json!({
+        "length_mm": millimetres(tank.length),
+        "width_mm": millimetres(tank.width),
+        "height_mm": millimetres(tank.height),
+        "posture": tank.stance.name(),
+        "fluid_ml": tank.fluid.0,
+        "cost": tank.cost.map(Money::text),
+        "note": tank.note,
+    });
+    keyed(&project.collection.specimens[tank.specimen].key, rest)
+}
+
+/// The key columns that are not blank, `catalogNumber` always, then the fields of `rest`.
+fn keyed(key: &Key, rest: Value) -> Value {
+    let mut fields = Map::new();
+    for (column, cell) in key_columns(key) {
+        if column == CATALOG_NUMBER || !cell.is_empty() {
+            fields.insert(column.to_owned(), json!(cell));
+        }
+    }
+    if let Value::Object(rest) = rest {
+        fields.extend(rest);
+    }
+    Value::Object(fields)
+}
+
+/// The key columns by name.
+fn key_columns(key: &Key) -> [(&'static str, &str); 4] {
+    [
+        (CATALOG_NUMBER, &key.catalog_number),
+        ("institutionCode", &key.institution),
+        ("collectionCode", &key.collection),
+        ("part", &key.part),
+    ]
+}
+
+const CATALOG_NUMBER: &str = "catalogNumber";
+
+fn millimetres(length: Length) -> Value {
+    number(length.mm())
+}
+
+/// At most three decimals, and none where it is whole.
+fn number(number: f64) -> Value {
+    decimal(number, 3).parse::<Number>().map_or(Value::Null, Value::Number)
+}
+
+fn litres(amount: Millilitres) -> Value {
+    let sign = if amount.0 < 0 { "-" } else { "" };
+    let (whole, rest) = (amount.0.unsigned_abs() / 1000, amount.0.unsigned_abs() % 1000);
+    format!("{sign}{whole}.{rest:03}")
+        .trim_end_matches('0')
+        .trim_end_matches('.')
+        .parse::<Number>()
+        .map_or(Value::Null, Value::Number)
+}

@@ -1,0 +1,193 @@
+//! One JSON object while it is read: each key is taken once, by kind; what is missing, of another kind or left over is
+//! a finding with its path. Knows nothing of plans.
+
+use std::cell::RefCell;
+
+use serde_json::{Map, Value};
+
+use crate::units::{Length, Millilitres, Money};
+
+/// What was found wrong, in the order it was come upon.
+#[derive(Default)]
+pub(super) struct Findings(RefCell<Vec<String>>);
+
+impl Findings {
+    /// Notes what is wrong at a path.
+    pub(super) fn add(&self, path: &str, what: impl std::fmt::Display) {
+        self.0.borrow_mut().push(format!("{path}: {what}"));
+    }
+
+    pub(super) fn into_inner(self) -> Vec<String> {
+        self.0.into_inner()
+    }
+}
+
+/// An object at its path.
+pub(super) struct Object<'a> {
+    pub(super) path: String,
+    fields: &'a Map<String, Value>,
+    taken: RefCell<Vec<&'static str>>,
+    pub(super) findings: &'a Findings,
+}
+
+impl<'a> Object<'a> {
+    /// The object that a value is, or a finding.
+    pub(super) fn new(path: &str, value: &'a Value, findings: &'a Findings) -> Option<Self> {
+        let Value::Object(fields) = value else {
+            findings.add(path, format!("expected an object, found {}", kind(value)));
+            return None;
+        };
+        Some(Self { path: path.to_owned(), fields, taken: RefCell::default(), findings })
+    }
+
+    /// The path of a field.
+    pub(super) fn at(&self, key: &str) -> String {
+        if self.path == ROOT { key.to_owned() } else { format!("{}.{key}", self.path) }
+    }
+
+    /// Notes what is wrong with a field.
+    pub(super) fn wrong(&self, key: &str, what: impl std::fmt::Display) {
+        self.findings.add(&self.at(key), what);
+    }
+
+    /// A field that may be absent.
+    pub(super) fn absent_or(&self, key: &'static str) -> Option<&'a Value> {
+        self.taken.borrow_mut().push(key);
+        self.fields.get(key)
+    }
+
+    /// A field that must be there.
+    pub(super) fn field(&self, key: &'static str) -> Option<&'a Value> {
+        let value = self.absent_or(key);
+        if value.is_none() {
+            self.wrong(key, "missing");
+        }
+        value
+    }
+
+    /// A field of one kind.
+    pub(super) fn read<T>(
+        &self,
+        key: &'static str,
+        expected: &str,
+        read: impl Fn(&'a Value) -> Option<T>,
+    ) -> Option<T> {
+        let value = self.field(key)?;
+        let read = read(value);
+        if read.is_none() {
+            self.wrong(key, format!("expected {expected}, found {}", kind(value)));
+        }
+        read
+    }
+
+    /// A field of one kind, or `null`.
+    pub(super) fn nullable<T>(
+        &self,
+        key: &'static str,
+        expected: &str,
+        read: impl Fn(&'a Value) -> Option<T>,
+    ) -> Option<Option<T>> {
+        let or_null = format!("{expected} or null");
+        self.read(key, &or_null, |value| if value.is_null() { Some(None) } else { read(value).map(Some) })
+    }
+
+    /// A list of whatever `read` makes of each item at its path; `None` if any item fails.
+    pub(super) fn list<T>(&self, key: &'static str, read: impl Fn(&str, &'a Value) -> Option<T>) -> Option<Vec<T>> {
+        let items = self.read(key, "a list", Value::as_array)?;
+        let read: Vec<Option<T>> =
+            items.iter().enumerate().map(|(i, item)| read(&format!("{}[{i}]", self.at(key)), item)).collect();
+        read.into_iter().collect()
+    }
+
+    /// A list of objects.
+    pub(super) fn objects<T>(&self, key: &'static str, read: impl Fn(&Object<'a>) -> Option<T>) -> Option<Vec<T>> {
+        self.list(key, |path, item| {
+            let object = Object::new(path, item, self.findings)?;
+            let made = read(&object);
+            object.done();
+            made
+        })
+    }
+
+    /// A list of sentences.
+    pub(super) fn texts(&self, key: &'static str) -> Option<Vec<String>> {
+        self.list(key, |path, item| {
+            let found = text(item);
+            if found.is_none() {
+                self.findings.add(path, format!("expected text, found {}", kind(item)));
+            }
+            found.map(str::to_owned)
+        })
+    }
+
+    /// An object inside this one.
+    pub(super) fn object(&self, key: &'static str) -> Option<Object<'a>> {
+        Object::new(&self.at(key), self.field(key)?, self.findings)
+    }
+
+    /// Notes a field that says otherwise than the project does.
+    pub(super) fn same(&self, key: &'static str, expected: &Value) {
+        if let Some(found) = self.field(key)
+            && found != expected
+        {
+            self.wrong(key, format!("the project has {expected}, found {found}"));
+        }
+    }
+
+    /// Notes every field that was not taken.
+    pub(super) fn done(&self) {
+        let taken = self.taken.borrow();
+        for key in self.fields.keys().filter(|key| !taken.contains(&key.as_str())) {
+            self.wrong(key, "unknown field");
+        }
+    }
+}
+
+/// The path of a whole file.
+pub(super) const ROOT: &str = "plan.json";
+
+/// Text.
+pub(super) fn text(value: &Value) -> Option<&str> {
+    value.as_str()
+}
+
+/// A whole number, not negative, of any size it is wanted in.
+pub(super) fn count<T: TryFrom<u64>>(value: &Value) -> Option<T> {
+    value.as_u64().and_then(|whole| T::try_from(whole).ok())
+}
+
+/// A whole number.
+pub(super) fn whole(value: &Value) -> Option<i64> {
+    value.as_i64()
+}
+
+/// Money as text.
+pub(super) fn money(value: &Value) -> Option<Money> {
+    value.as_str().and_then(Money::parse)
+}
+
+/// A finite number.
+pub(super) fn number(value: &Value) -> Option<f64> {
+    value.as_f64().filter(|number| number.is_finite())
+}
+
+/// Millimetres.
+pub(super) fn length(value: &Value) -> Option<Length> {
+    number(value).and_then(Length::new)
+}
+
+/// Litres with at most three decimals, to whole millilitres.
+pub(super) fn litres(value: &Value) -> Option<Millilitres> {
+    let millilitres = number(value)? * 1000.0;
+    let nearest = millilitres.round();
+    let exact = (millilitres - nearest).abs() <= 1e-9 * nearest.abs().max(1.0);
+    (exact && nearest.abs() < 9e15).then_some(Millilitres(nearest as i64))
+}
+
+fn kind(value: &Value) -> String {
+    match value {
+        Value::Object(_) => "an object".to_owned(),
+        Value::Array(_) => "a list".to_owned(),
+        plain => plain.to_string(),
+    }
+}

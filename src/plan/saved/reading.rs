@@ -1,0 +1,278 @@
+//! `plan.json` read back: every claim, with ids and keys resolved against the project.
+
+use std::collections::HashMap;
+
+use serde_json::{Value, json};
+
+use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
+use super::{SCHEMA, gap};
+use crate::collection::Key;
+use crate::decision::{Aim, Level, Proof, Status};
+use crate::fit::Stance;
+use crate::plan::{Delivery, MakeUp, Plan, Purchase, Tank, Totals, Want};
+use crate::project::Project;
+use crate::rules::FluidId;
+use crate::stock::{SupplierId, VesselId};
+use crate::units::{Millilitres, Money};
+
+/// The plan that a `plan.json` states, for the project it was made from.
+///
+/// # Errors
+/// All that is unknown, missing, of the wrong kind or too much, each with its path (`placements[3].vessel: …`).
+pub fn from_json(project: &Project, bytes: &[u8]) -> Result<Plan, Vec<String>> {
+    let value: Value = serde_json::from_slice(bytes).map_err(|error| vec![format!("{ROOT}: {error}")])?;
+    let findings = Findings::default();
+    let plan = Object::new(ROOT, &value, &findings).and_then(|whole| Reading::new(project).plan(&whole));
+    let findings = findings.into_inner();
+    match plan {
+        Some(plan) if findings.is_empty() => Ok(plan),
+        _ => Err(findings),
+    }
+}
+
+/// The files that a `plan.json` lists, as (name, SHA-256). Needs no project.
+///
+/// # Errors
+/// What is wrong with the list.
+pub fn files(bytes: &[u8]) -> Result<Vec<(String, String)>, Vec<String>> {
+    let value: Value = serde_json::from_slice(bytes).map_err(|error| vec![format!("{ROOT}: {error}")])?;
+    let findings = Findings::default();
+    let listed = Object::new(ROOT, &value, &findings).and_then(|whole| {
+        whole.same("schema", &json!(SCHEMA));
+        file_list(&whole)
+    });
+    let findings = findings.into_inner();
+    match listed {
+        Some(listed) if findings.is_empty() => Ok(listed),
+        _ => Err(findings),
+    }
+}
+
+fn file_list(whole: &Object) -> Option<Vec<(String, String)>> {
+    whole.objects("files", |file| {
+        let name = file.read("name", "text", text);
+        let hex = |value: &Value| text(value).filter(|digest| is_sha256(digest)).map(str::to_owned);
+        let digest = file.read("sha256", "64 hexadecimal digits in lower case", hex);
+        Some((name?.to_owned(), digest?))
+    })
+}
+
+fn is_sha256(digest: &str) -> bool {
+    digest.len() == 64 && digest.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
+}
+
+/// The project with what its names stand for.
+pub(super) struct Reading<'a> {
+    pub(super) project: &'a Project,
+    pub(super) rows: HashMap<&'a Key, usize>,
+}
+
+impl<'a> Reading<'a> {
+    fn new(project: &'a Project) -> Self {
+        let rows = project.collection.specimens.iter().enumerate().map(|(i, specimen)| (&specimen.key, i)).collect();
+        Self { project, rows }
+    }
+
+    fn plan(&self, whole: &Object) -> Option<Plan> {
+        whole.same("schema", &json!(SCHEMA));
+        if let Some(program) = whole.object("program") {
+            program.read("name", "text", text);
+            program.read("version", "text", text);
+            program.done();
+        }
+        let status = whole.read("status", "a status", |value| named(value, &STATUSES, Status::name));
+        let stated_gap = whole.read("gap", "a ratio", number);
+        let levels = whole.objects("levels", level);
+        if let (Some(stated), Some(levels)) = (stated_gap, &levels) {
+            let derived = gap(self.project, levels);
+            if (stated - derived).abs() > 1e-9 * derived.abs() {
+                whole.wrong("gap", format!("the levels give {derived}, found {stated}"));
+            }
+        }
+        let totals = whole.object("totals").and_then(|sums| totals(&sums));
+        let placements = whole.objects("placements", |row| self.placement(row));
+        let purchases = whole.objects("purchases", |line| self.purchase(line));
+        let deliveries = whole.objects("deliveries", |line| self.delivery(line));
+        let tanks = whole.objects("tanks", |tank| self.tank(tank));
+        let make_up = whole.objects("make_up", |line| self.make_up(line));
+        let wants = whole.objects("wants", |want| self.want(want));
+        let warnings = whole.texts("warnings");
+        let cautions = whole.texts("cautions");
+        let prices_not_yours = whole.texts("prices_not_yours");
+        let skipped_rows = whole.texts("skipped_rows");
+        file_list(whole);
+        whole.done();
+        Some(Plan {
+            status: status?,
+            levels: levels?,
+            placements: placements?,
+            purchases: purchases?,
+            deliveries: deliveries?,
+            tanks: tanks?,
+            make_up: make_up?,
+            wants: wants?,
+            totals: totals?,
+            warnings: warnings?,
+            cautions: cautions?,
+            prices_not_yours: prices_not_yours?,
+            skipped_rows: skipped_rows?,
+        })
+    }
+
+    /// An offer by its vessel and line; whatever else describes it must be as in the stock list.
+    fn purchase(&self, line: &Object) -> Option<Purchase> {
+        let vessel = line.read("vessel", "a vessel of the stock list", |value| self.vessel(value));
+        let at_line = line.read("line", "a line of the stock list", count::<usize>);
+        let stock = &self.project.stock;
+        let found = vessel.zip(at_line).map(|(vessel, at_line)| {
+            stock.offers.iter().position(|offer| offer.vessel == vessel && offer.line == at_line)
+        });
+        let offer = found.flatten();
+        if found == Some(None) {
+            line.wrong("line", "no offer of this vessel stands there");
+        }
+        match offer.map(|i| &stock.offers[i]) {
+            Some(offer) => {
+                line.same("supplier", &json!(offer.supplier.map(|supplier| &stock.supplier(supplier).name)));
+                line.same("order_code", &json!(offer.order_code));
+                line.same("pack_size", &json!(offer.pack_size));
+                line.same("pack_price", &json!(offer.pack_price.text()));
+            }
+            None => {
+                for key in ["supplier", "order_code", "pack_size", "pack_price"] {
+                    line.field(key);
+                }
+            }
+        }
+        let packs = line.read("packs", "a whole number", whole);
+        let pieces = line.read("pieces", "a whole number", whole);
+        let line_total = line.read("line_total", "money as text", money);
+        let pieces_used = line.read("pieces_used", "a whole number", whole);
+        let spare = line.read("spare", "a whole number", whole);
+        Some(Purchase {
+            offer: offer?,
+            packs: packs?,
+            pieces: pieces?,
+            line_total: line_total?,
+            pieces_used: pieces_used?,
+            spare: spare?,
+        })
+    }
+
+    fn delivery(&self, line: &Object) -> Option<Delivery> {
+        let suppliers = &self.project.stock.suppliers;
+        let supplier = line.read("supplier", "a supplier of the project", |value| {
+            let name = text(value)?;
+            suppliers.iter().position(|supplier| supplier.name == name).map(|i| SupplierId(i as u32))
+        });
+        let goods = line.read("goods", "money as text", money);
+        let charge = line.read("charge", "money as text", money);
+        Some(Delivery { supplier: supplier?, goods: goods?, charge: charge? })
+    }
+
+    fn tank(&self, tank: &Object) -> Option<Tank> {
+        let specimen = self.row(tank);
+        let clear_length = tank.read("length_mm", "millimetres", length);
+        let width = tank.read("width_mm", "millimetres", length);
+        let height = tank.read("height_mm", "millimetres", length);
+        let stance = tank.read("posture", "a posture", |value| text(value).and_then(Stance::named));
+        let fluid = tank.read("fluid_ml", "whole millilitres", whole);
+        let cost = tank.nullable("cost", "money as text", money);
+        let note = tank.read("note", "text", text);
+        Some(Tank {
+            specimen: specimen?,
+            length: clear_length?,
+            width: width?,
+            height: height?,
+            stance: stance?,
+            fluid: Millilitres(fluid?),
+            cost: cost?,
+            note: note?.to_owned(),
+        })
+    }
+
+    fn make_up(&self, line: &Object) -> Option<MakeUp> {
+        let fluids = &self.project.rules.fluids;
+        let fluid = line.read("fluid", "a fluid of the rules", |value| {
+            let id = text(value)?;
+            fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId(i as u16))
+        });
+        let rows = line.read("rows", "a whole number", count);
+        let amount = line.read("litres", "litres to the millilitre", litres);
+        let cost = line.read("cost", "money as text", money);
+        let amount_outside = line.read("litres_outside", "litres to the millilitre", litres);
+        let cost_outside = line.read("cost_outside", "money as text", money);
+        Some(MakeUp {
+            fluid: fluid?,
+            rows: rows?,
+            amount: amount?,
+            cost: cost?,
+            amount_outside: amount_outside?,
+            cost_outside: cost_outside?,
+        })
+    }
+
+    fn want(&self, want: &Object) -> Option<Want> {
+        let specimens = want.objects("rows", |row| self.row(row));
+        let words = want.read("text", "text", text);
+        Some(Want { specimens: specimens?, text: words?.to_owned() })
+    }
+
+    pub(super) fn vessel(&self, value: &Value) -> Option<VesselId> {
+        self.project.stock.vessel_named(text(value)?)
+    }
+}
+
+fn level(level: &Object) -> Option<Level> {
+    let aim = level.read("level", "a level", |value| named(value, &Aim::ALL, Aim::name));
+    let amount = |key| match aim {
+        None => {
+            level.field(key);
+            None
+        }
+        Some(Aim::Deferred(_)) => level.read(key, "a whole number", whole),
+        Some(Aim::Money) => level.read(key, "money as text", money).map(Money::parts),
+        Some(Aim::Fluid) => level.read(key, "litres to the millilitre", litres).map(|amount| amount.0),
+    };
+    let (value, bound) = (amount("value"), amount("bound"));
+    let proof = level.read("proof", "a kind of proof", |value| named(value, &PROOFS, Proof::name));
+    Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof? })
+}
+
+fn totals(sums: &Object) -> Option<Totals> {
+    let rows = |key| sums.read(key, "a whole number", count::<usize>);
+    let amount = |key| sums.read(key, "money as text", money);
+    let (placed, on_hand, order, custom_tank) = (rows("placed"), rows("on_hand"), rows("order"), rows("custom_tank"));
+    let (deferred, needs_decision, held) = (rows("deferred"), rows("needs_decision"), rows("held"));
+    let (purchase, delivery, fluid, tanks) = (amount("purchase"), amount("delivery"), amount("fluid"), amount("tanks"));
+    let (all, labour, to_pay) = (amount("money"), amount("labour"), amount("to_pay"));
+    let total_litres = sums.read("litres", "litres to the millilitre", litres);
+    sums.done();
+    Some(Totals {
+        placed: placed?,
+        on_hand: on_hand?,
+        order: order?,
+        custom_tank: custom_tank?,
+        deferred: deferred?,
+        needs_decision: needs_decision?,
+        held: held?,
+        purchase: purchase?,
+        delivery: delivery?,
+        fluid: fluid?,
+        tanks: tanks?,
+        money: all?,
+        labour: labour?,
+        to_pay: to_pay?,
+        litres: total_litres?,
+    })
+}
+
+/// The one of a closed list that has this name.
+pub(super) fn named<T: Copy>(value: &Value, all: &[T], name: impl Fn(T) -> &'static str) -> Option<T> {
+    let typed = text(value)?;
+    all.iter().copied().find(|&one| name(one) == typed)
+}
+
+const STATUSES: [Status; 4] = [Status::ProvedBest, Status::WithinGap, Status::BestFound, Status::NotOptimised];
+
+const PROOFS: [Proof; 3] = [Proof::Recomputed, Proof::BySearch, Proof::None];

@@ -1,0 +1,180 @@
+//! Rows of `plan.json` read back: what identifies them, what becomes of them, how they fit.
+
+use serde_json::{Value, json};
+
+use super::CATALOG_NUMBER;
+use super::object::{Object, count, length, money, number, text, whole};
+use super::reading::{Reading, named};
+use crate::collection::Key;
+use crate::fit::Stance;
+use crate::options::{Cause, Fit, Marks, Refusal, Rule};
+use crate::plan::{Outcome, Placement};
+use crate::stock::VesselId;
+use crate::units::Millilitres;
+
+impl Reading<'_> {
+    pub(super) fn placement(&self, row: &Object) -> Option<Placement> {
+        let specimen = self.row(row);
+        let outcome = row.read("outcome", "an outcome", |value| named(value, &Outcome::ALL, Outcome::name));
+        let vessel = row.nullable("vessel", "a vessel of the stock list", |value| self.vessel(value));
+        let fit = fit(row);
+        let pieces_on_hand = row.read("pieces_on_hand", "a whole number", count);
+        match specimen {
+            Some(i) => {
+                let fluid = self.project.collection.specimens[i].fluid;
+                row.same("fluid", &json!(self.project.rules.fluid(fluid).id));
+            }
+            None => drop(row.field("fluid")),
+        }
+        let fluid = row.nullable("fluid_ml", "whole millilitres", whole);
+        let fluid_cost = row.nullable("fluid_cost", "money as text", money);
+        let reason = row.read("reason", "text", text);
+        let review = row.read("review", "text", text);
+        let near_miss = match row.field("near_miss") {
+            Some(Value::Null) => Some(None),
+            Some(value) => {
+                Object::new(&row.at("near_miss"), value, row.findings).and_then(|miss| self.near_miss(&miss)).map(Some)
+            }
+            None => None,
+        };
+        Some(Placement {
+            specimen: specimen?,
+            outcome: outcome?,
+            vessel: vessel?,
+            fit: fit?,
+            pieces_on_hand: pieces_on_hand?,
+            fluid: fluid?.map(Millilitres),
+            fluid_cost: fluid_cost?,
+            reason: reason?.to_owned(),
+            review: review?.to_owned(),
+            near_miss: near_miss?,
+        })
+    }
+
+    fn near_miss(&self, miss: &Object) -> Option<(VesselId, Refusal)> {
+        let vessel = miss.read("vessel", "a vessel of the stock list", |value| self.vessel(value));
+        let rule = miss.read("rule", "a rule", |value| named(value, &RULES, Rule::name));
+        let cause = miss.read("cause", "a cause", |value| named(value, &CAUSES, Cause::words));
+        let shortfall = miss.nullable("shortfall", "a number", number);
+        match cause {
+            Some(cause) => miss.same("unit", &json!(cause.unit())),
+            None => drop(miss.field("unit")),
+        }
+        miss.done();
+        Some((vessel?, Refusal { rule: rule?, cause: cause?, shortfall: shortfall? }))
+    }
+
+    /// The row that the key columns of an object name.
+    pub(super) fn row(&self, object: &Object) -> Option<usize> {
+        let catalog_number = object.read(CATALOG_NUMBER, "text", text);
+        let cell = |column: &'static str| match object.absent_or(column) {
+            None => Some(""),
+            Some(value) => {
+                let cell = text(value).filter(|cell| !cell.is_empty());
+                if cell.is_none() {
+                    object.wrong(column, format!("expected text or no such field, found {value}"));
+                }
+                cell
+            }
+        };
+        let (institution, collection, part) = (cell("institutionCode"), cell("collectionCode"), cell("part"));
+        let key = Key {
+            catalog_number: catalog_number?.to_owned(),
+            institution: institution?.to_owned(),
+            collection: collection?.to_owned(),
+            part: part?.to_owned(),
+        };
+        let row = self.rows.get(&key).copied();
+        if row.is_none() {
+            object.wrong(CATALOG_NUMBER, format!("no row of the survey is {key}"));
+        }
+        row
+    }
+}
+
+/// How a row fits its vessel; with no `vessels_used` there is nothing to tell.
+fn fit(row: &Object) -> Option<Option<Fit>> {
+    let pieces = row.nullable("vessels_used", "a whole number", count);
+    let stance = row.nullable("posture", "a posture", |value| text(value).and_then(Stance::named));
+    let leaning = row.nullable("leaning", "true or false", Value::as_bool);
+    let wall_gap = row.nullable("wall_gap_mm", "millimetres", length);
+    let cover = row.nullable("cover_mm", "millimetres", length);
+    let mouth_gap = row.nullable("mouth_gap_mm", "millimetres", length);
+    let tissue_share = row.nullable("tissue_share_pct", "a percentage", number);
+    let life_years = row.nullable("life_years", "years", number);
+    let charges = row.nullable("charges", "a whole number", count);
+    let filled = row.nullable("filled_ml", "whole millilitres", whole);
+    let tissue = row.nullable("tissue_ml", "whole millilitres", whole);
+    let marks = match row.field("marks")? {
+        Value::Null => Some(None),
+        value => Object::new(&row.at("marks"), value, row.findings).and_then(|object| marks(&object)).map(Some),
+    };
+    let (pieces, leaning, charges) = (pieces?, leaning?, charges?);
+    let (stance, wall_gap, cover, mouth_gap) = (stance?, wall_gap?, cover?, mouth_gap?);
+    let (tissue_share, life_years, filled, tissue, marks) = (tissue_share?, life_years?, filled?, tissue?, marks?);
+    match (pieces, leaning, charges, filled, tissue, marks) {
+        (Some(pieces), Some(leaning), Some(charges), Some(filled), Some(tissue), Some(marks)) => Some(Some(Fit {
+            pieces,
+            stance,
+            leaning,
+            wall_gap,
+            cover,
+            mouth_gap,
+            tissue_share: tissue_share.map(|share| share / 100.0),
+            life_years,
+            charges,
+            filled: Millilitres(filled),
+            tissue: Millilitres(tissue),
+            marks,
+        })),
+        (None, None, None, None, None, None)
+            if stance.is_none()
+                && wall_gap.is_none()
+                && cover.is_none()
+                && mouth_gap.is_none()
+                && tissue_share.is_none()
+                && life_years.is_none() =>
+        {
+            Some(None)
+        }
+        _ => {
+            row.wrong("vessels_used", "a row has all that tells how it fits, or none of it");
+            None
+        }
+    }
+}
+
+fn marks(object: &Object) -> Option<Marks> {
+    let mark = |key| object.read(key, "true or false", Value::as_bool);
+    let (unproven, tissue_estimated) = (mark("unproven"), mark("tissue_estimated"));
+    let (size_from_vessel, leaning) = (mark("size_from_vessel"), mark("leaning"));
+    object.done();
+    Some(Marks {
+        unproven: unproven?,
+        tissue_estimated: tissue_estimated?,
+        size_from_vessel: size_from_vessel?,
+        leaning: leaning?,
+    })
+}
+
+const RULES: [Rule; 7] =
+    [Rule::Pin, Rule::Compatible, Rule::Mouth, Rule::Room, Rule::Crowding, Rule::Shelf, Rule::Supply];
+
+const CAUSES: [Cause; 16] = [
+    Cause::PinnedElsewhere,
+    Cause::Excluded,
+    Cause::MaterialUnsuitable,
+    Cause::ClosureUnsuitable,
+    Cause::MaterialUnproven,
+    Cause::ClosureUnproven,
+    Cause::LifeTooShort,
+    Cause::NotClear,
+    Cause::NotFlat,
+    Cause::MouthTooNarrow,
+    Cause::TooNarrow,
+    Cause::TooLow,
+    Cause::TooCrowded,
+    Cause::TooHighForShelf,
+    Cause::NoneToBeHad,
+    Cause::SmallerThanPresent,
+];

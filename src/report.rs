@@ -1,0 +1,9 @@
+//! Plans and diagnostics as bytes: for a terminal and as CSV. Each function takes what it shows and returns text.
+
+pub mod csv;
+pub mod diagnostics;
+pub mod options;
+pub mod summary;
+pub mod table;
+pub mod understood;
+pub mod why;

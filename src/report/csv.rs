@@ -1,0 +1,173 @@
+//! The plan as CSV: RFC 4180, UTF-8 without a mark, comma, lines ended by LF.
+//!
+//! Text cells that a spreadsheet would run are given one leading `'`, which the reader takes off again.
+
+use crate::collection::{Key, Specimen};
+use crate::plan::{Placement, Plan};
+use crate::project::Project;
+use crate::units::{Length, Money, decimal};
+
+/// Header of our own columns in `placements.csv`, after the key columns and before the carried ones.
+const PLACEMENT_COLUMNS: [&str; 17] = [
+    "outcome",
+    "vessel",
+    "vessels_used",
+    "posture",
+    "wall_gap_mm",
+    "cover_mm",
+    "mouth_gap_mm",
+    "tissue_share_pct",
+    "life_years",
+    "fluid",
+    "charges",
+    "fluid_ml",
+    "fluid_cost",
+    "reason",
+    "review",
+    "nearest_vessel",
+    "nearest_shortfall",
+];
+
+/// `placements.csv`: one line per row of the survey, in survey order.
+pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
+    let carried = project.collection.carried_headers.iter().map(|header| {
+        let ours = PLACEMENT_COLUMNS.contains(&header.to_lowercase().as_str());
+        if ours { format!("input_{header}") } else { header.clone() }
+    });
+    let header = key_headers(project).chain(PLACEMENT_COLUMNS.map(str::to_owned)).chain(carried).collect();
+    let rows = plan.placements.iter().map(|placement| {
+        let specimen = &project.collection.specimens[placement.specimen];
+        let cells = key_cells(project, &specimen.key).into_iter().chain(placement_cells(project, specimen, placement));
+        cells.chain(specimen.carried.iter().map(|cell| guarded(cell))).collect()
+    });
+    write(header, rows)
+}
+
+fn placement_cells(project: &Project, specimen: &Specimen, placement: &Placement) -> Vec<String> {
+    let fit = placement.fit;
+    let length = |length: Option<Length>| length.map_or(String::new(), |length| decimal(length.mm(), 1));
+    let posture = fit.and_then(|fit| fit.stance).map_or("", |stance| stance.name());
+    let posture = if fit.is_some_and(|fit| fit.leaning) { format!("{posture} leaning") } else { posture.to_owned() };
+    let near = placement.near_miss.filter(|_| placement.vessel.is_none());
+    vec![
+        placement.outcome.name().to_owned(),
+        placement.vessel.map_or(String::new(), |id| guarded(&project.stock.vessel(id).id)),
+        fit.map_or(String::new(), |fit| fit.pieces.to_string()),
+        posture,
+        length(fit.and_then(|fit| fit.wall_gap)),
+        length(fit.and_then(|fit| fit.cover)),
+        length(fit.and_then(|fit| fit.mouth_gap)),
+        fit.and_then(|fit| fit.tissue_share).map_or(String::new(), |share| decimal(share * 100.0, 1)),
+        fit.and_then(|fit| fit.life_years).map_or(String::new(), |years| decimal(years, 1)),
+        project.rules.fluid(specimen.fluid).id.clone(),
+        placement.fluid.map_or(String::new(), |_| fit.map_or(1, |fit| fit.charges).to_string()),
+        placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
+        placement.fluid_cost.map_or(String::new(), Money::text),
+        guarded(&placement.reason),
+        placement.review.clone(),
+        near.map_or(String::new(), |(id, _)| guarded(&project.stock.vessel(id).id)),
+        near.map_or(String::new(), |(_, refusal)| refusal.to_string()),
+    ]
+}
+
+/// `purchases.csv`: a line per offer bought, delivery as a line of its own after each supplier's.
+pub fn purchases(project: &Project, plan: &Plan) -> Vec<u8> {
+    let header = [
+        "supplier",
+        "order_code",
+        "vessel",
+        "description",
+        "packs",
+        "pack_size",
+        "pieces",
+        "pack_price",
+        "line_total",
+        "pieces_used",
+        "spare",
+    ];
+    let stock = &project.stock;
+    let mut rows = Vec::new();
+    let mut deliveries = plan.deliveries.iter().peekable();
+    let delivery_row = |delivery: &crate::plan::Delivery| {
+        let mut cells = vec![String::new(); header.len()];
+        cells[0] = guarded(&stock.supplier(delivery.supplier).name);
+        cells[3] = "delivery".to_owned();
+        cells[8] = delivery.charge.text();
+        cells
+    };
+    for purchase in &plan.purchases {
+        let offer = &stock.offers[purchase.offer];
+        while let Some(delivery) = deliveries.next_if(|delivery| Some(delivery.supplier) < offer.supplier) {
+            rows.push(delivery_row(delivery));
+        }
+        let vessel = stock.vessel(offer.vessel);
+        rows.push(vec![
+            offer.supplier.map_or(String::new(), |id| guarded(&stock.supplier(id).name)),
+            guarded(&offer.order_code),
+            guarded(&vessel.id),
+            guarded(&vessel.description),
+            purchase.packs.to_string(),
+            offer.pack_size.to_string(),
+            purchase.pieces.to_string(),
+            offer.pack_price.text(),
+            purchase.line_total.text(),
+            purchase.pieces_used.to_string(),
+            purchase.spare.to_string(),
+        ]);
+    }
+    rows.extend(deliveries.map(delivery_row));
+    write(header.map(str::to_owned).to_vec(), rows.into_iter())
+}
+
+/// `tanks.csv`: a line per custom tank, in survey order.
+pub fn tanks(project: &Project, plan: &Plan) -> Vec<u8> {
+    let ours = ["length_mm", "width_mm", "height_mm", "posture", "fluid", "fluid_ml", "cost", "note"];
+    let header = key_headers(project).chain(ours.map(str::to_owned)).collect();
+    let rows = plan.tanks.iter().map(|tank| {
+        let specimen = &project.collection.specimens[tank.specimen];
+        let cells = [
+            decimal(tank.length.mm(), 1),
+            decimal(tank.width.mm(), 1),
+            decimal(tank.height.mm(), 1),
+            tank.stance.name().to_owned(),
+            project.rules.fluid(specimen.fluid).id.clone(),
+            tank.fluid.0.to_string(),
+            tank.cost.map_or(String::new(), Money::text),
+            tank.note.clone(),
+        ];
+        key_cells(project, &specimen.key).into_iter().chain(cells).collect()
+    });
+    write(header, rows)
+}
+
+/// The key columns of the survey.
+pub fn key_headers(project: &Project) -> impl Iterator<Item = String> {
+    project.collection.key_headers.iter().cloned()
+}
+
+/// The key of a row, in the order of [`key_headers`].
+pub fn key_cells(project: &Project, key: &Key) -> Vec<String> {
+    let cell = |header: &String| match header.to_lowercase().as_str() {
+        "institutioncode" => &key.institution,
+        "collectioncode" => &key.collection,
+        "part" => &key.part,
+        _ => &key.catalog_number,
+    };
+    project.collection.key_headers.iter().map(|header| guarded(cell(header))).collect()
+}
+
+/// A text cell with one leading `'` where a spreadsheet would otherwise run it.
+pub fn guarded(cell: &str) -> String {
+    if cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '\'']) { format!("'{cell}") } else { cell.to_owned() }
+}
+
+/// A table as bytes.
+pub fn write(header: Vec<String>, rows: impl Iterator<Item = Vec<String>>) -> Vec<u8> {
+    let mut writer = ::csv::WriterBuilder::new().from_writer(Vec::new());
+    // Writing to memory cannot fail, and every row has as many cells as the header.
+    writer.write_record(&header).expect("memory takes every record");
+    for row in rows {
+        writer.write_record(&row).expect("memory takes every record");
+    }
+    writer.into_inner().expect("memory takes every record")
+}

@@ -1,0 +1,302 @@
+//! The plan for a terminal: a summary that can be read in ten seconds, then tables.
+
+use itertools::Itertools;
+
+use super::table::table;
+use crate::decision::{Aim, Level, Status};
+use crate::plan::{Outcome, Placement, Plan};
+use crate::project::Project;
+use crate::units::{Money, decimal};
+
+/// The whole plan as text. `folder` is where its files are, if they were written.
+pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>) -> String {
+    let rest = folder.map_or("add --out DIR for the whole list".to_owned(), |dir| format!("see {dir}"));
+    [
+        skipped(plan),
+        summary(project, plan),
+        decisions(project, plan, &rest),
+        orders(project, plan, &rest),
+        tanks(project, plan, &rest),
+        make_up(project, plan),
+        placements(project, plan, &rest),
+        deferred(project, plan, &rest),
+        cautions(plan),
+        next_step(plan, folder),
+    ]
+    .concat()
+}
+
+fn skipped(plan: &Plan) -> String {
+    if plan.skipped_rows.is_empty() {
+        return String::new();
+    }
+    let rows = plan.skipped_rows.iter().map(|row| format!("  {row}\n")).collect::<String>();
+    format!("LEFT OUT: {} that could not be read\n{rows}\n", counted(plan.skipped_rows.len(), "row"))
+}
+
+fn counted(n: usize, thing: &str) -> String {
+    if n == 1 { format!("1 {thing}") } else { format!("{n} {thing}s") }
+}
+
+fn money(project: &Project, amount: Money) -> String {
+    let currency = &project.settings.currency;
+    if currency.is_empty() { amount.text() } else { format!("{} {currency}", amount.text()) }
+}
+
+fn summary(project: &Project, plan: &Plan) -> String {
+    let totals = &plan.totals;
+    let rows = plan.placements.len();
+    let mut lines: Vec<(&str, String)> = Vec::new();
+    if totals.needs_decision > 0 {
+        lines
+            .push(("Needs a decision", format!("{}: {}", counted(totals.needs_decision, "row"), decision_kinds(plan))));
+    }
+    let placed = [(totals.on_hand, "on hand"), (totals.order, "to order"), (totals.custom_tank, "custom tank")];
+    let placed = placed.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
+    lines.push(("Placed", format!("{} of {rows} rows: {placed}", totals.placed).trim_end_matches(": ").to_owned()));
+    if totals.deferred > 0 {
+        let of = |priority| rows_deferred(project, plan, priority);
+        let by_priority = (1..=4).filter(|&p| of(p) > 0).map(|p| format!("{} of priority {p}", of(p))).join(", ");
+        lines.push(("Deferred", format!("{}: {by_priority}", counted(totals.deferred, "row"))));
+    }
+    if totals.held > 0 {
+        lines.push(("Held", format!("{}, not to be moved", counted(totals.held, "row"))));
+    }
+    let parts =
+        [(totals.purchase, "vessels"), (totals.delivery, "delivery"), (totals.fluid, "fluid"), (totals.tanks, "tanks")];
+    let parts =
+        parts.iter().filter(|(m, _)| *m > Money::ZERO).map(|(m, what)| format!("{what} {}", m.text())).join(" + ");
+    let budget = project.settings.budget.map_or(String::new(), |budget| format!(" of a budget of {}", budget.text()));
+    lines.push((
+        "Money",
+        format!("{}{budget}: {parts}", money(project, totals.money)).trim_end_matches(": ").to_owned(),
+    ));
+    if totals.labour > Money::ZERO {
+        let counts = if project.settings.labour_in_budget { "counts against the budget" } else { "beside the budget" };
+        lines.push(("Labour", format!("{}, {counts}", money(project, totals.labour))));
+    }
+    let by_fluid = plan.make_up.iter().filter(|made| made.amount.0 > 0);
+    let by_fluid = by_fluid.map(|made| format!("{} {}", project.rules.fluid(made.fluid).id, made.amount.litres()));
+    lines.push((
+        "Fluid",
+        format!("{} l: {}", totals.litres.litres(), by_fluid.collect_vec().join(", "))
+            .trim_end_matches(": ")
+            .to_owned(),
+    ));
+    lines.push(("Proof", proof(project, plan)));
+    if !plan.prices_not_yours.is_empty() {
+        lines.push(("Prices not yours", plan.prices_not_yours.join(", ")));
+    }
+    let mut text: String = lines.into_iter().map(|(label, value)| format!("{label:<18}{value}\n")).collect();
+    for warning in &plan.warnings {
+        text.push_str(&format!("{:<18}{warning}\n", "Note"));
+    }
+    text
+}
+
+/// What rows that need a decision wait for, with counts: `2 test first, 3 measure first, 1 no vessel serves`.
+fn decision_kinds(plan: &Plan) -> String {
+    let kind = |placement: &&Placement| match placement.reason.as_str() {
+        reason if reason.contains("test first") => "test the fluid first",
+        reason if reason.contains("measure") => "measure first",
+        reason if reason.starts_with("pinned") => "a pin is refused",
+        _ => "no vessel serves",
+    };
+    let needing = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
+    needing
+        .map(|placement| kind(&placement))
+        .sorted()
+        .dedup_with_count()
+        .map(|(n, kind)| format!("{n} {kind}"))
+        .join(", ")
+}
+
+fn rows_deferred(project: &Project, plan: &Plan, priority: u8) -> usize {
+    let deferred = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Deferred);
+    deferred.filter(|placement| project.collection.specimens[placement.specimen].priority == priority).count()
+}
+
+/// What was proved, in a sentence, with the first level that was not.
+fn proof(project: &Project, plan: &Plan) -> String {
+    let open = plan.levels.iter().find(|level| !level.proved());
+    match (plan.status, open) {
+        (Status::ProvedBest, _) => {
+            "proved best: fewest deferred by priority, then least money, then least fluid".to_owned()
+        }
+        (Status::WithinGap, Some(level)) => format!("within the gap asked for: {}", open_level(project, level)),
+        (Status::BestFound, Some(level)) => format!("best found, not proved: {}", open_level(project, level)),
+        (Status::NotOptimised, _) => {
+            "NOT OPTIMISED: the solver stopped empty-handed; a greedy plan that keeps every rule".to_owned()
+        }
+        (status, None) => status.name().to_owned(),
+    }
+}
+
+fn open_level(project: &Project, level: &Level) -> String {
+    match level.aim {
+        Aim::Deferred(priority) => {
+            format!("{} of priority {priority} deferred, at least {} must be", level.value, level.bound)
+        }
+        Aim::Money => {
+            let [value, bound] = [level.value, level.bound].map(Money::from_parts);
+            let gap = 100.0 * (level.value - level.bound) as f64 / (level.value.max(1)) as f64;
+            let weighed = if project.settings.litre_weight > Money::ZERO { " (litres weighed)" } else { "" };
+            format!("money {}{weighed}, no plan is below {} ({} % apart)", value.text(), bound.text(), decimal(gap, 3))
+        }
+        Aim::Fluid => format!(
+            "least money proved; fluid {} l, no plan of that money is below {} l",
+            decimal(level.value as f64 / 1000.0, 3),
+            decimal(level.bound as f64 / 1000.0, 3)
+        ),
+    }
+}
+
+fn key(project: &Project, placement: &Placement) -> String {
+    project.collection.specimens[placement.specimen].key.to_string()
+}
+
+fn name(project: &Project, placement: &Placement) -> String {
+    project.collection.specimens[placement.specimen].name.clone()
+}
+
+fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
+    let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
+    let rows: Vec<_> = rows.map(|p| vec![key(project, p), name(project, p), p.reason.clone()]).collect();
+    let wants: String = plan
+        .wants
+        .iter()
+        .map(|want| format!("  look for: {}, for {}\n", want.text, counted(want.specimens.len(), "row")))
+        .collect();
+    table("Needs a decision", &["specimen", "name", "what for"], &rows, &[], rest) + &wants
+}
+
+fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
+    let stock = &project.stock;
+    let supplier =
+        |id: Option<crate::stock::SupplierId>| id.map_or(String::new(), |id| stock.supplier(id).name.clone());
+    let mut rows: Vec<Vec<String>> = Vec::new();
+    for purchase in &plan.purchases {
+        let offer = &stock.offers[purchase.offer];
+        rows.push(vec![
+            supplier(offer.supplier),
+            offer.order_code.clone(),
+            stock.vessel(offer.vessel).id.clone(),
+            format!("{} × {}", purchase.packs, offer.pack_size),
+            purchase.spare.to_string(),
+            purchase.line_total.text(),
+        ]);
+    }
+    for delivery in &plan.deliveries {
+        let what = if delivery.charge == Money::ZERO { "delivery (free)" } else { "delivery" };
+        let blank = String::new;
+        rows.push(vec![
+            supplier(Some(delivery.supplier)),
+            blank(),
+            what.to_owned(),
+            blank(),
+            blank(),
+            delivery.charge.text(),
+        ]);
+    }
+    let header = ["supplier", "order code", "vessel", "packs × pieces", "spare", "price"];
+    table("To order", &header, &rows, &[3, 4, 5], rest)
+}
+
+fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
+    let rows: Vec<_> = plan
+        .tanks
+        .iter()
+        .map(|tank| {
+            let specimen = &project.collection.specimens[tank.specimen];
+            vec![
+                specimen.key.to_string(),
+                [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × "),
+                project.rules.fluid(specimen.fluid).id.clone(),
+                tank.fluid.litres(),
+                tank.cost.map_or("unknown".to_owned(), Money::text),
+                tank.note.clone(),
+            ]
+        })
+        .collect();
+    let header = ["specimen", "clear inside, mm", "fluid", "litres", "price", "note"];
+    table("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4], rest)
+}
+
+fn make_up(project: &Project, plan: &Plan) -> String {
+    let rows: Vec<_> = plan
+        .make_up
+        .iter()
+        .map(|made| {
+            let fluid = project.rules.fluid(made.fluid);
+            vec![
+                fluid.id.clone(),
+                made.rows.to_string(),
+                made.amount.litres(),
+                fluid.price.text(),
+                made.cost.text(),
+                fluid.hazard.clone(),
+            ]
+        })
+        .collect();
+    let header = ["fluid", "rows", "litres", "a litre", "price", "hazard"];
+    table("Fluid to make up", &header, &rows, &[1, 2, 3, 4], "")
+}
+
+fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
+    let rows: Vec<_> = plan
+        .placements
+        .iter()
+        .filter_map(|placement| Some((placement, placement.vessel?, placement.fit?)))
+        .map(|(placement, vessel, fit)| {
+            let gap = |gap: Option<crate::units::Length>| gap.map_or(String::new(), |gap| decimal(gap.mm(), 1));
+            let pieces = if fit.pieces > 1 { format!("{} × ", fit.pieces) } else { String::new() };
+            vec![
+                key(project, placement),
+                placement.outcome.name().to_owned(),
+                format!("{pieces}{}", project.stock.vessel(vessel).id),
+                fit.stance.map_or("as now", |stance| stance.name()).to_owned(),
+                gap(fit.wall_gap),
+                gap(fit.cover),
+                placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
+                placement.review.clone(),
+            ]
+        })
+        .collect();
+    let header = ["specimen", "outcome", "vessel", "posture", "wall mm", "cover mm", "fluid ml", "review"];
+    table("Into vessels", &header, &rows, &[4, 5, 6], rest)
+}
+
+fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
+    let waiting = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Deferred);
+    let rows: Vec<_> = waiting
+        .map(|placement| {
+            let priority = project.collection.specimens[placement.specimen].priority.to_string();
+            vec![key(project, placement), priority, name(project, placement), placement.reason.clone()]
+        })
+        .collect();
+    table("Deferred", &["specimen", "priority", "name", "why"], &rows, &[1], rest)
+}
+
+fn cautions(plan: &Plan) -> String {
+    let lines: String = plan.cautions.iter().map(|caution| format!("  {caution}\n")).collect();
+    format!("\nCautions\n{lines}")
+}
+
+/// One line that says what to do next.
+fn next_step(plan: &Plan, folder: Option<&str>) -> String {
+    let totals = &plan.totals;
+    let step = if totals.needs_decision > 0 {
+        format!(
+            "settle the {} that need a decision (`rehouse why KEY` shows each choice), then plan again",
+            counted(totals.needs_decision, "row")
+        )
+    } else if !plan.purchases.is_empty() {
+        "check the prices, then send the order; meanwhile move what goes into vessels on hand".to_owned()
+    } else if totals.placed > 0 {
+        "make up the fluid and move what goes into vessels on hand".to_owned()
+    } else {
+        "nothing can be placed: see the reasons above".to_owned()
+    };
+    let written = folder.map_or(String::new(), |dir| format!(" Files: {dir}."));
+    format!("\nNext: {step}.{written}\n")
+}

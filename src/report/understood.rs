@@ -1,0 +1,107 @@
+//! What was understood of the inputs, for `check`.
+
+use itertools::Itertools;
+
+use super::table::table;
+use crate::collection::{Outline, Size, Specimen, Tissue};
+use crate::options::judge::judge;
+use crate::options::table::undecided;
+use crate::project::Project;
+use crate::units::Money;
+
+/// The survey and the stock list in a dozen lines.
+pub fn understood(project: &Project, skipped: &[String]) -> String {
+    let specimens = &project.collection.specimens;
+    let count = |wanted: &dyn Fn(&Specimen) -> bool| specimens.iter().filter(|specimen| wanted(specimen)).count();
+    let stock = &project.stock;
+    let mut lines: Vec<(&str, String)> = Vec::new();
+    if !skipped.is_empty() {
+        lines.push(("Left out", format!("{} rows: {}", skipped.len(), skipped.join("; "))));
+    }
+    let individuals: u64 = specimens.iter().map(|specimen| u64::from(specimen.individuals)).sum();
+    lines.push(("Survey", format!("{} rows, {individuals} individuals", specimens.len())));
+    lines.push((
+        "Sizes",
+        format!(
+            "{} measured, {} taken from their present vessel, {} missing",
+            count(&|s| matches!(s.size, Size::Measured(_))),
+            count(&|s| matches!(s.size, Size::LikeForLike(_))),
+            count(&|s| s.size == Size::Unknown),
+        ),
+    ));
+    lines.push((
+        "Tissue",
+        format!(
+            "{} measured, {} weighed, {} unknown (estimated from the envelope)",
+            count(&|s| matches!(s.tissue, Tissue::Volume(_))),
+            count(&|s| matches!(s.tissue, Tissue::Mass(_))),
+            count(&|s| s.tissue == Tissue::Unknown),
+        ),
+    ));
+    let fluids = specimens.iter().map(|specimen| specimen.fluid).sorted().dedup_with_count();
+    let fluids = fluids.map(|(n, id)| format!("{} {n}", project.rules.fluid(id).id)).join(", ");
+    lines.push(("Fluids", fluids));
+    lines.push(("Priorities", (1..=4).map(|p| format!("{p}: {}", count(&|s| s.priority == p))).join(", ")));
+    lines.push(("Outline", outlines(project)));
+    let held = count(&|s| s.held().is_some());
+    let open = count(&|s| s.held().is_none() && undecided(project, s).is_some());
+    lines.push(("Not planned", format!("{held} held, {open} need a decision before any vessel is asked about")));
+    let free: i64 = stock.vessels.iter().map(|vessel| vessel.free_pieces()).sum();
+    let orderable = stock.listed().filter(|(id, _)| stock.offers_of(*id).next().is_some()).count();
+    lines.push((
+        "Stock list",
+        format!("{} kinds of vessel: {free} pieces free, {orderable} kinds can be ordered", stock.vessels.len()),
+    ));
+    let terms = if project.suppliers_given { "with their terms" } else { "no terms given: no charge, no minimum" };
+    lines.push(("Suppliers", format!("{}, {terms}", stock.suppliers.len())));
+    let carried = &project.collection.carried_headers;
+    if !carried.is_empty() {
+        lines.push(("Carried through", carried.join(", ")));
+    }
+    let budget = project.settings.budget.map_or("none".to_owned(), Money::text);
+    lines.push(("Budget", format!("{budget} {}", project.settings.currency).trim_end().to_owned()));
+    let mut text: String = lines.into_iter().map(|(label, value)| format!("{label:<18}{value}\n")).collect();
+    text.push_str(&like_for_like(project));
+    text.push_str("\nNext: rehouse plan with the same inputs and --out DIR.\n");
+    text
+}
+
+/// How many rows used the default outline, and what `rounded` would change: rows for which more vessels would serve.
+fn outlines(project: &Project) -> String {
+    let specimens = project.collection.specimens.iter();
+    let assumed: Vec<&Specimen> =
+        specimens.filter(|specimen| !specimen.outline_stated && specimen.outline == Outline::Box).collect();
+    if assumed.is_empty() {
+        return "stated for every row".to_owned();
+    }
+    let serving = |specimen: &Specimen| {
+        if undecided(project, specimen).is_some() {
+            return 0;
+        }
+        project.stock.listed().filter(|(id, _)| judge(project, specimen, *id).is_ok()).count()
+    };
+    let more = assumed.iter().filter(|specimen| {
+        let rounded = Specimen { outline: Outline::Rounded, ..(**specimen).clone() };
+        serving(&rounded) > serving(specimen)
+    });
+    format!(
+        "{} rows taken as boxes (none stated); as `rounded`, {} of them would have more vessels to choose from",
+        assumed.len(),
+        more.count()
+    )
+}
+
+fn like_for_like(project: &Project) -> String {
+    let rows: Vec<_> = project
+        .collection
+        .specimens
+        .iter()
+        .filter_map(|specimen| match specimen.size {
+            Size::LikeForLike(id) => {
+                Some(vec![specimen.key.to_string(), specimen.name.clone(), project.stock.vessel(id).id.clone()])
+            }
+            _ => None,
+        })
+        .collect();
+    table("Size taken from the present vessel", &["specimen", "name", "vessel"], &rows, &[], "")
+}

@@ -1,0 +1,115 @@
+//! One specimen against every vessel: what was chosen, what else serves, what is refused and by how much.
+
+use super::table::table;
+use crate::collection::{Size, Specimen};
+use crate::options::Refusal;
+use crate::options::judge::judge;
+use crate::options::table::{nearness, undecided};
+use crate::options::{Fit, Rule};
+use crate::plan::Plan;
+use crate::project::Project;
+use crate::stock::{Vessel, VesselId};
+use crate::units::{Length, Money, decimal};
+
+/// The whole answer for the row at this index of the survey.
+pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
+    let specimen = &project.collection.specimens[index];
+    let placement = &plan.placements[index];
+    let mut text = format!("{} {}\n", specimen.key, specimen.name);
+    text.push_str(&format!("  {}\n", asked(project, specimen)));
+    let vessel = placement.vessel.map_or(String::new(), |id| format!(" → {}", project.stock.vessel(id).id));
+    text.push_str(&format!("  {}{vessel}: {}\n", placement.outcome.name(), placement.reason));
+    if let Some(tank) = plan.tanks.iter().find(|tank| tank.specimen == index) {
+        let clear = [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × ");
+        text.push_str(&format!("  tank {clear} mm clear, {} l, {}\n", tank.fluid.litres(), tank.note));
+    }
+    if specimen.held().is_some() || undecided(project, specimen).is_some() {
+        return text + "\n";
+    }
+    let mut serving: Vec<(VesselId, Fit)> = Vec::new();
+    let mut refused: Vec<(VesselId, Refusal)> = Vec::new();
+    for (id, _) in project.stock.listed() {
+        match judge(project, specimen, id) {
+            Ok(fit) => serving.push((id, fit)),
+            Err(refusal) => refused.push((id, refusal)),
+        }
+    }
+    refused.sort_by_key(|(id, refusal)| (nearness(refusal), *id));
+    text.push_str(&options(project, specimen, placement.vessel, &serving));
+    text.push_str(&refusals(project, &refused));
+    text + "\n"
+}
+
+/// What is asked: size, posture, fluid, years.
+fn asked(project: &Project, specimen: &Specimen) -> String {
+    let size = match specimen.size {
+        Size::Measured(envelope) => {
+            let sides = [envelope.length, envelope.width, envelope.height].map(|side| decimal(side.mm(), 1));
+            format!("{} mm (length × width × height)", sides.join(" × "))
+        }
+        Size::LikeForLike(id) => format!("size taken from its present vessel {}", project.stock.vessel(id).id),
+        Size::Unknown => "size unknown".to_owned(),
+    };
+    let fluid = &project.rules.fluid(specimen.fluid).id;
+    format!("{size}, {fluid}, to keep {} years, priority {}", decimal(specimen.keep_years, 1), specimen.priority)
+}
+
+fn options(project: &Project, specimen: &Specimen, chosen: Option<VesselId>, serving: &[(VesselId, Fit)]) -> String {
+    let price = project.rules.fluid(specimen.fluid).price;
+    let rows: Vec<Vec<String>> = serving
+        .iter()
+        .map(|(id, fit)| {
+            let vessel = project.stock.vessel(*id);
+            let gap = |gap: Option<Length>| gap.map_or(String::new(), |gap| decimal(gap.mm(), 1));
+            let mark = if chosen == Some(*id) { "chosen" } else { "" };
+            vec![
+                mark.to_owned(),
+                vessel.id.clone(),
+                fit.stance.map_or("as now", |stance| stance.name()).to_owned(),
+                gap(fit.wall_gap),
+                gap(fit.cover),
+                fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 1)),
+                fit.life_years.map_or(String::new(), |years| decimal(years, 1)),
+                fit.fluid().0.to_string(),
+                price.per_litre(fit.fluid() * i64::from(fit.charges)).text(),
+                supply(project, *id, vessel),
+            ]
+        })
+        .collect();
+    let header =
+        ["", "vessel", "posture", "wall mm", "cover mm", "tissue %", "years", "fluid ml", "fluid price", "to be had"];
+    table("Serves", &header, &rows, &[3, 4, 5, 6, 7, 8], "`rehouse plan --options FILE` writes every pair")
+}
+
+fn supply(project: &Project, id: VesselId, vessel: &Vessel) -> String {
+    let cheapest = project.stock.offers_of(id).map(|(_, offer)| (offer.pack_price, offer.pack_size)).min();
+    let free = vessel.free_pieces();
+    match (free, cheapest) {
+        (0, Some((price, 1))) => format!("order at {}", price.text()),
+        (0, Some((price, size))) => format!("order, {size} for {}", price.text()),
+        (free, Some((price, size))) => format!("{free} free; order, {size} for {}", Money::text(price)),
+        (free, None) => format!("{free} free"),
+    }
+}
+
+fn refusals(project: &Project, refused: &[(VesselId, Refusal)]) -> String {
+    let rows: Vec<Vec<String>> = refused
+        .iter()
+        .filter(|(_, refusal)| refusal.rule != Rule::Pin)
+        .map(|(id, refusal)| {
+            vec![project.stock.vessel(*id).id.clone(), refusal.rule.name().to_owned(), refusal.to_string()]
+        })
+        .collect();
+    let pinned = refused.len() - rows.len();
+    let mut text = table(
+        "Refused, nearest miss first",
+        &["vessel", "rule", "by"],
+        &rows,
+        &[],
+        "`rehouse plan --options FILE` writes every pair",
+    );
+    if pinned > 0 {
+        text.push_str(&format!("  {pinned} not asked about: the row is pinned or they are excluded\n"));
+    }
+    text
+}

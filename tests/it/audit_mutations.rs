@@ -1,0 +1,115 @@
+//! Correct plans pass the audit; each of many single wrongs is found, and found where it is.
+
+mod cells;
+mod rows;
+pub mod scenes;
+mod whole;
+
+use rehouse::audit::audit;
+use rehouse::plan::Plan;
+use rehouse::project::Project;
+use rehouse::{assign, options, plan};
+
+/// One thing made wrong: what, the claim that must be found, and how.
+type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
+
+/// The project with the plan the program makes of it.
+pub fn planned(project: Project) -> (Project, Plan) {
+    let rows = options::table::judge_all(&project);
+    let question = assign::question::question(&project, &rows);
+    let decision = assign::decide(&question);
+    let labour = assign::question::labour_per_row(&project);
+    let plan = plan::plan(&project, &rows, &question, &decision, labour, Vec::new());
+    (project, plan)
+}
+
+/// Makes each thing wrong by itself and looks for its claim among the findings.
+fn each_is_found(scene: Project, wrongs: &[Wrong]) {
+    let (project, plan) = planned(scene);
+    assert_eq!(audit(&project, &plan), Vec::new(), "the plan is correct to begin with");
+    let missed: Vec<String> = wrongs
+        .iter()
+        .filter_map(|(what, claim, make)| {
+            let (mut project, mut plan) = (project.clone(), plan.clone());
+            make(&mut project, &mut plan);
+            let findings = audit(&project, &plan);
+            let found = findings.iter().any(|finding| finding.claim.starts_with(claim));
+            (!found).then(|| format!("{what}: no finding on {claim} in {findings:#?}"))
+        })
+        .collect();
+    assert!(missed.is_empty(), "{} of {} missed:\n{}", missed.len(), wrongs.len(), missed.join("\n"));
+}
+
+#[test]
+fn a_correct_plan_has_no_findings() {
+    for scene in [scenes::every_outcome(), scenes::divided_lot()] {
+        let (project, plan) = planned(scene);
+        assert_eq!(audit(&project, &plan), Vec::new());
+    }
+}
+
+#[test]
+fn a_finding_says_what_is_stated_and_what_the_inputs_give() {
+    let (project, mut plan) = planned(scenes::every_outcome());
+    plan.totals.held += 1;
+    let findings: Vec<String> = audit(&project, &plan).iter().map(ToString::to_string).collect();
+    assert_eq!(findings, ["totals.held: the plan states 3, the inputs give 2"]);
+}
+
+#[test]
+fn a_weaker_but_true_claim_about_the_bounds_is_let_stand() {
+    let (project, mut plan) = planned(scenes::every_outcome());
+    let money = &mut plan.levels[4];
+    (money.bound, money.proof) = (money.value / 2, rehouse::decision::Proof::None);
+    plan.levels[5].proof = rehouse::decision::Proof::None;
+    plan.status = rehouse::decision::Status::BestFound;
+    assert_eq!(audit(&project, &plan), Vec::new());
+}
+
+#[test]
+fn a_bound_of_money_or_fluid_that_follows_from_the_inputs_may_be_called_recomputed() {
+    for scene in [scenes::every_outcome(), scenes::divided_lot()] {
+        let (project, mut plan) = planned(scene);
+        let (money, fluid) = (
+            rehouse::audit::levels::least_money(&project, &plan),
+            rehouse::audit::levels::least_fluid(&project, &plan),
+        );
+        assert!(
+            0 < money && money <= plan.levels[4].bound,
+            "{money} is a bound below the least money proved by search"
+        );
+        assert!(
+            0 < fluid && fluid <= plan.levels[5].bound,
+            "{fluid} is a bound below the least fluid proved by search"
+        );
+        for (level, bound) in [(4, money), (5, fluid)] {
+            plan.levels[level].bound = bound;
+            plan.levels[level].proof = rehouse::decision::Proof::Recomputed;
+        }
+        plan.status = rehouse::decision::Status::BestFound;
+        assert_eq!(audit(&project, &plan), Vec::new());
+    }
+}
+
+#[test]
+fn every_wrong_row_is_found() {
+    each_is_found(scenes::every_outcome(), rows::EVERY_OUTCOME);
+    each_is_found(scenes::divided_lot(), rows::DIVIDED_LOT);
+}
+
+#[test]
+fn every_wrong_purchase_sum_level_and_word_is_found() {
+    each_is_found(scenes::every_outcome(), whole::EVERY_OUTCOME);
+    each_is_found(scenes::divided_lot(), whole::DIVIDED_LOT);
+}
+
+#[test]
+fn a_plan_of_another_project_is_found_wrong_and_never_a_panic() {
+    let (ours, ours_plan) = planned(scenes::every_outcome());
+    let (theirs, theirs_plan) = planned(scenes::divided_lot());
+    let nothing = Project { rules: ours.rules.clone(), ..Project::default() };
+    for (project, plan) in [(&ours, &theirs_plan), (&theirs, &ours_plan), (&nothing, &ours_plan)] {
+        assert!(!audit(project, plan).is_empty());
+    }
+    assert!(!audit(&ours, &Plan::default()).is_empty());
+}

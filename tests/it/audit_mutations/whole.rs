@@ -1,0 +1,197 @@
+//! Wrong purchases, deliveries, tanks, sums, levels and words. In the first scene purchase 0 is a pack of four small jars,
+//! purchase 1 two large ones, each with a delivery; tank 0 has a price and tank 1 has none. In the second a single
+//! purchase of seven jars, one of them spare, makes delivery free.
+
+use rehouse::decision::{Aim, Level, Proof, Status};
+use rehouse::fit::Stance;
+use rehouse::plan::{Plan, Want};
+use rehouse::rules::FluidId;
+use rehouse::settings::{Percent, Settings};
+use rehouse::stock::SupplierId;
+use rehouse::units::{Length, Millilitres, Money, Volume};
+
+use super::Wrong;
+
+/// The least that money shows.
+const PLACE: Money = Money::from_parts(Money::PER_UNIT / 10_000);
+
+fn mm(length: f64) -> Length {
+    Length::at_least_zero(length)
+}
+
+/// Money is not proved, and fluid then cannot be.
+fn open_at_money(plan: &mut Plan) {
+    let money = &mut plan.levels[4];
+    (money.bound, money.proof) = (money.value / 2, Proof::None);
+    plan.levels[5].proof = Proof::None;
+    plan.status = Status::BestFound;
+}
+
+pub const EVERY_OUTCOME: &[Wrong] = &[
+    ("a pack too many", "purchases[0].pieces", |_, p| p.purchases[0].packs += 1),
+    ("a pack too few", "purchases[1].packs", |_, p| p.purchases[1].packs -= 1),
+    ("no packs", "purchases[0].packs", |_, p| p.purchases[0].packs = 0),
+    ("packs below nothing", "purchases[0].packs", |_, p| p.purchases[0].packs = i64::MIN),
+    ("packs beyond all counting", "purchases[0].pieces", |_, p| p.purchases[0].packs = i64::MAX),
+    ("a purchase left out", "purchases: pieces of JAR-50", |_, p| drop(p.purchases.remove(0))),
+    ("a purchase twice", "purchases[1]", |_, p| p.purchases.insert(0, p.purchases[0].clone())),
+    ("purchases out of order", "purchases[1]", |_, p| p.purchases.swap(0, 1)),
+    ("an offer that does not exist", "purchases[0].offer", |_, p| p.purchases[0].offer = 9),
+    ("an order limit exceeded", "purchases[1].pieces", |project, _| project.stock.offers[1].order_limit = Some(1)),
+    ("fewer packs than the least", "purchases[1].packs", |project, _| project.stock.offers[1].min_packs = 3),
+    ("the total of a line", "purchases[0].line_total", |_, p| p.purchases[0].line_total += PLACE),
+    ("a price that rose", "purchases[0].line_total", |project, _| project.stock.offers[0].pack_price += PLACE),
+    ("pieces of a line", "purchases[0].pieces", |_, p| p.purchases[0].pieces += 1),
+    ("pieces used from a line", "purchases: pieces_used of JAR-50", |_, p| {
+        (p.purchases[0].pieces_used, p.purchases[0].spare) = (1, 3);
+    }),
+    ("spare pieces of a line", "purchases[0].spare", |_, p| p.purchases[0].spare += 1),
+    ("fewer spare pieces than asked for", "purchases: pieces of JAR-50", |project, _| {
+        project.settings.spare_pct = Percent(101.0);
+    }),
+    ("a delivery waived", "deliveries[0].charge", |_, p| p.deliveries[0].charge = Money::ZERO),
+    ("a delivery charged twice", "deliveries: suppliers", |_, p| p.deliveries.insert(0, p.deliveries[0].clone())),
+    ("a delivery left out", "deliveries: suppliers", |_, p| drop(p.deliveries.pop())),
+    ("a supplier that does not exist", "deliveries[0].supplier", |_, p| p.deliveries[0].supplier = SupplierId(7)),
+    ("the goods of a delivery", "deliveries[1].goods", |_, p| p.deliveries[1].goods += PLACE),
+    ("a supplier's minimum not reached", "deliveries[1].goods", |project, _| {
+        project.stock.suppliers[1].minimum_order = Money::whole(15);
+    }),
+    ("more kinds than the cap", "purchases: kinds", |project, _| project.settings.max_vessel_types = Some(1)),
+    ("more suppliers than the cap", "purchases: suppliers", |project, _| project.settings.max_suppliers = Some(1)),
+    ("the budget exceeded by labour", "totals: what counts", |project, p| {
+        project.settings.budget = Some(p.totals.money + p.totals.labour - PLACE);
+    }),
+    ("the budget exceeded without labour", "totals: what counts", |project, p| {
+        project.settings.budget = Some(p.totals.money - PLACE);
+        project.settings.labour_in_budget = false;
+    }),
+    ("a tank left out", "tanks: rows", |_, p| drop(p.tanks.pop())),
+    ("a tank twice", "tanks: rows", |_, p| p.tanks.push(p.tanks[1].clone())),
+    ("a tank for a row that does not exist", "tanks[0].specimen", |_, p| p.tanks[0].specimen = 14),
+    ("a tank for a row in a jar", "tanks[0]", |_, p| p.tanks[0].specimen = 0),
+    ("the length of a tank", "tanks[0].length_mm", |_, p| p.tanks[0].length = mm(330.0)),
+    ("the width of a tank", "tanks[0].width_mm", |_, p| p.tanks[0].width = mm(131.0)),
+    ("the height of a tank", "tanks[1].height_mm", |_, p| p.tanks[1].height = mm(170.0)),
+    ("the posture in a tank", "tanks[0].posture", |_, p| p.tanks[0].stance = Stance::Length),
+    ("a posture no row allows", "tanks[0].posture", |_, p| p.tanks[0].stance = Stance::Coil),
+    ("the fluid of a tank", "tanks[0].fluid_ml", |_, p| p.tanks[0].fluid += Millilitres(1)),
+    ("the cost of a tank", "tanks[0].cost", |_, p| p.tanks[0].cost = Some(Money::whole(95))),
+    ("a cost nobody knows", "tanks[1].cost", |_, p| p.tanks[1].cost = p.tanks[0].cost),
+    ("a quote not taken", "tanks[0].cost", |project, _| {
+        project.collection.specimens[6].tank_quote = Some(Money::whole(80));
+    }),
+    ("the note of a tank", "tanks[1].note", |_, p| p.tanks[1].note = p.tanks[0].note.clone()),
+    ("a fluid that does not exist", "make_up[0].fluid", |_, p| p.make_up[0].fluid = FluidId(u16::MAX)),
+    ("a fluid not made up", "make_up: fluids", |_, p| drop(p.make_up.pop())),
+    ("fluids out of order", "make_up: fluids", |_, p| p.make_up.swap(0, 1)),
+    ("rows of a fluid", "make_up[0].rows", |_, p| p.make_up[0].rows -= 1),
+    ("a millilitre to make up", "make_up[0].litres", |_, p| p.make_up[0].amount += Millilitres(1)),
+    ("the cost of making up", "make_up[0].cost", |_, p| p.make_up[0].cost += PLACE),
+    ("fluid outside the totals", "make_up[0].litres_outside", |_, p| p.make_up[0].amount_outside += Millilitres(1)),
+    ("its cost", "make_up[0].cost_outside", |_, p| p.make_up[0].cost_outside += PLACE),
+    ("rows placed", "totals.placed", |_, p| p.totals.placed += 1),
+    ("rows on hand", "totals.on_hand", |_, p| p.totals.on_hand -= 1),
+    ("rows to be ordered", "totals.order", |_, p| p.totals.order += 1),
+    ("rows in tanks", "totals.custom_tank", |_, p| p.totals.custom_tank -= 1),
+    ("rows deferred", "totals.deferred", |_, p| p.totals.deferred -= 1),
+    ("rows that need a decision", "totals.needs_decision", |_, p| p.totals.needs_decision += 1),
+    ("rows held", "totals.held", |_, p| p.totals.held -= 1),
+    ("purchase in all", "totals.purchase", |_, p| p.totals.purchase += PLACE),
+    ("delivery in all", "totals.delivery", |_, p| p.totals.delivery -= PLACE),
+    ("fluid in all", "totals.fluid", |_, p| p.totals.fluid += PLACE),
+    ("tanks in all", "totals.tanks", |_, p| p.totals.tanks += PLACE),
+    ("money in all", "totals.money", |_, p| p.totals.money -= PLACE),
+    ("labour in all", "totals.labour", |_, p| p.totals.labour += PLACE),
+    ("what is to be paid", "totals.to_pay", |_, p| p.totals.to_pay -= PLACE),
+    ("litres in all", "totals.litres", |_, p| p.totals.litres -= Millilitres(1)),
+    ("a sum beyond all counting", "totals.money", |_, p| p.totals.money = Money::from_parts(i64::MAX)),
+    ("a level left out", "levels", |_, p| p.levels.truncate(5)),
+    ("no levels", "levels", |_, p| p.levels.clear()),
+    ("levels out of order", "levels", |_, p| p.levels.swap(4, 5)),
+    ("a level twice", "levels", |_, p| p.levels[0] = p.levels[1]),
+    ("rows deferred, as a level", "levels[3].value", |_, p| p.levels[3].value = 2),
+    ("money, as a level", "levels[4].value", |_, p| p.levels[4].value += PLACE.parts()),
+    ("money without the weight of the litres", "levels[4].value", |_, p| p.levels[4].value = p.totals.money.parts()),
+    ("fluid, as a level", "levels[5].value", |_, p| p.levels[5].value += 1),
+    ("a bound above its value", "levels[4].bound", |_, p| p.levels[4].bound = p.levels[4].value + PLACE.parts()),
+    ("a bound of a count from nowhere", "levels[3].bound", |_, p| p.levels[3].proof = Proof::Recomputed),
+    ("a bound of money from nowhere", "levels[4].bound", |_, p| p.levels[4].proof = Proof::Recomputed),
+    ("a bound of fluid that no longer follows", "levels[5].bound", |project, p| {
+        p.levels[5].proof = Proof::Recomputed;
+        project.stock.vessels[4].brimful = Volume::at_least_zero(150.0);
+    }),
+    ("a bound a place above what follows", "levels[4].bound", |project, p| {
+        let least = rehouse::audit::levels::least_money(project, p);
+        p.levels[4] = Level { bound: least + 2 * PLACE.parts(), proof: Proof::Recomputed, ..p.levels[4] };
+    }),
+    ("a proof by search that falls short", "levels[4].bound", |_, p| {
+        open_at_money(p);
+        p.levels[4].proof = Proof::BySearch;
+    }),
+    ("a proof of least fluid where money is open", "levels[5].proof", |_, p| {
+        open_at_money(p);
+        p.levels[5].proof = Proof::BySearch;
+    }),
+    ("a status too good", "status", |_, p| {
+        open_at_money(p);
+        p.status = Status::ProvedBest;
+    }),
+    ("within a gap nobody asked for", "status", |_, p| {
+        open_at_money(p);
+        p.status = Status::WithinGap;
+    }),
+    ("within a smaller gap than asked for", "status", |project, p| {
+        open_at_money(p);
+        p.status = Status::WithinGap;
+        project.settings.gap_pct = Percent(49.0);
+    }),
+    ("a proved plan called the best found", "status", |_, p| p.status = Status::BestFound),
+    ("a proved plan called not optimised", "status", |_, p| p.status = Status::NotOptimised),
+    ("a proof not claimed under the best status", "status", |_, p| p.levels[4].proof = Proof::None),
+    ("levels beyond all counting", "levels[4].value", |_, p| {
+        p.levels[4] = Level { aim: Aim::Money, value: i64::MIN, bound: i64::MIN, proof: Proof::None };
+    }),
+    ("a want left out", "wants", |_, p| p.wants.clear()),
+    ("a want for a row that waits", "wants: row 13", |_, p| p.wants[0].specimens.push(13)),
+    ("a want for a row that is not known", "wants: row 9", |_, p| p.wants[0].specimens.push(9)),
+    ("a want twice", "wants: row 8", |_, p| p.wants.push(p.wants[0].clone())),
+    ("a want of nothing", "wants[1]", |_, p| p.wants.push(Want { specimens: Vec::new(), text: "a jar".to_owned() })),
+    ("a want without words", "wants[0]", |_, p| p.wants[0].text.clear()),
+    ("a want that does not exist", "wants[0].specimens", |_, p| p.wants[0].specimens.push(usize::MAX)),
+    ("no word on formaldehyde", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Formaldehyde"))),
+    ("no word on alcohol", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Alcohol"))),
+    ("no word on unknown fluids", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Unknown"))),
+    ("no word on picric acid", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Picric"))),
+    ("no word on human tissue", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Human"))),
+    ("no word on tanks", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Tanks"))),
+    ("no word on the safety data sheet", "cautions", |_, p| drop(p.cautions.pop())),
+    ("no word on prices nobody knows", "warnings", |_, p| p.warnings.clear()),
+    ("a default price passed over", "prices_not_yours", |_, p| {
+        p.prices_not_yours.retain(|price| !price.starts_with("formalin"));
+    }),
+    ("the prices of tanks passed over", "prices_not_yours", |_, p| {
+        p.prices_not_yours.retain(|price| !price.starts_with("tank"));
+    }),
+    ("other settings", "placements[0]", |project, _| {
+        project.settings = Settings { wall_min: mm(16.0), wall_max: mm(16.0), ..project.settings.clone() };
+    }),
+];
+
+pub const DIVIDED_LOT: &[Wrong] = &[
+    ("delivery charged though free", "deliveries[0].charge", |_, p| p.deliveries[0].charge = Money::whole(9)),
+    ("a threshold just missed", "deliveries[0].charge", |project, p| {
+        project.stock.suppliers[0].free_delivery_over = Some(p.deliveries[0].goods + PLACE);
+    }),
+    ("the spare pack left out", "deliveries[0].charge", |_, p| {
+        let line = &mut p.purchases[0];
+        (line.packs, line.pieces, line.spare) = (line.packs - 1, line.pieces - 1, line.spare - 1);
+        line.line_total = Money::whole(24);
+        p.deliveries[0].goods = Money::whole(24);
+    }),
+    ("a delivery from nobody", "deliveries: suppliers", |project, _| project.stock.offers[0].supplier = None),
+    ("more pieces used than bought", "purchases[0].pieces_used", |_, p| {
+        (p.purchases[0].pieces_used, p.purchases[0].spare) = (8, -1);
+    }),
+    ("pieces used below nothing", "purchases[0].pieces_used", |_, p| p.purchases[0].pieces_used = i64::MIN),
+];

@@ -1,0 +1,149 @@
+//! An exact judge of decisions that shares no code with any solver: it knows [`rehouse::decision`] and nothing else.
+//!
+//! # What a question means
+//!
+//! - Each member of each class takes one of its class's choices or is deferred. A choice with supply *s* takes `pieces`
+//!   pieces of *s*; one without takes none.
+//! - used(*s*) = pieces taken of *s*; purchased(*s*) = max(0, used(*s*) − free(*s*)); bought(*s*) = Σ pack size × packs
+//!   over the offers of *s*. Needed: bought(*s*) × 10 000 ≥ purchased(*s*) × (10 000 + spare). Packs of an offer are
+//!   none, or from its least to its most. Packs that nobody uses may be bought.
+//! - A supplier is ordered from if any pack of an offer naming it is bought. Then its goods, Σ packs × pack price, are
+//!   at least its minimum; delivery is free from `free_over` goods on, else its charge. Where nothing is ordered, and
+//!   for offers without a supplier, there is no charge and no minimum.
+//! - money = goods + delivery + Σ over placed members (choice's money + member's money); fluid likewise.
+//! - money + labour × placed members ≤ budget. Supplies of which a pack is bought, and suppliers ordered from, are
+//!   within their caps.
+//! - The levels, each decided before the next: deferred members of priority 1, 2, 3, 4; money + litre weight × litres;
+//!   fluid. All in whole numbers: rows, ten-millionths of money, millilitres.
+
+mod evaluate;
+mod exhaustive;
+mod features;
+mod judge;
+mod plain_assignment;
+mod random;
+mod reference;
+mod transforms;
+mod worked;
+
+use evaluate::evaluate;
+use random::{SMALL, TINY, random_question, random_question_of};
+use rehouse::decision::{Proof, Question, Status};
+
+/// Questions the judge is tried on.
+const QUESTIONS: u64 = 1_200;
+
+#[test]
+fn every_side_of_a_question_occurs_decides_something_and_decides_nothing_and_meets_every_other() {
+    let mut coverage = features::Coverage::default();
+    (0..QUESTIONS).for_each(|seed| coverage.count(&random_question(seed)));
+    assert_eq!(coverage.gaps(10), Vec::<String>::new(), "of {} questions", coverage.questions);
+}
+
+#[test]
+fn two_enumerations_agree() {
+    for (size, enough) in [(TINY, 1_000), (SMALL, 200)] {
+        let mut tried = 0;
+        for seed in 0..QUESTIONS {
+            let question = random_question_of(size, seed);
+            if let Some(best) = exhaustive::best(&question, 8_000) {
+                assert_eq!(reference::best(&question), best, "seed {seed}");
+                tried += 1;
+            }
+        }
+        assert!(tried >= enough, "{tried} questions were few enough decisions");
+    }
+}
+
+#[test]
+fn the_reference_passes_the_judge() {
+    assert_eq!(judge::disagreements(&reference::decide, 0..QUESTIONS), Vec::<String>::new());
+}
+
+#[test]
+fn the_judge_refuses_a_worse_plan_a_broken_rule_and_a_false_claim() {
+    let (mut worse, mut broken) = (0, 0);
+    for seed in 0..200 {
+        let question = random_question(seed);
+        let honest = reference::decide(&question);
+        assert_eq!(judge::judge(&question, &honest), Ok(()), "seed {seed}");
+        for level in 0..6 {
+            let mut claim = honest.clone();
+            claim.levels[level].value -= 1;
+            assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: value of level {level}");
+            let mut claim = honest.clone();
+            claim.levels[level].bound += 1;
+            assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: bound of level {level} too high");
+            let mut claim = honest.clone();
+            claim.levels[level].proof = Proof::None;
+            assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: level {level} unproved");
+        }
+        let mut claim = honest.clone();
+        claim.status = Status::BestFound;
+        assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: status");
+        // Each row deferred in turn, all levels stated and claimed as they then are: worse, or over a limit.
+        for class in 0..question.classes.len() {
+            for member in 0..question.classes[class].members.len() {
+                let mut claim = honest.clone();
+                if claim.chosen[class][member].take().is_none() {
+                    continue;
+                }
+                match evaluate(&question, &claim) {
+                    Err(_) => broken += 1,
+                    Ok(levels) => {
+                        worse += 1;
+                        for (level, value) in claim.levels.iter_mut().zip(levels) {
+                            (level.value, level.bound) = (value, value);
+                        }
+                    }
+                }
+                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: row {member} of {class} deferred");
+            }
+        }
+        for supply in 0..claim.packs.len() {
+            for offer in 0..claim.packs[supply].len() {
+                let mut claim = honest.clone();
+                claim.packs[supply][offer] -= 1;
+                broken += usize::from(evaluate(&question, &claim).is_err());
+                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: a pack of {supply} less");
+            }
+        }
+    }
+    assert!(worse > 100 && broken > 100, "{worse} worse, {broken} broken");
+}
+
+#[test]
+fn a_difference_between_two_solvers_is_found() {
+    let deferring = |question: &Question| {
+        let mut decision = reference::decide(question);
+        decision.chosen.iter_mut().flatten().for_each(|chosen| *chosen = None);
+        decision.packs.iter_mut().flatten().for_each(|packs| *packs = 0);
+        let levels = evaluate(question, &decision).expect("deferring every row is a plan");
+        decision.levels.iter_mut().zip(levels).for_each(|(level, value)| level.value = value);
+        decision
+    };
+    let differences =
+        |first: &judge::Decide, second: &judge::Decide| judge::two_solvers_disagree(first, second, SMALL, 0..100);
+    assert_eq!(differences(&reference::decide, &reference::decide), Vec::<String>::new());
+    assert!(differences(&reference::decide, &deferring).len() > 50);
+}
+
+#[test]
+fn the_reference_contradicts_itself_in_no_change_to_a_question() {
+    for seed in 0..300 {
+        let wrong = transforms::contradictions(&reference::decide, &random_question(seed));
+        assert_eq!(wrong, Some(Vec::new()), "seed {seed}");
+    }
+}
+
+#[test]
+fn the_reference_agrees_with_the_hungarian_method_where_there_is_only_an_assignment() {
+    let waits = |question: &Question| plain_assignment::by_hungarian_method(question)[..4].iter().sum::<i64>() > 0;
+    let mut waiting = 0;
+    for seed in 0..300 {
+        let question = plain_assignment::plain_assignment(seed, 5);
+        assert_eq!(plain_assignment::by_hungarian_method(&question), reference::best(&question), "seed {seed}");
+        waiting += usize::from(waits(&question));
+    }
+    assert!((50..250).contains(&waiting), "somebody waits in {waiting} of 300");
+}

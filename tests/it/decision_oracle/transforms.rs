@@ -1,0 +1,118 @@
+//! Changes to a question whose effect on the best plan is known beforehand.
+
+use super::evaluate::Levels;
+use super::judge::{Decide, stated};
+use super::reference;
+use rehouse::decision::{Question, Status};
+use rehouse::units::Money;
+
+/// Every amount of money times `times`.
+pub fn scaled(question: &Question, times: i64) -> Question {
+    let mut question = question.clone();
+    let Question { classes, supplies, suppliers, limits } = &mut question;
+    let scale = |money: &mut Money| *money = *money * times;
+    for class in classes {
+        class.members.iter_mut().for_each(|member| scale(&mut member.money));
+        class.choices.iter_mut().for_each(|choice| scale(&mut choice.money));
+    }
+    supplies.iter_mut().flat_map(|supply| &mut supply.offers).for_each(|offer| scale(&mut offer.pack_price));
+    for terms in suppliers {
+        scale(&mut terms.charge);
+        scale(&mut terms.minimum);
+        terms.free_over.iter_mut().for_each(scale);
+    }
+    limits.budget.iter_mut().for_each(scale);
+    scale(&mut limits.labour_per_row);
+    scale(&mut limits.litre_weight);
+    question
+}
+
+/// One more free piece of one supply.
+pub fn with_a_free_piece(question: &Question, supply: usize) -> Question {
+    let mut question = question.clone();
+    question.supplies[supply].free += 1;
+    question
+}
+
+/// One list of a question back to front, what names its items by position following.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Turned {
+    Classes,
+    Members,
+    Choices,
+    Supplies,
+    Offers,
+    Suppliers,
+}
+
+impl Turned {
+    pub const ALL: [Turned; 6] =
+        [Turned::Classes, Turned::Members, Turned::Choices, Turned::Supplies, Turned::Offers, Turned::Suppliers];
+
+    /// The question with that list turned.
+    pub fn of(self, question: &Question) -> Question {
+        let mut question = question.clone();
+        let Question { classes, supplies, suppliers, .. } = &mut question;
+        let turn = |position: &mut u32, length: usize| *position = length as u32 - 1 - *position;
+        match self {
+            Turned::Classes => classes.reverse(),
+            Turned::Members => classes.iter_mut().for_each(|class| class.members.reverse()),
+            Turned::Choices => classes.iter_mut().for_each(|class| class.choices.reverse()),
+            Turned::Offers => supplies.iter_mut().for_each(|supply| supply.offers.reverse()),
+            Turned::Supplies => {
+                supplies.reverse();
+                let choices = classes.iter_mut().flat_map(|class| &mut class.choices);
+                choices.filter_map(|choice| choice.supply.as_mut()).for_each(|supply| turn(supply, supplies.len()));
+            }
+            Turned::Suppliers => {
+                suppliers.reverse();
+                let offers = supplies.iter_mut().flat_map(|supply| &mut supply.offers);
+                offers.filter_map(|offer| offer.supplier.as_mut()).for_each(|named| turn(named, suppliers.len()));
+            }
+        }
+        question
+    }
+}
+
+/// The question with a budget that the best plan without one meets exactly, give or take `beyond` ten-millionths;
+/// `None` where that plan costs nothing.
+pub fn with_budget_at_best(question: &Question, beyond: i64) -> Option<Question> {
+    let mut question = question.clone();
+    question.limits.budget = None;
+    let [first, second, third, fourth, weighed, fluid] = reference::best(&question);
+    let rows: i64 = question.classes.iter().map(|class| class.members.len() as i64).sum();
+    let placed = rows - first - second - third - fourth;
+    let money = weighed - question.limits.litre_weight.parts() / 1000 * fluid;
+    let to_pay = money + question.limits.labour_per_row.parts() * placed + beyond;
+    question.limits.budget = Some(Money::from_parts(to_pay));
+    (to_pay >= 0).then_some(question)
+}
+
+/// What a solver gets wrong on changes to a question; `None` where it does not prove all of them.
+pub fn contradictions(decide: &Decide, question: &Question) -> Option<Vec<String>> {
+    let levels = |question: &Question| -> Option<Result<Levels, String>> {
+        let decision = decide(question);
+        (decision.status == Status::ProvedBest).then(|| stated(question, &decision))
+    };
+    let mut wrong = Vec::new();
+    let mut expect = |what: String, holds: &dyn Fn(&Levels) -> bool, found: Result<Levels, String>| match found {
+        Ok(levels) if holds(&levels) => {}
+        found => wrong.push(format!("{what}: {found:?}")),
+    };
+    let before = levels(question)?.expect("the question itself is decided by the rules");
+    for times in [3, 10] {
+        let after = levels(&scaled(question, times))?;
+        let mut dearer = before;
+        dearer[4] *= times;
+        expect(format!("money times {times}, {dearer:?} expected"), &|found| *found == dearer, after);
+    }
+    for supply in 0..question.supplies.len() {
+        let after = levels(&with_a_free_piece(question, supply))?;
+        expect(format!("a free piece of {supply}, at most {before:?} expected"), &|found| *found <= before, after);
+    }
+    for turned in Turned::ALL {
+        let after = levels(&turned.of(question))?;
+        expect(format!("{turned:?} turned, {before:?} expected"), &|found| *found == before, after);
+    }
+    Some(wrong)
+}

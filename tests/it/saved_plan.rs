@@ -1,0 +1,207 @@
+//! plan.json: what was written reads back to itself, and anything unknown, missing, of another kind or too much is
+//! refused with its path.
+
+use rehouse::audit::audit;
+use rehouse::decision::{Aim, Level, Proof, Status};
+use rehouse::plan::Plan;
+use rehouse::plan::saved::{as_shown, files, from_json, gap, to_json};
+use rehouse::project::Project;
+use serde_json::{Value, json};
+
+use crate::audit_mutations::{planned, scenes};
+
+fn both() -> [(Project, Plan); 2] {
+    [planned(scenes::every_outcome()), planned(scenes::divided_lot())]
+}
+
+fn listed() -> Vec<(String, String)> {
+    vec![("placements.csv".to_owned(), "0123456789abcdef".repeat(4))]
+}
+
+#[test]
+fn a_saved_plan_reads_back_and_is_written_the_same() {
+    for (project, plan) in both() {
+        let written = to_json(&project, &plan, &listed());
+        let read = from_json(&project, &written).unwrap();
+        assert_eq!(String::from_utf8(to_json(&project, &read, &listed())), String::from_utf8(written.clone()));
+        assert_eq!(files(&written), Ok(listed()));
+        assert!(written.ends_with(b"}\n"));
+    }
+}
+
+#[test]
+fn a_saved_plan_passes_the_audit_as_it_did_before() {
+    for (project, plan) in both() {
+        let read = from_json(&project, &to_json(&project, &plan, &[])).unwrap();
+        assert_eq!(audit(&project, &read), Vec::new());
+    }
+}
+
+#[test]
+fn totals_in_a_file_are_exact_sums_rounded_once() {
+    let (project, plan) = planned(scenes::every_outcome());
+    let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &[])).unwrap();
+    // Seven whole fillings of ethanol: 4 × 152 + 415 + 837 + 167 = 2027 ml at 4.1237 a litre; 5319 ml at 0.40.
+    assert_eq!(whole["make_up"][0]["cost"], "8.3587");
+    assert_eq!(whole["totals"]["fluid"], "10.4863");
+    assert_eq!(whole["totals"]["litres"], json!(7.346));
+    // 7 milli-units a litre weigh in the level but are never paid: 142.9063 + 0.0007 × 7.346.
+    assert_eq!(whole["totals"]["money"], "142.9063");
+    assert_eq!(whole["levels"][4]["value"], "142.9115");
+}
+
+/// What the reader says of the first scene's plan once it was changed.
+fn refused(change: impl Fn(&mut Value)) -> Vec<String> {
+    let (project, plan) = planned(scenes::every_outcome());
+    let mut whole: Value = serde_json::from_slice(&to_json(&project, &plan, &listed())).unwrap();
+    change(&mut whole);
+    from_json(&project, whole.to_string().as_bytes()).err().unwrap_or_default()
+}
+
+#[test]
+fn what_is_wrong_in_a_file_is_named_by_its_path() {
+    type Change = fn(&mut Value);
+    let cases: [(Change, &str); 21] = [
+        (
+            |v| v["schema"] = json!("rehouse-plan/2"),
+            "schema: the project has \"rehouse-plan/1\", found \"rehouse-plan/2\"",
+        ),
+        (|v| v["status"] = json!("proved"), "status: expected a status, found \"proved\""),
+        (|v| v["levels"][1]["level"] = json!("deferred-9"), "levels[1].level: expected a level, found \"deferred-9\""),
+        (|v| v["levels"][4]["value"] = json!(142), "levels[4].value: expected money as text, found 142"),
+        (
+            |v| v["levels"][5]["value"] = json!(7.3461),
+            "levels[5].value: expected litres to the millilitre, found 7.3461",
+        ),
+        (|v| v["totals"]["held"] = json!(-2), "totals.held: expected a whole number, found -2"),
+        (|v| v["totals"]["money"] = json!("1.00001"), "totals.money: expected money as text, found \"1.00001\""),
+        (|v| v["totals"]["profit"] = json!(1), "totals.profit: unknown field"),
+        (
+            |v| v["placements"][2]["vessel"] = json!("JAR-51"),
+            "placements[2].vessel: expected a vessel of the stock list or null, found \"JAR-51\"",
+        ),
+        (
+            |v| v["placements"][2]["catalogNumber"] = json!("Z-9"),
+            "placements[2].catalogNumber: no row of the survey is Z-9",
+        ),
+        (|v| v["placements"][2]["part"] = json!(""), "placements[2].part: expected text or no such field, found \"\""),
+        (
+            |v| v["placements"][2]["fluid"] = json!("formalin-5"),
+            "placements[2].fluid: the project has \"ethanol-70\", found \"formalin-5\"",
+        ),
+        (
+            |v| v["placements"][2]["charges"] = json!(null),
+            "placements[2].vessels_used: a row has all that tells how it fits, or none of it",
+        ),
+        (
+            |v| v["placements"][8]["near_miss"]["unit"] = json!("ml"),
+            "placements[8].near_miss.unit: the project has \"mm\", found \"ml\"",
+        ),
+        (|v| v["placements"][8]["near_miss"]["more"] = json!(0), "placements[8].near_miss.more: unknown field"),
+        (|v| v["placements"][0]["marks"]["new"] = json!(true), "placements[0].marks.new: unknown field"),
+        (|v| v["purchases"][0]["line"] = json!(4), "purchases[0].line: no offer of this vessel stands there"),
+        (
+            |v| v["purchases"][0]["pack_price"] = json!("9.61"),
+            "purchases[0].pack_price: the project has \"9.60\", found \"9.61\"",
+        ),
+        (
+            |v| v["files"][0]["sha256"] = json!("beef"),
+            "files[0].sha256: expected 64 hexadecimal digits in lower case, found \"beef\"",
+        ),
+        (|v| v["tanks"] = json!({}), "tanks: expected a list, found an object"),
+        (|v| v["gap"] = json!(0.1), "gap: the levels give 0, found 0.1"),
+    ];
+    for (change, expected) in cases {
+        let findings = refused(change);
+        assert!(findings.iter().any(|finding| finding == expected), "{expected}\nnot in {findings:#?}");
+    }
+}
+
+#[test]
+fn every_field_of_a_file_is_needed_and_none_is_made_up() {
+    let (project, plan) = planned(scenes::every_outcome());
+    let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &listed())).unwrap();
+    let mut objects = vec![String::new()];
+    let mut next = 0;
+    while next < objects.len() {
+        let path = objects[next].clone();
+        let inside: Vec<String> = match whole.pointer(&path).unwrap() {
+            Value::Object(fields) => fields.keys().map(|key| format!("{path}/{key}")).collect(),
+            Value::Array(items) => (0..items.len()).map(|i| format!("{path}/{i}")).collect(),
+            _ => Vec::new(),
+        };
+        objects.extend(inside);
+        next += 1;
+    }
+    objects.retain(|path| whole.pointer(path).unwrap().is_object());
+    assert!(objects.len() > 40, "only {} objects", objects.len());
+    for path in objects {
+        let keys: Vec<String> = whole.pointer(&path).unwrap().as_object().unwrap().keys().cloned().collect();
+        for key in &keys {
+            let mut other = whole.clone();
+            other.pointer_mut(&path).unwrap().as_object_mut().unwrap().shift_remove(key);
+            let read = from_json(&project, other.to_string().as_bytes());
+            assert!(read.is_err(), "{path} without {key} was read");
+            let mut other = whole.clone();
+            other.pointer_mut(&path).unwrap()[key] = json!([[1]]);
+            let read = from_json(&project, other.to_string().as_bytes());
+            assert!(read.is_err(), "{path} with a list of lists as {key} was read");
+        }
+        let mut other = whole.clone();
+        other.pointer_mut(&path).unwrap()["colour"] = json!("blue");
+        assert!(from_json(&project, other.to_string().as_bytes()).is_err(), "{path} with a colour was read");
+    }
+}
+
+#[test]
+fn what_is_no_plan_is_refused() {
+    let project = scenes::divided_lot();
+    for bytes in [&b""[..], b"[]", b"null", b"{}", b"{\"schema\": \"rehouse-plan/1\"", b"\xff", b"1e999"] {
+        assert!(from_json(&project, bytes).is_err_and(|findings| !findings.is_empty()));
+        assert!(files(bytes).is_err_and(|findings| !findings.is_empty()));
+    }
+}
+
+fn level(aim: Aim, value: i64, bound: i64) -> Level {
+    Level { aim, value, bound, proof: Proof::None }
+}
+
+#[test]
+fn the_gap_is_that_of_the_first_level_not_proved() {
+    let project = scenes::every_outcome();
+    let proved = Level { proof: Proof::BySearch, ..level(Aim::Deferred(1), 1, 1) };
+    // Nine rows of the first scene have priority 3.
+    assert_eq!(gap(&project, &[proved]), 0.0);
+    assert_eq!(gap(&project, &[proved, level(Aim::Deferred(3), 4, 1), level(Aim::Money, 10_000, 5000)]), 3.0 / 9.0);
+    assert_eq!(gap(&project, &[proved, level(Aim::Money, 10_000, 5000)]), 0.5);
+    assert_eq!(gap(&project, &[level(Aim::Fluid, 8000, 6000)]), 0.25);
+    assert_eq!(gap(&project, &[level(Aim::Money, 0, 0)]), 0.0);
+}
+
+#[test]
+fn a_bound_that_falls_short_is_below_its_value_once_both_are_rounded() {
+    for (value, bound, shown) in [
+        (12_345_600, 12_345_600, (12_346_000, 12_346_000)),
+        (12_345_600, 12_345_599, (12_346_000, 12_345_000)),
+        (12_345_499, 12_345_100, (12_345_000, 12_344_000)),
+        (12_345_000, 12_000_999, (12_345_000, 12_000_000)),
+    ] {
+        let rounded = as_shown(level(Aim::Money, value, bound));
+        assert_eq!((rounded.value, rounded.bound), shown);
+        assert_eq!(as_shown(rounded), rounded);
+    }
+    let fluid = level(Aim::Fluid, 1501, 1499);
+    assert_eq!(as_shown(fluid), fluid);
+}
+
+#[test]
+fn an_open_level_survives_being_saved() {
+    let (project, mut plan) = planned(scenes::every_outcome());
+    let money = &mut plan.levels[4];
+    (money.bound, money.proof) = (money.value - 1, Proof::None);
+    plan.levels[5].proof = Proof::None;
+    plan.status = Status::BestFound;
+    let read = from_json(&project, &to_json(&project, &plan, &[])).unwrap();
+    assert!(!read.levels[4].proved());
+    assert_eq!(audit(&project, &read), Vec::new());
+}

@@ -1,0 +1,129 @@
+//! The order of the modules, held by their `use` lines: data flows one way.
+
+use std::collections::BTreeSet;
+use std::fs;
+use std::path::{Path, PathBuf};
+
+/// Each module may use those before it, and itself.
+const ORDER: [&str; 19] = [
+    "units",
+    "interrupt",
+    "diagnostics",
+    "settings",
+    "rules",
+    "stock",
+    "collection",
+    "project",
+    "intake",
+    "fit",
+    "options",
+    "decision",
+    "assign",
+    "plan",
+    "audit",
+    "report",
+    "output",
+    "cli",
+    "commands",
+];
+
+/// Stronger than the order: what these must never name.
+const NEVER: [(&str, &[&str]); 6] = [
+    ("fit", &["intake", "settings", "rules"]),
+    ("plan", &["assign"]),
+    ("audit", &["assign"]),
+    ("decision", &["assign", "options"]),
+    ("options", &["intake"]),
+    ("report", &["assign", "intake"]),
+];
+
+fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
+    let mut entries: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
+    entries.sort();
+    for path in entries {
+        if path.is_dir() {
+            sources(&path, found);
+        } else if path.extension().is_some_and(|end| end == "rs") {
+            found.push(path);
+        }
+    }
+}
+
+/// Every source file with the module it belongs to and its text.
+fn modules() -> Vec<(String, PathBuf, String)> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut found = Vec::new();
+    sources(&root, &mut found);
+    let module = |path: &Path| {
+        let first = path.strip_prefix(&root).unwrap().components().next().unwrap();
+        first.as_os_str().to_string_lossy().trim_end_matches(".rs").to_owned()
+    };
+    found.into_iter().map(|path| (module(&path), path.clone(), fs::read_to_string(&path).unwrap())).collect()
+}
+
+/// Names of our own modules that a text uses, in code: `crate::name`, also inside braces.
+fn used(text: &str) -> BTreeSet<&'static str> {
+    let code = text.lines().filter(|line| !line.trim_start().starts_with("//")).collect::<Vec<_>>().join("\n");
+    let named = |name: &str| {
+        let after = |start: usize| !code[start + name.len()..].starts_with(|c: char| c.is_alphanumeric() || c == '_');
+        let direct = code.match_indices(&format!("crate::{name}")).any(|(at, _)| after(at + "crate::".len()));
+        let braced = code.match_indices("crate::{").any(|(at, _)| {
+            let list = &code[at + "crate::{".len()..];
+            let list = &list[..list.find("};").unwrap_or(list.len())];
+            list.split([',', '{', '}', '\n']).any(|item| item.trim().split("::").next() == Some(name))
+        });
+        direct || braced
+    };
+    ORDER.into_iter().filter(|name| named(name)).collect()
+}
+
+#[test]
+fn every_module_uses_only_those_above_it() {
+    let rank = |name: &str| ORDER.iter().position(|module| *module == name);
+    let mut broken = Vec::new();
+    for (module, path, text) in modules() {
+        if module == "lib" || module == "main" {
+            continue;
+        }
+        let own = rank(&module).unwrap_or_else(|| panic!("{module} has no place in the order"));
+        for name in used(&text) {
+            if rank(name).unwrap() > own {
+                broken.push(format!("{} uses {name}", path.display()));
+            }
+        }
+    }
+    assert!(broken.is_empty(), "{broken:#?}");
+}
+
+#[test]
+fn what_must_not_be_known_is_not_named() {
+    for (module, path, text) in modules() {
+        for (who, never) in NEVER {
+            if who == module {
+                for name in never {
+                    assert!(!used(&text).contains(name), "{} names {name}", path.display());
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn one_file_names_the_solver_library() {
+    let naming: Vec<PathBuf> =
+        modules().into_iter().filter(|(_, _, text)| text.contains("good_lp::")).map(|(_, path, _)| path).collect();
+    assert_eq!(naming.len(), 1, "{naming:?}");
+    assert!(naming[0].ends_with("assign/backend.rs"));
+}
+
+#[test]
+fn nouns_are_not_serialisable_and_only_some_read_csv() {
+    for (module, path, text) in modules() {
+        if ["units", "collection", "stock", "decision", "options", "fit", "rules"].contains(&module.as_str()) {
+            assert!(!text.contains("Serialize"), "{} derives Serialize", path.display());
+        }
+        let csv = text.lines().any(|line| line.contains("csv::") && !line.trim_start().starts_with("//"));
+        let may = ["intake", "report", "commands"].contains(&module.as_str());
+        assert!(may || !csv, "{} names csv", path.display());
+    }
+}
