@@ -3,6 +3,7 @@
 //! The oracle ([`judge`]) is written from the text of the rules, knows none of the program's code, and samples angles
 //! where the program has formulas. Where a case lies within [`BAND`] of a limit either answer is taken.
 
+mod files;
 mod judge;
 mod survey;
 mod tables;
@@ -10,8 +11,9 @@ mod tables;
 use std::collections::BTreeMap;
 
 use crate::support::Case;
+use files::{settings_file, specimens_file, vessels_file};
 use judge::{Answer, Shortfall, judge};
-use survey::{Random, Settings, Specimen, Vessel, specimens_file, vessels_file};
+use survey::{Random, Settings, Specimen, Vessel};
 
 const SURVEYS: u64 = 40;
 const SPECIMENS: usize = 20;
@@ -93,7 +95,7 @@ impl Drawn {
         let case = Case::new()
             .file("specimens.csv", specimens_file(&self.specimens, &self.vessels))
             .file("vessels.csv", vessels_file(&self.vessels))
-            .file("settings.toml", self.settings.file());
+            .file("settings.toml", settings_file(&self.settings));
         tables::files().into_iter().fold(case, |case, (name, text)| case.file(name, text))
     }
 

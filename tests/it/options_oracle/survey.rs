@@ -1,6 +1,6 @@
-//! Random surveys, stock lists and settings, as values and as the files a person would type.
+//! Random surveys, stock lists and settings, as values.
 
-use super::tables::{CLOSURES, FLUIDS, MATERIALS, NECKS};
+use super::tables::{FLUIDS, NECKS};
 
 /// Lengths in mm, volumes in ml, masses in g; rounded to a tenth, so that the file says exactly what is held here.
 pub struct Specimen {
@@ -319,105 +319,4 @@ impl Settings {
         }
         settings
     }
-
-    pub fn file(&self) -> String {
-        let Settings { keep_years, accept_unproven, wall, mouth, cover, floor, coil_core, .. } = self;
-        let store = if self.controlled { "controlled" } else { "uncontrolled" };
-        let mut text = format!(
-            "keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\n[clearance]\n"
-        );
-        for (name, [pct, least, most]) in [("wall", wall), ("mouth", mouth), ("cover", cover)] {
-            text += &format!("{name}_pct = {pct}\n{name}_min_mm = {least}\n{name}_max_mm = {most}\n");
-        }
-        text += &format!("floor_mm = {floor}\ncoil_core = {coil_core}\n");
-        text += &format!(
-            "[headspace]\nalcohol_controlled_pct = {}\nalcohol_uncontrolled_pct = {}\nsealed_pct = {}\naqueous_pct = {}\n\
-             least_mm = {}\n",
-            self.controlled_pct, self.uncontrolled_pct, self.sealed_pct, self.aqueous_pct, self.headspace_least
-        );
-        text += &format!(
-            "[tissue]\nshare_pct = {}\ndensity_g_ml = {}\nhigh_rounded = {}\nhigh_box = {}\nlow = {}\n",
-            self.share_pct, self.density, self.high_rounded, self.high_box, self.low
-        );
-        text
-    }
-}
-
-fn cell<T: ToString>(value: Option<T>) -> String {
-    value.map_or_else(String::new, |value| value.to_string())
-}
-
-pub fn vessels_file(vessels: &[Vessel]) -> String {
-    let mut text = "vessel,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,body_height_mm,\
-                    mouth_diameter_mm,mouth_length_mm,mouth_width_mm,neck_finish,capacity_ml,material,closure,on_hand,\
-                    on_order,reserve,unit_price,order_limit,outer_height_mm\n"
-        .to_owned();
-    let shape = |shape: Option<Shape>| match shape {
-        None => ",,".to_owned(),
-        Some(Shape::Round(bore)) => format!("{bore},,"),
-        Some(Shape::Oblong(length, width)) => format!(",{length},{width}"),
-    };
-    for vessel in vessels {
-        let form = if matches!(vessel.section, Shape::Round(_)) { "cylinder" } else { "rectangular" };
-        let (mouth, neck) = match vessel.mouth {
-            Mouth::Full => (None, ""),
-            Mouth::Measured(shape) => (Some(shape), ""),
-            Mouth::Neck(neck) => (None, NECKS[neck].0),
-        };
-        let cells = [
-            vessel.id.clone(),
-            form.to_owned(),
-            shape(Some(vessel.section)),
-            vessel.inner_height.to_string(),
-            cell(vessel.body_height),
-            shape(mouth),
-            neck.to_owned(),
-            cell(vessel.capacity_ml),
-            MATERIALS[vessel.material].id.to_owned(),
-            CLOSURES[vessel.closure].id.to_owned(),
-            vessel.on_hand.to_string(),
-            vessel.on_order.to_string(),
-            vessel.reserve.to_string(),
-            cell(vessel.unit_price),
-            cell(vessel.order_limit),
-            cell(vessel.outer_height),
-        ];
-        text += &format!("{}\n", cells.join(","));
-    }
-    text
-}
-
-pub fn specimens_file(specimens: &[Specimen], vessels: &[Vessel]) -> String {
-    let mut text =
-        "catalogNumber,length_mm,width_mm,height_mm,outline,posture,individualCount,tissue_ml,mass_g,body_factor,\
-                    fluid,keep_years,display,clearance_mm,max_vessels,max_outer_height_mm,section_give_pct,must_use,\
-                    must_not_use,current_vessel\n"
-            .to_owned();
-    let named = |those: &[usize]| those.iter().map(|i| vessels[*i].id.as_str()).collect::<Vec<_>>().join("|");
-    for specimen in specimens {
-        let cells = [
-            specimen.number.clone(),
-            specimen
-                .size
-                .map_or_else(|| ",,".to_owned(), |[length, width, height]| format!("{length},{width},{height}")),
-            if specimen.rounded { "rounded" } else { "box" }.to_owned(),
-            specimen.posture.to_owned(),
-            specimen.individuals.to_string(),
-            cell(specimen.tissue_ml),
-            cell(specimen.mass_g),
-            cell(specimen.body_factor),
-            FLUIDS[specimen.fluid].id.to_owned(),
-            cell(specimen.keep_years),
-            specimen.display.to_owned(),
-            cell(specimen.clearance),
-            specimen.max_vessels.to_string(),
-            cell(specimen.max_outer_height),
-            specimen.give_pct.to_string(),
-            named(&specimen.must_use),
-            named(&specimen.must_not_use),
-            cell(specimen.present.map(|i| &vessels[i].id)),
-        ];
-        text += &format!("{}\n", cells.join(","));
-    }
-    text
 }
