@@ -12,7 +12,7 @@ use std::collections::BTreeMap;
 
 use crate::support::Case;
 use files::{settings_file, specimens_file, vessels_file};
-use judge::{Answer, Shortfall, judge};
+use judge::{Answer, Reading, Shortfall, judge};
 use survey::{Random, Settings, Specimen, Vessel};
 
 const SURVEYS: u64 = 40;
@@ -99,9 +99,12 @@ impl Drawn {
         tables::files().into_iter().fold(case, |case, (name, text)| case.file(name, text))
     }
 
-    /// The answer, then those that a hair's breadth either way would give.
-    fn answers(&self, specimen: &Specimen, at: usize) -> [Answer; 3] {
-        [1e-9, BAND, -BAND].map(|slack| judge(specimen, at, &self.vessels, &self.settings, slack))
+    /// The answer, then those that a hair's breadth either way would give, then the same for the other reading.
+    fn answers(&self, specimen: &Specimen, at: usize) -> Vec<Answer> {
+        let readings = [true, false]
+            .into_iter()
+            .flat_map(|flat_turns_in_mouth| [1e-9, BAND, -BAND].map(|slack| Reading { slack, flat_turns_in_mouth }));
+        readings.map(|reading| judge(specimen, at, &self.vessels, &self.settings, reading)).collect()
     }
 }
 

@@ -100,6 +100,8 @@ pub fn settings_file(settings: &Settings) -> String {
         "[tissue]\nshare_pct = {}\ndensity_g_ml = {}\nhigh_rounded = {}\nhigh_box = {}\nlow = {}\n",
         settings.share_pct, settings.density, settings.high_rounded, settings.high_box, settings.low
     );
+    // Tanks are no part of this: no body here is large enough for one.
+    text += "[tank]\nsmallest_side_mm = 10000\n";
     text
 }
 

@@ -1,6 +1,6 @@
 //! What makes an option, worked out a second time from the text of the rules alone, in plain numbers.
 //!
-//! Every comparison allows `slack`, so that a case within a hair of a limit can be asked for both of its answers. Turned
+//! Every comparison allows some slack, so that a case within a hair of a limit can be asked for both of its answers. Turned
 //! bodies are tried at sampled angles, not by a formula.
 
 use std::f64::consts::PI;
@@ -27,8 +27,18 @@ pub enum Shortfall {
     Any,
 }
 
-pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Settings, slack: f64) -> Answer {
+/// How near to a limit still counts as within it (mm, percentage points), and a reading of the rules.
+#[derive(Clone, Copy)]
+pub struct Reading {
+    pub slack: f64,
+    /// A row shown behind flat faces is not turned in plan where it stands; whether it may be while it passes the mouth,
+    /// the rules leave open.
+    pub flat_turns_in_mouth: bool,
+}
+
+pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Settings, reading: Reading) -> Answer {
     let vessel = &vessels[at];
+    let slack = reading.slack;
     let pinned = specimen.must_use.contains(&at);
     if (!specimen.must_use.is_empty() && !pinned) || specimen.must_not_use.contains(&at) {
         return refused("pin", vec![Shortfall::NotANumber]);
@@ -38,9 +48,9 @@ pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Sett
         return refused("compatible", incompatible);
     }
     let posture = match (specimen.size, specimen.present) {
-        (Some(size), _) => match stands(specimen, size, vessel, settings, slack) {
+        (Some(size), _) => match stands(specimen, size, vessel, settings, reading) {
             Ok(posture) => posture,
-            Err((rule, lack)) => return refused(rule, vec![Shortfall::Of(lack)]),
+            Err((rule, lack)) => return refused(rule, vec![lack]),
         },
         (None, Some(present)) => match as_large(vessel, &vessels[present], slack) {
             true => "",
@@ -61,7 +71,7 @@ pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Sett
     let free = i64::from(vessel.on_hand) + i64::from(vessel.on_order) - i64::from(vessel.reserve);
     let for_sale = vessel.unit_price.is_some() && vessel.order_limit != Some(0);
     if free < 1 && !for_sale {
-        return refused("supply", vec![Shortfall::NotANumber, Shortfall::Of(1.0)]);
+        return refused("supply", vec![Shortfall::Of(f64::from(pieces))]);
     }
     let nearest = |ml: f64| (ml + 0.5).floor() as i64;
     let tissue = tissue(specimen, settings, false).unwrap_or(0.0);
@@ -111,8 +121,9 @@ fn stands(
     [length, width, height]: [f64; 3],
     vessel: &Vessel,
     settings: &Settings,
-    slack: f64,
-) -> Result<&'static str, (&'static str, f64)> {
+    reading: Reading,
+) -> Result<&'static str, (&'static str, Shortfall)> {
+    let slack = reading.slack;
     // What is vertical, and the section across it.
     let as_set = ("as-set", height, (length, width));
     let upright = ("upright", length, (width, height));
@@ -129,7 +140,7 @@ fn stands(
     let mut room_lack: Option<f64> = None;
     for (posture, vertical, section) in postures {
         let rounded = specimen.rounded || posture == "coil";
-        let (fits, lack) = mouth(specimen, section, rounded, vessel, settings);
+        let (fits, lack) = mouth(specimen, section, rounded, vessel, settings, reading);
         if !fits(slack) {
             mouth_lack = mouth_lack.min(lack);
             continue;
@@ -143,7 +154,10 @@ fn stands(
         }
         room_lack = Some(room_lack.map_or(lack, |least| least.min(lack)));
     }
-    Err(room_lack.map_or(("mouth", mouth_lack), |lack| ("room", lack)))
+    // Where the clearance alone is more than the mouth, by how much the body is too large says nothing.
+    let hopeless = vessel.mouth().widths().1 < settings.mouth[2];
+    let at_mouth = if hopeless { Shortfall::Any } else { Shortfall::Of(mouth_lack) };
+    Err(room_lack.map_or(("mouth", at_mouth), |lack| ("room", Shortfall::Of(lack))))
 }
 
 fn clamped(measure: f64, [pct, least, most]: [f64; 3]) -> f64 {
@@ -156,6 +170,7 @@ fn mouth(
     rounded: bool,
     vessel: &Vessel,
     settings: &Settings,
+    reading: Reading,
 ) -> (impl Fn(f64) -> bool, f64) {
     let give = 1.0 - specimen.give_pct / 100.0;
     let section = (section.0 * give, section.1 * give);
@@ -164,8 +179,8 @@ fn mouth(
         Shape::Round(_) if !rounded => section.0.hypot(section.1),
         _ => larger,
     };
-    let (spare, lack) =
-        plan(section, rounded, vessel.mouth(), clamped(measure, settings.mouth), specimen.display != "flat");
+    let may_turn = specimen.display != "flat" || reading.flat_turns_in_mouth;
+    let (spare, lack) = plan(section, rounded, vessel.mouth(), clamped(measure, settings.mouth), may_turn);
     (move |slack: f64| spare >= -slack, lack)
 }
 
