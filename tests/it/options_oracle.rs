@@ -54,7 +54,7 @@ fn every_verdict_agrees_with_a_second_working_of_the_rules() {
 
 /// The oracle alone on the same draw: that it reaches every rule and posture often enough to be worth comparing with.
 #[test]
-fn the_surveys_drawn_reach_every_rule_and_posture() {
+fn the_surveys_drawn_reach_every_rule_and_stance() {
     let mut seen: BTreeMap<String, u32> = BTreeMap::new();
     for seed in 0..SURVEYS {
         let drawn = Drawn::new(seed);
@@ -69,8 +69,8 @@ fn the_surveys_drawn_reach_every_rule_and_posture() {
 
 fn assert_often(seen: &BTreeMap<String, u32>) {
     let rules = ["pin", "compatible", "mouth", "room", "crowding", "shelf", "supply"];
-    let postures = ["as-set", "upright", "on-side", "coil", "as its present vessel", "divided"];
-    for expected in rules.into_iter().chain(postures) {
+    let stances = ["as-set", "upright", "on-side", "coil", "leaning", "as its present vessel", "divided"];
+    for expected in rules.into_iter().chain(stances) {
         assert!(seen.get(expected).is_some_and(|times| *times >= 50), "{expected} is too rare: {seen:?}");
     }
 }
@@ -111,6 +111,7 @@ impl Drawn {
 fn name(answer: &Answer) -> String {
     match answer {
         Answer::Option { pieces: 2.., .. } => "divided".to_owned(),
+        Answer::Option { leans: true, .. } => "leaning".to_owned(),
         Answer::Option { posture: "", .. } => "as its present vessel".to_owned(),
         Answer::Option { posture, .. } => (*posture).to_owned(),
         Answer::Refused(rules) if rules.len() > 1 => "smaller than its present vessel".to_owned(),
@@ -121,7 +122,7 @@ fn name(answer: &Answer) -> String {
 /// Whether a row of the options file says what the answer says.
 fn agrees(answer: &Answer, row: &BTreeMap<String, String>, specimen: &Specimen) -> bool {
     match answer {
-        Answer::Option { pieces, posture, fluid_ml } => {
+        Answer::Option { pieces, posture, fluid_ml, .. } => {
             let cost = *fluid_ml as f64 * tables::FLUIDS[specimen.fluid].price_per_litre / 1000.0;
             row["verdict"] == "option"
                 && row["pieces"] == pieces.to_string()
@@ -139,7 +140,15 @@ fn agrees(answer: &Answer, row: &BTreeMap<String, String>, specimen: &Specimen) 
                     .parse()
                     .is_ok_and(|stated: f64| stated > lack - BAND && stated < lack.max(0.0) + 0.1 + BAND),
             };
+            let unit = match row["rule"].as_str() {
+                "mouth" | "room" | "shelf" => "mm",
+                "crowding" => "%",
+                "supply" => "pieces",
+                "compatible" if !row["shortfall"].is_empty() => "years",
+                _ => "",
+            };
             row["verdict"] == "refused"
+                && row["unit"] == unit
                 && rules.iter().any(|(rule, lacks)| row["rule"] == *rule && lacks.iter().any(shortfall))
         }
     }

@@ -79,10 +79,11 @@ pub fn specimens_file(specimens: &[Specimen], vessels: &[Vessel]) -> String {
 }
 
 pub fn settings_file(settings: &Settings) -> String {
-    let Settings { keep_years, accept_unproven, wall, mouth, cover, floor, coil_core, .. } = settings;
+    let Settings { keep_years, accept_unproven, leaning, wall, mouth, cover, floor, coil_core, .. } = settings;
     let store = if settings.controlled { "controlled" } else { "uncontrolled" };
-    let mut text =
-        format!("keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\n[clearance]\n");
+    let mut text = format!(
+        "keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\nleaning = {leaning}\n[clearance]\n"
+    );
     for (name, [pct, least, most]) in [("wall", wall), ("mouth", mouth), ("cover", cover)] {
         text += &format!("{name}_pct = {pct}\n{name}_min_mm = {least}\n{name}_max_mm = {most}\n");
     }

@@ -14,6 +14,7 @@ pub enum Answer {
     Option {
         pieces: u32,
         posture: &'static str,
+        leans: bool,
         fluid_ml: i64,
     },
     /// Any of the rules, each with the shortfalls it may give (`None`: no number).
@@ -47,13 +48,13 @@ pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Sett
     if !incompatible.is_empty() {
         return refused("compatible", incompatible);
     }
-    let posture = match (specimen.size, specimen.present) {
+    let (posture, leans) = match (specimen.size, specimen.present) {
         (Some(size), _) => match stands(specimen, size, vessel, settings, reading) {
-            Ok(posture) => posture,
+            Ok(stance) => stance,
             Err((rule, lack)) => return refused(rule, vec![lack]),
         },
         (None, Some(present)) => match as_large(vessel, &vessels[present], slack) {
-            true => "",
+            true => ("", false),
             false => return Answer::Refused(vec![("mouth", vec![Shortfall::Any]), ("room", vec![Shortfall::Any])]),
         },
         (None, None) => panic!("{} has neither a size nor a present vessel", specimen.number),
@@ -75,7 +76,7 @@ pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Sett
     }
     let nearest = |ml: f64| (ml + 0.5).floor() as i64;
     let tissue = tissue(specimen, settings, false).unwrap_or(0.0);
-    Answer::Option { pieces, posture, fluid_ml: i64::from(pieces) * nearest(filled) - nearest(tissue) }
+    Answer::Option { pieces, posture, leans, fluid_ml: i64::from(pieces) * nearest(filled) - nearest(tissue) }
 }
 
 fn refused(rule: &'static str, shortfalls: Vec<Shortfall>) -> Answer {
@@ -122,7 +123,7 @@ fn stands(
     vessel: &Vessel,
     settings: &Settings,
     reading: Reading,
-) -> Result<&'static str, (&'static str, Shortfall)> {
+) -> Result<(&'static str, bool), (&'static str, Shortfall)> {
     let slack = reading.slack;
     // What is vertical, and the section across it.
     let as_set = ("as-set", height, (length, width));
@@ -138,6 +139,7 @@ fn stands(
     };
     let mut mouth_lack = f64::INFINITY;
     let mut room_lack: Option<f64> = None;
+    let mut leans = None;
     for (posture, vertical, section) in postures {
         let rounded = specimen.rounded || posture == "coil";
         let (fits, lack) = mouth(specimen, section, rounded, vessel, settings, reading);
@@ -150,9 +152,15 @@ fn stands(
             _ => room(specimen, vertical, section, vessel, settings, slack),
         };
         if lack <= slack {
-            return Ok(posture);
+            return Ok((posture, false));
         }
         room_lack = Some(room_lack.map_or(lack, |least| least.min(lack)));
+        if settings.leaning && posture != "coil" && leaning(specimen, vertical, section, vessel, settings) >= -slack {
+            leans = leans.or(Some(posture));
+        }
+    }
+    if let Some(posture) = leans {
+        return Ok((posture, true));
     }
     // Where the clearance alone is more than the mouth, by how much the body is too large says nothing.
     let hopeless = vessel.mouth().widths().1 < settings.mouth[2];
@@ -208,6 +216,31 @@ fn room(
     let (spare, lack) = plan(section, specimen.rounded, vessel.section, walls, specimen.display != "flat");
     let across = if spare >= -slack { -spare } else { lack };
     across.max(height_lack(specimen, vertical, vessel, settings))
+}
+
+/// What is to spare for a body that leans in a plane of two of its measures, the third kept level (negative: it does not
+/// go in). A rounded body is taken as its box.
+fn leaning(specimen: &Specimen, vertical: f64, section: (f64, f64), vessel: &Vessel, settings: &Settings) -> f64 {
+    let walls = 2.0 * wall(specimen, vessel, settings);
+    // The height left for a body: of the vessel less what lacks for a body of no height.
+    let high = -height_lack(specimen, 0.0, vessel, settings);
+    let (first, second) = section;
+    let mut best = f64::NEG_INFINITY;
+    for (thick, level) in [(first, second), (second, first)] {
+        let rooms = match vessel.section {
+            Shape::Round(bore) if bore - walls >= level => vec![((bore - walls).powi(2) - level.powi(2)).sqrt()],
+            Shape::Round(_) => vec![],
+            Shape::Oblong(length, width) => {
+                let ways = [(length - walls, width - walls), (width - walls, length - walls)];
+                ways.into_iter().filter(|(_, across)| *across >= level).map(|(along, _)| along).collect()
+            }
+        };
+        for along in rooms {
+            let (p, q) = (vertical.max(thick), vertical.min(thick));
+            best = best.max(turned(p, q, false, along.max(high), along.min(high)));
+        }
+    }
+    best
 }
 
 fn coil_lack(specimen: &Specimen, length: f64, thickness: f64, vessel: &Vessel, settings: &Settings) -> f64 {

@@ -62,6 +62,7 @@ pub struct Settings {
     pub keep_years: u32,
     pub accept_unproven: bool,
     pub controlled: bool,
+    pub leaning: bool,
     /// Per cent, least, most.
     pub wall: [f64; 3],
     pub mouth: [f64; 3],
@@ -87,6 +88,7 @@ impl Default for Settings {
             keep_years: 10,
             accept_unproven: false,
             controlled: false,
+            leaning: false,
             wall: [5.0, 0.5, 10.0],
             mouth: [10.0, 1.0, 10.0],
             cover: [10.0, 2.0, 10.0],
@@ -252,10 +254,16 @@ impl Specimen {
         // Any of the three may be the one that stands along the vessel.
         let vertical = random.below(3);
         size[vertical] = height * (0.2 + 0.85 * random.share());
-        let posture = random.one(&["as-set", "upright", "either", "any", "any", "any", "coil"]);
+        let mut posture = random.one(&["as-set", "upright", "either", "any", "any", "any", "coil"]);
         if posture == "coil" {
             let thickness = smaller * (0.03 + 0.22 * random.share());
             size = [thickness * (4.0 + 40.0 * random.share()), thickness, thickness * (0.6 + 0.5 * random.share())];
+        }
+        if random.chance(0.2) {
+            // A rod about as long as the vessel is high: it may have to lean.
+            let thin = |random: &mut Random| smaller * (0.03 + 0.15 * random.share());
+            size = [height * (0.75 + 0.35 * random.share()), thin(random), thin(random)];
+            posture = random.one(&["upright", "either"]);
         }
         let size = size.map(tenth);
         let individuals = if random.chance(0.6) { 1 + random.below(12) as u32 } else { 1 };
@@ -297,8 +305,12 @@ impl Specimen {
 impl Settings {
     /// The defaults, or every one of them changed.
     pub fn random(random: &mut Random) -> Self {
-        let mut settings =
-            Settings { accept_unproven: random.chance(0.7), controlled: random.chance(0.5), ..Settings::default() };
+        let mut settings = Settings {
+            accept_unproven: random.chance(0.7),
+            controlled: random.chance(0.5),
+            leaning: random.chance(0.5),
+            ..Settings::default()
+        };
         if random.chance(0.5) {
             settings.keep_years = random.one(&[3, 6, 12]);
             settings.wall = [random.between(2.0, 8.0), random.between(0.1, 1.5), random.between(4.0, 14.0)];
