@@ -41,13 +41,11 @@ fn bound(project: &Project, plan: &Plan, (i, level): (usize, &Level), claims: &m
         Proof::BySearch => {
             // Only a complete search proves anything, and then the bound is the value.
             claims.at_least(&claim, level.bound, level.value);
-            // Least fluid is asked only among plans proved best on every earlier level.
-            if level.aim == Aim::Fluid && plan.levels[..i].iter().any(|earlier| !earlier.proved()) {
-                claims.refute(
-                    format_args!("levels[{i}].proof"),
-                    level.proof.name(),
-                    "an earlier level that is not proved",
-                );
+            // Least fluid is asked only among plans of proved least money.
+            let money_open = plan.levels[..i].iter().any(|earlier| earlier.aim == Aim::Money && !earlier.proved());
+            if level.aim == Aim::Fluid && money_open {
+                let claim = format!("levels[{i}].proof");
+                claims.refute(claim, level.proof.name(), "money that is not proved least");
             }
         }
         Proof::Recomputed => {

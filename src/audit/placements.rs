@@ -187,6 +187,9 @@ impl RowAudit<'_> {
 
     /// Fluid of one filling, and what `all` millilitres of all fillings cost.
     fn fluid(&mut self, one: Millilitres, all: i128) {
+        if one < Millilitres::ZERO {
+            self.wrong("fluid_ml", &one.0.to_string(), "more tissue than there is room for");
+        }
         self.claims.shown(self.claim("fluid_ml"), self.row.fluid, Some(one), |fluid| fluid.0.to_string());
         let cost = Exact::per_litre(self.project.rules.fluid(self.specimen.fluid).price, all);
         match self.row.fluid_cost {

@@ -6,6 +6,7 @@ use rehouse::decision::{Aim, Level, Proof, Status};
 use rehouse::plan::Plan;
 use rehouse::plan::saved::{as_shown, files, from_json, gap, to_json};
 use rehouse::project::Project;
+use rehouse::units::Money;
 use serde_json::{Value, json};
 
 use crate::audit_mutations::{planned, scenes};
@@ -204,4 +205,12 @@ fn an_open_level_survives_being_saved() {
     let read = from_json(&project, &to_json(&project, &plan, &[])).unwrap();
     assert!(!read.levels[4].proved());
     assert_eq!(audit(&project, &read), Vec::new());
+}
+
+#[test]
+fn money_below_zero_keeps_its_sign() {
+    let (project, mut plan) = planned(scenes::divided_lot());
+    plan.totals.delivery = -Money::whole(3);
+    let read = from_json(&project, &to_json(&project, &plan, &[])).unwrap();
+    assert_eq!(read.totals.delivery, plan.totals.delivery);
 }

@@ -339,3 +339,5 @@ fn what_is_no_file_is_written_to_and_stays_what_it_is() {
 
 #[cfg(unix)]
 mod processes;
+#[cfg(unix)]
+mod program;

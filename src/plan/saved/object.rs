@@ -161,9 +161,13 @@ pub(super) fn whole(value: &Value) -> Option<i64> {
     value.as_i64()
 }
 
-/// Money as text.
+/// Money as text, with a sign where it is below zero.
 pub(super) fn money(value: &Value) -> Option<Money> {
-    value.as_str().and_then(Money::parse)
+    let text = value.as_str()?;
+    match text.strip_prefix('-') {
+        Some(amount) => Money::parse(amount).map(|amount| -amount),
+        None => Money::parse(text),
+    }
 }
 
 /// A finite number.

@@ -1,10 +1,13 @@
-//! Every number of a saved plan, changed by one unit in its last place, is found or refused.
+//! Every number of a saved plan, changed by one unit in its last place or as large as it can be, is found or refused.
 
 use rehouse::audit::audit;
 use rehouse::plan::saved::{from_json, to_json};
 use serde_json::{Value, json};
 
 use super::{planned, scenes};
+
+/// Makes a number another, where it is one.
+type Change = fn(&Value) -> Option<Value>;
 
 /// Paths of all values below a value, leaves only.
 fn leaves(value: &Value, path: &str, found: &mut Vec<String>) {
@@ -39,6 +42,17 @@ fn more(value: &Value) -> Option<Value> {
     }
 }
 
+/// As large as a file can say it.
+fn largest(value: &Value) -> Option<Value> {
+    match value {
+        Value::Number(_) => Some(json!(i64::MAX)),
+        Value::String(text) => {
+            rehouse::units::Money::parse(text).filter(|_| text.contains('.')).map(|_| json!("90000000000.00"))
+        }
+        _ => None,
+    }
+}
+
 #[test]
 fn every_number_of_a_saved_plan_matters() {
     for scene in [scenes::every_outcome(), scenes::divided_lot()] {
@@ -48,18 +62,18 @@ fn every_number_of_a_saved_plan_matters() {
         leaves(&whole, "", &mut paths);
         let mut changed = 0;
         let mut passed = Vec::new();
-        for path in paths {
+        for (path, change) in paths.iter().flat_map(|path| [(path, more as Change), (path, largest)]) {
             let mut other = whole.clone();
-            let leaf = other.pointer_mut(&path).unwrap();
-            let Some(wrong) = more(leaf) else { continue };
+            let leaf = other.pointer_mut(path).unwrap();
+            let Some(wrong) = change(leaf) else { continue };
             *leaf = wrong;
             changed += 1;
             let read = from_json(&project, other.to_string().as_bytes());
             if read.is_ok_and(|plan| audit(&project, &plan).is_empty()) {
-                passed.push(path);
+                passed.push(path.clone());
             }
         }
-        assert!(changed > 80, "only {changed} numbers were found to change");
+        assert!(changed > 150, "only {changed} changes were made");
         assert_eq!(passed, Vec::<String>::new());
     }
 }

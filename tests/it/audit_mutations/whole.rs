@@ -33,7 +33,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("no packs", "purchases[0].packs", |_, p| p.purchases[0].packs = 0),
     ("packs below nothing", "purchases[0].packs", |_, p| p.purchases[0].packs = i64::MIN),
     ("packs beyond all counting", "purchases[0].pieces", |_, p| p.purchases[0].packs = i64::MAX),
-    ("a purchase left out", "purchases: pieces of JAR-50", |_, p| drop(p.purchases.remove(0))),
+    ("a purchase left out", "purchases: pieces of JAR-50", |_, p| p.purchases = p.purchases.split_off(1)),
     ("a purchase twice", "purchases[1]", |_, p| p.purchases.insert(0, p.purchases[0].clone())),
     ("purchases out of order", "purchases[1]", |_, p| p.purchases.swap(0, 1)),
     ("an offer that does not exist", "purchases[0].offer", |_, p| p.purchases[0].offer = 9),
@@ -51,7 +51,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     }),
     ("a delivery waived", "deliveries[0].charge", |_, p| p.deliveries[0].charge = Money::ZERO),
     ("a delivery charged twice", "deliveries: suppliers", |_, p| p.deliveries.insert(0, p.deliveries[0].clone())),
-    ("a delivery left out", "deliveries: suppliers", |_, p| drop(p.deliveries.pop())),
+    ("a delivery left out", "deliveries: suppliers", |_, p| p.deliveries.truncate(1)),
     ("a supplier that does not exist", "deliveries[0].supplier", |_, p| p.deliveries[0].supplier = SupplierId(7)),
     ("the goods of a delivery", "deliveries[1].goods", |_, p| p.deliveries[1].goods += PLACE),
     ("a supplier's minimum not reached", "deliveries[1].goods", |project, _| {
@@ -66,7 +66,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
         project.settings.budget = Some(p.totals.money - PLACE);
         project.settings.labour_in_budget = false;
     }),
-    ("a tank left out", "tanks: rows", |_, p| drop(p.tanks.pop())),
+    ("a tank left out", "tanks: rows", |_, p| p.tanks.truncate(1)),
     ("a tank twice", "tanks: rows", |_, p| p.tanks.push(p.tanks[1].clone())),
     ("a tank for a row that does not exist", "tanks[0].specimen", |_, p| p.tanks[0].specimen = 14),
     ("a tank for a row in a jar", "tanks[0]", |_, p| p.tanks[0].specimen = 0),
@@ -83,7 +83,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     }),
     ("the note of a tank", "tanks[1].note", |_, p| p.tanks[1].note = p.tanks[0].note.clone()),
     ("a fluid that does not exist", "make_up[0].fluid", |_, p| p.make_up[0].fluid = FluidId(u16::MAX)),
-    ("a fluid not made up", "make_up: fluids", |_, p| drop(p.make_up.pop())),
+    ("a fluid not made up", "make_up: fluids", |_, p| p.make_up.truncate(1)),
     ("fluids out of order", "make_up: fluids", |_, p| p.make_up.swap(0, 1)),
     ("rows of a fluid", "make_up[0].rows", |_, p| p.make_up[0].rows -= 1),
     ("a millilitre to make up", "make_up[0].litres", |_, p| p.make_up[0].amount += Millilitres(1)),
@@ -165,7 +165,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("no word on picric acid", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Picric"))),
     ("no word on human tissue", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Human"))),
     ("no word on tanks", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Tanks"))),
-    ("no word on the safety data sheet", "cautions", |_, p| drop(p.cautions.pop())),
+    ("no word on the safety data sheet", "cautions", |_, p| p.cautions.truncate(7)),
     ("no word on prices nobody knows", "warnings", |_, p| p.warnings.clear()),
     ("a default price passed over", "prices_not_yours", |_, p| {
         p.prices_not_yours.retain(|price| !price.starts_with("formalin"));

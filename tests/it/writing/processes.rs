@@ -80,12 +80,12 @@ fn start(before: &str, work: &str, out: &Path) -> Child {
 }
 
 /// What it said, and how it ended.
-fn end(child: Child) -> (String, ExitStatus) {
+pub(super) fn end(child: Child) -> (String, ExitStatus) {
     let output = child.wait_with_output().unwrap();
     (String::from_utf8_lossy(&output.stderr).into_owned() + &String::from_utf8_lossy(&output.stdout), output.status)
 }
 
-fn signal(child: &Child, name: &str) {
+pub(super) fn signal(child: &Child, name: &str) {
     let sent = Command::new("sh").args(["-c", &format!("kill -{name} {}", child.id())]).status().unwrap();
     assert!(sent.success());
 }
@@ -99,7 +99,7 @@ fn wait_for(path: &Path) {
 }
 
 /// Moments spread evenly over a span, never twice the same.
-fn moment(number: u32, span: Duration) -> Duration {
+pub(super) fn moment(number: u32, span: Duration) -> Duration {
     span.mul_f64((f64::from(number) * 0.618_033_988_75).fract())
 }
 
