@@ -99,12 +99,16 @@ impl Drawn {
         tables::files().into_iter().fold(case, |case, (name, text)| case.file(name, text))
     }
 
-    /// The answer, then those that a hair's breadth either way would give, then the same for the other reading.
+    /// The answer, then those that a hair's breadth either way would give, then the same for the other readings.
     fn answers(&self, specimen: &Specimen, at: usize) -> Vec<Answer> {
-        let readings = [true, false]
-            .into_iter()
-            .flat_map(|flat_turns_in_mouth| [1e-9, BAND, -BAND].map(|slack| Reading { slack, flat_turns_in_mouth }));
-        readings.map(|reading| judge(specimen, at, &self.vessels, &self.settings, reading)).collect()
+        let mut answers = Vec::new();
+        for (flat_turns_in_mouth, flat_leans) in [(true, true), (false, true), (true, false), (false, false)] {
+            for slack in [1e-9, BAND, -BAND] {
+                let reading = Reading { slack, flat_turns_in_mouth, flat_leans };
+                answers.push(judge(specimen, at, &self.vessels, &self.settings, reading));
+            }
+        }
+        answers
     }
 }
 

@@ -35,6 +35,8 @@ pub struct Reading {
     /// A row shown behind flat faces is not turned in plan where it stands; whether it may be while it passes the mouth,
     /// the rules leave open.
     pub flat_turns_in_mouth: bool,
+    /// Whether such a row may lean, they leave open too.
+    pub flat_leans: bool,
 }
 
 pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Settings, reading: Reading) -> Answer {
@@ -155,17 +157,20 @@ fn stands(
             return Ok((posture, false));
         }
         room_lack = Some(room_lack.map_or(lack, |least| least.min(lack)));
-        if settings.leaning && posture != "coil" && leaning(specimen, vertical, section, vessel, settings) >= -slack {
+        let may_lean = settings.leaning && posture != "coil" && (specimen.display != "flat" || reading.flat_leans);
+        if may_lean && leaning(specimen, vertical, section, vessel, settings) >= -slack {
             leans = leans.or(Some(posture));
         }
     }
     if let Some(posture) = leans {
         return Ok((posture, true));
     }
-    // Where the clearance alone is more than the mouth, by how much the body is too large says nothing.
-    let hopeless = vessel.mouth().widths().1 < settings.mouth[2];
-    let at_mouth = if hopeless { Shortfall::Any } else { Shortfall::Of(mouth_lack) };
-    Err(room_lack.map_or(("mouth", at_mouth), |lack| ("room", Shortfall::Of(lack))))
+    // Where the clearance alone takes up the mouth or the width, by how much a body is too large says nothing.
+    let lacking = |lack, width, clearance| if width < clearance { Shortfall::Any } else { Shortfall::Of(lack) };
+    Err(match room_lack {
+        Some(lack) => ("room", lacking(lack, vessel.section.widths().1, 2.0 * wall(specimen, vessel, settings))),
+        None => ("mouth", lacking(mouth_lack, vessel.mouth().widths().1, settings.mouth[2])),
+    })
 }
 
 fn clamped(measure: f64, [pct, least, most]: [f64; 3]) -> f64 {
