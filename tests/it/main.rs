@@ -10,6 +10,8 @@ mod containment;
 mod decision_oracle;
 /// Published measurements of fish, turtles, crabs and oysters, planned.
 mod open_data;
+/// Every verdict on random specimens and vessels against a second working of the rules.
+mod options_oracle;
 /// Whole plans against published optima of the warehouse location problem.
 mod published_optima;
 /// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
@@ -20,5 +22,7 @@ mod saved_plan;
 mod structure;
 /// A project folder made for one case, planned and audited with the real binary.
 mod support;
+/// What the trade takes for granted, asked of the default rules.
+mod trade_facts;
 /// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
 mod writing;

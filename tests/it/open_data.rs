@@ -180,8 +180,7 @@ fn check(planned: &Planned, count: usize, per_litre: f64) {
         let number = &placed["catalogNumber"];
         *outcomes.entry(&placed["outcome"]).or_default() += 1.0;
         let costs = planned.options.iter().filter(|it| it["catalogNumber"] == *number && it["verdict"] == "option");
-        let costs: BTreeMap<&str, f64> =
-            costs.map(|it| (it["vessel"].as_str(), cost(it, &stock, per_litre))).collect();
+        let costs: BTreeMap<&str, f64> = costs.map(|it| (it["vessel"].as_str(), cost(it, &stock, per_litre))).collect();
         let Some(chosen) = costs.get(placed["vessel"].as_str()) else {
             assert_eq!(placed["vessel"], "", "{number} stands in a vessel that is no option");
             assert!(costs.is_empty(), "{number} has options and no vessel");
@@ -252,8 +251,7 @@ fn survey(
     animals: &Table,
     measures: impl Fn(&BTreeMap<String, String>) -> (String, String, String, String),
 ) -> String {
-    let mut text =
-        "catalogNumber,length_mm,width_mm,height_mm,mass_g,fluid,outline,posture\n".to_owned();
+    let mut text = "catalogNumber,length_mm,width_mm,height_mm,mass_g,fluid,outline,posture\n".to_owned();
     for animal in animals {
         let (length, width, height, mass) = measures(animal);
         let number = &animal[kind];

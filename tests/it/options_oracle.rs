@@ -1,0 +1,159 @@
+//! Every verdict on random specimens and vessels against a second, independent working of the rules.
+//!
+//! The oracle ([`judge`]) is written from the text of the rules, knows none of the program's code, and samples angles
+//! where the program has formulas. Where a case lies within [`BAND`] of a limit either answer is taken.
+
+mod files;
+mod judge;
+mod survey;
+mod tables;
+
+use std::collections::BTreeMap;
+
+use crate::support::Case;
+use files::{settings_file, specimens_file, vessels_file};
+use judge::{Answer, Reading, Shortfall, judge};
+use survey::{Random, Settings, Specimen, Vessel};
+
+const SURVEYS: u64 = 40;
+const SPECIMENS: usize = 20;
+const VESSELS: usize = 25;
+
+/// Millimetres, percentage points: nearer to a limit than this, either side of it will do.
+const BAND: f64 = 0.02;
+
+#[test]
+fn every_verdict_agrees_with_a_second_working_of_the_rules() {
+    let mut seen: BTreeMap<String, u32> = BTreeMap::new();
+    let mut disagreements = Vec::new();
+    for seed in 0..SURVEYS {
+        let drawn = Drawn::new(seed);
+        let options = drawn.case().planned().options;
+        assert_eq!(options.len(), SPECIMENS * VESSELS, "survey {seed}");
+        let verdicts: BTreeMap<(&str, &str), &BTreeMap<String, String>> =
+            options.iter().map(|row| ((row["catalogNumber"].as_str(), row["vessel"].as_str()), row)).collect();
+        for specimen in &drawn.specimens {
+            for (at, vessel) in drawn.vessels.iter().enumerate() {
+                let row = verdicts[&(specimen.number.as_str(), vessel.id.as_str())];
+                let answers = drawn.answers(specimen, at);
+                *seen.entry(name(&answers[0])).or_default() += 1;
+                if !answers.iter().any(|answer| agrees(answer, row, specimen)) {
+                    disagreements.push(format!("survey {seed}: {row:?}\n    expected {:?}", answers[0]));
+                }
+            }
+        }
+    }
+    assert!(
+        disagreements.is_empty(),
+        "{} disagreements, the first of them:\n{}",
+        disagreements.len(),
+        disagreements[..disagreements.len().min(12)].join("\n")
+    );
+    assert_often(&seen);
+}
+
+/// The oracle alone on the same draw: that it reaches every rule and posture often enough to be worth comparing with.
+#[test]
+fn the_surveys_drawn_reach_every_rule_and_stance() {
+    let mut seen: BTreeMap<String, u32> = BTreeMap::new();
+    for seed in 0..SURVEYS {
+        let drawn = Drawn::new(seed);
+        for specimen in &drawn.specimens {
+            for at in 0..VESSELS {
+                *seen.entry(name(&drawn.answers(specimen, at)[0])).or_default() += 1;
+            }
+        }
+    }
+    assert_often(&seen);
+}
+
+fn assert_often(seen: &BTreeMap<String, u32>) {
+    let rules = ["pin", "compatible", "mouth", "room", "crowding", "shelf", "supply"];
+    let stances = ["as-set", "upright", "on-side", "coil", "leaning", "as its present vessel", "divided"];
+    for expected in rules.into_iter().chain(stances) {
+        assert!(seen.get(expected).is_some_and(|times| *times >= 50), "{expected} is too rare: {seen:?}");
+    }
+}
+
+/// A project drawn at random.
+struct Drawn {
+    specimens: Vec<Specimen>,
+    vessels: Vec<Vessel>,
+    settings: Settings,
+}
+
+impl Drawn {
+    fn new(seed: u64) -> Self {
+        let mut random = Random(seed);
+        let settings = Settings::random(&mut random);
+        let vessels: Vec<Vessel> = (0..VESSELS).map(|i| Vessel::random(&mut random, i)).collect();
+        let specimens = (0..SPECIMENS).map(|i| Specimen::random(&mut random, i, &vessels)).collect();
+        Self { specimens, vessels, settings }
+    }
+
+    fn case(&self) -> Case {
+        let case = Case::new()
+            .file("specimens.csv", specimens_file(&self.specimens, &self.vessels))
+            .file("vessels.csv", vessels_file(&self.vessels))
+            .file("settings.toml", settings_file(&self.settings));
+        tables::files().into_iter().fold(case, |case, (name, text)| case.file(name, text))
+    }
+
+    /// The answer, then those that a hair's breadth either way would give, then the same for the other readings.
+    fn answers(&self, specimen: &Specimen, at: usize) -> Vec<Answer> {
+        let mut answers = Vec::new();
+        for (flat_turns_in_mouth, flat_leans) in [(true, true), (false, true), (true, false), (false, false)] {
+            for slack in [1e-9, BAND, -BAND] {
+                let reading = Reading { slack, flat_turns_in_mouth, flat_leans };
+                answers.push(judge(specimen, at, &self.vessels, &self.settings, reading));
+            }
+        }
+        answers
+    }
+}
+
+fn name(answer: &Answer) -> String {
+    match answer {
+        Answer::Option { pieces: 2.., .. } => "divided".to_owned(),
+        Answer::Option { leans: true, .. } => "leaning".to_owned(),
+        Answer::Option { posture: "", .. } => "as its present vessel".to_owned(),
+        Answer::Option { posture, .. } => (*posture).to_owned(),
+        Answer::Refused(rules) if rules.len() > 1 => "smaller than its present vessel".to_owned(),
+        Answer::Refused(rules) => rules[0].0.to_owned(),
+    }
+}
+
+/// Whether a row of the options file says what the answer says.
+fn agrees(answer: &Answer, row: &BTreeMap<String, String>, specimen: &Specimen) -> bool {
+    match answer {
+        Answer::Option { pieces, posture, fluid_ml, .. } => {
+            let cost = *fluid_ml as f64 * tables::FLUIDS[specimen.fluid].price_per_litre / 1000.0;
+            row["verdict"] == "option"
+                && row["pieces"] == pieces.to_string()
+                && row["posture"] == *posture
+                && row["charges"] == "1"
+                // A volume that ends in a half may be rounded either way.
+                && row["fluid_ml"] == fluid_ml.to_string()
+                && row["fluid_cost"].parse().is_ok_and(|stated: f64| (stated - cost).abs() < 1e-4)
+        }
+        Answer::Refused(rules) => {
+            let shortfall = |expected: &Shortfall| match expected {
+                Shortfall::Any => true,
+                Shortfall::NotANumber => row["shortfall"].is_empty(),
+                Shortfall::Of(lack) => row["shortfall"]
+                    .parse()
+                    .is_ok_and(|stated: f64| stated > lack - BAND && stated < lack.max(0.0) + 0.1 + BAND),
+            };
+            let unit = match row["rule"].as_str() {
+                "mouth" | "room" | "shelf" => "mm",
+                "crowding" => "%",
+                "supply" => "pieces",
+                "compatible" if !row["shortfall"].is_empty() => "years",
+                _ => "",
+            };
+            row["verdict"] == "refused"
+                && row["unit"] == unit
+                && rules.iter().any(|(rule, lacks)| row["rule"] == *rule && lacks.iter().any(shortfall))
+        }
+    }
+}

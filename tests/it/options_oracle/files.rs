@@ -1,0 +1,111 @@
+//! The drawn survey, stock list and settings as the files a person would type.
+
+use super::survey::{Mouth, Settings, Shape, Specimen, Vessel};
+use super::tables::{CLOSURES, FLUIDS, MATERIALS, NECKS};
+
+pub fn vessels_file(vessels: &[Vessel]) -> String {
+    let mut text = "vessel,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,body_height_mm,\
+                    mouth_diameter_mm,mouth_length_mm,mouth_width_mm,neck_finish,capacity_ml,material,closure,on_hand,\
+                    on_order,reserve,unit_price,order_limit,outer_height_mm\n"
+        .to_owned();
+    let shape = |shape: Option<Shape>| match shape {
+        None => ",,".to_owned(),
+        Some(Shape::Round(bore)) => format!("{bore},,"),
+        Some(Shape::Oblong(length, width)) => format!(",{length},{width}"),
+    };
+    for vessel in vessels {
+        let form = if matches!(vessel.section, Shape::Round(_)) { "cylinder" } else { "rectangular" };
+        let (mouth, neck) = match vessel.mouth {
+            Mouth::Full => (None, ""),
+            Mouth::Measured(shape) => (Some(shape), ""),
+            Mouth::Neck(neck) => (None, NECKS[neck].0),
+        };
+        let cells = [
+            vessel.id.clone(),
+            form.to_owned(),
+            shape(Some(vessel.section)),
+            vessel.inner_height.to_string(),
+            cell(vessel.body_height),
+            shape(mouth),
+            neck.to_owned(),
+            cell(vessel.capacity_ml),
+            MATERIALS[vessel.material].id.to_owned(),
+            CLOSURES[vessel.closure].id.to_owned(),
+            vessel.on_hand.to_string(),
+            vessel.on_order.to_string(),
+            vessel.reserve.to_string(),
+            cell(vessel.unit_price),
+            cell(vessel.order_limit),
+            cell(vessel.outer_height),
+        ];
+        text += &format!("{}\n", cells.join(","));
+    }
+    text
+}
+
+pub fn specimens_file(specimens: &[Specimen], vessels: &[Vessel]) -> String {
+    let mut text =
+        "catalogNumber,length_mm,width_mm,height_mm,outline,posture,individualCount,tissue_ml,mass_g,body_factor,\
+                    fluid,keep_years,display,clearance_mm,max_vessels,max_outer_height_mm,section_give_pct,must_use,\
+                    must_not_use,current_vessel\n"
+            .to_owned();
+    let named = |those: &[usize]| those.iter().map(|i| vessels[*i].id.as_str()).collect::<Vec<_>>().join("|");
+    for specimen in specimens {
+        let cells = [
+            specimen.number.clone(),
+            specimen
+                .size
+                .map_or_else(|| ",,".to_owned(), |[length, width, height]| format!("{length},{width},{height}")),
+            if specimen.rounded { "rounded" } else { "box" }.to_owned(),
+            specimen.posture.to_owned(),
+            specimen.individuals.to_string(),
+            cell(specimen.tissue_ml),
+            cell(specimen.mass_g),
+            cell(specimen.body_factor),
+            FLUIDS[specimen.fluid].id.to_owned(),
+            cell(specimen.keep_years),
+            specimen.display.to_owned(),
+            cell(specimen.clearance),
+            specimen.max_vessels.to_string(),
+            cell(specimen.max_outer_height),
+            specimen.give_pct.to_string(),
+            named(&specimen.must_use),
+            named(&specimen.must_not_use),
+            cell(specimen.present.map(|i| &vessels[i].id)),
+        ];
+        text += &format!("{}\n", cells.join(","));
+    }
+    text
+}
+
+pub fn settings_file(settings: &Settings) -> String {
+    let Settings { keep_years, accept_unproven, leaning, wall, mouth, cover, floor, coil_core, .. } = settings;
+    let store = if settings.controlled { "controlled" } else { "uncontrolled" };
+    let mut text = format!(
+        "keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\nleaning = {leaning}\n[clearance]\n"
+    );
+    for (name, [pct, least, most]) in [("wall", wall), ("mouth", mouth), ("cover", cover)] {
+        text += &format!("{name}_pct = {pct}\n{name}_min_mm = {least}\n{name}_max_mm = {most}\n");
+    }
+    text += &format!("floor_mm = {floor}\ncoil_core = {coil_core}\n");
+    text += &format!(
+        "[headspace]\nalcohol_controlled_pct = {}\nalcohol_uncontrolled_pct = {}\nsealed_pct = {}\naqueous_pct = {}\n\
+         least_mm = {}\n",
+        settings.controlled_pct,
+        settings.uncontrolled_pct,
+        settings.sealed_pct,
+        settings.aqueous_pct,
+        settings.headspace_least
+    );
+    text += &format!(
+        "[tissue]\nshare_pct = {}\ndensity_g_ml = {}\nhigh_rounded = {}\nhigh_box = {}\nlow = {}\n",
+        settings.share_pct, settings.density, settings.high_rounded, settings.high_box, settings.low
+    );
+    // Tanks are no part of this: no body here is large enough for one.
+    text += "[tank]\nsmallest_side_mm = 10000\n";
+    text
+}
+
+fn cell<T: ToString>(value: Option<T>) -> String {
+    value.map_or_else(String::new, |value| value.to_string())
+}

@@ -1,0 +1,334 @@
+//! Random surveys, stock lists and settings, as values.
+
+use super::tables::{FLUIDS, NECKS};
+
+/// Lengths in mm, volumes in ml, masses in g; rounded to a tenth, so that the file says exactly what is held here.
+pub struct Specimen {
+    pub number: String,
+    /// Length, width, height; `None` = taken from the present vessel.
+    pub size: Option<[f64; 3]>,
+    pub present: Option<usize>,
+    pub rounded: bool,
+    pub posture: &'static str,
+    pub individuals: u32,
+    pub tissue_ml: Option<f64>,
+    pub mass_g: Option<f64>,
+    pub body_factor: Option<f64>,
+    pub fluid: usize,
+    pub keep_years: Option<u32>,
+    pub display: &'static str,
+    pub clearance: Option<f64>,
+    pub max_vessels: u32,
+    pub max_outer_height: Option<f64>,
+    pub give_pct: f64,
+    pub must_use: Vec<usize>,
+    pub must_not_use: Vec<usize>,
+}
+
+/// A plan shape.
+#[derive(Clone, Copy, Debug)]
+pub enum Shape {
+    Round(f64),
+    Oblong(f64, f64),
+}
+
+#[derive(Clone, Copy, Debug)]
+pub enum Mouth {
+    Full,
+    Measured(Shape),
+    Neck(usize),
+}
+
+pub struct Vessel {
+    pub id: String,
+    pub section: Shape,
+    pub inner_height: f64,
+    pub body_height: Option<f64>,
+    pub mouth: Mouth,
+    pub capacity_ml: Option<f64>,
+    pub material: usize,
+    pub closure: usize,
+    pub on_hand: u32,
+    pub on_order: u32,
+    pub reserve: u32,
+    pub unit_price: Option<f64>,
+    pub order_limit: Option<u32>,
+    pub outer_height: Option<f64>,
+}
+
+/// Percentages as typed, lengths in mm.
+#[derive(Clone, Debug)]
+pub struct Settings {
+    pub keep_years: u32,
+    pub accept_unproven: bool,
+    pub controlled: bool,
+    pub leaning: bool,
+    /// Per cent, least, most.
+    pub wall: [f64; 3],
+    pub mouth: [f64; 3],
+    pub cover: [f64; 3],
+    pub floor: f64,
+    pub coil_core: f64,
+    pub controlled_pct: f64,
+    pub uncontrolled_pct: f64,
+    pub sealed_pct: f64,
+    pub aqueous_pct: f64,
+    pub headspace_least: f64,
+    pub share_pct: f64,
+    pub density: f64,
+    pub high_rounded: f64,
+    pub high_box: f64,
+    pub low: f64,
+}
+
+impl Default for Settings {
+    /// The defaults as the design names them.
+    fn default() -> Self {
+        Self {
+            keep_years: 10,
+            accept_unproven: false,
+            controlled: false,
+            leaning: false,
+            wall: [5.0, 0.5, 10.0],
+            mouth: [10.0, 1.0, 10.0],
+            cover: [10.0, 2.0, 10.0],
+            floor: 0.0,
+            coil_core: 3.0,
+            controlled_pct: 5.0,
+            uncontrolled_pct: 8.0,
+            sealed_pct: 10.0,
+            aqueous_pct: 3.0,
+            headspace_least: 10.0,
+            share_pct: 30.0,
+            density: 1.05,
+            high_rounded: 0.52,
+            high_box: 0.60,
+            low: 0.20,
+        }
+    }
+}
+
+/// The same numbers from the same seed (SplitMix64: Steele, Lea & Flood 2014, Fast splittable pseudorandom number
+/// generators, OOPSLA).
+pub struct Random(pub u64);
+
+impl Random {
+    /// At least 0, below 1.
+    fn share(&mut self) -> f64 {
+        self.0 = self.0.wrapping_add(0x9E37_79B9_7F4A_7C15);
+        let mut mixed = self.0;
+        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xBF58_476D_1CE4_E5B9);
+        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94D0_49BB_1331_11EB);
+        ((mixed ^ (mixed >> 31)) >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    fn chance(&mut self, share: f64) -> bool {
+        self.share() < share
+    }
+
+    fn below(&mut self, limit: usize) -> usize {
+        (self.share() * limit as f64) as usize
+    }
+
+    fn one<T: Copy>(&mut self, of: &[T]) -> T {
+        of[self.below(of.len())]
+    }
+
+    /// Between the two, to a tenth.
+    fn between(&mut self, least: f64, most: f64) -> f64 {
+        tenth(least + (most - least) * self.share())
+    }
+
+    /// Between the two, to a tenth, small ones as often as large ones.
+    fn scaled(&mut self, least: f64, most: f64) -> f64 {
+        tenth(least * (most / least).powf(self.share()))
+    }
+
+    fn maybe(&mut self, share: f64, least: f64, most: f64) -> Option<f64> {
+        let drawn = self.between(least, most);
+        self.chance(share).then_some(drawn)
+    }
+}
+
+fn tenth(number: f64) -> f64 {
+    (number * 10.0).round().max(1.0) / 10.0
+}
+
+impl Shape {
+    pub fn area(self) -> f64 {
+        match self {
+            Shape::Round(bore) => std::f64::consts::PI * bore * bore / 4.0,
+            Shape::Oblong(length, width) => length * width,
+        }
+    }
+
+    /// The larger and the smaller inner width.
+    pub fn widths(self) -> (f64, f64) {
+        match self {
+            Shape::Round(bore) => (bore, bore),
+            Shape::Oblong(length, width) => (length.max(width), length.min(width)),
+        }
+    }
+}
+
+impl Vessel {
+    pub fn mouth(&self) -> Shape {
+        match self.mouth {
+            Mouth::Full => self.section,
+            Mouth::Measured(shape) => shape,
+            Mouth::Neck(neck) => Shape::Round(NECKS[neck].1),
+        }
+    }
+
+    pub fn body_height(&self) -> f64 {
+        self.body_height.unwrap_or(self.inner_height)
+    }
+
+    /// As stated, else by the inner measures.
+    pub fn brimful_ml(&self) -> f64 {
+        self.capacity_ml.unwrap_or_else(|| {
+            let neck = self.inner_height - self.body_height();
+            (self.section.area() * self.body_height() + self.mouth().area() * neck) / 1000.0
+        })
+    }
+
+    pub fn random(random: &mut Random, number: usize) -> Self {
+        let first = random.scaled(18.0, 320.0);
+        let section = match random.chance(0.5) {
+            true => Shape::Round(first),
+            false => Shape::Oblong(first, tenth(first * (0.4 + 0.8 * random.share()))),
+        };
+        let inner_height = random.scaled(30.0, 420.0);
+        let smaller = section.widths().1;
+        let narrow = |random: &mut Random, width: f64| tenth(width * (0.5 + 0.45 * random.share()));
+        let mouth = match random.below(4) {
+            0 => Mouth::Measured(Shape::Round(narrow(random, smaller))),
+            1 => match section {
+                Shape::Round(_) => (0..NECKS.len()).rfind(|i| NECKS[*i].1 <= smaller).map_or(Mouth::Full, Mouth::Neck),
+                Shape::Oblong(length, width) => {
+                    Mouth::Measured(Shape::Oblong(narrow(random, length), narrow(random, width)))
+                }
+            },
+            _ => Mouth::Full,
+        };
+        let shoulder = !matches!(mouth, Mouth::Full) && random.chance(0.7);
+        let body_height = shoulder.then(|| tenth(inner_height * (0.6 + 0.35 * random.share())));
+        let mut vessel = Self {
+            id: format!("v-{number:02}"),
+            section,
+            inner_height,
+            body_height,
+            mouth,
+            capacity_ml: None,
+            material: random.one(&[0, 0, 0, 0, 0, 0, 1, 1, 2, 3, 4]),
+            closure: random.one(&[0, 0, 0, 0, 0, 0, 1, 1, 2, 3, 4]),
+            on_hand: 0,
+            on_order: 0,
+            reserve: 0,
+            unit_price: None,
+            order_limit: None,
+            outer_height: None,
+        };
+        let share = 0.9 + 0.35 * random.share();
+        vessel.capacity_ml = random.chance(0.3).then(|| tenth(vessel.brimful_ml() * share));
+        vessel.unit_price = random.chance(0.75).then(|| random.between(0.5, 90.0));
+        vessel.order_limit = random.chance(0.2).then(|| random.below(3) as u32);
+        if random.chance(0.5) {
+            vessel.on_hand = random.below(6) as u32;
+            vessel.on_order = random.below(3) as u32;
+            vessel.reserve = random.below(4) as u32;
+        }
+        vessel.outer_height = random.chance(0.6).then(|| tenth(inner_height + 5.0 + 20.0 * random.share()));
+        vessel
+    }
+}
+
+impl Specimen {
+    /// Sized after one of the vessels, from far too small to a little too large for it.
+    pub fn random(random: &mut Random, number: usize, vessels: &[Vessel]) -> Self {
+        let model = random.below(vessels.len());
+        let (larger, smaller) = vessels[model].section.widths();
+        let mut share = |least: f64, most: f64| least + (most - least) * random.share();
+        let mut size = [larger * share(0.15, 1.0), smaller * share(0.15, 0.95), smaller.min(larger) * share(0.1, 0.9)];
+        let height = vessels[model].inner_height;
+        // Any of the three may be the one that stands along the vessel.
+        let vertical = random.below(3);
+        size[vertical] = height * (0.2 + 0.85 * random.share());
+        let mut posture = random.one(&["as-set", "upright", "either", "any", "any", "any", "coil"]);
+        if posture == "coil" {
+            let thickness = smaller * (0.03 + 0.22 * random.share());
+            size = [thickness * (4.0 + 40.0 * random.share()), thickness, thickness * (0.6 + 0.5 * random.share())];
+        }
+        if random.chance(0.2) {
+            // A rod about as long as the vessel is high: it may have to lean.
+            let thin = |random: &mut Random| smaller * (0.03 + 0.15 * random.share());
+            size = [height * (0.75 + 0.35 * random.share()), thin(random), thin(random)];
+            posture = random.one(&["upright", "either"]);
+        }
+        let size = size.map(tenth);
+        let individuals = if random.chance(0.6) { 1 + random.below(12) as u32 } else { 1 };
+        let blank = random.chance(0.12);
+        // What the row could hold at most: its envelopes, or its present vessel.
+        let room = match blank {
+            true => 0.5 * vessels[model].brimful_ml(),
+            false => size.iter().product::<f64>() / 1000.0 * f64::from(individuals),
+        };
+        let tissue = room * (0.1 + 0.8 * random.share());
+        let known = random.below(6);
+        let tissue_cell = ((tissue * 1000.0).floor() / 1000.0).max(0.001);
+        let several = |random: &mut Random| (0..1 + random.below(4)).map(|_| random.below(vessels.len())).collect();
+        let must_use: Vec<usize> = if random.chance(0.1) { several(random) } else { Vec::new() };
+        let must_not_use = if must_use.is_empty() && random.chance(0.1) { several(random) } else { Vec::new() };
+        Self {
+            number: format!("s-{number:02}"),
+            size: (!blank).then_some(size),
+            present: (blank || random.chance(0.1)).then_some(model),
+            rounded: random.chance(0.5),
+            posture,
+            individuals,
+            tissue_ml: (known == 0).then_some(tissue_cell),
+            mass_g: (known == 1).then_some(tissue_cell),
+            body_factor: (known == 2 && !blank).then(|| (10.0 + 70.0 * random.share()).round() / 100.0),
+            fluid: random.below(FLUIDS.len()),
+            keep_years: random.chance(0.6).then(|| random.one(&[1, 2, 3, 5, 8])),
+            display: random.one(&["no", "no", "no", "clear", "flat"]),
+            clearance: random.maybe(0.15, 0.2, 6.0),
+            max_vessels: if random.chance(0.6) { 1 + random.below(6) as u32 } else { 1 },
+            max_outer_height: random.maybe(0.25, height * 0.6, height * 2.0),
+            give_pct: if random.chance(0.2) { random.one(&[5.0, 10.0, 20.0]) } else { 0.0 },
+            must_use,
+            must_not_use,
+        }
+    }
+}
+
+impl Settings {
+    /// The defaults, or every one of them changed.
+    pub fn random(random: &mut Random) -> Self {
+        let mut settings = Settings {
+            accept_unproven: random.chance(0.7),
+            controlled: random.chance(0.5),
+            leaning: random.chance(0.5),
+            ..Settings::default()
+        };
+        if random.chance(0.5) {
+            settings.keep_years = random.one(&[3, 6, 12]);
+            settings.wall = [random.between(2.0, 8.0), random.between(0.1, 1.5), random.between(4.0, 14.0)];
+            settings.mouth = [random.between(4.0, 14.0), random.between(0.5, 2.0), random.between(4.0, 14.0)];
+            settings.cover = [random.between(4.0, 14.0), random.between(0.5, 4.0), random.between(5.0, 14.0)];
+            settings.floor = random.between(0.1, 5.0);
+            settings.coil_core = random.between(1.5, 4.0);
+            settings.controlled_pct = random.between(4.0, 7.0);
+            settings.uncontrolled_pct = random.between(6.0, 10.0);
+            settings.sealed_pct = random.between(8.0, 14.0);
+            settings.aqueous_pct = random.between(1.0, 5.0);
+            settings.headspace_least = random.between(4.0, 14.0);
+            settings.share_pct = random.between(20.0, 40.0);
+            settings.density = 1.07;
+            settings.high_rounded = 0.48;
+            settings.high_box = 0.66;
+            settings.low = 0.17;
+        }
+        settings
+    }
+}

@@ -1,0 +1,125 @@
+//! Rules of the test's own: invented fluids, materials and closures that reach every verdict, family and headspace.
+
+/// A preservative: id, family, strength (%), growth from 20 to 35 °C (%), price a litre.
+pub struct Fluid {
+    pub id: &'static str,
+    pub family: &'static str,
+    pub strength_pct: Option<f64>,
+    pub growth_pct: f64,
+    pub price_per_litre: f64,
+}
+
+pub const FLUIDS: [Fluid; 6] = [
+    Fluid { id: "spirit-70", family: "alcohol", strength_pct: Some(70.0), growth_pct: 1.5, price_per_litre: 3.2 },
+    Fluid { id: "spirit-95", family: "alcohol", strength_pct: Some(95.0), growth_pct: 1.7, price_per_litre: 4.75 },
+    Fluid { id: "formol-4", family: "formaldehyde", strength_pct: Some(4.0), growth_pct: 0.45, price_per_litre: 0.9 },
+    Fluid { id: "syrup-70", family: "glycerol", strength_pct: Some(70.0), growth_pct: 0.8, price_per_litre: 5.0 },
+    Fluid { id: "brine", family: "aqueous", strength_pct: None, growth_pct: 0.43, price_per_litre: 0.0 },
+    // Grows so much that twice its growth is more than any fraction of an aqueous fluid.
+    Fluid { id: "oil", family: "oil", strength_pct: None, growth_pct: 7.1, price_per_litre: 38.5 },
+];
+
+/// A material or closure: id, years it lasts of itself, and whether it is clear (a material) or a sealed plate (a closure).
+pub struct Part {
+    pub id: &'static str,
+    pub life_years: Option<f64>,
+    pub marked: bool,
+}
+
+pub const MATERIALS: [Part; 5] = [
+    Part { id: "hard-glass", life_years: None, marked: true },
+    Part { id: "window-glass", life_years: None, marked: true },
+    Part { id: "milk-plastic", life_years: Some(20.0), marked: false },
+    Part { id: "clear-plastic", life_years: Some(6.0), marked: true },
+    Part { id: "stoneware", life_years: None, marked: false },
+];
+
+pub const CLOSURES: [Part; 5] = [
+    Part { id: "ground-stopper", life_years: Some(25.0), marked: false },
+    Part { id: "sealed-plate", life_years: Some(30.0), marked: true },
+    Part { id: "screw-cap", life_years: Some(15.0), marked: false },
+    Part { id: "bung", life_years: Some(3.0), marked: false },
+    Part { id: "tin-lid", life_years: Some(8.0), marked: false },
+];
+
+/// A fluid or family, a part, a verdict, its years (0 where it has none). Pairs left out are unproven.
+pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
+    ("alcohol", "hard-glass", "permanent", 0),
+    ("formaldehyde", "hard-glass", "permanent", 0),
+    ("glycerol", "hard-glass", "permanent", 0),
+    ("aqueous", "hard-glass", "permanent", 0),
+    ("oil", "hard-glass", "permanent", 0),
+    ("alcohol", "window-glass", "permanent", 0),
+    ("formaldehyde", "window-glass", "limited", 12),
+    ("glycerol", "window-glass", "permanent", 0),
+    ("aqueous", "window-glass", "permanent", 0),
+    ("oil", "window-glass", "unproven", 0),
+    ("alcohol", "milk-plastic", "permanent", 0),
+    ("formaldehyde", "milk-plastic", "permanent", 0),
+    ("glycerol", "milk-plastic", "limited", 9),
+    ("oil", "milk-plastic", "unsuitable", 0),
+    ("alcohol", "clear-plastic", "unsuitable", 0),
+    ("formaldehyde", "clear-plastic", "permanent", 0),
+    ("aqueous", "clear-plastic", "permanent", 0),
+    // Both ways a fluid's own row may differ from its family's.
+    ("spirit-95", "milk-plastic", "limited", 4),
+    ("formol-4", "clear-plastic", "unsuitable", 0),
+    ("spirit-70", "clear-plastic", "limited", 5),
+    ("alcohol", "ground-stopper", "permanent", 0),
+    ("formaldehyde", "ground-stopper", "permanent", 0),
+    ("glycerol", "ground-stopper", "permanent", 0),
+    ("aqueous", "ground-stopper", "permanent", 0),
+    ("oil", "ground-stopper", "permanent", 0),
+    ("alcohol", "sealed-plate", "limited", 7),
+    ("aqueous", "sealed-plate", "permanent", 0),
+    ("formaldehyde", "sealed-plate", "permanent", 0),
+    ("alcohol", "screw-cap", "permanent", 0),
+    ("formaldehyde", "screw-cap", "permanent", 0),
+    ("aqueous", "bung", "permanent", 0),
+    ("alcohol", "bung", "permanent", 0),
+    ("formaldehyde", "tin-lid", "limited", 1),
+];
+
+/// Thread finishes used, with their least bore in mm.
+pub const NECKS: [(&str, f64); 3] = [("28-400", 15.6), ("58-400", 44.1), ("89-400", 74.1)];
+
+/// The project's `rules/` folder: file name and text. Tanks are made of parts of their own, which suit nothing.
+pub fn files() -> Vec<(&'static str, String)> {
+    let years = |life: Option<f64>| life.map_or_else(String::new, |life| life.to_string());
+    let yes = |marked| if marked { "yes" } else { "no" };
+    let mut fluids = "fluid,name,aliases,family,strength_pct,density_g_ml,growth_20_35_pct,flash_c,price_per_litre,\
+                      hazard,source,note\n"
+        .to_owned();
+    for fluid in &FLUIDS {
+        let strength = years(fluid.strength_pct);
+        let Fluid { id, family, growth_pct, price_per_litre, .. } = fluid;
+        fluids += &format!("{id},{id},,{family},{strength},1,{growth_pct},,{price_per_litre},,invented,\n");
+    }
+    let mut materials = "material,name,clear,life_years,source,note\n".to_owned();
+    for part in &MATERIALS {
+        materials += &format!("{0},{0},{1},{2},invented,\n", part.id, yes(part.marked), years(part.life_years));
+    }
+    materials += "silicone-bonded-glass,tank,yes,,invented,\n";
+    let mut closures = "closure,name,plate_sealed,life_years,source,note\n".to_owned();
+    for part in &CLOSURES {
+        closures += &format!("{0},{0},{1},{2},invented,\n", part.id, yes(part.marked), years(part.life_years));
+    }
+    closures += "plate-silicone,lid of a tank,yes,,invented,\n";
+    let mut compatibility = "fluid,part,verdict,years,note,source\n".to_owned();
+    for (fluid, part, verdict, limit) in COMPATIBILITY {
+        let limit = if limit == 0 { String::new() } else { limit.to_string() };
+        compatibility += &format!("{fluid},{part},{verdict},{limit},,invented\n");
+    }
+    let mut necks = "finish,bore_mm,thread_mm,height_mm,source\n".to_owned();
+    for (finish, bore) in NECKS {
+        necks += &format!("{finish},{bore},{},10,invented\n", bore + 14.0);
+    }
+    vec![
+        ("rules/fluids.csv", fluids),
+        ("rules/materials.csv", materials),
+        ("rules/closures.csv", closures),
+        ("rules/compatibility.csv", compatibility),
+        ("rules/neck-finishes.csv", necks),
+        ("rules/transfers.csv", "from,to,baths,days_per_bath,source,note\n".to_owned()),
+    ]
+}
