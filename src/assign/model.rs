@@ -236,6 +236,9 @@ impl<'a> Model<'a> {
     /// Goods ≥ amount where the switch is on.
     fn at_least(&mut self, goods: &[(usize, f64)], switch: usize, amount: Money) {
         let goods = goods.iter().map(|&(y, price)| (y, -price));
+        // Goods move in steps: an amount between two of them is the higher one.
+        let unit = money_unit(self.question);
+        let amount = Money::from_parts((amount.parts() + unit - 1).div_euclid(unit) * unit);
         self.row(goods.chain([(switch, amount.approximate())]).collect(), self.slack());
     }
 
@@ -263,6 +266,9 @@ impl<'a> Model<'a> {
                 placed += class.members.len() as f64;
                 terms.extend(u.map(|u| (u, -labour)));
             }
+            // Money moves in steps: a budget between two of them is the lower one.
+            let unit = money_unit(question);
+            let budget = Money::from_parts(budget.parts().div_euclid(unit) * unit);
             self.row(terms, budget.approximate() - constant - labour * placed + self.slack());
         }
         for &(aim, value) in held {

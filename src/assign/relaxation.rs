@@ -89,7 +89,7 @@ pub struct Relaxed {
 pub enum Branch {
     /// What a supplier is.
     Supplier(usize),
-    /// Whether a kind of rows with divided lots takes a choice.
+    /// Whether a row takes a choice.
     Lot(usize, Option<u32>),
     /// Whether a kind of vessel is bought at all.
     Vessel(usize),
@@ -100,11 +100,10 @@ pub enum Branch {
 impl<'a> Relaxation<'a> {
     /// Prepares a question.
     pub fn new(question: &'a Question, goal: &'a Goal) -> Self {
-        let spare = i128::from(10_000 + question.limits.spare_per_10_000);
         let priced_by_goods =
             question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
         let sizes = question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size));
-        let shares = sizes.fold(1, least_common_multiple) * if spare == 10_000 { 1 } else { 10_000 };
+        let shares = sizes.fold(1, least_common_multiple) * 10_000;
         let scale = shares * if priced_by_goods { i128::from(STEPS) } else { 1 };
         let fluid_steps = if goal.then_fluid { 1 + evaluate::most_fluid(question) } else { 1 };
         let mut relaxation = Relaxation {
@@ -130,12 +129,12 @@ impl<'a> Relaxation<'a> {
                 continue;
             }
             let deferrable = self.goal.deferred[usize::from(class.priority) - 1] > 0;
-            let divided = class.choices.iter().any(|choice| choice.pieces > 1);
+            let one_by_one = self.budget_weighs() || class.choices.iter().any(|choice| choice.pieces > 1);
             let mut start = 0;
             while start < class.members.len() {
                 let first = class.members[start];
                 let alike = class.members[start..].iter().take_while(|member| {
-                    !divided && (!deferrable || (member.money, member.fluid) == (first.money, first.fluid))
+                    !one_by_one && (!deferrable || (member.money, member.fluid) == (first.money, first.fluid))
                 });
                 let len = alike.count().max(1);
                 // Members that cannot be deferred keep their own constants apart.
@@ -151,6 +150,11 @@ impl<'a> Relaxation<'a> {
                 start += len;
             }
         }
+    }
+
+    /// The budget forbids plans that litres make cheap: money alone is not what is minimised.
+    fn budget_weighs(&self) -> bool {
+        self.goal.enough.is_none() && self.question.limits.budget.is_some() && self.goal.litre_weight > Money::ZERO
     }
 
     fn add_offers(&mut self) {
@@ -348,7 +352,8 @@ impl<'a> Relaxation<'a> {
     fn places_of(&self, state: &State, supply: usize) -> Vec<Place> {
         let spare = 10_000 + self.question.limits.spare_per_10_000;
         let range = self.first_offer[supply]..self.first_offer[supply + 1];
-        let owned: i64 = range.clone().map(|offer| state.least[offer] * self.offers[offer].terms.pack_size * 10_000).sum();
+        let owned: i64 =
+            range.clone().map(|offer| state.least[offer] * self.offers[offer].terms.pack_size * 10_000).sum();
         let mut sources = vec![(0, None, self.question.supplies[supply].free * spare + owned, false)];
         for offer in range.filter(|&offer| state.most[offer] > state.least[offer]) {
             let FlatOffer { terms, most, .. } = self.offers[offer];
@@ -581,6 +586,19 @@ impl<'a> Relaxation<'a> {
             return Some(Branch::Packs(offer, whole));
         }
         (0..state.terms.len()).find_map(|supplier| self.branch_on_goods(state, relaxed, supplier))
+    }
+
+    /// The dearest row that is still free, and the choice it has: it takes that, or anything else.
+    pub fn branch_on_rows(&self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
+        if !self.budget_weighs() {
+            return None;
+        }
+        let free =
+            relaxed.sent.iter().enumerate().filter(|(kind, _)| !state.fixed.iter().any(|(fixed, _)| fixed == kind));
+        let cost = |kind: usize, choice: Option<u32>| choice.map_or(0, |number| self.costs[kind][number as usize]);
+        free.filter_map(|(kind, sent)| sent.first().map(|(choice, _)| (cost(kind, *choice), kind, *choice)))
+            .max()
+            .map(|(_, kind, choice)| Branch::Lot(kind, choice))
     }
 
     /// Everything is whole, but a supplier's goods are short of what they must reach: a pack more of something, or of

@@ -155,7 +155,16 @@ fn the_search_passes_the_judge() {
 }
 
 #[test]
-fn the_general_model_passes_the_judge() {
+fn the_search_and_the_general_model_agree() {
     let by_model = |question: &Question| rehouse::assign::decide_by_model(question, Backend::Microlp);
-    assert_eq!(judge::disagreements(&by_model, 0..QUESTIONS), Vec::<String>::new());
+    let differences = judge::two_solvers_disagree(&rehouse::assign::decide, &by_model, SMALL, 0..QUESTIONS);
+    assert_eq!(differences, Vec::<String>::new());
+}
+
+#[cfg(feature = "highs")]
+#[test]
+fn both_solver_libraries_agree() {
+    let by = |backend: Backend| move |question: &Question| rehouse::assign::decide_by_model(question, backend);
+    let differences = judge::two_solvers_disagree(&by(Backend::Microlp), &by(Backend::Highs), SMALL, 0..300);
+    assert_eq!(differences, Vec::<String>::new());
 }
