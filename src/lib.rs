@@ -8,6 +8,7 @@ pub mod collection;
 pub mod decision;
 pub mod diagnostics;
 pub mod fit;
+pub mod intake;
 pub mod options;
 pub mod plan;
 pub mod project;

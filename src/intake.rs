@@ -1,0 +1,206 @@
+//! Files and compiled-in tables → rows → records. Everything that is wrong is said in one run, each with its place.
+//!
+//! [`read`] takes files, [`read_texts`] the same from memory. Inside: `source` (bytes → text and places), `table` (text →
+//! rows of known columns), `cells` (cell → value), one reader a file, `findings` (what is wrong, and whether it stops
+//! the plan). A cell is never guessed: what can be read in two ways is an error.
+
+pub mod cells;
+pub mod columns;
+mod findings;
+mod names;
+mod project;
+mod rules;
+mod settings;
+mod source;
+mod specimens;
+mod suppliers;
+mod table;
+mod vessel_body;
+mod vessels;
+
+use std::collections::BTreeMap;
+
+use self::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
+use self::findings::Findings;
+use self::names::VesselNames;
+use self::rules::RuleTable;
+use self::settings::SettingsRead;
+use self::source::Source;
+use self::suppliers::SupplierNames;
+use self::table::Table;
+use crate::collection::Collection;
+use crate::diagnostics::{Diagnostic, Place};
+use crate::project::Project;
+use crate::rules::{Rules, TABLES};
+use crate::stock::{Offer, Stock};
+
+pub use self::project::{InputFile, Sources};
+
+/// Everything a run of reading gives.
+#[derive(Debug, Default)]
+pub struct Reading {
+    /// What was read; `None` if an error stops the plan.
+    pub project: Option<Project>,
+    /// Everything wrong or doubtful, sorted by file, line and column. The errors of rows that were left out are here
+    /// too: they stop nothing.
+    pub diagnostics: Vec<Diagnostic>,
+    /// The files that were read, for copying and digests.
+    pub files: Vec<InputFile>,
+    /// Rows that were left out, as `file:line: message`.
+    pub skipped: Vec<String>,
+}
+
+/// Reads the files of a project. `overrides` are settings by key (`budget`, `clearance.wall_pct`) that win over the
+/// settings file. With `skip_bad_rows`, rows with errors are left out instead of stopping the plan.
+pub fn read(sources: &Sources, overrides: &[(String, toml::Value)], skip_bad_rows: bool) -> Reading {
+    let mut findings = Findings::new(skip_bad_rows);
+    let files = project::load(sources, &mut findings);
+    read_files(files, overrides, findings)
+}
+
+/// Reads the same from memory, each file under its name in a project folder.
+pub fn read_texts(
+    texts: &BTreeMap<String, Vec<u8>>,
+    overrides: &[(String, toml::Value)],
+    skip_bad_rows: bool,
+) -> Reading {
+    let mut findings = Findings::new(skip_bad_rows);
+    for name in [SpecimenColumn::FILE, VesselColumn::FILE].into_iter().filter(|name| !texts.contains_key(*name)) {
+        let error = Diagnostic::error("cannot-read", Place::file(name), "there is no such file");
+        findings.report(error.help("a project has a survey and a stock list"));
+    }
+    let file =
+        |(name, bytes): (&String, &Vec<u8>)| InputFile { name: name.clone(), path: name.clone(), bytes: bytes.clone() };
+    read_files(texts.iter().map(file).collect(), overrides, findings)
+}
+
+/// The compiled-in rules.
+pub fn default_rules() -> Rules {
+    let mut findings = Findings::new(false);
+    let tables = std::array::from_fn(|index| rules::compiled_in(index, &mut findings));
+    rules::read(&tables, &mut findings)
+}
+
+fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut findings: Findings) -> Reading {
+    let mut source = |name: &str| {
+        let file = files.iter().find(|file| file.name == name)?;
+        Some(Source::new(&file.path, &file.bytes, &mut findings))
+    };
+    let settings = source("settings.toml").flatten();
+    let specimens = source(SpecimenColumn::FILE).flatten();
+    let vessels = source(VesselColumn::FILE).flatten();
+    let suppliers = source(SupplierColumn::FILE);
+    let fluid_stock = source(FluidStockColumn::FILE).flatten();
+    let replaced: [Option<Option<Source>>; 6] = std::array::from_fn(|i| source(&format!("rules/{}", TABLES[i].0)));
+
+    let mut index = 0;
+    let tables = replaced.map(|users| {
+        index += 1;
+        match users {
+            Some(source) => RuleTable { source, is_users: true },
+            None => rules::compiled_in(index - 1, &mut findings),
+        }
+    });
+    let mut rules = rules::read(&tables, &mut findings);
+    let mut settings = settings::read(settings.as_ref(), overrides, &mut findings);
+    settings.meet_rules(&mut rules, &mut findings);
+
+    let (specimens, vessels) = told_apart(specimens, vessels, &mut findings);
+    let suppliers_given = suppliers.is_some();
+    let suppliers = match suppliers {
+        None => SupplierNames::any(),
+        Some(source) => match source.as_ref().and_then(|source| Table::new(source, &mut findings)) {
+            Some(table) => SupplierNames::read(&table, &mut findings),
+            None => SupplierNames::any(),
+        },
+    };
+    let (mut stock, vessel_names) = read_stock(vessels.as_ref(), &rules, suppliers, &mut findings);
+    if let Some(table) = fluid_stock.as_ref().and_then(|source| Table::new(source, &mut findings)) {
+        stock.fluids = suppliers::owned_fluids(&table, &rules, &mut findings);
+    }
+    let collection = read_survey(specimens.as_ref(), &rules, &stock, &vessel_names, &settings, &mut findings);
+
+    let Findings { mut diagnostics, skipped, stopped, .. } = findings;
+    diagnostics.sort();
+    diagnostics.dedup();
+    let project = Project { collection, stock, rules, settings: settings.settings, suppliers_given };
+    Reading { project: (!stopped).then_some(project), diagnostics, files, skipped }
+}
+
+/// A survey given as the stock list, or the other way round, is said as such, and neither is read on.
+fn told_apart(
+    specimens: Option<Source>,
+    vessels: Option<Source>,
+    findings: &mut Findings,
+) -> (Option<Source>, Option<Source>) {
+    let is_survey = |source: &Source| {
+        let found = table::required_columns_found::<SpecimenColumn>(source);
+        found >= 3 && found > table::required_columns_found::<VesselColumn>(source)
+    };
+    let is_stock_list = |source: &Source| {
+        let found = table::required_columns_found::<VesselColumn>(source);
+        found >= 3 && found > table::required_columns_found::<SpecimenColumn>(source)
+    };
+    let first_wrong = specimens.as_ref().filter(|source| is_stock_list(source));
+    let second_wrong = vessels.as_ref().filter(|source| is_survey(source));
+    let error = |source: &Source, message: &str| Diagnostic::error("wrong-order", source.place(), message);
+    match (first_wrong, second_wrong) {
+        (None, None) => return (specimens, vessels),
+        (Some(first), Some(second)) => {
+            let message = format!("this is a stock list and {} a survey: the two are in the wrong order", second.name);
+            findings.report(error(first, &message).help(format!("name them as {} {}", second.name, first.name)));
+            return (None, None);
+        }
+        (Some(first), None) => {
+            let error = error(first, "this is a stock list, given as the survey");
+            findings.report(error.help("name the survey first, then the stock list"));
+        }
+        (None, Some(second)) => {
+            let error = error(second, "this is a survey, given as the stock list");
+            findings.report(error.help("name the survey first, then the stock list"));
+        }
+    }
+    let (first_is_wrong, second_is_wrong) = (first_wrong.is_some(), second_wrong.is_some());
+    (specimens.filter(|_| !first_is_wrong), vessels.filter(|_| !second_is_wrong))
+}
+
+fn read_stock(
+    source: Option<&Source>,
+    rules: &Rules,
+    mut suppliers: SupplierNames,
+    findings: &mut Findings,
+) -> (Stock, VesselNames) {
+    let table: Option<Table<VesselColumn>> = source.and_then(|source| Table::new(source, findings));
+    let Some(table) = table else {
+        let file = VesselColumn::FILE.to_owned();
+        return (Stock { suppliers: suppliers.sorted().0, ..Stock::default() }, VesselNames { typed: None, file });
+    };
+    let list = vessels::read(&table, rules, &mut suppliers, findings);
+    let (suppliers, moved) = suppliers.sorted();
+    let renumbered = |offer: Offer| Offer { supplier: offer.supplier.map(|id| moved[id.0 as usize]), ..offer };
+    let offers = list.offers.into_iter().map(renumbered).collect();
+    let names = VesselNames { typed: Some(list.names), file: table.file().to_owned() };
+    (Stock { vessels: list.vessels, offers, suppliers, fluids: Vec::new() }, names)
+}
+
+fn read_survey(
+    source: Option<&Source>,
+    rules: &Rules,
+    stock: &Stock,
+    vessel_names: &VesselNames,
+    settings: &SettingsRead,
+    findings: &mut Findings,
+) -> Collection {
+    let Some(mut table) = source.and_then(|source| Table::new(source, findings)) else { return Collection::default() };
+    for (column, default) in &settings.defaults {
+        table.set_default(*column, default.clone());
+    }
+    let references = specimens::References {
+        rules,
+        stock,
+        vessel_names,
+        keep_years: settings.settings.keep_years.0,
+        skips_bad_rows: findings.skips_bad_rows(),
+    };
+    specimens::read(&table, &references, findings)
+}

@@ -1,0 +1,299 @@
+//! One cell → one value. A number may carry its unit and, where the separator is not a comma, a decimal comma.
+//! Nothing is guessed: what could be read in two ways is refused.
+
+use crate::units::Money;
+
+/// Why a cell cannot be read, in words that follow the quoted cell, with the cure.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Fault {
+    /// Code of the diagnostic.
+    pub code: &'static str,
+    /// `no unit "cmm" is known`.
+    pub says: String,
+    /// What to type instead.
+    pub help: String,
+}
+
+impl Fault {
+    /// A fault with its cure.
+    pub fn new(code: &'static str, says: impl Into<String>, help: impl Into<String>) -> Self {
+        Self { code, says: says.into(), help: help.into() }
+    }
+}
+
+/// A physical quantity that has units.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Measure {
+    /// Read to millimetres.
+    Length,
+    /// Read to millilitres.
+    Volume,
+    /// Read to grams.
+    Mass,
+}
+
+/// A unit and how it is turned into the usual one.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Unit {
+    /// As in a header: `mm`.
+    pub name: &'static str,
+    /// What it measures.
+    pub measure: Measure,
+    /// Power of ten of the usual unit: shifting the decimal mark is exact, multiplying is not.
+    power_of_ten: u8,
+    /// Further factor, exact by definition.
+    factor: f64,
+}
+
+/// All units taken. The inch is 25.4 mm and the pound 453.592 37 g exactly. Source: NIST Special Publication 811 (2008),
+/// appendix B.8.
+const UNITS: [Unit; 9] = [
+    Unit { name: "mm", measure: Measure::Length, power_of_ten: 0, factor: 1.0 },
+    Unit { name: "cm", measure: Measure::Length, power_of_ten: 1, factor: 1.0 },
+    Unit { name: "m", measure: Measure::Length, power_of_ten: 3, factor: 1.0 },
+    Unit { name: "in", measure: Measure::Length, power_of_ten: 0, factor: 25.4 },
+    Unit { name: "ml", measure: Measure::Volume, power_of_ten: 0, factor: 1.0 },
+    Unit { name: "l", measure: Measure::Volume, power_of_ten: 3, factor: 1.0 },
+    Unit { name: "g", measure: Measure::Mass, power_of_ten: 0, factor: 1.0 },
+    Unit { name: "kg", measure: Measure::Mass, power_of_ten: 3, factor: 1.0 },
+    Unit { name: "lb", measure: Measure::Mass, power_of_ten: 0, factor: 453.592_37 },
+];
+
+impl Unit {
+    /// The unit with this name or a common way to write it, in any case.
+    pub fn named(typed: &str) -> Option<Unit> {
+        let lower = typed.to_lowercase();
+        let name = match lower.as_str() {
+            "\"" | "″" | "inch" | "inches" => "in",
+            "litre" | "litres" | "liter" | "liters" => "l",
+            "lbs" => "lb",
+            name => name,
+        };
+        UNITS.into_iter().find(|unit| unit.name == name)
+    }
+}
+
+impl Measure {
+    /// The unit values are held in.
+    pub fn usual(self) -> Unit {
+        UNITS[match self {
+            Measure::Length => 0,
+            Measure::Volume => 4,
+            Measure::Mass => 6,
+        }]
+    }
+
+    /// The unit that a column of this name means: `litres` has it in the name itself.
+    pub(super) fn usual_of(self, column: &str) -> Unit {
+        Unit::named(column).unwrap_or_else(|| self.usual())
+    }
+
+    /// What a person may write, as an example.
+    fn example(self) -> &'static str {
+        match self {
+            Measure::Length => "120 mm, 12 cm, 0.12 m or 4.7 in",
+            Measure::Volume => "250 ml or 0.25 l",
+            Measure::Mass => "450 g, 0.45 kg or 1 lb",
+        }
+    }
+
+    /// Nothing larger than this in the usual unit is believed: 100 m, 1000 m³, 1000 t.
+    fn largest(self) -> f64 {
+        match self {
+            Measure::Length => 1e5,
+            Measure::Volume | Measure::Mass => 1e9,
+        }
+    }
+}
+
+/// A number as typed, split but not yet a value.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Figure<'t> {
+    /// Digits with at most one decimal mark, without a sign.
+    digits: &'t str,
+    /// A minus sign stood before it.
+    negative: bool,
+    /// `,` or `.`, if there is one.
+    pub mark: Option<u8>,
+    /// What follows the number.
+    unit: &'t str,
+}
+
+impl Figure<'_> {
+    /// True where the mark could also separate thousands: one to three digits, not starting with 0, then exactly three.
+    pub fn could_be_thousands(&self) -> bool {
+        let Some((whole, part)) = self.mark.and_then(|mark| self.digits.split_once(char::from(mark))) else {
+            return false;
+        };
+        part.len() == 3 && (1..=3).contains(&whole.len()) && !whole.starts_with('0')
+    }
+
+    /// The digits with a decimal point, shifted by a power of ten.
+    fn value(&self, power_of_ten: u8) -> f64 {
+        if power_of_ten == 0 && self.mark != Some(b',') {
+            return self.digits.parse().unwrap_or(f64::INFINITY);
+        }
+        format!("{}e{power_of_ten}", self.digits.replace(',', ".")).parse().unwrap_or(f64::INFINITY)
+    }
+
+    fn no_unit(&self) -> Result<(), Fault> {
+        if self.unit.is_empty() {
+            return Ok(());
+        }
+        Err(Fault::new(
+            "unknown-unit",
+            format!("{} follows a plain number", quoted(self.unit)),
+            "write the number alone",
+        ))
+    }
+
+    fn not_negative(&self) -> Result<(), Fault> {
+        if !self.negative {
+            return Ok(());
+        }
+        Err(Fault::new("negative", "it is below zero", "write a number without a sign, or leave the cell blank"))
+    }
+}
+
+/// Splits a typed number; `decimal_comma` is false where the comma separates the cells.
+pub fn figure(text: &str, decimal_comma: bool) -> Result<Figure<'_>, Fault> {
+    let (negative, unsigned) = match text.strip_prefix(['-', '−']) {
+        Some(rest) => (true, rest.trim_start()),
+        None => (false, text),
+    };
+    let end = unsigned.find(|c: char| !c.is_ascii_digit() && c != '.' && c != ',').unwrap_or(unsigned.len());
+    let (digits, unit) = (&unsigned[..end], unsigned[end..].trim_start());
+    let count = |mark: u8| digits.bytes().filter(|b| *b == mark).count();
+    let mark = match (count(b'.'), count(b',')) {
+        (0, 0) => None,
+        (1, 0) => Some(b'.'),
+        (0, 1) if decimal_comma => Some(b','),
+        _ => return Err(ambiguous(digits, decimal_comma)),
+    };
+    // `1e3`, `1_000` and `1 000` are not units.
+    let goes_on = unit.bytes().any(|b| b.is_ascii_digit() || b == b'_');
+    if digits.ends_with(['.', ',']) || digits.is_empty() || goes_on {
+        return Err(no_number(unsigned));
+    }
+    Ok(Figure { digits, negative, mark, unit })
+}
+
+fn no_number(unsigned: &str) -> Fault {
+    let word = unsigned.to_lowercase();
+    if ["nan", "inf", "infinity", "∞"].contains(&word.as_str()) {
+        return Fault::new("not-finite", "it is not a finite number", "write the number, or leave the cell blank");
+    }
+    Fault::new("not-a-number", "it is not a number", "write digits with at most one decimal mark, such as 120 or 12.5")
+}
+
+fn ambiguous(digits: &str, decimal_comma: bool) -> Fault {
+    let both = digits.contains('.') && digits.contains(',');
+    let says = match (both, decimal_comma) {
+        (false, false) => "a comma may be a decimal mark or separate thousands",
+        _ => "one of its marks may be a decimal mark, another separate thousands",
+    };
+    let help = match decimal_comma {
+        false => "write thousands without a mark and decimals with a point: 1234.5",
+        true => "write thousands without a mark: 1234,5",
+    };
+    Fault::new("ambiguous-number", says, help)
+}
+
+/// A quantity in its usual unit (mm, ml, g). The cell's own unit comes first, then the header's.
+pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Result<f64, Fault> {
+    let unit = match (figure.unit, header) {
+        ("", Some(unit)) => unit,
+        ("", None) => {
+            let help = format!(
+                "name the unit in the header (such as _{}) or write {}",
+                measure.usual().name,
+                measure.example()
+            );
+            return Err(Fault::new("unit-missing", "it has no unit, and neither has the column", help));
+        }
+        (typed, _) => match Unit::named(typed) {
+            Some(unit) if unit.measure == measure => unit,
+            _ => return Err(unknown_unit(typed, measure)),
+        },
+    };
+    figure.not_negative()?;
+    let value = figure.value(unit.power_of_ten) * unit.factor;
+    if value > measure.largest() {
+        let most = format!("nothing above {} {} is taken", measure.largest(), measure.usual().name);
+        return Err(Fault::new("too-large", most, format!("check the unit: {}", measure.example())));
+    }
+    Ok(value)
+}
+
+/// What is said of a unit that is not taken.
+pub fn unknown_unit(typed: &str, measure: Measure) -> Fault {
+    let help = format!("write {}", measure.example());
+    let says = match typed.to_lowercase().as_str() {
+        "oz" => "oz may be a mass, or one of two fluid ounces".to_owned(),
+        _ => format!("no unit {} is known here", quoted(typed)),
+    };
+    Fault::new("unknown-unit", says, help)
+}
+
+/// A plain number that is not negative; a `%` after it is allowed.
+pub fn number(figure: &Figure) -> Result<f64, Fault> {
+    figure.not_negative()?;
+    signed(figure)
+}
+
+/// A plain number of either sign.
+pub fn signed(figure: &Figure) -> Result<f64, Fault> {
+    if figure.unit != "%" {
+        figure.no_unit()?;
+    }
+    let value = figure.value(0);
+    if value > 1e9 {
+        return Err(Fault::new("too-large", "it is larger than anything expected here", "check the number"));
+    }
+    Ok(if figure.negative { -value } else { value })
+}
+
+/// A whole number up to a hundred million.
+pub fn whole(figure: &Figure) -> Result<u32, Fault> {
+    figure.not_negative()?;
+    figure.no_unit()?;
+    if figure.mark.is_some() {
+        return Err(Fault::new(
+            "not-whole",
+            "it is not a whole number",
+            "write a whole number, without a decimal mark",
+        ));
+    }
+    match figure.digits.parse() {
+        Ok(whole) if whole <= 100_000_000 => Ok(whole),
+        _ => Err(Fault::new("too-large", "it is larger than anything expected here", "check the number")),
+    }
+}
+
+/// An exact amount of money up to a thousand million.
+pub fn money(figure: &Figure) -> Result<Money, Fault> {
+    figure.not_negative()?;
+    if !figure.unit.is_empty() {
+        let says = format!("{} follows the amount", quoted(figure.unit));
+        return Err(Fault::new("unknown-unit", says, "write the amount alone; the currency is a setting"));
+    }
+    let decimals =
+        figure.mark.and_then(|mark| figure.digits.split_once(char::from(mark))).map_or(0, |(_, part)| part.len());
+    if decimals > 4 {
+        return Err(Fault::new("too-precise", "it has more than 4 decimals", "round it to 4 decimals"));
+    }
+    match Money::parse(&figure.digits.replace(',', ".")) {
+        Some(amount) if amount <= Money::whole(1_000_000_000) => Ok(amount),
+        _ => Err(Fault::new("too-large", "it is larger than any amount that can be held", "check the amount")),
+    }
+}
+
+/// The cell in quotation marks, on one line and not too long.
+pub fn quoted(cell: &str) -> String {
+    const MOST: usize = 60;
+    let mut text: String = cell.chars().take(MOST).map(|c| if c.is_control() { ' ' } else { c }).collect();
+    if cell.chars().nth(MOST).is_some() {
+        text.push('…');
+    }
+    format!("\"{text}\"")
+}

@@ -1,0 +1,49 @@
+//! What was found wrong while reading, and whether it stops the plan.
+
+use crate::diagnostics::{Diagnostic, Place, Severity};
+
+/// Collects everything that is wrong or doubtful in one run.
+#[derive(Debug, Default)]
+pub struct Findings {
+    /// In the order they were found.
+    pub diagnostics: Vec<Diagnostic>,
+    /// Rows that were left out, as `file:line: message`.
+    pub skipped: Vec<String>,
+    /// Leave out rows with errors instead of stopping.
+    skip_bad_rows: bool,
+    /// An error stops the plan.
+    pub stopped: bool,
+}
+
+impl Findings {
+    /// Nothing found yet.
+    pub fn new(skip_bad_rows: bool) -> Self {
+        Self { skip_bad_rows, ..Self::default() }
+    }
+
+    /// Whether rows with errors are left out.
+    pub fn skips_bad_rows(&self) -> bool {
+        self.skip_bad_rows
+    }
+
+    /// Something about a file as a whole: an error stops the plan.
+    pub fn report(&mut self, diagnostic: Diagnostic) {
+        self.stopped |= diagnostic.severity == Severity::Error;
+        self.diagnostics.push(diagnostic);
+    }
+
+    /// All that was found in one row: an error stops the plan, or leaves the row out.
+    pub fn row(&mut self, file: &str, line: usize, found: Vec<Diagnostic>) {
+        let errors: Vec<&str> =
+            found.iter().filter(|d| d.severity == Severity::Error).map(|d| d.message.as_str()).collect();
+        if !errors.is_empty() {
+            if self.skip_bad_rows {
+                let place = Place { file: file.to_owned(), line, column: 0 };
+                self.skipped.push(format!("{place}: {}", errors.join("; ")));
+            } else {
+                self.stopped = true;
+            }
+        }
+        self.diagnostics.extend(found);
+    }
+}

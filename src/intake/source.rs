@@ -1,0 +1,192 @@
+//! One input file as text, and where things are in it.
+//!
+//! Lines and columns are counted here from byte offsets: a CRLF counts as one line end, so does a lone CR, and columns
+//! are characters. Nothing here knows what a column means.
+
+use super::cells::quoted;
+use super::findings::Findings;
+use crate::diagnostics::{Diagnostic, Place};
+
+/// An input file as UTF-8 text, without its byte-order mark.
+pub struct Source {
+    /// As the user named it.
+    pub name: String,
+    /// The whole text.
+    pub text: String,
+    /// Byte at which the table starts: after a `sep=` line, if there is one.
+    pub start: usize,
+    /// The separator that a `sep=` line states.
+    pub stated_separator: Option<u8>,
+    /// Some line ends are a carriage return alone.
+    lone_returns: bool,
+}
+
+impl Source {
+    /// Takes a file's bytes as text. A file in another encoding is an error, and is read on as far as it can be, so
+    /// that what else is wrong is said in the same run; `None` where nothing can be read.
+    pub fn new(name: &str, bytes: &[u8], findings: &mut Findings) -> Option<Source> {
+        if let Some(not_text) = not_text(name, bytes) {
+            findings.report(not_text);
+            return None;
+        }
+        let bytes = bytes.strip_prefix(b"\xEF\xBB\xBF").unwrap_or(bytes);
+        let text = match std::str::from_utf8(bytes) {
+            Ok(text) => text.to_owned(),
+            Err(error) => {
+                findings.report(not_utf8(name, bytes, error.valid_up_to()));
+                String::from_utf8_lossy(bytes).into_owned()
+            }
+        };
+        let (start, stated_separator) = separator_line(&text);
+        let returns = text.bytes().filter(|b| *b == b'\r').count();
+        let lone_returns = returns > 0 && returns != text.matches("\r\n").count();
+        Some(Source { name: name.to_owned(), text, start, stated_separator, lone_returns })
+    }
+
+    /// The file as a whole.
+    pub fn place(&self) -> Place {
+        Place::file(self.name.as_str())
+    }
+
+    /// The place of a byte.
+    pub fn place_of(&self, byte: usize) -> Place {
+        self.place_after(0, 1, byte)
+    }
+
+    /// The place of a byte, counted from a byte that starts a line of known number.
+    pub fn place_after(&self, line_start: usize, line: usize, byte: usize) -> Place {
+        let before = &self.text.as_bytes()[line_start..byte];
+        let last_line =
+            before.iter().rposition(|b| matches!(b, b'\n' | b'\r')).map_or(line_start, |i| line_start + i + 1);
+        // Characters are the bytes that do not go on with one.
+        let column = self.text.as_bytes()[last_line..byte].iter().filter(|b| **b & 0xC0 != 0x80).count() + 1;
+        Place { file: self.name.clone(), line: line + self.line_ends(line_start, byte), column }
+    }
+
+    /// Number of line ends between two bytes.
+    pub fn line_ends(&self, from: usize, to: usize) -> usize {
+        let bytes = &self.text.as_bytes()[from..to];
+        let feeds = bytes.iter().filter(|b| **b == b'\n').count();
+        if !self.lone_returns {
+            return feeds;
+        }
+        let lone = |i: &usize| bytes[*i] == b'\r' && bytes.get(i + 1) != Some(&b'\n');
+        feeds + (0..bytes.len()).filter(lone).count()
+    }
+
+    /// The first byte from here on that is not a line end.
+    pub fn skip_line_ends(&self, from: usize) -> usize {
+        let ends = self.text.as_bytes()[from..].iter().take_while(|b| matches!(b, b'\n' | b'\r')).count();
+        from + ends
+    }
+
+    /// The cells of the record that starts at a byte.
+    pub fn cells(&self, byte: usize, separator: u8) -> Cells<'_> {
+        Cells { text: self.text.as_bytes(), next: Some(byte), separator }
+    }
+}
+
+/// One cell of a record, as it lies in the file.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct RawCell {
+    /// Its first byte: the opening quote, if it has one.
+    pub start: usize,
+    /// The byte after its last.
+    pub end: usize,
+    /// What became of its quote.
+    pub quote: Quote,
+}
+
+/// What became of a cell's opening quote.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Quote {
+    /// There is none, or it is closed where the cell ends.
+    Sound,
+    /// It is never closed.
+    Open,
+    /// Text follows the closing quote, which ends before this byte.
+    TextAfter(usize),
+}
+
+/// Walks the cells of one record, honouring quotes.
+pub struct Cells<'s> {
+    text: &'s [u8],
+    next: Option<usize>,
+    separator: u8,
+}
+
+impl Iterator for Cells<'_> {
+    type Item = RawCell;
+
+    fn next(&mut self) -> Option<RawCell> {
+        let start = self.next?;
+        let ends_cell = |b: u8| b == self.separator || b == b'\n' || b == b'\r';
+        let mut at = start;
+        let mut quote = Quote::Sound;
+        if self.text.get(at) == Some(&b'"') {
+            at += 1;
+            loop {
+                match (self.text.get(at), self.text.get(at + 1)) {
+                    (None, _) => {
+                        quote = Quote::Open;
+                        break;
+                    }
+                    (Some(b'"'), Some(b'"')) => at += 2,
+                    (Some(b'"'), _) => {
+                        at += 1;
+                        break;
+                    }
+                    _ => at += 1,
+                }
+            }
+            if quote == Quote::Sound && self.text.get(at).is_some_and(|b| !ends_cell(*b)) {
+                quote = Quote::TextAfter(at);
+            }
+        }
+        let end = self.text[at..].iter().position(|b| ends_cell(*b)).map_or(self.text.len(), |i| at + i);
+        self.next = (self.text.get(end) == Some(&self.separator)).then_some(end + 1);
+        Some(RawCell { start, end, quote })
+    }
+}
+
+/// The end of a `sep=;` line, which some spreadsheets write first, and the separator it states.
+fn separator_line(text: &str) -> (usize, Option<u8>) {
+    let line = text.split(['\r', '\n']).next().unwrap_or_default();
+    let plain = line.trim_matches('"').to_ascii_lowercase();
+    match plain.strip_prefix("sep=").map(str::as_bytes) {
+        Some([separator @ (b',' | b';' | b'\t')]) => (line.len(), Some(*separator)),
+        _ => (0, None),
+    }
+}
+
+/// Bytes that are no text at all, or text in two-byte units.
+fn not_text(name: &str, bytes: &[u8]) -> Option<Diagnostic> {
+    let start = &bytes[..bytes.len().min(1000)];
+    let zeros = start.iter().filter(|b| **b == 0).count();
+    let place = Place::file(name);
+    if start.starts_with(b"\xFF\xFE") || start.starts_with(b"\xFE\xFF") || zeros * 4 > start.len() {
+        let error = Diagnostic::error("utf-16", place, "this file is in UTF-16, not UTF-8");
+        return Some(error.help("save it as \"CSV UTF-8\""));
+    }
+    if start.starts_with(b"PK\x03\x04") || start.starts_with(b"\xD0\xCF\x11\xE0") {
+        let error = Diagnostic::error("not-text", place, "this file is a spreadsheet workbook, not text");
+        return Some(error.help("save the sheet as \"CSV UTF-8\" and name that file"));
+    }
+    (zeros > 0).then(|| Diagnostic::error("not-text", place, "this file is not text").help("save it as \"CSV UTF-8\""))
+}
+
+/// The first place that is not UTF-8, with the cell it stands in as Latin-1 would have it.
+fn not_utf8(name: &str, bytes: &[u8], at: usize) -> Diagnostic {
+    let before = &bytes[..at];
+    let line_start = before.iter().rposition(|b| matches!(b, b'\n' | b'\r')).map_or(0, |i| i + 1);
+    let returns = (0..line_start).filter(|i| bytes[*i] == b'\r' && bytes.get(i + 1) != Some(&b'\n')).count();
+    let feeds = before.iter().filter(|b| **b == b'\n').count();
+    let column = String::from_utf8_lossy(&before[line_start..]).chars().count() + 1;
+    let bounds = |b: &u8| matches!(b, b',' | b';' | b'\t' | b'\n' | b'\r' | b'"');
+    let from = before.iter().rposition(bounds).map_or(0, |i| i + 1);
+    let to = bytes[at..].iter().position(bounds).map_or(bytes.len(), |i| at + i);
+    let cell: String = bytes[from..to].iter().map(|b| char::from(*b)).collect();
+    let place = Place { file: name.to_owned(), line: feeds + returns + 1, column };
+    let message = format!("this file is not in UTF-8; here Latin-1 would read {}", quoted(&cell));
+    Diagnostic::error("not-utf-8", place, message).help("save it as \"CSV UTF-8\"")
+}

@@ -1,0 +1,320 @@
+//! The survey: rows → specimens.
+
+use std::collections::HashMap;
+
+use super::cells::{Fault, quoted};
+use super::columns::{Columns, SpecimenColumn as Column};
+use super::findings::Findings;
+use super::names::{FluidNames, VesselNames, unknown};
+use super::table::{At, Row, Table, Zero};
+use crate::collection::{Collection, Display, Envelope, Key, Outline, Posture, Size, Specimen, Tissue, VesselChoice};
+use crate::diagnostics::Diagnostic;
+use crate::rules::{FluidId, Rules};
+use crate::stock::Stock;
+
+/// What the cells of a survey refer to.
+pub struct References<'r> {
+    /// The rules in force.
+    pub rules: &'r Rules,
+    /// The stock list.
+    pub stock: &'r Stock,
+    /// Its names, with those of rows that could not be read.
+    pub vessel_names: &'r VesselNames,
+    /// Years a specimen stays where the row does not say.
+    pub keep_years: f64,
+    /// Rows with errors are left out: what refers to such a row cannot be read either.
+    pub skips_bad_rows: bool,
+}
+
+/// Reads the survey.
+pub fn read(table: &Table<Column>, references: &References, findings: &mut Findings) -> Collection {
+    let mut fluids = FluidNames::new(references.rules);
+    table.only_defaults(findings, |row| specimen(row, references, &mut fluids));
+    let mut specimens = Vec::new();
+    let mut keys_at = Vec::new();
+    let mut bad_keys = Vec::new();
+    table.each(findings, |row| {
+        if row.is_bad() {
+            return;
+        }
+        let at = row.at(Column::CatalogNumber);
+        let specimen = specimen(row, references, &mut fluids);
+        if row.is_bad() {
+            bad_keys.push((specimen.key, at));
+        } else {
+            specimens.push(specimen);
+            keys_at.push(at);
+        }
+    });
+    drop_equal_keys(table, &mut specimens, &keys_at, &bad_keys, findings);
+    Collection { specimens, key_headers: key_headers(table), carried_headers: table.carried_headers() }
+}
+
+fn key_headers(table: &Table<Column>) -> Vec<String> {
+    let columns = [Column::CatalogNumber, Column::InstitutionCode, Column::CollectionCode, Column::Part];
+    let present = columns.into_iter().filter(|column| table.has(*column) || table.has_default(*column));
+    present.map(|column| column.column().name.to_owned()).collect()
+}
+
+/// Every row whose key an earlier row has is an error, and is not kept.
+fn drop_equal_keys(
+    table: &Table<Column>,
+    specimens: &mut Vec<Specimen>,
+    keys_at: &[At],
+    bad_keys: &[(Key, At)],
+    findings: &mut Findings,
+) {
+    let good = specimens.iter().zip(keys_at).enumerate().map(|(i, (specimen, at))| (&specimen.key, *at, Some(i)));
+    let bad = bad_keys.iter().map(|(key, at)| (key, *at, None));
+    let mut rows: Vec<(&Key, At, Option<usize>)> =
+        good.chain(bad).filter(|(key, ..)| !key.catalog_number.is_empty()).collect();
+    rows.sort_by_key(|(_, at, _)| at.line);
+    let mut first_lines: HashMap<&Key, usize> = HashMap::with_capacity(rows.len());
+    let mut repeated = vec![false; specimens.len()];
+    for (key, at, specimen) in rows {
+        let first = *first_lines.entry(key).or_insert(at.line);
+        if first == at.line {
+            continue;
+        }
+        let message = format!("the key {} is also on line {first}", quoted(&key.to_string()));
+        let error = Diagnostic::error("duplicate-key", table.place(at), message);
+        let help = "give each row its own catalogNumber, institutionCode, collectionCode and part together";
+        findings.row(table.file(), at.line, vec![error.help(help)]);
+        if let Some(specimen) = specimen {
+            repeated[specimen] = true;
+        }
+    }
+    if repeated.contains(&true) {
+        let mut is_repeated = repeated.into_iter();
+        specimens.retain(|_| !is_repeated.next().unwrap_or(false));
+    }
+}
+
+/// Reads one row. What is wrong with it is in the row afterwards; the value is then of no use but for its key.
+fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNames) -> Specimen {
+    let text = |row: &Row<Column>, column| row.text(column).to_owned();
+    let key = Key {
+        catalog_number: row.required(Column::CatalogNumber).unwrap_or_default().to_owned(),
+        institution: text(row, Column::InstitutionCode),
+        collection: text(row, Column::CollectionCode),
+        part: text(row, Column::Part),
+    };
+    let individuals = row.whole(Column::IndividualCount, 1..=100_000_000).unwrap_or(1);
+    let size = size(row, references);
+    let outline = row.word(Column::Outline, &[("box", Outline::Box), ("rounded", Outline::Rounded)]);
+    let specimen = Specimen {
+        key,
+        line: row.line,
+        name: text(row, Column::ScientificName),
+        individuals,
+        size,
+        outline: outline.unwrap_or(Outline::Box),
+        outline_stated: outline.is_some(),
+        posture: row.word(Column::Posture, &POSTURES).unwrap_or(Posture::Either),
+        tissue: tissue(row, size, individuals),
+        body_factor: body_factor(row),
+        fluid: fluid(row, fluids),
+        current_fluid: current_fluid(row, fluids),
+        current_strength_pct: row.number(Column::CurrentStrength, 0.0..=100.0),
+        current_fluid_ml: row.volume(Column::CurrentFluidVolume, Zero::Allowed),
+        tank_quote: row.money(Column::TankQuote),
+        section_give: row.number(Column::SectionGive, 0.0..=20.0).unwrap_or(0.0) / 100.0,
+        keep_years: row.number(Column::KeepYears, 0.0..=1000.0).unwrap_or(references.keep_years),
+        display: row.word(Column::Display, &DISPLAYS).unwrap_or(Display::No),
+        priority: row.whole(Column::Priority, 1..=4).unwrap_or(3) as u8,
+        must_use: choices(row, Column::MustUse, references),
+        must_not_use: choices(row, Column::MustNotUse, references),
+        max_vessels: row.whole(Column::MaxVessels, 1..=1_000_000).unwrap_or(1),
+        clearance: row.length(Column::Clearance, Zero::Allowed),
+        max_outer_height: row.length(Column::MaxOuterHeight, Zero::Refused),
+        hazards: row.list(Column::Hazard).map(str::to_lowercase).collect(),
+        hold: hold(row),
+        disposition: text(row, Column::Disposition),
+        location: text(row, Column::Location),
+        current_vessel: text(row, Column::CurrentVessel),
+        current_material: text(row, Column::CurrentMaterial),
+        current_closure: text(row, Column::CurrentClosure),
+        event: text(row, Column::EventId),
+        type_status: text(row, Column::TypeStatus),
+        carried: row.carried(),
+    };
+    if let Some(both) = specimen.must_use.iter().find(|choice| specimen.must_not_use.contains(choice)) {
+        let name = match both {
+            VesselChoice::Tank => TANK,
+            VesselChoice::Listed(id) => &references.stock.vessel(*id).id,
+        };
+        let says = format!("{} is also under must_not_use", quoted(name));
+        row.fault(Column::MustUse, Fault::new("contradictory-pins", says, "name it in one of the two"));
+    }
+    specimen
+}
+
+const POSTURES: [(&str, Posture); 5] = [
+    ("as-set", Posture::AsSet),
+    ("upright", Posture::Upright),
+    ("either", Posture::Either),
+    ("any", Posture::Any),
+    ("coil", Posture::Coil),
+];
+
+const DISPLAYS: [(&str, Display); 3] = [("no", Display::No), ("clear", Display::Clear), ("flat", Display::Flat)];
+
+/// What a pin calls a tank made to measure.
+const TANK: &str = "@tank";
+
+fn size(row: &mut Row<Column>, references: &References) -> Size {
+    let columns = [Column::Length, Column::Width, Column::Height];
+    let sides = columns.map(|column| row.length(column, Zero::Refused));
+    if let [Some(length), Some(width), Some(height)] = sides {
+        return Size::Measured(Envelope { length, width, height });
+    }
+    let stated = columns.map(|column| row.stated(column).is_some());
+    if stated.contains(&true) {
+        if let Some(blank) = (0..3).find(|i| !stated[*i] && row.has(columns[*i])) {
+            let (name, given) = (row.header(columns[blank]), columns[(0..3).find(|i| stated[*i]).unwrap_or(0)]);
+            let message = format!("{name} is blank while {} is {}", row.header(given), quoted(row.text(given)));
+            let help = "give all three sizes, or none of them";
+            row.error(columns[blank], "incomplete-size", message, help);
+        }
+        return Size::Unknown;
+    }
+    like_for_like(row, references)
+}
+
+/// Without sizes, the size of the vessel it is in now, if that is listed.
+fn like_for_like(row: &mut Row<Column>, references: &References) -> Size {
+    let Some(name) = row.stated(Column::CurrentVessel) else { return Size::Unknown };
+    if let Some(vessel) = references.stock.vessel_named(name) {
+        return Size::LikeForLike(vessel);
+    }
+    if !references.vessel_names.may_be_listed(name) {
+        if let Some(near) = references.vessel_names.nearest(name) {
+            let message = row.says(Column::CurrentVessel, "no size is given, and no vessel of this name is listed");
+            row.warning(Column::CurrentVessel, "unknown-vessel", message, format!("if {near:?} is meant, write that"));
+        }
+    } else if references.skips_bad_rows {
+        left_out(row, Column::CurrentVessel, name, references);
+    }
+    Size::Unknown
+}
+
+/// A cell names a vessel whose own row was left out.
+fn left_out(row: &mut Row<Column>, column: Column, name: &str, references: &References) {
+    let message = format!("{} names {}, whose row could not be read", row.header(column), quoted(name));
+    let help = format!("put the row right in {}", references.vessel_names.file);
+    row.error(column, "vessel-left-out", message, help);
+}
+
+/// Measured tissue wins over mass. Neither is believed beyond what the envelopes hold; 1.3 g per ml is above any
+/// tissue (common practice, no source).
+fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
+    let volume = row.volume(Column::Tissue, Zero::Allowed);
+    let mass = row.mass(Column::Mass, Zero::Allowed);
+    if let Size::Measured(envelope) = size {
+        let room = envelope.volume().ml() * f64::from(individuals);
+        let envelopes = match individuals {
+            1 => format!("its envelope of {} ml", crate::units::decimal(room, 1)),
+            n => format!("{n} envelopes of {} ml together", crate::units::decimal(room, 1)),
+        };
+        if volume.is_some_and(|volume| volume.ml() > room * ROUNDING) {
+            let says = format!("that is more tissue than {envelopes} can hold");
+            row.fault(
+                Column::Tissue,
+                Fault::new("tissue-beyond-envelope", says, "check the volume, the sizes and individualCount"),
+            );
+        }
+        if mass.is_some_and(|mass| mass.g() > MOST_G_PER_ML * room * ROUNDING) {
+            let says = format!("that is more than {MOST_G_PER_ML} g per ml of {envelopes}");
+            row.fault(
+                Column::Mass,
+                Fault::new("mass-beyond-envelope", says, "check the mass, the sizes and individualCount"),
+            );
+        }
+    }
+    for (column, zero) in [
+        (Column::Tissue, volume.is_some_and(|volume| volume.ml() == 0.0)),
+        (Column::Mass, mass.is_some_and(|mass| mass.g() == 0.0)),
+    ] {
+        if zero {
+            let message = row.says(column, "taken as not known, and estimated from the envelope");
+            row.warning(column, "zero-is-unknown", message, "measure it, or leave the cell blank");
+        }
+    }
+    match (volume.filter(|volume| volume.ml() > 0.0), mass.filter(|mass| mass.g() > 0.0)) {
+        (Some(volume), _) => Tissue::Volume(volume),
+        (None, Some(mass)) => Tissue::Mass(mass),
+        (None, None) => Tissue::Unknown,
+    }
+}
+
+/// No tissue is denser than this (common practice, no source).
+const MOST_G_PER_ML: f64 = 1.3;
+
+/// Room for the rounding of floating-point products.
+const ROUNDING: f64 = 1.0 + 1e-9;
+
+fn body_factor(row: &mut Row<Column>) -> Option<f64> {
+    let factor = row.number(Column::BodyFactor, 0.0..=1.0)?;
+    if factor == 0.0 {
+        row.fault(
+            Column::BodyFactor,
+            Fault::new("zero", "it must be above zero", "leave the cell blank where not known"),
+        );
+        return None;
+    }
+    Some(factor)
+}
+
+fn fluid(row: &mut Row<Column>, fluids: &mut FluidNames) -> FluidId {
+    match row.stated(Column::Fluid).map(|typed| fluids.find(typed)) {
+        Some(Ok(id)) => return id,
+        Some(Err(fault)) => row.fault(Column::Fluid, fault),
+        None if row.has(Column::Fluid) => {
+            let message = format!("{} is blank", row.header(Column::Fluid));
+            row.error(Column::Fluid, "blank-cell", message, "write the fluid, or unknown");
+        }
+        None => {}
+    }
+    FluidId(0)
+}
+
+fn current_fluid(row: &mut Row<Column>, fluids: &mut FluidNames) -> Option<FluidId> {
+    let found = fluids.find(row.stated(Column::CurrentFluid)?);
+    found.map_err(|fault| row.fault(Column::CurrentFluid, fault)).ok()
+}
+
+fn choices(row: &mut Row<Column>, column: Column, references: &References) -> Vec<VesselChoice> {
+    let mut choices = Vec::new();
+    for name in row.list(column) {
+        if name.eq_ignore_ascii_case(TANK) {
+            choices.push(VesselChoice::Tank);
+        } else if let Some(id) = references.stock.vessel_named(name) {
+            choices.push(VesselChoice::Listed(id));
+        } else if !references.vessel_names.may_be_listed(name) {
+            let near = references.vessel_names.nearest(name);
+            let mut fault = unknown("unknown-vessel", "vessel", near, &references.vessel_names.file);
+            fault.says = format!("no vessel {} is listed", quoted(name));
+            row.fault(column, fault);
+        } else if references.skips_bad_rows && column == Column::MustUse {
+            left_out(row, column, name, references);
+        }
+    }
+    let mut seen: Vec<VesselChoice> = Vec::new();
+    choices.retain(|choice| {
+        let new = !seen.contains(choice);
+        seen.push(*choice);
+        new
+    });
+    choices
+}
+
+/// Any text is a reason not to move it, but for words that say there is none.
+fn hold(row: &mut Row<Column>) -> Option<String> {
+    let reason = row.stated(Column::Hold)?;
+    if ["no", "none", "false", "0", "n"].contains(&reason.to_lowercase().as_str()) {
+        let says = "any text holds the specimen back";
+        row.fault(Column::Hold, Fault::new("unclear-hold", says, "leave the cell blank if it may be moved"));
+        return None;
+    }
+    Some(reason.to_owned())
+}

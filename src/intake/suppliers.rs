@@ -1,0 +1,143 @@
+//! Suppliers' terms and the fluid on the shelf: rows → suppliers, owned fluid.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::cells::Fault;
+use super::columns::{FluidStockColumn, SupplierColumn as Column};
+use super::findings::Findings;
+use super::names::{self, FluidNames};
+use super::table::{Row, Table, Zero};
+use crate::diagnostics::nearest;
+use crate::rules::Rules;
+use crate::stock::{OwnedFluid, Supplier, SupplierId};
+use crate::units::{Millilitres, Money};
+
+/// Looks suppliers up by name; without a suppliers' file every name is taken, on no terms.
+///
+/// Ids count the names in the order they were first met; [`SupplierNames::sorted`] gives them their final order.
+pub struct SupplierNames {
+    suppliers: Vec<Supplier>,
+    by_name: BTreeMap<String, SupplierId>,
+    /// Names whose row could not be read.
+    unreadable: BTreeSet<String>,
+    /// The suppliers' file, if one was given.
+    file: Option<String>,
+    skips_bad_rows: bool,
+}
+
+impl SupplierNames {
+    /// No suppliers' file was given, or it cannot be read at all (which is said elsewhere).
+    pub fn any() -> Self {
+        Self {
+            suppliers: Vec::new(),
+            by_name: BTreeMap::new(),
+            unreadable: BTreeSet::new(),
+            file: None,
+            skips_bad_rows: false,
+        }
+    }
+
+    /// Reads the suppliers' file.
+    pub fn read(table: &Table<Column>, findings: &mut Findings) -> Self {
+        let mut names =
+            Self { file: Some(table.file().to_owned()), skips_bad_rows: findings.skips_bad_rows(), ..Self::any() };
+        let mut lines: BTreeMap<String, usize> = BTreeMap::new();
+        let mut unreadable = BTreeSet::new();
+        table.each(findings, |row| {
+            let Some(name) = row.required(Column::Supplier) else { return };
+            let first = *lines.entry(name.to_owned()).or_insert(row.line);
+            if first != row.line {
+                let says = format!("this supplier is also on line {first}");
+                row.fault(Column::Supplier, Fault::new("duplicate-supplier", says, "keep one row a supplier"));
+                return;
+            }
+            let supplier = supplier(row, name);
+            if row.is_bad() {
+                unreadable.insert(name.to_owned());
+            } else {
+                names.add(supplier);
+            }
+        });
+        names.unreadable = unreadable;
+        names
+    }
+
+    fn add(&mut self, supplier: Supplier) -> SupplierId {
+        let id = SupplierId(self.suppliers.len() as u32);
+        self.by_name.insert(supplier.name.clone(), id);
+        self.suppliers.push(supplier);
+        id
+    }
+
+    /// The supplier with this name.
+    pub fn find(&mut self, name: &str) -> Result<SupplierId, Fault> {
+        if let Some(id) = self.by_name.get(name) {
+            return Ok(*id);
+        }
+        let Some(file) = &self.file else { return Ok(self.add(without_terms(name))) };
+        if !self.unreadable.contains(name) {
+            let near = nearest(name, self.by_name.keys().map(String::as_str));
+            return Err(names::unknown("unknown-supplier", "supplier", near, file));
+        }
+        if self.skips_bad_rows {
+            let says = "the row of this supplier could not be read";
+            return Err(Fault::new("supplier-left-out", says, format!("put the row right in {file}")));
+        }
+        Ok(self.add(without_terms(name)))
+    }
+
+    /// All suppliers sorted by name, and where each id of [`SupplierNames::find`] has gone.
+    pub fn sorted(self) -> (Vec<Supplier>, Vec<SupplierId>) {
+        let mut moved = vec![SupplierId(0); self.suppliers.len()];
+        let mut suppliers = self.suppliers;
+        for (rank, id) in self.by_name.values().enumerate() {
+            moved[id.0 as usize] = SupplierId(rank as u32);
+        }
+        suppliers.sort_by(|a, b| a.name.cmp(&b.name));
+        (suppliers, moved)
+    }
+}
+
+/// No charge, no minimum, nothing known of the time.
+fn without_terms(name: &str) -> Supplier {
+    Supplier {
+        name: name.to_owned(),
+        delivery_charge: Money::ZERO,
+        free_delivery_over: None,
+        minimum_order: Money::ZERO,
+        lead_days: None,
+    }
+}
+
+fn supplier(row: &mut Row<Column>, name: &str) -> Supplier {
+    Supplier {
+        name: name.to_owned(),
+        delivery_charge: row.money(Column::DeliveryCharge).unwrap_or(Money::ZERO),
+        free_delivery_over: row.money(Column::FreeDeliveryOver),
+        minimum_order: row.money(Column::MinimumOrder).unwrap_or(Money::ZERO),
+        lead_days: row.whole(Column::LeadDays, 0..=10_000),
+    }
+}
+
+/// Reads the fluid on the shelf.
+pub fn owned_fluids(table: &Table<FluidStockColumn>, rules: &Rules, findings: &mut Findings) -> Vec<OwnedFluid> {
+    let mut fluids = FluidNames::new(rules);
+    let mut owned = Vec::new();
+    table.each(findings, |row| {
+        if row.is_bad() {
+            return;
+        }
+        let fluid = row.required(FluidStockColumn::Fluid).map(|typed| fluids.find(typed));
+        let volume = row.required(FluidStockColumn::Litres).and(row.volume(FluidStockColumn::Litres, Zero::Allowed));
+        match (fluid, volume) {
+            (Some(Ok(fluid)), Some(volume)) => owned.push(OwnedFluid {
+                fluid,
+                amount: Millilitres::nearest(volume),
+                location: row.text(FluidStockColumn::Location).to_owned(),
+            }),
+            (Some(Err(fault)), _) => row.fault(FluidStockColumn::Fluid, fault),
+            _ => {}
+        }
+    });
+    owned
+}

@@ -1,0 +1,660 @@
+//! A CSV file as a table of known columns, and its rows as cells that are read one by one.
+//!
+//! The csv crate splits records; places are counted by [`Source`], since the crate's own line numbers are one too small
+//! in files with CRLF and after blank lines.
+
+use std::cell::Cell;
+use std::marker::PhantomData;
+use std::ops::RangeInclusive;
+
+use csv::{ByteRecord, ReaderBuilder};
+
+use super::cells::{self, Fault, Figure, Measure, Unit, quoted};
+use super::columns::{Column, Columns, Heading, Kind, heading};
+use super::findings::Findings;
+use super::source::{Quote, RawCell, Source};
+use crate::diagnostics::{Diagnostic, Place, Severity};
+use crate::units::{Length, Mass, Money, Volume};
+
+/// A file whose header was understood.
+pub struct Table<'s, C: Columns> {
+    source: &'s Source,
+    separator: u8,
+    /// As typed, without a formula guard.
+    pub headers: Vec<String>,
+    header_start: usize,
+    header_line: usize,
+    rows_start: usize,
+    /// By index of the column.
+    fields: Vec<Option<Field>>,
+    /// Fields to be passed on.
+    carried: Vec<usize>,
+    /// Fields without a header.
+    unnamed: Vec<usize>,
+    /// Cells to take where a column is blank or absent, by index of the column.
+    defaults: Vec<Option<DefaultCell>>,
+    /// Which decimal marks the file uses.
+    marks: Cell<Marks>,
+    columns: PhantomData<C>,
+}
+
+/// The code of a quote that swallows what follows.
+const UNCLOSED: &str = "unclosed-quote";
+
+/// Where a column stands.
+#[derive(Clone, Copy)]
+struct Field {
+    index: usize,
+    unit: Option<Unit>,
+}
+
+/// The cell of a blank column, from the settings.
+#[derive(Clone, Debug)]
+pub struct DefaultCell {
+    /// Column as typed in the settings.
+    pub header: String,
+    /// What would be typed in the cell.
+    pub text: String,
+    /// The unit the column's name says.
+    pub unit: Option<Unit>,
+    /// Where in the settings.
+    pub place: Place,
+}
+
+/// Where a cell lies: the record's first byte, its line, and the number of the cell.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct At {
+    byte: usize,
+    /// 1-based line the record starts on.
+    pub line: usize,
+    field: usize,
+}
+
+impl At {
+    /// The cell of another column in the same row.
+    pub fn in_column<C: Columns>(self, table: &Table<C>, column: C) -> At {
+        At { field: table.fields[column.index()].map_or(0, |field| field.index), ..self }
+    }
+}
+
+/// First uses of each decimal mark.
+#[derive(Clone, Copy, Default)]
+struct Marks {
+    comma: bool,
+    point: bool,
+    comma_or_thousands: Option<At>,
+    point_or_thousands: Option<At>,
+}
+
+/// How many required columns of a set a file's header names: tells a survey from a stock list.
+pub fn required_columns_found<C: Columns>(source: &Source) -> usize {
+    let (_, headers, _) = header_record(source, C::ALL);
+    let known = |header: &String| match heading(header, C::ALL) {
+        Heading::Known(index, _) => C::ALL[index].required,
+        _ => false,
+    };
+    headers.iter().filter(|header| known(header)).count()
+}
+
+/// The separator that makes most sense of the header, the header's cells, and the byte its record ends at.
+fn header_record(source: &Source, columns: &[Column]) -> (u8, Vec<String>, usize) {
+    let read = |separator: u8| {
+        let mut record = ByteRecord::new();
+        let text = &source.text.as_bytes()[source.start..];
+        let mut reader = ReaderBuilder::new().has_headers(false).flexible(true).delimiter(separator).from_reader(text);
+        // Reading from memory does not fail; a record of any shape is taken.
+        let _ = reader.read_byte_record(&mut record);
+        let headers: Vec<String> = record.iter().map(|h| unguarded(as_text(h).trim()).to_owned()).collect();
+        (separator, headers, source.start + reader.position().byte() as usize)
+    };
+    if let Some(separator) = source.stated_separator {
+        return read(separator);
+    }
+    let known = |headers: &[String]| headers.iter().filter(|h| heading(h, columns) != Heading::Unknown).count();
+    // The last of equals is taken, so the comma comes last.
+    let best = [b'\t', b';', b','].map(read).into_iter().max_by_key(|(_, headers, _)| (known(headers), headers.len()));
+    best.unwrap_or((b',', Vec::new(), source.start))
+}
+
+/// Cells are slices of text that was checked as a whole, cut at ASCII characters.
+fn as_text(cell: &[u8]) -> &str {
+    std::str::from_utf8(cell).unwrap_or_default()
+}
+
+/// A cell without the one apostrophe that keeps a spreadsheet from running it.
+fn unguarded(cell: &str) -> &str {
+    match cell.strip_prefix('\'') {
+        Some(rest) if rest.starts_with(['=', '+', '-', '@', '\t']) => rest,
+        _ => cell,
+    }
+}
+
+impl<'s, C: Columns> Table<'s, C> {
+    /// Reads the header; `None` where there is none.
+    pub fn new(source: &'s Source, findings: &mut Findings) -> Option<Self> {
+        let header_start = source.skip_line_ends(source.start);
+        if source.text[header_start..].trim().is_empty() {
+            let error = Diagnostic::error("empty-file", source.place(), "this file is empty");
+            findings.report(error.help("the first line names the columns"));
+            return None;
+        }
+        let (separator, headers, rows_start) = header_record(source, C::ALL);
+        let mut table = Self {
+            source,
+            separator,
+            headers,
+            header_start,
+            header_line: 1 + source.line_ends(0, header_start),
+            rows_start,
+            fields: vec![None; C::ALL.len()],
+            carried: Vec::new(),
+            unnamed: Vec::new(),
+            defaults: vec![None; C::ALL.len()],
+            marks: Cell::default(),
+            columns: PhantomData,
+        };
+        for (field, cell) in source.cells(header_start, separator).enumerate() {
+            let place = table.header_place(field);
+            if let Some(problem) = table.quote_problem(cell, place) {
+                findings.report(problem);
+                return None;
+            }
+        }
+        table.match_headers(findings);
+        Some(table)
+    }
+
+    fn match_headers(&mut self, findings: &mut Findings) {
+        let mut unknown = Vec::new();
+        let mut seen: Vec<String> = Vec::new();
+        let mut wrong_unit = vec![false; C::ALL.len()];
+        for (index, header) in self.headers.iter().enumerate() {
+            let place = self.header_place(index);
+            let lower = header.to_lowercase();
+            let found = heading(header, C::ALL);
+            let repeated = match found {
+                Heading::Known(column, _) => self.fields[column].map(|field| self.headers[field.index].as_str()),
+                _ => seen.iter().any(|other| *other == lower && !lower.is_empty()).then_some(header.as_str()),
+            };
+            if let Some(first) = repeated {
+                let message = format!("column {} says the same as column {}", quoted(header), quoted(first));
+                let error = Diagnostic::error("duplicate-column", place, message);
+                findings.report(error.help("keep one of the two, or rename one"));
+                continue;
+            }
+            seen.push(lower);
+            match found {
+                Heading::Known(column, unit) => {
+                    self.fields[column] = Some(Field { index, unit });
+                    if C::ALL[column].kind == Kind::Carried {
+                        self.carried.push(index);
+                    }
+                }
+                Heading::UnknownUnit(column) => {
+                    wrong_unit[column] = true;
+                    let message = format!("column {} ends in a unit that is not taken", quoted(header));
+                    let help = format!(
+                        "head it {:?} and convert its cells, or write a unit in each cell",
+                        C::ALL[column].name
+                    );
+                    findings.report(Diagnostic::error("unknown-unit", place, message).help(help));
+                }
+                Heading::Unknown => unknown.push(index),
+            }
+        }
+        for (index, column) in C::ALL.iter().enumerate() {
+            if column.required && self.fields[index].is_none() && !wrong_unit[index] {
+                findings.report(self.missing_column(column, &unknown));
+            }
+        }
+        let absent = || C::ALL.iter().enumerate().filter(|(i, c)| self.fields[*i].is_none() && !c.required);
+        for &index in &unknown {
+            let header = &self.headers[index];
+            let Some((_, near)) = absent().find(|(_, column)| near(header, column.name)) else { continue };
+            let message = format!("column {} is not known and is carried along unread", quoted(header));
+            let warning = Diagnostic::warning("unknown-column", self.header_place(index), message);
+            findings.report(warning.help(format!("if {:?} is meant, head it so", near.name)));
+        }
+        let (unnamed, named): (Vec<usize>, Vec<usize>) = unknown.into_iter().partition(|i| self.headers[*i].is_empty());
+        self.carried.extend(named);
+        self.carried.sort_unstable();
+        self.unnamed = unnamed;
+    }
+
+    fn missing_column(&self, column: &Column, unknown: &[usize]) -> Diagnostic {
+        let place = Place { line: self.header_line, ..self.source.place() };
+        let error = Diagnostic::error("missing-column", place, format!("there is no column {:?}", column.name));
+        let near = unknown.iter().map(|index| self.headers[*index].as_str()).find(|header| near(header, column.name));
+        error.help(match near {
+            Some(header) => format!("if column {} is meant, head it {:?}", quoted(header), column.name),
+            None => {
+                let found: Vec<&str> = self.headers.iter().take(30).map(String::as_str).collect();
+                format!("the columns found are: {}", found.join(", "))
+            }
+        })
+    }
+
+    fn header_place(&self, field: usize) -> Place {
+        self.place(At { byte: self.header_start, line: self.header_line, field })
+    }
+
+    /// The place of a cell.
+    pub fn place(&self, at: At) -> Place {
+        let start = self.raw_cell(at).map_or(at.byte, |cell| cell.start);
+        self.source.place_after(at.byte, at.line, start)
+    }
+
+    /// The cell there, or the last of a shorter row.
+    fn raw_cell(&self, at: At) -> Option<RawCell> {
+        self.source.cells(at.byte, self.separator).take(at.field + 1).last()
+    }
+
+    /// A quote that is not closed where its cell ends.
+    fn quote_problem(&self, cell: RawCell, place: Place) -> Option<Diagnostic> {
+        let lines = match cell.quote {
+            Quote::Sound => return None,
+            Quote::Open => 1,
+            Quote::TextAfter(end) => self.source.line_ends(cell.start, end),
+        };
+        let shown = quoted(&self.source.text[cell.start..cell.end]);
+        let help = "write \"\" for a quotation mark inside a quoted cell";
+        Some(if lines > 0 {
+            let message = format!("the quote that opens {shown} is not closed in its cell; nothing after it was read");
+            Diagnostic::error(UNCLOSED, place, message).help(format!("close it, or {help}"))
+        } else {
+            Diagnostic::error("stray-quote", place, format!("text follows the closing quote of {shown}")).help(help)
+        })
+    }
+
+    /// The file as the user named it.
+    pub fn file(&self) -> &str {
+        &self.source.name
+    }
+
+    /// True if the file has the column.
+    pub fn has(&self, column: C) -> bool {
+        self.fields[column.index()].is_some()
+    }
+
+    /// The header of a column as typed, or its own name.
+    pub fn header(&self, column: C) -> &str {
+        self.fields[column.index()].map_or(column.column().name, |field| self.headers[field.index].as_str())
+    }
+
+    /// True if a blank cell of the column has a default.
+    pub fn has_default(&self, column: C) -> bool {
+        self.defaults[column.index()].is_some()
+    }
+
+    /// Headers of the columns passed on unread.
+    pub fn carried_headers(&self) -> Vec<String> {
+        self.carried.iter().map(|index| self.headers[*index].clone()).collect()
+    }
+
+    /// With a cell to take where a column is blank or absent.
+    pub fn set_default(&mut self, column: usize, default: DefaultCell) {
+        self.defaults[column] = Some(default);
+    }
+
+    /// What the default cells say, without any row: to find what is wrong with them once.
+    pub fn only_defaults<T>(&self, findings: &mut Findings, read: impl FnOnce(&mut Row<C>) -> T) -> T {
+        let record = ByteRecord::new();
+        let mut row = Row { table: self, record: &record, byte: self.rows_start, line: 0, found: Vec::new() };
+        let value = read(&mut row);
+        for diagnostic in row.found.into_iter().filter(|diagnostic| diagnostic.place.file != self.source.name) {
+            findings.report(diagnostic);
+        }
+        value
+    }
+
+    /// Gives every row that is not blank to `read`; a row already known to be bad (cells too many or too few, or a
+    /// quote in the wrong place) is given too, for what can still be told from it.
+    pub fn each(&self, findings: &mut Findings, mut read: impl FnMut(&mut Row<C>)) {
+        let text = self.source.text.as_bytes();
+        let mut reader = ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .delimiter(self.separator)
+            .from_reader(&text[self.rows_start..]);
+        let mut record = ByteRecord::new();
+        let (mut counted, mut line) = (0, 1);
+        let mut n_rows = 0;
+        while reader.read_byte_record(&mut record).unwrap_or(false) {
+            if record.iter().all(|cell| cell.trim_ascii().is_empty()) {
+                continue;
+            }
+            let from = self.rows_start + record.position().map_or(0, |position| position.byte() as usize);
+            let byte = self.source.skip_line_ends(from);
+            let end = self.rows_start + reader.position().byte() as usize;
+            line += self.source.line_ends(counted, byte);
+            counted = byte;
+            n_rows += 1;
+            let mut row = Row { table: self, record: &record, byte, line, found: Vec::new() };
+            if text[byte..end].contains(&b'"') {
+                if let Some(open) = row.check_quotes() {
+                    // Nobody can tell where the cell ends, so nothing after it can be trusted.
+                    findings.report(open);
+                    break;
+                }
+            }
+            row.check_width();
+            row.check_unnamed();
+            read(&mut row);
+            findings.row(&self.source.name, line, row.found);
+        }
+        if n_rows == 0 {
+            let warning = Diagnostic::warning("no-rows", self.source.place(), format!("there is no {} in it", C::ROW));
+            findings.report(warning.help("write one row under the header for each"));
+        }
+        self.check_marks(findings);
+    }
+
+    /// A number such as `1.234` in a file that also writes `12,5` could be either.
+    fn check_marks(&self, findings: &mut Findings) {
+        let marks = self.marks.get();
+        let doubtful = |at: Option<At>, other: bool| at.filter(|_| other);
+        for at in [doubtful(marks.comma_or_thousands, marks.point), doubtful(marks.point_or_thousands, marks.comma)] {
+            let Some(at) = at else { continue };
+            let cell = self.raw_cell(at).map_or("", |cell| &self.source.text[cell.start..cell.end]);
+            let message =
+                format!("{} may have thousands or decimals after its mark: the file uses both marks", quoted(cell));
+            let error = Diagnostic::error("ambiguous-number", self.place(at), message);
+            findings.report(error.help("use one decimal mark in the whole file, and none for thousands"));
+        }
+    }
+}
+
+/// True if one name is likely a slip for the other.
+fn near(typed: &str, name: &str) -> bool {
+    let typed = typed.to_lowercase();
+    typed.len() >= 4 && strsim::osa_distance(&typed, &name.to_lowercase()) <= (name.len() / 5).max(1)
+}
+
+/// One row, its cells read one by one; what is wrong with them gathers in `found`.
+pub struct Row<'a, C: Columns> {
+    table: &'a Table<'a, C>,
+    record: &'a ByteRecord,
+    byte: usize,
+    /// 1-based line it starts on.
+    pub line: usize,
+    /// What is wrong with it so far.
+    pub found: Vec<Diagnostic>,
+}
+
+/// Whether zero is a value of a quantity.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Zero {
+    /// It is.
+    Allowed,
+    /// It is an error.
+    Refused,
+}
+
+impl<'a, C: Columns> Row<'a, C> {
+    /// True once an error was found in it.
+    pub fn is_bad(&self) -> bool {
+        self.found.iter().any(|diagnostic| diagnostic.severity == Severity::Error)
+    }
+
+    /// Where a column's cell lies, for later.
+    pub fn at(&self, column: C) -> At {
+        let field = self.table.fields[column.index()].map_or(0, |field| field.index);
+        At { byte: self.byte, line: self.line, field }
+    }
+
+    /// True if the file has the column.
+    pub fn has(&self, column: C) -> bool {
+        self.table.has(column)
+    }
+
+    fn own_cell(&self, column: C) -> Option<(&'a str, Field)> {
+        let field = self.table.fields[column.index()]?;
+        let text = unguarded(as_text(self.record.get(field.index)?).trim());
+        (!text.is_empty()).then_some((text, field))
+    }
+
+    /// The cell as typed, or its default; empty where blank.
+    pub fn text(&self, column: C) -> &'a str {
+        match self.own_cell(column) {
+            Some((text, _)) => text,
+            None => self.table.defaults[column.index()].as_ref().map_or("", |default| default.text.as_str()),
+        }
+    }
+
+    /// The cell as typed, or its default; `None` where blank.
+    pub fn stated(&self, column: C) -> Option<&'a str> {
+        Some(self.text(column)).filter(|text| !text.is_empty())
+    }
+
+    /// The cell as typed; a blank one is an error (said once for the file where the column is absent).
+    pub fn required(&mut self, column: C) -> Option<&'a str> {
+        let text = self.stated(column);
+        if text.is_none() && self.has(column) {
+            let message = format!("{} is blank", self.header(column));
+            self.error(column, "blank-cell", message, "fill it in");
+        }
+        text
+    }
+
+    /// The cells of columns passed on, in the order of [`Table::carried_headers`].
+    pub fn carried(&self) -> Vec<String> {
+        let cell = |index: &usize| unguarded(as_text(self.record.get(*index).unwrap_or_default())).to_owned();
+        self.table.carried.iter().map(cell).collect()
+    }
+
+    /// The header of a column as typed.
+    pub fn header(&self, column: C) -> &'a str {
+        let index = column.index();
+        match (self.table.fields[index], &self.table.defaults[index]) {
+            (Some(field), _) => &self.table.headers[field.index],
+            (None, Some(default)) => &default.header,
+            (None, None) => C::ALL[index].name,
+        }
+    }
+
+    fn place(&self, column: C) -> Place {
+        match (self.own_cell(column), &self.table.defaults[column.index()]) {
+            (None, Some(default)) => default.place.clone(),
+            _ => self.table.place(self.at(column)),
+        }
+    }
+
+    /// True if what is wrong with this column's cell is wrong with its default: that is said once, not in every row.
+    fn default_is_to_blame(&self, column: C) -> bool {
+        self.line > 0 && self.own_cell(column).is_none() && self.table.defaults[column.index()].is_some()
+    }
+
+    /// An error in a column's cell.
+    pub fn error(&mut self, column: C, code: &'static str, message: String, help: impl Into<String>) {
+        if !self.default_is_to_blame(column) {
+            self.found.push(Diagnostic::error(code, self.place(column), message).help(help));
+        }
+    }
+
+    /// A warning about a column's cell.
+    pub fn warning(&mut self, column: C, code: &'static str, message: String, help: impl Into<String>) {
+        if !self.default_is_to_blame(column) {
+            self.found.push(Diagnostic::warning(code, self.place(column), message).help(help));
+        }
+    }
+
+    /// A cell that cannot be read.
+    pub fn fault(&mut self, column: C, fault: Fault) {
+        let message = self.says(column, &fault.says);
+        self.error(column, fault.code, message, fault.help);
+    }
+
+    /// `length_mm is "12 cmm": …`
+    pub fn says(&self, column: C, what: &str) -> String {
+        format!("{} is {}: {what}", self.header(column), quoted(self.text(column)))
+    }
+
+    fn checked<T>(&mut self, column: C, read: impl FnOnce(&Figure) -> Result<T, Fault>) -> Option<T> {
+        let text = self.stated(column)?;
+        let from_default = self.own_cell(column).is_none();
+        // In a comma-separated file no decimal comma is taken; in the settings none is.
+        let decimal_comma = self.table.separator != b',' && !from_default;
+        let result = cells::figure(text, decimal_comma).and_then(|figure| {
+            if !from_default {
+                self.note_mark(column, &figure);
+            }
+            read(&figure)
+        });
+        result.map_err(|fault| self.fault(column, fault)).ok()
+    }
+
+    fn note_mark(&self, column: C, figure: &Figure) {
+        let (Some(mark), false) = (figure.mark, self.table.separator == b',') else { return };
+        let mut marks = self.table.marks.get();
+        let doubtful = figure.could_be_thousands().then(|| self.at(column));
+        let (used, first) = match mark {
+            b',' => (&mut marks.comma, &mut marks.comma_or_thousands),
+            _ => (&mut marks.point, &mut marks.point_or_thousands),
+        };
+        *used = true;
+        *first = first.or(doubtful);
+        self.table.marks.set(marks);
+    }
+
+    fn measured(&mut self, column: C, measure: Measure, zero: Zero) -> Option<f64> {
+        let header = match (self.own_cell(column), &self.table.defaults[column.index()]) {
+            (Some((_, field)), _) => field.unit,
+            (None, Some(default)) => default.unit,
+            (None, None) => None,
+        };
+        let value = self.checked(column, |figure| cells::measured(figure, measure, header))?;
+        if value == 0.0 && zero == Zero::Refused {
+            self.fault(column, Fault::new("zero", "it must be above zero", "measure it, or leave the cell blank"));
+            return None;
+        }
+        Some(value)
+    }
+
+    /// A length, if stated.
+    pub fn length(&mut self, column: C, zero: Zero) -> Option<Length> {
+        self.measured(column, Measure::Length, zero).and_then(Length::new)
+    }
+
+    /// A volume, if stated.
+    pub fn volume(&mut self, column: C, zero: Zero) -> Option<Volume> {
+        self.measured(column, Measure::Volume, zero).and_then(Volume::new)
+    }
+
+    /// A mass, if stated.
+    pub fn mass(&mut self, column: C, zero: Zero) -> Option<Mass> {
+        self.measured(column, Measure::Mass, zero).and_then(Mass::new)
+    }
+
+    /// A plain number within limits, if stated.
+    pub fn number(&mut self, column: C, limits: RangeInclusive<f64>) -> Option<f64> {
+        let read: fn(&Figure) -> Result<f64, Fault> = if *limits.start() < 0.0 { cells::signed } else { cells::number };
+        let value = self.checked(column, read)?;
+        self.within(column, value, limits)
+    }
+
+    /// A whole number within limits, if stated.
+    pub fn whole(&mut self, column: C, limits: RangeInclusive<u32>) -> Option<u32> {
+        let value = self.checked(column, cells::whole)?;
+        self.within(column, value, limits)
+    }
+
+    fn within<T: PartialOrd + std::fmt::Display>(
+        &mut self,
+        column: C,
+        value: T,
+        limits: RangeInclusive<T>,
+    ) -> Option<T> {
+        if limits.contains(&value) {
+            return Some(value);
+        }
+        let help = match value > *limits.end() {
+            true => format!("write at most {}", limits.end()),
+            false => format!("write at least {}", limits.start()),
+        };
+        self.fault(column, Fault::new("out-of-range", "it is out of bounds", help));
+        None
+    }
+
+    /// An amount of money, if stated.
+    pub fn money(&mut self, column: C) -> Option<Money> {
+        self.checked(column, cells::money)
+    }
+
+    /// One of a closed list of words, if stated; case, spaces, hyphens and underscores are of no account.
+    pub fn word<T: Copy>(&mut self, column: C, words: &[(&str, T)]) -> Option<T> {
+        let text = self.stated(column)?;
+        let plain = crate::rules::plain(text);
+        let found = words.iter().find(|(word, _)| crate::rules::plain(word) == plain).map(|(_, value)| *value);
+        if found.is_none() {
+            let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+            self.fault(
+                column,
+                Fault::new("unknown-word", "it is none of the words taken here", format!("write {}", either(&all))),
+            );
+        }
+        found
+    }
+
+    /// Names separated by `|`, blank ones dropped.
+    pub fn list(&self, column: C) -> impl Iterator<Item = &'a str> + use<'a, C> {
+        self.text(column).split('|').map(str::trim).filter(|name| !name.is_empty())
+    }
+
+    /// Looks for quotes out of place; an unclosed one is returned, others are errors of the row.
+    fn check_quotes(&mut self) -> Option<Diagnostic> {
+        let table = self.table;
+        for (field, cell) in table.source.cells(self.byte, table.separator).enumerate() {
+            let place = || table.place(At { byte: self.byte, line: self.line, field });
+            match cell.quote {
+                Quote::Sound => continue,
+                _ => match table.quote_problem(cell, place()) {
+                    Some(problem) if problem.code == UNCLOSED => return Some(problem),
+                    problem => self.found.extend(problem),
+                },
+            }
+        }
+        None
+    }
+
+    fn check_width(&mut self) {
+        let (cells, headers) = (self.record.len(), self.table.headers.len());
+        if cells == headers {
+            return;
+        }
+        let field = if cells > headers { headers } else { cells - 1 };
+        let cell = quoted(as_text(self.record.get(field).unwrap_or_default()));
+        let place = self.table.place(At { byte: self.byte, line: self.line, field });
+        let count = |n: usize| if n == 1 { "1 cell".to_owned() } else { format!("{n} cells") };
+        let message = match cells > headers {
+            true => format!("the row has {}, the header {headers}; the first too many is {cell}", count(cells)),
+            false => format!("the row has {}, the header {headers}; the last is {cell}", count(cells)),
+        };
+        let help = match (cells > headers, self.table.separator) {
+            (true, b',') => "put a cell that holds a comma in quotes; write decimals with a point",
+            (true, _) => "put a cell that holds the separator in quotes",
+            (false, _) => "write the separators of blank cells too",
+        };
+        self.found.push(Diagnostic::error("ragged-row", place, message).help(help));
+    }
+
+    fn check_unnamed(&mut self) {
+        for &field in &self.table.unnamed {
+            let cell = as_text(self.record.get(field).unwrap_or_default()).trim();
+            if !cell.is_empty() {
+                let place = self.table.place(At { byte: self.byte, line: self.line, field });
+                let message = format!("{} stands in column {}, which has no name", quoted(cell), field + 1);
+                let error = Diagnostic::error("unnamed-column", place, message);
+                self.found.push(error.help(format!("name the column in the header (line {})", self.table.header_line)));
+            }
+        }
+    }
+}
+
+/// `a, b or c`.
+pub fn either(words: &[&str]) -> String {
+    match words {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first @ .., last] => format!("{} or {last}", first.join(", ")),
+    }
+}

@@ -1,0 +1,212 @@
+//! The inside of a vessel: its section, height, shoulder and mouth, from what its rows state.
+
+use super::cells::quoted;
+use super::columns::VesselColumn as Column;
+use super::table::{At, Row, Table};
+use super::vessels::{agree, length, stated};
+use crate::diagnostics::Diagnostic;
+use crate::rules::NeckFinish;
+use crate::stock::Section;
+use crate::units::Length;
+
+/// A value with the place it was stated at.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Stated<T> {
+    pub value: T,
+    pub at: At,
+}
+
+/// Plan of a body.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) enum Form {
+    Cylinder,
+    Rectangular,
+}
+
+/// The inner measures as stated.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Body {
+    pub form: Option<Stated<Form>>,
+    pub inner_height: Option<Stated<Length>>,
+    diameter: Option<Stated<Length>>,
+    length: Option<Stated<Length>>,
+    width: Option<Stated<Length>>,
+    body_height: Option<Stated<Length>>,
+    mouth_diameter: Option<Stated<Length>>,
+    mouth_length: Option<Stated<Length>>,
+    mouth_width: Option<Stated<Length>>,
+    /// Index into the table of neck finishes.
+    finish: Option<Stated<usize>>,
+}
+
+/// The inside of a vessel, checked.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Shape {
+    pub section: Section,
+    pub inner_height: Length,
+    pub body_height: Length,
+    pub mouth: Section,
+    pub mouth_assumed: bool,
+}
+
+impl Body {
+    /// What one row states.
+    pub fn read(row: &mut Row<Column>, finish: Option<Stated<usize>>) -> Body {
+        let forms = [("cylinder", Form::Cylinder), ("rectangular", Form::Rectangular)];
+        Body {
+            form: stated(row, Column::Form, |row, column| row.word(column, &forms)),
+            inner_height: length(row, Column::InnerHeight),
+            diameter: length(row, Column::InnerDiameter),
+            length: length(row, Column::InnerLength),
+            width: length(row, Column::InnerWidth),
+            body_height: length(row, Column::BodyHeight),
+            mouth_diameter: length(row, Column::MouthDiameter),
+            mouth_length: length(row, Column::MouthLength),
+            mouth_width: length(row, Column::MouthWidth),
+            finish,
+        }
+    }
+
+    /// Takes what another row of the same vessel states.
+    pub fn agree(&mut self, row: &mut Row<Column>, other: Body) {
+        agree(row, Column::Form, &mut self.form, other.form);
+        agree(row, Column::InnerHeight, &mut self.inner_height, other.inner_height);
+        agree(row, Column::InnerDiameter, &mut self.diameter, other.diameter);
+        agree(row, Column::InnerLength, &mut self.length, other.length);
+        agree(row, Column::InnerWidth, &mut self.width, other.width);
+        agree(row, Column::BodyHeight, &mut self.body_height, other.body_height);
+        agree(row, Column::MouthDiameter, &mut self.mouth_diameter, other.mouth_diameter);
+        agree(row, Column::MouthLength, &mut self.mouth_length, other.mouth_length);
+        agree(row, Column::MouthWidth, &mut self.mouth_width, other.mouth_width);
+        agree(row, Column::NeckFinish, &mut self.finish, other.finish);
+    }
+
+    /// The inside as a whole. Blank cells that a vessel cannot do without are said elsewhere.
+    pub fn shape(
+        &self,
+        name: &str,
+        at: At,
+        table: &Table<Column>,
+        finishes: &[NeckFinish],
+        found: &mut Vec<Diagnostic>,
+    ) -> Option<Shape> {
+        let section = self.section(name, at, table, found);
+        let mouth = self.mouth(table, finishes, found);
+        if let (Some(body), Some(top)) = (&self.body_height, &self.inner_height) {
+            if !body.value.fits(top.value) {
+                let message = format!("the shoulder at {} is above the inner height of {}", body.value, top.value);
+                let error = Diagnostic::error("shoulder-above-top", table.place(body.at), message);
+                found.push(
+                    error.help("both are measured from the inner floor; leave body_height blank without a shoulder"),
+                );
+            }
+        }
+        let (section, inner_height) = (section?, self.inner_height?.value);
+        if let Mouth::Stated(mouth, at) = mouth {
+            if !goes_into(mouth, section) {
+                let message = format!(
+                    "the mouth of {} is wider than the body: {} in {}",
+                    quoted(name),
+                    words(mouth),
+                    words(section)
+                );
+                let error = Diagnostic::error("mouth-wider-than-body", table.place(at), message);
+                found
+                    .push(error.help("measure the clear opening; leave the mouth blank where it is the whole section"));
+            }
+        }
+        let body_height = self.body_height.map_or(inner_height, |height| height.value.min(inner_height));
+        Some(match mouth {
+            Mouth::Stated(mouth, _) => Shape { section, inner_height, body_height, mouth, mouth_assumed: false },
+            Mouth::Blank => Shape { section, inner_height, body_height, mouth: section, mouth_assumed: true },
+        })
+    }
+
+    fn section(&self, name: &str, at: At, table: &Table<Column>, found: &mut Vec<Diagnostic>) -> Option<Section> {
+        let form = self.form?;
+        let (needed, foreign): (&[_], &[_]) = match form.value {
+            Form::Cylinder => (
+                &[(Column::InnerDiameter, self.diameter)],
+                &[(Column::InnerLength, self.length), (Column::InnerWidth, self.width)],
+            ),
+            Form::Rectangular => (
+                &[(Column::InnerLength, self.length), (Column::InnerWidth, self.width)],
+                &[(Column::InnerDiameter, self.diameter)],
+            ),
+        };
+        let kind = match form.value {
+            Form::Cylinder => "a cylinder",
+            Form::Rectangular => "a rectangular vessel",
+        };
+        for (column, stated) in foreign {
+            if let Some(stated) = stated {
+                let message = format!("{} is {kind} and has no {}", quoted(name), table.header(*column));
+                let error = Diagnostic::error("form-mismatch", table.place(stated.at), message);
+                found.push(error.help("correct the form, or leave this cell blank"));
+            }
+        }
+        for (column, stated) in needed {
+            if stated.is_none() {
+                let place = if table.has(*column) { at.in_column(table, *column) } else { form.at };
+                let message = format!("{} is {kind} and needs {}", quoted(name), table.header(*column));
+                let error = Diagnostic::error("blank-cell", table.place(place), message);
+                found.push(error.help("measure inside, and fill it in on one row of the vessel"));
+            }
+        }
+        match form.value {
+            Form::Cylinder => Some(Section::Round(self.diameter?.value)),
+            Form::Rectangular => Some(Section::Rectangular(self.length?.value, self.width?.value)),
+        }
+    }
+
+    /// A measured mouth wins over the bore of the neck finish.
+    fn mouth(&self, table: &Table<Column>, finishes: &[NeckFinish], found: &mut Vec<Diagnostic>) -> Mouth {
+        let sides = (self.mouth_length, self.mouth_width);
+        if let (Some(diameter), (Some(_), _) | (_, Some(_))) = (self.mouth_diameter, sides) {
+            let message = "the mouth is given as round and as rectangular";
+            let error = Diagnostic::error("contradictory-mouth", table.place(diameter.at), message);
+            found.push(error.help("give mouth_diameter_mm, or mouth_length_mm and mouth_width_mm"));
+        }
+        match (self.mouth_diameter, sides, self.finish) {
+            (Some(diameter), ..) => Mouth::Stated(Section::Round(diameter.value), diameter.at),
+            (None, (Some(length), Some(width)), _) => {
+                Mouth::Stated(Section::Rectangular(length.value, width.value), length.at)
+            }
+            (None, (Some(one), None) | (None, Some(one)), _) => {
+                let message = "a rectangular mouth has two sides, and one is blank";
+                let error = Diagnostic::error("incomplete-mouth", table.place(one.at), message);
+                found.push(error.help("give mouth_length_mm and mouth_width_mm, or neither"));
+                Mouth::Blank
+            }
+            (None, (None, None), Some(finish)) => finishes
+                .get(finish.value)
+                .map_or(Mouth::Blank, |row| Mouth::Stated(Section::Round(row.bore), finish.at)),
+            (None, (None, None), None) => Mouth::Blank,
+        }
+    }
+}
+
+/// What is known of the mouth.
+#[derive(Clone, Copy)]
+enum Mouth {
+    Stated(Section, At),
+    Blank,
+}
+
+/// True if one section lies within another, touching allowed.
+fn goes_into(mouth: Section, body: Section) -> bool {
+    match (mouth, body) {
+        (Section::Round(mouth), body) => mouth.fits(body.smaller()),
+        (Section::Rectangular(length, width), Section::Round(bore)) => {
+            Length::at_least_zero(length.mm().hypot(width.mm())).fits(bore)
+        }
+        (mouth, body) => mouth.larger().fits(body.larger()) && mouth.smaller().fits(body.smaller()),
+    }
+}
+
+fn words(section: Section) -> String {
+    match section {
+        Section::Round(diameter) => format!("{diameter} across"),
+        Section::Rectangular(length, width) => format!("{length} × {width}"),
+    }
+}

@@ -1,0 +1,372 @@
+//! The stock list: rows → vessels and offers. Several rows of one vessel are several offers; what they say of the vessel
+//! itself is put together here, and checked as a whole.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::cells::{Fault, quoted};
+use super::columns::VesselColumn as Column;
+use super::findings::Findings;
+use super::names;
+use super::suppliers::SupplierNames;
+use super::table::{At, Row, Table, Zero};
+use super::vessel_body::{Body, Shape, Stated};
+use crate::diagnostics::{Diagnostic, Severity};
+use crate::rules::{ClosureId, MaterialId, NeckFinish, Rules};
+use crate::stock::{Offer, SupplierId, Vessel, VesselId};
+use crate::units::{Length, Mass, Money, Volume};
+
+/// What the stock list says.
+pub struct StockList {
+    /// Sorted by id.
+    pub vessels: Vec<Vessel>,
+    /// Sorted by vessel, then line.
+    pub offers: Vec<Offer>,
+    /// Every name typed, whether or not its row could be read.
+    pub names: BTreeSet<String>,
+}
+
+/// Reads the stock list.
+pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames, findings: &mut Findings) -> StockList {
+    let mut names = BTreeSet::new();
+    let mut kinds: BTreeMap<String, Kind> = BTreeMap::new();
+    table.each(findings, |row| {
+        let known_bad = row.is_bad();
+        let Some(name) = row.required(Column::Vessel) else { return };
+        names.insert(name.to_owned());
+        if known_bad {
+            return;
+        }
+        if name.starts_with('@') || name.contains('|') {
+            let says = "a pin could not name it: @tank is a tank made to measure, and | separates names";
+            row.fault(
+                Column::Vessel,
+                Fault::new("reserved-name", says, "choose a name without @ in front and without |"),
+            );
+        }
+        let facts = facts(row, rules);
+        let offer = offer(row, suppliers);
+        let pieces =
+            PIECES.map(|column| row.whole(column, 0..=1_000_000).map(|n| Stated { value: n, at: row.at(column) }));
+        match kinds.get_mut(name) {
+            None if row.is_bad() => {}
+            None => {
+                let kind = Kind {
+                    at: row.at(Column::Vessel),
+                    description: row.text(Column::Description).to_owned(),
+                    facts,
+                    pieces,
+                    offers: offer.into_iter().collect(),
+                    carried: table.carried_headers().into_iter().zip(row.carried()).collect(),
+                    lines: vec![row.line],
+                };
+                kinds.insert(name.to_owned(), kind);
+            }
+            Some(kind) => kind.merge(row, facts, pieces, offer),
+        }
+    });
+    let mut vessels = Vec::new();
+    let mut offers = Vec::new();
+    for (name, kind) in kinds {
+        let mut found = Vec::new();
+        let vessel = kind.vessel(&name, table, rules, &mut found);
+        findings.row(table.file(), kind.at.line, found);
+        match vessel {
+            Some(vessel) => {
+                let id = VesselId(vessels.len() as u32);
+                offers.extend(kind.offers.into_iter().map(|offer| Offer { vessel: id, ..offer }));
+                vessels.push(vessel);
+            }
+            // Its first row is named with what is wrong; the others go with it.
+            None if findings.skips_bad_rows() => {
+                let others = kind.lines.iter().filter(|line| **line != kind.at.line);
+                findings.skipped.extend(
+                    others.map(|line| {
+                        format!("{}:{line}: an offer of {}, which is left out", table.file(), quoted(&name))
+                    }),
+                );
+            }
+            None => {}
+        }
+    }
+    StockList { vessels, offers, names }
+}
+
+/// Counts of pieces, which stand on one row of a vessel.
+const PIECES: [Column; 3] = [Column::OnHand, Column::OnOrder, Column::Reserve];
+
+/// One kind of vessel, put together from its rows.
+struct Kind {
+    at: At,
+    description: String,
+    facts: Facts,
+    pieces: [Option<Stated<u32>>; 3],
+    offers: Vec<Offer>,
+    carried: Vec<(String, String)>,
+    lines: Vec<usize>,
+}
+
+/// What rows say of the vessel itself.
+#[derive(Clone, Default)]
+struct Facts {
+    body: Body,
+    capacity: Option<Stated<Volume>>,
+    material: Option<Stated<MaterialId>>,
+    closure: Option<Stated<ClosureId>>,
+    outer_height: Option<Stated<Length>>,
+    outer_diameter: Option<Stated<Length>>,
+    outer_length: Option<Stated<Length>>,
+    empty_mass: Option<Stated<Mass>>,
+}
+
+fn facts(row: &mut Row<Column>, rules: &Rules) -> Facts {
+    let finish = named(row, Column::NeckFinish, |typed| {
+        let ids = || rules.neck_finishes.iter().map(|finish: &NeckFinish| finish.id.as_str());
+        let finish = rules.neck_finishes.iter().position(|finish| finish.id == typed);
+        finish.ok_or_else(|| {
+            let near = crate::diagnostics::nearest(typed, ids());
+            names::unknown("unknown-neck-finish", "neck finish", near, "neck-finishes.csv")
+        })
+    });
+    Facts {
+        body: Body::read(row, finish),
+        capacity: stated(row, Column::Capacity, |row, column| row.volume(column, Zero::Refused)),
+        material: named(row, Column::Material, |typed| names::material(rules, typed)),
+        closure: named(row, Column::Closure, |typed| names::closure(rules, typed)),
+        outer_height: length(row, Column::OuterHeight),
+        outer_diameter: length(row, Column::OuterDiameter),
+        outer_length: length(row, Column::OuterLength),
+        empty_mass: stated(row, Column::EmptyMass, |row, column| row.mass(column, Zero::Refused)),
+    }
+}
+
+fn named<T>(row: &mut Row<Column>, column: Column, find: impl Fn(&str) -> Result<T, Fault>) -> Option<Stated<T>> {
+    let found = find(row.stated(column)?).map_err(|fault| row.fault(column, fault)).ok()?;
+    Some(Stated { value: found, at: row.at(column) })
+}
+
+/// A value with its place, if stated.
+pub(super) fn stated<T>(
+    row: &mut Row<Column>,
+    column: Column,
+    read: impl FnOnce(&mut Row<Column>, Column) -> Option<T>,
+) -> Option<Stated<T>> {
+    read(row, column).map(|value| Stated { value, at: row.at(column) })
+}
+
+/// A length with its place, if stated.
+pub(super) fn length(row: &mut Row<Column>, column: Column) -> Option<Stated<Length>> {
+    stated(row, column, |row, column| row.length(column, Zero::Refused))
+}
+
+/// Takes what another row of the same vessel says; a different value is an error of that row.
+pub(super) fn agree<T: PartialEq>(
+    row: &mut Row<Column>,
+    column: Column,
+    known: &mut Option<Stated<T>>,
+    other: Option<Stated<T>>,
+) {
+    match (&*known, other) {
+        (_, None) => {}
+        (None, other) => *known = other,
+        (Some(first), Some(other)) if first.value == other.value => {}
+        (Some(first), Some(_)) => {
+            let says = format!("line {} says otherwise of the same vessel", first.at.line);
+            let help = "rows of one vessel must agree on what it is, or leave the cell blank";
+            row.fault(column, Fault::new("contradictory-rows", says, help));
+        }
+    }
+}
+
+impl Kind {
+    fn merge(&mut self, row: &mut Row<Column>, facts: Facts, pieces: [Option<Stated<u32>>; 3], offer: Option<Offer>) {
+        let before = (self.facts.clone(), self.pieces);
+        let known = &mut self.facts;
+        known.body.agree(row, facts.body);
+        agree(row, Column::Capacity, &mut known.capacity, facts.capacity);
+        agree(row, Column::Material, &mut known.material, facts.material);
+        agree(row, Column::Closure, &mut known.closure, facts.closure);
+        agree(row, Column::OuterHeight, &mut known.outer_height, facts.outer_height);
+        agree(row, Column::OuterDiameter, &mut known.outer_diameter, facts.outer_diameter);
+        agree(row, Column::OuterLength, &mut known.outer_length, facts.outer_length);
+        agree(row, Column::EmptyMass, &mut known.empty_mass, facts.empty_mass);
+        for ((known, other), column) in self.pieces.iter_mut().zip(pieces).zip(PIECES) {
+            match (&*known, other) {
+                (_, None | Some(Stated { value: 0, .. })) => {}
+                (None | Some(Stated { value: 0, .. }), other) => *known = other,
+                (Some(first), Some(_)) => {
+                    let says = format!("line {} counts pieces of the same vessel too", first.at.line);
+                    let help = "count the pieces on one row of the vessel, and leave the others blank";
+                    row.fault(column, Fault::new("stock-on-several-rows", says, help));
+                }
+            }
+        }
+        if row.is_bad() {
+            (self.facts, self.pieces) = before;
+        } else {
+            self.offers.extend(offer);
+            self.lines.push(row.line);
+        }
+    }
+
+    /// The vessel as a whole, or what is wrong with it.
+    fn vessel(&self, name: &str, table: &Table<Column>, rules: &Rules, found: &mut Vec<Diagnostic>) -> Option<Vessel> {
+        let facts = &self.facts;
+        let before = found.len();
+        for (column, blank) in [
+            (Column::Form, facts.body.form.is_none()),
+            (Column::InnerHeight, facts.body.inner_height.is_none()),
+            (Column::Material, facts.material.is_none()),
+            (Column::Closure, facts.closure.is_none()),
+        ] {
+            if blank && table.has(column) {
+                let place = table.place(self.at.in_column(table, column));
+                let message = format!("{} of {} is blank", table.header(column), quoted(name));
+                found.push(Diagnostic::error("blank-cell", place, message).help("fill it in on one row of the vessel"));
+            }
+        }
+        let shape = facts.body.shape(name, self.at, table, &rules.neck_finishes, found);
+        let (shape, material, closure) = (shape?, facts.material.as_ref()?, facts.closure.as_ref()?);
+        let geometry = Vessel::geometric_volume(shape.section, shape.body_height, shape.mouth, shape.inner_height);
+        if let Some(capacity) = &facts.capacity {
+            found.extend(judge_capacity(name, capacity, geometry, table));
+        }
+        self.judge_outside(&shape, table, found);
+        if found[before..].iter().any(|diagnostic| diagnostic.severity == Severity::Error) {
+            return None;
+        }
+        let pieces = |i: usize| self.pieces[i].as_ref().map_or(0, |pieces| pieces.value);
+        Some(Vessel {
+            id: name.to_owned(),
+            line: self.at.line,
+            description: self.description.clone(),
+            section: shape.section,
+            inner_height: shape.inner_height,
+            body_height: shape.body_height,
+            mouth: shape.mouth,
+            mouth_assumed: shape.mouth_assumed,
+            brimful: facts.capacity.as_ref().map_or(geometry, |capacity| capacity.value),
+            material: material.value,
+            closure: closure.value,
+            on_hand: pieces(0),
+            on_order: pieces(1),
+            reserve: pieces(2),
+            outer_height: facts.outer_height.as_ref().map(|height| height.value),
+            outer_width: facts.outer_diameter.as_ref().or(facts.outer_length.as_ref()).map(|width| width.value),
+            empty_mass: facts.empty_mass.as_ref().map(|mass| mass.value),
+            carried: self.carried.clone(),
+        })
+    }
+
+    /// Doubts about outer measures below the inner ones.
+    fn judge_outside(&self, shape: &Shape, table: &Table<Column>, found: &mut Vec<Diagnostic>) {
+        let inner = [shape.inner_height, shape.section.larger(), shape.section.larger()];
+        let outer = [&self.facts.outer_height, &self.facts.outer_diameter, &self.facts.outer_length];
+        for (outer, inner) in outer.into_iter().zip(inner) {
+            let Some(outer) = outer.as_ref().filter(|outer| outer.value < inner) else { continue };
+            let message = format!("outside it measures {}, inside {inner}", outer.value);
+            let warning = Diagnostic::warning("outer-below-inner", table.place(outer.at), message);
+            found.push(warning.help("check which of the two was measured outside"));
+        }
+    }
+}
+
+/// A stated brimful volume against what the inner measures give.
+fn judge_capacity(
+    name: &str,
+    capacity: &Stated<Volume>,
+    geometry: Volume,
+    table: &Table<Column>,
+) -> Option<Diagnostic> {
+    let place = table.place(capacity.at);
+    let (stated, computed) = (capacity.value.ml(), geometry.ml());
+    let amounts = format!(
+        "{} ml are stated for {}, its inner measures give {} ml",
+        crate::units::decimal(stated, 1),
+        quoted(name),
+        crate::units::decimal(computed, 1)
+    );
+    if stated > MOST_OVER_GEOMETRY * computed {
+        let error = Diagnostic::error("capacity-beyond-geometry", place, amounts);
+        return Some(error.help("check the inner measures; a brimful volume is at most 30 % above them"));
+    }
+    if stated > computed * (1.0 + 1e-9) {
+        let warning = Diagnostic::warning("capacity-above-geometry", place, amounts);
+        return Some(warning.help("the stated volume is used; check the inner measures if it is not brimful"));
+    }
+    (stated < NOMINAL_BELOW * computed).then(|| {
+        let message = format!("{amounts}: nominal?");
+        let warning = Diagnostic::warning("capacity-below-geometry", place, message);
+        warning.help("fill one to the brim and measure, or leave the cell blank to use the inner measures")
+    })
+}
+
+/// A brimful volume above this share of the geometry is a mistake (common practice, no source).
+const MOST_OVER_GEOMETRY: f64 = 1.30 + 1e-9;
+
+/// Below this share of the geometry it is likely a nominal volume (common practice, no source).
+const NOMINAL_BELOW: f64 = 0.85;
+
+/// The offer a row makes, if it can be ordered.
+fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<Offer> {
+    let unit_price = row.money(Column::UnitPrice);
+    let stated_pack_price = row.money(Column::PackPrice);
+    let pack_size = row.whole(Column::PackSize, 1..=1_000_000).unwrap_or(1);
+    let min_packs = row.whole(Column::MinPacks, 1..=1_000_000).unwrap_or(1);
+    let order_limit = row.whole(Column::OrderLimit, 0..=100_000_000);
+    let supplier = supplier(row, suppliers);
+    let computed = match unit_price {
+        Some(price) => Some(times(price, pack_size).or_else(|| {
+            let says = format!("{pack_size} pieces at this price are more than can be held");
+            row.fault(Column::UnitPrice, Fault::new("too-large", says, "check the price and pack_size"));
+            None
+        })?),
+        None => None,
+    };
+    if let (Some(computed), Some(stated)) = (computed, stated_pack_price) {
+        if computed != stated {
+            let says = format!("{pack_size} × unit_price is {}", computed.text());
+            row.fault(
+                Column::PackPrice,
+                Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"),
+            );
+        }
+    }
+    let pack_price = stated_pack_price.or(computed)?;
+    match order_limit {
+        Some(0) => return None,
+        Some(limit) if u64::from(limit) < u64::from(pack_size) * u64::from(min_packs) => {
+            let least = u64::from(pack_size) * u64::from(min_packs);
+            let message =
+                row.says(Column::OrderLimit, &format!("an order takes at least {least} pieces, so none can be made"));
+            row.warning(
+                Column::OrderLimit,
+                "order-limit-below-pack",
+                message,
+                "raise the limit, or write 0 if it cannot be ordered",
+            );
+            return None;
+        }
+        _ => {}
+    }
+    Some(Offer {
+        vessel: VesselId(0),
+        line: row.line,
+        supplier,
+        order_code: row.text(Column::OrderCode).to_owned(),
+        pack_size,
+        pack_price,
+        min_packs,
+        order_limit,
+    })
+}
+
+/// A price so many times, if that can be held.
+fn times(price: Money, pieces: u32) -> Option<Money> {
+    let product = price.parts().checked_mul(i64::from(pieces)).map(Money::from_parts)?;
+    (product <= Money::whole(1_000_000_000)).then_some(product)
+}
+
+fn supplier(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<SupplierId> {
+    let name = row.stated(Column::Supplier)?;
+    suppliers.find(name).map_err(|fault| row.fault(Column::Supplier, fault)).ok()
+}
