@@ -181,12 +181,12 @@ impl SettingsRead {
             }
         }
         let lid = &self.settings.tank_lid;
-        if rules.closure_named(lid).is_none() {
+        if rules.closure_named(lid).is_none() && !rules.closures.is_empty() {
             let ids = rules.closures.iter().map(|closure| closure.id.as_str());
             findings.report(unknown("unknown-closure", "closure", lid, self.place("tank.lid"), ids));
         }
         let material = &self.settings.tank_material;
-        if rules.material_named(material).is_none() {
+        if rules.material_named(material).is_none() && !rules.materials.is_empty() {
             let ids = rules.materials.iter().map(|material| material.id.as_str());
             findings.report(unknown("unknown-material", "material", material, self.place("tank.material"), ids));
         }

@@ -203,6 +203,9 @@ impl Kind {
         if row.is_bad() {
             (self.facts, self.pieces) = before;
         } else {
+            if self.description.is_empty() {
+                self.description = row.text(Column::Description).to_owned();
+            }
             self.offers.extend(offer);
             self.lines.push(row.line);
         }
@@ -322,14 +325,14 @@ fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<Offer> 
         })?),
         None => None,
     };
-    if let (Some(computed), Some(stated)) = (computed, stated_pack_price) {
-        if computed != stated {
-            let says = format!("{pack_size} × unit_price is {}", computed.text());
-            row.fault(
-                Column::PackPrice,
-                Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"),
-            );
-        }
+    if let (Some(computed), Some(stated)) = (computed, stated_pack_price)
+        && computed != stated
+    {
+        let says = format!("{pack_size} × unit_price is {}", computed.text());
+        row.fault(
+            Column::PackPrice,
+            Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"),
+        );
     }
     let pack_price = stated_pack_price.or(computed)?;
     match order_limit {
