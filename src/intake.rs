@@ -1,9 +1,14 @@
-//! Files and compiled-in tables → rows → records. Everything wrong in a run is reported at once, with its place.
+//! Files and compiled-in tables → rows → records. Everything that is wrong is said in one run, each with its place.
+//!
+//! [`read`] takes files, [`read_texts`] the same from memory. Inside: `source` (bytes → text and places), `table` (text →
+//! rows of known columns), `cells` (cell → value), one reader a file, `findings` (what is wrong, and whether it stops
+//! the plan). A cell is never guessed: what can be read in two ways is an error.
 
-mod cells;
+pub mod cells;
 pub mod columns;
 mod findings;
 mod names;
+mod project;
 mod rules;
 mod settings;
 mod source;
@@ -13,266 +18,189 @@ mod table;
 mod vessel_body;
 mod vessels;
 
-use std::collections::{BTreeMap, BTreeSet};
-use std::path::{Path, PathBuf};
+use std::collections::BTreeMap;
 
-use columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
-use findings::Findings;
-use names::VesselNames;
-use rules::RulesFile;
-use source::Source;
-use specimens::References;
-use suppliers::SupplierNames;
-use table::{Table, required_columns_found};
-
+use self::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
+use self::findings::Findings;
+use self::names::VesselNames;
+use self::rules::RuleTable;
+use self::settings::SettingsRead;
+use self::source::Source;
+use self::suppliers::SupplierNames;
+use self::table::Table;
+use crate::collection::Collection;
 use crate::diagnostics::{Diagnostic, Place};
 use crate::project::Project;
 use crate::rules::{Rules, TABLES};
-use crate::stock::Stock;
+use crate::stock::{Offer, Stock};
 
-/// The files of a run, as the user named them.
-#[derive(Clone, Debug, Default)]
-pub struct Sources {
-    /// The survey.
-    pub specimens: PathBuf,
-    /// The stock list.
-    pub vessels: PathBuf,
-    /// Suppliers' terms.
-    pub suppliers: Option<PathBuf>,
-    /// Fluid on the shelf.
-    pub fluid_stock: Option<PathBuf>,
-    /// Settings.
-    pub settings: Option<PathBuf>,
-    /// A folder of rules tables that replace the compiled-in ones.
-    pub rules: Option<PathBuf>,
-}
+pub use self::project::{InputFile, Sources};
 
-impl Sources {
-    /// The files of a project folder under their own names.
-    ///
-    /// # Errors
-    /// Where the folder lacks the survey or the stock list.
-    pub fn project(dir: &Path) -> Result<Sources, Diagnostic> {
-        let (specimens, vessels) = (dir.join("specimens.csv"), dir.join("vessels.csv"));
-        for needed in [&specimens, &vessels] {
-            if !needed.is_file() {
-                let message = format!("there is no {} in it", needed.file_name().unwrap_or_default().to_string_lossy());
-                let error = Diagnostic::error("missing-file", Place::file(dir.display().to_string()), message);
-                return Err(error.help("a project folder holds specimens.csv and vessels.csv"));
-            }
-        }
-        let optional = |name: &str| Some(dir.join(name)).filter(|path| path.exists());
-        Ok(Sources {
-            specimens,
-            vessels,
-            suppliers: optional("suppliers.csv"),
-            fluid_stock: optional("fluid-stock.csv"),
-            settings: optional("settings.toml"),
-            rules: optional("rules"),
-        })
-    }
-
-    /// A survey and a stock list.
-    pub fn named(specimens: PathBuf, vessels: PathBuf) -> Sources {
-        Sources { specimens, vessels, ..Sources::default() }
-    }
-}
-
-/// A file that was read.
-#[derive(Clone, Debug, PartialEq, Eq)]
-pub struct InputFile {
-    /// Its name in a project folder: `specimens.csv`, `rules/fluids.csv`.
-    pub name: String,
-    /// As it was.
-    pub bytes: Vec<u8>,
-    /// Where it lies; `None` if it came from memory.
-    pub path: Option<PathBuf>,
-}
-
-/// What was read, and what is wrong with it.
-#[derive(Clone, Debug, Default)]
+/// Everything a run of reading gives.
+#[derive(Debug, Default)]
 pub struct Reading {
-    /// `None` where an error stops the plan.
+    /// What was read; `None` if an error stops the plan.
     pub project: Option<Project>,
-    /// Sorted by file, line and column.
+    /// Everything wrong or doubtful, sorted by file, line and column. The errors of rows that were left out are here
+    /// too: they stop nothing.
     pub diagnostics: Vec<Diagnostic>,
-    /// The files, for copies and digests.
+    /// The files that were read, for copying and digests.
     pub files: Vec<InputFile>,
-    /// Rows left out, where that was asked for: `file:line: message`.
+    /// Rows that were left out, as `file:line: message`.
     pub skipped: Vec<String>,
 }
 
-/// Reads the files of a run. `overrides` are settings given as flags, which win over the file.
+/// Reads the files of a project. `overrides` are settings by key (`budget`, `clearance.wall_pct`) that win over the
+/// settings file. With `skip_bad_rows`, rows with errors are left out instead of stopping the plan.
 pub fn read(sources: &Sources, overrides: &[(String, toml::Value)], skip_bad_rows: bool) -> Reading {
-    let mut wanted = vec![("specimens.csv".to_owned(), sources.specimens.clone())];
-    wanted.push(("vessels.csv".to_owned(), sources.vessels.clone()));
-    for (name, path) in [
-        ("suppliers.csv", &sources.suppliers),
-        ("fluid-stock.csv", &sources.fluid_stock),
-        ("settings.toml", &sources.settings),
-    ] {
-        wanted.extend(path.clone().map(|path| (name.to_owned(), path)));
-    }
     let mut findings = Findings::new(skip_bad_rows);
-    if let Some(dir) = &sources.rules {
-        let tables = TABLES.iter().map(|(name, _)| (format!("rules/{name}"), dir.join(name)));
-        let found: Vec<_> = tables.filter(|(_, path)| path.exists()).collect();
-        if found.is_empty() {
-            let error =
-                Diagnostic::error("no-tables", Place::file(dir.display().to_string()), "it holds no rules table");
-            findings.report(error.help("`rehouse rules --export DIR` writes them"));
-        }
-        wanted.extend(found);
-    }
-    let mut files = Vec::new();
-    for (name, path) in wanted {
-        match std::fs::read(&path) {
-            Ok(bytes) => files.push(InputFile { name, bytes, path: Some(path) }),
-            Err(error) => {
-                let place = Place::file(path.display().to_string());
-                findings.report(Diagnostic::error("cannot-read", place, format!("cannot read it: {error}")));
-            }
-        }
-    }
-    understand(files, overrides, findings)
+    let files = project::load(sources, &mut findings);
+    read_files(files, overrides, findings)
 }
 
-/// The same from memory: files by their names in a project folder.
+/// Reads the same from memory, each file under its name in a project folder.
 pub fn read_texts(
-    files: &BTreeMap<String, Vec<u8>>,
+    texts: &BTreeMap<String, Vec<u8>>,
     overrides: &[(String, toml::Value)],
     skip_bad_rows: bool,
 ) -> Reading {
-    let input = |(name, bytes): (&String, &Vec<u8>)| InputFile { name: name.clone(), bytes: bytes.clone(), path: None };
     let mut findings = Findings::new(skip_bad_rows);
-    for needed in ["specimens.csv", "vessels.csv"] {
-        if !files.contains_key(needed) {
-            findings.report(Diagnostic::error("missing-file", Place::file(needed), "it is not there"));
-        }
+    for name in [SpecimenColumn::FILE, VesselColumn::FILE].into_iter().filter(|name| !texts.contains_key(*name)) {
+        let error = Diagnostic::error("cannot-read", Place::file(name), "there is no such file");
+        findings.report(error.help("a project has a survey and a stock list"));
     }
-    understand(files.iter().map(input).collect(), overrides, findings)
+    let file =
+        |(name, bytes): (&String, &Vec<u8>)| InputFile { name: name.clone(), path: name.clone(), bytes: bytes.clone() };
+    read_files(texts.iter().map(file).collect(), overrides, findings)
 }
 
 /// The compiled-in rules.
-///
-/// # Panics
-/// If a compiled-in table does not read cleanly, which a test excludes.
 pub fn default_rules() -> Rules {
     let mut findings = Findings::new(false);
-    let rules = rules::read(&rules_files(&[]), &mut findings);
-    assert!(!findings.stopped, "the compiled-in tables read cleanly: {:#?}", findings.diagnostics);
-    rules
+    let tables = std::array::from_fn(|index| rules::compiled_in(index, &mut findings));
+    rules::read(&tables, &mut findings)
 }
 
-/// The six tables: the compiled-in ones, replaced one by one.
-fn rules_files(files: &[InputFile]) -> Vec<RulesFile<'_>> {
-    let table = |(name, text): (&'static str, &'static str)| {
-        match files.iter().find(|file| file.name.strip_prefix("rules/") == Some(name)) {
-            Some(file) => {
-                // A copy of a compiled-in table is still ours: its prices are not the user's.
-                let compiled_in = file.bytes == text.as_bytes();
-                RulesFile { name, shown: shown(file), bytes: &file.bytes, compiled_in }
-            }
-            None => RulesFile { name, shown: format!("rules/{name}"), bytes: text.as_bytes(), compiled_in: true },
-        }
-    };
-    TABLES.into_iter().map(table).collect()
-}
-
-/// As the user named it.
-fn shown(file: &InputFile) -> String {
-    file.path.as_ref().map_or_else(|| file.name.clone(), |path| path.display().to_string())
-}
-
-/// Rows → records, for all files of a run.
-fn understand(files: Vec<InputFile>, flags: &[(String, toml::Value)], mut findings: Findings) -> Reading {
-    let project = project(&files, flags, &mut findings);
-    let mut diagnostics = findings.diagnostics;
-    diagnostics.sort();
-    diagnostics.dedup();
-    let project = project.filter(|_| !findings.stopped);
-    Reading { project, diagnostics, files, skipped: findings.skipped }
-}
-
-fn project(files: &[InputFile], flags: &[(String, toml::Value)], findings: &mut Findings) -> Option<Project> {
-    let source = |name: &str, findings: &mut Findings| {
+fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut findings: Findings) -> Reading {
+    let mut source = |name: &str| {
         let file = files.iter().find(|file| file.name == name)?;
-        Some(Source::new(&shown(file), &file.bytes, findings))
+        Some(Source::new(&file.path, &file.bytes, &mut findings))
     };
-    let mut rules = rules::read(&rules_files(files), findings);
-    let settings_file = source("settings.toml", findings).flatten();
-    let given = settings::read(settings_file.as_ref(), flags, findings);
-    given.meet(&mut rules, findings);
+    let settings = source("settings.toml").flatten();
+    let specimens = source(SpecimenColumn::FILE).flatten();
+    let vessels = source(VesselColumn::FILE).flatten();
+    let suppliers = source(SupplierColumn::FILE);
+    let fluid_stock = source(FluidStockColumn::FILE).flatten();
+    let replaced: [Option<Option<Source>>; 6] = std::array::from_fn(|i| source(&format!("rules/{}", TABLES[i].0)));
 
-    let suppliers_file = source("suppliers.csv", findings);
-    let suppliers_given = suppliers_file.is_some();
-    let mut suppliers = match &suppliers_file {
+    let mut index = 0;
+    let tables = replaced.map(|users| {
+        index += 1;
+        match users {
+            Some(source) => RuleTable { source, is_users: true },
+            None => rules::compiled_in(index - 1, &mut findings),
+        }
+    });
+    let mut rules = rules::read(&tables, &mut findings);
+    let mut settings = settings::read(settings.as_ref(), overrides, &mut findings);
+    settings.meet_rules(&mut rules, &mut findings);
+
+    let (specimens, vessels) = told_apart(specimens, vessels, &mut findings);
+    let suppliers_given = suppliers.is_some();
+    let suppliers = match suppliers {
         None => SupplierNames::any(),
-        Some(source) => match source.as_ref().and_then(|source| Table::<SupplierColumn>::new(source, findings)) {
-            Some(table) => SupplierNames::read(&table, findings),
-            None => SupplierNames::unreadable(),
+        Some(source) => match source.as_ref().and_then(|source| Table::new(source, &mut findings)) {
+            Some(table) => SupplierNames::read(&table, &mut findings),
+            None => SupplierNames::any(),
         },
     };
-    let survey = source("specimens.csv", findings).flatten();
-    let list = source("vessels.csv", findings).flatten();
-    if let (Some(survey), Some(list)) = (&survey, &list)
-        && swapped(survey, list)
-    {
-        let message = "this looks like the stock list, and the other file like the survey";
-        let error = Diagnostic::error("files-swapped", survey.place(), message);
-        findings.report(error.help("name the survey first, then the stock list"));
-        return None;
+    let (mut stock, vessel_names) = read_stock(vessels.as_ref(), &rules, suppliers, &mut findings);
+    if let Some(table) = fluid_stock.as_ref().and_then(|source| Table::new(source, &mut findings)) {
+        stock.fluids = suppliers::owned_fluids(&table, &rules, &mut findings);
     }
-    let vessel_table = list.as_ref().and_then(|source| Table::<VesselColumn>::new(source, findings));
-    let (stock, vessel_names) = match &vessel_table {
-        Some(table) => {
-            let read = vessels::read(table, &rules, &mut suppliers, findings);
-            let names = VesselNames { typed: Some(read.names), file: table.file().to_owned() };
-            (Stock { vessels: read.vessels, offers: read.offers, ..Stock::default() }, names)
-        }
-        None => (Stock::default(), VesselNames { typed: None, file: "vessels.csv".to_owned() }),
-    };
-    let stock = with_suppliers(stock, suppliers);
-    let fluid_file = source("fluid-stock.csv", findings).flatten();
-    let fluid_table = fluid_file.as_ref().and_then(|source| Table::<FluidStockColumn>::new(source, findings));
-    let owned = fluid_table.map(|table| suppliers::owned_fluids(&table, &rules, findings));
-    let stock = Stock { fluids: owned.unwrap_or_default(), ..stock };
+    let collection = read_survey(specimens.as_ref(), &rules, &stock, &vessel_names, &settings, &mut findings);
 
-    let survey = survey?;
-    let mut survey_table = Table::<SpecimenColumn>::new(&survey, findings)?;
-    for (column, cell) in &given.defaults {
-        survey_table.set_default(*column, cell.clone());
+    let Findings { mut diagnostics, skipped, stopped, .. } = findings;
+    diagnostics.sort();
+    diagnostics.dedup();
+    let project = Project { collection, stock, rules, settings: settings.settings, suppliers_given };
+    Reading { project: (!stopped).then_some(project), diagnostics, files, skipped }
+}
+
+/// A survey given as the stock list, or the other way round, is said as such, and neither is read on.
+fn told_apart(
+    specimens: Option<Source>,
+    vessels: Option<Source>,
+    findings: &mut Findings,
+) -> (Option<Source>, Option<Source>) {
+    let is_survey = |source: &Source| {
+        let found = table::required_columns_found::<SpecimenColumn>(source);
+        found >= 3 && found > table::required_columns_found::<VesselColumn>(source)
+    };
+    let is_stock_list = |source: &Source| {
+        let found = table::required_columns_found::<VesselColumn>(source);
+        found >= 3 && found > table::required_columns_found::<SpecimenColumn>(source)
+    };
+    let first_wrong = specimens.as_ref().filter(|source| is_stock_list(source));
+    let second_wrong = vessels.as_ref().filter(|source| is_survey(source));
+    let error = |source: &Source, message: &str| Diagnostic::error("wrong-order", source.place(), message);
+    match (first_wrong, second_wrong) {
+        (None, None) => return (specimens, vessels),
+        (Some(first), Some(second)) => {
+            let message = format!("this is a stock list and {} a survey: the two are in the wrong order", second.name);
+            findings.report(error(first, &message).help(format!("name them as {} {}", second.name, first.name)));
+            return (None, None);
+        }
+        (Some(first), None) => {
+            let error = error(first, "this is a stock list, given as the survey");
+            findings.report(error.help("name the survey first, then the stock list"));
+        }
+        (None, Some(second)) => {
+            let error = error(second, "this is a survey, given as the stock list");
+            findings.report(error.help("name the survey first, then the stock list"));
+        }
     }
-    let references = References {
-        rules: &rules,
-        stock: &stock,
-        vessel_names: &vessel_names,
-        keep_years: given.settings.keep_years.0,
+    let (first_is_wrong, second_is_wrong) = (first_wrong.is_some(), second_wrong.is_some());
+    (specimens.filter(|_| !first_is_wrong), vessels.filter(|_| !second_is_wrong))
+}
+
+fn read_stock(
+    source: Option<&Source>,
+    rules: &Rules,
+    mut suppliers: SupplierNames,
+    findings: &mut Findings,
+) -> (Stock, VesselNames) {
+    let table: Option<Table<VesselColumn>> = source.and_then(|source| Table::new(source, findings));
+    let Some(table) = table else {
+        let file = VesselColumn::FILE.to_owned();
+        return (Stock { suppliers: suppliers.sorted().0, ..Stock::default() }, VesselNames { typed: None, file });
+    };
+    let list = vessels::read(&table, rules, &mut suppliers, findings);
+    let (suppliers, moved) = suppliers.sorted();
+    let renumbered = |offer: Offer| Offer { supplier: offer.supplier.map(|id| moved[id.0 as usize]), ..offer };
+    let offers = list.offers.into_iter().map(renumbered).collect();
+    let names = VesselNames { typed: Some(list.names), file: table.file().to_owned() };
+    (Stock { vessels: list.vessels, offers, suppliers, fluids: Vec::new() }, names)
+}
+
+fn read_survey(
+    source: Option<&Source>,
+    rules: &Rules,
+    stock: &Stock,
+    vessel_names: &VesselNames,
+    settings: &SettingsRead,
+    findings: &mut Findings,
+) -> Collection {
+    let Some(mut table) = source.and_then(|source| Table::new(source, findings)) else { return Collection::default() };
+    for (column, default) in &settings.defaults {
+        table.set_default(*column, default.clone());
+    }
+    let references = specimens::References {
+        rules,
+        stock,
+        vessel_names,
+        keep_years: settings.settings.keep_years.0,
         skips_bad_rows: findings.skips_bad_rows(),
     };
-    let collection = specimens::read(&survey_table, &references, findings);
-    Some(Project { collection, stock, rules, settings: given.settings, suppliers_given })
-}
-
-/// Puts the suppliers in order, and the offers' references with them.
-fn with_suppliers(stock: Stock, suppliers: SupplierNames) -> Stock {
-    let (suppliers, moved) = suppliers.sorted();
-    let mut offers = stock.offers;
-    for offer in &mut offers {
-        offer.supplier = offer.supplier.map(|id| moved[id.0 as usize]);
-    }
-    Stock { suppliers, offers, ..stock }
-}
-
-/// True if each file has the header of the other.
-fn swapped(survey: &Source, list: &Source) -> bool {
-    let all = |columns: &[columns::Column]| columns.iter().filter(|column| column.required).count();
-    let found: [usize; 4] = [
-        required_columns_found::<SpecimenColumn>(survey),
-        required_columns_found::<VesselColumn>(survey),
-        required_columns_found::<VesselColumn>(list),
-        required_columns_found::<SpecimenColumn>(list),
-    ];
-    let whole = BTreeSet::from([all(SpecimenColumn::ALL), all(VesselColumn::ALL)]);
-    found[0] < found[1] && found[2] < found[3] && whole.iter().any(|all| found[1] >= all - 1)
+    specimens::read(&table, &references, findings)
 }

@@ -10,6 +10,7 @@ use crate::{audit, intake, plan, report};
 /// Audits a saved plan.
 pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     let folder = &arguments.folder;
+    output::recover(folder).map_err(|failure| Failure(failure.to_string()))?;
     let files = output::read_folder(folder).map_err(|failure| Failure(failure.to_string()))?;
     let Some(saved) = files.iter().find(|file| file.name == "plan.json") else {
         return Err(Failure(format!(

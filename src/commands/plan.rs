@@ -15,19 +15,22 @@ use crate::{audit, interrupt, report};
 /// Plans a project.
 pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     let fail = |failure: output::Failure| Failure(failure.to_string());
+    if let (Some(dir), Some(file)) = (&arguments.out, &arguments.options)
+        && file.starts_with(dir)
+    {
+        let cure = "name a file outside it: the folder holds the plan's own files only";
+        return Err(Failure(format!("--options {} lies in --out\n  help: {cure}", file.display())));
+    }
     if let Some(dir) = &arguments.out {
         output::recover(dir).map_err(fail)?;
     }
     let Reading { project, files, skipped, .. } = reading::read(&arguments.input.inputs, &arguments.input.beside)?;
-    let inputs: Vec<PathBuf> = files.iter().filter_map(|file| file.path.clone()).collect();
+    let inputs: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
     if let Some(dir) = &arguments.out {
         output::check_writable(dir, &inputs, arguments.replace).map_err(fail)?;
     }
     let Some(project) = project else { return Ok(Ending::Findings) };
     let plan = decide(&project, skipped)?;
-    if let Some(file) = &arguments.options {
-        output::write_file(file, &report::options::options(&project), &inputs).map_err(fail)?;
-    }
     if interrupt::requested() {
         tell("Interrupted: the best plan so far is written whole.\n");
     }
@@ -38,6 +41,9 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         }
         None => None,
     };
+    if let Some(file) = &arguments.options {
+        output::write_file(file, &report::options::options(&project), &inputs).map_err(fail)?;
+    }
     match arguments.format {
         Format::Table => print(&report::summary::plan(&project, &plan, written.as_deref()))?,
         Format::Json => print(&String::from_utf8_lossy(&plan::saved::to_json(&project, &plan, &[])))?,

@@ -48,6 +48,9 @@ pub trait Columns: Copy + 'static {
     /// All columns, in the order they are usually written; the enumeration counts them.
     const ALL: &'static [Column];
 
+    /// The first column, which names the row.
+    fn first() -> Self;
+
     /// Index into [`Columns::ALL`].
     fn index(self) -> usize;
 
@@ -133,6 +136,10 @@ macro_rules! columns {
                 kind: $kind,
                 meaning: $meaning,
             },)+];
+
+            fn first() -> Self {
+                [$(Self::$variant),+][0]
+            }
 
             fn index(self) -> usize {
                 self as usize

@@ -11,7 +11,7 @@ use crate::rules::{Closure, ClosureId, Family, FluidId, Material, MaterialId, Ru
 pub struct FluidNames<'r> {
     rules: &'r Rules,
     by_plain_name: HashMap<String, FluidId>,
-    typed: HashMap<String, FluidId>,
+    typed: HashMap<String, Result<FluidId, Fault>>,
 }
 
 impl<'r> FluidNames<'r> {
@@ -28,16 +28,12 @@ impl<'r> FluidNames<'r> {
 
     /// The fluid with this name or alias. Nothing is guessed: a strength without a row of its own is not known.
     pub fn find(&mut self, typed: &str) -> Result<FluidId, Fault> {
-        if let Some(id) = self.typed.get(typed) {
-            return Ok(*id);
+        if let Some(found) = self.typed.get(typed) {
+            return found.clone();
         }
-        match self.by_plain_name.get(&plain(typed)) {
-            Some(id) => {
-                self.typed.insert(typed.to_owned(), *id);
-                Ok(*id)
-            }
-            None => Err(self.unknown(typed)),
-        }
+        let found = self.by_plain_name.get(&plain(typed)).copied().ok_or_else(|| self.unknown(typed));
+        self.typed.insert(typed.to_owned(), found.clone());
+        found
     }
 
     fn unknown(&self, typed: &str) -> Fault {

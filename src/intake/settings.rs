@@ -1,10 +1,12 @@
-//! Settings: TOML and flags → values, with the place of everything that is wrong.
+//! The settings file: TOML → [`Settings`], with the place of everything that is wrong. Flags come last and win.
 
-use std::collections::HashMap;
+use std::collections::BTreeMap;
 
 use toml::Value;
+use toml::de::{DeTable, DeValue};
 
-use super::columns::{Columns, Heading, Kind, SpecimenColumn, heading};
+use super::cells::quoted;
+use super::columns::{Columns, Heading, SpecimenColumn, heading};
 use super::findings::Findings;
 use super::source::Source;
 use super::table::DefaultCell;
@@ -13,174 +15,247 @@ use crate::rules::Rules;
 use crate::settings::Settings;
 use crate::units::Money;
 
-/// Settings as read, with the default cells of survey columns.
-#[derive(Default)]
-pub struct Given {
+/// What settings file and flags say.
+#[derive(Debug, Default)]
+pub struct SettingsRead {
     /// The values.
     pub settings: Settings,
+    /// Where each key's value was given.
+    places: BTreeMap<String, Place>,
     /// Cells for blank survey columns, by index of the column.
     pub defaults: Vec<(usize, DefaultCell)>,
-    places: HashMap<String, Place>,
 }
 
-/// Reads a settings file, if there is one, and then the flags, which win.
-pub fn read(file: Option<&Source>, flags: &[(String, Value)], findings: &mut Findings) -> Given {
-    let mut given = Given::default();
-    if let Some(source) = file {
-        match source.text.parse::<toml::Table>() {
-            Ok(table) => {
-                let places = places(source);
-                let place = |key: &str| places.get(key).cloned().unwrap_or_else(|| source.place());
-                for (key, value) in flattened(table) {
-                    given.set(&key, &value, place(&key), findings);
+/// Settings that divide something.
+const ABOVE_ZERO: [&str; 2] = ["tissue.density_g_ml", "tank.round_up_mm"];
+
+/// No number in the settings is believed above this.
+const LARGEST: f64 = 1e9;
+
+/// Reads the settings file, if there is one, then the flags.
+pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &mut Findings) -> SettingsRead {
+    let mut read = SettingsRead::default();
+    if let Some(source) = source {
+        let (table, errors) = DeTable::parse_recoverable(&source.text);
+        for error in &errors {
+            let place =
+                error.span().map_or_else(|| source.place(), |span| source.place_of(span.start.min(source.text.len())));
+            let message = format!("this is not TOML: {}", error.message().replace('\n', ", "));
+            let help = "write key = value, one a line, with text in quotes";
+            findings.report(Diagnostic::error("not-toml", place, message).help(help));
+        }
+        read.section("", table.get_ref(), source, findings);
+    }
+    for (key, value) in overrides {
+        read.set(key, value, &Place::file(COMMAND_LINE), &Place::file(COMMAND_LINE), findings);
+    }
+    read
+}
+
+/// The place of a setting given by a flag.
+const COMMAND_LINE: &str = "command line";
+
+impl SettingsRead {
+    fn section(&mut self, section: &str, table: &DeTable, source: &Source, findings: &mut Findings) {
+        for (name, value) in table {
+            let key =
+                if section.is_empty() { name.get_ref().to_string() } else { format!("{section}.{}", name.get_ref()) };
+            let key_place = source.place_of(name.span().start);
+            let value_place = source.place_of(value.span().start);
+            let is_section = section.is_empty() && (sections().any(|known| known == key));
+            match value.get_ref() {
+                DeValue::Table(inner) if is_section => self.section(&key, inner, source, findings),
+                _ if is_section => {
+                    let message = format!("{key} is a group of settings");
+                    findings.report(
+                        Diagnostic::error("wrong-setting", value_place, message)
+                            .help(format!("write [{key}] on a line, its keys below")),
+                    );
                 }
-            }
-            Err(error) => {
-                let place = error.span().map_or_else(|| source.place(), |span| source.place_of(span.start));
-                let message = format!("the settings cannot be read: {}", error.message());
-                findings.report(Diagnostic::error("bad-settings", place, message).help("see https://toml.io"));
-            }
-        }
-    }
-    for (key, value) in flags {
-        given.set(key, value, Place::file(format!("--set {key}")), findings);
-    }
-    given
-}
-
-/// `section.key` and value of everything in a table.
-fn flattened(table: toml::Table) -> Vec<(String, Value)> {
-    let mut flat = Vec::new();
-    for (name, value) in table {
-        match value {
-            Value::Table(section) => {
-                flat.extend(section.into_iter().map(|(key, value)| (format!("{name}.{key}"), value)))
-            }
-            value => flat.push((name, value)),
-        }
-    }
-    flat
-}
-
-/// Where each key stands.
-fn places(source: &Source) -> HashMap<String, Place> {
-    let mut places = HashMap::new();
-    let Ok(table) = toml::de::DeTable::parse(&source.text) else { return places };
-    for (name, value) in table.get_ref() {
-        let section = name.get_ref().as_ref();
-        places.insert(section.to_owned(), source.place_of(name.span().start));
-        if let toml::de::DeValue::Table(keys) = value.get_ref() {
-            for key in keys.keys() {
-                places.insert(format!("{section}.{}", key.get_ref()), source.place_of(key.span().start));
+                DeValue::Table(_) => findings.report(unknown_key(&key, key_place)),
+                other => match value_of(other) {
+                    Some(value) => self.set(&key, &value, &key_place, &value_place, findings),
+                    None => {
+                        let message = format!("{key} is neither text, a number, true nor false");
+                        findings
+                            .report(Diagnostic::error("wrong-setting", value_place, message).help("write one value"));
+                    }
+                },
             }
         }
     }
-    places
-}
 
-impl Given {
-    fn set(&mut self, key: &str, value: &Value, place: Place, findings: &mut Findings) {
-        self.places.insert(key.to_owned(), place.clone());
+    fn set(&mut self, key: &str, value: &Value, key_place: &Place, value_place: &Place, findings: &mut Findings) {
         if let Some(column) = key.strip_prefix("defaults.") {
-            return self.set_default(column, value, place, findings);
+            return self.set_default(column, value, key_place, value_place, findings);
         }
-        if let Some(fluid) = key.strip_prefix("fluid_price.") {
-            return match amount(value) {
-                Some(price) => drop(self.settings.fluid_price.insert(fluid.to_owned(), price)),
-                None => findings.report(wrong_value(key, value, "an amount of money with at most 4 decimals", place)),
+        let result = match key.strip_prefix("fluid_price.") {
+            Some(fluid) => Some(self.set_price(fluid, value)),
+            None if larger(value) => Some(Err(format!("a number up to {LARGEST}"))),
+            None if ABOVE_ZERO.contains(&key) && zero(value) => Some(Err("a number above zero".to_owned())),
+            None => self.settings.set(key, value),
+        };
+        match result {
+            None => findings.report(unknown_key(key, key_place.clone())),
+            Some(Err(expected)) => {
+                let message = format!("{key} is {}", quoted(&plain_text(value)));
+                let error = Diagnostic::error("wrong-setting", value_place.clone(), message);
+                findings.report(error.help(format!("write {expected}")));
+            }
+            Some(Ok(())) => {
+                let place = if key.starts_with("fluid_price.") { key_place } else { value_place };
+                self.places.insert(key.to_owned(), place.clone());
+            }
+        }
+    }
+
+    fn set_price(&mut self, fluid: &str, value: &Value) -> Result<(), String> {
+        // A scratch value of the same type reads the amount as any other.
+        let mut scratch = Settings::default();
+        match scratch.set("litre_weight", value) {
+            Some(Ok(())) if !larger(value) => {
+                self.settings.fluid_price.insert(fluid.to_owned(), scratch.litre_weight);
+                Ok(())
+            }
+            Some(Err(expected)) => Err(expected),
+            _ => Err(format!("an amount up to {LARGEST}")),
+        }
+    }
+
+    fn set_default(
+        &mut self,
+        name: &str,
+        value: &Value,
+        key_place: &Place,
+        value_place: &Place,
+        findings: &mut Findings,
+    ) {
+        let optional = || SpecimenColumn::ALL.iter().filter(|column| !column.required).map(|column| column.name);
+        match heading(name, SpecimenColumn::ALL) {
+            Heading::Known(index, unit) if !SpecimenColumn::ALL[index].required => {
+                let text = plain_text(value).trim().to_owned();
+                if let Some((_, other)) =
+                    self.defaults.iter().find(|(column, cell)| *column == index && cell.header != name)
+                {
+                    let message = format!("defaults.{name} says the same as defaults.{}", other.header);
+                    findings.report(
+                        Diagnostic::error("wrong-setting", key_place.clone(), message).help("keep one of the two"),
+                    );
+                    return;
+                }
+                self.defaults.retain(|(column, _)| *column != index);
+                self.settings.defaults.insert(name.to_owned(), text.clone());
+                if !text.is_empty() {
+                    let cell = DefaultCell { header: name.to_owned(), text, unit, place: value_place.clone() };
+                    self.defaults.push((index, cell));
+                }
+            }
+            Heading::Known(..) => {
+                let message = format!("defaults.{name} is a column that every survey must have");
+                let error = Diagnostic::error("unknown-setting", key_place.clone(), message);
+                findings.report(error.help("give it in the survey"));
+            }
+            _ => {
+                let error = unknown("unknown-setting", "column of the survey", name, key_place.clone(), optional());
+                findings.report(error);
+            }
+        }
+    }
+
+    /// Takes the prices of fluids over into the rules, and checks what settings name in them.
+    pub fn meet_rules(&mut self, rules: &mut Rules, findings: &mut Findings) {
+        let typed: Vec<(String, Money)> = std::mem::take(&mut self.settings.fluid_price).into_iter().collect();
+        for (name, price) in typed {
+            let place = self.places.get(&format!("fluid_price.{name}")).cloned().unwrap_or_default();
+            let Some(id) = rules.fluid_named(&name) else {
+                let ids = rules.fluids.iter().map(|fluid| fluid.id.as_str());
+                findings.report(unknown("unknown-fluid", "fluid", &name, place, ids));
+                continue;
             };
+            let fluid = &mut rules.fluids[id.0 as usize];
+            fluid.price = price;
+            fluid.price_is_default = false;
+            if self.settings.fluid_price.insert(fluid.id.clone(), price).is_some() {
+                let message = format!("fluid_price.{name} gives {} a second price", fluid.id);
+                findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of the two"));
+            }
         }
-        match self.settings.set(key, value) {
-            Some(Ok(())) => {}
-            Some(Err(expected)) => findings.report(wrong_value(key, value, &expected, place)),
-            None if ["defaults", "fluid_price"].contains(&key) => {
-                findings.report(wrong_value(key, value, "a section with keys of its own", place));
-            }
-            None => {
-                let error = Diagnostic::error("unknown-setting", place, format!("there is no setting {key:?}"));
-                let last = key.rsplit('.').next().unwrap_or(key);
-                let same_word = Settings::KEYS.iter().copied().find(|known| known.rsplit('.').next() == Some(last));
-                let near = nearest(key, Settings::KEYS.iter().copied()).or(same_word);
-                findings.report(match near {
-                    Some(near) => error.help(format!("if {near:?} is meant, write that")),
-                    None => error.help("take it out; the file inputs/settings.toml of any plan lists every setting"),
-                });
-            }
+        let lid = &self.settings.tank_lid;
+        if rules.closure_named(lid).is_none() && !rules.closures.is_empty() {
+            let ids = rules.closures.iter().map(|closure| closure.id.as_str());
+            findings.report(unknown("unknown-closure", "closure", lid, self.place("tank.lid"), ids));
+        }
+        let material = &self.settings.tank_material;
+        if rules.material_named(material).is_none() && !rules.materials.is_empty() {
+            let ids = rules.materials.iter().map(|material| material.id.as_str());
+            findings.report(unknown("unknown-material", "material", material, self.place("tank.material"), ids));
         }
     }
 
-    fn set_default(&mut self, header: &str, value: &Value, place: Place, findings: &mut Findings) {
-        let text = match value {
-            Value::String(text) => text.trim().to_owned(),
-            Value::Integer(whole) => whole.to_string(),
-            Value::Float(number) => number.to_string(),
-            Value::Boolean(word) => if *word { "yes" } else { "no" }.to_owned(),
-            _ => return findings.report(wrong_value(header, value, "text or a number", place)),
-        };
-        let column = match heading(header, SpecimenColumn::ALL) {
-            Heading::Known(index, unit) => Some((index, unit)),
-            _ => None,
-        };
-        let Some((index, unit)) = column else {
-            let error = Diagnostic::error("unknown-column", place, format!("there is no survey column {header:?}"));
-            let near = nearest(header, SpecimenColumn::ALL.iter().map(|column| column.name));
-            let help = near.map_or("name an optional column of the survey".to_owned(), |near| {
-                format!("if {near:?} is meant, write that")
-            });
-            return findings.report(error.help(help));
-        };
-        let column = &SpecimenColumn::ALL[index];
-        if column.required || column.name == "part" {
-            let message = format!("{header:?} cannot have a default: every row must say it");
-            return findings
-                .report(Diagnostic::error("required-column", place, message).help("fill it in, row by row"));
-        }
-        let unit = unit.filter(|_| matches!(column.kind, Kind::Measured(_)));
-        self.settings.defaults.insert(header.to_owned(), text.clone());
-        self.defaults.push((index, DefaultCell { header: header.to_owned(), text, unit, place }));
-    }
-
-    /// Checks what the settings name against the rules, and puts the user's prices into them.
-    pub fn meet(&self, rules: &mut Rules, findings: &mut Findings) {
-        let place = |key: &str| self.places.get(key).cloned().unwrap_or_else(|| Place::file("settings"));
-        for (typed, price) in &self.settings.fluid_price {
-            match rules.fluid_named(typed) {
-                Some(id) => {
-                    let fluid = &mut rules.fluids[id.0 as usize];
-                    (fluid.price, fluid.price_is_default) = (*price, false);
-                }
-                None => {
-                    let near = nearest(typed, rules.fluids.iter().map(|fluid| fluid.id.as_str()));
-                    findings.report(unknown_name(typed, "fluid", near, place(&format!("fluid_price.{typed}"))));
-                }
-            }
-        }
-        if rules.closure_named(&self.settings.tank_lid).is_none() {
-            let near = nearest(&self.settings.tank_lid, rules.closures.iter().map(|closure| closure.id.as_str()));
-            findings.report(unknown_name(&self.settings.tank_lid, "closure", near, place("tank.lid")));
-        }
-        if rules.material_named(&self.settings.tank_material).is_none() {
-            let near =
-                nearest(&self.settings.tank_material, rules.materials.iter().map(|material| material.id.as_str()));
-            findings.report(unknown_name(&self.settings.tank_material, "material", near, place("tank.material")));
-        }
+    fn place(&self, key: &str) -> Place {
+        self.places.get(key).cloned().unwrap_or_else(|| Place::file("settings.toml"))
     }
 }
 
-fn amount(value: &Value) -> Option<Money> {
+/// Names of the groups of settings.
+fn sections() -> impl Iterator<Item = &'static str> {
+    Settings::KEYS
+        .iter()
+        .filter_map(|key| key.split_once('.').map(|(section, _)| section))
+        .chain(["defaults", "fluid_price"])
+}
+
+fn unknown_key(key: &str, place: Place) -> Diagnostic {
+    // A key in the wrong group is nearer by its own name than by the whole.
+    let own = |key: &'static str| key.rsplit('.').next().unwrap_or(key);
+    let name = key.rsplit('.').next().unwrap_or(key);
+    let moved = Settings::KEYS.iter().copied().find(|known| own(known) == name);
+    match moved.or_else(|| nearest(key, Settings::KEYS.iter().copied().chain(sections()))) {
+        Some(near) => {
+            let error = Diagnostic::error("unknown-setting", place, format!("no setting {} is known", quoted(key)));
+            error.help(format!("if {near} is meant, write that"))
+        }
+        None => unknown("unknown-setting", "setting", key, place, std::iter::empty()),
+    }
+}
+
+fn unknown<'a>(
+    code: &'static str,
+    what: &str,
+    typed: &str,
+    place: Place,
+    known: impl Iterator<Item = &'a str>,
+) -> Diagnostic {
+    let error = Diagnostic::error(code, place, format!("no {what} {} is known", quoted(typed)));
+    error.help(match nearest(typed, known) {
+        Some(near) => format!("if {near} is meant, write that"),
+        None => "correct the name, or take the line out".to_owned(),
+    })
+}
+
+fn value_of(value: &DeValue) -> Option<Value> {
     match value {
-        Value::Integer(whole) => Money::parse(&whole.to_string()),
-        Value::Float(number) => Money::parse(&number.to_string()),
-        Value::String(text) => Money::parse(text.trim()),
+        DeValue::String(text) => Some(Value::String(text.to_string())),
+        DeValue::Integer(whole) => i64::from_str_radix(whole.as_str(), whole.radix()).ok().map(Value::Integer),
+        DeValue::Float(float) => float.as_str().parse().ok().map(Value::Float),
+        DeValue::Boolean(flag) => Some(Value::Boolean(*flag)),
         _ => None,
     }
 }
 
-fn wrong_value(key: &str, value: &Value, expected: &str, place: Place) -> Diagnostic {
-    Diagnostic::error("bad-setting", place, format!("{key} is {value}")).help(format!("write {expected}"))
+/// As it would be typed in a cell.
+fn plain_text(value: &Value) -> String {
+    value.as_str().map_or_else(|| value.to_string(), str::to_owned)
 }
 
-fn unknown_name(typed: &str, what: &str, near: Option<&str>, place: Place) -> Diagnostic {
-    let error = Diagnostic::error("unknown-name", place, format!("no {what} {typed:?} is known"));
-    error.help(near.map_or(format!("see `rehouse rules {what}s`"), |near| format!("if {near:?} is meant, write that")))
+fn as_number(value: &Value) -> Option<f64> {
+    value.as_float().or_else(|| value.as_integer().map(|whole| whole as f64))
+}
+
+fn larger(value: &Value) -> bool {
+    as_number(value).is_some_and(|number| number > LARGEST)
+}
+
+fn zero(value: &Value) -> bool {
+    as_number(value) == Some(0.0)
 }

@@ -18,34 +18,23 @@ use crate::units::{Millilitres, Money};
 pub struct SupplierNames {
     suppliers: Vec<Supplier>,
     by_name: BTreeMap<String, SupplierId>,
-    /// Names whose row could not be read, or all of them where the whole file could not.
-    unreadable: Unreadable,
+    /// Names whose row could not be read.
+    unreadable: BTreeSet<String>,
     /// The suppliers' file, if one was given.
     file: Option<String>,
     skips_bad_rows: bool,
 }
 
-/// Names that are in the suppliers' file, but without terms.
-enum Unreadable {
-    Rows(BTreeSet<String>),
-    File,
-}
-
 impl SupplierNames {
-    /// No suppliers' file was given.
+    /// No suppliers' file was given, or it cannot be read at all (which is said elsewhere).
     pub fn any() -> Self {
         Self {
             suppliers: Vec::new(),
             by_name: BTreeMap::new(),
-            unreadable: Unreadable::Rows(BTreeSet::new()),
+            unreadable: BTreeSet::new(),
             file: None,
             skips_bad_rows: false,
         }
-    }
-
-    /// A suppliers' file was given, but could not be read: that has been said.
-    pub fn unreadable() -> Self {
-        Self { unreadable: Unreadable::File, ..Self::any() }
     }
 
     /// Reads the suppliers' file.
@@ -69,7 +58,7 @@ impl SupplierNames {
                 names.add(supplier);
             }
         });
-        names.unreadable = Unreadable::Rows(unreadable);
+        names.unreadable = unreadable;
         names
     }
 
@@ -85,20 +74,16 @@ impl SupplierNames {
         if let Some(id) = self.by_name.get(name) {
             return Ok(*id);
         }
-        let Some(file) = &self.file else { return Ok(self.add(Supplier::without_terms(name))) };
-        match &self.unreadable {
-            Unreadable::Rows(rows) if rows.contains(name) && !self.skips_bad_rows => {
-                Ok(self.add(Supplier::without_terms(name)))
-            }
-            Unreadable::Rows(rows) if rows.contains(name) => {
-                let says = "the row of this supplier could not be read";
-                Err(Fault::new("supplier-left-out", says, format!("put the row right in {file}")))
-            }
-            _ => {
-                let near = nearest(name, self.by_name.keys().map(String::as_str));
-                Err(names::unknown("unknown-supplier", "supplier", near, file))
-            }
+        let Some(file) = &self.file else { return Ok(self.add(without_terms(name))) };
+        if !self.unreadable.contains(name) {
+            let near = nearest(name, self.by_name.keys().map(String::as_str));
+            return Err(names::unknown("unknown-supplier", "supplier", near, file));
         }
+        if self.skips_bad_rows {
+            let says = "the row of this supplier could not be read";
+            return Err(Fault::new("supplier-left-out", says, format!("put the row right in {file}")));
+        }
+        Ok(self.add(without_terms(name)))
     }
 
     /// All suppliers sorted by name, and where each id of [`SupplierNames::find`] has gone.
@@ -113,16 +98,14 @@ impl SupplierNames {
     }
 }
 
-impl Supplier {
-    /// No charge, no minimum, nothing known of the time.
-    fn without_terms(name: &str) -> Self {
-        Self {
-            name: name.to_owned(),
-            delivery_charge: Money::ZERO,
-            free_delivery_over: None,
-            minimum_order: Money::ZERO,
-            lead_days: None,
-        }
+/// No charge, no minimum, nothing known of the time.
+fn without_terms(name: &str) -> Supplier {
+    Supplier {
+        name: name.to_owned(),
+        delivery_charge: Money::ZERO,
+        free_delivery_over: None,
+        minimum_order: Money::ZERO,
+        lead_days: None,
     }
 }
 

@@ -1,20 +1,22 @@
-//! A CSV file as a table of known columns, and its rows as cells that are read one by one.
+//! A CSV file as a table of known columns, and its rows one after the other.
 //!
 //! The csv crate splits records; places are counted by [`Source`], since the crate's own line numbers are one too small
 //! in files with CRLF and after blank lines.
 
+mod row;
+
 use std::cell::Cell;
 use std::marker::PhantomData;
-use std::ops::RangeInclusive;
 
 use csv::{ByteRecord, ReaderBuilder};
 
-use super::cells::{self, Fault, Figure, Measure, Unit, quoted};
+use super::cells::{Unit, quoted};
 use super::columns::{Column, Columns, Heading, Kind, heading};
 use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
-use crate::diagnostics::{Diagnostic, Place, Severity};
-use crate::units::{Length, Mass, Money, Volume};
+use crate::diagnostics::{Diagnostic, Place};
+
+pub use row::{Row, Zero, either};
 
 /// A file whose header was understood.
 pub struct Table<'s, C: Columns> {
@@ -330,12 +332,12 @@ impl<'s, C: Columns> Table<'s, C> {
             counted = byte;
             n_rows += 1;
             let mut row = Row { table: self, record: &record, byte, line, found: Vec::new() };
-            if text[byte..end].contains(&b'"') {
-                if let Some(open) = row.check_quotes() {
-                    // Nobody can tell where the cell ends, so nothing after it can be trusted.
-                    findings.report(open);
-                    break;
-                }
+            if text[byte..end].contains(&b'"')
+                && let Some(open) = row.check_quotes()
+            {
+                // Nobody can tell where the cell ends, so nothing after it can be trusted.
+                findings.report(open);
+                break;
             }
             row.check_width();
             row.check_unnamed();
@@ -368,293 +370,4 @@ impl<'s, C: Columns> Table<'s, C> {
 fn near(typed: &str, name: &str) -> bool {
     let typed = typed.to_lowercase();
     typed.len() >= 4 && strsim::osa_distance(&typed, &name.to_lowercase()) <= (name.len() / 5).max(1)
-}
-
-/// One row, its cells read one by one; what is wrong with them gathers in `found`.
-pub struct Row<'a, C: Columns> {
-    table: &'a Table<'a, C>,
-    record: &'a ByteRecord,
-    byte: usize,
-    /// 1-based line it starts on.
-    pub line: usize,
-    /// What is wrong with it so far.
-    pub found: Vec<Diagnostic>,
-}
-
-/// Whether zero is a value of a quantity.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Zero {
-    /// It is.
-    Allowed,
-    /// It is an error.
-    Refused,
-}
-
-impl<'a, C: Columns> Row<'a, C> {
-    /// True once an error was found in it.
-    pub fn is_bad(&self) -> bool {
-        self.found.iter().any(|diagnostic| diagnostic.severity == Severity::Error)
-    }
-
-    /// Where a column's cell lies, for later.
-    pub fn at(&self, column: C) -> At {
-        let field = self.table.fields[column.index()].map_or(0, |field| field.index);
-        At { byte: self.byte, line: self.line, field }
-    }
-
-    /// True if the file has the column.
-    pub fn has(&self, column: C) -> bool {
-        self.table.has(column)
-    }
-
-    fn own_cell(&self, column: C) -> Option<(&'a str, Field)> {
-        let field = self.table.fields[column.index()]?;
-        let text = unguarded(as_text(self.record.get(field.index)?).trim());
-        (!text.is_empty()).then_some((text, field))
-    }
-
-    /// The cell as typed, or its default; empty where blank.
-    pub fn text(&self, column: C) -> &'a str {
-        match self.own_cell(column) {
-            Some((text, _)) => text,
-            None => self.table.defaults[column.index()].as_ref().map_or("", |default| default.text.as_str()),
-        }
-    }
-
-    /// The cell as typed, or its default; `None` where blank.
-    pub fn stated(&self, column: C) -> Option<&'a str> {
-        Some(self.text(column)).filter(|text| !text.is_empty())
-    }
-
-    /// The cell as typed; a blank one is an error (said once for the file where the column is absent).
-    pub fn required(&mut self, column: C) -> Option<&'a str> {
-        let text = self.stated(column);
-        if text.is_none() && self.has(column) {
-            let message = format!("{} is blank", self.header(column));
-            self.error(column, "blank-cell", message, "fill it in");
-        }
-        text
-    }
-
-    /// The cells of columns passed on, in the order of [`Table::carried_headers`].
-    pub fn carried(&self) -> Vec<String> {
-        let cell = |index: &usize| unguarded(as_text(self.record.get(*index).unwrap_or_default())).to_owned();
-        self.table.carried.iter().map(cell).collect()
-    }
-
-    /// The header of a column as typed.
-    pub fn header(&self, column: C) -> &'a str {
-        let index = column.index();
-        match (self.table.fields[index], &self.table.defaults[index]) {
-            (Some(field), _) => &self.table.headers[field.index],
-            (None, Some(default)) => &default.header,
-            (None, None) => C::ALL[index].name,
-        }
-    }
-
-    fn place(&self, column: C) -> Place {
-        match (self.own_cell(column), &self.table.defaults[column.index()]) {
-            (None, Some(default)) => default.place.clone(),
-            _ => self.table.place(self.at(column)),
-        }
-    }
-
-    /// True if what is wrong with this column's cell is wrong with its default: that is said once, not in every row.
-    fn default_is_to_blame(&self, column: C) -> bool {
-        self.line > 0 && self.own_cell(column).is_none() && self.table.defaults[column.index()].is_some()
-    }
-
-    /// An error in a column's cell.
-    pub fn error(&mut self, column: C, code: &'static str, message: String, help: impl Into<String>) {
-        if !self.default_is_to_blame(column) {
-            self.found.push(Diagnostic::error(code, self.place(column), message).help(help));
-        }
-    }
-
-    /// A warning about a column's cell.
-    pub fn warning(&mut self, column: C, code: &'static str, message: String, help: impl Into<String>) {
-        if !self.default_is_to_blame(column) {
-            self.found.push(Diagnostic::warning(code, self.place(column), message).help(help));
-        }
-    }
-
-    /// A cell that cannot be read.
-    pub fn fault(&mut self, column: C, fault: Fault) {
-        let message = self.says(column, &fault.says);
-        self.error(column, fault.code, message, fault.help);
-    }
-
-    /// `length_mm is "12 cmm": …`
-    pub fn says(&self, column: C, what: &str) -> String {
-        format!("{} is {}: {what}", self.header(column), quoted(self.text(column)))
-    }
-
-    fn checked<T>(&mut self, column: C, read: impl FnOnce(&Figure) -> Result<T, Fault>) -> Option<T> {
-        let text = self.stated(column)?;
-        let from_default = self.own_cell(column).is_none();
-        // In a comma-separated file no decimal comma is taken; in the settings none is.
-        let decimal_comma = self.table.separator != b',' && !from_default;
-        let result = cells::figure(text, decimal_comma).and_then(|figure| {
-            if !from_default {
-                self.note_mark(column, &figure);
-            }
-            read(&figure)
-        });
-        result.map_err(|fault| self.fault(column, fault)).ok()
-    }
-
-    fn note_mark(&self, column: C, figure: &Figure) {
-        let (Some(mark), false) = (figure.mark, self.table.separator == b',') else { return };
-        let mut marks = self.table.marks.get();
-        let doubtful = figure.could_be_thousands().then(|| self.at(column));
-        let (used, first) = match mark {
-            b',' => (&mut marks.comma, &mut marks.comma_or_thousands),
-            _ => (&mut marks.point, &mut marks.point_or_thousands),
-        };
-        *used = true;
-        *first = first.or(doubtful);
-        self.table.marks.set(marks);
-    }
-
-    fn measured(&mut self, column: C, measure: Measure, zero: Zero) -> Option<f64> {
-        let header = match (self.own_cell(column), &self.table.defaults[column.index()]) {
-            (Some((_, field)), _) => field.unit,
-            (None, Some(default)) => default.unit,
-            (None, None) => None,
-        };
-        let value = self.checked(column, |figure| cells::measured(figure, measure, header))?;
-        if value == 0.0 && zero == Zero::Refused {
-            self.fault(column, Fault::new("zero", "it must be above zero", "measure it, or leave the cell blank"));
-            return None;
-        }
-        Some(value)
-    }
-
-    /// A length, if stated.
-    pub fn length(&mut self, column: C, zero: Zero) -> Option<Length> {
-        self.measured(column, Measure::Length, zero).and_then(Length::new)
-    }
-
-    /// A volume, if stated.
-    pub fn volume(&mut self, column: C, zero: Zero) -> Option<Volume> {
-        self.measured(column, Measure::Volume, zero).and_then(Volume::new)
-    }
-
-    /// A mass, if stated.
-    pub fn mass(&mut self, column: C, zero: Zero) -> Option<Mass> {
-        self.measured(column, Measure::Mass, zero).and_then(Mass::new)
-    }
-
-    /// A plain number within limits, if stated.
-    pub fn number(&mut self, column: C, limits: RangeInclusive<f64>) -> Option<f64> {
-        let read: fn(&Figure) -> Result<f64, Fault> = if *limits.start() < 0.0 { cells::signed } else { cells::number };
-        let value = self.checked(column, read)?;
-        self.within(column, value, limits)
-    }
-
-    /// A whole number within limits, if stated.
-    pub fn whole(&mut self, column: C, limits: RangeInclusive<u32>) -> Option<u32> {
-        let value = self.checked(column, cells::whole)?;
-        self.within(column, value, limits)
-    }
-
-    fn within<T: PartialOrd + std::fmt::Display>(
-        &mut self,
-        column: C,
-        value: T,
-        limits: RangeInclusive<T>,
-    ) -> Option<T> {
-        if limits.contains(&value) {
-            return Some(value);
-        }
-        let help = match value > *limits.end() {
-            true => format!("write at most {}", limits.end()),
-            false => format!("write at least {}", limits.start()),
-        };
-        self.fault(column, Fault::new("out-of-range", "it is out of bounds", help));
-        None
-    }
-
-    /// An amount of money, if stated.
-    pub fn money(&mut self, column: C) -> Option<Money> {
-        self.checked(column, cells::money)
-    }
-
-    /// One of a closed list of words, if stated; case, spaces, hyphens and underscores are of no account.
-    pub fn word<T: Copy>(&mut self, column: C, words: &[(&str, T)]) -> Option<T> {
-        let text = self.stated(column)?;
-        let plain = crate::rules::plain(text);
-        let found = words.iter().find(|(word, _)| crate::rules::plain(word) == plain).map(|(_, value)| *value);
-        if found.is_none() {
-            let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-            self.fault(
-                column,
-                Fault::new("unknown-word", "it is none of the words taken here", format!("write {}", either(&all))),
-            );
-        }
-        found
-    }
-
-    /// Names separated by `|`, blank ones dropped.
-    pub fn list(&self, column: C) -> impl Iterator<Item = &'a str> + use<'a, C> {
-        self.text(column).split('|').map(str::trim).filter(|name| !name.is_empty())
-    }
-
-    /// Looks for quotes out of place; an unclosed one is returned, others are errors of the row.
-    fn check_quotes(&mut self) -> Option<Diagnostic> {
-        let table = self.table;
-        for (field, cell) in table.source.cells(self.byte, table.separator).enumerate() {
-            let place = || table.place(At { byte: self.byte, line: self.line, field });
-            match cell.quote {
-                Quote::Sound => continue,
-                _ => match table.quote_problem(cell, place()) {
-                    Some(problem) if problem.code == UNCLOSED => return Some(problem),
-                    problem => self.found.extend(problem),
-                },
-            }
-        }
-        None
-    }
-
-    fn check_width(&mut self) {
-        let (cells, headers) = (self.record.len(), self.table.headers.len());
-        if cells == headers {
-            return;
-        }
-        let field = if cells > headers { headers } else { cells - 1 };
-        let cell = quoted(as_text(self.record.get(field).unwrap_or_default()));
-        let place = self.table.place(At { byte: self.byte, line: self.line, field });
-        let count = |n: usize| if n == 1 { "1 cell".to_owned() } else { format!("{n} cells") };
-        let message = match cells > headers {
-            true => format!("the row has {}, the header {headers}; the first too many is {cell}", count(cells)),
-            false => format!("the row has {}, the header {headers}; the last is {cell}", count(cells)),
-        };
-        let help = match (cells > headers, self.table.separator) {
-            (true, b',') => "put a cell that holds a comma in quotes; write decimals with a point",
-            (true, _) => "put a cell that holds the separator in quotes",
-            (false, _) => "write the separators of blank cells too",
-        };
-        self.found.push(Diagnostic::error("ragged-row", place, message).help(help));
-    }
-
-    fn check_unnamed(&mut self) {
-        for &field in &self.table.unnamed {
-            let cell = as_text(self.record.get(field).unwrap_or_default()).trim();
-            if !cell.is_empty() {
-                let place = self.table.place(At { byte: self.byte, line: self.line, field });
-                let message = format!("{} stands in column {}, which has no name", quoted(cell), field + 1);
-                let error = Diagnostic::error("unnamed-column", place, message);
-                self.found.push(error.help(format!("name the column in the header (line {})", self.table.header_line)));
-            }
-        }
-    }
-}
-
-/// `a, b or c`.
-pub fn either(words: &[&str]) -> String {
-    match words {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [first @ .., last] => format!("{} or {last}", first.join(", ")),
-    }
 }

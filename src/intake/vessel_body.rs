@@ -92,28 +92,22 @@ impl Body {
     ) -> Option<Shape> {
         let section = self.section(name, at, table, found);
         let mouth = self.mouth(table, finishes, found);
-        if let (Some(body), Some(top)) = (&self.body_height, &self.inner_height) {
-            if !body.value.fits(top.value) {
-                let message = format!("the shoulder at {} is above the inner height of {}", body.value, top.value);
-                let error = Diagnostic::error("shoulder-above-top", table.place(body.at), message);
-                found.push(
-                    error.help("both are measured from the inner floor; leave body_height blank without a shoulder"),
-                );
-            }
+        if let (Some(body), Some(top)) = (&self.body_height, &self.inner_height)
+            && !body.value.fits(top.value)
+        {
+            let message = format!("the shoulder at {} is above the inner height of {}", body.value, top.value);
+            let error = Diagnostic::error("shoulder-above-top", table.place(body.at), message);
+            found
+                .push(error.help("both are measured from the inner floor; leave body_height blank without a shoulder"));
         }
         let (section, inner_height) = (section?, self.inner_height?.value);
-        if let Mouth::Stated(mouth, at) = mouth {
-            if !goes_into(mouth, section) {
-                let message = format!(
-                    "the mouth of {} is wider than the body: {} in {}",
-                    quoted(name),
-                    words(mouth),
-                    words(section)
-                );
-                let error = Diagnostic::error("mouth-wider-than-body", table.place(at), message);
-                found
-                    .push(error.help("measure the clear opening; leave the mouth blank where it is the whole section"));
-            }
+        if let Mouth::Stated(mouth, at) = mouth
+            && !goes_into(mouth, section)
+        {
+            let message =
+                format!("the mouth of {} is wider than the body: {} in {}", quoted(name), words(mouth), words(section));
+            let error = Diagnostic::error("mouth-wider-than-body", table.place(at), message);
+            found.push(error.help("measure the clear opening; leave the mouth blank where it is the whole section"));
         }
         let body_height = self.body_height.map_or(inner_height, |height| height.value.min(inner_height));
         Some(match mouth {

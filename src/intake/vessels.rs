@@ -9,8 +9,8 @@ use super::findings::Findings;
 use super::names;
 use super::suppliers::SupplierNames;
 use super::table::{At, Row, Table, Zero};
-use super::vessel_body::{Body, Stated};
-use crate::diagnostics::Diagnostic;
+use super::vessel_body::{Body, Shape, Stated};
+use crate::diagnostics::{Diagnostic, Severity};
 use crate::rules::{ClosureId, MaterialId, NeckFinish, Rules};
 use crate::stock::{Offer, SupplierId, Vessel, VesselId};
 use crate::units::{Length, Mass, Money, Volume};
@@ -45,8 +45,8 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
         }
         let facts = facts(row, rules);
         let offer = offer(row, suppliers);
-        let pieces = [Column::OnHand, Column::OnOrder, Column::Reserve]
-            .map(|column| row.whole(column, 0..=1_000_000).map(|n| Stated { value: n, at: row.at(column) }));
+        let pieces =
+            PIECES.map(|column| row.whole(column, 0..=1_000_000).map(|n| Stated { value: n, at: row.at(column) }));
         match kinds.get_mut(name) {
             None if row.is_bad() => {}
             None => {
@@ -91,6 +91,9 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
     StockList { vessels, offers, names }
 }
 
+/// Counts of pieces, which stand on one row of a vessel.
+const PIECES: [Column; 3] = [Column::OnHand, Column::OnOrder, Column::Reserve];
+
 /// One kind of vessel, put together from its rows.
 struct Kind {
     at: At,
@@ -103,7 +106,7 @@ struct Kind {
 }
 
 /// What rows say of the vessel itself.
-#[derive(Default)]
+#[derive(Clone, Default)]
 struct Facts {
     body: Body,
     capacity: Option<Stated<Volume>>,
@@ -176,12 +179,7 @@ pub(super) fn agree<T: PartialEq>(
 
 impl Kind {
     fn merge(&mut self, row: &mut Row<Column>, facts: Facts, pieces: [Option<Stated<u32>>; 3], offer: Option<Offer>) {
-        let bad = row.is_bad();
-        // What a bad row says is checked against the others, but never taken.
-        let mut scratch = Facts::default();
-        if bad {
-            std::mem::swap(&mut scratch, &mut self.facts);
-        }
+        let before = (self.facts.clone(), self.pieces);
         let known = &mut self.facts;
         known.body.agree(row, facts.body);
         agree(row, Column::Capacity, &mut known.capacity, facts.capacity);
@@ -191,9 +189,7 @@ impl Kind {
         agree(row, Column::OuterDiameter, &mut known.outer_diameter, facts.outer_diameter);
         agree(row, Column::OuterLength, &mut known.outer_length, facts.outer_length);
         agree(row, Column::EmptyMass, &mut known.empty_mass, facts.empty_mass);
-        for ((known, other), column) in
-            self.pieces.iter_mut().zip(pieces).zip([Column::OnHand, Column::OnOrder, Column::Reserve])
-        {
+        for ((known, other), column) in self.pieces.iter_mut().zip(pieces).zip(PIECES) {
             match (&*known, other) {
                 (_, None | Some(Stated { value: 0, .. })) => {}
                 (None | Some(Stated { value: 0, .. }), other) => *known = other,
@@ -204,9 +200,12 @@ impl Kind {
                 }
             }
         }
-        if bad {
-            self.facts = scratch;
-        } else if !row.is_bad() {
+        if row.is_bad() {
+            (self.facts, self.pieces) = before;
+        } else {
+            if self.description.is_empty() {
+                self.description = row.text(Column::Description).to_owned();
+            }
             self.offers.extend(offer);
             self.lines.push(row.line);
         }
@@ -235,7 +234,7 @@ impl Kind {
             found.extend(judge_capacity(name, capacity, geometry, table));
         }
         self.judge_outside(&shape, table, found);
-        if found[before..].iter().any(|diagnostic| diagnostic.severity == crate::diagnostics::Severity::Error) {
+        if found[before..].iter().any(|diagnostic| diagnostic.severity == Severity::Error) {
             return None;
         }
         let pieces = |i: usize| self.pieces[i].as_ref().map_or(0, |pieces| pieces.value);
@@ -262,7 +261,7 @@ impl Kind {
     }
 
     /// Doubts about outer measures below the inner ones.
-    fn judge_outside(&self, shape: &super::vessel_body::Shape, table: &Table<Column>, found: &mut Vec<Diagnostic>) {
+    fn judge_outside(&self, shape: &Shape, table: &Table<Column>, found: &mut Vec<Diagnostic>) {
         let inner = [shape.inner_height, shape.section.larger(), shape.section.larger()];
         let outer = [&self.facts.outer_height, &self.facts.outer_diameter, &self.facts.outer_length];
         for (outer, inner) in outer.into_iter().zip(inner) {
@@ -326,14 +325,14 @@ fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<Offer> 
         })?),
         None => None,
     };
-    if let (Some(computed), Some(stated)) = (computed, stated_pack_price) {
-        if computed != stated {
-            let says = format!("{pack_size} × unit_price is {}", computed.text());
-            row.fault(
-                Column::PackPrice,
-                Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"),
-            );
-        }
+    if let (Some(computed), Some(stated)) = (computed, stated_pack_price)
+        && computed != stated
+    {
+        let says = format!("{pack_size} × unit_price is {}", computed.text());
+        row.fault(
+            Column::PackPrice,
+            Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"),
+        );
     }
     let pack_price = stated_pack_price.or(computed)?;
     match order_limit {

@@ -80,6 +80,13 @@ pub fn design(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTa
         let filled = Volume::at_least_zero(length.mm() * width.mm() * filled.mm() / 1000.0);
         let tissue = judge::tissue(settings, specimen).low.map_or(Millilitres::ZERO, Millilitres::nearest);
         let fluid = Millilitres::nearest(filled) - tissue;
+        if fluid <= Millilitres::ZERO {
+            // The envelope is one individual's: a lot of many may hold more tissue than such a tank.
+            let share = 100.0 * tissue.0 as f64 / filled.ml().max(1.0);
+            let over = share - settings.tissue_share_pct.0;
+            lowest = Some(Refusal::by(Rule::Crowding, Cause::TooCrowded, over));
+            continue;
+        }
         let note = match (specimen.tank_quote, glass) {
             (Some(_), _) => QUOTED,
             (None, true) => ESTIMATE,

@@ -14,6 +14,8 @@ mod open_data;
 mod options_oracle;
 /// Whole plans against published optima of the warehouse location problem.
 mod published_optima;
+/// Reading: every code with its place, dialects, rows left out, nothing that panics.
+mod reading;
 /// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
 mod rules_tables;
 /// plan.json reads back to itself, and what is wrong in it is named.

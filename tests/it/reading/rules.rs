@@ -1,0 +1,76 @@
+//! The tables of rules.
+
+use super::{Case, found};
+use rehouse::rules::{FluidId, Verdict};
+
+#[test]
+fn a_row_for_a_fluid_beats_a_row_for_its_family() {
+    let rules = Case::new().project().rules;
+    let (ethanol_70, ethanol_96, formalin) = (FluidId(0), FluidId(1), FluidId(2));
+    let acrylic = rules.material_named("acrylic").unwrap();
+    assert_eq!(rules.compatibility.material(ethanol_70, acrylic), Verdict::Unsuitable);
+    assert_eq!(rules.compatibility.material(ethanol_96, acrylic), Verdict::Limited(1.0));
+    assert_eq!(rules.compatibility.material(formalin, acrylic), Verdict::Unproven);
+    assert_eq!(rules.compatibility.closure(ethanol_96, rules.closure_named("pp-cap").unwrap()), Verdict::Limited(15.0));
+    assert_eq!(rules.fluids[0].growth_20_35, 0.0146);
+    assert_eq!(rules.transfers[0].baths, [ethanol_70, ethanol_70]);
+}
+
+#[test]
+fn rows_of_rules_that_cannot_be_meant_are_refused() {
+    let compatibility =
+        |row: &str| Case::new().with("rules/compatibility.csv", format!("fluid,part,verdict,years\n{row}\n"));
+    let at = "rules/compatibility.csv";
+    found(compatibility("gin,soda-lime,permanent,"), &[&format!("{at}:2:1 unknown-fluid")]);
+    found(compatibility("oil,tin,permanent,"), &[&format!("{at}:2:5 unknown-part")]);
+    found(compatibility("oil,pp-cap,fine,"), &[&format!("{at}:2:12 unknown-word")]);
+    found(compatibility("oil,pp-cap,limited,"), &[&format!("{at}:2:12 years-missing")]);
+    found(compatibility("oil,pp-cap,permanent,5"), &[&format!("{at}:2:22 years-not-taken")]);
+    found(compatibility("oil,pp-cap,permanent,\noil,PP-cap,unsuitable,"), &[&format!("{at}:3:5 duplicate-pair")]);
+    let table = |name: &str, text: &str| Case::new().with(&format!("rules/{name}"), text);
+    found(
+        table("materials.csv", "material,name,clear\nsoda-lime,,maybe\n")
+            .with("rules/compatibility.csv", "fluid,part,verdict\n"),
+        &[
+            "rules/compatibility.csv no-rows?",
+            "rules/materials.csv:2:11 blank-cell",
+            "rules/materials.csv:2:12 unknown-word",
+            "settings.toml unknown-material",
+        ],
+    );
+    found(
+        table(
+            "transfers.csv",
+            "from,to,baths,days_per_bath\nalcohol,ethanol-70,ethanol-96,7\ngin,ethanol-70,rum|ethanol-70,7\n",
+        ),
+        &[
+            "rules/transfers.csv:2:20 wrong-last-bath",
+            "rules/transfers.csv:3:1 unknown-fluid",
+            "rules/transfers.csv:3:16 unknown-fluid",
+        ],
+    );
+    let clash = "fluid,name,aliases,family\nethanol-70,E,,alcohol\nethanol-96,E,ethanol 70,alcohol\nformalin-10,F,,formaldehyde\nbrine,B,,salt\nunknown,U,,unknown\n";
+    found(table("fluids.csv", clash), &["rules/fluids.csv:3:1 duplicate-name", "rules/fluids.csv:5:10 unknown-word"]);
+}
+
+#[test]
+fn a_part_that_is_both_material_and_closure_is_refused() {
+    let closures = "closure,name,plate_sealed\npp-cap,Cap,no\nplate-silicone,Plate,yes\nacrylic,Lid,no\n";
+    found(
+        Case::new().with("rules/closures.csv", closures),
+        &["rules/compatibility.csv:3:9 ambiguous-part", "rules/compatibility.csv:4:12 ambiguous-part"],
+    );
+}
+
+#[test]
+fn bad_rules_stop_the_plan_even_where_bad_rows_are_left_out() {
+    let case = Case::new().with("rules/compatibility.csv", "fluid,part,verdict\ngin,pp-cap,permanent\n").skipping();
+    assert!(case.read().project.is_none());
+}
+
+#[test]
+fn a_table_without_end_is_refused() {
+    let rows: String = (0..2001).map(|i| format!("{i}-400,10,12,14\n")).collect();
+    let table = format!("finish,bore_mm,thread_mm,height_mm\n{rows}");
+    found(Case::new().with("rules/neck-finishes.csv", table), &["rules/neck-finishes.csv:2002:1 too-many-rows"]);
+}
