@@ -1,8 +1,9 @@
 //! Options → decision, level by level: fewest rows of priority 1, 2, 3 and 4 deferred, least weighed money, least fluid.
 //!
-//! A greedy plan is always there first. The search of our own ([`search`]) then settles each level exactly; the general
-//! integer model ([`model`]) through the solver library takes over where the search leaves a level open though it came
-//! to its end, and checks it in tests. What either proposes is counted again in whole numbers before it is believed.
+//! A greedy plan is always there first. The search of our own ([`search`]) then settles each level exactly. The general
+//! integer model through the solver library is the other way to the same answer ([`decide_by_model`]): it checks the
+//! search, in tests and wherever a user asks for it. What either proposes is counted again in whole numbers before it is
+//! believed.
 
 mod backend;
 pub mod evaluate;
@@ -50,7 +51,7 @@ pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), sto
         levels.settle_deferred(priority, &stop);
     }
     report(levels.progress(Aim::Money, &clock));
-    levels.settle_money_and_fluid(&stop, &clock);
+    levels.settle_money_and_fluid(&stop);
     levels.finish()
 }
 
@@ -128,14 +129,12 @@ impl<'a> Levels<'a> {
                 litre_weight: Money::ZERO,
                 then_fluid: false,
                 enough: Some(self.money_left(&held, priority)),
+                gap: 0.0,
             }
         };
         let first = first_possible(level.value, |deferred| search::possible(self.question, &goal(deferred)));
         level.bound = first;
         let mut found: Option<Decision> = None;
-        if level.value > first {
-            level.proof = Proof::None;
-        }
         while level.bound < level.value {
             let goal = goal(level.bound);
             let Found { best, complete, empty_handed, .. } = search::search(self.question, &goal, None, stop);
@@ -152,9 +151,11 @@ impl<'a> Levels<'a> {
                 }
             }
         }
-        if level.bound == level.value && (first > 0 || found.is_some()) {
-            level.proof = if level.value == 0 { Proof::Recomputed } else { Proof::BySearch };
-        }
+        level.proof = match level.bound == level.value {
+            true if level.value == 0 => Proof::Recomputed,
+            true => Proof::BySearch,
+            false => Proof::None,
+        };
         if let Some(decision) = found {
             self.best = greedy::complete(self.question, &decision);
         }
@@ -171,26 +172,19 @@ impl<'a> Levels<'a> {
     }
 
     /// Least weighed money and, among plans of that money, least fluid, in one search.
-    fn settle_money_and_fluid(&mut self, stop: &dyn Fn() -> bool, clock: &Clock) {
+    fn settle_money_and_fluid(&mut self, stop: &dyn Fn() -> bool) {
         let goal = Goal {
             deferred: self.held(),
             last_priority: 4,
             litre_weight: self.question.limits.litre_weight,
             then_fluid: true,
             enough: None,
+            gap: self.question.limits.gap,
         };
         let found = search::search(self.question, &goal, Some(&self.best), stop);
         self.empty_handed |= found.empty_handed;
         if let Some((_, decision)) = found.best {
             self.best = decision;
-        }
-        if !found.complete && !found.empty_handed && !stop() {
-            // The budget weighs on a choice that the search does not divide.
-            for aim in [Aim::Money, Aim::Fluid] {
-                let level = self.solve_model(aim, Backend::default(), clock);
-                self.settled.push(level);
-            }
-            return;
         }
         let (money, fluid) = (self.value(Aim::Money), self.value(Aim::Fluid));
         let least = evaluate::least_possible(self.question, Aim::Money);
@@ -201,12 +195,17 @@ impl<'a> Levels<'a> {
             let rounded = (parts.div_euclid(unit) + i128::from(parts.rem_euclid(unit) > 0)) * unit;
             i64::try_from(rounded).unwrap_or(least).clamp(least, money)
         });
-        let proved = found.complete || bound == money;
+        // Stopped within the gap asked for, the search is complete as asked, but proves no more than its bound.
+        let complete = found.complete
+            && found.bound.is_none_or(|bound| {
+                bound >= i128::from(money) * (1 + evaluate::most_fluid(self.question)) + i128::from(fluid)
+            });
+        let proved = complete || bound == money;
         let proof = |complete: bool| if complete { Proof::BySearch } else { Proof::None };
         self.settled.push(Level { aim: Aim::Money, value: money, bound, proof: proof(proved) });
         let least = evaluate::least_possible(self.question, Aim::Fluid).min(fluid);
-        let bound = if found.complete { fluid } else { least };
-        self.settled.push(Level { aim: Aim::Fluid, value: fluid, bound, proof: proof(found.complete) });
+        let bound = if complete { fluid } else { least };
+        self.settled.push(Level { aim: Aim::Fluid, value: fluid, bound, proof: proof(complete) });
     }
 
     /// One level by the general model, with the earlier ones held.

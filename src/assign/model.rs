@@ -1,8 +1,8 @@
 //! The integer model of one level.
 //!
-//! Whole variables: x(c, o) rows of class c that take choice o; y(s, f) packs of offer f of supply s; binaries w(k)
-//! supplier k is ordered from, e(k) its delivery is free, t(s) kind s is bought, a(s, f) an offer with least packs is
-//! used. Real: u(c) rows deferred; z(c, g) rows placed of the members of class c whose constants are equal.
+//! Whole variables: x(c, o) rows of class c that take choice o; z(c, g) rows placed of the members of class c whose
+//! constants are equal; y(s, f) packs of offer f of supply s; binaries w(k) supplier k is ordered from, e(k) its delivery is
+//! free, t(s) kind s is bought, a(s, f) an offer with least packs is used. Real: u(c) rows deferred, whole with x.
 //!
 //! * Σ_o x(c, o) + u(c) = n(c), and = Σ_g z(c, g) where some may be deferred and constants differ
 //! * Σ_f size·y(s, f) ≥ (1 + spare) (Σ pieces·x − free(s)); min·a ≤ y ≤ max·a
@@ -126,7 +126,7 @@ impl<'a> Model<'a> {
             if u.is_some() {
                 let mut start = 0;
                 for len in equal_constants(class) {
-                    let variable = self.variable(0.0, len as f64, false);
+                    let variable = self.variable(0.0, len as f64, true);
                     groups.push(Group { variable, start, len });
                     start += len;
                 }
@@ -236,6 +236,9 @@ impl<'a> Model<'a> {
     /// Goods ≥ amount where the switch is on.
     fn at_least(&mut self, goods: &[(usize, f64)], switch: usize, amount: Money) {
         let goods = goods.iter().map(|&(y, price)| (y, -price));
+        // Goods move in steps: an amount between two of them is the higher one.
+        let unit = money_unit(self.question);
+        let amount = Money::from_parts((amount.parts() + unit - 1).div_euclid(unit) * unit);
         self.row(goods.chain([(switch, amount.approximate())]).collect(), self.slack());
     }
 
@@ -263,6 +266,9 @@ impl<'a> Model<'a> {
                 placed += class.members.len() as f64;
                 terms.extend(u.map(|u| (u, -labour)));
             }
+            // Money moves in steps: a budget between two of them is the lower one.
+            let unit = money_unit(question);
+            let budget = Money::from_parts(budget.parts().div_euclid(unit) * unit);
             self.row(terms, budget.approximate() - constant - labour * placed + self.slack());
         }
         for &(aim, value) in held {
@@ -352,11 +358,6 @@ impl<'a> Model<'a> {
         value as f64 / self.scale - self.constant
     }
 
-    /// An amount of the objective in parts of what the level counts.
-    pub fn in_parts(&self, objective: f64) -> f64 {
-        objective * self.scale
-    }
-
     /// A solver's bound on the objective as a bound on the level, rounded up to the next value there can be.
     pub fn bound(&self, objective: f64) -> i64 {
         let parts = (objective + self.constant) * self.scale;
@@ -413,16 +414,19 @@ impl<'a> Model<'a> {
         let mut chosen = Vec::new();
         for (index, class) in self.question.classes.iter().enumerate() {
             let counts: Vec<usize> = self.x[index].iter().map(|&x| whole(x)).collect::<Option<_>>()?;
-            // Cheapest members first: within a class nothing else can be as good.
-            let mut row: Vec<Option<u32>> = counts
-                .iter()
-                .zip(0u32..)
-                .flat_map(|(&count, choice)| std::iter::repeat_n(Some(choice), count))
-                .collect();
-            if row.len() > class.members.len() {
+            let mut choices = counts.iter().zip(0u32..).flat_map(|(&count, choice)| std::iter::repeat_n(choice, count));
+            let whole_class = Group { variable: usize::MAX, start: 0, len: class.members.len() };
+            let groups = if self.z[index].is_empty() { vec![whole_class] } else { self.z[index].clone() };
+            let mut row = vec![None; class.members.len()];
+            for group in groups {
+                let placed = if group.variable == usize::MAX { group.len } else { whole(group.variable)? };
+                for member in row.get_mut(group.start..group.start + placed)? {
+                    *member = choices.next();
+                }
+            }
+            if choices.next().is_some() {
                 return None;
             }
-            row.resize(class.members.len(), None);
             chosen.push(row);
         }
         let packs = self.y.iter().map(|packs| packs.iter().map(|&y| whole(y).map(|n| n as i64)).collect());

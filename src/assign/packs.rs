@@ -143,7 +143,7 @@ fn spare(question: &Question, packs: &[Vec<i64>], supplier: usize, amount: Money
         if all <= room {
             propose(vec![(s, f, all)], price * all);
         }
-        for some in least..all.min(room + 1).min(least + MOST_TRIED) {
+        for some in least..all.min(room.saturating_add(1)).min(least + MOST_TRIED) {
             let left = amount - price * some;
             for &(s2, f2, price2, least2, room2) in offers.iter().filter(|other| (other.0, other.1) != (s, f)) {
                 let rest = needed(left, price2).max(least2);

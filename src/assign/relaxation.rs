@@ -78,8 +78,8 @@ pub struct Relaxed {
     scaled_bound: i128,
     /// By kind: choice and number of rows.
     sent: Vec<Vec<(Option<u32>, i64)>>,
-    /// By offer, pieces beyond its least packs.
-    pieces: Vec<i64>,
+    /// By offer, ten-thousandths of pieces beyond its least packs.
+    amounts: Vec<i64>,
     /// By supplier, goods in scaled parts of money.
     goods: Vec<i128>,
 }
@@ -89,7 +89,7 @@ pub struct Relaxed {
 pub enum Branch {
     /// What a supplier is.
     Supplier(usize),
-    /// Whether a kind of rows with divided lots takes a choice.
+    /// Whether a row takes a choice.
     Lot(usize, Option<u32>),
     /// Whether a kind of vessel is bought at all.
     Vessel(usize),
@@ -100,11 +100,10 @@ pub enum Branch {
 impl<'a> Relaxation<'a> {
     /// Prepares a question.
     pub fn new(question: &'a Question, goal: &'a Goal) -> Self {
-        let spare = i128::from(10_000 + question.limits.spare_per_10_000);
         let priced_by_goods =
             question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
         let sizes = question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size));
-        let shares = sizes.fold(1, least_common_multiple) * if spare == 10_000 { 1 } else { 10_000 };
+        let shares = sizes.fold(1, least_common_multiple) * 10_000;
         let scale = shares * if priced_by_goods { i128::from(STEPS) } else { 1 };
         let fluid_steps = if goal.then_fluid { 1 + evaluate::most_fluid(question) } else { 1 };
         let mut relaxation = Relaxation {
@@ -130,12 +129,12 @@ impl<'a> Relaxation<'a> {
                 continue;
             }
             let deferrable = self.goal.deferred[usize::from(class.priority) - 1] > 0;
-            let divided = class.choices.iter().any(|choice| choice.pieces > 1);
+            let one_by_one = self.budget_weighs() || class.choices.iter().any(|choice| choice.pieces > 1);
             let mut start = 0;
             while start < class.members.len() {
                 let first = class.members[start];
                 let alike = class.members[start..].iter().take_while(|member| {
-                    !divided && (!deferrable || (member.money, member.fluid) == (first.money, first.fluid))
+                    !one_by_one && (!deferrable || (member.money, member.fluid) == (first.money, first.fluid))
                 });
                 let len = alike.count().max(1);
                 // Members that cannot be deferred keep their own constants apart.
@@ -151,6 +150,11 @@ impl<'a> Relaxation<'a> {
                 start += len;
             }
         }
+    }
+
+    /// The budget forbids plans that litres make cheap: money alone is not what is minimised.
+    fn budget_weighs(&self) -> bool {
+        self.goal.enough.is_none() && self.question.limits.budget.is_some() && self.goal.litre_weight > Money::ZERO
     }
 
     fn add_offers(&mut self) {
@@ -288,7 +292,6 @@ impl<'a> Relaxation<'a> {
     /// Solves a part as it is.
     pub fn solve_once(&self, state: &mut State) -> Option<Relaxed> {
         self.apply_caps(state)?;
-        let spare = 10_000 + self.question.limits.spare_per_10_000;
         let mut base = self.constant;
         for (index, terms) in self.question.suppliers.iter().enumerate() {
             if state.terms[index] == Terms::Paying {
@@ -320,54 +323,72 @@ impl<'a> Relaxation<'a> {
             }
         }
         let mut places = Places::default();
-        let mut pieces = vec![0i64; self.offers.len()];
-        for (supply, terms) in self.question.supplies.iter().enumerate() {
-            let range = self.first_offer[supply]..self.first_offer[supply + 1];
-            let mut owned = terms.free * spare;
-            for offer in range.clone() {
+        let mut amounts = vec![0i64; self.offers.len()];
+        for (supply, mut left) in fixed_pieces.into_iter().enumerate() {
+            for offer in self.first_offer[supply]..self.first_offer[supply + 1] {
                 base += self.pack_cost(state, &self.offers[offer]) * i128::from(state.least[offer]);
-                owned += state.least[offer] * self.offers[offer].terms.pack_size * 10_000;
             }
-            // Room in pieces used: free ones whole, bought ones less their spares.
-            let mut room = owned.div_euclid(spare) - fixed_pieces[supply];
-            let mut by_price: Vec<(i128, usize)> = range
-                .filter(|&offer| state.most[offer] > state.least[offer])
-                .map(|offer| (self.piece_cost(state, offer), offer))
-                .collect();
-            by_price.sort_unstable();
-            let mut total = owned;
-            let mut filled = owned.div_euclid(spare);
-            places.add(supply, None, 0, room.max(0));
-            for (position, &(piece, offer)) in by_price.iter().enumerate() {
-                let more = (state.most[offer] - state.least[offer]) * self.offers[offer].terms.pack_size * 10_000;
-                total += more;
-                let last = position + 1 == by_price.len();
-                let up_to = total.div_euclid(spare) + i64::from(!last && total.rem_euclid(spare) > 0);
-                let mut size = (up_to - filled).max(0);
-                filled = filled.max(up_to);
-                if room < 0 {
-                    let taken = size.min(-room);
-                    base += piece * i128::from(taken);
-                    pieces[offer] += taken;
-                    size -= taken;
-                    room += taken;
+            for mut place in self.places_of(state, supply) {
+                let taken = left.min(place.room);
+                base += place.piece * i128::from(taken);
+                for &(offer, amount) in &place.parts {
+                    amounts[offer] += amount * taken;
                 }
-                let never_full =
-                    state.most[offer] >= self.offers[offer].most && self.offers[offer].terms.max_packs.is_none();
-                places.add(supply, Some(offer), piece, if never_full { UNLIMITED } else { size });
+                left -= taken;
+                if place.room != UNLIMITED {
+                    place.room -= taken;
+                }
+                places.add(place);
             }
-            if room < 0 {
+            if left > 0 {
                 return None;
             }
         }
-        self.send(state, &places, base, fixed_deferred, pieces)
+        self.send(state, &places, base, fixed_deferred, amounts)
     }
 
-    /// Cost of one piece used from an offer, its spare included.
-    fn piece_cost(&self, state: &State, offer: usize) -> i128 {
-        let terms = self.offers[offer].terms;
-        let spare = i128::from(10_000 + self.question.limits.spare_per_10_000);
-        self.pack_cost(state, &self.offers[offer]) * spare / (10_000 * i128::from(terms.pack_size))
+    /// The pieces of a supply in order of what one more costs: those at no price, then each offer's. A piece needs its
+    /// spare beside it, so one piece may draw on two offers.
+    fn places_of(&self, state: &State, supply: usize) -> Vec<Place> {
+        let spare = 10_000 + self.question.limits.spare_per_10_000;
+        let range = self.first_offer[supply]..self.first_offer[supply + 1];
+        let owned: i64 =
+            range.clone().map(|offer| state.least[offer] * self.offers[offer].terms.pack_size * 10_000).sum();
+        let mut sources = vec![(0, None, self.question.supplies[supply].free * spare + owned, false)];
+        for offer in range.filter(|&offer| state.most[offer] > state.least[offer]) {
+            let FlatOffer { terms, most, .. } = self.offers[offer];
+            let amount = (state.most[offer] - state.least[offer]) * terms.pack_size * 10_000;
+            let cost = self.pack_cost(state, &self.offers[offer]) / (10_000 * i128::from(terms.pack_size));
+            let never_full = state.most[offer] >= most && terms.max_packs.is_none();
+            sources.push((cost, Some(offer), amount, never_full));
+        }
+        sources.sort_unstable();
+        let mut places = Vec::new();
+        // A piece that the sources so far do not fill.
+        let mut begun = Place { supply, room: 1, piece: 0, parts: Vec::new() };
+        let mut filled = 0;
+        for (cost, offer, mut amount, never_full) in sources {
+            if filled > 0 {
+                let part = amount.min(spare - filled);
+                begun.piece += cost * i128::from(part);
+                begun.parts.extend(offer.map(|offer| (offer, part)));
+                (filled, amount) = (filled + part, amount - part);
+                if filled < spare {
+                    continue;
+                }
+                places.push(std::mem::replace(&mut begun, Place { supply, room: 1, piece: 0, parts: Vec::new() }));
+            }
+            let room = if never_full { UNLIMITED } else { amount / spare };
+            let parts = offer.map(|offer| (offer, spare)).into_iter().collect();
+            places.push(Place { supply, room, piece: cost * i128::from(spare), parts });
+            if never_full {
+                break;
+            }
+            filled = amount % spare;
+            begun.piece = cost * i128::from(filled);
+            begun.parts = offer.map(|offer| (offer, filled)).into_iter().filter(|(_, part)| *part > 0).collect();
+        }
+        places
     }
 
     /// Sends the rows to the places.
@@ -377,10 +398,11 @@ impl<'a> Relaxation<'a> {
         places: &Places,
         base: i128,
         fixed_deferred: [i64; 4],
-        mut pieces: Vec<i64>,
+        mut amounts: Vec<i64>,
     ) -> Option<Relaxed> {
-        let n_places = places.room.len();
-        let mut transport = Transport { room: places.room.clone(), ..Transport::default() };
+        let n_places = places.all.len();
+        let room = places.all.iter().map(|place| place.room).collect();
+        let mut transport = Transport { room, ..Transport::default() };
         // After the vessels' places: tanks, then the deferred rows of each priority.
         transport.room.push(UNLIMITED);
         for (most, fixed) in self.goal.deferred.iter().zip(fixed_deferred) {
@@ -405,8 +427,8 @@ impl<'a> Relaxation<'a> {
                 let cost = self.costs[index][number];
                 match choice.supply {
                     Some(supply) => {
-                        for &place in &places.of[supply as usize] {
-                            costs[place] = cost + places.piece[place] * i128::from(choice.pieces);
+                        for &place in places.of.get(supply as usize).into_iter().flatten() {
+                            costs[place] = cost + places.all[place].piece * i128::from(choice.pieces);
                         }
                     }
                     None => costs[n_places] = cost,
@@ -425,10 +447,11 @@ impl<'a> Relaxation<'a> {
             for &(place, amount) in places_used {
                 let choice = match place {
                     place if place < n_places => {
-                        let supply = Some(places.supply[place] as u32);
+                        let place = &places.all[place];
+                        let supply = Some(place.supply as u32);
                         let number = class.choices.iter().position(|choice| choice.supply == supply)?;
-                        if let Some(offer) = places.offer[place] {
-                            pieces[offer] += amount * i64::from(class.choices[number].pieces);
+                        for &(offer, part) in &place.parts {
+                            amounts[offer] += part * amount * i64::from(class.choices[number].pieces);
                         }
                         Some(number as u32)
                     }
@@ -441,17 +464,16 @@ impl<'a> Relaxation<'a> {
             }
         }
         let mut goods = vec![0i128; self.question.suppliers.len()];
-        let spare = i128::from(10_000 + self.question.limits.spare_per_10_000);
         for (index, offer) in self.offers.iter().enumerate() {
             if let Some(supplier) = offer.terms.supplier {
                 let price = i128::from(offer.terms.pack_price.parts()) * self.scale;
-                let shares = i128::from(pieces[index]) * spare * price / (10_000 * i128::from(offer.terms.pack_size));
+                let shares = i128::from(amounts[index]) * price / (10_000 * i128::from(offer.terms.pack_size));
                 goods[supplier as usize] += price * i128::from(state.least[index]) + shares;
             }
         }
         let scaled_bound = base + flow.cost;
         let bound = scaled_bound.div_euclid(self.scale) + i128::from(scaled_bound.rem_euclid(self.scale) > 0);
-        Some(Relaxed { bound, scaled_bound, sent, pieces, goods })
+        Some(Relaxed { bound, scaled_bound, sent, amounts, goods })
     }
 
     /// Closes what the caps on kinds and suppliers leave no room for; `None` where they are passed already.
@@ -515,14 +537,18 @@ impl<'a> Relaxation<'a> {
 
     /// Whole packs of an offer, rounded down, and what is left over in ten-thousandths of pieces.
     fn packs_of(&self, state: &State, relaxed: &Relaxed, offer: usize) -> (i64, i64) {
-        let used = relaxed.pieces[offer] * (10_000 + self.question.limits.spare_per_10_000);
         let pack = self.offers[offer].terms.pack_size * 10_000;
+        let used = relaxed.amounts[offer];
+        if state.least[offer] + used.div_euclid(pack) >= state.most[offer] {
+            // As many as could ever be needed: an offer at no price may be drawn on for more than that.
+            return (state.most[offer], 0);
+        }
         (state.least[offer] + used.div_euclid(pack), used.rem_euclid(pack))
     }
 
     /// Where to divide a part; `None` where its relaxation is a plan.
     pub fn branch(&self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
-        let bought = |offer: usize| relaxed.pieces[offer] > 0 || state.least[offer] > 0;
+        let bought = |offer: usize| relaxed.amounts[offer] > 0 || state.least[offer] > 0;
         let undecided = (0..state.terms.len()).filter(|&supplier| {
             let ours = |offer: &usize| self.offers[*offer].terms.supplier == Some(supplier as u32);
             state.terms[supplier] == Terms::Undecided && (0..self.offers.len()).filter(ours).any(bought)
@@ -560,6 +586,19 @@ impl<'a> Relaxation<'a> {
             return Some(Branch::Packs(offer, whole));
         }
         (0..state.terms.len()).find_map(|supplier| self.branch_on_goods(state, relaxed, supplier))
+    }
+
+    /// The dearest row that is still free, and the choice it has: it takes that, or anything else.
+    pub fn branch_on_rows(&self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
+        if !self.budget_weighs() {
+            return None;
+        }
+        let free =
+            relaxed.sent.iter().enumerate().filter(|(kind, _)| !state.fixed.iter().any(|(fixed, _)| fixed == kind));
+        let cost = |kind: usize, choice: Option<u32>| choice.map_or(0, |number| self.costs[kind][number as usize]);
+        free.filter_map(|(kind, sent)| sent.first().map(|(choice, _)| (cost(kind, *choice), kind, *choice)))
+            .max()
+            .map(|(_, kind, choice)| Branch::Lot(kind, choice))
     }
 
     /// Everything is whole, but a supplier's goods are short of what they must reach: a pack more of something, or of
@@ -618,27 +657,32 @@ impl<'a> Relaxation<'a> {
     }
 }
 
-/// Places that rows can go to: of each supply first its pieces at no price, then each offer.
+/// Pieces of one supply that cost the same.
+struct Place {
+    supply: usize,
+    room: i64,
+    /// What one costs.
+    piece: i128,
+    /// What one draws from offers, in ten-thousandths of pieces.
+    parts: Vec<(usize, i64)>,
+}
+
+/// Places that rows can go to.
 #[derive(Default)]
 struct Places {
-    room: Vec<i64>,
-    supply: Vec<usize>,
-    offer: Vec<Option<usize>>,
-    piece: Vec<i128>,
+    all: Vec<Place>,
+    /// By supply.
     of: Vec<Vec<usize>>,
 }
 
 impl Places {
-    fn add(&mut self, supply: usize, offer: Option<usize>, piece: i128, room: i64) {
-        if self.of.len() <= supply {
-            self.of.resize(supply + 1, Vec::new());
+    fn add(&mut self, place: Place) {
+        if self.of.len() <= place.supply {
+            self.of.resize(place.supply + 1, Vec::new());
         }
-        if room > 0 {
-            self.of[supply].push(self.room.len());
-            self.room.push(room);
-            self.supply.push(supply);
-            self.offer.push(offer);
-            self.piece.push(piece);
+        if place.room > 0 {
+            self.of[place.supply].push(self.all.len());
+            self.all.push(place);
         }
     }
 }

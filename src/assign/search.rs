@@ -29,6 +29,8 @@ pub struct Goal {
     pub then_fluid: bool,
     /// A plan within this budget is enough.
     pub enough: Option<Money>,
+    /// So is one this near its bound, as a ratio.
+    pub gap: f64,
 }
 
 /// What was found.
@@ -47,15 +49,7 @@ pub struct Found {
 /// Searches until the goal is reached or `stop` says so.
 pub fn search(question: &Question, goal: &Goal, start: Option<&Decision>, stop: &dyn Fn() -> bool) -> Found {
     let relaxation = Relaxation::new(question, goal);
-    let mut tree = Tree {
-        question,
-        goal,
-        relaxation: &relaxation,
-        best: None,
-        open: BinaryHeap::new(),
-        unresolved: None,
-        n_nodes: 0,
-    };
+    let mut tree = Tree { question, goal, relaxation: &relaxation, best: None, open: BinaryHeap::new(), n_nodes: 0 };
     if let Some(start) = start {
         tree.offer(start.clone());
     }
@@ -63,9 +57,8 @@ pub fn search(question: &Question, goal: &Goal, start: Option<&Decision>, stop: 
         return Found { best: tree.best, bound: None, complete: false, empty_handed: true };
     }
     tree.add(relaxation.root(), i128::MIN);
-    let complete = tree.run(stop) && tree.unresolved.is_none();
+    let complete = tree.run(stop);
     let open = tree.open.peek().map(|node| node.bound);
-    let open = open.into_iter().chain(tree.unresolved).min();
     let best = tree.best.as_ref().map(|(cost, _)| *cost);
     let bound = match (open, best) {
         (Some(open), Some(best)) => Some(open.min(best)),
@@ -88,8 +81,6 @@ struct Tree<'a> {
     relaxation: &'a Relaxation<'a>,
     best: Option<(i128, Decision)>,
     open: BinaryHeap<Node>,
-    /// Least bound of parts whose relaxation is a plan, but not within the budget.
-    unresolved: Option<i128>,
     n_nodes: u64,
 }
 
@@ -142,7 +133,10 @@ impl Tree<'_> {
 
     /// A plan that is good enough was found, or none that good can be.
     fn reached(&self) -> bool {
-        let Some(enough) = self.goal.enough else { return false };
+        let near = self.best.as_ref().zip(self.open.peek()).is_some_and(|((best, _), node)| {
+            self.goal.gap > 0.0 && (best - node.bound) as f64 <= self.goal.gap * *best as f64
+        });
+        let Some(enough) = self.goal.enough else { return near };
         let enough = self.relaxation.cost_of_money(enough);
         self.best.as_ref().is_some_and(|(best, _)| *best <= enough)
             || self.open.peek().is_some_and(|node| node.bound > enough)
@@ -159,20 +153,17 @@ impl Tree<'_> {
         if self.best.as_ref().is_some_and(|(best, _)| bound >= *best) {
             return;
         }
-        match self.relaxation.branch(&state, &relaxed) {
-            Some(branch) => {
-                self.n_nodes += 1;
-                self.open.push(Node { bound, number: self.n_nodes, state, branch });
-            }
-            // Nothing is left to decide: the relaxation is a plan.
-            None => {
-                let chosen = self.relaxation.rows(&relaxed);
-                let packs = self.relaxation.packs(&state, &relaxed);
-                self.offer(Decision { chosen, packs, ..Decision::default() });
-                if self.best.as_ref().is_none_or(|(best, _)| bound < *best) {
-                    self.unresolved = Some(self.unresolved.map_or(bound, |least| least.min(bound)));
-                }
-            }
+        let branch = self.relaxation.branch(&state, &relaxed).or_else(|| {
+            // Nothing is left to divide: the relaxation is a plan. Where the budget forbids it, rows are divided one by one.
+            let chosen = self.relaxation.rows(&relaxed);
+            let packs = self.relaxation.packs(&state, &relaxed);
+            self.offer(Decision { chosen, packs, ..Decision::default() });
+            let settled = self.best.as_ref().is_some_and(|(best, _)| bound >= *best);
+            if settled { None } else { self.relaxation.branch_on_rows(&state, &relaxed) }
+        });
+        if let Some(branch) = branch {
+            self.n_nodes += 1;
+            self.open.push(Node { bound, number: self.n_nodes, state, branch });
         }
     }
 

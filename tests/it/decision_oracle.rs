@@ -28,6 +28,7 @@ mod worked;
 
 use evaluate::evaluate;
 use random::{SMALL, TINY, random_question, random_question_of};
+use rehouse::assign::Backend;
 use rehouse::decision::{Proof, Question, Status};
 
 /// Questions the judge is tried on.
@@ -146,4 +147,24 @@ fn the_reference_agrees_with_the_hungarian_method_where_there_is_only_an_assignm
         waiting += usize::from(waits(&question));
     }
     assert!((50..250).contains(&waiting), "somebody waits in {waiting} of 300");
+}
+
+#[test]
+fn the_search_passes_the_judge() {
+    assert_eq!(judge::disagreements(&rehouse::assign::decide, 0..QUESTIONS), Vec::<String>::new());
+}
+
+#[test]
+fn the_search_and_the_general_model_agree() {
+    let by_model = |question: &Question| rehouse::assign::decide_by_model(question, Backend::Microlp);
+    let differences = judge::two_solvers_disagree(&rehouse::assign::decide, &by_model, SMALL, 0..QUESTIONS);
+    assert_eq!(differences, Vec::<String>::new());
+}
+
+#[cfg(feature = "highs")]
+#[test]
+fn both_solver_libraries_agree() {
+    let by = |backend: Backend| move |question: &Question| rehouse::assign::decide_by_model(question, backend);
+    let differences = judge::two_solvers_disagree(&by(Backend::Microlp), &by(Backend::Highs), SMALL, 0..300);
+    assert_eq!(differences, Vec::<String>::new());
 }
