@@ -36,6 +36,16 @@ fn cap74_as_a_project_costs_the_published_optimum() {
     check("cap74");
 }
 
+#[test]
+fn files_named_one_by_one_give_the_plan_of_their_folder() {
+    let case = project("cap74");
+    let folder = case.planned();
+    let files = case.written(case.plan_by_files());
+    assert_eq!(files.placements, folder.placements);
+    assert_eq!(files.purchases, folder.purchases);
+    assert_eq!(files.plan["totals"], folder.plan["totals"]);
+}
+
 /// Says that the tables here are the published problems, whatever the program makes of them.
 #[test]
 fn every_set_of_warehouses_tried_in_turn_gives_the_published_optima() {

@@ -68,15 +68,23 @@ impl Case {
 
     /// `rehouse plan project --out out --options options.csv`, whatever comes of it.
     pub fn plan(&self) -> Ran {
-        let options = self.folder.path().join("options.csv");
-        Self::run(&[
-            Path::new("plan"),
-            &self.project(),
-            Path::new("--out"),
-            &self.out(),
-            Path::new("--options"),
-            &options,
-        ])
+        self.plan_of(&[&self.project()])
+    }
+
+    /// The same with every file named one by one.
+    pub fn plan_by_files(&self) -> Ran {
+        let [specimens, vessels, suppliers, settings, rules] =
+            ["specimens.csv", "vessels.csv", "suppliers.csv", "settings.toml", "rules"]
+                .map(|it| self.project().join(it));
+        let [with_suppliers, with_settings, with_rules] = ["--suppliers", "--settings", "--rules"].map(Path::new);
+        self.plan_of(&[&specimens, &vessels, with_suppliers, &suppliers, with_settings, &settings, with_rules, &rules])
+    }
+
+    fn plan_of(&self, inputs: &[&Path]) -> Ran {
+        let (out, options) = (self.out(), self.folder.path().join("options.csv"));
+        let before = [Path::new("plan")];
+        let after = [Path::new("--out"), &out, Path::new("--options"), &options];
+        Self::run(&[&before, inputs, &after].concat())
     }
 
     /// `rehouse audit out`, which must find nothing wrong.
@@ -87,7 +95,11 @@ impl Case {
 
     /// Plans, expects success, audits, and reads what was written.
     pub fn planned(&self) -> Planned {
-        let ran = self.plan();
+        self.written(self.plan())
+    }
+
+    /// Expects a success, audits, and reads what was written.
+    pub fn written(&self, ran: Ran) -> Planned {
         assert_eq!(ran.code, 0, "no plan\n{}\n{}", ran.stdout, ran.stderr);
         self.audit();
         let out = self.out();

@@ -30,10 +30,7 @@ fn an_animal_too_large_for_every_jar_goes_to_a_tank_of_700_by_150_by_500() {
     let planned = planned(survey, MUSEUM_JARS, "");
     assert_eq!(planned.placement("A-1")["outcome"], "custom tank");
     assert_eq!(planned.tanks.len(), 1);
-    let clear = ["length", "width", "height"].map(|side| {
-        let column = planned.tanks[0].keys().find(|name| name.contains(side)).expect("a clear size");
-        figure(&planned.tanks[0], column)
-    });
+    let clear = ["length", "width", "height"].map(|side| figure(&planned.tanks[0], &format!("{side}_mm")));
     assert_eq!(clear, [700.0, 150.0, 500.0]);
     assert_eq!(planned.options.len(), 6);
     for option in &planned.options {
@@ -163,12 +160,15 @@ shown,70,60,50,rounded,ethanol-70,flat
     assert_eq!(planned.option("shown", "kitchen")["rule"], "compatible");
 }
 
+/// Nominal ml, bore and inner height in mm.
+type Size = (u32, f64, f64);
+
 /// Bottles, pots and tubes at both ends of their usual range and between, each with a body that fills it as far as it may
 /// be filled (less 1 %): such a body has the next smaller one refused for crowding, and takes its own.
 #[test]
 fn bottles_pots_and_tubes_of_the_usual_sizes_take_their_share_of_tissue_and_no_more() {
     // Bore and inner height give the nominal volume or a little more.
-    let ranges: [(&str, &str, &str, &[(u32, f64, f64)]); 3] = [
+    let ranges: [(&str, &str, &str, &[Size]); 3] = [
         ("tube", "borosilicate", "pp-cap-ptfe", &[(15, 16.0, 76.0), (30, 22.0, 82.0), (60, 28.0, 100.0)]),
         (
             "pot",
@@ -194,7 +194,7 @@ fn bottles_pots_and_tubes_of_the_usual_sizes_take_their_share_of_tissue_and_no_m
                 f64::from(millilitres) / 100.0
             ));
             // Larvae, many to a lot: small enough for every mouth, so that only crowding tells the sizes apart.
-            let headspace = (10.0 / height).min(0.12).max(0.03);
+            let headspace = (10.0 / height).clamp(0.03, 0.12);
             let tissue = 0.30 * f64::from(millilitres) * (1.0 - headspace) * 0.99;
             survey.push_str(&format!("lot-{millilitres},12,9,8,{tissue:.3},rounded,formalin-10,1000\n"));
         }

@@ -37,6 +37,8 @@ pub struct Reading {
     pub flat_turns_in_mouth: bool,
     /// Whether such a row may lean, they leave open too.
     pub flat_leans: bool,
+    /// Whether a body may lean that is low enough to stand but too broad, too.
+    pub broad_leans: bool,
 }
 
 pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Settings, reading: Reading) -> Answer {
@@ -157,7 +159,11 @@ fn stands(
             return Ok((posture, false));
         }
         room_lack = Some(room_lack.map_or(lack, |least| least.min(lack)));
-        let may_lean = settings.leaning && posture != "coil" && (specimen.display != "flat" || reading.flat_leans);
+        let too_tall = height_lack(specimen, vertical, vessel, settings) > slack;
+        let may_lean = settings.leaning
+            && posture != "coil"
+            && (specimen.display != "flat" || reading.flat_leans)
+            && (too_tall || reading.broad_leans);
         if may_lean && leaning(specimen, vertical, section, vessel, settings) >= -slack {
             leans = leans.or(Some(posture));
         }
