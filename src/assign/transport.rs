@@ -102,6 +102,21 @@ impl<'a> Network<'a> {
     fn send(&mut self, kind: usize, most: i64) -> Option<i64> {
         let n = self.limited.len();
         let mut distance: Vec<i128> = (0..n).map(|place| self.cost(kind, place)).collect();
+        // No chain out of a full place gains anything: where the cheapest place has room, or is outside, it is the end.
+        if let Some((place, &least)) = distance.iter().enumerate().min_by_key(|(_, cost)| **cost)
+            && least < self.outside[kind].cost
+        {
+            if self.left[place] > 0 {
+                let amount = most.min(self.left[place]);
+                self.left[place] -= amount;
+                self.put(kind, place, amount);
+                self.refresh(place);
+                return Some(amount);
+            }
+        } else if self.outside[kind].cost < FORBIDDEN {
+            self.sent_outside[kind] += most;
+            return Some(most);
+        }
         let mut before: Vec<Option<usize>> = vec![None; n];
         let mut changed = true;
         while changed {

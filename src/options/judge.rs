@@ -167,8 +167,8 @@ fn stands(
         let outline = if stance == Stance::Coil { Outline::Rounded } else { specimen.outline };
         let give = 1.0 - specimen.section_give;
         let passing = Plan { outline, along: along * give, across: across * give };
-        let mouth = vessel.mouth.less(clearance::mouth(settings, fit::mouth::measure(passing, vessel.mouth)));
-        let lack = fit::mouth::lack(passing, mouth);
+        let free = clearance::mouth(settings, fit::mouth::measure(passing, vessel.mouth));
+        let lack = narrow(passing, vessel.mouth, free, specimen.display != Display::Flat);
         if lack > Length::ZERO {
             narrowest_mouth = Some(narrowest_mouth.map_or(lack, |least| least.min(lack)));
             continue;
@@ -220,8 +220,9 @@ fn room(
 ) -> Result<Standing, (Length, Cause)> {
     let wall = specimen.clearance.unwrap_or_else(|| clearance::wall(settings, vessel.section.smaller()));
     let free = vessel.section.less(wall * 2.0);
-    let cover = clearance::cover(settings, vessel.inner_height);
     let may_turn = specimen.display != Display::Flat;
+    let narrow = narrow(body.plan, vessel.section, wall * 2.0, may_turn);
+    let cover = clearance::cover(settings, vessel.inner_height);
     let upright = |vertical: Length, wall_gap: Length| Standing {
         stance: Some(body.stance),
         leaning: false,
@@ -240,7 +241,6 @@ fn room(
         let low = lack_of_height(coil.height);
         return if low > Length::ZERO { Err((low, Cause::TooLow)) } else { Ok(upright(coil.height, wall)) };
     }
-    let narrow = fit::plan::lack(body.plan, free, may_turn);
     let low = lack_of_height(body.vertical);
     if narrow == Length::ZERO && low == Length::ZERO {
         return Ok(upright(body.vertical, fit::plan::wall_gap(body.plan, vessel.section, may_turn)));
@@ -253,6 +253,21 @@ fn room(
         }
     }
     if narrow >= low { Err((narrow, Cause::TooNarrow)) } else { Err((low, Cause::TooLow)) }
+}
+
+/// How much a section lacks in one measure to take a body with so much free space in all; nothing where it does.
+fn narrow(body: Plan, section: Section, free: Length, may_turn: bool) -> Length {
+    if free.fits(section.smaller()) {
+        return fit::plan::lack(body, section.less(free), may_turn);
+    }
+    // The free space alone is more than there is.
+    match section {
+        Section::Round(diameter) => (fit::mouth::measure(body, section) + free).less(diameter),
+        Section::Rectangular(..) => {
+            let longer = (body.along.max(body.across) + free).less(section.larger());
+            longer.max((body.along.min(body.across) + free).less(section.smaller()))
+        }
+    }
 }
 
 /// How much more than `room` a length is; nothing where they touch.

@@ -101,9 +101,9 @@ impl Drawn {
 
     /// The answer, then those that a hair's breadth either way would give, then the same for every other reading.
     fn answers<'a>(&'a self, specimen: &'a Specimen, at: usize) -> impl Iterator<Item = Answer> + 'a {
-        let readings = (0..8).flat_map(|open| {
-            let [flat_turns_in_mouth, flat_leans, broad_leans] = [1, 2, 4].map(|question| open & question == 0);
-            [1e-9, BAND, -BAND].map(|slack| Reading { slack, flat_turns_in_mouth, flat_leans, broad_leans })
+        let readings = (0..4).flat_map(|open| {
+            let [flat_leans, broad_leans] = [1, 2].map(|question| open & question == 0);
+            [1e-9, BAND, -BAND].map(|slack| Reading { slack, flat_leans, broad_leans })
         });
         readings.map(move |reading| judge(specimen, at, &self.vessels, &self.settings, reading))
     }

@@ -79,7 +79,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
         p.placements[0].fluid_cost = p.placements[0].fluid_cost.map(|cost| cost + Money::from_parts(1000));
     }),
     ("the fluid of a tank", "placements[6].fluid_ml", |_, p| p.placements[6].fluid = Some(Millilitres(5320))),
-    ("a tank that its lot does not leave room for fluid in", "placements[6].fluid_ml", |project, p| {
+    ("a tank that its lot does not leave room for fluid in", "placements[6].outcome", |project, p| {
         project.collection.specimens[6].individuals = 30;
         p.placements[6].fluid = Some(Millilitres(-13_473));
     }),

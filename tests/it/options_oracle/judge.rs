@@ -32,10 +32,7 @@ pub enum Shortfall {
 #[derive(Clone, Copy)]
 pub struct Reading {
     pub slack: f64,
-    /// A row shown behind flat faces is not turned in plan where it stands; whether it may be while it passes the mouth,
-    /// the rules leave open.
-    pub flat_turns_in_mouth: bool,
-    /// Whether such a row may lean, they leave open too.
+    /// Whether a row shown behind flat faces may lean, the rules leave open.
     pub flat_leans: bool,
     /// Whether a body may lean that is low enough to stand but too broad, too.
     pub broad_leans: bool,
@@ -146,7 +143,7 @@ fn stands(
     let mut leans = None;
     for (posture, vertical, section) in postures {
         let rounded = specimen.rounded || posture == "coil";
-        let (fits, lack) = mouth(specimen, section, rounded, vessel, settings, reading);
+        let (fits, lack) = mouth(specimen, section, rounded, vessel, settings);
         if !fits(slack) {
             mouth_lack = mouth_lack.min(lack);
             continue;
@@ -189,7 +186,6 @@ fn mouth(
     rounded: bool,
     vessel: &Vessel,
     settings: &Settings,
-    reading: Reading,
 ) -> (impl Fn(f64) -> bool, f64) {
     let give = 1.0 - specimen.give_pct / 100.0;
     let section = (section.0 * give, section.1 * give);
@@ -198,7 +194,7 @@ fn mouth(
         Shape::Round(_) if !rounded => section.0.hypot(section.1),
         _ => larger,
     };
-    let may_turn = specimen.display != "flat" || reading.flat_turns_in_mouth;
+    let may_turn = specimen.display != "flat";
     let (spare, lack) = plan(section, rounded, vessel.mouth(), clamped(measure, settings.mouth), may_turn);
     (move |slack: f64| spare >= -slack, lack)
 }
