@@ -23,6 +23,7 @@ mod judge;
 mod plain_assignment;
 mod random;
 mod reference;
+mod solver;
 mod transforms;
 mod worked;
 

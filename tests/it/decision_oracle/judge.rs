@@ -3,35 +3,53 @@
 use super::evaluate::{Levels, evaluate};
 use super::random::{SMALL, Size, random_question_of};
 use super::{reference, transforms};
-use rehouse::decision::{Aim, Decision, Proof, Question, Status};
+use rehouse::decision::{Aim, Decision, Question, Status};
 
 /// What turns a question into a decision.
 pub type Decide = dyn Fn(&Question) -> Decision;
 
-/// Judges a decision on a question small enough for enumeration.
+/// Judges a decision on a question small enough for enumeration, where every level is to be proved.
 ///
 /// # Errors
 /// Everything wrong with it, `; ` between.
 pub fn judge(question: &Question, decision: &Decision) -> Result<(), String> {
+    claims(question, decision)?;
+    let open = decision.levels.iter().filter(|level| !level.proved());
+    let mut wrong: Vec<String> = open
+        .map(|level| {
+            format!("{} not proved: {}, bound {}, {:?}", level.aim.name(), level.value, level.bound, level.proof)
+        })
+        .collect();
+    if decision.status != Status::ProvedBest {
+        wrong.push(format!("status {:?}", decision.status));
+    }
+    if wrong.is_empty() { Ok(()) } else { Err(wrong.join("; ")) }
+}
+
+/// Judges what a decision claims, which may be little: it is a plan, reaches what it states, and no bound or proof of it
+/// is false.
+///
+/// # Errors
+/// Everything wrong with it, `; ` between.
+pub fn claims(question: &Question, decision: &Decision) -> Result<(), String> {
     let reached = stated(question, decision)?;
     let attainable = reference::attainable(question);
     let best = attainable.iter().min().expect("deferring every row is a plan");
     let mut wrong = Vec::new();
-    if decision.status != Status::ProvedBest {
-        wrong.push(format!("status {:?} on a small question", decision.status));
+    let all_proved = decision.levels.iter().all(|level| level.proved());
+    if (all_proved || decision.status == Status::ProvedBest) && reached != *best {
+        wrong.push(format!("claimed the best, reaches {reached:?}, best is {best:?}"));
     }
-    if decision.levels.iter().all(|level| level.proof != Proof::None) && reached != *best {
-        wrong.push(format!("reaches {reached:?}, best is {best:?}"));
+    if (decision.status == Status::ProvedBest) != all_proved {
+        wrong.push(format!("status {:?}, levels {:?}", decision.status, decision.levels));
     }
     for level in &decision.levels {
         let rank = rank(level.aim);
         let least = reference::least(&attainable, rank, &reached).expect("the decision itself does no worse");
-        if level.proof != Proof::None && level.bound > least {
+        if level.bound > least {
             wrong.push(format!("{}: bound {} is above the least, {least}", level.aim.name(), level.bound));
         }
-        if !level.proved() {
-            wrong.push(format!("{}: not proved, {} with bound {}", level.aim.name(), level.value, level.bound));
-        } else if level.value != level.bound {
+        if level.proved() && level.value != level.bound {
             wrong.push(format!("{}: {} is below its bound {}", level.aim.name(), level.value, level.bound));
         }
     }
@@ -67,8 +85,17 @@ pub fn rank(aim: Aim) -> usize {
     Aim::ALL.iter().position(|other| *other == aim).expect("all aims are listed")
 }
 
-/// Judges a solver on questions of these seeds, and on each with a budget its best plan just meets or just misses.
+/// How strictly a decision is judged.
+pub type Strictness = fn(&Question, &Decision) -> Result<(), String>;
+
+/// What is wrong with a solver's decisions on questions of these seeds, every level to be proved.
 pub fn disagreements(decide: &Decide, seeds: std::ops::Range<u64>) -> Vec<String> {
+    judged(judge, decide, seeds)
+}
+
+/// Judges a solver on questions of these seeds, and on each with a budget or suppliers' terms that its best plan just
+/// meets or just misses.
+pub fn judged(by: Strictness, decide: &Decide, seeds: std::ops::Range<u64>) -> Vec<String> {
     let mut wrong = Vec::new();
     for seed in seeds {
         let question = random_question_of(SMALL, seed);
@@ -76,10 +103,12 @@ pub fn disagreements(decide: &Decide, seeds: std::ops::Range<u64>) -> Vec<String
             ("", Some(question.clone())),
             (", budget just met", transforms::with_budget_at_best(&question, 0)),
             (", budget just missed", transforms::with_budget_at_best(&question, -1)),
+            (", terms just met", transforms::with_terms_at_best(&question, 0)),
+            (", terms just missed", transforms::with_terms_at_best(&question, 1)),
         ];
         for (variant, question) in variants {
             let Some(question) = question else { continue };
-            if let Err(why) = judge(&question, &decide(&question)) {
+            if let Err(why) = by(&question, &decide(&question)) {
                 wrong.push(format!("seed {seed}{variant}: {why}"));
             }
         }
@@ -87,17 +116,37 @@ pub fn disagreements(decide: &Decide, seeds: std::ops::Range<u64>) -> Vec<String
     wrong
 }
 
-/// Compares two solvers on questions of these seeds: both keep the rules, and where both prove all, both reach the same.
+/// Compares two solvers on questions of these seeds: both keep the rules, where both prove all both reach the same, and
+/// neither reaches what a bound of the other says that no plan reaches.
 pub fn two_solvers_disagree(first: &Decide, second: &Decide, size: Size, seeds: std::ops::Range<u64>) -> Vec<String> {
     let mut wrong = Vec::new();
     for seed in seeds {
-        let question = random_question_of(size, seed);
+        let mut question = random_question_of(size, seed);
+        question.limits.time_limit_s = 2.0;
         let decisions = [first(&question), second(&question)];
         let proved = decisions.iter().all(|decision| decision.status == Status::ProvedBest);
         match decisions.each_ref().map(|decision| stated(&question, decision)) {
-            [Ok(one), Ok(other)] if one == other || !proved => {}
+            [Ok(one), Ok(other)] => {
+                if proved && one != other {
+                    wrong.push(format!("seed {seed}: both the best, {one:?} and {other:?}"));
+                }
+                let crossed = [(&decisions[0], one, other), (&decisions[1], other, one)];
+                for (decision, own, others) in crossed {
+                    wrong.extend(bounds_broken(decision, &own, &others).map(|what| format!("seed {seed}: {what}")));
+                }
+            }
             [one, other] => wrong.push(format!("seed {seed}: {one:?} and {other:?}")),
         }
     }
     wrong
+}
+
+/// The bounds of a decision that another plan shows to be false: no worse on every earlier level, and below the bound.
+fn bounds_broken(decision: &Decision, own: &Levels, others: &Levels) -> impl Iterator<Item = String> {
+    decision.levels.iter().filter_map(move |level| {
+        let rank = rank(level.aim);
+        let no_worse = (0..rank).all(|earlier| others[earlier] <= own[earlier]);
+        let below = no_worse && others[rank] < level.bound;
+        below.then(|| format!("{} has bound {}, yet {others:?} beats {own:?}", level.aim.name(), level.bound))
+    })
 }

@@ -88,6 +88,28 @@ pub fn with_budget_at_best(question: &Question, beyond: i64) -> Option<Question>
     (to_pay >= 0).then_some(question)
 }
 
+/// The question where each supplier the best plan orders from is free of delivery from just those goods on, or, where
+/// delivery was never free, asks for just those goods, give or take `beyond` ten-millionths; `None` where there is none.
+pub fn with_terms_at_best(question: &Question, beyond: i64) -> Option<Question> {
+    let packs = reference::decide(question).packs;
+    let offers = question.supplies.iter().flat_map(|supply| &supply.offers);
+    let mut goods = vec![0; question.suppliers.len()];
+    for (offer, packs) in offers.zip(packs.iter().flatten()) {
+        if let Some(supplier) = offer.supplier {
+            goods[supplier as usize] += offer.pack_price.parts() * packs;
+        }
+    }
+    let mut question = question.clone();
+    for (terms, goods) in question.suppliers.iter_mut().zip(&goods).filter(|(_, goods)| **goods > 0) {
+        let threshold = Money::from_parts(goods + beyond);
+        match &mut terms.free_over {
+            Some(free_over) => *free_over = threshold,
+            None => terms.minimum = threshold,
+        }
+    }
+    goods.iter().any(|goods| *goods > 0).then_some(question)
+}
+
 /// What a solver gets wrong on changes to a question; `None` where it does not prove all of them.
 pub fn contradictions(decide: &Decide, question: &Question) -> Option<Vec<String>> {
     let levels = |question: &Question| -> Option<Result<Levels, String>> {
