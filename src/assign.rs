@@ -44,14 +44,13 @@ pub fn decide(question: &Question) -> Decision {
 /// Decides a question, reporting each level as it begins, until `stop` says so.
 pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
     let clock = Clock::new(question);
-    let stop = || stop() || clock.left().is_zero();
     let mut levels = Levels::new(question);
     for priority in 1..=4 {
         report(levels.progress(Aim::Deferred(priority), &clock));
-        levels.settle_deferred(priority, &stop);
+        levels.settle_deferred(priority, &clock, stop);
     }
     report(levels.progress(Aim::Money, &clock));
-    levels.settle_money_and_fluid(&stop);
+    levels.settle_money_and_fluid(&clock, stop);
     levels.finish()
 }
 
@@ -60,7 +59,8 @@ pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
     let clock = Clock::new(question);
     let mut levels = Levels::new(question);
     for aim in Aim::ALL {
-        let level = levels.solve_model(aim, backend, &clock);
+        let level = levels.solve_model(aim, backend, clock.left());
+        levels.empty_handed |= clock.left().is_zero() && !level.proved();
         levels.settled.push(level);
     }
     levels.finish()
@@ -79,6 +79,12 @@ impl Clock {
 
     fn left(&self) -> Duration {
         self.limit.saturating_sub(self.start.elapsed())
+    }
+
+    /// True once a share of what is left now has passed, or `stop` says so.
+    fn after<'a>(&'a self, share: f64, stop: &'a dyn Fn() -> bool) -> impl Fn() -> bool + 'a {
+        let until = self.start.elapsed() + self.left().mul_f64(share);
+        move || stop() || self.start.elapsed() >= until
     }
 }
 
@@ -116,7 +122,7 @@ impl<'a> Levels<'a> {
 
     /// Fewest rows of a priority deferred: the least number for which there is a plan within the budget. Money is what is
     /// minimised meanwhile, so no budget stands in the way of the bound.
-    fn settle_deferred(&mut self, priority: u8, stop: &dyn Fn() -> bool) {
+    fn settle_deferred(&mut self, priority: u8, clock: &Clock, stop: &dyn Fn() -> bool) {
         let aim = Aim::Deferred(priority);
         let rank = usize::from(priority) - 1;
         let mut level = Level { aim, value: self.value(aim), bound: 0, proof: Proof::Recomputed };
@@ -135,9 +141,11 @@ impl<'a> Levels<'a> {
         let first = first_possible(level.value, |deferred| search::possible(self.question, &goal(deferred)));
         level.bound = first;
         let mut found: Option<Decision> = None;
+        let stop_searching = clock.after(SEARCH_SHARE, stop);
         while level.bound < level.value {
             let goal = goal(level.bound);
-            let Found { best, complete, empty_handed, .. } = search::search(self.question, &goal, None, stop);
+            let Found { best, complete, empty_handed, .. } =
+                search::search(self.question, &goal, None, &stop_searching);
             let enough = best.filter(|(cost, _)| *cost <= i128::from(goal.enough.unwrap_or(Money::ZERO).parts()));
             match enough {
                 Some((_, decision)) => {
@@ -159,6 +167,11 @@ impl<'a> Levels<'a> {
         if let Some(decision) = found {
             self.best = greedy::complete(self.question, &decision);
         }
+        if !level.proved() && !stop() {
+            let other = self.solve_model(aim, Backend::default(), clock.left().mul_f64(SEARCH_SHARE));
+            level = better(level, other);
+            self.best = greedy::complete(self.question, &self.best);
+        }
         self.settled.push(level);
     }
 
@@ -172,7 +185,31 @@ impl<'a> Levels<'a> {
     }
 
     /// Least weighed money and, among plans of that money, least fluid, in one search.
-    fn settle_money_and_fluid(&mut self, stop: &dyn Fn() -> bool) {
+    fn settle_money_and_fluid(&mut self, clock: &Clock, stop: &dyn Fn() -> bool) {
+        let [mut money, mut fluid] = self.search_money_and_fluid(&clock.after(SEARCH_SHARE, stop));
+        if !fluid.proved() && !stop() && self.question.classes.len() <= MOST_CLASSES_FOR_MODEL {
+            // The other way to the same answer may be the shorter one; what it finds helps the search either way.
+            money = better(money, self.solve_model(Aim::Money, Backend::default(), clock.left().mul_f64(SEARCH_SHARE)));
+            // Of the plan there was before, perhaps at more money: its bound holds for all plans, its fluid is its own.
+            fluid.value = self.value(Aim::Fluid);
+            if money.proved() {
+                self.settled.push(money);
+                fluid =
+                    better(fluid, self.solve_model(Aim::Fluid, Backend::default(), clock.left().mul_f64(SEARCH_SHARE)));
+                self.settled.pop();
+            }
+        }
+        if !fluid.proved() && !stop() && !clock.left().is_zero() {
+            let [again, then] = self.search_money_and_fluid(&clock.after(1.0, stop));
+            // A bound on fluid holds for plans of one amount of money only.
+            fluid = if money.value == again.value { better(fluid, then) } else { then };
+            money = better(money, again);
+        }
+        self.settled.extend([money, fluid]);
+    }
+
+    /// Both levels in one search from the best plan so far.
+    fn search_money_and_fluid(&mut self, stop: &dyn Fn() -> bool) -> [Level; 2] {
         let goal = Goal {
             deferred: self.held(),
             last_priority: 4,
@@ -187,29 +224,33 @@ impl<'a> Levels<'a> {
             self.best = decision;
         }
         let (money, fluid) = (self.value(Aim::Money), self.value(Aim::Fluid));
+        let steps = 1 + evaluate::most_fluid(self.question);
         let least = evaluate::least_possible(self.question, Aim::Money);
         let bound = found.bound.map_or(least, |bound| {
             // Cost is money times one more than the most fluid, plus fluid.
-            let parts = bound.div_euclid(1 + evaluate::most_fluid(self.question));
+            let parts = bound.div_euclid(steps);
             let unit = i128::from(model::money_unit(self.question));
             let rounded = (parts.div_euclid(unit) + i128::from(parts.rem_euclid(unit) > 0)) * unit;
             i64::try_from(rounded).unwrap_or(least).clamp(least, money)
         });
-        // Stopped within the gap asked for, the search is complete as asked, but proves no more than its bound.
-        let complete = found.complete
-            && found.bound.is_none_or(|bound| {
-                bound >= i128::from(money) * (1 + evaluate::most_fluid(self.question)) + i128::from(fluid)
-            });
-        let proved = complete || bound == money;
-        let proof = |complete: bool| if complete { Proof::BySearch } else { Proof::None };
-        self.settled.push(Level { aim: Aim::Money, value: money, bound, proof: proof(proved) });
+        // Stopped within the gap asked for, the search proves no more than its bound.
+        let cost = i128::from(money) * steps + i128::from(fluid);
+        let complete = found.complete && found.bound.is_none_or(|bound| bound >= cost);
+        let proof = |proved: bool| if proved { Proof::BySearch } else { Proof::None };
         let least = evaluate::least_possible(self.question, Aim::Fluid).min(fluid);
-        let bound = if complete { fluid } else { least };
-        self.settled.push(Level { aim: Aim::Fluid, value: fluid, bound, proof: proof(complete) });
+        [
+            Level { aim: Aim::Money, value: money, bound, proof: proof(complete || bound == money) },
+            Level {
+                aim: Aim::Fluid,
+                value: fluid,
+                bound: if complete { fluid } else { least },
+                proof: proof(complete),
+            },
+        ]
     }
 
     /// One level by the general model, with the earlier ones held.
-    fn solve_model(&mut self, aim: Aim, backend: Backend, clock: &Clock) -> Level {
+    fn solve_model(&mut self, aim: Aim, backend: Backend, time: Duration) -> Level {
         let value = self.value(aim);
         let least = match aim {
             Aim::Deferred(_) => 0,
@@ -227,8 +268,7 @@ impl<'a> Levels<'a> {
         let Some(model) = Model::new(self.question, aim, &held) else { return unproved };
         let objective = model.objective_at(value).abs().max(1e-9);
         let step = 0.9 * (model.objective_at(value) - model.objective_at(value - model.unit())) / objective;
-        let Some(answer) = backend::solve(backend, &model, &model.start(&self.best), step, clock.left()) else {
-            self.empty_handed |= aim != Aim::Fluid;
+        let Some(answer) = backend::solve(backend, &model, &model.start(&self.best), step, time) else {
             return unproved;
         };
         if let Some(candidate) = model.decision(&answer.values)
@@ -251,7 +291,12 @@ impl<'a> Levels<'a> {
         self.settled.iter().all(|level| new.of(level.aim) <= level.value) && new.of(aim) < old.of(aim)
     }
 
-    fn finish(self) -> Decision {
+    fn finish(mut self) -> Decision {
+        // A later level may have bettered an earlier one that was left open.
+        let values = values(self.question, &self.best);
+        for level in &mut self.settled {
+            level.value = values.of(level.aim);
+        }
         let asked = self.question.limits.gap;
         let status = match self.settled.iter().find(|level| !level.proved()) {
             None => Status::ProvedBest,
@@ -262,6 +307,24 @@ impl<'a> Levels<'a> {
         Decision { levels: self.settled, status, ..self.best }
     }
 }
+
+/// What two ways say about one level together: the better value and the higher bound, proved where they meet.
+fn better(one: Level, other: Level) -> Level {
+    let value = one.value.min(other.value);
+    let bound = one.bound.max(other.bound).min(value);
+    let proof = match value == bound {
+        true if one.proof == Proof::Recomputed || other.proof == Proof::Recomputed => Proof::Recomputed,
+        true => Proof::BySearch,
+        false => Proof::None,
+    };
+    Level { aim: one.aim, value, bound, proof }
+}
+
+/// Share of the time left that one way gets before the other is tried.
+const SEARCH_SHARE: f64 = 0.4;
+
+/// With more classes than this the general model's first relaxation alone takes longer than it is worth.
+const MOST_CLASSES_FOR_MODEL: usize = 1500;
 
 /// The least number up to `most` for which something is possible, which stays possible for more; `most` is known to be.
 fn first_possible(most: i64, possible: impl Fn(i64) -> bool) -> i64 {

@@ -181,7 +181,7 @@ impl Cause {
             Cause::LifeTooShort => "does not last",
             Cause::NotClear => "not clear",
             Cause::NotFlat => "no flat faces",
-            Cause::MouthTooNarrow => "mouth too narrow",
+            Cause::MouthTooNarrow => "too narrow in the mouth",
             Cause::TooNarrow => "too narrow",
             Cause::TooLow => "too low",
             Cause::TooCrowded => "too crowded",

@@ -174,7 +174,7 @@ impl Money {
     /// negative, not finite or too large to hold.
     pub fn estimate(units: f64) -> Option<Self> {
         let ten_thousandths = (units * 1e4).round();
-        (ten_thousandths >= 0.0 && ten_thousandths < 9e14).then(|| Self(ten_thousandths as i64 * 1000))
+        (0.0..9e14).contains(&ten_thousandths).then(|| Self(ten_thousandths as i64 * 1000))
     }
 
     /// What a whole number of millilitres costs at this price a litre. Exact.

@@ -41,7 +41,7 @@ struct FlatOffer<'a> {
 }
 
 /// Steps of a multiplier on a supplier's prices.
-const STEPS: i64 = 64;
+const STEPS: i64 = 8;
 
 /// What has been decided about a supplier.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]

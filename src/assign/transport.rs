@@ -137,10 +137,10 @@ impl<'a> Network<'a> {
         }
         // Where the chain ends: at once outside, at a place with room, or by a move outside from a full place.
         let mut best = (self.outside[kind].cost, None);
-        for place in 0..n {
+        for (place, &so_far) in distance.iter().enumerate() {
             let end = if self.left[place] > 0 { 0 } else { self.moves[place][n].cost };
-            if distance[place] < FORBIDDEN && end < FORBIDDEN && distance[place] + end < best.0 {
-                best = (distance[place] + end, Some(place));
+            if so_far < FORBIDDEN && end < FORBIDDEN && so_far + end < best.0 {
+                best = (so_far + end, Some(place));
             }
         }
         if best.0 >= FORBIDDEN {
@@ -271,7 +271,9 @@ mod tests {
                 n => n as i64 - 1,
             });
             let room: Vec<i64> = room.collect();
-            let cost = |state: &mut u64| if next(state) % 4 == 0 { FORBIDDEN } else { (next(state) % 20) as i128 - 5 };
+            let cost = |state: &mut u64| {
+                if next(state).is_multiple_of(4) { FORBIDDEN } else { (next(state) % 20) as i128 - 5 }
+            };
             let costs: Vec<Vec<i128>> =
                 (0..n_kinds).map(|_| (0..n_places).map(|_| cost(&mut state)).collect()).collect();
             let counts: Vec<i64> = (0..n_kinds).map(|_| 1 + (next(&mut state) % 2) as i64).collect();
@@ -285,9 +287,9 @@ mod tests {
                 for (kind, sent) in flow.sent.iter().enumerate() {
                     assert_eq!(sent.iter().map(|(_, amount)| amount).sum::<i64>(), counts[kind]);
                 }
-                for place in 0..n_places {
+                for (place, &room) in room.iter().enumerate() {
                     let used: i64 = flow.sent.iter().flatten().filter(|(to, _)| *to == place).map(|(_, n)| n).sum();
-                    assert!(room[place] == UNLIMITED || used <= room[place]);
+                    assert!(room == UNLIMITED || used <= room);
                 }
             }
         }

@@ -131,7 +131,7 @@ impl RowAudit<'_> {
         match &judged.tank {
             Ok(tank) => {
                 self.fluid(tank.fluid, i128::from(tank.fluid.0));
-                self.words(&reasons::in_tank(self.project, judged), reasons::review_of_tank(tank));
+                self.words(&reasons::in_tank(self.project, self.specimen, judged), reasons::review_of_tank(tank));
             }
             Err(_) => self.wrong("outcome", self.row.outcome.name(), "no tank as an option"),
         }

@@ -2,6 +2,7 @@
 
 use super::{Cause, Fit, Marks, Refusal, Rule};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen, Tissue, VesselChoice};
+use crate::fit::coil::Coil;
 use crate::fit::plan::Plan;
 use crate::fit::{self, Stance};
 use crate::project::Project;
@@ -235,8 +236,7 @@ fn room(
         lack(top + cover, fill.height).max(lack(top, vessel.body_height))
     };
     if body.stance == Stance::Coil {
-        let width = free.smaller();
-        let coil = fit::coil::coil(body.length, body.vertical, width, settings.coil_core.0)
+        let coil = fit::coil::coil(body.length, body.vertical, free.smaller(), settings.coil_core.0)
             .map_err(|lack| (lack, Cause::TooNarrow))?;
         let low = lack_of_height(coil.height);
         return if low > Length::ZERO { Err((low, Cause::TooLow)) } else { Ok(upright(coil.height, wall)) };
@@ -253,6 +253,18 @@ fn room(
         }
     }
     if narrow >= low { Err((narrow, Cause::TooNarrow)) } else { Err((low, Cause::TooLow)) }
+}
+
+/// The coil a specimen makes in a vessel, if it is to be coiled and goes in.
+pub fn coil(settings: &Settings, specimen: &Specimen, vessel: &Vessel) -> Option<Coil> {
+    let Size::Measured(envelope) = specimen.size else { return None };
+    if specimen.posture != Posture::Coil {
+        return None;
+    }
+    let wall = specimen.clearance.unwrap_or_else(|| clearance::wall(settings, vessel.section.smaller()));
+    let width = vessel.section.less(wall * 2.0).smaller();
+    let thickness = envelope.width.max(envelope.height);
+    fit::coil::coil(envelope.length, thickness, width, settings.coil_core.0).ok()
 }
 
 /// How much a section lacks in one measure to take a body with so much free space in all; nothing where it does.

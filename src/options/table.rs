@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 
 use super::tank::{self, NoTank, TankOption};
-use super::{Cause, Fit, Refusal, Rule, judge};
+use super::{Fit, Refusal, Rule, judge};
 use crate::collection::{Size, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::rules::Family;
@@ -78,17 +78,11 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
     Row::Judged(Judged { fits, near_miss, tank })
 }
 
-/// Orders refusals by how near they miss: none to be had, then crowding, then millimetres, then years, then the rest.
-pub fn nearness(refusal: &Refusal) -> (u8, u64, Reverse<Rule>) {
-    let group = match refusal.cause {
-        Cause::NoneToBeHad => 0,
-        Cause::TooCrowded => 1,
-        cause if cause.unit() == "mm" => 2,
-        Cause::LifeTooShort => 3,
-        _ if refusal.rule == Rule::Pin => 5,
-        _ => 4,
-    };
+/// Orders refusals by how near they miss: the further along the rules the nearer, then the smaller the shortfall.
+pub fn nearness(refusal: &Refusal) -> (Reverse<Rule>, u8, u64) {
+    // Within the first rule a life too short is a matter of degree, the rest is not; a pin is no miss at all.
+    let kind = u8::from(refusal.shortfall.is_none());
     // Shortfalls are rounded to tenths, so tenths compare exactly.
     let tenths = refusal.shortfall.map_or(u64::MAX, |amount| (amount * 10.0).round() as u64);
-    (group, tenths, Reverse(refusal.rule))
+    (Reverse(refusal.rule), kind, tenths)
 }

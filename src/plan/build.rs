@@ -168,7 +168,7 @@ fn placed(
                 fluid_cost: Some(price.per_litre(tank.fluid)),
                 review: reasons::review_of_tank(tank).to_owned(),
                 near_miss: judged.near_miss,
-                ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, judged))
+                ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged))
             };
             (placement, Some(made(index, tank)))
         }

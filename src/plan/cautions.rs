@@ -6,7 +6,7 @@
 use itertools::Itertools;
 
 use super::{Outcome, Plan};
-use crate::collection::Outline;
+use crate::collection::{Outline, Size, Specimen};
 use crate::options::tank;
 use crate::project::Project;
 use crate::rules::Family;
@@ -102,7 +102,8 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
         let names = unlabelled.iter().map(|vessel| vessel.id.as_str()).join(", ");
         warnings.push(format!("a label of {} × {} mm cannot stand in: {names}", LABEL_MM.0, LABEL_MM.1));
     }
-    let boxes = specimens.iter().filter(|s| !s.outline_stated && s.outline == Outline::Box).count();
+    let assumed = |s: &&Specimen| !s.outline_stated && s.outline == Outline::Box && matches!(s.size, Size::Measured(_));
+    let boxes = specimens.iter().filter(assumed).count();
     if boxes > 0 {
         warnings.push(format!(
             "{} taken as boxes: no outline stated (`rounded` needs less room)",

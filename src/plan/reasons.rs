@@ -17,7 +17,10 @@ pub fn in_vessel(judged: &Judged, outcome: Outcome) -> String {
 }
 
 /// For a row in a tank made to measure.
-pub fn in_tank(project: &Project, judged: &Judged) -> String {
+pub fn in_tank(project: &Project, specimen: &Specimen, judged: &Judged) -> String {
+    if specimen.must_use == [VesselChoice::Tank] {
+        return "pinned to a tank made to measure".to_owned();
+    }
     match (judged.fits.len(), near_miss(project, judged)) {
         (0, Some(miss)) => format!("no listed vessel serves; nearest {miss}"),
         (0, None) => "no listed vessel serves".to_owned(),

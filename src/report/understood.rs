@@ -69,8 +69,9 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
 /// How many rows used the default outline, and what `rounded` would change: rows for which more vessels would serve.
 fn outlines(project: &Project) -> String {
     let specimens = project.collection.specimens.iter();
-    let assumed: Vec<&Specimen> =
-        specimens.filter(|specimen| !specimen.outline_stated && specimen.outline == Outline::Box).collect();
+    let assumed: Vec<&Specimen> = specimens
+        .filter(|s| !s.outline_stated && s.outline == Outline::Box && matches!(s.size, Size::Measured(_)))
+        .collect();
     if assumed.is_empty() {
         return "stated for every row".to_owned();
     }

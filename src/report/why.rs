@@ -3,7 +3,7 @@
 use super::table::table;
 use crate::collection::{Size, Specimen};
 use crate::options::Refusal;
-use crate::options::judge::judge;
+use crate::options::judge::{self, judge};
 use crate::options::table::{nearness, undecided};
 use crate::options::{Fit, Rule};
 use crate::plan::Plan;
@@ -19,6 +19,13 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     text.push_str(&format!("  {}\n", asked(project, specimen)));
     let vessel = placement.vessel.map_or(String::new(), |id| format!(" → {}", project.stock.vessel(id).id));
     text.push_str(&format!("  {}{vessel}: {}\n", placement.outcome.name(), placement.reason));
+    if let Some(id) = placement.vessel
+        && let Some(coil) = judge::coil(&project.settings, specimen, project.stock.vessel(id))
+    {
+        let [core, height] = [coil.core, coil.height].map(|length| decimal(length.mm(), 1));
+        let turns = decimal(coil.turns, 1);
+        text.push_str(&format!("  coiled along the wall: {turns} turns, open core {core} mm, {height} mm high\n"));
+    }
     if let Some(tank) = plan.tanks.iter().find(|tank| tank.specimen == index) {
         let clear = [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × ");
         text.push_str(&format!("  tank {clear} mm clear, {} l, {}\n", tank.fluid.litres(), tank.note));

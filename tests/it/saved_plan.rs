@@ -39,6 +39,31 @@ fn a_saved_plan_passes_the_audit_as_it_did_before() {
 }
 
 #[test]
+fn copies_of_the_compiled_in_rules_beside_a_plan_replace_nothing() {
+    let survey = "catalogNumber,length_mm,width_mm,height_mm,fluid\nA-01,60,20,20,ethanol-70\n";
+    let vessels = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+                   JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,1\n";
+    let materials = rehouse::rules::TABLES.iter().find(|(name, _)| *name == "materials.csv").unwrap().1;
+    let fewer: String =
+        materials.lines().filter(|line| !line.starts_with("acrylic,")).map(|line| format!("{line}\n")).collect();
+    assert!(fewer.len() < materials.len());
+    let names: Vec<String> = rehouse::rules::TABLES.iter().map(|(name, _)| format!("rules/{name}")).collect();
+    for own_materials in [None, Some(fewer.as_str())] {
+        let mut files = vec![("specimens.csv", survey), ("vessels.csv", vessels)];
+        files.extend(own_materials.map(|text| ("rules/materials.csv", text)));
+        let (_, plan) = planned(scenes::project(&files));
+        assert_eq!(plan.prices_not_yours, ["ethanol-70 3.00 a litre"]);
+        // As a plan's folder keeps them: the tables in force, whoever's they are.
+        for (name, (_, text)) in names.iter().zip(rehouse::rules::TABLES) {
+            if files.iter().all(|(there, _)| there != name) {
+                files.push((name, text));
+            }
+        }
+        assert_eq!(audit(&scenes::project(&files), &plan), Vec::new());
+    }
+}
+
+#[test]
 fn totals_in_a_file_are_exact_sums_rounded_once() {
     let (project, plan) = planned(scenes::every_outcome());
     let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &[])).unwrap();
