@@ -184,7 +184,7 @@ fn every_plan_the_program_makes_bears_its_own_audit_in_memory_and_saved() {
         Ok(())
     });
     let seen = seen.into_inner();
-    let statuses = [Status::ProvedBest, Status::WithinGap, Status::BestFound, Status::NotOptimised];
+    let statuses = [Status::ProvedBest, Status::BestFound, Status::NotOptimised];
     let others = [
         "a tank of unknown price",
         "spare pieces",
