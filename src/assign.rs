@@ -190,6 +190,8 @@ impl<'a> Levels<'a> {
         if !fluid.proved() && !stop() && self.question.classes.len() <= MOST_CLASSES_FOR_MODEL {
             // The other way to the same answer may be the shorter one; what it finds helps the search either way.
             money = better(money, self.solve_model(Aim::Money, Backend::default(), clock.left().mul_f64(SEARCH_SHARE)));
+            // Of the plan there was before, perhaps at more money: its bound holds for all plans, its fluid is its own.
+            fluid.value = self.value(Aim::Fluid);
             if money.proved() {
                 self.settled.push(money);
                 fluid =

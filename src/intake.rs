@@ -91,7 +91,12 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     let vessels = source(VesselColumn::FILE).flatten();
     let suppliers = source(SupplierColumn::FILE);
     let fluid_stock = source(FluidStockColumn::FILE).flatten();
-    let replaced: [Option<Option<Source>>; 6] = std::array::from_fn(|i| source(&format!("rules/{}", TABLES[i].0)));
+    // A copy of a compiled-in table, exported or kept with a plan, replaces nothing: its prices are still nobody's own.
+    let copied = |name: &str, text: &str| files.iter().any(|file| file.name == name && file.bytes == text.as_bytes());
+    let replaced: [Option<Option<Source>>; 6] = std::array::from_fn(|i| {
+        let (name, text) = (format!("rules/{}", TABLES[i].0), TABLES[i].1);
+        if copied(&name, text) { None } else { source(&name) }
+    });
 
     let mut index = 0;
     let tables = replaced.map(|users| {

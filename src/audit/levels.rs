@@ -6,6 +6,7 @@ use super::exact::Exact;
 use super::money::Sums;
 use super::row;
 use crate::decision::{Aim, Level, Proof, Status};
+use crate::options::table::undecided;
 use crate::plan::{Outcome, Plan, saved};
 use crate::project::Project;
 use crate::units::{Millilitres, Money};
@@ -64,17 +65,24 @@ fn bound(project: &Project, plan: &Plan, (i, level): (usize, &Level), claims: &m
 fn status(project: &Project, plan: &Plan, claims: &mut Claims) {
     let complete = plan.levels.len() == Aim::ALL.len();
     let proved = complete && plan.levels.iter().all(|level| saved::as_shown(*level).proved());
-    let gap = saved::gap(project, &plan.levels);
+    let gap = saved::gap(project, plan);
     let asked = project.settings.gap_pct.ratio();
     match plan.status {
         Status::ProvedBest if !proved => claims.refute("status", plan.status.name(), "a level that is not proved"),
         Status::ProvedBest => {}
         _ if proved => claims.refute("status", plan.status.name(), "every level proved"),
-        Status::WithinGap if gap > asked || asked == 0.0 => {
+        Status::WithinGap if gap - rounding(plan) > asked || asked == 0.0 => {
             claims.refute("status", plan.status.name(), format!("a gap of {gap}, with {asked} asked for"));
         }
         _ => {}
     }
+}
+
+/// How much wider than it is a gap may seem where money is shown to four places: value and bound by a place each.
+fn rounding(plan: &Plan) -> f64 {
+    let open = plan.levels.iter().find(|level| !saved::as_shown(**level).proved());
+    let places = Money::PER_UNIT as f64 / 10_000.0 * 2.0;
+    open.filter(|level| level.aim == Aim::Money).map_or(0.0, |level| places / (level.value.max(1) as f64))
 }
 
 /// Rows of a priority that a plan leaves deferred.
@@ -102,7 +110,7 @@ pub fn least_fluid(project: &Project, plan: &Plan) -> i64 {
 fn least(project: &Project, plan: &Plan, measure: impl Fn(Money, Millilitres) -> i64) -> i64 {
     let mut by_priority: [Vec<i64>; 4] = Default::default();
     for specimen in &project.collection.specimens {
-        if specimen.held().is_some() || row::unknown(project, specimen) {
+        if specimen.held().is_some() || undecided(project, specimen).is_some() {
             continue;
         }
         let price = project.rules.fluid(specimen.fluid).price;

@@ -4,8 +4,9 @@ use super::claims::Claims;
 use super::exact::Exact;
 use super::row;
 use crate::collection::{Specimen, VesselChoice};
+use crate::options::table::{Judged, undecided};
 use crate::options::{Fit, Refusal, judge};
-use crate::plan::{Outcome, Placement, Plan};
+use crate::plan::{Outcome, Placement, Plan, reasons};
 use crate::project::Project;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, decimal};
@@ -16,18 +17,12 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     for (i, row) in plan.placements.iter().enumerate() {
         let specimen = &project.collection.specimens[row.specimen];
         let mut audit = RowAudit { project, specimen, i, row, claims };
-        match permitted(project, specimen) {
-            Some(outcome) => audit.not_decided(outcome),
-            None => match row.outcome {
-                Outcome::OnHand | Outcome::Order => audit.in_a_vessel(),
-                Outcome::CustomTank => audit.in_a_tank(),
-                Outcome::Deferred => audit.deferred(),
-                Outcome::NeedsDecision => audit.needs_decision(),
-                Outcome::Held => audit.wrong("outcome", "held", "nothing that holds it"),
+        match specimen.held() {
+            Some(reason) => audit.not_decided(Outcome::Held, &reason),
+            None => match undecided(project, specimen) {
+                Some(reason) => audit.not_decided(Outcome::NeedsDecision, reason),
+                None => audit.decided(&row::judged(project, specimen)),
             },
-        }
-        if row.reason.trim().is_empty() {
-            audit.wrong("reason", "nothing", "a sentence");
         }
     }
 }
@@ -36,17 +31,6 @@ fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
     claims.same("placements", plan.placements.len(), project.collection.specimens.len());
     for (i, row) in plan.placements.iter().enumerate() {
         claims.same(format_args!("placements[{i}].specimen"), row.specimen, i);
-    }
-}
-
-/// The outcome of a row that is not decided upon.
-fn permitted(project: &Project, specimen: &Specimen) -> Option<Outcome> {
-    if specimen.held().is_some() {
-        Some(Outcome::Held)
-    } else if row::unknown(project, specimen) {
-        Some(Outcome::NeedsDecision)
-    } else {
-        None
     }
 }
 
@@ -68,14 +52,31 @@ impl RowAudit<'_> {
         self.claims.refute(self.claim(field), stated, derived);
     }
 
-    fn not_decided(&mut self, outcome: Outcome) {
+    fn not_decided(&mut self, outcome: Outcome, reason: &str) {
         self.claims.same(self.claim("outcome"), self.row.outcome.name(), outcome.name());
         self.no_vessel();
         self.no_fluid();
         self.near_miss(None);
+        self.words(reason, "");
     }
 
-    fn in_a_vessel(&mut self) {
+    fn decided(&mut self, judged: &Judged) {
+        match self.row.outcome {
+            Outcome::OnHand | Outcome::Order => self.in_a_vessel(judged),
+            Outcome::CustomTank => self.in_a_tank(judged),
+            Outcome::Deferred => self.deferred(judged),
+            Outcome::NeedsDecision => self.needs_decision(judged),
+            Outcome::Held => self.wrong("outcome", "held", "nothing that holds it"),
+        }
+    }
+
+    /// Reason and review, as the plan words them.
+    fn words(&mut self, reason: &str, review: &str) {
+        self.claims.same(self.claim("reason"), self.row.reason.as_str(), reason);
+        self.claims.same(self.claim("review"), self.row.review.as_str(), review);
+    }
+
+    fn in_a_vessel(&mut self, judged: &Judged) {
         let Some(vessel) = self.row.vessel else {
             return self.wrong("vessel", "nothing", "a vessel, as it goes into one");
         };
@@ -89,9 +90,7 @@ impl RowAudit<'_> {
                 }
                 let all = i128::from(derived.fluid().0) * i128::from(derived.charges);
                 self.fluid(derived.fluid(), all);
-                if !self.row.review.contains(&derived.marks.words()) {
-                    self.wrong("review", &self.row.review, &derived.marks.words());
-                }
+                self.words(&reasons::in_vessel(judged, self.row.outcome), &derived.marks.words());
             }
             Err(refusal) => {
                 let vessel = &self.project.stock.vessel(vessel).id;
@@ -126,43 +125,44 @@ impl RowAudit<'_> {
         claims.shown(at("marks"), Some(stated.marks), Some(derived.marks), |marks| format!("{marks:?}"));
     }
 
-    fn in_a_tank(&mut self) {
+    fn in_a_tank(&mut self, judged: &Judged) {
         self.no_vessel();
-        let leftover = row::fits(self.project, self.specimen).next().is_none();
-        self.nearest_if(leftover);
-        match row::tank(self.project, self.specimen, leftover) {
-            Some(tank) => {
+        self.near_miss(judged.near_miss);
+        match &judged.tank {
+            Ok(tank) => {
                 self.fluid(tank.fluid, i128::from(tank.fluid.0));
-                if tank.unproven && !self.row.review.contains("unproven") {
-                    self.wrong("review", &self.row.review, "unproven pair");
-                }
+                self.words(&reasons::in_tank(self.project, self.specimen, judged), reasons::review_of_tank(tank));
             }
-            None => self.wrong("outcome", self.row.outcome.name(), "no tank as an option"),
+            Err(_) => self.wrong("outcome", self.row.outcome.name(), "no tank as an option"),
         }
     }
 
     /// A row is deferred only where something that has a price would serve it.
-    fn deferred(&mut self) {
+    fn deferred(&mut self, judged: &Judged) {
         self.no_vessel();
         self.no_fluid();
-        let leftover = row::fits(self.project, self.specimen).next().is_none();
-        self.nearest_if(leftover);
-        let priced_tank = || row::tank(self.project, self.specimen, leftover).is_some_and(|tank| tank.cost.is_some());
-        if leftover && !priced_tank() {
+        self.near_miss(judged.near_miss);
+        let priced_tank = judged.tank.as_ref().is_ok_and(|tank| tank.cost.is_some());
+        if judged.fits.is_empty() && !priced_tank {
             self.wrong("outcome", self.row.outcome.name(), "no option that has a price");
         }
+        self.words(&reasons::deferred(self.project, judged), "");
     }
 
-    fn needs_decision(&mut self) {
+    fn needs_decision(&mut self, judged: &Judged) {
         self.no_vessel();
         self.no_fluid();
-        let option = row::fits(self.project, self.specimen).next();
-        self.nearest_if(option.is_none());
-        if let Some((vessel, _)) = option {
-            let vessel = &self.project.stock.vessel(vessel).id;
-            self.wrong("outcome", self.row.outcome.name(), &format!("{vessel} as an option"));
-        } else if row::tank(self.project, self.specimen, true).is_some() {
-            self.wrong("outcome", self.row.outcome.name(), "a tank as an option");
+        self.near_miss(judged.near_miss);
+        match (judged.fits.first(), &judged.tank) {
+            (Some((vessel, _)), _) => {
+                let vessel = &self.project.stock.vessel(*vessel).id;
+                self.wrong("outcome", self.row.outcome.name(), &format!("{vessel} as an option"));
+            }
+            (None, Ok(_)) => self.wrong("outcome", self.row.outcome.name(), "a tank as an option"),
+            (None, Err(no_tank)) => {
+                let reason = reasons::needs_decision(self.project, self.specimen, judged, no_tank.as_ref());
+                self.words(&reason, "");
+            }
         }
     }
 
@@ -196,11 +196,6 @@ impl RowAudit<'_> {
             Some(stated) => self.claims.money(self.claim("fluid_cost"), stated, cost),
             None => self.wrong("fluid_cost", "nothing", &cost.text()),
         }
-    }
-
-    fn nearest_if(&mut self, leftover: bool) {
-        let nearest = leftover.then(|| row::near_miss(self.project, self.specimen)).flatten();
-        self.near_miss(nearest);
     }
 
     fn near_miss(&mut self, derived: Option<(VesselId, Refusal)>) {

@@ -1,17 +1,21 @@
-//! What one row may have, asked again vessel by vessel.
+//! What one row may have, by the rules of the options alone.
 
-use crate::collection::{Size, Specimen, VesselChoice};
-use crate::options::table::nearness;
+use crate::collection::{Specimen, VesselChoice};
+use crate::options::table::{Judged, nearness};
 use crate::options::tank::{TankOption, design};
 use crate::options::{Fit, Refusal, judge};
 use crate::project::Project;
-use crate::rules::Family;
 use crate::settings::Tanks;
 use crate::stock::VesselId;
 
-/// Nothing can be decided about a row whose fluid or size is not known.
-pub(super) fn unknown(project: &Project, specimen: &Specimen) -> bool {
-    project.rules.fluid(specimen.fluid).family == Family::Unknown || specimen.size == Size::Unknown
+/// What a row may have, asked again vessel by vessel.
+pub(super) fn judged(project: &Project, specimen: &Specimen) -> Judged {
+    let fits: Vec<_> = fits(project, specimen).collect();
+    let leftover = fits.is_empty();
+    let near_miss = leftover.then(|| near_miss(project, specimen)).flatten();
+    let tank =
+        if leftover { design(project, specimen).map_err(Some) } else { tank(project, specimen, false).ok_or(None) };
+    Judged { fits, near_miss, tank }
 }
 
 /// All vessels that take a row.
@@ -20,7 +24,7 @@ pub(super) fn fits<'a>(project: &'a Project, specimen: &'a Specimen) -> impl Ite
 }
 
 /// The vessel that misses by least, the first in the stock where several miss alike; `None` where one fits.
-pub(super) fn near_miss(project: &Project, specimen: &Specimen) -> Option<(VesselId, Refusal)> {
+fn near_miss(project: &Project, specimen: &Specimen) -> Option<(VesselId, Refusal)> {
     let mut nearest: Option<(VesselId, Refusal)> = None;
     for (id, _) in project.stock.listed() {
         let refusal = judge(project, specimen, id).err()?;

@@ -1,13 +1,13 @@
 //! What is said in words: wants for the rows that need a vessel, cautions, doubts and default prices where they apply.
 //!
-//! Only what must be said is asked for, by a word it cannot do without; how it is said is not audited.
-
-use std::collections::BTreeMap;
+//! Sentences are held against the program's own, word for word, so that none is softened, added or left out. What must
+//! be said at all is worked out here once more, by a word it cannot do without.
 
 use super::claims::Claims;
 use super::row;
-use crate::options::tank::{ESTIMATE, NoTank, design};
-use crate::plan::{Outcome, Plan};
+use crate::options::table::{Row, undecided};
+use crate::options::tank::ESTIMATE;
+use crate::plan::{Outcome, Plan, Want, cautions, wants};
 use crate::project::Project;
 use crate::rules::Family;
 use crate::settings::Settings;
@@ -26,14 +26,21 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     }
     for line in &plan.make_up {
         let fluid = project.rules.fluid(line.fluid);
-        let named = |text: &str| text.split_whitespace().next() == Some(&fluid.id);
-        said("prices_not_yours", &plan.prices_not_yours, fluid.price_is_default, &fluid.id, named, claims);
+        let id = fluid.id.to_lowercase();
+        let named = |text: &str| text.starts_with(&id);
+        said("prices_not_yours", &plan.prices_not_yours, fluid.price_is_default, &id, named, claims);
     }
     let (ours, given) = (&project.settings, Settings::default());
     let tank_prices =
         ours.tank_base_price == given.tank_base_price || ours.tank_price_per_m2 == given.tank_price_per_m2;
     let due = tank_prices && plan.tanks.iter().any(|tank| tank.note == ESTIMATE);
     said("prices_not_yours", &plan.prices_not_yours, due, "tank", |text| text.starts_with("tank"), claims);
+    // Sentences are made from the plan's own figures, so they are asked for only where those hold.
+    if claims.findings.is_empty() {
+        sentences("cautions", &plan.cautions, &cautions::cautions(project, plan), claims);
+        sentences("warnings", &plan.warnings, &cautions::warnings(project, plan), claims);
+        sentences("prices_not_yours", &plan.prices_not_yours, &cautions::prices_not_yours(project, plan), claims);
+    }
 }
 
 /// Cautions by the subject they begin with, in lower case, and whether they are due.
@@ -70,27 +77,28 @@ fn said(
     }
 }
 
-/// Each row that no vessel takes and that is too small for a tank wants a vessel, once; no other row does.
+/// The vessels to look for, for each row that no vessel takes and that is too small for a tank.
 fn wants(project: &Project, plan: &Plan, claims: &mut Claims) {
-    let mut wanted: BTreeMap<usize, usize> = BTreeMap::new();
-    for (i, want) in plan.wants.iter().enumerate() {
-        if want.specimens.is_empty() || want.text.trim().is_empty() {
-            claims.refute(format_args!("wants[{i}]"), "nothing", "rows and what they need");
-        }
-        for &row in &want.specimens {
-            *wanted.entry(row).or_default() += 1;
-        }
-    }
+    let mut rows = vec![Row::Undecided(""); project.collection.specimens.len()];
     for placement in plan.placements.iter().filter(|row| row.outcome == Outcome::NeedsDecision) {
         let specimen = &project.collection.specimens[placement.specimen];
-        let known = specimen.held().is_none() && !row::unknown(project, specimen);
-        let due = known
-            && row::fits(project, specimen).next().is_none()
-            && matches!(design(project, specimen), Err(NoTank::TooSmall));
-        let stated = wanted.remove(&placement.specimen).unwrap_or(0);
-        claims.same(format_args!("wants: row {}", placement.specimen), stated, usize::from(due));
+        if specimen.held().is_none() && undecided(project, specimen).is_none() {
+            rows[placement.specimen] = Row::Judged(row::judged(project, specimen));
+        }
     }
-    for row in wanted.into_keys() {
-        claims.refute(format_args!("wants: row {row}"), "a vessel to look for", "no need of one");
+    let derived = wants::wants(project, plan, &rows);
+    let list = |want: &Want| want.specimens.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
+    for i in 0..plan.wants.len().max(derived.len()) {
+        let (stated, derived) = (plan.wants.get(i), derived.get(i));
+        claims.shown(format_args!("wants[{i}].rows"), stated.map(list), derived.map(list), String::clone);
+        let text = |want: &Want| want.text.clone();
+        claims.shown(format_args!("wants[{i}].text"), stated.map(text), derived.map(text), String::clone);
+    }
+}
+
+/// Sentences one by one, in their order.
+fn sentences(claim: &str, stated: &[String], derived: &[String], claims: &mut Claims) {
+    for i in 0..stated.len().max(derived.len()) {
+        claims.shown(format_args!("{claim}[{i}]"), stated.get(i), derived.get(i), |sentence| (*sentence).clone());
     }
 }

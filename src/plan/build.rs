@@ -166,7 +166,7 @@ fn placed(
             let placement = Placement {
                 fluid: Some(tank.fluid),
                 fluid_cost: Some(price.per_litre(tank.fluid)),
-                review: if tank.unproven { "unproven pair: review".to_owned() } else { String::new() },
+                review: reasons::review_of_tank(tank).to_owned(),
                 near_miss: judged.near_miss,
                 ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged))
             };

@@ -57,11 +57,14 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
 
 /// Doubts, most important first.
 pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
+    let specimens = &project.collection.specimens;
     let mut warnings = Vec::new();
     let unpriced: Vec<&super::Tank> = plan.tanks.iter().filter(|tank| tank.cost.is_none()).collect();
     if !unpriced.is_empty() {
         let litres: crate::units::Millilitres = unpriced.iter().map(|tank| tank.fluid).sum();
-        let cost: Money = plan.make_up.iter().map(|made| made.cost_outside).sum();
+        // From whole millilitres, which a saved plan does not round.
+        let price = |tank: &super::Tank| project.rules.fluid(specimens[tank.specimen].fluid).price;
+        let cost: Money = unpriced.iter().map(|tank| price(tank).per_litre(tank.fluid)).sum();
         warnings.push(format!(
             "{}: ask for a price; outside money, budget and litres ({} l of fluid, {} beside)",
             counted(unpriced.len(), "tank of unknown price", "tanks of unknown price"),
@@ -100,7 +103,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
         warnings.push(format!("a label of {} × {} mm cannot stand in: {names}", LABEL_MM.0, LABEL_MM.1));
     }
     let assumed = |s: &&Specimen| !s.outline_stated && s.outline == Outline::Box && matches!(s.size, Size::Measured(_));
-    let boxes = project.collection.specimens.iter().filter(assumed).count();
+    let boxes = specimens.iter().filter(assumed).count();
     if boxes > 0 {
         warnings.push(format!(
             "{} taken as boxes: no outline stated (`rounded` needs less room)",

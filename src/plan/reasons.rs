@@ -4,7 +4,7 @@ use super::Outcome;
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::judge::judge;
 use crate::options::table::{Judged, nearness};
-use crate::options::tank::NoTank;
+use crate::options::tank::{NoTank, TankOption};
 use crate::project::Project;
 
 /// For a row in a listed vessel.
@@ -26,6 +26,11 @@ pub fn in_tank(project: &Project, specimen: &Specimen, judged: &Judged) -> Strin
         (0, None) => "no listed vessel serves".to_owned(),
         (n, _) => format!("a tank costs least over the whole plan; {n} kinds of vessel serve"),
     }
+}
+
+/// What somebody should look at before a tank is made, empty where nothing.
+pub fn review_of_tank(tank: &TankOption) -> &'static str {
+    if tank.unproven { "unproven pair: review" } else { "" }
 }
 
 /// For a row that waits.

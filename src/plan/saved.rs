@@ -17,7 +17,7 @@ mod rows;
 
 use serde_json::{Map, Number, Value, json};
 
-use super::{Placement, Plan, Purchase, Tank, Totals};
+use super::{Outcome, Placement, Plan, Purchase, Tank, Totals};
 use crate::collection::Key;
 use crate::decision::{Aim, Level};
 use crate::fit::Stance;
@@ -63,7 +63,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         "schema": SCHEMA,
         "program": {"name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION")},
         "status": plan.status.name(),
-        "gap": gap(project, &plan.levels),
+        "gap": gap(project, plan),
         "levels": plan.levels.iter().map(level).collect::<Vec<_>>(),
         "totals": totals(&plan.totals),
         "placements": plan.placements.iter().map(|row| placement(project, row)).collect::<Vec<_>>(),
@@ -82,19 +82,26 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
 }
 
 /// The gap of the first level that is not proved, as a ratio of what a file shows: a count's over the rows of that
-/// priority, money's and litres' over the value. 0 where every level is proved.
-pub fn gap(project: &Project, levels: &[Level]) -> f64 {
-    let Some(level) = levels.iter().map(|level| as_shown(*level)).find(|level| !level.proved()) else {
+/// priority in the decision, money's and litres' over the value. 0 where every level is proved.
+pub fn gap(project: &Project, plan: &Plan) -> f64 {
+    let Some(level) = plan.levels.iter().map(|level| as_shown(*level)).find(|level| !level.proved()) else {
         return 0.0;
     };
     let whole = match level.aim {
-        Aim::Deferred(priority) => {
-            project.collection.specimens.iter().filter(|specimen| specimen.priority == priority).count() as f64
-        }
+        Aim::Deferred(priority) => rows_decided(project, plan, priority) as f64,
         Aim::Money | Aim::Fluid => level.value as f64,
     };
     let short = level.value as f64 - level.bound as f64;
     if short == 0.0 || whole == 0.0 { 0.0 } else { short / whole }
+}
+
+/// Rows of a priority that were decided upon: placed within the money, or deferred.
+fn rows_decided(project: &Project, plan: &Plan, priority: u8) -> usize {
+    let counts = |specimen: usize| project.collection.specimens[specimen].priority == priority;
+    let asked = |outcome| !matches!(outcome, Outcome::NeedsDecision | Outcome::Held);
+    let rows = plan.placements.iter().filter(|row| asked(row.outcome) && counts(row.specimen)).count();
+    let outside = plan.tanks.iter().filter(|tank| tank.cost.is_none() && counts(tank.specimen)).count();
+    rows.saturating_sub(outside)
 }
 
 /// A level as a file shows it: money rounded to four places, a bound that does not reach its value kept below it.

@@ -39,6 +39,31 @@ fn a_saved_plan_passes_the_audit_as_it_did_before() {
 }
 
 #[test]
+fn copies_of_the_compiled_in_rules_beside_a_plan_replace_nothing() {
+    let survey = "catalogNumber,length_mm,width_mm,height_mm,fluid\nA-01,60,20,20,ethanol-70\n";
+    let vessels = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+                   JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,1\n";
+    let materials = rehouse::rules::TABLES.iter().find(|(name, _)| *name == "materials.csv").unwrap().1;
+    let fewer: String =
+        materials.lines().filter(|line| !line.starts_with("acrylic,")).map(|line| format!("{line}\n")).collect();
+    assert!(fewer.len() < materials.len());
+    let names: Vec<String> = rehouse::rules::TABLES.iter().map(|(name, _)| format!("rules/{name}")).collect();
+    for own_materials in [None, Some(fewer.as_str())] {
+        let mut files = vec![("specimens.csv", survey), ("vessels.csv", vessels)];
+        files.extend(own_materials.map(|text| ("rules/materials.csv", text)));
+        let (_, plan) = planned(scenes::project(&files));
+        assert_eq!(plan.prices_not_yours, ["ethanol-70 3.00 a litre"]);
+        // As a plan's folder keeps them: the tables in force, whoever's they are.
+        for (name, (_, text)) in names.iter().zip(rehouse::rules::TABLES) {
+            if files.iter().all(|(there, _)| there != name) {
+                files.push((name, text));
+            }
+        }
+        assert_eq!(audit(&scenes::project(&files), &plan), Vec::new());
+    }
+}
+
+#[test]
 fn totals_in_a_file_are_exact_sums_rounded_once() {
     let (project, plan) = planned(scenes::every_outcome());
     let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &[])).unwrap();
@@ -169,14 +194,17 @@ fn level(aim: Aim, value: i64, bound: i64) -> Level {
 
 #[test]
 fn the_gap_is_that_of_the_first_level_not_proved() {
-    let project = scenes::every_outcome();
+    let (project, plan) = planned(scenes::every_outcome());
+    let of = |levels: &[Level]| gap(&project, &Plan { levels: levels.to_vec(), ..plan.clone() });
     let proved = Level { proof: Proof::BySearch, ..level(Aim::Deferred(1), 1, 1) };
-    // Nine rows of the first scene have priority 3.
-    assert_eq!(gap(&project, &[proved]), 0.0);
-    assert_eq!(gap(&project, &[proved, level(Aim::Deferred(3), 4, 1), level(Aim::Money, 10_000, 5000)]), 3.0 / 9.0);
-    assert_eq!(gap(&project, &[proved, level(Aim::Money, 10_000, 5000)]), 0.5);
-    assert_eq!(gap(&project, &[level(Aim::Fluid, 8000, 6000)]), 0.25);
-    assert_eq!(gap(&project, &[level(Aim::Money, 0, 0)]), 0.0);
+    assert_eq!(of(&[proved]), 0.0);
+    // Nine rows of the first scene have priority 3: two are held, one has an unknown fluid, one wants a vessel and one a
+    // tank nobody has priced; four are in the decision.
+    assert_eq!(of(&[proved, level(Aim::Deferred(3), 4, 1), level(Aim::Money, 10_000, 5000)]), 3.0 / 4.0);
+    assert_eq!(of(&[proved, level(Aim::Money, 10_000, 5000)]), 0.5);
+    assert_eq!(of(&[level(Aim::Fluid, 8000, 6000)]), 0.25);
+    assert_eq!(of(&[level(Aim::Money, 0, 0)]), 0.0);
+    assert_eq!(of(&[level(Aim::Deferred(3), 0, 0)]), 0.0);
 }
 
 #[test]

@@ -83,12 +83,6 @@ impl<'a> Reading<'a> {
         let status = whole.read("status", "a status", |value| named(value, &STATUSES, Status::name));
         let stated_gap = whole.read("gap", "a ratio", number);
         let levels = whole.objects("levels", level);
-        if let (Some(stated), Some(levels)) = (stated_gap, &levels) {
-            let derived = gap(self.project, levels);
-            if (stated - derived).abs() > 1e-9 * derived.abs() {
-                whole.wrong("gap", format!("the levels give {derived}, found {stated}"));
-            }
-        }
         let totals = whole.object("totals").and_then(|sums| totals(&sums));
         let placements = whole.objects("placements", |row| self.placement(row));
         let purchases = whole.objects("purchases", |line| self.purchase(line));
@@ -102,7 +96,7 @@ impl<'a> Reading<'a> {
         let skipped_rows = whole.texts("skipped_rows");
         file_list(whole);
         whole.done();
-        Some(Plan {
+        let plan = Plan {
             status: status?,
             levels: levels?,
             placements: placements?,
@@ -116,7 +110,12 @@ impl<'a> Reading<'a> {
             cautions: cautions?,
             prices_not_yours: prices_not_yours?,
             skipped_rows: skipped_rows?,
-        })
+        };
+        let (stated, derived) = (stated_gap?, gap(self.project, &plan));
+        if (stated - derived).abs() > 1e-9 * derived.abs() {
+            whole.wrong("gap", format!("the levels give {derived}, found {stated}"));
+        }
+        Some(plan)
     }
 
     /// An offer by its vessel and line; whatever else describes it must be as in the stock list.

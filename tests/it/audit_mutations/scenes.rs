@@ -77,7 +77,7 @@ pub fn divided_lot() -> Project {
     ])
 }
 
-fn project(files: &[(&str, &str)]) -> Project {
+pub fn project(files: &[(&str, &str)]) -> Project {
     let files: BTreeMap<String, Vec<u8>> =
         files.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect();
     let reading = read_texts(&files, &[], false);

@@ -153,11 +153,11 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
         p.levels[4] = Level { aim: Aim::Money, value: i64::MIN, bound: i64::MIN, proof: Proof::None };
     }),
     ("a want left out", "wants", |_, p| p.wants.clear()),
-    ("a want for a row that waits", "wants: row 13", |_, p| p.wants[0].specimens.push(13)),
-    ("a want for a row that is not known", "wants: row 9", |_, p| p.wants[0].specimens.push(9)),
-    ("a want twice", "wants: row 8", |_, p| p.wants.push(p.wants[0].clone())),
+    ("a want for a row that waits", "wants[0].rows", |_, p| p.wants[0].specimens.push(13)),
+    ("a want for a row that is not known", "wants[0].rows", |_, p| p.wants[0].specimens.push(9)),
+    ("a want twice", "wants[1]", |_, p| p.wants.push(p.wants[0].clone())),
     ("a want of nothing", "wants[1]", |_, p| p.wants.push(Want { specimens: Vec::new(), text: "a jar".to_owned() })),
-    ("a want without words", "wants[0]", |_, p| p.wants[0].text.clear()),
+    ("a want without words", "wants[0].text", |_, p| p.wants[0].text.clear()),
     ("a want that does not exist", "wants[0].specimens", |_, p| p.wants[0].specimens.push(usize::MAX)),
     ("no word on formaldehyde", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Formaldehyde"))),
     ("no word on alcohol", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Alcohol"))),
@@ -166,6 +166,18 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("no word on human tissue", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Human"))),
     ("no word on tanks", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Tanks"))),
     ("no word on the safety data sheet", "cautions", |_, p| p.cautions.truncate(7)),
+    ("a caution softened", "cautions[3]", |_, p| p.cautions[3] = "Picric acid: keep it moist.".to_owned()),
+    ("a promise among the cautions", "cautions[", |_, p| p.cautions.push("Jars may be opened at the desk.".to_owned())),
+    ("cautions out of order", "cautions[0]", |_, p| p.cautions.swap(0, 1)),
+    ("another number in a warning", "warnings[0]", |_, p| p.warnings[0] = p.warnings[0].replacen('1', "2", 1)),
+    ("a doubt nobody has", "warnings[", |_, p| p.warnings.push("1 row is doubtful".to_owned())),
+    ("a smaller vessel wanted", "wants[0].text", |_, p| {
+        p.wants[0].text = p.wants[0].text.replacen("at least ", "at least 1", 1)
+    }),
+    ("another default price", "prices_not_yours[0]", |_, p| p.prices_not_yours[0] += "s"),
+    ("a price of the user's own called a default", "prices_not_yours[", |_, p| {
+        p.prices_not_yours.push("ethanol-70 4.1237 a litre".to_owned());
+    }),
     ("no word on prices nobody knows", "warnings", |_, p| p.warnings.clear()),
     ("a default price passed over", "prices_not_yours", |_, p| {
         p.prices_not_yours.retain(|price| !price.starts_with("formalin"));
