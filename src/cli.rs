@@ -125,7 +125,8 @@ pub struct WhyArguments {
     #[arg(required = true, value_name = "KEY")]
     pub keys: Vec<String>,
     /// The project folder, or the survey and the stock list [default: this folder].
-    #[arg(long = "in", num_args = 1..=2, default_value = ".", value_names = ["DIR or SPECIMENS", "VESSELS"])]
+    /// Give it twice for two files.
+    #[arg(long = "in", default_value = ".", value_name = "DIR or FILE")]
     pub inputs: Vec<PathBuf>,
     /// Options beside them.
     #[command(flatten)]

@@ -51,8 +51,18 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
 fn changed_inputs(folder: &std::path::Path, inputs: &BTreeMap<String, Vec<u8>>) -> Result<Vec<String>, Failure> {
     let sources = intake::Sources::project(folder).map_err(|diagnostic| Failure(diagnostic.to_string()))?;
     let now = intake::read(&sources, &[], true);
-    let now: Vec<File> = now.files.into_iter().map(|file| File { name: file.name, bytes: file.bytes }).collect();
     let mut findings = Vec::new();
+    let saved = inputs.get("settings.toml").map(|bytes| String::from_utf8_lossy(bytes).into_owned());
+    if let (Some(project), Some(saved)) = (&now.project, saved) {
+        // The saved settings are as they worked out, flags included: so are these, line by line.
+        let effective = project.settings.to_toml();
+        let (then, now): (Vec<&str>, Vec<&str>) = (saved.lines().collect(), effective.lines().collect());
+        let gone = then.iter().filter(|line| !now.contains(line));
+        findings.extend(gone.map(|line| format!("settings: the plan was made with `{line}`, which no longer holds")));
+        let come = now.iter().filter(|line| !then.contains(line));
+        findings.extend(come.map(|line| format!("settings: `{line}` holds now, and did not when the plan was made")));
+    }
+    let now: Vec<File> = now.files.into_iter().map(|file| File { name: file.name, bytes: file.bytes }).collect();
     for file in now.iter().filter(|file| file.name != "settings.toml") {
         match inputs.get(&file.name) {
             Some(bytes) if *bytes == file.bytes => {}
