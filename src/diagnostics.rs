@@ -94,7 +94,9 @@ impl fmt::Display for Diagnostic {
 /// The nearest of some known names to one that was typed, if any is near: for "did you mean".
 pub fn nearest<'a>(typed: &str, known: impl IntoIterator<Item = &'a str>) -> Option<&'a str> {
     let typed = typed.to_lowercase();
-    let limit = (typed.chars().count() / 3).max(1);
+    // A single letter is near nothing: one change makes it any other.
+    let length = typed.chars().count();
+    let limit = (length / 3).max(usize::from(length > 1));
     known
         .into_iter()
         .map(|name| (strsim::osa_distance(&typed, &name.to_lowercase()), name))
@@ -113,5 +115,6 @@ mod tests {
         assert_eq!(nearest("ethonal-70", known), Some("ethanol-70"));
         assert_eq!(nearest("formalin", known), Some("formalin-10"));
         assert_eq!(nearest("glycerine", known), None);
+        assert_eq!(nearest("x", ["?", "y"]), None);
     }
 }

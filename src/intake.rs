@@ -8,6 +8,7 @@ pub mod cells;
 pub mod columns;
 mod findings;
 mod names;
+mod offers;
 mod project;
 mod rules;
 mod settings;

@@ -187,8 +187,7 @@ fn no_number(unsigned: &str) -> Fault {
 }
 
 fn ambiguous(digits: &str, decimal_comma: bool) -> Fault {
-    let both = digits.contains('.') && digits.contains(',');
-    let says = match (both, decimal_comma) {
+    let says = match (digits.contains('.'), decimal_comma) {
         (false, false) => "a comma may be a decimal mark or separate thousands",
         _ => "one of its marks may be a decimal mark, another separate thousands",
     };

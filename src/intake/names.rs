@@ -79,18 +79,26 @@ const WITHOUT_STRENGTH: [(&str, Family); 22] = [
 
 /// The material with this name.
 pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, Fault> {
-    let names = || rules.materials.iter().map(|material: &Material| material.id.as_str());
+    let names = rules.materials.iter().map(|material: &Material| (material.id.as_str(), material.name.as_str()));
     rules
         .material_named(typed)
-        .ok_or_else(|| unknown("unknown-material", "material", nearest(typed, names()), "materials.csv"))
+        .ok_or_else(|| unknown("unknown-material", "material", nearest_id(typed, names), "materials.csv"))
 }
 
 /// The closure with this name.
 pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
-    let names = || rules.closures.iter().map(|closure: &Closure| closure.id.as_str());
+    let names = rules.closures.iter().map(|closure: &Closure| (closure.id.as_str(), closure.name.as_str()));
     rules
         .closure_named(typed)
-        .ok_or_else(|| unknown("unknown-closure", "closure", nearest(typed, names()), "closures.csv"))
+        .ok_or_else(|| unknown("unknown-closure", "closure", nearest_id(typed, names), "closures.csv"))
+}
+
+/// The id nearest to what was typed, else the one whose name in words is: people write `soda lime glas`.
+fn nearest_id<'r>(typed: &str, parts: impl Iterator<Item = (&'r str, &'r str)> + Clone) -> Option<&'r str> {
+    nearest(typed, parts.clone().map(|(id, _)| id)).or_else(|| {
+        let name = nearest(typed, parts.clone().map(|(_, name)| name))?;
+        parts.into_iter().find(|(_, other)| *other == name).map(|(id, _)| id)
+    })
 }
 
 /// A name that no list has.

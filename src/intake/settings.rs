@@ -53,7 +53,7 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
 }
 
 /// The place of a setting given by a flag.
-const COMMAND_LINE: &str = "command line";
+const COMMAND_LINE: &str = "--set";
 
 impl SettingsRead {
     fn section(&mut self, section: &str, table: &DeTable, source: &Source, findings: &mut Findings) {

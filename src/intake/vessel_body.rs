@@ -50,19 +50,19 @@ pub(super) struct Shape {
 }
 
 impl Body {
-    /// What one row states.
-    pub fn read(row: &mut Row<Column>, finish: Option<Stated<usize>>) -> Body {
+    /// What one row states; columns whose cells cannot be read join `unread`.
+    pub fn read(row: &mut Row<Column>, finish: Option<Stated<usize>>, unread: &mut Vec<Column>) -> Body {
         let forms = [("cylinder", Form::Cylinder), ("rectangular", Form::Rectangular)];
         Body {
-            form: stated(row, Column::Form, |row, column| row.word(column, &forms)),
-            inner_height: length(row, Column::InnerHeight),
-            diameter: length(row, Column::InnerDiameter),
-            length: length(row, Column::InnerLength),
-            width: length(row, Column::InnerWidth),
-            body_height: length(row, Column::BodyHeight),
-            mouth_diameter: length(row, Column::MouthDiameter),
-            mouth_length: length(row, Column::MouthLength),
-            mouth_width: length(row, Column::MouthWidth),
+            form: stated(row, Column::Form, unread, |row, column| row.word(column, &forms)),
+            inner_height: length(row, Column::InnerHeight, unread),
+            diameter: length(row, Column::InnerDiameter, unread),
+            length: length(row, Column::InnerLength, unread),
+            width: length(row, Column::InnerWidth, unread),
+            body_height: length(row, Column::BodyHeight, unread),
+            mouth_diameter: length(row, Column::MouthDiameter, unread),
+            mouth_length: length(row, Column::MouthLength, unread),
+            mouth_width: length(row, Column::MouthWidth, unread),
             finish,
         }
     }
@@ -81,17 +81,18 @@ impl Body {
         agree(row, Column::NeckFinish, &mut self.finish, other.finish);
     }
 
-    /// The inside as a whole. Blank cells that a vessel cannot do without are said elsewhere.
+    /// The inside as a whole. Blank cells that a vessel cannot do without are said elsewhere; `unread` ones have been.
     pub fn shape(
         &self,
         name: &str,
         at: At,
         table: &Table<Column>,
         finishes: &[NeckFinish],
+        unread: &[Column],
         found: &mut Vec<Diagnostic>,
     ) -> Option<Shape> {
-        let section = self.section(name, at, table, found);
-        let mouth = self.mouth(table, finishes, found);
+        let section = self.section(name, at, table, unread, found);
+        let mouth = self.mouth(table, finishes, unread, found);
         if let (Some(body), Some(top)) = (&self.body_height, &self.inner_height)
             && !body.value.fits(top.value)
         {
@@ -100,7 +101,7 @@ impl Body {
             found
                 .push(error.help("both are measured from the inner floor; leave body_height blank without a shoulder"));
         }
-        let (section, inner_height) = (section?, self.inner_height?.value);
+        let section = section?;
         if let Mouth::Stated(mouth, at) = mouth
             && !goes_into(mouth, section)
         {
@@ -109,6 +110,7 @@ impl Body {
             let error = Diagnostic::error("mouth-wider-than-body", table.place(at), message);
             found.push(error.help("measure the clear opening; leave the mouth blank where it is the whole section"));
         }
+        let inner_height = self.inner_height?.value;
         let body_height = self.body_height.map_or(inner_height, |height| height.value.min(inner_height));
         Some(match mouth {
             Mouth::Stated(mouth, _) => Shape { section, inner_height, body_height, mouth, mouth_assumed: false },
@@ -116,7 +118,14 @@ impl Body {
         })
     }
 
-    fn section(&self, name: &str, at: At, table: &Table<Column>, found: &mut Vec<Diagnostic>) -> Option<Section> {
+    fn section(
+        &self,
+        name: &str,
+        at: At,
+        table: &Table<Column>,
+        unread: &[Column],
+        found: &mut Vec<Diagnostic>,
+    ) -> Option<Section> {
         let form = self.form?;
         let (needed, foreign): (&[_], &[_]) = match form.value {
             Form::Cylinder => (
@@ -140,7 +149,7 @@ impl Body {
             }
         }
         for (column, stated) in needed {
-            if stated.is_none() {
+            if stated.is_none() && !unread.contains(column) {
                 let place = if table.has(*column) { at.in_column(table, *column) } else { form.at };
                 let message = format!("{} is {kind} and needs {}", quoted(name), table.header(*column));
                 let error = Diagnostic::error("blank-cell", table.place(place), message);
@@ -154,7 +163,13 @@ impl Body {
     }
 
     /// A measured mouth wins over the bore of the neck finish.
-    fn mouth(&self, table: &Table<Column>, finishes: &[NeckFinish], found: &mut Vec<Diagnostic>) -> Mouth {
+    fn mouth(
+        &self,
+        table: &Table<Column>,
+        finishes: &[NeckFinish],
+        unread: &[Column],
+        found: &mut Vec<Diagnostic>,
+    ) -> Mouth {
         let sides = (self.mouth_length, self.mouth_width);
         if let (Some(diameter), (Some(_), _) | (_, Some(_))) = (self.mouth_diameter, sides) {
             let message = "the mouth is given as round and as rectangular";
@@ -165,6 +180,11 @@ impl Body {
             (Some(diameter), ..) => Mouth::Stated(Section::Round(diameter.value), diameter.at),
             (None, (Some(length), Some(width)), _) => {
                 Mouth::Stated(Section::Rectangular(length.value, width.value), length.at)
+            }
+            (None, (Some(_), None) | (None, Some(_)), _)
+                if unread.contains(&Column::MouthLength) || unread.contains(&Column::MouthWidth) =>
+            {
+                Mouth::Blank
             }
             (None, (Some(one), None) | (None, Some(one)), _) => {
                 let message = "a rectangular mouth has two sides, and one is blank";

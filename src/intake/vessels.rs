@@ -7,13 +7,14 @@ use super::cells::{Fault, quoted};
 use super::columns::VesselColumn as Column;
 use super::findings::Findings;
 use super::names;
+use super::offers::offer;
 use super::suppliers::SupplierNames;
 use super::table::{At, Row, Table, Zero};
 use super::vessel_body::{Body, Shape, Stated};
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::rules::{ClosureId, MaterialId, NeckFinish, Rules};
-use crate::stock::{Offer, SupplierId, Vessel, VesselId};
-use crate::units::{Length, Mass, Money, Volume};
+use crate::stock::{Offer, Vessel, VesselId};
+use crate::units::{Length, Mass, Volume};
 
 /// What the stock list says.
 pub struct StockList {
@@ -29,6 +30,9 @@ pub struct StockList {
 pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames, findings: &mut Findings) -> StockList {
     let mut names = BTreeSet::new();
     let mut kinds: BTreeMap<String, Kind> = BTreeMap::new();
+    // Where rows with errors stop the plan, what can be read of them is still judged, so that all is said in one run.
+    let leaves_out = findings.skips_bad_rows();
+    let mut left_out: BTreeMap<String, usize> = BTreeMap::new();
     table.each(findings, |row| {
         let known_bad = row.is_bad();
         let Some(name) = row.required(Column::Vessel) else { return };
@@ -48,7 +52,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
         let pieces =
             PIECES.map(|column| row.whole(column, 0..=1_000_000).map(|n| Stated { value: n, at: row.at(column) }));
         match kinds.get_mut(name) {
-            None if row.is_bad() => {}
+            None if row.is_bad() && leaves_out => {}
             None => {
                 let kind = Kind {
                     at: row.at(Column::Vessel),
@@ -61,7 +65,10 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
                 };
                 kinds.insert(name.to_owned(), kind);
             }
-            Some(kind) => kind.merge(row, facts, pieces, offer),
+            Some(kind) => kind.merge(row, facts, pieces, offer, leaves_out),
+        }
+        if row.is_bad() && leaves_out {
+            left_out.entry(name.to_owned()).or_insert(row.line);
         }
     });
     let mut vessels = Vec::new();
@@ -69,6 +76,9 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
     for (name, kind) in kinds {
         let mut found = Vec::new();
         let vessel = kind.vessel(&name, table, rules, &mut found);
+        if let Some(line) = left_out.get(&name) {
+            kind.blame_row_left_out(&name, *line, table, &mut found);
+        }
         findings.row(table.file(), kind.at.line, found);
         match vessel {
             Some(vessel) => {
@@ -77,7 +87,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
                 vessels.push(vessel);
             }
             // Its first row is named with what is wrong; the others go with it.
-            None if findings.skips_bad_rows() => {
+            None if leaves_out => {
                 let others = kind.lines.iter().filter(|line| **line != kind.at.line);
                 findings.skipped.extend(
                     others.map(|line| {
@@ -116,10 +126,15 @@ struct Facts {
     outer_diameter: Option<Stated<Length>>,
     outer_length: Option<Stated<Length>>,
     empty_mass: Option<Stated<Mass>>,
+    /// Columns whose cells are not blank and could not be read: that has been said.
+    unread: Vec<Column>,
+    /// One of them is a measure of the inside.
+    inside_unread: bool,
 }
 
 fn facts(row: &mut Row<Column>, rules: &Rules) -> Facts {
-    let finish = named(row, Column::NeckFinish, |typed| {
+    let mut unread = Vec::new();
+    let finish = named(row, Column::NeckFinish, &mut unread, |typed| {
         let ids = || rules.neck_finishes.iter().map(|finish: &NeckFinish| finish.id.as_str());
         let finish = rules.neck_finishes.iter().position(|finish| finish.id == typed);
         finish.ok_or_else(|| {
@@ -127,35 +142,48 @@ fn facts(row: &mut Row<Column>, rules: &Rules) -> Facts {
             names::unknown("unknown-neck-finish", "neck finish", near, "neck-finishes.csv")
         })
     });
+    let body = Body::read(row, finish, &mut unread);
+    let inside_unread = !unread.is_empty();
     Facts {
-        body: Body::read(row, finish),
-        capacity: stated(row, Column::Capacity, |row, column| row.volume(column, Zero::Refused)),
-        material: named(row, Column::Material, |typed| names::material(rules, typed)),
-        closure: named(row, Column::Closure, |typed| names::closure(rules, typed)),
-        outer_height: length(row, Column::OuterHeight),
-        outer_diameter: length(row, Column::OuterDiameter),
-        outer_length: length(row, Column::OuterLength),
-        empty_mass: stated(row, Column::EmptyMass, |row, column| row.mass(column, Zero::Refused)),
+        body,
+        capacity: stated(row, Column::Capacity, &mut unread, |row, column| row.volume(column, Zero::Refused)),
+        material: named(row, Column::Material, &mut unread, |typed| names::material(rules, typed)),
+        closure: named(row, Column::Closure, &mut unread, |typed| names::closure(rules, typed)),
+        outer_height: length(row, Column::OuterHeight, &mut unread),
+        outer_diameter: length(row, Column::OuterDiameter, &mut unread),
+        outer_length: length(row, Column::OuterLength, &mut unread),
+        empty_mass: stated(row, Column::EmptyMass, &mut unread, |row, column| row.mass(column, Zero::Refused)),
+        unread,
+        inside_unread,
     }
 }
 
-fn named<T>(row: &mut Row<Column>, column: Column, find: impl Fn(&str) -> Result<T, Fault>) -> Option<Stated<T>> {
-    let found = find(row.stated(column)?).map_err(|fault| row.fault(column, fault)).ok()?;
-    Some(Stated { value: found, at: row.at(column) })
+fn named<T>(
+    row: &mut Row<Column>,
+    column: Column,
+    unread: &mut Vec<Column>,
+    find: impl Fn(&str) -> Result<T, Fault>,
+) -> Option<Stated<T>> {
+    stated(row, column, unread, |row, column| find(row.stated(column)?).map_err(|fault| row.fault(column, fault)).ok())
 }
 
-/// A value with its place, if stated.
+/// A value with its place, if stated; a column whose cell cannot be read joins `unread`.
 pub(super) fn stated<T>(
     row: &mut Row<Column>,
     column: Column,
+    unread: &mut Vec<Column>,
     read: impl FnOnce(&mut Row<Column>, Column) -> Option<T>,
 ) -> Option<Stated<T>> {
-    read(row, column).map(|value| Stated { value, at: row.at(column) })
+    let value = read(row, column);
+    if value.is_none() && row.stated(column).is_some() {
+        unread.push(column);
+    }
+    value.map(|value| Stated { value, at: row.at(column) })
 }
 
 /// A length with its place, if stated.
-pub(super) fn length(row: &mut Row<Column>, column: Column) -> Option<Stated<Length>> {
-    stated(row, column, |row, column| row.length(column, Zero::Refused))
+pub(super) fn length(row: &mut Row<Column>, column: Column, unread: &mut Vec<Column>) -> Option<Stated<Length>> {
+    stated(row, column, unread, |row, column| row.length(column, Zero::Refused))
 }
 
 /// Takes what another row of the same vessel says; a different value is an error of that row.
@@ -178,7 +206,15 @@ pub(super) fn agree<T: PartialEq>(
 }
 
 impl Kind {
-    fn merge(&mut self, row: &mut Row<Column>, facts: Facts, pieces: [Option<Stated<u32>>; 3], offer: Option<Offer>) {
+    /// Takes what another row says; a bad row says nothing where such rows are left out.
+    fn merge(
+        &mut self,
+        row: &mut Row<Column>,
+        facts: Facts,
+        pieces: [Option<Stated<u32>>; 3],
+        offer: Option<Offer>,
+        leaves_out: bool,
+    ) {
         let before = (self.facts.clone(), self.pieces);
         let known = &mut self.facts;
         known.body.agree(row, facts.body);
@@ -189,6 +225,8 @@ impl Kind {
         agree(row, Column::OuterDiameter, &mut known.outer_diameter, facts.outer_diameter);
         agree(row, Column::OuterLength, &mut known.outer_length, facts.outer_length);
         agree(row, Column::EmptyMass, &mut known.empty_mass, facts.empty_mass);
+        known.unread.extend(facts.unread);
+        known.inside_unread |= facts.inside_unread;
         for ((known, other), column) in self.pieces.iter_mut().zip(pieces).zip(PIECES) {
             match (&*known, other) {
                 (_, None | Some(Stated { value: 0, .. })) => {}
@@ -200,7 +238,7 @@ impl Kind {
                 }
             }
         }
-        if row.is_bad() {
+        if row.is_bad() && leaves_out {
             (self.facts, self.pieces) = before;
         } else {
             if self.description.is_empty() {
@@ -221,22 +259,22 @@ impl Kind {
             (Column::Material, facts.material.is_none()),
             (Column::Closure, facts.closure.is_none()),
         ] {
-            if blank && table.has(column) {
+            if blank && table.has(column) && !facts.unread.contains(&column) {
                 let place = table.place(self.at.in_column(table, column));
                 let message = format!("{} of {} is blank", table.header(column), quoted(name));
                 found.push(Diagnostic::error("blank-cell", place, message).help("fill it in on one row of the vessel"));
             }
         }
-        let shape = facts.body.shape(name, self.at, table, &rules.neck_finishes, found);
-        let (shape, material, closure) = (shape?, facts.material.as_ref()?, facts.closure.as_ref()?);
+        let shape = facts.body.shape(name, self.at, table, &rules.neck_finishes, &facts.unread, found)?;
         let geometry = Vessel::geometric_volume(shape.section, shape.body_height, shape.mouth, shape.inner_height);
-        if let Some(capacity) = &facts.capacity {
+        if let Some(capacity) = facts.capacity.as_ref().filter(|_| !facts.inside_unread) {
             found.extend(judge_capacity(name, capacity, geometry, table));
         }
         self.judge_outside(&shape, table, found);
         if found[before..].iter().any(|diagnostic| diagnostic.severity == Severity::Error) {
             return None;
         }
+        let (material, closure) = (facts.material.as_ref()?, facts.closure.as_ref()?);
         let pieces = |i: usize| self.pieces[i].as_ref().map_or(0, |pieces| pieces.value);
         Some(Vessel {
             id: name.to_owned(),
@@ -258,6 +296,17 @@ impl Kind {
             empty_mass: facts.empty_mass.as_ref().map(|mass| mass.value),
             carried: self.carried.clone(),
         })
+    }
+
+    /// What the rows that are kept leave blank may stand on the one left out: that is said once, not cell by cell.
+    fn blame_row_left_out(&self, name: &str, line: usize, table: &Table<Column>, found: &mut Vec<Diagnostic>) {
+        let before = found.len();
+        found.retain(|diagnostic| diagnostic.code != "blank-cell");
+        if found.len() < before {
+            let message = format!("{} is not fully described without line {line}, which is left out", quoted(name));
+            let error = Diagnostic::error("vessel-left-out", table.place(self.at), message);
+            found.push(error.help(format!("put line {line} right")));
+        }
     }
 
     /// Doubts about outer measures below the inner ones.
@@ -308,68 +357,3 @@ const MOST_OVER_GEOMETRY: f64 = 1.30 + 1e-9;
 
 /// Below this share of the geometry it is likely a nominal volume (common practice, no source).
 const NOMINAL_BELOW: f64 = 0.85;
-
-/// The offer a row makes, if it can be ordered.
-fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<Offer> {
-    let unit_price = row.money(Column::UnitPrice);
-    let stated_pack_price = row.money(Column::PackPrice);
-    let pack_size = row.whole(Column::PackSize, 1..=1_000_000).unwrap_or(1);
-    let min_packs = row.whole(Column::MinPacks, 1..=1_000_000).unwrap_or(1);
-    let order_limit = row.whole(Column::OrderLimit, 0..=100_000_000);
-    let supplier = supplier(row, suppliers);
-    let computed = match unit_price {
-        Some(price) => Some(times(price, pack_size).or_else(|| {
-            let says = format!("{pack_size} pieces at this price are more than can be held");
-            row.fault(Column::UnitPrice, Fault::new("too-large", says, "check the price and pack_size"));
-            None
-        })?),
-        None => None,
-    };
-    if let (Some(computed), Some(stated)) = (computed, stated_pack_price)
-        && computed != stated
-    {
-        let says = format!("{pack_size} × unit_price is {}", computed.text());
-        row.fault(
-            Column::PackPrice,
-            Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"),
-        );
-    }
-    let pack_price = stated_pack_price.or(computed)?;
-    match order_limit {
-        Some(0) => return None,
-        Some(limit) if u64::from(limit) < u64::from(pack_size) * u64::from(min_packs) => {
-            let least = u64::from(pack_size) * u64::from(min_packs);
-            let message =
-                row.says(Column::OrderLimit, &format!("an order takes at least {least} pieces, so none can be made"));
-            row.warning(
-                Column::OrderLimit,
-                "order-limit-below-pack",
-                message,
-                "raise the limit, or write 0 if it cannot be ordered",
-            );
-            return None;
-        }
-        _ => {}
-    }
-    Some(Offer {
-        vessel: VesselId(0),
-        line: row.line,
-        supplier,
-        order_code: row.text(Column::OrderCode).to_owned(),
-        pack_size,
-        pack_price,
-        min_packs,
-        order_limit,
-    })
-}
-
-/// A price so many times, if that can be held.
-fn times(price: Money, pieces: u32) -> Option<Money> {
-    let product = price.parts().checked_mul(i64::from(pieces)).map(Money::from_parts)?;
-    (product <= Money::whole(1_000_000_000)).then_some(product)
-}
-
-fn supplier(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<SupplierId> {
-    let name = row.stated(Column::Supplier)?;
-    suppliers.find(name).map_err(|fault| row.fault(Column::Supplier, fault)).ok()
-}

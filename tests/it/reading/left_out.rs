@@ -50,6 +50,18 @@ fn a_vessel_wrong_as_a_whole_is_left_out_with_all_its_rows() {
 }
 
 #[test]
+fn an_offer_that_says_nothing_of_its_vessel_goes_with_the_row_that_does() {
+    let case = Case::stock(STOCK.replace("2.50", "x") + "J-1,,,,,,2\n").skipping();
+    assert_eq!(case.found(), ["vessels.csv:2:38 not-a-number", "vessels.csv:3:1 vessel-left-out"]);
+    let reading = case.read();
+    assert!(reading.project.unwrap().stock.vessels.is_empty());
+    assert_eq!(reading.skipped[1], "vessels.csv:3: \"J-1\" is not fully described without line 2, which is left out");
+    // Rows that describe it fully stand by themselves.
+    let case = Case::stock(STOCK.replace("2.50", "x") + "J-1,cylinder,81,150,soda-lime,pp-cap,2\n").skipping();
+    assert_eq!(case.project().stock.vessels[0].line, 3);
+}
+
+#[test]
 fn what_is_wrong_with_a_file_as_a_whole_stops_the_plan_even_so() {
     assert!(Case::survey(SURVEY.replace("width_mm", "x")).skipping().read().project.is_none());
     assert!(Case::survey(format!("{SURVEY}A-2,\"")).skipping().read().project.is_none());

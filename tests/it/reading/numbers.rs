@@ -61,6 +61,13 @@ fn ambiguous_numbers_are_refused() {
 }
 
 #[test]
+fn the_mark_that_is_doubtful_is_the_one_that_is_named() {
+    let says = |cell: &str| Case::survey(SURVEY.replace(",20,", &format!(",\"{cell}\","))).says();
+    assert!(says("1,5").contains("a comma may be a decimal mark"));
+    assert!(!says("12..3").contains("comma"));
+}
+
+#[test]
 fn a_number_that_may_have_thousands_is_refused_where_the_file_uses_both_marks() {
     let semicolons = |cells: &str| SURVEY.replace(',', ";").replace("100;20;30", cells);
     found(Case::survey(semicolons("1.234;2,5;30")), &["specimens.csv:2:5 ambiguous-number"]);

@@ -1,7 +1,27 @@
 //! The tables of rules.
 
-use super::{Case, found};
-use rehouse::rules::{FluidId, Verdict};
+use super::{Case, STOCK, SURVEY, found};
+use rehouse::intake::default_rules;
+use rehouse::rules::{FluidId, TABLES, Verdict};
+
+#[test]
+fn the_compiled_in_tables_are_read_whole_without_a_word() {
+    let mut case = Case::new();
+    case.files.retain(|name, _| !name.starts_with("rules/"));
+    // A closure of the compiled-in table, since the small ones are gone.
+    let case = case.with("specimens.csv", SURVEY).with("vessels.csv", STOCK.replace("pp-cap", "pp-cap-ptfe"));
+    assert_eq!(case.found(), [""; 0]);
+    let (read, rules) = (case.project().rules, default_rules());
+    assert_eq!(read.fluids, rules.fluids);
+    assert_eq!(read.materials, rules.materials);
+    assert_eq!(read.closures, rules.closures);
+    assert_eq!(read.transfers, rules.transfers);
+    let rows = |index: usize| csv::Reader::from_reader(TABLES[index].1.as_bytes()).records().count();
+    let lengths = [rules.fluids.len(), rules.materials.len(), rules.closures.len()];
+    assert_eq!(lengths, [0, 1, 2].map(rows));
+    assert_eq!([rules.neck_finishes.len(), rules.transfers.len()], [4, 5].map(rows));
+    assert!(rules.fluids.iter().all(|fluid| fluid.price_is_default));
+}
 
 #[test]
 fn a_row_for_a_fluid_beats_a_row_for_its_family() {

@@ -45,6 +45,9 @@ fn unknown_materials_and_closures_are_refused_with_the_nearest_name() {
     let case = Case::stock(STOCK.replace("soda-lime", "soda-lme"));
     assert_eq!(case.found(), ["vessels.csv:2:21 unknown-material"]);
     assert!(case.says().contains("if \"soda-lime\" is meant"));
+    // By its name in words too.
+    let says = Case::stock(STOCK.replace("soda-lime", "\"Soda lime glas\"")).says();
+    assert!(says.contains("if \"soda-lime\" is meant"), "{says}");
     found(Case::stock(STOCK.replace("pp-cap", "lid")), &["vessels.csv:2:31 unknown-closure"]);
 }
 
@@ -123,6 +126,29 @@ fn rows_of_one_vessel_must_agree_or_be_blank() {
     // What the first row leaves blank may stand on the second.
     let text = STOCK.replace("80,150", "80,") + "J-1,,,150,,,2.20\n";
     assert_eq!(Case::stock(text).project().stock.vessels[0].inner_height, mm(150.0));
+}
+
+#[test]
+fn a_cell_that_cannot_be_read_hides_nothing_else_about_its_vessel_and_invents_nothing() {
+    // A wrong price on the first row: the second is still held against it, and its blank cells are no errors.
+    let text = STOCK.replace("2.50", "x") + "J-1,,81,,,,2\n";
+    found(Case::stock(text), &["vessels.csv:2:38 not-a-number", "vessels.csv:3:6 contradictory-rows"]);
+    // An unknown closure: the mouth and the capacity are still judged.
+    let text = one_vessel("mouth_diameter_mm,capacity_ml", "90,990").replace("pp-cap", "pp-cup");
+    let expected = [
+        "vessels.csv:2:1 mouth-wider-than-body",
+        "vessels.csv:2:4 capacity-beyond-geometry",
+        "vessels.csv:2:38 unknown-closure",
+    ];
+    found(Case::stock(text), &expected);
+    // A height that cannot be read: the mouth is held against the bore, the capacity against nothing.
+    let text = one_vessel("mouth_diameter_mm,capacity_ml", "90,990").replace(",150,", ",15 oz,");
+    found(Case::stock(text), &["vessels.csv:2:1 mouth-wider-than-body", "vessels.csv:2:24 unknown-unit"]);
+    // Half a mouth that cannot be read is not half a mouth.
+    let text = one_vessel("mouth_length_mm,mouth_width_mm", "30,x");
+    found(Case::stock(text), &["vessels.csv:2:4 not-a-number"]);
+    // A bore that cannot be read is not a blank one.
+    found(Case::stock(STOCK.replace(",80,", ",x,")), &["vessels.csv:2:14 not-a-number"]);
 }
 
 #[test]

@@ -1,0 +1,73 @@
+//! One row of the stock list → the offer it makes: whole packs, at a price, from a supplier.
+
+use super::cells::Fault;
+use super::columns::VesselColumn as Column;
+use super::suppliers::SupplierNames;
+use super::table::Row;
+use crate::stock::{Offer, SupplierId, VesselId};
+use crate::units::Money;
+
+/// The offer a row makes, if it can be ordered.
+pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<Offer> {
+    let unit_price = row.money(Column::UnitPrice);
+    let stated_pack_price = row.money(Column::PackPrice);
+    let pack_size = row.whole(Column::PackSize, 1..=1_000_000).unwrap_or(1);
+    let min_packs = row.whole(Column::MinPacks, 1..=1_000_000).unwrap_or(1);
+    let order_limit = row.whole(Column::OrderLimit, 0..=100_000_000);
+    let supplier = supplier(row, suppliers);
+    let computed = match unit_price {
+        Some(price) => Some(times(price, pack_size).or_else(|| {
+            let says = format!("{pack_size} pieces at this price are more than can be held");
+            row.fault(Column::UnitPrice, Fault::new("too-large", says, "check the price and pack_size"));
+            None
+        })?),
+        None => None,
+    };
+    if let (Some(computed), Some(stated)) = (computed, stated_pack_price)
+        && computed != stated
+    {
+        let says = format!("{pack_size} × unit_price is {}", computed.text());
+        row.fault(
+            Column::PackPrice,
+            Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"),
+        );
+    }
+    let pack_price = stated_pack_price.or(computed)?;
+    match order_limit {
+        Some(0) => return None,
+        Some(limit) if u64::from(limit) < u64::from(pack_size) * u64::from(min_packs) => {
+            let least = u64::from(pack_size) * u64::from(min_packs);
+            let message =
+                row.says(Column::OrderLimit, &format!("an order takes at least {least} pieces, so none can be made"));
+            row.warning(
+                Column::OrderLimit,
+                "order-limit-below-pack",
+                message,
+                "raise the limit, or write 0 if it cannot be ordered",
+            );
+            return None;
+        }
+        _ => {}
+    }
+    Some(Offer {
+        vessel: VesselId(0),
+        line: row.line,
+        supplier,
+        order_code: row.text(Column::OrderCode).to_owned(),
+        pack_size,
+        pack_price,
+        min_packs,
+        order_limit,
+    })
+}
+
+/// A price so many times, if that can be held.
+fn times(price: Money, pieces: u32) -> Option<Money> {
+    let product = price.parts().checked_mul(i64::from(pieces)).map(Money::from_parts)?;
+    (product <= Money::whole(1_000_000_000)).then_some(product)
+}
+
+fn supplier(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<SupplierId> {
+    let name = row.stated(Column::Supplier)?;
+    suppliers.find(name).map_err(|fault| row.fault(Column::Supplier, fault)).ok()
+}
