@@ -12,6 +12,8 @@ mod decision_oracle;
 mod open_data;
 /// Every verdict on random specimens and vessels against a second working of the rules.
 mod options_oracle;
+/// What must hold between a plan and the plan of a changed project.
+mod properties;
 /// Whole plans against published optima of the warehouse location problem.
 mod published_optima;
 /// Reading: every code with its place, dialects, rows left out, nothing that panics.
