@@ -20,7 +20,9 @@ pub struct Numbers(u64);
 impl Numbers {
     pub fn from(seed: u64) -> Self {
         let mut numbers = Self(seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) | 1);
-        (0..8).for_each(|_| drop(numbers.below(2)));
+        for _ in 0..8 {
+            numbers.below(2);
+        }
         numbers
     }
 
@@ -112,7 +114,7 @@ fn vessel(n: &mut Numbers, kind: usize, stock: &mut Table) {
         ("vessel", format!("V{kind:02}")),
         ("form", if round { "cylinder" } else { "rectangular" }.to_owned()),
         ("inner_height_mm", high.to_string()),
-        ("material", n.of(&["soda-lime", "borosilicate", "polypropylene"]).to_owned()),
+        ("material", n.of(&["soda-lime", "borosilicate", "polypropylene", "stoneware"]).to_owned()),
         ("closure", n.of(&["pp-cap-foamed-pe", "ground-glass-stopper", "pp-cap-ptfe", "clip-silicone"]).to_owned()),
     ];
     if round {
@@ -130,7 +132,7 @@ fn vessel(n: &mut Numbers, kind: usize, stock: &mut Table) {
     if n.once_in(2) {
         cells.push(("outer_height_mm", (high + 12).to_string()));
     }
-    let mut owned = vec![("on_hand", n.of(&[0, 0, 1, 2, 3]).to_string())];
+    let mut owned = vec![("on_hand", n.of(&[0, 0, 0, 1, 2, 3]).to_string())];
     if n.once_in(4) {
         owned.push(("on_order", n.between(1, 2).to_string()));
     }
@@ -143,10 +145,10 @@ fn vessel(n: &mut Numbers, kind: usize, stock: &mut Table) {
             line.extend(owned.clone());
         }
         line.push(("order_code", format!("{kind}-{offer}")));
-        line.push(("supplier", n.of(&["Alder", "Alder", "Birch", "Birch", "Cedar", ""]).to_owned()));
+        line.push(("supplier", n.of(&["Alder", "Alder", "Birch", "Birch", "Cedar", "Cedar", ""]).to_owned()));
         let size = n.of(&[1, 1, 1, 3, 6]);
         line.push(("pack_size", size.to_string()));
-        let price = format!("{}.{}", n.between(1, 9), n.of(&["0", "25", "5", "99"]));
+        let price = format!("{}.{}", n.between(1, 9 - 2 * offer), n.of(&["0", "25", "5", "99"]));
         if offer == 0 && n.once_in(7) {
             // Cannot be ordered.
         } else if size > 1 && n.once_in(2) {
@@ -234,7 +236,7 @@ fn settings(n: &mut Numbers) -> BTreeMap<String, String> {
     let chosen = [
         ("budget", n.of(&["\"\"", "\"\"", "25", "50", "90"])),
         ("max_vessel_types", n.of(&["\"\"", "1", "2", "3"])),
-        ("max_suppliers", n.of(&["\"\"", "\"\"", "1", "2"])),
+        ("max_suppliers", n.of(&["\"\"", "0", "1", "1"])),
         ("spare_pct", n.of(&["0", "0", "25"])),
         ("labour_in_budget", n.of(&["false", "false", "true"])),
         ("litre_weight", n.of(&["0", "0.8"])),
@@ -274,7 +276,7 @@ impl Files {
 }
 
 /// Multiplies the number in a cell, to four decimals; a blank or `""` stays.
-pub fn scale(cell: &mut String, times: f64) {
+fn scale(cell: &mut String, times: f64) {
     if let Ok(number) = cell.parse::<f64>() {
         *cell = format!("{:.4}", number * times).trim_end_matches('0').trim_end_matches('.').to_owned();
     }
