@@ -36,7 +36,8 @@ fn lines(planned: &Planned) -> BTreeSet<Vec<u8>> {
 
 #[test]
 fn rows_in_any_order_give_the_same_plan() {
-    let orders: [(&str, fn(&mut Files, u64)); 3] = [
+    type Reorder = fn(&mut Files, u64);
+    let orders: [(&str, Reorder); 3] = [
         ("reversed", |files, _| {
             files.survey.reverse();
             files.stock.reverse();
