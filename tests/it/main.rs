@@ -22,6 +22,8 @@ mod reading;
 mod rules_tables;
 /// plan.json reads back to itself, and what is wrong in it is named.
 mod saved_plan;
+/// What a person sees of every command, whole.
+mod screens;
 /// The order of the modules and what each must not know, read off the `use` lines.
 mod structure;
 /// A project folder made for one case, planned and audited with the real binary.

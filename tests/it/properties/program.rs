@@ -1,0 +1,92 @@
+//! The real binary on the same projects: exit codes of `--strict`, and the same bytes on every run.
+
+use std::collections::BTreeMap;
+use std::path::Path;
+
+use tempfile::TempDir;
+
+use super::files::Files;
+use super::{PROJECTS, planned, random_files};
+
+/// The project in a folder of its own.
+fn folder(files: &Files) -> TempDir {
+    let folder = TempDir::new().expect("a temporary folder");
+    for (name, text) in files.texts() {
+        std::fs::write(folder.path().join(name), text).expect("a file of the project");
+    }
+    folder
+}
+
+fn plan(project: &Path, flags: &[&str], threads: &str) -> (Option<i32>, String) {
+    let mut command = assert_cmd::cargo::cargo_bin_cmd!("rehouse");
+    for name in ["RAYON_NUM_THREADS", "OMP_NUM_THREADS", "HIGHS_THREADS", "TOKIO_WORKER_THREADS"] {
+        command.env(name, threads);
+    }
+    let output = command.arg("plan").arg(project).args(flags).output().expect("the binary can be run");
+    (output.status.code(), String::from_utf8_lossy(&output.stdout).into_owned())
+}
+
+/// Every file below a folder by its name there.
+fn bytes(folder: &Path) -> BTreeMap<String, Vec<u8>> {
+    let mut all = BTreeMap::new();
+    for entry in std::fs::read_dir(folder).expect("a folder") {
+        let path = entry.expect("an entry").path();
+        let name = path.file_name().expect("a name").to_string_lossy().into_owned();
+        if path.is_dir() {
+            all.extend(bytes(&path).into_iter().map(|(inner, bytes)| (format!("{name}/{inner}"), bytes)));
+        } else {
+            all.insert(name, std::fs::read(&path).expect("a file"));
+        }
+    }
+    all
+}
+
+#[test]
+fn strict_runs_end_with_1_where_a_row_is_deferred_or_needs_a_decision() {
+    let (mut open, mut closed) = (0, 0);
+    let mut check = |files: &Files| {
+        let totals = planned(files).plan.totals;
+        let is_open = totals.deferred + totals.needs_decision > 0;
+        let project = folder(files);
+        let (easy, shown) = plan(project.path(), &[], "1");
+        let (strict, also_shown) = plan(project.path(), &["--strict"], "1");
+        assert_eq!((easy, strict), (Some(0), Some(i32::from(is_open))), "{totals:?}");
+        assert_eq!(shown, also_shown);
+        if is_open { open += 1 } else { closed += 1 }
+    };
+    for seed in PROJECTS {
+        let mut files = random_files(seed);
+        check(&files);
+        // Only what has a place in the first plan: nothing is left open.
+        let placed = planned(&files).places();
+        let is_placed = |row: &BTreeMap<String, String>| {
+            let key = |key: &String| key.contains(&row["catalogNumber"]) && key.ends_with('b') == (row["part"] == "b");
+            placed.iter().any(|(of, (outcome, _))| key(of) && ["on hand", "order", "custom tank"].contains(outcome))
+        };
+        files.survey.retain(is_placed);
+        if !files.survey.is_empty() {
+            check(&files);
+        }
+    }
+    assert!(open > 10 && closed > 10, "{open} open, {closed} closed");
+}
+
+#[test]
+fn the_same_files_give_the_same_bytes_with_any_number_of_threads() {
+    for seed in PROJECTS.step_by(3) {
+        let project = folder(&random_files(seed));
+        let out = TempDir::new().expect("a temporary folder");
+        let runs = ["1", "2", "8", "1"].map(|threads| {
+            let to = out.path().join("plan");
+            let (code, shown) = plan(project.path(), &["--out", &to.to_string_lossy()], threads);
+            assert_eq!(code, Some(0), "project {seed}");
+            let written = bytes(&to);
+            std::fs::remove_dir_all(&to).expect("the folder was written");
+            (shown, written)
+        });
+        assert!(runs[0].1.len() > 8, "{:?}", runs[0].1.keys());
+        for run in &runs[1..] {
+            assert!(*run == runs[0], "project {seed}");
+        }
+    }
+}

@@ -1,0 +1,224 @@
+//! `plan`: the table, the folder, JSON, no time to search, rows that are not to be moved.
+
+use insta::assert_snapshot;
+
+use super::{Bench, head, tail};
+use crate::support::{row, table};
+
+#[test]
+fn a_plan_as_a_table() {
+    assert_snapshot!(Bench::new().screen("plan collection"), @r#"
+    $ rehouse plan collection
+    Needs a decision  1 row: 1 test the fluid first
+    Placed            5 of 10 rows: 2 on hand, 2 to order, 1 custom tank
+    Deferred          1 row: 1 of priority 4
+    Held              3 rows, not to be moved
+    Money             53.8769 crowns of a budget of 55.00: vessels 30.50 + delivery 13.50 + fluid 9.8769
+    Fluid             5.197 l: ethanol-70 1.342, formalin-10 3.855
+    Proof             proved best: fewest deferred by priority, then least money, then least fluid
+    Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of fluid, 11.5836 beside)
+
+    Needs a decision
+      specimen   name           what for
+      T-07       Vipera berus   fluid unknown: test first
+
+    To order
+      supplier            order code   vessel     packs × pieces   spare   price
+      Foss Glass          F-1000       jar-1000            1 × 1       0   11.50
+      Nether Lab Supply   N-S12        show-12             1 × 1       0   19.00
+      Foss Glass                       delivery                             9.50
+      Nether Lab Supply                delivery                             4.00
+
+    Custom tanks (length × width × height)
+      specimen   clear inside, mm   fluid        litres     price   note
+      T-03        230 × 150 × 120   ethanol-70    2.758   unknown   not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
+
+    Fluid to make up
+      fluid         rows   litres   a litre    price   hazard
+      ethanol-70       3    1.342      4.20   5.6364   Highly flammable liquid and vapour; eye irritant; see the safety data sheet and local fire code
+      formalin-10      2    3.855      1.10   4.2405   May cause cancer; skin sensitiser; irritating and toxic vapour: ventilate; see the safety data sheet
+
+    Into vessels
+      specimen   outcome   vessel     posture   wall mm   cover mm   fluid ml   review
+      T-01       on hand   jar-250    upright      10.5         10        246
+      T-02       order     jar-1000   coil            5      108.6       1096
+      T-04       order     show-12    as-set       12.5         50       1494
+      T-05       on hand   pot-2000   as-set         10         70       2361
+
+    Deferred
+      specimen   priority   name                 why
+      T-06              4   Triturus cristatus   waits: the budget, stock or limits allow no more; 3 kinds of vessel serve
+
+    Cautions
+      Formaldehyde: carcinogen and sensitiser. Limits read 2026-11-25: US 0.75 ppm over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 and 0.6 ppm (Directive 2019/983); Great Britain 2 ppm (EH40). Extraction, gloves, eye protection; never to a drain.
+      Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
+      Unknown fluid: treat as flammable and as holding formaldehyde until it is tested; mix it with nothing.
+      Picric acid: explosive when dry. Do not open, move or let dry; call a specialist.
+      Tanks: planning figures only. Annealed glass under permanent load and sealant in these fluids have no published long-term design value; a competent fabricator and local rules decide. Tray for 110 % of the fluid; weigh before you lift.
+      Glass breaks: lift from below, never by the lid; two people where it is heavy.
+      The safety data sheet of each fluid, local code and licensed practice decide; this plan does not.
+
+    Next: settle the 1 row that need a decision (`rehouse why KEY` shows each choice), then plan again.
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn a_plan_written_to_a_folder_says_where_at_its_end() {
+    let bench = Bench::new();
+    assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r#"
+    [49 lines]
+
+    Next: settle the 1 row that need a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan.
+    --- exit code 0
+    "#);
+    let mut written: Vec<_> = std::fs::read_dir(bench.path("plan"))
+        .expect("the folder")
+        .map(|entry| entry.expect("an entry").file_name().into_string().expect("a name"))
+        .collect();
+    written.sort();
+    assert_eq!(written, ["inputs", "placements.csv", "plan.json", "purchases.csv", "tanks.csv"]);
+}
+
+#[test]
+fn a_plan_as_json() {
+    assert_snapshot!(head(&Bench::new().screen("plan collection --format json"), 62), @r#"
+    $ rehouse plan collection --format json
+    {
+      "schema": "rehouse-plan/1",
+      "program": {
+        "name": "rehouse",
+        "version": "[VERSION]"
+      },
+      "status": "proved best",
+      "gap": 0.0,
+      "levels": [
+        {
+          "level": "deferred-1",
+          "value": 0,
+          "bound": 0,
+          "proof": "recomputed"
+        },
+        {
+          "level": "deferred-2",
+          "value": 0,
+          "bound": 0,
+          "proof": "recomputed"
+        },
+        {
+          "level": "deferred-3",
+          "value": 0,
+          "bound": 0,
+          "proof": "recomputed"
+        },
+        {
+          "level": "deferred-4",
+          "value": 1,
+          "bound": 1,
+          "proof": "by search"
+        },
+        {
+          "level": "money",
+          "value": "53.8769",
+          "bound": "53.8769",
+          "proof": "by search"
+        },
+        {
+          "level": "fluid",
+          "value": 5.197,
+          "bound": 5.197,
+          "proof": "by search"
+        }
+      ],
+      "totals": {
+        "placed": 5,
+        "on_hand": 2,
+        "order": 2,
+        "custom_tank": 1,
+        "deferred": 1,
+        "needs_decision": 1,
+        "held": 3,
+        "purchase": "30.50",
+        "delivery": "13.50",
+        "fluid": "9.8769",
+        "tanks": "0.00",
+        "money": "53.8769",
+        "labour": "0.00",
+        "to_pay": "53.8769",
+    [357 lines]
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn a_plan_named_by_an_absolute_path_and_too_little_money() {
+    let bench = Bench::new();
+    assert_snapshot!(head(&bench.screen("plan [DIR]/collection --budget 5 --strict"), 10), @r#"
+    $ rehouse plan [DIR]/collection --budget 5 --strict
+    Needs a decision  1 row: 1 test the fluid first
+    Placed            3 of 10 rows: 2 on hand, 1 custom tank
+    Deferred          3 rows: 2 of priority 2, 1 of priority 4
+    Held              3 rows, not to be moved
+    Money             3.6303 crowns of a budget of 5.00: fluid 3.6303
+    Fluid             2.607 l: ethanol-70 0.246, formalin-10 2.361
+    Proof             proved best: fewest deferred by priority, then least money, then least fluid
+    Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of fluid, 11.5836 beside)
+
+    [34 lines]
+    --- exit code 1
+    "#);
+}
+
+#[test]
+fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
+    let bench = Bench::new();
+    let screen = bench.screen("plan collection --set solver.time_limit_s=0 --out plan");
+    assert_snapshot!(head(&screen, 9), @r#"
+    $ rehouse plan collection --set solver.time_limit_s=0 --out plan
+    Needs a decision  1 row: 1 test the fluid first
+    Placed            5 of 10 rows: 2 on hand, 2 to order, 1 custom tank
+    Deferred          1 row: 1 of priority 4
+    Held              3 rows, not to be moved
+    Money             53.8769 crowns of a budget of 55.00: vessels 30.50 + delivery 13.50 + fluid 9.8769
+    Fluid             5.197 l: ethanol-70 1.342, formalin-10 3.855
+    Proof             NOT OPTIMISED: the solver stopped empty-handed; a greedy plan that keeps every rule
+    Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of fluid, 11.5836 beside)
+    [42 lines]
+    --- exit code 0
+    "#);
+    assert_snapshot!(bench.screen("audit plan"), @r#"
+    $ rehouse audit plan
+    plan: every figure was derived again and agrees.
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn rows_on_hold_with_picric_acid_or_on_loan_are_never_moved() {
+    let bench = Bench::new();
+    assert_snapshot!(bench.screen("why T-08 T-09 T-10 --in collection"), @r#"
+    $ rehouse why T-08 T-09 T-10 --in collection
+    T-08 Erinaceus europaeus embryo
+      40 × 25 × 25 mm (length × width × height), ethanol-70, to keep 10 years, priority 3
+      held: hold: on show until May
+
+    T-09 Lumbricus terrestris
+      90 × 8 × 8 mm (length × width × height), ethanol-70, to keep 10 years, priority 3
+      held: picric acid: specialist handling, not moved
+
+    T-10 Salmo trutta
+      150 × 30 × 45 mm (length × width × height), ethanol-70, to keep 10 years, priority 3
+      held: disposition: on loan
+
+    --- exit code 0
+    "#);
+    for flags in ["", " --budget 100000", " --accept-unproven", " --set tanks=when%cheaper --set budget=\"\""] {
+        bench.screen(&format!("plan collection --replace --out plan{flags}"));
+        let placements = table(&bench.path("plan/placements.csv"));
+        for number in ["T-08", "T-09", "T-10"] {
+            let placement = row(&placements, "catalogNumber", number);
+            let said = ["outcome", "vessel", "fluid_ml", "review"].map(|column| placement[column].as_str());
+            assert_eq!(said, ["held", "", "", ""], "{number}{flags}");
+        }
+    }
+}

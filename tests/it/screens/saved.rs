@@ -1,0 +1,91 @@
+//! `audit`, and a saved plan that was changed by hand.
+
+use insta::assert_snapshot;
+
+use super::{Bench, SURVEY};
+
+fn planned() -> Bench {
+    let bench = Bench::new();
+    bench.screen("plan collection --out plan");
+    bench
+}
+
+#[test]
+fn a_plan_that_stands() {
+    assert_snapshot!(planned().screen("audit plan"), @r#"
+    $ rehouse audit plan
+    plan: every figure was derived again and agrees.
+    --- exit code 0
+    "#);
+    assert_snapshot!(planned().screen("audit plan --against collection"), @r#"
+    $ rehouse audit plan --against collection
+    plan: every figure was derived again and agrees.
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn a_survey_that_was_changed_since() {
+    let bench = planned().file("collection/specimens.csv", &SURVEY.replace("70,45,35", "72,45,35"));
+    assert_snapshot!(bench.screen("audit plan --against collection"), @r#"
+    $ rehouse audit plan --against collection
+    plan: 1 findings
+      specimens.csv has changed since the plan was made
+    --- exit code 1
+    "#);
+}
+
+#[test]
+fn a_figure_of_a_plan_that_is_wrong() {
+    let bench = planned();
+    let plan = std::fs::read_to_string(bench.path("plan/plan.json")).expect("plan.json");
+    assert!(plan.contains("\"fluid_ml\": 246,"), "{plan}");
+    let bench = bench.file("plan/plan.json", &plan.replace("\"fluid_ml\": 246,", "\"fluid_ml\": 240,"));
+    assert_snapshot!(bench.screen("audit plan"), @r#"
+    $ rehouse audit plan
+    plan: 9 findings
+      placements[0].fluid_ml: the plan states 240, the inputs give 246
+      make_up[0].litres: the plan states 1342, the inputs give 1336
+      make_up[0].cost: the plan states 5.6364, the inputs give 5.6112
+      totals.fluid: the plan states 9.8769, the inputs give 9.8517
+      totals.money: the plan states 53.8769, the inputs give 53.8517
+      totals.litres: the plan states 5197, the inputs give 5191
+      totals.to_pay: the plan states 53.8769, the inputs give 53.8517
+      levels[4].value: the plan states 53.8769, the inputs give 53.8517
+      levels[5].value: the plan states 5197, the inputs give 5191
+    --- exit code 1
+    "#);
+}
+
+#[test]
+fn a_sheet_that_was_filled_in_by_hand_is_noticed_and_kept() {
+    let bench = planned();
+    let sheet = std::fs::read_to_string(bench.path("plan/placements.csv")).expect("placements.csv");
+    let filled = sheet.replace("on hand", "done");
+    let bench = bench.file("plan/placements.csv", &filled);
+    assert_snapshot!(bench.screen("audit plan"), @r#"
+    $ rehouse audit plan
+    plan: 1 findings
+      placements.csv
+    --- exit code 1
+    "#);
+    assert_snapshot!(bench.screen("plan collection --out plan"), @r#"
+    $ rehouse plan collection --out plan
+    --- standard error
+    rehouse: plan: what it holds was changed since it was written: placements.csv
+      help: name another folder, or move away what is to be kept; `--replace` removes all that is in it
+    --- exit code 2
+    "#);
+    assert_eq!(std::fs::read_to_string(bench.path("plan/placements.csv")).expect("placements.csv"), filled);
+}
+
+#[test]
+fn a_folder_that_is_no_plan() {
+    assert_snapshot!(Bench::new().screen("audit collection"), @r#"
+    $ rehouse audit collection
+    --- standard error
+    rehouse: collection: it holds no plan.json, so it is not a saved plan
+      help: name the folder that `--out` named when the plan was made
+    --- exit code 2
+    "#);
+}

@@ -1,0 +1,164 @@
+//! `why`, `rules`, and commands that are not typed right.
+
+use insta::assert_snapshot;
+
+use super::{Bench, head};
+
+#[test]
+fn why_a_specimen_gets_what_it_gets() {
+    assert_snapshot!(Bench::new().screen("why T-02 --in collection"), @r#"
+    $ rehouse why T-02 --in collection
+    T-02 Anguilla anguilla
+      420 × 14 × 14 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
+      order → jar-1000: least cost over the whole plan; to be ordered; 2 kinds of vessel serve
+      coiled along the wall: 1.8 turns, open core 62 mm, 38.6 mm high
+
+    Serves
+               vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fluid price   to be had
+      chosen   jar-1000   coil            5      108.6        5.2      25       1096        4.6032   order at 11.50
+               jar-500    coil          4.2       60.6       10.3      15        522        2.1924   order, 6 for 14.40
+
+    Refused, nearest miss first
+      vessel     rule         by
+      jar-250    room         10.6 mm too narrow
+      vial-30    room         47.5 mm too narrow
+      show-12    compatible   does not last: 5 years short
+      pot-2000   compatible   material does not suit the fluid
+
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
+    assert_snapshot!(Bench::new().screen("why T-03 T-06 T-07 --in collection"), @r#"
+    $ rehouse why T-03 T-06 T-07 --in collection
+    T-03 Sepia officinalis
+      190 × 110 × 80 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
+      custom tank: no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth
+      tank 230 × 150 × 120 mm clear, 2.758 l, not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
+
+    Refused, nearest miss first
+      vessel     rule         by
+      jar-1000   mouth        110 mm too narrow in the mouth
+      jar-500    mouth        124 mm too narrow in the mouth
+      jar-250    mouth        142 mm too narrow in the mouth
+      vial-30    mouth        180 mm too narrow in the mouth
+      show-12    compatible   does not last: 5 years short
+      pot-2000   compatible   material does not suit the fluid
+
+    T-06 Triturus cristatus
+      60 × 14 × 12 mm (length × width × height), ethanol-70, to keep 10 years, priority 4
+      deferred: waits: the budget, stock or limits allow no more; 3 kinds of vessel serve
+
+    Serves
+         vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fluid price   to be had
+         jar-1000   upright        43       87.2        1.8      25       1148        4.8216   order at 11.50
+         jar-250    upright        26         20        7.7      15        266        1.1172   1 free; order, 6 for 11.40
+         jar-500    upright        35         45        3.6      15        574        2.4108   order, 6 for 14.40
+
+    Refused, nearest miss first
+      vessel     rule         by
+      vial-30    room         1.5 mm too low
+      show-12    compatible   does not last: 5 years short
+      pot-2000   compatible   material does not suit the fluid
+
+    T-07 Vipera berus
+      size unknown, unknown, to keep 10 years, priority 3
+      needs a decision: fluid unknown: test first
+
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn a_specimen_that_is_not_in_the_survey() {
+    assert_snapshot!(Bench::new().screen("why T-2 --in collection"), @r#"
+    $ rehouse why T-2 --in collection
+    --- standard error
+    rehouse: no specimen "T-2" in the survey
+      help: did you mean T-02?
+    --- exit code 2
+    "#);
+}
+
+#[test]
+fn the_rules_in_short_and_one_table() {
+    assert_snapshot!(Bench::new().screen("rules"), @r#"
+    $ rehouse rules
+    Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.
+
+      fluids               35 rows: fluid, name, aliases, family, strength_pct, density_g_ml, growth_20_35_pct, flash_c, price_per_litre, hazard, source, note
+      materials            16 rows: material, name, clear, life_years, source, note
+      closures             24 rows: closure, name, plate_sealed, life_years, source, note
+      compatibility       205 rows: fluid, part, verdict, years, note, source
+      neck-finishes        22 rows: finish, bore_mm, thread_mm, height_mm, source
+      transfers            49 rows: from, to, baths, days_per_bath, source, note
+    --- exit code 0
+    "#);
+    assert_snapshot!(head(&Bench::new().screen("rules fluids"), 3), @r#"
+    $ rehouse rules fluids
+    fluid,name,aliases,family,strength_pct,density_g_ml,growth_20_35_pct,flash_c,price_per_litre,hazard,source,note
+    ethanol-10,Ethanol 10 %,10% ethanol|ethanol 10%|10% EtOH|EtOH 10%|EtOH 10|10% ethyl alcohol|ethyl alcohol 10%|ethyl alcohol 10,alcohol,10,0.9847,0.481,49,0.50,Flammable liquid and vapour; eye irritant; see the safety data sheet and local fire code,"OIML R 22, International alcoholometric tables, 1975, general formula (density and growth); DCHAS list, 28 January 2015, quoting an online engineering table (flash); hazard from memory: GHS classification, to be checked; price invented, yours to replace","Strength by volume at 20 °C. A bath, not a preservative"
+    [34 lines]
+    --- exit code 0
+    "#);
+    assert_snapshot!(Bench::new().screen("rules fluid"), @r#"
+    $ rehouse rules fluid
+    --- standard error
+    rehouse: there is no table "fluid"
+      help: did you mean fluids?
+    --- exit code 2
+    "#);
+}
+
+#[test]
+fn a_folder_that_is_not_there() {
+    assert_snapshot!(Bench::new().screen("plan colection"), @r#"
+    $ rehouse plan colection
+    --- standard error
+    rehouse: colection does not exist
+      help: name a project folder, or a survey and a stock list
+    --- exit code 2
+    "#);
+}
+
+#[test]
+fn a_folder_without_a_stock_list() {
+    let bench = Bench::new();
+    std::fs::remove_file(bench.path("collection/vessels.csv")).expect("the stock list");
+    assert_snapshot!(bench.screen("plan collection"), @r#"
+    $ rehouse plan collection
+    --- standard error
+    rehouse: collection: error[cannot-read]: there is no vessels.csv in this folder
+      help: a project folder holds specimens.csv and vessels.csv
+    --- exit code 2
+    "#);
+}
+
+#[test]
+fn a_flag_that_does_not_exist() {
+    assert_snapshot!(Bench::new().screen("plan collection --buget 90"), @r#"
+    $ rehouse plan collection --buget 90
+    --- standard error
+    error: unexpected argument '--buget' found
+
+      tip: a similar argument exists: '--budget'
+
+    Usage: rehouse plan --budget <AMOUNT> <DIR or SPECIMENS> [VESSELS]...
+
+    For more information, try '--help'.
+    --- exit code 2
+    "#);
+}
+
+#[test]
+fn a_plan_that_would_fall_on_its_own_inputs() {
+    assert_snapshot!(Bench::new().screen("plan collection --out collection"), @r#"
+    $ rehouse plan collection --out collection
+    --- standard error
+    rehouse: collection: it is, or holds, an input (collection/specimens.csv)
+      help: name a folder of its own for what is written
+    --- exit code 2
+    "#);
+}
