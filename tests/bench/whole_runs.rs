@@ -75,7 +75,7 @@ fn show(name: &str, run: &Run, baseline: f64) {
         baseline * 1000.0,
         run.seconds / baseline,
         text(&plan["status"]),
-        text(&plan["gap"]),
+        plan["gap"].as_f64().map_or("-".to_owned(), |gap| format!("{:.3} %", 100.0 * gap)),
     );
 }
 
