@@ -1,0 +1,221 @@
+//! Writes a project folder of any size to try things on: an invented collection, the same bytes for the same arguments.
+//!
+//! `cargo run --release --example synthetic_collection -- DIR SPECIMENS VESSELS [--seed N] [--packs all] [--budget AMOUNT]`
+//!
+//! Everything in it is made up: names, sizes, prices. Only + − × ÷ √ are used, which every machine rounds alike.
+
+use std::fs;
+use std::io;
+use std::path::{Path, PathBuf};
+use std::process::ExitCode;
+
+use clap::{Parser, ValueEnum};
+
+/// Writes specimens.csv, vessels.csv, suppliers.csv and settings.toml of an invented collection.
+#[derive(Debug, Parser)]
+struct Arguments {
+    /// Folder to write to; it may not hold a project yet.
+    dir: PathBuf,
+    /// Rows of the survey.
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
+    specimens: u32,
+    /// Rows of the stock list.
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    vessels: u32,
+    /// Another collection of the same size.
+    #[arg(long, default_value_t = 1)]
+    seed: u64,
+    /// What is sold in packs.
+    #[arg(long, value_enum, default_value_t = Packs::Small)]
+    packs: Packs,
+    /// Budget to write to settings.toml.
+    #[arg(long)]
+    budget: Option<String>,
+}
+
+/// What is sold in packs of several.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Packs {
+    /// Some of the vessels up to a litre.
+    Small,
+    /// Every vessel.
+    All,
+}
+
+/// What to make.
+#[derive(Clone, Debug)]
+pub struct Recipe {
+    /// Rows of the survey.
+    pub specimens: u32,
+    /// Rows of the stock list.
+    pub vessels: u32,
+    /// Where the random numbers start.
+    pub seed: u64,
+    /// What is sold in packs.
+    pub packs: Packs,
+    /// Budget, as it is to stand in settings.toml.
+    pub budget: Option<String>,
+}
+
+fn main() -> ExitCode {
+    let Arguments { dir, specimens, vessels, seed, packs, budget } = Arguments::parse();
+    match write(&dir, &Recipe { specimens, vessels, seed, packs, budget }) {
+        Ok(()) => ExitCode::SUCCESS,
+        Err(error) => {
+            eprintln!("{}: {error}", dir.display());
+            ExitCode::from(2)
+        }
+    }
+}
+
+/// Writes the project folder of a recipe; an error where it cannot be written or already holds one of the files.
+pub fn write(dir: &Path, recipe: &Recipe) -> io::Result<()> {
+    let mut random = Random(recipe.seed);
+    let files = [
+        ("vessels.csv", vessels(recipe, &mut random)),
+        ("specimens.csv", specimens(recipe, &mut random)),
+        ("suppliers.csv", suppliers()),
+        ("settings.toml", settings(recipe)),
+    ];
+    if let Some((name, _)) = files.iter().find(|(name, _)| dir.join(name).exists()) {
+        return Err(io::Error::other(format!("{name} is there already; name a new folder")));
+    }
+    fs::create_dir_all(dir)?;
+    files.iter().try_for_each(|(name, text)| fs::write(dir.join(name), text))
+}
+
+/// Supplier, delivery charge, free delivery over, minimum order, lead days.
+const SUPPLIERS: [(&str, &str, &str, &str, u32); 6] = [
+    ("Ashmere Jars", "12.50", "", "", 5),
+    ("Hobrook Kitchenware", "6.00", "", "", 3),
+    ("Ibbersay Laboratory Supply", "18.00", "", "150", 10),
+    ("Northquay Packaging", "22.00", "", "", 7),
+    ("Tarnfold Glassworks", "30.00", "400", "", 28),
+    ("Vellin Ware", "9.50", "", "", 6),
+];
+
+fn suppliers() -> String {
+    let mut text = String::from("supplier,delivery_charge,free_delivery_over,minimum_order,lead_days\n");
+    for (supplier, charge, free_over, minimum, days) in SUPPLIERS {
+        text += &format!("{supplier},{charge},{free_over},{minimum},{days}\n");
+    }
+    text
+}
+
+fn settings(recipe: &Recipe) -> String {
+    let budget = recipe.budget.iter().map(|amount| format!("budget = \"{amount}\"\n")).collect::<String>();
+    format!(
+        "# An invented collection: {} specimens, {} vessels, seed {}.\n\
+         currency = \"crowns\"\n{budget}\n[fluid_price]\nethanol-70 = 3.80\nformalin-10 = 1.10\n",
+        recipe.specimens, recipe.vessels, recipe.seed
+    )
+}
+
+/// Round vessels from a small vial to a large jar, one in six rectangular; two in five with pieces on hand.
+fn vessels(recipe: &Recipe, random: &mut Random) -> String {
+    let mut text = String::from(
+        "vessel,description,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,mouth_diameter_mm,\
+         material,closure,on_hand,supplier,order_code,unit_price,pack_price,pack_size\n",
+    );
+    let mean_need = u64::from(recipe.specimens.div_ceil(recipe.vessels));
+    for number in 0..recipe.vessels {
+        // From 0 for the smallest to 1 for the largest; small sizes lie closer together.
+        let size = f64::from(number) / f64::from(recipe.vessels.max(2) - 1);
+        let bore = (24.0 + 176.0 * size * (0.4 + 0.6 * size) + random.between(-2.0, 2.0)).round();
+        let height = (bore * random.between(1.1, 2.4)).round();
+        let rectangular = number % 6 == 4;
+        let width = (bore * 0.8).round();
+        let section = if rectangular { bore * width } else { bore * bore * std::f64::consts::FRAC_PI_4 };
+        let litres = section * height / 1e6;
+        let (sizes, mouth) = match rectangular {
+            true => (format!("rectangular,,{bore},{width}"), String::new()),
+            false if random.below(3) == 0 => (format!("cylinder,{bore},,"), String::new()),
+            false => (format!("cylinder,{bore},,"), (bore * random.between(0.75, 0.97)).round().to_string()),
+        };
+        let (material, closure) = random.one_of(match (rectangular, litres > 1.0) {
+            (true, _) => &[("borosilicate", "ground-glass-stopper"), ("soda-lime", "clip-silicone")],
+            (false, true) => &[("soda-lime", "clip-silicone"), ("borosilicate", "ground-glass-stopper")],
+            (false, false) => &[
+                ("soda-lime", "pp-cap-foamed-pe"),
+                ("borosilicate", "pp-cap-ptfe"),
+                ("polypropylene", "pp-cap-pe-insert"),
+            ],
+        });
+        let on_hand = if number * 2 % 5 < 2 { 1 + random.below(2 * mean_need) } else { 0 };
+        let supplier = random.below(SUPPLIERS.len() as u64) as usize;
+        let pack_size = match recipe.packs {
+            Packs::All => random.one_of(&[6, 12, 24]),
+            Packs::Small if litres <= 1.0 => random.one_of(&[1, 1, 6, 12, 24]),
+            Packs::Small => 1,
+        };
+        let piece = (0.5 + 1.1 * litres + 0.9 * litres.sqrt()) * random.between(0.8, 1.3);
+        let price = match pack_size {
+            1 => format!("{piece:.2},"),
+            // A piece is a tenth cheaper in a pack.
+            _ => format!(",{:.2}", 0.9 * piece * f64::from(pack_size)),
+        };
+        text += &format!(
+            "V{:04},{:.0} ml,{sizes},{height},{mouth},{material},{closure},{on_hand},{},{}-{number},{price},{pack_size}\n",
+            number + 1,
+            litres * 1000.0,
+            SUPPLIERS[supplier].0,
+            &SUPPLIERS[supplier].0[..2].to_uppercase(),
+        );
+    }
+    text
+}
+
+/// Bodies from 25 to 230 mm, small ones more often; seven in ten in alcohol, the rest in formalin.
+fn specimens(recipe: &Recipe, random: &mut Random) -> String {
+    let mut text = String::from(
+        "catalogNumber,scientificName,individualCount,length_mm,width_mm,height_mm,outline,posture,tissue_ml,fluid,\
+         priority,location\n",
+    );
+    for number in 0..recipe.specimens {
+        let along = random.between(0.0, 1.0);
+        let length = (25.0 + 205.0 * along * along).round();
+        let width = (length * random.between(0.2, 0.5)).round();
+        let height = (width * random.between(0.6, 1.0)).round();
+        let count = if length < 60.0 && random.below(8) == 0 { 2 + random.below(3) } else { 1 };
+        let envelopes = length * width * height / 1000.0 * count as f64;
+        let tissue = (envelopes * random.between(0.22, 0.5)).max(0.1);
+        let genus = random.one_of(&["Arvenia", "Brethus", "Colmara", "Dunella", "Estrava", "Fennica"]);
+        let species = random.one_of(&["alta", "brevis", "littoralis", "minor", "rivalis", "tenuis"]);
+        let outline = if random.below(4) == 0 { "box" } else { "rounded" };
+        let posture = random.one_of(&["either", "either", "as-set", "any"]);
+        let fluid = if random.below(10) < 7 { "ethanol-70" } else { "formalin-10" };
+        let priority = random.one_of(&[1, 2, 2, 3, 3]);
+        text += &format!(
+            "S{:06},{genus} {species},{count},{length},{width},{height},{outline},{posture},{tissue:.1},{fluid},{priority},Bay {}\n",
+            number + 1,
+            1 + random.below(20),
+        );
+    }
+    text
+}
+
+/// SplitMix64 (Steele, Lea and Flood, 2014, Fast splittable pseudorandom number generators, figure 17).
+struct Random(u64);
+
+impl Random {
+    fn next(&mut self) -> u64 {
+        self.0 = self.0.wrapping_add(0x9e37_79b9_7f4a_7c15);
+        let mut mixed = self.0;
+        mixed = (mixed ^ (mixed >> 30)).wrapping_mul(0xbf58_476d_1ce4_e5b9);
+        mixed = (mixed ^ (mixed >> 27)).wrapping_mul(0x94d0_49bb_1331_11eb);
+        mixed ^ (mixed >> 31)
+    }
+
+    /// From 0 to `most` − 1; the bias is below `most` / 2⁶⁴.
+    fn below(&mut self, most: u64) -> u64 {
+        ((u128::from(self.next()) * u128::from(most)) >> 64) as u64
+    }
+
+    fn between(&mut self, low: f64, high: f64) -> f64 {
+        low + (high - low) * (self.next() >> 11) as f64 / (1u64 << 53) as f64
+    }
+
+    fn one_of<T: Copy>(&mut self, all: &[T]) -> T {
+        all[self.below(all.len() as u64) as usize]
+    }
+}
