@@ -252,10 +252,7 @@ impl<'a> Levels<'a> {
     /// One level by the general model, with the earlier ones held.
     fn solve_model(&mut self, aim: Aim, backend: Backend, time: Duration) -> Level {
         let value = self.value(aim);
-        let least = match aim {
-            Aim::Deferred(_) => 0,
-            Aim::Money | Aim::Fluid => evaluate::least_possible(self.question, aim),
-        };
+        let least = evaluate::trivial_bound(self.question, aim);
         if value <= least {
             return Level { aim, value, bound: least, proof: Proof::Recomputed };
         }
@@ -296,6 +293,10 @@ impl<'a> Levels<'a> {
         let values = values(self.question, &self.best);
         for level in &mut self.settled {
             level.value = values.of(level.aim);
+            if level.value < level.bound {
+                // A plan below a bound shows that the bound was false: nothing is known of the level.
+                (level.bound, level.proof) = (evaluate::trivial_bound(self.question, level.aim), Proof::None);
+            }
         }
         let asked = self.question.limits.gap;
         let status = match self.settled.iter().find(|level| !level.proved()) {

@@ -169,6 +169,14 @@ pub fn most_fluid(question: &Question) -> i128 {
     question.classes.iter().map(of_class).sum()
 }
 
+/// What no plan can beat, without any search.
+pub fn trivial_bound(question: &Question, aim: Aim) -> i64 {
+    match aim {
+        Aim::Deferred(_) => 0,
+        Aim::Money | Aim::Fluid => least_possible(question, aim),
+    }
+}
+
 /// A bound on money or fluid that needs no search: nothing, less whatever choices could give back.
 pub fn least_possible(question: &Question, aim: Aim) -> i64 {
     let weight = question.limits.litre_weight;

@@ -8,7 +8,7 @@
 //! * Σ_f size·y(s, f) ≥ (1 + spare) (Σ pieces·x − free(s)); min·a ≤ y ≤ max·a
 //! * y ≤ Y·w, goods(k) ≥ minimum·w, goods(k) ≥ threshold·e, e ≤ w; delivery = charge·(w − e)
 //! * Σ x(c, ·) over choices that only k sells, none free, ≤ n(c)·w(k): makes the relaxation tight (Krarup & Pruzan 1983,
-//!   European Journal of Operational Research 12:36–81, the strong form of facility location)
+//!   European Journal of Operational Research 12:36–81, the strong form of facility location; cited from memory)
 //! * Σ t ≤ kinds, Σ w ≤ suppliers, money + labour ≤ budget, earlier levels ≤ their values
 //!
 //! Money is in units of currency, litres in litres; every amount is a multiple of one unit, so limits get half a unit.

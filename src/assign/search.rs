@@ -4,7 +4,7 @@
 //! limited places: free pieces, packs already decided, and the deferred rows of a priority. Its cost is a bound; its
 //! rows with packs rounded up are a plan. Branching decides suppliers (closed, paying, free), then lots divided over
 //! several vessels, then the pack count whose rounding costs most. Where goods must reach a minimum or a threshold, a
-//! multiplier on the supplier's prices lifts the bound (Geoffrion 1974, Mathematical Programming Study 2:82–114). All
+//! multiplier on the supplier's prices lifts the bound (Geoffrion 1974, Mathematical Programming Study 2:82–114, cited from memory). All
 //! amounts are whole numbers, so a bound that meets a plan is a proof.
 
 use std::cmp::{Ordering, Reverse};

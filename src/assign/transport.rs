@@ -1,6 +1,6 @@
 //! Rows to places with limited room at least cost: the transportation problem, solved exactly in whole numbers.
 //!
-//! Successive shortest paths on the graph of places (Jewell 1958; Busacker & Gowen 1960): rows are added one kind at a
+//! Successive shortest paths on the graph of places (Jewell 1958; Busacker & Gowen 1960; cited from memory): rows are added one kind at a
 //! time, each along the cheapest chain of moves that ends where there is room. Places without a limit never fill, so
 //! only the limited ones are nodes of the graph.
 

@@ -26,8 +26,8 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
     let said = [
         (
             in_use(Family::Formaldehyde),
-            "Formaldehyde: carcinogen and sensitiser. Limits read 2026-11-25: US 0.75 ppm over 8 h, 2 ppm over 15 min \
-             (29 CFR 1910.1048); EU 0.3 and 0.6 ppm (Directive 2019/983); Great Britain 2 ppm (EH40). Extraction, gloves, \
+            "Formaldehyde: carcinogen and sensitiser. Limits, to be checked for today: US 0.75 ppm over 8 h, 2 ppm over 15 min \
+             (29 CFR 1910.1048); EU 0.3 and 0.6 ppm (Directive 2019/983); Great Britain 2 ppm (as of 11 November 2021, UK Parliament HL3278). Extraction, gloves, \
              eye protection; never to a drain.",
         ),
         (

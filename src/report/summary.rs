@@ -20,6 +20,7 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>) -> String {
         make_up(project, plan),
         placements(project, plan, &rest),
         deferred(project, plan, &rest),
+        held(project, plan, &rest),
         cautions(plan),
         next_step(plan, folder),
     ]
@@ -275,6 +276,12 @@ fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
         })
         .collect();
     table("Deferred", &["specimen", "priority", "name", "why"], &rows, &[1], rest)
+}
+
+fn held(project: &Project, plan: &Plan, rest: &str) -> String {
+    let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Held);
+    let rows: Vec<_> = rows.map(|p| vec![key(project, p), name(project, p), p.reason.clone()]).collect();
+    table("Held: not to be moved", &["specimen", "name", "why"], &rows, &[], rest)
 }
 
 fn cautions(plan: &Plan) -> String {

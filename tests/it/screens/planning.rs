@@ -49,8 +49,14 @@ fn a_plan_as_a_table() {
       specimen   priority   name                 why
       T-06              4   Triturus cristatus   waits: the budget, stock or limits allow no more; 3 kinds of vessel serve
 
+    Held: not to be moved
+      specimen   name                         why
+      T-08       Erinaceus europaeus embryo   hold: on show until May
+      T-09       Lumbricus terrestris         picric acid: specialist handling, not moved
+      T-10       Salmo trutta                 disposition: on loan
+
     Cautions
-      Formaldehyde: carcinogen and sensitiser. Limits read 2026-11-25: US 0.75 ppm over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 and 0.6 ppm (Directive 2019/983); Great Britain 2 ppm (EH40). Extraction, gloves, eye protection; never to a drain.
+      Formaldehyde: carcinogen and sensitiser. Limits, to be checked for today: US 0.75 ppm over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 and 0.6 ppm (Directive 2019/983); Great Britain 2 ppm (as of 11 November 2021, UK Parliament HL3278). Extraction, gloves, eye protection; never to a drain.
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
       Unknown fluid: treat as flammable and as holding formaldehyde until it is tested; mix it with nothing.
       Picric acid: explosive when dry. Do not open, move or let dry; call a specialist.
@@ -67,7 +73,7 @@ fn a_plan_as_a_table() {
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r#"
-    [49 lines]
+    [55 lines]
 
     Next: settle the 1 row that need a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan.
     --- exit code 0
@@ -164,7 +170,7 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
     Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of fluid, 11.5836 beside)
 
-    [34 lines]
+    [40 lines]
     --- exit code 1
     "#);
 }
@@ -183,7 +189,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Fluid             5.197 l: ethanol-70 1.342, formalin-10 3.855
     Proof             NOT OPTIMISED: the solver stopped empty-handed; a greedy plan that keeps every rule
     Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of fluid, 11.5836 beside)
-    [42 lines]
+    [48 lines]
     --- exit code 0
     "#);
     assert_snapshot!(bench.screen("audit plan"), @r#"
