@@ -39,14 +39,15 @@ pub fn solve(backend: Backend, model: &Model, start: &[f64], gap: f64, time: Dur
     }
     match backend {
         Backend::Microlp => {
-            let (solution, names) = run(good_lp::solvers::microlp::microlp, model, start, gap, time).ok()?;
+            let (solution, names) = run(good_lp::solvers::microlp::microlp, model, Some(start), gap, time).ok()?;
             let answer = answer(&solution, &names);
             let bound = solution.into_inner().stats().best_bound;
             Some(Answer { bound, ..answer })
         }
         #[cfg(feature = "highs")]
         Backend::Highs => {
-            let (solution, names) = run(good_lp::solvers::highs::highs, model, start, gap, time).ok()?;
+            // No start: HiGHS 1.16 maps one into its presolved model wrongly and then calls it best (seen in tests).
+            let (solution, names) = run(good_lp::solvers::highs::highs, model, None, gap, time).ok()?;
             let answer = answer(&solution, &names);
             // This solver's bound does not come through the library: within the gap is all it says.
             let terms = model.objective.iter();
@@ -66,7 +67,7 @@ fn answer(solution: &impl Solution, names: &[Variable]) -> Answer {
 fn run<S>(
     solver: S,
     model: &Model,
-    start: &[f64],
+    start: Option<&[f64]>,
     gap: f64,
     time: Duration,
 ) -> Result<(<S::Model as SolverModel>::Solution, Vec<Variable>), ResolutionError>
@@ -95,8 +96,10 @@ where
             constraint::leq(left, row.most)
         });
     }
+    if let Some(start) = start {
+        solver_model = solver_model.with_initial_solution(names.iter().copied().zip(start.iter().copied()));
+    }
     let solver_model = solver_model
-        .with_initial_solution(names.iter().copied().zip(start.iter().copied()))
         .with_time_limit(time.as_secs_f64())
         .with_mip_gap(gap as f32)
         .map_err(|_| ResolutionError::Other("gap"))?;

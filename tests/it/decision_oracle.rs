@@ -166,6 +166,6 @@ fn the_search_and_the_general_model_agree() {
 #[test]
 fn both_solver_libraries_agree() {
     let by = |backend: Backend| move |question: &Question| rehouse::assign::decide_by_model(question, backend);
-    let differences = judge::two_solvers_disagree(&by(Backend::Microlp), &by(Backend::Highs), SMALL, 0..300);
+    let differences = judge::two_solvers_disagree(&by(Backend::Microlp), &by(Backend::Highs), SMALL, 0..QUESTIONS);
     assert_eq!(differences, Vec::<String>::new());
 }
