@@ -68,7 +68,7 @@ pub struct BesideArguments {
     #[arg(long)]
     pub skip_bad_rows: bool,
     /// Most money for vessels, delivery, fluid and tanks.
-    #[arg(long, value_name = "AMOUNT")]
+    #[arg(long, value_name = "AMOUNT", allow_hyphen_values = true)]
     pub budget: Option<String>,
     /// Any other setting, over the settings file: KEY=VALUE as in settings.toml, such as clearance.wall_pct=6.
     #[arg(long = "set", value_name = "KEY=VALUE")]

@@ -36,6 +36,7 @@ use crate::rules::{Rules, TABLES};
 use crate::stock::{Offer, Stock};
 
 pub use self::project::{InputFile, Sources};
+pub use self::settings::FLAGS;
 
 /// Everything a run of reading gives.
 #[derive(Debug, Default)]

@@ -6,6 +6,7 @@ pub mod build;
 pub mod cautions;
 pub mod reasons;
 pub mod saved;
+pub mod waiting;
 pub mod wants;
 
 pub use build::plan;
@@ -25,7 +26,7 @@ pub struct Plan {
     pub levels: Vec<Level>,
     /// One per row of the survey, in survey order.
     pub placements: Vec<Placement>,
-    /// One per offer of which packs are bought, by supplier, then vessel, then line.
+    /// One per offer of which packs are bought, by supplier, then vessel, then content.
     pub purchases: Vec<Purchase>,
     /// One per supplier ordered from, by supplier.
     pub deliveries: Vec<Delivery>,

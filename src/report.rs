@@ -3,6 +3,7 @@
 pub mod csv;
 pub mod diagnostics;
 pub mod options;
+pub mod rules;
 pub mod summary;
 pub mod table;
 pub mod understood;

@@ -188,6 +188,18 @@ impl Money {
         self.0 as f64 / Self::PER_UNIT as f64
     }
 
+    /// Rounded to four decimals, half up: the amount that [`Money::text`] writes.
+    pub fn rounded(self) -> Self {
+        Self((self.0 + 500).div_euclid(1000) * 1000)
+    }
+
+    /// For a screen: two decimals, and four where two would hide the amount.
+    pub fn on_screen(self) -> String {
+        let rounded = self.rounded();
+        let hundredths = Self((rounded.0 + 50_000).div_euclid(100_000) * 100_000);
+        if hundredths == Self::ZERO { rounded.text() } else { hundredths.text() }
+    }
+
     /// Rounded once to four decimals and written with at least two: `12.50`, `0.0325`.
     pub fn text(self) -> String {
         let ten_thousandths = (i128::from(self.0.unsigned_abs()) + 500) / 1000;

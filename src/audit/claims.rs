@@ -61,6 +61,14 @@ impl Claims {
         }
     }
 
+    /// Whole millilitres, told in litres.
+    pub(super) fn litres(&mut self, claim: impl Display, stated: i128, derived: i128) {
+        if stated != derived {
+            let litres = |ml: i128| format!("{} l", decimal(ml as f64 / 1000.0, 3));
+            self.refute(claim, litres(stated), litres(derived));
+        }
+    }
+
     /// Notes a limit that is not kept.
     pub(super) fn at_most<T: PartialOrd + Display>(&mut self, claim: impl Display, stated: T, most: T) {
         if stated > most {

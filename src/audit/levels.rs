@@ -30,7 +30,7 @@ fn value(project: &Project, plan: &Plan, sums: &Sums, (i, level): (usize, &Level
             let weighed = sums.money + Exact::per_litre(project.settings.litre_weight, sums.millilitres);
             claims.money(claim, Money::from_parts(level.value), weighed);
         }
-        Aim::Fluid => claims.same(claim, i128::from(level.value), sums.millilitres),
+        Aim::Fluid => claims.litres(claim, i128::from(level.value), sums.millilitres),
     }
 }
 

@@ -38,7 +38,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums
     claims.money("totals.fluid", totals.fluid, fluid);
     claims.money("totals.tanks", totals.tanks, tanks);
     claims.money("totals.money", totals.money, money);
-    claims.same("totals.litres", i128::from(totals.litres.0), millilitres);
+    claims.litres("totals.litres", i128::from(totals.litres.0), millilitres);
     claims.money("totals.to_pay", totals.to_pay, money);
     // A tank of unknown price stands outside all money, its labour included.
     let unpriced = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
@@ -52,7 +52,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums
 }
 
 /// Labour of one row that is moved, rounded to four places.
-fn labour_per_row(project: &Project) -> Money {
+pub(super) fn labour_per_row(project: &Project) -> Money {
     let hours = project.settings.minutes_per_move.0 / 60.0;
     Money::estimate(project.settings.rate_per_hour.approximate() * hours).unwrap_or(Money::ZERO)
 }
@@ -122,10 +122,10 @@ fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<Flui
     for (i, line) in plan.make_up.iter().enumerate() {
         let Some(sum) = sums.get(&line.fluid) else { continue };
         claims.same(format_args!("make_up[{i}].rows"), line.rows, sum.rows);
-        claims.same(format_args!("make_up[{i}].litres"), i128::from(line.amount.0), sum.millilitres);
+        claims.litres(format_args!("make_up[{i}].litres"), i128::from(line.amount.0), sum.millilitres);
         claims.money(format_args!("make_up[{i}].cost"), line.cost, sum.cost);
         let outside = i128::from(line.amount_outside.0);
-        claims.same(format_args!("make_up[{i}].litres_outside"), outside, sum.millilitres_outside);
+        claims.litres(format_args!("make_up[{i}].litres_outside"), outside, sum.millilitres_outside);
         claims.money(format_args!("make_up[{i}].cost_outside"), line.cost_outside, sum.cost_outside);
     }
     sums

@@ -2,10 +2,12 @@
 
 use super::claims::Claims;
 use super::exact::Exact;
+use super::money::labour_per_row;
 use super::row;
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::table::{Judged, undecided};
 use crate::options::{Fit, Refusal, judge};
+use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Placement, Plan, reasons};
 use crate::project::Project;
 use crate::stock::VesselId;
@@ -14,9 +16,10 @@ use crate::units::{Millilitres, decimal};
 /// Holds every placement against its row.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     one_for_each_row(project, plan, claims);
+    let left = LeftOver::of(project, plan, labour_per_row(project));
     for (i, row) in plan.placements.iter().enumerate() {
         let specimen = &project.collection.specimens[row.specimen];
-        let mut audit = RowAudit { project, specimen, i, row, claims };
+        let mut audit = RowAudit { project, left: &left, specimen, i, row, claims };
         match specimen.held() {
             Some(reason) => audit.not_decided(Outcome::Held, &reason),
             None => match undecided(project, specimen) {
@@ -37,6 +40,7 @@ fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
 /// One placement while it is held against its row.
 struct RowAudit<'a> {
     project: &'a Project,
+    left: &'a LeftOver<'a>,
     specimen: &'a Specimen,
     i: usize,
     row: &'a Placement,
@@ -146,7 +150,7 @@ impl RowAudit<'_> {
         if judged.fits.is_empty() && !priced_tank {
             self.wrong("outcome", self.row.outcome.name(), "no option that has a price");
         }
-        self.words(&reasons::deferred(self.project, judged), "");
+        self.words(&reasons::deferred(self.left, self.row.specimen, judged), "");
     }
 
     fn needs_decision(&mut self, judged: &Judged) {

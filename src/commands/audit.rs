@@ -18,7 +18,9 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
             folder.display()
         )));
     };
-    let mut findings = output::verify_digests(&saved.bytes, &files);
+    let changed = output::verify_digests(&saved.bytes, &files);
+    let told = |name: String| format!("{name}: changed, added or taken away since the plan was written");
+    let mut findings: Vec<String> = changed.into_iter().map(told).collect();
     let inputs: BTreeMap<String, Vec<u8>> = files
         .iter()
         .filter_map(|file| file.name.strip_prefix("inputs/").map(|name| (name.to_owned(), file.bytes.clone())))
@@ -43,7 +45,11 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
         return Ok(Ending::Done);
     }
     let list: String = findings.iter().map(|finding| format!("  {finding}\n")).collect();
-    print(&format!("{}: {} findings\n{list}", folder.display(), findings.len()))?;
+    let count = if findings.len() == 1 { "1 finding".to_owned() } else { format!("{} findings", findings.len()) };
+    print(&format!(
+        "{}: {count}\n{list}Next: plan again, or put back the files as they were written.\n",
+        folder.display()
+    ))?;
     Ok(Ending::Findings)
 }
 

@@ -4,13 +4,21 @@ use std::path::PathBuf;
 
 use super::{Failure, tell};
 use crate::cli::BesideArguments;
-use crate::intake::{self, Reading, Sources};
+use crate::diagnostics::{Diagnostic, Severity};
+use crate::intake::{self, FLAGS, Reading, Sources};
 use crate::report;
 
 /// Reads what a command names and tells every diagnostic. The project is `None` where an error stops the plan.
 pub fn read(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Failure> {
     let sources = sources(inputs, beside)?;
     let reading = intake::read(&sources, &overrides(beside)?, beside.skip_bad_rows);
+    // A file that cannot be read and a flag that makes no sense are no faults of the data.
+    let not_data =
+        |d: &&Diagnostic| d.severity == Severity::Error && (d.code == "cannot-read" || d.place.file == FLAGS);
+    let usage: Vec<Diagnostic> = reading.diagnostics.iter().filter(not_data).cloned().collect();
+    if !usage.is_empty() {
+        return Err(Failure(format!("what was asked for cannot be done\n{}", report::diagnostics::text(&usage))));
+    }
     tell(&report::diagnostics::text(&reading.diagnostics));
     if reading.project.is_none() {
         tell("Nothing was planned.\n");

@@ -4,6 +4,7 @@ use super::{Ending, Failure, print, tell};
 use crate::cli::RulesArguments;
 use crate::diagnostics::nearest;
 use crate::output;
+use crate::report;
 use crate::rules::TABLES;
 
 /// Shows or exports the tables.
@@ -22,11 +23,11 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
         return Ok(Ending::Done);
     }
     match &arguments.table {
-        None => print(&overview(&tables))?,
+        None => print(&report::rules::overview(&tables))?,
         Some(wanted) => {
             let stem = wanted.trim_end_matches(".csv");
             match tables.iter().find(|(name, _)| name.trim_end_matches(".csv") == stem) {
-                Some((_, text)) => print(text)?,
+                Some((name, text)) => print(&report::rules::table(name.trim_end_matches(".csv"), text))?,
                 None => {
                     let known = TABLES.iter().map(|(name, _)| name.trim_end_matches(".csv"));
                     let cure =
@@ -52,17 +53,4 @@ fn tables(arguments: &RulesArguments) -> Result<Vec<(&'static str, String)>, Fai
         tables.push((name, text));
     }
     Ok(tables)
-}
-
-fn overview(tables: &[(&str, String)]) -> String {
-    let mut text = String::from(
-        "Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.\n\n",
-    );
-    for (name, table) in tables {
-        let mut reader = csv::Reader::from_reader(table.as_bytes());
-        let columns = reader.headers().map(|header| header.iter().collect::<Vec<_>>().join(", ")).unwrap_or_default();
-        let rows = reader.byte_records().count();
-        text.push_str(&format!("  {:<19}{rows:>4} rows: {columns}\n", name.trim_end_matches(".csv")));
-    }
-    text
 }

@@ -47,13 +47,13 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
         read.section("", table.get_ref(), source, findings);
     }
     for (key, value) in overrides {
-        read.set(key, value, &Place::file(COMMAND_LINE), &Place::file(COMMAND_LINE), findings);
+        read.set(key, value, &Place::file(FLAGS), &Place::file(FLAGS), findings);
     }
     read
 }
 
 /// The place of a setting given by a flag.
-const COMMAND_LINE: &str = "--set";
+pub const FLAGS: &str = "command line";
 
 impl SettingsRead {
     fn section(&mut self, section: &str, table: &DeTable, source: &Source, findings: &mut Findings) {

@@ -40,6 +40,10 @@ pub fn verify_digests(plan_json: &[u8], files: &[File]) -> Vec<String> {
 /// # Errors
 /// Where there is no such folder, it holds no `plan.json`, or something in it cannot be read as a file.
 pub fn read_folder(dir: &Path) -> Result<Vec<File>, Failure> {
+    if !dir.is_dir() {
+        let reason = if dir.exists() { "it is not a folder" } else { "there is no such folder" };
+        return Err(Failure::refused(dir, reason, "name the folder that `--out` named when the plan was made"));
+    }
     let mut files = Vec::new();
     for (name, path) in files_in(dir).map_err(Failure::system(dir, "read the saved plan"))? {
         // A pipe would be waited for without end.

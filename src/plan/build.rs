@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use itertools::Itertools;
 
+use super::waiting::LeftOver;
 use super::{Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, reasons, wants};
 use crate::decision::{Decision, Question};
 use crate::options::Fit;
@@ -59,6 +60,12 @@ pub fn plan(
         skipped_rows,
         ..Plan::default()
     };
+    let left = LeftOver::of(project, &plan, labour_per_row);
+    for placement in plan.placements.iter_mut().filter(|placement| placement.outcome == Outcome::Deferred) {
+        if let Row::Judged(judged) = &rows[placement.specimen] {
+            placement.reason = reasons::deferred(&left, placement.specimen, judged);
+        }
+    }
     plan.wants = wants::wants(project, &plan, rows);
     plan.prices_not_yours = cautions::prices_not_yours(project, &plan);
     plan.cautions = cautions::cautions(project, &plan);
@@ -173,8 +180,8 @@ fn placed(
             (placement, Some(made(index, tank)))
         }
         (Some(_), _) => {
-            let reason = reasons::deferred(project, judged);
-            (Placement { near_miss: judged.near_miss, ..unplaced(index, Outcome::Deferred, reason) }, None)
+            let waits = unplaced(index, Outcome::Deferred, String::new());
+            (Placement { near_miss: judged.near_miss, ..waits }, None)
         }
         (None, Err(no_tank)) => {
             let reason = reasons::needs_decision(project, specimen, judged, no_tank.as_ref());

@@ -69,7 +69,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             "{}: ask for a price; outside money, budget and litres ({} l of fluid, {} beside)",
             counted(unpriced.len(), "tank of unknown price", "tanks of unknown price"),
             litres.litres(),
-            cost.text()
+            cost.on_screen()
         ));
     }
     let reviewed = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.marks.unproven)).count();

@@ -1,6 +1,7 @@
 //! Why each row of the survey gets what it gets, in a sentence.
 
 use super::Outcome;
+use super::waiting::LeftOver;
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::judge::judge;
 use crate::options::table::{Judged, nearness};
@@ -34,17 +35,13 @@ pub fn review_of_tank(tank: &TankOption) -> &'static str {
 }
 
 /// For a row that waits.
-pub fn deferred(project: &Project, judged: &Judged) -> String {
+pub fn deferred(left: &LeftOver, specimen: usize, judged: &Judged) -> String {
     let serve = match judged.fits.len() {
         0 => "a custom tank would serve".to_owned(),
         1 => "1 kind of vessel serves".to_owned(),
         n => format!("{n} kinds of vessel serve"),
     };
-    if project.settings.budget.is_some() {
-        format!("waits: the budget, stock or limits allow no more; {serve}")
-    } else {
-        format!("waits: stock, order limits, terms or caps allow no more; {serve}")
-    }
+    format!("{}; {serve}", left.reason(specimen, judged))
 }
 
 /// For a row that nothing serves.

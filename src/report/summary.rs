@@ -2,7 +2,7 @@
 
 use itertools::Itertools;
 
-use super::table::table;
+use super::table::{in_currency, table, wrapped};
 use crate::decision::{Aim, Level, Status};
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
@@ -39,9 +39,13 @@ fn counted(n: usize, thing: &str) -> String {
     if n == 1 { format!("1 {thing}") } else { format!("{n} {thing}s") }
 }
 
+fn counted_as(n: usize, one: &str, many: &str) -> String {
+    if n == 1 { format!("1 {one}") } else { format!("{n} {many}") }
+}
+
 fn money(project: &Project, amount: Money) -> String {
     let currency = &project.settings.currency;
-    if currency.is_empty() { amount.text() } else { format!("{} {currency}", amount.text()) }
+    if currency.is_empty() { amount.on_screen() } else { format!("{} {currency}", amount.on_screen()) }
 }
 
 fn summary(project: &Project, plan: &Plan) -> String {
@@ -66,8 +70,9 @@ fn summary(project: &Project, plan: &Plan) -> String {
     let parts =
         [(totals.purchase, "vessels"), (totals.delivery, "delivery"), (totals.fluid, "fluid"), (totals.tanks, "tanks")];
     let parts =
-        parts.iter().filter(|(m, _)| *m > Money::ZERO).map(|(m, what)| format!("{what} {}", m.text())).join(" + ");
-    let budget = project.settings.budget.map_or(String::new(), |budget| format!(" of a budget of {}", budget.text()));
+        parts.iter().filter(|(m, _)| *m > Money::ZERO).map(|(m, what)| format!("{what} {}", m.on_screen())).join(" + ");
+    let budget =
+        project.settings.budget.map_or(String::new(), |budget| format!(" of a budget of {}", budget.on_screen()));
     lines.push((
         "Money",
         format!("{}{budget}: {parts}", money(project, totals.money)).trim_end_matches(": ").to_owned(),
@@ -88,9 +93,10 @@ fn summary(project: &Project, plan: &Plan) -> String {
     if !plan.prices_not_yours.is_empty() {
         lines.push(("Prices not yours", plan.prices_not_yours.join(", ")));
     }
-    let mut text: String = lines.into_iter().map(|(label, value)| format!("{label:<18}{value}\n")).collect();
+    let mut text: String =
+        lines.iter().map(|(label, value)| format!("{label:<18}{}", wrapped(value, 18).trim_start())).collect();
     for warning in &plan.warnings {
-        text.push_str(&format!("{:<18}{warning}\n", "Note"));
+        text.push_str(&format!("{:<18}{}", "Note", wrapped(warning, 18).trim_start()));
     }
     text
 }
@@ -127,7 +133,11 @@ fn proof(project: &Project, plan: &Plan) -> String {
         (Status::WithinGap, Some(level)) => format!("within the gap asked for: {}", open_level(project, level)),
         (Status::BestFound, Some(level)) => format!("best found, not proved: {}", open_level(project, level)),
         (Status::NotOptimised, _) => {
-            "NOT OPTIMISED: the solver stopped empty-handed; a greedy plan that keeps every rule".to_owned()
+            let limit = decimal(project.settings.time_limit.0, 1);
+            format!(
+                "NOT OPTIMISED: {limit} s ran out before the search began; a greedy plan that keeps every rule. Allow \
+                 more: --set solver.time_limit_s=60"
+            )
         }
         (status, None) => status.name().to_owned(),
     }
@@ -142,7 +152,12 @@ fn open_level(project: &Project, level: &Level) -> String {
             let [value, bound] = [level.value, level.bound].map(Money::from_parts);
             let gap = 100.0 * (level.value - level.bound) as f64 / (level.value.max(1)) as f64;
             let weighed = if project.settings.litre_weight > Money::ZERO { " (litres weighed)" } else { "" };
-            format!("money {}{weighed}, no plan is below {} ({} % apart)", value.text(), bound.text(), decimal(gap, 3))
+            format!(
+                "money {}{weighed}, no plan is below {} ({} % apart)",
+                value.on_screen(),
+                bound.on_screen(),
+                decimal(gap, 3)
+            )
         }
         Aim::Fluid => format!(
             "least money proved; fluid {} l, no plan of that money is below {} l",
@@ -184,7 +199,7 @@ fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
             stock.vessel(offer.vessel).id.clone(),
             format!("{} × {}", purchase.packs, offer.pack_size),
             purchase.spare.to_string(),
-            purchase.line_total.text(),
+            purchase.line_total.on_screen(),
         ]);
     }
     for delivery in &plan.deliveries {
@@ -196,10 +211,11 @@ fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
             what.to_owned(),
             blank(),
             blank(),
-            delivery.charge.text(),
+            delivery.charge.on_screen(),
         ]);
     }
-    let header = ["supplier", "order code", "vessel", "packs × pieces", "spare", "price"];
+    let price = in_currency("price", &project.settings.currency);
+    let header = ["supplier", "order code", "vessel", "packs × pieces", "spare", &price];
     table("To order", &header, &rows, &[3, 4, 5], rest)
 }
 
@@ -214,12 +230,13 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
                 [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × "),
                 project.rules.fluid(specimen.fluid).id.clone(),
                 tank.fluid.litres(),
-                tank.cost.map_or("unknown".to_owned(), Money::text),
+                tank.cost.map_or("unknown".to_owned(), Money::on_screen),
                 tank.note.clone(),
             ]
         })
         .collect();
-    let header = ["specimen", "clear inside, mm", "fluid", "litres", "price", "note"];
+    let price = in_currency("price", &project.settings.currency);
+    let header = ["specimen", "clear inside, mm", "fluid", "litres", &price, "note"];
     table("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4], rest)
 }
 
@@ -234,12 +251,13 @@ fn make_up(project: &Project, plan: &Plan) -> String {
                 made.rows.to_string(),
                 made.amount.litres(),
                 fluid.price.text(),
-                made.cost.text(),
+                made.cost.on_screen(),
                 fluid.hazard.clone(),
             ]
         })
         .collect();
-    let header = ["fluid", "rows", "litres", "a litre", "price", "hazard"];
+    let [a_litre, price] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
+    let header = ["fluid", "rows", "litres", &a_litre, &price, "hazard"];
     table("Fluid to make up", &header, &rows, &[1, 2, 3, 4], "")
 }
 
@@ -285,7 +303,7 @@ fn held(project: &Project, plan: &Plan, rest: &str) -> String {
 }
 
 fn cautions(plan: &Plan) -> String {
-    let lines: String = plan.cautions.iter().map(|caution| format!("  {caution}\n")).collect();
+    let lines: String = plan.cautions.iter().map(|caution| wrapped(caution, 2)).collect();
     format!("\nCautions\n{lines}")
 }
 
@@ -294,8 +312,8 @@ fn next_step(plan: &Plan, folder: Option<&str>) -> String {
     let totals = &plan.totals;
     let step = if totals.needs_decision > 0 {
         format!(
-            "settle the {} that need a decision (`rehouse why KEY` shows each choice), then plan again",
-            counted(totals.needs_decision, "row")
+            "settle the {} a decision (`rehouse why KEY` shows each choice), then plan again",
+            counted_as(totals.needs_decision, "row that needs", "rows that need")
         )
     } else if !plan.purchases.is_empty() {
         "check the prices, then send the order; meanwhile move what goes into vessels on hand".to_owned()

@@ -9,12 +9,21 @@ pub const SHOWN_ROWS: usize = 30;
 
 /// A table under a title, indented by two; empty where it has no rows. `right` names the columns of numbers.
 pub fn table(title: &str, header: &[&str], rows: &[Vec<String>], right: &[usize], rest: &str) -> String {
+    let mut text = in_full(title, header, &rows[..rows.len().min(SHOWN_ROWS)], right);
+    if rows.len() > SHOWN_ROWS {
+        text.push_str(&format!("  … and {} more: {rest}\n", rows.len() - SHOWN_ROWS));
+    }
+    text
+}
+
+/// The same with every row.
+pub fn in_full(title: &str, header: &[&str], rows: &[Vec<String>], right: &[usize]) -> String {
     if rows.is_empty() {
         return String::new();
     }
     let mut builder = Builder::default();
     builder.push_record(header.iter().copied());
-    for row in rows.iter().take(SHOWN_ROWS) {
+    for row in rows {
         builder.push_record(row.iter().map(String::as_str));
     }
     let mut table = builder.build();
@@ -27,8 +36,31 @@ pub fn table(title: &str, header: &[&str], rows: &[Vec<String>], right: &[usize]
         text.push_str(format!("  {line}").trim_end());
         text.push('\n');
     }
-    if rows.len() > SHOWN_ROWS {
-        text.push_str(&format!("  … and {} more: {rest}\n", rows.len() - SHOWN_ROWS));
-    }
     text
+}
+
+/// The head of a column of money.
+pub fn in_currency(what: &str, currency: &str) -> String {
+    if currency.is_empty() { what.to_owned() } else { format!("{what}, {currency}") }
+}
+
+/// Characters of a line of running text on a screen.
+const LINE: usize = 110;
+
+/// A sentence over as many lines as it needs, each indented by so many blanks.
+pub fn wrapped(text: &str, indent: usize) -> String {
+    let mut lines = String::new();
+    let mut line = " ".repeat(indent);
+    for word in text.split(' ') {
+        if line.chars().count() + 1 + word.chars().count() > LINE && !line.trim().is_empty() {
+            lines.push_str(line.trim_end());
+            lines.push('\n');
+            line = " ".repeat(indent);
+        }
+        if !line.trim().is_empty() {
+            line.push(' ');
+        }
+        line.push_str(word);
+    }
+    lines + line.trim_end() + "\n"
 }

@@ -58,7 +58,7 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     if !carried.is_empty() {
         lines.push(("Carried through", carried.join(", ")));
     }
-    let budget = project.settings.budget.map_or("none".to_owned(), Money::text);
+    let budget = project.settings.budget.map_or("none".to_owned(), Money::on_screen);
     lines.push(("Budget", format!("{budget} {}", project.settings.currency).trim_end().to_owned()));
     let mut text: String = lines.into_iter().map(|(label, value)| format!("{label:<18}{value}\n")).collect();
     text.push_str(&like_for_like(project));

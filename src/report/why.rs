@@ -1,6 +1,8 @@
 //! One specimen against every vessel: what was chosen, what else serves, what is refused and by how much.
 
-use super::table::table;
+use itertools::Itertools;
+
+use super::table::{in_currency, table};
 use crate::collection::{Size, Specimen};
 use crate::options::Refusal;
 use crate::options::judge::{self, judge};
@@ -8,8 +10,8 @@ use crate::options::table::{nearness, undecided};
 use crate::options::{Fit, Rule};
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::stock::{Vessel, VesselId};
-use crate::units::{Length, Money, decimal};
+use crate::stock::VesselId;
+use crate::units::{Length, decimal};
 
 /// The whole answer for the row at this index of the survey.
 pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
@@ -18,7 +20,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     let mut text = format!("{} {}\n", specimen.key, specimen.name);
     text.push_str(&format!("  {}\n", asked(project, specimen)));
     let vessel = placement.vessel.map_or(String::new(), |id| format!(" → {}", project.stock.vessel(id).id));
-    text.push_str(&format!("  {}{vessel}: {}\n", placement.outcome.name(), placement.reason));
+    text.push_str(&format!("  {}{vessel}; {}\n", placement.outcome.name(), placement.reason));
     if let Some(id) = placement.vessel
         && let Some(coil) = judge::coil(&project.settings, specimen, project.stock.vessel(id))
     {
@@ -42,7 +44,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
         }
     }
     refused.sort_by_key(|(id, refusal)| (nearness(refusal), *id));
-    text.push_str(&options(project, specimen, placement.vessel, &serving));
+    text.push_str(&options(project, plan, index, &serving));
     text.push_str(&refusals(project, &refused));
     text + "\n"
 }
@@ -61,7 +63,9 @@ fn asked(project: &Project, specimen: &Specimen) -> String {
     format!("{size}, {fluid}, to keep {} years, priority {}", decimal(specimen.keep_years, 1), specimen.priority)
 }
 
-fn options(project: &Project, specimen: &Specimen, chosen: Option<VesselId>, serving: &[(VesselId, Fit)]) -> String {
+fn options(project: &Project, plan: &Plan, index: usize, serving: &[(VesselId, Fit)]) -> String {
+    let specimen = &project.collection.specimens[index];
+    let chosen = plan.placements[index].vessel;
     let price = project.rules.fluid(specimen.fluid).price;
     let rows: Vec<Vec<String>> = serving
         .iter()
@@ -78,26 +82,51 @@ fn options(project: &Project, specimen: &Specimen, chosen: Option<VesselId>, ser
                 fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 1)),
                 fit.life_years.map_or(String::new(), |years| decimal(years, 1)),
                 fit.fluid().0.to_string(),
-                price.per_litre(fit.fluid() * i64::from(fit.charges)).text(),
-                supply(project, *id, vessel),
+                price.per_litre(fit.fluid() * i64::from(fit.charges)).on_screen(),
+                supply(project, plan, index, *id),
             ]
         })
         .collect();
-    let header =
-        ["", "vessel", "posture", "wall mm", "cover mm", "tissue %", "years", "fluid ml", "fluid price", "to be had"];
+    let price = in_currency("fluid", &project.settings.currency);
+    let header = ["", "vessel", "posture", "wall mm", "cover mm", "tissue %", "years", "fluid ml", &price, "to be had"];
     table("Serves", &header, &rows, &[3, 4, 5, 6, 7, 8], "`rehouse plan --options FILE` writes every pair")
 }
 
-fn supply(project: &Project, id: VesselId, vessel: &Vessel) -> String {
-    let cheapest = project.stock.offers_of(id).map(|(_, offer)| (offer.pack_price, offer.pack_size)).min();
-    let free = vessel.free_pieces();
-    match (free, cheapest) {
-        (0, Some((price, 1))) => format!("order at {}", price.text()),
-        (0, Some((price, size))) => format!("order, {size} for {}", price.text()),
-        (free, Some((price, size))) => format!("{free} free; order, {size} for {}", Money::text(price)),
-        (free, None) => format!("{free} free"),
-    }
+/// Where pieces come from: free ones with those that are left, or an order.
+fn supply(project: &Project, plan: &Plan, index: usize, id: VesselId) -> String {
+    let free = project.stock.vessel(id).free_pieces();
+    let cheapest = project.stock.offers_of(id).min_by_key(|(_, offer)| (offer.pack_price, offer.pack_size));
+    let order = cheapest.map(|(_, offer)| {
+        let most = offer.order_limit.map_or(String::new(), |most| format!(", {most} at most"));
+        let price = offer.pack_price.on_screen();
+        match offer.pack_size {
+            1 => format!("order at {price}{most}"),
+            size => format!("order, {size} for {price}{most}"),
+        }
+    });
+    let takers = plan.placements.iter().filter(|other| other.vessel == Some(id) && other.pieces_on_hand > 0);
+    let taken: i64 = takers.clone().map(|other| i64::from(other.pieces_on_hand)).sum();
+    let others: Vec<String> = takers
+        .filter(|other| other.specimen != index)
+        .map(|other| project.collection.specimens[other.specimen].key.catalog_number.clone())
+        .collect();
+    let free = (free > 0).then(|| match others.as_slice() {
+        named if taken == free && !named.is_empty() => {
+            let more = if named.len() > SHOWN_TAKERS {
+                format!(" and {} more", named.len() - SHOWN_TAKERS)
+            } else {
+                String::new()
+            };
+            let named = named.iter().take(SHOWN_TAKERS).join(", ");
+            format!("{free} free, for {named}{more}")
+        }
+        _ => format!("{free} free"),
+    });
+    free.into_iter().chain(order).join("; ")
 }
+
+/// Rows that take a free piece, named in a cell.
+const SHOWN_TAKERS: usize = 3;
 
 fn refusals(project: &Project, refused: &[(VesselId, Refusal)]) -> String {
     let rows: Vec<Vec<String>> = refused

@@ -31,4 +31,6 @@ mod support;
 /// What the trade takes for granted, asked of the default rules.
 mod trade_facts;
 /// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
+/// Why a row waits, and what would let it in.
+mod waiting;
 mod writing;

@@ -284,7 +284,7 @@ fn a_saved_plan_tells_which_of_its_files_are_not_as_written() {
 #[test]
 fn what_is_no_saved_plan_is_not_read_as_one() {
     let (around, out) = saved_plan();
-    for (path, reason) in [("out/inputs", "no plan.json"), ("never-written", "cannot read the saved plan")] {
+    for (path, reason) in [("out/inputs", "no plan.json"), ("never-written", "there is no such folder")] {
         let message = read_folder(&around.path().join(path)).unwrap_err().to_string();
         assert!(message.contains(reason), "{message}");
     }

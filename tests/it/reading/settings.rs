@@ -9,7 +9,7 @@ fn flags_win_over_the_settings_file() {
     let case = Case::settings("budget = 100\n[clearance]\nwall_pct = 7\n").flag("budget", 250).flag("leaning", true);
     let settings = case.project().settings;
     assert_eq!((settings.budget, settings.leaning, settings.wall_pct.0), (Some(Money::whole(250)), true, 7.0));
-    found(Case::new().flag("bugdet", 1), &["--set unknown-setting"]);
+    found(Case::new().flag("bugdet", 1), &["command line unknown-setting"]);
 }
 
 #[test]

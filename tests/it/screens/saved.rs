@@ -29,8 +29,9 @@ fn a_survey_that_was_changed_since() {
     let bench = planned().file("collection/specimens.csv", &SURVEY.replace("70,45,35", "72,45,35"));
     assert_snapshot!(bench.screen("audit plan --against collection"), @r#"
     $ rehouse audit plan --against collection
-    plan: 1 findings
+    plan: 1 finding
       specimens.csv has changed since the plan was made
+    Next: plan again, or put back the files as they were written.
     --- exit code 1
     "#);
 }
@@ -45,14 +46,15 @@ fn a_figure_of_a_plan_that_is_wrong() {
     $ rehouse audit plan
     plan: 9 findings
       placements[0].fluid_ml: the plan states 240, the inputs give 246
-      make_up[0].litres: the plan states 1342, the inputs give 1336
+      make_up[0].litres: the plan states 1.342 l, the inputs give 1.336 l
       make_up[0].cost: the plan states 5.6364, the inputs give 5.6112
       totals.fluid: the plan states 9.8769, the inputs give 9.8517
       totals.money: the plan states 53.8769, the inputs give 53.8517
-      totals.litres: the plan states 5197, the inputs give 5191
+      totals.litres: the plan states 5.197 l, the inputs give 5.191 l
       totals.to_pay: the plan states 53.8769, the inputs give 53.8517
       levels[4].value: the plan states 53.8769, the inputs give 53.8517
-      levels[5].value: the plan states 5197, the inputs give 5191
+      levels[5].value: the plan states 5.197 l, the inputs give 5.191 l
+    Next: plan again, or put back the files as they were written.
     --- exit code 1
     "#);
 }
@@ -65,8 +67,9 @@ fn a_sheet_that_was_filled_in_by_hand_is_noticed_and_kept() {
     let bench = bench.file("plan/placements.csv", &filled);
     assert_snapshot!(bench.screen("audit plan"), @r#"
     $ rehouse audit plan
-    plan: 1 findings
-      placements.csv
+    plan: 1 finding
+      placements.csv: changed, added or taken away since the plan was written
+    Next: plan again, or put back the files as they were written.
     --- exit code 1
     "#);
     assert_snapshot!(bench.screen("plan collection --out plan"), @r#"

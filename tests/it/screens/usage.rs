@@ -10,13 +10,13 @@ fn why_a_specimen_gets_what_it_gets() {
     $ rehouse why T-02 --in collection
     T-02 Anguilla anguilla
       420 × 14 × 14 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
-      order → jar-1000: least cost over the whole plan; to be ordered; 2 kinds of vessel serve
+      order → jar-1000; least cost over the whole plan; to be ordered; 2 kinds of vessel serve
       coiled along the wall: 1.8 turns, open core 62 mm, 38.6 mm high
 
     Serves
-               vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fluid price   to be had
-      chosen   jar-1000   coil            5      108.6        5.2      25       1096        4.6032   order at 11.50
-               jar-500    coil          4.2       60.6       10.3      15        522        2.1924   order, 6 for 14.40
+               vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fluid, crowns   to be had
+      chosen   jar-1000   coil            5      108.6        5.2      25       1096            4.60   order at 11.50
+               jar-500    coil          4.2       60.6       10.3      15        522            2.19   order, 6 for 14.40
 
     Refused, nearest miss first
       vessel     rule         by
@@ -35,7 +35,7 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
     $ rehouse why T-03 T-06 T-07 --in collection
     T-03 Sepia officinalis
       190 × 110 × 80 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
-      custom tank: no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth
+      custom tank; no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth
       tank 230 × 150 × 120 mm clear, 2.758 l, not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
 
     Refused, nearest miss first
@@ -49,13 +49,13 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
 
     T-06 Triturus cristatus
       60 × 14 × 12 mm (length × width × height), ethanol-70, to keep 10 years, priority 4
-      deferred: waits: the budget, stock or limits allow no more; 3 kinds of vessel serve
+      deferred; waits for money: adding it costs at least 12.52 crowns more, 1.12 is left; 3 kinds of vessel serve
 
     Serves
-         vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fluid price   to be had
-         jar-1000   upright        43       87.2        1.8      25       1148        4.8216   order at 11.50
-         jar-250    upright        26         20        7.7      15        266        1.1172   1 free; order, 6 for 11.40
-         jar-500    upright        35         45        3.6      15        574        2.4108   order, 6 for 14.40
+         vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fluid, crowns   to be had
+         jar-1000   upright        43       87.2        1.8      25       1148            4.82   order at 11.50
+         jar-250    upright        26         20        7.7      15        266            1.12   1 free, for T-01; order, 6 for 11.40
+         jar-500    upright        35         45        3.6      15        574            2.41   order, 6 for 14.40
 
     Refused, nearest miss first
       vessel     rule         by
@@ -65,7 +65,7 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
 
     T-07 Vipera berus
       size unknown, unknown, to keep 10 years, priority 3
-      needs a decision: fluid unknown: test first
+      needs a decision; fluid unknown: test first
 
     --- exit code 0
     "#);
@@ -98,9 +98,9 @@ fn the_rules_in_short_and_one_table() {
     "#);
     assert_snapshot!(head(&Bench::new().screen("rules fluids"), 3), @r#"
     $ rehouse rules fluids
-    fluid,name,aliases,family,strength_pct,density_g_ml,growth_20_35_pct,flash_c,price_per_litre,hazard,source,note
-    ethanol-10,Ethanol 10 %,10% ethanol|ethanol 10%|10% EtOH|EtOH 10%|EtOH 10|10% ethyl alcohol|ethyl alcohol 10%|ethyl alcohol 10,alcohol,10,0.9847,0.481,49,0.50,Flammable liquid and vapour; eye irritant; see the safety data sheet and local fire code,"OIML R 22, International alcoholometric tables, 1975, general formula (density and growth); DCHAS list, 28 January 2015, quoting an online engineering table (flash); hazard from memory: GHS classification, to be checked; price invented, yours to replace","Strength by volume at 20 °C. A bath, not a preservative"
-    [34 lines]
+    fluids
+      fluid                  name                                 family         strength_pct   density_g_ml   growth_20_35_pct   flash_c   price_per_litre
+    [387 lines]
     --- exit code 0
     "#);
     assert_snapshot!(Bench::new().screen("rules fluid"), @r#"
@@ -159,6 +159,32 @@ fn a_plan_that_would_fall_on_its_own_inputs() {
     --- standard error
     rehouse: collection: it is, or holds, an input (collection/specimens.csv)
       help: name a folder of its own for what is written
+    --- exit code 2
+    "#);
+}
+
+#[test]
+fn a_flag_or_a_file_that_is_no_use_is_said_before_anything_is_planned() {
+    let bench = Bench::new();
+    assert_snapshot!(bench.screen("plan collection --budget -5 --set budgt=3 --fluid-stock nowhere.csv"), @r#"
+    $ rehouse plan collection --budget -5 --set budgt=3 --fluid-stock nowhere.csv
+    --- standard error
+    rehouse: what was asked for cannot be done
+    command line: error[unknown-setting]: no setting "budgt" is known
+      help: if budget is meant, write that
+    command line: error[wrong-setting]: budget is "-5"
+      help: write an amount of money with at most 4 decimals
+    nowhere.csv: error[cannot-read]: there is no such file
+      help: check the name and its rights
+    3 errors, 0 warnings
+
+    --- exit code 2
+    "#);
+    assert_snapshot!(bench.screen("audit nowhere"), @r#"
+    $ rehouse audit nowhere
+    --- standard error
+    rehouse: nowhere: there is no such folder
+      help: name the folder that `--out` named when the plan was made
     --- exit code 2
     "#);
 }

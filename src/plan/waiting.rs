@@ -1,0 +1,138 @@
+//! Why a row waits: what adding it to the plan would take, and what is left for it.
+
+use std::collections::BTreeMap;
+
+use itertools::Itertools;
+
+use super::{Placement, Plan, Purchase};
+use crate::options::Fit;
+use crate::options::table::Judged;
+use crate::project::Project;
+use crate::stock::{SupplierId, VesselId};
+use crate::units::Money;
+
+/// What a plan leaves over: pieces, packs that could still be bought, money.
+pub struct LeftOver<'a> {
+    project: &'a Project,
+    /// Pieces that need not be bought, less those used; below zero where some are bought.
+    free: BTreeMap<VesselId, i64>,
+    /// Packs bought by offer.
+    packs: BTreeMap<usize, i64>,
+    /// Kinds of vessel bought.
+    kinds: usize,
+    /// Goods by supplier ordered from.
+    goods: BTreeMap<SupplierId, Money>,
+    /// What is left of the budget, if there is one.
+    money: Option<Money>,
+    labour_per_row: Money,
+}
+
+/// What stops a row from being added.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+enum Stop {
+    /// Nothing but money: this much at least.
+    Money(Money),
+    /// The caps on kinds or suppliers.
+    Caps,
+    /// No piece is left, and no more can be ordered.
+    Stock,
+}
+
+impl<'a> LeftOver<'a> {
+    /// What a plan leaves over. `labour_per_row` is what moving one row costs.
+    pub fn of(project: &'a Project, plan: &Plan, labour_per_row: Money) -> Self {
+        let mut free: BTreeMap<VesselId, i64> =
+            project.stock.listed().map(|(id, vessel)| (id, vessel.free_pieces())).collect();
+        for Placement { vessel, fit, .. } in &plan.placements {
+            if let (Some(vessel), Some(fit)) = (vessel, fit) {
+                *free.entry(*vessel).or_default() -= i64::from(fit.pieces);
+            }
+        }
+        let packs = plan.purchases.iter().map(|Purchase { offer, packs, .. }| (*offer, *packs)).collect();
+        let kinds = plan.purchases.iter().map(|line| project.stock.offers[line.offer].vessel).unique().count();
+        let goods = plan.deliveries.iter().map(|delivery| (delivery.supplier, delivery.goods)).collect();
+        let labour_per_row = if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO };
+        let labour = if project.settings.labour_in_budget { plan.totals.labour } else { Money::ZERO };
+        // As files hold it, so that a plan read back says the same.
+        let spent = plan.totals.money.rounded() + labour.rounded();
+        let money = project.settings.budget.map(|budget| (budget - spent).max(Money::ZERO));
+        LeftOver { project, free, packs, kinds, goods, money, labour_per_row }
+    }
+
+    /// Why a row with these options waits, in a few words.
+    pub fn reason(&self, specimen: usize, judged: &Judged) -> String {
+        let price = self.project.rules.fluid(self.project.collection.specimens[specimen].fluid).price;
+        let vessels = judged.fits.iter().map(|(vessel, fit)| match self.vessel(*vessel, fit) {
+            Stop::Money(money) => Stop::Money(money + price.per_litre(fit.fluid() * i64::from(fit.charges))),
+            stop => stop,
+        });
+        let tank = judged.tank.as_ref().ok();
+        let tank = tank.and_then(|tank| Some(Stop::Money(tank.cost? + price.per_litre(tank.fluid))));
+        let currency = &self.project.settings.currency;
+        match (vessels.chain(tank).min(), self.money) {
+            (Some(Stop::Money(more)), Some(left)) if more + self.labour_per_row > left => {
+                let more = (more + self.labour_per_row).on_screen();
+                format!(
+                    "waits for money: adding it costs at least {more} {currency} more, {} is left",
+                    left.on_screen()
+                )
+                .replace("  ", " ")
+            }
+            (Some(Stop::Money(_)), Some(_)) => "waits: the budget, suppliers' terms or limits allow no more".to_owned(),
+            (Some(Stop::Money(_)), None) => "waits: suppliers' terms, spare pieces or limits allow no more".to_owned(),
+            (Some(Stop::Caps), _) => "waits: no other kind of vessel or supplier is allowed".to_owned(),
+            (Some(Stop::Stock) | None, _) => {
+                "waits: every piece that serves is taken, and no more can be ordered".to_owned()
+            }
+        }
+    }
+
+    /// What pieces of a vessel would take beside their fluid: never more than it would truly cost.
+    fn vessel(&self, vessel: VesselId, fit: &Fit) -> Stop {
+        let free = self.free.get(&vessel).copied().unwrap_or(0);
+        let bought: i64 = self
+            .project
+            .stock
+            .offers_of(vessel)
+            .map(|(index, offer)| self.packs.get(&index).copied().unwrap_or(0) * i64::from(offer.pack_size))
+            .sum();
+        let missing = i64::from(fit.pieces) - free - bought;
+        if missing <= 0 {
+            return Stop::Money(Money::ZERO);
+        }
+        let offers = self.project.stock.offers_of(vessel);
+        offers.map(|(index, _)| self.offer(index, missing, bought > 0)).min().unwrap_or(Stop::Stock)
+    }
+
+    /// What so many more pieces from one offer would take.
+    fn offer(&self, index: usize, pieces: i64, kind_is_bought: bool) -> Stop {
+        let settings = &self.project.settings;
+        let offer = &self.project.stock.offers[index];
+        let had = self.packs.get(&index).copied().unwrap_or(0);
+        let size = i64::from(offer.pack_size);
+        let more = (pieces + size - 1) / size;
+        let more = more.max(i64::from(offer.min_packs) - had);
+        if offer.order_limit.is_some_and(|most| (had + more) * size > i64::from(most)) {
+            return Stop::Stock;
+        }
+        if !kind_is_bought && settings.max_vessel_types.is_some_and(|most| self.kinds >= most as usize) {
+            return Stop::Caps;
+        }
+        let price = offer.pack_price * more;
+        let Some(supplier) = offer.supplier else { return Stop::Money(price) };
+        let goods = self.goods.get(&supplier).copied();
+        if goods.is_none() && settings.max_suppliers.is_some_and(|most| self.goods.len() >= most as usize) {
+            return Stop::Caps;
+        }
+        let terms = self.project.stock.supplier(supplier);
+        let charge = |goods: Money| {
+            if terms.free_delivery_over.is_some_and(|over| goods >= over) { Money::ZERO } else { terms.delivery_charge }
+        };
+        let before = goods.map_or(Money::ZERO, |goods| goods + charge(goods));
+        let after = (goods.unwrap_or(Money::ZERO) + price).max(terms.minimum_order);
+        // Goods that reach the free threshold may cost less than the charge they save.
+        let at_threshold = terms.free_delivery_over.map(|over| after.max(over));
+        let after = (after + charge(after)).min(at_threshold.unwrap_or(after + charge(after)));
+        Stop::Money((after - before).max(Money::ZERO))
+    }
+}

@@ -1,0 +1,58 @@
+//! Tables of rules for a terminal: values as a table, what is told about each row below it.
+
+use super::table::{in_full, wrapped};
+
+/// Columns of running text: told below the table, row by row.
+const TOLD: [&str; 4] = ["aliases", "hazard", "note", "source"];
+
+/// One table, as its CSV text, under its name.
+pub fn table(name: &str, text: &str) -> String {
+    let (header, rows) = cells(text);
+    let told = |header: &str| TOLD.contains(&header);
+    let shown: Vec<usize> = (0..header.len()).filter(|&index| !told(&header[index])).collect();
+    let pick = |cells: &[String]| shown.iter().map(|&index| cells.get(index).cloned().unwrap_or_default()).collect();
+    let values: Vec<Vec<String>> = rows.iter().map(|row| pick(row)).collect();
+    let is_number = |column: usize| {
+        let mut cells = values.iter().map(|row| row[column].as_str()).filter(|cell| !cell.is_empty()).peekable();
+        cells.peek().is_some() && cells.all(|cell| cell.parse::<f64>().is_ok())
+    };
+    let right: Vec<usize> = (0..shown.len()).filter(|&column| is_number(column)).collect();
+    let heads: Vec<String> = pick(&header);
+    let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
+    let mut page = in_full(name, &heads, &values, &right).trim_start().to_owned();
+    page.push_str("\nWhat is told of each row\n");
+    let keys = if header.get(1).is_some_and(|second| second == "part" || second == "to") { 2 } else { 1 };
+    for row in &rows {
+        page.push_str(&format!("  {}\n", row[..keys.min(row.len())].join(" × ")));
+        for (head, cell) in header.iter().zip(row).filter(|(head, cell)| told(head) && !cell.is_empty()) {
+            page.push_str(&wrapped(&format!("{head}: {}", cell.replace('|', ", ")), 4));
+        }
+    }
+    page.push_str("\nEdit the tables: rehouse rules --export DIR, then --rules DIR with any command.\n");
+    page
+}
+
+/// Every table in a line: its name, its rows, its columns.
+pub fn overview(tables: &[(&str, String)]) -> String {
+    let mut text = String::from(
+        "Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.\n\n",
+    );
+    for (name, table) in tables {
+        let (header, rows) = cells(table);
+        let name = name.trim_end_matches(".csv");
+        text.push_str(&format!("  {name:<19}{:>4} rows: {}\n", rows.len(), header.join(", ")));
+    }
+    text
+}
+
+/// Header and rows of a table in whichever of the three separators gives it most columns.
+fn cells(text: &str) -> (Vec<String>, Vec<Vec<String>>) {
+    let text = text.trim_start_matches('\u{feff}');
+    let first = text.lines().next().unwrap_or_default();
+    let separator =
+        *[b',', b';', b'\t'].iter().max_by_key(|&&s| first.bytes().filter(|&b| b == s).count()).unwrap_or(&b',');
+    let mut reader = csv::ReaderBuilder::new().delimiter(separator).flexible(true).from_reader(text.as_bytes());
+    let owned = |record: &csv::StringRecord| record.iter().map(str::to_owned).collect::<Vec<String>>();
+    let header = reader.headers().map(owned).unwrap_or_default();
+    (header, reader.records().filter_map(|record| record.ok().map(|record| owned(&record))).collect())
+}

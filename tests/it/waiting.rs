@@ -1,0 +1,82 @@
+//! Why a row waits is told with what adding it would take, and that holds when the plan is made again with it.
+
+use super::support::Case;
+
+const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,fluid,tissue_ml,priority\n\
+                      A1,60,40,40,formalin-10,30,1\nA2,90,70,70,formalin-10,100,2\n";
+
+/// Two kinds of vessel: A1 fits either, A2 only the larger.
+const VESSELS: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,unit_price,order_limit,supplier\n\
+                       small,cylinder,80,100,borosilicate,pp-cap-ptfe,0,3,,Arden\n\
+                       large,cylinder,130,150,borosilicate,pp-cap-ptfe,0,8,,Birch\n";
+
+const SUPPLIERS: &str = "supplier,delivery_charge,free_delivery_over,minimum_order\nArden,2,,\nBirch,4,,8\n";
+
+fn case(vessels: &str, settings: &str) -> Case {
+    let case = Case::new().file("specimens.csv", SURVEY).file("vessels.csv", vessels);
+    case.file("suppliers.csv", SUPPLIERS).file("settings.toml", settings)
+}
+
+/// The reason of A2, which waits.
+fn reason(vessels: &str, settings: &str) -> String {
+    let planned = case(vessels, settings).planned();
+    let row = planned.placement("A2");
+    assert_eq!(row["outcome"], "deferred");
+    row["reason"].clone()
+}
+
+/// The number before this word of a sentence.
+fn amount(reason: &str, before: &str) -> f64 {
+    let head = reason.split(before).next().expect("the word");
+    head.split_whitespace().last().expect("a number").parse().expect("a number")
+}
+
+#[test]
+fn money_that_is_said_to_be_missing_is_what_is_missing() {
+    let budget = 9.0;
+    let reason = reason(VESSELS, &format!("budget = {budget}\n"));
+    assert!(reason.starts_with("waits for money: adding it costs at least "), "{reason}");
+    let (more, left) = (amount(&reason, " more,"), amount(&reason, " is left"));
+    assert!(left < more, "{reason}");
+    // Birch's piece at 8 and its charge of 4, with the fluid.
+    assert!(more > 12.0, "{reason}");
+    let planned = |budget: f64| case(VESSELS, &format!("budget = {budget:.4}\n")).planned();
+    let just = planned(budget - left + more + 0.01);
+    assert_ne!(just.placement("A2")["outcome"], "deferred");
+    let under = planned(budget - left + more - 0.02);
+    assert_eq!(under.placement("A2")["outcome"], "deferred");
+}
+
+#[test]
+fn a_vessel_that_is_used_up_is_told_from_a_cap_on_kinds() {
+    // One piece of the large kind for the row that comes first, the small kind being too small for either.
+    let small = VESSELS.replace("small,cylinder,80,100", "small,cylinder,30,100");
+    for one in ["1,8,0", "0,8,1"] {
+        let one = small.replace("0,8,", one);
+        for settings in ["", "budget = 500\n"] {
+            let reason = reason(&one, settings);
+            assert!(reason.starts_with("waits: every piece that serves is taken"), "{reason}");
+        }
+    }
+}
+
+#[test]
+fn a_cap_is_named_where_nothing_else_stands_against_it() {
+    // Only the small kind takes A1, only the large A2: with one kind to be bought, A1 comes first.
+    let apart = VESSELS
+        .replace("large,cylinder,130,150,borosilicate,pp-cap-ptfe", "large,cylinder,130,150,borosilicate,metal-lid");
+    let survey = format!("{}\n", SURVEY.trim_end())
+        .replace("tissue_ml,priority", "tissue_ml,priority,keep_years")
+        .replace("30,1", "30,1,20")
+        .replace("100,2", "100,2,1");
+    for cap in ["max_vessel_types = 1\n", "max_suppliers = 1\n"] {
+        let planned = case(&apart, cap).file("specimens.csv", &survey).planned();
+        let row = planned.placement("A2");
+        assert_eq!(row["outcome"], "deferred", "{cap}");
+        assert!(
+            row["reason"].starts_with("waits: no other kind of vessel or supplier is allowed"),
+            "{}",
+            row["reason"]
+        );
+    }
+}
