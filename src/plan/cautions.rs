@@ -26,14 +26,17 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
     let said = [
         (
             in_use(Family::Formaldehyde),
-            "Formaldehyde: carcinogen and sensitiser. Limits, to be checked for today: US 0.75 ppm over 8 h, 2 ppm over 15 min \
-             (29 CFR 1910.1048); EU 0.3 and 0.6 ppm (Directive 2019/983); Great Britain 2 ppm (as of 11 November 2021, UK Parliament HL3278). Extraction, gloves, \
-             eye protection; never to a drain.",
+            "Formaldehyde: carcinogen and sensitiser. Exposure limits as read on 25 November 2026, check today's: US 0.75 ppm \
+             over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 ppm over 8 h, 0.6 ppm short term (Directive 2019/983, \
+             annex); Great Britain 2 ppm (answer of 11 November 2021, UK Parliament HL3278). Extraction, gloves, eye \
+             protection; never to a drain.",
         ),
         (
             in_use(Family::Alcohol),
             "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the \
-             authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.",
+             authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. \
+             Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in its \
+             sampling method for ethyl alcohol).",
         ),
         (in_use(Family::Oil), "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants."),
         (

@@ -22,15 +22,17 @@ pub fn wants(project: &Project, plan: &Plan, rows: &[Row]) -> Vec<Want> {
         let too_small = matches!(judged.tank, Err(Some(NoTank::TooSmall)));
         if placement.outcome == Outcome::NeedsDecision && too_small {
             let specimen = &project.collection.specimens[placement.specimen];
-            if let Some(text) = wanted(project, specimen) {
-                grouped.entry(text).or_default().push(placement.specimen);
-            }
+            let text = wanted(project, specimen).unwrap_or_else(|| NO_ROUND_VESSEL.to_owned());
+            grouped.entry(text).or_default().push(placement.specimen);
         }
     }
     let mut wants: Vec<Want> = grouped.into_iter().map(|(text, specimens)| Want { specimens, text }).collect();
     wants.sort_by_key(|want| want.specimens.first().copied());
     wants
 }
+
+/// What is wanted where the search for a round vessel, up to ten times the body, comes to nothing.
+const NO_ROUND_VESSEL: &str = "a vessel of another form: no round one up to ten times as wide and high serves";
 
 /// The least round vessel that would serve a specimen, of the postures it allows the one of least volume.
 fn wanted(project: &Project, specimen: &Specimen) -> Option<String> {

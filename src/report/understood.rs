@@ -32,10 +32,11 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     lines.push((
         "Tissue",
         format!(
-            "{} measured, {} weighed, {} unknown (estimated from the envelope)",
+            "{} measured, {} weighed, {} estimated from the envelope, {} unknown",
             count(&|s| matches!(s.tissue, Tissue::Volume(_))),
             count(&|s| matches!(s.tissue, Tissue::Mass(_))),
-            count(&|s| s.tissue == Tissue::Unknown),
+            count(&|s| s.tissue == Tissue::Unknown && matches!(s.size, Size::Measured(_))),
+            count(&|s| s.tissue == Tissue::Unknown && !matches!(s.size, Size::Measured(_))),
         ),
     ));
     let fluids = specimens.iter().map(|specimen| specimen.fluid).sorted().dedup_with_count();

@@ -8,6 +8,8 @@ mod audit_mutations;
 mod containment;
 /// The solver's decisions against an exact judge that shares no code with it.
 mod decision_oracle;
+/// The demo project is what README says of it.
+mod demo;
 /// Published measurements of fish, turtles, crabs and oysters, planned.
 mod open_data;
 /// Every verdict on random specimens and vessels against a second working of the rules.

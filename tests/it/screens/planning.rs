@@ -57,11 +57,14 @@ fn a_plan_as_a_table() {
       T-10       Salmo trutta                 disposition: on loan
 
     Cautions
-      Formaldehyde: carcinogen and sensitiser. Limits, to be checked for today: US 0.75 ppm over 8 h, 2 ppm over
-      15 min (29 CFR 1910.1048); EU 0.3 and 0.6 ppm (Directive 2019/983); Great Britain 2 ppm (as of 11 November
-      2021, UK Parliament HL3278). Extraction, gloves, eye protection; never to a drain.
+      Formaldehyde: carcinogen and sensitiser. Exposure limits as read on 25 November 2026, check today's: US 0.75
+      ppm over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 ppm over 8 h, 0.6 ppm short term (Directive
+      2019/983, annex); Great Britain 2 ppm (answer of 11 November 2021, UK Parliament HL3278). Extraction,
+      gloves, eye protection; never to a drain.
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
       authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
+      Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in
+      its sampling method for ethyl alcohol).
       Unknown fluid: treat as flammable and as holding formaldehyde until it is tested; mix it with nothing.
       Picric acid: explosive when dry. Do not open, move or let dry; call a specialist.
       Tanks: planning figures only. Annealed glass under permanent load and sealant in these fluids have no
@@ -79,7 +82,7 @@ fn a_plan_as_a_table() {
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r#"
-    [61 lines]
+    [64 lines]
 
     Next: settle the 1 row that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan.
     --- exit code 0
@@ -176,7 +179,7 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
     Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of
                       fluid, 11.58 beside)
-    [46 lines]
+    [49 lines]
     --- exit code 1
     "#);
 }
@@ -195,7 +198,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Fluid             5.197 l: ethanol-70 1.342, formalin-10 3.855
     Proof             NOT OPTIMISED: 0 s ran out before the search began; a greedy plan that keeps every rule.
                       Allow more: --set solver.time_limit_s=60
-    [55 lines]
+    [58 lines]
     --- exit code 0
     "#);
     assert_snapshot!(bench.screen("audit plan"), @r#"

@@ -24,7 +24,7 @@ fn what_was_understood() {
     $ rehouse check collection
     Survey            10 rows, 13 individuals
     Sizes             9 measured, 0 taken from their present vessel, 1 missing
-    Tissue            5 measured, 0 weighed, 5 unknown (estimated from the envelope)
+    Tissue            5 measured, 0 weighed, 4 estimated from the envelope, 1 unknown
     Fluids            ethanol-70 7, formalin-10 2, unknown 1
     Priorities        1: 1, 2: 3, 3: 5, 4: 1
     Outline           stated for every row
@@ -83,7 +83,7 @@ fn rows_left_out_come_first() {
     Money             0.00 crowns of a budget of 55.00
     Fluid             0 l
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    [56 lines]
+    [59 lines]
     --- exit code 1
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"
