@@ -20,7 +20,7 @@ use std::time::{Duration, Instant};
 pub use backend::Backend;
 use evaluate::{Values, values};
 use model::Model;
-use search::{Found, Goal};
+use search::{Found, Goal, Search};
 
 use crate::decision::{Aim, Decision, Level, Proof, Question, Status};
 use crate::units::Money;
@@ -138,14 +138,15 @@ impl<'a> Levels<'a> {
                 gap: 0.0,
             }
         };
-        let first = first_possible(level.value, |deferred| search::possible(self.question, &goal(deferred)));
+        let first = first_possible(level.value, |deferred| search::possible(self.question, goal(deferred)));
         level.bound = first;
         let mut found: Option<Decision> = None;
-        let stop_searching = clock.after(SEARCH_SHARE, stop);
+        let share = if self.suits_model() { SEARCH_SHARE } else { LEVEL_SHARE };
+        let stop_searching = clock.after(share, stop);
         while level.bound < level.value {
             let goal = goal(level.bound);
             let Found { best, complete, empty_handed, .. } =
-                search::search(self.question, &goal, None, &stop_searching);
+                Search::new(self.question, goal, None).run(&stop_searching);
             let enough = best.filter(|(cost, _)| *cost <= i128::from(goal.enough.unwrap_or(Money::ZERO).parts()));
             match enough {
                 Some((_, decision)) => {
@@ -167,7 +168,7 @@ impl<'a> Levels<'a> {
         if let Some(decision) = found {
             self.best = greedy::complete(self.question, &decision);
         }
-        if !level.proved() && !stop() {
+        if !level.proved() && !stop() && self.suits_model() {
             let other = self.solve_model(aim, Backend::default(), clock.left().mul_f64(SEARCH_SHARE));
             level = better(level, other);
             self.best = greedy::complete(self.question, &self.best);
@@ -186,8 +187,22 @@ impl<'a> Levels<'a> {
 
     /// Least weighed money and, among plans of that money, least fluid, in one search.
     fn settle_money_and_fluid(&mut self, clock: &Clock, stop: &dyn Fn() -> bool) {
-        let [mut money, mut fluid] = self.search_money_and_fluid(&clock.after(SEARCH_SHARE, stop));
-        if !fluid.proved() && !stop() && self.question.classes.len() <= MOST_CLASSES_FOR_MODEL {
+        let goal = Goal {
+            deferred: self.held(),
+            last_priority: 4,
+            litre_weight: self.question.limits.litre_weight,
+            then_fluid: true,
+            enough: None,
+            gap: self.question.limits.gap,
+        };
+        let mut search = Search::new(self.question, goal, Some(&self.best));
+        let share = if self.suits_model() { SEARCH_SHARE } else { 1.0 };
+        let [mut money, mut fluid] = self.search_money_and_fluid(&mut search, &clock.after(share, stop));
+        let settled = |money: &Level, fluid: &Level| {
+            let near = goal.gap > 0.0 && gap(self.question, money) <= goal.gap;
+            stop() || near || (money.proved() && fluid.proved())
+        };
+        if self.suits_model() && !settled(&money, &fluid) {
             // The other way to the same answer may be the shorter one; what it finds helps the search either way.
             money = better(money, self.solve_model(Aim::Money, Backend::default(), clock.left().mul_f64(SEARCH_SHARE)));
             // Of the plan there was before, perhaps at more money: its bound holds for all plans, its fluid is its own.
@@ -199,8 +214,9 @@ impl<'a> Levels<'a> {
                 self.settled.pop();
             }
         }
-        if !fluid.proved() && !stop() && !clock.left().is_zero() {
-            let [again, then] = self.search_money_and_fluid(&clock.after(1.0, stop));
+        if !settled(&money, &fluid) && !clock.left().is_zero() {
+            search.offer(&self.best);
+            let [again, then] = self.search_money_and_fluid(&mut search, &clock.after(1.0, stop));
             // A bound on fluid holds for plans of one amount of money only.
             fluid = if money.value == again.value { better(fluid, then) } else { then };
             money = better(money, again);
@@ -208,17 +224,14 @@ impl<'a> Levels<'a> {
         self.settled.extend([money, fluid]);
     }
 
-    /// Both levels in one search from the best plan so far.
-    fn search_money_and_fluid(&mut self, stop: &dyn Fn() -> bool) -> [Level; 2] {
-        let goal = Goal {
-            deferred: self.held(),
-            last_priority: 4,
-            litre_weight: self.question.limits.litre_weight,
-            then_fluid: true,
-            enough: None,
-            gap: self.question.limits.gap,
-        };
-        let found = search::search(self.question, &goal, Some(&self.best), stop);
+    /// The general model is worth its time on small questions only.
+    fn suits_model(&self) -> bool {
+        self.question.classes.iter().map(|class| class.choices.len()).sum::<usize>() <= MOST_CHOICES_FOR_MODEL
+    }
+
+    /// Both levels as a search leaves them.
+    fn search_money_and_fluid(&mut self, search: &mut Search, stop: &dyn Fn() -> bool) -> [Level; 2] {
+        let found = search.run(stop);
         self.empty_handed |= found.empty_handed;
         if let Some((_, decision)) = found.best {
             self.best = decision;
@@ -324,8 +337,11 @@ fn better(one: Level, other: Level) -> Level {
 /// Share of the time left that one way gets before the other is tried.
 const SEARCH_SHARE: f64 = 0.4;
 
-/// With more classes than this the general model's first relaxation alone takes longer than it is worth.
-const MOST_CLASSES_FOR_MODEL: usize = 1500;
+/// Share of the time left that one count of deferred rows gets where nothing but the search is tried.
+const LEVEL_SHARE: f64 = 0.6;
+
+/// With more choices in all classes than this the general model's first relaxation alone takes longer than it is worth.
+const MOST_CHOICES_FOR_MODEL: usize = 5_000;
 
 /// The least number up to `most` for which something is possible, which stays possible for more; `most` is known to be.
 fn first_possible(most: i64, possible: impl Fn(i64) -> bool) -> i64 {

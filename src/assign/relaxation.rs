@@ -9,7 +9,7 @@ use crate::units::Money;
 /// The question prepared for one goal.
 pub struct Relaxation<'a> {
     question: &'a Question,
-    goal: &'a Goal,
+    goal: Goal,
     kinds: Vec<Kind>,
     /// By kind and choice, in scaled cost.
     costs: Vec<Vec<i128>>,
@@ -99,7 +99,7 @@ pub enum Branch {
 
 impl<'a> Relaxation<'a> {
     /// Prepares a question.
-    pub fn new(question: &'a Question, goal: &'a Goal) -> Self {
+    pub fn new(question: &'a Question, goal: Goal) -> Self {
         let priced_by_goods =
             question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
         let sizes = question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size));
@@ -192,6 +192,11 @@ impl<'a> Relaxation<'a> {
     /// The cost of an amount of money alone.
     pub fn cost_of_money(&self, money: Money) -> i128 {
         i128::from(money.parts()) * self.fluid_steps
+    }
+
+    /// The money of a cost in whole parts, without the fluid that breaks ties.
+    pub fn money_of(&self, cost: i128) -> i128 {
+        cost.div_euclid(self.fluid_steps)
     }
 
     /// The whole decision.

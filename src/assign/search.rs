@@ -46,29 +46,51 @@ pub struct Found {
     pub empty_handed: bool,
 }
 
-/// Searches until the goal is reached or `stop` says so.
-pub fn search(question: &Question, goal: &Goal, start: Option<&Decision>, stop: &dyn Fn() -> bool) -> Found {
-    let relaxation = Relaxation::new(question, goal);
-    let mut tree = Tree { question, goal, relaxation: &relaxation, best: None, open: BinaryHeap::new(), n_nodes: 0 };
-    if let Some(start) = start {
-        tree.offer(start.clone());
+/// A search that may be halted and taken up again.
+pub struct Search<'a> {
+    tree: Tree<'a>,
+    begun: bool,
+}
+
+impl<'a> Search<'a> {
+    /// A search that has not looked at anything yet, from a plan if there is one.
+    pub fn new(question: &'a Question, goal: Goal, start: Option<&Decision>) -> Self {
+        let relaxation = Relaxation::new(question, goal);
+        let mut tree = Tree { question, goal, relaxation, best: None, open: BinaryHeap::new(), n_nodes: 0 };
+        if let Some(start) = start {
+            tree.offer(start.clone());
+        }
+        Search { tree, begun: false }
     }
-    if stop() {
-        return Found { best: tree.best, bound: None, complete: false, empty_handed: true };
+
+    /// Takes a plan found elsewhere, if it is better.
+    pub fn offer(&mut self, decision: &Decision) {
+        self.tree.offer(decision.clone());
     }
-    tree.add(relaxation.root(), i128::MIN);
-    let complete = tree.run(stop);
-    let open = tree.open.peek().map(|node| node.bound);
-    let best = tree.best.as_ref().map(|(cost, _)| *cost);
-    let bound = match (open, best) {
-        (Some(open), Some(best)) => Some(open.min(best)),
-        (open, best) => open.or(best),
-    };
-    Found { best: tree.best, bound, complete, empty_handed: false }
+
+    /// Searches on until the goal is reached or `stop` says so.
+    pub fn run(&mut self, stop: &dyn Fn() -> bool) -> Found {
+        let tree = &mut self.tree;
+        if !self.begun && stop() {
+            return Found { best: tree.best.clone(), bound: None, complete: false, empty_handed: true };
+        }
+        if !self.begun {
+            self.begun = true;
+            tree.add(tree.relaxation.root(), i128::MIN);
+        }
+        let complete = tree.run(stop);
+        let open = tree.open.peek().map(|node| node.bound);
+        let best = tree.best.as_ref().map(|(cost, _)| *cost);
+        let bound = match (open, best) {
+            (Some(open), Some(best)) => Some(open.min(best)),
+            (open, best) => open.or(best),
+        };
+        Found { best: tree.best.clone(), bound, complete, empty_handed: false }
+    }
 }
 
 /// Whether the relaxation of the whole leaves a plan possible: what it rules out is ruled out.
-pub fn possible(question: &Question, goal: &Goal) -> bool {
+pub fn possible(question: &Question, goal: Goal) -> bool {
     let relaxation = Relaxation::new(question, goal);
     let enough = goal.enough.map(|money| relaxation.cost_of_money(money));
     let bound = relaxation.solve(&mut relaxation.root()).map(|relaxed| relaxed.bound);
@@ -77,8 +99,8 @@ pub fn possible(question: &Question, goal: &Goal) -> bool {
 
 struct Tree<'a> {
     question: &'a Question,
-    goal: &'a Goal,
-    relaxation: &'a Relaxation<'a>,
+    goal: Goal,
+    relaxation: Relaxation<'a>,
     best: Option<(i128, Decision)>,
     open: BinaryHeap<Node>,
     n_nodes: u64,
@@ -134,7 +156,9 @@ impl Tree<'_> {
     /// A plan that is good enough was found, or none that good can be.
     fn reached(&self) -> bool {
         let near = self.best.as_ref().zip(self.open.peek()).is_some_and(|((best, _), node)| {
-            self.goal.gap > 0.0 && (best - node.bound) as f64 <= self.goal.gap * *best as f64
+            // As the level of money will be stated, in whole parts.
+            let [best, bound] = [*best, node.bound].map(|cost| self.relaxation.money_of(cost));
+            self.goal.gap > 0.0 && (best - bound) as f64 <= self.goal.gap * best as f64
         });
         let Some(enough) = self.goal.enough else { return near };
         let enough = self.relaxation.cost_of_money(enough);

@@ -110,7 +110,6 @@ impl<'a> Network<'a> {
                 let amount = most.min(self.left[place]);
                 self.left[place] -= amount;
                 self.put(kind, place, amount);
-                self.refresh(place);
                 return Some(amount);
             }
         } else if self.outside[kind].cost < FORBIDDEN {
@@ -118,11 +117,13 @@ impl<'a> Network<'a> {
             return Some(most);
         }
         let mut before: Vec<Option<usize>> = vec![None; n];
+        // Places whose distance fell since their moves were last looked at.
+        let mut fell = vec![true; n];
         let mut changed = true;
         while changed {
             changed = false;
             for from in 0..n {
-                if self.left[from] > 0 || distance[from] >= FORBIDDEN {
+                if !std::mem::replace(&mut fell[from], false) || self.left[from] > 0 || distance[from] >= FORBIDDEN {
                     continue;
                 }
                 for to in 0..n {
@@ -130,6 +131,7 @@ impl<'a> Network<'a> {
                     if step < FORBIDDEN && to != from && distance[from] + step < distance[to] {
                         distance[to] = distance[from] + step;
                         before[to] = Some(from);
+                        fell[to] = true;
                         changed = true;
                     }
                 }
@@ -167,45 +169,63 @@ impl<'a> Network<'a> {
             chain.windows(2).map(|pair| (self.moves[pair[0]][pair[1]].kind, pair[0], pair[1])).collect();
         if leaves {
             let moved = self.moves[end][n].kind;
-            self.sent[moved][end] -= amount;
+            self.take(moved, end, amount);
             self.sent_outside[moved] += amount;
         } else {
             self.left[end] -= amount;
         }
         for (moved, from, to) in steps {
-            self.sent[moved][from] -= amount;
+            self.take(moved, from, amount);
             self.put(moved, to, amount);
         }
         self.put(kind, chain[0], amount);
-        for place in chain {
-            self.refresh(place);
-        }
         Some(amount)
     }
 
+    /// Cost of a kind at a limited place, or outside for the number after the last.
+    fn cost_to(&self, kind: usize, to: usize) -> i128 {
+        if to == self.limited.len() { self.outside[kind].cost } else { self.cost(kind, to) }
+    }
+
+    /// Adds rows to a place; its cheapest moves may become cheaper.
     fn put(&mut self, kind: usize, place: usize, amount: i64) {
+        let newly_there = self.sent[kind][place] == 0;
         self.sent[kind][place] += amount;
-        if !self.kinds[place].contains(&kind) {
-            self.kinds[place].push(kind);
+        if !newly_there {
+            return;
+        }
+        self.kinds[place].push(kind);
+        let here = self.cost(kind, place);
+        for to in 0..=self.limited.len() {
+            let there = self.cost_to(kind, to);
+            let best = &mut self.moves[place][to];
+            if there < FORBIDDEN && (there - here, kind) < (best.cost, best.kind) {
+                *best = Move { cost: there - here, kind };
+            }
         }
     }
 
-    /// The cheapest moves out of a place whose rows changed.
-    fn refresh(&mut self, place: usize) {
-        let n = self.limited.len();
-        let sent = &self.sent;
-        self.kinds[place].retain(|&kind| sent[kind][place] > 0);
-        let mut moves = vec![NO_MOVE; n + 1];
-        for &kind in &self.kinds[place] {
-            let here = self.cost(kind, place);
-            for (to, best) in moves.iter_mut().enumerate() {
-                let there = if to == n { self.outside[kind].cost } else { self.cost(kind, to) };
-                if there < FORBIDDEN && (there - here, kind) < (best.cost, best.kind) {
-                    *best = Move { cost: there - here, kind };
+    /// Takes rows from a place; where the last of a kind leaves, the moves that were its own are sought again.
+    fn take(&mut self, kind: usize, place: usize, amount: i64) {
+        self.sent[kind][place] -= amount;
+        if self.sent[kind][place] > 0 {
+            return;
+        }
+        self.kinds[place].retain(|&other| other != kind);
+        for to in 0..=self.limited.len() {
+            if self.moves[place][to].kind != kind {
+                continue;
+            }
+            let mut best = NO_MOVE;
+            for &other in &self.kinds[place] {
+                let there = self.cost_to(other, to);
+                let cost = there - self.cost(other, place);
+                if there < FORBIDDEN && (cost, other) < (best.cost, best.kind) {
+                    best = Move { cost, kind: other };
                 }
             }
+            self.moves[place][to] = best;
         }
-        self.moves[place] = moves;
     }
 
     fn flow(&self) -> Flow {

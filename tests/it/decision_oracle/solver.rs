@@ -3,8 +3,8 @@
 use super::judge::{self, Decide, stated, two_solvers_disagree};
 use super::random::{SMALL, Size, random_question_of};
 use super::{QUESTIONS, plain_assignment, transforms};
-use rehouse::assign::{Backend, decide, decide_by_model};
-use rehouse::decision::{Decision, Question, Status};
+use rehouse::assign::{Backend, decide, decide_by_model, decide_watched};
+use rehouse::decision::{Aim, Decision, Question, Status};
 
 /// Beyond enumeration.
 const MIDDLING: Size = Size { classes: 12, rows: 40, supplies: 8, suppliers: 3 };
@@ -65,4 +65,39 @@ fn the_general_model_claims_nothing_false_however_narrowly_a_limit_is_missed() {
 #[test]
 fn search_and_general_model_agree_beyond_enumeration() {
     assert_eq!(two_solvers_disagree(&decide, &by_model, MIDDLING, 0..100), Vec::<String>::new());
+}
+
+/// How often the search asks whether to stop says how much there was to do, on any machine.
+#[test]
+fn nothing_goes_on_once_money_is_within_the_gap_asked_for() {
+    const GAP: f64 = 0.05;
+    let decide_counting = |question: &Question| {
+        let asked = std::cell::Cell::new(0);
+        let decision = decide_watched(question, &mut |_| {}, &|| {
+            asked.set(asked.get() + 1);
+            false
+        });
+        (decision, asked.get())
+    };
+    let (mut within, mut work, mut work_to_the_end) = (0, 0, 0);
+    for seed in 0..60 {
+        let mut question = random_question_of(MIDDLING, seed);
+        question.limits.budget = None;
+        let (best, to_the_end) = decide_counting(&question);
+        question.limits.gap = GAP;
+        let (decision, asked) = decide_counting(&question);
+        (work, work_to_the_end) = (work + asked, work_to_the_end + to_the_end);
+        let of = |decision: &Decision| *decision.levels.iter().find(|level| level.aim == Aim::Money).expect("stated");
+        let (money, least) = (of(&decision), of(&best).value);
+        assert!(
+            matches!(decision.status, Status::WithinGap | Status::ProvedBest),
+            "seed {seed}: {:?}",
+            decision.levels
+        );
+        assert!(money.bound <= least, "seed {seed}: bound {} above the least, {least}", money.bound);
+        assert!((money.value - money.bound) as f64 <= GAP * money.value as f64, "seed {seed}: {money:?}");
+        within += usize::from(decision.status == Status::WithinGap);
+    }
+    assert!(within >= 20, "only {within} of 60 ended within the gap");
+    assert!(2 * work < work_to_the_end, "{work} steps within the gap, {work_to_the_end} to the end");
 }
