@@ -1,4 +1,4 @@
-//! Quantities with their unit in the type: lengths, volumes, masses, whole millilitres and money.
+//! Quantities with their unit in the type: lengths, volumes, masses, densities, pressures, whole millilitres and money.
 //!
 //! Measured quantities are finite and not negative by construction, so nothing downstream checks again.
 //! What is decided upon (money, millilitres) is integer.
@@ -89,6 +89,49 @@ measured!(
     /// A mass in grams.
     Mass, g, "grams"
 );
+measured!(
+    /// A density in grams per millilitre.
+    Density, g_ml, "grams per millilitre"
+);
+measured!(
+    /// A pressure or a stress in megapascals (newtons per square millimetre).
+    Pressure, mpa, "megapascals"
+);
+
+/// Standard gravity in m/s² (3rd General Conference on Weights and Measures, 1901).
+const GRAVITY: f64 = 9.80665;
+
+impl Density {
+    /// Mass of so much of it.
+    pub fn mass(self, volume: Volume) -> Mass {
+        Mass(self.0 * volume.0)
+    }
+}
+
+impl Pressure {
+    /// Under so high a column of a fluid.
+    pub fn under(density: Density, height: Length) -> Self {
+        Self(density.0 * 1000.0 * GRAVITY * (height.0 / 1000.0) / 1e6)
+    }
+
+    /// Of a mass standing on an area of length × width; nothing where there is no area.
+    pub fn of_load(load: Mass, length: Length, width: Length) -> Self {
+        let area_mm2 = length.0 * width.0;
+        if area_mm2 > 0.0 { Self(load.0 / 1000.0 * GRAVITY / area_mm2) } else { Self::ZERO }
+    }
+
+    /// The number of kilopascals.
+    pub fn kpa(self) -> f64 {
+        self.0 * 1000.0
+    }
+}
+
+impl Mass {
+    /// The number of kilograms.
+    pub fn kg(self) -> f64 {
+        self.0 / 1000.0
+    }
+}
 
 impl Length {
     /// True if a body of this length goes into `room`, touching allowed.

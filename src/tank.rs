@@ -1,0 +1,8 @@
+//! The custom tank: glass plates bonded with silicone, computed, cut and priced.
+//!
+//! [`plate`] bends a pane, [`glass`] says what it is made of, [`seams`] what the joints carry, [`design`] finds the
+//! cheapest construction that passes, [`panes`] cuts it and [`cost`] prices it. Planning figures only: annealed glass under
+//! a load that never goes away; a competent fabricator and local rules decide. Impact, handling, earthquake and sudden
+//! heat are outside all of it.
+
+pub mod plate;
