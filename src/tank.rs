@@ -5,4 +5,6 @@
 //! a load that never goes away; a competent fabricator and local rules decide. Impact, handling, earthquake and sudden
 //! heat are outside all of it.
 
+pub mod glass;
 pub mod plate;
+pub mod seams;

@@ -27,7 +27,14 @@ pub struct SettingsRead {
 }
 
 /// Settings that divide something.
-const ABOVE_ZERO: [&str; 2] = ["tissue.density_g_ml", "tank.round_up_mm"];
+const ABOVE_ZERO: [&str; 6] = [
+    "tissue.density_g_ml",
+    "tank.round_up_mm",
+    "tank.deflection_span_over",
+    "tank.cartridge_ml",
+    "glass.modulus_gpa",
+    "glass.density_g_ml",
+];
 
 /// No number in the settings is believed above this.
 const LARGEST: f64 = 1e9;
