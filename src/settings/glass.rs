@@ -89,7 +89,8 @@ impl Setting for Sheets {
         text.split('|').map(read).collect::<Option<Vec<_>>>().map(Self).ok_or_else(expected)
     }
     fn write(&self) -> String {
-        let one = |(length, width): &(Length, Length)| format!("{}x{}", decimal(length.mm(), 1), decimal(width.mm(), 1));
+        let one =
+            |(length, width): &(Length, Length)| format!("{}x{}", decimal(length.mm(), 1), decimal(width.mm(), 1));
         quoted(&self.0.iter().map(one).collect::<Vec<_>>().join("|"))
     }
 }

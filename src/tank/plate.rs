@@ -116,10 +116,12 @@ impl Reactions {
 
 /// Terms of the series; beyond these nothing moves in the fifth digit, even in the corners.
 const TERMS: usize = 250;
+/// Terms that suffice to find where the largest is.
+const COARSE_TERMS: usize = 24;
 /// A strip so many times longer than high is bent like an endless one (to 9 digits beyond 12).
 const LONGEST_STRIP: f64 = 20.0;
 /// Points of the first search, along half the span and along the rise.
-const GRID: (usize, usize) = (20, 40);
+const GRID: (usize, usize) = (16, 32);
 
 /// One term of the series, for b = q₀ = D = 1.
 #[derive(Clone, Copy, Debug)]
@@ -144,7 +146,7 @@ impl Term {
 
     /// True where it adds nothing any more at a height: both its layers have died away.
     fn dead(&self, y: f64) -> bool {
-        self.k * y.min(1.0 - y) > 40.0
+        self.k * y.min(1.0 - y) > 32.0
     }
 }
 
@@ -158,9 +160,13 @@ impl Plate {
 
     /// Bending at x/a, y/b.
     pub fn at(&self, x: f64, y: f64) -> Local {
+        self.summed(x, y, TERMS)
+    }
+
+    fn summed(&self, x: f64, y: f64, terms: usize) -> Local {
         let x = x * self.aspect;
         let mut sums = self.strip(x, y);
-        for term in self.terms.iter().take_while(|term| !term.dead(y)) {
+        for term in self.terms.iter().take(terms).take_while(|term| !term.dead(y)) {
             let k = term.k;
             let [value, first, second, _] = term.at(y);
             let (sin, cos) = (k * x).sin_cos();
@@ -180,29 +186,35 @@ impl Plate {
 
     /// The largest stress and deflection anywhere: a coarse search, then a finer one round the best point.
     pub fn coefficients(&self) -> Coefficients {
-        let (stress, stress_at) = self.largest(|local| local.principal());
-        let (deflection, _) = self.largest(|local| local.deflection);
-        let free = self.support == Support::TopFree;
-        let edge = |i: usize| self.at(i as f64 / (2 * GRID.0) as f64, 1.0).across.abs();
-        let top_edge_stress = if free { (0..=GRID.0).map(edge).fold(0.0, f64::max) } else { 0.0 };
-        Coefficients { stress: stress.max(top_edge_stress), stress_at, top_edge_stress, deflection }
-    }
-
-    fn largest(&self, measure: impl Fn(Local) -> f64) -> (f64, (f64, f64)) {
-        let at = |(x, y): (f64, f64)| measure(self.at(x, y));
         let (columns, rows) = GRID;
         let point = |i: usize, j: usize| (i as f64 / (2 * columns) as f64, j as f64 / rows as f64);
-        let (mut best, mut place) = (0.0, (0.0, 0.0));
+        let mut most: [(f64, (f64, f64)); 2] = [(0.0, (0.0, 0.0)); 2];
+        let mut top_edge_stress: f64 = 0.0;
         for j in 0..=rows {
             for i in 0..=columns {
-                let value = at(point(i, j));
-                // Rounding must not choose between equals.
-                if value > best * (1.0 + 1e-12) {
-                    (best, place) = (value, point(i, j));
+                let (x, y) = point(i, j);
+                let local = self.summed(x, y, COARSE_TERMS);
+                for (best, value) in most.iter_mut().zip([local.principal(), local.deflection]) {
+                    // Rounding must not choose between equals.
+                    if value > best.0 * (1.0 + 1e-9) {
+                        *best = (value, (x, y));
+                    }
+                }
+                if j == rows && self.support == Support::TopFree {
+                    top_edge_stress = top_edge_stress.max(self.at(x, y).across.abs());
                 }
             }
         }
-        let (mut dx, mut dy) = (0.5 / (2 * columns) as f64, 0.5 / rows as f64);
+        let (stress, stress_at) = self.climbed(most[0].1, |local| local.principal());
+        let (deflection, _) = self.climbed(most[1].1, |local| local.deflection);
+        Coefficients { stress: stress.max(top_edge_stress), stress_at, top_edge_stress, deflection }
+    }
+
+    /// The largest near a point of the grid, by ever smaller steps.
+    fn climbed(&self, from: (f64, f64), measure: impl Fn(Local) -> f64) -> (f64, (f64, f64)) {
+        let at = |(x, y): (f64, f64)| measure(self.at(x, y));
+        let (mut best, mut place) = (at(from), from);
+        let (mut dx, mut dy) = (0.25 / GRID.0 as f64, 0.5 / GRID.1 as f64);
         while dy > 1e-4 {
             let near = [(-dx, 0.0), (dx, 0.0), (0.0, -dy), (0.0, dy), (-dx, -dy), (dx, dy), (-dx, dy), (dx, -dy)];
             let near = near.map(|(x, y)| ((place.0 + x).clamp(0.0, 0.5), (place.1 + y).clamp(0.0, 1.0)));

@@ -28,6 +28,8 @@ mod screens;
 mod structure;
 /// A project folder made for one case, planned and audited with the real binary.
 mod support;
+/// Whole tanks: worked examples, laws, refusals, money.
+mod tank_designs;
 /// Bending of panes against a double series, an energy solution and published tables.
 mod tank_plates;
 /// What the trade takes for granted, asked of the default rules.
