@@ -5,5 +5,6 @@ pub mod diagnostics;
 pub mod options;
 pub mod summary;
 pub mod table;
+pub mod tank;
 pub mod understood;
 pub mod why;

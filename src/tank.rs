@@ -6,6 +6,7 @@
 //! local rules decide. Impact, handling, earthquake and sudden heat are outside all of it.
 
 pub mod brace;
+pub mod clear;
 pub mod cost;
 pub mod design;
 pub mod glass;

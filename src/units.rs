@@ -90,8 +90,8 @@ measured!(
     Mass, g, "grams"
 );
 measured!(
-    /// A density in grams per millilitre.
-    Density, g_ml, "grams per millilitre"
+    /// A density in kilograms a cubic metre, which is grams a litre.
+    Density, kg_m3, "kilograms a cubic metre"
 );
 measured!(
     /// A pressure or a stress in megapascals (newtons per square millimetre).
@@ -102,16 +102,21 @@ measured!(
 const GRAVITY: f64 = 9.80665;
 
 impl Density {
-    /// Mass of so much of it.
-    pub fn mass(self, volume: Volume) -> Mass {
-        Mass(self.0 * volume.0)
+    /// The number of grams a millilitre.
+    pub fn g_ml(self) -> f64 {
+        self.kg_m3() / 1000.0
+    }
+
+    /// What this volume weighs.
+    pub fn mass_of(self, volume: Volume) -> Mass {
+        Mass::at_least_zero(volume.ml() * self.g_ml())
     }
 }
 
 impl Pressure {
     /// Under so high a column of a fluid.
     pub fn under(density: Density, height: Length) -> Self {
-        Self(density.0 * 1000.0 * GRAVITY * (height.0 / 1000.0) / 1e6)
+        Self(density.0 * GRAVITY * (height.0 / 1000.0) / 1e6)
     }
 
     /// Of a mass standing on an area of length × width; nothing where there is no area.

@@ -177,7 +177,7 @@ impl Limit {
 ///
 /// The growth from 20 to 35 °C is taken for the shrinking below 20 °C too: too much near 4 °C in water, on the safe side.
 pub fn densities(settings: &Settings, fluid: &Fluid) -> Option<(Density, Density)> {
-    let density = Density::new(fluid.density_g_ml?)?;
+    let density = Density::new(fluid.density_g_ml? * 1000.0)?;
     let shrunk = fluid.growth_20_35 * (20.0 - settings.coldest_c.0).max(0.0) / 15.0;
     Some((density, density * (1.0 + shrunk)))
 }
@@ -390,7 +390,7 @@ impl<'a> Bent<'a> {
         let empty_mass: Mass = pieces.iter().map(|piece| piece.mass(glass.density) * f64::from(piece.count)).sum();
         let filled = demand.height.less(settings.tank_freeboard);
         let fluid_ml = demand.length.mm() * demand.width.mm() * filled.mm() / 1000.0;
-        let fluid_mass = demand.density.mass(Volume::at_least_zero(fluid_ml));
+        let fluid_mass = demand.density.mass_of(Volume::at_least_zero(fluid_ml));
         let outer = build.outer();
         Ok(Design {
             outer,

@@ -37,7 +37,7 @@ impl Glass {
             thicknesses: stocked.filter(|thickness| settings.least_thickness.fits(*thickness)).collect(),
             modulus: Pressure::at_least_zero(settings.modulus_gpa.0 * 1000.0),
             poisson: settings.poisson.0,
-            density: Density::at_least_zero(settings.glass_density.0),
+            density: Density::at_least_zero(settings.glass_density.0 * 1000.0),
             allowable,
             top_edge_allowable: if settings.top_edge == TopEdge::AsCut { allowable.min(as_cut) } else { allowable },
             span_over: settings.deflection_span_over.0,

@@ -41,7 +41,7 @@ impl Piece {
 
     /// Mass of one.
     pub fn mass(&self, density: Density) -> Mass {
-        density.mass(Volume::at_least_zero(self.area_m2() * self.thickness.mm() * 1000.0))
+        density.mass_of(Volume::at_least_zero(self.area_m2() * self.thickness.mm() * 1000.0))
     }
 }
 

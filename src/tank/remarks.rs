@@ -74,7 +74,7 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
     if design.build.footing == Footing::BaseInside {
         said.push("base inside: its joint bears pull and shear, the walls must stand on the pad too".to_owned());
     }
-    let density = Density::at_least_zero(settings.glass_density.0);
+    let density = Density::at_least_zero(settings.glass_density.0 * 1000.0);
     let heaviest = design.pieces.iter().map(|piece| piece.mass(density).kg()).fold(0.0, f64::max);
     if heaviest > PANE_KG {
         said.push(format!("heaviest pane {} kg: suction lifters and two people", decimal(heaviest, 1)));

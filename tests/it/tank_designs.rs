@@ -14,7 +14,7 @@ fn mm(length: f64) -> Length {
 }
 
 fn demand(sides: [f64; 3], g_ml: f64) -> Demand {
-    let density = Density::new(g_ml).unwrap();
+    let density = Density::new(g_ml * 1000.0).unwrap();
     let [length, width, height] = sides.map(mm);
     Demand { length, width, height, density, coldest: density, opening: None }
 }
