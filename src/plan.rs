@@ -6,6 +6,7 @@ pub mod build;
 pub mod cautions;
 pub mod reasons;
 pub mod saved;
+pub mod tanks;
 pub mod wants;
 
 pub use build::plan;
@@ -160,6 +161,8 @@ pub struct Tank {
     pub cost: Option<Money>,
     /// A quoted price, an estimate, or why there is no price.
     pub note: String,
+    /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
+    pub design: Option<Box<tanks::TankDesign>>,
 }
 
 /// How much of one fluid is to be made up.

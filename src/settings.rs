@@ -149,10 +149,6 @@ settings! {
     tank_lid: String = "plate-silicone".to_owned(), "tank.lid";
     /// What a tank's glass is held to be: an id of the materials table.
     tank_material: String = "silicone-bonded-glass".to_owned(), "tank.material";
-    /// Price of any tank before its faces are counted (an estimate, yours to replace).
-    tank_base_price: Money = Money::whole(60), "tank.base_price";
-    /// Price of a tank for each square metre of its six clear faces (an estimate, yours to replace).
-    tank_price_per_m2: Money = Money::whole(150), "tank.price_per_m2";
     /// Count the top edges of the walls as held by the lid: only where the lid is bonded all round and is never cut open while the tank is full.
     lid_supports_walls: bool = false, "tank.lid_supports_walls";
     /// Let strips bonded round the inside of the rim hold the walls where that is cheaper.

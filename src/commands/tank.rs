@@ -10,7 +10,7 @@ use crate::report::tank::{Answer, Page};
 use crate::rules::{FluidId, Verdict};
 use crate::settings::Settings;
 use crate::tank::clear;
-use crate::tank::design::{self, Demand};
+use crate::tank::design::{self, Beyond, Demand};
 use crate::units::{Density, Length};
 
 /// Designs and prints; ends with 1 where there is no design.
@@ -56,7 +56,7 @@ fn answer(
     }
     let unproven = verdicts.into_iter().any(|(_, verdict)| verdict == Some(Verdict::Unproven));
     let Some((density, coldest)) = design::densities(settings, rules.fluid(fluid)) else {
-        return Answer::DensityUnknown;
+        return Answer::Beyond(Beyond::density_unknown());
     };
     designed(settings, clear, opening, (density, coldest), unproven)
 }

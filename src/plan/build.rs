@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use itertools::Itertools;
 
+use super::tanks::TankDesign;
 use super::{Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, reasons, wants};
 use crate::decision::{Decision, Question};
 use crate::options::Fit;
@@ -11,6 +12,7 @@ use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
 use crate::project::Project;
 use crate::rules::FluidId;
+use crate::settings::Settings;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
@@ -170,7 +172,7 @@ fn placed(
                 near_miss: judged.near_miss,
                 ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged))
             };
-            (placement, Some(made(index, tank)))
+            (placement, Some(made(&project.settings, index, tank)))
         }
         (Some(_), _) => {
             let reason = reasons::deferred(project, judged);
@@ -184,7 +186,7 @@ fn placed(
     }
 }
 
-fn made(specimen: usize, tank: &TankOption) -> Tank {
+fn made(settings: &Settings, specimen: usize, tank: &TankOption) -> Tank {
     Tank {
         specimen,
         length: tank.length,
@@ -194,6 +196,7 @@ fn made(specimen: usize, tank: &TankOption) -> Tank {
         fluid: tank.fluid,
         cost: tank.cost,
         note: tank.note.to_owned(),
+        design: tank.design.as_ref().map(|design| Box::new(TankDesign::new(settings, design))),
     }
 }
 

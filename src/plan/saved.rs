@@ -14,6 +14,7 @@
 mod object;
 mod reading;
 mod rows;
+mod tanks;
 
 use serde_json::{Map, Number, Value, json};
 
@@ -231,6 +232,7 @@ fn tank(project: &Project, tank: &Tank) -> Value {
         "fluid_ml": tank.fluid.0,
         "cost": tank.cost.map(Money::text),
         "note": tank.note,
+        "design": tanks::written(tank.design.as_deref()),
     });
     keyed(&project.collection.specimens[tank.specimen].key, rest)
 }

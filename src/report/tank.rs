@@ -5,7 +5,7 @@ use serde_json::{Value, json};
 use super::table::table;
 use crate::rules::Fluid;
 use crate::settings::Settings;
-use crate::tank::design::{Beyond, Design, Footing, Top};
+use crate::tank::design::{Beyond, Design};
 use crate::tank::remarks::{ORDER_OF_WORK, PLAINLY, warnings};
 use crate::tank::seams;
 use crate::units::{Length, Pressure, decimal};
@@ -39,8 +39,6 @@ pub enum Answer {
     Unsuitable(String),
     /// Nothing is known about this one.
     Unproven(String),
-    /// The fluids table has no density.
-    DensityUnknown,
 }
 
 /// Ways out where silicone-bonded glass does not serve.
@@ -57,10 +55,6 @@ impl Answer {
                 let review = "a review, then --accept-unproven".to_owned();
                 (format!("{part} is unproven in {}", fluid.id), vec![review, WAYS_OUT.to_owned()])
             }
-            Answer::DensityUnknown => (
-                format!("the density of {} is not known", fluid.id),
-                vec!["give it in the fluids table (rehouse rules --export DIR, then --rules DIR)".to_owned()],
-            ),
         };
         Some((why, helps))
     }
@@ -72,23 +66,6 @@ fn sizes(sides: &[Length]) -> String {
 
 fn mpa(stress: Pressure) -> String {
     format!("{} MPa", decimal(stress.mpa(), 3))
-}
-
-/// How walls and base meet, in words.
-pub fn footing(design: &Design) -> &'static str {
-    match design.build.footing {
-        Footing::WallsOnBase => "walls on base",
-        Footing::BaseInside => "base inside",
-    }
-}
-
-/// What holds the rim, in words.
-pub fn rim(design: &Design) -> String {
-    match design.build.top {
-        Top::Free => "free rim".to_owned(),
-        Top::Lid => "rim held by the bonded lid".to_owned(),
-        Top::Braced(brace) => format!("rim braced with strips {} mm wide", decimal(brace.width.mm(), 0)),
-    }
 }
 
 /// The bench page.
@@ -148,12 +125,7 @@ fn figures(settings: &Settings, design: &Design) -> String {
     let rows = [
         (
             "walls and lid",
-            format!(
-                "{} mm annealed float glass, {}, {}",
-                decimal(design.build.wall.mm(), 1),
-                footing(design),
-                rim(design)
-            ),
+            format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), design.construction()),
         ),
         ("base", format!("{} mm", decimal(design.build.base.mm(), 1))),
         ("outside", format!("{} mm", sizes(&design.outer))),
@@ -250,7 +222,7 @@ fn facts(settings: &Settings, design: &Design) -> Value {
     json!({
         "thickness_mm": number(design.build.wall.mm(), 1),
         "base_mm": number(design.build.base.mm(), 1),
-        "construction": format!("{}, {}", footing(design), rim(design)),
+        "construction": design.construction(),
         "outer_length_mm": outer_length, "outer_width_mm": outer_width, "outer_height_mm": outer_height,
         "floor_kpa": number(design.foot.kpa(), 4),
         "stress_mpa": number(design.stress.mpa(), 4),

@@ -40,6 +40,20 @@ impl Cost {
     }
 }
 
+/// The parts of a price that still rest on default settings, by name.
+pub fn defaults_in_use(settings: &Settings) -> Vec<&'static str> {
+    let given = Settings::default();
+    let parts = [
+        ("glass", settings.glass_prices == given.glass_prices),
+        ("edge work", settings.edge_per_m == given.edge_per_m && settings.ground_per_m == given.ground_per_m),
+        ("set-up", settings.glass_set_up == given.glass_set_up && settings.glass_minimum == given.glass_minimum),
+        ("sealant", settings.cartridge_price == given.cartridge_price),
+        ("labour", settings.tank_rate_per_hour == given.tank_rate_per_hour),
+        ("delivery", settings.tank_delivery == given.tank_delivery),
+    ];
+    parts.into_iter().filter(|(_, default)| *default).map(|(name, _)| name).collect()
+}
+
 /// Whole cartridges of sealant, waste included.
 pub fn cartridges(settings: &Settings, build: &Build) -> i64 {
     let needed = build.sealant().ml() * (1.0 + settings.sealant_waste_pct.ratio());

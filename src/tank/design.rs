@@ -9,7 +9,7 @@ use super::brace::{self, Brace, Rim};
 use super::cost::{self, Cost};
 use super::glass::{Glass, counted_on};
 use super::panes::{Build, Piece};
-use super::plate::{Coefficients, Load, Pane, Plate, Reactions, Support};
+use super::plate::{Coefficients, Load, Pane, Reactions, Support, solved_plate};
 use super::seams::{self, SeamClass, Seams};
 use crate::rules::Fluid;
 use crate::settings::Settings;
@@ -124,6 +124,8 @@ pub enum Limit {
     TooSmall,
     /// No thickness is stocked.
     NoGlass,
+    /// The fluids table has no density for what is to be in it.
+    DensityUnknown,
 }
 
 /// A refusal, with what would help.
@@ -133,6 +135,35 @@ pub struct Beyond {
     pub limit: Limit,
     /// What would help, the nearest first.
     pub helps: Vec<String>,
+}
+
+impl Beyond {
+    /// Where the fluids table has no density.
+    pub fn density_unknown() -> Self {
+        let help = "the density in the fluids table (rehouse rules --export DIR, then --rules DIR)".to_owned();
+        Self { limit: Limit::DensityUnknown, helps: vec![help] }
+    }
+
+    /// Why, and what would help, in one line.
+    pub fn sentence(&self) -> String {
+        format!("{}; would help: {}", self.limit.words(), self.helps.join(", or "))
+    }
+}
+
+impl Design {
+    /// How it is built: `walls on base, free rim`.
+    pub fn construction(&self) -> String {
+        let footing = match self.build.footing {
+            Footing::WallsOnBase => "walls on base",
+            Footing::BaseInside => "base inside",
+        };
+        let rim = match self.build.top {
+            Top::Free => "free rim".to_owned(),
+            Top::Lid => "rim held by the bonded lid".to_owned(),
+            Top::Braced(brace) => format!("rim braced with strips {} mm wide", decimal(brace.width.mm(), 0)),
+        };
+        format!("{footing}, {rim}")
+    }
 }
 
 impl Limit {
@@ -169,6 +200,7 @@ impl Limit {
             ),
             Limit::TooSmall => "smaller inside than its own joints".to_owned(),
             Limit::NoGlass => "no glass of the least thickness is stocked".to_owned(),
+            Limit::DensityUnknown => "the density of its fluid is not known".to_owned(),
         }
     }
 }
@@ -286,8 +318,8 @@ struct Wall {
 
 impl Wall {
     fn new(span: Length, rise: Length, support: Support, nu: f64) -> Self {
-        let plate = Plate::new(span.mm() / rise.mm(), support, Load::Hydrostatic, nu);
-        Self { coefficients: plate.coefficients(), reactions: plate.reactions() }
+        let (coefficients, reactions) = solved_plate(span.mm() / rise.mm(), support, Load::Hydrostatic, nu);
+        Self { coefficients, reactions }
     }
 }
 
@@ -313,7 +345,7 @@ impl<'a> Bent<'a> {
         let walls = |support| [length, width].map(|span| Wall::new(span, height, support, nu));
         let by_lid = settings.lid_supports_walls && bonded(settings);
         let free = !by_lid && ratio(demand) <= LONGEST_FREE + 1e-9;
-        let even = |aspect| Plate::new(aspect, Support::AllEdges, Load::Uniform, nu).coefficients();
+        let even = |aspect| solved_plate(aspect, Support::AllEdges, Load::Uniform, nu).0;
         Self {
             settings,
             glass,

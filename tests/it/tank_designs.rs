@@ -69,8 +69,8 @@ fn nine_worked_tanks_come_out_as_worked() {
         near(tank.build.seam().mm() / 1000.0, seam, 0.006, &what("seam"));
         near(tank.build.lid_seam().mm() / 1000.0, lid_seam, 0.006, &what("seam of the lid"));
         let no_lid = tank.build.seam().mm() * 1.5 * open / 1000.0;
-        near(no_lid, joint, 0.6, &what("joint"));
-        near(tank.build.seam().mm() * 18.0 / 1000.0, fillet, 0.6, &what("fillet"));
+        near(no_lid, joint, 1.0, &what("joint"));
+        near(tank.build.seam().mm() * 18.0 / 1000.0, fillet, 1.0, &what("fillet"));
         near(tank.seams.vertical.mpa(), upright, 0.0006, &what("upright seam"));
         near(tank.seams.bottom.mpa(), bottom, 0.0006, &what("bottom seam"));
     }

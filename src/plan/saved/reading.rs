@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use serde_json::{Value, json};
 
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
-use super::{SCHEMA, gap};
+use super::{SCHEMA, gap, tanks};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;
@@ -178,6 +178,7 @@ impl<'a> Reading<'a> {
         let fluid = tank.read("fluid_ml", "whole millilitres", whole);
         let cost = tank.nullable("cost", "money as text", money);
         let note = tank.read("note", "text", text);
+        let design = tanks::read(tank);
         Some(Tank {
             specimen: specimen?,
             length: clear_length?,
@@ -187,6 +188,7 @@ impl<'a> Reading<'a> {
             fluid: Millilitres(fluid?),
             cost: cost?,
             note: note?.to_owned(),
+            design: design?,
         })
     }
 
