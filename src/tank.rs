@@ -14,3 +14,4 @@ pub mod panes;
 pub mod plate;
 pub mod remarks;
 pub mod seams;
+pub mod sheets;

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::tanks::TankDesign;
-use super::{Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, reasons, wants};
+use super::{Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, reasons, sheets, wants};
 use crate::decision::{Decision, Question};
 use crate::options::Fit;
 use crate::options::table::{Judged, Row};
@@ -55,6 +55,7 @@ pub fn plan(
         placements,
         purchases,
         deliveries,
+        sheets: sheets::sheets(&project.settings, &tanks),
         tanks,
         make_up,
         totals,

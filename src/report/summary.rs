@@ -4,6 +4,7 @@ use itertools::Itertools;
 
 use super::table::table;
 use crate::decision::{Aim, Level, Status};
+use crate::plan::sheets;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
 use crate::units::{Money, decimal};
@@ -214,13 +215,20 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
                 [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × "),
                 project.rules.fluid(specimen.fluid).id.clone(),
                 tank.fluid.litres(),
+                tank.design.as_ref().map_or(String::new(), |design| format!("{} mm", decimal(design.wall.mm(), 1))),
                 tank.cost.map_or("unknown".to_owned(), Money::text),
                 tank.note.clone(),
             ]
         })
         .collect();
-    let header = ["specimen", "clear inside, mm", "fluid", "litres", "price", "note"];
-    table("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4], rest)
+    let header = ["specimen", "clear inside, mm", "fluid", "litres", "glass", "price", "note"];
+    let mut text = table("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5], rest);
+    for (thickness, count, whole, used) in sheets::by_thickness(&plan.sheets) {
+        let what = if count == 1 { "sheet" } else { "sheets" };
+        let (thickness, part) = (decimal(thickness.mm(), 1), decimal(100.0 * used / whole, 0));
+        text.push_str(&format!("  {thickness} mm glass: {count} stock {what}, {part} % of it used\n"));
+    }
+    text
 }
 
 fn make_up(project: &Project, plan: &Plan) -> String {

@@ -32,6 +32,8 @@ mod support;
 mod tank_designs;
 /// Bending of panes against a double series, an energy solution and published tables.
 mod tank_plates;
+/// Panes nested onto stock sheets.
+mod tank_sheets;
 /// What the trade takes for granted, asked of the default rules.
 mod trade_facts;
 /// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.

@@ -1,10 +1,11 @@
-//! Designs of tanks in plan.json, both ways.
+//! Designs of tanks and the sheets they are cut from in plan.json, both ways.
 
 use serde_json::{Value, json};
 
 use super::object::{Object, count, length, number as figure, text, whole};
 use super::{millimetres, number};
 use crate::plan::tanks::{PaneLine, TankDesign};
+use crate::plan::{SheetLayout, SheetPane};
 use crate::units::{Length, Mass, Pressure, Volume};
 
 /// A design, or nothing.
@@ -101,4 +102,37 @@ fn pane_read(line: &Object) -> Option<PaneLine> {
         thickness: thickness?,
         edges: edges?.to_owned(),
     })
+}
+
+/// A sheet.
+pub(super) fn sheet_written(sheet: &SheetLayout) -> Value {
+    let pane = |pane: &SheetPane| {
+        json!({
+            "tank": pane.tank,
+            "pane": pane.pane,
+            "x_mm": millimetres(pane.x),
+            "y_mm": millimetres(pane.y),
+            "length_mm": millimetres(pane.length),
+            "width_mm": millimetres(pane.width),
+        })
+    };
+    json!({
+        "thickness_mm": millimetres(sheet.thickness),
+        "length_mm": millimetres(sheet.length),
+        "width_mm": millimetres(sheet.width),
+        "panes": sheet.panes.iter().map(pane).collect::<Vec<_>>(),
+    })
+}
+
+/// A sheet, read.
+pub(super) fn sheet_read(sheet: &Object) -> Option<SheetLayout> {
+    let mm = |key| sheet.read(key, "millimetres", length);
+    let (thickness, long, wide) = (mm("thickness_mm"), mm("length_mm"), mm("width_mm"));
+    let panes = sheet.objects("panes", |line| {
+        let mm = |key| line.read(key, "millimetres", length);
+        let (tank, pane) = (line.read("tank", "a whole number", count), line.read("pane", "text", text));
+        let (x, y, long, wide) = (mm("x_mm"), mm("y_mm"), mm("length_mm"), mm("width_mm"));
+        Some(SheetPane { tank: tank?, pane: pane?.to_owned(), x: x?, y: y?, length: long?, width: wide? })
+    });
+    Some(SheetLayout { thickness: thickness?, length: long?, width: wide?, panes: panes? })
 }
