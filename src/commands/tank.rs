@@ -75,8 +75,11 @@ fn designed(
     }
 }
 
-/// Clear length, width and height, and what must pass the rim where a specimen is named.
-fn sizes(settings: &Settings, arguments: &TankArguments) -> Result<([Length; 3], Option<(Length, Length)>), Failure> {
+/// Clear length, width and height, and what must pass the rim where that is known.
+type Asked = ([Length; 3], Option<(Length, Length)>);
+
+/// What is asked for: clear length, width and height, and what must pass the rim where a specimen is named.
+fn sizes(settings: &Settings, arguments: &TankArguments) -> Result<Asked, Failure> {
     if let Some(body) = &arguments.specimen {
         let [length, width, height] = value("--specimen", body, typed::three_lengths)?;
         let opening = (length.max(width), length.min(width));

@@ -32,10 +32,12 @@ fn near(found: f64, expected: f64, tolerance: f64, what: &str) {
     assert!((found - expected).abs() <= tolerance, "{what}: {found} is not {expected} to {tolerance}");
 }
 
+type Worked = ([f64; 3], f64, f64, [f64; 3], [f64; 8]);
+
 /// Clear size, density, pressure at the foot in kPa, wall with a free rim and with a lid that holds it, base on its edges
 /// under a free rim; glass and full mass, seam in m without and with the lid's, joint and fillet in ml, stress of the upright
 /// and the bottom seams in MPa.
-const WORKED: [([f64; 3], f64, f64, [f64; 3], [f64; 8]); 9] = [
+const WORKED: [Worked; 9] = [
     ([700.0, 150.0, 500.0], 1.010, 4.952, [10.0, 8.0, 10.0], [27.73, 78.23, 3.71, 1.74, 56.0, 67.0, 0.069, 0.095]),
     ([1000.0, 400.0, 400.0], 1.010, 3.962, [10.0, 8.0, 10.0], [49.65, 201.30, 4.41, 2.84, 66.0, 79.0, 0.048, 0.074]),
     ([300.0, 300.0, 300.0], 1.010, 2.971, [4.0, 4.0, 4.0], [5.51, 30.57, 2.40, 1.22, 14.0, 43.0, 0.056, 0.071]),

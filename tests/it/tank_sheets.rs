@@ -45,7 +45,8 @@ fn cuttable(boxes: &[[f64; 4]]) -> bool {
         || (0..2).any(|axis| {
             boxes.iter().any(|cut| {
                 let at = cut[axis];
-                let (before, after): (Vec<_>, Vec<_>) = boxes.iter().partition(|b| b[axis] + b[axis + 2] <= at + 1e-6);
+                let (before, after): (Vec<[f64; 4]>, Vec<[f64; 4]>) =
+                    boxes.iter().partition(|b| b[axis] + b[axis + 2] <= at + 1e-6);
                 let clean = after.iter().all(|b| b[axis] >= at - 1e-6);
                 clean && !before.is_empty() && !after.is_empty() && cuttable(&before) && cuttable(&after)
             })
