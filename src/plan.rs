@@ -184,8 +184,8 @@ pub struct SheetLayout {
 /// One pane on a sheet.
 #[derive(Clone, Debug, PartialEq)]
 pub struct SheetPane {
-    /// Index into the plan's tanks.
-    pub tank: usize,
+    /// Index into the collection's specimens: whose tank.
+    pub specimen: usize,
     /// Its name in that tank's cut list.
     pub pane: String,
     /// From the left edge of the sheet.

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use super::claims::Claims;
+use crate::plan::sheets::sheets;
 use crate::plan::{Plan, SheetLayout};
 use crate::project::Project;
 use crate::units::Length;
@@ -18,9 +19,9 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
         let (long, short) = (one.max(other), one.min(other));
         format!("{:.3} x {:.3} x {:.3}", long.mm(), short.mm(), thickness.mm())
     };
-    for (i, tank) in plan.tanks.iter().enumerate() {
+    for tank in &plan.tanks {
         for line in tank.design.iter().flat_map(|design| &design.panes) {
-            let key = (i, line.pane.clone(), name(line.thickness, line.length, line.width));
+            let key = (tank.specimen, line.pane.clone(), name(line.thickness, line.length, line.width));
             *owed.entry(key).or_default() += i64::from(line.pieces);
         }
     }
@@ -31,7 +32,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
             claims.refute(at("length_mm"), sheet.length, "a sheet that is stocked");
         }
         for pane in &sheet.panes {
-            let key = (pane.tank, pane.pane.clone(), name(sheet.thickness, pane.length, pane.width));
+            let key = (pane.specimen, pane.pane.clone(), name(sheet.thickness, pane.length, pane.width));
             *owed.entry(key).or_default() -= 1;
             let ends = ((pane.x + pane.length).mm(), (pane.y + pane.width).mm());
             if ends.0 > sheet.length.mm() + HAIR || ends.1 > sheet.width.mm() + HAIR {
@@ -42,10 +43,16 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
             claims.refute(at("panes"), "a layout", "one that cuts from edge to edge give");
         }
     }
-    for ((tank, pane, size), left) in owed {
+    for ((row, pane, size), left) in owed {
         if left != 0 {
-            claims.refute(format_args!("sheets: tanks[{tank}] {pane} {size}"), -left, "each pane once");
+            claims.refute(format_args!("sheets: row {row}, {pane} {size}"), -left, "each pane once");
         }
+    }
+    // The layout is one of many that would do; a plan's file must still be the one that was made.
+    let derived = sheets(project, &plan.tanks);
+    claims.same("sheets: count", plan.sheets.len(), derived.len());
+    for (i, (stated, derived)) in plan.sheets.iter().zip(&derived).enumerate() {
+        claims.shown(format_args!("sheets[{i}]"), Some(stated), Some(derived), |sheet| format!("{sheet:?}"));
     }
 }
 

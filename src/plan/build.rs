@@ -55,7 +55,7 @@ pub fn plan(
         placements,
         purchases,
         deliveries,
-        sheets: sheets::sheets(&project.settings, &tanks),
+        sheets: sheets::sheets(project, &tanks),
         tanks,
         make_up,
         totals,

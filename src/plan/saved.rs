@@ -71,7 +71,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         "purchases": plan.purchases.iter().map(|line| purchase(project, line)).collect::<Vec<_>>(),
         "deliveries": plan.deliveries.iter().map(delivery).collect::<Vec<_>>(),
         "tanks": plan.tanks.iter().map(|line| tank(project, line)).collect::<Vec<_>>(),
-        "sheets": plan.sheets.iter().map(tanks::sheet_written).collect::<Vec<_>>(),
+        "sheets": plan.sheets.iter().map(|sheet| tanks::sheet_written(project, sheet)).collect::<Vec<_>>(),
         "make_up": plan.make_up.iter().map(make_up).collect::<Vec<_>>(),
         "wants": plan.wants.iter().map(want).collect::<Vec<_>>(),
         "warnings": plan.warnings,

@@ -1,17 +1,28 @@
 //! The sheets that the panes of all tanks are cut from.
 
 use super::{SheetLayout, SheetPane, Tank};
-use crate::settings::Settings;
+use crate::project::Project;
 use crate::tank::sheets::nest;
 use crate::units::Length;
 
-/// Nests the panes of all tanks, thinnest glass first. Panes that no sheet holds are nowhere on it.
-pub fn sheets(settings: &Settings, tanks: &[Tank]) -> Vec<SheetLayout> {
+/// Nests the panes of all tanks, thinnest glass first, by key, so that the order of the survey is of no account. Panes that
+/// no sheet holds are nowhere on it.
+pub fn sheets(project: &Project, tanks: &[Tank]) -> Vec<SheetLayout> {
+    let settings = &project.settings;
+    let mut by_key: Vec<&Tank> = tanks.iter().collect();
+    by_key.sort_by_key(|tank| &project.collection.specimens[tank.specimen].key);
     let mut panes: Vec<(Length, SheetPane)> = Vec::new();
-    for (index, tank) in tanks.iter().enumerate() {
+    for tank in by_key {
         for line in tank.design.iter().flat_map(|design| &design.panes) {
             let (x, y) = (Length::ZERO, Length::ZERO);
-            let pane = SheetPane { tank: index, pane: line.pane.clone(), x, y, length: line.length, width: line.width };
+            let pane = SheetPane {
+                specimen: tank.specimen,
+                pane: line.pane.clone(),
+                x,
+                y,
+                length: line.length,
+                width: line.width,
+            };
             panes.extend((0..line.pieces).map(|_| (line.thickness, pane.clone())));
         }
     }

@@ -5,6 +5,9 @@ use toml::Value;
 use super::{Setting, number, quoted};
 use crate::units::{Length, Money, Pressure, decimal};
 
+/// Closures that are glued on all round: only these can hold the walls.
+pub const BONDED_LIDS: [&str; 2] = ["plate-silicone", "epoxy-plate"];
+
 /// The stress a pane may bear for good, within what the tank's calculation stands for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Allowable(pub Pressure);

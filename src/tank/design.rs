@@ -13,7 +13,7 @@ use super::plate::{Coefficients, Load, Pane, Reactions, Support, solved_plate};
 use super::seams::{self, SeamClass, Seams};
 use crate::rules::Fluid;
 use crate::settings::Settings;
-use crate::settings::glass::{BaseSupport, TopEdge, WallsAndBase};
+use crate::settings::glass::{BONDED_LIDS, BaseSupport, TopEdge, WallsAndBase};
 use crate::units::{Density, Length, Mass, Pressure, Volume, decimal};
 
 /// What a tank must hold.
@@ -272,7 +272,7 @@ fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<String> {
         {
             helps.push(format!("a brace round the rim: {} mm glass then does", decimal(design.build.wall.mm(), 1)));
         }
-        let held = Settings { lid_supports_walls: true, tank_lid: BONDED[0].to_owned(), ..settings.clone() };
+        let held = Settings { lid_supports_walls: true, tank_lid: BONDED_LIDS[0].to_owned(), ..settings.clone() };
         if !settings.lid_supports_walls
             && let Ok(design) = designed(&held, demand)
         {
@@ -281,18 +281,23 @@ fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<String> {
                 decimal(design.build.wall.mm(), 1)
             ));
         }
+        let high = (demand.length.mm() / LONGEST_FREE / 10.0).ceil() * 10.0;
+        let higher = Demand { height: Length::at_least_zero(high), ..*demand };
+        if matches!(limit, Limit::TooLong(_))
+            && let Ok(design) = designed(settings, &higher)
+        {
+            let wall = decimal(design.build.wall.mm(), 1);
+            helps.push(format!("a higher tank of {} mm: {wall} mm glass then does", decimal(high, 0)));
+        }
         helps.push("a second compartment: two shorter tanks".to_owned());
     }
     helps.push("a fabricator's own design, in glass, metal or plastic".to_owned());
     helps
 }
 
-/// Lids that are glued on.
-const BONDED: [&str; 2] = ["plate-silicone", "epoxy-plate"];
-
 /// Whether the lid that is set is glued on.
 pub fn bonded(settings: &Settings) -> bool {
-    BONDED.contains(&settings.tank_lid.as_str())
+    BONDED_LIDS.contains(&settings.tank_lid.as_str())
 }
 
 /// Whether a pane comes out of a stock sheet.

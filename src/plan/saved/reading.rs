@@ -88,7 +88,7 @@ impl<'a> Reading<'a> {
         let purchases = whole.objects("purchases", |line| self.purchase(line));
         let deliveries = whole.objects("deliveries", |line| self.delivery(line));
         let tanks = whole.objects("tanks", |tank| self.tank(tank));
-        let sheets = whole.objects("sheets", tanks::sheet_read);
+        let sheets = whole.objects("sheets", |sheet| tanks::sheet_read(sheet, |pane| self.row(pane)));
         let make_up = whole.objects("make_up", |line| self.make_up(line));
         let wants = whole.objects("wants", |want| self.want(want));
         let warnings = whole.texts("warnings");

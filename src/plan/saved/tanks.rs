@@ -3,9 +3,10 @@
 use serde_json::{Value, json};
 
 use super::object::{Object, count, length, number as figure, text, whole};
-use super::{millimetres, number};
+use super::{keyed, millimetres, number};
 use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{SheetLayout, SheetPane};
+use crate::project::Project;
 use crate::units::{Length, Mass, Pressure, Volume};
 
 /// A design, or nothing.
@@ -105,16 +106,16 @@ fn pane_read(line: &Object) -> Option<PaneLine> {
 }
 
 /// A sheet.
-pub(super) fn sheet_written(sheet: &SheetLayout) -> Value {
+pub(super) fn sheet_written(project: &Project, sheet: &SheetLayout) -> Value {
     let pane = |pane: &SheetPane| {
-        json!({
-            "tank": pane.tank,
+        let rest = json!({
             "pane": pane.pane,
             "x_mm": millimetres(pane.x),
             "y_mm": millimetres(pane.y),
             "length_mm": millimetres(pane.length),
             "width_mm": millimetres(pane.width),
-        })
+        });
+        keyed(&project.collection.specimens[pane.specimen].key, rest)
     };
     json!({
         "thickness_mm": millimetres(sheet.thickness),
@@ -124,15 +125,15 @@ pub(super) fn sheet_written(sheet: &SheetLayout) -> Value {
     })
 }
 
-/// A sheet, read.
-pub(super) fn sheet_read(sheet: &Object) -> Option<SheetLayout> {
+/// A sheet, read; `row` finds whose tank a pane is of.
+pub(super) fn sheet_read(sheet: &Object, row: impl Fn(&Object) -> Option<usize>) -> Option<SheetLayout> {
     let mm = |key| sheet.read(key, "millimetres", length);
     let (thickness, long, wide) = (mm("thickness_mm"), mm("length_mm"), mm("width_mm"));
     let panes = sheet.objects("panes", |line| {
         let mm = |key| line.read(key, "millimetres", length);
-        let (tank, pane) = (line.read("tank", "a whole number", count), line.read("pane", "text", text));
+        let (specimen, pane) = (row(line), line.read("pane", "text", text));
         let (x, y, long, wide) = (mm("x_mm"), mm("y_mm"), mm("length_mm"), mm("width_mm"));
-        Some(SheetPane { tank: tank?, pane: pane?.to_owned(), x: x?, y: y?, length: long?, width: wide? })
+        Some(SheetPane { specimen: specimen?, pane: pane?.to_owned(), x: x?, y: y?, length: long?, width: wide? })
     });
     Some(SheetLayout { thickness: thickness?, length: long?, width: wide?, panes: panes? })
 }

@@ -94,8 +94,8 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a wider tank outside", "tanks[0].design.outer_width_mm", |_, p| design(p).outer[1] = mm(500.0)),
     ("a warning kept back", "tanks[0].design", |_, p| drop(design(p).warnings.pop())),
     ("a tank without its design", "tanks[0].design", |_, p| p.tanks[0].design = None),
-    ("a pane that no sheet gives", "sheets: tanks[0]", |_, p| drop(p.sheets[0].panes.pop())),
-    ("a pane cut twice", "sheets: tanks[0]", |_, p| {
+    ("a pane that no sheet gives", "sheets: row 6", |_, p| drop(p.sheets[0].panes.pop())),
+    ("a pane cut twice", "sheets: row 6", |_, p| {
         let again = p.sheets[0].panes[0].clone();
         p.sheets[0].panes.push(again);
     }),

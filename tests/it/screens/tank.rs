@@ -154,6 +154,7 @@ fn a_tank_that_is_not_designed() {
     Nothing was designed.
     --- exit code 1
     "#);
+    assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true"), @"");
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalim-10"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalim-10
     --- standard error
