@@ -15,6 +15,7 @@ mod indices;
 mod money;
 mod placements;
 mod row;
+mod sheets;
 mod supply;
 mod tanks;
 mod words;
@@ -54,6 +55,7 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     placements::audit(project, plan, &mut claims);
     supply::audit(project, plan, &mut claims);
     tanks::audit(project, plan, &mut claims);
+    sheets::audit(project, plan, &mut claims);
     let sums = money::audit(project, plan, &mut claims);
     levels::audit(project, plan, &sums, &mut claims);
     words::audit(project, plan, &mut claims);

@@ -34,6 +34,8 @@ pub enum Command {
     Why(WhyArguments),
     /// Derive every placement, total and bound of a saved plan again from the inputs saved with it.
     Audit(AuditArguments),
+    /// Design one tank made to measure, from its clear size or from the size of what goes in.
+    Tank(TankArguments),
     /// Show the rules in force, or write them to a folder to edit.
     Rules(RulesArguments),
 }
@@ -142,6 +144,42 @@ pub struct AuditArguments {
     /// A project folder whose files must still be the ones the plan was made from.
     #[arg(long, value_name = "DIR")]
     pub against: Option<PathBuf>,
+}
+
+/// `rehouse tank`.
+#[derive(Debug, Args)]
+#[command(after_help = "Lengths are in mm unless they name their unit: 700, 70cm, 0.7m, 27.5in.")]
+pub struct TankArguments {
+    /// Clear length inside.
+    #[arg(long, requires_all = ["width", "height"], required_unless_present = "specimen")]
+    pub length: Option<String>,
+    /// Clear width inside.
+    #[arg(long, requires = "length")]
+    pub width: Option<String>,
+    /// Clear height inside, floor to rim.
+    #[arg(long, requires = "length")]
+    pub height: Option<String>,
+    /// Size of a specimen as it stands, instead of clear sizes: length × width × height, such as 660x110x460.
+    #[arg(long, conflicts_with = "length", value_name = "LxWxH")]
+    pub specimen: Option<String>,
+    /// The fluid, as in the survey.
+    #[arg(long)]
+    pub fluid: String,
+    /// Settings.
+    #[arg(long, value_name = "FILE")]
+    pub settings: Option<PathBuf>,
+    /// Any setting, over the settings file: KEY=VALUE, such as tank.lid_supports_walls=true.
+    #[arg(long = "set", value_name = "KEY=VALUE")]
+    pub set: Vec<String>,
+    /// Folder of tables that replace the compiled-in ones, table by table.
+    #[arg(long, value_name = "DIR")]
+    pub rules: Option<PathBuf>,
+    /// Design it although nothing is known about silicone-bonded glass or the lid in this fluid.
+    #[arg(long)]
+    pub accept_unproven: bool,
+    /// What to print.
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
 }
 
 /// `rehouse rules`.

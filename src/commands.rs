@@ -5,6 +5,7 @@ pub mod check;
 pub mod plan;
 pub mod reading;
 pub mod rules;
+pub mod tank;
 pub mod why;
 
 use std::fmt;

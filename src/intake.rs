@@ -16,10 +16,12 @@ mod source;
 mod specimens;
 mod suppliers;
 mod table;
+pub mod typed;
 mod vessel_body;
 mod vessels;
 
 use std::collections::BTreeMap;
+use std::path::Path;
 
 use self::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
 use self::findings::Findings;
@@ -57,6 +59,13 @@ pub struct Reading {
 pub fn read(sources: &Sources, overrides: &[(String, toml::Value)], skip_bad_rows: bool) -> Reading {
     let mut findings = Findings::new(skip_bad_rows);
     let files = project::load(sources, &mut findings);
+    read_files(files, overrides, findings)
+}
+
+/// Reads settings and rules alone, for what needs no survey: the project has no specimens and no vessels.
+pub fn read_rules(settings: Option<&Path>, rules: Option<&Path>, overrides: &[(String, toml::Value)]) -> Reading {
+    let mut findings = Findings::new(false);
+    let files = project::load_rules_and_settings(settings, rules, &mut findings);
     read_files(files, overrides, findings)
 }
 

@@ -22,4 +22,5 @@ pub mod report;
 pub mod rules;
 pub mod settings;
 pub mod stock;
+pub mod tank;
 pub mod units;

@@ -17,6 +17,7 @@ fn main() -> ExitCode {
         Command::Check(arguments) => commands::check::run(arguments),
         Command::Why(arguments) => commands::why::run(arguments),
         Command::Audit(arguments) => commands::audit::run(arguments),
+        Command::Tank(arguments) => commands::tank::run(arguments),
         Command::Rules(arguments) => commands::rules::run(arguments),
     };
     let ending = ending.unwrap_or_else(|failure| {

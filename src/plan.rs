@@ -6,6 +6,8 @@ pub mod build;
 pub mod cautions;
 pub mod reasons;
 pub mod saved;
+pub mod sheets;
+pub mod tanks;
 pub mod waiting;
 pub mod wants;
 
@@ -32,6 +34,8 @@ pub struct Plan {
     pub deliveries: Vec<Delivery>,
     /// One per row with a custom tank, in survey order.
     pub tanks: Vec<Tank>,
+    /// Stock sheets that the tanks' panes are cut from, thinnest glass first.
+    pub sheets: Vec<SheetLayout>,
     /// One per fluid in use, by fluid id in table order.
     pub make_up: Vec<MakeUp>,
     /// Kinds of vessel to look for, equal wants grouped.
@@ -161,6 +165,38 @@ pub struct Tank {
     pub cost: Option<Money>,
     /// A quoted price, an estimate, or why there is no price.
     pub note: String,
+    /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
+    pub design: Option<Box<tanks::TankDesign>>,
+}
+
+/// A stock sheet of glass and what is cut from it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SheetLayout {
+    /// Nominal thickness.
+    pub thickness: Length,
+    /// Its longer side, along x.
+    pub length: Length,
+    /// Its shorter side, along y.
+    pub width: Length,
+    /// What is cut from it.
+    pub panes: Vec<SheetPane>,
+}
+
+/// One pane on a sheet.
+#[derive(Clone, Debug, PartialEq)]
+pub struct SheetPane {
+    /// Index into the collection's specimens: whose tank.
+    pub specimen: usize,
+    /// Its name in that tank's cut list.
+    pub pane: String,
+    /// From the left edge of the sheet.
+    pub x: Length,
+    /// From its lower edge.
+    pub y: Length,
+    /// Along x.
+    pub length: Length,
+    /// Along y.
+    pub width: Length,
 }
 
 /// How much of one fluid is to be made up.

@@ -6,5 +6,6 @@ pub mod options;
 pub mod rules;
 pub mod summary;
 pub mod table;
+pub mod tank;
 pub mod understood;
 pub mod why;

@@ -4,11 +4,14 @@
 //! list a user can read. Percentages are held as typed (5 means 5 %), lengths in millimetres, money exact. Where no
 //! source is named a default is common practice or from memory: an editable starting point, never a standard.
 
+pub mod glass;
+
 use std::collections::BTreeMap;
 
 use toml::Value;
 
-use crate::units::{Length, Money};
+use crate::units::{Length, Money, Pressure};
+use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, Sheets, TopEdge, WallsAndBase};
 
 /// A setting that can be read from TOML and written back.
 trait Setting: Sized {
@@ -146,10 +149,67 @@ settings! {
     tank_lid: String = "plate-silicone".to_owned(), "tank.lid";
     /// What a tank's glass is held to be: an id of the materials table.
     tank_material: String = "silicone-bonded-glass".to_owned(), "tank.material";
-    /// Price of any tank before its faces are counted (an estimate, yours to replace).
-    tank_base_price: Money = Money::whole(60), "tank.base_price";
-    /// Price of a tank for each square metre of its six clear faces (an estimate, yours to replace).
-    tank_price_per_m2: Money = Money::whole(150), "tank.price_per_m2";
+    /// Count the top edges of the walls as held by the lid: only where the lid is bonded all round and is never cut open while the tank is full.
+    lid_supports_walls: bool = false, "tank.lid_supports_walls";
+    /// Let strips bonded round the inside of the rim hold the walls where that is cheaper.
+    tank_brace: bool = true, "tank.brace";
+    /// How walls and base meet: "cheapest", "walls on base" or "base inside".
+    walls_and_base: WallsAndBase = WallsAndBase::Cheapest, "tank.walls_and_base";
+    /// What carries the base: "edges", or "bedded" on a pad over its whole area (common practice, no source).
+    base_support: BaseSupport = BaseSupport::Edges, "tank.base";
+    /// Stress that glass may bear for good at a brim-full load, MPa, 3.5 to 7.25 (tank builders: 19.2 / 3.8, common practice, no source; below EN 16612:2019, 7.25, and ASTM E1300, 5.1 to 6.2, both from memory).
+    allowable: Allowable = Allowable(stress(5.0)), "tank.allowable_mpa";
+    /// A pane bends at most its span over this (common practice, no source).
+    deflection_span_over: Factor = Factor(200.0), "tank.deflection_span_over";
+    /// No wall, base or lid is thinner, mm (common practice, no source).
+    least_thickness: Length = length(4.0), "tank.least_thickness_mm";
+    /// Coldest that the fluid is when the tank is full, °C: it is densest then (common practice, no source).
+    coldest_c: Factor = Factor(5.0), "tank.coldest_c";
+    /// Thickness of the sealant between two panes, mm (common practice, no source).
+    joint: Length = length(1.5), "tank.joint_mm";
+    /// Leg of the fillet of sealant inside each corner, mm (common practice, no source).
+    fillet: Length = length(6.0), "tank.fillet_mm";
+    /// Sealant lost, per cent (common practice, no source).
+    sealant_waste_pct: Percent = Percent(15.0), "tank.sealant_waste_pct";
+    /// Contents of a cartridge of sealant, ml.
+    cartridge_ml: Factor = Factor(310.0), "tank.cartridge_ml";
+    /// Price of a cartridge of sealant (an estimate, yours to replace).
+    cartridge_price: Money = Money::whole(9), "tank.cartridge_price";
+    /// Hours to build any tank (an estimate, yours to replace).
+    tank_hours: Factor = Factor(2.0), "tank.hours";
+    /// Further hours for each metre of joint (an estimate, yours to replace).
+    tank_hours_per_m: Factor = Factor(0.5), "tank.hours_per_m";
+    /// What an hour of building a tank costs (an estimate, yours to replace).
+    tank_rate_per_hour: Money = Money::whole(20), "tank.rate_per_hour";
+    /// Delivery of a tank or its panes (an estimate, yours to replace).
+    tank_delivery: Money = Money::whole(25), "tank.delivery";
+
+    /// Nominal thicknesses the glazier stocks, mm, each with its price a square metre (estimates, yours to replace).
+    glass_prices: GlassPrices = stocked(&[(4, 30), (5, 36), (6, 42), (8, 58), (10, 76), (12, 98), (15, 150), (19, 220)]), "glass.price_per_m2";
+    /// Taking the sharpness off a metre of edge (an estimate, yours to replace).
+    edge_per_m: Money = Money::from_parts(Money::PER_UNIT * 3 / 2), "glass.edge_per_m";
+    /// Grinding a metre of edge (an estimate, yours to replace).
+    ground_per_m: Money = Money::whole(5), "glass.ground_per_m";
+    /// How a free top edge is finished: "ground" or "as cut" (then it is held to bear less).
+    top_edge: TopEdge = TopEdge::Ground, "glass.top_edge";
+    /// The fill-and-vent opening of a lid: a hole drilled or a corner cut (an estimate, yours to replace).
+    opening_price: Money = Money::whole(8), "glass.opening_price";
+    /// Glass lost in cutting, per cent of the panes (an estimate, yours to replace).
+    glass_waste_pct: Percent = Percent(20.0), "glass.waste_pct";
+    /// Setting up for one tank (an estimate, yours to replace).
+    glass_set_up: Money = Money::whole(20), "glass.set_up";
+    /// The least the glazier charges for one tank (an estimate, yours to replace).
+    glass_minimum: Money = Money::whole(45), "glass.minimum_charge";
+    /// Stock sheets, mm (merchant sizes, from memory; yours to replace).
+    sheets: Sheets = Sheets(vec![(length(3210.0), length(2250.0))]), "glass.sheets_mm";
+    /// Glass lost at each cut, mm (scored glass: room to break it out; common practice, no source).
+    kerf: Length = length(3.0), "glass.kerf_mm";
+    /// Modulus of elasticity of the glass, GPa (EN 572-1: 70; ASTM E1300: 71.7; from memory).
+    modulus_gpa: Factor = Factor(70.0), "glass.modulus_gpa";
+    /// Poisson's ratio of the glass (EN 16612 and ASTM E1300: 0.22; from memory).
+    poisson: PoissonRatio = PoissonRatio(0.22), "glass.poisson";
+    /// Density of the glass, g/ml (EN 572-1, from memory).
+    glass_density: Factor = Factor(2.5), "glass.density_g_ml";
 
     /// Stop when the plan is proved to be this near the best, per cent.
     gap_pct: Percent = Percent(0.0), "solver.gap_pct";
@@ -200,6 +260,15 @@ pub enum Store {
 
 fn length(mm: f64) -> Length {
     Length::at_least_zero(mm)
+}
+
+fn stress(mpa: f64) -> Pressure {
+    Pressure::at_least_zero(mpa)
+}
+
+/// Thicknesses in mm with their prices a square metre.
+fn stocked(prices: &[(u32, i64)]) -> GlassPrices {
+    GlassPrices(prices.iter().map(|&(mm, price)| (length(f64::from(mm)), Money::whole(price))).collect())
 }
 
 fn number(value: &Value) -> Result<f64, String> {

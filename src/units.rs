@@ -1,4 +1,4 @@
-//! Quantities with their unit in the type: lengths, volumes, masses, whole millilitres and money.
+//! Quantities with their unit in the type: lengths, volumes, masses, densities, pressures, whole millilitres and money.
 //!
 //! Measured quantities are finite and not negative by construction, so nothing downstream checks again.
 //! What is decided upon (money, millilitres) is integer.
@@ -89,6 +89,54 @@ measured!(
     /// A mass in grams.
     Mass, g, "grams"
 );
+measured!(
+    /// A density in kilograms a cubic metre, which is grams a litre.
+    Density, kg_m3, "kilograms a cubic metre"
+);
+measured!(
+    /// A pressure or a stress in megapascals (newtons per square millimetre).
+    Pressure, mpa, "megapascals"
+);
+
+/// Standard gravity in m/s² (3rd General Conference on Weights and Measures, 1901).
+const GRAVITY: f64 = 9.80665;
+
+impl Density {
+    /// The number of grams a millilitre.
+    pub fn g_ml(self) -> f64 {
+        self.kg_m3() / 1000.0
+    }
+
+    /// What this volume weighs.
+    pub fn mass_of(self, volume: Volume) -> Mass {
+        Mass::at_least_zero(volume.ml() * self.g_ml())
+    }
+}
+
+impl Pressure {
+    /// Under so high a column of a fluid.
+    pub fn under(density: Density, height: Length) -> Self {
+        Self(density.0 * GRAVITY * (height.0 / 1000.0) / 1e6)
+    }
+
+    /// Of a mass standing on an area of length × width; nothing where there is no area.
+    pub fn of_load(load: Mass, length: Length, width: Length) -> Self {
+        let area_mm2 = length.0 * width.0;
+        if area_mm2 > 0.0 { Self(load.0 / 1000.0 * GRAVITY / area_mm2) } else { Self::ZERO }
+    }
+
+    /// The number of kilopascals.
+    pub fn kpa(self) -> f64 {
+        self.0 * 1000.0
+    }
+}
+
+impl Mass {
+    /// The number of kilograms.
+    pub fn kg(self) -> f64 {
+        self.0 / 1000.0
+    }
+}
 
 impl Length {
     /// True if a body of this length goes into `room`, touching allowed.

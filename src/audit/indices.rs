@@ -35,6 +35,11 @@ pub(super) fn outside(project: &Project, plan: &Plan) -> Vec<Finding> {
     for (i, tank) in plan.tanks.iter().enumerate() {
         within(&format_args!("tanks[{i}].specimen"), tank.specimen, n_rows);
     }
+    for (i, sheet) in plan.sheets.iter().enumerate() {
+        for pane in &sheet.panes {
+            within(&format_args!("sheets[{i}].panes"), pane.specimen, n_rows);
+        }
+    }
     for (i, line) in plan.make_up.iter().enumerate() {
         within(&format_args!("make_up[{i}].fluid"), usize::from(line.fluid.0), rules.fluids.len());
     }

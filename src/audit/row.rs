@@ -2,7 +2,7 @@
 
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::table::{Judged, nearness};
-use crate::options::tank::{TankOption, design};
+use crate::options::tank::{self, TankOption};
 use crate::options::{Fit, Refusal, judge};
 use crate::project::Project;
 use crate::settings::Tanks;
@@ -14,7 +14,7 @@ pub(super) fn judged(project: &Project, specimen: &Specimen) -> Judged {
     let leftover = fits.is_empty();
     let near_miss = leftover.then(|| near_miss(project, specimen)).flatten();
     let tank =
-        if leftover { design(project, specimen).map_err(Some) } else { tank(project, specimen, false).ok_or(None) };
+        if leftover { tank::tank(project, specimen).map_err(Some) } else { tank(project, specimen, false).ok_or(None) };
     Judged { fits, near_miss, tank }
 }
 
@@ -42,5 +42,5 @@ pub(super) fn tank(project: &Project, specimen: &Specimen, leftover: bool) -> Op
     if !leftover && !competes {
         return None;
     }
-    design(project, specimen).ok().filter(|tank| leftover || tank.cost.is_some())
+    tank::tank(project, specimen).ok().filter(|tank| leftover || tank.cost.is_some())
 }

@@ -4,9 +4,11 @@ use super::claims::Claims;
 use super::row;
 use crate::collection::{Envelope, Size, Specimen};
 use crate::fit::{Stance, coil};
+use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{Outcome, Plan, Tank};
 use crate::project::Project;
 use crate::settings::Settings;
+use crate::tank::seams::SeamClass;
 use crate::units::{Length, Money, TOUCH_MM};
 
 /// Holds every tank against its row.
@@ -39,6 +41,36 @@ fn against_design(project: &Project, specimen: &Specimen, (i, tank): (usize, &Ta
         claims.shown(at("cost"), tank.cost, Some(quote), |cost: &Money| cost.text());
     }
     claims.same(at("note"), tank.note.as_str(), derived.note);
+    let design = derived.design.as_ref().map(|design| TankDesign::new(&project.settings, design));
+    claims.shown(at("design"), tank.design.as_deref(), design.as_ref(), |design| format!("{design:?}"));
+    if let Some(design) = &tank.design {
+        against_panes(&project.settings, (i, tank), design, claims);
+    }
+}
+
+/// By its own cut list: thickness, outside, mass of the glass and of the whole, and what may not be passed.
+fn against_panes(settings: &Settings, (i, tank): (usize, &Tank), design: &TankDesign, claims: &mut Claims) {
+    let at = |field: &str| format!("tanks[{i}].design.{field}");
+    let both = design.wall + design.wall;
+    claims.length(at("outer_length_mm"), Some(design.outer[0]), Some(tank.length + both));
+    claims.length(at("outer_width_mm"), Some(design.outer[1]), Some(tank.width + both));
+    let grams = |pane: &PaneLine| {
+        let ml = pane.length.mm() * pane.width.mm() * pane.thickness.mm() / 1000.0;
+        ml * settings.glass_density.0 * f64::from(pane.pieces)
+    };
+    let glass: f64 = design.panes.iter().map(grams).sum();
+    if (glass - design.empty.g()).abs() > 1.0 {
+        claims.refute(at("empty_kg"), design.empty.kg(), glass / 1000.0);
+    }
+    if design.stress > design.allowable {
+        claims.refute(at("stress_mpa"), design.stress.mpa(), design.allowable.mpa());
+    }
+    if design.deflection > design.deflection_limit {
+        claims.refute(at("deflection_mm"), design.deflection, design.deflection_limit);
+    }
+    if SeamClass::of(design.seam) == SeamClass::Beyond {
+        claims.refute(at("seam_mpa"), design.seam.mpa(), "a joint that holds");
+    }
 }
 
 /// By the sum: envelope and clearances, each side rounded up; the longer side is the length.

@@ -10,7 +10,7 @@ use crate::options::tank::ESTIMATE;
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
 use crate::project::Project;
 use crate::rules::Family;
-use crate::settings::Settings;
+use crate::tank::cost;
 
 /// Holds wants, cautions, warnings and default prices against the inputs.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
@@ -30,9 +30,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
         let named = |text: &str| text.starts_with(&id);
         said("prices_not_yours", &plan.prices_not_yours, fluid.price_is_default, &id, named, claims);
     }
-    let (ours, given) = (&project.settings, Settings::default());
-    let tank_prices =
-        ours.tank_base_price == given.tank_base_price || ours.tank_price_per_m2 == given.tank_price_per_m2;
+    let tank_prices = !cost::defaults_in_use(&project.settings).is_empty();
     let due = tank_prices && plan.tanks.iter().any(|tank| tank.note == ESTIMATE);
     said("prices_not_yours", &plan.prices_not_yours, due, "tank", |text| text.starts_with("tank"), claims);
     // Sentences are made from the plan's own figures, so they are asked for only where those hold.

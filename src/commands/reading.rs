@@ -55,13 +55,7 @@ fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Fail
 
 /// Settings given as flags, which win over the file.
 fn overrides(beside: &BesideArguments) -> Result<Vec<(String, toml::Value)>, Failure> {
-    let mut overrides = Vec::new();
-    for pair in &beside.set {
-        let Some((key, value)) = pair.split_once('=') else {
-            return Err(Failure(format!("--set {pair}: write KEY=VALUE, such as --set clearance.wall_pct=6")));
-        };
-        overrides.push((key.trim().to_owned(), value_of(value.trim())));
-    }
+    let mut overrides = set(&beside.set)?;
     if let Some(budget) = &beside.budget {
         overrides.push(("budget".to_owned(), toml::Value::String(budget.clone())));
     }
@@ -69,6 +63,15 @@ fn overrides(beside: &BesideArguments) -> Result<Vec<(String, toml::Value)>, Fai
         overrides.push(("accept_unproven".to_owned(), toml::Value::Boolean(true)));
     }
     Ok(overrides)
+}
+
+/// Settings given as KEY=VALUE.
+pub fn set(pairs: &[String]) -> Result<Vec<(String, toml::Value)>, Failure> {
+    let one = |pair: &String| match pair.split_once('=') {
+        Some((key, value)) => Ok((key.trim().to_owned(), value_of(value.trim()))),
+        None => Err(Failure(format!("--set {pair}: write KEY=VALUE, such as --set clearance.wall_pct=6"))),
+    };
+    pairs.iter().map(one).collect()
 }
 
 /// A value as it would stand in the settings file; what is no TOML value is text.

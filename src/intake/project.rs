@@ -96,6 +96,20 @@ pub(super) fn load(sources: &Sources, findings: &mut Findings) -> Vec<InputFile>
     files
 }
 
+/// Reads the bytes of a settings file and of a folder of rules, where they are named.
+pub(super) fn load_rules_and_settings(
+    settings: Option<&Path>,
+    rules: Option<&Path>,
+    findings: &mut Findings,
+) -> Vec<InputFile> {
+    let mut files: Vec<InputFile> =
+        settings.and_then(|path| load_one("settings.toml".to_owned(), path, findings)).into_iter().collect();
+    if let Some(dir) = rules {
+        files.extend(load_rules(dir, findings));
+    }
+    files
+}
+
 fn load_one(name: String, path: &Path, findings: &mut Findings) -> Option<InputFile> {
     match std::fs::read(path) {
         Ok(bytes) => Some(InputFile { name, path: path.display().to_string(), bytes }),

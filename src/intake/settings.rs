@@ -13,6 +13,7 @@ use super::table::DefaultCell;
 use crate::diagnostics::{Diagnostic, Place, nearest};
 use crate::rules::Rules;
 use crate::settings::Settings;
+use crate::settings::glass::BONDED_LIDS;
 use crate::units::Money;
 
 /// What settings file and flags say.
@@ -27,7 +28,14 @@ pub struct SettingsRead {
 }
 
 /// Settings that divide something.
-const ABOVE_ZERO: [&str; 2] = ["tissue.density_g_ml", "tank.round_up_mm"];
+const ABOVE_ZERO: [&str; 6] = [
+    "tissue.density_g_ml",
+    "tank.round_up_mm",
+    "tank.deflection_span_over",
+    "tank.cartridge_ml",
+    "glass.modulus_gpa",
+    "glass.density_g_ml",
+];
 
 /// No number in the settings is believed above this.
 const LARGEST: f64 = 1e9;
@@ -184,6 +192,11 @@ impl SettingsRead {
         if rules.closure_named(lid).is_none() && !rules.closures.is_empty() {
             let ids = rules.closures.iter().map(|closure| closure.id.as_str());
             findings.report(unknown("unknown-closure", "closure", lid, self.place("tank.lid"), ids));
+        }
+        if self.settings.lid_supports_walls && !BONDED_LIDS.contains(&lid.as_str()) {
+            let message = format!("tank.lid_supports_walls is true, and {lid} is not bonded on");
+            let error = Diagnostic::error("wrong-setting", self.place("tank.lid_supports_walls"), message);
+            findings.report(error.help(format!("write false, or tank.lid = \"{}\"", BONDED_LIDS[0])));
         }
         let material = &self.settings.tank_material;
         if rules.material_named(material).is_none() && !rules.materials.is_empty() {

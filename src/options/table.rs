@@ -67,10 +67,10 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
     }
     let asked = specimen.must_use.contains(&VesselChoice::Tank) || project.settings.tanks == Tanks::WhenCheaper;
     let tank = if fits.is_empty() {
-        tank::design(project, specimen).map_err(Some)
+        tank::tank(project, specimen).map_err(Some)
     } else if asked {
         // Beside a vessel a tank must have a price to be weighed against it.
-        tank::design(project, specimen).map_err(|_| None).and_then(|tank| tank.cost.map(|_| tank).ok_or(None))
+        tank::tank(project, specimen).map_err(|_| None).and_then(|tank| tank.cost.map(|_| tank).ok_or(None))
     } else {
         Err(None)
     };

@@ -6,7 +6,8 @@ use crate::collection::{Envelope, Posture, Size, Specimen, VesselChoice};
 use crate::fit::{self, Stance};
 use crate::project::Project;
 use crate::rules::Verdict;
-use crate::settings::Settings;
+use crate::tank::clear;
+use crate::tank::design::{self, Beyond, Demand, Design};
 use crate::units::{Length, Millilitres, Money, Volume};
 
 /// A tank made to measure for one specimen.
@@ -28,6 +29,8 @@ pub struct TankOption {
     pub note: &'static str,
     /// A pair about which nothing is known was accepted, or would have to be.
     pub unproven: bool,
+    /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
+    pub design: Option<Box<Design>>,
 }
 
 /// Why no tank is made for a specimen.
@@ -39,11 +42,13 @@ pub enum NoTank {
     NotMeasured,
     /// Its second-largest side is below the smallest a tank is made for.
     TooSmall,
+    /// Silicone-bonded glass of its size is outside the calculation or its limits.
+    Beyond(Beyond),
 }
 
 /// Note of a tank with a quoted price.
 pub const QUOTED: &str = "quoted price";
-/// Note of a tank whose price is worked out from its faces.
+/// Note of a tank whose price is worked out from its panes, joints and hours.
 pub const ESTIMATE: &str = "estimate";
 /// Note of a tank that cannot be of silicone-bonded glass without review.
 pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown";
@@ -51,7 +56,7 @@ pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed: a
 /// Designs the tank of a specimen: of the postures it allows the cheapest, the first where several cost the same.
 ///
 /// Clear size = envelope + wall clearance on each side; floor + vertical + cover + freeboard; each rounded up.
-pub fn design(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank> {
+pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank> {
     let settings = &project.settings;
     let pinned = judge::pin(specimen, VesselChoice::Tank).map_err(NoTank::Refused)?;
     let Size::Measured(measured) = specimen.size else { return Err(NoTank::NotMeasured) };
@@ -65,17 +70,17 @@ pub fn design(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTa
     // A coil's envelope lies as it is; every other body in the stances its posture allows.
     let stances = if coiled { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
     let mut best: Option<(Money, TankOption)> = None;
-    let mut lowest: Option<Refusal> = None;
+    let mut last = NoTank::NotMeasured;
     for &stance in stances {
-        let (length, width, height) = clear_size(settings, specimen, &envelope, stance);
+        let body = standing(&envelope, stance);
+        let [length, width, height] = clear::size(settings, body, specimen.clearance);
         if let Some(limit) = specimen.max_outer_height
             && !height.fits(limit)
         {
-            lowest = Some(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, height.mm() - limit.mm()));
+            let over = height.mm() - limit.mm();
+            last = NoTank::Refused(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, over));
             continue;
         }
-        let estimate = estimate(settings, length, width, height);
-        let cost = specimen.tank_quote.or(glass.then_some(estimate));
         let filled = height.less(settings.tank_freeboard);
         let filled = Volume::at_least_zero(length.mm() * width.mm() * filled.mm() / 1000.0);
         let tissue = judge::tissue(settings, specimen).low.map_or(Millilitres::ZERO, Millilitres::nearest);
@@ -84,61 +89,59 @@ pub fn design(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTa
             // The envelope is one individual's: a lot of many may hold more tissue than such a tank.
             let share = 100.0 * tissue.0 as f64 / filled.ml().max(1.0);
             let over = share - settings.tissue_share_pct.0;
-            lowest = Some(Refusal::by(Rule::Crowding, Cause::TooCrowded, over));
+            last = NoTank::Refused(Refusal::by(Rule::Crowding, Cause::TooCrowded, over));
             continue;
         }
+        let design = if glass { built(project, specimen, [length, width, height], body) } else { Ok(None) };
+        let design = match design {
+            Ok(design) => design,
+            // Who quotes has a design of his own.
+            Err(_) if specimen.tank_quote.is_some() => None,
+            Err(beyond) => {
+                last = NoTank::Beyond(beyond);
+                continue;
+            }
+        };
+        let estimate = design.as_ref().map(|design| design.cost.total());
+        let cost = specimen.tank_quote.or(estimate);
         let note = match (specimen.tank_quote, glass) {
             (Some(_), _) => QUOTED,
             (None, true) => ESTIMATE,
             (None, false) => NOT_BONDED_GLASS,
         };
-        let weighed = cost.unwrap_or(estimate) + project.rules.fluid(specimen.fluid).price.per_litre(fluid);
+        let fluid_cost = project.rules.fluid(specimen.fluid).price.per_litre(fluid);
+        // Of tanks whose price is not known the one with the smaller faces.
+        let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
+        let weighed = cost.or(Money::estimate(faces)).unwrap_or(Money::ZERO) + fluid_cost;
         if best.as_ref().is_none_or(|(least, _)| weighed < *least) {
             let unproven = !glass || !proven(project, specimen);
-            best = Some((weighed, TankOption { length, width, height, stance, fluid, cost, note, unproven }));
+            best = Some((weighed, TankOption { length, width, height, stance, fluid, cost, note, unproven, design }));
         }
     }
-    match (best, lowest) {
-        (Some((_, tank)), _) => Ok(tank),
-        (None, Some(refusal)) => Err(NoTank::Refused(refusal)),
-        (None, None) => Err(NoTank::NotMeasured),
-    }
+    best.map(|(_, tank)| tank).ok_or(last)
 }
 
-/// Clear length (the longer side), width and height of the tank for a body in one stance.
-fn clear_size(
-    settings: &Settings,
+/// The tank of silicone-bonded glass for a body so large along, across and upright.
+fn built(
+    project: &Project,
     specimen: &Specimen,
-    envelope: &Envelope,
-    stance: Stance,
-) -> (Length, Length, Length) {
-    let (vertical, (along, across)) = if stance == Stance::Coil {
-        (envelope.height, (envelope.length, envelope.width))
-    } else {
-        stance.measures(envelope)
-    };
-    let wall = settings.tank_wall.max(specimen.clearance.unwrap_or(Length::ZERO)) * 2.0;
-    let up = |length: Length| round_up(length, settings.tank_round_up);
-    let (along, across) = (up(along + wall), up(across + wall));
-    let height = up(settings.tank_floor + vertical + settings.tank_cover + settings.tank_freeboard);
-    (along.max(across), along.min(across), height)
+    [length, width, height]: [Length; 3],
+    [along, across, _]: [Length; 3],
+) -> Result<Option<Box<Design>>, Beyond> {
+    let fluid = project.rules.fluid(specimen.fluid);
+    let (density, coldest) = design::densities(&project.settings, fluid).ok_or_else(Beyond::density_unknown)?;
+    let opening = Some((along.max(across), along.min(across)));
+    let demand = Demand { length, width, height, density, coldest, opening };
+    design::design(&project.settings, &demand).map(|design| Some(Box::new(design)))
 }
 
-/// Up to a multiple of `step`; unchanged where the step is nothing.
-fn round_up(length: Length, step: Length) -> Length {
-    if step == Length::ZERO {
-        return length;
+/// A body along, across and upright in one stance.
+fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
+    if stance == Stance::Coil {
+        return [envelope.length, envelope.width, envelope.height];
     }
-    Length::at_least_zero(((length.mm() - crate::units::TOUCH_MM) / step.mm()).ceil() * step.mm())
-}
-
-/// Base price and a price for the area of the six clear faces.
-fn estimate(settings: &Settings, length: Length, width: Length, height: Length) -> Money {
-    let (l, w, h) = (length.mm() / 1000.0, width.mm() / 1000.0, height.mm() / 1000.0);
-    let faces_m2 = 2.0 * (l * w + l * h + w * h);
-    // A face of more than a square kilometre does not occur; the fallback only keeps the arithmetic total.
-    let faces = Money::estimate(settings.tank_price_per_m2.approximate() * faces_m2);
-    settings.tank_base_price + faces.unwrap_or(Money::whole(1_000_000_000))
+    let (vertical, (along, across)) = stance.measures(envelope);
+    [along, across, vertical]
 }
 
 /// Whether a tank of silicone-bonded glass with its lid serves the specimen; `Err` where its lid or display forbids it.

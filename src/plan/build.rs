@@ -4,14 +4,16 @@ use std::collections::BTreeMap;
 
 use itertools::Itertools;
 
+use super::tanks::TankDesign;
 use super::waiting::LeftOver;
-use super::{Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, reasons, wants};
+use super::{Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, reasons, sheets, wants};
 use crate::decision::{Decision, Question};
 use crate::options::Fit;
 use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
 use crate::project::Project;
 use crate::rules::FluidId;
+use crate::settings::Settings;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
@@ -54,6 +56,7 @@ pub fn plan(
         placements,
         purchases,
         deliveries,
+        sheets: sheets::sheets(project, &tanks),
         tanks,
         make_up,
         totals,
@@ -177,7 +180,7 @@ fn placed(
                 near_miss: judged.near_miss,
                 ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged))
             };
-            (placement, Some(made(index, tank)))
+            (placement, Some(made(&project.settings, index, tank)))
         }
         (Some(_), _) => {
             let waits = unplaced(index, Outcome::Deferred, String::new());
@@ -191,7 +194,7 @@ fn placed(
     }
 }
 
-fn made(specimen: usize, tank: &TankOption) -> Tank {
+fn made(settings: &Settings, specimen: usize, tank: &TankOption) -> Tank {
     Tank {
         specimen,
         length: tank.length,
@@ -201,6 +204,7 @@ fn made(specimen: usize, tank: &TankOption) -> Tank {
         fluid: tank.fluid,
         cost: tank.cost,
         note: tank.note.to_owned(),
+        design: tank.design.as_ref().map(|design| Box::new(TankDesign::new(settings, design))),
     }
 }
 

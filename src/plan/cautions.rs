@@ -10,8 +10,8 @@ use crate::collection::{Outline, Size, Specimen};
 use crate::options::tank;
 use crate::project::Project;
 use crate::rules::Family;
-use crate::settings::Settings;
 use crate::stock::Vessel;
+use crate::tank::cost;
 use crate::units::{Length, Money};
 
 /// The cautions that apply to a plan.
@@ -138,14 +138,9 @@ pub fn prices_not_yours(project: &Project, plan: &Plan) -> Vec<String> {
         .filter(|fluid| fluid.price_is_default)
         .map(|fluid| format!("{} {} a litre", fluid.id, fluid.price.text()))
         .collect();
-    let (mine, given) = (&project.settings, Settings::default());
-    if plan.tanks.iter().any(|tank| tank.note == tank::ESTIMATE) {
-        if mine.tank_base_price == given.tank_base_price {
-            prices.push(format!("tank base price {}", mine.tank_base_price.text()));
-        }
-        if mine.tank_price_per_m2 == given.tank_price_per_m2 {
-            prices.push(format!("tank price {} a square metre", mine.tank_price_per_m2.text()));
-        }
+    let defaults = cost::defaults_in_use(&project.settings);
+    if !defaults.is_empty() && plan.tanks.iter().any(|tank| tank.note == tank::ESTIMATE) {
+        prices.push(format!("tank: {}", defaults.join(", ")));
     }
     prices
 }

@@ -54,6 +54,9 @@ pub fn needs_decision(project: &Project, specimen: &Specimen, judged: &Judged, n
         Some(NoTank::TooSmall) => format!("no listed vessel serves, too small for a tank{nearest}"),
         Some(NoTank::NotMeasured) => format!("no listed vessel is as large as its present one: measure it{nearest}"),
         Some(NoTank::Refused(refusal)) => format!("no listed vessel serves, nor a tank: {refusal}{nearest}"),
+        Some(NoTank::Beyond(beyond)) => {
+            format!("no listed vessel serves, nor a glass tank: {}{nearest}", beyond.sentence())
+        }
         None => format!("no listed vessel serves{nearest}"),
     }
 }
@@ -68,6 +71,7 @@ fn pinned(project: &Project, specimen: &Specimen, no_tank: Option<&NoTank>) -> S
         (Some((id, refusal)), _) => format!("pinned to {}: {refusal}", project.stock.vessel(id).id),
         (None, Some(NoTank::TooSmall)) => "pinned to a tank: too small for a tank".to_owned(),
         (None, Some(NoTank::Refused(refusal))) => format!("pinned to a tank: {refusal}"),
+        (None, Some(NoTank::Beyond(beyond))) => format!("pinned to a tank: {}", beyond.sentence()),
         (None, _) => "pinned to a tank: measure it first".to_owned(),
     }
 }

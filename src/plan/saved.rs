@@ -14,6 +14,7 @@
 mod object;
 mod reading;
 mod rows;
+mod tanks;
 
 use serde_json::{Map, Number, Value, json};
 
@@ -70,6 +71,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         "purchases": plan.purchases.iter().map(|line| purchase(project, line)).collect::<Vec<_>>(),
         "deliveries": plan.deliveries.iter().map(delivery).collect::<Vec<_>>(),
         "tanks": plan.tanks.iter().map(|line| tank(project, line)).collect::<Vec<_>>(),
+        "sheets": plan.sheets.iter().map(|sheet| tanks::sheet_written(project, sheet)).collect::<Vec<_>>(),
         "make_up": plan.make_up.iter().map(make_up).collect::<Vec<_>>(),
         "wants": plan.wants.iter().map(want).collect::<Vec<_>>(),
         "warnings": plan.warnings,
@@ -231,6 +233,7 @@ fn tank(project: &Project, tank: &Tank) -> Value {
         "fluid_ml": tank.fluid.0,
         "cost": tank.cost.map(Money::text),
         "note": tank.note,
+        "design": tanks::written(tank.design.as_deref()),
     });
     keyed(&project.collection.specimens[tank.specimen].key, rest)
 }

@@ -119,23 +119,94 @@ pub fn purchases(project: &Project, plan: &Plan) -> Vec<u8> {
     write(header.map(str::to_owned).to_vec(), rows.into_iter())
 }
 
+/// Columns of `tanks.csv` after the key columns; those after `note` are blank where there is no design.
+const TANK_COLUMNS: [&str; 25] = [
+    "length_mm",
+    "width_mm",
+    "height_mm",
+    "posture",
+    "fluid",
+    "fluid_ml",
+    "cost",
+    "note",
+    "outer_length_mm",
+    "outer_width_mm",
+    "outer_height_mm",
+    "thickness_mm",
+    "base_mm",
+    "construction",
+    "stress_mpa",
+    "allowable_mpa",
+    "deflection_mm",
+    "deflection_limit_mm",
+    "seam_mpa",
+    "seam_class",
+    "sealant_ml",
+    "cartridges",
+    "empty_kg",
+    "full_kg",
+    "warnings",
+];
+
 /// `tanks.csv`: a line per custom tank, in survey order.
 pub fn tanks(project: &Project, plan: &Plan) -> Vec<u8> {
-    let ours = ["length_mm", "width_mm", "height_mm", "posture", "fluid", "fluid_ml", "cost", "note"];
-    let header = key_headers(project).chain(ours.map(str::to_owned)).collect();
+    let header = key_headers(project).chain(TANK_COLUMNS.map(str::to_owned)).collect();
+    let mm = |length: Length| decimal(length.mm(), 1);
     let rows = plan.tanks.iter().map(|tank| {
         let specimen = &project.collection.specimens[tank.specimen];
-        let cells = [
-            decimal(tank.length.mm(), 1),
-            decimal(tank.width.mm(), 1),
-            decimal(tank.height.mm(), 1),
+        let mut cells = vec![
+            mm(tank.length),
+            mm(tank.width),
+            mm(tank.height),
             tank.stance.name().to_owned(),
             project.rules.fluid(specimen.fluid).id.clone(),
             tank.fluid.0.to_string(),
             tank.cost.map_or(String::new(), Money::text),
             tank.note.clone(),
         ];
+        if let Some(design) = &tank.design {
+            cells.extend(design.outer.map(mm));
+            cells.extend([
+                mm(design.wall),
+                mm(design.base),
+                design.construction.clone(),
+                decimal(design.stress.mpa(), 3),
+                decimal(design.allowable.mpa(), 3),
+                decimal(design.deflection.mm(), 3),
+                decimal(design.deflection_limit.mm(), 3),
+                decimal(design.seam.mpa(), 3),
+                design.seam_class.clone(),
+                decimal(design.sealant.ml(), 0),
+                design.cartridges.to_string(),
+                decimal(design.empty.kg(), 1),
+                decimal(design.full.kg(), 1),
+                design.warnings.join("; "),
+            ]);
+        }
+        cells.resize(TANK_COLUMNS.len(), String::new());
         key_cells(project, &specimen.key).into_iter().chain(cells).collect()
+    });
+    write(header, rows)
+}
+
+/// `panes.csv`: the cut lists of all tanks, in survey order.
+pub fn panes(project: &Project, plan: &Plan) -> Vec<u8> {
+    let ours = ["pane", "pieces", "length_mm", "width_mm", "thickness_mm", "edges"];
+    let header = key_headers(project).chain(ours.map(str::to_owned)).collect();
+    let rows = plan.tanks.iter().flat_map(|tank| {
+        let key = key_cells(project, &project.collection.specimens[tank.specimen].key);
+        let panes = tank.design.iter().flat_map(|design| &design.panes);
+        panes.map(move |pane| {
+            let cells = [
+                pane.pane.clone(),
+                pane.pieces.to_string(),
+                decimal(pane.length.mm(), 1),
+                decimal(pane.width.mm(), 1),
+                decimal(pane.thickness.mm(), 1),
+                pane.edges.clone(),
+            ];
+            key.clone().into_iter().chain(cells).collect()
+        })
     });
     write(header, rows)
 }

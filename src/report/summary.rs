@@ -4,6 +4,7 @@ use itertools::Itertools;
 
 use super::table::{in_currency, table, wrapped};
 use crate::decision::{Aim, Level, Status};
+use crate::plan::sheets;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
 use crate::units::{Money, decimal};
@@ -225,19 +226,32 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
         .iter()
         .map(|tank| {
             let specimen = &project.collection.specimens[tank.specimen];
+            let design = tank.design.as_ref();
+            let glass = design.map(|design| [design.wall, design.base].map(|pane| decimal(pane.mm(), 1)).join(" / "));
+            let full = design.map(|design| decimal(design.full.kg(), 1));
             vec![
                 specimen.key.to_string(),
                 [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × "),
                 project.rules.fluid(specimen.fluid).id.clone(),
                 tank.fluid.litres(),
+                glass.unwrap_or_default(),
+                full.unwrap_or_default(),
                 tank.cost.map_or("unknown".to_owned(), Money::on_screen),
-                tank.note.clone(),
+                tank.note.split(':').next().unwrap_or_default().to_owned(),
             ]
         })
         .collect();
     let price = in_currency("price", &project.settings.currency);
-    let header = ["specimen", "clear inside, mm", "fluid", "litres", &price, "note"];
-    table("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4], rest)
+    let header = ["specimen", "clear inside, mm", "fluid", "litres", "walls / base, mm", "full, kg", &price, "note"];
+    let mut text = table("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
+    let ways = plan.tanks.iter().filter_map(|tank| tank.note.split_once(": ")).map(|(_, ways)| ways).unique();
+    text.extend(ways.map(|ways| wrapped(&format!("where it is not bonded glass: {ways}"), 2)));
+    for (thickness, count, whole, used) in sheets::by_thickness(&plan.sheets) {
+        let what = if count == 1 { "sheet" } else { "sheets" };
+        let (thickness, part) = (decimal(thickness.mm(), 1), decimal(100.0 * used / whole, 0));
+        text.push_str(&format!("  {thickness} mm glass: {count} stock {what}, {part} % of it used\n"));
+    }
+    text
 }
 
 fn make_up(project: &Project, plan: &Plan) -> String {

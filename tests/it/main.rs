@@ -30,6 +30,12 @@ mod screens;
 mod structure;
 /// A project folder made for one case, planned and audited with the real binary.
 mod support;
+/// Whole tanks: worked examples, laws, refusals, money.
+mod tank_designs;
+/// Bending of panes against a double series, an energy solution and published tables.
+mod tank_plates;
+/// Panes nested onto stock sheets.
+mod tank_sheets;
 /// What the trade takes for granted, asked of the default rules.
 mod trade_facts;
 /// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.

@@ -67,11 +67,11 @@ fn copies_of_the_compiled_in_rules_beside_a_plan_replace_nothing() {
 fn totals_in_a_file_are_exact_sums_rounded_once() {
     let (project, plan) = planned(scenes::every_outcome());
     let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &[])).unwrap();
-    // Seven whole fillings of ethanol: 4 × 152 + 415 + 837 + 167 = 2027 ml at 4.1237 a litre; 5319 ml at 0.40.
+    // Seven whole fillings of ethanol: 4 × 152 + 415 + 837 + 167 = 2027 ml at 4.1237 a litre; 5904 ml at 0.40.
     assert_eq!(whole["make_up"][0]["cost"], "8.3587");
-    assert_eq!(whole["totals"]["fluid"], "10.4863");
-    assert_eq!(whole["totals"]["litres"], json!(7.346));
-    // 7 milli-units a litre weigh in the level but are never paid: 142.9063 + 0.0007 × 7.346.
+    assert_eq!(whole["totals"]["fluid"], "10.7203");
+    assert_eq!(whole["totals"]["litres"], json!(7.931));
+    // 7 milli-units a litre weigh in the level but are never paid: 142.9063 + 0.0007 × 7.931.
     assert_eq!(whole["totals"]["money"], "142.9063");
     assert_eq!(whole["levels"][4]["value"], "142.9115");
 }

@@ -6,6 +6,7 @@
 mod planning;
 mod reading;
 mod saved;
+mod tank;
 mod usage;
 
 use std::path::{Path, PathBuf};

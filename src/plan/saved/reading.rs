@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use serde_json::{Value, json};
 
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
-use super::{SCHEMA, gap};
+use super::{SCHEMA, gap, tanks};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;
@@ -88,6 +88,7 @@ impl<'a> Reading<'a> {
         let purchases = whole.objects("purchases", |line| self.purchase(line));
         let deliveries = whole.objects("deliveries", |line| self.delivery(line));
         let tanks = whole.objects("tanks", |tank| self.tank(tank));
+        let sheets = whole.objects("sheets", |sheet| tanks::sheet_read(sheet, |pane| self.row(pane)));
         let make_up = whole.objects("make_up", |line| self.make_up(line));
         let wants = whole.objects("wants", |want| self.want(want));
         let warnings = whole.texts("warnings");
@@ -103,6 +104,7 @@ impl<'a> Reading<'a> {
             purchases: purchases?,
             deliveries: deliveries?,
             tanks: tanks?,
+            sheets: sheets?,
             make_up: make_up?,
             wants: wants?,
             totals: totals?,
@@ -178,6 +180,7 @@ impl<'a> Reading<'a> {
         let fluid = tank.read("fluid_ml", "whole millilitres", whole);
         let cost = tank.nullable("cost", "money as text", money);
         let note = tank.read("note", "text", text);
+        let design = tanks::read(tank);
         Some(Tank {
             specimen: specimen?,
             length: clear_length?,
@@ -187,6 +190,7 @@ impl<'a> Reading<'a> {
             fluid: Millilitres(fluid?),
             cost: cost?,
             note: note?.to_owned(),
+            design: design?,
         })
     }
 

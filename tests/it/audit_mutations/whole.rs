@@ -4,6 +4,7 @@
 
 use rehouse::decision::{Aim, Level, Proof, Status};
 use rehouse::fit::Stance;
+use rehouse::plan::tanks::TankDesign;
 use rehouse::plan::{Plan, Want};
 use rehouse::rules::FluidId;
 use rehouse::settings::{Percent, Settings};
@@ -17,6 +18,11 @@ const PLACE: Money = Money::from_parts(Money::PER_UNIT / 10_000);
 
 fn mm(length: f64) -> Length {
     Length::at_least_zero(length)
+}
+
+/// The design of the first tank.
+fn design(plan: &mut Plan) -> &mut TankDesign {
+    plan.tanks[0].design.as_mut().expect("it is of silicone-bonded glass")
 }
 
 /// Money is not proved, and fluid then cannot be.
@@ -73,7 +79,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("the length of a tank", "tanks[0].length_mm", |_, p| p.tanks[0].length = mm(330.0)),
     ("the width of a tank", "tanks[0].width_mm", |_, p| p.tanks[0].width = mm(131.0)),
     ("the height of a tank", "tanks[1].height_mm", |_, p| p.tanks[1].height = mm(170.0)),
-    ("the posture in a tank", "tanks[0].posture", |_, p| p.tanks[0].stance = Stance::Length),
+    ("the posture in a tank", "tanks[0].posture", |_, p| p.tanks[0].stance = Stance::Height),
     ("a posture no row allows", "tanks[0].posture", |_, p| p.tanks[0].stance = Stance::Coil),
     ("the fluid of a tank", "tanks[0].fluid_ml", |_, p| p.tanks[0].fluid += Millilitres(1)),
     ("the cost of a tank", "tanks[0].cost", |_, p| p.tanks[0].cost = Some(Money::whole(95))),
@@ -81,6 +87,24 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a quote not taken", "tanks[0].cost", |project, _| {
         project.collection.specimens[6].tank_quote = Some(Money::whole(80));
     }),
+    ("thinner glass", "tanks[0].design", |_, p| design(p).wall = mm(3.0)),
+    ("glass said to bear more", "tanks[0].design", |_, p| design(p).allowable = design(p).allowable * 1.2),
+    ("a stress passed over", "tanks[0].design.stress_mpa", |_, p| design(p).stress = design(p).allowable * 1.01),
+    ("a pane left out of the cut list", "tanks[0].design.empty_kg", |_, p| drop(design(p).panes.pop())),
+    ("a wider tank outside", "tanks[0].design.outer_width_mm", |_, p| design(p).outer[1] = mm(500.0)),
+    ("a warning kept back", "tanks[0].design", |_, p| drop(design(p).warnings.pop())),
+    ("a tank without its design", "tanks[0].design", |_, p| p.tanks[0].design = None),
+    ("a pane that no sheet gives", "sheets: row 6", |_, p| drop(p.sheets[0].panes.pop())),
+    ("a pane cut twice", "sheets: row 6", |_, p| {
+        let again = p.sheets[0].panes[0].clone();
+        p.sheets[0].panes.push(again);
+    }),
+    ("two panes from one piece of glass", "sheets[0].panes", |_, p| {
+        let first = (p.sheets[0].panes[0].x, p.sheets[0].panes[0].y);
+        (p.sheets[0].panes[1].x, p.sheets[0].panes[1].y) = first;
+    }),
+    ("a pane over the edge of its sheet", "sheets[0].panes", |_, p| p.sheets[0].panes[0].x = mm(3200.0)),
+    ("a sheet that nobody stocks", "sheets[0].length_mm", |_, p| p.sheets[0].length = mm(6000.0)),
     ("the note of a tank", "tanks[1].note", |_, p| p.tanks[1].note = p.tanks[0].note.clone()),
     ("a fluid that does not exist", "make_up[0].fluid", |_, p| p.make_up[0].fluid = FluidId(u16::MAX)),
     ("a fluid not made up", "make_up: fluids", |_, p| p.make_up.truncate(1)),

@@ -43,7 +43,7 @@ fn all_prices_three_times_as_high_make_three_times_the_money() {
         scale_columns(&mut files.stock, &["unit_price", "pack_price"], 3.0);
         scale_columns(&mut files.suppliers, &["delivery_charge", "free_delivery_over", "minimum_order"], 3.0);
         scale_columns(&mut files.survey, &["tank_quote"], 3.0);
-        for key in ["budget", "litre_weight", "labour.rate_per_hour", "tank.base_price", "tank.price_per_m2"] {
+        for key in ["budget", "litre_weight", "labour.rate_per_hour", "tank.delivery"] {
             files.scale_setting(key, 3.0);
         }
         for fluid in ["ethanol-70", "formalin-10", "nbf-10"] {
@@ -103,7 +103,6 @@ fn twice_the_lengths_make_eight_times_the_litres_in_the_same_vessels() {
             large.scale_setting(&format!("fluid_price.{fluid}"), 0.125);
         }
         large.scale_setting("litre_weight", 0.125);
-        large.scale_setting("tank.price_per_m2", 0.25);
         let (small, large) = (planned(&small), planned(&large));
         assert_eq!(small.options(), large.options(), "project {seed}");
         assert_eq!(small.levels()[..4], large.levels()[..4], "project {seed}");

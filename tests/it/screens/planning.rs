@@ -92,7 +92,7 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
         .map(|entry| entry.expect("an entry").file_name().into_string().expect("a name"))
         .collect();
     written.sort();
-    assert_eq!(written, ["inputs", "placements.csv", "plan.json", "purchases.csv", "tanks.csv"]);
+    assert_eq!(written, ["inputs", "panes.csv", "placements.csv", "plan.json", "purchases.csv", "tanks.csv"]);
 }
 
 #[test]
@@ -160,7 +160,7 @@ fn a_plan_as_json() {
         "money": "53.8769",
         "labour": "0.00",
         "to_pay": "53.8769",
-    [357 lines]
+    [358 lines]
     --- exit code 0
     "#);
 }

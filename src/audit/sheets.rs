@@ -1,0 +1,82 @@
+//! Sheets of glass: every pane once, inside its sheet, apart by the kerf, and to be had by cuts from edge to edge.
+
+use std::collections::BTreeMap;
+
+use super::claims::Claims;
+use crate::plan::sheets::sheets;
+use crate::plan::{Plan, SheetLayout};
+use crate::project::Project;
+use crate::units::Length;
+
+/// A hair: sides are held to three decimals.
+const HAIR: f64 = 0.01;
+
+/// Holds every layout against the cut lists.
+pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
+    let settings = &project.settings;
+    let mut owed: BTreeMap<(usize, String, String), i64> = BTreeMap::new();
+    let name = |thickness: Length, one: Length, other: Length| {
+        let (long, short) = (one.max(other), one.min(other));
+        format!("{:.3} x {:.3} x {:.3}", long.mm(), short.mm(), thickness.mm())
+    };
+    for tank in &plan.tanks {
+        for line in tank.design.iter().flat_map(|design| &design.panes) {
+            let key = (tank.specimen, line.pane.clone(), name(line.thickness, line.length, line.width));
+            *owed.entry(key).or_default() += i64::from(line.pieces);
+        }
+    }
+    for (i, sheet) in plan.sheets.iter().enumerate() {
+        let at = |what: &str| format!("sheets[{i}].{what}");
+        let stocked = |(length, width): &(Length, Length)| *length == sheet.length && *width == sheet.width;
+        if !settings.sheets.0.iter().any(stocked) {
+            claims.refute(at("length_mm"), sheet.length, "a sheet that is stocked");
+        }
+        for pane in &sheet.panes {
+            let key = (pane.specimen, pane.pane.clone(), name(sheet.thickness, pane.length, pane.width));
+            *owed.entry(key).or_default() -= 1;
+            let ends = ((pane.x + pane.length).mm(), (pane.y + pane.width).mm());
+            if ends.0 > sheet.length.mm() + HAIR || ends.1 > sheet.width.mm() + HAIR {
+                claims.refute(at("panes"), &pane.pane, "a pane inside its sheet");
+            }
+        }
+        if !cuttable(&boxes(sheet), settings.kerf.mm()) {
+            claims.refute(at("panes"), "a layout", "one that cuts from edge to edge give");
+        }
+    }
+    for ((row, pane, size), left) in owed {
+        if left != 0 {
+            claims.refute(format_args!("sheets: row {row}, {pane} {size}"), -left, "each pane once");
+        }
+    }
+    // The layout is one of many that would do; a plan's file must still be the one that was made.
+    let derived = sheets(project, &plan.tanks);
+    claims.same("sheets: count", plan.sheets.len(), derived.len());
+    for (i, (stated, derived)) in plan.sheets.iter().zip(&derived).enumerate() {
+        claims.shown(format_args!("sheets[{i}]"), Some(stated), Some(derived), |sheet| format!("{sheet:?}"));
+    }
+}
+
+/// x, y, length and width in mm.
+type Box4 = [f64; 4];
+
+fn boxes(sheet: &SheetLayout) -> Vec<Box4> {
+    sheet.panes.iter().map(|pane| [pane.x, pane.y, pane.length, pane.width].map(Length::mm)).collect()
+}
+
+/// Whether some cut from edge to edge parts the panes, and so on with both parts, until each lies alone.
+fn cuttable(panes: &[Box4], kerf: f64) -> bool {
+    if panes.len() <= 1 {
+        return true;
+    }
+    (0..2).any(|axis| {
+        let mut sorted = panes.to_vec();
+        sorted.sort_by(|a, b| a[axis].total_cmp(&b[axis]));
+        let mut end = f64::NEG_INFINITY;
+        (0..sorted.len()).any(|i| {
+            let free = i > 0 && sorted[i][axis] + HAIR >= end + kerf;
+            end = end.max(sorted[i][axis] + sorted[i][axis + 2]);
+            // One cut that parts them is as good as any: a part of a cuttable layout is cuttable.
+            free && cuttable(&sorted[..i], kerf) && cuttable(&sorted[i..], kerf)
+        })
+    })
+}

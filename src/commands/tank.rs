@@ -1,0 +1,96 @@
+//! `rehouse tank`: designs one tank made to measure.
+
+use super::{Ending, Failure, print, reading, tell};
+use crate::cli::{Format, TankArguments};
+use crate::intake::cells::Fault;
+use crate::intake::{self, typed};
+use crate::project::Project;
+use crate::report;
+use crate::report::tank::{Answer, Page};
+use crate::rules::{FluidId, Verdict};
+use crate::settings::Settings;
+use crate::tank::clear;
+use crate::tank::design::{self, Beyond, Demand};
+use crate::units::{Density, Length};
+
+/// Designs and prints; ends with 1 where there is no design.
+pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
+    let overrides = reading::set(&arguments.set)?;
+    let read = intake::read_rules(arguments.settings.as_deref(), arguments.rules.as_deref(), &overrides);
+    tell(&report::diagnostics::text(&read.diagnostics));
+    let Some(project) = read.project else {
+        tell("Nothing was designed.\n");
+        return Ok(Ending::Findings);
+    };
+    let settings = &project.settings;
+    let fluid = value("--fluid", &arguments.fluid, |typed| typed::fluid(&project.rules, typed))?;
+    let (clear, opening) = sizes(settings, arguments)?;
+    let answer = answer(&project, fluid, clear, opening, arguments.accept_unproven);
+    let page = Page { settings, fluid: project.rules.fluid(fluid), clear, answer: &answer };
+    print(&match arguments.format {
+        Format::Table => report::tank::text(&page),
+        Format::Json => report::tank::json(&page),
+    })?;
+    Ok(if matches!(answer, Answer::Designed { .. }) { Ending::Done } else { Ending::Findings })
+}
+
+fn answer(
+    project: &Project,
+    fluid: FluidId,
+    clear: [Length; 3],
+    opening: Option<(Length, Length)>,
+    accept_unproven: bool,
+) -> Answer {
+    let (settings, rules) = (&project.settings, &project.rules);
+    let accepted = accept_unproven || settings.accept_unproven;
+    // Reading has checked that both are in the tables.
+    let material = rules.material_named(&settings.tank_material).map(|id| rules.compatibility.material(fluid, id));
+    let lid = rules.closure_named(&settings.tank_lid).map(|id| rules.compatibility.closure(fluid, id));
+    let verdicts = [(settings.tank_material.as_str(), material), (settings.tank_lid.as_str(), lid)];
+    for (part, verdict) in verdicts {
+        match verdict.unwrap_or(Verdict::Unproven) {
+            Verdict::Unsuitable => return Answer::Unsuitable(part.to_owned()),
+            Verdict::Unproven if !accepted => return Answer::Unproven(part.to_owned()),
+            _ => {}
+        }
+    }
+    let unproven = verdicts.into_iter().any(|(_, verdict)| verdict == Some(Verdict::Unproven));
+    let Some((density, coldest)) = design::densities(settings, rules.fluid(fluid)) else {
+        return Answer::Beyond(Beyond::density_unknown());
+    };
+    designed(settings, clear, opening, (density, coldest), unproven)
+}
+
+fn designed(
+    settings: &Settings,
+    clear: [Length; 3],
+    opening: Option<(Length, Length)>,
+    (density, coldest): (Density, Density),
+    unproven: bool,
+) -> Answer {
+    let [length, width, height] = clear;
+    match design::design(settings, &Demand { length, width, height, density, coldest, opening }) {
+        Ok(design) => Answer::Designed { design: Box::new(design), unproven },
+        Err(beyond) => Answer::Beyond(beyond),
+    }
+}
+
+/// Clear length, width and height, and what must pass the rim where that is known.
+type Asked = ([Length; 3], Option<(Length, Length)>);
+
+/// What is asked for: clear length, width and height, and what must pass the rim where a specimen is named.
+fn sizes(settings: &Settings, arguments: &TankArguments) -> Result<Asked, Failure> {
+    if let Some(body) = &arguments.specimen {
+        let [length, width, height] = value("--specimen", body, typed::three_lengths)?;
+        let opening = (length.max(width), length.min(width));
+        return Ok((clear::size(settings, [length, width, height], None), Some(opening)));
+    }
+    let side = |flag: &str, typed: &Option<String>| value(flag, typed.as_deref().unwrap_or_default(), typed::length);
+    let length = side("--length", &arguments.length)?;
+    let width = side("--width", &arguments.width)?;
+    Ok(([length.max(width), length.min(width), side("--height", &arguments.height)?], None))
+}
+
+fn value<T>(flag: &str, typed: &str, read: impl Fn(&str) -> Result<T, Fault>) -> Result<T, Failure> {
+    read(typed).map_err(|fault| Failure(format!("{flag} \"{typed}\" {}\n  help: {}", fault.says, fault.help)))
+}

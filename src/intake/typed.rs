@@ -1,0 +1,34 @@
+//! Values typed on the command line, read as cells are.
+
+use super::cells::{self, Fault, Measure};
+use super::names::FluidNames;
+use crate::rules::{FluidId, Rules};
+use crate::units::Length;
+
+/// A length: in mm unless it names its unit.
+pub fn length(typed: &str) -> Result<Length, Fault> {
+    let figure = cells::figure(typed, true)?;
+    if figure.could_be_thousands() && figure.mark == Some(b',') {
+        return Err(Fault::new("ambiguous-number", "could be thousands or a decimal", "write it with a decimal point"));
+    }
+    let mm = cells::measured(&figure, Measure::Length, Some(Measure::Length.usual()))?;
+    Length::new(mm).filter(|length| *length > Length::ZERO).ok_or_else(|| {
+        Fault::new("not-positive", "is not above zero", "write a length such as 120 mm, 12 cm, 0.12 m or 4.7 in")
+    })
+}
+
+/// Three lengths with × between them; a unit after the last holds for all.
+pub fn three_lengths(typed: &str) -> Result<[Length; 3], Fault> {
+    let fault = || Fault::new("not-a-size", "is not length × width × height", "write it as 660x110x460, or 66x11x46cm");
+    let parts: Vec<&str> = typed.split(['x', 'X', '×', '*']).map(str::trim).collect();
+    let [one, two, three] = parts[..] else { return Err(fault()) };
+    let unit = three.trim_start_matches(|c: char| !c.is_alphabetic() && c != '"' && c != '″');
+    let bare = |part: &str| part.chars().all(|c| c.is_ascii_digit() || c == '.' || c == ',');
+    let whole = |part: &str| if bare(part) { length(&format!("{part} {unit}")) } else { length(part) };
+    Ok([whole(one)?, whole(two)?, length(three)?])
+}
+
+/// A fluid by its id, name or alias, as in a survey.
+pub fn fluid(rules: &Rules, typed: &str) -> Result<FluidId, Fault> {
+    FluidNames::new(rules).find(typed)
+}

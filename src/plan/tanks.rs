@@ -1,0 +1,106 @@
+//! What a plan says of a tank's design: the figures that are printed, to three decimals, and the cut list.
+
+use crate::settings::Settings;
+use crate::tank::design::Design;
+use crate::tank::panes::Piece;
+use crate::tank::remarks;
+use crate::units::{Length, Mass, Pressure, Volume};
+
+/// The design of a tank of silicone-bonded glass.
+#[derive(Clone, Debug, PartialEq)]
+pub struct TankDesign {
+    /// Nominal thickness of walls and lid.
+    pub wall: Length,
+    /// Nominal thickness of the base.
+    pub base: Length,
+    /// `walls on base, free rim`.
+    pub construction: String,
+    /// Outer length, width and height with the lid.
+    pub outer: [Length; 3],
+    /// Largest stress of the glass.
+    pub stress: Pressure,
+    /// What it may bear for good.
+    pub allowable: Pressure,
+    /// Most that a wall bends.
+    pub deflection: Length,
+    /// What it may bend.
+    pub deflection_limit: Length,
+    /// Stress of the joint that works hardest.
+    pub seam: Pressure,
+    /// How hard that is.
+    pub seam_class: String,
+    /// In joints and fillets, nothing lost.
+    pub sealant: Volume,
+    /// Cartridges to buy.
+    pub cartridges: i64,
+    /// Glass alone.
+    pub empty: Mass,
+    /// With its fluid to the freeboard, no tissue.
+    pub full: Mass,
+    /// The cut list.
+    pub panes: Vec<PaneLine>,
+    /// What to mind with this tank.
+    pub warnings: Vec<String>,
+}
+
+/// One line of a cut list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PaneLine {
+    /// `long wall`, `base` …
+    pub pane: String,
+    /// How many alike.
+    pub pieces: u32,
+    /// One side.
+    pub length: Length,
+    /// The other.
+    pub width: Length,
+    /// Nominal.
+    pub thickness: Length,
+    /// Their finish.
+    pub edges: String,
+}
+
+/// To three decimals, as a plan's file has it.
+fn rounded(number: f64) -> f64 {
+    (number * 1000.0).round() / 1000.0
+}
+
+impl TankDesign {
+    /// What is said of a design.
+    pub fn new(settings: &Settings, design: &Design) -> Self {
+        let length = |length: Length| Length::at_least_zero(rounded(length.mm()));
+        let stress = |stress: Pressure| Pressure::at_least_zero(rounded(stress.mpa()));
+        let mass = |mass: Mass| Mass::at_least_zero(mass.g().round());
+        Self {
+            wall: length(design.build.wall),
+            base: length(design.build.base),
+            construction: design.construction(),
+            outer: design.outer.map(length),
+            stress: stress(design.stress),
+            allowable: stress(design.allowable),
+            deflection: length(design.deflection),
+            deflection_limit: length(design.deflection_limit),
+            seam: stress(design.seams.worst()),
+            seam_class: design.seams.class().name().to_owned(),
+            sealant: Volume::at_least_zero(rounded(design.sealant.ml())),
+            cartridges: design.cartridges,
+            empty: mass(design.empty_mass),
+            full: mass(design.empty_mass + design.fluid_mass),
+            panes: design.pieces.iter().map(|piece| PaneLine::new(piece, length)).collect(),
+            warnings: remarks::warnings(settings, design),
+        }
+    }
+}
+
+impl PaneLine {
+    fn new(piece: &Piece, length: impl Fn(Length) -> Length) -> Self {
+        Self {
+            pane: piece.name.to_owned(),
+            pieces: piece.count,
+            length: length(piece.length),
+            width: length(piece.width),
+            thickness: length(piece.thickness),
+            edges: piece.edges.to_owned(),
+        }
+    }
+}

@@ -1,0 +1,257 @@
+//! One tank on paper: a bench page, or JSON with the same facts.
+
+use serde_json::{Value, json};
+
+use super::table::table;
+use crate::rules::Fluid;
+use crate::settings::Settings;
+use crate::tank::design::{Beyond, Design};
+use crate::tank::remarks::{ORDER_OF_WORK, PLAINLY, warnings};
+use crate::tank::seams;
+use crate::units::{Length, Pressure, decimal};
+
+/// What a page shows.
+#[derive(Clone, Copy, Debug)]
+pub struct Page<'a> {
+    /// The settings in force.
+    pub settings: &'a Settings,
+    /// What is to be in it.
+    pub fluid: &'a Fluid,
+    /// Clear length, width and height.
+    pub clear: [Length; 3],
+    /// The design, or why there is none.
+    pub answer: &'a Answer,
+}
+
+/// What came of it.
+#[derive(Clone, Debug)]
+pub enum Answer {
+    /// A design; `unproven`: something about which nothing is known was accepted.
+    Designed {
+        /// The tank.
+        design: Box<Design>,
+        /// To be reviewed.
+        unproven: bool,
+    },
+    /// Outside the theory or the limits.
+    Beyond(Beyond),
+    /// The material or closure of this name does not suit the fluid.
+    Unsuitable(String),
+    /// Nothing is known about this one.
+    Unproven(String),
+}
+
+/// Ways out where silicone-bonded glass does not serve.
+const WAYS_OUT: &str = "a fabricated metal, HDPE or PP tank, or a change of fluid";
+
+impl Answer {
+    /// Why there is no design, and what would help.
+    fn refusal(&self, fluid: &Fluid) -> Option<(String, Vec<String>)> {
+        let (why, helps) = match self {
+            Answer::Designed { .. } => return None,
+            Answer::Beyond(beyond) => (beyond.limit.words(), beyond.helps.clone()),
+            Answer::Unsuitable(part) => (format!("{part} does not suit {}", fluid.id), vec![WAYS_OUT.to_owned()]),
+            Answer::Unproven(part) => {
+                let review = "a review, then --accept-unproven".to_owned();
+                (format!("{part} is unproven in {}", fluid.id), vec![review, WAYS_OUT.to_owned()])
+            }
+        };
+        Some((why, helps))
+    }
+}
+
+fn sizes(sides: &[Length]) -> String {
+    sides.iter().map(|side| decimal(side.mm(), 1)).collect::<Vec<_>>().join(" × ")
+}
+
+fn mpa(stress: Pressure) -> String {
+    format!("{} MPa", decimal(stress.mpa(), 3))
+}
+
+/// The bench page.
+pub fn text(page: &Page) -> String {
+    let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sizes(&page.clear), page.fluid.id);
+    let Answer::Designed { design, unproven } = page.answer else {
+        let (why, helps) = page.answer.refusal(page.fluid).unwrap_or_default();
+        let helps: String = helps.iter().map(|help| format!("  would help: {help}\n")).collect();
+        return format!("{title}No design: {why}.\n{helps}");
+    };
+    let mut text = title;
+    if *unproven {
+        text.push_str("Unproven in this fluid, accepted: review before it is made. Alcohol vapour passes silicone and burns: ventilate.\n");
+    }
+    text.push_str(&figures(page.settings, design));
+    let pieces: Vec<Vec<String>> = design
+        .pieces
+        .iter()
+        .map(|piece| {
+            let thickness = decimal(piece.thickness.mm(), 1);
+            vec![
+                piece.name.to_owned(),
+                piece.count.to_string(),
+                sizes(&[piece.length, piece.width]),
+                thickness,
+                piece.edges.to_owned(),
+            ]
+        })
+        .collect();
+    text.push_str(&table("Cut list", &["pane", "pieces", "mm", "thick mm", "edges"], &pieces, &[1, 3], ""));
+    let cost: Vec<Vec<String>> =
+        design.cost.lines().into_iter().map(|(name, money)| vec![name.to_owned(), money.text()]).collect();
+    let title = format!(
+        "Cost (an estimate; the prices are settings) {} {}",
+        page.settings.currency,
+        design.cost.total().text()
+    );
+    text.push_str(&table(&title.replace("  ", " "), &["part", "money"], &cost, &[1], ""));
+    text.push_str("\nMind\n");
+    for warning in warnings(page.settings, design) {
+        text.push_str(&format!("  - {warning}\n"));
+    }
+    text.push_str("\nOrder of work\n");
+    for (i, step) in ORDER_OF_WORK.iter().enumerate() {
+        text.push_str(&format!("  {:>2}. {step}\n", i + 1));
+    }
+    text.push_str("\nSaid plainly\n");
+    for remark in PLAINLY.iter().chain([&seams::REMARK]) {
+        text.push_str(&format!("  - {remark}\n"));
+    }
+    text
+}
+
+fn figures(settings: &Settings, design: &Design) -> String {
+    let filled = filled_ml(settings, design);
+    let full = design.empty_mass + design.fluid_mass;
+    let rows = [
+        (
+            "walls and lid",
+            format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), design.construction()),
+        ),
+        ("base", format!("{} mm", decimal(design.build.base.mm(), 1))),
+        ("outside", format!("{} mm", sizes(&design.outer))),
+        (
+            "fluid",
+            format!(
+                "{} l to the freeboard, {} kPa at the floor brim-full",
+                decimal(filled / 1000.0, 1),
+                decimal(design.foot.kpa(), 2)
+            ),
+        ),
+        (
+            "glass stress",
+            format!("{} of {} allowed, in the {}", mpa(design.stress), mpa(design.allowable), design.stressed),
+        ),
+        (
+            "bends",
+            format!(
+                "{} mm of {} allowed",
+                decimal(design.deflection.mm(), 2),
+                decimal(design.deflection_limit.mm(), 2)
+            ),
+        ),
+        (
+            "seam stress",
+            format!(
+                "upright {}, base {}: {}",
+                mpa(design.seams.vertical),
+                mpa(design.seams.bottom),
+                design.seams.class().name()
+            ),
+        ),
+        (
+            "sealant",
+            format!("{} ml in joints and fillets, {} cartridge(s)", decimal(design.sealant.ml(), 0), design.cartridges),
+        ),
+        ("mass", format!("{} kg empty, {} kg full", decimal(design.empty_mass.kg(), 1), decimal(full.kg(), 1))),
+    ];
+    rows.iter().map(|(name, value)| format!("  {name:<14}{value}\n")).collect()
+}
+
+fn filled_ml(settings: &Settings, design: &Design) -> f64 {
+    let [length, width, height] = design.build.clear;
+    length.mm() * width.mm() * height.less(settings.tank_freeboard).mm() / 1000.0
+}
+
+/// The same as JSON.
+pub fn json(page: &Page) -> String {
+    let [length, width, height] = page.clear.map(|side| number(side.mm(), 1));
+    let mut object = json!({
+        "fluid": page.fluid.id, "length_mm": length, "width_mm": width, "height_mm": height,
+    });
+    match (page.answer, page.answer.refusal(page.fluid)) {
+        (Answer::Designed { design, unproven }, _) => {
+            object["designed"] = json!(true);
+            object["unproven"] = json!(unproven);
+            merge(&mut object, facts(page.settings, design));
+        }
+        (_, refusal) => {
+            let (why, helps) = refusal.unwrap_or_default();
+            object["designed"] = json!(false);
+            object["reason"] = json!(why);
+            object["helps"] = json!(helps);
+        }
+    }
+    format!("{object:#}\n")
+}
+
+fn merge(object: &mut Value, more: Value) {
+    if let (Value::Object(object), Value::Object(more)) = (object, more) {
+        object.extend(more);
+    }
+}
+
+fn facts(settings: &Settings, design: &Design) -> Value {
+    let [outer_length, outer_width, outer_height] = design.outer.map(|side| number(side.mm(), 1));
+    let panes: Vec<Value> = design
+        .pieces
+        .iter()
+        .map(|piece| {
+            json!({
+                "pane": piece.name, "pieces": piece.count, "length_mm": number(piece.length.mm(), 1),
+                "width_mm": number(piece.width.mm(), 1), "thickness_mm": number(piece.thickness.mm(), 1),
+                "edges": piece.edges,
+            })
+        })
+        .collect();
+    let cost: serde_json::Map<String, Value> = design
+        .cost
+        .lines()
+        .into_iter()
+        .map(|(name, money)| (name.replace(['-', ' '], "_"), json!(money.text())))
+        .collect();
+    json!({
+        "thickness_mm": number(design.build.wall.mm(), 1),
+        "base_mm": number(design.build.base.mm(), 1),
+        "construction": design.construction(),
+        "outer_length_mm": outer_length, "outer_width_mm": outer_width, "outer_height_mm": outer_height,
+        "floor_kpa": number(design.foot.kpa(), 4),
+        "stress_mpa": number(design.stress.mpa(), 4),
+        "stress_in": design.stressed,
+        "allowable_mpa": number(design.allowable.mpa(), 4),
+        "deflection_mm": number(design.deflection.mm(), 4),
+        "deflection_limit_mm": number(design.deflection_limit.mm(), 4),
+        "seam_upright_mpa": number(design.seams.vertical.mpa(), 4),
+        "seam_base_mpa": number(design.seams.bottom.mpa(), 4),
+        "seam_top_mpa": number(design.seams.top.mpa(), 4),
+        "seam_class": design.seams.class().name(),
+        "gas_to_limit_kpa": number(design.gas_to_limit.kpa(), 3),
+        "fluid_l": number(filled_ml(settings, design) / 1000.0, 3),
+        "sealant_ml": number(design.sealant.ml(), 1),
+        "cartridges": design.cartridges,
+        "empty_kg": number(design.empty_mass.kg(), 2),
+        "full_kg": number((design.empty_mass + design.fluid_mass).kg(), 2),
+        "shelf_kpa": number(design.shelf_load.kpa(), 2),
+        "panes": panes,
+        "cost": design.cost.total().text(),
+        "cost_parts": cost,
+        "warnings": warnings(settings, design),
+        "order_of_work": ORDER_OF_WORK,
+        "said_plainly": PLAINLY.iter().chain([&seams::REMARK]).collect::<Vec<_>>(),
+    })
+}
+
+/// With at most so many decimals.
+fn number(value: f64, places: i32) -> f64 {
+    let scale = 10f64.powi(places);
+    (value * scale).round() / scale
+}

@@ -1,0 +1,153 @@
+//! Kinds of setting that only the custom tank has.
+
+use toml::Value;
+
+use super::{Setting, number, quoted};
+use crate::units::{Length, Money, Pressure, decimal};
+
+/// Closures that are glued on all round: only these can hold the walls.
+pub const BONDED_LIDS: [&str; 2] = ["plate-silicone", "epoxy-plate"];
+
+/// The stress a pane may bear for good, within what the tank's calculation stands for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Allowable(pub Pressure);
+
+impl Allowable {
+    /// Least and most that may be set, MPa. The upper is EN 16612:2019 for annealed float under permanent load,
+    /// 0.29 × 45 / 1.8 (second-hand, to be checked); the lower common practice, no source.
+    pub const RANGE_MPA: (f64, f64) = (3.5, 7.25);
+}
+
+impl Setting for Allowable {
+    fn read(value: &Value) -> Result<Self, String> {
+        let (least, most) = Self::RANGE_MPA;
+        let mpa = number(value)?;
+        if (least..=most).contains(&mpa) {
+            Ok(Self(Pressure::at_least_zero(mpa)))
+        } else {
+            Err(format!("a stress from {least} to {most} MPa"))
+        }
+    }
+    fn write(&self) -> String {
+        self.0.mpa().to_string()
+    }
+}
+
+/// Contraction across over stretch along, 0 to 0.5.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct PoissonRatio(pub f64);
+
+impl Setting for PoissonRatio {
+    fn read(value: &Value) -> Result<Self, String> {
+        match number(value)? {
+            ratio if ratio <= 0.5 => Ok(Self(ratio)),
+            _ => Err("a ratio from 0 to 0.5".to_owned()),
+        }
+    }
+    fn write(&self) -> String {
+        self.0.to_string()
+    }
+}
+
+/// Nominal thicknesses the glazier stocks with their price a square metre, thinnest first: `"4=30|5=36"`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GlassPrices(pub Vec<(Length, Money)>);
+
+impl Setting for GlassPrices {
+    fn read(value: &Value) -> Result<Self, String> {
+        let expected = || "thicknesses in mm with their prices a square metre, such as \"4=30|5=36|6=42\"".to_owned();
+        let read = |part: &str| -> Option<(Length, Money)> {
+            let (thickness, price) = part.split_once('=')?;
+            let thickness = thickness.trim().parse().ok().filter(|mm| (1.0..=100.0).contains(mm))?;
+            Some((Length::new(thickness)?, Money::parse(price.trim())?))
+        };
+        let text = value.as_str().ok_or_else(expected)?;
+        let mut prices = text.split('|').map(read).collect::<Option<Vec<_>>>().ok_or_else(expected)?;
+        prices.sort_by(|a, b| a.0.mm().total_cmp(&b.0.mm()));
+        if prices.windows(2).any(|pair| pair[0].0 == pair[1].0) {
+            return Err("each thickness once".to_owned());
+        }
+        Ok(Self(prices))
+    }
+    fn write(&self) -> String {
+        let one = |(thickness, price): &(Length, Money)| format!("{}={}", thickness.mm(), price.text());
+        quoted(&self.0.iter().map(one).collect::<Vec<_>>().join("|"))
+    }
+}
+
+/// Stock sheets, the longer side first: `"3210x2250|2250x1605"`.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheets(pub Vec<(Length, Length)>);
+
+impl Setting for Sheets {
+    fn read(value: &Value) -> Result<Self, String> {
+        let expected = || "sheet sizes in mm, such as \"3210x2250|2250x1605\"".to_owned();
+        let read = |part: &str| -> Option<(Length, Length)> {
+            let (one, other) = part.split_once(['x', '×'])?;
+            let side = |text: &str| text.trim().parse().ok().filter(|mm| (100.0..=20_000.0).contains(mm));
+            let (one, other) = (Length::new(side(one)?)?, Length::new(side(other)?)?);
+            Some((one.max(other), one.min(other)))
+        };
+        let text = value.as_str().ok_or_else(expected)?;
+        text.split('|').map(read).collect::<Option<Vec<_>>>().map(Self).ok_or_else(expected)
+    }
+    fn write(&self) -> String {
+        let one =
+            |(length, width): &(Length, Length)| format!("{}x{}", decimal(length.mm(), 1), decimal(width.mm(), 1));
+        quoted(&self.0.iter().map(one).collect::<Vec<_>>().join("|"))
+    }
+}
+
+macro_rules! named {
+    ($(#[$doc:meta])* $name:ident { $($(#[$case_doc:meta])* $case:ident = $text:literal),+ $(,)? }) => {
+        $(#[$doc])*
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum $name {
+            $($(#[$case_doc])* $case),+
+        }
+
+        impl Setting for $name {
+            fn read(value: &Value) -> Result<Self, String> {
+                match value.as_str() {
+                    $(Some($text) => Ok(Self::$case),)+
+                    _ => Err([$(concat!("\"", $text, "\"")),+].join(" or ")),
+                }
+            }
+            fn write(&self) -> String {
+                quoted(match self {
+                    $(Self::$case => $text),+
+                })
+            }
+        }
+    };
+}
+
+named!(
+    /// What carries the base of a tank.
+    BaseSupport {
+        /// Its edges only: it bends.
+        Edges = "edges",
+        /// A pad over its whole area on a flat stiff board: its bending is neglected.
+        Bedded = "bedded",
+    }
+);
+named!(
+    /// How walls and base of a tank meet.
+    WallsAndBase {
+        /// Whichever costs less.
+        Cheapest = "cheapest",
+        /// The walls stand on the base.
+        OnBase = "walls on base",
+        /// The base lies between the walls.
+        Inside = "base inside",
+    }
+);
+named!(
+    /// The finish of a free top edge.
+    TopEdge {
+        /// Ground or polished.
+        Ground = "ground",
+        /// As it was cut, the sharpness taken off.
+        AsCut = "as cut",
+    }
+);

@@ -1,0 +1,68 @@
+//! Strips bonded flat round the inside of the rim, and across it where the tank is long, that hold the walls.
+//!
+//! A long strip is a beam on edge between the transverse strips, under the line load that a wall hands to a held top edge
+//! (taken everywhere as large as in the middle). It must bear it, hardly bend, and hand it on through lapped bonds. The
+//! transverse strips lie under the long ones. Beam theory; common practice, no source.
+
+use super::glass::Glass;
+use super::seams::PRACTICE_MPA;
+use crate::units::{Length, Pressure};
+
+/// A frame of strips as thick as the walls.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Brace {
+    /// Width of each strip.
+    pub width: Length,
+    /// Strips across the tank beside the two at its ends.
+    pub cross: u32,
+    /// Shear in the laps where a cross strip meets a long one.
+    pub lap: Pressure,
+    /// The free opening, along and across.
+    pub opening: (Length, Length),
+}
+
+/// What a brace must do.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Rim {
+    /// Clear length.
+    pub length: Length,
+    /// Clear width.
+    pub width: Length,
+    /// What must pass: along and across; half the clear width each way where nothing is stated.
+    pub opening: Option<(Length, Length)>,
+    /// Pressure at the foot of the walls.
+    pub foot: Pressure,
+    /// Rise of the walls.
+    pub rise: Length,
+    /// Line load on the top edge of a long wall as a part of foot × rise.
+    pub line_load: f64,
+}
+
+/// Narrowest strip, and the step of widths (common practice, no source).
+const LEAST_MM: f64 = 40.0;
+const STEP_MM: f64 = 5.0;
+/// A strip bends at most its span over this, so that the rim counts as held (common practice, no source).
+const SPAN_OVER: f64 = 1000.0;
+/// More strips across than this are no longer a brace.
+const MOST_ACROSS: u32 = 4;
+
+/// The frame with the fewest strips across that holds the walls and leaves the opening, if there is one.
+pub fn brace(glass: &Glass, rim: Rim, thickness: Length) -> Option<Brace> {
+    let (along, across) = rim.opening.unwrap_or((rim.width * 0.5, rim.width * 0.5));
+    (0..=MOST_ACROSS).find_map(|cross| {
+        let bay = rim.length * (1.0 / f64::from(cross + 1));
+        // N/mm, and what follows in N and mm.
+        let load = rim.foot.mpa() * rim.line_load * rim.rise.mm();
+        let (span, t) = (bay.mm(), thickness.mm());
+        let by_stress = (6.0 * load * span * span / 8.0 / (t * glass.allowable.mpa())).sqrt();
+        let by_bend = (5.0 * load * span.powi(3) * SPAN_OVER * 12.0 / (384.0 * glass.modulus.mpa() * t)).cbrt();
+        let pull = 1.25 * load * span;
+        let by_lap = (pull / PRACTICE_MPA).sqrt();
+        let needed = by_stress.max(by_bend).max(by_lap).max(LEAST_MM);
+        let width = Length::new((needed / STEP_MM).ceil() * STEP_MM)?;
+        let opening = (bay.less(width * if cross == 0 { 2.0 } else { 1.5 }), rim.width.less(width * 2.0));
+        let passes = along.fits(opening.0) && across.fits(opening.1);
+        let lap = Pressure::new(pull / width.mm().powi(2))?;
+        passes.then_some(Brace { width, cross, lap, opening })
+    })
+}

@@ -1,0 +1,92 @@
+//! What a tank costs, line by line, from the settings. Every default price is an estimate for the user to replace.
+
+use super::panes::{Build, Piece};
+use crate::settings::Settings;
+use crate::units::{Length, Money};
+
+/// A price in its parts, each to the hundredth.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Cost {
+    /// Glass by area and thickness, cutting waste included.
+    pub glass: Money,
+    /// Edges and the opening of the lid.
+    pub edge_work: Money,
+    /// Setting up, and what lacks to the glazier's minimum.
+    pub set_up: Money,
+    /// Whole cartridges.
+    pub sealant: Money,
+    /// Hours of building.
+    pub labour: Money,
+    /// Delivery.
+    pub delivery: Money,
+}
+
+impl Cost {
+    /// All of it.
+    pub fn total(&self) -> Money {
+        self.lines().into_iter().map(|(_, money)| money).sum()
+    }
+
+    /// The parts with their names.
+    pub fn lines(&self) -> [(&'static str, Money); 6] {
+        [
+            ("glass", self.glass),
+            ("edge work", self.edge_work),
+            ("set-up", self.set_up),
+            ("sealant", self.sealant),
+            ("labour", self.labour),
+            ("delivery", self.delivery),
+        ]
+    }
+}
+
+/// The parts of a price that still rest on default settings, by name.
+pub fn defaults_in_use(settings: &Settings) -> Vec<&'static str> {
+    let given = Settings::default();
+    let parts = [
+        ("glass", settings.glass_prices == given.glass_prices),
+        ("edge work", settings.edge_per_m == given.edge_per_m && settings.ground_per_m == given.ground_per_m),
+        ("set-up", settings.glass_set_up == given.glass_set_up && settings.glass_minimum == given.glass_minimum),
+        ("sealant", settings.cartridge_price == given.cartridge_price),
+        ("labour", settings.tank_rate_per_hour == given.tank_rate_per_hour),
+        ("delivery", settings.tank_delivery == given.tank_delivery),
+    ];
+    parts.into_iter().filter(|(_, default)| *default).map(|(name, _)| name).collect()
+}
+
+/// Whole cartridges of sealant, waste included.
+pub fn cartridges(settings: &Settings, build: &Build) -> i64 {
+    let needed = build.sealant().ml() * (1.0 + settings.sealant_waste_pct.ratio());
+    (needed / settings.cartridge_ml.0 - 1e-9).ceil().max(1.0) as i64
+}
+
+/// Prices a tank.
+pub fn cost(settings: &Settings, build: &Build, pieces: &[Piece]) -> Cost {
+    let each = |of: &dyn Fn(&Piece) -> f64| pieces.iter().map(|piece| f64::from(piece.count) * of(piece)).sum::<f64>();
+    let price = |thickness: Length| {
+        let stocked = settings.glass_prices.0.iter().find(|(stocked, _)| *stocked == thickness);
+        stocked.map_or(0.0, |(_, price)| price.approximate())
+    };
+    let glass = hundredths(each(&|p| p.area_m2() * price(p.thickness)) * (1.0 + settings.glass_waste_pct.ratio()));
+    let metres = |length: Length| length.mm() / 1000.0;
+    let sharp = each(&|p| metres(p.edge().less(p.ground))) * settings.edge_per_m.approximate();
+    let ground = each(&|p| metres(p.ground)) * settings.ground_per_m.approximate();
+    let openings = each(&|p| f64::from(u8::from(p.opening))) * settings.opening_price.approximate();
+    let edge_work = hundredths(sharp + ground + openings);
+    let lacking = settings.glass_minimum - glass - edge_work;
+    let seam = metres(build.seam() + build.lid_seam());
+    let hours = settings.tank_hours.0 + settings.tank_hours_per_m.0 * seam;
+    Cost {
+        glass,
+        edge_work,
+        set_up: settings.glass_set_up.max(lacking),
+        sealant: settings.cartridge_price * cartridges(settings, build),
+        labour: hundredths(hours * settings.tank_rate_per_hour.approximate()),
+        delivery: settings.tank_delivery,
+    }
+}
+
+/// The nearest hundredth; what is too large to hold is beyond any budget.
+fn hundredths(units: f64) -> Money {
+    Money::estimate((units * 100.0).round() / 100.0).unwrap_or(Money::whole(1_000_000_000))
+}

@@ -1,0 +1,69 @@
+//! Annealed float glass: what the glazier stocks, what it bears, and how much thinner it may come.
+
+use crate::settings::Settings;
+use crate::settings::glass::TopEdge;
+use crate::units::{Density, Length, Pressure};
+
+/// Glass as the settings have it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Glass {
+    /// Nominal thicknesses stocked, thinnest first, none below the least that is used.
+    pub thicknesses: Vec<Length>,
+    /// Modulus of elasticity.
+    pub modulus: Pressure,
+    /// Poisson's ratio.
+    pub poisson: f64,
+    /// Density.
+    pub density: Density,
+    /// Stress it may bear for good, on a load without a factor.
+    pub allowable: Pressure,
+    /// The same along a free top edge.
+    pub top_edge_allowable: Pressure,
+    /// It may bend its span over this, and half its thickness.
+    pub span_over: f64,
+}
+
+/// Advice for a free edge as cut: 7.25 MPa × 0.8 (edge factor of EN 16612:2019, second-hand) / 1.35 (load factor of EN
+/// 1990, from memory).
+pub const AS_CUT_MPA: f64 = 4.3;
+
+impl Glass {
+    /// As set.
+    pub fn new(settings: &Settings) -> Self {
+        let stocked = settings.glass_prices.0.iter().map(|(thickness, _)| *thickness);
+        let allowable = settings.allowable.0;
+        let as_cut = Pressure::at_least_zero(AS_CUT_MPA);
+        Self {
+            thicknesses: stocked.filter(|thickness| settings.least_thickness.fits(*thickness)).collect(),
+            modulus: Pressure::at_least_zero(settings.modulus_gpa.0 * 1000.0),
+            poisson: settings.poisson.0,
+            density: Density::at_least_zero(settings.glass_density.0 * 1000.0),
+            allowable,
+            top_edge_allowable: if settings.top_edge == TopEdge::AsCut { allowable.min(as_cut) } else { allowable },
+            span_over: settings.deflection_span_over.0,
+        }
+    }
+
+    /// Most a pane may bend without leaving the theory of small deflections (half its thickness) or its span over the
+    /// set number. The span of a pane with a free top edge is its length, of any other its shorter side.
+    pub fn deflection_limit(&self, span: Length, thickness: Length) -> Length {
+        (span * (1.0 / self.span_over)).min(thickness * 0.5)
+    }
+}
+
+/// How much thinner than nominal a pane may be: float glass, PN-EN 12150 (as EN 572-2): 0.2 mm to 6, 0.3 to 12, 0.5 to 15,
+/// 1.0 mm beyond; the 2 and 25 mm rows from memory.
+pub fn tolerance(nominal: Length) -> Length {
+    let mm = match nominal.mm() {
+        thin if thin <= 6.0 => 0.2,
+        usual if usual <= 12.0 => 0.3,
+        thick if thick <= 15.0 => 0.5,
+        _ => 1.0,
+    };
+    Length::at_least_zero(mm)
+}
+
+/// The thickness that is counted on.
+pub fn counted_on(nominal: Length) -> Length {
+    nominal.less(tolerance(nominal))
+}

@@ -1,0 +1,143 @@
+//! The cut list of a tank, its joints and its sealant.
+//!
+//! Walls on base: long walls (L + 2t) × (H − g), end walls (W − 2g) × (H − g) between them, base and lid over the whole
+//! outside. Base inside: base (L − 2g) × (W − 2g), walls H + base high. g is the joint. Common practice, no source.
+
+use super::brace::Brace;
+use super::design::{Footing, Top};
+use crate::units::{Density, Length, Mass, Volume};
+
+/// One line of the cut list.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Piece {
+    /// `long wall`, `end wall`, `base`, `lid`, `long strip`, `end strip`, `cross strip`.
+    pub name: &'static str,
+    /// How many alike.
+    pub count: u32,
+    /// The side along the tank, or across it for ends.
+    pub length: Length,
+    /// The other side: the height of a wall.
+    pub width: Length,
+    /// Nominal thickness.
+    pub thickness: Length,
+    /// Length of edge of one piece that is ground; the rest only loses its sharpness.
+    pub ground: Length,
+    /// Finish of the edges, in words.
+    pub edges: &'static str,
+    /// It has the fill-and-vent opening.
+    pub opening: bool,
+}
+
+impl Piece {
+    /// Area of one, in square metres.
+    pub fn area_m2(&self) -> f64 {
+        self.length.mm() * self.width.mm() / 1e6
+    }
+
+    /// All edges of one.
+    pub fn edge(&self) -> Length {
+        (self.length + self.width) * 2.0
+    }
+
+    /// Mass of one.
+    pub fn mass(&self, density: Density) -> Mass {
+        density.mass_of(Volume::at_least_zero(self.area_m2() * self.thickness.mm() * 1000.0))
+    }
+}
+
+/// What a tank is made of, before it is cut.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Build {
+    /// Clear length, width and height.
+    pub clear: [Length; 3],
+    /// Nominal thickness of walls and lid.
+    pub wall: Length,
+    /// Nominal thickness of the base.
+    pub base: Length,
+    /// How walls and base meet.
+    pub footing: Footing,
+    /// What holds the rim.
+    pub top: Top,
+    /// Joint between panes.
+    pub joint: Length,
+    /// Leg of the inside fillet.
+    pub fillet: Length,
+    /// The lid is bonded on.
+    pub bonded_lid: bool,
+}
+
+const ARRISED: &str = "all edges arrissed";
+const TOP_GROUND: &str = "top edge ground or polished, rest arrissed";
+
+impl Build {
+    /// Outer length, width and height, lid on.
+    pub fn outer(&self) -> [Length; 3] {
+        let [length, width, height] = self.clear;
+        let both = self.wall * 2.0;
+        let under_lid = if self.bonded_lid { self.joint } else { Length::ZERO };
+        [length + both, width + both, height + self.base + under_lid + self.wall]
+    }
+
+    /// The cut list. `ground_top`: the free top edges are ground.
+    pub fn pieces(&self, ground_top: bool) -> Vec<Piece> {
+        let [length, width, height] = self.clear;
+        let [outer_length, outer_width, _] = self.outer();
+        let gaps = self.joint * 2.0;
+        let rise = match self.footing {
+            Footing::WallsOnBase => height.less(self.joint),
+            Footing::BaseInside => height + self.base,
+        };
+        let base = match self.footing {
+            Footing::WallsOnBase => (outer_length, outer_width),
+            Footing::BaseInside => (length.less(gaps), width.less(gaps)),
+        };
+        let piece = |name, count, (length, width), thickness| {
+            let edges = if name == "lid" { LID } else { ARRISED };
+            Piece { name, count, length, width, thickness, ground: Length::ZERO, edges, opening: name == "lid" }
+        };
+        let mut pieces = vec![
+            piece("long wall", 2, (outer_length, rise), self.wall),
+            piece("end wall", 2, (width.less(gaps), rise), self.wall),
+        ];
+        if ground_top {
+            for wall in &mut pieces {
+                (wall.ground, wall.edges) = (wall.length, TOP_GROUND);
+            }
+        }
+        pieces.push(piece("base", 1, base, self.base));
+        pieces.push(piece("lid", 1, (outer_length, outer_width), self.wall));
+        if let Top::Braced(Brace { width: strip, cross, .. }) = self.top {
+            pieces.push(piece("long strip", 2, (length.less(gaps), strip), self.wall));
+            pieces.push(piece("end strip", 2, (width.less(gaps), strip), self.wall));
+            if cross > 0 {
+                pieces.push(piece("cross strip", cross, (width.less(gaps), strip), self.wall));
+            }
+        }
+        pieces
+    }
+
+    /// Length of all joints without the lid's.
+    pub fn seam(&self) -> Length {
+        let [length, width, height] = self.clear;
+        let walls = height.less(self.joint) * 4.0 + (length + self.wall) * 2.0 + width * 2.0;
+        match self.top {
+            Top::Braced(brace) => walls + (length + width) * 2.0 + brace.width * f64::from(4 + 2 * brace.cross),
+            _ => walls,
+        }
+    }
+
+    /// Length of the lid's joint, where it is bonded.
+    pub fn lid_seam(&self) -> Length {
+        let [length, width, _] = self.clear;
+        if self.bonded_lid { (length + width + self.wall * 2.0) * 2.0 } else { Length::ZERO }
+    }
+
+    /// Sealant in the joints and in the fillets, nothing lost.
+    pub fn sealant(&self) -> Volume {
+        let joints = (self.seam() + self.lid_seam()).mm() * self.joint.mm() * self.wall.mm();
+        let fillets = self.seam().mm() * self.fillet.mm().powi(2) / 2.0;
+        Volume::at_least_zero((joints + fillets) / 1000.0)
+    }
+}
+
+const LID: &str = "all edges arrissed; fill-and-vent opening: a hole drilled or a corner cut, with a plug";

@@ -1,0 +1,104 @@
+//! What is said with every tank: warnings of this one, the order of work, and the plain words.
+
+use super::design::{Design, Footing, Top};
+use super::glass::AS_CUT_MPA;
+use super::seams::{SeamClass, VENT};
+use crate::settings::Settings;
+use crate::settings::glass::{BaseSupport, TopEdge};
+use crate::units::{Density, decimal};
+
+/// Said plainly wherever a tank is printed.
+pub const PLAINLY: [&str; 4] = [
+    "planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and sudden heat are not in them",
+    "the sealant's long-term strength in these fluids has no published design value",
+    "a competent fabricator and local rules decide",
+    "stand it in a tray that holds 110 % of the fluid",
+];
+
+/// The order of work: the time out of fluid is what must be planned (common practice, no source).
+pub const ORDER_OF_WORK: [&str; 10] = [
+    "bond base and walls, panes dry and wiped with solvent, with spacers in the joints; run the inside fillet the full height",
+    "cure 7 to 14 days; acetic cure gives off acid that attacks shell and bone: air, then rinse",
+    "fill with water to the rim for a week, in a tray; empty",
+    "dry the rim",
+    "place the tank, level, where it will stay",
+    "specimen in (it stays in its old fluid until this day)",
+    "part fill, so that it never falls dry; leave the rim dry",
+    "bond or set the lid",
+    "cure as before",
+    "top up through the opening, plug it, label it",
+];
+
+/// Heaviest pane and empty tank for one and two people, and full tank that is not moved (common practice, no source).
+const PANE_KG: f64 = 25.0;
+const EMPTY_KG: f64 = 40.0;
+const FULL_KG: f64 = 200.0;
+/// Shelf load that an ordinary shelf is often built for (common practice, no source).
+const SHELF_KPA: f64 = 2.5;
+
+/// Warnings of one tank, the gravest first.
+pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
+    let mut said = Vec::new();
+    let [length, width, height] = design.build.clear;
+    let full = (design.empty_mass + design.fluid_mass).kg();
+    if design.seams.class() >= SeamClass::High {
+        said.push(format!(
+            "seam stress {} MPa: thicker glass or a brace is advised",
+            decimal(design.seams.worst().mpa(), 3)
+        ));
+    }
+    if matches!(design.build.top, Top::Lid) {
+        said.push("the bonded lid holds the walls: never cut it open while the tank is full".to_owned());
+    }
+    if let Top::Braced(brace) = design.build.top {
+        let (along, across) = brace.opening;
+        said.push(format!("through the brace passes {} × {} mm", decimal(along.mm(), 0), decimal(across.mm(), 0)));
+    }
+    if matches!(design.build.top, Top::Free) && settings.top_edge == TopEdge::Ground {
+        said.push(format!("free top edge: ground or polished; as cut it is held to no more than {AS_CUT_MPA} MPa"));
+    }
+    if length.mm() > 1.5 * height.mm() && matches!(design.build.top, Top::Free) {
+        said.push(
+            "wider than high: the walls pull the tops of the upright seams outward, run the inside fillet full height"
+                .to_owned(),
+        );
+    }
+    match (settings.base_support, design.build.footing) {
+        (BaseSupport::Edges, _) => {
+            said.push("base computed as carried on its edges; bed it on a closed-cell pad all the same".to_owned())
+        }
+        (BaseSupport::Bedded, _) => {
+            said.push("base must be bedded on a pad over its whole area on a flat stiff board".to_owned())
+        }
+    }
+    if design.build.footing == Footing::BaseInside {
+        said.push("base inside: its joint bears pull and shear, the walls must stand on the pad too".to_owned());
+    }
+    let density = Density::at_least_zero(settings.glass_density.0 * 1000.0);
+    let heaviest = design.pieces.iter().map(|piece| piece.mass(density).kg()).fold(0.0, f64::max);
+    if heaviest > PANE_KG {
+        said.push(format!("heaviest pane {} kg: suction lifters and two people", decimal(heaviest, 1)));
+    }
+    if design.empty_mass.kg() > EMPTY_KG {
+        said.push(format!("{} kg empty: not to be lifted by two people", decimal(design.empty_mass.kg(), 1)));
+    }
+    if full > FULL_KG {
+        said.push(format!("{} kg full: build it where it will stand, and ask about the floor", decimal(full, 0)));
+    }
+    if design.shelf_load.kpa() > SHELF_KPA {
+        let per_m2 = design.shelf_load.kpa() / 9.80665 * 1000.0;
+        said.push(format!(
+            "presses on its shelf with {} kPa ({} kg/m²): check the shelf",
+            decimal(design.shelf_load.kpa(), 1),
+            decimal(per_m2, 0)
+        ));
+    }
+    if width.mm() < 100.0 || design.pieces.iter().any(|piece| piece.area_m2() < 0.05) {
+        said.push("small panes: agree tolerances with the cutter (EN 572-8 leaves out sides under 100 mm and areas under 0.05 m²)".to_owned());
+    }
+    said.push(format!(
+        "{VENT} ({} kPa of gas would use up what the long walls have left)",
+        decimal(design.gas_to_limit.kpa(), 1)
+    ));
+    said
+}

@@ -1,0 +1,97 @@
+//! What the joints carry, against what sealants are designed for; and why a tank must breathe.
+//!
+//! The stress of a seam is the largest line load that a pane hands to it over the bite, the nominal thickness of the pane
+//! whose edge is glued. Structural glazing allows 0.14 MPa for a short time (20 psi, ASTM C1401, quoted in the
+//! Construction Waterproofing Handbook, p. 5.51; ETAG 002, from memory) and 0.007 to 0.014 MPa for good (1 psi, ASTM C1401;
+//! creep of ETAG 002; from memory). Ordinary tanks run at 0.03 to 0.10 MPa, two to fourteen times that permanent value, and
+//! hold by the reserve of the sealant and by the fillet inside. No design value for good in formalin or alcohol is published.
+
+use crate::units::{Length, Pressure};
+
+/// Permanent load in structural glazing.
+pub const PERMANENT_MPA: f64 = 0.014;
+/// Half the short-term value: where ordinary tanks run (common practice, no source).
+pub const PRACTICE_MPA: f64 = 0.07;
+/// Short-term value of structural glazing; beyond it nothing is designed here.
+pub const LIMIT_MPA: f64 = 0.14;
+
+/// The remark that goes with every seam stress.
+pub const REMARK: &str = "ordinary silicone tanks run 2 to 14 times above what structural glazing allows for good (0.007-0.014 MPa) and \
+                          below its short-term value (0.14 MPa): they hold by the sealant's reserve and the inside fillet; \
+                          no long-term value in these fluids is published, so ask the maker about immersion";
+/// The vent rule: in a rigid closed vessel 5 % of headspace over water, warmed from 20 to 25 °C, presses with 4.8 kPa, as half
+/// a metre of fluid does at its foot (gas law with the vapour pressure of water).
+pub const VENT: &str = "a tank of flat panes must breathe: keep the fill-and-vent opening with a plug that gives, never seal it hermetically";
+
+/// How hard a seam works.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum SeamClass {
+    /// Within the permanent value of structural glazing.
+    Low,
+    /// Where ordinary tanks run.
+    TankPractice,
+    /// Above: thicker glass or a brace is advised.
+    High,
+    /// Above the short-term value: refused.
+    Beyond,
+}
+
+impl SeamClass {
+    /// Of a stress.
+    pub fn of(stress: Pressure) -> Self {
+        // A limit that is only touched is kept.
+        let within = |limit: f64| stress.mpa() <= limit + 1e-9;
+        if within(PERMANENT_MPA) {
+            Self::Low
+        } else if within(PRACTICE_MPA) {
+            Self::TankPractice
+        } else if within(LIMIT_MPA) {
+            Self::High
+        } else {
+            Self::Beyond
+        }
+    }
+
+    /// In words.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Low => "low",
+            Self::TankPractice => "tank practice",
+            Self::High => "high: thicker glass or a brace advised",
+            Self::Beyond => "beyond the short-term value",
+        }
+    }
+}
+
+/// Stress of the joints of one tank.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Seams {
+    /// Upright joints between walls.
+    pub vertical: Pressure,
+    /// Joints between walls and base.
+    pub bottom: Pressure,
+    /// Joints of a lid or brace that holds the walls; none otherwise.
+    pub top: Pressure,
+}
+
+impl Seams {
+    /// The hardest worked.
+    pub fn worst(self) -> Pressure {
+        self.vertical.max(self.bottom).max(self.top)
+    }
+
+    /// Its class.
+    pub fn class(self) -> SeamClass {
+        SeamClass::of(self.worst())
+    }
+}
+
+/// Stress of a joint: a line load (a part of the pressure at the foot × the rise) over its bite.
+pub fn stress(line_load: f64, foot: Pressure, rise: Length, bite: Length) -> Pressure {
+    foot * (line_load * rise.mm() / bite.mm())
+}
+
+/// Two stresses at right angles together.
+pub fn together(pull: Pressure, shear: Pressure) -> Pressure {
+    Pressure::at_least_zero(pull.mpa().hypot(shear.mpa()))
+}

@@ -1,0 +1,147 @@
+//! Panes nested onto stock sheets by cuts that run from edge to edge, as glass is scored and broken.
+//!
+//! A heuristic, tried in several orders and ways to split what is left, the layout with the least area of sheets taken
+//! (after J. Jylänki, A Thousand Ways to Pack the Bin, 2010, section 3: guillotine with best short side fit; from memory).
+//! It says how much glass to order; it does not claim to be the least.
+
+use crate::units::Length;
+
+/// A sheet with what is cut from it.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Sheet {
+    /// Its longer side, along x.
+    pub length: Length,
+    /// Its shorter side, along y.
+    pub width: Length,
+    /// What is cut from it.
+    pub placed: Vec<Placed>,
+}
+
+/// A pane on a sheet.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Placed {
+    /// Which of the panes asked for.
+    pub pane: usize,
+    /// From the left edge of the sheet.
+    pub x: Length,
+    /// From its lower edge.
+    pub y: Length,
+    /// Along x.
+    pub length: Length,
+    /// Along y.
+    pub width: Length,
+}
+
+/// A free part of a sheet.
+#[derive(Clone, Copy)]
+struct Room {
+    sheet: usize,
+    x: Length,
+    y: Length,
+    length: Length,
+    width: Length,
+}
+
+/// How panes are taken, sheets are opened and rooms are split.
+#[derive(Clone, Copy)]
+struct Way {
+    by: fn(Length, Length) -> f64,
+    largest_sheet: bool,
+    split_across: fn(Room, Length, Length) -> bool,
+}
+
+/// Beyond so many panes one way must do.
+const MANY: usize = 500;
+
+/// Nests panes of one thickness, given as their two sides, onto sheets of the given sizes with `kerf` lost at each cut.
+/// `None` where a pane is larger than every sheet.
+pub fn nest(panes: &[(Length, Length)], sheets: &[(Length, Length)], kerf: Length) -> Option<Vec<Sheet>> {
+    let area = |sheets: &[Sheet]| sheets.iter().map(|sheet| sheet.length.mm() * sheet.width.mm()).sum::<f64>();
+    let mut best: Option<Vec<Sheet>> = None;
+    let tried = if panes.len() > MANY { 1 } else { usize::MAX };
+    for way in ways().take(tried) {
+        let nested = nested(panes, sheets, kerf, way)?;
+        let better = |best: &Vec<Sheet>| (area(&nested), nested.len()) < (area(best) - 1e-6, usize::MAX);
+        if best.as_ref().is_none_or(better) {
+            best = Some(nested);
+        }
+    }
+    best
+}
+
+fn ways() -> impl Iterator<Item = Way> {
+    let orders: [fn(Length, Length) -> f64; 4] = [
+        |one, other| one.mm() * other.mm(),
+        |one, other| one.max(other).mm(),
+        |one, other| one.min(other).mm(),
+        |one, other| (one + other).mm(),
+    ];
+    let splits: [fn(Room, Length, Length) -> bool; 4] = [
+        |room, length, width| room.length.less(length) < room.width.less(width),
+        |room, length, width| room.length.less(length) >= room.width.less(width),
+        |_, _, _| true,
+        |_, _, _| false,
+    ];
+    orders.into_iter().flat_map(move |by| {
+        splits
+            .into_iter()
+            .flat_map(move |split_across| [true, false].map(|largest_sheet| Way { by, largest_sheet, split_across }))
+    })
+}
+
+fn nested(panes: &[(Length, Length)], sizes: &[(Length, Length)], kerf: Length, way: Way) -> Option<Vec<Sheet>> {
+    let mut order: Vec<usize> = (0..panes.len()).collect();
+    let measure = |pane: usize| (way.by)(panes[pane].0, panes[pane].1);
+    order.sort_by(|&a, &b| measure(b).total_cmp(&measure(a)).then(a.cmp(&b)));
+    let mut sizes = sizes.to_vec();
+    sizes.sort_by(|a, b| (a.0.mm() * a.1.mm()).total_cmp(&(b.0.mm() * b.1.mm())));
+    if way.largest_sheet {
+        sizes.reverse();
+    }
+    // A room that not even the narrowest pane fits in is waste.
+    let narrowest = panes.iter().map(|(one, other)| one.min(*other)).reduce(Length::min).unwrap_or(Length::ZERO);
+    let useful = |room: &Room| narrowest.fits(room.length) && narrowest.fits(room.width);
+    let (mut sheets, mut rooms): (Vec<Sheet>, Vec<Room>) = (Vec::new(), Vec::new());
+    for pane in order {
+        let (one, other) = panes[pane];
+        let turned = [(one, other), (other, one)];
+        let fits = |room: &Room, (length, width): (Length, Length)| length.fits(room.length) && width.fits(room.width);
+        let waste =
+            |room: &Room, (length, width): (Length, Length)| room.length.less(length).min(room.width.less(width)).mm();
+        let candidates = |rooms: &[Room]| {
+            let pairs = rooms.iter().enumerate().flat_map(|(i, room)| turned.map(|sides| (i, *room, sides)));
+            let fitting = pairs.filter(|(_, room, sides)| fits(room, *sides));
+            fitting.min_by(|a, b| waste(&a.1, a.2).total_cmp(&waste(&b.1, b.2))).map(|(i, _, sides)| (i, sides))
+        };
+        let (chosen, (length, width)) = match candidates(&rooms) {
+            Some(found) => found,
+            None => {
+                let whole = |(length, width): &(Length, Length)| Room {
+                    sheet: sheets.len(),
+                    x: Length::ZERO,
+                    y: Length::ZERO,
+                    length: *length,
+                    width: *width,
+                };
+                let room = sizes.iter().map(whole).find(|room| turned.iter().any(|sides| fits(room, *sides)))?;
+                sheets.push(Sheet { length: room.length, width: room.width, placed: Vec::new() });
+                rooms.push(room);
+                candidates(&rooms)?
+            }
+        };
+        let room = rooms.swap_remove(chosen);
+        sheets[room.sheet].placed.push(Placed { pane, x: room.x, y: room.y, length, width });
+        rooms.extend(split(room, length, width, kerf, (way.split_across)(room, length, width)).filter(useful));
+    }
+    Some(sheets)
+}
+
+/// What is left of a room beside and above a pane in its corner. `across`: the first cut runs along x.
+fn split(room: Room, length: Length, width: Length, kerf: Length, across: bool) -> impl Iterator<Item = Room> {
+    let (beside, above) = (room.length.less(length + kerf), room.width.less(width + kerf));
+    let right =
+        Room { x: room.x + length + kerf, length: beside, width: if across { width } else { room.width }, ..room };
+    let top =
+        Room { y: room.y + width + kerf, length: if across { room.length } else { length }, width: above, ..room };
+    [right, top].into_iter()
+}
