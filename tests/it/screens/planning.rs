@@ -30,8 +30,8 @@ fn a_plan_as_a_table() {
       Nether Lab Supply                delivery                             4.00
 
     Custom tanks (length × width × height)
-      specimen   clear inside, mm   fluid        litres     price   note
-      T-03        230 × 150 × 120   ethanol-70    2.758   unknown   not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
+      specimen   clear inside, mm   fluid        litres   glass     price   note
+      T-03        230 × 150 × 120   ethanol-70    2.758           unknown   not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
 
     Fluid to make up
       fluid         rows   litres   a litre    price   hazard
@@ -151,7 +151,7 @@ fn a_plan_as_json() {
         "money": "53.8769",
         "labour": "0.00",
         "to_pay": "53.8769",
-    [358 lines]
+    [359 lines]
     --- exit code 0
     "#);
 }
