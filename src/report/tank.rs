@@ -2,7 +2,7 @@
 
 use serde_json::{Value, json};
 
-use super::table::table;
+use super::table::{table, wrapped};
 use crate::rules::Fluid;
 use crate::settings::Settings;
 use crate::tank::design::{Beyond, Design};
@@ -60,6 +60,11 @@ impl Answer {
     }
 }
 
+/// A sentence of a list over as many lines as it needs.
+fn item(sentence: &str) -> String {
+    wrapped(sentence, 4).replacen("    ", "  - ", 1)
+}
+
 fn sizes(sides: &[Length]) -> String {
     sides.iter().map(|side| decimal(side.mm(), 1)).collect::<Vec<_>>().join(" × ")
 }
@@ -106,7 +111,7 @@ pub fn text(page: &Page) -> String {
     text.push_str(&table(&title.replace("  ", " "), &["part", "money"], &cost, &[1], ""));
     text.push_str("\nMind\n");
     for warning in warnings(page.settings, design) {
-        text.push_str(&format!("  - {warning}\n"));
+        text.push_str(&item(&warning));
     }
     text.push_str("\nOrder of work\n");
     for (i, step) in ORDER_OF_WORK.iter().enumerate() {
@@ -114,7 +119,7 @@ pub fn text(page: &Page) -> String {
     }
     text.push_str("\nSaid plainly\n");
     for remark in PLAINLY.iter().chain([&seams::REMARK]) {
-        text.push_str(&format!("  - {remark}\n"));
+        text.push_str(&item(remark));
     }
     text
 }
@@ -160,7 +165,7 @@ fn figures(settings: &Settings, design: &Design) -> String {
         ),
         (
             "sealant",
-            format!("{} ml in joints and fillets, {} cartridge(s)", decimal(design.sealant.ml(), 0), design.cartridges),
+            format!("{} ml in joints and fillets; cartridges: {}", decimal(design.sealant.ml(), 0), design.cartridges),
         ),
         ("mass", format!("{} kg empty, {} kg full", decimal(design.empty_mass.kg(), 1), decimal(full.kg(), 1))),
     ];

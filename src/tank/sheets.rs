@@ -1,7 +1,7 @@
 //! Panes nested onto stock sheets by cuts that run from edge to edge, as glass is scored and broken.
 //!
 //! A heuristic, tried in several orders and ways to split what is left, the layout with the least area of sheets taken
-//! (after J. Jylänki, A Thousand Ways to Pack the Bin, 2010, section 3: guillotine with best short side fit; from memory).
+//! (after J. Jylänki, A Thousand Ways to Pack the Bin, 2010, section 3: guillotine, with the least short side, the least long side or the first place; from memory).
 //! It says how much glass to order; it does not claim to be the least.
 
 use crate::units::Length;
@@ -47,6 +47,8 @@ struct Room {
 struct Way {
     by: fn(Length, Length) -> f64,
     largest_sheet: bool,
+    /// What a place wastes, from what it leaves along x and along y; the least is taken.
+    waste: fn(f64, f64) -> f64,
     split_across: fn(Room, Length, Length) -> bool,
 }
 
@@ -82,10 +84,13 @@ fn ways() -> impl Iterator<Item = Way> {
         |_, _, _| true,
         |_, _, _| false,
     ];
-    orders.into_iter().flat_map(move |by| {
-        splits
-            .into_iter()
-            .flat_map(move |split_across| [true, false].map(|largest_sheet| Way { by, largest_sheet, split_across }))
+    // The last takes the first place there is, the longer side along the longer.
+    let wastes: [fn(f64, f64) -> f64; 3] = [f64::min, f64::max, |_, _| 0.0];
+    let rules = wastes.into_iter().flat_map(move |waste| orders.map(|by| (waste, by)));
+    rules.flat_map(move |(waste, by)| {
+        splits.into_iter().flat_map(move |split_across| {
+            [true, false].map(|largest_sheet| Way { by, largest_sheet, waste, split_across })
+        })
     })
 }
 
@@ -103,11 +108,12 @@ fn nested(panes: &[(Length, Length)], sizes: &[(Length, Length)], kerf: Length, 
     let useful = |room: &Room| narrowest.fits(room.length) && narrowest.fits(room.width);
     let (mut sheets, mut rooms): (Vec<Sheet>, Vec<Room>) = (Vec::new(), Vec::new());
     for pane in order {
-        let (one, other) = panes[pane];
-        let turned = [(one, other), (other, one)];
+        let (long, short) = (panes[pane].0.max(panes[pane].1), panes[pane].0.min(panes[pane].1));
+        let turned = [(long, short), (short, long)];
         let fits = |room: &Room, (length, width): (Length, Length)| length.fits(room.length) && width.fits(room.width);
-        let waste =
-            |room: &Room, (length, width): (Length, Length)| room.length.less(length).min(room.width.less(width)).mm();
+        let waste = |room: &Room, (length, width): (Length, Length)| {
+            (way.waste)(room.length.less(length).mm(), room.width.less(width).mm())
+        };
         let candidates = |rooms: &[Room]| {
             let pairs = rooms.iter().enumerate().flat_map(|(i, room)| turned.map(|sides| (i, *room, sides)));
             let fitting = pairs.filter(|(_, room, sides)| fits(room, *sides));

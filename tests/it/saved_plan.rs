@@ -71,9 +71,9 @@ fn totals_in_a_file_are_exact_sums_rounded_once() {
     assert_eq!(whole["make_up"][0]["cost"], "8.3587");
     assert_eq!(whole["totals"]["fluid"], "10.7203");
     assert_eq!(whole["totals"]["litres"], json!(7.931));
-    // 7 milli-units a litre weigh in the level but are never paid: 142.9063 + 0.0007 × 7.931.
-    assert_eq!(whole["totals"]["money"], "142.9063");
-    assert_eq!(whole["levels"][4]["value"], "142.9115");
+    // 7 milli-units a litre weigh in the level but are never paid: 193.2903 + 0.0007 × 7.931.
+    assert_eq!(whole["totals"]["money"], "193.2903");
+    assert_eq!(whole["levels"][4]["value"], "193.2959");
 }
 
 /// What the reader says of the first scene's plan once it was changed.

@@ -104,6 +104,7 @@ fn a_tank_that_is_not_designed() {
     No design: 4.33 times as long as high with a free rim: beyond 4 the calculation does not stand.
       would help: a brace round the rim: 5 mm glass then does
       would help: a bonded lid that supports the walls: 5 mm glass then does
+      would help: a higher tank of 330 mm: 10 mm glass then does
       would help: a second compartment: two shorter tanks
       would help: a fabricator's own design, in glass, metal or plastic
     --- exit code 1
@@ -154,7 +155,15 @@ fn a_tank_that_is_not_designed() {
     Nothing was designed.
     --- exit code 1
     "#);
-    assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true"), @"");
+    assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true"), @r#"
+    $ rehouse tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true
+    --- standard error
+    --set: error[wrong-setting]: tank.lid_supports_walls is true, and gasketed-lid is not bonded on
+      help: write false, or tank.lid = "plate-silicone"
+    1 error, 0 warnings
+    Nothing was designed.
+    --- exit code 1
+    "#);
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalim-10"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalim-10
     --- standard error
