@@ -31,8 +31,9 @@ fn a_plan_as_a_table() {
       Nether Lab Supply                delivery                                     4.00
 
     Custom tanks (length × width × height)
-      specimen   clear inside, mm   fluid        litres   price, crowns   note
-      T-03        230 × 150 × 120   ethanol-70    2.758         unknown   not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
+      specimen   clear inside, mm   fluid        litres   walls / base, mm   full, kg   price, crowns   note
+      T-03        230 × 150 × 120   ethanol-70    2.758                                       unknown   not silicone-bonded glass unless reviewed
+      where it is not bonded glass: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
 
     Fluid to make up
       fluid         rows   litres   a litre, crowns   price, crowns   hazard
@@ -82,7 +83,7 @@ fn a_plan_as_a_table() {
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r#"
-    [64 lines]
+    [65 lines]
 
     Next: settle the 1 row that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan.
     --- exit code 0
@@ -160,7 +161,7 @@ fn a_plan_as_json() {
         "money": "53.8769",
         "labour": "0.00",
         "to_pay": "53.8769",
-    [358 lines]
+    [359 lines]
     --- exit code 0
     "#);
 }
@@ -179,7 +180,7 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
     Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of
                       fluid, 11.58 beside)
-    [49 lines]
+    [50 lines]
     --- exit code 1
     "#);
 }
@@ -198,7 +199,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Fluid             5.197 l: ethanol-70 1.342, formalin-10 3.855
     Proof             NOT OPTIMISED: 0 s ran out before the search began; a greedy plan that keeps every rule.
                       Allow more: --set solver.time_limit_s=60
-    [58 lines]
+    [59 lines]
     --- exit code 0
     "#);
     assert_snapshot!(bench.screen("audit plan"), @r#"

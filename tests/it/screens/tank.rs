@@ -16,7 +16,7 @@ fn a_tank_from_the_size_of_what_goes_in() {
       glass stress  4.254 MPa of 5 MPa allowed, in the long wall
       bends         0.64 mm of 3.5 allowed
       seam stress   upright 0.069 MPa, base 0.095 MPa: high: thicker glass or a brace advised
-      sealant       149 ml in joints and fillets, 1 cartridge(s)
+      sealant       149 ml in joints and fillets; cartridges: 1
       mass          27.7 kg empty, 78 kg full
 
     Cut list
@@ -40,7 +40,8 @@ fn a_tank_from_the_size_of_what_goes_in() {
       - free top edge: ground or polished; as cut it is held to no more than 4.3 MPa
       - base computed as carried on its edges; bed it on a closed-cell pad all the same
       - presses on its shelf with 6.2 kPa (637 kg/m²): check the shelf
-      - a tank of flat panes must breathe: keep the fill-and-vent opening with a plug that gives, never seal it hermetically (0.6 kPa of gas would use up what the long walls have left)
+      - a tank of flat panes must breathe: keep the fill-and-vent opening with a plug that gives, never seal it
+        hermetically (0.6 kPa of gas would use up what the long walls have left)
 
     Order of work
        1. bond base and walls, panes dry and wiped with solvent, with spacers in the joints; run the inside fillet the full height
@@ -55,11 +56,14 @@ fn a_tank_from_the_size_of_what_goes_in() {
       10. top up through the opening, plug it, label it
 
     Said plainly
-      - planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and sudden heat are not in them
+      - planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and
+        sudden heat are not in them
       - the sealant's long-term strength in these fluids has no published design value
       - a competent fabricator and local rules decide
       - stand it in a tray that holds 110 % of the fluid
-      - ordinary silicone tanks run 2 to 14 times above what structural glazing allows for good (0.007-0.014 MPa) and below its short-term value (0.14 MPa): they hold by the sealant's reserve and the inside fillet; no long-term value in these fluids is published, so ask the maker about immersion
+      - ordinary silicone tanks run 2 to 14 times above what structural glazing allows for good (0.007-0.014 MPa)
+        and below its short-term value (0.14 MPa): they hold by the sealant's reserve and the inside fillet; no
+        long-term value in these fluids is published, so ask the maker about immersion
     --- exit code 0
     "#);
 }
@@ -135,7 +139,7 @@ fn a_tank_that_is_not_designed() {
     assert_snapshot!(Bench::new().screen("tank --length 30q --width 200 --height 300 --fluid formalin-10"), @r#"
     $ rehouse tank --length 30q --width 200 --height 300 --fluid formalin-10
     --- standard error
-    rehouse: --length "30q" no unit "q" is known here
+    rehouse: --length "30q": no unit "q" is known here
       help: write 120 mm, 12 cm, 0.12 m or 4.7 in
     --- exit code 2
     "#);
