@@ -4,6 +4,7 @@
 //! Study 2:82–114, cited from memory): what money costs more, less that much of the budget, is a bound for every plan within it.
 
 mod branching;
+mod multipliers;
 mod penalties;
 mod solution;
 mod steps;
@@ -13,6 +14,7 @@ use super::search::Goal;
 use crate::decision::{Choice, OfferTerms, Question};
 use crate::units::{Millilitres, Money};
 pub use branching::{Branch, State, Terms};
+use multipliers::STEPS;
 use solution::Solution;
 
 /// The question prepared for one goal.
@@ -58,11 +60,8 @@ struct FlatOffer<'a> {
     most: i64,
 }
 
-/// Steps of a multiplier on a supplier's prices.
-const STEPS: i64 = 8;
-
 /// Steps of a multiplier on the budget, to one more of what is minimised.
-const BUDGET_STEPS: i128 = 16;
+const BUDGET_STEPS: i128 = 256;
 
 /// The solution of a relaxation.
 #[derive(Clone, Debug)]
@@ -79,8 +78,9 @@ pub struct Relaxed {
 impl<'a> Relaxation<'a> {
     /// Prepares a question.
     pub fn new(question: &'a Question, goal: Goal) -> Self {
-        let mut relaxation = Relaxation::with_budget_multiplier(question, goal, 0);
-        if !relaxation.budget_weighs() {
+        let row_by_row = goal.budget_weighs();
+        let mut relaxation = Relaxation::with_budget_multiplier(question, goal, 0, row_by_row);
+        if !row_by_row {
             return relaxation;
         }
         // The bound is concave in the multiplier: doubled while it rises, then sought between.
@@ -91,7 +91,8 @@ impl<'a> Relaxation<'a> {
         let mut best = bound(&mut relaxation);
         let mut step = 1;
         while step <= MOST_BUDGET_MULTIPLIER {
-            let mut other = Relaxation::with_budget_multiplier(question, goal, relaxation.budget_multiplier + step);
+            let mut other =
+                Relaxation::with_budget_multiplier(question, goal, relaxation.budget_multiplier + step, true);
             let bound = bound(&mut other);
             if bound <= best {
                 break;
@@ -101,7 +102,7 @@ impl<'a> Relaxation<'a> {
         while step > 1 {
             step /= 2;
             for multiplier in [relaxation.budget_multiplier - step, relaxation.budget_multiplier + step] {
-                let mut other = Relaxation::with_budget_multiplier(question, goal, multiplier.max(0));
+                let mut other = Relaxation::with_budget_multiplier(question, goal, multiplier.max(0), true);
                 let bound = bound(&mut other);
                 if bound > best {
                     (best, relaxation) = (bound, other);
@@ -111,7 +112,13 @@ impl<'a> Relaxation<'a> {
         relaxation
     }
 
-    fn with_budget_multiplier(question: &'a Question, goal: Goal, budget_multiplier: i128) -> Self {
+    /// The same parts with nothing but money counted: what passes the budget by that holds no plan.
+    pub fn of_money(question: &'a Question, goal: Goal) -> Self {
+        let money = Goal { litre_weight: Money::ZERO, then_fluid: false, within: None, ..goal };
+        Relaxation::with_budget_multiplier(question, money, 0, goal.budget_weighs())
+    }
+
+    fn with_budget_multiplier(question: &'a Question, goal: Goal, budget_multiplier: i128, row_by_row: bool) -> Self {
         let priced_by_goods =
             question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
         let sizes = question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size));
@@ -136,21 +143,21 @@ impl<'a> Relaxation<'a> {
             bounding: None,
             rounding: None,
         };
-        if relaxation.budget_weighs() {
+        if goal.budget_weighs() {
             relaxation.budget_steps = BUDGET_STEPS;
         }
-        relaxation.add_kinds();
+        relaxation.add_kinds(row_by_row);
         relaxation.add_offers();
         relaxation
     }
 
-    fn add_kinds(&mut self) {
+    fn add_kinds(&mut self, row_by_row: bool) {
         for (index, class) in self.question.classes.iter().enumerate() {
             if class.priority > self.goal.last_priority {
                 continue;
             }
             let deferrable = self.goal.deferred[usize::from(class.priority) - 1] > 0;
-            let one_by_one = self.budget_weighs() || class.choices.iter().any(|choice| choice.pieces > 1);
+            let one_by_one = row_by_row || class.choices.iter().any(|choice| choice.pieces > 1);
             let mut start = 0;
             while start < class.members.len() {
                 let first = class.members[start];
@@ -174,11 +181,6 @@ impl<'a> Relaxation<'a> {
                 start += len;
             }
         }
-    }
-
-    /// The budget forbids plans that litres make cheap: money alone is not what is minimised.
-    fn budget_weighs(&self) -> bool {
-        self.goal.enough.is_none() && self.goal.within.is_some() && self.goal.litre_weight > Money::ZERO
     }
 
     fn add_offers(&mut self) {
@@ -262,83 +264,10 @@ impl<'a> Relaxation<'a> {
         self.rounding.as_ref().map(|solution| solution.pieces(self)).unwrap_or_default()
     }
 
-    /// What a supplier's goods must reach in a part.
-    fn goods_needed(&self, state: &State, supplier: usize) -> Money {
-        let terms = &self.question.suppliers[supplier];
-        match state.terms[supplier] {
-            Terms::Free => terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO)),
-            Terms::Paying => terms.minimum,
-            _ => Money::ZERO,
-        }
-    }
-
-    /// Price of a pack in scaled cost, as the supplier's multiplier lowers it.
-    fn pack_cost(&self, state: &State, offer: &FlatOffer) -> i128 {
-        let full = self.scaled_money(offer.terms.pack_price);
-        match offer.terms.supplier {
-            Some(supplier) if self.priced_by_goods => {
-                full / i128::from(STEPS) * i128::from(STEPS - state.multiplier[supplier as usize])
-            }
-            _ => full,
-        }
-    }
-
     /// Solves the whole.
     pub fn solve_root(&mut self) -> Option<Relaxed> {
         let mut root = self.root();
         self.solve(&mut root)
-    }
-
-    /// Solves a part, lifting its bound by the suppliers' multipliers; `None` where it holds no plan.
-    pub fn solve(&mut self, state: &mut State) -> Option<Relaxed> {
-        let mut best = self.solve_once(state)?;
-        if !self.priced_by_goods {
-            return Some(best);
-        }
-        for supplier in 0..state.terms.len() {
-            let needed = i128::from(self.goods_needed(state, supplier).parts()) * self.scale;
-            if needed == 0 {
-                continue;
-            }
-            let decided: i128 = self.decided_goods(state, supplier);
-            if decided >= i128::from(self.goods_needed(state, supplier).parts()) {
-                if state.multiplier[supplier] > 0 {
-                    state.multiplier[supplier] = 0;
-                    best = self.solve_once(state)?;
-                }
-                continue;
-            }
-            let start = state.multiplier[supplier];
-            // The bound is concave in the multiplier; goods below the need ask for a higher one.
-            let (mut low, mut high) = if best.goods[supplier] < needed { (start, STEPS) } else { (0, start) };
-            let mut kept = start;
-            while high - low > 1 {
-                let middle = (low + high) / 2;
-                state.multiplier[supplier] = middle;
-                let relaxed = self.solve_once(state)?;
-                if relaxed.goods[supplier] < needed {
-                    low = middle
-                } else {
-                    high = middle
-                }
-                if relaxed.scaled_bound > best.scaled_bound {
-                    (best, kept) = (relaxed, middle);
-                }
-            }
-            if state.multiplier[supplier] != kept {
-                // The flow kept is that of the bound.
-                state.multiplier[supplier] = kept;
-                best = self.solve_once(state)?;
-            }
-        }
-        Some(best)
-    }
-
-    /// Goods of the least packs of a supplier's offers, in parts of money.
-    fn decided_goods(&self, state: &State, supplier: usize) -> i128 {
-        let offers = self.offers.iter().zip(&state.least);
-        let ours = offers.filter(|(offer, _)| offer.terms.supplier == Some(supplier as u32));
-        ours.map(|(offer, &least)| i128::from(offer.terms.pack_price.parts()) * i128::from(least)).sum()
     }
 
     /// Solves a part as it is.
@@ -455,7 +384,7 @@ impl<'a> Relaxation<'a> {
 }
 
 /// No more is taken of a multiplier on the budget than this many steps at once.
-const MOST_BUDGET_MULTIPLIER: i128 = 1 << 12;
+const MOST_BUDGET_MULTIPLIER: i128 = 1 << 16;
 
 /// Of two numbers; the first where it would grow out of hand: shares of packs are then rounded down, which only lowers a
 /// bound.

@@ -35,6 +35,13 @@ pub struct Goal {
     pub gap: f64,
 }
 
+impl Goal {
+    /// The budget forbids plans that litres make cheap: money alone is not what is minimised.
+    pub fn budget_weighs(&self) -> bool {
+        self.within.is_some() && self.litre_weight > Money::ZERO
+    }
+}
+
 /// What was found.
 #[derive(Clone, Debug)]
 pub struct Found {
@@ -58,7 +65,9 @@ impl<'a> Search<'a> {
     /// A search that has not looked at anything yet, from a plan if there is one.
     pub fn new(question: &'a Question, goal: Goal, start: Option<&Decision>) -> Self {
         let relaxation = Relaxation::new(question, goal);
-        let mut tree = Tree { question, goal, relaxation, best: None, open: BinaryHeap::new(), next: None, n_nodes: 0 };
+        let money = goal.budget_weighs().then(|| Relaxation::of_money(question, goal));
+        let mut tree =
+            Tree { question, goal, relaxation, money, best: None, open: BinaryHeap::new(), next: None, n_nodes: 0 };
         if let Some(start) = start {
             tree.offer(start.clone());
         }
@@ -104,6 +113,8 @@ struct Tree<'a> {
     question: &'a Question,
     goal: Goal,
     relaxation: Relaxation<'a>,
+    /// Where the budget is beside what is minimised: the same of money alone.
+    money: Option<Relaxation<'a>>,
     best: Option<(i128, Decision)>,
     open: BinaryHeap<Node>,
     /// The part that is gone on with, until it comes to an end: little changes from each to the next.
@@ -187,6 +198,9 @@ impl Tree<'_> {
 
     /// Bounds a part, takes the plan that its relaxation suggests, and gives it back if it may hold a better one.
     fn add(&mut self, mut state: State, parent: i128) -> Option<Node> {
+        if !self.affordable(&state) {
+            return None;
+        }
         let mut bound = parent;
         let relaxed = loop {
             let mut relaxed = self.relaxation.solve(&mut state)?;
@@ -214,6 +228,13 @@ impl Tree<'_> {
         let branch = branch?;
         self.n_nodes += 1;
         Some(Node { bound, number: self.n_nodes, state, branch })
+    }
+
+    /// Whether a part may hold a plan within the budget.
+    fn affordable(&mut self, state: &State) -> bool {
+        let (Some(money), Some(within)) = (&mut self.money, self.goal.within) else { return true };
+        let relaxed = money.solve(&mut state.clone());
+        relaxed.is_some_and(|relaxed| relaxed.bound <= money.cost_of_money(within))
     }
 
     /// Whole packs for the pieces that the relaxation takes; with those packs paid for, the rows again, and so on.

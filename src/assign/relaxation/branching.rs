@@ -116,7 +116,7 @@ impl Relaxation<'_> {
 
     /// The dearest row that is still free, and the choice it has: it takes that, or anything else.
     pub fn branch_on_rows(&self, state: &State) -> Option<Branch> {
-        if !self.budget_weighs() {
+        if !self.goal.budget_weighs() {
             return None;
         }
         let solution = self.bounding.as_ref()?;
