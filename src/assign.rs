@@ -134,6 +134,7 @@ impl<'a> Levels<'a> {
                 last_priority: priority,
                 litre_weight: Money::ZERO,
                 then_fluid: false,
+                within: None,
                 enough: Some(self.money_left(&held, priority)),
                 gap: 0.0,
             }
@@ -192,6 +193,7 @@ impl<'a> Levels<'a> {
             last_priority: 4,
             litre_weight: self.question.limits.litre_weight,
             then_fluid: true,
+            within: self.question.limits.budget.map(|_| self.money_left(&self.held(), 4)),
             enough: None,
             gap: self.question.limits.gap,
         };

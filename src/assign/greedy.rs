@@ -36,7 +36,20 @@ struct Shelf {
     used: Vec<i64>,
     packs: Vec<Vec<i64>>,
     goods: Vec<Money>,
+    /// By supplier, packs ordered.
+    ordered: Vec<i64>,
+    /// Kinds of vessel bought.
+    kinds: usize,
     spent: Money,
+}
+
+/// So many packs of an offer in all, instead of those there were.
+#[derive(Clone, Copy)]
+struct Purchase {
+    offer: usize,
+    packs: i64,
+    /// What that adds, with the delivery it brings or saves.
+    money: Money,
 }
 
 /// One round over all rows that the start leaves deferred.
@@ -51,6 +64,8 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
     let mut shelf = Shelf {
         used: evaluate::pieces_used(question, &start.chosen),
         goods: evaluate::orders(question, &start.packs).iter().map(|order| order.goods).collect(),
+        ordered: packs_ordered(question, &start.packs),
+        kinds: start.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count(),
         spent: values.money + question.limits.labour_per_row * values.placed,
         packs: start.packs,
     };
@@ -72,34 +87,39 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
 fn place(question: &Question, closed: &[bool], class: &Class, member: usize, shelf: &mut Shelf) -> Option<u32> {
     let constants = class.members[member];
     let weight = question.limits.litre_weight;
-    let mut best: Option<(Money, u32, Vec<i64>, Money)> = None;
+    let mut best: Option<(Money, u32, Option<Purchase>, Money)> = None;
     for (choice, index) in class.choices.iter().zip(0u32..) {
         let fluid = choice.fluid + constants.fluid;
         let own = choice.money + constants.money;
-        let (packs, bought) = match choice.supply {
+        let purchase = match choice.supply {
             Some(supply) => match buy(question, closed, shelf, supply as usize, i64::from(choice.pieces)) {
                 Some(purchase) => purchase,
                 None => continue,
             },
-            None => (Vec::new(), Money::ZERO),
+            None => None,
         };
+        let bought = purchase.map_or(Money::ZERO, |purchase| purchase.money);
         let paid = own + bought + question.limits.labour_per_row;
         if question.limits.budget.is_some_and(|budget| shelf.spent + paid > budget) {
             continue;
         }
         let weighed = own + bought + weight.per_litre(fluid);
         if best.as_ref().is_none_or(|(least, ..)| weighed < *least) {
-            best = Some((weighed, index, packs, paid));
+            best = Some((weighed, index, purchase, paid));
         }
     }
-    let (_, index, packs, paid) = best?;
+    let (_, index, purchase, paid) = best?;
     let choice = class.choices[index as usize];
     if let Some(supply) = choice.supply {
         let supply = supply as usize;
         shelf.used[supply] += i64::from(choice.pieces);
-        for (offer, (terms, packs)) in question.supplies[supply].offers.iter().zip(packs).enumerate() {
+        if let Some(Purchase { offer, packs, .. }) = purchase {
+            shelf.kinds += usize::from(shelf.packs[supply].iter().all(|&packs| packs == 0));
+            let more = packs - shelf.packs[supply][offer];
+            let terms = &question.supplies[supply].offers[offer];
             if let Some(supplier) = terms.supplier {
-                shelf.goods[supplier as usize] += terms.pack_price * (packs - shelf.packs[supply][offer]);
+                shelf.goods[supplier as usize] += terms.pack_price * more;
+                shelf.ordered[supplier as usize] += more;
             }
             shelf.packs[supply][offer] = packs;
         }
@@ -108,22 +128,33 @@ fn place(question: &Question, closed: &[bool], class: &Class, member: usize, she
     Some(index)
 }
 
-/// The packs of a supply after taking so many more pieces, and what that adds; `None` where it cannot be.
-fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: usize, pieces: i64) -> Option<(Vec<i64>, Money)> {
+/// Packs of each supplier's offers.
+fn packs_ordered(question: &Question, packs: &[Vec<i64>]) -> Vec<i64> {
+    let mut ordered = vec![0; question.suppliers.len()];
+    for (supply, packs) in question.supplies.iter().zip(packs) {
+        for (offer, packs) in supply.offers.iter().zip(packs) {
+            if let Some(supplier) = offer.supplier {
+                ordered[supplier as usize] += packs;
+            }
+        }
+    }
+    ordered
+}
+
+/// What is bought to take so many more pieces of a supply, if anything need be; `None` where it cannot be.
+fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: usize, pieces: i64) -> Option<Option<Purchase>> {
     let terms: &Supply = &question.supplies[supply];
     let have = &shelf.packs[supply];
     let bought: i64 = terms.offers.iter().zip(have).map(|(offer, packs)| offer.pack_size * packs).sum();
     let needed = evaluate::pieces_to_buy(question, shelf.used[supply] + pieces, terms.free) - bought;
     if needed <= 0 {
-        return Some((have.clone(), Money::ZERO));
+        return Some(None);
     }
-    let limits = &question.limits;
-    let new_type = have.iter().all(|&packs| packs == 0);
-    let types = shelf.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count();
-    if new_type && limits.max_vessel_types.is_some_and(|most| types >= most as usize) {
+    let new_kind = have.iter().all(|&packs| packs == 0);
+    if new_kind && question.limits.max_vessel_types.is_some_and(|most| shelf.kinds >= most as usize) {
         return None;
     }
-    let mut best: Option<(Money, Vec<i64>)> = None;
+    let mut best: Option<Purchase> = None;
     for (index, offer) in terms.offers.iter().enumerate() {
         if offer.supplier.is_some_and(|supplier| closed[supplier as usize] || !may_open(question, shelf, supplier)) {
             continue;
@@ -134,20 +165,17 @@ fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: usize, piece
             continue;
         }
         let money = added(question, shelf, offer, packs - have[index]);
-        if best.as_ref().is_none_or(|(least, _)| money < *least) {
-            let mut all = have.clone();
-            all[index] = packs;
-            best = Some((money, all));
+        if best.is_none_or(|best| money < best.money) {
+            best = Some(Purchase { offer: index, packs, money });
         }
     }
-    best.map(|(money, packs)| (packs, money))
+    best.map(Some)
 }
 
 /// Whether a supplier is ordered from already, or may still be.
 fn may_open(question: &Question, shelf: &Shelf, supplier: u32) -> bool {
-    let ordered = evaluate::orders(question, &shelf.packs);
-    let opened = ordered.iter().filter(|order| order.any).count();
-    ordered[supplier as usize].any || question.limits.max_suppliers.is_none_or(|most| opened < most as usize)
+    let Some(most) = question.limits.max_suppliers else { return true };
+    shelf.ordered[supplier as usize] > 0 || shelf.ordered.iter().filter(|&&packs| packs > 0).count() < most as usize
 }
 
 /// What more packs of an offer add, with the delivery they bring or save.
@@ -160,6 +188,5 @@ fn added(question: &Question, shelf: &Shelf, offer: &OfferTerms, packs: i64) -> 
         let free = terms.free_over.is_some_and(|threshold| goods >= threshold);
         if any && !free { terms.charge } else { Money::ZERO }
     };
-    let ordered = evaluate::orders(question, &shelf.packs)[supplier as usize].any;
-    price + delivery(before + price, true) - delivery(before, ordered)
+    price + delivery(before + price, true) - delivery(before, shelf.ordered[supplier as usize] > 0)
 }

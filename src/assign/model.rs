@@ -13,10 +13,12 @@
 //!
 //! Money is in units of currency, litres in litres; every amount is a multiple of one unit, so limits get half a unit.
 
+mod answer;
+
 use itertools::Itertools;
 
 use super::evaluate;
-use crate::decision::{Aim, Class, Decision, Question};
+use crate::decision::{Aim, Class, Question};
 use crate::units::{Millilitres, Money};
 
 /// A variable's limits.
@@ -351,87 +353,6 @@ impl<'a> Model<'a> {
             Aim::Money => (money_unit(self.question), Money::PER_UNIT as f64),
             Aim::Fluid => (1, 1000.0),
         };
-    }
-
-    /// What the solver minimises at a plan of this value, without the constant.
-    pub fn objective_at(&self, value: i64) -> f64 {
-        value as f64 / self.scale - self.constant
-    }
-
-    /// A solver's bound on the objective as a bound on the level, rounded up to the next value there can be.
-    pub fn bound(&self, objective: f64) -> i64 {
-        let parts = (objective + self.constant) * self.scale;
-        // Rounding noise of the solver, far below half a unit, must not lift the bound by a unit.
-        let noise = 1e-3_f64.max(parts.abs() * 1e-11 / self.unit as f64);
-        ((parts / self.unit as f64) - noise).ceil() as i64 * self.unit
-    }
-
-    /// A decision as the values of the variables, for a warm start.
-    pub fn start(&self, decision: &Decision) -> Vec<f64> {
-        let mut start = vec![0.0; self.variables.len()];
-        for (index, chosen) in decision.chosen.iter().enumerate() {
-            let placed = chosen.iter().flatten().count();
-            for &choice in chosen.iter().flatten() {
-                start[self.x[index][choice as usize]] += 1.0;
-            }
-            if let Some(u) = self.u[index] {
-                start[u] = (chosen.len() - placed) as f64;
-            }
-            for group in &self.z[index] {
-                let members = &chosen[group.start..group.start + group.len];
-                start[group.variable] = members.iter().flatten().count() as f64;
-            }
-        }
-        for (index, packs) in decision.packs.iter().enumerate() {
-            for (offer, &packs) in packs.iter().enumerate() {
-                start[self.y[index][offer]] = packs as f64;
-                if let (Some(a), true) = (self.a[index][offer], packs > 0) {
-                    start[a] = 1.0;
-                }
-            }
-            if let (Some(t), true) = (self.t[index], packs.iter().any(|&packs| packs > 0)) {
-                start[t] = 1.0;
-            }
-        }
-        for (index, order) in evaluate::orders(self.question, &decision.packs).iter().enumerate() {
-            if let (Some(w), true) = (self.w[index], order.any) {
-                start[w] = 1.0;
-                if let (Some(e), true) = (self.e[index], order.delivery == Money::ZERO) {
-                    start[e] = 1.0;
-                }
-            }
-        }
-        start
-    }
-
-    /// The values of the variables as a decision: which members are placed and which of them takes what is fixed by
-    /// their order. `None` where the values are not whole or do not add up.
-    pub fn decision(&self, values: &[f64]) -> Option<Decision> {
-        let whole = |variable: usize| {
-            let rounded = values[variable].round();
-            ((values[variable] - rounded).abs() < 1e-4 && rounded >= 0.0).then_some(rounded as usize)
-        };
-        let mut chosen = Vec::new();
-        for (index, class) in self.question.classes.iter().enumerate() {
-            let counts: Vec<usize> = self.x[index].iter().map(|&x| whole(x)).collect::<Option<_>>()?;
-            let mut choices = counts.iter().zip(0u32..).flat_map(|(&count, choice)| std::iter::repeat_n(choice, count));
-            let whole_class = Group { variable: usize::MAX, start: 0, len: class.members.len() };
-            let groups = if self.z[index].is_empty() { vec![whole_class] } else { self.z[index].clone() };
-            let mut row = vec![None; class.members.len()];
-            for group in groups {
-                let placed = if group.variable == usize::MAX { group.len } else { whole(group.variable)? };
-                for member in row.get_mut(group.start..group.start + placed)? {
-                    *member = choices.next();
-                }
-            }
-            if choices.next().is_some() {
-                return None;
-            }
-            chosen.push(row);
-        }
-        let packs = self.y.iter().map(|packs| packs.iter().map(|&y| whole(y).map(|n| n as i64)).collect());
-        let packs = packs.collect::<Option<Vec<Vec<i64>>>>()?;
-        Some(Decision { chosen, packs, ..Decision::default() })
     }
 }
 

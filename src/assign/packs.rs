@@ -6,13 +6,12 @@ use super::evaluate;
 use crate::decision::{OfferTerms, Question, Supply};
 use crate::units::Money;
 
-/// Packs that cover the pieces of a choice of rows, with orders lifted to a minimum, or to free delivery where that
+/// Packs that cover so many pieces of each supply, with orders lifted to a minimum, or to free delivery where that
 /// saves; `None` where the offers cannot cover them.
-pub fn cover(question: &Question, rows: &[Vec<Option<u32>>]) -> Option<Vec<Vec<i64>>> {
-    let used = evaluate::pieces_used(question, rows);
+pub fn cover(question: &Question, used: &[i64]) -> Option<Vec<Vec<i64>>> {
     let mut packs = Vec::with_capacity(question.supplies.len());
     for (supply, used) in question.supplies.iter().zip(used) {
-        packs.push(cheapest(supply, evaluate::pieces_to_buy(question, used, supply.free))?);
+        packs.push(cheapest(supply, evaluate::pieces_to_buy(question, *used, supply.free))?);
     }
     lift_orders(question, &mut packs);
     Some(packs)

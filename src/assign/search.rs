@@ -12,7 +12,7 @@ use std::collections::BinaryHeap;
 
 use super::evaluate::{self, Values};
 use super::packs;
-use super::relaxation::{Branch, Relaxation, Relaxed, State};
+use super::relaxation::{Branch, Relaxation, State};
 use crate::decision::{Decision, Question};
 use crate::units::Money;
 
@@ -27,10 +27,19 @@ pub struct Goal {
     pub litre_weight: Money,
     /// Least fluid among plans of least money.
     pub then_fluid: bool,
+    /// Money that no plan may pass, beside what is minimised.
+    pub within: Option<Money>,
     /// A plan within this budget is enough.
     pub enough: Option<Money>,
     /// So is one this near its bound, as a ratio.
     pub gap: f64,
+}
+
+impl Goal {
+    /// The budget forbids plans that litres make cheap: money alone is not what is minimised.
+    pub fn budget_weighs(&self) -> bool {
+        self.within.is_some() && self.litre_weight > Money::ZERO
+    }
 }
 
 /// What was found.
@@ -56,7 +65,9 @@ impl<'a> Search<'a> {
     /// A search that has not looked at anything yet, from a plan if there is one.
     pub fn new(question: &'a Question, goal: Goal, start: Option<&Decision>) -> Self {
         let relaxation = Relaxation::new(question, goal);
-        let mut tree = Tree { question, goal, relaxation, best: None, open: BinaryHeap::new(), n_nodes: 0 };
+        let money = goal.budget_weighs().then(|| Relaxation::of_money(question, goal));
+        let mut tree =
+            Tree { question, goal, relaxation, money, best: None, open: BinaryHeap::new(), next: None, n_nodes: 0 };
         if let Some(start) = start {
             tree.offer(start.clone());
         }
@@ -76,10 +87,11 @@ impl<'a> Search<'a> {
         }
         if !self.begun {
             self.begun = true;
-            tree.add(tree.relaxation.root(), i128::MIN);
+            let root = tree.relaxation.root();
+            tree.next = tree.add(root, i128::MIN);
         }
         let complete = tree.run(stop);
-        let open = tree.open.peek().map(|node| node.bound);
+        let open = tree.lowest();
         let best = tree.best.as_ref().map(|(cost, _)| *cost);
         let bound = match (open, best) {
             (Some(open), Some(best)) => Some(open.min(best)),
@@ -91,9 +103,9 @@ impl<'a> Search<'a> {
 
 /// Whether the relaxation of the whole leaves a plan possible: what it rules out is ruled out.
 pub fn possible(question: &Question, goal: Goal) -> bool {
-    let relaxation = Relaxation::new(question, goal);
+    let mut relaxation = Relaxation::new(question, goal);
     let enough = goal.enough.map(|money| relaxation.cost_of_money(money));
-    let bound = relaxation.solve(&mut relaxation.root()).map(|relaxed| relaxed.bound);
+    let bound = relaxation.solve_root().map(|relaxed| relaxed.bound);
     bound.is_some_and(|bound| enough.is_none_or(|enough| bound <= enough))
 }
 
@@ -101,8 +113,12 @@ struct Tree<'a> {
     question: &'a Question,
     goal: Goal,
     relaxation: Relaxation<'a>,
+    /// Where the budget is beside what is minimised: the same of money alone.
+    money: Option<Relaxation<'a>>,
     best: Option<(i128, Decision)>,
     open: BinaryHeap<Node>,
+    /// The part that is gone on with, until it comes to an end: little changes from each to the next.
+    next: Option<Node>,
     n_nodes: u64,
 }
 
@@ -138,74 +154,104 @@ impl Tree<'_> {
             if self.reached() {
                 return true;
             }
-            let Some(node) = self.open.pop() else { return true };
-            if self.best.as_ref().is_some_and(|(best, _)| node.bound >= *best) {
-                self.open.clear();
-                return true;
+            let Some(node) = self.next.take().or_else(|| self.open.pop()) else { return true };
+            if self.cutoff().is_some_and(|cutoff| node.bound >= cutoff) {
+                continue;
             }
             if stop() {
                 self.open.push(node);
                 return false;
             }
-            for state in self.relaxation.children(&node.state, &node.branch) {
-                self.add(state, node.bound);
-            }
+            let children = self.relaxation.children(&node.state, &node.branch);
+            let children = children.into_iter().filter_map(|state| self.add(state, node.bound));
+            let mut children: Vec<Node> = children.collect();
+            children.sort();
+            self.next = children.pop();
+            self.open.extend(children);
         }
     }
 
-    /// A plan that is good enough was found, or none that good can be.
+    /// The least bound of what is open.
+    fn lowest(&self) -> Option<i128> {
+        let open = self.open.peek().map(|node| node.bound);
+        let next = self.next.as_ref().map(|node| node.bound);
+        open.into_iter().chain(next).min()
+    }
+
+    /// From this cost on a plan is of no use.
+    fn cutoff(&self) -> Option<i128> {
+        let best = self.best.as_ref().map(|(best, _)| *best);
+        let enough = self.goal.enough.map(|enough| self.relaxation.cost_of_money(enough) + 1);
+        best.into_iter().chain(enough).min()
+    }
+
+    /// A plan that is good enough was found.
     fn reached(&self) -> bool {
-        let near = self.best.as_ref().zip(self.open.peek()).is_some_and(|((best, _), node)| {
+        let near = self.best.as_ref().zip(self.lowest()).is_some_and(|((best, _), bound)| {
             // As the level of money will be stated, in whole parts.
-            let [best, bound] = [*best, node.bound].map(|cost| self.relaxation.money_of(cost));
+            let [best, bound] = [*best, bound].map(|cost| self.relaxation.money_of(cost));
             self.goal.gap > 0.0 && (best - bound) as f64 <= self.goal.gap * best as f64
         });
         let Some(enough) = self.goal.enough else { return near };
-        let enough = self.relaxation.cost_of_money(enough);
-        self.best.as_ref().is_some_and(|(best, _)| *best <= enough)
-            || self.open.peek().is_some_and(|node| node.bound > enough)
+        self.best.as_ref().is_some_and(|(best, _)| *best <= self.relaxation.cost_of_money(enough))
     }
 
-    /// Bounds a part, takes the plan that its relaxation suggests, and keeps it if it may hold a better one.
-    fn add(&mut self, mut state: State, parent: i128) {
-        let Some(relaxed) = self.relaxation.solve(&mut state) else { return };
-        let bound = relaxed.bound.max(parent);
-        if self.best.as_ref().is_some_and(|(best, _)| bound >= *best) {
-            return;
+    /// Bounds a part, takes the plan that its relaxation suggests, and gives it back if it may hold a better one.
+    fn add(&mut self, mut state: State, parent: i128) -> Option<Node> {
+        if !self.affordable(&state) {
+            return None;
         }
-        self.suggest(&state, &relaxed);
-        if self.best.as_ref().is_some_and(|(best, _)| bound >= *best) {
-            return;
-        }
+        let mut bound = parent;
+        let relaxed = loop {
+            let mut relaxed = self.relaxation.solve(&mut state)?;
+            bound = bound.max(relaxed.bound);
+            if self.cutoff().is_some_and(|cutoff| bound >= cutoff) {
+                return None;
+            }
+            self.suggest();
+            let Some(cutoff) = self.cutoff() else { break relaxed };
+            if bound >= cutoff {
+                return None;
+            }
+            if !self.relaxation.narrow(&mut state, &mut relaxed, cutoff)? {
+                break relaxed;
+            }
+        };
         let branch = self.relaxation.branch(&state, &relaxed).or_else(|| {
             // Nothing is left to divide: the relaxation is a plan. Where the budget forbids it, rows are divided one by one.
-            let chosen = self.relaxation.rows(&relaxed);
+            let chosen = self.relaxation.rows(&state);
             let packs = self.relaxation.packs(&state, &relaxed);
             self.offer(Decision { chosen, packs, ..Decision::default() });
             let settled = self.best.as_ref().is_some_and(|(best, _)| bound >= *best);
-            if settled { None } else { self.relaxation.branch_on_rows(&state, &relaxed) }
+            if settled { None } else { self.relaxation.branch_on_rows(&state) }
         });
-        if let Some(branch) = branch {
-            self.n_nodes += 1;
-            self.open.push(Node { bound, number: self.n_nodes, state, branch });
-        }
+        let branch = branch?;
+        self.n_nodes += 1;
+        Some(Node { bound, number: self.n_nodes, state, branch })
     }
 
-    /// The relaxation's rows with whole packs; then, with those packs paid for, the rows again.
-    fn suggest(&mut self, state: &State, relaxed: &Relaxed) {
-        let mut rows = self.relaxation.rows(relaxed);
+    /// Whether a part may hold a plan within the budget.
+    fn affordable(&mut self, state: &State) -> bool {
+        let (Some(money), Some(within)) = (&mut self.money, self.goal.within) else { return true };
+        let relaxed = money.solve(&mut state.clone());
+        relaxed.is_some_and(|relaxed| relaxed.bound <= money.cost_of_money(within))
+    }
+
+    /// Whole packs for the pieces that the relaxation takes; with those packs paid for, the rows again, and so on.
+    fn suggest(&mut self) {
+        let mut pieces = self.relaxation.pieces();
         for _ in 0..3 {
-            let Some(packs) = packs::cover(self.question, &rows) else { return };
-            let decision = Decision { chosen: rows, packs, ..Decision::default() };
-            let packs = decision.packs.clone();
-            if !self.offer(decision) {
+            let Some(packs) = packs::cover(self.question, &pieces) else { return };
+            let Some(cost) = self.relaxation.solve_with_packs(&packs) else { return };
+            // Rows of several pieces cost more than the flow says.
+            if self.best.as_ref().is_some_and(|(best, _)| cost >= *best) {
                 return;
             }
-            let mut fixed = self.relaxation.with_packs(state, &packs);
-            match self.relaxation.solve_once(&mut fixed) {
-                Some(relaxed) => rows = self.relaxation.rows(&relaxed),
-                None => return,
+            let chosen = self.relaxation.rows_with_packs();
+            if !self.offer(Decision { chosen, packs, ..Decision::default() }) {
+                return;
             }
+            pieces = self.relaxation.pieces_with_packs();
         }
     }
 

@@ -1,318 +1,381 @@
-//! Rows to places with limited room at least cost: the transportation problem, solved exactly in whole numbers.
+//! Rows to places at least cost: the transportation problem, solved exactly in whole numbers and solved again after a change.
 //!
-//! Successive shortest paths on the graph of places (Jewell 1958; Busacker & Gowen 1960; cited from memory): rows are added one kind at a
-//! time, each along the cheapest chain of moves that ends where there is room. Places without a limit never fill, so
-//! only the limited ones are nodes of the graph.
+//! Successive shortest paths on the graph of places (Jewell 1958; Busacker & Gowen 1960; cited from memory): each row goes
+//! along the cheapest chain of moves, and so does each row that a change of a place's prices pushes out or draws in. The
+//! flow is the cheapest after every call, so a small change costs little.
 
-/// A cost no arc has: the arc does not exist.
-pub const FORBIDDEN: i128 = i128::MAX / 8;
+mod chains;
+mod place;
+#[cfg(test)]
+mod tests;
 
-/// Kinds of rows with their numbers, places with their room, and the cost of each with each.
-#[derive(Clone, Debug, Default)]
-pub struct Transport {
-    /// Rows of each kind.
-    pub counts: Vec<i64>,
-    /// Cost by kind and place; [`FORBIDDEN`] where it may not go.
-    pub costs: Vec<Vec<i128>>,
-    /// Room of each place; [`UNLIMITED`] where there is no limit.
-    pub room: Vec<i64>,
-}
+use chains::{START, Search};
+use place::Place;
+
+/// A cost no move has: there is none.
+const NONE: i128 = i128::MAX / 4;
+
+/// What a row costs where there is no room for it: more than any chain of moves saves.
+const OVERFULL: i128 = 1 << 110;
 
 /// Room that never fills.
 pub const UNLIMITED: i64 = i64::MAX;
 
-/// A cheapest way to send every row somewhere.
-#[derive(Clone, Debug)]
-pub struct Flow {
-    /// Its cost.
+/// So many rows at one price each.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Step {
+    /// Rows; [`UNLIMITED`] where there is no end of them.
+    pub room: i64,
+    /// What each costs.
+    pub price: i128,
+}
+
+/// Where a kind of rows may go.
+#[derive(Clone, Copy, Debug)]
+pub struct Arc {
+    /// Which place.
+    pub place: usize,
+    /// What a row costs there beside the price of its room.
     pub cost: i128,
-    /// Rows by kind: place and number, in order of place.
-    pub sent: Vec<Vec<(usize, i64)>>,
 }
 
-/// The cheapest flow; `None` where the rows cannot all be sent.
-pub fn solve(transport: &Transport) -> Option<Flow> {
-    let mut network = Network::new(transport);
-    for kind in 0..transport.counts.len() {
-        let mut left = transport.counts[kind];
-        while left > 0 {
-            left -= network.send(kind, left)?;
-        }
-    }
-    Some(network.flow())
+/// A cheapest flow of rows to places.
+#[derive(Clone, Debug)]
+pub struct Transport {
+    /// By kind, where its arcs start; one more at the end.
+    first_arc: Vec<usize>,
+    counts: Vec<i64>,
+    /// Rows of a kind that has nowhere to go.
+    stranded: i64,
+    kind_of: Vec<u32>,
+    arcs: Vec<Arc>,
+    /// The arcs of each kind in order of place.
+    by_place: Vec<u32>,
+    closed: Vec<bool>,
+    /// By arc, rows on it.
+    sent: Vec<i64>,
+    places: Vec<Place>,
+    /// Places with rows.
+    occupied: Vec<usize>,
+    /// By two places, the cheapest move from one to the other.
+    moves: Vec<Move>,
+    cost: i128,
+    search: Search,
 }
 
-/// The cheapest move of a row out of a place.
-#[derive(Clone, Copy)]
+/// The cheapest move of one row between two places.
+#[derive(Clone, Copy, Debug)]
 struct Move {
     cost: i128,
-    kind: usize,
+    from: u32,
+    to: u32,
 }
 
-const NO_MOVE: Move = Move { cost: FORBIDDEN, kind: usize::MAX };
+const NO_MOVE: Move = Move { cost: NONE, from: u32::MAX, to: u32::MAX };
 
-struct Network<'a> {
-    transport: &'a Transport,
-    /// Places with a limit.
-    limited: Vec<usize>,
-    /// By kind, the cheapest place without a limit.
-    outside: Vec<Move>,
-    outside_place: Vec<usize>,
-    /// By kind and limited place, rows there.
-    sent: Vec<Vec<i64>>,
-    /// By kind, rows outside.
-    sent_outside: Vec<i64>,
-    /// By limited place, room left.
-    left: Vec<i64>,
-    /// By limited place, kinds with rows there.
-    kinds: Vec<Vec<usize>>,
-    /// By limited place, the cheapest move to each other limited place, and outside last.
-    moves: Vec<Vec<Move>>,
-}
-
-impl<'a> Network<'a> {
-    fn new(transport: &'a Transport) -> Self {
-        let limited: Vec<usize> = (0..transport.room.len())
-            .filter(|&place| transport.room[place] != UNLIMITED && transport.room[place] > 0)
-            .collect();
-        let free = (0..transport.room.len()).filter(|&place| transport.room[place] == UNLIMITED);
-        let free: Vec<usize> = free.collect();
-        let cheapest =
-            |costs: &Vec<i128>| free.iter().map(|&place| (costs[place], place)).min().unwrap_or((FORBIDDEN, 0));
-        let outside: Vec<(i128, usize)> = transport.costs.iter().map(cheapest).collect();
-        let n = limited.len();
-        Network {
-            transport,
-            outside: outside.iter().enumerate().map(|(kind, &(cost, _))| Move { cost, kind }).collect(),
-            outside_place: outside.into_iter().map(|(_, place)| place).collect(),
-            sent: vec![vec![0; n]; transport.counts.len()],
-            sent_outside: vec![0; transport.counts.len()],
-            left: limited.iter().map(|&place| transport.room[place]).collect(),
-            kinds: vec![Vec::new(); n],
-            moves: vec![vec![NO_MOVE; n + 1]; n],
-            limited,
+impl Transport {
+    /// Sends all rows: of each kind so many, along its arcs, one to a place; each place with its
+    /// steps in order of price.
+    pub fn new(kinds: Vec<(i64, Vec<Arc>)>, steps: &[Vec<Step>]) -> Self {
+        let n = steps.len();
+        let mut first_arc = vec![0];
+        let (mut arcs, mut kind_of): (Vec<Arc>, Vec<u32>) = (Vec::new(), Vec::new());
+        for (kind, (_, of_kind)) in kinds.iter().enumerate() {
+            arcs.extend(of_kind);
+            kind_of.resize(arcs.len(), kind as u32);
+            first_arc.push(arcs.len());
         }
-    }
-
-    fn cost(&self, kind: usize, place: usize) -> i128 {
-        self.transport.costs[kind][self.limited[place]]
-    }
-
-    /// Sends up to `most` rows of a kind along one cheapest chain, and says how many; `None` where there is none.
-    fn send(&mut self, kind: usize, most: i64) -> Option<i64> {
-        let n = self.limited.len();
-        let mut distance: Vec<i128> = (0..n).map(|place| self.cost(kind, place)).collect();
-        // No chain out of a full place gains anything: where the cheapest place has room, or is outside, it is the end.
-        if let Some((place, &least)) = distance.iter().enumerate().min_by_key(|(_, cost)| **cost)
-            && least < self.outside[kind].cost
-        {
-            if self.left[place] > 0 {
-                let amount = most.min(self.left[place]);
-                self.left[place] -= amount;
-                self.put(kind, place, amount);
-                return Some(amount);
-            }
-        } else if self.outside[kind].cost < FORBIDDEN {
-            self.sent_outside[kind] += most;
-            return Some(most);
+        let mut by_place: Vec<u32> = (0..arcs.len() as u32).collect();
+        for range in first_arc.windows(2) {
+            by_place[range[0]..range[1]].sort_by_key(|&arc| arcs[arc as usize].place);
         }
-        let mut before: Vec<Option<usize>> = vec![None; n];
-        // Places whose distance fell since their moves were last looked at.
-        let mut fell = vec![true; n];
-        let mut changed = true;
-        while changed {
-            changed = false;
-            for from in 0..n {
-                if !std::mem::replace(&mut fell[from], false) || self.left[from] > 0 || distance[from] >= FORBIDDEN {
-                    continue;
-                }
-                for to in 0..n {
-                    let step = self.moves[from][to].cost;
-                    if step < FORBIDDEN && to != from && distance[from] + step < distance[to] {
-                        distance[to] = distance[from] + step;
-                        before[to] = Some(from);
-                        fell[to] = true;
-                        changed = true;
-                    }
-                }
-            }
-        }
-        // Where the chain ends: at once outside, at a place with room, or by a move outside from a full place.
-        let mut best = (self.outside[kind].cost, None);
-        for (place, &so_far) in distance.iter().enumerate() {
-            let end = if self.left[place] > 0 { 0 } else { self.moves[place][n].cost };
-            if so_far < FORBIDDEN && end < FORBIDDEN && so_far + end < best.0 {
-                best = (so_far + end, Some(place));
-            }
-        }
-        if best.0 >= FORBIDDEN {
-            return None;
-        }
-        let Some(end) = best.1 else {
-            self.sent_outside[kind] += most;
-            return Some(most);
+        let mut transport = Transport {
+            first_arc,
+            counts: vec![0; kinds.len()],
+            stranded: 0,
+            kind_of,
+            by_place,
+            closed: vec![false; arcs.len()],
+            sent: vec![0; arcs.len()],
+            arcs,
+            places: steps.iter().map(|steps| Place::new(steps)).collect(),
+            occupied: Vec::new(),
+            moves: vec![NO_MOVE; n * n],
+            cost: 0,
+            search: Search::new(n),
         };
-        let mut chain = vec![end];
-        while let Some(from) = before[chain[chain.len() - 1]] {
-            chain.push(from);
+        for (kind, (count, _)) in kinds.iter().enumerate() {
+            transport.set_count(kind, *count);
         }
-        chain.reverse();
-        let mut amount = if self.left[end] > 0 { most.min(self.left[end]) } else { most };
-        for pair in chain.windows(2) {
-            amount = amount.min(self.sent[self.moves[pair[0]][pair[1]].kind][pair[0]]);
-        }
-        let leaves = self.left[end] == 0;
-        if leaves {
-            amount = amount.min(self.sent[self.moves[end][n].kind][end]);
-        }
-        let steps: Vec<(usize, usize, usize)> =
-            chain.windows(2).map(|pair| (self.moves[pair[0]][pair[1]].kind, pair[0], pair[1])).collect();
-        if leaves {
-            let moved = self.moves[end][n].kind;
-            self.take(moved, end, amount);
-            self.sent_outside[moved] += amount;
-        } else {
-            self.left[end] -= amount;
-        }
-        for (moved, from, to) in steps {
-            self.take(moved, from, amount);
-            self.put(moved, to, amount);
-        }
-        self.put(kind, chain[0], amount);
-        Some(amount)
+        transport
     }
 
-    /// Cost of a kind at a limited place, or outside for the number after the last.
-    fn cost_to(&self, kind: usize, to: usize) -> i128 {
-        if to == self.limited.len() { self.outside[kind].cost } else { self.cost(kind, to) }
+    /// What the flow costs; `None` where some row has no room.
+    pub fn cost(&self) -> Option<i128> {
+        let fits = self.stranded == 0 && self.places.iter().all(|place| place.used <= place.capacity);
+        fits.then_some(self.cost)
     }
 
-    /// Adds rows to a place; its cheapest moves may become cheaper.
-    fn put(&mut self, kind: usize, place: usize, amount: i64) {
-        let newly_there = self.sent[kind][place] == 0;
-        self.sent[kind][place] += amount;
-        if !newly_there {
+    /// Rows at a place.
+    pub fn used(&self, place: usize) -> i64 {
+        self.places[place].used
+    }
+
+    /// Rows of a kind by arc, in the order the arcs were given.
+    pub fn sent(&self, kind: usize) -> &[i64] {
+        &self.sent[self.first_arc[kind]..self.first_arc[kind + 1]]
+    }
+
+    /// What the last row at a place costs there.
+    pub fn last_price(&self, place: usize) -> i128 {
+        self.places[place].last.0
+    }
+
+    /// Changes the prices of a place, in order of price.
+    pub fn set_steps(&mut self, place: usize, steps: &[Step]) {
+        let at = &mut self.places[place];
+        let (next, last) = (at.next.0, at.last.0);
+        self.cost -= at.cost();
+        at.set_steps(steps);
+        self.cost += at.cost();
+        if at.last.0 > last {
+            self.push_out(place);
+        }
+        if self.places[place].next.0 < next {
+            self.draw_in(place);
+        }
+    }
+
+    /// Changes the number of rows of a kind.
+    pub fn set_count(&mut self, kind: usize, count: i64) {
+        if count < self.counts[kind] {
+            self.take_out(kind);
+        }
+        let open = self.first_arc[kind]..self.first_arc[kind + 1];
+        let stranded = open.into_iter().all(|arc| self.closed[arc]);
+        let mut left = count - self.counts[kind];
+        self.counts[kind] = count;
+        if stranded {
+            self.stranded += left;
+            left = 0;
+        }
+        while left > 0 {
+            left -= self.send(kind, left);
+        }
+    }
+
+    /// Opens or closes an arc of a kind.
+    pub fn set_closed(&mut self, kind: usize, arc: usize, closed: bool) {
+        let count = self.counts[kind];
+        self.take_out(kind);
+        self.closed[self.first_arc[kind] + arc] = closed;
+        self.set_count(kind, count);
+    }
+
+    /// Changes the cost of an arc of a kind.
+    pub fn set_cost(&mut self, kind: usize, arc: usize, cost: i128) {
+        let index = self.first_arc[kind] + arc;
+        if self.arcs[index].cost == cost {
             return;
         }
-        self.kinds[place].push(kind);
-        let here = self.cost(kind, place);
-        for to in 0..=self.limited.len() {
-            let there = self.cost_to(kind, to);
-            let best = &mut self.moves[place][to];
-            if there < FORBIDDEN && (there - here, kind) < (best.cost, best.kind) {
-                *best = Move { cost: there - here, kind };
+        let count = self.counts[kind];
+        self.take_out(kind);
+        self.arcs[index].cost = cost;
+        self.set_count(kind, count);
+    }
+
+    /// Takes all rows of a kind out.
+    fn take_out(&mut self, kind: usize) {
+        let arcs = self.first_arc[kind]..self.first_arc[kind + 1];
+        if arcs.clone().all(|arc| self.closed[arc]) {
+            self.stranded -= self.counts[kind];
+        }
+        self.counts[kind] = 0;
+        // What is drawn in may be rows of this kind from another place.
+        while let Some(arc) = arcs.clone().find(|&arc| self.sent[arc] > 0) {
+            let amount = self.sent[arc];
+            let Arc { place, cost } = self.arcs[arc];
+            self.take(arc as u32, amount);
+            self.cost -= cost * i128::from(amount) + self.places[place].cost();
+            self.change_used(place, -amount);
+            self.cost += self.places[place].cost();
+            self.draw_in(place);
+        }
+    }
+
+    /// Sends up to `most` rows of a kind along one cheapest chain, and says how many.
+    fn send(&mut self, kind: usize, most: i64) -> i64 {
+        self.search.clear();
+        let arcs = self.first_arc[kind]..self.first_arc[kind + 1];
+        let open: Vec<usize> = arcs.filter(|&arc| !self.closed[arc]).collect();
+        for &arc in &open {
+            let Arc { place, cost } = self.arcs[arc];
+            self.search.distance[place] = cost;
+            self.search.end = self.search.end.min((cost + self.places[place].next.0, place));
+        }
+        for &arc in &open {
+            self.go_on_from(self.arcs[arc].place);
+        }
+        self.reach();
+        let (path, end) = self.search.end;
+        let chain = self.chain(end);
+        let amount = self.most_along(&chain).min(self.places[end].next.1).min(most);
+        self.shift(&chain, amount);
+        if let Some(&arc) = open.iter().find(|arc| self.arcs[**arc].place == chain[0]) {
+            self.put(arc as u32, amount);
+        }
+        self.change_used(end, amount);
+        self.cost += path * i128::from(amount);
+        amount
+    }
+
+    /// Moves rows out of a place while one of them would be cheaper elsewhere.
+    fn push_out(&mut self, place: usize) {
+        while self.places[place].used > 0 {
+            self.search.clear();
+            self.search.end = (0, START);
+            self.search.distance[place] = -self.places[place].last.0;
+            self.search.add(place);
+            self.reach();
+            let (path, end) = self.search.end;
+            if end == START {
+                return;
+            }
+            let chain = self.chain(end);
+            self.shift_out(&chain, path);
+        }
+    }
+
+    /// Moves rows into a place while one from elsewhere would be cheaper here.
+    fn draw_in(&mut self, place: usize) {
+        loop {
+            self.refresh_all();
+            self.search.clear();
+            self.search.end = (0, START);
+            self.search.distance[place] = self.places[place].next.0;
+            self.search.add(place);
+            self.reach_back();
+            let (path, start) = self.search.end;
+            if start == START {
+                return;
+            }
+            let mut chain = self.chain(start);
+            chain.reverse();
+            self.shift_out(&chain, path);
+        }
+    }
+
+    /// Moves rows along a chain, out of the place where it starts and into the place where it ends.
+    fn shift_out(&mut self, chain: &[usize], path: i128) {
+        let (start, end) = (chain[0], chain[chain.len() - 1]);
+        let amount = self.most_along(chain).min(self.places[start].last.1).min(self.places[end].next.1);
+        self.shift(chain, amount);
+        self.change_used(start, -amount);
+        self.change_used(end, amount);
+        self.cost += path * i128::from(amount);
+    }
+
+    /// Rows that can go along a chain at its price.
+    fn most_along(&self, chain: &[usize]) -> i64 {
+        let n = self.places.len();
+        let moved = chain.windows(2).map(|pair| self.sent[self.moves[pair[0] * n + pair[1]].from as usize]);
+        moved.fold(i64::MAX, i64::min)
+    }
+
+    fn shift(&mut self, chain: &[usize], amount: i64) {
+        let n = self.places.len();
+        let moves: Vec<Move> = chain.windows(2).map(|pair| self.moves[pair[0] * n + pair[1]]).collect();
+        for step in moves {
+            self.take(step.from, amount);
+            self.put(step.to, amount);
+        }
+    }
+
+    fn change_used(&mut self, place: usize, by: i64) {
+        self.places[place].used += by;
+        self.places[place].reprice();
+    }
+
+    /// Adds rows to an arc; the cheapest moves from its place may become cheaper.
+    fn put(&mut self, arc: u32, amount: i64) {
+        let newly_there = self.sent[arc as usize] == 0;
+        self.sent[arc as usize] += amount;
+        if newly_there {
+            let place = self.arcs[arc as usize].place;
+            if self.places[place].here.is_empty() {
+                self.occupied.push(place);
+            }
+            self.places[place].here.push(arc);
+            self.offer_moves(arc);
+        }
+    }
+
+    /// Takes rows from an arc; where the last leaves, moves that were its own are sought again when they are asked for.
+    fn take(&mut self, arc: u32, amount: i64) {
+        self.sent[arc as usize] -= amount;
+        if self.sent[arc as usize] == 0 {
+            let n = self.places.len();
+            let index = self.arcs[arc as usize].place;
+            let place = &mut self.places[index];
+            place.here.retain(|&other| other != arc);
+            if place.here.is_empty() {
+                self.occupied.retain(|&other| other != index);
+            }
+            for (to, best) in self.moves[index * n..(index + 1) * n].iter_mut().enumerate() {
+                if best.from == arc {
+                    *best = NO_MOVE;
+                    place.stale.push(to);
+                }
             }
         }
     }
 
-    /// Takes rows from a place; where the last of a kind leaves, the moves that were its own are sought again.
-    fn take(&mut self, kind: usize, place: usize, amount: i64) {
-        self.sent[kind][place] -= amount;
-        if self.sent[kind][place] > 0 {
+    fn refresh_all(&mut self) {
+        let occupied = std::mem::take(&mut self.occupied);
+        for &place in &occupied {
+            self.refresh(place);
+        }
+        self.occupied = occupied;
+    }
+
+    /// The cheapest moves out of a place, where rows that would have made them have left.
+    fn refresh(&mut self, place: usize) {
+        if self.places[place].stale.is_empty() {
             return;
         }
-        self.kinds[place].retain(|&other| other != kind);
-        for to in 0..=self.limited.len() {
-            if self.moves[place][to].kind != kind {
-                continue;
-            }
-            let mut best = NO_MOVE;
-            for &other in &self.kinds[place] {
-                let there = self.cost_to(other, to);
-                let cost = there - self.cost(other, place);
-                if there < FORBIDDEN && (cost, other) < (best.cost, best.kind) {
-                    best = Move { cost, kind: other };
-                }
-            }
-            self.moves[place][to] = best;
-        }
-    }
-
-    fn flow(&self) -> Flow {
-        let mut cost = 0;
-        let mut sent = Vec::with_capacity(self.sent.len());
-        for (kind, places) in self.sent.iter().enumerate() {
-            let mut row: Vec<(usize, i64)> = Vec::new();
-            for (place, &amount) in places.iter().enumerate().filter(|(_, amount)| **amount > 0) {
-                cost += self.cost(kind, place) * i128::from(amount);
-                row.push((self.limited[place], amount));
-            }
-            if self.sent_outside[kind] > 0 {
-                cost += self.outside[kind].cost * i128::from(self.sent_outside[kind]);
-                row.push((self.outside_place[kind], self.sent_outside[kind]));
-            }
-            row.sort_unstable();
-            sent.push(row);
-        }
-        Flow { cost, sent }
-    }
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// A small generator, so that every run sees the same cases (Marsaglia 2003, xorshift).
-    fn next(state: &mut u64) -> u64 {
-        *state ^= *state << 13;
-        *state ^= *state >> 7;
-        *state ^= *state << 17;
-        *state
-    }
-
-    /// The least cost by trying everything, one row at a time.
-    fn least(transport: &Transport, rows: &[usize], room: &mut Vec<i64>) -> Option<i128> {
-        let Some((&kind, rest)) = rows.split_first() else { return Some(0) };
-        let mut best = None;
-        for place in 0..room.len() {
-            let cost = transport.costs[kind][place];
-            if cost >= FORBIDDEN || room[place] == 0 {
-                continue;
-            }
-            let limited = room[place] != UNLIMITED;
-            room[place] -= i64::from(limited);
-            if let Some(others) = least(transport, rest, room) {
-                best = Some(best.map_or(cost + others, |best: i128| best.min(cost + others)));
-            }
-            room[place] += i64::from(limited);
-        }
-        best
-    }
-
-    #[test]
-    fn the_flow_is_the_cheapest_of_all_ways() {
-        let mut state = 88_172_645_463_325_252;
-        let mut infeasible = 0;
-        for _ in 0..2000 {
-            let n_kinds = 1 + (next(&mut state) % 4) as usize;
-            let n_places = 1 + (next(&mut state) % 4) as usize;
-            let room = (0..n_places).map(|_| match next(&mut state) % 6 {
-                0 => UNLIMITED,
-                n => n as i64 - 1,
-            });
-            let room: Vec<i64> = room.collect();
-            let cost = |state: &mut u64| {
-                if next(state).is_multiple_of(4) { FORBIDDEN } else { (next(state) % 20) as i128 - 5 }
-            };
-            let costs: Vec<Vec<i128>> =
-                (0..n_kinds).map(|_| (0..n_places).map(|_| cost(&mut state)).collect()).collect();
-            let counts: Vec<i64> = (0..n_kinds).map(|_| 1 + (next(&mut state) % 2) as i64).collect();
-            let transport = Transport { counts: counts.clone(), costs, room: room.clone() };
-            let rows: Vec<usize> = (0..n_kinds).flat_map(|kind| vec![kind; counts[kind] as usize]).collect();
-            let best = least(&transport, &rows, &mut room.clone());
-            let flow = solve(&transport);
-            assert_eq!(flow.as_ref().map(|flow| flow.cost), best, "{transport:?}");
-            infeasible += usize::from(best.is_none());
-            if let Some(flow) = flow {
-                for (kind, sent) in flow.sent.iter().enumerate() {
-                    assert_eq!(sent.iter().map(|(_, amount)| amount).sum::<i64>(), counts[kind]);
-                }
-                for (place, &room) in room.iter().enumerate() {
-                    let used: i64 = flow.sent.iter().flatten().filter(|(to, _)| *to == place).map(|(_, n)| n).sum();
-                    assert!(room == UNLIMITED || used <= room);
+        let n = self.places.len();
+        let stale = std::mem::take(&mut self.places[place].stale);
+        let here = std::mem::take(&mut self.places[place].here);
+        for &arc in &here {
+            let cost = self.arcs[arc as usize].cost;
+            let kind = self.kind_of[arc as usize] as usize;
+            let (first, end) = (self.first_arc[kind], self.first_arc[kind + 1]);
+            for &to in &stale {
+                let by_place = &self.by_place[first..end];
+                if let Ok(found) = by_place.binary_search_by_key(&to, |&arc| self.arcs[arc as usize].place) {
+                    self.offer_move(place * n + to, arc, cost, by_place[found] as usize);
                 }
             }
         }
-        assert!(infeasible > 100, "too few cases without a way: {infeasible}");
+        self.places[place].here = here;
+    }
+
+    /// The moves that the rows of an arc could make.
+    fn offer_moves(&mut self, arc: u32) {
+        let Arc { place, cost } = self.arcs[arc as usize];
+        let first = place * self.places.len();
+        let kind = self.kind_of[arc as usize] as usize;
+        for to in self.first_arc[kind]..self.first_arc[kind + 1] {
+            self.offer_move(first + self.arcs[to].place, arc, cost, to);
+        }
+    }
+
+    /// One of them, where it is cheaper than what there is; of equals the first arc's.
+    fn offer_move(&mut self, index: usize, arc: u32, cost: i128, to: usize) {
+        let gained = self.arcs[to].cost - cost;
+        let best = &mut self.moves[index];
+        if to != arc as usize && !self.closed[to] && (gained, arc) < (best.cost, best.from) {
+            *best = Move { cost: gained, from: arc, to: to as u32 };
+        }
     }
 }

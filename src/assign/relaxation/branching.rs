@@ -1,0 +1,225 @@
+//! Where a part of the decision is divided, and the parts that come of it.
+
+use super::{Relaxation, Relaxed};
+use crate::units::Money;
+
+/// What has been decided about a supplier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Terms {
+    /// Nothing yet: no charge is counted.
+    Undecided,
+    /// Nothing is ordered.
+    Closed,
+    /// The charge is paid; goods reach the minimum.
+    Paying,
+    /// Goods reach the threshold; no charge.
+    Free,
+}
+
+/// A part of the decision.
+#[derive(Clone, Debug)]
+pub struct State {
+    pub(super) least: Vec<i64>,
+    pub(super) most: Vec<i64>,
+    pub(super) terms: Vec<Terms>,
+    pub(super) multiplier: Vec<i64>,
+    /// By kind: its choice is fixed (`None` in it = deferred).
+    pub(super) fixed: Vec<(usize, Option<u32>)>,
+    pub(super) forbidden: Vec<(usize, Option<u32>)>,
+    /// Kinds of vessel that count as bought.
+    pub(super) opened: Vec<bool>,
+}
+
+/// Where a part is divided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Branch {
+    /// What a supplier is.
+    Supplier(usize),
+    /// Whether a row takes a choice.
+    Lot(usize, Option<u32>),
+    /// Whether a kind of vessel is bought at all.
+    Vessel(usize),
+    /// At most so many packs of an offer, or more.
+    Packs(usize, i64),
+}
+
+impl Relaxation<'_> {
+    /// The whole decision.
+    pub fn root(&self) -> State {
+        let limits = &self.question.limits;
+        let terms = self.question.suppliers.iter().map(|terms| {
+            let matters = terms.charge > Money::ZERO || terms.minimum > Money::ZERO || limits.max_suppliers.is_some();
+            if matters { Terms::Undecided } else { Terms::Paying }
+        });
+        State {
+            least: vec![0; self.offers.len()],
+            most: self.offers.iter().map(|offer| offer.most).collect(),
+            terms: terms.collect(),
+            multiplier: vec![0; self.question.suppliers.len()],
+            fixed: Vec::new(),
+            forbidden: Vec::new(),
+            opened: vec![false; self.question.supplies.len()],
+        }
+    }
+
+    /// Where to divide a part; `None` where its relaxation is a plan.
+    pub fn branch(&mut self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
+        let bought = |offer: usize| relaxed.amounts[offer] > 0 || state.least[offer] > 0;
+        let undecided = (0..state.terms.len()).filter(|&supplier| {
+            let ours = |offer: &usize| self.offers[*offer].terms.supplier == Some(supplier as u32);
+            state.terms[supplier] == Terms::Undecided && (0..self.offers.len()).filter(ours).any(bought)
+        });
+        if let Some(supplier) = undecided.max_by_key(|&supplier| (self.question.suppliers[supplier].charge, supplier)) {
+            return Some(Branch::Supplier(supplier));
+        }
+        for &kind in &self.lots {
+            let choices = &self.question.classes[self.kinds[kind].class].choices;
+            let sent = self.bounding.as_ref().map_or(&[][..], |solution| solution.sent(kind));
+            let divided = choices.iter().zip(sent).position(|(choice, amount)| choice.pieces > 1 && *amount > 0);
+            if let Some(choice) = divided
+                && !state.fixed.iter().any(|(fixed, _)| *fixed == kind)
+            {
+                return Some(Branch::Lot(kind, Some(choice as u32)));
+            }
+        }
+        if let Some(most) = self.question.limits.max_vessel_types {
+            let mut bought_kinds: Vec<usize> =
+                (0..self.offers.len()).filter(|&o| bought(o)).map(|o| self.offers[o].supply).collect();
+            bought_kinds.dedup();
+            if bought_kinds.len() > most as usize {
+                return bought_kinds.into_iter().find(|&supply| !state.opened[supply]).map(Branch::Vessel);
+            }
+        }
+        let penalties = self.penalties(state, relaxed);
+        let fractional = (0..self.offers.len()).filter_map(|offer| {
+            let (whole, rest) = self.packs_of(state, relaxed, offer);
+            let terms = self.offers[offer].terms;
+            let below_least = whole < terms.min_packs && (whole > 0 || rest > 0);
+            let pack = terms.pack_size * 10_000;
+            let whole = if below_least { 0 } else { whole };
+            let fewer = relaxed.amounts[offer] - (whole - state.least[offer]) * pack;
+            let lost = i128::from(pack - rest) * i128::from(terms.pack_price.parts()) / i128::from(terms.pack_size);
+            // Both parts should cost more: the one that costs less counts, then the other.
+            let least = penalties.as_ref().map_or((0, 0), |penalties| {
+                let more = (whole + 1).max(terms.min_packs) * pack - whole * pack - fewer;
+                let costs =
+                    [penalties[offer].more * i128::from(more), penalties[offer].fewer.min(1 << 90) * i128::from(fewer)];
+                (costs[0].min(costs[1]), costs[0].max(costs[1]))
+            });
+            (rest > 0 || below_least).then_some((least, lost, offer, whole))
+        });
+        if let Some((_, _, offer, whole)) = fractional.max() {
+            return Some(Branch::Packs(offer, whole));
+        }
+        (0..state.terms.len()).find_map(|supplier| self.branch_on_goods(state, relaxed, supplier))
+    }
+
+    /// The dearest row that is still free, and the choice it has: it takes that, or anything else.
+    pub fn branch_on_rows(&self, state: &State) -> Option<Branch> {
+        if !self.goal.budget_weighs() {
+            return None;
+        }
+        let solution = self.bounding.as_ref()?;
+        let free = (0..self.kinds.len()).filter(|kind| !state.fixed.iter().any(|(fixed, _)| fixed == kind));
+        let cost = |kind: usize, choice: Option<u32>| choice.map_or(0, |number| self.costs[kind][number as usize]);
+        free.filter_map(|kind| {
+            let choice = self.choice_of_arc(kind, solution.sent(kind).iter().position(|&amount| amount > 0)?);
+            Some((cost(kind, choice), kind, choice))
+        })
+        .max()
+        .map(|(_, kind, choice)| Branch::Lot(kind, choice))
+    }
+
+    /// Everything is whole, but a supplier's goods are short of what they must reach: a pack more of something, or of
+    /// that no more. Or they pass it at prices lowered by the multiplier, so that the bound is not the plan's cost: a pack
+    /// fewer, or all of these.
+    fn branch_on_goods(&self, state: &State, relaxed: &Relaxed, supplier: usize) -> Option<Branch> {
+        let needed = i128::from(self.goods_needed(state, supplier).parts()) * self.scale;
+        let goods = relaxed.goods[supplier];
+        let ours = (0..self.offers.len())
+            .filter(|&offer| self.offers[offer].terms.supplier == Some(supplier as u32))
+            .map(|offer| (self.offers[offer].terms.pack_price, offer, self.packs_of(state, relaxed, offer).0));
+        if goods < needed {
+            let cheapest = ours.filter(|(_, offer, whole)| *whole < state.most[*offer]).min();
+            return cheapest.map(|(_, offer, whole)| Branch::Packs(offer, whole));
+        }
+        if goods > needed && state.multiplier[supplier] > 0 {
+            let dearest = ours.filter(|(_, offer, whole)| *whole > state.least[*offer]).max();
+            return dearest.map(|(_, offer, whole)| Branch::Packs(offer, whole - 1));
+        }
+        None
+    }
+
+    /// The parts that a branch divides a part into; together they hold every plan of it.
+    pub fn children(&self, state: &State, branch: &Branch) -> Vec<State> {
+        let with = |change: &dyn Fn(&mut State)| {
+            let mut child = state.clone();
+            change(&mut child);
+            child
+        };
+        match *branch {
+            Branch::Supplier(supplier) => {
+                let terms = &self.question.suppliers[supplier];
+                let mut all = vec![Terms::Closed, Terms::Paying];
+                if terms.free_over.is_some() && terms.charge > Money::ZERO {
+                    all.push(Terms::Free);
+                }
+                all.into_iter().map(|decided| with(&|child| child.terms[supplier] = decided)).collect()
+            }
+            Branch::Lot(kind, choice) => vec![
+                with(&|child| child.fixed.push((kind, choice))),
+                with(&|child| child.forbidden.push((kind, choice))),
+            ],
+            Branch::Vessel(supply) => vec![
+                with(&|child| child.opened[supply] = true),
+                with(&|child| {
+                    for offer in self.first_offer[supply]..self.first_offer[supply + 1] {
+                        child.most[offer] = 0;
+                    }
+                }),
+            ],
+            Branch::Packs(offer, whole) => {
+                let more = (whole + 1).max(self.offers[offer].terms.min_packs);
+                vec![with(&|child| child.most[offer] = whole), with(&|child| child.least[offer] = more)]
+            }
+        }
+    }
+
+    /// Closes what the caps on kinds and suppliers leave no room for; `None` where they are passed already.
+    pub(super) fn apply_caps(&self, state: &mut State) -> Option<()> {
+        let limits = &self.question.limits;
+        if let Some(most) = limits.max_suppliers {
+            let opened = state.terms.iter().filter(|terms| matches!(terms, Terms::Paying | Terms::Free)).count();
+            if opened > most as usize {
+                return None;
+            }
+            if opened == most as usize {
+                for terms in state.terms.iter_mut().filter(|terms| **terms == Terms::Undecided) {
+                    *terms = Terms::Closed;
+                }
+            }
+        }
+        if let Some(most) = limits.max_vessel_types {
+            for (index, offer) in self.offers.iter().enumerate() {
+                state.opened[offer.supply] |= state.least[index] > 0;
+            }
+            let opened = state.opened.iter().filter(|opened| **opened).count();
+            if opened > most as usize {
+                return None;
+            }
+            if opened == most as usize {
+                for (offer, most) in self.offers.iter().zip(&mut state.most) {
+                    if !state.opened[offer.supply] {
+                        *most = 0;
+                    }
+                }
+            }
+        }
+        for (index, offer) in self.offers.iter().enumerate() {
+            if offer.terms.supplier.is_some_and(|supplier| state.terms[supplier as usize] == Terms::Closed) {
+                state.most[index] = 0;
+            }
+        }
+        state.least.iter().zip(&state.most).all(|(least, most)| least <= most).then_some(())
+    }
+}

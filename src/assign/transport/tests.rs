@@ -1,0 +1,126 @@
+//! Flows against trying every way.
+
+use super::*;
+
+/// A small generator, so that every run sees the same cases (Marsaglia 2003, xorshift).
+fn next(state: &mut u64) -> u64 {
+    *state ^= *state << 13;
+    *state ^= *state >> 7;
+    *state ^= *state << 17;
+    *state
+}
+
+/// Kinds with their arcs, and places with their steps.
+#[derive(Clone, Debug)]
+struct Case {
+    kinds: Vec<(i64, Vec<Arc>)>,
+    steps: Vec<Vec<Step>>,
+}
+
+fn steps(state: &mut u64) -> Vec<Step> {
+    let mut price = (next(state) % 7) as i128 - 2;
+    let each = (0..next(state) % 3).map(|_| {
+        price += (next(state) % 4) as i128;
+        let room = if next(state).is_multiple_of(5) { UNLIMITED } else { (next(state) % 3) as i64 };
+        Step { room, price }
+    });
+    each.collect()
+}
+
+fn case(state: &mut u64) -> Case {
+    let (n_kinds, n_places) = (1 + next(state) % 4, 1 + (next(state) % 4) as usize);
+    let arcs = |state: &mut u64| {
+        let mut open = (0..n_places).filter(|_| !next(state).is_multiple_of(4)).collect::<Vec<_>>();
+        if next(state).is_multiple_of(2) {
+            open.reverse();
+        }
+        open.into_iter().map(|place| Arc { place, cost: (next(state) % 20) as i128 - 5 }).collect()
+    };
+    let kinds = (0..n_kinds).map(|_| (1 + (next(state) % 2) as i64, arcs(state))).collect();
+    Case { kinds, steps: (0..n_places).map(|_| steps(state)).collect() }
+}
+
+/// The least cost by trying everything, one row at a time.
+fn least(case: &Case, rows: &[usize], used: &mut Vec<i64>) -> Option<i128> {
+    let Some((&kind, rest)) = rows.split_first() else { return Some(0) };
+    let mut best = None;
+    for Arc { place, cost } in &case.kinds[kind].1 {
+        let mut at = Place::new(&case.steps[*place]);
+        at.used = used[*place];
+        at.reprice();
+        if at.used >= at.capacity {
+            continue;
+        }
+        used[*place] += 1;
+        if let Some(others) = least(case, rest, used) {
+            let all = cost + at.next.0 + others;
+            best = Some(best.map_or(all, |best: i128| best.min(all)));
+        }
+        used[*place] -= 1;
+    }
+    best
+}
+
+fn check(case: &Case, transport: &Transport) -> Option<i128> {
+    let each = case.kinds.iter().enumerate();
+    let rows: Vec<usize> = each.flat_map(|(kind, (count, _))| vec![kind; *count as usize]).collect();
+    let best = least(case, &rows, &mut vec![0; case.steps.len()]);
+    assert_eq!(transport.cost(), best, "{case:?}");
+    if best.is_some() {
+        let mut used = vec![0; case.steps.len()];
+        for (kind, (count, arcs)) in case.kinds.iter().enumerate() {
+            assert_eq!(transport.sent(kind).iter().sum::<i64>(), *count);
+            arcs.iter().zip(transport.sent(kind)).for_each(|(arc, sent)| used[arc.place] += sent);
+        }
+        assert_eq!(used, (0..used.len()).map(|place| transport.used(place)).collect::<Vec<_>>());
+    }
+    best
+}
+
+#[test]
+fn the_flow_is_the_cheapest_of_all_ways_at_first_and_after_every_change() {
+    let mut state = 88_172_645_463_325_252;
+    let (mut possible, mut impossible) = (0, 0);
+    for _ in 0..1000 {
+        let mut case = case(&mut state);
+        let mut transport = Transport::new(case.kinds.clone(), &case.steps);
+        check(&case, &transport);
+        for _ in 0..10 {
+            let kind = (next(&mut state) % case.kinds.len() as u64) as usize;
+            let place = (next(&mut state) % case.steps.len() as u64) as usize;
+            match next(&mut state) % 4 {
+                0 => {
+                    case.kinds[kind].0 = (next(&mut state) % 3) as i64;
+                    transport.set_count(kind, case.kinds[kind].0);
+                }
+                1 if !case.kinds[kind].1.is_empty() => {
+                    let arc = (next(&mut state) % case.kinds[kind].1.len() as u64) as usize;
+                    let cost = (next(&mut state) % 20) as i128 - 5;
+                    case.kinds[kind].1[arc].cost = cost;
+                    transport.set_cost(kind, arc, cost);
+                }
+                2 if !case.kinds[kind].1.is_empty() => {
+                    let arc = (next(&mut state) % case.kinds[kind].1.len() as u64) as usize;
+                    transport.set_closed(kind, arc, true);
+                    let mut without = case.clone();
+                    without.kinds[kind].1[arc].place = without.steps.len();
+                    without.steps.push(Vec::new());
+                    let rows = without.kinds.iter().enumerate();
+                    let rows: Vec<usize> = rows.flat_map(|(kind, (count, _))| vec![kind; *count as usize]).collect();
+                    let best = least(&without, &rows, &mut vec![0; without.steps.len()]);
+                    assert_eq!(transport.cost(), best, "{case:?} without {arc} of {kind}");
+                    transport.set_closed(kind, arc, false);
+                }
+                _ => {
+                    case.steps[place] = steps(&mut state);
+                    transport.set_steps(place, &case.steps[place]);
+                }
+            }
+            match check(&case, &transport) {
+                Some(_) => possible += 1,
+                None => impossible += 1,
+            }
+        }
+    }
+    assert!(possible > 2000 && impossible > 2000, "{possible} possible, {impossible} not");
+}
