@@ -1,4 +1,5 @@
-//! Quantities with their unit in the type: lengths, volumes, masses, whole millilitres and money.
+//! Quantities with their unit in the type: lengths, volumes, masses, whole millilitres and money; densities,
+//! temperatures and strengths.
 //!
 //! Measured quantities are finite and not negative by construction, so nothing downstream checks again.
 //! What is decided upon (money, millilitres) is integer.
@@ -89,6 +90,9 @@ measured!(
     /// A mass in grams.
     Mass, g, "grams"
 );
+
+mod composition;
+pub use composition::{Density, MassFraction, Temperature, VolumeFraction};
 
 impl Length {
     /// True if a body of this length goes into `room`, touching allowed.
