@@ -1,4 +1,4 @@
-//! Densities known by table: smooth curves through published points, and roots on them.
+//! What is known by table: smooth curves through published points, and roots on them.
 
 use std::sync::LazyLock;
 
@@ -8,19 +8,21 @@ use crate::units::{Density, MassFraction};
 pub static GLYCEROL: LazyLock<Curve> = LazyLock::new(|| Curve::read(include_str!("tables/glycerol.csv")));
 /// Isopropanol and water at 20 °C.
 pub static ISOPROPANOL: LazyLock<Curve> = LazyLock::new(|| Curve::read(include_str!("tables/isopropanol.csv")));
+/// Mole per cent of ethanol in the vapour over ethanol and water at 30 °C, by its mole fraction in the liquid.
+pub static ETHANOL_VAPOUR: LazyLock<Curve> = LazyLock::new(|| Curve::read(include_str!("tables/ethanol-vapour.csv")));
 
-/// A density over a strength by mass, at one temperature.
+/// A value over a strength of 0 to 1, at one temperature: a density in g/ml over a strength by mass.
 ///
 /// Between the points it is a cubic that keeps their rise or fall and never swings past them (M. Steffen, Astronomy
 /// and Astrophysics 239 (1990) 443).
 #[derive(Clone, Debug)]
 pub struct Curve {
-    /// Mass fraction, density in g/ml and slope there, rising in mass fraction from 0 to 1.
+    /// Strength, value and slope there, rising in strength from 0 to 1.
     points: Vec<(f64, f64, f64)>,
 }
 
 impl Curve {
-    /// Reads a compiled-in table: `mass_pct,density_g_ml,source`, from 0 to 100 %.
+    /// Reads a compiled-in table: strength in per cent, value, source; from 0 to 100 %.
     ///
     /// # Panics
     /// If a compiled-in table is not of that form.
@@ -52,16 +54,20 @@ impl Curve {
         Self { points: known.iter().enumerate().map(|(at, &(x, y))| (x, y, slope(at))).collect() }
     }
 
-    /// The density at a strength.
+    /// The density at a strength by mass, of a curve of densities.
     pub fn density(&self, by_mass: MassFraction) -> Density {
-        let x = by_mass.ratio();
+        Density::at_least_zero(1000.0 * self.at(by_mass.ratio()))
+    }
+
+    /// The value at a strength of 0 to 1.
+    pub fn at(&self, x: f64) -> f64 {
         let right = self.points.partition_point(|point| point.0 <= x).clamp(1, self.points.len() - 1);
         let ((x0, y0, s0), (x1, y1, s1)) = (self.points[right - 1], self.points[right]);
         let (width, along) = (x1 - x0, x - x0);
         let rise = (y1 - y0) / width;
         let cubic = (s0 + s1 - 2.0 * rise) / (width * width);
         let square = (3.0 * rise - 2.0 * s0 - s1) / width;
-        Density::at_least_zero(1000.0 * (((cubic * along + square) * along + s0) * along + y0))
+        ((cubic * along + square) * along + s0) * along + y0
     }
 }
 

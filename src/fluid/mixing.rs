@@ -167,9 +167,10 @@ pub fn top_up(
     let needed = if missing > 0.0 { solute / missing } else { f64::INFINITY };
     let by_mass = MassFraction::within(needed.clamp(0.0, stock.by_mass.ratio()));
     let with = Solution { solute: stock.solute, by_mass };
-    // The volume added that fills it: at least the gap, at most the gap and the contraction.
+    // The volume added that fills it: at least the gap, at most the gap and the contraction. A little water takes up no
+    // less than 0.75 of its own room in strong alcohol (OIML R 22, from 0 to 40 °C).
     let gap = full.ml() - volume.ml();
-    let most = gap * 1.25;
+    let most = gap * 1.5;
     let short = |share: f64| {
         let poured = pour_together(present, volume, with, Volume::at_least_zero(most * share), at);
         poured.map_or(-1.0, |blend| blend.mixed.volume.ml() - full.ml())

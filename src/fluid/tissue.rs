@@ -40,7 +40,7 @@ pub fn after_baths(baths: &[Solution], fluid: Volume, held: Held) -> Result<Vec<
 }
 
 /// The least number of fillings after which the strength is at least that wanted, up to `most`; `None` if not even so
-/// many reach it, as when the filling is no stronger than what is wanted.
+/// many reach it. No number of fillings brings weaker tissue to the strength of the filling itself.
 ///
 /// # Errors
 /// The filling is of another kind than the liquid held or the strength wanted.
@@ -51,8 +51,16 @@ pub fn fillings_to_reach(
     wanted: Solution,
     most: u32,
 ) -> Result<Option<u32>, Unmixable> {
-    if filling.solute != wanted.solute {
-        return Err(Unmixable::DifferentKinds(filling.solute, wanted.solute));
+    for other in [wanted, held.solution] {
+        if filling.solute != other.solute {
+            return Err(Unmixable::DifferentKinds(filling.solute, other.solute));
+        }
+    }
+    // A mixture lies between what is mixed. Said here, since in the reckoning the last digits meet after some fillings.
+    match (filling.by_mass > wanted.by_mass, held.solution.by_mass >= wanted.by_mass) {
+        (false, false) => return Ok(None),
+        (_, true) if filling.by_mass >= wanted.by_mass => return Ok((most > 0).then_some(1)),
+        _ => {}
     }
     let mut solution = held.solution;
     for filled in 1..=most {

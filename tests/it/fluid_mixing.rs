@@ -120,6 +120,10 @@ fn topping_up_brings_a_fallen_level_back_to_strength_where_the_stock_can() {
     let strong = top_up(ethanol(96.0), ml(990.0), ml(1000.0), ethanol(96.0), ethanol(70.0), STANDARD).expect("room");
     assert_eq!(strong.with, Solution::water(Solute::Ethanol));
     assert!(strong.blend.solution.strength_pct() > 70.0);
+    let nearly_pure =
+        top_up(ethanol(99.9), ml(990.0), ml(1000.0), ethanol(96.0), ethanol(70.0), STANDARD).expect("room");
+    near(nearly_pure.blend.mixed.volume.ml(), 1000.0, 1e-6, "full, of more than a quarter over the gap");
+    assert!(nearly_pure.blend.added.volume > ml(12.5), "{nearly_pure:?}");
     let full = top_up(ethanol(68.0), ml(1000.0), ml(1000.0), ethanol(96.0), ethanol(70.0), STANDARD);
     assert_eq!(full, Err(Unmixable::AlreadyFull));
 }
@@ -166,6 +170,24 @@ fn pure_ethanol_and_water_shrink_at_every_strength_and_most_near_the_middle() {
     let most = falls.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1)).expect("some");
     near(100.0 * most.1, 3.55, 0.02, "largest fall in %");
     near(most.0, 54.0, 1.0, "at this strength");
+}
+
+#[test]
+fn weak_spirit_and_water_grow_a_little() {
+    // Worked from OIML R 22: at 20 °C ethanol takes up least room in spirit of some 19 % by volume, and more again in
+    // water, so that 28 % poured into four times as much water grows by a seventh of a per cent; at 0 °C by a third.
+    let water = Solution::water(Solute::Ethanol);
+    let grown = |percent: f64, celsius: f64| {
+        let at = Temperature::new(celsius).expect("a temperature");
+        let most = (1..100).map(|part| 10.0 * f64::from(part)).map(|part| {
+            let made = pour_together(ethanol(percent), ml(part), water, ml(1000.0 - part), at).expect("one kind");
+            -100.0 * made.contraction()
+        });
+        most.fold(0.0, f64::max)
+    };
+    near(grown(28.1, 20.0), 0.151, 0.003, "% at 20 °C");
+    near(grown(32.8, 0.0), 0.344, 0.003, "% at 0 °C");
+    assert!(grown(70.0, 20.0) <= 1e-9, "at the strengths of storage it only shrinks");
 }
 
 fn solute() -> impl Strategy<Value = Solute> {
@@ -217,12 +239,21 @@ proptest! {
         prop_assert!((poured.solution.strength_pct() - strong).abs() <= 1e-6);
     }
 
-    /// Ethanol and water never grow on mixing, at any temperature of the formula above freezing.
+    /// Strong ethanol and water never grow on mixing, at any temperature of the formula above freezing.
     #[test]
-    fn ethanol_and_water_never_grow(percent in 0.0..=100.0_f64, share in 0.0..=1.0_f64, celsius in 0.0..=40.0_f64) {
+    fn strong_ethanol_and_water_never_grow(percent in 81.0..=100.0_f64, share in 0.0..=1.0_f64, celsius in 0.0..=40.0_f64) {
         let at = Temperature::new(celsius).unwrap();
         let made = pour_together(ethanol(percent), ml(1000.0 * share), Solution::water(Solute::Ethanol), ml(1000.0 * (1.0 - share)), at).unwrap();
         prop_assert!(made.contraction() >= -1e-9, "{made:?}");
+    }
+
+    /// Two strengths of ethanol grow at most a little, and only where a weak one is among them.
+    #[test]
+    fn ethanol_grows_hardly_and_only_with_a_weak_one(a in 0.0..=100.0_f64, b in 0.0..=100.0_f64, share in 0.0..=1.0_f64, celsius in 0.0..=40.0_f64) {
+        let at = Temperature::new(celsius).unwrap();
+        let made = pour_together(ethanol(a), ml(1000.0 * share), ethanol(b), ml(1000.0 * (1.0 - share)), at).unwrap();
+        let least = if a.min(b) < 23.0 { -0.004 } else { -1e-9 };
+        prop_assert!(made.contraction() >= least, "{made:?}");
     }
 
     /// A stronger product takes more of the stock; more of the stock makes a stronger product.
