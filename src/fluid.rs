@@ -3,6 +3,7 @@
 //! Mixing is reckoned by mass, because masses add and volumes do not. Strengths of alcohols are by volume at 20 °C,
 //! those of glycerol by mass, those of formaldehyde in grams a litre. Nothing here knows the specimens or the settings.
 
+pub mod cautions;
 pub mod curve;
 pub mod ethanol;
 pub mod evaporation;

@@ -18,6 +18,7 @@ fn main() -> ExitCode {
         Command::Why(arguments) => commands::why::run(arguments),
         Command::Audit(arguments) => commands::audit::run(arguments),
         Command::Rules(arguments) => commands::rules::run(arguments),
+        Command::Mix(arguments) => commands::mix::run(arguments),
     };
     let ending = ending.unwrap_or_else(|failure| {
         commands::tell(&format!("{failure}\n"));

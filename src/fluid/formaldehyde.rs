@@ -83,6 +83,13 @@ const NA2HPO4: f64 = 141.957;
 const WATER: f64 = 18.015;
 
 impl Monobasic {
+    /// All, with the word on the label that tells them apart.
+    pub const NAMES: [(&'static str, Monobasic); 3] = [
+        ("anhydrous", Monobasic::Anhydrous),
+        ("monohydrate", Monobasic::Monohydrate),
+        ("dihydrate", Monobasic::Dihydrate),
+    ];
+
     /// Grams a mole.
     pub fn molar_mass(self) -> f64 {
         NAH2PO4 + WATER * self.waters()
@@ -107,6 +114,14 @@ impl Monobasic {
 }
 
 impl Dibasic {
+    /// All, with the word on the label that tells them apart.
+    pub const NAMES: [(&'static str, Dibasic); 4] = [
+        ("anhydrous", Dibasic::Anhydrous),
+        ("dihydrate", Dibasic::Dihydrate),
+        ("heptahydrate", Dibasic::Heptahydrate),
+        ("dodecahydrate", Dibasic::Dodecahydrate),
+    ];
+
     /// Grams a mole.
     pub fn molar_mass(self) -> f64 {
         NA2HPO4 + WATER * self.waters()

@@ -1,7 +1,7 @@
 //! A substance in water at a strength, and the densities that are known of it.
 
 use super::{curve, ethanol};
-use crate::units::{Density, MassFraction, Temperature, VolumeFraction};
+use crate::units::{Density, MassFraction, Temperature, VolumeFraction, decimal};
 
 /// What is mixed with water.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -29,6 +29,19 @@ impl Solute {
     /// The first word of its ids.
     pub fn name(self) -> &'static str {
         Self::NAMES.iter().find(|(_, solute)| *solute == self).map_or("", |(name, _)| name)
+    }
+
+    /// Where its densities come from.
+    pub fn source(self) -> &'static str {
+        match self {
+            Solute::Ethanol => "OIML R 22, International alcoholometric tables, 1975, general formula",
+            Solute::DenaturedAlcohol => {
+                "OIML R 22, International alcoholometric tables, 1975, general formula for ethanol and water"
+            }
+            Solute::Isopropanol | Solute::Glycerol => {
+                "CRC Handbook of Chemistry and Physics, 102nd ed., 2021, Concentrative properties of aqueous solutions"
+            }
+        }
     }
 
     /// True where the strength is by mass; the alcohols' is by volume at 20 °C.
@@ -73,6 +86,14 @@ impl Solution {
         let (name, strength) = id.trim().rsplit_once('-')?;
         let (_, solute) = Solute::NAMES.iter().find(|(known, _)| known.eq_ignore_ascii_case(name))?;
         Self::of(*solute, strength.parse().ok()?)
+    }
+
+    /// Its id: `ethanol-70`, `glycerol-62.5`; `water` where nothing is in it.
+    pub fn id(self) -> String {
+        match self.by_mass {
+            MassFraction::NONE => "water".to_owned(),
+            _ => format!("{}-{}", self.solute.name(), decimal(self.strength_pct(), 2)),
+        }
     }
 
     /// Its strength in per cent, as the trade states it.
