@@ -12,6 +12,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
     before_help = "Examples:\n  rehouse check demo-data                    what was understood, and what is wrong\n  \
                    rehouse plan demo-data --out plan          the whole decision, and its files\n  \
                    rehouse why 0042 --in demo-data            one specimen against every vessel\n  \
+                   rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
                    rehouse audit plan                         derive every figure of a saved plan again",
     after_help = "Exit codes: 0 done (leftovers are normal); 1 the data has errors, rows were skipped or an audit failed; \
                   2 usage, file or solver failure; 130 interrupted.\nPlanning figures only: the safety data sheet, local \
@@ -38,6 +39,8 @@ pub enum Command {
     Tank(TankArguments),
     /// Show the rules in force, or write them to a folder to edit.
     Rules(RulesArguments),
+    /// Make up a fluid: what to measure out, in which order, what comes out.
+    Mix(MixArguments),
 }
 
 /// Where the inputs are.
@@ -193,4 +196,44 @@ pub struct RulesArguments {
     /// Show these tables instead of the compiled-in ones.
     #[arg(long, value_name = "DIR")]
     pub rules: Option<PathBuf>,
+}
+
+/// `rehouse mix`.
+#[derive(Debug, Args)]
+#[command(
+    after_help = "Examples:\n  rehouse mix --from ethanol-96 --to ethanol-70 --litres 20\n  rehouse mix --to formalin-10 --litres 5\n  \
+                  rehouse mix --nbf --litres 5 --monobasic dihydrate --dibasic heptahydrate\n  \
+                  rehouse mix --restore 10 --measured 60 --to 70 --from ethanol-96"
+)]
+pub struct MixArguments {
+    /// The stock: a fluid and its strength, such as ethanol-96 [default for --restore: ethanol-96].
+    #[arg(long, value_name = "FLUID")]
+    pub from: Option<String>,
+    /// What is wanted: ethanol-70, formalin-10, nbf-10, kaiserling-3; a number is a strength of the stock's fluid.
+    #[arg(long, value_name = "FLUID", required_unless_present = "nbf", allow_hyphen_values = true)]
+    pub to: Option<String>,
+    /// Litres to make.
+    #[arg(long, value_name = "LITRES", required_unless_present = "restore", allow_hyphen_values = true)]
+    pub litres: Option<String>,
+    /// Neutral buffered formalin, 10 %.
+    #[arg(long, conflicts_with_all = ["from", "to", "restore"])]
+    pub nbf: bool,
+    /// Sodium dihydrogen phosphate on the shelf: anhydrous, monohydrate, dihydrate [default: monohydrate].
+    #[arg(long, value_name = "HYDRATE")]
+    pub monobasic: Option<String>,
+    /// Disodium hydrogen phosphate on the shelf: anhydrous, dihydrate, heptahydrate, dodecahydrate [default: anhydrous].
+    #[arg(long, value_name = "HYDRATE")]
+    pub dibasic: Option<String>,
+    /// Litres of fluid in a vessel, without the specimen, to be brought back to strength.
+    #[arg(long, value_name = "LITRES", requires = "measured", conflicts_with = "litres", allow_hyphen_values = true)]
+    pub restore: Option<String>,
+    /// Strength that was measured in it, per cent.
+    #[arg(long, value_name = "PERCENT", requires = "restore", allow_hyphen_values = true)]
+    pub measured: Option<String>,
+    /// Temperature at which volumes are measured, °C; strengths by volume stay those at 20 °C [default: 20].
+    #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true)]
+    pub temperature: Option<String>,
+    /// What to print.
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
 }

@@ -2,6 +2,7 @@
 
 pub mod audit;
 pub mod check;
+pub mod mix;
 pub mod plan;
 pub mod reading;
 pub mod rules;

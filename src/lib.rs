@@ -12,6 +12,7 @@ pub mod commands;
 pub mod decision;
 pub mod diagnostics;
 pub mod fit;
+pub mod fluid;
 pub mod intake;
 pub mod interrupt;
 pub mod options;

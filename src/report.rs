@@ -2,6 +2,7 @@
 
 pub mod csv;
 pub mod diagnostics;
+pub mod mix;
 pub mod options;
 pub mod rules;
 pub mod summary;

@@ -1,4 +1,5 @@
-//! Quantities with their unit in the type: lengths, volumes, masses, densities, pressures, whole millilitres and money.
+//! Quantities with their unit in the type: lengths, volumes, masses, pressures, whole millilitres and money; densities,
+//! temperatures and strengths.
 //!
 //! Measured quantities are finite and not negative by construction, so nothing downstream checks again.
 //! What is decided upon (money, millilitres) is integer.
@@ -90,33 +91,22 @@ measured!(
     Mass, g, "grams"
 );
 measured!(
-    /// A density in kilograms a cubic metre, which is grams a litre.
-    Density, kg_m3, "kilograms a cubic metre"
-);
-measured!(
     /// A pressure or a stress in megapascals (newtons per square millimetre).
     Pressure, mpa, "megapascals"
 );
 
+// After the macro that it uses.
+mod composition;
+
+pub use composition::{Density, MassFraction, Temperature, VolumeFraction};
+
 /// Standard gravity in m/s² (3rd General Conference on Weights and Measures, 1901).
 const GRAVITY: f64 = 9.80665;
-
-impl Density {
-    /// The number of grams a millilitre.
-    pub fn g_ml(self) -> f64 {
-        self.kg_m3() / 1000.0
-    }
-
-    /// What this volume weighs.
-    pub fn mass_of(self, volume: Volume) -> Mass {
-        Mass::at_least_zero(volume.ml() * self.g_ml())
-    }
-}
 
 impl Pressure {
     /// Under so high a column of a fluid.
     pub fn under(density: Density, height: Length) -> Self {
-        Self(density.0 * GRAVITY * (height.0 / 1000.0) / 1e6)
+        Self(density.kg_m3() * GRAVITY * (height.0 / 1000.0) / 1e6)
     }
 
     /// Of a mass standing on an area of length × width; nothing where there is no area.

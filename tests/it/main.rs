@@ -10,6 +10,14 @@ mod containment;
 mod decision_oracle;
 /// The demo project is what README says of it.
 mod demo;
+/// Densities, expansion and headspace of the fluids against printed tables.
+mod fluid_densities;
+/// Dilution, restoring, topping up: pharmacopoeias, the classical table, and what must hold of any mixture.
+mod fluid_mixing;
+/// Formalin, neutral buffer and Kaiserling's mountant by their published amounts.
+mod fluid_recipes;
+/// Tissue water, fillings, ladders of baths, and evaporation.
+mod fluid_tissue;
 /// Published measurements of fish, turtles, crabs and oysters, planned.
 mod open_data;
 /// Every verdict on random specimens and vessels against a second working of the rules.

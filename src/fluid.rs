@@ -1,0 +1,17 @@
+//! What is known of the fluids as liquids: density, expansion, mixing, what tissue makes of them.
+//!
+//! Mixing is reckoned by mass, because masses add and volumes do not. Strengths of alcohols are by volume at 20 °C,
+//! those of glycerol by mass, those of formaldehyde in grams a litre. Nothing here knows the specimens or the settings.
+
+pub mod cautions;
+pub mod curve;
+pub mod ethanol;
+pub mod evaporation;
+pub mod formaldehyde;
+pub mod mixing;
+pub mod mountant;
+pub mod solution;
+pub mod tissue;
+
+pub use mixing::{Blend, Part, blend, pour_together, top_up};
+pub use solution::{Solute, Solution};

@@ -1,0 +1,25 @@
+//! What is said of a fluid wherever it is handled: short, and deferring to the safety data sheet and local code.
+
+/// Of formalin and all that holds formaldehyde.
+pub const FORMALDEHYDE: &str = "Formaldehyde: carcinogen and sensitiser. Exposure limits as read on 25 November 2026, check today's: US 0.75 ppm \
+     over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 ppm over 8 h, 0.6 ppm short term (Directive 2019/983, \
+     annex); Great Britain 2 ppm (answer of 11 November 2021, UK Parliament HL3278). Extraction, gloves, eye \
+     protection; never to a drain.";
+
+/// Of ethanol, denatured alcohol and isopropanol.
+pub const ALCOHOL: &str = "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the \
+     authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. \
+     Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in its \
+     sampling method for ethyl alcohol).";
+
+/// Of anything that is made up at a bench.
+pub const AT_THE_BENCH: &str = "Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and rinses \
+     go to licensed disposal, never to a drain.";
+
+/// What is not made up here.
+pub const NOT_HANDLED: &str = "Not for fluids that are not identified, nor for anything that has held picric acid: test the one first, leave the \
+     other shut and call a specialist.";
+
+/// Who decides.
+pub const WHO_DECIDES: &str =
+    "The safety data sheet of each fluid, local code and licensed practice decide; this card does not.";

@@ -1,0 +1,44 @@
+//! What evaporation leaves: alcohol goes first, so that what is left is weaker.
+
+use super::curve::ETHANOL_VAPOUR;
+use super::{Solute, Solution, ethanol};
+use crate::units::{MassFraction, Temperature};
+
+/// Molar masses in g/mol.
+const ETHANOL_G_MOL: f64 = 46.069;
+const WATER_G_MOL: f64 = 18.015;
+/// Share of the mass that leaves in one step of the reckoning.
+const STEP: f64 = 1.0 / 2000.0;
+
+/// What is left of ethanol and water when this share of the volume has evaporated freely (Rayleigh's equation, with the
+/// vapour measured over the liquid at 30 °C; at a boil it is poorer in alcohol, and what is left is stronger). Water
+/// taken up from the air is left out, so that the true loss of strength is larger. `None` for other fluids and for
+/// shares outside 0 to below 1.
+///
+/// A guide, not a reading: measure before anything is done on the strength of it.
+pub fn after_evaporation(solution: Solution, lost: f64) -> Option<Solution> {
+    if solution.solute != Solute::Ethanol || !(0.0..1.0).contains(&lost) {
+        return None;
+    }
+    let volume = |alcohol: f64, water: f64| {
+        let by_mass = MassFraction::within(alcohol / (alcohol + water));
+        (alcohol + water) / ethanol::density(by_mass, Temperature::STANDARD).kg_m3()
+    };
+    let (mut alcohol, mut water) = (solution.by_mass.ratio(), 1.0 - solution.by_mass.ratio());
+    let left = volume(alcohol, water) * (1.0 - lost);
+    while volume(alcohol, water) > left {
+        let vapour = vapour_share(alcohol / (alcohol + water));
+        let step = STEP.min(0.1 * (alcohol + water));
+        alcohol = (alcohol - step * vapour).max(0.0);
+        water = (water - step * (1.0 - vapour)).max(0.0);
+    }
+    Some(Solution { by_mass: MassFraction::within(alcohol / (alcohol + water)), ..solution })
+}
+
+/// The share by mass of ethanol in the vapour over a liquid with this share by mass.
+fn vapour_share(by_mass: f64) -> f64 {
+    let moles = by_mass / ETHANOL_G_MOL;
+    let x = moles / (moles + (1.0 - by_mass) / WATER_G_MOL);
+    let y = 0.01 * ETHANOL_VAPOUR.at(x);
+    y * ETHANOL_G_MOL / (y * ETHANOL_G_MOL + (1.0 - y) * WATER_G_MOL)
+}

@@ -1,0 +1,116 @@
+//! A bench card: what to measure out, in which order, what comes out, and what to beware of.
+
+mod cards;
+
+use serde_json::{Map, Value, json};
+
+use super::table::{in_full, wrapped};
+use crate::units::{Mass, Volume, decimal};
+
+pub use cards::{buffered, dilution, formalin, mountant, restoring};
+
+/// What one making-up needs and gives.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Card {
+    /// What is made, of what.
+    pub title: String,
+    /// What the making is called in JSON, and the fluids and figures it was asked for.
+    pub asked: Vec<(&'static str, Value)>,
+    /// What to measure out, and what comes out.
+    pub amounts: Vec<Amount>,
+    /// Other figures, by their names in JSON.
+    pub figures: Vec<(&'static str, f64)>,
+    /// What the figures mean.
+    pub notes: Vec<String>,
+    /// Steps, in order.
+    pub order: Vec<String>,
+    /// Cautions.
+    pub cautions: Vec<String>,
+}
+
+/// A line of the card.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Amount {
+    /// Its name in JSON, before `_l` and `_g`.
+    pub name: &'static str,
+    /// What is done with it.
+    pub doing: &'static str,
+    /// What it is.
+    pub what: String,
+    /// By volume.
+    pub volume: Option<Volume>,
+    /// By mass.
+    pub mass: Option<Mass>,
+}
+
+/// A card for a person.
+pub fn text(card: &Card) -> String {
+    let row = |amount: &Amount| {
+        vec![
+            amount.doing.to_owned(),
+            amount.volume.map_or_else(String::new, litres),
+            amount.mass.map_or_else(String::new, grams),
+            amount.what.clone(),
+        ]
+    };
+    let rows: Vec<Vec<String>> = card.amounts.iter().map(row).collect();
+    let mut page = in_full(&card.title, &["", "litres", "g", ""], &rows, &[1, 2]).trim_start().to_owned();
+    page.push('\n');
+    for note in &card.notes {
+        page.push_str(&wrapped(note, 2));
+    }
+    page.push_str("\nIn this order\n");
+    for (number, step) in card.order.iter().enumerate() {
+        page.push_str(&wrapped(&format!("{}. {step}", number + 1), 2));
+    }
+    page.push_str("\nTake care\n");
+    for caution in &card.cautions {
+        page.push_str(&wrapped(caution, 2));
+    }
+    page
+}
+
+/// A card for a program: litres, grams and per cent with at most six decimals.
+pub fn json(card: &Card) -> String {
+    let mut object = Map::new();
+    let mut put = |name: String, value: Value| object.insert(name, value);
+    for (name, value) in &card.asked {
+        put((*name).to_owned(), value.clone());
+    }
+    for amount in &card.amounts {
+        if let Some(volume) = amount.volume {
+            put(format!("{}_l", amount.name), number(volume.ml() / 1000.0));
+        }
+        if let Some(mass) = amount.mass {
+            put(format!("{}_g", amount.name), number(mass.g()));
+        }
+    }
+    for (name, figure) in &card.figures {
+        put((*name).to_owned(), number(*figure));
+    }
+    for (name, lines) in [("notes", &card.notes), ("order", &card.order), ("cautions", &card.cautions)] {
+        put(name.to_owned(), json!(lines));
+    }
+    let text = serde_json::to_string_pretty(&Value::Object(object)).expect("numbers and text");
+    text + "\n"
+}
+
+/// To the millilitre; below a tenth of a litre to a tenth of one.
+fn litres(volume: Volume) -> String {
+    let places = if volume.ml() < 100.0 { 4 } else { 3 };
+    format!("{:.places$}", volume.ml() / 1000.0)
+}
+
+/// As a balance for the amount shows it.
+fn grams(mass: Mass) -> String {
+    let places = match mass.g() {
+        g if g < 10.0 => 2,
+        g if g < 1000.0 => 1,
+        _ => 0,
+    };
+    format!("{:.places$}", mass.g())
+}
+
+fn number(value: f64) -> Value {
+    json!(decimal(value, 6).parse::<f64>().unwrap_or(value))
+}

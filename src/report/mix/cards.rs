@@ -1,0 +1,334 @@
+//! What stands on the card of each making-up.
+
+use serde_json::json;
+
+use super::{Amount, Card, litres};
+use crate::fluid::formaldehyde::{Buffered, Dibasic, Formalin, Monobasic};
+use crate::fluid::mountant::Mixture;
+use crate::fluid::{Blend, Part, Solute, Solution, cautions};
+use crate::units::{Mass, Temperature, Volume, decimal};
+
+/// A stock and water that make a weaker solution, measured out at a temperature.
+pub fn dilution(stock: Solution, wanted: Solution, blend: &Blend, at: Temperature) -> Card {
+    let (from, to) = (stock.id(), wanted.id());
+    let sum = blend.present.volume + blend.added.volume;
+    let difference = blend.mixed.volume.less(blend.present.volume);
+    let mut notes = vec![format!(
+        "Mixing {}: the parts measure {} l, {} l come out. The water is not the difference ({} l).",
+        change(sum, blend.mixed.volume),
+        litres(sum),
+        litres(blend.mixed.volume),
+        litres(difference),
+    )];
+    notes.push(reading(wanted, at));
+    notes.extend(of_its_own(stock.solute));
+    notes.push(format!("Densities: {}.", stock.solute.source()));
+    Card {
+        title: format!("{} l of {to} from {from} and water, measured at {at}", short(blend.mixed.volume)),
+        asked: vec![
+            ("making", json!("dilution")),
+            ("from", json!(from)),
+            ("to", json!(to)),
+            ("temperature_c", json!(at.celsius())),
+        ],
+        amounts: vec![
+            part("stock", "measure out", from, blend.present),
+            part("water", "and", "water, distilled or deionised".to_owned(), blend.added),
+            part("final", "makes", to, blend.mixed),
+        ],
+        figures: figures(wanted, at, sum, blend.mixed.volume),
+        notes,
+        order: order(stock.solute, sum),
+        cautions: said(stock.solute),
+    }
+}
+
+/// A fluid that has weakened (or grown too strong) in its vessel: part of it is taken out and stock (or water) put in.
+/// `roomy`: the same with nothing taken out.
+pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blend, at: Temperature) -> Card {
+    let wanted = blend.solution;
+    let full = blend.mixed.volume;
+    let taken = full.less(blend.present.volume);
+    let there = roomy.present.mass;
+    let taken = Part { volume: taken, mass: there.less(blend.present.mass) };
+    let notes = [
+        format!(
+            "Where the vessel has room, take nothing out: {} l of {} to all of it makes {} l of {}.",
+            litres(roomy.added.volume),
+            added.id(),
+            litres(roomy.mixed.volume),
+            wanted.id()
+        ),
+        "The litres are of fluid, without the specimen. What the tissue holds is of the old strength and mixes in: measure \
+         again after some weeks."
+            .to_owned(),
+        "A density reads a strength only where the fluid is known: it does not tell isopropanol from ethanol, and borax or \
+         glycerol in the fluid mislead it (A. J. van Dam, NHCOLL-L list, 29 May 2020)."
+            .to_owned(),
+        reading(wanted, at),
+    ];
+    let mut notes: Vec<String> = notes.into();
+    notes.extend(of_its_own(added.solute));
+    notes.push(format!("Densities: {}.", added.solute.source()));
+    let sum = blend.present.volume + blend.added.volume;
+    let mut order = vec![
+        format!("Take out {} l; keep it apart as spent fluid that may hold formaldehyde.", litres(taken.volume)),
+        "Pour in slowly what is added, away from the specimen, and stir.".to_owned(),
+    ];
+    order.push("Close it, let it stand until a reading holds, then label it anew with strength and date.".to_owned());
+    let mut figures = figures(wanted, at, sum, full);
+    figures.push(("with_room_added_l", roomy.added.volume.ml() / 1000.0));
+    figures.push(("with_room_final_l", roomy.mixed.volume.ml() / 1000.0));
+    let name = if added == Solution::water(added.solute) { "water" } else { "stock" };
+    Card {
+        title: format!(
+            "{} l of {} brought to {} with {}, measured at {at}",
+            short(full),
+            present.id(),
+            wanted.id(),
+            added.id()
+        ),
+        asked: vec![
+            ("making", json!("restoring")),
+            ("present", json!(present.id())),
+            ("from", json!(added.id())),
+            ("to", json!(wanted.id())),
+            ("temperature_c", json!(at.celsius())),
+        ],
+        amounts: vec![
+            part("taken_out", "take out", present.id(), taken),
+            part("kept", "keep", present.id(), blend.present),
+            part(name, "pour in", added.id(), blend.added),
+            part("final", "makes", wanted.id(), blend.mixed),
+        ],
+        figures,
+        notes,
+        order,
+        cautions: said(added.solute),
+    }
+}
+
+/// Plain formalin of so many parts of stock in a hundred.
+pub fn formalin(percent: f64, made: &Formalin) -> Card {
+    let id = format!("formalin-{}", decimal(percent, 2));
+    Card {
+        title: format!("{} l of {id} from stock formaldehyde and water", short(made.made)),
+        asked: vec![("making", json!("formalin")), ("to", json!(id))],
+        amounts: vec![
+            volume("stock", "measure out", STOCK.to_owned(), made.stock),
+            volume("water", "and about", "water, to make it up".to_owned(), made.water),
+            volume("final", "makes", id, made.made),
+        ],
+        figures: vec![("formaldehyde_g_a_litre", made.grams_a_litre)],
+        notes: vec![
+            formaldehyde_in_it(made),
+            "It is not buffered and turns acid, which takes the lime out of bone: --nbf where that matters.".to_owned(),
+        ],
+        order: vec![
+            "Under extraction, pour the stock into most of the water.".to_owned(),
+            "Make up to the volume with water, stir, close.".to_owned(),
+            LABEL.to_owned(),
+        ],
+        cautions: of_formaldehyde(),
+    }
+}
+
+/// Neutral buffered formalin with the phosphates on the shelf.
+pub fn buffered(made: &Buffered, monobasic: Monobasic, dibasic: Dibasic) -> Card {
+    let Formalin { stock, water, made: litres, .. } = made.formalin;
+    Card {
+        title: format!("{} l of nbf-10, neutral buffered formalin", short(litres)),
+        asked: vec![
+            ("making", json!("nbf")),
+            ("to", json!("nbf-10")),
+            ("monobasic", json!(monobasic.formula())),
+            ("dibasic", json!(dibasic.formula())),
+        ],
+        amounts: vec![
+            mass("monobasic", "weigh", format!("sodium dihydrogen phosphate, {}", monobasic.formula()), made.monobasic),
+            mass("dibasic", "weigh", format!("disodium hydrogen phosphate, {}", dibasic.formula()), made.dibasic),
+            volume("stock", "measure out", STOCK.to_owned(), stock),
+            volume("water", "and about", "water, distilled or deionised, to make it up".to_owned(), water),
+            volume("final", "makes", "nbf-10".to_owned(), litres),
+        ],
+        figures: vec![
+            ("formaldehyde_g_a_litre", made.formalin.grams_a_litre),
+            ("phosphate_mol_a_litre", made.phosphate_molar),
+        ],
+        notes: vec![
+            formaldehyde_in_it(&made.formalin),
+            format!(
+                "Phosphate {} mol a litre. Read the formula on each label: the hydrates of one salt differ up to two and a half \
+                 times in mass.",
+                decimal(made.phosphate_molar, 4)
+            ),
+            "Recipe: R. McAndrews, Specimen preservation procedure, Boston Aquarium Society (4.0 g of NaH2PO4·H2O and 6.5 g of \
+             Na2HPO4 a litre); other hydrates mole for mole."
+                .to_owned(),
+        ],
+        order: vec![
+            "Dissolve both phosphates in most of the water; warm water where they are slow.".to_owned(),
+            "Let it cool; under extraction, add the stock.".to_owned(),
+            "Make up to the volume with water and stir. The pH should be about 7.0: measure it.".to_owned(),
+            LABEL.to_owned(),
+        ],
+        cautions: of_formaldehyde(),
+    }
+}
+
+/// Kaiserling III in one of its strengths.
+pub fn mountant(mixture: &Mixture, made: Volume) -> Card {
+    let amounts = mixture.amounts(made);
+    let mut lines = vec![
+        volume("glycerol", "measure out", "glycerol".to_owned(), amounts.glycerol),
+        mass("salt", "weigh", mixture.salt.to_owned(), amounts.salt),
+    ];
+    if amounts.stock > Volume::ZERO {
+        lines.push(volume("stock", "measure out", STOCK.to_owned(), amounts.stock));
+    }
+    match amounts.water {
+        Some(water) => lines.push(volume("water", "and", "water, distilled or deionised".to_owned(), water)),
+        None => lines.push(volume("made_up_to", "make up to", "with water, distilled or deionised".to_owned(), made)),
+    }
+    lines.push(volume("final", "makes", "kaiserling-3".to_owned(), amounts.made));
+    Card {
+        title: format!("{} l of kaiserling-3 ({})", short(made), mixture.name),
+        asked: vec![("making", json!("mountant")), ("to", json!("kaiserling-3"))],
+        amounts: lines,
+        figures: Vec::new(),
+        notes: vec![
+            format!(
+                "Recipe: {}. Other mixtures go by the same name: keep to the one the specimen is in.",
+                mixture.source
+            ),
+            "A crystal of thymol or a little formalin keeps mould off.".to_owned(),
+        ],
+        order: vec![
+            "Dissolve the acetate in about half the water.".to_owned(),
+            "Stir in the glycerol, slowly, so that it takes no air.".to_owned(),
+            "Make up with water, stir, let the bubbles rise.".to_owned(),
+            LABEL.to_owned(),
+        ],
+        cautions: vec![
+            cautions::AT_THE_BENCH.to_owned(),
+            cautions::NOT_HANDLED.to_owned(),
+            cautions::WHO_DECIDES.to_owned(),
+        ],
+    }
+}
+
+const STOCK: &str = "stock formaldehyde, 37 % by mass (sold as 37 % or as 40 %)";
+const LABEL: &str = "Label it: fluid, strength, date, who made it.";
+
+fn part(name: &'static str, doing: &'static str, what: String, part: Part) -> Amount {
+    Amount { name, doing, what, volume: Some(part.volume), mass: Some(part.mass) }
+}
+
+fn volume(name: &'static str, doing: &'static str, what: String, volume: Volume) -> Amount {
+    Amount { name, doing, what, volume: Some(volume), mass: None }
+}
+
+fn mass(name: &'static str, doing: &'static str, what: String, mass: Mass) -> Amount {
+    Amount { name, doing, what, volume: None, mass: Some(mass) }
+}
+
+/// `20`, `0.25`: as it was asked for.
+fn short(volume: Volume) -> String {
+    decimal(volume.ml() / 1000.0, 4)
+}
+
+/// `takes 0.530 l (2.6 %)`.
+fn change(sum: Volume, mixed: Volume) -> String {
+    let of_sum = |volume: Volume| decimal(100.0 * volume.ml() / sum.ml(), 2);
+    if mixed <= sum {
+        let gone = sum.less(mixed);
+        format!("takes {} l ({} %)", litres(gone), of_sum(gone))
+    } else {
+        let come = mixed.less(sum);
+        format!("gives {} l ({} %) more", litres(come), of_sum(come))
+    }
+}
+
+/// By what it is known to be right.
+fn reading(made: Solution, at: Temperature) -> String {
+    let kind = if made.solute.stated_by_mass() { "by volume" } else { "by mass" };
+    let other = if made.solute.stated_by_mass() { made.by_volume().percent() } else { made.by_mass.percent() };
+    let density = made.density(at).unwrap_or_else(|| made.standard_density());
+    let in_air = if made.solute.is_alcohol() { " in vacuo; a reading in air is about 0.0011 lower" } else { "" };
+    format!(
+        "{} is {} % {kind} and weighs {} g/ml at {at}{in_air}.",
+        made.id(),
+        decimal(other, 2),
+        decimal(density.g_ml(), 4)
+    )
+}
+
+fn figures(wanted: Solution, at: Temperature, sum: Volume, mixed: Volume) -> Vec<(&'static str, f64)> {
+    let density = wanted.density(at).unwrap_or_else(|| wanted.standard_density());
+    vec![
+        ("contraction_l", (sum.ml() - mixed.ml()) / 1000.0),
+        ("contraction_pct", 100.0 * (1.0 - mixed.ml() / sum.ml())),
+        ("final_by_mass_pct", wanted.by_mass.percent()),
+        ("final_by_volume_pct", wanted.by_volume().percent()),
+        ("final_density_g_ml", density.g_ml()),
+    ]
+}
+
+/// What must be said of a substance beside its figures.
+fn of_its_own(solute: Solute) -> Option<String> {
+    match solute {
+        Solute::DenaturedAlcohol => Some(
+            "Denatured alcohol is a fluid of its own. No table of a denaturant is known here: the densities are those of \
+             ethanol and water. Write the denaturant on the label."
+                .to_owned(),
+        ),
+        Solute::Isopropanol => Some("The table is good to about 0.001 g/ml.".to_owned()),
+        Solute::Ethanol | Solute::Glycerol => None,
+    }
+}
+
+fn order(solute: Solute, sum: Volume) -> Vec<String> {
+    let vessel = format!("Let both come to the temperature; take a vessel that holds {} l.", litres(sum));
+    let pour = if solute.is_alcohol() {
+        "Pour the stock first, then the water, slowly, and stir (common practice, no source)."
+    } else {
+        "Pour the glycerol into the water, slowly, so that it takes no air, and stir until no streaks are left; by mass is \
+         easier than by volume."
+    };
+    let stand = if solute.is_alcohol() {
+        "It warms, shrinks and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. \
+         Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025)."
+    } else {
+        "Let the bubbles rise before use."
+    };
+    let measure = "Measure its density; correct it if it is off. Label it: fluid, strength, date, who made it.";
+    vec![vessel, pour.to_owned(), stand.to_owned(), measure.to_owned()]
+}
+
+fn formaldehyde_in_it(made: &Formalin) -> String {
+    format!(
+        "Holds about {} g of formaldehyde a litre, from stock of 37 % by mass, 1.083 g/ml (British Pharmacopoeia, \
+         Formaldehyde solution: weight per ml about 1.08 g).",
+        decimal(made.grams_a_litre, 1)
+    )
+}
+
+fn said(solute: Solute) -> Vec<String> {
+    let mut lines = Vec::new();
+    if solute.is_alcohol() {
+        lines.push(cautions::ALCOHOL.to_owned());
+    }
+    if solute == Solute::DenaturedAlcohol {
+        lines.push("Denatured alcohol may hold methanol, which is toxic, and other denaturants.".to_owned());
+    }
+    for line in [cautions::AT_THE_BENCH, cautions::NOT_HANDLED, cautions::WHO_DECIDES] {
+        lines.push(line.to_owned());
+    }
+    lines
+}
+
+fn of_formaldehyde() -> Vec<String> {
+    [cautions::FORMALDEHYDE, cautions::AT_THE_BENCH, cautions::NOT_HANDLED, cautions::WHO_DECIDES]
+        .map(str::to_owned)
+        .into()
+}
