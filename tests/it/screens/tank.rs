@@ -146,7 +146,7 @@ fn a_tank_that_is_not_designed() {
     assert_snapshot!(Bench::new().screen("tank --specimen 660x110 --fluid formalin-10"), @r#"
     $ rehouse tank --specimen 660x110 --fluid formalin-10
     --- standard error
-    rehouse: --specimen "660x110" is not length × width × height
+    rehouse: --specimen "660x110": is not length × width × height
       help: write it as 660x110x460, or 66x11x46cm
     --- exit code 2
     "#);
