@@ -1,8 +1,9 @@
 //! A body through a mouth: straight in, as it will stand.
 //!
-//! Only the section across the vertical counts. Tilting a body round the edge of a neck is left to a person's hands.
+//! Only the section across the vertical counts, and it passes where [`super::plan::lack`], turned as it pleases, is
+//! nothing. Tilting a body round the edge of a neck is left to a person's hands: [`most_tilt`] says how far it goes.
 
-use super::plan::{self, Plan};
+use super::plan::Plan;
 use crate::stock::Section;
 use crate::units::Length;
 
@@ -15,10 +16,12 @@ pub fn measure(body: Plan, mouth: Section) -> Length {
     }
 }
 
-/// What the mouth, already less its clearance, lacks: zero exactly if the section passes.
+/// Degrees by which a long flat body can lean while it is still in a neck of this bore and length; `None` where it is
+/// thicker than the bore.
 ///
-/// Round: [`measure`] less the bore. Rectangular: [`plan::lack`], turned in plan as it pleases, whatever its room
-/// later allows.
-pub fn lack(body: Plan, mouth: Section) -> Length {
-    plan::lack(body, mouth, true)
+/// In the plane of the tilt a slab of thickness T keeps clear of both rims while T + n sin θ ≤ d cos θ (elementary).
+pub fn most_tilt(thickness: Length, bore: Length, neck: Length) -> Option<f64> {
+    let (t, d, n) = (thickness.mm(), bore.mm(), neck.mm());
+    let tilt = (t / d.hypot(n)).acos() - n.atan2(d);
+    (t <= d && d > 0.0).then_some(tilt.to_degrees().max(0.0))
 }

@@ -3,14 +3,16 @@
 use itertools::Itertools;
 
 use super::table::{in_currency, table};
-use crate::collection::{Size, Specimen};
+use crate::collection::{Posture, Size, Specimen};
+use crate::fit;
 use crate::options::Refusal;
 use crate::options::judge::{self, judge};
 use crate::options::table::{nearness, undecided};
 use crate::options::{Fit, Rule};
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::stock::VesselId;
+use crate::rules::clearance;
+use crate::stock::{Section, VesselId};
 use crate::units::{Length, decimal};
 
 /// The whole answer for the row at this index of the survey.
@@ -54,7 +56,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     }
     refused.sort_by_key(|(id, refusal)| (nearness(refusal), *id));
     text.push_str(&options(project, plan, index, &serving));
-    text.push_str(&refusals(project, &refused));
+    text.push_str(&refusals(project, specimen, &refused));
     text + "\n"
 }
 
@@ -137,12 +139,14 @@ fn supply(project: &Project, plan: &Plan, index: usize, id: VesselId) -> String 
 /// Rows that take a free piece, named in a cell.
 const SHOWN_TAKERS: usize = 3;
 
-fn refusals(project: &Project, refused: &[(VesselId, Refusal)]) -> String {
+fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusal)]) -> String {
     let rows: Vec<Vec<String>> = refused
         .iter()
         .filter(|(_, refusal)| refusal.rule != Rule::Pin)
         .map(|(id, refusal)| {
-            vec![project.stock.vessel(*id).id.clone(), refusal.rule.name().to_owned(), refusal.to_string()]
+            let by_hand = by_hand(project, specimen, *id).filter(|_| refusal.rule == Rule::Mouth).unwrap_or_default();
+            let by = format!("{refusal}{by_hand}");
+            vec![project.stock.vessel(*id).id.clone(), refusal.rule.name().to_owned(), by]
         })
         .collect();
     let pinned = refused.len() - rows.len();
@@ -157,4 +161,27 @@ fn refusals(project: &Project, refused: &[(VesselId, Refusal)]) -> String {
         text.push_str(&format!("  {pinned} not asked about: the row is pinned or they are excluded\n"));
     }
     text
+}
+
+/// Where a body that does not pass a round mouth as it will stand passes it lengthwise: what hands may try.
+fn by_hand(project: &Project, specimen: &Specimen, vessel: VesselId) -> Option<String> {
+    let vessel = project.stock.vessel(vessel);
+    let (Size::Measured(envelope), Section::Round(bore)) = (specimen.size, vessel.mouth) else { return None };
+    if specimen.posture == Posture::Coil {
+        return None;
+    }
+    let mut sides = [envelope.length, envelope.width, envelope.height];
+    sides.sort_by(|a, b| a.mm().total_cmp(&b.mm()));
+    let [thickness, width, length] = sides;
+    let end_on = fit::plan::Plan { outline: specimen.outline, along: width, across: thickness };
+    let section = fit::mouth::measure(end_on, vessel.mouth);
+    if !(section + clearance::mouth(&project.settings, section)).fits(bore) {
+        return None;
+    }
+    if length.fits(vessel.body_height) {
+        return Some("; end on it goes in and lies down below the neck: try by hand".to_owned());
+    }
+    let neck = vessel.inner_height.less(vessel.body_height);
+    let tilt = decimal(fit::mouth::most_tilt(thickness, bore, neck)?, 1);
+    Some(format!("; end on it goes in and tilts at most {tilt}° in the neck: difficult, try by hand"))
 }

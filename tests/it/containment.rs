@@ -32,6 +32,11 @@ fn rectangle(length: f64, width: f64) -> Section {
     Section::Rectangular(mm(length), mm(width))
 }
 
+/// What a mouth lacks for a body, turned as it pleases.
+fn through(body: Plan, mouth: Section) -> Length {
+    rehouse::fit::plan::lack(body, mouth, true)
+}
+
 /// The least shorter side `b` of a rectangle of longer side `a` that takes a rectangle `p` by `q`, `p ≥ q`, `p > a`, as
 /// W. B. Carver printed it, American Mathematical Monthly 64 (1957) 114–116. The library uses another form.
 fn carver(p: f64, q: f64, a: f64) -> f64 {

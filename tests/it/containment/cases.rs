@@ -9,7 +9,7 @@ use rehouse::fit::plan::{fits, lack, turned, wall_gap};
 use rehouse::units::Length;
 
 use super::sampled::best_slack;
-use super::{boxed, carver, mm, rectangle, round, rounded};
+use super::{boxed, carver, mm, rectangle, round, rounded, through};
 
 /// Criterion: W. B. Carver, American Mathematical Monthly 64 (1957) 114–116. `p q a b`, whether it fits, the least `b`
 /// by Carver's expression, and the slack over 200 000 sampled rotations.
@@ -253,17 +253,47 @@ fn sections_straight_through_mouths() {
         (25.0, 1.0, 25.02, true),
     ] {
         let section = boxed(w, t);
-        assert_eq!(mouth::lack(section, round(bore)) == Length::ZERO, expected, "{w} × {t} through {bore}");
+        assert_eq!(through(section, round(bore)) == Length::ZERO, expected, "{w} × {t} through {bore}");
         let over = mouth::measure(section, round(bore)).mm() - bore;
-        assert!((mouth::lack(section, round(bore)).mm() - over.max(0.0)).abs() < 1e-9);
+        assert!((through(section, round(bore)).mm() - over.max(0.0)).abs() < 1e-9);
         // An elliptic section passes exactly where its larger axis does, and always where the box round it does.
-        assert_eq!(mouth::lack(rounded(w, t), round(bore)) == Length::ZERO, w.max(t) <= bore);
+        assert_eq!(through(rounded(w, t), round(bore)) == Length::ZERO, w.max(t) <= bore);
         assert_eq!(mouth::measure(rounded(w, t), round(bore)), mm(w.max(t)));
     }
     // Rectangular mouths: the plan test with turning; the clearance is reckoned on the larger side.
     assert_eq!(mouth::measure(boxed(30.0, 40.0), rectangle(90.0, 20.0)), mm(40.0));
-    assert_eq!(mouth::lack(boxed(20.0, 1.0), rectangle(15.0, 15.0)), Length::ZERO);
-    assert_eq!(mouth::lack(boxed(40.0, 30.0), rectangle(40.0, 28.0)), mm(2.0));
+    assert_eq!(through(boxed(20.0, 1.0), rectangle(15.0, 15.0)), Length::ZERO);
+    assert_eq!(through(boxed(40.0, 30.0), rectangle(40.0, 28.0)), mm(2.0));
+}
+
+/// Tilt in a neck: thickness, bore, neck in mm, and degrees to a hundredth (worked from the criterion, elementary).
+const TILTS: [(f64, f64, f64, Option<f64>); 10] = [
+    (10.0, 45.0, 25.0, Some(49.74)),
+    (10.0, 45.0, 0.0, Some(77.16)),
+    (30.0, 45.0, 25.0, Some(25.30)),
+    (44.0, 45.0, 25.0, Some(2.22)),
+    (45.0, 45.0, 25.0, Some(0.0)),
+    (46.0, 45.0, 25.0, None),
+    (5.0, 70.0, 20.0, Some(70.12)),
+    (20.0, 28.0, 30.0, Some(13.86)),
+    (0.0, 30.0, 30.0, Some(45.0)),
+    (10.0, 10.0, 0.0, Some(0.0)),
+];
+
+#[test]
+fn bodies_tilted_in_necks() {
+    for (thickness, bore, neck, degrees) in TILTS {
+        let tilt = mouth::most_tilt(mm(thickness), mm(bore), mm(neck));
+        assert_eq!(tilt.map(|tilt| (tilt * 100.0).round() / 100.0), degrees, "{thickness} in {bore} × {neck}");
+        // The slab touches both rims at that tilt: a little less passes, a little more does not.
+        let passes = |degrees: f64| {
+            let (sin, cos) = degrees.to_radians().sin_cos();
+            thickness + neck * sin <= bore * cos + 1e-12
+        };
+        if let Some(tilt) = tilt.filter(|tilt| *tilt > 0.0) {
+            assert!(passes(tilt - 0.01) && !passes(tilt + 0.01), "{thickness} in {bore} × {neck}");
+        }
+    }
 }
 
 #[test]

@@ -3,12 +3,11 @@
 use rehouse::collection::Outline;
 use rehouse::fit::coil::coil;
 use rehouse::fit::leaning::lean;
-use rehouse::fit::mouth;
 use rehouse::fit::plan::{Plan, fits, lack, turned, wall_gap};
 use rehouse::stock::Section;
 use rehouse::units::{Length, TOUCH_MM};
 
-use super::{Random, boxed, carver, mm, rectangle, round, rounded};
+use super::{Random, boxed, carver, mm, rectangle, round, rounded, through};
 
 /// Every measure longer by `amount`.
 fn wider(room: Section, amount: f64) -> Section {
@@ -86,7 +85,7 @@ fn a_wider_room_never_stops_fitting_and_lacks_no_more() {
             wall_gap(body, larger, may_turn) >= wall_gap(body, room, may_turn).less(mm(1e-9)),
             "{body:?}: {room:?}"
         );
-        assert!(mouth::lack(body, larger) <= mouth::lack(body, room));
+        assert!(through(body, larger) <= through(body, room));
     }
 }
 
@@ -97,7 +96,7 @@ fn nothing_is_lacking_exactly_where_it_fits() {
         let lacking = lack(body, room, may_turn);
         assert_eq!(lacking == Length::ZERO, fits(body, room, may_turn), "{body:?} in {room:?}");
         assert!(fits(body, wider(room, lacking.mm()), may_turn), "{body:?} in {room:?} grown by {lacking:?}");
-        assert_eq!(mouth::lack(body, room) == Length::ZERO, fits(body, room, true));
+        assert_eq!(through(body, room) == Length::ZERO, fits(body, room, true));
         assert!(!fits(body, room, false) || fits(body, room, true), "turning is a freedom, not a duty");
         fitting += usize::from(lacking == Length::ZERO);
     }
