@@ -15,6 +15,7 @@ mod relaxation;
 pub mod search;
 mod transport;
 
+use std::cell::Cell;
 use std::time::{Duration, Instant};
 
 pub use backend::Backend;
@@ -139,28 +140,50 @@ impl<'a> Levels<'a> {
                 gap: 0.0,
             }
         };
-        let first = first_possible(level.value, |deferred| search::possible(self.question, goal(deferred)));
-        level.bound = first;
+        level.bound = search::first_possible(self.question, level.value + 1, goal);
         let mut found: Option<Decision> = None;
         let share = if self.suits_model() { SEARCH_SHARE } else { LEVEL_SHARE };
         let stop_searching = clock.after(share, stop);
+        // First plans at counts near the bound, sought with little patience; then the bound is raised until it meets one.
+        let mut hopeless = level.bound - 1;
+        let mut step = 1;
+        while hopeless + 1 < level.value && !stop_searching() {
+            let deferred = (hopeless + step).min(hopeless.midpoint(level.value).max(hopeless + 1));
+            let patience = Cell::new(PATIENCE);
+            let impatient = || {
+                patience.set(patience.get() - 1);
+                patience.get() < 0 || stop_searching()
+            };
+            match plan_with(self.question, goal(deferred), &impatient) {
+                (Some(decision), ..) => {
+                    level.value = deferred;
+                    found = Some(decision);
+                    step = 1;
+                }
+                (None, complete, _) => {
+                    if complete {
+                        level.bound = deferred + 1;
+                    }
+                    hopeless = deferred;
+                    step *= 2;
+                }
+            }
+        }
+        let mut empty = found.is_none();
         while level.bound < level.value {
-            let goal = goal(level.bound);
-            let Found { best, complete, empty_handed, .. } =
-                Search::new(self.question, goal, None).run(&stop_searching);
-            let enough = best.filter(|(cost, _)| *cost <= i128::from(goal.enough.unwrap_or(Money::ZERO).parts()));
-            match enough {
-                Some((_, decision)) => {
+            match plan_with(self.question, goal(level.bound), &stop_searching) {
+                (Some(decision), ..) => {
                     level.value = level.bound;
                     found = Some(decision);
                 }
-                None if complete => level.bound += 1,
-                None => {
-                    self.empty_handed |= empty_handed;
+                (None, true, _) => level.bound += 1,
+                (None, false, empty_handed) => {
+                    empty &= empty_handed;
                     break;
                 }
             }
         }
+        self.empty_handed |= empty && level.bound < level.value;
         level.proof = match level.bound == level.value {
             true if level.value == 0 => Proof::Recomputed,
             true => Proof::BySearch,
@@ -345,15 +368,15 @@ const LEVEL_SHARE: f64 = 0.6;
 /// With more choices in all classes than this the general model's first relaxation alone takes longer than it is worth.
 const MOST_CHOICES_FOR_MODEL: usize = 5_000;
 
-/// The least number up to `most` for which something is possible, which stays possible for more; `most` is known to be.
-fn first_possible(most: i64, possible: impl Fn(i64) -> bool) -> i64 {
-    let (mut low, mut high) = (0, most);
-    while low < high {
-        let middle = (low + high) / 2;
-        if possible(middle) { high = middle } else { low = middle + 1 }
-    }
-    low
+/// A plan that is enough for a goal, whether the search for it came to its end, and whether it did not even begin.
+fn plan_with(question: &Question, goal: Goal, stop: &dyn Fn() -> bool) -> (Option<Decision>, bool, bool) {
+    let Found { best, complete, empty_handed, .. } = Search::new(question, goal, None).run(stop);
+    let enough = best.filter(|(cost, _)| *cost <= i128::from(goal.enough.unwrap_or(Money::ZERO).parts()));
+    (enough.map(|(_, decision)| decision), complete, empty_handed)
 }
+
+/// Parts of the decision that a first search for a plan looks at before it tries for a little less.
+const PATIENCE: i64 = 60;
 
 /// The gap of a level: a count's over the rows of its priority, any other's over its value.
 fn gap(question: &Question, level: &Level) -> f64 {

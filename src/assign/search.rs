@@ -101,12 +101,22 @@ impl<'a> Search<'a> {
     }
 }
 
-/// Whether the relaxation of the whole leaves a plan possible: what it rules out is ruled out.
-pub fn possible(question: &Question, goal: Goal) -> bool {
-    let mut relaxation = Relaxation::new(question, goal);
-    let enough = goal.enough.map(|money| relaxation.cost_of_money(money));
-    let bound = relaxation.solve_root().map(|relaxed| relaxed.bound);
-    bound.is_some_and(|bound| enough.is_none_or(|enough| bound <= enough))
+/// The first of the goals, each easier than the one before, with which the relaxation of the whole leaves a plan possible;
+/// the last where none does. What it rules out is ruled out.
+pub fn first_possible(question: &Question, n_goals: i64, goal: impl Fn(i64) -> Goal) -> i64 {
+    // Rows that the easiest goal places, all place.
+    let mut relaxation = Relaxation::new(question, goal(n_goals - 1));
+    let (mut low, mut high) = (0, n_goals - 1);
+    while low < high {
+        let middle = (low + high) / 2;
+        let goal = goal(middle);
+        relaxation.aim_at(goal);
+        let enough = goal.enough.map(|money| relaxation.cost_of_money(money));
+        let bound = relaxation.solve_root().map(|relaxed| relaxed.bound);
+        let possible = bound.is_some_and(|bound| enough.is_none_or(|enough| bound <= enough));
+        if possible { high = middle } else { low = middle + 1 }
+    }
+    low
 }
 
 struct Tree<'a> {

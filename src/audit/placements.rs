@@ -5,7 +5,7 @@ use super::exact::Exact;
 use super::money::labour_per_row;
 use super::row;
 use crate::collection::{Specimen, VesselChoice};
-use crate::options::table::{Judged, undecided};
+use crate::options::table::{Judged, in_threads, undecided};
 use crate::options::{Fit, Refusal, judge};
 use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Placement, Plan, reasons};
@@ -17,16 +17,34 @@ use crate::units::{Millilitres, decimal};
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     one_for_each_row(project, plan, claims);
     let left = LeftOver::of(project, plan, labour_per_row(project));
-    for (i, row) in plan.placements.iter().enumerate() {
-        let specimen = &project.collection.specimens[row.specimen];
-        let mut audit = RowAudit { project, left: &left, specimen, i, row, claims };
-        match specimen.held() {
-            Some(reason) => audit.not_decided(Outcome::Held, &reason),
-            None => match undecided(project, specimen) {
-                Some(reason) => audit.not_decided(Outcome::NeedsDecision, reason),
-                None => audit.decided(&row::judged(project, specimen)),
-            },
+    for (start, part) in (0..).step_by(ROWS_AT_ONCE).zip(plan.placements.chunks(ROWS_AT_ONCE)) {
+        let derived = in_threads(part, |row| derive(project, &project.collection.specimens[row.specimen]));
+        for ((i, row), derived) in (start..).zip(part).zip(derived) {
+            let specimen = &project.collection.specimens[row.specimen];
+            let mut audit = RowAudit { project, left: &left, specimen, i, row, claims };
+            match derived {
+                Derived::Not(outcome, reason) => audit.not_decided(outcome, &reason),
+                Derived::Judged(judged) => audit.decided(&judged),
+            }
         }
+    }
+}
+
+/// Rows judged again at once, so that few are held in memory.
+const ROWS_AT_ONCE: usize = 4096;
+
+/// What a row's inputs say about it.
+enum Derived {
+    /// Nothing is to be decided, and why.
+    Not(Outcome, String),
+    Judged(Judged),
+}
+
+fn derive(project: &Project, specimen: &Specimen) -> Derived {
+    match (specimen.held(), undecided(project, specimen)) {
+        (Some(reason), _) => Derived::Not(Outcome::Held, reason),
+        (None, Some(reason)) => Derived::Not(Outcome::NeedsDecision, reason.to_owned()),
+        (None, None) => Derived::Judged(row::judged(project, specimen)),
     }
 }
 

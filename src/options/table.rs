@@ -1,6 +1,9 @@
 //! Every specimen against every vessel: what each row may have, and what misses by least where it may have nothing.
 
 use std::cmp::Reverse;
+use std::num::NonZero;
+use std::panic::resume_unwind;
+use std::thread;
 
 use super::tank::{self, NoTank, TankOption};
 use super::{Fit, Refusal, Rule, judge};
@@ -42,8 +45,29 @@ pub fn undecided(project: &Project, specimen: &Specimen) -> Option<&'static str>
 
 /// Judges every row of the survey, in survey order.
 pub fn judge_all(project: &Project) -> Vec<Row> {
-    project.collection.specimens.iter().map(|specimen| judge_row(project, specimen)).collect()
+    in_threads(&project.collection.specimens, |specimen| judge_row(project, specimen))
 }
+
+/// What a function makes of each item, in their order, on as many threads as there are cores.
+pub fn in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    in_so_many_threads(thread::available_parallelism().map_or(1, NonZero::get), items, make)
+}
+
+/// The same on so many threads; the result is the same for any number of them.
+pub fn in_so_many_threads<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    if threads <= 1 || items.len() < FEWEST_FOR_THREADS {
+        return items.iter().map(make).collect();
+    }
+    thread::scope(|scope| {
+        let parts = items.chunks(items.len().div_ceil(threads));
+        let making: Vec<_> = parts.map(|part| scope.spawn(|| part.iter().map(&make).collect::<Vec<R>>())).collect();
+        let made = making.into_iter().flat_map(|part| part.join().unwrap_or_else(|panic| resume_unwind(panic)));
+        made.collect()
+    })
+}
+
+/// Fewer items than this are done before threads would have started.
+const FEWEST_FOR_THREADS: usize = 500;
 
 /// Judges one row against every vessel and, where it may have one, a tank.
 pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {

@@ -8,6 +8,8 @@ use crate::assign::transport::{Arc, Step, Transport, UNLIMITED};
 pub(super) struct Solution {
     transport: Transport,
     supplies: Vec<SupplyState>,
+    /// Most rows deferred by priority.
+    deferred: [i64; 4],
     fixed: Vec<(usize, Option<u32>)>,
     forbidden: Vec<(usize, Option<u32>)>,
     /// Choices of several pieces: supply, kind and choice.
@@ -59,8 +61,15 @@ impl Solution {
         });
         let transport = Transport::new(kinds.collect(), &all_steps);
         let impossible = fixed_deferred.iter().zip(relaxation.goal.deferred).any(|(fixed, most)| *fixed > most);
-        let mut solution =
-            Solution { transport, supplies, fixed: state.fixed.clone(), forbidden: Vec::new(), divided, impossible };
+        let mut solution = Solution {
+            transport,
+            supplies,
+            deferred: relaxation.goal.deferred,
+            fixed: state.fixed.clone(),
+            forbidden: Vec::new(),
+            divided,
+            impossible,
+        };
         solution.forbid(relaxation, state);
         solution
     }
@@ -75,12 +84,13 @@ impl Solution {
         for &(kind, _) in self.fixed.iter().filter(|fixed| !state.fixed.iter().any(|other| other.0 == fixed.0)) {
             self.transport.set_count(kind, relaxation.kinds[kind].len as i64);
         }
-        if self.fixed != state.fixed {
+        if self.fixed != state.fixed || self.deferred != relaxation.goal.deferred {
             self.impossible = fixed_deferred.iter().zip(relaxation.goal.deferred).any(|(fixed, most)| *fixed > most);
             let first = self.supplies.len() + 1;
             for (place, step) in (first..).zip(deferred_steps(relaxation, fixed_deferred)) {
                 self.transport.set_steps(place, &[step]);
             }
+            self.deferred = relaxation.goal.deferred;
             self.fixed.clone_from(&state.fixed);
         }
         for (supply, fixed_pieces) in fixed_pieces.into_iter().enumerate() {

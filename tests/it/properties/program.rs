@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 use std::path::Path;
 
+use rehouse::options::table::{in_so_many_threads, judge_row};
 use tempfile::TempDir;
 
 use super::files::Files;
@@ -88,5 +89,19 @@ fn the_same_files_give_the_same_bytes_with_any_number_of_threads() {
         for run in &runs[1..] {
             assert!(*run == runs[0], "project {seed}");
         }
+    }
+}
+
+#[test]
+fn rows_are_judged_alike_on_one_two_and_eight_threads() {
+    let sources = rehouse::intake::Sources::project(Path::new("demo-data")).expect("the demo project");
+    let project = rehouse::intake::read(&sources, &[], false).project.expect("it can be read");
+    // Enough rows that threads are started.
+    let many: Vec<_> = project.collection.specimens.iter().cycle().take(2_000).collect();
+    let on = |threads: usize| in_so_many_threads(threads, &many, |specimen| judge_row(&project, specimen));
+    let one = on(1);
+    assert_eq!(one.len(), many.len());
+    for threads in [2, 3, 8, 5_000] {
+        assert!(on(threads) == one, "{threads} threads");
     }
 }

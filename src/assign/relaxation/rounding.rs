@@ -1,0 +1,89 @@
+//! From what a relaxation sends and buys to whole plans.
+
+use super::solution::Solution;
+use super::{Kind, Relaxation, Relaxed, State, Terms};
+use crate::assign::evaluate;
+use crate::units::Money;
+
+impl Relaxation<'_> {
+    /// Any rows with these packs, no more and no fewer: what they cost; `None` where they do not reach.
+    pub fn solve_with_packs(&mut self, packs: &[Vec<i64>]) -> Option<i128> {
+        let orders = evaluate::orders(self.question, packs);
+        let packs: Vec<i64> = packs.iter().flatten().copied().collect();
+        let mut state = self.root();
+        for (order, terms) in orders.iter().zip(&mut state.terms) {
+            *terms = match order.any {
+                false => Terms::Closed,
+                true if order.delivery == Money::ZERO => Terms::Undecided,
+                true => Terms::Paying,
+            };
+        }
+        (state.least, state.most) = (packs.clone(), packs);
+        let mut solution = self.rounding.take();
+        let relaxed = self.solve_by(&mut solution, &mut state);
+        self.rounding = solution;
+        relaxed.map(|relaxed| relaxed.bound)
+    }
+
+    /// Pieces that the rows of the part solved last take of each supply.
+    pub fn pieces(&self) -> Vec<i64> {
+        self.bounding.as_ref().map(|solution| solution.pieces(self)).unwrap_or_default()
+    }
+
+    /// Pieces that the rows of the packs solved last take of each supply.
+    pub fn pieces_with_packs(&self) -> Vec<i64> {
+        self.rounding.as_ref().map(|solution| solution.pieces(self)).unwrap_or_default()
+    }
+
+    /// The choice that an arc of a kind stands for; `None` = deferred.
+    pub(super) fn choice_of_arc(&self, kind: usize, arc: usize) -> Option<u32> {
+        (arc < self.costs[kind].len()).then_some(arc as u32)
+    }
+
+    /// The rows of the part solved last as choices of members; rows of later priorities are deferred.
+    pub fn rows(&self, state: &State) -> Vec<Vec<Option<u32>>> {
+        self.rows_of(self.bounding.as_ref(), &state.fixed)
+    }
+
+    /// The rows of the packs solved last.
+    pub fn rows_with_packs(&self) -> Vec<Vec<Option<u32>>> {
+        self.rows_of(self.rounding.as_ref(), &[])
+    }
+
+    fn rows_of(&self, solution: Option<&Solution>, fixed: &[(usize, Option<u32>)]) -> Vec<Vec<Option<u32>>> {
+        let mut rows: Vec<Vec<Option<u32>>> =
+            self.question.classes.iter().map(|class| vec![None; class.members.len()]).collect();
+        let Some(solution) = solution else { return rows };
+        for (index, kind) in self.kinds.iter().enumerate() {
+            let members = &mut rows[kind.class][kind.start..kind.start + kind.len];
+            let sent = solution.sent(index).iter().enumerate();
+            let each =
+                sent.flat_map(|(arc, &amount)| std::iter::repeat_n(self.choice_of_arc(index, arc), amount as usize));
+            for (member, choice) in members.iter_mut().zip(each) {
+                *member = choice;
+            }
+        }
+        for &(kind, choice) in fixed {
+            let Kind { class, start, .. } = self.kinds[kind];
+            rows[class][start] = choice;
+        }
+        rows
+    }
+
+    /// The packs of a relaxation; whole where nothing is left to branch on.
+    pub fn packs(&self, state: &State, relaxed: &Relaxed) -> Vec<Vec<i64>> {
+        let flat: Vec<i64> = (0..self.offers.len()).map(|offer| self.packs_of(state, relaxed, offer).0).collect();
+        self.first_offer.windows(2).map(|range| flat[range[0]..range[1]].to_vec()).collect()
+    }
+
+    /// Whole packs of an offer, rounded down, and what is left over in ten-thousandths of pieces.
+    pub(super) fn packs_of(&self, state: &State, relaxed: &Relaxed, offer: usize) -> (i64, i64) {
+        let pack = self.offers[offer].terms.pack_size * 10_000;
+        let used = relaxed.amounts[offer];
+        if state.least[offer] + used.div_euclid(pack) >= state.most[offer] {
+            // As many as could ever be needed: an offer at no price may be drawn on for more than that.
+            return (state.most[offer], 0);
+        }
+        (state.least[offer] + used.div_euclid(pack), used.rem_euclid(pack))
+    }
+}
