@@ -12,18 +12,24 @@ use crate::report;
 pub fn read(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Failure> {
     let sources = sources(inputs, beside)?;
     let reading = intake::read(&sources, &overrides(beside)?, beside.skip_bad_rows);
-    // A file that cannot be read and a flag that makes no sense are no faults of the data.
-    let not_data =
-        |d: &&Diagnostic| d.severity == Severity::Error && (d.code == "cannot-read" || d.place.file == FLAGS);
-    let usage: Vec<Diagnostic> = reading.diagnostics.iter().filter(not_data).cloned().collect();
-    if !usage.is_empty() {
-        return Err(Failure(format!("what was asked for cannot be done\n{}", report::diagnostics::text(&usage))));
-    }
+    no_faults_of_usage(&reading.diagnostics)?;
     tell(&report::diagnostics::text(&reading.diagnostics));
     if reading.project.is_none() {
         tell("Nothing was planned.\n");
     }
     Ok(reading)
+}
+
+/// A file that cannot be read and a flag that makes no sense are no faults of the data: they end the run.
+pub fn no_faults_of_usage(diagnostics: &[Diagnostic]) -> Result<(), Failure> {
+    let of_usage = |diagnostic: &&Diagnostic| {
+        diagnostic.severity == Severity::Error && (diagnostic.code == "cannot-read" || diagnostic.place.file == FLAGS)
+    };
+    let faults: Vec<Diagnostic> = diagnostics.iter().filter(of_usage).cloned().collect();
+    if faults.is_empty() {
+        return Ok(());
+    }
+    Err(Failure(format!("what was asked for cannot be done\n{}", report::diagnostics::text(&faults))))
 }
 
 /// The files a command names: a project folder or two files, and those beside them.

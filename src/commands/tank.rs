@@ -17,6 +17,7 @@ use crate::units::{Density, Length};
 pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
     let overrides = reading::set(&arguments.set)?;
     let read = intake::read_rules(arguments.settings.as_deref(), arguments.rules.as_deref(), &overrides);
+    reading::no_faults_of_usage(&read.diagnostics)?;
     tell(&report::diagnostics::text(&read.diagnostics));
     let Some(project) = read.project else {
         tell("Nothing was designed.\n");

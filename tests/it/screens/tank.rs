@@ -153,11 +153,12 @@ fn a_tank_that_is_not_designed() {
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.allowable_mpa=9"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalin-10 --set tank.allowable_mpa=9
     --- standard error
-    --set: error[wrong-setting]: tank.allowable_mpa is "9"
+    rehouse: what was asked for cannot be done
+    command line: error[wrong-setting]: tank.allowable_mpa is "9"
       help: write a stress from 3.5 to 7.25 MPa
     1 error, 0 warnings
-    Nothing was designed.
-    --- exit code 1
+
+    --- exit code 2
     "#);
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true
