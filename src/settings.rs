@@ -5,6 +5,7 @@
 //! source is named a default is common practice or from memory: an editable starting point, never a standard.
 
 pub mod glass;
+pub mod values;
 
 use std::collections::BTreeMap;
 
@@ -12,6 +13,8 @@ use toml::Value;
 
 use crate::units::{Length, Money, Pressure};
 use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, Sheets, TopEdge, WallsAndBase};
+use values::quoted;
+pub use values::{Factor, Percent, Seconds, Store, Tanks, Years};
 
 /// A setting that can be read from TOML and written back.
 trait Setting: Sized {
@@ -217,47 +220,6 @@ settings! {
     time_limit: Seconds = Seconds(30.0), "solver.time_limit_s";
 }
 
-/// A percentage as typed: 5 means 5 %.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
-pub struct Percent(pub f64);
-
-impl Percent {
-    /// As a ratio: 0.05 for 5 %.
-    pub fn ratio(self) -> f64 {
-        self.0 / 100.0
-    }
-}
-
-/// A dimensionless factor, or a figure whose unit stands in its key.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
-pub struct Factor(pub f64);
-
-/// A number of years.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
-pub struct Years(pub f64);
-
-/// A number of seconds.
-#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
-pub struct Seconds(pub f64);
-
-/// Who may have a tank made to measure.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Tanks {
-    /// Only what no listed vessel takes.
-    Leftovers,
-    /// Everything, where it is cheaper.
-    WhenCheaper,
-}
-
-/// Climate of the store.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Store {
-    /// Held within a few kelvin.
-    Controlled,
-    /// Not held.
-    Uncontrolled,
-}
-
 fn length(mm: f64) -> Length {
     Length::at_least_zero(mm)
 }
@@ -269,141 +231,6 @@ fn stress(mpa: f64) -> Pressure {
 /// Thicknesses in mm with their prices a square metre.
 fn stocked(prices: &[(u32, i64)]) -> GlassPrices {
     GlassPrices(prices.iter().map(|&(mm, price)| (length(f64::from(mm)), Money::whole(price))).collect())
-}
-
-fn number(value: &Value) -> Result<f64, String> {
-    let number = match value {
-        Value::Integer(whole) => *whole as f64,
-        Value::Float(float) => *float,
-        _ => return Err("a number".to_owned()),
-    };
-    if number.is_finite() && number >= 0.0 { Ok(number) } else { Err("a number that is not negative".to_owned()) }
-}
-
-fn quoted(text: &str) -> String {
-    Value::String(text.to_owned()).to_string()
-}
-
-macro_rules! number_setting {
-    ($($kind:ident),+) => {$(
-        impl Setting for $kind {
-            fn read(value: &Value) -> Result<Self, String> {
-                number(value).map($kind)
-            }
-            fn write(&self) -> String {
-                self.0.to_string()
-            }
-        }
-    )+};
-}
-number_setting!(Factor, Years, Seconds);
-
-impl Setting for Percent {
-    fn read(value: &Value) -> Result<Self, String> {
-        match number(value)? {
-            percent if percent <= 1000.0 => Ok(Percent(percent)),
-            _ => Err("a percentage".to_owned()),
-        }
-    }
-    fn write(&self) -> String {
-        self.0.to_string()
-    }
-}
-
-impl Setting for Length {
-    fn read(value: &Value) -> Result<Self, String> {
-        number(value).map(Length::at_least_zero)
-    }
-    fn write(&self) -> String {
-        self.mm().to_string()
-    }
-}
-
-impl Setting for bool {
-    fn read(value: &Value) -> Result<Self, String> {
-        value.as_bool().ok_or_else(|| "true or false".to_owned())
-    }
-    fn write(&self) -> String {
-        self.to_string()
-    }
-}
-
-impl Setting for String {
-    fn read(value: &Value) -> Result<Self, String> {
-        value.as_str().map(str::to_owned).ok_or_else(|| "text in quotes".to_owned())
-    }
-    fn write(&self) -> String {
-        quoted(self)
-    }
-}
-
-impl Setting for Money {
-    fn read(value: &Value) -> Result<Self, String> {
-        let text = match value {
-            Value::Integer(whole) => whole.to_string(),
-            Value::Float(float) => float.to_string(),
-            Value::String(text) => text.clone(),
-            _ => String::new(),
-        };
-        Money::parse(&text).ok_or_else(|| "an amount of money with at most 4 decimals".to_owned())
-    }
-    fn write(&self) -> String {
-        self.text()
-    }
-}
-
-impl Setting for Option<Money> {
-    fn read(value: &Value) -> Result<Self, String> {
-        if value.as_str() == Some("") { Ok(None) } else { Money::read(value).map(Some) }
-    }
-    fn write(&self) -> String {
-        self.map_or_else(|| "\"\"".to_owned(), Money::text)
-    }
-}
-
-impl Setting for Option<u32> {
-    fn read(value: &Value) -> Result<Self, String> {
-        match value {
-            Value::String(text) if text.is_empty() => Ok(None),
-            Value::Integer(whole) => u32::try_from(*whole).map(Some).map_err(|_| "a whole number".to_owned()),
-            _ => Err("a whole number".to_owned()),
-        }
-    }
-    fn write(&self) -> String {
-        self.map_or_else(|| "\"\"".to_owned(), |whole| whole.to_string())
-    }
-}
-
-impl Setting for Tanks {
-    fn read(value: &Value) -> Result<Self, String> {
-        match value.as_str() {
-            Some("leftovers") => Ok(Tanks::Leftovers),
-            Some("when cheaper") => Ok(Tanks::WhenCheaper),
-            _ => Err("\"leftovers\" or \"when cheaper\"".to_owned()),
-        }
-    }
-    fn write(&self) -> String {
-        quoted(match self {
-            Tanks::Leftovers => "leftovers",
-            Tanks::WhenCheaper => "when cheaper",
-        })
-    }
-}
-
-impl Setting for Store {
-    fn read(value: &Value) -> Result<Self, String> {
-        match value.as_str() {
-            Some("controlled") => Ok(Store::Controlled),
-            Some("uncontrolled") => Ok(Store::Uncontrolled),
-            _ => Err("\"controlled\" or \"uncontrolled\"".to_owned()),
-        }
-    }
-    fn write(&self) -> String {
-        quoted(match self {
-            Store::Controlled => "controlled",
-            Store::Uncontrolled => "uncontrolled",
-        })
-    }
 }
 
 impl Settings {

@@ -10,7 +10,8 @@ use crate::report::tank::{Answer, Page};
 use crate::rules::{FluidId, Verdict};
 use crate::settings::Settings;
 use crate::tank::clear;
-use crate::tank::design::{self, Beyond, Demand};
+use crate::tank::design::{self, Demand};
+use crate::tank::limits::Beyond;
 use crate::units::{Density, Length};
 
 /// Designs and prints; ends with 1 where there is no design.

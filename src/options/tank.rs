@@ -7,7 +7,8 @@ use crate::fit::{self, Stance};
 use crate::project::Project;
 use crate::rules::Verdict;
 use crate::tank::clear;
-use crate::tank::design::{self, Beyond, Demand, Design};
+use crate::tank::design::{self, Demand, Design};
+use crate::tank::limits::Beyond;
 use crate::units::{Length, Millilitres, Money, Volume};
 
 /// A tank made to measure for one specimen.

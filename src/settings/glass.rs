@@ -2,7 +2,8 @@
 
 use toml::Value;
 
-use super::{Setting, number, quoted};
+use super::Setting;
+use super::values::{number, quoted};
 use crate::units::{Length, Money, Pressure, decimal};
 
 /// Closures that are glued on all round: only these can hold the walls.

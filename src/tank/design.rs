@@ -8,6 +8,7 @@
 use super::brace::{self, Brace, Rim};
 use super::cost::{self, Cost};
 use super::glass::{Glass, counted_on};
+use super::limits::{self, Beyond, Limit};
 use super::panes::{Build, Piece};
 use super::plate::{Coefficients, Load, Pane, Reactions, Support, solved_plate};
 use super::seams::{self, SeamClass, Seams};
@@ -92,64 +93,6 @@ pub struct Design {
     pub cost: Cost,
 }
 
-/// Why no design is made.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Limit {
-    /// Longer than four times its height with a free rim (the ratio).
-    TooLong(f64),
-    /// No stocked glass bears it: the least stress or deflection is with the thickest.
-    Stress {
-        /// Largest stress with the thickest glass.
-        stress: Pressure,
-        /// Nominal.
-        thickest: Length,
-    },
-    /// No stocked glass is stiff enough.
-    Deflection {
-        /// Largest deflection with the thickest glass.
-        deflection: Length,
-        /// Nominal.
-        thickest: Length,
-    },
-    /// The joints work too hard.
-    Seam(Pressure),
-    /// A pane is larger than any stock sheet.
-    Sheet {
-        /// Its longer side.
-        length: Length,
-        /// Its shorter side.
-        width: Length,
-    },
-    /// Smaller inside than its own joints.
-    TooSmall,
-    /// No thickness is stocked.
-    NoGlass,
-    /// The fluids table has no density for what is to be in it.
-    DensityUnknown,
-}
-
-/// A refusal, with what would help.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Beyond {
-    /// What stops it.
-    pub limit: Limit,
-    /// What would help, the nearest first.
-    pub helps: Vec<String>,
-}
-
-impl Beyond {
-    /// Where the fluids table has no density.
-    pub fn density_unknown() -> Self {
-        let help = "the density in the fluids table (rehouse rules --export DIR, then --rules DIR)".to_owned();
-        Self { limit: Limit::DensityUnknown, helps: vec![help] }
-    }
-
-    /// Why, and what would help, in one line.
-    pub fn sentence(&self) -> String {
-        format!("{}; would help: {}", self.limit.words(), self.helps.join(", or "))
-    }
-}
-
 impl Design {
     /// How it is built: `walls on base, free rim`.
     pub fn construction(&self) -> String {
@@ -166,45 +109,6 @@ impl Design {
     }
 }
 
-impl Limit {
-    /// In words.
-    pub fn words(&self) -> String {
-        match self {
-            Limit::TooLong(ratio) => {
-                format!(
-                    "{} times as long as high with a free rim: beyond 4 the calculation does not stand",
-                    decimal(*ratio, 2)
-                )
-            }
-            Limit::Stress { stress, thickest } => format!(
-                "glass stress {} MPa in {} mm, the thickest stocked, is above what is allowed",
-                decimal(stress.mpa(), 2),
-                decimal(thickest.mm(), 1)
-            ),
-            Limit::Deflection { deflection, thickest } => {
-                format!(
-                    "bends {} mm in {} mm, the thickest stocked",
-                    decimal(deflection.mm(), 2),
-                    decimal(thickest.mm(), 1)
-                )
-            }
-            Limit::Seam(stress) => format!(
-                "seam stress {} MPa is above {} MPa, the short-term value of structural glazing",
-                decimal(stress.mpa(), 3),
-                seams::LIMIT_MPA
-            ),
-            Limit::Sheet { length, width } => format!(
-                "a pane of {} × {} mm is larger than any stock sheet",
-                decimal(length.mm(), 1),
-                decimal(width.mm(), 1)
-            ),
-            Limit::TooSmall => "smaller inside than its own joints".to_owned(),
-            Limit::NoGlass => "no glass of the least thickness is stocked".to_owned(),
-            Limit::DensityUnknown => "the density of its fluid is not known".to_owned(),
-        }
-    }
-}
-
 /// Density of a fluid at 20 °C and at the coldest that is set; `None` where the table does not say.
 ///
 /// The growth from 20 to 35 °C is taken for the shrinking below 20 °C too: too much near 4 °C in water, on the safe side.
@@ -216,10 +120,11 @@ pub fn densities(settings: &Settings, fluid: &Fluid) -> Option<(Density, Density
 
 /// Designs a tank.
 pub fn design(settings: &Settings, demand: &Demand) -> Result<Design, Beyond> {
-    designed(settings, demand).map_err(|limit| Beyond { limit, helps: helps(settings, demand, limit) })
+    designed(settings, demand).map_err(|limit| Beyond { limit, helps: limits::helps(settings, demand, limit) })
 }
 
-fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
+/// The cheapest that passes, or what stopped the first way tried.
+pub(super) fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
     let glass = Glass::new(settings);
     let joints = settings.joint * 2.0;
     if demand.width <= joints || demand.height <= settings.joint {
@@ -260,39 +165,6 @@ fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
         }
     }
     best.ok_or(refused.unwrap_or(Limit::NoGlass))
-}
-
-/// What would make a design of a refused tank.
-fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<String> {
-    let mut helps = Vec::new();
-    if !matches!(limit, Limit::TooSmall | Limit::Sheet { .. } | Limit::NoGlass) {
-        let braced = Settings { tank_brace: true, ..settings.clone() };
-        if !settings.tank_brace
-            && let Ok(design) = designed(&braced, demand)
-        {
-            helps.push(format!("a brace round the rim: {} mm glass then does", decimal(design.build.wall.mm(), 1)));
-        }
-        let held = Settings { lid_supports_walls: true, tank_lid: BONDED_LIDS[0].to_owned(), ..settings.clone() };
-        if !settings.lid_supports_walls
-            && let Ok(design) = designed(&held, demand)
-        {
-            helps.push(format!(
-                "a bonded lid that supports the walls: {} mm glass then does",
-                decimal(design.build.wall.mm(), 1)
-            ));
-        }
-        let high = (demand.length.mm() / LONGEST_FREE / 10.0).ceil() * 10.0;
-        let higher = Demand { height: Length::at_least_zero(high), ..*demand };
-        if matches!(limit, Limit::TooLong(_))
-            && let Ok(design) = designed(settings, &higher)
-        {
-            let wall = decimal(design.build.wall.mm(), 1);
-            helps.push(format!("a higher tank of {} mm: {wall} mm glass then does", decimal(high, 0)));
-        }
-        helps.push("a second compartment: two shorter tanks".to_owned());
-    }
-    helps.push("a fabricator's own design, in glass, metal or plastic".to_owned());
-    helps
 }
 
 /// Whether the lid that is set is glued on.
@@ -501,7 +373,7 @@ impl<'a> Bent<'a> {
 }
 
 /// Longest wall with a free rim, in heights.
-const LONGEST_FREE: f64 = 4.0;
+pub(super) const LONGEST_FREE: f64 = 4.0;
 
 fn ratio(demand: &Demand) -> f64 {
     demand.length.mm() / demand.height.mm()

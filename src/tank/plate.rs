@@ -24,6 +24,10 @@ use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
 
+mod elimination;
+
+use elimination::solved;
+
 use crate::units::{Length, Pressure};
 
 /// What holds the pane's edges.
@@ -365,27 +369,6 @@ pub fn solved_plate(aspect: f64, support: Support, load: Load, poisson: f64) -> 
         }
         known.insert(key, found);
     });
-    found
-}
-
-/// Four equations in four unknowns, by elimination with the largest pivot.
-fn solved(mut rows: [[f64; 5]; 4]) -> [f64; 4] {
-    for i in 0..4 {
-        let pivot = (i..4).max_by(|&a, &b| rows[a][i].abs().total_cmp(&rows[b][i].abs())).unwrap_or(i);
-        rows.swap(i, pivot);
-        let lead = rows[i];
-        for row in &mut rows[i + 1..] {
-            let factor = row[i] / lead[i];
-            for (cell, above) in row.iter_mut().zip(lead) {
-                *cell -= factor * above;
-            }
-        }
-    }
-    let mut found = [0.0; 4];
-    for i in (0..4).rev() {
-        let known: f64 = (i + 1..4).map(|j| rows[i][j] * found[j]).sum();
-        found[i] = (rows[i][4] - known) / rows[i][i];
-    }
     found
 }
 

@@ -4,7 +4,8 @@
 use proptest::prelude::*;
 use rehouse::settings::Settings;
 use rehouse::settings::glass::{BaseSupport, TopEdge, WallsAndBase};
-use rehouse::tank::design::{Demand, Design, Footing, Limit, Top, design};
+use rehouse::tank::design::{Demand, Design, Footing, Top, design};
+use rehouse::tank::limits::Limit;
 use rehouse::tank::panes::Piece;
 use rehouse::tank::seams::SeamClass;
 use rehouse::units::{Density, Length, Money};

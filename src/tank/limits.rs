@@ -1,0 +1,137 @@
+//! Why a tank is not designed, and what would help.
+
+use super::design::{Demand, LONGEST_FREE, designed};
+use super::seams;
+use crate::settings::Settings;
+use crate::settings::glass::BONDED_LIDS;
+use crate::units::{Length, Pressure, decimal};
+
+/// Why no design is made.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Limit {
+    /// Longer than four times its height with a free rim (the ratio).
+    TooLong(f64),
+    /// No stocked glass bears it: the least stress or deflection is with the thickest.
+    Stress {
+        /// Largest stress with the thickest glass.
+        stress: Pressure,
+        /// Nominal.
+        thickest: Length,
+    },
+    /// No stocked glass is stiff enough.
+    Deflection {
+        /// Largest deflection with the thickest glass.
+        deflection: Length,
+        /// Nominal.
+        thickest: Length,
+    },
+    /// The joints work too hard.
+    Seam(Pressure),
+    /// A pane is larger than any stock sheet.
+    Sheet {
+        /// Its longer side.
+        length: Length,
+        /// Its shorter side.
+        width: Length,
+    },
+    /// Smaller inside than its own joints.
+    TooSmall,
+    /// No thickness is stocked.
+    NoGlass,
+    /// The fluids table has no density for what is to be in it.
+    DensityUnknown,
+}
+
+/// A refusal, with what would help.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Beyond {
+    /// What stops it.
+    pub limit: Limit,
+    /// What would help, the nearest first.
+    pub helps: Vec<String>,
+}
+
+impl Beyond {
+    /// Where the fluids table has no density.
+    pub fn density_unknown() -> Self {
+        let help = "the density in the fluids table (rehouse rules --export DIR, then --rules DIR)".to_owned();
+        Self { limit: Limit::DensityUnknown, helps: vec![help] }
+    }
+
+    /// Why, and what would help, in one line.
+    pub fn sentence(&self) -> String {
+        format!("{}; would help: {}", self.limit.words(), self.helps.join(", or "))
+    }
+}
+
+impl Limit {
+    /// In words.
+    pub fn words(&self) -> String {
+        match self {
+            Limit::TooLong(ratio) => {
+                format!(
+                    "{} times as long as high with a free rim: beyond 4 the calculation does not stand",
+                    decimal(*ratio, 2)
+                )
+            }
+            Limit::Stress { stress, thickest } => format!(
+                "glass stress {} MPa in {} mm, the thickest stocked, is above what is allowed",
+                decimal(stress.mpa(), 2),
+                decimal(thickest.mm(), 1)
+            ),
+            Limit::Deflection { deflection, thickest } => {
+                format!(
+                    "bends {} mm in {} mm, the thickest stocked",
+                    decimal(deflection.mm(), 2),
+                    decimal(thickest.mm(), 1)
+                )
+            }
+            Limit::Seam(stress) => format!(
+                "seam stress {} MPa is above {} MPa, the short-term value of structural glazing",
+                decimal(stress.mpa(), 3),
+                seams::LIMIT_MPA
+            ),
+            Limit::Sheet { length, width } => format!(
+                "a pane of {} × {} mm is larger than any stock sheet",
+                decimal(length.mm(), 1),
+                decimal(width.mm(), 1)
+            ),
+            Limit::TooSmall => "smaller inside than its own joints".to_owned(),
+            Limit::NoGlass => "no glass of the least thickness is stocked".to_owned(),
+            Limit::DensityUnknown => "the density of its fluid is not known".to_owned(),
+        }
+    }
+}
+
+/// What would make a design of a refused tank.
+pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<String> {
+    let mut helps = Vec::new();
+    if !matches!(limit, Limit::TooSmall | Limit::Sheet { .. } | Limit::NoGlass) {
+        let braced = Settings { tank_brace: true, ..settings.clone() };
+        if !settings.tank_brace
+            && let Ok(design) = designed(&braced, demand)
+        {
+            helps.push(format!("a brace round the rim: {} mm glass then does", decimal(design.build.wall.mm(), 1)));
+        }
+        let held = Settings { lid_supports_walls: true, tank_lid: BONDED_LIDS[0].to_owned(), ..settings.clone() };
+        if !settings.lid_supports_walls
+            && let Ok(design) = designed(&held, demand)
+        {
+            helps.push(format!(
+                "a bonded lid that supports the walls: {} mm glass then does",
+                decimal(design.build.wall.mm(), 1)
+            ));
+        }
+        let high = (demand.length.mm() / LONGEST_FREE / 10.0).ceil() * 10.0;
+        let higher = Demand { height: Length::at_least_zero(high), ..*demand };
+        if matches!(limit, Limit::TooLong(_))
+            && let Ok(design) = designed(settings, &higher)
+        {
+            let wall = decimal(design.build.wall.mm(), 1);
+            helps.push(format!("a higher tank of {} mm: {wall} mm glass then does", decimal(high, 0)));
+        }
+        helps.push("a second compartment: two shorter tanks".to_owned());
+    }
+    helps.push("a fabricator's own design, in glass, metal or plastic".to_owned());
+    helps
+}
