@@ -35,6 +35,7 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     }
     let made = volume("--litres", arguments.litres.as_deref().unwrap_or_default())?;
     let Some(from) = &arguments.from else {
+        solution("--to", &to)?;
         return refused(
             &format!("--to {to} needs a stock to make it from"),
             "name it with --from, such as --from ethanol-96",
@@ -149,6 +150,9 @@ fn solution(flag: &str, typed: &str) -> Result<Solution, Failure> {
     let cure = match Solute::NAMES.iter().find(|(name, _)| *name == word) {
         Some((name, _)) => format!("say how strong, such as {name}-70"),
         None if word == "unknown" => "nothing is made from a fluid that is not identified: test it first".to_owned(),
+        None if word.contains("picric") || word.contains("bouin") => {
+            "picric acid is explosive when dry and is not handled here: leave it shut and call a specialist".to_owned()
+        }
         None => match nearest(&word, names.into_iter().chain(made)) {
             Some(near) if flag == "--to" || names.contains(&near) => format!("did you mean {near}?"),
             _ => {
@@ -211,7 +215,7 @@ fn different(one: Solute, other: Solute) -> Failure {
     } else {
         "ask for the same fluid on both sides; from one to the other a specimen goes by a full change, not by mixing"
     };
-    Failure(format!("{} and {} are different fluids\n  help: {cure}", one.name(), other.name()))
+    Failure(format!("{} and {} are different fluids\n  help: {cure}", one.spoken(), other.spoken()))
 }
 
 fn unmixable(why: Unmixable) -> Failure {

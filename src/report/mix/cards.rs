@@ -51,7 +51,7 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
     let taken = full.less(blend.present.volume);
     let there = roomy.present.mass;
     let taken = Part { volume: taken, mass: there.less(blend.present.mass) };
-    let notes = [
+    let mut notes = vec![
         format!(
             "Where the vessel has room, take nothing out: {} l of {} to all of it makes {} l of {}.",
             litres(roomy.added.volume),
@@ -62,20 +62,21 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
         "The litres are of fluid, without the specimen. What the tissue holds is of the old strength and mixes in: measure \
          again after some weeks."
             .to_owned(),
-        "A density reads a strength only where the fluid is known: it does not tell isopropanol from ethanol, and borax or \
-         glycerol in the fluid mislead it (A. J. van Dam, NHCOLL-L list, 29 May 2020)."
-            .to_owned(),
+        format!(
+            "It is taken to be {}, as the stock is; density does not tell one alcohol from another. If it is another, name \
+             its own stock with --from. Borax or glycerol in it mislead a reading (A. J. van Dam, NHCOLL-L list, 29 May 2020).",
+            added.solute.spoken()
+        ),
         reading(wanted, at),
     ];
-    let mut notes: Vec<String> = notes.into();
     notes.extend(of_its_own(added.solute));
     notes.push(format!("Densities: {}.", added.solute.source()));
     let sum = blend.present.volume + blend.added.volume;
-    let mut order = vec![
+    let order = vec![
         format!("Take out {} l; keep it apart as spent fluid that may hold formaldehyde.", litres(taken.volume)),
         "Pour in slowly what is added, away from the specimen, and stir.".to_owned(),
+        "Close it, let it stand until a reading holds, then label it anew with strength and date.".to_owned(),
     ];
-    order.push("Close it, let it stand until a reading holds, then label it anew with strength and date.".to_owned());
     let mut figures = figures(wanted, at, sum, full);
     figures.push(("with_room_added_l", roomy.added.volume.ml() / 1000.0));
     figures.push(("with_room_final_l", roomy.mixed.volume.ml() / 1000.0));
@@ -201,6 +202,8 @@ pub fn mountant(mixture: &Mixture, made: Volume) -> Card {
                 "Recipe: {}. Other mixtures go by the same name: keep to the one the specimen is in.",
                 mixture.source
             ),
+            "The recipe does not say which hydrate of the acetate is meant: write on the label which you took."
+                .to_owned(),
             "A crystal of thymol or a little formalin keeps mould off.".to_owned(),
         ],
         order: vec![
