@@ -64,21 +64,23 @@ fn recipe(arguments: &MixArguments, to: &str, nbf: bool) -> Result<Card, Failure
             "make it up fresh with --litres",
         );
     }
-    for (flag, given) in [("--from", arguments.from.is_some()), ("--temperature", arguments.temperature.is_some())] {
-        if given {
-            let cure = format!(
-                "leave it out: {what} is made by parts of stock formaldehyde, salts and water at room temperature"
-            );
-            return refused(&format!("{flag} has no meaning for {what}"), &cure);
-        }
+    if arguments.temperature.is_some() {
+        let cure = format!("leave it out: {what} is made by parts, at room temperature");
+        return refused(&format!("--temperature has no meaning for {what}"), &cure);
     }
+    if to == "kaiserling-3" && arguments.from.is_some() {
+        return refused("--from has no meaning for kaiserling-3", "leave it out: glycerol and an acetate make it");
+    }
+    let stock = match &arguments.from {
+        Some(from) => concentrate(from, what)?,
+        None => Stock::usual(),
+    };
     let made = volume("--litres", arguments.litres.as_deref().unwrap_or_default())?;
-    let Some(stock) = Stock::of(37.0) else { return refused("no stock formaldehyde is known", "report this") };
     if nbf {
         let monobasic =
             hydrate("--monobasic", arguments.monobasic.as_deref(), &Monobasic::NAMES, Monobasic::Monohydrate)?;
         let dibasic = hydrate("--dibasic", arguments.dibasic.as_deref(), &Dibasic::NAMES, Dibasic::Anhydrous)?;
-        return Ok(mix::buffered(&formaldehyde::buffered(stock, made, monobasic, dibasic), monobasic, dibasic));
+        return Ok(mix::buffered(stock, &formaldehyde::buffered(stock, made, monobasic, dibasic), monobasic, dibasic));
     }
     if to == "kaiserling-3" {
         return Ok(mix::mountant(&KAISERLING_III[0], made));
@@ -86,12 +88,25 @@ fn recipe(arguments: &MixArguments, to: &str, nbf: bool) -> Result<Card, Failure
     let percent = to.strip_prefix("formalin-").and_then(|percent| percent.parse::<f64>().ok());
     match percent.filter(|percent| (1.0..=50.0).contains(percent)) {
         Some(percent) => match formaldehyde::formalin(stock, percent, made) {
-            Some(parts) => Ok(mix::formalin(percent, &parts)),
+            Some(parts) => Ok(mix::formalin(stock, percent, &parts)),
             None => refused(&format!("--to {to} cannot be made"), "write formalin-10 for one part of stock in ten"),
         },
         None => refused(
             &format!("--to {to} names no formalin that can be made"),
             "write formalin-10 for one part of stock in ten; 1 to 50 are possible",
+        ),
+    }
+}
+
+/// The stock formaldehyde that `--from` names.
+fn concentrate(from: &str, what: &str) -> Result<Stock, Failure> {
+    let percent = from.trim().to_lowercase().strip_prefix("formaldehyde-").and_then(|percent| percent.parse().ok());
+    match percent.and_then(Stock::labelled) {
+        Some(stock) => Ok(stock),
+        None => refused(
+            &format!("--from {from} makes no {what}"),
+            "name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in \
+             100 ml, the same liquid); or leave --from out for that",
         ),
     }
 }

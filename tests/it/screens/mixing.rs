@@ -7,7 +7,7 @@ use serde_json::Value;
 use super::{Bench, head};
 
 /// The figures of a card.
-fn figures(command: &str) -> impl Fn(&str) -> f64 {
+fn figures(command: &str) -> impl Fn(&str) -> f64 + use<> {
     let screen = Bench::new().screen(&format!("mix {command} --format json"));
     let (start, end) = (screen.find('{').expect("an object"), screen.rfind('}').expect("an object"));
     let card: Value = serde_json::from_str(&screen[start..=end]).expect("JSON");
@@ -165,8 +165,8 @@ fn neutral_buffer_with_the_phosphates_on_the_shelf() {
       and about      4.500          water, distilled or deionised, to make it up
       makes          5.000          nbf-10
 
-      Holds about 40.1 g of formaldehyde a litre, from stock of 37 % by mass, 1.083 g/ml (British Pharmacopoeia,
-      Formaldehyde solution: weight per ml about 1.08 g).
+      Holds about 40.1 g of formaldehyde a litre, from stock of 37 % by mass, taken at 1.083 g/ml (British
+      Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g).
       Phosphate 0.0748 mol a litre. Read the formula on each label: the hydrates of one salt differ up to two and
       a half times in mass.
       Recipe: R. McAndrews, Specimen preservation procedure, Boston Aquarium Society (4.0 g of NaH2PO4·H2O and 6.5
@@ -202,8 +202,8 @@ fn formalin_and_mountant_on_a_card() {
       and about      4.750       water, to make it up
       makes          5.000       formalin-5
 
-      Holds about 20 g of formaldehyde a litre, from stock of 37 % by mass, 1.083 g/ml (British Pharmacopoeia,
-      Formaldehyde solution: weight per ml about 1.08 g).
+      Holds about 20 g of formaldehyde a litre, from stock of 37 % by mass, taken at 1.083 g/ml (British
+      Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g).
       It is not buffered and turns acid, which takes the lime out of bone: --nbf where that matters.
 
     In this order
@@ -269,6 +269,8 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
         "--from ethanol-96 --to ethanol-70 --litres 5 --dibasic anhydrous",
         "--from isopropanol-99 --to 50 --litres 5 --temperature 25",
         "--from ethanol-96 --to formalin-10 --litres 5",
+        "--from formaldehyde-39 --to formalin-10 --litres 5",
+        "--from glycerol-100 --to kaiserling-3 --litres 5",
         "--nbf --litres 5 --dibasic monohydrate",
         "--nbf --litres 5 --temperature 25",
         "--restore 10 --to 70",
@@ -345,14 +347,20 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
     rehouse: no density of isopropanol is known at 25 °C
       help: leave --temperature out and bring the liquids to 20 °C, or weigh them: masses hold at any temperature
     $ rehouse mix --from ethanol-96 --to formalin-10 --litres 5
-    rehouse: --from has no meaning for formalin-10
-      help: leave it out: formalin-10 is made by parts of stock formaldehyde, salts and water at room temperature
+    rehouse: --from ethanol-96 makes no formalin-10
+      help: name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in 100 ml, the same liquid); or leave --from out for that
+    $ rehouse mix --from formaldehyde-39 --to formalin-10 --litres 5
+    rehouse: --from formaldehyde-39 makes no formalin-10
+      help: name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in 100 ml, the same liquid); or leave --from out for that
+    $ rehouse mix --from glycerol-100 --to kaiserling-3 --litres 5
+    rehouse: --from has no meaning for kaiserling-3
+      help: leave it out: glycerol and an acetate make it
     $ rehouse mix --nbf --litres 5 --dibasic monohydrate
     rehouse: --dibasic monohydrate is no hydrate of it
       help: write one of anhydrous, dihydrate, heptahydrate, dodecahydrate
     $ rehouse mix --nbf --litres 5 --temperature 25
     rehouse: --temperature has no meaning for nbf-10
-      help: leave it out: nbf-10 is made by parts of stock formaldehyde, salts and water at room temperature
+      help: leave it out: nbf-10 is made by parts, at room temperature
     $ rehouse mix --restore 10 --to 70
     error: the following required arguments were not provided:
       --measured <PERCENT>
@@ -392,6 +400,12 @@ fn the_figures_are_the_published_ones() {
     near(buffer("monobasic_g"), 12.0, 1e-6, "monobasic");
     near(buffer("dibasic_g"), 19.5, 1e-6, "dibasic");
     near(buffer("stock_l"), 0.3, 1e-9, "stock formaldehyde");
+    // British Pharmacopoeia, Formaldehyde solution, about 1.08 g/ml; trade labels "37 %" and "40 %" (w/v) are one liquid.
+    for (from, grams) in [("37", 40.0), ("40", 40.0), ("35", 37.8)] {
+        let made = figures(&format!("--from formaldehyde-{from} --to formalin-10 --litres 5"));
+        near(made("stock_l"), 0.5, 1e-9, "one part in ten");
+        near(made("formaldehyde_g_a_litre"), grams, 0.15, from);
+    }
 }
 
 #[test]
