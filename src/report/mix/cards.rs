@@ -298,7 +298,7 @@ fn order(solute: Solute, sum: Volume) -> Vec<String> {
          easier than by volume."
     };
     let stand = if solute.is_alcohol() {
-        "It warms, shrinks and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. \
+        "It warms as it mixes and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. \
          Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025)."
     } else {
         "Let the bubbles rise before use."

@@ -37,8 +37,8 @@ fn a_dilution_on_a_card() {
     In this order
       1. Let both come to the temperature; take a vessel that holds 20.530 l.
       2. Pour the stock first, then the water, slowly, and stir (common practice, no source).
-      3. It warms, shrinks and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and
-      J. Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025).
+      3. It warms as it mixes and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller
+      and J. Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025).
       4. Measure its density; correct it if it is off. Label it: fluid, strength, date, who made it.
 
     Take care
@@ -85,7 +85,7 @@ fn a_dilution_for_a_program() {
       "order": [
         "Let both come to the temperature; take a vessel that holds 20.543 l.",
         "Pour the stock first, then the water, slowly, and stir (common practice, no source).",
-        "It warms, shrinks and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025).",
+        "It warms as it mixes and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025).",
         "Measure its density; correct it if it is off. Label it: fluid, strength, date, who made it."
       ],
       "cautions": [
