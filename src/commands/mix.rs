@@ -43,13 +43,13 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     };
     let stock = solution("--from", from)?;
     let wanted = wanted(&to, stock)?;
-    let weaker = stock.solute == wanted.solute && wanted.by_mass < stock.by_mass;
-    if stock.solute == wanted.solute && !weaker {
+    if wanted.by_mass > stock.by_mass {
         return refused(
-            &format!("{} is no weaker than {}: water does not make it", wanted.id(), stock.id()),
+            &format!("{} is stronger than {}: water does not make it", wanted.id(), stock.id()),
             "name a stronger stock with --from, or --restore LITRES --measured PERCENT for a fluid to be strengthened",
         );
     }
+    apart(stock, wanted)?;
     let water = Solution::water(stock.solute);
     let blend = mixing::blend(stock, water, wanted, made, at).map_err(unmixable)?;
     Ok(mix::dilution(stock, wanted, &blend, at))
@@ -115,17 +115,13 @@ fn restoring(arguments: &MixArguments, full: Volume, at: Temperature) -> Result<
     let stock = solution("--from", arguments.from.as_deref().unwrap_or("ethanol-96"))?;
     let typed = arguments.measured.as_deref().unwrap_or_default();
     let measured = number("--measured", typed, "per cent")?;
-    let Some(present) =
-        Solution::of(stock.solute, measured).filter(|present| *present != Solution::water(stock.solute))
-    else {
-        return refused(&format!("--measured {typed} is no strength"), "write per cent, above 0 and at most 100");
+    let Some(present) = of_strength(stock.solute, measured) else {
+        return refused(&format!("--measured {typed} is no strength"), STRENGTHS);
     };
     let wanted = wanted(&arguments.to.as_deref().unwrap_or_default().trim().to_lowercase(), stock)?;
-    if wanted.solute == stock.solute && wanted.by_mass == present.by_mass {
-        return refused(&format!("it is at {} already", wanted.id()), "nothing is to be done");
-    }
+    apart(present, wanted)?;
     let stronger = wanted.by_mass > present.by_mass;
-    if wanted.solute == stock.solute && stronger && stock.by_mass <= wanted.by_mass {
+    if stronger && stock.strength_pct() < wanted.strength_pct() + LEAST_APART {
         return refused(
             &format!("{} does not bring anything to {}", stock.id(), wanted.id()),
             "name a stock stronger than what is wanted with --from",
@@ -140,12 +136,10 @@ fn restoring(arguments: &MixArguments, full: Volume, at: Temperature) -> Result<
 /// What `--to` names: a fluid, or a strength of the stock's.
 fn wanted(to: &str, stock: Solution) -> Result<Solution, Failure> {
     match to.parse::<f64>() {
-        Ok(percent) => {
-            match Solution::of(stock.solute, percent).filter(|wanted| *wanted != Solution::water(stock.solute)) {
-                Some(wanted) => Ok(wanted),
-                None => refused(&format!("--to {to} is no strength"), "write per cent, above 0 and at most 100"),
-            }
-        }
+        Ok(percent) => match of_strength(stock.solute, percent) {
+            Some(wanted) => Ok(wanted),
+            None => refused(&format!("--to {to} is no strength"), STRENGTHS),
+        },
         Err(_) => {
             let wanted = solution("--to", to)?;
             if wanted.solute == stock.solute { Ok(wanted) } else { Err(different(stock.solute, wanted.solute)) }
@@ -153,9 +147,26 @@ fn wanted(to: &str, stock: Solution) -> Result<Solution, Failure> {
     }
 }
 
-/// A solution of a strength above zero.
+/// What strengths can be asked for.
+const STRENGTHS: &str = "write per cent, from 1 to 100";
+/// Nearer than this, in per cent, a bench does not tell two strengths apart.
+const LEAST_APART: f64 = 0.1;
+
+fn of_strength(solute: Solute, percent: f64) -> Option<Solution> {
+    Solution::of(solute, percent).filter(|_| percent >= 1.0)
+}
+
+fn apart(one: Solution, other: Solution) -> Result<(), Failure> {
+    if (one.strength_pct() - other.strength_pct()).abs() < LEAST_APART {
+        let what = format!("{} and {} are the same within a tenth of a per cent", one.id(), other.id());
+        return refused(&what, "nothing is to be done: no bench measures less");
+    }
+    Ok(())
+}
+
+/// A solution by its id.
 fn solution(flag: &str, typed: &str) -> Result<Solution, Failure> {
-    let known = Solution::named(typed).filter(|solution| *solution != Solution::water(solution.solute));
+    let known = Solution::named(typed).filter(|solution| solution.strength_pct() > 1.0 - 1e-9);
     if let Some(solution) = known {
         return Ok(solution);
     }

@@ -293,17 +293,17 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
     rehouse: isopropanol and ethanol are different fluids
       help: ask for the same fluid on both sides; from one to the other a specimen goes by a full change, not by mixing
     $ rehouse mix --from ethanol-70 --to ethanol-96 --litres 5
-    rehouse: ethanol-96 is no weaker than ethanol-70: water does not make it
+    rehouse: ethanol-96 is stronger than ethanol-70: water does not make it
       help: name a stronger stock with --from, or --restore LITRES --measured PERCENT for a fluid to be strengthened
     $ rehouse mix --restore 10 --measured 60 --to 97
     rehouse: ethanol-96 does not bring anything to ethanol-97
       help: name a stock stronger than what is wanted with --from
     $ rehouse mix --restore 10 --measured 70 --to 70
-    rehouse: it is at ethanol-70 already
-      help: nothing is to be done
+    rehouse: ethanol-70 and ethanol-70 are the same within a tenth of a per cent
+      help: nothing is to be done: no bench measures less
     $ rehouse mix --restore 10 --measured 0 --to 70
     rehouse: --measured 0 is no strength
-      help: write per cent, above 0 and at most 100
+      help: write per cent, from 1 to 100
     $ rehouse mix --from ethanol --to 70 --litres 2
     rehouse: --from ethanol is no fluid that can be mixed here
       help: say how strong, such as ethanol-70
@@ -327,7 +327,7 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
       help: name it with --from, such as --from ethanol-96
     $ rehouse mix --from ethanol-96 --to 0 --litres 2
     rehouse: --to 0 is no strength
-      help: write per cent, above 0 and at most 100
+      help: write per cent, from 1 to 100
     $ rehouse mix --from ethanol-96 --to ethanol-70 --litres 2,5
     rehouse: --litres 2,5 is not a number
       help: write litres as 12 or 2.5, without the unit
