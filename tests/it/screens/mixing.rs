@@ -254,6 +254,8 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
         "--restore 10 --measured 60 --to 97",
         "--restore 10 --measured 70 --to 70",
         "--restore 10 --measured 0 --to 70",
+        "--restore 10 --measured 69.95 --to 70",
+        "--from ethanol-96 --to ethanol-95.95 --litres 2",
         "--from ethanol --to 70 --litres 2",
         "--from ethnol-96 --to 70 --litres 2",
         "--from unknown --to 70 --litres 2",
@@ -304,6 +306,12 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
     $ rehouse mix --restore 10 --measured 0 --to 70
     rehouse: --measured 0 is no strength
       help: write per cent, from 1 to 100
+    $ rehouse mix --restore 10 --measured 69.95 --to 70
+    rehouse: ethanol-69.95 and ethanol-70 are the same within a tenth of a per cent
+      help: nothing is to be done: no bench measures less
+    $ rehouse mix --from ethanol-96 --to ethanol-95.95 --litres 2
+    rehouse: ethanol-96 and ethanol-95.95 are the same within a tenth of a per cent
+      help: nothing is to be done: no bench measures less
     $ rehouse mix --from ethanol --to 70 --litres 2
     rehouse: --from ethanol is no fluid that can be mixed here
       help: say how strong, such as ethanol-70
