@@ -206,7 +206,8 @@ pub struct RulesArguments {
                   rehouse mix --restore 10 --measured 60 --to 70 --from ethanol-96"
 )]
 pub struct MixArguments {
-    /// The stock: a fluid and its strength, such as ethanol-96 [default for --restore: ethanol-96].
+    /// The stock: a fluid and its strength, such as ethanol-96 or formaldehyde-37 [default to restore: ethanol-96; for
+    /// formalin: formaldehyde-37].
     #[arg(long, value_name = "FLUID")]
     pub from: Option<String>,
     /// What is wanted: ethanol-70, formalin-10, nbf-10, kaiserling-3; a number is a strength of the stock's fluid.
@@ -216,7 +217,7 @@ pub struct MixArguments {
     #[arg(long, value_name = "LITRES", required_unless_present = "restore", allow_hyphen_values = true)]
     pub litres: Option<String>,
     /// Neutral buffered formalin, 10 %.
-    #[arg(long, conflicts_with_all = ["from", "to", "restore"])]
+    #[arg(long, conflicts_with_all = ["to", "restore"])]
     pub nbf: bool,
     /// Sodium dihydrogen phosphate on the shelf: anhydrous, monohydrate, dihydrate [default: monohydrate].
     #[arg(long, value_name = "HYDRATE")]

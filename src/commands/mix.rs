@@ -35,6 +35,7 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     }
     let made = volume("--litres", arguments.litres.as_deref().unwrap_or_default())?;
     let Some(from) = &arguments.from else {
+        solution("--to", &to)?;
         return refused(
             &format!("--to {to} needs a stock to make it from"),
             "name it with --from, such as --from ethanol-96",
@@ -42,13 +43,13 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     };
     let stock = solution("--from", from)?;
     let wanted = wanted(&to, stock)?;
-    let weaker = stock.solute == wanted.solute && wanted.by_mass < stock.by_mass;
-    if stock.solute == wanted.solute && !weaker {
+    if wanted.by_mass > stock.by_mass {
         return refused(
-            &format!("{} is no weaker than {}: water does not make it", wanted.id(), stock.id()),
+            &format!("{} is stronger than {}: water does not make it", wanted.id(), stock.id()),
             "name a stronger stock with --from, or --restore LITRES --measured PERCENT for a fluid to be strengthened",
         );
     }
+    apart(stock, wanted)?;
     let water = Solution::water(stock.solute);
     let blend = mixing::blend(stock, water, wanted, made, at).map_err(unmixable)?;
     Ok(mix::dilution(stock, wanted, &blend, at))
@@ -63,21 +64,23 @@ fn recipe(arguments: &MixArguments, to: &str, nbf: bool) -> Result<Card, Failure
             "make it up fresh with --litres",
         );
     }
-    for (flag, given) in [("--from", arguments.from.is_some()), ("--temperature", arguments.temperature.is_some())] {
-        if given {
-            let cure = format!(
-                "leave it out: {what} is made by parts of stock formaldehyde, salts and water at room temperature"
-            );
-            return refused(&format!("{flag} has no meaning for {what}"), &cure);
-        }
+    if arguments.temperature.is_some() {
+        let cure = format!("leave it out: {what} is made by parts, at room temperature");
+        return refused(&format!("--temperature has no meaning for {what}"), &cure);
     }
+    if to == "kaiserling-3" && arguments.from.is_some() {
+        return refused("--from has no meaning for kaiserling-3", "leave it out: glycerol and an acetate make it");
+    }
+    let stock = match &arguments.from {
+        Some(from) => concentrate(from, what)?,
+        None => Stock::usual(),
+    };
     let made = volume("--litres", arguments.litres.as_deref().unwrap_or_default())?;
-    let Some(stock) = Stock::of(37.0) else { return refused("no stock formaldehyde is known", "report this") };
     if nbf {
         let monobasic =
             hydrate("--monobasic", arguments.monobasic.as_deref(), &Monobasic::NAMES, Monobasic::Monohydrate)?;
         let dibasic = hydrate("--dibasic", arguments.dibasic.as_deref(), &Dibasic::NAMES, Dibasic::Anhydrous)?;
-        return Ok(mix::buffered(&formaldehyde::buffered(stock, made, monobasic, dibasic), monobasic, dibasic));
+        return Ok(mix::buffered(stock, &formaldehyde::buffered(stock, made, monobasic, dibasic), monobasic, dibasic));
     }
     if to == "kaiserling-3" {
         return Ok(mix::mountant(&KAISERLING_III[0], made));
@@ -85,7 +88,7 @@ fn recipe(arguments: &MixArguments, to: &str, nbf: bool) -> Result<Card, Failure
     let percent = to.strip_prefix("formalin-").and_then(|percent| percent.parse::<f64>().ok());
     match percent.filter(|percent| (1.0..=50.0).contains(percent)) {
         Some(percent) => match formaldehyde::formalin(stock, percent, made) {
-            Some(parts) => Ok(mix::formalin(percent, &parts)),
+            Some(parts) => Ok(mix::formalin(stock, percent, &parts)),
             None => refused(&format!("--to {to} cannot be made"), "write formalin-10 for one part of stock in ten"),
         },
         None => refused(
@@ -95,21 +98,30 @@ fn recipe(arguments: &MixArguments, to: &str, nbf: bool) -> Result<Card, Failure
     }
 }
 
+/// The stock formaldehyde that `--from` names.
+fn concentrate(from: &str, what: &str) -> Result<Stock, Failure> {
+    let percent = from.trim().to_lowercase().strip_prefix("formaldehyde-").and_then(|percent| percent.parse().ok());
+    match percent.and_then(Stock::labelled) {
+        Some(stock) => Ok(stock),
+        None => refused(
+            &format!("--from {from} makes no {what}"),
+            "name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in \
+             100 ml, the same liquid); or leave --from out for that",
+        ),
+    }
+}
+
 fn restoring(arguments: &MixArguments, full: Volume, at: Temperature) -> Result<Card, Failure> {
     let stock = solution("--from", arguments.from.as_deref().unwrap_or("ethanol-96"))?;
     let typed = arguments.measured.as_deref().unwrap_or_default();
     let measured = number("--measured", typed, "per cent")?;
-    let Some(present) =
-        Solution::of(stock.solute, measured).filter(|present| *present != Solution::water(stock.solute))
-    else {
-        return refused(&format!("--measured {typed} is no strength"), "write per cent, above 0 and at most 100");
+    let Some(present) = of_strength(stock.solute, measured) else {
+        return refused(&format!("--measured {typed} is no strength"), STRENGTHS);
     };
     let wanted = wanted(&arguments.to.as_deref().unwrap_or_default().trim().to_lowercase(), stock)?;
-    if wanted.solute == stock.solute && wanted.by_mass == present.by_mass {
-        return refused(&format!("it is at {} already", wanted.id()), "nothing is to be done");
-    }
+    apart(present, wanted)?;
     let stronger = wanted.by_mass > present.by_mass;
-    if wanted.solute == stock.solute && stronger && stock.by_mass <= wanted.by_mass {
+    if stronger && stock.strength_pct() < wanted.strength_pct() + LEAST_APART {
         return refused(
             &format!("{} does not bring anything to {}", stock.id(), wanted.id()),
             "name a stock stronger than what is wanted with --from",
@@ -124,12 +136,10 @@ fn restoring(arguments: &MixArguments, full: Volume, at: Temperature) -> Result<
 /// What `--to` names: a fluid, or a strength of the stock's.
 fn wanted(to: &str, stock: Solution) -> Result<Solution, Failure> {
     match to.parse::<f64>() {
-        Ok(percent) => {
-            match Solution::of(stock.solute, percent).filter(|wanted| *wanted != Solution::water(stock.solute)) {
-                Some(wanted) => Ok(wanted),
-                None => refused(&format!("--to {to} is no strength"), "write per cent, above 0 and at most 100"),
-            }
-        }
+        Ok(percent) => match of_strength(stock.solute, percent) {
+            Some(wanted) => Ok(wanted),
+            None => refused(&format!("--to {to} is no strength"), STRENGTHS),
+        },
         Err(_) => {
             let wanted = solution("--to", to)?;
             if wanted.solute == stock.solute { Ok(wanted) } else { Err(different(stock.solute, wanted.solute)) }
@@ -137,9 +147,26 @@ fn wanted(to: &str, stock: Solution) -> Result<Solution, Failure> {
     }
 }
 
-/// A solution of a strength above zero.
+/// What strengths can be asked for.
+const STRENGTHS: &str = "write per cent, from 1 to 100";
+/// Nearer than this, in per cent, a bench does not tell two strengths apart.
+const LEAST_APART: f64 = 0.1;
+
+fn of_strength(solute: Solute, percent: f64) -> Option<Solution> {
+    Solution::of(solute, percent).filter(|_| percent >= 1.0)
+}
+
+fn apart(one: Solution, other: Solution) -> Result<(), Failure> {
+    if (one.strength_pct() - other.strength_pct()).abs() < LEAST_APART {
+        let what = format!("{} and {} are the same within a tenth of a per cent", one.id(), other.id());
+        return refused(&what, "nothing is to be done: no bench measures less");
+    }
+    Ok(())
+}
+
+/// A solution by its id.
 fn solution(flag: &str, typed: &str) -> Result<Solution, Failure> {
-    let known = Solution::named(typed).filter(|solution| *solution != Solution::water(solution.solute));
+    let known = Solution::named(typed).filter(|solution| solution.strength_pct() > 1.0 - 1e-9);
     if let Some(solution) = known {
         return Ok(solution);
     }
@@ -149,6 +176,9 @@ fn solution(flag: &str, typed: &str) -> Result<Solution, Failure> {
     let cure = match Solute::NAMES.iter().find(|(name, _)| *name == word) {
         Some((name, _)) => format!("say how strong, such as {name}-70"),
         None if word == "unknown" => "nothing is made from a fluid that is not identified: test it first".to_owned(),
+        None if word.contains("picric") || word.contains("bouin") => {
+            "picric acid is explosive when dry and is not handled here: leave it shut and call a specialist".to_owned()
+        }
         None => match nearest(&word, names.into_iter().chain(made)) {
             Some(near) if flag == "--to" || names.contains(&near) => format!("did you mean {near}?"),
             _ => {
@@ -211,7 +241,7 @@ fn different(one: Solute, other: Solute) -> Failure {
     } else {
         "ask for the same fluid on both sides; from one to the other a specimen goes by a full change, not by mixing"
     };
-    Failure(format!("{} and {} are different fluids\n  help: {cure}", one.name(), other.name()))
+    Failure(format!("{} and {} are different fluids\n  help: {cure}", one.spoken(), other.spoken()))
 }
 
 fn unmixable(why: Unmixable) -> Failure {

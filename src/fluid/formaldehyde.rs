@@ -23,6 +23,17 @@ impl Stock {
         (30.0..=40.0).contains(&by_mass_pct).then_some(Self { by_mass, density: Density::at_least_zero(1083.0) })
     }
 
+    /// The usual stock: 37 % by mass, which some labels call 40 % (grams in 100 ml).
+    pub fn usual() -> Self {
+        Self { by_mass: MassFraction::within(0.37), density: Density::at_least_zero(1083.0) }
+    }
+
+    /// A stock by the per cent on its label: 40 % is grams in 100 ml, the usual stock; up to 38.5 % is by mass. `None`
+    /// for anything else, which could be either.
+    pub fn labelled(percent: f64) -> Option<Self> {
+        if percent == 40.0 { Some(Self::usual()) } else { Self::of(percent).filter(|_| percent <= 38.5) }
+    }
+
     /// Grams of formaldehyde in a litre.
     pub fn grams_a_litre(self) -> f64 {
         self.by_mass.ratio() * self.density.kg_m3()

@@ -53,7 +53,7 @@ impl fmt::Display for Unmixable {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
             Unmixable::DifferentKinds(one, other) => {
-                write!(f, "{} and {} are different fluids", one.name(), other.name())
+                write!(f, "{} and {} are different fluids", one.spoken(), other.spoken())
             }
             Unmixable::NotBetween(one, other, wanted) => write!(
                 f,
@@ -62,7 +62,7 @@ impl fmt::Display for Unmixable {
                 decimal(one.min(*other), 2),
                 decimal(one.max(*other), 2)
             ),
-            Unmixable::NoDensity(solute, at) => write!(f, "no density of {} is known at {at}", solute.name()),
+            Unmixable::NoDensity(solute, at) => write!(f, "no density of {} is known at {at}", solute.spoken()),
             Unmixable::AlreadyFull => f.write_str("there is no room to add anything"),
         }
     }

@@ -31,6 +31,14 @@ impl Solute {
         Self::NAMES.iter().find(|(_, solute)| *solute == self).map_or("", |(name, _)| name)
     }
 
+    /// What people call it.
+    pub fn spoken(self) -> &'static str {
+        match self {
+            Solute::DenaturedAlcohol => "denatured alcohol",
+            solute => solute.name(),
+        }
+    }
+
     /// Where its densities come from.
     pub fn source(self) -> &'static str {
         match self {

@@ -20,6 +20,9 @@ fn near(found: f64, wanted: f64, within: f64, what: &str) {
 fn thirty_seven_per_cent_by_mass_is_forty_by_volume() {
     // British Pharmacopoeia, Formaldehyde solution: about 1.08 g/ml; trade labels "37 %" and "40 %" (w/v) are one liquid.
     near(stock().grams_a_litre(), 400.7, 0.05, "g a litre");
+    assert_eq!(Stock::of(37.0), Some(Stock::usual()));
+    assert_eq!(Stock::labelled(40.0), Some(Stock::usual()));
+    assert_eq!(Stock::labelled(39.0), None, "by mass or by volume?");
     assert_eq!(Stock::of(4.0), None);
     assert_eq!(Stock::of(f64::NAN), None);
 }

@@ -3,6 +3,7 @@
 //! The snapshots stand beside the commands, so that a change of wording is read where it is made.
 //! `cargo insta review` shows what differs and takes it over.
 
+mod mixing;
 mod planning;
 mod reading;
 mod saved;

@@ -3,7 +3,7 @@
 use serde_json::json;
 
 use super::{Amount, Card, litres};
-use crate::fluid::formaldehyde::{Buffered, Dibasic, Formalin, Monobasic};
+use crate::fluid::formaldehyde::{Buffered, Dibasic, Formalin, Monobasic, Stock};
 use crate::fluid::mountant::Mixture;
 use crate::fluid::{Blend, Part, Solute, Solution, cautions};
 use crate::units::{Mass, Temperature, Volume, decimal};
@@ -51,7 +51,7 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
     let taken = full.less(blend.present.volume);
     let there = roomy.present.mass;
     let taken = Part { volume: taken, mass: there.less(blend.present.mass) };
-    let notes = [
+    let mut notes = vec![
         format!(
             "Where the vessel has room, take nothing out: {} l of {} to all of it makes {} l of {}.",
             litres(roomy.added.volume),
@@ -62,20 +62,21 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
         "The litres are of fluid, without the specimen. What the tissue holds is of the old strength and mixes in: measure \
          again after some weeks."
             .to_owned(),
-        "A density reads a strength only where the fluid is known: it does not tell isopropanol from ethanol, and borax or \
-         glycerol in the fluid mislead it (A. J. van Dam, NHCOLL-L list, 29 May 2020)."
-            .to_owned(),
+        format!(
+            "It is taken to be {}, as the stock is; density does not tell one alcohol from another. If it is another, name \
+             its own stock with --from. Borax or glycerol in it mislead a reading (A. J. van Dam, NHCOLL-L list, 29 May 2020).",
+            added.solute.spoken()
+        ),
         reading(wanted, at),
     ];
-    let mut notes: Vec<String> = notes.into();
     notes.extend(of_its_own(added.solute));
     notes.push(format!("Densities: {}.", added.solute.source()));
     let sum = blend.present.volume + blend.added.volume;
-    let mut order = vec![
+    let order = vec![
         format!("Take out {} l; keep it apart as spent fluid that may hold formaldehyde.", litres(taken.volume)),
         "Pour in slowly what is added, away from the specimen, and stir.".to_owned(),
+        "Close it, let it stand until a reading holds, then label it anew with strength and date.".to_owned(),
     ];
-    order.push("Close it, let it stand until a reading holds, then label it anew with strength and date.".to_owned());
     let mut figures = figures(wanted, at, sum, full);
     figures.push(("with_room_added_l", roomy.added.volume.ml() / 1000.0));
     figures.push(("with_room_final_l", roomy.mixed.volume.ml() / 1000.0));
@@ -109,19 +110,19 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
 }
 
 /// Plain formalin of so many parts of stock in a hundred.
-pub fn formalin(percent: f64, made: &Formalin) -> Card {
+pub fn formalin(from: Stock, percent: f64, made: &Formalin) -> Card {
     let id = format!("formalin-{}", decimal(percent, 2));
     Card {
         title: format!("{} l of {id} from stock formaldehyde and water", short(made.made)),
         asked: vec![("making", json!("formalin")), ("to", json!(id))],
         amounts: vec![
-            volume("stock", "measure out", STOCK.to_owned(), made.stock),
+            volume("stock", "measure out", concentrate(from), made.stock),
             volume("water", "and about", "water, to make it up".to_owned(), made.water),
             volume("final", "makes", id, made.made),
         ],
         figures: vec![("formaldehyde_g_a_litre", made.grams_a_litre)],
         notes: vec![
-            formaldehyde_in_it(made),
+            formaldehyde_in_it(from, made),
             "It is not buffered and turns acid, which takes the lime out of bone: --nbf where that matters.".to_owned(),
         ],
         order: vec![
@@ -134,7 +135,7 @@ pub fn formalin(percent: f64, made: &Formalin) -> Card {
 }
 
 /// Neutral buffered formalin with the phosphates on the shelf.
-pub fn buffered(made: &Buffered, monobasic: Monobasic, dibasic: Dibasic) -> Card {
+pub fn buffered(from: Stock, made: &Buffered, monobasic: Monobasic, dibasic: Dibasic) -> Card {
     let Formalin { stock, water, made: litres, .. } = made.formalin;
     Card {
         title: format!("{} l of nbf-10, neutral buffered formalin", short(litres)),
@@ -147,7 +148,7 @@ pub fn buffered(made: &Buffered, monobasic: Monobasic, dibasic: Dibasic) -> Card
         amounts: vec![
             mass("monobasic", "weigh", format!("sodium dihydrogen phosphate, {}", monobasic.formula()), made.monobasic),
             mass("dibasic", "weigh", format!("disodium hydrogen phosphate, {}", dibasic.formula()), made.dibasic),
-            volume("stock", "measure out", STOCK.to_owned(), stock),
+            volume("stock", "measure out", concentrate(from), stock),
             volume("water", "and about", "water, distilled or deionised, to make it up".to_owned(), water),
             volume("final", "makes", "nbf-10".to_owned(), litres),
         ],
@@ -156,7 +157,7 @@ pub fn buffered(made: &Buffered, monobasic: Monobasic, dibasic: Dibasic) -> Card
             ("phosphate_mol_a_litre", made.phosphate_molar),
         ],
         notes: vec![
-            formaldehyde_in_it(&made.formalin),
+            formaldehyde_in_it(from, &made.formalin),
             format!(
                 "Phosphate {} mol a litre. Read the formula on each label: the hydrates of one salt differ up to two and a half \
                  times in mass.",
@@ -184,7 +185,7 @@ pub fn mountant(mixture: &Mixture, made: Volume) -> Card {
         mass("salt", "weigh", mixture.salt.to_owned(), amounts.salt),
     ];
     if amounts.stock > Volume::ZERO {
-        lines.push(volume("stock", "measure out", STOCK.to_owned(), amounts.stock));
+        lines.push(volume("stock", "measure out", "stock formaldehyde".to_owned(), amounts.stock));
     }
     match amounts.water {
         Some(water) => lines.push(volume("water", "and", "water, distilled or deionised".to_owned(), water)),
@@ -201,6 +202,8 @@ pub fn mountant(mixture: &Mixture, made: Volume) -> Card {
                 "Recipe: {}. Other mixtures go by the same name: keep to the one the specimen is in.",
                 mixture.source
             ),
+            "The recipe does not say which hydrate of the acetate is meant: write on the label which you took."
+                .to_owned(),
             "A crystal of thymol or a little formalin keeps mould off.".to_owned(),
         ],
         order: vec![
@@ -217,7 +220,6 @@ pub fn mountant(mixture: &Mixture, made: Volume) -> Card {
     }
 }
 
-const STOCK: &str = "stock formaldehyde, 37 % by mass (sold as 37 % or as 40 %)";
 const LABEL: &str = "Label it: fluid, strength, date, who made it.";
 
 fn part(name: &'static str, doing: &'static str, what: String, part: Part) -> Amount {
@@ -296,7 +298,7 @@ fn order(solute: Solute, sum: Volume) -> Vec<String> {
          easier than by volume."
     };
     let stand = if solute.is_alcohol() {
-        "It warms, shrinks and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. \
+        "It warms as it mixes and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. \
          Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025)."
     } else {
         "Let the bubbles rise before use."
@@ -305,11 +307,18 @@ fn order(solute: Solute, sum: Volume) -> Vec<String> {
     vec![vessel, pour.to_owned(), stand.to_owned(), measure.to_owned()]
 }
 
-fn formaldehyde_in_it(made: &Formalin) -> String {
+/// What stands on the bottle.
+fn concentrate(stock: Stock) -> String {
+    let sold = if stock == Stock::usual() { " (sold as 37 % or as 40 %)" } else { "" };
+    format!("stock formaldehyde, {} % by mass{sold}", decimal(stock.by_mass.percent(), 2))
+}
+
+fn formaldehyde_in_it(stock: Stock, made: &Formalin) -> String {
     format!(
-        "Holds about {} g of formaldehyde a litre, from stock of 37 % by mass, 1.083 g/ml (British Pharmacopoeia, \
+        "Holds about {} g of formaldehyde a litre, from stock of {} % by mass, taken at 1.083 g/ml (British Pharmacopoeia, \
          Formaldehyde solution: weight per ml about 1.08 g).",
-        decimal(made.grams_a_litre, 1)
+        decimal(made.grams_a_litre, 1),
+        decimal(stock.by_mass.percent(), 2)
     )
 }
 

@@ -1,0 +1,426 @@
+//! `mix`: bench cards, their figures against published ones, and what is refused.
+
+use insta::assert_snapshot;
+use rehouse::fluid::cautions;
+use serde_json::Value;
+
+use super::{Bench, head};
+
+/// The figures of a card.
+fn figures(command: &str) -> impl Fn(&str) -> f64 + use<> {
+    let screen = Bench::new().screen(&format!("mix {command} --format json"));
+    let (start, end) = (screen.find('{').expect("an object"), screen.rfind('}').expect("an object"));
+    let card: Value = serde_json::from_str(&screen[start..=end]).expect("JSON");
+    move |name| card[name].as_f64().unwrap_or_else(|| panic!("no {name} in {card}"))
+}
+
+fn near(found: f64, wanted: f64, within: f64, what: &str) {
+    assert!((found - wanted).abs() <= within, "{what}: {found} is not {wanted} within {within}");
+}
+
+#[test]
+fn a_dilution_on_a_card() {
+    assert_snapshot!(Bench::new().screen("mix --from ethanol-96 --to ethanol-70 --litres 20"), @r#"
+    $ rehouse mix --from ethanol-96 --to ethanol-70 --litres 20
+    20 l of ethanol-70 from ethanol-96 and water, measured at 20 °C
+                    litres       g
+      measure out   14.583   11775   ethanol-96
+      and            5.947    5936   water, distilled or deionised
+      makes         20.000   17711   ethanol-70
+
+      Mixing takes 0.530 l (2.58 %): the parts measure 20.530 l, 20.000 l come out. The water is not the
+      difference (5.417 l).
+      ethanol-70 is 62.39 % by mass and weighs 0.8856 g/ml at 20 °C in vacuo; a reading in air is about 0.0011
+      lower.
+      Densities: OIML R 22, International alcoholometric tables, 1975, general formula.
+
+    In this order
+      1. Let both come to the temperature; take a vessel that holds 20.530 l.
+      2. Pour the stock first, then the water, slowly, and stir (common practice, no source).
+      3. It warms as it mixes and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller
+      and J. Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025).
+      4. Measure its density; correct it if it is off. Label it: fluid, strength, date, who made it.
+
+    Take care
+      Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
+      authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
+      Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in
+      its sampling method for ethyl alcohol).
+      Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
+      rinses go to licensed disposal, never to a drain.
+      Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
+      leave the other shut and call a specialist.
+      The safety data sheet of each fluid, local code and licensed practice decide; this card does not.
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn a_dilution_for_a_program() {
+    assert_snapshot!(
+        Bench::new().screen("mix --from denatured-96 --to 70 --litres 20 --temperature 15 --format json"), @r#"
+    $ rehouse mix --from denatured-96 --to 70 --litres 20 --temperature 15 --format json
+    {
+      "making": "dilution",
+      "from": "denatured-96",
+      "to": "denatured-70",
+      "temperature_c": 15.0,
+      "stock_l": 14.573454,
+      "stock_g": 11829.769954,
+      "water_l": 5.969438,
+      "water_g": 5964.039286,
+      "final_l": 20.0,
+      "final_g": 17793.80924,
+      "contraction_l": 0.542892,
+      "contraction_pct": 2.642723,
+      "final_by_mass_pct": 62.386109,
+      "final_by_volume_pct": 70.0,
+      "final_density_g_ml": 0.88969,
+      "notes": [
+        "Mixing takes 0.543 l (2.64 %): the parts measure 20.543 l, 20.000 l come out. The water is not the difference (5.427 l).",
+        "denatured-70 is 62.39 % by mass and weighs 0.8897 g/ml at 15 °C in vacuo; a reading in air is about 0.0011 lower.",
+        "Denatured alcohol is a fluid of its own. No table of a denaturant is known here: the densities are those of ethanol and water. Write the denaturant on the label.",
+        "Densities: OIML R 22, International alcoholometric tables, 1975, general formula for ethanol and water."
+      ],
+      "order": [
+        "Let both come to the temperature; take a vessel that holds 20.543 l.",
+        "Pour the stock first, then the water, slowly, and stir (common practice, no source).",
+        "It warms as it mixes and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025).",
+        "Measure its density; correct it if it is off. Label it: fluid, strength, date, who made it."
+      ],
+      "cautions": [
+        "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in its sampling method for ethyl alcohol).",
+        "Denatured alcohol may hold methanol, which is toxic, and other denaturants.",
+        "Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and rinses go to licensed disposal, never to a drain.",
+        "Not for fluids that are not identified, nor for anything that has held picric acid: test the one first, leave the other shut and call a specialist.",
+        "The safety data sheet of each fluid, local code and licensed practice decide; this card does not."
+      ]
+    }
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn a_weakened_fluid_is_restored() {
+    assert_snapshot!(head(&Bench::new().screen("mix --restore 10 --measured 60 --to 70"), 27), @r#"
+    $ rehouse mix --restore 10 --measured 60 --to 70
+    10 l of ethanol-60 brought to ethanol-70 with ethanol-96, measured at 20 °C
+                 litres      g
+      take out    2.662   2420   ethanol-60
+      keep        7.338   6671   ethanol-60
+      pour in     2.705   2184   ethanol-96
+      makes      10.000   8856   ethanol-70
+
+      Where the vessel has room, take nothing out: 3.686 l of ethanol-96 to all of it makes 13.627 l of
+      ethanol-70.
+      The litres are of fluid, without the specimen. What the tissue holds is of the old strength and mixes in:
+      measure again after some weeks.
+      It is taken to be ethanol, as the stock is; density does not tell one alcohol from another. If it is
+      another, name its own stock with --from. Borax or glycerol in it mislead a reading (A. J. van Dam, NHCOLL-L
+      list, 29 May 2020).
+      ethanol-70 is 62.39 % by mass and weighs 0.8856 g/ml at 20 °C in vacuo; a reading in air is about 0.0011
+      lower.
+      Densities: OIML R 22, International alcoholometric tables, 1975, general formula.
+
+    In this order
+      1. Take out 2.662 l; keep it apart as spent fluid that may hold formaldehyde.
+      2. Pour in slowly what is added, away from the specimen, and stir.
+      3. Close it, let it stand until a reading holds, then label it anew with strength and date.
+
+    Take care
+      Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
+      authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
+    [7 lines]
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn a_fluid_grown_too_strong_is_weakened() {
+    assert_snapshot!(head(&Bench::new().screen("mix --restore 4 --measured 78 --to ethanol-70"), 9), @r#"
+    $ rehouse mix --restore 4 --measured 78 --to ethanol-70
+    4 l of ethanol-78 brought to ethanol-70 with water, measured at 20 °C
+                 litres       g
+      take out    0.410   354.8   ethanol-78
+      keep        3.590    3104   ethanol-78
+      pour in     0.439   437.9   water
+      makes       4.000    3542   ethanol-70
+
+      Where the vessel has room, take nothing out: 0.489 l of water to all of it makes 4.457 l of ethanol-70.
+    [24 lines]
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn neutral_buffer_with_the_phosphates_on_the_shelf() {
+    assert_snapshot!(
+        Bench::new().screen("mix --nbf --litres 5 --monobasic dihydrate --dibasic heptahydrate"), @r#"
+    $ rehouse mix --nbf --litres 5 --monobasic dihydrate --dibasic heptahydrate
+    5 l of nbf-10, neutral buffered formalin
+                    litres      g
+      weigh                  22.6   sodium dihydrogen phosphate, NaH2PO4·2H2O
+      weigh                  61.4   disodium hydrogen phosphate, Na2HPO4·7H2O
+      measure out    0.500          stock formaldehyde, 37 % by mass (sold as 37 % or as 40 %)
+      and about      4.500          water, distilled or deionised, to make it up
+      makes          5.000          nbf-10
+
+      Holds about 40.1 g of formaldehyde a litre, from stock of 37 % by mass, taken at 1.083 g/ml (British
+      Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g).
+      Phosphate 0.0748 mol a litre. Read the formula on each label: the hydrates of one salt differ up to two and
+      a half times in mass.
+      Recipe: R. McAndrews, Specimen preservation procedure, Boston Aquarium Society (4.0 g of NaH2PO4·H2O and 6.5
+      g of Na2HPO4 a litre); other hydrates mole for mole.
+
+    In this order
+      1. Dissolve both phosphates in most of the water; warm water where they are slow.
+      2. Let it cool; under extraction, add the stock.
+      3. Make up to the volume with water and stir. The pH should be about 7.0: measure it.
+      4. Label it: fluid, strength, date, who made it.
+
+    Take care
+      Formaldehyde: carcinogen and sensitiser. Exposure limits as read on 25 November 2026, check today's: US 0.75
+      ppm over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 ppm over 8 h, 0.6 ppm short term (Directive
+      2019/983, annex); Great Britain 2 ppm (answer of 11 November 2021, UK Parliament HL3278). Extraction,
+      gloves, eye protection; never to a drain.
+      Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
+      rinses go to licensed disposal, never to a drain.
+      Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
+      leave the other shut and call a specialist.
+      The safety data sheet of each fluid, local code and licensed practice decide; this card does not.
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn formalin_and_mountant_on_a_card() {
+    assert_snapshot!(head(&Bench::new().screen("mix --to formalin-5 --litres 5"), 17), @r#"
+    $ rehouse mix --to formalin-5 --litres 5
+    5 l of formalin-5 from stock formaldehyde and water
+                    litres   g
+      measure out    0.250       stock formaldehyde, 37 % by mass (sold as 37 % or as 40 %)
+      and about      4.750       water, to make it up
+      makes          5.000       formalin-5
+
+      Holds about 20 g of formaldehyde a litre, from stock of 37 % by mass, taken at 1.083 g/ml (British
+      Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g).
+      It is not buffered and turns acid, which takes the lime out of bone: --nbf where that matters.
+
+    In this order
+      1. Under extraction, pour the stock into most of the water.
+      2. Make up to the volume with water, stir, close.
+      3. Label it: fluid, strength, date, who made it.
+
+    Take care
+    [9 lines]
+    --- exit code 0
+    "#);
+    assert_snapshot!(Bench::new().screen("mix --to kaiserling-3 --litres 0.5"), @r#"
+    $ rehouse mix --to kaiserling-3 --litres 0.5
+    0.5 l of kaiserling-3 (40 % glycerol)
+                    litres      g
+      measure out    0.200          glycerol
+      weigh                  70.8   sodium acetate
+      make up to     0.500          with water, distilled or deionised
+      makes          0.500          kaiserling-3
+
+      Recipe: E. Kaplan, Histonet list, March 2002. Other mixtures go by the same name: keep to the one the
+      specimen is in.
+      The recipe does not say which hydrate of the acetate is meant: write on the label which you took.
+      A crystal of thymol or a little formalin keeps mould off.
+
+    In this order
+      1. Dissolve the acetate in about half the water.
+      2. Stir in the glycerol, slowly, so that it takes no air.
+      3. Make up with water, stir, let the bubbles rise.
+      4. Label it: fluid, strength, date, who made it.
+
+    Take care
+      Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
+      rinses go to licensed disposal, never to a drain.
+      Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
+      leave the other shut and call a specialist.
+      The safety data sheet of each fluid, local code and licensed practice decide; this card does not.
+    --- exit code 0
+    "#);
+}
+
+#[test]
+fn what_cannot_be_made_is_refused_with_a_cure() {
+    let commands = [
+        "--from denatured-96 --to ethanol-70 --litres 5",
+        "--from isopropanol-99 --to ethanol-70 --litres 5",
+        "--from ethanol-70 --to ethanol-96 --litres 5",
+        "--restore 10 --measured 60 --to 97",
+        "--restore 10 --measured 70 --to 70",
+        "--restore 10 --measured 0 --to 70",
+        "--restore 10 --measured 69.95 --to 70",
+        "--from ethanol-96 --to ethanol-95.95 --litres 2",
+        "--from ethanol --to 70 --litres 2",
+        "--from ethnol-96 --to 70 --litres 2",
+        "--from unknown --to 70 --litres 2",
+        "--to bouin --litres 2",
+        "--to nbf-5 --litres 2",
+        "--to formalin-100 --litres 2",
+        "--to ethanol-70 --litres 2",
+        "--from ethanol-96 --to 0 --litres 2",
+        "--from ethanol-96 --to ethanol-70 --litres 2,5",
+        "--from ethanol-96 --to ethanol-70 --litres -5",
+        "--from ethanol-96 --to ethanol-70 --litres nan",
+        "--from ethanol-96 --to ethanol-70 --litres 5 --temperature 60",
+        "--from ethanol-96 --to ethanol-70 --litres 5 --dibasic anhydrous",
+        "--from isopropanol-99 --to 50 --litres 5 --temperature 25",
+        "--from ethanol-96 --to formalin-10 --litres 5",
+        "--from formaldehyde-39 --to formalin-10 --litres 5",
+        "--from glycerol-100 --to kaiserling-3 --litres 5",
+        "--nbf --litres 5 --dibasic monohydrate",
+        "--nbf --litres 5 --temperature 25",
+        "--restore 10 --to 70",
+        "--nbf",
+    ];
+    let bench = Bench::new();
+    let screens: Vec<String> = commands.iter().map(|command| bench.screen(&format!("mix {command}"))).collect();
+    for screen in &screens {
+        assert!(screen.ends_with("--- exit code 2\n"), "{screen}");
+    }
+    let told: String = screens
+        .iter()
+        .map(|screen| screen.replace("--- standard error\n", "").replace("--- exit code 2\n", ""))
+        .collect();
+    assert_snapshot!(told, @r#"
+    $ rehouse mix --from denatured-96 --to ethanol-70 --litres 5
+    rehouse: denatured alcohol and ethanol are different fluids
+      help: denatured alcohol is never taken for ethanol: ask for the same fluid on both sides, such as denatured-70 from denatured-96
+    $ rehouse mix --from isopropanol-99 --to ethanol-70 --litres 5
+    rehouse: isopropanol and ethanol are different fluids
+      help: ask for the same fluid on both sides; from one to the other a specimen goes by a full change, not by mixing
+    $ rehouse mix --from ethanol-70 --to ethanol-96 --litres 5
+    rehouse: ethanol-96 is stronger than ethanol-70: water does not make it
+      help: name a stronger stock with --from, or --restore LITRES --measured PERCENT for a fluid to be strengthened
+    $ rehouse mix --restore 10 --measured 60 --to 97
+    rehouse: ethanol-96 does not bring anything to ethanol-97
+      help: name a stock stronger than what is wanted with --from
+    $ rehouse mix --restore 10 --measured 70 --to 70
+    rehouse: ethanol-70 and ethanol-70 are the same within a tenth of a per cent
+      help: nothing is to be done: no bench measures less
+    $ rehouse mix --restore 10 --measured 0 --to 70
+    rehouse: --measured 0 is no strength
+      help: write per cent, from 1 to 100
+    $ rehouse mix --restore 10 --measured 69.95 --to 70
+    rehouse: ethanol-69.95 and ethanol-70 are the same within a tenth of a per cent
+      help: nothing is to be done: no bench measures less
+    $ rehouse mix --from ethanol-96 --to ethanol-95.95 --litres 2
+    rehouse: ethanol-96 and ethanol-95.95 are the same within a tenth of a per cent
+      help: nothing is to be done: no bench measures less
+    $ rehouse mix --from ethanol --to 70 --litres 2
+    rehouse: --from ethanol is no fluid that can be mixed here
+      help: say how strong, such as ethanol-70
+    $ rehouse mix --from ethnol-96 --to 70 --litres 2
+    rehouse: --from ethnol-96 is no fluid that can be mixed here
+      help: did you mean ethanol-96?
+    $ rehouse mix --from unknown --to 70 --litres 2
+    rehouse: --from unknown is no fluid that can be mixed here
+      help: nothing is made from a fluid that is not identified: test it first
+    $ rehouse mix --to bouin --litres 2
+    rehouse: --to bouin is no fluid that can be mixed here
+      help: picric acid is explosive when dry and is not handled here: leave it shut and call a specialist
+    $ rehouse mix --to nbf-5 --litres 2
+    rehouse: --to nbf-5 is no fluid that can be mixed here
+      help: write a fluid and its strength in per cent: ethanol-96, ethanol-70, denatured-96, denatured-70, isopropanol-50, glycerol-70; or make formalin-10, nbf-10, kaiserling-3
+    $ rehouse mix --to formalin-100 --litres 2
+    rehouse: --to formalin-100 names no formalin that can be made
+      help: write formalin-10 for one part of stock in ten; 1 to 50 are possible
+    $ rehouse mix --to ethanol-70 --litres 2
+    rehouse: --to ethanol-70 needs a stock to make it from
+      help: name it with --from, such as --from ethanol-96
+    $ rehouse mix --from ethanol-96 --to 0 --litres 2
+    rehouse: --to 0 is no strength
+      help: write per cent, from 1 to 100
+    $ rehouse mix --from ethanol-96 --to ethanol-70 --litres 2,5
+    rehouse: --litres 2,5 is not a number
+      help: write litres as 12 or 2.5, without the unit
+    $ rehouse mix --from ethanol-96 --to ethanol-70 --litres -5
+    rehouse: --litres -5 is no amount to make up
+      help: write litres, from 0.001 to 100000
+    $ rehouse mix --from ethanol-96 --to ethanol-70 --litres nan
+    rehouse: --litres nan is not a number
+      help: write litres as 12 or 2.5, without the unit
+    $ rehouse mix --from ethanol-96 --to ethanol-70 --litres 5 --temperature 60
+    rehouse: --temperature 60: no densities are known there
+      help: write 0 to 40 °C, with a point
+    $ rehouse mix --from ethanol-96 --to ethanol-70 --litres 5 --dibasic anhydrous
+    rehouse: phosphates go into neutral buffered formalin only
+      help: add --nbf, or leave the phosphates out
+    $ rehouse mix --from isopropanol-99 --to 50 --litres 5 --temperature 25
+    rehouse: no density of isopropanol is known at 25 °C
+      help: leave --temperature out and bring the liquids to 20 °C, or weigh them: masses hold at any temperature
+    $ rehouse mix --from ethanol-96 --to formalin-10 --litres 5
+    rehouse: --from ethanol-96 makes no formalin-10
+      help: name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in 100 ml, the same liquid); or leave --from out for that
+    $ rehouse mix --from formaldehyde-39 --to formalin-10 --litres 5
+    rehouse: --from formaldehyde-39 makes no formalin-10
+      help: name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in 100 ml, the same liquid); or leave --from out for that
+    $ rehouse mix --from glycerol-100 --to kaiserling-3 --litres 5
+    rehouse: --from has no meaning for kaiserling-3
+      help: leave it out: glycerol and an acetate make it
+    $ rehouse mix --nbf --litres 5 --dibasic monohydrate
+    rehouse: --dibasic monohydrate is no hydrate of it
+      help: write one of anhydrous, dihydrate, heptahydrate, dodecahydrate
+    $ rehouse mix --nbf --litres 5 --temperature 25
+    rehouse: --temperature has no meaning for nbf-10
+      help: leave it out: nbf-10 is made by parts, at room temperature
+    $ rehouse mix --restore 10 --to 70
+    error: the following required arguments were not provided:
+      --measured <PERCENT>
+
+    Usage: rehouse mix --restore <LITRES> --measured <PERCENT> --to <FLUID>
+
+    For more information, try '--help'.
+    $ rehouse mix --nbf
+    error: the following required arguments were not provided:
+      --litres <LITRES>
+
+    Usage: rehouse mix --nbf --litres <LITRES>
+
+    For more information, try '--help'.
+    "#);
+}
+
+#[test]
+fn the_figures_are_the_published_ones() {
+    // British Pharmacopoeia (the text of the Vietnamese Pharmacopoeia, Dilutum ethanolum): 727 ml of ethanol (96 per cent),
+    // which holds 96.0 to 96.6 %, made up to 1000 ml of 70 %.
+    near(figures("--from ethanol-96.3 --to ethanol-70 --litres 1")("stock_l"), 0.727, 0.0008, "stock for 70 %");
+    // The classical dilution table: 39.1 volumes of water to 100 of 95 % for 70 % (strengths at 15.56 °C there, at 20 °C here).
+    let classical = figures("--from ethanol-95 --to ethanol-70 --litres 10");
+    near(100.0 * classical("water_l") / classical("stock_l"), 39.1, 0.12, "water to 100 of 95 %");
+    // Worked by hand from OIML R 22.
+    let made = figures("--from ethanol-96 --to ethanol-70 --litres 20");
+    near(made("stock_l"), 20.0 * 70.0 / 96.0, 1e-6, "stock");
+    near(made("water_l"), 14.5833 * 0.4078, 0.001, "water");
+    near(made("stock_g") + made("water_g"), made("final_g"), 1e-3, "mass");
+    near(made("final_density_g_ml"), 0.88556, 0.000005, "density");
+    let restored = figures("--restore 10 --measured 60 --to 70");
+    near(restored("kept_l"), 7.338, 0.001, "kept");
+    near(restored("stock_l"), 2.705, 0.001, "poured in");
+    // R. McAndrews, Specimen preservation procedure, Boston Aquarium Society: 4.0 g NaH2PO4·H2O and 6.5 g Na2HPO4 a litre.
+    let buffer = figures("--nbf --litres 3");
+    near(buffer("monobasic_g"), 12.0, 1e-6, "monobasic");
+    near(buffer("dibasic_g"), 19.5, 1e-6, "dibasic");
+    near(buffer("stock_l"), 0.3, 1e-9, "stock formaldehyde");
+    // British Pharmacopoeia, Formaldehyde solution, about 1.08 g/ml; trade labels "37 %" and "40 %" (w/v) are one liquid.
+    for (from, grams) in [("37", 40.0), ("40", 40.0), ("35", 37.8)] {
+        let made = figures(&format!("--from formaldehyde-{from} --to formalin-10 --litres 5"));
+        near(made("stock_l"), 0.5, 1e-9, "one part in ten");
+        near(made("formaldehyde_g_a_litre"), grams, 0.15, from);
+    }
+}
+
+#[test]
+fn a_card_and_a_plan_caution_in_the_same_words() {
+    let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let plan = plain(&Bench::new().screen("plan collection"));
+    for caution in [cautions::ALCOHOL, cautions::FORMALDEHYDE] {
+        assert!(plan.contains(&plain(caution)), "{caution}");
+    }
+}
