@@ -7,6 +7,7 @@ use itertools::Itertools;
 
 use super::{Outcome, Plan};
 use crate::collection::{Outline, Size, Specimen};
+use crate::fluid::cautions;
 use crate::options::tank;
 use crate::project::Project;
 use crate::rules::Family;
@@ -24,20 +25,8 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
     let hazard = |word: &str| specimens.iter().any(|specimen| specimen.hazards.iter().any(|hazard| hazard == word));
     let tanks = !plan.tanks.is_empty();
     let said = [
-        (
-            in_use(Family::Formaldehyde),
-            "Formaldehyde: carcinogen and sensitiser. Exposure limits as read on 25 November 2026, check today's: US 0.75 ppm \
-             over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 ppm over 8 h, 0.6 ppm short term (Directive 2019/983, \
-             annex); Great Britain 2 ppm (answer of 11 November 2021, UK Parliament HL3278). Extraction, gloves, eye \
-             protection; never to a drain.",
-        ),
-        (
-            in_use(Family::Alcohol),
-            "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the \
-             authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. \
-             Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in its \
-             sampling method for ethyl alcohol).",
-        ),
+        (in_use(Family::Formaldehyde), cautions::FORMALDEHYDE),
+        (in_use(Family::Alcohol), cautions::ALCOHOL),
         (in_use(Family::Oil), "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants."),
         (
             in_use(Family::Unknown),

@@ -46,7 +46,7 @@ mod tank_plates;
 mod tank_sheets;
 /// What the trade takes for granted, asked of the default rules.
 mod trade_facts;
-/// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
 /// Why a row waits, and what would let it in.
 mod waiting;
+/// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
 mod writing;
