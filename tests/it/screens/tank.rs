@@ -163,11 +163,12 @@ fn a_tank_that_is_not_designed() {
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true
     --- standard error
-    --set: error[wrong-setting]: tank.lid_supports_walls is true, and gasketed-lid is not bonded on
+    rehouse: what was asked for cannot be done
+    command line: error[wrong-setting]: tank.lid_supports_walls is true, and gasketed-lid is not bonded on
       help: write false, or tank.lid = "plate-silicone"
     1 error, 0 warnings
-    Nothing was designed.
-    --- exit code 1
+
+    --- exit code 2
     "#);
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalim-10"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalim-10
