@@ -66,8 +66,17 @@ impl<'a> Search<'a> {
     pub fn new(question: &'a Question, goal: Goal, start: Option<&Decision>) -> Self {
         let relaxation = Relaxation::new(question, goal);
         let money = goal.budget_weighs().then(|| Relaxation::of_money(question, goal));
-        let mut tree =
-            Tree { question, goal, relaxation, money, best: None, open: BinaryHeap::new(), next: None, n_nodes: 0 };
+        let mut tree = Tree {
+            question,
+            goal,
+            relaxation,
+            money,
+            best: None,
+            open: BinaryHeap::new(),
+            next: None,
+            depth: 0,
+            n_nodes: 0,
+        };
         if let Some(start) = start {
             tree.offer(start.clone());
         }
@@ -119,6 +128,9 @@ pub fn first_possible(question: &Question, n_goals: i64, goal: impl Fn(i64) -> G
     low
 }
 
+/// Where packs of one vessel give way to another's one by one, going on finds no end: then the least bound is taken up again.
+const DEEPEST: usize = 40;
+
 struct Tree<'a> {
     question: &'a Question,
     goal: Goal,
@@ -129,6 +141,8 @@ struct Tree<'a> {
     open: BinaryHeap<Node>,
     /// The part that is gone on with, until it comes to an end: little changes from each to the next.
     next: Option<Node>,
+    /// How many parts it has been gone on with.
+    depth: usize,
     n_nodes: u64,
 }
 
@@ -164,6 +178,9 @@ impl Tree<'_> {
             if self.reached() {
                 return true;
             }
+            if self.next.is_none() {
+                self.depth = 0;
+            }
             let Some(node) = self.next.take().or_else(|| self.open.pop()) else { return true };
             if self.cutoff().is_some_and(|cutoff| node.bound >= cutoff) {
                 continue;
@@ -176,7 +193,10 @@ impl Tree<'_> {
             let children = children.into_iter().filter_map(|state| self.add(state, node.bound));
             let mut children: Vec<Node> = children.collect();
             children.sort();
-            self.next = children.pop();
+            self.depth += 1;
+            if self.depth < DEEPEST {
+                self.next = children.pop();
+            }
             self.open.extend(children);
         }
     }

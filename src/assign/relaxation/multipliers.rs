@@ -7,7 +7,7 @@ use super::{FlatOffer, Relaxation, Relaxed, State, Terms};
 use crate::units::Money;
 
 /// Steps of a multiplier on a supplier's prices.
-pub(super) const STEPS: i64 = 8;
+pub(super) const STEPS: i64 = 64;
 
 impl Relaxation<'_> {
     /// What a supplier's goods must reach in a part.
