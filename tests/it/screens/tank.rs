@@ -173,7 +173,7 @@ fn a_tank_that_is_not_designed() {
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalim-10"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalim-10
     --- standard error
-    rehouse: --fluid "formalim-10" no fluid of this name is known
+    rehouse: --fluid "formalim-10": no fluid of this name is known
       help: if "formalin-10" is meant, write that; else add it to fluids.csv
     --- exit code 2
     "#);
