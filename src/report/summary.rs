@@ -157,7 +157,7 @@ fn open_level(project: &Project, level: &Level) -> String {
                 "money {}{weighed}, no plan is below {} ({} % apart)",
                 value.on_screen(),
                 bound.on_screen(),
-                decimal(gap, 3)
+                decimal(gap, 5)
             )
         }
         Aim::Fluid => format!(
