@@ -33,13 +33,21 @@ use rehouse::assign::Backend;
 use rehouse::decision::{Proof, Question, Status};
 
 /// Questions the judge is tried on.
-const QUESTIONS: u64 = 1_200;
+const QUESTIONS: u64 = 2_000;
 
 #[test]
 fn every_side_of_a_question_occurs_decides_something_and_decides_nothing_and_meets_every_other() {
     let mut coverage = features::Coverage::default();
     (0..QUESTIONS).for_each(|seed| coverage.count(&random_question(seed)));
     assert_eq!(coverage.gaps(10), Vec::<String>::new(), "of {} questions", coverage.questions);
+}
+
+#[test]
+fn supplier_terms_packs_limits_pins_budget_and_caps_occur_in_every_combination() {
+    let mut seen = [0; 64];
+    (0..QUESTIONS).for_each(|seed| seen[features::combination(&random_question(seed))] += 1);
+    let missing: Vec<usize> = (0..64).filter(|&combination| seen[combination] == 0).collect();
+    assert_eq!(missing, Vec::<usize>::new(), "of the combinations as bits; each was seen {seen:?} times");
 }
 
 #[test]

@@ -220,3 +220,17 @@ impl Coverage {
         gaps
     }
 }
+
+/// Which of supplier terms, packs, limits, pins, budget and caps a question has, as six bits: so 64 combinations.
+pub fn combination(question: &Question) -> usize {
+    let any = |sides: &[Feature]| sides.iter().any(|side| side.present(question));
+    let families: [&[Feature]; 6] = [
+        &[Feature::DeliveryCharge, Feature::FreeDelivery, Feature::MinimumOrder],
+        &[Feature::Packs, Feature::MinPacks],
+        &[Feature::MaxPacks],
+        &[Feature::Pin],
+        &[Feature::Budget],
+        &[Feature::VesselTypesCap, Feature::SuppliersCap],
+    ];
+    families.iter().enumerate().map(|(bit, sides)| usize::from(any(sides)) << bit).sum()
+}
