@@ -29,6 +29,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let decision = assign::decide(&question);
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
+    print(&report::summary::skipped(&plan))?;
     for index in wanted {
         print(&report::why::why(&project, &plan, index))?;
     }

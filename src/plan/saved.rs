@@ -62,6 +62,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
     };
     let whole = json!({
         "schema": SCHEMA,
+        "skipped_rows": plan.skipped_rows,
         "program": {"name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION")},
         "status": plan.status.name(),
         "gap": gap(project, plan),
@@ -77,7 +78,6 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         "warnings": plan.warnings,
         "cautions": plan.cautions,
         "prices_not_yours": plan.prices_not_yours,
-        "skipped_rows": plan.skipped_rows,
         "files": files.iter().map(file).collect::<Vec<_>>(),
     });
     format!("{whole:#}\n").into_bytes()

@@ -28,19 +28,28 @@ const PLACEMENT_COLUMNS: [&str; 17] = [
     "nearest_shortfall",
 ];
 
-/// `placements.csv`: one line per row of the survey, in survey order.
+/// `placements.csv`: rows that were left out because they could not be read, then a line per row of the survey, in its
+/// order.
 pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
     let carried = project.collection.carried_headers.iter().map(|header| {
         let ours = PLACEMENT_COLUMNS.contains(&header.to_lowercase().as_str());
         if ours { format!("input_{header}") } else { header.clone() }
     });
-    let header = key_headers(project).chain(PLACEMENT_COLUMNS.map(str::to_owned)).chain(carried).collect();
+    let header: Vec<String> = key_headers(project).chain(PLACEMENT_COLUMNS.map(str::to_owned)).chain(carried).collect();
+    let keys = project.collection.key_headers.len();
+    let reason = PLACEMENT_COLUMNS.iter().position(|column| *column == "reason").map_or(keys, |place| keys + place);
+    let left_out = plan.skipped_rows.iter().map(|row| {
+        let mut cells = vec![String::new(); header.len()];
+        (cells[keys], cells[reason]) = ("left out".to_owned(), guarded(row));
+        cells
+    });
     let rows = plan.placements.iter().map(|placement| {
         let specimen = &project.collection.specimens[placement.specimen];
         let cells = key_cells(project, &specimen.key).into_iter().chain(placement_cells(project, specimen, placement));
         cells.chain(specimen.carried.iter().map(|cell| guarded(cell))).collect()
     });
-    write(header, rows)
+    let all: Vec<Vec<String>> = left_out.chain(rows).collect();
+    write(header, all.into_iter())
 }
 
 fn placement_cells(project: &Project, specimen: &Specimen, placement: &Placement) -> Vec<String> {

@@ -28,7 +28,8 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>) -> String {
     .concat()
 }
 
-fn skipped(plan: &Plan) -> String {
+/// Rows that were left out, which every output says first.
+pub fn skipped(plan: &Plan) -> String {
     if plan.skipped_rows.is_empty() {
         return String::new();
     }

@@ -2,7 +2,7 @@
 
 use itertools::Itertools;
 
-use super::table::table;
+use super::table::{table, wrapped};
 use crate::collection::{Outline, Size, Specimen, Tissue};
 use crate::options::judge::judge;
 use crate::options::table::undecided;
@@ -61,7 +61,8 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     }
     let budget = project.settings.budget.map_or("none".to_owned(), Money::on_screen);
     lines.push(("Budget", format!("{budget} {}", project.settings.currency).trim_end().to_owned()));
-    let mut text: String = lines.into_iter().map(|(label, value)| format!("{label:<18}{value}\n")).collect();
+    let mut text: String =
+        lines.iter().map(|(label, value)| format!("{label:<18}{}", wrapped(value, 18).trim_start())).collect();
     text.push_str(&like_for_like(project));
     text.push_str("\nNext: rehouse plan with the same inputs and --out DIR.\n");
     text

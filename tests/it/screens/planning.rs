@@ -102,6 +102,7 @@ fn a_plan_as_json() {
     $ rehouse plan collection --format json
     {
       "schema": "rehouse-plan/1",
+      "skipped_rows": [],
       "program": {
         "name": "rehouse",
         "version": "[VERSION]"
@@ -160,7 +161,6 @@ fn a_plan_as_json() {
         "tanks": "0.00",
         "money": "53.8769",
         "labour": "0.00",
-        "to_pay": "53.8769",
     [359 lines]
     --- exit code 0
     "#);

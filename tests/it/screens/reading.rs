@@ -88,9 +88,9 @@ fn rows_left_out_come_first() {
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"
     $ rehouse check collection --skip-bad-rows
-    Left out          7 rows: collection/vessels.csv:3: material is "soda lime": no material of this name is known; collection/vessels.csv:4: supplier is "Fos Glass": no supplier of this name is known; collection/vessels.csv:6: unit_price is "19.OO": it is not a number; collection/specimens.csv:2: width_mm is "4O": no unit "O" is known here; collection/specimens.csv:3: fluid is "ethanl-70": no fluid of this name is known; collection/specimens.csv:7: posture is "upwards": it is none of the words taken here; collection/specimens.csv:6: the key "T-04" is also on line 5
-    Survey            6 rows, 6 individuals
-    [27 lines]
+    Left out          7 rows: collection/vessels.csv:3: material is "soda lime": no material of this name is
+                      known; collection/vessels.csv:4: supplier is "Fos Glass": no supplier of this name is known;
+    [33 lines]
     --- exit code 1
     "#);
 }
@@ -131,4 +131,19 @@ fn settings_that_are_not_there_or_not_right() {
     Nothing was planned.
     --- exit code 1
     "#);
+}
+
+#[test]
+fn rows_left_out_come_first_in_the_files_too() {
+    let bench = with_mistakes();
+    bench.screen("plan collection --skip-bad-rows --out plan");
+    let read = |name: &str| std::fs::read_to_string(bench.path("plan").join(name)).expect("a file of the plan");
+    let placements = read("placements.csv");
+    let left_out = placements.lines().skip(1).take_while(|line| line.contains("left out")).count();
+    assert_eq!(left_out, 7, "{placements}");
+    assert_eq!(placements.lines().count(), 1 + 7 + 6, "then the six rows that were read");
+    let json = read("plan.json");
+    let place = |field: &str| json.find(&format!("\"{field}\"")).expect("a field");
+    assert!(place("skipped_rows") < place("status") && place("skipped_rows") < place("placements"));
+    assert!(bench.screen("audit plan").contains("every figure was derived again and agrees"));
 }
