@@ -68,7 +68,10 @@ impl<'a> LeftOver<'a> {
         });
         let tank = judged.tank.as_ref().ok();
         let tank = tank.and_then(|tank| Some(Stop::Money(tank.cost? + price.per_litre(tank.fluid))));
-        let currency = &self.project.settings.currency;
+        let currency = match self.project.settings.currency.as_str() {
+            "" => String::new(),
+            named => format!(" {named}"),
+        };
         match (vessels.chain(tank).min(), self.money) {
             (Some(Stop::Money(more)), Some(left)) if more + self.labour_per_row > left => {
                 let more = (more + self.labour_per_row).on_screen();
