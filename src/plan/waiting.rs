@@ -75,11 +75,8 @@ impl<'a> LeftOver<'a> {
         match (vessels.chain(tank).min(), self.money) {
             (Some(Stop::Money(more)), Some(left)) if more + self.labour_per_row > left => {
                 let more = (more + self.labour_per_row).on_screen();
-                format!(
-                    "waits for money: adding it costs at least {more} {currency} more, {} is left",
-                    left.on_screen()
-                )
-                .replace("  ", " ")
+                let left = left.on_screen();
+                format!("waits for money: adding it costs at least {more}{currency} more, {left} is left")
             }
             (Some(Stop::Money(_)), Some(_)) => "waits: the budget, suppliers' terms or limits allow no more".to_owned(),
             (Some(Stop::Money(_)), None) => "waits: suppliers' terms, spare pieces or limits allow no more".to_owned(),
