@@ -42,7 +42,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         None => None,
     };
     if let Some(file) = &arguments.options {
-        output::write_file(file, &report::options::options(&project), &inputs).map_err(fail)?;
+        output::write_file(file, &report::options::options(&project, &plan.skipped_rows), &inputs).map_err(fail)?;
     }
     match arguments.format {
         Format::Table => print(&report::summary::plan(&project, &plan, written.as_deref()))?,

@@ -36,20 +36,12 @@ pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
         if ours { format!("input_{header}") } else { header.clone() }
     });
     let header: Vec<String> = key_headers(project).chain(PLACEMENT_COLUMNS.map(str::to_owned)).chain(carried).collect();
-    let keys = project.collection.key_headers.len();
-    let reason = PLACEMENT_COLUMNS.iter().position(|column| *column == "reason").map_or(keys, |place| keys + place);
-    let left_out = plan.skipped_rows.iter().map(|row| {
-        let mut cells = vec![String::new(); header.len()];
-        (cells[keys], cells[reason]) = ("left out".to_owned(), guarded(row));
-        cells
-    });
     let rows = plan.placements.iter().map(|placement| {
         let specimen = &project.collection.specimens[placement.specimen];
         let cells = key_cells(project, &specimen.key).into_iter().chain(placement_cells(project, specimen, placement));
         cells.chain(specimen.carried.iter().map(|cell| guarded(cell))).collect()
     });
-    let all: Vec<Vec<String>> = left_out.chain(rows).collect();
-    write(header, all.into_iter())
+    write(header, &plan.skipped_rows, rows)
 }
 
 fn placement_cells(project: &Project, specimen: &Specimen, placement: &Placement) -> Vec<String> {
@@ -125,7 +117,7 @@ pub fn purchases(project: &Project, plan: &Plan) -> Vec<u8> {
         ]);
     }
     rows.extend(deliveries.map(delivery_row));
-    write(header.map(str::to_owned).to_vec(), rows.into_iter())
+    write(header.map(str::to_owned).to_vec(), &plan.skipped_rows, rows.into_iter())
 }
 
 /// Columns of `tanks.csv` after the key columns; those after `note` are blank where there is no design.
@@ -195,7 +187,7 @@ pub fn tanks(project: &Project, plan: &Plan) -> Vec<u8> {
         cells.resize(TANK_COLUMNS.len(), String::new());
         key_cells(project, &specimen.key).into_iter().chain(cells).collect()
     });
-    write(header, rows)
+    write(header, &plan.skipped_rows, rows)
 }
 
 /// `panes.csv`: the cut lists of all tanks, in survey order.
@@ -217,7 +209,7 @@ pub fn panes(project: &Project, plan: &Plan) -> Vec<u8> {
             key.clone().into_iter().chain(cells).collect()
         })
     });
-    write(header, rows)
+    write(header, &plan.skipped_rows, rows)
 }
 
 /// The key columns of the survey.
@@ -241,11 +233,15 @@ pub fn guarded(cell: &str) -> String {
     if cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '\'']) { format!("'{cell}") } else { cell.to_owned() }
 }
 
-/// A table as bytes.
-pub fn write(header: Vec<String>, rows: impl Iterator<Item = Vec<String>>) -> Vec<u8> {
+/// A table as bytes: its header, then the rows of the inputs that were left out, each in the second cell, then its own.
+pub fn write(header: Vec<String>, left_out: &[String], rows: impl Iterator<Item = Vec<String>>) -> Vec<u8> {
     let mut writer = ::csv::WriterBuilder::new().from_writer(Vec::new());
     // Writing to memory cannot fail, and every row has as many cells as the header.
     writer.write_record(&header).expect("memory takes every record");
+    for row in left_out {
+        let cells = ["left out".to_owned(), guarded(row)].into_iter().chain(std::iter::repeat(String::new()));
+        writer.write_record(cells.take(header.len())).expect("memory takes every record");
+    }
     for row in rows {
         writer.write_record(&row).expect("memory takes every record");
     }

@@ -7,8 +7,8 @@ use crate::project::Project;
 use crate::units::{Money, decimal};
 
 /// One line per pair, in survey order, then by vessel. Rows that are held, or about which something is unknown, have
-/// no line: no vessel is asked about them.
-pub fn options(project: &Project) -> Vec<u8> {
+/// no line: no vessel is asked about them. `left_out` are rows that could not be read.
+pub fn options(project: &Project, left_out: &[String]) -> Vec<u8> {
     let ours =
         ["vessel", "verdict", "pieces", "posture", "charges", "fluid_ml", "fluid_cost", "rule", "shortfall", "unit"];
     let header = key_headers(project).chain(ours.map(str::to_owned)).collect();
@@ -47,5 +47,5 @@ pub fn options(project: &Project) -> Vec<u8> {
             key.iter().cloned().chain(cells).collect()
         })
     });
-    write(header, rows)
+    write(header, left_out, rows)
 }
