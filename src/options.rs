@@ -3,13 +3,17 @@
 //! Rules in order: compatible, mouth, room, crowding, shelf, supply. Tanks made to measure are options too
 //! ([`tank`]). Nothing here chooses.
 
+pub mod filling;
 pub mod judge;
 pub mod table;
 pub mod tank;
+pub mod treatment;
 
 use crate::fit::Stance;
 use crate::units::{Length, Millilitres};
+pub use filling::Filling;
 pub use judge::judge;
+pub use treatment::Treatment;
 
 /// What one vessel (or several equal ones) does for one specimen.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -58,6 +62,10 @@ pub struct Marks {
     pub size_from_vessel: bool,
     /// It leans and needs support.
     pub leaning: bool,
+    /// No steps are known from the fluid it is in to its own.
+    pub steps_unknown: bool,
+    /// Whether so many fillings bring it to its strength is not known.
+    pub fillings_unknown: bool,
 }
 
 impl Marks {
@@ -68,6 +76,8 @@ impl Marks {
             (self.tissue_estimated, "tissue estimated"),
             (self.size_from_vessel, "size taken from its present vessel"),
             (self.leaning, "leaning, needs support"),
+            (self.steps_unknown, "no steps known from its present fluid: decide how"),
+            (self.fillings_unknown, "strength after filling not known: measure it"),
         ];
         let chosen: Vec<&str> = words.into_iter().filter(|(set, _)| *set).map(|(_, word)| word).collect();
         chosen.join("; ")

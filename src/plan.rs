@@ -4,6 +4,7 @@
 
 pub mod build;
 pub mod cautions;
+pub mod fluids;
 pub mod reasons;
 pub mod saved;
 pub mod sheets;
@@ -67,7 +68,15 @@ pub struct Placement {
     pub pieces_on_hand: u32,
     /// Fluid of one filling: vessel or tank.
     pub fluid: Option<Millilitres>,
-    /// Money for all its fillings.
+    /// Fillings it takes; 0 where it is not placed.
+    pub charges: u32,
+    /// Of the first filling, what it keeps of the fluid it is in.
+    pub reused: Millilitres,
+    /// Baths before its vessel is filled, in order, and the fluid of each.
+    pub baths: Vec<(FluidId, Millilitres)>,
+    /// Days in all of them.
+    pub bath_days: f64,
+    /// Money for all its fillings and baths.
     pub fluid_cost: Option<Money>,
     /// Why, in a sentence.
     pub reason: String,
@@ -161,6 +170,8 @@ pub struct Tank {
     pub stance: crate::fit::Stance,
     /// Fluid of one filling.
     pub fluid: Millilitres,
+    /// Fillings it takes.
+    pub charges: u32,
     /// Price; `None` = unknown, outside money, budget and litres.
     pub cost: Option<Money>,
     /// A quoted price, an estimate, or why there is no price.
@@ -206,11 +217,15 @@ pub struct MakeUp {
     pub fluid: FluidId,
     /// Rows that get it.
     pub rows: usize,
-    /// All charges of all rows in the totals.
+    /// All fillings of all rows in the totals.
     pub amount: Millilitres,
-    /// What it costs.
+    /// Of these, what rows keep of the fluid they are in.
+    pub reused: Millilitres,
+    /// Baths of all rows in the totals.
+    pub baths: Millilitres,
+    /// What has to be had of it costs, for the rows in the totals.
     pub cost: Money,
-    /// The same for tanks of unknown price, which stand outside the totals.
+    /// Fillings and baths for tanks of unknown price, which stand outside the totals.
     pub amount_outside: Millilitres,
     /// What that costs.
     pub cost_outside: Money,

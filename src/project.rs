@@ -1,9 +1,10 @@
 //! A whole project as read: survey, stock, rules and settings in one value, which every later step is given.
 
 use crate::collection::Collection;
-use crate::rules::Rules;
+use crate::rules::{FluidId, Rules};
 use crate::settings::Settings;
 use crate::stock::Stock;
+use crate::units::Money;
 
 /// Everything a plan is made from.
 #[derive(Clone, Debug, Default)]
@@ -18,4 +19,18 @@ pub struct Project {
     pub settings: Settings,
     /// True where a suppliers' file was given.
     pub suppliers_given: bool,
+}
+
+impl Project {
+    /// What a litre of a fluid costs in a vessel or a bath: its price with what is lost on the way and the tax, to four
+    /// decimals.
+    pub fn fluid_price(&self, fluid: FluidId) -> Money {
+        let (price, settings) = (self.rules.fluid(fluid).price, &self.settings);
+        let (loss, tax) = (settings.fluid_loss_pct.ratio(), settings.fluid_tax_pct.ratio());
+        if loss == 0.0 && tax == 0.0 {
+            return price;
+        }
+        // Too dear to hold is dearer than anything: such a plan is refused wherever money counts.
+        Money::estimate(price.approximate() * (1.0 + loss) * (1.0 + tax)).unwrap_or(price)
+    }
 }

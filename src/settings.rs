@@ -4,6 +4,7 @@
 //! list a user can read. Percentages are held as typed (5 means 5 %), lengths in millimetres, money exact. Where no
 //! source is named a default is common practice or from memory: an editable starting point, never a standard.
 
+pub mod fluid;
 pub mod glass;
 pub mod values;
 
@@ -12,6 +13,7 @@ use std::collections::BTreeMap;
 use toml::Value;
 
 use crate::units::{Length, Money, Pressure};
+pub use fluid::{BathsIn, ReuseFluid};
 use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, Sheets, TopEdge, WallsAndBase};
 use values::quoted;
 pub use values::{Factor, Percent, Seconds, Store, Tanks, Years};
@@ -85,6 +87,10 @@ settings! {
     store: Store = Store::Uncontrolled, "store";
     /// Count labour against the budget.
     labour_in_budget: bool = false, "labour_in_budget";
+    /// Where baths of a ladder are run: "tub", shared by a batch, or "vessel", the one a row goes into.
+    baths_in: BathsIn = BathsIn::Tub, "baths_in";
+    /// Whether a row keeps the fluid it is in: "no", or "top-up" where it is in its own fluid and its volume is stated.
+    reuse_fluid: ReuseFluid = ReuseFluid::No, "reuse_fluid";
 
     /// Free space at each wall, per cent of the bore or the smaller inner width (common practice, no source).
     wall_pct: Percent = Percent(5.0), "clearance.wall_pct";
@@ -130,6 +136,17 @@ settings! {
     tissue_high_box: Factor = Factor(0.60), "tissue.high_box";
     /// Tissue over envelope where not measured, for the volume of fluid (fish measure 0.24: Brofeldt 1917).
     tissue_low: Factor = Factor(0.20), "tissue.low";
+    /// Share of the tissue's volume that is liquid and exchanges with the fluid, per cent (common practice, no source; less where fatty or bony).
+    exchange: Percent = Percent(75.0), "tissue.exchange_pct";
+
+    /// How much weaker than its strength a fluid may end once tissue water has mixed in, per cent of its strength (70 % may end at 65.1 %; common practice, no source).
+    weaker_pct: Percent = Percent(7.0), "fluid.weaker_pct";
+    /// Fluid in a tub, in volumes of the tissue (5 : 1, common practice, no source).
+    tub_ratio: Factor = Factor(5.0), "fluid.tub_ratio";
+    /// Fluid lost in making up, pouring and spilling, per cent of what is needed: paid for, and made up.
+    fluid_loss_pct: Percent = Percent(0.0), "fluid.loss_pct";
+    /// Tax and duty on fluid, per cent of its price.
+    fluid_tax_pct: Percent = Percent(0.0), "fluid.tax_pct";
 
     /// Minutes to move one row.
     minutes_per_move: Factor = Factor(15.0), "labour.minutes_per_move";

@@ -5,7 +5,9 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use crate::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
+use crate::collection::Specimen;
 use crate::options::table::{Judged, Row};
+use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{Offer, VesselId};
@@ -113,7 +115,7 @@ fn classes(project: &Project, rows: &[Row], supply_of: &BTreeMap<VesselId, u32>)
     for index in by_key {
         let Row::Judged(judged) = &rows[index] else { continue };
         let (fluid, priority) = (specimens[index].fluid, specimens[index].priority);
-        let choices = choices(project, fluid, judged, supply_of);
+        let choices = choices(project, &specimens[index], judged, supply_of);
         let Some(first) = choices.first().copied() else { continue };
         let relative: Vec<Choice> = choices
             .into_iter()
@@ -134,18 +136,24 @@ fn classes(project: &Project, rows: &[Row], supply_of: &BTreeMap<VesselId, u32>)
 }
 
 /// The choices of a row in order of vessel, a tank last, at their full cost beyond the vessel's own price.
-fn choices(project: &Project, fluid: FluidId, judged: &Judged, supply_of: &BTreeMap<VesselId, u32>) -> Vec<Choice> {
-    let price = project.rules.fluid(fluid).price;
+fn choices(
+    project: &Project,
+    specimen: &Specimen,
+    judged: &Judged,
+    supply_of: &BTreeMap<VesselId, u32>,
+) -> Vec<Choice> {
+    let treatment = Treatment::of(project, specimen);
+    let filling = |charges, one| Filling::of(project, specimen, &treatment, charges, one);
     let vessels = judged.fits.iter().map(|(id, fit)| {
-        let fluid = fit.fluid() * i64::from(fit.charges);
-        Choice { supply: supply_of.get(id).copied(), pieces: fit.pieces, money: price.per_litre(fluid), fluid }
+        let filling = filling(fit.charges, fit.fluid());
+        let money = filling.money(project, specimen.fluid);
+        Choice { supply: supply_of.get(id).copied(), pieces: fit.pieces, money, fluid: filling.filled() }
     });
     let tank = judged.tank.as_ref().ok().and_then(|tank| {
-        tank.cost.map(|cost| Choice {
-            supply: None,
-            pieces: 1,
-            money: cost + price.per_litre(tank.fluid),
-            fluid: tank.fluid,
+        tank.cost.map(|cost| {
+            let filling = filling(tank.charges, tank.fluid);
+            let money = cost + filling.money(project, specimen.fluid);
+            Choice { supply: None, pieces: 1, money, fluid: filling.filled() }
         })
     });
     vessels.chain(tank).collect()

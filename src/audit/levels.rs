@@ -7,6 +7,7 @@ use super::money::Sums;
 use super::row;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::options::table::undecided;
+use crate::options::{Filling, Treatment};
 use crate::plan::{Outcome, Plan, saved};
 use crate::project::Project;
 use crate::units::{Millilitres, Money};
@@ -113,13 +114,16 @@ fn least(project: &Project, plan: &Plan, measure: impl Fn(Money, Millilitres) ->
         if specimen.held().is_some() || undecided(project, specimen).is_some() {
             continue;
         }
-        let price = project.rules.fluid(specimen.fluid).price;
+        let treatment = Treatment::of(project, specimen);
+        let measured = |tank: Money, charges, one| {
+            let filling = Filling::of(project, specimen, &treatment, charges, one);
+            measure(tank + filling.money(project, specimen.fluid), filling.filled())
+        };
         let fits: Vec<i64> = row::fits(project, specimen)
-            .map(|(_, fit)| fit.fluid() * i64::from(fit.charges))
-            .map(|fluid| measure(price.per_litre(fluid), fluid))
+            .map(|(_, fit)| measured(Money::ZERO, fit.charges, fit.fluid()))
             .collect();
         let tank = row::tank(project, specimen, fits.is_empty())
-            .and_then(|tank| tank.cost.map(|cost| measure(cost + price.per_litre(tank.fluid), tank.fluid)));
+            .and_then(|tank| tank.cost.map(|cost| measured(cost, tank.charges, tank.fluid)));
         let slot = usize::from(specimen.priority.clamp(1, 4)) - 1;
         by_priority[slot].extend(fits.into_iter().chain(tank).min());
     }

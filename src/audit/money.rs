@@ -82,6 +82,8 @@ fn counts(plan: &Plan, claims: &mut Claims) {
 struct FluidSum {
     rows: usize,
     millilitres: i128,
+    reused: i128,
+    baths: i128,
     cost: Exact,
     millilitres_outside: i128,
     cost_outside: Exact,
@@ -89,8 +91,14 @@ struct FluidSum {
 
 /// All fillings of a row, as it is placed.
 fn all_fillings(row: &Placement) -> i128 {
-    let one = row.fluid.map_or(0, |fluid| i128::from(fluid.0));
-    one * row.fit.map_or(1, |fit| i128::from(fit.charges))
+    row.fluid.map_or(0, |fluid| i128::from(fluid.0)) * i128::from(row.charges)
+}
+
+/// What a litre of a fluid costs with loss and tax, to four places.
+pub(super) fn price_of(project: &Project, fluid: FluidId) -> Money {
+    let (price, settings) = (project.rules.fluid(fluid).price, &project.settings);
+    let (loss, tax) = (settings.fluid_loss_pct.0 / 100.0, settings.fluid_tax_pct.0 / 100.0);
+    Money::estimate(price.approximate() * (1.0 + loss) * (1.0 + tax)).unwrap_or(price)
 }
 
 fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<FluidId, FluidSum> {
@@ -103,15 +111,28 @@ fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<Flui
         }
         let fluid = project.collection.specimens[row.specimen].fluid;
         let sum = sums.entry(fluid).or_default();
-        let millilitres = all_fillings(row);
-        let cost = Exact::per_litre(project.rules.fluid(fluid).price, millilitres);
         sum.rows += 1;
-        if row.outcome == Outcome::CustomTank && unpriced.contains(&row.specimen) {
-            sum.millilitres_outside = sum.millilitres_outside.saturating_add(millilitres);
-            sum.cost_outside += cost;
-        } else {
-            sum.millilitres = sum.millilitres.saturating_add(millilitres);
-            sum.cost += cost;
+        let outside = row.outcome == Outcome::CustomTank && unpriced.contains(&row.specimen);
+        let reused = i128::from(row.reused.0);
+        let mut poured = vec![(fluid, all_fillings(row) - reused)];
+        poured.extend(row.baths.iter().map(|&(bath, amount)| (bath, i128::from(amount.0))));
+        if !outside {
+            sum.millilitres = sum.millilitres.saturating_add(all_fillings(row));
+            sum.reused = sum.reused.saturating_add(reused);
+            for &(bath, amount) in &poured[1..] {
+                let sum = sums.entry(bath).or_default();
+                sum.baths = sum.baths.saturating_add(amount);
+            }
+        }
+        for (fluid, amount) in poured {
+            let cost = Exact::per_litre(price_of(project, fluid), amount);
+            let sum = sums.entry(fluid).or_default();
+            if outside {
+                sum.millilitres_outside = sum.millilitres_outside.saturating_add(amount);
+                sum.cost_outside += cost;
+            } else {
+                sum.cost += cost;
+            }
         }
     }
     let names = |ids: Vec<FluidId>| {
@@ -123,6 +144,8 @@ fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<Flui
         let Some(sum) = sums.get(&line.fluid) else { continue };
         claims.same(format_args!("make_up[{i}].rows"), line.rows, sum.rows);
         claims.litres(format_args!("make_up[{i}].litres"), i128::from(line.amount.0), sum.millilitres);
+        claims.litres(format_args!("make_up[{i}].litres_reused"), i128::from(line.reused.0), sum.reused);
+        claims.litres(format_args!("make_up[{i}].litres_in_baths"), i128::from(line.baths.0), sum.baths);
         claims.money(format_args!("make_up[{i}].cost"), line.cost, sum.cost);
         let outside = i128::from(line.amount_outside.0);
         claims.litres(format_args!("make_up[{i}].litres_outside"), outside, sum.millilitres_outside);

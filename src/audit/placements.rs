@@ -1,15 +1,18 @@
 //! One placement per row of the survey, each judged again against the inputs.
 
+use itertools::Itertools;
+
 use super::claims::Claims;
 use super::exact::Exact;
-use super::money::labour_per_row;
+use super::money::{labour_per_row, price_of};
 use super::row;
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::table::{Judged, in_threads, undecided};
-use crate::options::{Fit, Refusal, judge};
+use crate::options::{Filling, Fit, Refusal, Treatment, judge};
 use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Placement, Plan, reasons};
 use crate::project::Project;
+use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, decimal};
 
@@ -110,8 +113,7 @@ impl RowAudit<'_> {
                     Some(stated) => self.fit(&stated, &derived),
                     None => self.wrong("vessels_used", "nothing", &derived.pieces.to_string()),
                 }
-                let all = i128::from(derived.fluid().0) * i128::from(derived.charges);
-                self.fluid(derived.fluid(), all);
+                self.fluid(derived.charges, derived.fluid());
                 self.words(&reasons::in_vessel(judged, self.row.outcome), &derived.marks.words());
             }
             Err(refusal) => {
@@ -152,8 +154,8 @@ impl RowAudit<'_> {
         self.near_miss(judged.near_miss);
         match &judged.tank {
             Ok(tank) => {
-                self.fluid(tank.fluid, i128::from(tank.fluid.0));
-                self.words(&reasons::in_tank(self.project, self.specimen, judged), reasons::review_of_tank(tank));
+                self.fluid(tank.charges, tank.fluid);
+                self.words(&reasons::in_tank(self.project, self.specimen, judged), &reasons::review_of_tank(tank));
             }
             Err(_) => self.wrong("outcome", self.row.outcome.name(), "no tank as an option"),
         }
@@ -199,6 +201,8 @@ impl RowAudit<'_> {
     }
 
     fn no_fluid(&mut self) {
+        let nothing = Filling::default();
+        self.treatment(&nothing, 0.0);
         if let Some(fluid) = self.row.fluid {
             self.wrong("fluid_ml", &fluid.0.to_string(), "nothing");
         }
@@ -207,13 +211,33 @@ impl RowAudit<'_> {
         }
     }
 
-    /// Fluid of one filling, and what `all` millilitres of all fillings cost.
-    fn fluid(&mut self, one: Millilitres, all: i128) {
+    /// Fillings, what it keeps of its own, and baths on the way.
+    fn treatment(&mut self, derived: &Filling, days: f64) {
+        let fluids = &self.project.rules;
+        let words = |baths: &[(FluidId, Millilitres)]| {
+            baths.iter().map(|(bath, amount)| format!("{} {} ml", fluids.fluid(*bath).id, amount.0)).join(", ")
+        };
+        self.claims.same(self.claim("charges"), self.row.charges, derived.charges);
+        self.claims.same(self.claim("reused_ml"), self.row.reused.0, derived.reused.0);
+        self.claims.same(self.claim("baths"), words(&self.row.baths), words(&derived.baths));
+        self.claims.number(self.claim("bath_days"), Some(self.row.bath_days), Some(days), 1.0);
+    }
+
+    /// So many fillings of so much each, with all that goes with them, and what they cost.
+    fn fluid(&mut self, charges: u32, one: Millilitres) {
         if one < Millilitres::ZERO {
             self.wrong("fluid_ml", &one.0.to_string(), "more tissue than there is room for");
         }
         self.claims.shown(self.claim("fluid_ml"), self.row.fluid, Some(one), |fluid| fluid.0.to_string());
-        let cost = Exact::per_litre(self.project.rules.fluid(self.specimen.fluid).price, all);
+        let treatment = Treatment::of(self.project, self.specimen);
+        let derived = Filling::of(self.project, self.specimen, &treatment, charges, one);
+        self.treatment(&derived, treatment.bath_days());
+        // Added up here from what is poured, in numbers too wide to overflow.
+        let own = i128::from(one.0) * i128::from(charges) - i128::from(derived.reused.0);
+        let own = Exact::per_litre(price_of(self.project, self.specimen.fluid), own);
+        let baths = derived.baths.iter();
+        let baths = baths.map(|&(bath, amount)| Exact::per_litre(price_of(self.project, bath), i128::from(amount.0)));
+        let cost = own + baths.sum();
         match self.row.fluid_cost {
             Some(stated) => self.claims.money(self.claim("fluid_cost"), stated, cost),
             None => self.wrong("fluid_cost", "nothing", &cost.text()),

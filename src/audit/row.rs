@@ -3,7 +3,8 @@
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::table::{Judged, nearness};
 use crate::options::tank::{self, TankOption};
-use crate::options::{Fit, Refusal, judge};
+use crate::options::judge::judge_treated;
+use crate::options::{Fit, Refusal, Treatment, judge};
 use crate::project::Project;
 use crate::settings::Tanks;
 use crate::stock::VesselId;
@@ -20,7 +21,9 @@ pub(super) fn judged(project: &Project, specimen: &Specimen) -> Judged {
 
 /// All vessels that take a row.
 pub(super) fn fits<'a>(project: &'a Project, specimen: &'a Specimen) -> impl Iterator<Item = (VesselId, Fit)> + 'a {
-    project.stock.listed().filter_map(|(id, _)| judge(project, specimen, id).ok().map(|fit| (id, fit)))
+    let treatment = Treatment::of(project, specimen);
+    let judged = move |id| judge_treated(project, specimen, &treatment, id).ok().map(|fit| (id, fit));
+    project.stock.listed().filter_map(move |(id, _)| judged(id))
 }
 
 /// The vessel that misses by least, the first in the stock where several miss alike; `None` where one fits.

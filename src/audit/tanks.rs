@@ -36,6 +36,7 @@ fn against_design(project: &Project, specimen: &Specimen, (i, tank): (usize, &Ta
     claims.length(at("height_mm"), Some(tank.height), Some(derived.height));
     claims.same(at("posture"), tank.stance.name(), derived.stance.name());
     claims.same(at("fluid_ml"), tank.fluid.0, derived.fluid.0);
+    claims.same(at("charges"), tank.charges, derived.charges);
     claims.shown(at("cost"), tank.cost, derived.cost, |cost: &Money| cost.text());
     if let Some(quote) = specimen.tank_quote {
         claims.shown(at("cost"), tank.cost, Some(quote), |cost: &Money| cost.text());

@@ -28,7 +28,8 @@ pub struct SettingsRead {
 }
 
 /// Settings that divide something.
-const ABOVE_ZERO: [&str; 6] = [
+const ABOVE_ZERO: [&str; 7] = [
+    "fluid.tub_ratio",
     "tissue.density_g_ml",
     "tank.round_up_mm",
     "tank.deflection_span_over",

@@ -1,5 +1,6 @@
 //! One specimen against one vessel.
 
+use super::treatment::{Route, Treatment};
 use super::{Cause, Fit, Marks, Refusal, Rule};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen, Tissue, VesselChoice};
 use crate::fit::coil::Coil;
@@ -17,6 +18,16 @@ use crate::units::{Length, Millilitres, TOUCH_MM, Volume};
 /// The row's fluid must be known and its size must not be [`Size::Unknown`]; such rows need a decision before any
 /// vessel is asked about ([`super::table::undecided`]).
 pub fn judge(project: &Project, specimen: &Specimen, id: VesselId) -> Result<Fit, Refusal> {
+    judge_treated(project, specimen, &Treatment::of(project, specimen), id)
+}
+
+/// The same for a row whose treatment is at hand.
+pub fn judge_treated(
+    project: &Project,
+    specimen: &Specimen,
+    treatment: &Treatment,
+    id: VesselId,
+) -> Result<Fit, Refusal> {
     let vessel = project.stock.vessel(id);
     let pinned = pin(specimen, VesselChoice::Listed(id))?;
     let parts = Parts { material: vessel.material, closure: vessel.closure };
@@ -37,6 +48,7 @@ pub fn judge(project: &Project, specimen: &Specimen, id: VesselId) -> Result<Fit
     if vessel.free_pieces() == 0 && project.stock.offers_of(id).next().is_none() {
         return Err(Refusal::by(Rule::Supply, Cause::NoneToBeHad, f64::from(pieces)));
     }
+    let fillings = treatment.fillings(share);
     Ok(Fit {
         pieces,
         stance: standing.stance,
@@ -46,7 +58,7 @@ pub fn judge(project: &Project, specimen: &Specimen, id: VesselId) -> Result<Fit
         mouth_gap: standing.mouth_gap,
         tissue_share: share,
         life_years: lasting.life_years,
-        charges: 1,
+        charges: fillings.charges,
         filled: Millilitres::nearest(fill.volume),
         tissue: tissue.low.map_or(Millilitres::ZERO, Millilitres::nearest),
         marks: Marks {
@@ -54,6 +66,8 @@ pub fn judge(project: &Project, specimen: &Specimen, id: VesselId) -> Result<Fit
             tissue_estimated: tissue.estimated,
             size_from_vessel: matches!(specimen.size, Size::LikeForLike(_)),
             leaning: standing.leaning,
+            steps_unknown: treatment.route == Route::NotKnown,
+            fillings_unknown: !fillings.enough && treatment.route != Route::NotKnown,
         },
     })
 }

@@ -6,7 +6,8 @@ use std::panic::resume_unwind;
 use std::thread;
 
 use super::tank::{self, NoTank, TankOption};
-use super::{Fit, Refusal, Rule, judge};
+use super::judge::judge_treated;
+use super::{Fit, Refusal, Rule, Treatment};
 use crate::collection::{Size, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::rules::Family;
@@ -77,10 +78,11 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
     if let Some(reason) = undecided(project, specimen) {
         return Row::Undecided(reason);
     }
+    let treatment = Treatment::of(project, specimen);
     let mut fits = Vec::new();
     let mut near_miss: Option<(VesselId, Refusal)> = None;
     for (id, _) in project.stock.listed() {
-        match judge(project, specimen, id) {
+        match judge_treated(project, specimen, &treatment, id) {
             Ok(fit) => fits.push((id, fit)),
             Err(refusal) => {
                 if near_miss.is_none_or(|(_, least)| nearness(&refusal) < nearness(&least)) {

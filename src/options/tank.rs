@@ -1,7 +1,8 @@
 //! The custom tank as an option: its clear size, its fluid and what it costs.
 
 use super::judge::{self, Parts};
-use super::{Cause, Refusal, Rule};
+use super::treatment::{Route, Treatment};
+use super::{Cause, Filling, Marks, Refusal, Rule};
 use crate::collection::{Envelope, Posture, Size, Specimen, VesselChoice};
 use crate::fit::{self, Stance};
 use crate::project::Project;
@@ -24,12 +25,16 @@ pub struct TankOption {
     pub stance: Stance,
     /// Fluid of one filling.
     pub fluid: Millilitres,
+    /// Fillings it takes.
+    pub charges: u32,
     /// Price; `None` = unknown.
     pub cost: Option<Money>,
     /// A quoted price, an estimate, or why there is no price.
     pub note: &'static str,
     /// A pair about which nothing is known was accepted, or would have to be.
     pub unproven: bool,
+    /// What somebody should look at about its filling.
+    pub marks: Marks,
     /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
     pub design: Option<Box<Design>>,
 }
@@ -70,6 +75,8 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
     let glass = bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
     // A coil's envelope lies as it is; every other body in the stances its posture allows.
     let stances = if coiled { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
+    let treatment = Treatment::of(project, specimen);
+    let tissue = judge::tissue(settings, specimen);
     let mut best: Option<(Money, TankOption)> = None;
     let mut last = NoTank::NotMeasured;
     for &stance in stances {
@@ -84,11 +91,10 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
         }
         let filled = height.less(settings.tank_freeboard);
         let filled = Volume::at_least_zero(length.mm() * width.mm() * filled.mm() / 1000.0);
-        let tissue = judge::tissue(settings, specimen).low.map_or(Millilitres::ZERO, Millilitres::nearest);
-        let fluid = Millilitres::nearest(filled) - tissue;
+        let fluid = Millilitres::nearest(filled) - tissue.low.map_or(Millilitres::ZERO, Millilitres::nearest);
         if fluid <= Millilitres::ZERO {
             // The envelope is one individual's: a lot of many may hold more tissue than such a tank.
-            let share = 100.0 * tissue.0 as f64 / filled.ml().max(1.0);
+            let share = 100.0 * tissue.low.map_or(0.0, Volume::ml) / filled.ml().max(1.0);
             let over = share - settings.tissue_share_pct.0;
             last = NoTank::Refused(Refusal::by(Rule::Crowding, Cause::TooCrowded, over));
             continue;
@@ -110,13 +116,23 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
             (None, true) => ESTIMATE,
             (None, false) => NOT_BONDED_GLASS,
         };
-        let fluid_cost = project.rules.fluid(specimen.fluid).price.per_litre(fluid);
+        let fillings = treatment.fillings(tissue.high.map(|tissue| (tissue.ml() / filled.ml()).min(1.0)));
+        let charges = fillings.charges;
+        let fluid_cost =
+            Filling::of(project, specimen, &treatment, charges, fluid).money(project, specimen.fluid);
         // Of tanks whose price is not known the one with the smaller faces.
         let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
         let weighed = cost.or(Money::estimate(faces)).unwrap_or(Money::ZERO) + fluid_cost;
         if best.as_ref().is_none_or(|(least, _)| weighed < *least) {
             let unproven = !glass || !proven(project, specimen);
-            best = Some((weighed, TankOption { length, width, height, stance, fluid, cost, note, unproven, design }));
+            let marks = Marks {
+                steps_unknown: treatment.route == Route::NotKnown,
+                fillings_unknown: !fillings.enough && treatment.route != Route::NotKnown,
+                ..Marks::default()
+            };
+            let tank =
+                TankOption { length, width, height, stance, fluid, charges, cost, note, unproven, marks, design };
+            best = Some((weighed, tank));
         }
     }
     best.map(|(_, tank)| tank).ok_or(last)

@@ -6,13 +6,14 @@ use itertools::Itertools;
 
 use super::tanks::TankDesign;
 use super::waiting::LeftOver;
-use super::{Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, reasons, sheets, wants};
+use super::{
+    Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, fluids, reasons, sheets, wants,
+};
 use crate::decision::{Decision, Question};
-use crate::options::Fit;
+use crate::options::{Filling, Fit, Treatment};
 use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
 use crate::project::Project;
-use crate::rules::FluidId;
 use crate::settings::Settings;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
@@ -48,7 +49,7 @@ pub fn plan(
     }
     let purchases = purchases(project, question, decision, &placements);
     let deliveries = deliveries(project, question, decision);
-    let make_up = make_up(project, &placements, &tanks);
+    let make_up = fluids::make_up(project, &placements, &tanks);
     let totals = totals(&placements, &purchases, &deliveries, &make_up, &tanks, labour_per_row);
     let mut plan = Plan {
         status: decision.status,
@@ -139,6 +140,10 @@ fn unplaced(specimen: usize, outcome: Outcome, reason: String) -> Placement {
         fit: None,
         pieces_on_hand: 0,
         fluid: None,
+        charges: 0,
+        reused: Millilitres::ZERO,
+        baths: Vec::new(),
+        bath_days: 0.0,
         fluid_cost: None,
         reason,
         review: String::new(),
@@ -155,7 +160,19 @@ fn placed(
     on_hand: Option<u32>,
 ) -> (Placement, Option<Tank>) {
     let specimen = &project.collection.specimens[index];
-    let price = project.rules.fluid(specimen.fluid).price;
+    let treatment = Treatment::of(project, specimen);
+    let filled = |charges, one, placement| {
+        let filling = Filling::of(project, specimen, &treatment, charges, one);
+        Placement {
+            fluid: Some(one),
+            charges,
+            reused: filling.reused,
+            fluid_cost: Some(filling.money(project, specimen.fluid)),
+            baths: filling.baths,
+            bath_days: treatment.bath_days(),
+            ..placement
+        }
+    };
     match (chosen, &judged.tank) {
         (Some(Chosen::Vessel(vessel)), _) if let Some(fit) = fit_with(judged, vessel) => {
             let pieces_on_hand = on_hand.unwrap_or(0);
@@ -164,23 +181,19 @@ fn placed(
                 vessel: Some(vessel),
                 fit: Some(fit),
                 pieces_on_hand,
-                fluid: Some(fit.fluid()),
-                fluid_cost: Some(price.per_litre(fit.fluid() * i64::from(fit.charges))),
                 review: fit.marks.words(),
                 ..unplaced(index, outcome, reasons::in_vessel(judged, outcome))
             };
-            (placement, None)
+            (filled(fit.charges, fit.fluid(), placement), None)
         }
         // A tank of unknown price is outside the decision: the row has nothing else.
         (Some(Chosen::Tank) | None, Ok(tank)) => {
             let placement = Placement {
-                fluid: Some(tank.fluid),
-                fluid_cost: Some(price.per_litre(tank.fluid)),
-                review: reasons::review_of_tank(tank).to_owned(),
+                review: reasons::review_of_tank(tank),
                 near_miss: judged.near_miss,
                 ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged))
             };
-            (placement, Some(made(&project.settings, index, tank)))
+            (filled(tank.charges, tank.fluid, placement), Some(made(&project.settings, index, tank)))
         }
         (Some(_), _) => {
             let waits = unplaced(index, Outcome::Deferred, String::new());
@@ -202,6 +215,7 @@ fn made(settings: &Settings, specimen: usize, tank: &TankOption) -> Tank {
         height: tank.height,
         stance: tank.stance,
         fluid: tank.fluid,
+        charges: tank.charges,
         cost: tank.cost,
         note: tank.note.to_owned(),
         design: tank.design.as_ref().map(|design| Box::new(TankDesign::new(settings, design))),
@@ -260,34 +274,6 @@ fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Ve
             Delivery { supplier: crate::stock::SupplierId(supplier), goods, charge }
         })
         .collect()
-}
-
-/// Fluid by kind; tanks of unknown price apart.
-fn make_up(project: &Project, placements: &[Placement], tanks: &[Tank]) -> Vec<MakeUp> {
-    let outside: Vec<usize> = tanks.iter().filter(|tank| tank.cost.is_none()).map(|tank| tank.specimen).collect();
-    let mut by_fluid: BTreeMap<FluidId, MakeUp> = BTreeMap::new();
-    for placement in placements {
-        let (Some(fluid), Some(cost)) = (placement.fluid, placement.fluid_cost) else { continue };
-        let kind = project.collection.specimens[placement.specimen].fluid;
-        let amount = fluid * i64::from(placement.fit.map_or(1, |fit| fit.charges));
-        let made = by_fluid.entry(kind).or_insert(MakeUp {
-            fluid: kind,
-            rows: 0,
-            amount: Millilitres::ZERO,
-            cost: Money::ZERO,
-            amount_outside: Millilitres::ZERO,
-            cost_outside: Money::ZERO,
-        });
-        made.rows += 1;
-        if outside.binary_search(&placement.specimen).is_ok() {
-            made.amount_outside += amount;
-            made.cost_outside += cost;
-        } else {
-            made.amount += amount;
-            made.cost += cost;
-        }
-    }
-    by_fluid.into_values().collect()
 }
 
 fn totals(

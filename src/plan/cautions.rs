@@ -53,10 +53,10 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     let mut warnings = Vec::new();
     let unpriced: Vec<&super::Tank> = plan.tanks.iter().filter(|tank| tank.cost.is_none()).collect();
     if !unpriced.is_empty() {
-        let litres: crate::units::Millilitres = unpriced.iter().map(|tank| tank.fluid).sum();
+        let litres: crate::units::Millilitres = plan.make_up.iter().map(|made| made.amount_outside).sum();
         // From whole millilitres, which a saved plan does not round.
-        let price = |tank: &super::Tank| project.rules.fluid(specimens[tank.specimen].fluid).price;
-        let cost: Money = unpriced.iter().map(|tank| price(tank).per_litre(tank.fluid)).sum();
+        let price = |made: &super::MakeUp| project.fluid_price(made.fluid).per_litre(made.amount_outside);
+        let cost: Money = plan.make_up.iter().map(price).sum();
         warnings.push(format!(
             "{}: ask for a price; outside money, budget and litres ({} l of fluid, {} beside)",
             counted(unpriced.len(), "tank of unknown price", "tanks of unknown price"),
@@ -124,7 +124,7 @@ pub fn prices_not_yours(project: &Project, plan: &Plan) -> Vec<String> {
         .make_up
         .iter()
         .map(|made| project.rules.fluid(made.fluid))
-        .filter(|fluid| fluid.price_is_default)
+        .filter(|fluid| fluid.price_is_default && fluid.price > Money::ZERO)
         .map(|fluid| format!("{} {} a litre", fluid.id, fluid.price.text()))
         .collect();
     let defaults = cost::defaults_in_use(&project.settings);

@@ -24,6 +24,7 @@ use crate::decision::{Aim, Level};
 use crate::fit::Stance;
 use crate::options::{Marks, Refusal};
 use crate::project::Project;
+use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Length, Millilitres, Money, decimal};
 
@@ -51,6 +52,8 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
             "fluid": project.rules.fluid(line.fluid).id,
             "rows": line.rows,
             "litres": litres(line.amount),
+            "litres_reused": litres(line.reused),
+            "litres_in_baths": litres(line.baths),
             "cost": line.cost.text(),
             "litres_outside": litres(line.amount_outside),
             "cost_outside": line.cost_outside.text(),
@@ -175,7 +178,10 @@ fn placement(project: &Project, row: &Placement) -> Value {
         "tissue_share_pct": fit.and_then(|fit| fit.tissue_share).map(|share| number(share * 100.0)),
         "life_years": fit.and_then(|fit| fit.life_years).map(number),
         "fluid": project.rules.fluid(specimen.fluid).id,
-        "charges": fit.map(|fit| fit.charges),
+        "charges": row.fluid.map(|_| row.charges),
+        "reused_ml": row.fluid.map(|_| row.reused.0),
+        "baths": row.baths.iter().map(|bath| bath_written(project, bath)).collect::<Vec<_>>(),
+        "bath_days": number(row.bath_days),
         "filled_ml": fit.map(|fit| fit.filled.0),
         "tissue_ml": fit.map(|fit| fit.tissue.0),
         "fluid_ml": row.fluid.map(|fluid| fluid.0),
@@ -188,12 +194,18 @@ fn placement(project: &Project, row: &Placement) -> Value {
     keyed(&specimen.key, rest)
 }
 
+fn bath_written(project: &Project, (fluid, amount): &(FluidId, Millilitres)) -> Value {
+    json!({"fluid": project.rules.fluid(*fluid).id, "ml": amount.0})
+}
+
 fn marks(marks: Marks) -> Value {
     json!({
         "unproven": marks.unproven,
         "tissue_estimated": marks.tissue_estimated,
         "size_from_vessel": marks.size_from_vessel,
         "leaning": marks.leaning,
+        "steps_unknown": marks.steps_unknown,
+        "fillings_unknown": marks.fillings_unknown,
     })
 }
 
@@ -231,6 +243,7 @@ fn tank(project: &Project, tank: &Tank) -> Value {
         "height_mm": millimetres(tank.height),
         "posture": tank.stance.name(),
         "fluid_ml": tank.fluid.0,
+        "charges": tank.charges,
         "cost": tank.cost.map(Money::text),
         "note": tank.note,
         "design": tanks::written(tank.design.as_deref()),

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::{Placement, Plan, Purchase};
-use crate::options::Fit;
+use crate::options::{Filling, Fit, Treatment};
 use crate::options::table::Judged;
 use crate::project::Project;
 use crate::stock::{SupplierId, VesselId};
@@ -61,13 +61,17 @@ impl<'a> LeftOver<'a> {
 
     /// Why a row with these options waits, in a few words.
     pub fn reason(&self, specimen: usize, judged: &Judged) -> String {
-        let price = self.project.rules.fluid(self.project.collection.specimens[specimen].fluid).price;
+        let specimen = &self.project.collection.specimens[specimen];
+        let treatment = Treatment::of(self.project, specimen);
+        let fluid = |charges, one| {
+            Filling::of(self.project, specimen, &treatment, charges, one).money(self.project, specimen.fluid)
+        };
         let vessels = judged.fits.iter().map(|(vessel, fit)| match self.vessel(*vessel, fit) {
-            Stop::Money(money) => Stop::Money(money + price.per_litre(fit.fluid() * i64::from(fit.charges))),
+            Stop::Money(money) => Stop::Money(money + fluid(fit.charges, fit.fluid())),
             stop => stop,
         });
         let tank = judged.tank.as_ref().ok();
-        let tank = tank.and_then(|tank| Some(Stop::Money(tank.cost? + price.per_litre(tank.fluid))));
+        let tank = tank.and_then(|tank| Some(Stop::Money(tank.cost? + fluid(tank.charges, tank.fluid))));
         let currency = match self.project.settings.currency.as_str() {
             "" => String::new(),
             named => format!(" {named}"),

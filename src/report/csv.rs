@@ -61,7 +61,7 @@ fn placement_cells(project: &Project, specimen: &Specimen, placement: &Placement
         fit.and_then(|fit| fit.tissue_share).map_or(String::new(), |share| decimal(share * 100.0, 1)),
         fit.and_then(|fit| fit.life_years).map_or(String::new(), |years| decimal(years, 1)),
         project.rules.fluid(specimen.fluid).id.clone(),
-        placement.fluid.map_or(String::new(), |_| fit.map_or(1, |fit| fit.charges).to_string()),
+        placement.fluid.map_or(String::new(), |_| placement.charges.to_string()),
         placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
         placement.fluid_cost.map_or(String::new(), Money::text),
         guarded(&placement.reason),

@@ -1,10 +1,11 @@
 //! Every specimen × vessel with its verdict, as CSV: what `--options` writes.
 
 use super::csv::{key_cells, key_headers, write};
-use crate::options::judge::judge;
+use crate::options::judge::judge_treated;
 use crate::options::table::undecided;
+use crate::options::{Filling, Treatment};
 use crate::project::Project;
-use crate::units::{Money, decimal};
+use crate::units::decimal;
 
 /// One line per pair, in survey order, then by vessel. Rows that are held, or about which something is unknown, have
 /// no line: no vessel is asked about them. `left_out` are rows that could not be read.
@@ -16,9 +17,9 @@ pub fn options(project: &Project, left_out: &[String]) -> Vec<u8> {
     let judged = specimens.filter(|specimen| specimen.held().is_none() && undecided(project, specimen).is_none());
     let rows = judged.flat_map(|specimen| {
         let key = key_cells(project, &specimen.key);
-        let price = project.rules.fluid(specimen.fluid).price;
+        let treatment = Treatment::of(project, specimen);
         project.stock.listed().map(move |(id, vessel)| {
-            let cells: [String; 10] = match judge(project, specimen, id) {
+            let cells: [String; 10] = match judge_treated(project, specimen, &treatment, id) {
                 Ok(fit) => [
                     vessel.id.clone(),
                     "option".to_owned(),
@@ -26,7 +27,9 @@ pub fn options(project: &Project, left_out: &[String]) -> Vec<u8> {
                     fit.stance.map_or(String::new(), |stance| stance.name().to_owned()),
                     fit.charges.to_string(),
                     fit.fluid().0.to_string(),
-                    Money::text(price.per_litre(fit.fluid() * i64::from(fit.charges))),
+                    Filling::of(project, specimen, &treatment, fit.charges, fit.fluid())
+                        .money(project, specimen.fluid)
+                        .text(),
                     String::new(),
                     String::new(),
                     String::new(),

@@ -8,7 +8,7 @@ use crate::fit;
 use crate::options::Refusal;
 use crate::options::judge::{self, judge};
 use crate::options::table::{nearness, undecided};
-use crate::options::{Fit, Rule};
+use crate::options::{Filling, Fit, Rule, Treatment};
 use crate::plan::Plan;
 use crate::project::Project;
 use crate::rules::clearance;
@@ -77,7 +77,8 @@ fn asked(project: &Project, specimen: &Specimen) -> String {
 fn options(project: &Project, plan: &Plan, index: usize, serving: &[(VesselId, Fit)]) -> String {
     let specimen = &project.collection.specimens[index];
     let chosen = plan.placements[index].vessel;
-    let price = project.rules.fluid(specimen.fluid).price;
+    let treatment = Treatment::of(project, specimen);
+    let filling = |fit: &Fit| Filling::of(project, specimen, &treatment, fit.charges, fit.fluid());
     let rows: Vec<Vec<String>> = serving
         .iter()
         .map(|(id, fit)| {
@@ -93,14 +94,15 @@ fn options(project: &Project, plan: &Plan, index: usize, serving: &[(VesselId, F
                 fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 1)),
                 fit.life_years.map_or(String::new(), |years| decimal(years, 1)),
                 fit.fluid().0.to_string(),
-                price.per_litre(fit.fluid() * i64::from(fit.charges)).on_screen(),
+                fit.charges.to_string(),
+                filling(fit).money(project, specimen.fluid).on_screen(),
                 supply(project, plan, index, *id),
             ]
         })
         .collect();
     let price = in_currency("fluid", &project.settings.currency);
-    let header = ["", "vessel", "posture", "wall mm", "cover mm", "tissue %", "years", "fluid ml", &price, "to be had"];
-    table("Serves", &header, &rows, &[3, 4, 5, 6, 7, 8], "`rehouse plan --options FILE` writes every pair")
+    let header = ["", "vessel", "posture", "wall mm", "cover mm", "tissue %", "years", "fluid ml", "fillings", &price, "to be had"];
+    table("Serves", &header, &rows, &[3, 4, 5, 6, 7, 8, 9], "`rehouse plan --options FILE` writes every pair")
 }
 
 /// Where pieces come from: free ones with those that are left, or an order.

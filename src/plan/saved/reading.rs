@@ -178,6 +178,7 @@ impl<'a> Reading<'a> {
         let height = tank.read("height_mm", "millimetres", length);
         let stance = tank.read("posture", "a posture", |value| text(value).and_then(Stance::named));
         let fluid = tank.read("fluid_ml", "whole millilitres", whole);
+        let charges = tank.read("charges", "a whole number", count);
         let cost = tank.nullable("cost", "money as text", money);
         let note = tank.read("note", "text", text);
         let design = tanks::read(tank);
@@ -188,20 +189,25 @@ impl<'a> Reading<'a> {
             height: height?,
             stance: stance?,
             fluid: Millilitres(fluid?),
+            charges: charges?,
             cost: cost?,
             note: note?.to_owned(),
             design: design?,
         })
     }
 
+    /// A fluid by its id.
+    pub(super) fn fluid(&self, value: &Value) -> Option<FluidId> {
+        let id = text(value)?;
+        self.project.rules.fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId(i as u16))
+    }
+
     fn make_up(&self, line: &Object) -> Option<MakeUp> {
-        let fluids = &self.project.rules.fluids;
-        let fluid = line.read("fluid", "a fluid of the rules", |value| {
-            let id = text(value)?;
-            fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId(i as u16))
-        });
+        let fluid = line.read("fluid", "a fluid of the rules", |value| self.fluid(value));
         let rows = line.read("rows", "a whole number", count);
         let amount = line.read("litres", "litres to the millilitre", litres);
+        let reused = line.read("litres_reused", "litres to the millilitre", litres);
+        let baths = line.read("litres_in_baths", "litres to the millilitre", litres);
         let cost = line.read("cost", "money as text", money);
         let amount_outside = line.read("litres_outside", "litres to the millilitre", litres);
         let cost_outside = line.read("cost_outside", "money as text", money);
@@ -209,6 +215,8 @@ impl<'a> Reading<'a> {
             fluid: fluid?,
             rows: rows?,
             amount: amount?,
+            reused: reused?,
+            baths: baths?,
             cost: cost?,
             amount_outside: amount_outside?,
             cost_outside: cost_outside?,

@@ -9,6 +9,7 @@ use crate::collection::Key;
 use crate::fit::Stance;
 use crate::options::{Cause, Fit, Marks, Refusal, Rule};
 use crate::plan::{Outcome, Placement};
+use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::Millilitres;
 
@@ -17,7 +18,8 @@ impl Reading<'_> {
         let specimen = self.row(row);
         let outcome = row.read("outcome", "an outcome", |value| named(value, &Outcome::ALL, Outcome::name));
         let vessel = row.nullable("vessel", "a vessel of the stock list", |value| self.vessel(value));
-        let fit = fit(row);
+        let charges = row.nullable("charges", "a whole number", count);
+        let fit = fit(row, charges.flatten().unwrap_or(0));
         let pieces_on_hand = row.read("pieces_on_hand", "a whole number", count);
         match specimen {
             Some(i) => {
@@ -27,6 +29,9 @@ impl Reading<'_> {
             None => drop(row.field("fluid")),
         }
         let fluid = row.nullable("fluid_ml", "whole millilitres", whole);
+        let reused = row.nullable("reused_ml", "whole millilitres", whole);
+        let baths = row.objects("baths", |bath| self.bath(bath));
+        let bath_days = row.read("bath_days", "days", number);
         let fluid_cost = row.nullable("fluid_cost", "money as text", money);
         let reason = row.read("reason", "text", text);
         let review = row.read("review", "text", text);
@@ -44,11 +49,21 @@ impl Reading<'_> {
             fit: fit?,
             pieces_on_hand: pieces_on_hand?,
             fluid: fluid?.map(Millilitres),
+            charges: charges?.unwrap_or(0),
+            reused: Millilitres(reused?.unwrap_or(0)),
+            baths: baths?,
+            bath_days: bath_days?,
             fluid_cost: fluid_cost?,
             reason: reason?.to_owned(),
             review: review?.to_owned(),
             near_miss: near_miss?,
         })
+    }
+
+    fn bath(&self, bath: &Object) -> Option<(FluidId, Millilitres)> {
+        let fluid = bath.read("fluid", "a fluid of the rules", |value| self.fluid(value));
+        let amount = bath.read("ml", "whole millilitres", whole);
+        Some((fluid?, Millilitres(amount?)))
     }
 
     fn near_miss(&self, miss: &Object) -> Option<(VesselId, Refusal)> {
@@ -93,7 +108,7 @@ impl Reading<'_> {
 }
 
 /// How a row fits its vessel; with no `vessels_used` there is nothing to tell.
-fn fit(row: &Object) -> Option<Option<Fit>> {
+fn fit(row: &Object, charges: u32) -> Option<Option<Fit>> {
     let pieces = row.nullable("vessels_used", "a whole number", count);
     let stance = row.nullable("posture", "a posture", |value| text(value).and_then(Stance::named));
     let leaning = row.nullable("leaning", "true or false", Value::as_bool);
@@ -102,18 +117,17 @@ fn fit(row: &Object) -> Option<Option<Fit>> {
     let mouth_gap = row.nullable("mouth_gap_mm", "millimetres", length);
     let tissue_share = row.nullable("tissue_share_pct", "a percentage", number);
     let life_years = row.nullable("life_years", "years", number);
-    let charges = row.nullable("charges", "a whole number", count);
     let filled = row.nullable("filled_ml", "whole millilitres", whole);
     let tissue = row.nullable("tissue_ml", "whole millilitres", whole);
     let marks = match row.field("marks")? {
         Value::Null => Some(None),
         value => Object::new(&row.at("marks"), value, row.findings).and_then(|object| marks(&object)).map(Some),
     };
-    let (pieces, leaning, charges) = (pieces?, leaning?, charges?);
+    let (pieces, leaning) = (pieces?, leaning?);
     let (stance, wall_gap, cover, mouth_gap) = (stance?, wall_gap?, cover?, mouth_gap?);
     let (tissue_share, life_years, filled, tissue, marks) = (tissue_share?, life_years?, filled?, tissue?, marks?);
-    match (pieces, leaning, charges, filled, tissue, marks) {
-        (Some(pieces), Some(leaning), Some(charges), Some(filled), Some(tissue), Some(marks)) => Some(Some(Fit {
+    match (pieces, leaning, filled, tissue, marks) {
+        (Some(pieces), Some(leaning), Some(filled), Some(tissue), Some(marks)) => Some(Some(Fit {
             pieces,
             stance,
             leaning,
@@ -127,7 +141,7 @@ fn fit(row: &Object) -> Option<Option<Fit>> {
             tissue: Millilitres(tissue),
             marks,
         })),
-        (None, None, None, None, None, None)
+        (None, None, None, None, None)
             if stance.is_none()
                 && wall_gap.is_none()
                 && cover.is_none()
@@ -148,12 +162,15 @@ fn marks(object: &Object) -> Option<Marks> {
     let mark = |key| object.read(key, "true or false", Value::as_bool);
     let (unproven, tissue_estimated) = (mark("unproven"), mark("tissue_estimated"));
     let (size_from_vessel, leaning) = (mark("size_from_vessel"), mark("leaning"));
+    let (steps_unknown, fillings_unknown) = (mark("steps_unknown"), mark("fillings_unknown"));
     object.done();
     Some(Marks {
         unproven: unproven?,
         tissue_estimated: tissue_estimated?,
         size_from_vessel: size_from_vessel?,
         leaning: leaning?,
+        steps_unknown: steps_unknown?,
+        fillings_unknown: fillings_unknown?,
     })
 }
 

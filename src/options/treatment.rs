@@ -1,0 +1,225 @@
+//! What is done to a row before it stands in its fluid: the way from the fluid it is in, and how often its vessel is
+//! filled until what the tissue holds no longer weakens the fluid too much.
+//!
+//! A filling and the liquid in the tissue become one strength ([`crate::fluid::tissue`]). Alcohols and glycerol are
+//! reckoned by mass; fluids whose strength is only a number (formalin's is grams in 100 ml) by volume. Whatever is of
+//! another kind than the fluid wanted counts as water: it is never taken for part of its strength.
+
+use crate::collection::Specimen;
+use crate::fluid::{Solute, Solution, pour_together};
+use crate::project::Project;
+use crate::rules::{Family, Fluid, FluidId, Transfer};
+use crate::settings::{BathsIn, ReuseFluid, Settings};
+use crate::units::{MassFraction, Millilitres, Temperature, Volume};
+
+/// How a row comes to its fluid.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Route<'a> {
+    /// The survey does not say what it is in: taken to be its own fluid.
+    NotStated,
+    /// It is in its own fluid.
+    Own,
+    /// It is in another, and these are the steps.
+    Steps(&'a Transfer),
+    /// It is in another, and no steps are known.
+    NotKnown,
+}
+
+/// What is done to one row, whatever vessel it goes into.
+#[derive(Clone, Debug)]
+pub struct Treatment<'a> {
+    /// How it comes to its fluid.
+    pub route: Route<'a>,
+    reckoning: Option<Reckoning>,
+    exchange: f64,
+}
+
+/// Strengths along the way, where they are known.
+#[derive(Clone, Debug)]
+struct Reckoning {
+    /// The fluid it is kept in.
+    fluid: Strength,
+    /// The weakest it may end, in the fluid's own measure.
+    weakest: f64,
+    /// What the tissue holds: before the baths where they are run in the vessel, else after them.
+    held: Strength,
+    /// Baths to be run in the vessel.
+    baths: Vec<Strength>,
+}
+
+/// How strong something is of the kind that is wanted.
+#[derive(Clone, Copy, Debug, PartialEq)]
+enum Strength {
+    ByMass(Solution),
+    /// Per cent, of liquids whose volumes add.
+    ByVolume(f64),
+}
+
+/// How often a vessel is filled.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Fillings {
+    /// At least 1.
+    pub charges: u32,
+    /// Whether it is known that these are enough.
+    pub enough: bool,
+}
+
+/// More fillings than this help nobody: such a row wants baths first.
+pub const MOST_FILLINGS: u32 = 9;
+
+impl<'a> Treatment<'a> {
+    /// What is done to a row.
+    pub fn of(project: &'a Project, specimen: &Specimen) -> Self {
+        let settings = &project.settings;
+        let route = route(project, specimen);
+        let in_vessel = settings.baths_in == BathsIn::Vessel;
+        let exchange = settings.exchange.ratio();
+        let reckoning = match route {
+            // At strength in its own fluid: nothing to reckon.
+            Route::NotStated | Route::Own if specimen.current_strength_pct.is_none() => None,
+            _ => Reckoning::of(project, specimen, route, in_vessel),
+        };
+        Treatment { route, reckoning, exchange }
+    }
+
+    /// The baths before the vessel is filled with the fluid itself, in order.
+    pub fn baths(&self) -> &'a [FluidId] {
+        match self.route {
+            Route::Steps(Transfer { baths, .. }) => &baths[..baths.len().saturating_sub(1)],
+            _ => &[],
+        }
+    }
+
+    /// Days of all baths together.
+    pub fn bath_days(&self) -> f64 {
+        match self.route {
+            Route::Steps(transfer) => transfer.days_per_bath * self.baths().len() as f64,
+            _ => 0.0,
+        }
+    }
+
+    /// How often a vessel is filled with the fluid, of which the tissue takes up this share of the filled volume.
+    pub fn fillings(&self, tissue_share: Option<f64>) -> Fillings {
+        let Some(reckoning) = &self.reckoning else {
+            return Fillings { charges: 1, enough: !matches!(self.route, Route::Steps(_) | Route::NotKnown) };
+        };
+        let Some(share) = tissue_share else { return Fillings { charges: 1, enough: false } };
+        let (fluid, tissue) = (1.0 - share, share * self.exchange);
+        let mut held = reckoning.held;
+        for &bath in &reckoning.baths {
+            held = mix(bath, fluid, held, tissue);
+        }
+        for charges in 1..=MOST_FILLINGS {
+            held = mix(reckoning.fluid, fluid, held, tissue);
+            if held.percent() >= reckoning.weakest {
+                return Fillings { charges, enough: true };
+            }
+        }
+        Fillings { charges: MOST_FILLINGS, enough: false }
+    }
+
+    /// Of one filling, what the fluid the row is in now makes up, where such fluid is kept: never other fluid, nor fluid
+    /// about which nothing is said, nor so weak that the whole would end too weak.
+    pub fn reused(&self, settings: &Settings, specimen: &Specimen, charges: u32, filling: Millilitres) -> Millilitres {
+        let kept = specimen.current_fluid().unwrap_or(Millilitres::ZERO).min(filling);
+        if settings.reuse_fluid == ReuseFluid::No || self.route != Route::Own || charges != 1 || kept <= Millilitres::ZERO {
+            return Millilitres::ZERO;
+        }
+        let Some(reckoning) = &self.reckoning else { return kept };
+        // What the tissue holds is as weak as the fluid round it, so the fluid alone decides.
+        let fresh = (filling - kept).0 as f64;
+        let whole = mix(reckoning.fluid, fresh, reckoning.held, kept.0 as f64);
+        if whole.percent() >= reckoning.weakest { kept } else { Millilitres::ZERO }
+    }
+}
+
+/// The way from the fluid a row is in to its own: steps for just that fluid before steps for its family.
+fn route<'a>(project: &'a Project, specimen: &Specimen) -> Route<'a> {
+    let Some(current) = specimen.current_fluid else { return Route::NotStated };
+    if current == specimen.fluid {
+        return Route::Own;
+    }
+    let rules = &project.rules;
+    let (id, family) = (rules.fluid(current).id.as_str(), rules.fluid(current).family.name());
+    let to = || rules.transfers.iter().filter(|transfer| transfer.to == specimen.fluid && !transfer.baths.is_empty());
+    let known = to().find(|transfer| transfer.from == id).or_else(|| to().find(|transfer| transfer.from == family));
+    known.map_or(Route::NotKnown, Route::Steps)
+}
+
+impl Reckoning {
+    fn of(project: &Project, specimen: &Specimen, route: Route, in_vessel: bool) -> Option<Self> {
+        let (rules, settings) = (&project.rules, &project.settings);
+        let wanted = rules.fluid(specimen.fluid);
+        let fluid = Strength::of_itself(wanted)?;
+        let present = rules.fluid(specimen.current_fluid.unwrap_or(specimen.fluid));
+        let mut held = fluid.of_kind(wanted, present, specimen.current_strength_pct);
+        let steps = match route {
+            Route::Steps(transfer) => &transfer.baths[..transfer.baths.len().saturating_sub(1)],
+            _ => &[],
+        };
+        let mut baths: Vec<Strength> =
+            steps.iter().map(|&bath| fluid.of_kind(wanted, rules.fluid(bath), None)).collect();
+        if !in_vessel {
+            for bath in std::mem::take(&mut baths) {
+                held = mix(bath, settings.tub_ratio.0, held, settings.exchange.ratio());
+            }
+        }
+        let weakest = fluid.percent() * (1.0 - settings.weaker_pct.ratio());
+        Some(Reckoning { fluid, weakest, held, baths })
+    }
+}
+
+impl Strength {
+    fn of_itself(fluid: &Fluid) -> Option<Self> {
+        Solution::named(&fluid.id).map(Strength::ByMass).or(fluid.strength_pct.map(Strength::ByVolume))
+    }
+
+    /// How strong another fluid is in what this one is made of; `measured` is its strength where it was measured.
+    fn of_kind(self, wanted: &Fluid, other: &Fluid, measured: Option<f64>) -> Self {
+        match self {
+            Strength::ByMass(solution) => {
+                let other = Solution::named(&other.id)
+                    .filter(|other| alike(other.solute, solution.solute))
+                    .and_then(|other| measured.map_or(Some(other), |strength| Solution::of(other.solute, strength)));
+                let by_mass = other.map_or(MassFraction::NONE, |other| other.by_mass);
+                Strength::ByMass(Solution { by_mass, ..solution })
+            }
+            Strength::ByVolume(_) => {
+                let formalins = wanted.family == Family::Formaldehyde && other.family == Family::Formaldehyde;
+                let alike = formalins || wanted.id == other.id;
+                let strength = measured.or(other.strength_pct).filter(|_| alike);
+                Strength::ByVolume(strength.unwrap_or(0.0))
+            }
+        }
+    }
+
+    /// In per cent, as the trade states it.
+    fn percent(self) -> f64 {
+        match self {
+            Strength::ByMass(solution) => solution.strength_pct(),
+            Strength::ByVolume(percent) => percent,
+        }
+    }
+}
+
+/// Denatured alcohol's strength is reckoned as ethanol's, as its densities are.
+fn alike(one: Solute, other: Solute) -> bool {
+    let ethanol = |solute| matches!(solute, Solute::Ethanol | Solute::DenaturedAlcohol);
+    one == other || (ethanol(one) && ethanol(other))
+}
+
+/// What so much of a filling and so much liquid in tissue come to, at 20 °C.
+fn mix(filling: Strength, fluid: f64, held: Strength, tissue: f64) -> Strength {
+    match (filling, held) {
+        (Strength::ByMass(filling), Strength::ByMass(held)) => {
+            // Of one kind, and at 20 °C, where all densities are known.
+            let [fluid, tissue] = [fluid, tissue].map(Volume::at_least_zero);
+            let mixed = pour_together(filling, fluid, held, tissue, Temperature::STANDARD);
+            Strength::ByMass(mixed.map_or(held, |blend| blend.solution))
+        }
+        (filling, held) => {
+            let all = (fluid + tissue).max(f64::MIN_POSITIVE);
+            Strength::ByVolume((filling.percent() * fluid + held.percent() * tissue) / all)
+        }
+    }
+}
