@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use itertools::Itertools;
 
-use crate::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
 use crate::collection::Specimen;
+use crate::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
 use crate::options::table::{Judged, Row};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;

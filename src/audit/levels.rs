@@ -119,9 +119,8 @@ fn least(project: &Project, plan: &Plan, measure: impl Fn(Money, Millilitres) ->
             let filling = Filling::of(project, specimen, &treatment, charges, one);
             measure(tank + filling.money(project, specimen.fluid), filling.filled())
         };
-        let fits: Vec<i64> = row::fits(project, specimen)
-            .map(|(_, fit)| measured(Money::ZERO, fit.charges, fit.fluid()))
-            .collect();
+        let fits: Vec<i64> =
+            row::fits(project, specimen).map(|(_, fit)| measured(Money::ZERO, fit.charges, fit.fluid())).collect();
         let tank = row::tank(project, specimen, fits.is_empty())
             .and_then(|tank| tank.cost.map(|cost| measured(cost, tank.charges, tank.fluid)));
         let slot = usize::from(specimen.priority.clamp(1, 4)) - 1;

@@ -1,9 +1,9 @@
 //! What one row may have, by the rules of the options alone.
 
 use crate::collection::{Specimen, VesselChoice};
+use crate::options::judge::judge_treated;
 use crate::options::table::{Judged, nearness};
 use crate::options::tank::{self, TankOption};
-use crate::options::judge::judge_treated;
 use crate::options::{Fit, Refusal, Treatment, judge};
 use crate::project::Project;
 use crate::settings::Tanks;

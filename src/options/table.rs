@@ -5,8 +5,8 @@ use std::num::NonZero;
 use std::panic::resume_unwind;
 use std::thread;
 
-use super::tank::{self, NoTank, TankOption};
 use super::judge::judge_treated;
+use super::tank::{self, NoTank, TankOption};
 use super::{Fit, Refusal, Rule, Treatment};
 use crate::collection::{Size, Specimen, VesselChoice};
 use crate::project::Project;

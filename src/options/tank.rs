@@ -118,8 +118,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
         };
         let fillings = treatment.fillings(tissue.high.map(|tissue| (tissue.ml() / filled.ml()).min(1.0)));
         let charges = fillings.charges;
-        let fluid_cost =
-            Filling::of(project, specimen, &treatment, charges, fluid).money(project, specimen.fluid);
+        let fluid_cost = Filling::of(project, specimen, &treatment, charges, fluid).money(project, specimen.fluid);
         // Of tanks whose price is not known the one with the smaller faces.
         let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
         let weighed = cost.or(Money::estimate(faces)).unwrap_or(Money::ZERO) + fluid_cost;

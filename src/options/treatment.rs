@@ -122,7 +122,11 @@ impl<'a> Treatment<'a> {
     /// about which nothing is said, nor so weak that the whole would end too weak.
     pub fn reused(&self, settings: &Settings, specimen: &Specimen, charges: u32, filling: Millilitres) -> Millilitres {
         let kept = specimen.current_fluid().unwrap_or(Millilitres::ZERO).min(filling);
-        if settings.reuse_fluid == ReuseFluid::No || self.route != Route::Own || charges != 1 || kept <= Millilitres::ZERO {
+        if settings.reuse_fluid == ReuseFluid::No
+            || self.route != Route::Own
+            || charges != 1
+            || kept <= Millilitres::ZERO
+        {
             return Millilitres::ZERO;
         }
         let Some(reckoning) = &self.reckoning else { return kept };

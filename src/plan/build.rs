@@ -10,9 +10,9 @@ use super::{
     Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, fluids, reasons, sheets, wants,
 };
 use crate::decision::{Decision, Question};
-use crate::options::{Filling, Fit, Treatment};
 use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
+use crate::options::{Filling, Fit, Treatment};
 use crate::project::Project;
 use crate::settings::Settings;
 use crate::stock::VesselId;

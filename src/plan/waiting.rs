@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::{Placement, Plan, Purchase};
-use crate::options::{Filling, Fit, Treatment};
 use crate::options::table::Judged;
+use crate::options::{Filling, Fit, Treatment};
 use crate::project::Project;
 use crate::stock::{SupplierId, VesselId};
 use crate::units::Money;

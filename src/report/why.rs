@@ -101,7 +101,19 @@ fn options(project: &Project, plan: &Plan, index: usize, serving: &[(VesselId, F
         })
         .collect();
     let price = in_currency("fluid", &project.settings.currency);
-    let header = ["", "vessel", "posture", "wall mm", "cover mm", "tissue %", "years", "fluid ml", "fillings", &price, "to be had"];
+    let header = [
+        "",
+        "vessel",
+        "posture",
+        "wall mm",
+        "cover mm",
+        "tissue %",
+        "years",
+        "fluid ml",
+        "fillings",
+        &price,
+        "to be had",
+    ];
     table("Serves", &header, &rows, &[3, 4, 5, 6, 7, 8, 9], "`rehouse plan --options FILE` writes every pair")
 }
 

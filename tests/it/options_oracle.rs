@@ -7,6 +7,7 @@ mod files;
 mod judge;
 mod survey;
 mod tables;
+mod treatment;
 
 use std::collections::BTreeMap;
 
@@ -15,7 +16,7 @@ use files::{settings_file, specimens_file, vessels_file};
 use judge::{Answer, Reading, Shortfall, judge};
 use survey::{Random, Settings, Specimen, Vessel};
 
-const SURVEYS: u64 = 40;
+const SURVEYS: u64 = 60;
 const SPECIMENS: usize = 20;
 const VESSELS: usize = 25;
 
@@ -37,7 +38,7 @@ fn every_verdict_agrees_with_a_second_working_of_the_rules() {
                 let row = verdicts[&(specimen.number.as_str(), vessel.id.as_str())];
                 let answer = drawn.answer(specimen, at);
                 *seen.entry(name(&answer)).or_default() += 1;
-                if !drawn.answers(specimen, at).any(|answer| agrees(&answer, row, specimen)) {
+                if !drawn.answers(specimen, at).any(|answer| agrees(&answer, row)) {
                     disagreements.push(format!("survey {seed}: {row:?}\n    expected {answer:?}"));
                 }
             }
@@ -69,7 +70,8 @@ fn the_surveys_drawn_reach_every_rule_and_stance() {
 
 fn assert_often(seen: &BTreeMap<String, u32>) {
     let rules = ["pin", "compatible", "mouth", "room", "crowding", "shelf", "supply"];
-    let stances = ["as-set", "upright", "on-side", "coil", "leaning", "as its present vessel", "divided"];
+    let stances =
+        ["as-set", "upright", "on-side", "coil", "leaning", "as its present vessel", "divided", "filled again"];
     for expected in rules.into_iter().chain(stances) {
         assert!(seen.get(expected).is_some_and(|times| *times >= 50), "{expected} is too rare: {seen:?}");
     }
@@ -115,6 +117,7 @@ impl Drawn {
 
 fn name(answer: &Answer) -> String {
     match answer {
+        Answer::Option { charges: 2.., .. } => "filled again".to_owned(),
         Answer::Option { pieces: 2.., .. } => "divided".to_owned(),
         Answer::Option { leans: true, .. } => "leaning".to_owned(),
         Answer::Option { posture: "", .. } => "as its present vessel".to_owned(),
@@ -125,17 +128,16 @@ fn name(answer: &Answer) -> String {
 }
 
 /// Whether a row of the options file says what the answer says.
-fn agrees(answer: &Answer, row: &BTreeMap<String, String>, specimen: &Specimen) -> bool {
+fn agrees(answer: &Answer, row: &BTreeMap<String, String>) -> bool {
     match answer {
-        Answer::Option { pieces, posture, fluid_ml, .. } => {
-            let cost = *fluid_ml as f64 * tables::FLUIDS[specimen.fluid].price_per_litre / 1000.0;
+        Answer::Option { pieces, posture, fluid_ml, charges, money, .. } => {
             row["verdict"] == "option"
                 && row["pieces"] == pieces.to_string()
                 && row["posture"] == *posture
-                && row["charges"] == "1"
+                && row["charges"] == charges.to_string()
                 // A volume that ends in a half may be rounded either way.
                 && row["fluid_ml"] == fluid_ml.to_string()
-                && row["fluid_cost"].parse().is_ok_and(|stated: f64| (stated - cost).abs() < 1e-4)
+                && row["fluid_cost"].parse().is_ok_and(|stated: f64| (stated - money).abs() < 1e-4)
         }
         Answer::Refused(rules) => {
             let shortfall = |expected: &Shortfall| match expected {

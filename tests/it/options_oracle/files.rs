@@ -47,7 +47,7 @@ pub fn specimens_file(specimens: &[Specimen], vessels: &[Vessel]) -> String {
     let mut text =
         "catalogNumber,length_mm,width_mm,height_mm,outline,posture,individualCount,tissue_ml,mass_g,body_factor,\
                     fluid,keep_years,display,clearance_mm,max_vessels,max_outer_height_mm,section_give_pct,must_use,\
-                    must_not_use,current_vessel\n"
+                    must_not_use,current_vessel,current_fluid,current_strength_pct,current_fluid_ml\n"
             .to_owned();
     let named = |those: &[usize]| those.iter().map(|i| vessels[*i].id.as_str()).collect::<Vec<_>>().join("|");
     for specimen in specimens {
@@ -72,6 +72,9 @@ pub fn specimens_file(specimens: &[Specimen], vessels: &[Vessel]) -> String {
             named(&specimen.must_use),
             named(&specimen.must_not_use),
             cell(specimen.present.map(|i| &vessels[i].id)),
+            cell(specimen.current_fluid.map(|i| FLUIDS[i].id)),
+            cell(specimen.strength_pct),
+            cell(specimen.current_ml),
         ];
         text += &format!("{}\n", cells.join(","));
     }
@@ -82,7 +85,9 @@ pub fn settings_file(settings: &Settings) -> String {
     let Settings { keep_years, accept_unproven, leaning, wall, mouth, cover, floor, coil_core, .. } = settings;
     let store = if settings.controlled { "controlled" } else { "uncontrolled" };
     let mut text = format!(
-        "keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\nleaning = {leaning}\n[clearance]\n"
+        "keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\nleaning = {leaning}\nbaths_in = \"{}\"\nreuse_fluid = \"{}\"\n[clearance]\n",
+        if settings.baths_in_vessel { "vessel" } else { "tub" },
+        if settings.reuse { "top-up" } else { "no" }
     );
     for (name, [pct, least, most]) in [("wall", wall), ("mouth", mouth), ("cover", cover)] {
         text += &format!("{name}_pct = {pct}\n{name}_min_mm = {least}\n{name}_max_mm = {most}\n");
@@ -98,8 +103,17 @@ pub fn settings_file(settings: &Settings) -> String {
         settings.headspace_least
     );
     text += &format!(
-        "[tissue]\nshare_pct = {}\ndensity_g_ml = {}\nhigh_rounded = {}\nhigh_box = {}\nlow = {}\n",
-        settings.share_pct, settings.density, settings.high_rounded, settings.high_box, settings.low
+        "[tissue]\nshare_pct = {}\ndensity_g_ml = {}\nhigh_rounded = {}\nhigh_box = {}\nlow = {}\nexchange_pct = {}\n",
+        settings.share_pct,
+        settings.density,
+        settings.high_rounded,
+        settings.high_box,
+        settings.low,
+        settings.exchange_pct
+    );
+    text += &format!(
+        "[fluid]\nweaker_pct = {}\ntub_ratio = {}\nloss_pct = {}\ntax_pct = {}\n",
+        settings.weaker_pct, settings.tub_ratio, settings.loss_pct, settings.tax_pct
     );
     // Tanks are no part of this: no body here is large enough for one.
     text += "[tank]\nsmallest_side_mm = 10000\n";

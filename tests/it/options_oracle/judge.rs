@@ -7,6 +7,7 @@ use std::f64::consts::PI;
 
 use super::survey::{Settings, Shape, Specimen, Vessel};
 use super::tables::{CLOSURES, COMPATIBILITY, FLUIDS, MATERIALS};
+use super::treatment::{Treated, treated};
 
 /// What one vessel does for one specimen.
 #[derive(Debug)]
@@ -16,6 +17,8 @@ pub enum Answer {
         posture: &'static str,
         leans: bool,
         fluid_ml: i64,
+        charges: u32,
+        money: f64,
     },
     /// Any of the rules, each with the shortfalls it may give (`None`: no number).
     Refused(Vec<(&'static str, Vec<Shortfall>)>),
@@ -76,8 +79,12 @@ pub fn judge(specimen: &Specimen, at: usize, vessels: &[Vessel], settings: &Sett
         return refused("supply", vec![Shortfall::Of(f64::from(pieces))]);
     }
     let nearest = |ml: f64| (ml + 0.5).floor() as i64;
-    let tissue = tissue(specimen, settings, false).unwrap_or(0.0);
-    Answer::Option { pieces, posture, leans, fluid_ml: i64::from(pieces) * nearest(filled) - nearest(tissue) }
+    let low = tissue(specimen, settings, false).unwrap_or(0.0);
+    let fluid_ml = i64::from(pieces) * nearest(filled) - nearest(low);
+    let fullest = f64::from(specimen.individuals.div_ceil(pieces)) / f64::from(specimen.individuals);
+    let share = tissue(specimen, settings, true).map(|tissue| tissue * fullest / filled);
+    let Treated { charges, money } = treated(specimen, settings, share, fluid_ml, slack);
+    Answer::Option { pieces, posture, leans, fluid_ml, charges, money }
 }
 
 fn refused(rule: &'static str, shortfalls: Vec<Shortfall>) -> Answer {
@@ -312,7 +319,7 @@ fn headspace(specimen: &Specimen, vessel: &Vessel, settings: &Settings) -> f64 {
 }
 
 /// Tissue of the row in ml, taken high for crowding, low for the volume of fluid; `None` where nothing is known.
-fn tissue(specimen: &Specimen, settings: &Settings, high: bool) -> Option<f64> {
+pub fn tissue(specimen: &Specimen, settings: &Settings, high: bool) -> Option<f64> {
     if let Some(measured) = specimen.tissue_ml.or(specimen.mass_g.map(|mass| mass / settings.density)) {
         return Some(measured);
     }

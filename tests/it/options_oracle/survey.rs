@@ -23,6 +23,9 @@ pub struct Specimen {
     pub give_pct: f64,
     pub must_use: Vec<usize>,
     pub must_not_use: Vec<usize>,
+    pub current_fluid: Option<usize>,
+    pub strength_pct: Option<f64>,
+    pub current_ml: Option<f64>,
 }
 
 /// A plan shape.
@@ -79,6 +82,13 @@ pub struct Settings {
     pub high_rounded: f64,
     pub high_box: f64,
     pub low: f64,
+    pub exchange_pct: f64,
+    pub weaker_pct: f64,
+    pub baths_in_vessel: bool,
+    pub tub_ratio: f64,
+    pub reuse: bool,
+    pub loss_pct: f64,
+    pub tax_pct: f64,
 }
 
 impl Default for Settings {
@@ -104,6 +114,13 @@ impl Default for Settings {
             high_rounded: 0.52,
             high_box: 0.60,
             low: 0.20,
+            exchange_pct: 75.0,
+            weaker_pct: 7.0,
+            baths_in_vessel: false,
+            tub_ratio: 5.0,
+            reuse: false,
+            loss_pct: 0.0,
+            tax_pct: 0.0,
         }
     }
 }
@@ -279,6 +296,16 @@ impl Specimen {
         let several = |random: &mut Random| (0..1 + random.below(4)).map(|_| random.below(vessels.len())).collect();
         let must_use: Vec<usize> = if random.chance(0.1) { several(random) } else { Vec::new() };
         let must_not_use = if must_use.is_empty() && random.chance(0.1) { several(random) } else { Vec::new() };
+        let fluid = random.below(FLUIDS.len());
+        let current_fluid = match random.below(4) {
+            0 => Some(fluid),
+            1 | 2 => Some(random.below(FLUIDS.len())),
+            _ => None,
+        };
+        let full = current_fluid.unwrap_or(fluid);
+        let strength_pct = FLUIDS[full].strength_pct.filter(|_| random.chance(0.5));
+        let strength_pct = strength_pct.map(|full| tenth(full * random.between(0.3, 1.0)));
+        let current_ml = random.chance(0.5).then(|| tenth(room * random.between(0.2, 6.0)));
         Self {
             number: format!("s-{number:02}"),
             size: (!blank).then_some(size),
@@ -289,7 +316,7 @@ impl Specimen {
             tissue_ml: (known == 0).then_some(tissue_cell),
             mass_g: (known == 1).then_some(tissue_cell),
             body_factor: (known == 2 && !blank).then(|| (10.0 + 70.0 * random.share()).round() / 100.0),
-            fluid: random.below(FLUIDS.len()),
+            fluid,
             keep_years: random.chance(0.6).then(|| random.one(&[1, 2, 3, 5, 8])),
             display: random.one(&["no", "no", "no", "clear", "flat"]),
             clearance: random.maybe(0.15, 0.2, 6.0),
@@ -298,6 +325,9 @@ impl Specimen {
             give_pct: if random.chance(0.2) { random.one(&[5.0, 10.0, 20.0]) } else { 0.0 },
             must_use,
             must_not_use,
+            current_fluid,
+            strength_pct,
+            current_ml,
         }
     }
 }
@@ -309,6 +339,8 @@ impl Settings {
             accept_unproven: random.chance(0.7),
             controlled: random.chance(0.5),
             leaning: random.chance(0.5),
+            baths_in_vessel: random.chance(0.5),
+            reuse: random.chance(0.5),
             ..Settings::default()
         };
         if random.chance(0.5) {
@@ -328,6 +360,11 @@ impl Settings {
             settings.high_rounded = 0.48;
             settings.high_box = 0.66;
             settings.low = 0.17;
+            settings.exchange_pct = random.between(50.0, 90.0);
+            settings.weaker_pct = random.between(3.0, 12.0);
+            settings.tub_ratio = random.between(2.0, 10.0);
+            settings.loss_pct = random.between(0.5, 8.0);
+            settings.tax_pct = random.between(5.0, 25.0);
         }
         settings
     }

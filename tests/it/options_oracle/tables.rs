@@ -80,6 +80,18 @@ pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
     ("formaldehyde", "tin-lid", "limited", 1),
 ];
 
+/// From a fluid or family, to a fluid, by these baths, the last of them the fluid itself.
+pub const TRANSFERS: [(&str, &str, &[&str]); 7] = [
+    ("formaldehyde", "spirit-70", &["brine", "spirit-70", "spirit-70"]),
+    ("formaldehyde", "spirit-95", &["spirit-70", "spirit-95"]),
+    ("alcohol", "formol-4", &["brine", "formol-4"]),
+    ("alcohol", "syrup-70", &["syrup-70"]),
+    // Both a fluid's own steps and its family's are known.
+    ("spirit-95", "formol-4", &["spirit-70", "brine", "formol-4", "formol-4"]),
+    ("spirit-95", "spirit-70", &["spirit-70"]),
+    ("brine", "oil", &["spirit-95", "oil"]),
+];
+
 /// Thread finishes used, with their least bore in mm.
 pub const NECKS: [(&str, f64); 3] = [("28-400", 15.6), ("58-400", 44.1), ("89-400", 74.1)];
 
@@ -114,12 +126,16 @@ pub fn files() -> Vec<(&'static str, String)> {
     for (finish, bore) in NECKS {
         necks += &format!("{finish},{bore},{},10,invented\n", bore + 14.0);
     }
+    let mut transfers = "from,to,baths,days_per_bath,source,note\n".to_owned();
+    for (from, to, baths) in TRANSFERS {
+        transfers += &format!("{from},{to},{},2,invented,\n", baths.join("|"));
+    }
     vec![
         ("rules/fluids.csv", fluids),
         ("rules/materials.csv", materials),
         ("rules/closures.csv", closures),
         ("rules/compatibility.csv", compatibility),
         ("rules/neck-finishes.csv", necks),
-        ("rules/transfers.csv", "from,to,baths,days_per_bath,source,note\n".to_owned()),
+        ("rules/transfers.csv", transfers),
     ]
 }
