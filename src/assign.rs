@@ -13,6 +13,7 @@ mod packs;
 pub mod question;
 mod relaxation;
 pub mod search;
+mod shelf;
 mod transport;
 
 use std::cell::Cell;
@@ -22,6 +23,7 @@ pub use backend::Backend;
 use evaluate::{Values, values};
 use model::Model;
 use search::{Found, Goal, Search};
+pub use shelf::{Answered, decide_rows};
 
 use crate::decision::{Aim, Decision, Level, Proof, Question, Status};
 use crate::units::Money;

@@ -11,6 +11,7 @@ pub mod levels;
 
 mod claims;
 mod exact;
+mod fluids;
 mod indices;
 mod money;
 mod placements;

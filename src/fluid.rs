@@ -4,12 +4,15 @@
 //! those of glycerol by mass, those of formaldehyde in grams a litre. Nothing here knows the specimens or the settings.
 
 pub mod cautions;
+pub mod containers;
 pub mod curve;
 pub mod ethanol;
 pub mod evaporation;
+pub mod flash;
 pub mod formaldehyde;
 pub mod mixing;
 pub mod mountant;
+pub mod recipe;
 pub mod solution;
 pub mod tissue;
 

@@ -4,10 +4,12 @@
 
 pub mod build;
 pub mod cautions;
+pub mod flammable;
 pub mod fluids;
 pub mod reasons;
 pub mod saved;
 pub mod sheets;
+pub mod spent;
 pub mod tanks;
 pub mod waiting;
 pub mod wants;
@@ -16,7 +18,7 @@ pub use build::plan;
 
 use crate::decision::{Level, Status};
 use crate::options::{Fit, Refusal};
-use crate::rules::FluidId;
+use crate::rules::{Family, FluidId};
 use crate::stock::{SupplierId, VesselId};
 use crate::units::{Length, Millilitres, Money};
 
@@ -37,8 +39,16 @@ pub struct Plan {
     pub tanks: Vec<Tank>,
     /// Stock sheets that the tanks' panes are cut from, thinnest glass first.
     pub sheets: Vec<SheetLayout>,
-    /// One per fluid in use, by fluid id in table order.
+    /// One per fluid in use, in table order.
     pub make_up: Vec<MakeUp>,
+    /// What is to be bought of fluids and concentrates, by id.
+    pub fluid_orders: Vec<FluidOrder>,
+    /// Fluid to be disposed of, in the order of the families.
+    pub spent: Vec<Spent>,
+    /// Placed rows of which the survey does not say how much fluid they are in.
+    pub spent_not_stated: usize,
+    /// Flammable fluid by location.
+    pub flammable: Vec<Flammable>,
     /// Kinds of vessel to look for, equal wants grouped.
     pub wants: Vec<Want>,
     /// Sums of the above.
@@ -210,12 +220,12 @@ pub struct SheetPane {
     pub width: Length,
 }
 
-/// How much of one fluid is to be made up.
-#[derive(Clone, Debug, PartialEq, Eq)]
+/// How much of one fluid a plan takes, and how it is made up.
+#[derive(Clone, Debug, PartialEq)]
 pub struct MakeUp {
     /// Which.
     pub fluid: FluidId,
-    /// Rows that get it.
+    /// Rows that are kept in it.
     pub rows: usize,
     /// All fillings of all rows in the totals.
     pub amount: Millilitres,
@@ -223,12 +233,74 @@ pub struct MakeUp {
     pub reused: Millilitres,
     /// Baths of all rows in the totals.
     pub baths: Millilitres,
-    /// What has to be had of it costs, for the rows in the totals.
+    /// Of what has to be had, what is on the shelf.
+    pub from_stock: Millilitres,
+    /// What the rest costs, with what is lost and the tax.
     pub cost: Money,
+    /// The rest with what is lost: to be made up, or bought ready for use.
+    pub to_make: Millilitres,
+    /// What it is made from; `None` where it is had ready for use.
+    pub made_from: Option<MadeFrom>,
     /// Fillings and baths for tanks of unknown price, which stand outside the totals.
     pub amount_outside: Millilitres,
     /// What that costs.
     pub cost_outside: Money,
+}
+
+/// What goes into a fluid.
+#[derive(Clone, Debug, PartialEq)]
+pub struct MadeFrom {
+    /// The concentrate, by its id.
+    pub concentrate: String,
+    /// How much of it.
+    pub amount: Millilitres,
+    /// Water; `None` where it is made up to the volume with it.
+    pub water: Option<Millilitres>,
+    /// What else, and how many milligrams.
+    pub salts: Vec<(String, i64)>,
+}
+
+/// What is to be bought of one fluid or concentrate: a shopping list in whole containers, outside the decision.
+#[derive(Clone, Debug, PartialEq)]
+pub struct FluidOrder {
+    /// Its id.
+    pub fluid: String,
+    /// What is needed of it.
+    pub needed: Millilitres,
+    /// Of that, what is on the shelf.
+    pub from_stock: Millilitres,
+    /// Containers to buy: what one holds, its price, how many; empty where none are known or none is needed.
+    pub containers: Vec<(Millilitres, Money, i64)>,
+    /// What they cost; `None` where it is not known what it is sold in.
+    pub cost: Option<Money>,
+    /// What the plan counts for it by the litre.
+    pub counted: Money,
+}
+
+/// Fluid to be disposed of, by kind.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Spent {
+    /// Which kind.
+    pub family: Family,
+    /// How much.
+    pub amount: Millilitres,
+    /// What that costs.
+    pub cost: Money,
+}
+
+/// Flammable fluid in one place.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Flammable {
+    /// `location` of the survey, empty where not given.
+    pub location: String,
+    /// As far as the survey says how much there is now.
+    pub before: Millilitres,
+    /// Rows whose present fluid burns or is not stated, and of which no volume is stated.
+    pub not_stated: usize,
+    /// Once all is done.
+    pub after: Millilitres,
+    /// While it is done: what is there now, what comes, and the baths.
+    pub peak: Millilitres,
 }
 
 /// A kind of vessel that would serve rows that nothing serves now.
@@ -269,7 +341,11 @@ pub struct Totals {
     pub money: Money,
     /// Labour of the placed rows.
     pub labour: Money,
-    /// What is to be paid.
+    /// Disposal of spent fluid.
+    pub disposal: Money,
+    /// What whole containers cost above what the fluid in them is counted at; below zero where they cost less.
+    pub containers: Money,
+    /// What is to be paid: money, disposal and containers.
     pub to_pay: Money,
     /// Fluid of all charges.
     pub litres: Millilitres,

@@ -14,6 +14,7 @@ use toml::Value;
 
 use crate::units::{Length, Money, Pressure};
 pub use fluid::{BathsIn, ReuseFluid};
+use fluid::{Containers, LabelledFormaldehyde, Strength};
 use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, Sheets, TopEdge, WallsAndBase};
 use values::quoted;
 pub use values::{Factor, Percent, Seconds, Store, Tanks, Years};
@@ -34,11 +35,21 @@ macro_rules! settings {
             pub defaults: BTreeMap<String, String>,
             /// `[fluid_price]`: price a litre by fluid id, instead of the table's.
             pub fluid_price: BTreeMap<String, Money>,
+            /// `[disposal_price]`: price a litre of spent fluid by family of fluids.
+            pub disposal_price: BTreeMap<String, Money>,
+            /// `[containers]`: what a fluid is sold in, by fluid id or concentrate.
+            pub containers: BTreeMap<String, Containers>,
         }
 
         impl Default for Settings {
             fn default() -> Self {
-                Self { $($field: $default,)+ defaults: BTreeMap::new(), fluid_price: BTreeMap::new() }
+                Self {
+                    $($field: $default,)+
+                    defaults: BTreeMap::new(),
+                    fluid_price: BTreeMap::new(),
+                    disposal_price: BTreeMap::new(),
+                    containers: BTreeMap::new(),
+                }
             }
         }
 
@@ -148,6 +159,17 @@ settings! {
     /// Tax and duty on fluid, per cent of its price.
     fluid_tax_pct: Percent = Percent(0.0), "fluid.tax_pct";
 
+    /// Strength of the ethanol that weaker ones are made from, per cent.
+    ethanol_pct: Strength = Strength(96.0), "make_up.ethanol_pct";
+    /// Strength of the denatured alcohol that weaker ones are made from, per cent.
+    denatured_pct: Strength = Strength(96.0), "make_up.denatured_pct";
+    /// Strength of the isopropanol that weaker ones are made from, per cent.
+    isopropanol_pct: Strength = Strength(100.0), "make_up.isopropanol_pct";
+    /// Strength of the glycerol that weaker ones are made from, per cent by mass.
+    glycerol_pct: Strength = Strength(100.0), "make_up.glycerol_pct";
+    /// Formaldehyde in the stock that formalins are made from, per cent as its label has it: 30 to 38.5, or 40.
+    formaldehyde_pct: LabelledFormaldehyde = LabelledFormaldehyde(37.0), "make_up.formaldehyde_pct";
+
     /// Minutes to move one row.
     minutes_per_move: Factor = Factor(15.0), "labour.minutes_per_move";
     /// What an hour of labour costs.
@@ -251,6 +273,20 @@ fn stocked(prices: &[(u32, i64)]) -> GlassPrices {
 }
 
 impl Settings {
+    /// Sets what a fluid or concentrate is sold in. `Err` says what was expected.
+    pub fn set_containers(&mut self, fluid: &str, value: &Value) -> Result<(), String> {
+        let sold = Containers::read(value)?;
+        self.containers.insert(fluid.to_owned(), sold);
+        Ok(())
+    }
+
+    /// Sets what a litre of spent fluid of a family costs. `Err` says what was expected.
+    pub fn set_disposal_price(&mut self, family: &str, value: &Value) -> Result<(), String> {
+        let price = Money::read(value)?;
+        self.disposal_price.insert(family.to_owned(), price);
+        Ok(())
+    }
+
     /// The effective settings as a TOML file that reads back to the same settings.
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
@@ -270,6 +306,14 @@ impl Settings {
         text.push_str("\n# Price a litre by fluid.\n[fluid_price]\n");
         for (fluid, price) in &self.fluid_price {
             text.push_str(&format!("{} = {}\n", quoted(fluid), price.text()));
+        }
+        text.push_str("\n# Price a litre of spent fluid by family: alcohol, formaldehyde, glycerol, aqueous, oil.\n[disposal_price]\n");
+        for (family, price) in &self.disposal_price {
+            text.push_str(&format!("{} = {}\n", quoted(family), price.text()));
+        }
+        text.push_str("\n# What a fluid or concentrate is sold in: litres = price with the contents.\n[containers]\n");
+        for (fluid, containers) in &self.containers {
+            text.push_str(&format!("{} = {}\n", quoted(fluid), containers.write()));
         }
         text
     }

@@ -16,6 +16,11 @@ use crate::units::{Millilitres, Money};
 /// Builds the question: rows with an option that has a price. Vessels, offers and rows are taken in an order that does
 /// not depend on the order of the files.
 pub fn question(project: &Project, rows: &[Row]) -> Question {
+    question_at(project, rows, &|fluid| project.fluid_price(fluid))
+}
+
+/// The same at other prices of fluid a litre.
+pub(super) fn question_at(project: &Project, rows: &[Row], price: &dyn Fn(FluidId) -> Money) -> Question {
     let occurring: Vec<VesselId> = rows
         .iter()
         .filter_map(|row| if let Row::Judged(judged) = row { Some(judged) } else { None })
@@ -25,7 +30,7 @@ pub fn question(project: &Project, rows: &[Row]) -> Question {
         .collect();
     let supply_of: BTreeMap<VesselId, u32> = occurring.iter().copied().zip(0..).collect();
     let (supplies, suppliers) = supplies(project, &occurring);
-    let classes = classes(project, rows, &supply_of);
+    let classes = classes(project, rows, &supply_of, price);
     Question { classes, supplies, suppliers, limits: limits(project) }
 }
 
@@ -107,7 +112,12 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 /// What rows of one class share: fluid, priority and choices at costs relative to the first.
 type Likeness = (FluidId, u8, Vec<(Option<u32>, u32, Money, Millilitres)>);
 
-fn classes(project: &Project, rows: &[Row], supply_of: &BTreeMap<VesselId, u32>) -> Vec<Class> {
+fn classes(
+    project: &Project,
+    rows: &[Row],
+    supply_of: &BTreeMap<VesselId, u32>,
+    price: &dyn Fn(FluidId) -> Money,
+) -> Vec<Class> {
     let specimens = &project.collection.specimens;
     let by_key = (0..specimens.len()).sorted_by(|&a, &b| specimens[a].key.cmp(&specimens[b].key));
     let mut place: BTreeMap<Likeness, usize> = BTreeMap::new();
@@ -115,7 +125,7 @@ fn classes(project: &Project, rows: &[Row], supply_of: &BTreeMap<VesselId, u32>)
     for index in by_key {
         let Row::Judged(judged) = &rows[index] else { continue };
         let (fluid, priority) = (specimens[index].fluid, specimens[index].priority);
-        let choices = choices(project, &specimens[index], judged, supply_of);
+        let choices = choices(project, &specimens[index], judged, supply_of, price);
         let Some(first) = choices.first().copied() else { continue };
         let relative: Vec<Choice> = choices
             .into_iter()
@@ -141,18 +151,19 @@ fn choices(
     specimen: &Specimen,
     judged: &Judged,
     supply_of: &BTreeMap<VesselId, u32>,
+    price: &dyn Fn(FluidId) -> Money,
 ) -> Vec<Choice> {
     let treatment = Treatment::of(project, specimen);
     let filling = |charges, one| Filling::of(project, specimen, &treatment, charges, one);
     let vessels = judged.fits.iter().map(|(id, fit)| {
         let filling = filling(fit.charges, fit.fluid());
-        let money = filling.money(project, specimen.fluid);
+        let money = filling.money_at(specimen.fluid, price);
         Choice { supply: supply_of.get(id).copied(), pieces: fit.pieces, money, fluid: filling.filled() }
     });
     let tank = judged.tank.as_ref().ok().and_then(|tank| {
         tank.cost.map(|cost| {
             let filling = filling(tank.charges, tank.fluid);
-            let money = cost + filling.money(project, specimen.fluid);
+            let money = cost + filling.money_at(specimen.fluid, price);
             Choice { supply: None, pieces: 1, money, fluid: filling.filled() }
         })
     });

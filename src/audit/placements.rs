@@ -4,7 +4,8 @@ use itertools::Itertools;
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::money::{labour_per_row, price_of};
+use super::fluids::price_of;
+use super::money::labour_per_row;
 use super::row;
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::table::{Judged, in_threads, undecided};

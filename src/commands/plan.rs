@@ -61,13 +61,13 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
 /// The whole decision, audited.
 fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
     let rows = judge_all(project);
-    let question = assign::question::question(project, &rows);
     let mut report = |progress: assign::Progress| {
         if progress.seconds > 1.0 {
             tell(&format!("{:.0} s: {}\n", progress.seconds, progress.aim.name()));
         }
     };
-    let decision = assign::decide_watched(&question, &mut report, &interrupt::requested);
+    let assign::Answered { question, decision, .. } =
+        assign::decide_rows(project, &rows, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
     let plan = plan::plan(project, &rows, &question, &decision, labour, skipped);
     let findings = audit::audit(project, &plan);

@@ -25,8 +25,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
         wanted.extend(found);
     }
     let rows = judge_all(&project);
-    let question = assign::question::question(&project, &rows);
-    let decision = assign::decide(&question);
+    let assign::Answered { question, decision, .. } = assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
     print(&report::summary::skipped(&plan))?;

@@ -11,7 +11,7 @@ use super::findings::Findings;
 use super::source::Source;
 use super::table::DefaultCell;
 use crate::diagnostics::{Diagnostic, Place, nearest};
-use crate::rules::Rules;
+use crate::rules::{Family, Rules};
 use crate::settings::Settings;
 use crate::settings::glass::BONDED_LIDS;
 use crate::units::Money;
@@ -26,6 +26,9 @@ pub struct SettingsRead {
     /// Cells for blank survey columns, by index of the column.
     pub defaults: Vec<(usize, DefaultCell)>,
 }
+
+/// Concentrates that need not be in the table of fluids, each with its strength after it.
+const CONCENTRATES: [&str; 5] = ["ethanol-", "denatured-", "isopropanol-", "glycerol-", "formaldehyde-"];
 
 /// Settings that divide something.
 const ABOVE_ZERO: [&str; 7] = [
@@ -98,11 +101,15 @@ impl SettingsRead {
         if let Some(column) = key.strip_prefix("defaults.") {
             return self.set_default(column, value, key_place, value_place, findings);
         }
-        let result = match key.strip_prefix("fluid_price.") {
-            Some(fluid) => Some(self.set_price(fluid, value)),
-            None if larger(value) => Some(Err(format!("a number up to {LARGEST}"))),
-            None if ABOVE_ZERO.contains(&key) && zero(value) => Some(Err("a number above zero".to_owned())),
-            None => self.settings.set(key, value),
+        let in_group = |group: &str| key.strip_prefix(group);
+        let result = match (in_group("fluid_price."), in_group("disposal_price."), in_group("containers.")) {
+            (Some(fluid), ..) => Some(self.set_price(fluid, value)),
+            (_, Some(_), _) if larger(value) => Some(Err(format!("an amount up to {LARGEST}"))),
+            (_, Some(family), _) => Some(self.settings.set_disposal_price(family, value)),
+            (_, _, Some(fluid)) => Some(self.settings.set_containers(fluid, value)),
+            _ if larger(value) => Some(Err(format!("a number up to {LARGEST}"))),
+            _ if ABOVE_ZERO.contains(&key) && zero(value) => Some(Err("a number above zero".to_owned())),
+            _ => self.settings.set(key, value),
         };
         match result {
             None => findings.report(unknown_key(key, key_place.clone())),
@@ -112,7 +119,9 @@ impl SettingsRead {
                 findings.report(error.help(format!("write {expected}")));
             }
             Some(Ok(())) => {
-                let place = if key.starts_with("fluid_price.") { key_place } else { value_place };
+                let named =
+                    ["fluid_price.", "disposal_price.", "containers."].iter().any(|group| key.starts_with(group));
+                let place = if named { key_place } else { value_place };
                 self.places.insert(key.to_owned(), place.clone());
             }
         }
@@ -189,6 +198,8 @@ impl SettingsRead {
                 findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of the two"));
             }
         }
+        self.meet_families(findings);
+        self.meet_containers(rules, findings);
         let lid = &self.settings.tank_lid;
         if rules.closure_named(lid).is_none() && !rules.closures.is_empty() {
             let ids = rules.closures.iter().map(|closure| closure.id.as_str());
@@ -206,6 +217,39 @@ impl SettingsRead {
         }
     }
 
+    /// Prices of spent fluid are by family.
+    fn meet_families(&self, findings: &mut Findings) {
+        let families = || Family::NAMES.iter().map(|(name, _)| *name);
+        for name in self.settings.disposal_price.keys().filter(|name| !families().any(|family| family == *name)) {
+            let place = self.place(&format!("disposal_price.{name}"));
+            findings.report(unknown("unknown-family", "family of fluids", name, place, families()));
+        }
+    }
+
+    /// Containers are of fluids under their own ids, or of a concentrate such as formaldehyde-37.
+    fn meet_containers(&mut self, rules: &Rules, findings: &mut Findings) {
+        for (name, sold) in std::mem::take(&mut self.settings.containers) {
+            let place = self.place(&format!("containers.{name}"));
+            let concentrate = CONCENTRATES.iter().any(|kind| {
+                let strength = name.strip_prefix(kind).and_then(|strength| strength.parse::<f64>().ok());
+                strength.is_some_and(|strength| (0.0..=100.0).contains(&strength))
+            });
+            let id = match rules.fluid_named(&name) {
+                Some(id) => rules.fluid(id).id.clone(),
+                None if concentrate => name.clone(),
+                None => {
+                    let ids = rules.fluids.iter().map(|fluid| fluid.id.as_str());
+                    findings.report(unknown("unknown-fluid", "fluid", &name, place, ids));
+                    continue;
+                }
+            };
+            if self.settings.containers.insert(id.clone(), sold).is_some() {
+                let message = format!("containers.{name} tells a second time what {id} is sold in");
+                findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of the two"));
+            }
+        }
+    }
+
     fn place(&self, key: &str) -> Place {
         self.places.get(key).cloned().unwrap_or_else(|| Place::file("settings.toml"))
     }
@@ -213,10 +257,12 @@ impl SettingsRead {
 
 /// Names of the groups of settings.
 fn sections() -> impl Iterator<Item = &'static str> {
-    Settings::KEYS
-        .iter()
-        .filter_map(|key| key.split_once('.').map(|(section, _)| section))
-        .chain(["defaults", "fluid_price"])
+    Settings::KEYS.iter().filter_map(|key| key.split_once('.').map(|(section, _)| section)).chain([
+        "defaults",
+        "fluid_price",
+        "disposal_price",
+        "containers",
+    ])
 }
 
 fn unknown_key(key: &str, place: Place) -> Diagnostic {

@@ -46,7 +46,12 @@ impl Filling {
 
     /// What all of it costs, with what is lost and the tax.
     pub fn money(&self, project: &Project, own: FluidId) -> Money {
-        self.needed(own).map(|(fluid, amount)| project.fluid_price(fluid).per_litre(amount)).sum()
+        self.money_at(own, |fluid| project.fluid_price(fluid))
+    }
+
+    /// What all of it costs at these prices a litre.
+    pub fn money_at(&self, own: FluidId, price: impl Fn(FluidId) -> Money) -> Money {
+        self.needed(own).map(|(fluid, amount)| price(fluid).per_litre(amount)).sum()
     }
 }
 

@@ -7,7 +7,8 @@ use itertools::Itertools;
 use super::tanks::TankDesign;
 use super::waiting::LeftOver;
 use super::{
-    Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, fluids, reasons, sheets, wants,
+    Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, flammable, fluids, reasons, sheets,
+    spent, wants,
 };
 use crate::decision::{Decision, Question};
 use crate::options::table::{Judged, Row};
@@ -50,7 +51,15 @@ pub fn plan(
     let purchases = purchases(project, question, decision, &placements);
     let deliveries = deliveries(project, question, decision);
     let make_up = fluids::make_up(project, &placements, &tanks);
-    let totals = totals(&placements, &purchases, &deliveries, &make_up, &tanks, labour_per_row);
+    let fluid_orders = fluids::orders(project, &make_up);
+    let (spent, spent_not_stated) = spent::spent(project, &placements);
+    let beside = Beside {
+        labour_per_row,
+        disposal: spent.iter().map(|spent| spent.cost).sum(),
+        containers: fluids::containers(&fluid_orders),
+    };
+    let totals = totals(&placements, &purchases, &deliveries, &make_up, &tanks, beside);
+    let flammable = flammable::flammable(project, &placements);
     let mut plan = Plan {
         status: decision.status,
         levels: decision.levels.clone(),
@@ -60,6 +69,10 @@ pub fn plan(
         sheets: sheets::sheets(project, &tanks),
         tanks,
         make_up,
+        fluid_orders,
+        spent,
+        spent_not_stated,
+        flammable,
         totals,
         skipped_rows,
         ..Plan::default()
@@ -276,13 +289,21 @@ fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Ve
         .collect()
 }
 
+/// Money outside the decision.
+#[derive(Clone, Copy)]
+struct Beside {
+    labour_per_row: Money,
+    disposal: Money,
+    containers: Money,
+}
+
 fn totals(
     placements: &[Placement],
     purchases: &[Purchase],
     deliveries: &[Delivery],
     make_up: &[MakeUp],
     tanks: &[Tank],
-    labour_per_row: Money,
+    beside: Beside,
 ) -> Totals {
     let count = |outcome: Outcome| placements.iter().filter(|placement| placement.outcome == outcome).count();
     let (on_hand, order, custom_tank) = (count(Outcome::OnHand), count(Outcome::Order), count(Outcome::CustomTank));
@@ -306,8 +327,10 @@ fn totals(
         fluid,
         tanks: tank_money,
         money,
-        labour: labour_per_row * (on_hand + order + custom_tank - unpriced) as i64,
-        to_pay: money,
+        labour: beside.labour_per_row * (on_hand + order + custom_tank - unpriced) as i64,
+        disposal: beside.disposal,
+        containers: beside.containers,
+        to_pay: money + beside.disposal + beside.containers,
         litres: make_up.iter().map(|made| made.amount).sum(),
     }
 }

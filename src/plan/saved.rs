@@ -11,6 +11,7 @@
 //! A level's `value` and `bound` are whole rows for a count, money as text for `money`, litres for `fluid`. A bound
 //! that does not reach its value is rounded down, and stays below the value when both are rounded.
 
+mod fluids;
 mod object;
 mod reading;
 mod rows;
@@ -47,18 +48,6 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
             "charge": line.charge.text(),
         })
     };
-    let make_up = |line: &super::MakeUp| {
-        json!({
-            "fluid": project.rules.fluid(line.fluid).id,
-            "rows": line.rows,
-            "litres": litres(line.amount),
-            "litres_reused": litres(line.reused),
-            "litres_in_baths": litres(line.baths),
-            "cost": line.cost.text(),
-            "litres_outside": litres(line.amount_outside),
-            "cost_outside": line.cost_outside.text(),
-        })
-    };
     let want = |want: &super::Want| {
         let rows: Vec<Value> = want.specimens.iter().map(|&row| keyed(&specimens[row].key, json!({}))).collect();
         json!({"rows": rows, "text": want.text})
@@ -76,7 +65,11 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         "deliveries": plan.deliveries.iter().map(delivery).collect::<Vec<_>>(),
         "tanks": plan.tanks.iter().map(|line| tank(project, line)).collect::<Vec<_>>(),
         "sheets": plan.sheets.iter().map(|sheet| tanks::sheet_written(project, sheet)).collect::<Vec<_>>(),
-        "make_up": plan.make_up.iter().map(make_up).collect::<Vec<_>>(),
+        "make_up": plan.make_up.iter().map(|line| fluids::make_up_written(project, line)).collect::<Vec<_>>(),
+        "fluid_orders": plan.fluid_orders.iter().map(fluids::order_written).collect::<Vec<_>>(),
+        "spent": plan.spent.iter().map(fluids::spent_written).collect::<Vec<_>>(),
+        "spent_not_stated": plan.spent_not_stated,
+        "flammable": plan.flammable.iter().map(fluids::flammable_written).collect::<Vec<_>>(),
         "wants": plan.wants.iter().map(want).collect::<Vec<_>>(),
         "warnings": plan.warnings,
         "cautions": plan.cautions,
@@ -157,6 +150,8 @@ fn totals(totals: &Totals) -> Value {
         "tanks": totals.tanks.text(),
         "money": totals.money.text(),
         "labour": totals.labour.text(),
+        "disposal": totals.disposal.text(),
+        "containers": totals.containers.text(),
         "to_pay": totals.to_pay.text(),
         "litres": litres(totals.litres),
     })

@@ -8,8 +8,9 @@ use super::{Placement, Plan, Purchase};
 use crate::options::table::Judged;
 use crate::options::{Filling, Fit, Treatment};
 use crate::project::Project;
+use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
-use crate::units::Money;
+use crate::units::{Millilitres, Money};
 
 /// What a plan leaves over: pieces, packs that could still be bought, money.
 pub struct LeftOver<'a> {
@@ -22,6 +23,8 @@ pub struct LeftOver<'a> {
     kinds: usize,
     /// Goods by supplier ordered from.
     goods: BTreeMap<SupplierId, Money>,
+    /// Fluid on the shelf that is not used.
+    shelf: BTreeMap<FluidId, Millilitres>,
     /// What is left of the budget, if there is one.
     money: Option<Money>,
     labour_per_row: Money,
@@ -56,16 +59,23 @@ impl<'a> LeftOver<'a> {
         // As files hold it, so that a plan read back says the same.
         let spent = plan.totals.money.rounded() + labour.rounded();
         let money = project.settings.budget.map(|budget| (budget - spent).max(Money::ZERO));
-        LeftOver { project, free, packs, kinds, goods, money, labour_per_row }
+        let mut shelf: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
+        for owned in &project.stock.fluids {
+            *shelf.entry(owned.fluid).or_default() += owned.amount;
+        }
+        for made in &plan.make_up {
+            let left = shelf.entry(made.fluid).or_default();
+            *left = (*left - made.from_stock).max(Millilitres::ZERO);
+        }
+        LeftOver { project, free, packs, kinds, goods, shelf, money, labour_per_row }
     }
 
     /// Why a row with these options waits, in a few words.
     pub fn reason(&self, specimen: usize, judged: &Judged) -> String {
         let specimen = &self.project.collection.specimens[specimen];
         let treatment = Treatment::of(self.project, specimen);
-        let fluid = |charges, one| {
-            Filling::of(self.project, specimen, &treatment, charges, one).money(self.project, specimen.fluid)
-        };
+        let fluid =
+            |charges, one| self.fluid(specimen.fluid, &Filling::of(self.project, specimen, &treatment, charges, one));
         let vessels = judged.fits.iter().map(|(vessel, fit)| match self.vessel(*vessel, fit) {
             Stop::Money(money) => Stop::Money(money + fluid(fit.charges, fit.fluid())),
             stop => stop,
@@ -89,6 +99,19 @@ impl<'a> LeftOver<'a> {
                 "waits: every piece that serves is taken, and no more can be ordered".to_owned()
             }
         }
+    }
+
+    /// What fluid would take, once what is left on the shelf is used: never more than it would truly cost.
+    fn fluid(&self, own: FluidId, filling: &Filling) -> Money {
+        let mut needs: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
+        for (fluid, amount) in filling.needed(own) {
+            *needs.entry(fluid).or_default() += amount;
+        }
+        let missing = |(fluid, need): (FluidId, Millilitres)| {
+            let shelf = self.shelf.get(&fluid).copied().unwrap_or(Millilitres::ZERO);
+            self.project.fluid_price(fluid).per_litre((need - shelf).max(Millilitres::ZERO))
+        };
+        needs.into_iter().map(missing).sum()
     }
 
     /// What pieces of a vessel would take beside their fluid: never more than it would truly cost.

@@ -3,7 +3,8 @@
 use toml::Value;
 
 use super::Setting;
-use super::values::quoted;
+use super::values::{number, quoted};
+use crate::units::{Millilitres, Money};
 
 /// Where the baths of a ladder are run.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -21,6 +22,65 @@ pub enum ReuseFluid {
     No,
     /// It goes with the row, and the rest is topped up.
     TopUp,
+}
+
+/// Strength of a concentrate in per cent, above 0 and up to 100.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Strength(pub f64);
+
+/// Formaldehyde in its stock solution, in per cent as its label has it: 30 to 38.5 by mass, or 40 in 100 ml.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct LabelledFormaldehyde(pub f64);
+
+/// Containers that a fluid is sold in: litres and price with the contents, smallest first: `"1=7.5|5=30|25=125"`.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Containers(pub Vec<(Millilitres, Money)>);
+
+impl Setting for Strength {
+    fn read(value: &Value) -> Result<Self, String> {
+        match number(value)? {
+            strength if strength > 0.0 && strength <= 100.0 => Ok(Self(strength)),
+            _ => Err("a strength above 0 and up to 100 %".to_owned()),
+        }
+    }
+    fn write(&self) -> String {
+        self.0.to_string()
+    }
+}
+
+impl Setting for LabelledFormaldehyde {
+    fn read(value: &Value) -> Result<Self, String> {
+        match number(value)? {
+            percent if (30.0..=38.5).contains(&percent) || percent == 40.0 => Ok(Self(percent)),
+            _ => Err("30 to 38.5 (by mass), or 40 (grams in 100 ml)".to_owned()),
+        }
+    }
+    fn write(&self) -> String {
+        self.0.to_string()
+    }
+}
+
+impl Setting for Containers {
+    fn read(value: &Value) -> Result<Self, String> {
+        let expected = || "litres with their prices, such as \"1=7.5|5=30|25=125\"".to_owned();
+        let read = |part: &str| -> Option<(Millilitres, Money)> {
+            let (litres, price) = part.split_once('=')?;
+            let litres: f64 = litres.trim().parse().ok().filter(|litres| (0.001..=10_000.0).contains(litres))?;
+            let whole = Millilitres((litres * 1000.0).round() as i64);
+            Some((whole, Money::parse(price.trim())?))
+        };
+        let text = value.as_str().ok_or_else(expected)?;
+        let mut sold = text.split('|').map(read).collect::<Option<Vec<_>>>().ok_or_else(expected)?;
+        sold.sort();
+        if sold.windows(2).any(|pair| pair[0].0 == pair[1].0) {
+            return Err("each size once".to_owned());
+        }
+        Ok(Self(sold))
+    }
+    fn write(&self) -> String {
+        let one = |(holds, price): &(Millilitres, Money)| format!("{}={}", holds.litres(), price.text());
+        quoted(&self.0.iter().map(one).collect::<Vec<_>>().join("|"))
+    }
 }
 
 impl Setting for BathsIn {

@@ -4,12 +4,13 @@ use std::collections::HashMap;
 
 use serde_json::{Value, json};
 
+use super::fluids;
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
 use super::{SCHEMA, gap, tanks};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;
-use crate::plan::{Delivery, MakeUp, Plan, Purchase, Tank, Totals, Want};
+use crate::plan::{Delivery, Plan, Purchase, Tank, Totals, Want};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
@@ -90,6 +91,10 @@ impl<'a> Reading<'a> {
         let tanks = whole.objects("tanks", |tank| self.tank(tank));
         let sheets = whole.objects("sheets", |sheet| tanks::sheet_read(sheet, |pane| self.row(pane)));
         let make_up = whole.objects("make_up", |line| self.make_up(line));
+        let fluid_orders = whole.objects("fluid_orders", fluids::order);
+        let spent = whole.objects("spent", fluids::spent);
+        let spent_not_stated = whole.read("spent_not_stated", "a whole number", count);
+        let flammable = whole.objects("flammable", fluids::flammable);
         let wants = whole.objects("wants", |want| self.want(want));
         let warnings = whole.texts("warnings");
         let cautions = whole.texts("cautions");
@@ -106,6 +111,10 @@ impl<'a> Reading<'a> {
             tanks: tanks?,
             sheets: sheets?,
             make_up: make_up?,
+            fluid_orders: fluid_orders?,
+            spent: spent?,
+            spent_not_stated: spent_not_stated?,
+            flammable: flammable?,
             wants: wants?,
             totals: totals?,
             warnings: warnings?,
@@ -202,27 +211,6 @@ impl<'a> Reading<'a> {
         self.project.rules.fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId(i as u16))
     }
 
-    fn make_up(&self, line: &Object) -> Option<MakeUp> {
-        let fluid = line.read("fluid", "a fluid of the rules", |value| self.fluid(value));
-        let rows = line.read("rows", "a whole number", count);
-        let amount = line.read("litres", "litres to the millilitre", litres);
-        let reused = line.read("litres_reused", "litres to the millilitre", litres);
-        let baths = line.read("litres_in_baths", "litres to the millilitre", litres);
-        let cost = line.read("cost", "money as text", money);
-        let amount_outside = line.read("litres_outside", "litres to the millilitre", litres);
-        let cost_outside = line.read("cost_outside", "money as text", money);
-        Some(MakeUp {
-            fluid: fluid?,
-            rows: rows?,
-            amount: amount?,
-            reused: reused?,
-            baths: baths?,
-            cost: cost?,
-            amount_outside: amount_outside?,
-            cost_outside: cost_outside?,
-        })
-    }
-
     fn want(&self, want: &Object) -> Option<Want> {
         let specimens = want.objects("rows", |row| self.row(row));
         let words = want.read("text", "text", text);
@@ -257,6 +245,7 @@ fn totals(sums: &Object) -> Option<Totals> {
     let (deferred, needs_decision, held) = (rows("deferred"), rows("needs_decision"), rows("held"));
     let (purchase, delivery, fluid, tanks) = (amount("purchase"), amount("delivery"), amount("fluid"), amount("tanks"));
     let (all, labour, to_pay) = (amount("money"), amount("labour"), amount("to_pay"));
+    let (disposal, containers) = (amount("disposal"), amount("containers"));
     let total_litres = sums.read("litres", "litres to the millilitre", litres);
     sums.done();
     Some(Totals {
@@ -273,6 +262,8 @@ fn totals(sums: &Object) -> Option<Totals> {
         tanks: tanks?,
         money: all?,
         labour: labour?,
+        disposal: disposal?,
+        containers: containers?,
         to_pay: to_pay?,
         litres: total_litres?,
     })

@@ -1,0 +1,280 @@
+//! Fluid added up again: fillings, baths, what is kept and what is on the shelf, what is bought, spent and may burn.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::claims::Claims;
+use super::exact::Exact;
+use crate::fluid::containers::{Container, cover};
+use crate::fluid::recipe::recipe;
+use crate::plan::{FluidOrder, MadeFrom, Outcome, Placement, Plan, fluids};
+use crate::project::Project;
+use crate::rules::{Family, FluidId};
+use crate::units::{Millilitres, Money, Volume};
+
+/// What a plan comes to in fluid.
+pub(super) struct Fluids {
+    pub(super) sums: BTreeMap<FluidId, FluidSum>,
+    pub(super) disposal: Exact,
+    pub(super) containers: Exact,
+}
+
+/// One fluid over all rows that get it.
+#[derive(Default)]
+pub(super) struct FluidSum {
+    rows: usize,
+    pub(super) millilitres: i128,
+    reused: i128,
+    baths: i128,
+    from_stock: i128,
+    pub(super) cost: Exact,
+    millilitres_outside: i128,
+    to_make: i128,
+}
+
+/// Holds all that a plan says of fluids against its placements.
+pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Fluids {
+    let sums = make_up(project, plan, claims);
+    let containers = orders(project, plan, &sums, claims);
+    let disposal = spent(project, plan, claims);
+    flammable(project, plan, claims);
+    Fluids { sums, disposal, containers }
+}
+
+/// What a litre of a fluid costs with loss and tax, to four places.
+pub(super) fn price_of(project: &Project, fluid: FluidId) -> Money {
+    let (price, settings) = (project.rules.fluid(fluid).price, &project.settings);
+    let (loss, tax) = (settings.fluid_loss_pct.0 / 100.0, settings.fluid_tax_pct.0 / 100.0);
+    Money::estimate(price.approximate() * (1.0 + loss) * (1.0 + tax)).unwrap_or(price)
+}
+
+/// Rows that go into something.
+fn placed(plan: &Plan) -> impl Iterator<Item = &Placement> {
+    let placed = |row: &&Placement| matches!(row.outcome, Outcome::OnHand | Outcome::Order | Outcome::CustomTank);
+    plan.placements.iter().filter(placed)
+}
+
+/// All fillings of a row, as it is placed.
+fn all_fillings(row: &Placement) -> i128 {
+    row.fluid.map_or(0, |fluid| i128::from(fluid.0)) * i128::from(row.charges)
+}
+
+fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<FluidId, FluidSum> {
+    let unpriced: BTreeSet<usize> =
+        plan.tanks.iter().filter(|tank| tank.cost.is_none()).map(|tank| tank.specimen).collect();
+    let mut sums: BTreeMap<FluidId, FluidSum> = BTreeMap::new();
+    for row in placed(plan) {
+        let own = project.collection.specimens[row.specimen].fluid;
+        let (fillings, kept) = (all_fillings(row), i128::from(row.reused.0));
+        let outside = row.outcome == Outcome::CustomTank && unpriced.contains(&row.specimen);
+        let sum = sums.entry(own).or_default();
+        sum.rows += 1;
+        if outside {
+            sum.millilitres_outside = sum.millilitres_outside.saturating_add(fillings - kept);
+        } else {
+            sum.millilitres = sum.millilitres.saturating_add(fillings);
+            sum.reused = sum.reused.saturating_add(kept);
+        }
+        for &(bath, amount) in &row.baths {
+            let sum = sums.entry(bath).or_default();
+            let of = if outside { &mut sum.millilitres_outside } else { &mut sum.baths };
+            *of = of.saturating_add(i128::from(amount.0));
+        }
+    }
+    for (&fluid, sum) in &mut sums {
+        let needed = sum.millilitres.saturating_sub(sum.reused).saturating_add(sum.baths);
+        sum.from_stock = shelf(project, fluid).min(needed);
+        let missing = needed - sum.from_stock;
+        sum.cost = Exact::per_litre(price_of(project, fluid), missing);
+        let with_loss = missing as f64 * (1.0 + project.settings.fluid_loss_pct.0 / 100.0);
+        sum.to_make = (with_loss - 1e-6).ceil() as i128;
+    }
+    let names = |ids: Vec<FluidId>| {
+        ids.into_iter().map(|id| project.rules.fluid(id).id.as_str()).collect::<Vec<_>>().join(", ")
+    };
+    let stated = plan.make_up.iter().map(|line| line.fluid).collect();
+    claims.same("make_up: fluids", names(stated), names(sums.keys().copied().collect()));
+    for (i, line) in plan.make_up.iter().enumerate() {
+        let Some(sum) = sums.get(&line.fluid) else { continue };
+        let at = |field: &str| format!("make_up[{i}].{field}");
+        claims.same(at("rows"), line.rows, sum.rows);
+        claims.litres(at("litres"), i128::from(line.amount.0), sum.millilitres);
+        claims.litres(at("litres_kept"), i128::from(line.reused.0), sum.reused);
+        claims.litres(at("litres_in_baths"), i128::from(line.baths.0), sum.baths);
+        claims.litres(at("litres_from_stock"), i128::from(line.from_stock.0), sum.from_stock);
+        claims.litres(at("litres_to_make"), i128::from(line.to_make.0), sum.to_make);
+        claims.money(at("cost"), line.cost, sum.cost);
+        claims.litres(at("litres_outside"), i128::from(line.amount_outside.0), sum.millilitres_outside);
+        let outside = Exact::per_litre(price_of(project, line.fluid), sum.millilitres_outside);
+        claims.money(at("cost_outside"), line.cost_outside, outside);
+        let derived = made_from(project, line.fluid, sum);
+        claims.shown(at("made_from"), line.made_from.as_ref(), derived.as_ref(), |from| format!("{from:?}"));
+    }
+    sums
+}
+
+/// On the shelf, wherever it stands.
+fn shelf(project: &Project, fluid: FluidId) -> i128 {
+    let owned = project.stock.fluids.iter().filter(|owned| owned.fluid == fluid);
+    owned.map(|owned| i128::from(owned.amount.0)).sum()
+}
+
+/// By the recipe for the amount that is made.
+fn made_from(project: &Project, fluid: FluidId, sum: &FluidSum) -> Option<MadeFrom> {
+    let concentrates = fluids::concentrates(&project.settings);
+    let made = Volume::at_least_zero(sum.to_make as f64);
+    let recipe = recipe(&project.rules.fluid(fluid).id, &concentrates, made)?;
+    Some(MadeFrom {
+        concentrate: recipe.concentrate,
+        amount: Millilitres::nearest(recipe.amount),
+        water: recipe.water.map(Millilitres::nearest),
+        salts: recipe.salts.iter().map(|(name, mass)| (name.to_string(), (mass.g() * 1000.0).round() as i64)).collect(),
+    })
+}
+
+/// What is bought, held against what the make-up takes; what it costs above what is counted for it.
+fn orders(project: &Project, plan: &Plan, sums: &BTreeMap<FluidId, FluidSum>, claims: &mut Claims) -> Exact {
+    let mut needs: BTreeMap<String, (i128, Exact)> = BTreeMap::new();
+    for (&fluid, sum) in sums.iter().filter(|(_, sum)| sum.to_make > 0) {
+        let id = project.rules.fluid(fluid).id.clone();
+        let (bought, amount) = match made_from(project, fluid, sum) {
+            Some(from) => (from.concentrate, i128::from(from.amount.0)),
+            None if id == "water" => continue,
+            None => (id, sum.to_make),
+        };
+        let need = needs.entry(bought).or_default();
+        need.0 = need.0.saturating_add(amount);
+        need.1 += sum.cost;
+    }
+    let stated: Vec<&str> = plan.fluid_orders.iter().map(|order| order.fluid.as_str()).collect();
+    claims.same("fluid_orders: fluids", stated.join(", "), needs.keys().cloned().collect::<Vec<_>>().join(", "));
+    let mut above = Exact::default();
+    for (i, order) in plan.fluid_orders.iter().enumerate() {
+        let Some(&(needed, counted)) = needs.get(&order.fluid) else { continue };
+        let at = |field: &str| format!("fluid_orders[{i}].{field}");
+        let fluid = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid);
+        let shelf = fluid.map_or(0, |index| {
+            let fluid = FluidId(index as u16);
+            shelf(project, fluid) - sums.get(&fluid).map_or(0, |sum| sum.from_stock)
+        });
+        let from_stock = shelf.min(needed);
+        claims.litres(at("litres"), i128::from(order.needed.0), needed);
+        claims.litres(at("litres_from_stock"), i128::from(order.from_stock.0), from_stock);
+        claims.money(at("counted"), order.counted, counted);
+        if let Some(cost) = bought(project, order, needed - from_stock, &at, claims) {
+            above += cost;
+            above += Exact::times(Money::from_parts(-1), counted.0);
+        }
+    }
+    above
+}
+
+/// Containers that are sold, hold enough, and cost what is said and no more than they must.
+fn bought(
+    project: &Project,
+    order: &FluidOrder,
+    missing: i128,
+    at: &impl Fn(&str) -> String,
+    claims: &mut Claims,
+) -> Option<Exact> {
+    let Some(sold) = project.settings.containers.get(&order.fluid) else {
+        claims.shown(at("cost"), order.cost, None, |cost: &Money| cost.text());
+        claims.same(at("containers"), order.containers.len(), 0);
+        return None;
+    };
+    let mut cost = Exact::default();
+    let mut holds = 0_i128;
+    for &(size, price, count) in &order.containers {
+        if !sold.0.contains(&(size, price)) || count < 1 {
+            claims.refute(at("containers"), format!("{} l at {}", size.litres(), price.text()), "not what is sold");
+        }
+        cost += Exact::times(price, i128::from(count));
+        holds = holds.saturating_add(i128::from(size.0).saturating_mul(i128::from(count)));
+    }
+    claims.at_least(at("containers: millilitres"), holds, missing);
+    let containers: Vec<Container> = sold.0.iter().map(|&(holds, price)| Container { holds, price }).collect();
+    let counts = cover(Millilitres(i64::try_from(missing).unwrap_or(0).min(MOST_ML)), &containers);
+    let least: Exact =
+        containers.iter().zip(counts).map(|(one, count)| Exact::times(one.price, i128::from(count))).sum();
+    claims.money(at("containers: cost"), order.cost.unwrap_or_default(), cost);
+    claims.money(at("cost"), order.cost.unwrap_or_default(), least);
+    Some(least)
+}
+
+/// More than any collection holds, and little enough to be reckoned with.
+const MOST_ML: i64 = 1_000_000_000_000;
+
+/// Spent fluid, by kind; what its disposal costs.
+fn spent(project: &Project, plan: &Plan, claims: &mut Claims) -> Exact {
+    let family = |fluid: FluidId| project.rules.fluid(fluid).family;
+    let mut by_family: BTreeMap<Family, i128> = BTreeMap::new();
+    let mut not_stated = 0;
+    for row in placed(plan) {
+        let specimen = &project.collection.specimens[row.specimen];
+        let mut add = |kind: Family, amount: i128| {
+            let sum = by_family.entry(kind).or_default();
+            *sum = sum.saturating_add(amount);
+        };
+        let mut kind = family(specimen.current_fluid.unwrap_or(specimen.fluid));
+        match specimen.current_fluid_ml {
+            Some(volume) => add(kind, i128::from(Millilitres::nearest(volume).0) - i128::from(row.reused.0)),
+            None => not_stated += 1,
+        }
+        for &(bath, amount) in &row.baths {
+            // Water is disposed of as what it rinses out.
+            kind = if family(bath) == Family::Aqueous { kind } else { family(bath) };
+            add(kind, i128::from(amount.0));
+        }
+        let one = row.fluid.map_or(0, |fluid| i128::from(fluid.0));
+        add(family(specimen.fluid), one * i128::from(row.charges.max(1) - 1));
+    }
+    claims.same("spent_not_stated", plan.spent_not_stated, not_stated);
+    by_family.retain(|_, amount| *amount > 0);
+    let names = |kinds: Vec<Family>| kinds.into_iter().map(Family::name).collect::<Vec<_>>().join(", ");
+    let stated = names(plan.spent.iter().map(|line| line.family).collect());
+    claims.same("spent: families", stated, names(by_family.keys().copied().collect()));
+    let mut all = Exact::default();
+    for (i, line) in plan.spent.iter().enumerate() {
+        let Some(&amount) = by_family.get(&line.family) else { continue };
+        let price = project.settings.disposal_price.get(line.family.name()).copied().unwrap_or_default();
+        let cost = Exact::per_litre(price, amount);
+        claims.litres(format_args!("spent[{i}].litres"), i128::from(line.amount.0), amount);
+        claims.money(format_args!("spent[{i}].cost"), line.cost, cost);
+        all += cost;
+    }
+    all
+}
+
+/// Flammable fluid by location: before, after, and while both stand there with the baths.
+fn flammable(project: &Project, plan: &Plan, claims: &mut Claims) {
+    let burns = |fluid: FluidId| project.rules.fluid(fluid).family == Family::Alcohol;
+    let mut places: BTreeMap<&str, [i128; 4]> = BTreeMap::new();
+    for row in &plan.placements {
+        let specimen = &project.collection.specimens[row.specimen];
+        let burns_now = burns(specimen.current_fluid.unwrap_or(specimen.fluid));
+        let stated = specimen.current_fluid_ml.map(|volume| i128::from(Millilitres::nearest(volume).0));
+        let now = if burns_now { stated.unwrap_or(0) } else { 0 };
+        let unknown = i128::from(burns_now && stated.is_none());
+        let filled = row.fluid.map(|fluid| if burns(specimen.fluid) { i128::from(fluid.0) } else { 0 });
+        let kept = if burns(specimen.fluid) && row.fluid.is_some() { i128::from(row.reused.0) } else { 0 };
+        let baths = row.baths.iter().filter(|(bath, _)| burns(*bath));
+        let baths = baths.fold(0_i128, |sum, (_, amount)| sum.saturating_add(i128::from(amount.0)));
+        let fluid_comes = filled.is_some() && burns(specimen.fluid);
+        if now != 0 || unknown != 0 || baths != 0 || fluid_comes {
+            let place = places.entry(&specimen.location).or_default();
+            let peak = now.saturating_add(filled.unwrap_or(0)).saturating_sub(kept).saturating_add(baths);
+            for (sum, more) in place.iter_mut().zip([now, unknown, filled.unwrap_or(now), peak]) {
+                *sum = sum.saturating_add(more);
+            }
+        }
+    }
+    let stated: Vec<&str> = plan.flammable.iter().map(|place| place.location.as_str()).collect();
+    claims.same("flammable: locations", stated.join(", "), places.keys().copied().collect::<Vec<_>>().join(", "));
+    for (i, line) in plan.flammable.iter().enumerate() {
+        let Some([before, unknown, after, peak]) = places.get(line.location.as_str()) else { continue };
+        let at = |field: &str| format!("flammable[{i}].{field}");
+        claims.litres(at("litres_before"), i128::from(line.before.0), *before);
+        claims.same(at("rows_not_stated"), line.not_stated as i128, *unknown);
+        claims.litres(at("litres_after"), i128::from(line.after.0), *after);
+        claims.litres(at("litres_peak"), i128::from(line.peak.0), *peak);
+    }
+}

@@ -1,0 +1,109 @@
+//! Whole containers that cover an amount of fluid at least cost.
+
+use crate::units::{Millilitres, Money};
+
+/// A container that fluid is sold in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Container {
+    /// What it holds.
+    pub holds: Millilitres,
+    /// What it costs with its contents.
+    pub price: Money,
+}
+
+/// How many of each container cover an amount at least cost; of equal costs the one that leaves least over, then the
+/// one of fewest containers. None at all for nothing; the containers must hold something.
+///
+/// Far above the largest container only the one cheapest by the litre is used: of any others, as many as it holds units
+/// could be changed for it (P. C. Gilmore and R. E. Gomory, Operations Research 14 (1966) 1045, the turnpike theorem).
+/// What remains is found by dynamic programming over the greatest common unit.
+pub fn cover(need: Millilitres, containers: &[Container]) -> Vec<i64> {
+    let mut counts = vec![0; containers.len()];
+    let unit = containers.iter().fold(0, |unit, container| common(unit, container.holds.0));
+    if need <= Millilitres::ZERO || unit == 0 {
+        return counts;
+    }
+    let sizes: Vec<usize> = containers.iter().map(|container| (container.holds.0 / unit) as usize).collect();
+    let mut left = (need.0 + unit - 1) / unit;
+    let by_litre =
+        |at: &usize| (i128::from(containers[*at].price.parts()) * i128::from(1_000_000_000)) / sizes[*at] as i128;
+    let largest = sizes.iter().copied().max().unwrap_or(1) as i64;
+    if let Some(best) = (0..sizes.len()).min_by_key(|at| (by_litre(at), std::cmp::Reverse(sizes[*at]))) {
+        let size = sizes[best] as i64;
+        counts[best] = ((left - (size - 1) * largest) / size).max(0);
+        left -= counts[best] * size;
+    }
+    // Cost, units held and number of containers for each amount, and the container that was taken last.
+    let mut least = vec![((Money::ZERO, 0, 0), usize::MAX)];
+    for amount in 1..=left as usize {
+        let with = |(at, container): (usize, &Container)| {
+            let (cost, held, number) = least[amount.saturating_sub(sizes[at])].0;
+            ((cost + container.price, held + sizes[at], number + 1), at)
+        };
+        let best = containers.iter().enumerate().map(with).min();
+        least.extend(best);
+    }
+    let mut amount = left as usize;
+    while amount > 0 {
+        let at = least[amount].1;
+        counts[at] += 1;
+        amount = amount.saturating_sub(sizes[at]);
+    }
+    counts
+}
+
+/// Greatest common divisor.
+fn common(a: i64, b: i64) -> i64 {
+    if b == 0 { a } else { common(b, a % b) }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn container(litres: i64, price: i64) -> Container {
+        Container { holds: Millilitres(litres * 1000), price: Money::whole(price) }
+    }
+
+    fn cost(counts: &[i64], containers: &[Container]) -> Money {
+        counts.iter().zip(containers).map(|(count, container)| container.price * *count).sum()
+    }
+
+    #[test]
+    fn the_cheapest_cover_may_hold_more_than_is_needed() {
+        let sold = [container(1, 8), container(5, 30), container(25, 120)];
+        assert_eq!(cover(Millilitres(24_000), &sold), [0, 0, 1]);
+        assert_eq!(cover(Millilitres(6_200), &sold), [2, 1, 0]);
+        assert_eq!(cover(Millilitres::ZERO, &sold), [0, 0, 0]);
+        assert_eq!(cover(Millilitres(1), &sold), [1, 0, 0]);
+    }
+
+    #[test]
+    fn no_other_cover_is_cheaper() {
+        for seed in 0..400_i64 {
+            let draw = |k: i64, most: i64| 1 + (seed * 7919 + k * 104_729 + seed * seed * 31) % most;
+            let sold = [
+                container(draw(1, 4), draw(2, 20)),
+                container(draw(3, 7), draw(4, 30)),
+                container(draw(5, 11), draw(6, 50)),
+            ];
+            let need = Millilitres(draw(7, 90_000));
+            let found = cover(need, &sold);
+            let held: i64 = found.iter().zip(&sold).map(|(count, container)| container.holds.0 * count).sum();
+            assert!(held >= need.0, "{seed}");
+            let covers =
+                |a: i64, b: i64, c: i64| a * sold[0].holds.0 + b * sold[1].holds.0 + c * sold[2].holds.0 >= need.0;
+            let (most_a, most_b) = (need.0 / sold[0].holds.0 + 1, need.0 / sold[1].holds.0 + 1);
+            let mut least = Money::whole(1_000_000);
+            for a in 0..=most_a {
+                for b in 0..=most_b {
+                    let missing = need.0 - a * sold[0].holds.0 - b * sold[1].holds.0;
+                    let c = (missing.max(0) + sold[2].holds.0 - 1) / sold[2].holds.0;
+                    assert!(covers(a, b, c));
+                    least = least.min(cost(&[a, b, c], &sold));
+                }
+            }
+            assert_eq!(cost(&found, &sold), least, "{seed}: {sold:?} {need:?}");
+        }
+    }
+}

@@ -1,0 +1,75 @@
+//! Flammable fluid by place, before, after and at the peak of the work, and in large vessels of glass: what the authority
+//! having jurisdiction asks about first. Quantities to talk about, no statement that anything is allowed.
+
+use std::collections::BTreeMap;
+
+use super::{Flammable, Placement, Plan};
+use crate::project::Project;
+use crate::rules::{Family, FluidId};
+use crate::units::Millilitres;
+
+/// Flammable fluid by location, in order of their names. Rows that are not placed keep what they have.
+pub fn flammable(project: &Project, placements: &[Placement]) -> Vec<Flammable> {
+    let burns = |fluid: FluidId| project.rules.fluid(fluid).family == Family::Alcohol;
+    let mut places: BTreeMap<&str, Flammable> = BTreeMap::new();
+    for placement in placements {
+        let specimen = &project.collection.specimens[placement.specimen];
+        let present = specimen.current_fluid.unwrap_or(specimen.fluid);
+        let now = specimen.current_fluid().filter(|_| burns(present)).unwrap_or(Millilitres::ZERO);
+        let filling = placement.fluid.filter(|_| burns(specimen.fluid));
+        let comes = filling.map_or(Millilitres::ZERO, |one| one - placement.reused);
+        let baths: Millilitres =
+            placement.baths.iter().filter(|(bath, _)| burns(*bath)).map(|(_, amount)| *amount).sum();
+        let unknown = burns(present) && specimen.current_fluid().is_none();
+        if now == Millilitres::ZERO && filling.is_none() && baths == Millilitres::ZERO && !unknown {
+            continue;
+        }
+        let place = places.entry(specimen.location.as_str()).or_insert_with(|| Flammable {
+            location: specimen.location.clone(),
+            before: Millilitres::ZERO,
+            not_stated: 0,
+            after: Millilitres::ZERO,
+            peak: Millilitres::ZERO,
+        });
+        place.before += now;
+        place.not_stated += usize::from(unknown);
+        place.after += if placement.fluid.is_some() { filling.unwrap_or(Millilitres::ZERO) } else { now };
+        place.peak += now + comes + baths;
+    }
+    places.into_values().collect()
+}
+
+/// Sizes of glass vessels above which fire codes ask about flammable liquid, in ml: a US quart and a US gallon (29 CFR
+/// 1910.106, table H-12: class IB and class IC in glass).
+pub const LARGE_GLASS_ML: [i64; 2] = [946, 3785];
+
+/// Vessels and litres of flammable fluid in glass vessels that hold more than a size.
+pub fn in_glass_above(project: &Project, plan: &Plan, size: Millilitres) -> (u32, Millilitres) {
+    let mut found = (0, Millilitres::ZERO);
+    for placement in &plan.placements {
+        let specimen = &project.collection.specimens[placement.specimen];
+        let (Some(id), Some(fit), Some(fluid)) = (placement.vessel, placement.fit, placement.fluid) else { continue };
+        let vessel = project.stock.vessel(id);
+        let glass = project.rules.material(vessel.material).name.to_lowercase().contains("glass");
+        let burns = project.rules.fluid(specimen.fluid).family == Family::Alcohol;
+        if glass && burns && Millilitres::nearest(vessel.brimful) > size {
+            found.0 += fit.pieces;
+            found.1 += fluid;
+        }
+    }
+    for tank in &plan.tanks {
+        let specimen = &project.collection.specimens[tank.specimen];
+        let burns = project.rules.fluid(specimen.fluid).family == Family::Alcohol;
+        if tank.design.is_some() && burns && tank.fluid > size {
+            found.0 += 1;
+            found.1 += tank.fluid;
+        }
+    }
+    found
+}
+
+/// The most fluid in one vessel or tank: a tray holds 110 % of it.
+pub fn largest_vessel(plan: &Plan) -> Millilitres {
+    let vessels = plan.placements.iter().filter_map(|placement| placement.fit.map(|fit| fit.filled));
+    vessels.chain(plan.tanks.iter().map(|tank| tank.fluid)).max().unwrap_or(Millilitres::ZERO)
+}
