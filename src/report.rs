@@ -2,6 +2,7 @@
 
 pub mod csv;
 pub mod diagnostics;
+pub mod fluids;
 pub mod mix;
 pub mod options;
 pub mod rules;

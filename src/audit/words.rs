@@ -11,6 +11,7 @@ use crate::plan::{Outcome, Plan, Want, cautions, wants};
 use crate::project::Project;
 use crate::rules::Family;
 use crate::tank::cost;
+use crate::units::Money;
 
 /// Holds wants, cautions, warnings and default prices against the inputs.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
@@ -28,7 +29,8 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
         let fluid = project.rules.fluid(line.fluid);
         let id = fluid.id.to_lowercase();
         let named = |text: &str| text.starts_with(&id);
-        said("prices_not_yours", &plan.prices_not_yours, fluid.price_is_default, &id, named, claims);
+        let due = fluid.price_is_default && fluid.price > Money::ZERO;
+        said("prices_not_yours", &plan.prices_not_yours, due, &id, named, claims);
     }
     let tank_prices = !cost::defaults_in_use(&project.settings).is_empty();
     let due = tank_prices && plan.tanks.iter().any(|tank| tank.note == ESTIMATE);

@@ -138,7 +138,7 @@ impl<'a> Treatment<'a> {
 }
 
 /// The way from the fluid a row is in to its own: steps for just that fluid before steps for its family.
-fn route<'a>(project: &'a Project, specimen: &Specimen) -> Route<'a> {
+pub fn route<'a>(project: &'a Project, specimen: &Specimen) -> Route<'a> {
     let Some(current) = specimen.current_fluid else { return Route::NotStated };
     if current == specimen.fluid {
         return Route::Own;

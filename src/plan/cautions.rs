@@ -9,11 +9,12 @@ use super::{Outcome, Plan};
 use crate::collection::{Outline, Size, Specimen};
 use crate::fluid::cautions;
 use crate::options::tank;
+use crate::options::treatment::{Route, route};
 use crate::project::Project;
 use crate::rules::Family;
 use crate::stock::Vessel;
 use crate::tank::cost;
-use crate::units::{Length, Money};
+use crate::units::{Length, Money, decimal};
 
 /// The cautions that apply to a plan.
 pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
@@ -71,6 +72,36 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             counted(reviewed, "row rests on", "rows rest on")
         ));
     }
+    let pays = plan.totals.to_pay;
+    if let Some(budget) = project.settings.budget.filter(|budget| pays > *budget) {
+        warnings.push(format!(
+            "to pay, with disposal and whole containers, is {} more than the budget",
+            (pays - budget).on_screen()
+        ));
+    }
+    let steps_unknown = rows_by(plan, project, Route::NotKnown);
+    if steps_unknown > 0 {
+        warnings.push(format!(
+            "{} another fluid, and no steps are known from it: decide how, or add them to transfers.csv",
+            counted(steps_unknown, "row is in", "rows are in")
+        ));
+    }
+    let not_stated = rows_by(plan, project, Route::NotStated);
+    if not_stated > 0 {
+        warnings.push(format!(
+            "{}: taken to be their own fluid, at strength",
+            counted(not_stated, "placed row's present fluid is not stated", "placed rows' present fluid is not stated")
+        ));
+    }
+    let bathed = plan.placements.iter().filter(|placement| !placement.baths.is_empty()).count();
+    if bathed > 0 {
+        let days = plan.placements.iter().map(|placement| placement.bath_days).fold(0.0, f64::max);
+        warnings.push(format!(
+            "{} through baths first, up to {} days: steps and sources in transfers.csv",
+            counted(bathed, "row goes", "rows go"),
+            decimal(days, 1)
+        ));
+    }
     let leaning = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.leaning)).count();
     if leaning > 0 {
         warnings.push(format!("{} in the vessel and needs support", counted(leaning, "body leans", "bodies lean")));
@@ -112,6 +143,13 @@ fn label_stands_in(vessel: &Vessel) -> bool {
     let (a, b) = (Length::at_least_zero(LABEL_MM.0.into()), Length::at_least_zero(LABEL_MM.1.into()));
     let (wide, high) = (vessel.section.larger(), vessel.inner_height);
     (a.fits(wide) && b.fits(high)) || (b.fits(wide) && a.fits(high))
+}
+
+/// Placed rows that come to their fluid so.
+fn rows_by(plan: &Plan, project: &Project, wanted: Route) -> usize {
+    let specimens = &project.collection.specimens;
+    let placed = plan.placements.iter().filter(|placement| placement.fluid.is_some());
+    placed.filter(|placement| route(project, &specimens[placement.specimen]) == wanted).count()
 }
 
 fn counted(n: usize, one: &str, many: &str) -> String {

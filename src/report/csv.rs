@@ -5,10 +5,11 @@
 use crate::collection::{Key, Specimen};
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
-use crate::units::{Length, Money, decimal};
+use crate::rules::FluidId;
+use crate::units::{Length, Millilitres, Money, decimal};
 
 /// Header of our own columns in `placements.csv`, after the key columns and before the carried ones.
-const PLACEMENT_COLUMNS: [&str; 17] = [
+const PLACEMENT_COLUMNS: [&str; 20] = [
     "outcome",
     "vessel",
     "vessels_used",
@@ -22,6 +23,9 @@ const PLACEMENT_COLUMNS: [&str; 17] = [
     "charges",
     "fluid_ml",
     "fluid_cost",
+    "kept_ml",
+    "baths",
+    "bath_days",
     "reason",
     "review",
     "nearest_vessel",
@@ -64,11 +68,20 @@ fn placement_cells(project: &Project, specimen: &Specimen, placement: &Placement
         placement.fluid.map_or(String::new(), |_| placement.charges.to_string()),
         placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
         placement.fluid_cost.map_or(String::new(), Money::text),
+        placement.fluid.map_or(String::new(), |_| placement.reused.0.to_string()),
+        baths(project, placement),
+        placement.fluid.map_or(String::new(), |_| decimal(placement.bath_days, 1)),
         guarded(&placement.reason),
         placement.review.clone(),
         near.map_or(String::new(), |(id, _)| guarded(&project.stock.vessel(id).id)),
         near.map_or(String::new(), |(_, refusal)| refusal.to_string()),
     ]
+}
+
+/// `ethanol-30 480 ml|ethanol-50 480 ml`.
+fn baths(project: &Project, placement: &Placement) -> String {
+    let bath = |(fluid, amount): &(FluidId, Millilitres)| format!("{} {} ml", project.rules.fluid(*fluid).id, amount.0);
+    placement.baths.iter().map(bath).collect::<Vec<_>>().join("|")
 }
 
 /// `purchases.csv`: a line per offer bought, delivery as a line of its own after each supplier's.

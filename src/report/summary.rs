@@ -2,6 +2,7 @@
 
 use itertools::Itertools;
 
+use super::fluids;
 use super::table::{in_currency, table, wrapped};
 use crate::decision::{Aim, Level, Status};
 use crate::plan::sheets;
@@ -18,7 +19,7 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>) -> String {
         decisions(project, plan, &rest),
         orders(project, plan, &rest),
         tanks(project, plan, &rest),
-        make_up(project, plan),
+        fluids::tables(project, plan),
         placements(project, plan, &rest),
         deferred(project, plan, &rest),
         held(project, plan, &rest),
@@ -79,6 +80,13 @@ fn summary(project: &Project, plan: &Plan) -> String {
         "Money",
         format!("{}{budget}: {parts}", money(project, totals.money)).trim_end_matches(": ").to_owned(),
     ));
+    if totals.to_pay != totals.money {
+        let disposal = (totals.disposal > Money::ZERO).then(|| format!("disposal {}", totals.disposal.on_screen()));
+        let containers = (totals.containers != Money::ZERO)
+            .then(|| format!("fluid in whole containers {}", totals.containers.on_screen()));
+        let beside = disposal.into_iter().chain(containers).join(" + ");
+        lines.push(("To pay", format!("{}: money + {beside}", money(project, totals.to_pay))));
+    }
     if totals.labour > Money::ZERO {
         let counts = if project.settings.labour_in_budget { "counts against the budget" } else { "beside the budget" };
         lines.push(("Labour", format!("{}, {counts}", money(project, totals.labour))));
@@ -253,27 +261,6 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
         text.push_str(&format!("  {thickness} mm glass: {count} stock {what}, {part} % of it used\n"));
     }
     text
-}
-
-fn make_up(project: &Project, plan: &Plan) -> String {
-    let rows: Vec<_> = plan
-        .make_up
-        .iter()
-        .map(|made| {
-            let fluid = project.rules.fluid(made.fluid);
-            vec![
-                fluid.id.clone(),
-                made.rows.to_string(),
-                made.amount.litres(),
-                fluid.price.text(),
-                made.cost.on_screen(),
-                fluid.hazard.clone(),
-            ]
-        })
-        .collect();
-    let [a_litre, price] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
-    let header = ["fluid", "rows", "litres", &a_litre, &price, "hazard"];
-    table("Fluid to make up", &header, &rows, &[1, 2, 3, 4], "")
 }
 
 fn placements(project: &Project, plan: &Plan, rest: &str) -> String {

@@ -1,0 +1,232 @@
+//! Fluid in figures: what to make up and from what, what to buy, what is spent and where it may burn.
+
+use std::cmp::Reverse;
+
+use itertools::Itertools;
+
+use super::csv::{guarded, write};
+use super::table::{in_currency, table, wrapped};
+use crate::fluid::flash;
+use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
+use crate::project::Project;
+use crate::rules::Fluid;
+use crate::units::{Millilitres, Money, decimal};
+
+const COLUMNS: [&str; 18] = [
+    "line",
+    "fluid",
+    "rows",
+    "litres_in_vessels",
+    "litres_in_baths",
+    "litres_kept",
+    "litres_from_stock",
+    "litres",
+    "made_from",
+    "concentrate_l",
+    "water_l",
+    "salts_g",
+    "containers",
+    "price_per_litre",
+    "cost",
+    "flash_c",
+    "hazard_category",
+    "litres_outside",
+];
+
+/// `make-up.csv`: a line per fluid to be made up, then per fluid or concentrate to be bought, then per kind of spent
+/// fluid; the first cell says which.
+pub fn make_up_file(project: &Project, plan: &Plan) -> Vec<u8> {
+    let blank = || vec![String::new(); COLUMNS.len()];
+    let made = plan.make_up.iter().map(|made| {
+        let fluid = project.rules.fluid(made.fluid);
+        let from = made.made_from.as_ref();
+        let cells: [String; COLUMNS.len()] = [
+            "make".to_owned(),
+            guarded(&fluid.id),
+            made.rows.to_string(),
+            made.amount.litres(),
+            made.baths.litres(),
+            made.reused.litres(),
+            made.from_stock.litres(),
+            made.to_make.litres(),
+            from.map_or(String::new(), |from| guarded(&from.concentrate)),
+            from.map_or(String::new(), |from| from.amount.litres()),
+            from.and_then(|from| from.water).map_or(String::new(), Millilitres::litres),
+            from.map_or(String::new(), salts),
+            String::new(),
+            project.fluid_price(made.fluid).text(),
+            made.cost.text(),
+            fluid.flash_c.map_or(String::new(), |flash| decimal(flash, 1)),
+            category(fluid),
+            made.amount_outside.litres(),
+        ];
+        cells.to_vec()
+    });
+    let bought = plan.fluid_orders.iter().map(|order| {
+        let mut cells = blank();
+        cells[0] = "buy".to_owned();
+        cells[1] = guarded(&order.fluid);
+        cells[6] = order.from_stock.litres();
+        cells[7] = (order.needed - order.from_stock).litres();
+        cells[12] = containers(order);
+        cells[14] = order.cost.map_or(String::new(), Money::text);
+        cells
+    });
+    let spent = plan.spent.iter().map(|spent| {
+        let mut cells = blank();
+        cells[0] = "spent".to_owned();
+        cells[1] = spent.family.name().to_owned();
+        cells[7] = spent.amount.litres();
+        cells[13] = disposal_price(project, spent.family.name()).map_or(String::new(), Money::text);
+        cells[14] = spent.cost.text();
+        cells
+    });
+    write(COLUMNS.map(str::to_owned).to_vec(), &plan.skipped_rows, made.chain(bought).chain(spent))
+}
+
+/// Its hazard category as a flammable liquid, empty where it has none.
+fn category(fluid: &Fluid) -> String {
+    fluid.flash_c.and_then(flash::category).map_or(String::new(), |category| category.to_string())
+}
+
+fn salts(from: &MadeFrom) -> String {
+    from.salts.iter().map(|(name, mg)| format!("{name} {}", decimal(*mg as f64 / 1000.0, 3))).join("; ")
+}
+
+/// `2 × 25 l, 1 × 5 l`.
+pub fn containers(order: &FluidOrder) -> String {
+    order.containers.iter().rev().map(|(holds, _, count)| format!("{count} × {} l", holds.litres())).join(", ")
+}
+
+fn disposal_price(project: &Project, family: &str) -> Option<Money> {
+    project.settings.disposal_price.get(family).copied()
+}
+
+/// What a fluid is made from, in a few words: `20.1 l ethanol-96 + 7.9 l water`.
+pub fn recipe(made: &MakeUp) -> String {
+    let Some(from) = &made.made_from else { return "ready for use".to_owned() };
+    let water = from.water.map_or("water to the volume".to_owned(), |water| format!("{} l water", water.litres()));
+    let salts = from.salts.iter().map(|(name, mg)| format!(" + {} g {name}", decimal(*mg as f64 / 1000.0, 1)));
+    format!("{} l {} + {water}{}", from.amount.litres(), from.concentrate, salts.collect::<String>())
+}
+
+/// The tables of fluid for a terminal.
+pub fn tables(project: &Project, plan: &Plan) -> String {
+    [make_up(project, plan), orders(project, plan), spent(project, plan), flammable(plan)].concat()
+}
+
+fn make_up(project: &Project, plan: &Plan) -> String {
+    let beside = |amount: Millilitres| if amount == Millilitres::ZERO { String::new() } else { amount.litres() };
+    let any = |amount: fn(&MakeUp) -> Millilitres| plan.make_up.iter().any(|made| amount(made) != Millilitres::ZERO);
+    // A column that says nothing is left out: baths, fluid kept, fluid on the shelf.
+    let extra: [(&str, fn(&MakeUp) -> Millilitres); 3] =
+        [("in baths", |made| made.baths), ("kept", |made| made.reused), ("on the shelf", |made| made.from_stock)];
+    let extra: Vec<_> = extra.into_iter().filter(|(_, amount)| any(*amount)).collect();
+    let [a_litre, price] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
+    let mut header = vec!["fluid", "rows", "in vessels, l"];
+    header.extend(extra.iter().map(|(name, _)| *name));
+    header.extend(["to make, l", a_litre.as_str(), price.as_str(), "hazard"]);
+    let rows: Vec<Vec<String>> = plan
+        .make_up
+        .iter()
+        .map(|made| {
+            let fluid = project.rules.fluid(made.fluid);
+            let mut cells = vec![fluid.id.clone(), made.rows.to_string(), made.amount.litres()];
+            cells.extend(extra.iter().map(|(_, amount)| beside(amount(made))));
+            cells.extend([
+                made.to_make.litres(),
+                project.fluid_price(made.fluid).text(),
+                made.cost.on_screen(),
+                fluid.hazard.clone(),
+            ]);
+            cells
+        })
+        .collect();
+    let right: Vec<usize> = (1..6 + extra.len()).collect();
+    let mut text = table("Fluid to make up", &header, &rows, &right, "");
+    let made = plan.make_up.iter().filter(|made| made.made_from.is_some());
+    let rows: Vec<Vec<String>> = made
+        .map(|made| vec![project.rules.fluid(made.fluid).id.clone(), made.to_make.litres(), recipe(made)])
+        .collect();
+    text.push_str(&table(
+        "Made from, at 20 °C (`rehouse mix` has the cards)",
+        &["fluid", "litres", "from"],
+        &rows,
+        &[1],
+        "",
+    ));
+    text
+}
+
+fn orders(project: &Project, plan: &Plan) -> String {
+    let rows: Vec<Vec<String>> = plan
+        .fluid_orders
+        .iter()
+        .map(|order| {
+            vec![
+                order.fluid.clone(),
+                order.needed.litres(),
+                order.from_stock.litres(),
+                (order.needed - order.from_stock).litres(),
+                if order.cost.is_some() { containers(order) } else { "sold in: not stated".to_owned() },
+                order.cost.map_or(String::new(), Money::on_screen),
+            ]
+        })
+        .collect();
+    let price = in_currency("price", &project.settings.currency);
+    let header = ["fluid", "needed, l", "on the shelf, l", "to buy, l", "containers", &price];
+    table("Fluid to buy, beside the plan", &header, &rows, &[1, 2, 3, 5], "")
+}
+
+fn spent(project: &Project, plan: &Plan) -> String {
+    let price = |family: &str| disposal_price(project, family).map_or("not stated".to_owned(), Money::text);
+    let rows: Vec<Vec<String>> = plan
+        .spent
+        .iter()
+        .map(|spent| {
+            let name = spent.family.name();
+            vec![name.to_owned(), spent.amount.litres(), price(name), spent.cost.on_screen()]
+        })
+        .collect();
+    let [a_litre, cost] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
+    let mut text = table("Spent fluid, by kind", &["kind", "litres", &a_litre, &cost], &rows, &[1, 2, 3], "");
+    if plan.spent_not_stated > 0 && !rows.is_empty() {
+        let more =
+            format!("{} placed rows do not say how much fluid they are in: it comes on top", plan.spent_not_stated);
+        text.push_str(&wrapped(&more, 2));
+    }
+    if !rows.is_empty() {
+        text.push_str(&wrapped(SPENT, 2));
+    }
+    text
+}
+
+/// What is said of spent fluid (R. McPhee and J. Carter, NHCOLL-L list, October 2001: formaldehyde is usual in spirit).
+pub const SPENT: &str = "spent alcohol often holds formaldehyde: tell whoever collects it; never to a drain";
+
+fn flammable(plan: &Plan) -> String {
+    let row = |name: &str, [now, after, peak]: [Millilitres; 3]| {
+        vec![name.to_owned(), now.litres(), after.litres(), peak.litres()]
+    };
+    let sum = |amount: fn(&Flammable) -> Millilitres| plan.flammable.iter().map(amount).sum::<Millilitres>();
+    let name =
+        |place: &Flammable| if place.location.is_empty() { "not stated".to_owned() } else { place.location.clone() };
+    let largest = plan.flammable.iter().sorted_by_key(|place| (Reverse(place.peak), &place.location)).take(MOST_PLACES);
+    let mut rows: Vec<Vec<String>> =
+        largest.map(|place| row(&name(place), [place.before, place.after, place.peak])).collect();
+    if plan.flammable.len() > 1 {
+        let all = format!("all {} places", plan.flammable.len());
+        rows.push(row(&all, [sum(|place| place.before), sum(|place| place.after), sum(|place| place.peak)]));
+    }
+    let header = ["place", "now, l", "after, l", "at the peak, l"];
+    let mut text = table("Flammable fluid, largest places first", &header, &rows, &[1, 2, 3], "");
+    let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
+    if not_stated > 0 {
+        let says = if not_stated == 1 { "1 row does not say" } else { &format!("{not_stated} rows do not say") };
+        text.push_str(&wrapped(&format!("{says} how much there is now: it comes on top of now and the peak"), 2));
+    }
+    text
+}
+
+/// Places that a terminal shows.
+const MOST_PLACES: usize = 5;
