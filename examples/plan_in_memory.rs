@@ -24,8 +24,7 @@ fn main() {
         return;
     };
     let rows = judge_all(&project);
-    let question = assign::question::question(&project, &rows);
-    let decision = assign::decide(&question);
+    let assign::Answered { question, decision, .. } = assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
     assert!(audit::audit(&project, &plan).is_empty(), "a plan agrees with its inputs");

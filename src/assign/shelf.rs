@@ -232,7 +232,7 @@ fn levels(answers: &[Answer], plan: &Answer) -> (Vec<Level>, BTreeMap<FluidId, M
     let first = answers.iter().find(|answer| answer.bounds_hold).unwrap_or(plan);
     let of = bounding.unwrap_or(first);
     let mut all_before_equal = true;
-    let mut levels = Vec::new();
+    let mut levels: Vec<Level> = Vec::new();
     for aim in Aim::ALL {
         let value = match aim {
             Aim::Deferred(priority) => deferred[usize::from(priority) - 1],
@@ -249,6 +249,8 @@ fn levels(answers: &[Answer], plan: &Answer) -> (Vec<Level>, BTreeMap<FluidId, M
         };
         let proof = match (bound == value, aim) {
             (true, Aim::Deferred(_)) if value == 0 => Proof::Recomputed,
+            // Fluid is a question only among plans of proved least money.
+            (true, Aim::Fluid) if !levels.iter().all(Level::proved) => Proof::None,
             (true, _) => Proof::BySearch,
             (false, _) => Proof::None,
         };

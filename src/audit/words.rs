@@ -7,6 +7,7 @@ use super::claims::Claims;
 use super::row;
 use crate::options::table::{Row, undecided};
 use crate::options::tank::ESTIMATE;
+use crate::options::treatment::{Route, route};
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
 use crate::project::Project;
 use crate::rules::Family;
@@ -22,7 +23,18 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     let unpriced = plan.tanks.iter().any(|tank| tank.cost.is_none());
     let unproven = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.marks.unproven));
     let leaning = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.leaning));
-    for (due, word) in [(unpriced, "unknown price"), (unproven, "unproven"), (leaning, "lean")] {
+    let specimens = &project.collection.specimens;
+    let placed = || plan.placements.iter().filter(|row| row.fluid.is_some());
+    let assumed = placed().any(|row| specimens[row.specimen].current_fluid.is_none());
+    let no_steps = placed().any(|row| route(project, &specimens[row.specimen]) == Route::NotKnown);
+    let due = [
+        (unpriced, "unknown price"),
+        (unproven, "unproven"),
+        (leaning, "lean"),
+        (assumed, "present fluid is not stated"),
+        (no_steps, "no steps are known"),
+    ];
+    for (due, word) in due {
         said("warnings", &plan.warnings, due, word, |text| text.contains(word), claims);
     }
     for line in &plan.make_up {

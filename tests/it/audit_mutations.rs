@@ -1,6 +1,7 @@
 //! Correct plans pass the audit; each of many single wrongs is found, and found where it is.
 
 mod cells;
+mod fluids;
 mod random;
 mod rows;
 pub mod scenes;
@@ -25,8 +26,7 @@ pub fn planned(project: Project) -> (Project, Plan) {
 /// The same, with the search stopped as soon as `stop` says so.
 fn planned_until(project: Project, stop: &dyn Fn() -> bool) -> (Project, Plan) {
     let rows = options::table::judge_all(&project);
-    let question = assign::question::question(&project, &rows);
-    let decision = assign::decide_watched(&question, &mut |_| {}, stop);
+    let assign::Answered { question, decision, .. } = assign::decide_rows(&project, &rows, &mut |_| {}, stop);
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, labour, Vec::new());
     (project, plan)
@@ -51,7 +51,7 @@ fn each_is_found(scene: Project, wrongs: &[Wrong]) {
 
 #[test]
 fn a_correct_plan_has_no_findings() {
-    for scene in [scenes::every_outcome(), scenes::divided_lot()] {
+    for scene in [scenes::every_outcome(), scenes::divided_lot(), scenes::treated()] {
         let (project, plan) = planned(scene);
         assert_eq!(audit(&project, &plan), Vec::new());
     }
@@ -126,6 +126,7 @@ fn a_bound_of_money_or_fluid_that_follows_from_the_inputs_may_be_called_recomput
 fn every_wrong_row_is_found() {
     each_is_found(scenes::every_outcome(), rows::EVERY_OUTCOME);
     each_is_found(scenes::divided_lot(), rows::DIVIDED_LOT);
+    each_is_found(scenes::treated(), fluids::TREATED);
 }
 
 #[test]

@@ -82,7 +82,7 @@ pub fn changed(project: &Project, saved: &[u8], change: Change, may_pass: impl F
 
 #[test]
 fn every_cell_of_a_saved_plan_matters() {
-    for scene in [scenes::every_outcome(), scenes::divided_lot()] {
+    for scene in [scenes::every_outcome(), scenes::divided_lot(), scenes::treated()] {
         let (project, plan) = planned(scene);
         let saved = to_json(&project, &plan, &[]);
         let changed = [more, largest].map(|change| changed(&project, &saved, change, |_| false));

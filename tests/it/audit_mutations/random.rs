@@ -12,7 +12,7 @@ use rehouse::decision::{Proof, Status};
 use rehouse::plan::saved::{from_json, to_json};
 use rehouse::plan::{Outcome, Plan};
 use rehouse::project::Project;
-use rehouse::units::Money;
+use rehouse::units::{Millilitres, Money};
 
 use super::scenes::project;
 use super::{cells, planned_until};
@@ -39,6 +39,13 @@ fn row() -> impl Strategy<Value = String> {
     ];
     let display = select(vec!["", "", "", "clear", "flat"]);
     let outline = select(vec!["", "rounded"]);
+    let present = prop_oneof![
+        3 => Just(",,".to_owned()),
+        1 => (10u32..400).prop_map(|ml| format!("ethanol-70,,{ml}")),
+        1 => (20u32..71, 10u32..400).prop_map(|(strength, ml)| format!("ethanol-70,{strength},{ml}")),
+        1 => select(vec!["formalin-10,,50", "glycerol-70,,", "methyl-salicylate,,5", "ethanol-96,90,20"]).prop_map(str::to_owned),
+    ];
+    let asked = (asked, present).prop_map(|(asked, present)| format!("{asked},{present}"));
     (size, 1u32..9, 1u32..5, fluid, 1u32..5, posture, display, outline, asked).prop_map(
         |(size, individuals, vessels, fluid, priority, posture, display, outline, asked)| {
             format!("{size},{individuals},{vessels},{fluid},{priority},{posture},{display},{outline},{asked}")
@@ -80,6 +87,8 @@ fn settings() -> impl Strategy<Value = String> {
         ("leaning", vec!["true"]),
         ("labour_in_budget", vec!["true"]),
         ("tanks", vec!["\"when cheaper\""]),
+        ("baths_in", vec!["\"vessel\""]),
+        ("reuse_fluid", vec!["\"top-up\""]),
     ];
     let line = |(key, values): (&'static str, Vec<&'static str>)| {
         proptest::option::weighted(0.3, select(values))
@@ -89,18 +98,24 @@ fn settings() -> impl Strategy<Value = String> {
     let lines: Vec<_> = lines.into_iter().map(line).collect();
     (lines, solver).prop_map(|(lines, solver)| {
         let lines: String = lines.into_iter().flatten().collect();
-        format!("{lines}[labour]\nminutes_per_move = 7\nrate_per_hour = 18.5\n[solver]\n{solver}")
+        format!(
+            "{lines}[labour]\nminutes_per_move = 7\nrate_per_hour = 18.5\n[solver]\n{solver}[disposal_price]\nalcohol = 0.7\n\
+             [containers]\nethanol-96 = \"0.5=4|2.5=15\"\n"
+        )
     })
 }
 
 /// The files of a project.
-fn files() -> impl Strategy<Value = [(&'static str, String); 4]> {
+fn files() -> impl Strategy<Value = [(&'static str, String); 5]> {
     let terms = select(vec![",,", "7.50,,", "7.50,30,", "4.1,,14", "9,26,5"]);
-    (vec(row(), 1..12), vec(vessel(), 2..6), [terms.clone(), terms], settings()).prop_map(
-        |(rows, vessels, [alder, birch], settings)| {
+    let shelf =
+        select(vec!["", "ethanol-70,0.05,\n", "ethanol-70,0.6,\nethanol-96,0.3,\n", "ethanol-70,40,\nformalin-5,1,\n"]);
+    (vec(row(), 1..12), vec(vessel(), 2..6), [terms.clone(), terms], settings(), shelf).prop_map(
+        |(rows, vessels, [alder, birch], settings, shelf)| {
             let mut specimens =
                 "catalogNumber,length_mm,width_mm,height_mm,individualCount,max_vessels,fluid,priority,posture,\
-                                 display,outline,must_use,must_not_use,tank_quote,hazard,hold\n"
+                                 display,outline,must_use,must_not_use,tank_quote,hazard,hold,current_fluid,\
+                                 current_strength_pct,current_fluid_ml\n"
                     .to_owned();
             for (i, row) in rows.iter().enumerate() {
                 // Not in order of key.
@@ -127,6 +142,7 @@ fn files() -> impl Strategy<Value = [(&'static str, String); 4]> {
                 ("vessels.csv", stock),
                 ("suppliers.csv", suppliers),
                 ("settings.toml", settings),
+                ("fluid-stock.csv", format!("fluid,litres,location\n{shelf}")),
             ]
         },
     )
@@ -146,6 +162,10 @@ fn features(plan: &Plan) -> Vec<&'static str> {
         (plan.deliveries.iter().any(|line| line.charge == Money::ZERO), "a free delivery"),
         (plan.deliveries.iter().any(|line| line.charge > Money::ZERO), "a delivery to pay"),
         (!plan.wants.is_empty(), "a want"),
+        (plan.placements.iter().any(|row| !row.baths.is_empty()), "a bath"),
+        (plan.placements.iter().any(|row| row.charges > 1), "a second filling"),
+        (plan.placements.iter().any(|row| row.reused > Millilitres::ZERO), "fluid that is kept"),
+        (plan.make_up.iter().any(|made| made.from_stock > Millilitres::ZERO), "fluid from the shelf"),
     ];
     features.extend(others.into_iter().filter(|(has, _)| *has).map(|(_, name)| name));
     features
@@ -193,6 +213,10 @@ fn every_plan_the_program_makes_bears_its_own_audit_in_memory_and_saved() {
         "a free delivery",
         "a delivery to pay",
         "a want",
+        "a bath",
+        "a second filling",
+        "fluid that is kept",
+        "fluid from the shelf",
     ];
     for feature in Outcome::ALL.map(Outcome::name).into_iter().chain(statuses.map(Status::name)).chain(others) {
         assert!(seen.contains_key(feature), "{feature} never occurred: {seen:?}");

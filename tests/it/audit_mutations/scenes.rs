@@ -77,6 +77,39 @@ pub fn divided_lot() -> Project {
     ])
 }
 
+/// Rows in other fluids and in weak ones: baths, several fillings, fluid that is kept, fluid on the shelf, loss and tax,
+/// spent fluid, whole containers, steps that are not known.
+pub fn treated() -> Project {
+    project(&[
+        (
+            "specimens.csv",
+            "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,current_fluid,current_strength_pct,\
+             current_fluid_ml,location,must_use\n\
+             T-01,60,30,30,40,ethanol-70,formalin-10,,120,Bay 1,JAR-70\n\
+             T-02,60,30,30,40,ethanol-70,ethanol-70,45,90,Bay 1,JAR-70\n\
+             T-03,60,30,30,20,ethanol-70,ethanol-70,68,110,Bay 2,JAR-70\n\
+             T-04,60,30,30,30,nbf-10,formalin-5,,80.5,,JAR-70\n\
+             T-05,60,30,30,30,ethanol-80,methyl-salicylate,,,Bay 2,JAR-70\n\
+             T-06,60,30,30,30,glycerol-70,ethanol-70,,150,Bay 1,JAR-70\n\
+             T-07,60,30,30,30,kaiserling-3,ethanol-70,,,Bay 2,JAR-70\n\
+             T-08,60,30,30,30,borax-formalin-10,borax-formalin-10,,60,Bay 3,JAR-70\n\
+             T-09,300,90,120,900,formalin-10,ethanol-70,,2500,Bay 3,\n",
+        ),
+        (
+            "vessels.csv",
+            "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+             JAR-70,cylinder,70,100,borosilicate,pp-cap-ptfe,9\n",
+        ),
+        ("fluid-stock.csv", "fluid,litres,location\nethanol-70,0.4,Bay 1\nethanol-96,0.1,Bay 9\nformalin-10,0.02,\n"),
+        (
+            "settings.toml",
+            "reuse_fluid = \"top-up\"\nbudget = 400\n[fluid]\nloss_pct = 4\ntax_pct = 12.5\n\
+             [disposal_price]\nalcohol = 0.8\nformaldehyde = 1.35\n\
+             [containers]\nethanol-96 = \"0.5=6.25|2.5=22\"\nformaldehyde-37 = \"1=9\"\nglycerol-100 = \"0.25=4|1=11.5\"\n",
+        ),
+    ])
+}
+
 pub fn project(files: &[(&str, &str)]) -> Project {
     let files: BTreeMap<String, Vec<u8>> =
         files.iter().map(|(name, text)| ((*name).to_owned(), text.as_bytes().to_vec())).collect();
