@@ -69,6 +69,18 @@ pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
     levels.finish()
 }
 
+/// Decides by the general integer model a question that tells owned fluid apart, from a plan there is.
+fn decide_with_shelf_fluid(question: &Question, start: Decision, stop: &dyn Fn() -> bool) -> Decision {
+    let clock = Clock::new(question);
+    let mut levels = Levels { question, best: start, settled: Vec::new(), empty_handed: false };
+    for aim in Aim::ALL {
+        let time = if stop() { Duration::ZERO } else { clock.left() };
+        let level = levels.solve_model(aim, Backend::default(), time);
+        levels.settled.push(level);
+    }
+    levels.finish()
+}
+
 struct Clock {
     start: Instant,
     limit: Duration,
@@ -251,9 +263,8 @@ impl<'a> Levels<'a> {
         self.settled.extend([money, fluid]);
     }
 
-    /// The general model is worth its time on small questions only.
     fn suits_model(&self) -> bool {
-        self.question.classes.iter().map(|class| class.choices.len()).sum::<usize>() <= MOST_CHOICES_FOR_MODEL
+        suits_model(self.question)
     }
 
     /// Both levels as a search leaves them.
@@ -347,6 +358,11 @@ impl<'a> Levels<'a> {
         };
         Decision { levels: self.settled, status, ..self.best }
     }
+}
+
+/// The general model is worth its time on small questions only.
+fn suits_model(question: &Question) -> bool {
+    question.classes.iter().map(|class| class.choices.len()).sum::<usize>() <= MOST_CHOICES_FOR_MODEL
 }
 
 /// What two ways say about one level together: the better value and the higher bound, proved where they meet.

@@ -14,6 +14,19 @@ pub struct Question {
     pub suppliers: Vec<SupplierTerms>,
     /// Limits and weights over the whole.
     pub limits: Limits,
+    /// Fluid that is owned, where it is told apart from what the choices cost; every class then has one member.
+    pub shelf: Vec<ShelfFluid>,
+}
+
+/// Fluid that is owned: only what is needed beyond it is paid for, beside the money of the choices.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct ShelfFluid {
+    /// How much.
+    pub owned: Millilitres,
+    /// Price a litre of what is needed beyond it.
+    pub price: Money,
+    /// By class and choice, what the row needs of it.
+    pub needs: Vec<Vec<Millilitres>>,
 }
 
 /// Rows that are the same to the decision, but for a constant.

@@ -1,6 +1,6 @@
 //! What a decision comes to, in whole numbers, and whether it keeps every constraint.
 
-use crate::decision::{Aim, Decision, OfferTerms, Question};
+use crate::decision::{Aim, Decision, OfferTerms, Question, ShelfFluid};
 use crate::units::{Millilitres, Money};
 
 /// What a decision comes to.
@@ -40,8 +40,19 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
     for order in orders(question, &decision.packs) {
         values.money += order.delivery;
     }
+    for fluid in &question.shelf {
+        values.money += fluid.price.per_litre(missing(fluid, decision));
+    }
     values.weighed = values.money + question.limits.litre_weight.per_litre(values.fluid);
     values
+}
+
+/// What a decision needs of an owned fluid beyond what there is.
+pub fn missing(fluid: &ShelfFluid, decision: &Decision) -> Millilitres {
+    let chosen = fluid.needs.iter().zip(&decision.chosen);
+    let need: Millilitres =
+        chosen.flat_map(|(needs, chosen)| chosen.iter().flatten().map(|choice| needs[*choice as usize])).sum();
+    (need - fluid.owned).max(Millilitres::ZERO)
 }
 
 /// What is ordered from one supplier.

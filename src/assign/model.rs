@@ -2,13 +2,15 @@
 //!
 //! Whole variables: x(c, o) rows of class c that take choice o; z(c, g) rows placed of the members of class c whose
 //! constants are equal; y(s, f) packs of offer f of supply s; binaries w(k) supplier k is ordered from, e(k) its delivery is
-//! free, t(s) kind s is bought, a(s, f) an offer with least packs is used. Real: u(c) rows deferred, whole with x.
+//! free, t(s) kind s is bought, a(s, f) an offer with least packs is used. Real: u(c) rows deferred, whole with x; b(f)
+//! litres of an owned fluid bought beyond it.
 //!
 //! * Σ_o x(c, o) + u(c) = n(c), and = Σ_g z(c, g) where some may be deferred and constants differ
 //! * Σ_f size·y(s, f) ≥ (1 + spare) (Σ pieces·x − free(s)); min·a ≤ y ≤ max·a
 //! * y ≤ Y·w, goods(k) ≥ minimum·w, goods(k) ≥ threshold·e, e ≤ w; delivery = charge·(w − e)
 //! * Σ x(c, ·) over choices that only k sells, none free, ≤ n(c)·w(k): makes the relaxation tight (Krarup & Pruzan 1983,
 //!   European Journal of Operational Research 12:36–81, the strong form of facility location; cited from memory)
+//! * Σ need(f)·x − b(f) ≤ owned(f)
 //! * Σ t ≤ kinds, Σ w ≤ suppliers, money + labour ≤ budget, earlier levels ≤ their values
 //!
 //! Money is in units of currency, litres in litres; every amount is a multiple of one unit, so limits get half a unit.
@@ -64,6 +66,7 @@ pub struct Model<'a> {
     t: Vec<Option<usize>>,
     w: Vec<Option<usize>>,
     e: Vec<Option<usize>>,
+    b: Vec<usize>,
 }
 
 /// Members of a class whose constants are equal.
@@ -93,10 +96,12 @@ impl<'a> Model<'a> {
             t: Vec::new(),
             w: Vec::new(),
             e: Vec::new(),
+            b: Vec::new(),
         };
         model.place_rows(held);
         model.buy_packs();
         model.keep_terms();
+        model.use_the_shelf();
         model.keep_limits(held);
         model.aim_at(aim);
         (!model.variables.is_empty()).then_some(model)
@@ -226,6 +231,20 @@ impl<'a> Model<'a> {
         }
     }
 
+    /// Litres of an owned fluid that are needed beyond what there is are bought.
+    fn use_the_shelf(&mut self) {
+        for fluid in &self.question.shelf {
+            let litres = |amount: Millilitres| amount.0 as f64 / 1000.0;
+            let b = self.variable(0.0, f64::INFINITY, false);
+            let needs = self.x.iter().zip(&fluid.needs).flat_map(|(x, needs)| x.iter().zip(needs));
+            let mut terms: Vec<(usize, f64)> = needs.map(|(&x, need)| (x, litres(*need))).collect();
+            terms.retain(|(_, need)| *need > 0.0);
+            terms.push((b, -1.0));
+            self.row(terms, litres(fluid.owned));
+            self.b.push(b);
+        }
+    }
+
     /// Packs of one supplier with their prices.
     fn goods(&self, supplier: usize) -> Vec<(usize, f64)> {
         let offers = self.question.supplies.iter().zip(&self.y).flat_map(|(supply, y)| supply.offers.iter().zip(y));
@@ -309,6 +328,8 @@ impl<'a> Model<'a> {
         for (supply, packs) in self.question.supplies.iter().zip(&self.y) {
             terms.extend(supply.offers.iter().zip(packs).map(|(offer, &y)| (y, offer.pack_price.approximate())));
         }
+        let bought = self.question.shelf.iter().zip(&self.b);
+        terms.extend(bought.map(|(fluid, &b)| (b, fluid.price.approximate())));
         for ((terms_of, w), e) in self.question.suppliers.iter().zip(&self.w).zip(&self.e) {
             terms.extend(w.map(|w| (w, terms_of.charge.approximate())));
             terms.extend(e.map(|e| (e, -terms_of.charge.approximate())));
@@ -382,6 +403,9 @@ pub(super) fn money_unit(question: &Question) -> i64 {
     }
     for terms in &question.suppliers {
         meet(terms.charge);
+    }
+    for fluid in &question.shelf {
+        meet(fluid.price.per_litre(Millilitres(1)));
     }
     meet(question.limits.labour_per_row);
     unit.max(1)

@@ -31,7 +31,7 @@ pub(super) fn question_at(project: &Project, rows: &[Row], price: &dyn Fn(FluidI
     let supply_of: BTreeMap<VesselId, u32> = occurring.iter().copied().zip(0..).collect();
     let (supplies, suppliers) = supplies(project, &occurring);
     let classes = classes(project, rows, &supply_of, price);
-    Question { classes, supplies, suppliers, limits: limits(project) }
+    Question { classes, supplies, suppliers, limits: limits(project), shelf: Vec::new() }
 }
 
 /// Money of labour for one row moved, rounded to four decimals.

@@ -5,14 +5,15 @@
 //! (Lagrangian duality: A. M. Geoffrion, Lagrangean relaxation for integer programming, Mathematical Programming Study 2
 //! (1974) 82), and equals it at every plan that needs at least o where q = p, and at most o where q = 0. Such a question
 //! is an ordinary one. Each fluid is tried at p, then at 0, then between; mostly the first or second plan fits its
-//! prices, and is then best. Where none does, the best plan met is kept with the best bound, and the gap is told.
+//! prices, and is then best. Where none does, the general integer model settles small questions; of large ones the best
+//! plan met is kept with the best bound, and the gap is told.
 
 use std::collections::BTreeMap;
 use std::time::Instant;
 
 use super::question::{question, question_at};
-use super::{Progress, decide_watched, evaluate, gap};
-use crate::decision::{Aim, Decision, Level, Proof, Question, Status};
+use super::{Progress, decide_watched, decide_with_shelf_fluid, evaluate, gap, suits_model};
+use crate::decision::{Aim, Class, Decision, Level, Proof, Question, ShelfFluid, Status};
 use crate::options::table::{Judged, Row};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
@@ -64,7 +65,91 @@ pub fn decide_rows(
     if !answers.iter().any(|answer| answer.within_budget) {
         answers.push(Answer::without_credit(project, rows, &owned, left(), report, stop));
     }
-    best(answers)
+    let answered = best(answers);
+    if answered.decision.status == Status::ProvedBest || stop() || left() <= 0.0 {
+        return answered;
+    }
+    by_model(project, rows, &owned, answered, left(), stop)
+}
+
+/// The better of an answer and of what the general integer model makes of it, where that is worth its time.
+fn by_model(
+    project: &Project,
+    rows: &[Row],
+    owned: &BTreeMap<FluidId, Millilitres>,
+    answered: Answered,
+    seconds: f64,
+    stop: &dyn Fn() -> bool,
+) -> Answered {
+    let mut question = told_apart(project, rows, owned);
+    if !suits_model(&question) {
+        return answered;
+    }
+    question.limits.time_limit_s = seconds;
+    let start = carried_over(&answered, &question);
+    let decision = decide_with_shelf_fluid(&question, start, stop);
+    let rank = |levels: &[Level]| -> Vec<i64> { levels.iter().map(|level| level.value).collect() };
+    let open = |levels: &[Level]| levels.iter().position(|level| !level.proved()).unwrap_or(levels.len());
+    let (new, old) = (rank(&decision.levels), rank(&answered.decision.levels));
+    let better = new < old || (new == old && open(&decision.levels) > open(&answered.decision.levels));
+    if better { Answered { question, decision, shelf_prices: BTreeMap::new() } } else { answered }
+}
+
+/// The question with what owned fluid costs told apart, and each row a class of its own.
+fn told_apart(project: &Project, rows: &[Row], owned: &BTreeMap<FluidId, Millilitres>) -> Question {
+    let price = |fluid| if owned.contains_key(&fluid) { Money::ZERO } else { project.fluid_price(fluid) };
+    let whole = question_at(project, rows, &price);
+    let mut question = Question { classes: Vec::new(), ..whole.clone() };
+    question.shelf = owned
+        .iter()
+        .map(|(&fluid, &amount)| ShelfFluid { owned: amount, price: project.fluid_price(fluid), needs: Vec::new() })
+        .collect();
+    for class in &whole.classes {
+        for &member in &class.members {
+            let Row::Judged(judged) = &rows[member.specimen as usize] else { continue };
+            let specimen = &project.collection.specimens[member.specimen as usize];
+            let treatment = Treatment::of(project, specimen);
+            let needs: Vec<BTreeMap<FluidId, Millilitres>> = class
+                .choices
+                .iter()
+                .map(|choice| {
+                    let vessel = choice.supply.map(|supply| whole.supplies[supply as usize].vessel);
+                    let mut needs = BTreeMap::new();
+                    if let Some((charges, one)) = filled(judged, vessel) {
+                        let filling = Filling::of(project, specimen, &treatment, charges, one);
+                        for (fluid, amount) in filling.needed(specimen.fluid) {
+                            *needs.entry(fluid).or_default() += amount;
+                        }
+                    }
+                    needs
+                })
+                .collect();
+            for (fluid, shelf) in owned.keys().zip(&mut question.shelf) {
+                let of_choice = |needs: &BTreeMap<FluidId, Millilitres>| needs.get(fluid).copied().unwrap_or_default();
+                shelf.needs.push(needs.iter().map(of_choice).collect());
+            }
+            question.classes.push(Class { members: vec![member], ..class.clone() });
+        }
+    }
+    question
+}
+
+/// A decision as one about a question whose classes are single rows.
+fn carried_over(answered: &Answered, question: &Question) -> Decision {
+    let mut supplies: BTreeMap<u32, Option<u32>> = BTreeMap::new();
+    for (class, chosen) in answered.question.classes.iter().zip(&answered.decision.chosen) {
+        for (member, choice) in class.members.iter().zip(chosen) {
+            if let Some(choice) = choice {
+                supplies.insert(member.specimen, class.choices[*choice as usize].supply);
+            }
+        }
+    }
+    let chosen = question.classes.iter().map(|class| {
+        let supply = class.members.first().and_then(|member| supplies.get(&member.specimen));
+        let choice = supply.and_then(|supply| class.choices.iter().position(|choice| choice.supply == *supply));
+        vec![choice.map(|choice| choice as u32)]
+    });
+    Decision { chosen: chosen.collect(), packs: answered.decision.packs.clone(), ..Decision::default() }
 }
 
 /// Questions that are asked at most before the gap is left.

@@ -14,6 +14,8 @@ mod demo;
 mod fluid_densities;
 /// Dilution, restoring, topping up: pharmacopoeias, the classical table, and what must hold of any mixture.
 mod fluid_mixing;
+/// Fluid on the shelf is used first: small projects against every assignment, and cases by hand.
+mod fluid_on_the_shelf;
 /// Formalin, neutral buffer and Kaiserling's mountant by their published amounts.
 mod fluid_recipes;
 /// Tissue water, fillings, ladders of baths, and evaporation.

@@ -112,7 +112,7 @@ impl Feature {
     fn taken_from(self, question: &Question) -> Question {
         let mut question = question.clone();
         let each_choice: Vec<_> = question.classes.iter().flat_map(|class| class.choices.clone()).collect();
-        let Question { classes, supplies, suppliers, limits } = &mut question;
+        let Question { classes, supplies, suppliers, limits, .. } = &mut question;
         let offers = supplies.iter_mut().flat_map(|supply| &mut supply.offers);
         match self {
             Feature::DeliveryCharge => suppliers.iter_mut().for_each(|terms| terms.charge = Money::ZERO),

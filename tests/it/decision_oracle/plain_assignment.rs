@@ -36,7 +36,7 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
         classes.push(Class { priority: random.among(1, 4) as u8, members, choices });
         row += alike;
     }
-    Question { classes, supplies, suppliers: Vec::new(), limits: Limits::default() }
+    Question { classes, supplies, suppliers: Vec::new(), limits: Limits::default(), ..Question::default() }
 }
 
 /// The best levels by the Hungarian method: one number for each pair in which a level outweighs all levels below it.

@@ -47,7 +47,7 @@ pub fn random_question_of(size: Size, seed: u64) -> Question {
         limits.budget = Some(random.money(rows * 18, fine));
         limits.labour_per_row = random.sometimes(55, |random| random.money(6, fine));
     }
-    without_idle_parts(Question { classes, supplies, suppliers, limits })
+    without_idle_parts(Question { classes, supplies, suppliers, limits, ..Question::default() })
 }
 
 fn suppliers(random: &mut Random, size: Size, fine: bool) -> Vec<SupplierTerms> {

@@ -9,7 +9,7 @@ use rehouse::units::Money;
 /// Every amount of money times `times`.
 pub fn scaled(question: &Question, times: i64) -> Question {
     let mut question = question.clone();
-    let Question { classes, supplies, suppliers, limits } = &mut question;
+    let Question { classes, supplies, suppliers, limits, .. } = &mut question;
     let scale = |money: &mut Money| *money = *money * times;
     for class in classes {
         class.members.iter_mut().for_each(|member| scale(&mut member.money));

@@ -40,7 +40,13 @@ fn supplier(charge: i64, free_over: Option<i64>, minimum: i64) -> SupplierTerms 
 /// Rows of one class in one kind of vessel, one piece each, without fluid.
 fn alike(rows: usize, supplies: Supply, suppliers: SupplierTerms) -> Question {
     let classes = vec![class(3, &vec![(0, 0); rows], vec![vessel(0, 1, 0, 0)])];
-    Question { classes, supplies: vec![supplies], suppliers: vec![suppliers], limits: Limits::default() }
+    Question {
+        classes,
+        supplies: vec![supplies],
+        suppliers: vec![suppliers],
+        limits: Limits::default(),
+        ..Question::default()
+    }
 }
 
 /// The best levels, on which both enumerations agree, money in whole units.
@@ -144,6 +150,7 @@ fn caps_count_kinds_bought_and_suppliers_named() {
         supplies: vec![first, supply(0, vec![packs(1, 2)])],
         suppliers: vec![supplier(1, None, 0)],
         limits,
+        shelf: Vec::new(),
     };
     let kinds = |most| Limits { max_vessel_types: Some(most), ..Limits::default() };
     let suppliers = |most| Limits { max_suppliers: Some(most), ..Limits::default() };
