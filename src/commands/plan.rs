@@ -91,6 +91,7 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
         file("tanks.csv", report::csv::tanks(project, plan)),
         file("panes.csv", report::csv::panes(project, plan)),
         file("make-up.csv", report::fluids::make_up_file(project, plan)),
+        file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)),
     ];
     let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
     files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
