@@ -107,9 +107,16 @@ fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<Flui
         let outside = Exact::per_litre(price_of(project, line.fluid), sum.millilitres_outside);
         claims.money(at("cost_outside"), line.cost_outside, outside);
         let derived = made_from(project, line.fluid, sum);
-        claims.shown(at("made_from"), line.made_from.as_ref(), derived.as_ref(), |from| format!("{from:?}"));
+        claims.shown(at("made_from"), line.made_from.as_ref(), derived.as_ref(), |from| in_words(from));
     }
     sums
+}
+
+/// `0.979 l ethanol-96, 0.399 l water, 4500 mg borax`.
+fn in_words(from: &MadeFrom) -> String {
+    let water = from.water.map_or("water to the volume".to_owned(), |water| format!("{} l water", water.litres()));
+    let salts = from.salts.iter().map(|(name, mg)| format!(", {mg} mg {name}")).collect::<String>();
+    format!("{} l {}, {water}{salts}", from.amount.litres(), from.concentrate)
 }
 
 /// On the shelf, wherever it stands.
@@ -195,6 +202,9 @@ fn bought(
     let counts = cover(Millilitres(i64::try_from(missing).unwrap_or(0).min(MOST_ML)), &containers);
     let least: Exact =
         containers.iter().zip(counts).map(|(one, count)| Exact::times(one.price, i128::from(count))).sum();
+    if order.cost.is_none() {
+        claims.refute(at("cost"), "nothing", "what the containers cost");
+    }
     claims.money(at("containers: cost"), order.cost.unwrap_or_default(), cost);
     claims.money(at("cost"), order.cost.unwrap_or_default(), least);
     Some(least)

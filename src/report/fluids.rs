@@ -115,12 +115,18 @@ pub fn tables(project: &Project, plan: &Plan) -> String {
     [make_up(project, plan), orders(project, plan), spent(project, plan), flammable(plan)].concat()
 }
 
+/// One of the amounts of a fluid.
+type Amount = fn(&MakeUp) -> Millilitres;
+
 fn make_up(project: &Project, plan: &Plan) -> String {
     let beside = |amount: Millilitres| if amount == Millilitres::ZERO { String::new() } else { amount.litres() };
-    let any = |amount: fn(&MakeUp) -> Millilitres| plan.make_up.iter().any(|made| amount(made) != Millilitres::ZERO);
+    let any = |amount: Amount| plan.make_up.iter().any(|made| amount(made) != Millilitres::ZERO);
     // A column that says nothing is left out: baths, fluid kept, fluid on the shelf.
-    let extra: [(&str, fn(&MakeUp) -> Millilitres); 3] =
-        [("in baths", |made| made.baths), ("kept", |made| made.reused), ("on the shelf", |made| made.from_stock)];
+    let extra: [(&str, Amount); 3] = [
+        ("in baths, l", |made| made.baths),
+        ("kept, l", |made| made.reused),
+        ("on the shelf, l", |made| made.from_stock),
+    ];
     let extra: Vec<_> = extra.into_iter().filter(|(_, amount)| any(*amount)).collect();
     let [a_litre, price] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
     let mut header = vec!["fluid", "rows", "in vessels, l"];

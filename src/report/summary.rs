@@ -81,11 +81,17 @@ fn summary(project: &Project, plan: &Plan) -> String {
         format!("{}{budget}: {parts}", money(project, totals.money)).trim_end_matches(": ").to_owned(),
     ));
     if totals.to_pay != totals.money {
-        let disposal = (totals.disposal > Money::ZERO).then(|| format!("disposal {}", totals.disposal.on_screen()));
-        let containers = (totals.containers != Money::ZERO)
-            .then(|| format!("fluid in whole containers {}", totals.containers.on_screen()));
-        let beside = disposal.into_iter().chain(containers).join(" + ");
-        lines.push(("To pay", format!("{}: money + {beside}", money(project, totals.to_pay))));
+        let mut parts = "money".to_owned();
+        if totals.disposal > Money::ZERO {
+            parts.push_str(&format!(" + disposal {}", totals.disposal.on_screen()));
+        }
+        if totals.containers > Money::ZERO {
+            parts.push_str(&format!(" + {}, as fluid comes in whole containers", totals.containers.on_screen()));
+        } else if totals.containers < Money::ZERO {
+            let less = (-totals.containers).on_screen();
+            parts.push_str(&format!(" - {less}, as fluid in whole containers costs less than counted"));
+        }
+        lines.push(("To pay", format!("{}: {parts}", money(project, totals.to_pay))));
     }
     if totals.labour > Money::ZERO {
         let counts = if project.settings.labour_in_budget { "counts against the budget" } else { "beside the budget" };

@@ -9,11 +9,11 @@ use crate::options::Refusal;
 use crate::options::judge::{self, judge};
 use crate::options::table::{nearness, undecided};
 use crate::options::{Filling, Fit, Rule, Treatment};
-use crate::plan::Plan;
+use crate::plan::{Placement, Plan};
 use crate::project::Project;
-use crate::rules::clearance;
+use crate::rules::{FluidId, clearance};
 use crate::stock::{Section, VesselId};
-use crate::units::{Length, decimal};
+use crate::units::{Length, Millilitres, decimal};
 
 /// The whole answer for the row at this index of the survey.
 pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
@@ -23,6 +23,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     text.push_str(&format!("  {}\n", asked(project, specimen)));
     let vessel = placement.vessel.map_or(String::new(), |id| format!(" → {}", project.stock.vessel(id).id));
     text.push_str(&format!("  {}{vessel}; {}\n", placement.outcome.name(), placement.reason));
+    text.push_str(&treated(project, placement));
     if let Some(id) = placement.vessel
         && let Some(coil) = judge::coil(&project.settings, specimen, project.stock.vessel(id))
     {
@@ -58,6 +59,28 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     text.push_str(&options(project, plan, index, &serving));
     text.push_str(&refusals(project, specimen, &refused));
     text + "\n"
+}
+
+/// How a placed row comes to its fluid, where it is not simply filled once.
+fn treated(project: &Project, placement: &Placement) -> String {
+    let specimen = &project.collection.specimens[placement.specimen];
+    let id = |fluid: FluidId| &project.rules.fluid(fluid).id;
+    let now = specimen.current_fluid.map_or(String::new(), |current| {
+        let strength = specimen.current_strength_pct.map_or(String::new(), |pct| format!(" at {} %", decimal(pct, 1)));
+        format!("in {}{strength} now; ", id(current))
+    });
+    let mut steps: Vec<String> = Vec::new();
+    if !placement.baths.is_empty() {
+        let baths = placement.baths.iter().map(|(bath, amount)| format!("{} {} ml", id(*bath), amount.0)).join(", ");
+        steps.push(format!("baths of {baths}, {} days in all", decimal(placement.bath_days, 1)));
+    }
+    if placement.charges > 1 {
+        steps.push(format!("filled {} times", placement.charges));
+    }
+    if placement.reused > Millilitres::ZERO {
+        steps.push(format!("{} ml of its own fluid go with it", placement.reused.0));
+    }
+    if steps.is_empty() { String::new() } else { format!("  {now}{}\n", steps.join("; ")) }
 }
 
 /// What is asked: size, posture, fluid, years.

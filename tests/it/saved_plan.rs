@@ -67,13 +67,16 @@ fn copies_of_the_compiled_in_rules_beside_a_plan_replace_nothing() {
 fn totals_in_a_file_are_exact_sums_rounded_once() {
     let (project, plan) = planned(scenes::every_outcome());
     let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &[])).unwrap();
-    // Seven whole fillings of ethanol: 4 × 152 + 415 + 837 + 167 = 2027 ml at 4.1237 a litre; 5904 ml at 0.40.
-    assert_eq!(whole["make_up"][0]["cost"], "8.3587");
-    assert_eq!(whole["totals"]["fluid"], "10.7203");
+    // Seven whole fillings of ethanol: 4 × 152 + 415 + 837 + 167 = 2027 ml at 4.1237 a litre; 5904 ml at 0.40; two baths of
+    // 5 × 14.4 ml on the way from formalin, at 1.30 and 2.20.
+    assert_eq!(whole["make_up"][0]["cost"], "0.0936");
+    assert_eq!(whole["make_up"][1]["cost"], "0.1584");
+    assert_eq!(whole["make_up"][2]["cost"], "8.3587");
+    assert_eq!(whole["totals"]["fluid"], "10.9723");
     assert_eq!(whole["totals"]["litres"], json!(7.931));
-    // 7 milli-units a litre weigh in the level but are never paid: 193.2903 + 0.0007 × 7.931.
-    assert_eq!(whole["totals"]["money"], "193.2903");
-    assert_eq!(whole["levels"][4]["value"], "193.2959");
+    // 7 milli-units a litre weigh in the level but are never paid: 193.5423 + 0.0007 × 7.931.
+    assert_eq!(whole["totals"]["money"], "193.5423");
+    assert_eq!(whole["levels"][4]["value"], "193.5479");
 }
 
 /// What the reader says of the first scene's plan once it was changed.

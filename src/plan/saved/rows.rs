@@ -19,7 +19,7 @@ impl Reading<'_> {
         let outcome = row.read("outcome", "an outcome", |value| named(value, &Outcome::ALL, Outcome::name));
         let vessel = row.nullable("vessel", "a vessel of the stock list", |value| self.vessel(value));
         let charges = row.nullable("charges", "a whole number", count);
-        let fit = fit(row, charges.flatten().unwrap_or(0));
+        let fit = fit(row, charges.flatten());
         let pieces_on_hand = row.read("pieces_on_hand", "a whole number", count);
         match specimen {
             Some(i) => {
@@ -108,7 +108,7 @@ impl Reading<'_> {
 }
 
 /// How a row fits its vessel; with no `vessels_used` there is nothing to tell.
-fn fit(row: &Object, charges: u32) -> Option<Option<Fit>> {
+fn fit(row: &Object, charges: Option<u32>) -> Option<Option<Fit>> {
     let pieces = row.nullable("vessels_used", "a whole number", count);
     let stance = row.nullable("posture", "a posture", |value| text(value).and_then(Stance::named));
     let leaning = row.nullable("leaning", "true or false", Value::as_bool);
@@ -126,8 +126,8 @@ fn fit(row: &Object, charges: u32) -> Option<Option<Fit>> {
     let (pieces, leaning) = (pieces?, leaning?);
     let (stance, wall_gap, cover, mouth_gap) = (stance?, wall_gap?, cover?, mouth_gap?);
     let (tissue_share, life_years, filled, tissue, marks) = (tissue_share?, life_years?, filled?, tissue?, marks?);
-    match (pieces, leaning, filled, tissue, marks) {
-        (Some(pieces), Some(leaning), Some(filled), Some(tissue), Some(marks)) => Some(Some(Fit {
+    match (pieces, leaning, filled, tissue, marks, charges) {
+        (Some(pieces), Some(leaning), Some(filled), Some(tissue), Some(marks), Some(charges)) => Some(Some(Fit {
             pieces,
             stance,
             leaning,
@@ -141,7 +141,8 @@ fn fit(row: &Object, charges: u32) -> Option<Option<Fit>> {
             tissue: Millilitres(tissue),
             marks,
         })),
-        (None, None, None, None, None)
+        // A tank has fillings, too.
+        (None, None, None, None, None, _)
             if stance.is_none()
                 && wall_gap.is_none()
                 && cover.is_none()

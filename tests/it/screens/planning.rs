@@ -18,6 +18,7 @@ fn a_plan_as_a_table() {
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
     Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of
                       fluid, 11.58 beside)
+    Note              5 placed rows' present fluid is not stated: taken to be their own fluid, at strength
 
     Needs a decision
       specimen   name           what for
@@ -36,9 +37,24 @@ fn a_plan_as_a_table() {
       where it is not bonded glass: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
 
     Fluid to make up
-      fluid         rows   litres   a litre, crowns   price, crowns   hazard
-      ethanol-70       3    1.342              4.20            5.64   Highly flammable liquid and vapour; eye irritant; see the safety data sheet and local fire code
-      formalin-10      2    3.855              1.10            4.24   May cause cancer; skin sensitiser; irritating and toxic vapour: ventilate; see the safety data sheet
+      fluid         rows   in vessels, l   to make, l   a litre, crowns   price, crowns   hazard
+      ethanol-70       3           1.342        1.342              4.20            5.64   Highly flammable liquid and vapour; eye irritant; see the safety data sheet and local fire code
+      formalin-10      2           3.855        3.855              1.10            4.24   May cause cancer; skin sensitiser; irritating and toxic vapour: ventilate; see the safety data sheet
+
+    Made from, at 20 °C (`rehouse mix` has the cards)
+      fluid         litres   from
+      ethanol-70     1.342   0.979 l ethanol-96 + 0.399 l water
+      formalin-10    3.855   0.386 l formaldehyde-37 + 3.47 l water
+
+    Fluid to buy, beside the plan
+      fluid             needed, l   on the shelf, l   to buy, l   containers            price, crowns
+      ethanol-96            0.979                 0       0.979   sold in: not stated
+      formaldehyde-37       0.386                 0       0.386   sold in: not stated
+
+    Flammable fluid, largest places first
+      place        now, l   after, l   at the peak, l
+      not stated        0        4.1              4.1
+      7 rows do not say how much there is now: it comes on top of now and the peak
 
     Into vessels
       specimen   outcome   vessel     posture   wall mm   cover mm   fluid ml   review
@@ -83,7 +99,7 @@ fn a_plan_as_a_table() {
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r#"
-    [65 lines]
+    [81 lines]
 
     Next: settle the 1 row that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan.
     --- exit code 0
@@ -93,7 +109,19 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
         .map(|entry| entry.expect("an entry").file_name().into_string().expect("a name"))
         .collect();
     written.sort();
-    assert_eq!(written, ["inputs", "panes.csv", "placements.csv", "plan.json", "purchases.csv", "tanks.csv"]);
+    assert_eq!(
+        written,
+        [
+            "fire-sheet.html",
+            "inputs",
+            "make-up.csv",
+            "panes.csv",
+            "placements.csv",
+            "plan.json",
+            "purchases.csv",
+            "tanks.csv"
+        ]
+    );
 }
 
 #[test]
@@ -161,7 +189,7 @@ fn a_plan_as_json() {
         "tanks": "0.00",
         "money": "53.8769",
         "labour": "0.00",
-    [359 lines]
+    [450 lines]
     --- exit code 0
     "#);
 }
@@ -180,7 +208,7 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
     Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of
                       fluid, 11.58 beside)
-    [50 lines]
+    [66 lines]
     --- exit code 1
     "#);
 }
@@ -199,7 +227,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Fluid             5.197 l: ethanol-70 1.342, formalin-10 3.855
     Proof             NOT OPTIMISED: 0 s ran out before the search began; a greedy plan that keeps every rule.
                       Allow more: --set solver.time_limit_s=60
-    [59 lines]
+    [75 lines]
     --- exit code 0
     "#);
     assert_snapshot!(bench.screen("audit plan"), @r#"

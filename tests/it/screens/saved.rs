@@ -44,10 +44,16 @@ fn a_figure_of_a_plan_that_is_wrong() {
     let bench = bench.file("plan/plan.json", &plan.replace("\"fluid_ml\": 246,", "\"fluid_ml\": 240,"));
     assert_snapshot!(bench.screen("audit plan"), @r#"
     $ rehouse audit plan
-    plan: 9 findings
+    plan: 15 findings
       placements[0].fluid_ml: the plan states 240, the inputs give 246
       make_up[0].litres: the plan states 1.342 l, the inputs give 1.336 l
+      make_up[0].litres_to_make: the plan states 1.342 l, the inputs give 1.336 l
       make_up[0].cost: the plan states 5.6364, the inputs give 5.6112
+      make_up[0].made_from: the plan states MadeFrom { concentrate: "ethanol-96", amount: Millilitres(979), water: Some(Millilitres(399)), salts: [] }, the inputs give MadeFrom { concentrate: "ethanol-96", amount: Millilitres(974), water: Some(Millilitres(397)), salts: [] }
+      fluid_orders[0].litres: the plan states 0.979 l, the inputs give 0.974 l
+      fluid_orders[0].counted: the plan states 5.6364, the inputs give 5.6112
+      flammable[0].litres_after: the plan states 4.1 l, the inputs give 4.094 l
+      flammable[0].litres_peak: the plan states 4.1 l, the inputs give 4.094 l
       totals.fluid: the plan states 9.8769, the inputs give 9.8517
       totals.money: the plan states 53.8769, the inputs give 53.8517
       totals.litres: the plan states 5.197 l, the inputs give 5.191 l

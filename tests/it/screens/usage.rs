@@ -14,9 +14,9 @@ fn why_a_specimen_gets_what_it_gets() {
       coiled along the wall: 1.8 turns, open core 62 mm, 38.6 mm high
 
     Serves
-               vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fluid, crowns   to be had
-      chosen   jar-1000   coil            5      108.6        5.2      25       1096            4.60   order at 11.50
-               jar-500    coil          4.2       60.6       10.3      15        522            2.19   order, 6 for 14.40
+               vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fillings   fluid, crowns   to be had
+      chosen   jar-1000   coil            5      108.6        5.2      25       1096          1            4.60   order at 11.50
+               jar-500    coil          4.2       60.6       10.3      15        522          1            2.19   order, 6 for 14.40
 
     Refused, nearest miss first
       vessel     rule         by
@@ -52,10 +52,10 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
       deferred; waits for money: adding it costs at least 12.52 crowns more, 1.12 is left; 3 kinds of vessel serve
 
     Serves
-         vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fluid, crowns   to be had
-         jar-1000   upright        43       87.2        1.8      25       1148            4.82   order at 11.50
-         jar-250    upright        26         20        7.7      15        266            1.12   1 free, for T-01; order, 6 for 11.40
-         jar-500    upright        35         45        3.6      15        574            2.41   order, 6 for 14.40
+         vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fillings   fluid, crowns   to be had
+         jar-1000   upright        43       87.2        1.8      25       1148          1            4.82   order at 11.50
+         jar-250    upright        26         20        7.7      15        266          1            1.12   1 free, for T-01; order, 6 for 11.40
+         jar-500    upright        35         45        3.6      15        574          1            2.41   order, 6 for 14.40
 
     Refused, nearest miss first
       vessel     rule         by
