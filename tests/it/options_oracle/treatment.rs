@@ -42,7 +42,7 @@ fn steps(specimen: &Specimen) -> Vec<usize> {
         return Vec::new();
     };
     let named = |id: &&str| FLUIDS.iter().position(|fluid| fluid.id == *id).expect("a bath is a fluid");
-    baths[..baths.len() - 1].iter().map(|id| named(id)).collect()
+    baths[..baths.len() - 1].iter().map(named).collect()
 }
 
 /// Per cent of what the fluid wanted is made of; two formaldehydes are of one kind, any other fluid only with itself.
