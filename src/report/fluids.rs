@@ -7,6 +7,7 @@ use itertools::Itertools;
 use super::csv::{guarded, write};
 use super::table::{in_currency, table, wrapped};
 use crate::fluid::flash;
+use crate::plan::flammable::{LARGE_GLASS_ML, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
 use crate::project::Project;
 use crate::rules::Fluid;
@@ -84,6 +85,13 @@ pub fn make_up_file(project: &Project, plan: &Plan) -> Vec<u8> {
     write(COLUMNS.map(str::to_owned).to_vec(), &plan.skipped_rows, made.chain(bought).chain(spent))
 }
 
+/// `GHS 2, US IB`: how its flash point is classed, empty where it has none.
+fn class(fluid: &Fluid) -> String {
+    let Some(flash) = fluid.flash_c else { return String::new() };
+    let category = flash::category(flash).map_or("-".to_owned(), |category| category.to_string());
+    format!("GHS {category}, US {}", flash::us_class(flash))
+}
+
 /// Its hazard category as a flammable liquid, empty where it has none.
 fn category(fluid: &Fluid) -> String {
     fluid.flash_c.and_then(flash::category).map_or(String::new(), |category| category.to_string())
@@ -112,7 +120,7 @@ pub fn recipe(made: &MakeUp) -> String {
 
 /// The tables of fluid for a terminal.
 pub fn tables(project: &Project, plan: &Plan) -> String {
-    [make_up(project, plan), orders(project, plan), spent(project, plan), flammable(plan)].concat()
+    [make_up(project, plan), orders(project, plan), spent(project, plan), flammable(project, plan)].concat()
 }
 
 /// One of the amounts of a fluid.
@@ -131,7 +139,7 @@ fn make_up(project: &Project, plan: &Plan) -> String {
     let [a_litre, price] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
     let mut header = vec!["fluid", "rows", "in vessels, l"];
     header.extend(extra.iter().map(|(name, _)| *name));
-    header.extend(["to make, l", a_litre.as_str(), price.as_str(), "hazard"]);
+    header.extend(["to make, l", a_litre.as_str(), price.as_str(), "flash °C", "class", "hazard"]);
     let rows: Vec<Vec<String>> = plan
         .make_up
         .iter()
@@ -143,12 +151,14 @@ fn make_up(project: &Project, plan: &Plan) -> String {
                 made.to_make.litres(),
                 project.fluid_price(made.fluid).text(),
                 made.cost.on_screen(),
+                fluid.flash_c.map_or(String::new(), |flash| decimal(flash, 0)),
+                class(fluid),
                 fluid.hazard.clone(),
             ]);
             cells
         })
         .collect();
-    let right: Vec<usize> = (1..6 + extra.len()).collect();
+    let right: Vec<usize> = (1..7 + extra.len()).collect();
     let mut text = table("Fluid to make up", &header, &rows, &right, "");
     let made = plan.make_up.iter().filter(|made| made.made_from.is_some());
     let rows: Vec<Vec<String>> = made
@@ -210,7 +220,7 @@ fn spent(project: &Project, plan: &Plan) -> String {
 /// What is said of spent fluid (R. McPhee and J. Carter, NHCOLL-L list, October 2001: formaldehyde is usual in spirit).
 pub const SPENT: &str = "spent alcohol often holds formaldehyde: tell whoever collects it; never to a drain";
 
-fn flammable(plan: &Plan) -> String {
+fn flammable(project: &Project, plan: &Plan) -> String {
     let row = |name: &str, [now, after, peak]: [Millilitres; 3]| {
         vec![name.to_owned(), now.litres(), after.litres(), peak.litres()]
     };
@@ -226,6 +236,23 @@ fn flammable(plan: &Plan) -> String {
     }
     let header = ["place", "now, l", "after, l", "at the peak, l"];
     let mut text = table("Flammable fluid, largest places first", &header, &rows, &[1, 2, 3], "");
+    if rows.is_empty() {
+        return text;
+    }
+    let in_glass = LARGE_GLASS_ML.map(|size| {
+        let (vessels, held) = in_glass_above(project, plan, Millilitres(size));
+        format!("{vessels} of glass above {} l with {} l", decimal(size as f64 / 1000.0, 2), held.litres())
+    });
+    let largest = largest_vessel(plan);
+    let tray = Millilitres((largest.0 * 11 + 9) / 10);
+    let vessels = format!(
+        "vessels: {}; the largest, of any fluid, holds {} l: tray {} l; fire-sheet.html has them beside the quantities \
+         that usually bring in the authority",
+        in_glass.join(", "),
+        largest.litres(),
+        tray.litres()
+    );
+    text.push_str(&wrapped(&vessels, 2));
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
     if not_stated > 0 {
         let says = if not_stated == 1 { "1 row does not say" } else { &format!("{not_stated} rows do not say") };

@@ -12,6 +12,8 @@ mod decision_oracle;
 mod demo;
 /// Densities, expansion and headspace of the fluids against printed tables.
 mod fluid_densities;
+/// Fluid in whole plans: ladders, fillings, kept fluid, loss, tax, containers, disposal.
+mod fluid_in_plan;
 /// Dilution, restoring, topping up: pharmacopoeias, the classical table, and what must hold of any mixture.
 mod fluid_mixing;
 /// Fluid on the shelf is used first: small projects against every assignment, and cases by hand.

@@ -29,6 +29,7 @@ pub struct Planned {
     pub placements: Table,
     pub purchases: Table,
     pub tanks: Table,
+    pub make_up: Table,
     pub options: Table,
 }
 
@@ -110,6 +111,7 @@ impl Case {
             placements: table(&out.join("placements.csv")),
             purchases: table(&out.join("purchases.csv")),
             tanks: table(&out.join("tanks.csv")),
+            make_up: table(&out.join("make-up.csv")),
             options: table(&self.folder.path().join("options.csv")),
         }
     }
