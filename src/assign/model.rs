@@ -17,7 +17,7 @@ mod answer;
 
 use itertools::Itertools;
 
-use super::evaluate;
+use super::evaluate::{self, greatest_common_divisor};
 use crate::decision::{Aim, Class, Question};
 use crate::units::{Millilitres, Money};
 
@@ -385,8 +385,4 @@ pub(super) fn money_unit(question: &Question) -> i64 {
     }
     meet(question.limits.labour_per_row);
     unit.max(1)
-}
-
-fn greatest_common_divisor(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
 }

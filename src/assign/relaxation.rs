@@ -6,15 +6,18 @@
 mod branching;
 mod multipliers;
 mod penalties;
+mod prices;
 mod rounding;
 mod solution;
 mod steps;
 
 use super::evaluate::{self, Values};
 use super::search::Goal;
+use crate::decision::leaf::Terms;
 use crate::decision::{Choice, OfferTerms, Question};
 use crate::units::{Millilitres, Money};
-pub use branching::{Branch, State, Terms};
+pub use branching::{Branch, State};
+pub use prices::Prices;
 use multipliers::STEPS;
 use solution::Solution;
 

@@ -1,20 +1,8 @@
 //! Where a part of the decision is divided, and the parts that come of it.
 
 use super::{Relaxation, Relaxed};
+use crate::decision::leaf::Terms;
 use crate::units::Money;
-
-/// What has been decided about a supplier.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Terms {
-    /// Nothing yet: no charge is counted.
-    Undecided,
-    /// Nothing is ordered.
-    Closed,
-    /// The charge is paid; goods reach the minimum.
-    Paying,
-    /// Goods reach the threshold; no charge.
-    Free,
-}
 
 /// A part of the decision.
 #[derive(Clone, Debug)]

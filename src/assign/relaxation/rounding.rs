@@ -1,7 +1,8 @@
 //! From what a relaxation sends and buys to whole plans.
 
 use super::solution::Solution;
-use super::{Kind, Relaxation, Relaxed, State, Terms};
+use super::{Kind, Relaxation, Relaxed, State};
+use crate::decision::leaf::Terms;
 use crate::assign::evaluate;
 use crate::units::Money;
 

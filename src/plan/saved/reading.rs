@@ -239,7 +239,7 @@ fn level(level: &Object) -> Option<Level> {
     };
     let (value, bound) = (amount("value"), amount("bound"));
     let proof = level.read("proof", "a kind of proof", |value| named(value, &PROOFS, Proof::name));
-    Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof? })
+    Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof?, leaves: Vec::new() })
 }
 
 fn totals(sums: &Object) -> Option<Totals> {

@@ -1,0 +1,128 @@
+//! Leaves: whole numbers from which anybody can work out a bound again, without a search.
+//!
+//! A leaf is a part of the decision, fixed by what each supplier is and by limits on packs, with a price for each
+//! piece, a weight for each level and for the budget, and one for each supplier's goods. Any numbers that are not below
+//! nothing give a true bound; good ones give a high one. This is Lagrangian duality (Geoffrion 1974, "Lagrangean
+//! relaxation for integer programming", Mathematical Programming Study 2:82–114, theorem 1(a), cited from memory). Only
+//! the ratios of a leaf's numbers count: they stand over one common denominator, the weight of the level itself.
+//!
+//! # The bound
+//!
+//! Of a level let α be its own weight; of the levels before it the weights count too, those of later levels are
+//! nothing. Let d(q) be the weight of a deferred row of priority q, m that of weighed money, f that of a millilitre, b
+//! that of what counts against the budget, π(v) the price of a piece of vessel v, g(k) the weight of supplier k's goods,
+//! s the spare pieces asked for in ten-thousandths, and W = m + b.
+//!
+//! * A row of priority q costs the least of d(q), deferred, and over its options W·money + (m·weight of a millilitre +
+//!   f)·millilitres + b·labour + ⌊π(v)·(10 000 + s)·pieces / 10 000⌋.
+//! * An offer of k costs the least of ((W − g(k))·price of a pack − π(v)·pieces in a pack)·n over the numbers of packs n
+//!   that its terms and the leaf allow; an offer without a supplier the same with g = 0.
+//! * A supplier that is closed costs nothing and sells nothing; one that is paid W·charge + g(k)·minimum and its offers;
+//!   one that delivers free g(k)·the larger of minimum and threshold and its offers; one that is undecided the least of
+//!   these.
+//!
+//! N = Σ rows + Σ suppliers + Σ offers without one − Σ ⌈π(v)·(10 000 + s)·free pieces / 10 000⌉ − b·budget − Σ over
+//! earlier levels of weight·what the plan reaches there.
+//!
+//! Every plan of the part that does no worse on every earlier level then reaches at least N / α; where α is nothing and N
+//! is not, there is no such plan. For N is the least of the plan's own α·level + what it adds for each limit it keeps,
+//! and each of these additions is at most nothing: (pieces used − free pieces)·(10 000 + s) / 10 000 − pieces bought,
+//! what a supplier's goods must reach − its goods, money + labour − budget, and each earlier level − what was reached.
+//! Once these are added, rows, offers and suppliers do not touch each other, so each may be at its least by itself.
+//! The cap on kinds of vessel is let go, and that on suppliers but for this: more than it in one leaf is no plan, and
+//! with as many as it the undecided are closed.
+//!
+//! A level's bound is the least over leaves that together hold every plan, rounded up to what a plan can reach.
+
+use crate::stock::{SupplierId, VesselId};
+
+/// What is decided about a supplier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Terms {
+    /// Nothing yet.
+    Undecided,
+    /// Nothing is ordered.
+    Closed,
+    /// The charge is paid; goods reach the minimum.
+    Paying,
+    /// Goods reach the minimum and the threshold; no charge.
+    Free,
+}
+
+impl Terms {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Terms::Undecided => "undecided",
+            Terms::Closed => "closed",
+            Terms::Paying => "paying",
+            Terms::Free => "free",
+        }
+    }
+}
+
+/// A part of the decision with the numbers that bound it.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Leaf {
+    /// Suppliers that are decided, by supplier.
+    pub suppliers: Vec<(SupplierId, Terms)>,
+    /// Offers whose packs the leaf limits, by offer.
+    pub packs: Vec<PackLimits>,
+    /// What the levels and the budget weigh.
+    pub weights: Weights,
+    /// Price of a piece, by vessel, where it is not nothing.
+    pub prices: Vec<(VesselId, i128)>,
+    /// What goods weigh that a supplier's minimum or threshold asks for, by supplier, where it is not nothing.
+    pub goods: Vec<(SupplierId, i128)>,
+}
+
+/// Least and most packs of one offer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PackLimits {
+    /// Index into the stock's offers.
+    pub offer: usize,
+    /// Packs, at least.
+    pub least: i64,
+    /// At most, if limited.
+    pub most: Option<i64>,
+}
+
+/// What the levels and the budget weigh.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Weights {
+    /// A deferred row of priority 1 to 4.
+    pub deferred: [i128; 4],
+    /// A ten-millionth of weighed money.
+    pub money: i128,
+    /// A millilitre.
+    pub fluid: i128,
+    /// A ten-millionth of what counts against the budget.
+    pub budget: i128,
+}
+
+impl Weights {
+    /// The weight of one level.
+    pub fn of(&self, aim: super::Aim) -> i128 {
+        match aim {
+            super::Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
+            super::Aim::Money => self.money,
+            super::Aim::Fluid => self.fluid,
+        }
+    }
+
+    /// The same with later levels weighing nothing.
+    pub fn up_to(mut self, aim: super::Aim) -> Self {
+        for (priority, weight) in (1..).zip(&mut self.deferred) {
+            if super::Aim::Deferred(priority) > aim {
+                *weight = 0;
+            }
+        }
+        if aim < super::Aim::Money {
+            self.money = 0;
+        }
+        if aim < super::Aim::Fluid {
+            self.fluid = 0;
+        }
+        self
+    }
+}
