@@ -14,7 +14,7 @@ use super::evaluate::{self, Values};
 use super::relaxation::{Branch, Prices, Relaxation, State};
 use super::search::Goal;
 use super::settled::Settled;
-use crate::decision::leaf::{Leaf, PackLimits, Terms};
+use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
 use crate::decision::{Aim, Level, Proof, Question};
 use crate::stock::SupplierId;
 
@@ -181,10 +181,16 @@ impl<'a> Tree<'a> {
 
     fn priced(&mut self, state: &State, part: &Part, possible: bool) -> (Vec<i128>, Prices) {
         let mut prices = self.relaxation.prices(state, possible);
-        fit_in(self.question, part, &mut prices);
-        for priority in self.relaxation.never_deferred() {
-            prices.weights.deferred[usize::from(priority) - 1] =
-                bound::weight_that_places_all(self.question, &prices, priority);
+        // Twice, for numbers that are rounded no longer fit.
+        for _ in 0..2 {
+            fit_in(self.question, part, &mut prices);
+            for priority in self.relaxation.never_deferred() {
+                prices.weights.deferred[usize::from(priority) - 1] =
+                    bound::weight_that_places_all(self.question, &prices, priority);
+            }
+            if !prices.reduce() {
+                break;
+            }
         }
         (self.bounds(part, &prices), prices)
     }
@@ -272,13 +278,22 @@ fn leaf(question: &Question, part: &Part, prices: &Prices) -> Leaf {
         }
     }
     packs.sort_by_key(|limits| limits.offer);
+    // Reduced numbers are no larger.
+    let whole = |number: i128| number.clamp(0, MOST.into()) as i64;
     let pieces = question.supplies.iter().zip(&prices.pieces).filter(|(_, price)| **price > 0);
     let goods = prices.goods.iter().enumerate().filter(|(_, weight)| **weight > 0);
+    let Weights { deferred, money, fluid, budget } = prices.weights;
+    let weights = Weights {
+        deferred: deferred.map(whole),
+        money: whole(money),
+        fluid: whole(fluid),
+        budget: whole(budget),
+    };
     Leaf {
         suppliers: decided.map(|(position, &terms)| (supplier(position), terms)).collect(),
         packs,
-        weights: prices.weights,
-        prices: pieces.map(|(supply, &price)| (supply.vessel, price)).collect(),
-        goods: goods.map(|(position, &weight)| (supplier(position), weight)).collect(),
+        weights,
+        prices: pieces.map(|(supply, &price)| (supply.vessel, whole(price))).collect(),
+        goods: goods.map(|(position, &weight)| (supplier(position), whole(weight))).collect(),
     }
 }

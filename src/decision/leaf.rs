@@ -34,7 +34,11 @@
 //!
 //! A level's bound is the least over leaves that together hold every plan, rounded up to what a plan can reach.
 
+use super::Aim;
 use crate::stock::{SupplierId, VesselId};
+
+/// No number of a leaf is above this, so that what a row costs fits in 128 bits whatever its money and fluid.
+pub const MOST: i64 = 1 << 60;
 
 /// What is decided about a supplier.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -71,9 +75,9 @@ pub struct Leaf {
     /// What the levels and the budget weigh.
     pub weights: Weights,
     /// Price of a piece, by vessel, where it is not nothing.
-    pub prices: Vec<(VesselId, i128)>,
+    pub prices: Vec<(VesselId, i64)>,
     /// What goods weigh that a supplier's minimum or threshold asks for, by supplier, where it is not nothing.
-    pub goods: Vec<(SupplierId, i128)>,
+    pub goods: Vec<(SupplierId, i64)>,
 }
 
 /// Least and most packs of one offer.
@@ -89,39 +93,39 @@ pub struct PackLimits {
 
 /// What the levels and the budget weigh.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
-pub struct Weights {
+pub struct Weights<N = i64> {
     /// A deferred row of priority 1 to 4.
-    pub deferred: [i128; 4],
+    pub deferred: [N; 4],
     /// A ten-millionth of weighed money.
-    pub money: i128,
+    pub money: N,
     /// A millilitre.
-    pub fluid: i128,
+    pub fluid: N,
     /// A ten-millionth of what counts against the budget.
-    pub budget: i128,
+    pub budget: N,
 }
 
-impl Weights {
+impl<N: Copy + Default> Weights<N> {
     /// The weight of one level.
-    pub fn of(&self, aim: super::Aim) -> i128 {
+    pub fn of(&self, aim: Aim) -> N {
         match aim {
-            super::Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
-            super::Aim::Money => self.money,
-            super::Aim::Fluid => self.fluid,
+            Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
+            Aim::Money => self.money,
+            Aim::Fluid => self.fluid,
         }
     }
 
     /// The same with later levels weighing nothing.
-    pub fn up_to(mut self, aim: super::Aim) -> Self {
+    pub fn up_to(mut self, aim: Aim) -> Self {
         for (priority, weight) in (1..).zip(&mut self.deferred) {
-            if super::Aim::Deferred(priority) > aim {
-                *weight = 0;
+            if Aim::Deferred(priority) > aim {
+                *weight = N::default();
             }
         }
-        if aim < super::Aim::Money {
-            self.money = 0;
+        if aim < Aim::Money {
+            self.money = N::default();
         }
-        if aim < super::Aim::Fluid {
-            self.fluid = 0;
+        if aim < Aim::Fluid {
+            self.fluid = N::default();
         }
         self
     }

@@ -116,13 +116,17 @@ pub fn as_shown(level: &Level) -> (i64, i64) {
     if level.aim != Aim::Money {
         return (level.value, level.bound);
     }
-    let nearest = |parts: i64| parts.saturating_add(PLACE / 2).div_euclid(PLACE).saturating_mul(PLACE);
-    let value = nearest(level.value);
+    let value = nearest_place(level.value);
     if level.bound >= level.value {
-        return (value, nearest(level.bound));
+        return (value, nearest_place(level.bound));
     }
     let below = level.bound.div_euclid(PLACE).saturating_mul(PLACE);
     (value, below.min(value.saturating_sub(PLACE)))
+}
+
+/// Money rounded to four places, as a file shows it.
+pub fn nearest_place(parts: i64) -> i64 {
+    parts.saturating_add(PLACE / 2).div_euclid(PLACE).saturating_mul(PLACE)
 }
 
 /// Ten-millionths in the last place that money shows.

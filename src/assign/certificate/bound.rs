@@ -102,7 +102,7 @@ fn sum(
     question: &Question,
     part: &Part,
     prices: &Prices,
-    weights: &Weights,
+    weights: &Weights<i128>,
     aim: Aim,
     reached: &[(Aim, i64)],
 ) -> Sum {
@@ -174,7 +174,7 @@ fn packs(offer: &OfferTerms, (least, most): (i64, Option<i64>), cost: i128) -> S
 /// What rows and choices cost at prices.
 struct Costs<'a> {
     pieces: &'a [i128],
-    weights: &'a Weights,
+    weights: &'a Weights<i128>,
     money: i128,
     fluid: i128,
     labour: i128,
@@ -182,7 +182,7 @@ struct Costs<'a> {
 }
 
 impl<'a> Costs<'a> {
-    fn new(question: &Question, prices: &'a Prices, weights: &'a Weights) -> Self {
+    fn new(question: &Question, prices: &'a Prices, weights: &'a Weights<i128>) -> Self {
         let limits = &question.limits;
         let of_millilitre = i128::from(limits.litre_weight.per_litre(Millilitres(1)).parts());
         Costs {
@@ -211,7 +211,7 @@ impl<'a> Costs<'a> {
     }
 }
 
-fn rows(question: &Question, prices: &Prices, weights: &Weights) -> Option<i128> {
+fn rows(question: &Question, prices: &Prices, weights: &Weights<i128>) -> Option<i128> {
     let costs = Costs::new(question, prices, weights);
     let mut sum: i128 = 0;
     for class in &question.classes {

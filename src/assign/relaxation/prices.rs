@@ -3,18 +3,43 @@
 use super::multipliers::STEPS;
 use super::{Relaxation, State};
 use crate::assign::transport::OVERFULL;
-use crate::decision::leaf::{Terms, Weights};
+use crate::decision::leaf::{MOST, Terms, Weights};
 use crate::units::Money;
 
 /// Prices by the question's own positions.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Prices {
     /// What the levels and the budget weigh.
-    pub weights: Weights,
+    pub weights: Weights<i128>,
     /// By supply, of a piece bought.
     pub pieces: Vec<i128>,
     /// By supplier, what goods weigh that must reach an amount.
     pub goods: Vec<i128>,
+}
+
+impl Prices {
+    /// The same ratios in numbers that a leaf may have: without a common factor, and where they are still too large,
+    /// rounded: then true.
+    pub fn reduce(&mut self) -> bool {
+        let factor = self.numbers().fold(0, |factor, number| greatest_common_divisor(factor, *number)).max(1);
+        let largest = self.numbers().map(|number| *number / factor).max().unwrap_or(0);
+        let mut shift = 0;
+        while largest >> shift > i128::from(MOST / 2) {
+            shift += 1;
+        }
+        self.numbers().for_each(|number| *number = (*number / factor) >> shift);
+        shift > 0
+    }
+
+    fn numbers(&mut self) -> impl Iterator<Item = &mut i128> {
+        let Weights { deferred, money, fluid, budget } = &mut self.weights;
+        let weights = deferred.iter_mut().chain([money, fluid, budget]);
+        weights.chain(&mut self.pieces).chain(&mut self.goods)
+    }
+}
+
+fn greatest_common_divisor(a: i128, b: i128) -> i128 {
+    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
 }
 
 impl Relaxation<'_> {
@@ -60,7 +85,7 @@ impl Relaxation<'_> {
     }
 
     /// What money, fluid and the budget weigh in scaled cost.
-    fn weights(&self) -> Weights {
+    fn weights(&self) -> Weights<i128> {
         let unit = self.scale * self.budget_steps;
         if self.goal.enough.is_some() {
             // Money is counted only because the budget limits it.
