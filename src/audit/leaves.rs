@@ -38,12 +38,12 @@ pub(super) type Bound = Option<i128>;
 
 /// The bounds of all levels. Every number of the leaves must be [`sound`].
 pub(super) fn bounds(project: &Project, levels: &[Level], reached: &Reached) -> Vec<Bound> {
-    let mut parts: Vec<(usize, Part)> = Vec::new();
     let plain: Vec<Leaf> = levels.iter().map(|level| Leaf { weights: alone(level.aim), ..Leaf::default() }).collect();
-    for (i, level) in levels.iter().enumerate() {
-        let leaves = of_level(levels, level);
-        let leaves = if leaves.is_empty() { std::slice::from_ref(&plain[i]) } else { leaves };
-        parts.extend(leaves.iter().map(|leaf| (i, Part::new(project, leaf, level.aim))));
+    // By level, the whole with nothing but the level weighed, then its leaves.
+    let mut parts: Vec<Vec<Part>> = Vec::new();
+    for (level, plain) in levels.iter().zip(&plain) {
+        let leaves = std::iter::once(plain).chain(of_level(levels, level));
+        parts.push(leaves.map(|leaf| Part::new(project, leaf, level.aim)).collect());
     }
     let mut unit = money_unit_of_stock(project);
     let labour = if project.settings.labour_in_budget { super::money::labour_per_row(project) } else { Money::ZERO };
@@ -73,21 +73,21 @@ pub(super) fn bounds(project: &Project, levels: &[Level], reached: &Reached) -> 
             continue;
         }
         options.iter().for_each(|option| unit = greatest_common_divisor(unit, option.weighed));
-        for (_, part) in &mut parts {
+        for part in parts.iter_mut().flatten() {
             part.add(specimen.priority, &options);
         }
     }
-    let bound = |(i, level): (usize, &Level)| {
-        let of_level = parts.iter().filter(|(of, _)| *of == i).map(|(_, part)| part.bound(project, reached));
-        let least = of_level.min()?;
+    let bound = |(level, parts): (&Level, &Vec<Part>)| {
+        let mut bounds = parts.iter().map(|part| part.bound(project, reached));
+        let alone = bounds.next()?;
         let unit = if level.aim == Aim::Money { unit.max(1) } else { 1 };
-        match least {
+        match bounds.min().map_or(alone, |least| least.max(alone)) {
             Least::NoBound => None,
             Least::NoPlan => Some(i128::MAX),
             Least::Of(least) => Some((least.div_euclid(unit) + i128::from(least.rem_euclid(unit) > 0)) * unit),
         }
     };
-    levels.iter().enumerate().map(bound).collect()
+    levels.iter().zip(&parts).map(bound).collect()
 }
 
 /// The leaves that bound a level: those of money bound fluid too.

@@ -32,7 +32,9 @@
 //! The cap on kinds of vessel is let go, and that on suppliers but for this: more than it in one leaf is no plan, and
 //! with as many as it the undecided are closed.
 //!
-//! A level's bound is the least over leaves that together hold every plan, rounded up to what a plan can reach.
+//! A level's bound is the least over leaves that together hold every plan, or what the whole gives where nothing but the level
+//! itself weighs, if that is more; rounded up to what a plan can reach: a whole row or millilitre, a multiple of the unit
+//! that divides all money.
 
 use super::Aim;
 use crate::stock::{SupplierId, VesselId};

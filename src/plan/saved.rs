@@ -9,8 +9,10 @@
 //! with the one written once both are rounded to what a file shows; the audit compares them so.
 //!
 //! A level's `value` and `bound` are whole rows for a count, money as text for `money`, litres for `fluid`. A bound
-//! that does not reach its value is rounded down, and stays below the value when both are rounded.
+//! that does not reach its value is rounded down, and stays below the value when both are rounded. Its `leaves` are as
+//! in `saved/leaves.rs`, one text each; `null` where there are none.
 
+mod leaves;
 mod object;
 mod reading;
 mod rows;
@@ -66,7 +68,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         "program": {"name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION")},
         "status": plan.status.name(),
         "gap": gap(project, plan),
-        "levels": plan.levels.iter().map(level).collect::<Vec<_>>(),
+        "levels": plan.levels.iter().map(|line| level(project, line)).collect::<Vec<_>>(),
         "totals": totals(&plan.totals),
         "placements": plan.placements.iter().map(|row| placement(project, row)).collect::<Vec<_>>(),
         "purchases": plan.purchases.iter().map(|line| purchase(project, line)).collect::<Vec<_>>(),
@@ -132,7 +134,7 @@ pub fn nearest_place(parts: i64) -> i64 {
 /// Ten-millionths in the last place that money shows.
 const PLACE: i64 = Money::PER_UNIT / 10_000;
 
-fn level(level: &Level) -> Value {
+fn level(project: &Project, level: &Level) -> Value {
     let (value, bound) = as_shown(level);
     let amount = |number: i64| match level.aim {
         Aim::Deferred(_) => json!(number),
@@ -144,6 +146,7 @@ fn level(level: &Level) -> Value {
         "value": amount(value),
         "bound": amount(bound),
         "proof": level.proof.name(),
+        "leaves": leaves::written(project, &level.leaves),
     })
 }
 

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use serde_json::{Value, json};
 
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
-use super::{SCHEMA, gap, tanks};
+use super::{SCHEMA, gap, leaves, tanks};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;
@@ -82,7 +82,7 @@ impl<'a> Reading<'a> {
         }
         let status = whole.read("status", "a status", |value| named(value, &STATUSES, Status::name));
         let stated_gap = whole.read("gap", "a ratio", number);
-        let levels = whole.objects("levels", level);
+        let levels = whole.objects("levels", |line| level(self.project, line));
         let totals = whole.object("totals").and_then(|sums| totals(&sums));
         let placements = whole.objects("placements", |row| self.placement(row));
         let purchases = whole.objects("purchases", |line| self.purchase(line));
@@ -226,7 +226,7 @@ impl<'a> Reading<'a> {
     }
 }
 
-fn level(level: &Object) -> Option<Level> {
+fn level(project: &Project, level: &Object) -> Option<Level> {
     let aim = level.read("level", "a level", |value| named(value, &Aim::ALL, Aim::name));
     let amount = |key| match aim {
         None => {
@@ -239,7 +239,8 @@ fn level(level: &Object) -> Option<Level> {
     };
     let (value, bound) = (amount("value"), amount("bound"));
     let proof = level.read("proof", "a kind of proof", |value| named(value, &PROOFS, Proof::name));
-    Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof?, leaves: Vec::new() })
+    let leaves = leaves::read(project, level);
+    Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof?, leaves: leaves? })
 }
 
 fn totals(sums: &Object) -> Option<Totals> {
