@@ -34,7 +34,7 @@ pub fn levels(
     question: &Question,
     settled: &[Settled],
     goals: &[Goal],
-    values: &Values,
+    (values, packs): (&Values, &[Vec<i64>]),
     unbegun: bool,
     stop: &dyn Fn() -> bool,
 ) -> Vec<Level> {
@@ -49,7 +49,7 @@ pub fn levels(
             level.bound = of_fluid.unwrap_or(level.bound);
         } else if value > least && !unbegun {
             let aims = if aim == Aim::Money { &[Aim::Money, Aim::Fluid][..] } else { &[aim][..] };
-            let Certificate { leaves, bounds } = certificate(question, *goal, aims, values, stop);
+            let Certificate { leaves, bounds } = certificate(question, *goal, aims, (values, packs), stop);
             let stated = |level: usize, least: i64, value: i64| i64::try_from(bounds[level]).unwrap_or(least).clamp(least, value);
             let bound = stated(0, least, value);
             if aim == Aim::Money {
@@ -69,15 +69,15 @@ pub fn levels(
     levels
 }
 
-/// Leaves for these levels of a plan that reaches `values`, from the relaxation of `goal`; `stop` ends the dividing.
+/// Leaves for these levels of a plan with these values and packs, from the relaxation of `goal`; `stop` ends the dividing.
 pub fn certificate(
     question: &Question,
     goal: Goal,
     aims: &[Aim],
-    values: &Values,
+    plan: (&Values, &[Vec<i64>]),
     stop: &dyn Fn() -> bool,
 ) -> Certificate {
-    let mut tree = Tree::new(question, goal, aims, values);
+    let mut tree = Tree::new(question, goal, aims, plan);
     tree.grow(most_leaves(question), stop);
     tree.into_certificate()
 }
@@ -98,6 +98,8 @@ struct Tree<'a> {
     relaxation: Relaxation<'a>,
     aims: &'a [Aim],
     reached: Vec<(Aim, i64)>,
+    /// Of the plan.
+    packs: &'a [Vec<i64>],
     money_unit: i128,
     open: BinaryHeap<Node>,
     /// Parts that are not divided further.
@@ -133,12 +135,12 @@ impl Ord for Node {
 }
 
 impl<'a> Tree<'a> {
-    fn new(question: &'a Question, goal: Goal, aims: &'a [Aim], values: &Values) -> Self {
+    fn new(question: &'a Question, goal: Goal, aims: &'a [Aim], (values, packs): (&Values, &'a [Vec<i64>])) -> Self {
         let relaxation = Relaxation::new(question, goal);
         let reached = Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect();
         let money_unit = i128::from(evaluate::weighed_unit(question));
         let mut tree =
-            Tree { question, relaxation, aims, reached, money_unit, open: BinaryHeap::new(), closed: Vec::new() };
+            Tree { question, relaxation, aims, reached, packs, money_unit, open: BinaryHeap::new(), closed: Vec::new() };
         let root = tree.relaxation.root();
         tree.add(root, Part::whole(question), None);
         tree
@@ -173,10 +175,19 @@ impl<'a> Tree<'a> {
             self.closed.push(Node { bounds, number, state, part, prices, branch: None });
             return;
         }
-        let branch = relaxed.and_then(|relaxed| self.relaxation.branch(&state, &relaxed));
-        // Leaves know suppliers and packs alone.
-        let branch = branch.filter(|branch| matches!(branch, Branch::Supplier(_) | Branch::Packs(..)));
+        let branch = relaxed.and_then(|relaxed| self.relaxation.branch_on_orders(&state, &relaxed));
+        let branch = branch.or_else(|| self.branch_at_plan(&part));
         self.open.push(Node { bounds, number, state, part, prices, branch });
+    }
+
+    /// Where the relaxation says nothing: the packs of the plan, fewer, or more, offer by offer.
+    fn branch_at_plan(&self, part: &Part) -> Option<Branch> {
+        let limits = part.packs.iter().flatten().zip(self.packs.iter().flatten()).enumerate();
+        limits.into_iter().find_map(|(offer, (&(least, most), &packs))| match () {
+            () if least < packs && most.is_none_or(|most| packs <= most) => Some(Branch::Packs(offer, packs - 1)),
+            () if least <= packs && most.is_none_or(|most| packs < most) => Some(Branch::Packs(offer, packs)),
+            () => None,
+        })
     }
 
     fn priced(&mut self, state: &State, part: &Part, possible: bool) -> (Vec<i128>, Prices) {

@@ -5,7 +5,8 @@
 
 pub(super) mod coverage;
 
-use std::collections::BTreeMap;
+use std::cmp::Ordering;
+use std::collections::{BTreeMap, BTreeSet};
 
 use super::row;
 use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
@@ -222,13 +223,14 @@ impl<'a> Part<'a> {
     fn sum(&self, project: &Project, reached: &Reached) -> Least {
         let mut sum = self.rows;
         let Some(terms) = self.terms(project) else { return Least::NoPlan };
+        let Some(kinds) = self.kinds(project) else { return Least::NoPlan };
         let goods: BTreeMap<SupplierId, i64> = self.leaf.goods.iter().copied().collect();
         let money = i128::from(self.weights.money) + i128::from(self.weights.budget);
-        sum = sum.and(self.offers(project, None, money));
+        sum = sum.and(self.offers(project, None, &kinds, money));
         for (index, supplier) in project.stock.suppliers.iter().enumerate() {
             let id = SupplierId(index as u32);
             let weight = i128::from(goods.get(&id).copied().unwrap_or(0));
-            let bought = self.offers(project, Some(id), money - weight);
+            let bought = self.offers(project, Some(id), &kinds, money - weight);
             let reaching = |goods: Money| bought.and(Least::Of(weight * i128::from(goods.parts())));
             let paying = reaching(supplier.minimum_order).and(Least::Of(money * i128::from(supplier.delivery_charge.parts())));
             let threshold = supplier.free_delivery_over.map(|over| over.max(supplier.minimum_order));
@@ -269,6 +271,18 @@ impl<'a> Part<'a> {
         (ordered <= most).then_some(terms)
     }
 
+    /// The kinds of vessel that may be bought: all, or where as many as may be are, these; `None` where there are more.
+    fn kinds(&self, project: &Project) -> Option<Kinds> {
+        let most = project.settings.max_vessel_types.map_or(usize::MAX, |most| most as usize);
+        let asked = self.leaf.packs.iter().filter(|limits| limits.least > 0);
+        let bought: BTreeSet<VesselId> = asked.map(|limits| project.stock.offers[limits.offer].vessel).collect();
+        match bought.len().cmp(&most) {
+            Ordering::Less => Some(Kinds::All),
+            Ordering::Equal => Some(Kinds::These(bought)),
+            Ordering::Greater => None,
+        }
+    }
+
     fn limits(&self, offer: usize) -> PackLimits {
         let own = self.leaf.packs.iter().find(|limits| limits.offer == offer);
         own.copied().unwrap_or(PackLimits { offer, least: 0, most: None })
@@ -280,13 +294,30 @@ impl<'a> Part<'a> {
     }
 
     /// The offers of one supplier, or of none, at what money weighs there.
-    fn offers(&self, project: &Project, supplier: Option<SupplierId>, money: i128) -> Least {
+    fn offers(&self, project: &Project, supplier: Option<SupplierId>, kinds: &Kinds, money: i128) -> Least {
         let offers = project.stock.offers.iter().enumerate().filter(|(_, offer)| offer.supplier == supplier);
         let cost = |(index, offer): (usize, &Offer)| {
             let pieces = self.prices[offer.vessel.0 as usize] * i128::from(offer.pack_size);
-            packs(offer, self.limits(index), money * i128::from(offer.pack_price.parts()) - pieces)
+            let limits = self.limits(index);
+            let most = if kinds.may_be(offer.vessel) { limits.most } else { Some(0) };
+            packs(offer, PackLimits { most, ..limits }, money * i128::from(offer.pack_price.parts()) - pieces)
         };
         offers.map(cost).fold(Least::Of(0), Least::and)
+    }
+}
+
+/// Kinds of vessel that may be bought.
+enum Kinds {
+    All,
+    These(BTreeSet<VesselId>),
+}
+
+impl Kinds {
+    fn may_be(&self, vessel: VesselId) -> bool {
+        match self {
+            Kinds::All => true,
+            Kinds::These(bought) => bought.contains(&vessel),
+        }
     }
 }
 

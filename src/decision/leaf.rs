@@ -29,8 +29,8 @@
 //! and each of these additions is at most nothing: (pieces used − free pieces)·(10 000 + s) / 10 000 − pieces bought,
 //! what a supplier's goods must reach − its goods, money + labour − budget, and each earlier level − what was reached.
 //! Once these are added, rows, offers and suppliers do not touch each other, so each may be at its least by itself.
-//! The cap on kinds of vessel is let go, and that on suppliers but for this: more than it in one leaf is no plan, and
-//! with as many as it the undecided are closed.
+//! The caps on suppliers ordered from and on kinds of vessel bought (those of which a leaf asks for packs) are let go but for
+//! this: a leaf with more than a cap holds no plan, and with as many as it there are no others.
 //!
 //! A level's bound is the least over leaves that together hold every plan, or what the whole gives where nothing but the level
 //! itself weighs, if that is more; rounded up to what a plan can reach: a whole row or millilitre, a multiple of the unit

@@ -98,31 +98,6 @@ fn a_gap_that_only_rounding_widens_is_let_stand() {
 }
 
 #[test]
-fn a_bound_of_money_or_fluid_that_follows_from_the_inputs_may_be_called_recomputed() {
-    for scene in [scenes::every_outcome(), scenes::divided_lot()] {
-        let (project, mut plan) = planned(scene);
-        let (money, fluid) = (
-            rehouse::audit::levels::least_money(&project, &plan),
-            rehouse::audit::levels::least_fluid(&project, &plan),
-        );
-        assert!(
-            0 < money && money <= plan.levels[4].bound,
-            "{money} is a bound below the least money proved by search"
-        );
-        assert!(
-            0 < fluid && fluid <= plan.levels[5].bound,
-            "{fluid} is a bound below the least fluid proved by search"
-        );
-        for (level, bound) in [(4, money), (5, fluid)] {
-            plan.levels[level].bound = bound;
-            plan.levels[level].proof = Proof::Recomputed;
-        }
-        plan.status = Status::BestFound;
-        assert_eq!(audit(&project, &plan), Vec::new());
-    }
-}
-
-#[test]
 fn every_wrong_row_is_found() {
     each_is_found(scenes::every_outcome(), rows::EVERY_OUTCOME);
     each_is_found(scenes::divided_lot(), rows::DIVIDED_LOT);

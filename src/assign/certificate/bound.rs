@@ -32,10 +32,10 @@ pub const NO_BOUND: i128 = i128::MIN;
 
 /// What the plans of a part reach at least on a level, when they do no worse than `reached` on each before it.
 pub fn bound(question: &Question, part: &Part, prices: &Prices, aim: Aim, reached: &[(Aim, i64)]) -> i128 {
-    let Some(most_suppliers_kept) = with_cap(question, part) else { return NO_PLAN };
+    let Some(part) = within_caps(question, part) else { return NO_PLAN };
     let weights = prices.weights.up_to(aim);
     let own = weights.of(aim);
-    match sum(question, &most_suppliers_kept, prices, &weights, aim, reached) {
+    match sum(question, &part, prices, &weights, aim, reached) {
         Sum::NoPlan => NO_PLAN,
         Sum::Least(least) if own == 0 && least > 0 => NO_PLAN,
         Sum::Least(least) if own > 0 => least.div_euclid(own) + i128::from(least.rem_euclid(own) > 0),
@@ -54,18 +54,24 @@ pub fn weight_that_places_all(question: &Question, prices: &Prices, priority: u8
     dearest.max().unwrap_or(0).max(0)
 }
 
-/// A part whose undecided suppliers are closed where as many are ordered from as may be; `None` where there are more.
-fn with_cap(question: &Question, part: &Part) -> Option<Part> {
+/// A part in which as many suppliers as may be are ordered from, or kinds of vessel bought, has no others; `None` where there
+/// are more.
+fn within_caps(question: &Question, part: &Part) -> Option<Part> {
     let mut part = part.clone();
+    let limits = &question.limits;
+    let [most_suppliers, most_kinds] =
+        [limits.max_suppliers, limits.max_vessel_types].map(|most| most.map_or(usize::MAX, |most| most as usize));
     let ordered = part.terms.iter().filter(|terms| matches!(terms, Terms::Paying | Terms::Free)).count();
-    match question.limits.max_suppliers.map(|most| most as usize) {
-        Some(most) if ordered > most => return None,
-        Some(most) if ordered == most => {
-            part.terms.iter_mut().filter(|terms| **terms == Terms::Undecided).for_each(|terms| *terms = Terms::Closed);
-        }
-        _ => {}
+    if ordered == most_suppliers {
+        part.terms.iter_mut().filter(|terms| **terms == Terms::Undecided).for_each(|terms| *terms = Terms::Closed);
     }
-    Some(part)
+    let bought = |packs: &[(i64, Option<i64>)]| packs.iter().any(|(least, _)| *least > 0);
+    let kinds = part.packs.iter().filter(|packs| bought(packs)).count();
+    if kinds == most_kinds {
+        let others = part.packs.iter_mut().filter(|packs| !bought(packs));
+        others.flatten().for_each(|(_, most)| *most = Some(0));
+    }
+    (ordered <= most_suppliers && kinds <= most_kinds).then_some(part)
 }
 
 /// A sum of least costs.

@@ -86,7 +86,7 @@ fn nothing_goes_on_once_money_is_within_the_gap_asked_for() {
         let (best, to_the_end) = decide_counting(&question);
         question.limits.gap = GAP;
         let (decision, asked) = decide_counting(&question);
-        let of = |decision: &Decision| *decision.levels.iter().find(|level| level.aim == Aim::Money).expect("stated");
+        let of = |decision: &Decision| decision.levels.iter().find(|level| level.aim == Aim::Money).expect("stated").clone();
         let (money, least) = (of(&decision), of(&best).value);
         assert!(
             matches!(decision.status, Status::WithinGap | Status::ProvedBest),
