@@ -351,7 +351,14 @@ impl<'a> Levels<'a> {
         });
         let goals: Vec<Goal> = goals.collect();
         let late = || stop() || clock.late();
-        let levels = certificate::levels(self.question, &self.settled, &goals, (&values, &self.best.packs), self.empty_handed, &late);
+        let levels = certificate::levels(
+            self.question,
+            &self.settled,
+            &goals,
+            (&values, &self.best.packs),
+            self.empty_handed,
+            &late,
+        );
         let asked = self.question.limits.gap;
         let status = match levels.iter().find(|level| !level.proved()) {
             None => Status::ProvedBest,

@@ -48,9 +48,15 @@ pub fn levels(
         if aim == Aim::Fluid {
             level.bound = of_fluid.unwrap_or(level.bound);
         } else if value > least && !unbegun {
-            let aims = if aim == Aim::Money { &[Aim::Money, Aim::Fluid][..] } else { &[aim][..] };
-            let Certificate { leaves, bounds } = certificate(question, *goal, aims, (values, packs), stop);
-            let stated = |level: usize, least: i64, value: i64| i64::try_from(bounds[level]).unwrap_or(least).clamp(least, value);
+            let mut sought = vec![(aim, value)];
+            if aim == Aim::Money && settled.proved() {
+                sought.push((Aim::Fluid, values.of(Aim::Fluid)));
+            } else if aim == Aim::Money {
+                // As near as was asked for is near enough, and then nothing is known of the fluid.
+                sought = vec![(aim, value - (goal.gap * value as f64) as i64), (Aim::Fluid, i64::MIN)];
+            }
+            let Certificate { leaves, bounds } = certificate(question, *goal, &sought, (values, packs), stop);
+            let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
             let bound = stated(0, least, value);
             if aim == Aim::Money {
                 let fluid = values.of(Aim::Fluid);
@@ -69,15 +75,16 @@ pub fn levels(
     levels
 }
 
-/// Leaves for these levels of a plan with these values and packs, from the relaxation of `goal`; `stop` ends the dividing.
+/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs, from the relaxation of
+/// `goal`; `stop` ends the dividing.
 pub fn certificate(
     question: &Question,
     goal: Goal,
-    aims: &[Aim],
+    sought: &[(Aim, i64)],
     plan: (&Values, &[Vec<i64>]),
     stop: &dyn Fn() -> bool,
 ) -> Certificate {
-    let mut tree = Tree::new(question, goal, aims, plan);
+    let mut tree = Tree::new(question, goal, sought, plan);
     tree.grow(most_leaves(question), stop);
     tree.into_certificate()
 }
@@ -96,7 +103,8 @@ const MOST_LEAVES: usize = 500;
 struct Tree<'a> {
     question: &'a Question,
     relaxation: Relaxation<'a>,
-    aims: &'a [Aim],
+    /// Levels, and the bounds that they are to reach.
+    sought: &'a [(Aim, i64)],
     reached: Vec<(Aim, i64)>,
     /// Of the plan.
     packs: &'a [Vec<i64>],
@@ -135,12 +143,25 @@ impl Ord for Node {
 }
 
 impl<'a> Tree<'a> {
-    fn new(question: &'a Question, goal: Goal, aims: &'a [Aim], (values, packs): (&Values, &'a [Vec<i64>])) -> Self {
+    fn new(
+        question: &'a Question,
+        goal: Goal,
+        sought: &'a [(Aim, i64)],
+        (values, packs): (&Values, &'a [Vec<i64>]),
+    ) -> Self {
         let relaxation = Relaxation::new(question, goal);
         let reached = Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect();
         let money_unit = i128::from(evaluate::weighed_unit(question));
-        let mut tree =
-            Tree { question, relaxation, aims, reached, packs, money_unit, open: BinaryHeap::new(), closed: Vec::new() };
+        let mut tree = Tree {
+            question,
+            relaxation,
+            sought,
+            reached,
+            packs,
+            money_unit,
+            open: BinaryHeap::new(),
+            closed: Vec::new(),
+        };
         let root = tree.relaxation.root();
         tree.add(root, Part::whole(question), None);
         tree
@@ -170,8 +191,7 @@ impl<'a> Tree<'a> {
             _ => own,
         };
         let number = self.open.len() + self.closed.len();
-        let reaches = |(bound, aim): (&i128, &Aim)| *bound >= self.value(*aim);
-        if bounds.iter().zip(self.aims).all(reaches) {
+        if bounds.iter().zip(self.sought).all(|(bound, (_, sought))| *bound >= i128::from(*sought)) {
             self.closed.push(Node { bounds, number, state, part, prices, branch: None });
             return;
         }
@@ -207,23 +227,21 @@ impl<'a> Tree<'a> {
     }
 
     fn bounds(&self, part: &Part, prices: &Prices) -> Vec<i128> {
-        let bound = |&aim: &Aim| match bound::bound(self.question, part, prices, aim, &self.reached) {
+        let bound = |&(aim, _): &(Aim, i64)| match bound::bound(self.question, part, prices, aim, &self.reached) {
             bound if aim != Aim::Money || bound == NO_BOUND || bound == NO_PLAN => bound,
-            bound => (bound.div_euclid(self.money_unit) + i128::from(bound.rem_euclid(self.money_unit) > 0)) * self.money_unit,
+            bound => {
+                (bound.div_euclid(self.money_unit) + i128::from(bound.rem_euclid(self.money_unit) > 0))
+                    * self.money_unit
+            }
         };
-        self.aims.iter().map(bound).collect()
-    }
-
-    fn value(&self, aim: Aim) -> i128 {
-        let found = self.reached.iter().find(|(other, _)| *other == aim);
-        found.map_or(NO_PLAN, |(_, value)| i128::from(*value))
+        self.sought.iter().map(bound).collect()
     }
 
     fn into_certificate(self) -> Certificate {
         let mut nodes: Vec<Node> = self.closed.into_iter().chain(self.open).collect();
         nodes.sort_by_key(|node| node.number);
         let least = |level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
-        let bounds = (0..self.aims.len()).map(least).collect();
+        let bounds = (0..self.sought.len()).map(least).collect();
         let leaves = nodes.iter().map(|node| leaf(self.question, &node.part, &node.prices)).collect();
         Certificate { leaves, bounds }
     }
@@ -288,18 +306,13 @@ fn leaf(question: &Question, part: &Part, prices: &Prices) -> Leaf {
             packs.push(PackLimits { offer: offer.offer as usize, least, most });
         }
     }
-    packs.sort_by_key(|limits| limits.offer);
     // Reduced numbers are no larger.
     let whole = |number: i128| number.clamp(0, MOST.into()) as i64;
     let pieces = question.supplies.iter().zip(&prices.pieces).filter(|(_, price)| **price > 0);
     let goods = prices.goods.iter().enumerate().filter(|(_, weight)| **weight > 0);
     let Weights { deferred, money, fluid, budget } = prices.weights;
-    let weights = Weights {
-        deferred: deferred.map(whole),
-        money: whole(money),
-        fluid: whole(fluid),
-        budget: whole(budget),
-    };
+    let weights =
+        Weights { deferred: deferred.map(whole), money: whole(money), fluid: whole(fluid), budget: whole(budget) };
     Leaf {
         suppliers: decided.map(|(position, &terms)| (supplier(position), terms)).collect(),
         packs,

@@ -17,8 +17,8 @@ use crate::decision::leaf::Terms;
 use crate::decision::{Choice, OfferTerms, Question};
 use crate::units::{Millilitres, Money};
 pub use branching::{Branch, State};
-pub use prices::Prices;
 use multipliers::STEPS;
+pub use prices::Prices;
 use solution::Solution;
 
 /// The question prepared for one goal.

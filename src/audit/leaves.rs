@@ -5,7 +5,6 @@
 
 pub(super) mod coverage;
 
-use std::cmp::Ordering;
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::row;
@@ -25,7 +24,7 @@ pub(super) struct Reached {
 }
 
 impl Reached {
-    fn of(&self, aim: Aim) -> i128 {
+    pub fn of(&self, aim: Aim) -> i128 {
         match aim {
             Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
             Aim::Money => self.money,
@@ -46,7 +45,8 @@ pub(super) fn bounds(project: &Project, levels: &[Level], reached: &Reached) -> 
         let leaves = std::iter::once(plain).chain(of_level(levels, level));
         parts.push(leaves.map(|leaf| Part::new(project, leaf, level.aim)).collect());
     }
-    let mut unit = money_unit_of_stock(project);
+    let mut unit = 0;
+    let mut occurs = vec![false; project.stock.vessels.len()];
     let labour = if project.settings.labour_in_budget { super::money::labour_per_row(project) } else { Money::ZERO };
     for specimen in &project.collection.specimens {
         if specimen.held().is_some() || undecided(project, specimen).is_some() {
@@ -73,15 +73,19 @@ pub(super) fn bounds(project: &Project, levels: &[Level], reached: &Reached) -> 
         if options.is_empty() {
             continue;
         }
-        options.iter().for_each(|option| unit = greatest_common_divisor(unit, option.weighed));
+        for option in &options {
+            unit = greatest_common_divisor(unit, option.weighed);
+            option.vessel.into_iter().for_each(|(vessel, _)| occurs[vessel] = true);
+        }
         for part in parts.iter_mut().flatten() {
             part.add(specimen.priority, &options);
         }
     }
+    let unit = greatest_common_divisor(unit, unit_of_orders(project, &occurs)).max(1);
     let bound = |(level, parts): (&Level, &Vec<Part>)| {
-        let mut bounds = parts.iter().map(|part| part.bound(project, reached));
+        let mut bounds = parts.iter().map(|part| part.bound(project, &occurs, reached));
         let alone = bounds.next()?;
-        let unit = if level.aim == Aim::Money { unit.max(1) } else { 1 };
+        let unit = if level.aim == Aim::Money { unit } else { 1 };
         match bounds.min().map_or(alone, |least| least.max(alone)) {
             Least::NoBound => None,
             Least::NoPlan => Some(i128::MAX),
@@ -100,11 +104,7 @@ pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a [Leaf] 
 /// What is wrong with the numbers of a leaf, if anything: every one is there once, not below nothing and not beyond measure.
 pub(super) fn sound(project: &Project, leaf: &Leaf) -> Result<(), String> {
     let stock = &project.stock;
-    let weights = leaf.weights.deferred.iter().chain([
-        &leaf.weights.money,
-        &leaf.weights.fluid,
-        &leaf.weights.budget,
-    ]);
+    let weights = leaf.weights.deferred.iter().chain([&leaf.weights.money, &leaf.weights.fluid, &leaf.weights.budget]);
     let numbers = weights.chain(leaf.prices.iter().map(|(_, price)| price)).chain(leaf.goods.iter().map(|(_, g)| g));
     if let Some(number) = numbers.into_iter().find(|number| !(0..=MOST).contains(*number)) {
         return Err(format!("the number {number}"));
@@ -115,12 +115,13 @@ pub(super) fn sound(project: &Project, leaf: &Leaf) -> Result<(), String> {
     let vessels = leaf.prices.iter().map(|(vessel, _)| vessel.0 as usize).collect();
     let goods = leaf.goods.iter().map(|(supplier, _)| supplier.0 as usize).collect();
     let suppliers = leaf.suppliers.iter().map(|(supplier, _)| supplier.0 as usize).collect();
-    let offers = leaf.packs.iter().map(|limits| limits.offer).collect();
+    let mut offers: Vec<usize> = leaf.packs.iter().map(|limits| limits.offer).collect();
+    offers.sort_unstable();
     match () {
         () if !rising(vessels, stock.vessels.len()) => Err("prices out of order".to_owned()),
         () if !rising(goods, stock.suppliers.len()) => Err("goods out of order".to_owned()),
         () if !rising(suppliers, stock.suppliers.len()) => Err("suppliers out of order".to_owned()),
-        () if !rising(offers, stock.offers.len()) => Err("packs out of order".to_owned()),
+        () if !rising(offers, stock.offers.len()) => Err("packs of an offer twice, or of none".to_owned()),
         () if leaf.packs.iter().any(|limits| limits.least < 0) => Err("packs below nothing".to_owned()),
         () => Ok(()),
     }
@@ -209,9 +210,9 @@ impl<'a> Part<'a> {
         self.rows = self.rows.and(Least::Of(placed.fold(deferred, i128::min)));
     }
 
-    fn bound(&self, project: &Project, reached: &Reached) -> Least {
+    fn bound(&self, project: &Project, occurs: &[bool], reached: &Reached) -> Least {
         let own = i128::from(self.weights.of(self.aim));
-        match self.sum(project, reached) {
+        match self.sum(project, occurs, reached) {
             Least::Of(sum) if own > 0 => Least::Of(sum.div_euclid(own) + i128::from(sum.rem_euclid(own) > 0)),
             Least::Of(sum) if sum > 0 => Least::NoPlan,
             Least::Of(_) => Least::NoBound,
@@ -220,19 +221,20 @@ impl<'a> Part<'a> {
     }
 
     /// Rows, suppliers and offers, less what is free, the budget and what was reached before.
-    fn sum(&self, project: &Project, reached: &Reached) -> Least {
+    fn sum(&self, project: &Project, occurs: &[bool], reached: &Reached) -> Least {
         let mut sum = self.rows;
         let Some(terms) = self.terms(project) else { return Least::NoPlan };
-        let Some(kinds) = self.kinds(project) else { return Least::NoPlan };
+        let Some(may_be_bought) = self.kinds(project, occurs) else { return Least::NoPlan };
         let goods: BTreeMap<SupplierId, i64> = self.leaf.goods.iter().copied().collect();
         let money = i128::from(self.weights.money) + i128::from(self.weights.budget);
-        sum = sum.and(self.offers(project, None, &kinds, money));
+        sum = sum.and(self.offers(project, None, &may_be_bought, money));
         for (index, supplier) in project.stock.suppliers.iter().enumerate() {
             let id = SupplierId(index as u32);
             let weight = i128::from(goods.get(&id).copied().unwrap_or(0));
-            let bought = self.offers(project, Some(id), &kinds, money - weight);
+            let bought = self.offers(project, Some(id), &may_be_bought, money - weight);
             let reaching = |goods: Money| bought.and(Least::Of(weight * i128::from(goods.parts())));
-            let paying = reaching(supplier.minimum_order).and(Least::Of(money * i128::from(supplier.delivery_charge.parts())));
+            let paying =
+                reaching(supplier.minimum_order).and(Least::Of(money * i128::from(supplier.delivery_charge.parts())));
             let threshold = supplier.free_delivery_over.map(|over| over.max(supplier.minimum_order));
             let free = threshold.map_or(Least::NoPlan, reaching);
             let closed = if self.must_buy(project, id) { Least::NoPlan } else { Least::Of(0) };
@@ -245,7 +247,8 @@ impl<'a> Part<'a> {
         }
         for (id, vessel) in project.stock.listed() {
             let free = (self.prices[id.0 as usize] * self.spare).checked_mul(i128::from(vessel.free_pieces()));
-            sum = sum.and(Least::of(free.map(|free| -(free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0)))));
+            sum = sum
+                .and(Least::of(free.map(|free| -(free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0)))));
         }
         sum = sum.and(match project.settings.budget {
             Some(budget) => Least::Of(-i128::from(self.weights.budget) * i128::from(budget.parts())),
@@ -271,16 +274,15 @@ impl<'a> Part<'a> {
         (ordered <= most).then_some(terms)
     }
 
-    /// The kinds of vessel that may be bought: all, or where as many as may be are, these; `None` where there are more.
-    fn kinds(&self, project: &Project) -> Option<Kinds> {
+    /// By vessel, whether it may be bought: if it serves some row, and while there are not as many kinds as may be; `None`
+    /// where there are more.
+    fn kinds(&self, project: &Project, occurs: &[bool]) -> Option<Vec<bool>> {
         let most = project.settings.max_vessel_types.map_or(usize::MAX, |most| most as usize);
         let asked = self.leaf.packs.iter().filter(|limits| limits.least > 0);
         let bought: BTreeSet<VesselId> = asked.map(|limits| project.stock.offers[limits.offer].vessel).collect();
-        match bought.len().cmp(&most) {
-            Ordering::Less => Some(Kinds::All),
-            Ordering::Equal => Some(Kinds::These(bought)),
-            Ordering::Greater => None,
-        }
+        let full = bought.len() == most;
+        let may_be = |(index, occurs): (usize, &bool)| *occurs && (!full || bought.contains(&VesselId(index as u32)));
+        (bought.len() <= most).then(|| occurs.iter().enumerate().map(may_be).collect())
     }
 
     fn limits(&self, offer: usize) -> PackLimits {
@@ -290,41 +292,27 @@ impl<'a> Part<'a> {
 
     fn must_buy(&self, project: &Project, supplier: SupplierId) -> bool {
         let packs = self.leaf.packs.iter();
-        packs.into_iter().any(|limits| limits.least > 0 && project.stock.offers[limits.offer].supplier == Some(supplier))
+        packs
+            .into_iter()
+            .any(|limits| limits.least > 0 && project.stock.offers[limits.offer].supplier == Some(supplier))
     }
 
     /// The offers of one supplier, or of none, at what money weighs there.
-    fn offers(&self, project: &Project, supplier: Option<SupplierId>, kinds: &Kinds, money: i128) -> Least {
+    fn offers(&self, project: &Project, supplier: Option<SupplierId>, may_be_bought: &[bool], money: i128) -> Least {
         let offers = project.stock.offers.iter().enumerate().filter(|(_, offer)| offer.supplier == supplier);
         let cost = |(index, offer): (usize, &Offer)| {
             let pieces = self.prices[offer.vessel.0 as usize] * i128::from(offer.pack_size);
             let limits = self.limits(index);
-            let most = if kinds.may_be(offer.vessel) { limits.most } else { Some(0) };
+            let most = if may_be_bought[offer.vessel.0 as usize] { limits.most } else { Some(0) };
             packs(offer, PackLimits { most, ..limits }, money * i128::from(offer.pack_price.parts()) - pieces)
         };
         offers.map(cost).fold(Least::Of(0), Least::and)
     }
 }
 
-/// Kinds of vessel that may be bought.
-enum Kinds {
-    All,
-    These(BTreeSet<VesselId>),
-}
-
-impl Kinds {
-    fn may_be(&self, vessel: VesselId) -> bool {
-        match self {
-            Kinds::All => true,
-            Kinds::These(bought) => bought.contains(&vessel),
-        }
-    }
-}
-
 /// The packs of an offer that cost least at so much for each: none, or from its least to its most.
 fn packs(offer: &Offer, limits: PackLimits, each: i128) -> Least {
-    let of_offer = offer.order_limit.map(|pieces| i64::from(pieces / offer.pack_size.max(1)));
-    let most = limits.most.into_iter().chain(of_offer).min();
+    let most = limits.most.into_iter().chain(most_packs(offer)).min();
     let fewest = limits.least.max(i64::from(offer.min_packs)).max(1);
     let none = if limits.least == 0 { Least::Of(0) } else { Least::NoPlan };
     if most.is_some_and(|most| most < fewest) {
@@ -334,11 +322,18 @@ fn packs(offer: &Offer, limits: PackLimits, each: i128) -> Least {
     none.min(Least::of(number.and_then(|number| each.checked_mul(i128::from(number)))))
 }
 
-/// The largest amount of which packs and charges are multiples.
-fn money_unit_of_stock(project: &Project) -> i128 {
-    let packs = project.stock.offers.iter().map(|offer| offer.pack_price);
-    let charges = project.stock.suppliers.iter().map(|supplier| supplier.delivery_charge);
-    packs.chain(charges).fold(0, |unit, money| greatest_common_divisor(unit, i128::from(money.parts())))
+/// The largest amount of which the packs that may be ordered, and what their suppliers charge, are multiples.
+fn unit_of_orders(project: &Project, occurs: &[bool]) -> i128 {
+    let offers = project.stock.offers.iter().filter(|offer| occurs[offer.vessel.0 as usize]);
+    let offers = offers.filter(|offer| most_packs(offer).is_none_or(|most| most >= i64::from(offer.min_packs)));
+    let charge = |supplier: SupplierId| project.stock.supplier(supplier).delivery_charge;
+    let amounts = offers.flat_map(|offer| [Some(offer.pack_price), offer.supplier.map(charge)]).flatten();
+    amounts.fold(0, |unit, money| greatest_common_divisor(unit, i128::from(money.parts())))
+}
+
+/// Packs of an offer, at most.
+fn most_packs(offer: &Offer) -> Option<i64> {
+    offer.order_limit.map(|pieces| i64::from(pieces / offer.pack_size.max(1)))
 }
 
 fn greatest_common_divisor(a: i128, b: i128) -> i128 {

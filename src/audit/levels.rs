@@ -3,8 +3,8 @@
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::money::Sums;
 use super::leaves::{self, Reached};
+use super::money::Sums;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Outcome, Plan, saved};
 use crate::project::Project;
@@ -22,7 +22,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, sums: &Sums, claims: &mut Cl
         let reached = Reached { deferred, money: weighed(project, sums).0, fluid: sums.millilitres };
         let bounds = leaves::bounds(project, &plan.levels, &reached);
         for (level, derived) in plan.levels.iter().enumerate().zip(bounds) {
-            bound(plan, level, derived, claims);
+            bound(plan, level, derived, reached.of(level.1.aim), claims);
         }
     }
     status(project, plan, claims);
@@ -37,7 +37,8 @@ fn weighed(project: &Project, sums: &Sums) -> Exact {
 fn leaves_hold(project: &Project, plan: &Plan, claims: &mut Claims) -> bool {
     let before = claims.findings.len();
     for (i, level) in plan.levels.iter().enumerate() {
-        let unsound = level.leaves.iter().enumerate().filter_map(|(j, leaf)| Some((j, leaves::sound(project, leaf).err()?)));
+        let unsound =
+            level.leaves.iter().enumerate().filter_map(|(j, leaf)| Some((j, leaves::sound(project, leaf).err()?)));
         for (j, wrong) in unsound {
             claims.refute(format_args!("levels[{i}].leaves[{j}]"), wrong, "whole numbers, not below nothing, in order");
         }
@@ -50,7 +51,11 @@ fn leaves_hold(project: &Project, plan: &Plan, claims: &mut Claims) -> bool {
     }
     for (i, level) in plan.levels.iter().enumerate().filter(|(_, level)| !level.leaves.is_empty()) {
         if let Some(lacking) = leaves::coverage::lacking(project, &level.leaves) {
-            claims.refute(format_args!("levels[{i}].leaves"), lacking, "leaves that together hold every plan, each once");
+            claims.refute(
+                format_args!("levels[{i}].leaves"),
+                lacking,
+                "leaves that together hold every plan, each once",
+            );
         }
     }
     claims.findings.len() == before
@@ -68,14 +73,14 @@ fn value(project: &Project, plan: &Plan, sums: &Sums, (i, level): (usize, &Level
 }
 
 /// A bound is what the leaves give, or less.
-fn bound(plan: &Plan, (i, level): (usize, &Level), derived: Option<i128>, claims: &mut Claims) {
+fn bound(plan: &Plan, (i, level): (usize, &Level), derived: Option<i128>, reached: i128, claims: &mut Claims) {
     let claim = format!("levels[{i}].bound");
     let (value, stated) = saved::as_shown(level);
     claims.at_most(&claim, stated, value);
     let derived = derived.map_or(i64::MIN, |bound| bound.clamp(i64::MIN.into(), i64::MAX.into()) as i64);
-    // A file shows bounds of money to four places.
-    let shown = if level.aim == Aim::Money { saved::nearest_place(derived) } else { derived };
-    claims.at_most(&claim, level.bound, derived.max(shown));
+    // A file shows money to four places, a bound that reaches its value as it shows the value.
+    let reaches = level.aim == Aim::Money && i128::from(derived) >= reached;
+    claims.at_most(&claim, level.bound, if reaches { derived.max(saved::nearest_place(derived)) } else { derived });
     match level.proof {
         Proof::None => {}
         Proof::Recomputed => claims.at_least(&claim, stated, value),

@@ -21,6 +21,8 @@
 //!   one that delivers free g(k)·the larger of minimum and threshold and its offers; one that is undecided the least of
 //!   these.
 //!
+//! Vessels that no row could have are not bought.
+//!
 //! N = Σ rows + Σ suppliers + Σ offers without one − Σ ⌈π(v)·(10 000 + s)·free pieces / 10 000⌉ − b·budget − Σ over
 //! earlier levels of weight·what the plan reaches there.
 //!
@@ -72,7 +74,7 @@ impl Terms {
 pub struct Leaf {
     /// Suppliers that are decided, by supplier.
     pub suppliers: Vec<(SupplierId, Terms)>,
-    /// Offers whose packs the leaf limits, by offer.
+    /// Offers whose packs the leaf limits, each once.
     pub packs: Vec<PackLimits>,
     /// What the levels and the budget weigh.
     pub weights: Weights,

@@ -1,6 +1,7 @@
 //! Correct plans pass the audit; each of many single wrongs is found, and found where it is.
 
 mod cells;
+mod leaves;
 mod random;
 mod rows;
 pub mod scenes;

@@ -52,7 +52,9 @@ impl Relaxation<'_> {
 
     /// Where to divide a part; `None` where its relaxation is a plan.
     pub fn branch(&mut self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
-        let rows = |relaxation: &Self| relaxation.branch_on_suppliers(state, relaxed).or_else(|| relaxation.branch_on_lots(state));
+        let rows = |relaxation: &Self| {
+            relaxation.branch_on_suppliers(state, relaxed).or_else(|| relaxation.branch_on_lots(state))
+        };
         let branch = rows(self).or_else(|| self.branch_on_kinds(state, relaxed));
         if branch.is_some() || self.too_many_kinds(state, relaxed) {
             return branch;

@@ -62,10 +62,9 @@ impl Relaxation<'_> {
         if full {
             flow.iter_mut().for_each(|price| *price = (*price + OVERFULL / 2).div_euclid(OVERFULL));
         }
-        let spare = 10_000 + i128::from(self.question.limits.spare_per_10_000);
-        let pieces = flow[..n_supplies].iter().map(|price| (price * 10_000).div_euclid(spare).max(0)).collect();
         let weights = if full { Weights::default() } else { self.weights() };
         let labour = weights.budget * i128::from(self.question.limits.labour_per_row.parts());
+        let pieces = flow[..n_supplies].iter().map(|price| price.max(&0)).copied().collect();
         let mut prices = Prices { weights, pieces, goods: vec![0; n_suppliers] };
         for (weight, price) in prices.weights.deferred.iter_mut().zip(&flow[n_supplies + 1..]) {
             *weight = price + labour;
@@ -75,6 +74,11 @@ impl Relaxation<'_> {
             let multipliers = prices.goods.iter_mut().zip(&state.multiplier);
             multipliers.for_each(|(weight, steps)| *weight = money / i128::from(STEPS) * i128::from(*steps));
         }
+        // The flow's price is of a piece with its spare beside it.
+        let spare = 10_000 + i128::from(self.question.limits.spare_per_10_000);
+        let shared = greatest_common_divisor(spare, 10_000);
+        prices.numbers().for_each(|number| *number *= spare / shared);
+        prices.pieces.iter_mut().for_each(|price| *price = *price / (spare / shared) * (10_000 / shared));
         prices
     }
 
@@ -101,7 +105,8 @@ impl Relaxation<'_> {
 
     /// Whether all packs that a part leaves of a supplier's offers are short of what its goods must reach.
     fn goods_out_of_reach(&self, state: &State, supplier: usize) -> bool {
-        let ours = self.offers.iter().zip(&state.most).filter(|(offer, _)| offer.terms.supplier == Some(supplier as u32));
+        let ours =
+            self.offers.iter().zip(&state.most).filter(|(offer, _)| offer.terms.supplier == Some(supplier as u32));
         let most: i128 = ours.map(|(offer, &most)| i128::from(offer.terms.pack_price.parts()) * i128::from(most)).sum();
         state.terms[supplier] != Terms::Undecided && most < i128::from(self.goods_needed(state, supplier).parts())
     }

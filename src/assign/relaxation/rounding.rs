@@ -2,8 +2,8 @@
 
 use super::solution::Solution;
 use super::{Kind, Relaxation, Relaxed, State};
-use crate::decision::leaf::Terms;
 use crate::assign::evaluate;
+use crate::decision::leaf::Terms;
 use crate::units::Money;
 
 impl Relaxation<'_> {

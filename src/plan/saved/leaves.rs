@@ -33,8 +33,13 @@ pub(super) fn written(project: &Project, leaves: &[Leaf]) -> Value {
     let decided = leaves.iter().flat_map(|leaf| leaf.suppliers.iter().map(|(supplier, _)| *supplier));
     let weighed = leaves.iter().flat_map(|leaf| leaf.goods.iter().map(|(supplier, _)| *supplier));
     let suppliers: Vec<SupplierId> = decided.chain(weighed).collect::<BTreeSet<_>>().into_iter().collect();
-    let offers = leaves.iter().flat_map(|leaf| leaf.packs.iter().map(|limits| limits.offer));
-    let offers: Vec<usize> = offers.collect::<BTreeSet<_>>().into_iter().collect();
+    // As they first occur: that does not depend on the order of the stock list's lines.
+    let mut offers: Vec<usize> = Vec::new();
+    for limits in leaves.iter().flat_map(|leaf| &leaf.packs) {
+        if !offers.contains(&limits.offer) {
+            offers.push(limits.offer);
+        }
+    }
     let vessels = leaves.iter().flat_map(|leaf| leaf.prices.iter().map(|(vessel, _)| *vessel));
     let vessels: Vec<VesselId> = vessels.collect::<BTreeSet<_>>().into_iter().collect();
     let mut before: BTreeMap<VesselId, i64> = BTreeMap::new();
@@ -43,12 +48,14 @@ pub(super) fn written(project: &Project, leaves: &[Leaf]) -> Value {
         let prices: BTreeMap<VesselId, i64> = leaf.prices.iter().copied().collect();
         let price = |of: &BTreeMap<VesselId, i64>, vessel| of.get(vessel).copied().unwrap_or(0);
         let changed = |vessel| (price(&prices, vessel) != price(&before, vessel)).then(|| price(&prices, vessel));
-        let fifth = joined(vessels.iter().map(|vessel| changed(vessel).map(|price| price.to_string()).unwrap_or_default()));
+        let fifth =
+            joined(vessels.iter().map(|vessel| changed(vessel).map(|price| price.to_string()).unwrap_or_default()));
         let position = |supplier: &SupplierId| suppliers.partition_point(|other| other < supplier);
         let goods = joined(leaf.goods.iter().map(|(supplier, weight)| format!("{}:{weight}", position(supplier))));
         let packs = joined(leaf.packs.iter().map(|limits| {
             let most = limits.most.map(|most| most.to_string()).unwrap_or_default();
-            format!("{}:{}..{most}", offers.partition_point(|other| *other < limits.offer), limits.least)
+            let position = offers.iter().take_while(|other| **other != limits.offer).count();
+            format!("{position}:{}..{most}", limits.least)
         }));
         let letter = |supplier: &SupplierId| {
             let terms = leaf.suppliers.iter().find(|(other, _)| other == supplier);
@@ -154,7 +161,7 @@ impl Names {
         };
         let weights: [i64; 7] = items(weights).map(whole).collect::<Option<Vec<_>>>()?.try_into().ok()?;
         let [one, two, three, four, money, fluid, budget] = weights;
-        let prices: Vec<&str> = items(prices).collect();
+        let prices: Vec<&str> = if self.vessels.len() == 1 { vec![prices] } else { items(prices).collect() };
         if prices.len() != self.vessels.len() {
             return None;
         }

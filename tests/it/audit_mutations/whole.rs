@@ -139,7 +139,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("money without the weight of the litres", "levels[4].value", |_, p| p.levels[4].value = p.totals.money.parts()),
     ("fluid, as a level", "levels[5].value", |_, p| p.levels[5].value += 1),
     ("a bound above its value", "levels[4].bound", |_, p| p.levels[4].bound = p.levels[4].value + PLACE.parts()),
-    ("a bound of fluid that no longer follows", "levels[5].bound", |project, _| {
+    ("a bound of money that no longer follows", "levels[4].bound", |project, _| {
         project.stock.vessels[4].brimful = Volume::at_least_zero(150.0);
     }),
     ("a bound of money from nowhere", "levels[4].bound", |_, p| p.levels[4].leaves.clear()),
@@ -165,7 +165,8 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a proved plan called not optimised", "status", |_, p| p.status = Status::NotOptimised),
     ("a proof not claimed under the best status", "status", |_, p| p.levels[4].proof = Proof::None),
     ("levels beyond all counting", "levels[4].value", |_, p| {
-        p.levels[4] = Level { aim: Aim::Money, value: i64::MIN, bound: i64::MIN, proof: Proof::None, leaves: Vec::new() };
+        p.levels[4] =
+            Level { aim: Aim::Money, value: i64::MIN, bound: i64::MIN, proof: Proof::None, leaves: Vec::new() };
     }),
     ("a want left out", "wants", |_, p| p.wants.clear()),
     ("a want for a row that waits", "wants[0].rows", |_, p| p.wants[0].specimens.push(13)),
