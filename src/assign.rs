@@ -6,6 +6,8 @@
 //! believed.
 
 mod backend;
+pub mod certificate;
+mod clock;
 pub mod evaluate;
 mod greedy;
 mod model;
@@ -13,19 +15,22 @@ mod packs;
 pub mod question;
 mod relaxation;
 pub mod search;
+mod settled;
 mod shelf;
 mod transport;
 
 use std::cell::Cell;
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 pub use backend::Backend;
+use clock::Clock;
 use evaluate::{Values, values};
 use model::Model;
 use search::{Found, Goal, Search};
+use settled::{Settled, better, gap};
 pub use shelf::{Answered, decide_rows};
 
-use crate::decision::{Aim, Decision, Level, Proof, Question, Status};
+use crate::decision::{Aim, Decision, Proof, Question, Status};
 use crate::units::Money;
 
 /// What is being settled, for a line on stderr.
@@ -54,7 +59,7 @@ pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), sto
     }
     report(levels.progress(Aim::Money, &clock));
     levels.settle_money_and_fluid(&clock, stop);
-    levels.finish()
+    levels.finish(&clock, stop)
 }
 
 /// Decides a question by the general integer model alone, one model a level.
@@ -66,11 +71,12 @@ pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
         levels.empty_handed |= clock.left().is_zero() && !level.proved();
         levels.settled.push(level);
     }
-    levels.finish()
+    levels.finish(&clock, &|| false)
 }
 
-/// Decides by the general integer model a question that tells owned fluid apart, from a plan there is.
-fn decide_with_shelf_fluid(question: &Question, start: Decision, stop: &dyn Fn() -> bool) -> Decision {
+/// Decides by the general integer model a question that tells owned fluid apart, from a plan there is; what is then known
+/// of each level stands beside the plan.
+fn decide_with_shelf_fluid(question: &Question, start: Decision, stop: &dyn Fn() -> bool) -> (Decision, Vec<Settled>) {
     let clock = Clock::new(question);
     let mut levels = Levels { question, best: start, settled: Vec::new(), empty_handed: false };
     for aim in Aim::ALL {
@@ -78,36 +84,14 @@ fn decide_with_shelf_fluid(question: &Question, start: Decision, stop: &dyn Fn()
         let level = levels.solve_model(aim, Backend::default(), time);
         levels.settled.push(level);
     }
-    levels.finish()
-}
-
-struct Clock {
-    start: Instant,
-    limit: Duration,
-}
-
-impl Clock {
-    fn new(question: &Question) -> Self {
-        let limit = Duration::try_from_secs_f64(question.limits.time_limit_s).unwrap_or(Duration::MAX);
-        Clock { start: Instant::now(), limit }
-    }
-
-    fn left(&self) -> Duration {
-        self.limit.saturating_sub(self.start.elapsed())
-    }
-
-    /// True once a share of what is left now has passed, or `stop` says so.
-    fn after<'a>(&'a self, share: f64, stop: &'a dyn Fn() -> bool) -> impl Fn() -> bool + 'a {
-        let until = self.start.elapsed() + self.left().mul_f64(share);
-        move || stop() || self.start.elapsed() >= until
-    }
+    (levels.best, levels.settled)
 }
 
 /// The best plan so far, and the levels that are settled.
 struct Levels<'a> {
     question: &'a Question,
     best: Decision,
-    settled: Vec<Level>,
+    settled: Vec<Settled>,
     empty_handed: bool,
 }
 
@@ -139,21 +123,8 @@ impl<'a> Levels<'a> {
     /// minimised meanwhile, so no budget stands in the way of the bound.
     fn settle_deferred(&mut self, priority: u8, clock: &Clock, stop: &dyn Fn() -> bool) {
         let aim = Aim::Deferred(priority);
-        let rank = usize::from(priority) - 1;
-        let mut level = Level { aim, value: self.value(aim), bound: 0, proof: Proof::Recomputed };
-        let goal = |deferred: i64| {
-            let mut held = self.held();
-            held[rank] = deferred;
-            Goal {
-                deferred: held,
-                last_priority: priority,
-                litre_weight: Money::ZERO,
-                then_fluid: false,
-                within: None,
-                enough: Some(self.money_left(&held, priority)),
-                gap: 0.0,
-            }
-        };
+        let mut level = Settled { aim, value: self.value(aim), bound: 0, proof: Proof::Recomputed };
+        let goal = |deferred: i64| self.count_goal(priority, deferred);
         level.bound = search::first_possible(self.question, level.value + 1, goal);
         let mut found: Option<Decision> = None;
         let share = if self.suits_model() { SEARCH_SHARE } else { LEVEL_SHARE };
@@ -214,6 +185,35 @@ impl<'a> Levels<'a> {
         self.settled.push(level);
     }
 
+    /// So many rows of a priority left deferred, and no more of the earlier ones than is settled, for money within the budget.
+    fn count_goal(&self, priority: u8, deferred: i64) -> Goal {
+        let mut held = self.held();
+        held[usize::from(priority) - 1] = deferred;
+        Goal {
+            deferred: held,
+            last_priority: priority,
+            litre_weight: Money::ZERO,
+            then_fluid: false,
+            within: None,
+            enough: Some(self.money_left(&held, priority)),
+            gap: 0.0,
+        }
+    }
+
+    /// Least weighed money, then fluid, with no more rows deferred.
+    fn money_goal(&self, deferred: &[i64; 4]) -> Goal {
+        let limits = &self.question.limits;
+        Goal {
+            deferred: *deferred,
+            last_priority: 4,
+            litre_weight: limits.litre_weight,
+            then_fluid: true,
+            within: limits.budget.map(|_| self.money_left(deferred, 4)),
+            enough: None,
+            gap: limits.gap,
+        }
+    }
+
     /// The budget less the labour of the rows placed, where that counts; as good as endless without a budget.
     fn money_left(&self, deferred: &[i64; 4], last_priority: u8) -> Money {
         let limits = &self.question.limits;
@@ -225,20 +225,12 @@ impl<'a> Levels<'a> {
 
     /// Least weighed money and, among plans of that money, least fluid, in one search.
     fn settle_money_and_fluid(&mut self, clock: &Clock, stop: &dyn Fn() -> bool) {
-        let goal = Goal {
-            deferred: self.held(),
-            last_priority: 4,
-            litre_weight: self.question.limits.litre_weight,
-            then_fluid: true,
-            within: self.question.limits.budget.map(|_| self.money_left(&self.held(), 4)),
-            enough: None,
-            gap: self.question.limits.gap,
-        };
+        let goal = self.money_goal(&self.held());
         let mut search = Search::new(self.question, goal, Some(&self.best));
         let share = if self.suits_model() { SEARCH_SHARE } else { 1.0 };
         let [mut money, mut fluid] = self.search_money_and_fluid(&mut search, &clock.after(share, stop));
-        let settled = |money: &Level, fluid: &Level| {
-            let near = goal.gap > 0.0 && gap(self.question, money) <= goal.gap;
+        let settled = |money: &Settled, fluid: &Settled| {
+            let near = goal.gap > 0.0 && gap(self.question, Aim::Money, money.value, money.bound) <= goal.gap;
             stop() || near || (money.proved() && fluid.proved())
         };
         if self.suits_model() && !settled(&money, &fluid) {
@@ -268,7 +260,7 @@ impl<'a> Levels<'a> {
     }
 
     /// Both levels as a search leaves them.
-    fn search_money_and_fluid(&mut self, search: &mut Search, stop: &dyn Fn() -> bool) -> [Level; 2] {
+    fn search_money_and_fluid(&mut self, search: &mut Search, stop: &dyn Fn() -> bool) -> [Settled; 2] {
         let found = search.run(stop);
         self.empty_handed |= found.empty_handed;
         if let Some((_, decision)) = found.best {
@@ -280,7 +272,7 @@ impl<'a> Levels<'a> {
         let bound = found.bound.map_or(least, |bound| {
             // Cost is money times one more than the most fluid, plus fluid.
             let parts = bound.div_euclid(steps);
-            let unit = i128::from(model::money_unit(self.question));
+            let unit = i128::from(evaluate::money_unit(self.question));
             let rounded = (parts.div_euclid(unit) + i128::from(parts.rem_euclid(unit) > 0)) * unit;
             i64::try_from(rounded).unwrap_or(least).clamp(least, money)
         });
@@ -290,8 +282,8 @@ impl<'a> Levels<'a> {
         let proof = |proved: bool| if proved { Proof::BySearch } else { Proof::None };
         let least = evaluate::least_possible(self.question, Aim::Fluid).min(fluid);
         [
-            Level { aim: Aim::Money, value: money, bound, proof: proof(complete || bound == money) },
-            Level {
+            Settled { aim: Aim::Money, value: money, bound, proof: proof(complete || bound == money) },
+            Settled {
                 aim: Aim::Fluid,
                 value: fluid,
                 bound: if complete { fluid } else { least },
@@ -301,13 +293,13 @@ impl<'a> Levels<'a> {
     }
 
     /// One level by the general model, with the earlier ones held.
-    fn solve_model(&mut self, aim: Aim, backend: Backend, time: Duration) -> Level {
+    fn solve_model(&mut self, aim: Aim, backend: Backend, time: Duration) -> Settled {
         let value = self.value(aim);
         let least = evaluate::trivial_bound(self.question, aim);
         if value <= least {
-            return Level { aim, value, bound: least, proof: Proof::Recomputed };
+            return Settled { aim, value, bound: least, proof: Proof::Recomputed };
         }
-        let unproved = Level { aim, value, bound: least, proof: Proof::None };
+        let unproved = Settled { aim, value, bound: least, proof: Proof::None };
         // Fluid is a question only among plans of proved least money.
         if aim == Aim::Fluid && self.settled.iter().any(|level| !level.proved()) {
             return unproved;
@@ -327,7 +319,7 @@ impl<'a> Levels<'a> {
         let value = self.value(aim);
         let bound = answer.bound.map_or(least, |bound| model.bound(bound)).clamp(least, value);
         let complete = answer.complete && bound >= value;
-        Level { aim, value, bound, proof: if complete { Proof::BySearch } else { Proof::None } }
+        Settled { aim, value, bound, proof: if complete { Proof::BySearch } else { Proof::None } }
     }
 
     /// True if a plan keeps every constraint, does no worse on the settled levels and is better on this one.
@@ -339,42 +331,39 @@ impl<'a> Levels<'a> {
         self.settled.iter().all(|level| new.of(level.aim) <= level.value) && new.of(aim) < old.of(aim)
     }
 
-    fn finish(mut self) -> Decision {
-        // A later level may have bettered an earlier one that was left open.
+    /// The plan with its levels, each with the leaves that bound it again.
+    fn finish(self, clock: &Clock, stop: &dyn Fn() -> bool) -> Decision {
         let values = values(self.question, &self.best);
-        for level in &mut self.settled {
-            level.value = values.of(level.aim);
-            if level.value < level.bound {
-                // A plan below a bound shows that the bound was false: nothing is known of the level.
-                (level.bound, level.proof) = (evaluate::trivial_bound(self.question, level.aim), Proof::None);
-            }
-        }
+        let goals = self.settled.iter().map(|level| match level.aim {
+            Aim::Deferred(priority) => self.count_goal(priority, (level.bound.min(values.of(level.aim)) - 1).max(0)),
+            Aim::Money | Aim::Fluid => self.money_goal(&values.deferred),
+        });
+        let goals: Vec<Goal> = goals.collect();
+        let late = || stop() || clock.late();
+        let levels = certificate::levels(
+            self.question,
+            &self.settled,
+            &goals,
+            (&values, &self.best.packs),
+            self.empty_handed,
+            &late,
+        );
         let asked = self.question.limits.gap;
-        let status = match self.settled.iter().find(|level| !level.proved()) {
+        let status = match levels.iter().find(|level| !level.proved()) {
             None => Status::ProvedBest,
             Some(_) if self.empty_handed => Status::NotOptimised,
-            Some(level) if asked > 0.0 && gap(self.question, level) <= asked => Status::WithinGap,
+            Some(level) if asked > 0.0 && gap(self.question, level.aim, level.value, level.bound) <= asked => {
+                Status::WithinGap
+            }
             Some(_) => Status::BestFound,
         };
-        Decision { levels: self.settled, status, ..self.best }
+        Decision { levels, status, ..self.best }
     }
 }
 
 /// The general model is worth its time on small questions only.
 fn suits_model(question: &Question) -> bool {
     question.classes.iter().map(|class| class.choices.len()).sum::<usize>() <= MOST_CHOICES_FOR_MODEL
-}
-
-/// What two ways say about one level together: the better value and the higher bound, proved where they meet.
-fn better(one: Level, other: Level) -> Level {
-    let value = one.value.min(other.value);
-    let bound = one.bound.max(other.bound).min(value);
-    let proof = match value == bound {
-        true if one.proof == Proof::Recomputed || other.proof == Proof::Recomputed => Proof::Recomputed,
-        true => Proof::BySearch,
-        false => Proof::None,
-    };
-    Level { aim: one.aim, value, bound, proof }
 }
 
 /// Share of the time left that one way gets before the other is tried.
@@ -395,15 +384,6 @@ fn plan_with(question: &Question, goal: Goal, stop: &dyn Fn() -> bool) -> (Optio
 
 /// Parts of the decision that a first search for a plan looks at before it tries for a little less.
 const PATIENCE: i64 = 60;
-
-/// The gap of a level: a count's over the rows of its priority, any other's over its value.
-fn gap(question: &Question, level: &Level) -> f64 {
-    let over = match level.aim {
-        Aim::Deferred(priority) => evaluate::rows_of(question, priority),
-        Aim::Money | Aim::Fluid => level.value,
-    };
-    if level.value == level.bound { 0.0 } else { (level.value - level.bound) as f64 / (over.max(1)) as f64 }
-}
 
 impl Values {
     /// The value of one level.

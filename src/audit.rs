@@ -4,15 +4,15 @@
 //! and packs are counted row by row, money is added up anew in numbers too wide to overflow. Claims agree when they
 //! print the same, so a plan read back from its file is audited like one that was just made.
 //!
-//! What cannot be re-derived is a bound found `by search`; the audit only holds it against the plan's own values and
-//! status. A bound said to be `recomputed` must follow from [`levels::least_money`] or [`levels::least_fluid`].
-
-pub mod levels;
+//! Bounds are worked out from the leaves that each level carries. What cannot be derived again is that a search was complete
+//! where the bound falls short of the value; the audit only holds that against the plan's status.
 
 mod claims;
 mod exact;
 mod fluids;
 mod indices;
+mod leaves;
+mod levels;
 mod money;
 mod placements;
 mod row;

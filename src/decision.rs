@@ -1,5 +1,9 @@
 //! What a solver is asked and what it hands over. No algorithm, no I/O.
 
+pub mod leaf;
+
+pub use leaf::Leaf;
+
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
@@ -155,16 +159,19 @@ pub struct Decision {
 }
 
 /// One aim of the decision, in order of rank.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Level {
     /// Which aim.
     pub aim: Aim,
     /// What the plan reaches: rows, ten-millionths of money, or millilitres.
     pub value: i64,
-    /// No plan that does no worse on every earlier level is below this.
+    /// No plan that does no worse on every earlier level is below this: what the leaves give.
     pub bound: i64,
-    /// How the bound is known.
+    /// How it is known that nothing is better.
     pub proof: Proof,
+    /// Parts that together hold every plan, each with its bound. Without any, the whole is one that weighs this level alone.
+    /// Those of money weigh fluid too: the level of fluid has none of its own.
+    pub leaves: Vec<Leaf>,
 }
 
 /// What a level counts.
@@ -196,14 +203,14 @@ impl Aim {
         [Aim::Deferred(1), Aim::Deferred(2), Aim::Deferred(3), Aim::Deferred(4), Aim::Money, Aim::Fluid];
 }
 
-/// How a bound is known.
+/// How it is known that nothing is better.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Proof {
-    /// From the inputs alone; the audit derives it again.
+    /// The bound reaches the value; the audit works it out again.
     Recomputed,
-    /// A complete search says so.
+    /// A complete search says so; the bound that the leaves give falls short.
     BySearch,
-    /// Not known to be tight.
+    /// It is not.
     None,
 }
 
@@ -221,7 +228,7 @@ impl Proof {
 impl Level {
     /// True if nothing better exists.
     pub fn proved(&self) -> bool {
-        self.value <= self.bound && self.proof != Proof::None
+        self.proof != Proof::None
     }
 }
 

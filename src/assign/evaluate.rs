@@ -209,3 +209,53 @@ pub fn least_possible(question: &Question, aim: Aim) -> i64 {
 pub fn rows_of(question: &Question, priority: u8) -> i64 {
     question.classes.iter().filter(|class| class.priority == priority).map(|class| class.members.len() as i64).sum()
 }
+
+/// The largest amount of which all money of a question is a multiple, in parts.
+pub fn money_unit(question: &Question) -> i64 {
+    let weight = question.limits.litre_weight;
+    let mut unit = 0;
+    let mut meet = |money: Money| unit = greatest_common_divisor(unit, money.parts());
+    for class in &question.classes {
+        for choice in &class.choices {
+            meet(choice.money);
+            meet(weight.per_litre(choice.fluid));
+        }
+        for member in &class.members {
+            meet(member.money);
+            meet(weight.per_litre(member.fluid));
+        }
+    }
+    for offer in question.supplies.iter().flat_map(|supply| &supply.offers) {
+        meet(offer.pack_price);
+    }
+    for terms in &question.suppliers {
+        meet(terms.charge);
+    }
+    for fluid in &question.shelf {
+        meet(fluid.price.per_litre(Millilitres(1)));
+    }
+    meet(question.limits.labour_per_row);
+    unit.max(1)
+}
+
+/// The largest amount of which the weighed money of every plan is a multiple, in parts.
+pub fn weighed_unit(question: &Question) -> i64 {
+    let weighed = |money: Money, fluid: Millilitres| (money + question.limits.litre_weight.per_litre(fluid)).parts();
+    let mut unit = 0;
+    let mut meet = |parts: i64| unit = greatest_common_divisor(unit, parts);
+    for class in &question.classes {
+        let (Some(first), Some(member)) = (class.choices.first(), class.members.first()) else { continue };
+        // All sums of a choice and a member are whole multiples where one is, and all differences.
+        meet(weighed(first.money + member.money, first.fluid + member.fluid));
+        class.choices.iter().for_each(|choice| meet(weighed(choice.money - first.money, choice.fluid - first.fluid)));
+        class.members.iter().for_each(|other| meet(weighed(other.money - member.money, other.fluid - member.fluid)));
+    }
+    question.supplies.iter().flat_map(|supply| &supply.offers).for_each(|offer| meet(offer.pack_price.parts()));
+    question.suppliers.iter().for_each(|terms| meet(terms.charge.parts()));
+    unit.max(1)
+}
+
+/// Of two numbers, not below nothing.
+pub fn greatest_common_divisor(a: i64, b: i64) -> i64 {
+    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
+}

@@ -19,7 +19,7 @@ mod answer;
 
 use itertools::Itertools;
 
-use super::evaluate;
+use super::evaluate::{self, money_unit};
 use crate::decision::{Aim, Class, Question};
 use crate::units::{Millilitres, Money};
 
@@ -381,36 +381,4 @@ impl<'a> Model<'a> {
 fn equal_constants(class: &Class) -> Vec<usize> {
     let constants = class.members.iter().map(|member| (member.money, member.fluid));
     constants.chunk_by(|constant| *constant).into_iter().map(|(_, run)| run.count()).collect()
-}
-
-/// The largest amount of which all money of a question is a multiple, in parts.
-pub(super) fn money_unit(question: &Question) -> i64 {
-    let weight = question.limits.litre_weight;
-    let mut unit = 0;
-    let mut meet = |money: Money| unit = greatest_common_divisor(unit, money.parts());
-    for class in &question.classes {
-        for choice in &class.choices {
-            meet(choice.money);
-            meet(weight.per_litre(choice.fluid));
-        }
-        for member in &class.members {
-            meet(member.money);
-            meet(weight.per_litre(member.fluid));
-        }
-    }
-    for offer in question.supplies.iter().flat_map(|supply| &supply.offers) {
-        meet(offer.pack_price);
-    }
-    for terms in &question.suppliers {
-        meet(terms.charge);
-    }
-    for fluid in &question.shelf {
-        meet(fluid.price.per_litre(Millilitres(1)));
-    }
-    meet(question.limits.labour_per_row);
-    unit.max(1)
-}
-
-fn greatest_common_divisor(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
 }

@@ -6,16 +6,19 @@
 mod branching;
 mod multipliers;
 mod penalties;
+mod prices;
 mod rounding;
 mod solution;
 mod steps;
 
 use super::evaluate::{self, Values};
 use super::search::Goal;
+use crate::decision::leaf::Terms;
 use crate::decision::{Choice, OfferTerms, Question};
 use crate::units::{Millilitres, Money};
-pub use branching::{Branch, State, Terms};
+pub use branching::{Branch, State};
 use multipliers::STEPS;
+pub use prices::Prices;
 use solution::Solution;
 
 /// The question prepared for one goal.

@@ -8,14 +8,18 @@
 //! prices, and is then best. Where none does, the general integer model settles small questions; of large ones the best
 //! plan met is kept with the best bound, and the gap is told.
 
+mod needs;
+
 use std::collections::BTreeMap;
 use std::time::Instant;
 
+use needs::{carried_over, needs, told_apart};
+
 use super::question::{question, question_at};
-use super::{Progress, decide_watched, decide_with_shelf_fluid, evaluate, gap, suits_model};
-use crate::decision::{Aim, Class, Decision, Level, Proof, Question, ShelfFluid, Status};
-use crate::options::table::{Judged, Row};
-use crate::options::{Filling, Treatment};
+use super::settled::{Settled, gap};
+use super::{Progress, decide_watched, decide_with_shelf_fluid, evaluate, suits_model};
+use crate::decision::{Aim, Decision, Level, Proof, Question, Status};
+use crate::options::table::Row;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::units::{Millilitres, Money};
@@ -28,7 +32,7 @@ pub struct Answered {
     /// The decision; its levels count fluid on the shelf as used first.
     pub decision: Decision,
     /// Prices a litre of owned fluids at which the bounds hold, where fluid is owned.
-    pub shelf_prices: BTreeMap<FluidId, Money>,
+    pub shelf_prices: Vec<(FluidId, Money)>,
 }
 
 /// Decides about the rows of a project, fluid on the shelf used first, reporting each level as it begins, until `stop`
@@ -43,7 +47,7 @@ pub fn decide_rows(
     if owned.is_empty() {
         let question = question(project, rows);
         let decision = decide_watched(&question, report, stop);
-        return Answered { question, decision, shelf_prices: BTreeMap::new() };
+        return Answered { question, decision, shelf_prices: Vec::new() };
     }
     let start = Instant::now();
     let limit = project.settings.time_limit.0;
@@ -65,91 +69,47 @@ pub fn decide_rows(
     if !answers.iter().any(|answer| answer.within_budget) {
         answers.push(Answer::without_credit(project, rows, &owned, left(), report, stop));
     }
-    let answered = best(answers);
-    if answered.decision.status == Status::ProvedBest || stop() || left() <= 0.0 {
-        return answered;
+    let best = best_plan(&answers);
+    let outcome = Outcome::of(&answers, best);
+    if outcome.levels.iter().all(Level::proved) || stop() || left() <= 0.0 {
+        return outcome.answered(answers.swap_remove(best));
     }
-    by_model(project, rows, &owned, answered, left(), stop)
+    by_model(project, rows, &owned, &answers, best, left(), stop)
+        .unwrap_or_else(|| outcome.answered(answers.swap_remove(best)))
 }
 
-/// The better of an answer and of what the general integer model makes of it, where that is worth its time.
+/// What the general integer model makes of the best plan, where that is worth its time and brings anything.
 fn by_model(
     project: &Project,
     rows: &[Row],
     owned: &BTreeMap<FluidId, Millilitres>,
-    answered: Answered,
+    answers: &[Answer],
+    best: usize,
     seconds: f64,
     stop: &dyn Fn() -> bool,
-) -> Answered {
+) -> Option<Answered> {
     let mut question = told_apart(project, rows, owned);
     if !suits_model(&question) {
-        return answered;
+        return None;
     }
     question.limits.time_limit_s = seconds;
-    let start = carried_over(&answered, &question);
-    let decision = decide_with_shelf_fluid(&question, start, stop);
-    let rank = |levels: &[Level]| -> Vec<i64> { levels.iter().map(|level| level.value).collect() };
-    let open = |levels: &[Level]| levels.iter().position(|level| !level.proved()).unwrap_or(levels.len());
-    let (new, old) = (rank(&decision.levels), rank(&answered.decision.levels));
-    let better = new < old || (new == old && open(&decision.levels) > open(&answered.decision.levels));
-    if better { Answered { question, decision, shelf_prices: BTreeMap::new() } } else { answered }
-}
-
-/// The question with what owned fluid costs told apart, and each row a class of its own.
-fn told_apart(project: &Project, rows: &[Row], owned: &BTreeMap<FluidId, Millilitres>) -> Question {
-    let price = |fluid| if owned.contains_key(&fluid) { Money::ZERO } else { project.fluid_price(fluid) };
-    let whole = question_at(project, rows, &price);
-    let mut question = Question { classes: Vec::new(), ..whole.clone() };
-    question.shelf = owned
-        .iter()
-        .map(|(&fluid, &amount)| ShelfFluid { owned: amount, price: project.fluid_price(fluid), needs: Vec::new() })
-        .collect();
-    for class in &whole.classes {
-        for &member in &class.members {
-            let Row::Judged(judged) = &rows[member.specimen as usize] else { continue };
-            let specimen = &project.collection.specimens[member.specimen as usize];
-            let treatment = Treatment::of(project, specimen);
-            let needs: Vec<BTreeMap<FluidId, Millilitres>> = class
-                .choices
-                .iter()
-                .map(|choice| {
-                    let vessel = choice.supply.map(|supply| whole.supplies[supply as usize].vessel);
-                    let mut needs = BTreeMap::new();
-                    if let Some((charges, one)) = filled(judged, vessel) {
-                        let filling = Filling::of(project, specimen, &treatment, charges, one);
-                        for (fluid, amount) in filling.needed(specimen.fluid) {
-                            *needs.entry(fluid).or_default() += amount;
-                        }
-                    }
-                    needs
-                })
-                .collect();
-            for (fluid, shelf) in owned.keys().zip(&mut question.shelf) {
-                let of_choice = |needs: &BTreeMap<FluidId, Millilitres>| needs.get(fluid).copied().unwrap_or_default();
-                shelf.needs.push(needs.iter().map(of_choice).collect());
-            }
-            question.classes.push(Class { members: vec![member], ..class.clone() });
+    let start = carried_over((&answers[best].question, &answers[best].decision), &question);
+    let (decision, settled) = decide_with_shelf_fluid(&question, start, stop);
+    let values = evaluate::values(&question, &decision);
+    let reached = (values.deferred, values.weighed.parts(), values.fluid.0);
+    let proved = settled.iter().all(Settled::proved);
+    if !proved && reached >= answers[best].values {
+        return None;
+    }
+    let (mut levels, shelf_prices) = levels(answers, reached);
+    for (level, settled) in levels.iter_mut().zip(&settled) {
+        if level.proof == Proof::None && settled.proved() && settled.value == level.value {
+            level.proof = Proof::BySearch;
         }
     }
-    question
-}
-
-/// A decision as one about a question whose classes are single rows.
-fn carried_over(answered: &Answered, question: &Question) -> Decision {
-    let mut supplies: BTreeMap<u32, Option<u32>> = BTreeMap::new();
-    for (class, chosen) in answered.question.classes.iter().zip(&answered.decision.chosen) {
-        for (member, choice) in class.members.iter().zip(chosen) {
-            if let Some(choice) = choice {
-                supplies.insert(member.specimen, class.choices[*choice as usize].supply);
-            }
-        }
-    }
-    let chosen = question.classes.iter().map(|class| {
-        let supply = class.members.first().and_then(|member| supplies.get(&member.specimen));
-        let choice = supply.and_then(|supply| class.choices.iter().position(|choice| choice.supply == *supply));
-        vec![choice.map(|choice| choice as u32)]
-    });
-    Decision { chosen: chosen.collect(), packs: answered.decision.packs.clone(), ..Decision::default() }
+    let outcome = Outcome { levels, shelf_prices };
+    let decision = Decision { status: Status::BestFound, ..decision };
+    Some(outcome.answered(Answer { question, decision, ..answers[best].clone() }))
 }
 
 /// Questions that are asked at most before the gap is left.
@@ -206,6 +166,7 @@ impl Price {
 }
 
 /// The decision at one set of prices.
+#[derive(Clone)]
 struct Answer {
     question: Question,
     decision: Decision,
@@ -286,37 +247,52 @@ impl Answer {
     }
 }
 
-/// The best plan of all answers, with the bounds of the answer that bounds its money best.
-fn best(mut answers: Vec<Answer>) -> Answered {
-    let rank = |answer: &Answer| (!answer.within_budget, answer.values);
-    let Some(plan) = (0..answers.len()).min_by_key(|at| (rank(&answers[*at]), *at)) else {
-        return Answered {
-            question: Question::default(),
-            decision: Decision::default(),
-            shelf_prices: BTreeMap::new(),
-        };
-    };
-    let (levels, shelf_prices) = levels(&answers, &answers[plan]);
-    let Answer { question, decision, .. } = answers.swap_remove(plan);
-    let asked = question.limits.gap;
-    let status = match levels.iter().find(|level| !level.proved()) {
-        None => Status::ProvedBest,
-        Some(_) if decision.status == Status::NotOptimised => Status::NotOptimised,
-        Some(level) if asked > 0.0 && gap(&question, level) <= asked => Status::WithinGap,
-        Some(_) => Status::BestFound,
-    };
-    Answered { question, decision: Decision { levels, status, ..decision }, shelf_prices }
+/// The best plan within the budget, by rank.
+fn best_plan(answers: &[Answer]) -> usize {
+    let rank = |at: &usize| (!answers[*at].within_budget, answers[*at].values, *at);
+    (0..answers.len()).min_by_key(rank).unwrap_or(0)
 }
 
-/// The levels of a plan, bounded by the answer that bounds its money best, and that answer's prices.
-fn levels(answers: &[Answer], plan: &Answer) -> (Vec<Level>, BTreeMap<FluidId, Money>) {
-    let (deferred, money, fluid) = plan.values;
+/// What is known of the levels of a plan, at which prices.
+struct Outcome {
+    levels: Vec<Level>,
+    shelf_prices: BTreeMap<FluidId, Money>,
+}
+
+impl Outcome {
+    /// Of one of the answers' plans.
+    fn of(answers: &[Answer], plan: usize) -> Self {
+        let (levels, shelf_prices) = levels(answers, answers[plan].values);
+        Outcome { levels, shelf_prices }
+    }
+
+    /// With the plan and its question.
+    fn answered(self, plan: Answer) -> Answered {
+        let Answer { question, decision, .. } = plan;
+        let asked = question.limits.gap;
+        let near = |level: &Level| gap(&question, level.aim, level.value, level.bound) <= asked;
+        let status = match self.levels.iter().find(|level| !level.proved()) {
+            None => Status::ProvedBest,
+            Some(_) if decision.status == Status::NotOptimised => Status::NotOptimised,
+            Some(level) if asked > 0.0 && near(level) => Status::WithinGap,
+            Some(_) => Status::BestFound,
+        };
+        let decision = Decision { levels: self.levels, status, ..decision };
+        Answered { question, decision, shelf_prices: self.shelf_prices.into_iter().collect() }
+    }
+}
+
+/// The levels of a plan that comes to these values, bounded by the answer that bounds its money best, and that answer's
+/// prices.
+fn levels(answers: &[Answer], values: ([i64; 4], i64, i64)) -> (Vec<Level>, BTreeMap<FluidId, Money>) {
+    let (deferred, money, fluid) = values;
     // Bounds on what follows are for plans that defer no more than the answer that has them.
     let same = |answer: &&Answer| answer.bounds_hold && answer.values.0 == deferred;
     let bounding = answers.iter().filter(same).max_by_key(|answer| answer.bound(Aim::Money));
-    let first = answers.iter().find(|answer| answer.bounds_hold).unwrap_or(plan);
-    let of = bounding.unwrap_or(first);
-    let mut all_before_equal = true;
+    let Some(of) = bounding.or_else(|| answers.iter().find(|answer| answer.bounds_hold)) else {
+        return (Vec::new(), BTreeMap::new());
+    };
+    let mut alike = true;
     let mut levels: Vec<Level> = Vec::new();
     for aim in Aim::ALL {
         let value = match aim {
@@ -325,59 +301,22 @@ fn levels(answers: &[Answer], plan: &Answer) -> (Vec<Level>, BTreeMap<FluidId, M
             Aim::Fluid => fluid,
         };
         let credit = if aim == Aim::Money { of.credit.parts() } else { 0 };
+        let own = of.decision.levels.iter().find(|level| level.aim == aim).filter(|_| alike);
         let least = evaluate::least_possible(&of.question, aim) - credit;
-        let bound = if all_before_equal { of.bound(aim).unwrap_or(least) } else { least }.min(value);
-        all_before_equal &= match aim {
-            Aim::Deferred(priority) => of.values.0[usize::from(priority) - 1] == value,
-            // Plans of this money are plans of that answer's only where it says the same of their money.
-            Aim::Money | Aim::Fluid => of.values.1 == value && bound == value,
-        };
-        let proof = match (bound == value, aim) {
-            (true, Aim::Deferred(_)) if value == 0 => Proof::Recomputed,
+        let bound = own.map_or(least, |level| level.bound - credit).min(value);
+        // A plan of this value is one of that answer's only where it says the same of it at its own prices.
+        let same = own.is_some_and(|level| level.value - credit == value);
+        let searched = same && own.is_some_and(|level| level.proof != Proof::None);
+        let proof = match () {
             // Fluid is a question only among plans of proved least money.
-            (true, Aim::Fluid) if !levels.iter().all(Level::proved) => Proof::None,
-            (true, _) => Proof::BySearch,
-            (false, _) => Proof::None,
+            () if aim == Aim::Fluid && !levels.iter().all(Level::proved) => Proof::None,
+            () if bound == value => Proof::Recomputed,
+            () if searched => Proof::BySearch,
+            () => Proof::None,
         };
-        levels.push(Level { aim, value, bound, proof });
+        let leaves = own.map_or(Vec::new(), |level| level.leaves.clone());
+        levels.push(Level { aim, value, bound, proof, leaves });
+        alike &= same;
     }
     (levels, of.prices.clone())
-}
-
-/// What a decision needs of each owned fluid.
-fn needs(
-    project: &Project,
-    rows: &[Row],
-    owned: &BTreeMap<FluidId, Millilitres>,
-    question: &Question,
-    decision: &Decision,
-) -> BTreeMap<FluidId, Millilitres> {
-    let mut needs: BTreeMap<FluidId, Millilitres> = owned.keys().map(|&fluid| (fluid, Millilitres::ZERO)).collect();
-    for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
-        for (member, choice) in class.members.iter().zip(chosen) {
-            let (Some(choice), Row::Judged(judged)) = (choice, &rows[member.specimen as usize]) else { continue };
-            let specimen = &project.collection.specimens[member.specimen as usize];
-            let supply = class.choices[*choice as usize].supply;
-            let vessel = supply.map(|supply| question.supplies[supply as usize].vessel);
-            let Some((charges, one)) = filled(judged, vessel) else { continue };
-            let filling = Filling::of(project, specimen, &Treatment::of(project, specimen), charges, one);
-            for (fluid, amount) in filling.needed(specimen.fluid) {
-                if let Some(need) = needs.get_mut(&fluid) {
-                    *need += amount;
-                }
-            }
-        }
-    }
-    needs
-}
-
-/// How often and with how much a row's vessel is filled, or its tank.
-fn filled(judged: &Judged, vessel: Option<crate::stock::VesselId>) -> Option<(u32, Millilitres)> {
-    match vessel {
-        Some(vessel) => {
-            let (_, fit) = judged.fits.iter().find(|(id, _)| *id == vessel)?;
-            Some((fit.charges, fit.fluid()))
-        }
-        None => judged.tank.as_ref().ok().map(|tank| (tank.charges, tank.fluid)),
-    }
 }

@@ -16,7 +16,7 @@ use place::Place;
 const NONE: i128 = i128::MAX / 4;
 
 /// What a row costs where there is no room for it: more than any chain of moves saves.
-const OVERFULL: i128 = 1 << 110;
+pub const OVERFULL: i128 = 1 << 110;
 
 /// Room that never fills.
 pub const UNLIMITED: i64 = i64::MAX;

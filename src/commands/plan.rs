@@ -66,10 +66,10 @@ fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
             tell(&format!("{:.0} s: {}\n", progress.seconds, progress.aim.name()));
         }
     };
-    let assign::Answered { question, decision, .. } =
+    let assign::Answered { question, decision, shelf_prices } =
         assign::decide_rows(project, &rows, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
-    let plan = plan::plan(project, &rows, &question, &decision, labour, skipped);
+    let plan = plan::plan(project, &rows, &question, &decision, &shelf_prices, labour, skipped);
     let findings = audit::audit(project, &plan);
     if findings.is_empty() {
         return Ok(plan);

@@ -25,9 +25,10 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
         wanted.extend(found);
     }
     let rows = judge_all(&project);
-    let assign::Answered { question, decision, .. } = assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
+    let assign::Answered { question, decision, shelf_prices } =
+        assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
     let labour = assign::question::labour_per_row(&project);
-    let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
+    let plan = plan::plan(&project, &rows, &question, &decision, &shelf_prices, labour, reading.skipped);
     print(&report::summary::skipped(&plan))?;
     for index in wanted {
         print(&report::why::why(&project, &plan, index))?;

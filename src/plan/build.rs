@@ -15,6 +15,7 @@ use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
 use crate::options::{Filling, Fit, Treatment};
 use crate::project::Project;
+use crate::rules::FluidId;
 use crate::settings::Settings;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
@@ -22,12 +23,13 @@ use crate::units::{Millilitres, Money};
 /// Makes the plan of a project.
 ///
 /// `rows` are the options of every row in survey order, `question` and `decision` what was asked about them and
-/// answered, `labour_per_row` what moving one row costs, `skipped_rows` what could not be read.
+/// answered, `shelf_prices` at which prices of owned fluid its bounds hold, `labour_per_row` what moving one row costs, `skipped_rows` what could not be read.
 pub fn plan(
     project: &Project,
     rows: &[Row],
     question: &Question,
     decision: &Decision,
+    shelf_prices: &[(FluidId, Money)],
     labour_per_row: Money,
     skipped_rows: Vec<String>,
 ) -> Plan {
@@ -63,6 +65,7 @@ pub fn plan(
     let mut plan = Plan {
         status: decision.status,
         levels: decision.levels.clone(),
+        shelf_prices: shelf_prices.to_vec(),
         placements,
         purchases,
         deliveries,

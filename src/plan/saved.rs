@@ -9,9 +9,11 @@
 //! with the one written once both are rounded to what a file shows; the audit compares them so.
 //!
 //! A level's `value` and `bound` are whole rows for a count, money as text for `money`, litres for `fluid`. A bound
-//! that does not reach its value is rounded down, and stays below the value when both are rounded.
+//! that does not reach its value is rounded down, and stays below the value when both are rounded. Its `leaves` are as
+//! in `saved/leaves.rs`, one text each; `null` where there are none.
 
 mod fluids;
+mod leaves;
 mod object;
 mod reading;
 mod rows;
@@ -58,7 +60,8 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         "program": {"name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION")},
         "status": plan.status.name(),
         "gap": gap(project, plan),
-        "levels": plan.levels.iter().map(level).collect::<Vec<_>>(),
+        "shelf_prices": plan.shelf_prices.iter().map(|price| fluids::price_written(project, price)).collect::<Vec<_>>(),
+        "levels": plan.levels.iter().map(|line| level(project, line)).collect::<Vec<_>>(),
         "totals": totals(&plan.totals),
         "placements": plan.placements.iter().map(|row| placement(project, row)).collect::<Vec<_>>(),
         "purchases": plan.purchases.iter().map(|line| purchase(project, line)).collect::<Vec<_>>(),
@@ -79,17 +82,21 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
     format!("{whole:#}\n").into_bytes()
 }
 
-/// The gap of the first level that is not proved, as a ratio of what a file shows: a count's over the rows of that
-/// priority in the decision, money's and litres' over the value. 0 where every level is proved.
+/// The gap of the first level whose bound does not reach its value, as a ratio of what a file shows: a count's over the
+/// rows of that priority in the decision, money's and litres' over the value. 0 where every bound does.
 pub fn gap(project: &Project, plan: &Plan) -> f64 {
-    let Some(level) = plan.levels.iter().map(|level| as_shown(*level)).find(|level| !level.proved()) else {
-        return 0.0;
-    };
+    let short = |level: &&Level| as_shown(level).1 < as_shown(level).0;
+    plan.levels.iter().find(short).map_or(0.0, |level| gap_of(project, plan, level))
+}
+
+/// The gap of one level.
+pub fn gap_of(project: &Project, plan: &Plan, level: &Level) -> f64 {
+    let (value, bound) = as_shown(level);
     let whole = match level.aim {
         Aim::Deferred(priority) => rows_decided(project, plan, priority) as f64,
-        Aim::Money | Aim::Fluid => level.value as f64,
+        Aim::Money | Aim::Fluid => value as f64,
     };
-    let short = level.value as f64 - level.bound as f64;
+    let short = value as f64 - bound as f64;
     if short == 0.0 || whole == 0.0 { 0.0 } else { short / whole }
 }
 
@@ -102,36 +109,41 @@ fn rows_decided(project: &Project, plan: &Plan, priority: u8) -> usize {
     rows.saturating_sub(outside)
 }
 
-/// A level as a file shows it: money rounded to four places, a bound that does not reach its value kept below it.
-pub fn as_shown(level: Level) -> Level {
+/// Value and bound of a level as a file shows them: money rounded to four places, a bound that does not reach its value
+/// kept below it.
+pub fn as_shown(level: &Level) -> (i64, i64) {
     if level.aim != Aim::Money {
-        return level;
+        return (level.value, level.bound);
     }
-    let nearest = |parts: i64| parts.saturating_add(PLACE / 2).div_euclid(PLACE).saturating_mul(PLACE);
-    let value = nearest(level.value);
-    let bound = if level.bound >= level.value {
-        nearest(level.bound)
-    } else {
-        level.bound.div_euclid(PLACE).saturating_mul(PLACE).min(value.saturating_sub(PLACE))
-    };
-    Level { value, bound, ..level }
+    let value = nearest_place(level.value);
+    if level.bound >= level.value {
+        return (value, nearest_place(level.bound));
+    }
+    let below = level.bound.div_euclid(PLACE).saturating_mul(PLACE);
+    (value, below.min(value.saturating_sub(PLACE)))
+}
+
+/// Money rounded to four places, as a file shows it.
+pub fn nearest_place(parts: i64) -> i64 {
+    parts.saturating_add(PLACE / 2).div_euclid(PLACE).saturating_mul(PLACE)
 }
 
 /// Ten-millionths in the last place that money shows.
 const PLACE: i64 = Money::PER_UNIT / 10_000;
 
-fn level(level: &Level) -> Value {
-    let shown = as_shown(*level);
-    let amount = |number: i64| match shown.aim {
+fn level(project: &Project, level: &Level) -> Value {
+    let (value, bound) = as_shown(level);
+    let amount = |number: i64| match level.aim {
         Aim::Deferred(_) => json!(number),
         Aim::Money => json!(Money::from_parts(number).text()),
         Aim::Fluid => litres(Millilitres(number)),
     };
     json!({
-        "level": shown.aim.name(),
-        "value": amount(shown.value),
-        "bound": amount(shown.bound),
-        "proof": shown.proof.name(),
+        "level": level.aim.name(),
+        "value": amount(value),
+        "bound": amount(bound),
+        "proof": level.proof.name(),
+        "leaves": leaves::written(project, &level.leaves),
     })
 }
 

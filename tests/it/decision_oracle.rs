@@ -164,6 +164,26 @@ fn the_search_passes_the_judge() {
 }
 
 #[test]
+fn the_bounds_that_leaves_give_mostly_reach_the_best() {
+    // Bounds are held against enumeration wherever a decision is judged; here it is counted how often they reach it, where
+    // no row takes several pieces of a vessel and where some may. Leaves limit packs, not rows.
+    let [mut single, mut all] = [[0u32; 2]; 2];
+    for question in (0..QUESTIONS).map(random_question) {
+        let several = question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.pieces > 1);
+        for level in rehouse::assign::decide(&question).levels.iter().filter(|level| level.value > 0) {
+            let reached = u32::from(level.bound == level.value);
+            [all[0], all[1]] = [all[0] + 1, all[1] + reached];
+            if !several {
+                [single[0], single[1]] = [single[0] + 1, single[1] + reached];
+            }
+        }
+    }
+    assert!(single[0] > 1_500 && all[0] > 4_500, "{single:?} {all:?}");
+    assert!(single[1] * 100 >= single[0] * 95, "{} of {} where each row takes one piece", single[1], single[0]);
+    assert!(all[1] * 100 >= all[0] * 75, "{} of {}", all[1], all[0]);
+}
+
+#[test]
 fn the_search_and_the_general_model_agree() {
     let by_model = |question: &Question| rehouse::assign::decide_by_model(question, Backend::Microlp);
     let differences = judge::two_solvers_disagree(&rehouse::assign::decide, &by_model, SMALL, 0..QUESTIONS);

@@ -1,20 +1,8 @@
 //! Where a part of the decision is divided, and the parts that come of it.
 
 use super::{Relaxation, Relaxed};
+use crate::decision::leaf::Terms;
 use crate::units::Money;
-
-/// What has been decided about a supplier.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Terms {
-    /// Nothing yet: no charge is counted.
-    Undecided,
-    /// Nothing is ordered.
-    Closed,
-    /// The charge is paid; goods reach the minimum.
-    Paying,
-    /// Goods reach the threshold; no charge.
-    Free,
-}
 
 /// A part of the decision.
 #[derive(Clone, Debug)]
@@ -64,32 +52,75 @@ impl Relaxation<'_> {
 
     /// Where to divide a part; `None` where its relaxation is a plan.
     pub fn branch(&mut self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
-        let bought = |offer: usize| relaxed.amounts[offer] > 0 || state.least[offer] > 0;
+        let rows = |relaxation: &Self| {
+            relaxation.branch_on_suppliers(state, relaxed).or_else(|| relaxation.branch_on_lots(state))
+        };
+        let branch = rows(self).or_else(|| self.branch_on_kinds(state, relaxed));
+        if branch.is_some() || self.too_many_kinds(state, relaxed) {
+            return branch;
+        }
+        self.branch_on_packs(state, relaxed)
+    }
+
+    /// The same on suppliers and packs alone.
+    pub fn branch_on_orders(&mut self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
+        if let Some(supplier) = self.branch_on_suppliers(state, relaxed) {
+            return Some(supplier);
+        }
+        if let Some(Branch::Vessel(supply)) = self.branch_on_kinds(state, relaxed) {
+            let mut offers = self.first_offer[supply]..self.first_offer[supply + 1];
+            let bought = offers.find(|&offer| self.bought(state, relaxed, offer));
+            return bought.map(|offer| Branch::Packs(offer, 0));
+        }
+        self.branch_on_packs(state, relaxed)
+    }
+
+    fn bought(&self, state: &State, relaxed: &Relaxed, offer: usize) -> bool {
+        relaxed.amounts[offer] > 0 || state.least[offer] > 0
+    }
+
+    /// The undecided supplier with the highest charge that something is bought from.
+    fn branch_on_suppliers(&self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
         let undecided = (0..state.terms.len()).filter(|&supplier| {
             let ours = |offer: &usize| self.offers[*offer].terms.supplier == Some(supplier as u32);
-            state.terms[supplier] == Terms::Undecided && (0..self.offers.len()).filter(ours).any(bought)
+            let mut offers = (0..self.offers.len()).filter(ours);
+            state.terms[supplier] == Terms::Undecided && offers.any(|offer| self.bought(state, relaxed, offer))
         });
-        if let Some(supplier) = undecided.max_by_key(|&supplier| (self.question.suppliers[supplier].charge, supplier)) {
-            return Some(Branch::Supplier(supplier));
-        }
-        for &kind in &self.lots {
+        undecided.max_by_key(|&supplier| (self.question.suppliers[supplier].charge, supplier)).map(Branch::Supplier)
+    }
+
+    /// A lot that is divided over several pieces, of which the flow counts only the first.
+    fn branch_on_lots(&self, state: &State) -> Option<Branch> {
+        self.lots.iter().find_map(|&kind| {
             let choices = &self.question.classes[self.kinds[kind].class].choices;
             let sent = self.bounding.as_ref().map_or(&[][..], |solution| solution.sent(kind));
-            let divided = choices.iter().zip(sent).position(|(choice, amount)| choice.pieces > 1 && *amount > 0);
-            if let Some(choice) = divided
-                && !state.fixed.iter().any(|(fixed, _)| *fixed == kind)
-            {
-                return Some(Branch::Lot(kind, Some(choice as u32)));
-            }
-        }
-        if let Some(most) = self.question.limits.max_vessel_types {
-            let mut bought_kinds: Vec<usize> =
-                (0..self.offers.len()).filter(|&o| bought(o)).map(|o| self.offers[o].supply).collect();
-            bought_kinds.dedup();
-            if bought_kinds.len() > most as usize {
-                return bought_kinds.into_iter().find(|&supply| !state.opened[supply]).map(Branch::Vessel);
-            }
-        }
+            let choice = choices.iter().zip(sent).position(|(choice, amount)| choice.pieces > 1 && *amount > 0)?;
+            let free = !state.fixed.iter().any(|(fixed, _)| *fixed == kind);
+            free.then_some(Branch::Lot(kind, Some(choice as u32)))
+        })
+    }
+
+    /// Kinds of vessel bought, where there are more than may be.
+    fn kinds_bought(&self, state: &State, relaxed: &Relaxed) -> Option<Vec<usize>> {
+        let most = self.question.limits.max_vessel_types?;
+        let bought = (0..self.offers.len()).filter(|&offer| self.bought(state, relaxed, offer));
+        let mut kinds: Vec<usize> = bought.map(|offer| self.offers[offer].supply).collect();
+        kinds.dedup();
+        (kinds.len() > most as usize).then_some(kinds)
+    }
+
+    fn too_many_kinds(&self, state: &State, relaxed: &Relaxed) -> bool {
+        self.kinds_bought(state, relaxed).is_some()
+    }
+
+    /// One of too many kinds that does not count as bought yet.
+    fn branch_on_kinds(&self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
+        let kinds = self.kinds_bought(state, relaxed)?;
+        kinds.into_iter().find(|&supply| !state.opened[supply]).map(Branch::Vessel)
+    }
+
+    /// The offer whose packs cost most to round, or one of a supplier whose goods are short or too much.
+    fn branch_on_packs(&mut self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
         let penalties = self.penalties(state, relaxed);
         let fractional = (0..self.offers.len()).filter_map(|offer| {
             let (whole, rest) = self.packs_of(state, relaxed, offer);

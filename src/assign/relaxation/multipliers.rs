@@ -3,7 +3,8 @@
 //! Goods cost less, and what they must reach costs as much for it: a bound for every plan that reaches it (Geoffrion 1974, as
 //! for the budget).
 
-use super::{FlatOffer, Relaxation, Relaxed, State, Terms};
+use super::{FlatOffer, Relaxation, Relaxed, State};
+use crate::decision::leaf::Terms;
 use crate::units::Money;
 
 /// Steps of a multiplier on a supplier's prices.

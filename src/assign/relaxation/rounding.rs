@@ -1,8 +1,9 @@
 //! From what a relaxation sends and buys to whole plans.
 
 use super::solution::Solution;
-use super::{Kind, Relaxation, Relaxed, State, Terms};
+use super::{Kind, Relaxation, Relaxed, State};
 use crate::assign::evaluate;
+use crate::decision::leaf::Terms;
 use crate::units::Money;
 
 impl Relaxation<'_> {

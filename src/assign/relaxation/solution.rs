@@ -140,6 +140,11 @@ impl Solution {
         self.transport.margins()
     }
 
+    /// By supply, then tanks and the deferred rows of each priority, the lowest prices that go with the flow.
+    pub fn prices(&mut self) -> Vec<i128> {
+        self.transport.prices()
+    }
+
     /// What the last piece of a supply in use costs.
     pub fn last_price(&self, supply: usize) -> i128 {
         self.transport.last_price(supply)

@@ -24,24 +24,7 @@ impl Transport {
     /// each further row both only grow. Where there is no such row it is out of all proportion.
     pub fn margins(&mut self) -> (Vec<i128>, Vec<i128>) {
         let n = self.places.len();
-        self.search.clear();
-        self.refresh_all();
-        for &place in &self.occupied {
-            self.search.distance[place] = -self.places[place].last.0;
-            self.search.add(place);
-        }
-        while let Some(from) = self.search.queue.pop_front() {
-            self.search.queued[from] = false;
-            let so_far = self.search.distance[from];
-            for (to, step) in self.moves[from * n..(from + 1) * n].iter().enumerate() {
-                if step.cost < NONE && so_far + step.cost < self.search.distance[to] {
-                    self.search.distance[to] = so_far + step.cost;
-                    if !self.places[to].here.is_empty() {
-                        self.search.add(to);
-                    }
-                }
-            }
-        }
+        self.reach_from_all();
         let mut coming = vec![NONE; n];
         for &from in &self.occupied {
             for (to, step) in self.moves[from * n..(from + 1) * n].iter().enumerate().filter(|(_, s)| s.cost < NONE) {
@@ -68,6 +51,37 @@ impl Transport {
             }
         }
         (coming, going)
+    }
+
+    /// By place, a price of its room with which every row is where it is cheapest and no step is better left or taken: the
+    /// lowest such prices, none below nothing. Together they are a best solution of the dual problem.
+    pub fn prices(&mut self) -> Vec<i128> {
+        self.reach_from_all();
+        let distances = self.search.distance.iter();
+        distances.map(|&distance| if distance == NONE { 0 } else { (-distance).max(0) }).collect()
+    }
+
+    /// The least that a row less where it is and one more at a place, by way of others, costs beside the room at the place.
+    fn reach_from_all(&mut self) {
+        let n = self.places.len();
+        self.search.clear();
+        self.refresh_all();
+        for &place in &self.occupied {
+            self.search.distance[place] = -self.places[place].last.0;
+            self.search.add(place);
+        }
+        while let Some(from) = self.search.queue.pop_front() {
+            self.search.queued[from] = false;
+            let so_far = self.search.distance[from];
+            for (to, step) in self.moves[from * n..(from + 1) * n].iter().enumerate() {
+                if step.cost < NONE && so_far + step.cost < self.search.distance[to] {
+                    self.search.distance[to] = so_far + step.cost;
+                    if !self.places[to].here.is_empty() {
+                        self.search.add(to);
+                    }
+                }
+            }
+        }
     }
 
     /// Shortens chains from the places in the queue until none can be. A row that passes a place saves no more than the

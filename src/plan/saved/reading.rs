@@ -6,7 +6,7 @@ use serde_json::{Value, json};
 
 use super::fluids;
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
-use super::{SCHEMA, gap, tanks};
+use super::{SCHEMA, gap, leaves, tanks};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;
@@ -83,7 +83,7 @@ impl<'a> Reading<'a> {
         }
         let status = whole.read("status", "a status", |value| named(value, &STATUSES, Status::name));
         let stated_gap = whole.read("gap", "a ratio", number);
-        let levels = whole.objects("levels", level);
+        let levels = whole.objects("levels", |line| level(self.project, line));
         let totals = whole.object("totals").and_then(|sums| totals(&sums));
         let placements = whole.objects("placements", |row| self.placement(row));
         let purchases = whole.objects("purchases", |line| self.purchase(line));
@@ -91,6 +91,7 @@ impl<'a> Reading<'a> {
         let tanks = whole.objects("tanks", |tank| self.tank(tank));
         let sheets = whole.objects("sheets", |sheet| tanks::sheet_read(sheet, |pane| self.row(pane)));
         let make_up = whole.objects("make_up", |line| self.make_up(line));
+        let shelf_prices = whole.objects("shelf_prices", |price| self.shelf_price(price));
         let fluid_orders = whole.objects("fluid_orders", fluids::order);
         let spent = whole.objects("spent", fluids::spent);
         let spent_not_stated = whole.read("spent_not_stated", "a whole number", count);
@@ -111,6 +112,7 @@ impl<'a> Reading<'a> {
             tanks: tanks?,
             sheets: sheets?,
             make_up: make_up?,
+            shelf_prices: shelf_prices?,
             fluid_orders: fluid_orders?,
             spent: spent?,
             spent_not_stated: spent_not_stated?,
@@ -222,7 +224,7 @@ impl<'a> Reading<'a> {
     }
 }
 
-fn level(level: &Object) -> Option<Level> {
+fn level(project: &Project, level: &Object) -> Option<Level> {
     let aim = level.read("level", "a level", |value| named(value, &Aim::ALL, Aim::name));
     let amount = |key| match aim {
         None => {
@@ -235,7 +237,8 @@ fn level(level: &Object) -> Option<Level> {
     };
     let (value, bound) = (amount("value"), amount("bound"));
     let proof = level.read("proof", "a kind of proof", |value| named(value, &PROOFS, Proof::name));
-    Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof? })
+    let leaves = leaves::read(project, level);
+    Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof?, leaves: leaves? })
 }
 
 fn totals(sums: &Object) -> Option<Totals> {

@@ -34,6 +34,13 @@ pub const TREATED: &[Wrong] = &[
     ("fluid from the shelf that is not there", "make_up[", |_, p| {
         p.make_up.iter_mut().for_each(|made| made.from_stock += Millilitres(1));
     }),
+    ("owned fluid dearer than it is", "shelf_prices[0]", |_, p| p.shelf_prices[0].1 += Money::whole(9)),
+    ("owned fluid at less than nothing", "shelf_prices[0]", |_, p| p.shelf_prices[0].1 = Money::ZERO - PLACE),
+    ("a bound that counts the shelf for nothing", "levels[4].bound", |_, p| {
+        // What is owned, at full prices, was taken off.
+        p.levels[4].bound += Money::PER_UNIT;
+        p.levels[4].value += Money::PER_UNIT;
+    }),
     ("the shelf emptied", "make_up[", |project, _| project.stock.fluids[0].amount = Millilitres::ZERO),
     ("no loss", "make_up[", |_, p| p.make_up.iter_mut().for_each(|made| made.to_make -= Millilitres(1))),
     ("a tax that rose", "placements[0].fluid_cost", |project, _| project.settings.fluid_tax_pct.0 = 13.0),

@@ -3,7 +3,7 @@
 use super::evaluate::{Levels, evaluate};
 use super::random::{SMALL, Size, random_question_of};
 use super::{reference, transforms};
-use rehouse::decision::{Aim, Decision, Question, Status};
+use rehouse::decision::{Aim, Decision, Proof, Question, Status};
 
 /// What turns a question into a decision.
 pub type Decide = dyn Fn(&Question) -> Decision;
@@ -49,8 +49,11 @@ pub fn claims(question: &Question, decision: &Decision) -> Result<(), String> {
         if level.bound > least {
             wrong.push(format!("{}: bound {} is above the least, {least}", level.aim.name(), level.bound));
         }
-        if level.proved() && level.value != level.bound {
-            wrong.push(format!("{}: {} is below its bound {}", level.aim.name(), level.value, level.bound));
+        if level.proved() && level.value != least {
+            wrong.push(format!("{}: {} is said to be proved, the least is {least}", level.aim.name(), level.value));
+        }
+        if (level.proof == Proof::Recomputed) != (level.value == level.bound && level.proved()) {
+            wrong.push(format!("{}: bound {}, yet {:?}", level.aim.name(), level.bound, level.proof));
         }
     }
     if wrong.is_empty() { Ok(()) } else { Err(wrong.join("; ")) }

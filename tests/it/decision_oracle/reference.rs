@@ -28,7 +28,7 @@ pub fn least(attainable: &[Levels], level: usize, reached: &Levels) -> Option<i6
     attainable.iter().filter(no_worse).map(|plan| plan[level]).min()
 }
 
-/// A best plan with every level proved by search, as a solver would hand it over.
+/// A best plan with every level proved, as a solver would hand it over.
 pub fn decide(question: &Question) -> Decision {
     let mut best: Option<(Levels, Decision)> = None;
     for_each_plan(question, |levels, ways, packs| {
@@ -38,7 +38,7 @@ pub fn decide(question: &Question) -> Decision {
         }
     });
     let (levels, decision) = best.expect("deferring every row is a plan");
-    let proved = |(aim, value)| Level { aim, value, bound: value, proof: Proof::BySearch };
+    let proved = |(aim, value)| Level { aim, value, bound: value, proof: Proof::Recomputed, leaves: Vec::new() };
     let levels = Aim::ALL.into_iter().zip(levels).map(proved).collect();
     Decision { levels, status: Status::ProvedBest, ..decision }
 }

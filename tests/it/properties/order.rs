@@ -22,6 +22,11 @@ fn without_order(planned: &Planned) -> Value {
     for purchase in whole["purchases"].as_array_mut().expect("a list") {
         purchase.as_object_mut().expect("an object").remove("line").expect("a line");
     }
+    for level in whole["levels"].as_array_mut().expect("a list") {
+        for offer in level["leaves"]["offers"].as_array_mut().into_iter().flatten() {
+            offer.as_object_mut().expect("an object").remove("line").expect("a line");
+        }
+    }
     for list in ["placements", "tanks", "wants"] {
         sort(&mut whole[list]);
     }

@@ -140,59 +140,59 @@ fn a_plan_as_json() {
       },
       "status": "proved best",
       "gap": 0.0,
+      "shelf_prices": [],
       "levels": [
         {
           "level": "deferred-1",
           "value": 0,
           "bound": 0,
-          "proof": "recomputed"
+          "proof": "recomputed",
+          "leaves": null
         },
         {
           "level": "deferred-2",
           "value": 0,
           "bound": 0,
-          "proof": "recomputed"
+          "proof": "recomputed",
+          "leaves": null
         },
         {
           "level": "deferred-3",
           "value": 0,
           "bound": 0,
-          "proof": "recomputed"
+          "proof": "recomputed",
+          "leaves": null
         },
         {
           "level": "deferred-4",
           "value": 1,
           "bound": 1,
-          "proof": "by search"
-        },
-        {
-          "level": "money",
-          "value": "53.8769",
-          "bound": "53.8769",
-          "proof": "by search"
-        },
-        {
-          "level": "fluid",
-          "value": 5.197,
-          "bound": 5.197,
-          "proof": "by search"
-        }
-      ],
-      "totals": {
-        "placed": 5,
-        "on_hand": 2,
-        "order": 2,
-        "custom_tank": 1,
-        "deferred": 1,
-        "needs_decision": 1,
-        "held": 3,
-        "purchase": "30.50",
-        "delivery": "13.50",
-        "fluid": "9.8769",
-        "tanks": "0.00",
-        "money": "53.8769",
-        "labour": "0.00",
-    [450 lines]
+          "proof": "recomputed",
+          "leaves": {
+            "suppliers": [
+              "Foss Glass",
+              "Nether Lab Supply"
+            ],
+            "offers": [
+              {
+                "vessel": "jar-500",
+                "line": 4
+              }
+            ],
+            "vessels": [
+              "jar-1000",
+              "jar-250",
+              "jar-500",
+              "show-12"
+            ],
+            "leaves": [
+              "c-||1,1,0,1,0,0,0||1,1,1,",
+              "f-||680248000,13211776000,1662144000,734008000,0,0,64|0:63|0,19000000,24000000,12160000000",
+              "pc||0,1,0,0,0,0,0||,0,0,1",
+              "pp|0:0..0|29332000,206434000,25971000,30172000,0,0,1||115000000,19000000,139108000,190000000",
+              "pp|0:1..|23268000,206434000,25971000,24108000,0,0,1||0,12936000,0,"
+            ]
+    [504 lines]
     --- exit code 0
     "#);
 }

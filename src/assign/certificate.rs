@@ -1,0 +1,323 @@
+//! From a decision to its leaves: parts that hold every plan, with the prices that bound them.
+//!
+//! A tree of its own, apart from the search: the part of least bound is divided, on suppliers and packs alone, until every
+//! part reaches the value or there are as many as may be kept. What is left over then is the gap.
+
+pub mod bound;
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
+
+use bound::{NO_BOUND, NO_PLAN, Part};
+
+use super::evaluate::{self, Values};
+use super::relaxation::{Branch, Prices, Relaxation, State};
+use super::search::Goal;
+use super::settled::Settled;
+use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
+use crate::decision::{Aim, Level, Proof, Question};
+use crate::stock::SupplierId;
+
+/// Leaves of a level, or of money and fluid together, and the bounds they give.
+pub struct Certificate {
+    /// Parts that hold every plan.
+    pub leaves: Vec<Leaf>,
+    /// By level, the least over the leaves.
+    pub bounds: Vec<i128>,
+}
+
+/// The settled levels as a plan states them, with their leaves; `goals` by level are what they were searched for with.
+///
+/// A later level may have bettered an earlier one that was left open: every value is the plan's own. Where the search did
+/// not begin, or nobody wants to wait, no more is made than what needs no time.
+pub fn levels(
+    question: &Question,
+    settled: &[Settled],
+    goals: &[Goal],
+    (values, packs): (&Values, &[Vec<i64>]),
+    unbegun: bool,
+    stop: &dyn Fn() -> bool,
+) -> Vec<Level> {
+    let mut levels: Vec<Level> = Vec::new();
+    let mut of_fluid = None;
+    for (settled, goal) in settled.iter().zip(goals) {
+        let aim = settled.aim;
+        let value = values.of(aim);
+        let least = evaluate::least_possible(question, aim);
+        let mut level = Level { aim, value, bound: least.min(value), proof: Proof::None, leaves: Vec::new() };
+        if aim == Aim::Fluid {
+            level.bound = of_fluid.unwrap_or(level.bound);
+        } else if value > least && !unbegun {
+            let mut sought = vec![(aim, value)];
+            if aim == Aim::Money && settled.proved() {
+                sought.push((Aim::Fluid, values.of(Aim::Fluid)));
+            } else if aim == Aim::Money {
+                // As near as was asked for is near enough, and then nothing is known of the fluid.
+                sought = vec![(aim, value - (goal.gap * value as f64) as i64), (Aim::Fluid, i64::MIN)];
+            }
+            let Certificate { leaves, bounds } = certificate(question, *goal, &sought, (values, packs), stop);
+            let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
+            let bound = stated(0, least, value);
+            if aim == Aim::Money {
+                let fluid = values.of(Aim::Fluid);
+                of_fluid = Some(stated(1, evaluate::least_possible(question, Aim::Fluid).min(fluid), fluid));
+            }
+            (level.leaves, level.bound) = (leaves, bound);
+        }
+        let searched = settled.proof != Proof::None && settled.bound >= value;
+        level.proof = match () {
+            () if level.bound == value => Proof::Recomputed,
+            () if searched => Proof::BySearch,
+            () => Proof::None,
+        };
+        levels.push(level);
+    }
+    levels
+}
+
+/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs, from the relaxation of
+/// `goal`; `stop` ends the dividing.
+pub fn certificate(
+    question: &Question,
+    goal: Goal,
+    sought: &[(Aim, i64)],
+    plan: (&Values, &[Vec<i64>]),
+    stop: &dyn Fn() -> bool,
+) -> Certificate {
+    let mut tree = Tree::new(question, goal, sought, plan);
+    tree.grow(most_leaves(question), stop);
+    tree.into_certificate()
+}
+
+/// Leaves that one level may have: as many as keep the audit's work, which is a look at every choice of every row for each,
+/// within bounds.
+fn most_leaves(question: &Question) -> usize {
+    let looks: usize = question.classes.iter().map(|class| class.choices.len() * class.members.len()).sum();
+    (MOST_LOOKS / looks.max(1)).clamp(FEWEST_LEAVES, MOST_LEAVES)
+}
+
+const MOST_LOOKS: usize = 50_000_000;
+const FEWEST_LEAVES: usize = 8;
+const MOST_LEAVES: usize = 500;
+
+struct Tree<'a> {
+    question: &'a Question,
+    relaxation: Relaxation<'a>,
+    /// Levels, and the bounds that they are to reach.
+    sought: &'a [(Aim, i64)],
+    reached: Vec<(Aim, i64)>,
+    /// Of the plan.
+    packs: &'a [Vec<i64>],
+    money_unit: i128,
+    open: BinaryHeap<Node>,
+    /// Parts that are not divided further.
+    closed: Vec<Node>,
+}
+
+/// A part with its prices, and where it would be divided.
+struct Node {
+    bounds: Vec<i128>,
+    number: usize,
+    state: State,
+    part: Part,
+    prices: Prices,
+    branch: Option<Branch>,
+}
+
+impl PartialEq for Node {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+impl Eq for Node {}
+impl PartialOrd for Node {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Node {
+    /// The least bound first, the first made of equals.
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        (Reverse(&self.bounds), Reverse(self.number)).cmp(&(Reverse(&other.bounds), Reverse(other.number)))
+    }
+}
+
+impl<'a> Tree<'a> {
+    fn new(
+        question: &'a Question,
+        goal: Goal,
+        sought: &'a [(Aim, i64)],
+        (values, packs): (&Values, &'a [Vec<i64>]),
+    ) -> Self {
+        let relaxation = Relaxation::new(question, goal);
+        let reached = Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect();
+        let money_unit = i128::from(evaluate::weighed_unit(question));
+        let mut tree = Tree {
+            question,
+            relaxation,
+            sought,
+            reached,
+            packs,
+            money_unit,
+            open: BinaryHeap::new(),
+            closed: Vec::new(),
+        };
+        let root = tree.relaxation.root();
+        tree.add(root, Part::whole(question), None);
+        tree
+    }
+
+    fn grow(&mut self, most: usize, stop: &dyn Fn() -> bool) {
+        while self.open.len() + self.closed.len() < most && !stop() {
+            let Some(node) = self.open.pop() else { return };
+            let Some(branch) = node.branch else {
+                // This is the least, and nothing more can be made of it.
+                self.closed.push(node);
+                return;
+            };
+            let states = self.relaxation.children(&node.state, &branch);
+            for (state, part) in states.into_iter().zip(parts(self.question, &node.part, &branch)) {
+                self.add(state, part, Some(&node.prices));
+            }
+        }
+    }
+
+    /// Solves a part, takes its prices or, where those are better, its parent's, and keeps it.
+    fn add(&mut self, mut state: State, part: Part, parent: Option<&Prices>) {
+        let relaxed = self.relaxation.solve(&mut state);
+        let own = self.priced(&state, &part, relaxed.is_some());
+        let (bounds, prices) = match parent.map(|prices| (self.bounds(&part, prices), prices)) {
+            Some((bounds, prices)) if bounds >= own.0 => (bounds, prices.clone()),
+            _ => own,
+        };
+        let number = self.open.len() + self.closed.len();
+        if bounds.iter().zip(self.sought).all(|(bound, (_, sought))| *bound >= i128::from(*sought)) {
+            self.closed.push(Node { bounds, number, state, part, prices, branch: None });
+            return;
+        }
+        let branch = relaxed.and_then(|relaxed| self.relaxation.branch_on_orders(&state, &relaxed));
+        let branch = branch.or_else(|| self.branch_at_plan(&part));
+        self.open.push(Node { bounds, number, state, part, prices, branch });
+    }
+
+    /// Where the relaxation says nothing: the packs of the plan, fewer, or more, offer by offer.
+    fn branch_at_plan(&self, part: &Part) -> Option<Branch> {
+        let limits = part.packs.iter().flatten().zip(self.packs.iter().flatten()).enumerate();
+        limits.into_iter().find_map(|(offer, (&(least, most), &packs))| match () {
+            () if least < packs && most.is_none_or(|most| packs <= most) => Some(Branch::Packs(offer, packs - 1)),
+            () if least <= packs && most.is_none_or(|most| packs < most) => Some(Branch::Packs(offer, packs)),
+            () => None,
+        })
+    }
+
+    fn priced(&mut self, state: &State, part: &Part, possible: bool) -> (Vec<i128>, Prices) {
+        let mut prices = self.relaxation.prices(state, possible);
+        // Twice, for numbers that are rounded no longer fit.
+        for _ in 0..2 {
+            fit_in(self.question, part, &mut prices);
+            for priority in self.relaxation.never_deferred() {
+                prices.weights.deferred[usize::from(priority) - 1] =
+                    bound::weight_that_places_all(self.question, &prices, priority);
+            }
+            if !prices.reduce() {
+                break;
+            }
+        }
+        (self.bounds(part, &prices), prices)
+    }
+
+    fn bounds(&self, part: &Part, prices: &Prices) -> Vec<i128> {
+        let bound = |&(aim, _): &(Aim, i64)| match bound::bound(self.question, part, prices, aim, &self.reached) {
+            bound if aim != Aim::Money || bound == NO_BOUND || bound == NO_PLAN => bound,
+            bound => {
+                (bound.div_euclid(self.money_unit) + i128::from(bound.rem_euclid(self.money_unit) > 0))
+                    * self.money_unit
+            }
+        };
+        self.sought.iter().map(bound).collect()
+    }
+
+    fn into_certificate(self) -> Certificate {
+        let mut nodes: Vec<Node> = self.closed.into_iter().chain(self.open).collect();
+        nodes.sort_by_key(|node| node.number);
+        let least = |level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
+        let bounds = (0..self.sought.len()).map(least).collect();
+        let leaves = nodes.iter().map(|node| leaf(self.question, &node.part, &node.prices)).collect();
+        Certificate { leaves, bounds }
+    }
+}
+
+/// A piece costs no more than an offer without limit asks for it: such an offer would give back without end.
+fn fit_in(question: &Question, part: &Part, prices: &mut Prices) {
+    let money = prices.weights.money + prices.weights.budget;
+    for ((supply, limits), price) in question.supplies.iter().zip(&part.packs).zip(&mut prices.pieces) {
+        for (offer, (_, most)) in supply.offers.iter().zip(limits) {
+            let supplier = offer.supplier.map(|supplier| supplier as usize);
+            let closed = supplier.is_some_and(|supplier| part.terms[supplier] == Terms::Closed);
+            if !closed && most.is_none() && offer.max_packs.is_none() {
+                let weight = money - supplier.map_or(0, |supplier| prices.goods[supplier]);
+                let piece = (weight * i128::from(offer.pack_price.parts())).div_euclid(i128::from(offer.pack_size));
+                *price = (*price).min(piece).max(0);
+            }
+        }
+    }
+}
+
+/// The parts that a branch makes of a part, as [`Relaxation::children`] makes them.
+fn parts(question: &Question, part: &Part, branch: &Branch) -> Vec<Part> {
+    match *branch {
+        Branch::Supplier(supplier) => {
+            let decided = [Terms::Closed, Terms::Paying, Terms::Free].map(|terms| {
+                let mut part = part.clone();
+                part.terms[supplier] = terms;
+                part
+            });
+            decided.into()
+        }
+        Branch::Packs(offer, whole) => {
+            let (supply, offer) = place_of(question, offer);
+            let [mut fewer, mut more] = [part.clone(), part.clone()];
+            fewer.packs[supply][offer].1 = Some(whole);
+            more.packs[supply][offer].0 = whole + 1;
+            vec![fewer, more]
+        }
+        Branch::Lot(..) | Branch::Vessel(_) => Vec::new(),
+    }
+}
+
+/// Supply and offer of an offer counted over all supplies.
+fn place_of(question: &Question, mut offer: usize) -> (usize, usize) {
+    for (supply, terms) in question.supplies.iter().enumerate() {
+        if offer < terms.offers.len() {
+            return (supply, offer);
+        }
+        offer -= terms.offers.len();
+    }
+    (question.supplies.len(), offer)
+}
+
+/// A part with its prices, named as the stock names things.
+fn leaf(question: &Question, part: &Part, prices: &Prices) -> Leaf {
+    let supplier = |position: usize| SupplierId(question.suppliers[position].supplier);
+    let decided = part.terms.iter().enumerate().filter(|(_, terms)| **terms != Terms::Undecided);
+    let mut packs = Vec::new();
+    for (supply, limits) in question.supplies.iter().zip(&part.packs) {
+        for (offer, &(least, most)) in supply.offers.iter().zip(limits).filter(|(_, limits)| **limits != (0, None)) {
+            packs.push(PackLimits { offer: offer.offer as usize, least, most });
+        }
+    }
+    // Reduced numbers are no larger.
+    let whole = |number: i128| number.clamp(0, MOST.into()) as i64;
+    let pieces = question.supplies.iter().zip(&prices.pieces).filter(|(_, price)| **price > 0);
+    let goods = prices.goods.iter().enumerate().filter(|(_, weight)| **weight > 0);
+    let Weights { deferred, money, fluid, budget } = prices.weights;
+    let weights =
+        Weights { deferred: deferred.map(whole), money: whole(money), fluid: whole(fluid), budget: whole(budget) };
+    Leaf {
+        suppliers: decided.map(|(position, &terms)| (supplier(position), terms)).collect(),
+        packs,
+        weights,
+        prices: pieces.map(|(supply, &price)| (supply.vessel, whole(price))).collect(),
+        goods: goods.map(|(position, &weight)| (supplier(position), whole(weight))).collect(),
+    }
+}

@@ -1,0 +1,232 @@
+//! The bound of a part at given prices, by classes: the formula of [`crate::decision::leaf`].
+
+use crate::assign::relaxation::Prices;
+use crate::decision::leaf::{Terms, Weights};
+use crate::decision::{Aim, Choice, Class, OfferTerms, Question};
+use crate::units::{Millilitres, Money};
+
+/// A part of the decision, by the question's own positions.
+#[derive(Clone, Debug)]
+pub struct Part {
+    /// By supplier.
+    pub terms: Vec<Terms>,
+    /// By supply and offer, least and most packs.
+    pub packs: Vec<Vec<(i64, Option<i64>)>>,
+}
+
+impl Part {
+    /// The whole decision.
+    pub fn whole(question: &Question) -> Self {
+        Part {
+            terms: vec![Terms::Undecided; question.suppliers.len()],
+            packs: question.supplies.iter().map(|supply| vec![(0, None); supply.offers.len()]).collect(),
+        }
+    }
+}
+
+/// Of a part in which there is no plan.
+pub const NO_PLAN: i128 = i128::MAX;
+
+/// Where the prices say nothing, or more than 128 bits hold.
+pub const NO_BOUND: i128 = i128::MIN;
+
+/// What the plans of a part reach at least on a level, when they do no worse than `reached` on each before it.
+pub fn bound(question: &Question, part: &Part, prices: &Prices, aim: Aim, reached: &[(Aim, i64)]) -> i128 {
+    let Some(part) = within_caps(question, part) else { return NO_PLAN };
+    let weights = prices.weights.up_to(aim);
+    let own = weights.of(aim);
+    match sum(question, &part, prices, &weights, aim, reached) {
+        Sum::NoPlan => NO_PLAN,
+        Sum::Least(least) if own == 0 && least > 0 => NO_PLAN,
+        Sum::Least(least) if own > 0 => least.div_euclid(own) + i128::from(least.rem_euclid(own) > 0),
+        Sum::Least(_) | Sum::NoBound => NO_BOUND,
+    }
+}
+
+/// The weight with which no row of a priority is ever better deferred: what the row costs that is dearest to place.
+pub fn weight_that_places_all(question: &Question, prices: &Prices, priority: u8) -> i128 {
+    let classes = question.classes.iter().filter(|class| class.priority == priority);
+    let dearest = classes.filter_map(|class| {
+        let costs = Costs::new(question, prices, &prices.weights);
+        let most = class.members.iter().map(|member| costs.of(member.money, member.fluid)).max()?;
+        Some(costs.cheapest(class)? + most)
+    });
+    dearest.max().unwrap_or(0).max(0)
+}
+
+/// A part in which as many suppliers as may be are ordered from, or kinds of vessel bought, has no others; `None` where there
+/// are more.
+fn within_caps(question: &Question, part: &Part) -> Option<Part> {
+    let mut part = part.clone();
+    let limits = &question.limits;
+    let [most_suppliers, most_kinds] =
+        [limits.max_suppliers, limits.max_vessel_types].map(|most| most.map_or(usize::MAX, |most| most as usize));
+    let ordered = part.terms.iter().filter(|terms| matches!(terms, Terms::Paying | Terms::Free)).count();
+    if ordered == most_suppliers {
+        part.terms.iter_mut().filter(|terms| **terms == Terms::Undecided).for_each(|terms| *terms = Terms::Closed);
+    }
+    let bought = |packs: &[(i64, Option<i64>)]| packs.iter().any(|(least, _)| *least > 0);
+    let kinds = part.packs.iter().filter(|packs| bought(packs)).count();
+    if kinds == most_kinds {
+        let others = part.packs.iter_mut().filter(|packs| !bought(packs));
+        others.flatten().for_each(|(_, most)| *most = Some(0));
+    }
+    (ordered <= most_suppliers && kinds <= most_kinds).then_some(part)
+}
+
+/// A sum of least costs.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Sum {
+    Least(i128),
+    NoPlan,
+    NoBound,
+}
+
+impl Sum {
+    fn of(least: Option<i128>) -> Self {
+        least.map_or(Sum::NoBound, Sum::Least)
+    }
+
+    fn plus(self, other: Self) -> Self {
+        match (self, other) {
+            (Sum::NoPlan, _) | (_, Sum::NoPlan) => Sum::NoPlan,
+            (Sum::NoBound, _) | (_, Sum::NoBound) => Sum::NoBound,
+            (Sum::Least(one), Sum::Least(other)) => Sum::of(one.checked_add(other)),
+        }
+    }
+
+    fn or(self, other: Self) -> Self {
+        match (self, other) {
+            (Sum::NoPlan, other) | (other, Sum::NoPlan) => other,
+            (Sum::NoBound, _) | (_, Sum::NoBound) => Sum::NoBound,
+            (Sum::Least(one), Sum::Least(other)) => Sum::Least(one.min(other)),
+        }
+    }
+}
+
+fn sum(
+    question: &Question,
+    part: &Part,
+    prices: &Prices,
+    weights: &Weights<i128>,
+    aim: Aim,
+    reached: &[(Aim, i64)],
+) -> Sum {
+    let spare = 10_000 + i128::from(question.limits.spare_per_10_000);
+    let mut sum = Sum::of(rows(question, prices, weights));
+    let money = weights.money + weights.budget;
+    let of_supplier = |supplier: Option<usize>, weight: i128| {
+        let supplies = question.supplies.iter().zip(&part.packs).zip(&prices.pieces);
+        let mut sum = Sum::Least(0);
+        for ((supply, limits), price) in supplies {
+            for (offer, limits) in supply.offers.iter().zip(limits) {
+                if offer.supplier.map(|supplier| supplier as usize) == supplier {
+                    let pack = (money - weight).checked_mul(i128::from(offer.pack_price.parts()));
+                    let pieces = price.checked_mul(i128::from(offer.pack_size));
+                    let cost = pack.zip(pieces).and_then(|(pack, pieces)| pack.checked_sub(pieces));
+                    sum = sum.plus(cost.map_or(Sum::NoBound, |cost| packs(offer, *limits, cost)));
+                }
+            }
+        }
+        sum
+    };
+    sum = sum.plus(of_supplier(None, 0));
+    for (supplier, terms) in question.suppliers.iter().enumerate() {
+        let weight = prices.goods[supplier];
+        let ordered = of_supplier(Some(supplier), weight);
+        let of_these = question.supplies.iter().zip(&part.packs).flat_map(|(supply, limits)| {
+            supply.offers.iter().zip(limits).filter(|(offer, _)| offer.supplier == Some(supplier as u32))
+        });
+        let must_buy = of_these.into_iter().any(|(_, limits)| limits.0 > 0);
+        let closed = if must_buy { Sum::NoPlan } else { Sum::Least(0) };
+        let reaching = |goods: Money| Sum::of(weight.checked_mul(i128::from(goods.parts()))).plus(ordered);
+        let charge = Sum::of(money.checked_mul(i128::from(terms.charge.parts())));
+        let paying = charge.plus(reaching(terms.minimum));
+        let free = terms.free_over.map_or(Sum::NoPlan, |threshold| reaching(threshold.max(terms.minimum)));
+        sum = sum.plus(match part.terms[supplier] {
+            Terms::Closed => closed,
+            Terms::Paying => paying,
+            Terms::Free => free,
+            Terms::Undecided => closed.or(paying).or(free),
+        });
+    }
+    for (supply, price) in question.supplies.iter().zip(&prices.pieces) {
+        let free = price.checked_mul(spare).and_then(|price| price.checked_mul(i128::from(supply.free)));
+        sum = sum.plus(Sum::of(free.map(|free| -(free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0)))));
+    }
+    let budget = match question.limits.budget {
+        Some(budget) => weights.budget.checked_mul(i128::from(budget.parts())),
+        None => (weights.budget == 0).then_some(0),
+    };
+    sum = sum.plus(Sum::of(budget.map(|budget| -budget)));
+    for &(earlier, value) in reached.iter().filter(|(earlier, _)| *earlier < aim) {
+        sum = sum.plus(Sum::of(weights.of(earlier).checked_mul(i128::from(value)).map(|held| -held)));
+    }
+    sum
+}
+
+/// What the packs of one offer cost at least.
+fn packs(offer: &OfferTerms, (least, most): (i64, Option<i64>), cost: i128) -> Sum {
+    let most = most.into_iter().chain(offer.max_packs).min();
+    let some = least.max(offer.min_packs).max(1);
+    let none = if least <= 0 { Sum::Least(0) } else { Sum::NoPlan };
+    if most.is_some_and(|most| most < some) {
+        return none;
+    }
+    let number = if cost >= 0 { Some(some) } else { most };
+    none.or(Sum::of(number.and_then(|number| cost.checked_mul(i128::from(number)))))
+}
+
+/// What rows and choices cost at prices.
+struct Costs<'a> {
+    pieces: &'a [i128],
+    weights: &'a Weights<i128>,
+    money: i128,
+    fluid: i128,
+    labour: i128,
+    spare: i128,
+}
+
+impl<'a> Costs<'a> {
+    fn new(question: &Question, prices: &'a Prices, weights: &'a Weights<i128>) -> Self {
+        let limits = &question.limits;
+        let of_millilitre = i128::from(limits.litre_weight.per_litre(Millilitres(1)).parts());
+        Costs {
+            pieces: &prices.pieces,
+            weights,
+            money: weights.money + weights.budget,
+            fluid: weights.money * of_millilitre + weights.fluid,
+            labour: weights.budget * i128::from(limits.labour_per_row.parts()),
+            spare: 10_000 + i128::from(limits.spare_per_10_000),
+        }
+    }
+
+    fn of(&self, money: Money, fluid: Millilitres) -> i128 {
+        self.money * i128::from(money.parts()) + self.fluid * i128::from(fluid.0)
+    }
+
+    fn choice(&self, choice: &Choice) -> i128 {
+        let price = choice.supply.map_or(0, |supply| self.pieces[supply as usize]);
+        let pieces = (price * self.spare * i128::from(choice.pieces)).div_euclid(10_000);
+        self.of(choice.money, choice.fluid) + self.labour + pieces
+    }
+
+    /// The cheapest choice of a class.
+    fn cheapest(&self, class: &Class) -> Option<i128> {
+        class.choices.iter().map(|choice| self.choice(choice)).min()
+    }
+}
+
+fn rows(question: &Question, prices: &Prices, weights: &Weights<i128>) -> Option<i128> {
+    let costs = Costs::new(question, prices, weights);
+    let mut sum: i128 = 0;
+    for class in &question.classes {
+        let deferred = costs.weights.of(Aim::Deferred(class.priority));
+        let cheapest = costs.cheapest(class);
+        for member in &class.members {
+            let placed = cheapest.map(|cheapest| cheapest + costs.of(member.money, member.fluid));
+            sum = sum.checked_add(placed.map_or(deferred, |placed| placed.min(deferred)))?;
+        }
+    }
+    Some(sum)
+}

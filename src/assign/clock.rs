@@ -1,0 +1,36 @@
+//! The time that a decision may take.
+
+use std::time::{Duration, Instant};
+
+use crate::decision::Question;
+
+/// Since when, and how long.
+pub struct Clock {
+    /// When the work began.
+    pub start: Instant,
+    limit: Duration,
+}
+
+impl Clock {
+    /// Starts now, with the question's own limit.
+    pub fn new(question: &Question) -> Self {
+        let limit = Duration::try_from_secs_f64(question.limits.time_limit_s).unwrap_or(Duration::MAX);
+        Clock { start: Instant::now(), limit }
+    }
+
+    /// What is left of the time.
+    pub fn left(&self) -> Duration {
+        self.limit.saturating_sub(self.start.elapsed())
+    }
+
+    /// True once no more than a fifth again of the time allowed may be spent on leaves.
+    pub fn late(&self) -> bool {
+        self.start.elapsed() > self.limit.mul_f64(1.2)
+    }
+
+    /// True once a share of what is left now has passed, or `stop` says so.
+    pub fn after<'a>(&'a self, share: f64, stop: &'a dyn Fn() -> bool) -> impl Fn() -> bool + 'a {
+        let until = self.start.elapsed() + self.left().mul_f64(share);
+        move || stop() || self.start.elapsed() >= until
+    }
+}

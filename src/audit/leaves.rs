@@ -1,0 +1,399 @@
+//! The bounds that a plan's leaves give, worked out from the inputs by the formula of [`crate::decision::leaf`].
+//!
+//! Option by option of every row, as the rules of the options allow them: no classes, and nothing of the solver's. A row
+//! is asked once for all leaves. Sums that leave 128 bits are no bound.
+
+pub(super) mod coverage;
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use super::claims::Claims;
+use super::exact::Exact;
+use super::fluids::price_of;
+use super::row;
+use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
+use crate::decision::{Aim, Level};
+use crate::options::table::undecided;
+use crate::options::{Filling, Treatment};
+use crate::plan::Plan;
+use crate::project::Project;
+use crate::rules::FluidId;
+use crate::stock::{Offer, SupplierId, VesselId};
+use crate::units::{Millilitres, Money};
+
+/// Owned fluid at the prices at which a plan's bounds hold.
+pub(super) struct Shelf {
+    prices: BTreeMap<FluidId, Money>,
+    /// What is owned at these prices, in ten-millionths.
+    credit: i128,
+}
+
+impl Shelf {
+    /// As the plan states them, each no more than the fluid costs; full prices where it states none.
+    pub(super) fn of(project: &Project, plan: &Plan, claims: &mut Claims) -> Self {
+        let stated: BTreeMap<FluidId, Money> = plan.shelf_prices.iter().copied().collect();
+        let mut prices = BTreeMap::new();
+        let mut credit = 0_i128;
+        for owned in &project.stock.fluids {
+            let full = price_of(project, owned.fluid);
+            let price = stated.get(&owned.fluid).copied().unwrap_or(full);
+            let price = price.clamp(Money::ZERO, full);
+            prices.insert(owned.fluid, price);
+            credit = credit.saturating_add(Exact::per_litre(price, i128::from(owned.amount.0)).0);
+        }
+        for (i, (fluid, price)) in plan.shelf_prices.iter().enumerate() {
+            let full = price_of(project, *fluid);
+            if !prices.contains_key(fluid) || !(Money::ZERO..=full).contains(price) {
+                let derived = format!("an owned fluid at no more than {}", full.text());
+                claims.refute(format_args!("shelf_prices[{i}]"), price.text(), derived);
+            }
+        }
+        Shelf { prices, credit }
+    }
+
+    fn price(&self, project: &Project, fluid: FluidId) -> Money {
+        self.prices.get(&fluid).copied().unwrap_or_else(|| price_of(project, fluid))
+    }
+}
+
+/// What a plan reaches, as derived.
+pub(super) struct Reached {
+    pub deferred: [i128; 4],
+    /// Weighed.
+    pub money: i128,
+    pub fluid: i128,
+}
+
+impl Reached {
+    pub fn of(&self, aim: Aim) -> i128 {
+        match aim {
+            Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
+            Aim::Money => self.money,
+            Aim::Fluid => self.fluid,
+        }
+    }
+}
+
+/// Below which no plan is on a level that does no worse on the earlier ones; `None` where the leaves give no bound.
+pub(super) type Bound = Option<i128>;
+
+/// The bounds of all levels. Every number of the leaves must be [`sound`].
+///
+/// `shelf` are the prices of owned fluid at which they hold: money is reckoned at those, less what is owned at them (every
+/// plan truly pays at least that), and what was reached, and the budget, as much above.
+pub(super) fn bounds(project: &Project, shelf: &Shelf, levels: &[Level], reached: &Reached) -> Vec<Bound> {
+    let reached = &Reached { money: reached.money.saturating_add(shelf.credit), ..*reached };
+    let plain: Vec<Leaf> = levels.iter().map(|level| Leaf { weights: alone(level.aim), ..Leaf::default() }).collect();
+    // By level, the whole with nothing but the level weighed, then its leaves.
+    let mut parts: Vec<Vec<Part>> = Vec::new();
+    for (level, plain) in levels.iter().zip(&plain) {
+        let leaves = std::iter::once(plain).chain(of_level(levels, level));
+        parts.push(leaves.map(|leaf| Part::new(project, leaf, level.aim)).collect());
+    }
+    let mut unit = 0;
+    let mut occurs = vec![false; project.stock.vessels.len()];
+    let labour = if project.settings.labour_in_budget { super::money::labour_per_row(project) } else { Money::ZERO };
+    for specimen in &project.collection.specimens {
+        if specimen.held().is_some() || undecided(project, specimen).is_some() {
+            continue;
+        }
+        let treatment = Treatment::of(project, specimen);
+        let fluid = |charges, one| {
+            let filling = Filling::of(project, specimen, &treatment, charges, one);
+            (filling.money_at(specimen.fluid, |fluid| shelf.price(project, fluid)), filling.filled())
+        };
+        let weighed = |money: Money, fluid: Millilitres| {
+            money.parts().saturating_add(project.settings.litre_weight.per_litre(fluid).parts())
+        };
+        let option = |vessel: Option<(VesselId, u32)>, money: Money, fluid: Millilitres| RowOption {
+            vessel: vessel.map(|(vessel, pieces)| (vessel.0 as usize, i128::from(pieces))),
+            weighed: i128::from(weighed(money, fluid)),
+            paid: i128::from(money.parts()) + i128::from(labour.parts()),
+            fluid: i128::from(fluid.0),
+        };
+        let fits = row::fits(project, specimen).map(|(vessel, fit)| {
+            let (money, fluid) = fluid(fit.charges, fit.fluid());
+            option(Some((vessel, fit.pieces)), money, fluid)
+        });
+        let mut options: Vec<RowOption> = fits.collect();
+        let tank = row::tank(project, specimen, options.is_empty());
+        let priced = tank.and_then(|tank| {
+            let (money, fluid) = fluid(tank.charges, tank.fluid);
+            tank.cost.map(|cost| (cost + money, fluid))
+        });
+        options.extend(priced.map(|(money, fluid)| option(None, money, fluid)));
+        if options.is_empty() {
+            continue;
+        }
+        for option in &options {
+            unit = greatest_common_divisor(unit, option.weighed);
+            option.vessel.into_iter().for_each(|(vessel, _)| occurs[vessel] = true);
+        }
+        for part in parts.iter_mut().flatten() {
+            part.add(specimen.priority, &options);
+        }
+    }
+    let unit = greatest_common_divisor(unit, unit_of_orders(project, &occurs)).max(1);
+    let bound = |(level, parts): (&Level, &Vec<Part>)| {
+        let mut bounds = parts.iter().map(|part| part.bound(project, shelf, &occurs, reached));
+        let alone = bounds.next()?;
+        let unit = if level.aim == Aim::Money { unit } else { 1 };
+        match bounds.min().map_or(alone, |least| least.max(alone)) {
+            Least::NoBound => None,
+            Least::NoPlan => Some(i128::MAX),
+            Least::Of(least) => {
+                let attainable = (least.div_euclid(unit) + i128::from(least.rem_euclid(unit) > 0)) * unit;
+                Some(if level.aim == Aim::Money { attainable.saturating_sub(shelf.credit) } else { attainable })
+            }
+        }
+    };
+    levels.iter().zip(&parts).map(bound).collect()
+}
+
+/// The leaves that bound a level: those of money bound fluid too.
+pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a [Leaf] {
+    let money = levels.iter().find(|other| other.aim == Aim::Money).filter(|_| level.aim == Aim::Fluid);
+    &money.unwrap_or(level).leaves
+}
+
+/// What is wrong with the numbers of a leaf, if anything: every one is there once, not below nothing and not beyond measure.
+pub(super) fn sound(project: &Project, leaf: &Leaf) -> Result<(), String> {
+    let stock = &project.stock;
+    let weights = leaf.weights.deferred.iter().chain([&leaf.weights.money, &leaf.weights.fluid, &leaf.weights.budget]);
+    let numbers = weights.chain(leaf.prices.iter().map(|(_, price)| price)).chain(leaf.goods.iter().map(|(_, g)| g));
+    if let Some(number) = numbers.into_iter().find(|number| !(0..=MOST).contains(*number)) {
+        return Err(format!("the number {number}"));
+    }
+    let rising = |positions: Vec<usize>, n: usize| {
+        positions.windows(2).all(|pair| pair[0] < pair[1]) && positions.last().is_none_or(|last| *last < n)
+    };
+    let vessels = leaf.prices.iter().map(|(vessel, _)| vessel.0 as usize).collect();
+    let goods = leaf.goods.iter().map(|(supplier, _)| supplier.0 as usize).collect();
+    let suppliers = leaf.suppliers.iter().map(|(supplier, _)| supplier.0 as usize).collect();
+    let mut offers: Vec<usize> = leaf.packs.iter().map(|limits| limits.offer).collect();
+    offers.sort_unstable();
+    match () {
+        () if !rising(vessels, stock.vessels.len()) => Err("prices out of order".to_owned()),
+        () if !rising(goods, stock.suppliers.len()) => Err("goods out of order".to_owned()),
+        () if !rising(suppliers, stock.suppliers.len()) => Err("suppliers out of order".to_owned()),
+        () if !rising(offers, stock.offers.len()) => Err("packs of an offer twice, or of none".to_owned()),
+        () if leaf.packs.iter().any(|limits| limits.least < 0) => Err("packs below nothing".to_owned()),
+        () => Ok(()),
+    }
+}
+
+/// Nothing but one level counts.
+fn alone(aim: Aim) -> Weights {
+    let mut weights = Weights::default();
+    match aim {
+        Aim::Deferred(priority) => weights.deferred[usize::from(priority.clamp(1, 4)) - 1] = 1,
+        Aim::Money => weights.money = 1,
+        Aim::Fluid => weights.fluid = 1,
+    }
+    weights
+}
+
+/// One way to place a row.
+struct RowOption {
+    /// Vessel and pieces.
+    vessel: Option<(usize, i128)>,
+    weighed: i128,
+    /// What counts against the budget.
+    paid: i128,
+    fluid: i128,
+}
+
+/// The least that something comes to.
+#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+enum Least {
+    /// More than 128 bits, or less and less without end.
+    NoBound,
+    Of(i128),
+    /// There is no way at all.
+    NoPlan,
+}
+
+impl Least {
+    fn of(least: Option<i128>) -> Self {
+        least.map_or(Least::NoBound, Least::Of)
+    }
+
+    fn and(self, other: Self) -> Self {
+        match (self, other) {
+            (Least::NoPlan, _) | (_, Least::NoPlan) => Least::NoPlan,
+            (Least::Of(one), Least::Of(other)) => Least::of(one.checked_add(other)),
+            _ => Least::NoBound,
+        }
+    }
+}
+
+/// A leaf while its rows are added up for one level.
+struct Part<'a> {
+    leaf: &'a Leaf,
+    aim: Aim,
+    /// Those of later levels are nothing.
+    weights: Weights,
+    /// By vessel, price of a piece bought, and with its spare.
+    prices: Vec<i128>,
+    with_spare: Vec<i128>,
+    /// Pieces bought for 10 000 used.
+    spare: i128,
+    rows: Least,
+}
+
+impl<'a> Part<'a> {
+    fn new(project: &Project, leaf: &'a Leaf, aim: Aim) -> Self {
+        let spare = 10_000 + (project.settings.spare_pct.0 * 100.0).round() as i128;
+        let mut prices = vec![0; project.stock.vessels.len()];
+        leaf.prices.iter().for_each(|(vessel, price)| prices[vessel.0 as usize] = i128::from(*price));
+        let with_spare = prices.iter().map(|price| (price * spare).div_euclid(10_000)).collect();
+        Part { leaf, aim, weights: leaf.weights.up_to(aim), prices, with_spare, spare, rows: Least::Of(0) }
+    }
+
+    /// Adds a row: the cheapest of its options, or deferring it.
+    fn add(&mut self, priority: u8, options: &[RowOption]) {
+        let [money, budget, fluid] = [self.weights.money, self.weights.budget, self.weights.fluid].map(i128::from);
+        let placed = options.iter().map(|option| {
+            let pieces = match option.vessel {
+                None => 0,
+                Some((vessel, 1)) => self.with_spare[vessel],
+                Some((vessel, pieces)) => (self.prices[vessel] * self.spare * pieces).div_euclid(10_000),
+            };
+            money * option.weighed + budget * option.paid + fluid * option.fluid + pieces
+        });
+        let deferred = i128::from(self.weights.of(Aim::Deferred(priority)));
+        self.rows = self.rows.and(Least::Of(placed.fold(deferred, i128::min)));
+    }
+
+    fn bound(&self, project: &Project, shelf: &Shelf, occurs: &[bool], reached: &Reached) -> Least {
+        let own = i128::from(self.weights.of(self.aim));
+        match self.sum(project, shelf, occurs, reached) {
+            Least::Of(sum) if own > 0 => Least::Of(sum.div_euclid(own) + i128::from(sum.rem_euclid(own) > 0)),
+            Least::Of(sum) if sum > 0 => Least::NoPlan,
+            Least::Of(_) => Least::NoBound,
+            other => other,
+        }
+    }
+
+    /// Rows, suppliers and offers, less what is free, the budget and what was reached before.
+    fn sum(&self, project: &Project, shelf: &Shelf, occurs: &[bool], reached: &Reached) -> Least {
+        let mut sum = self.rows;
+        let Some(terms) = self.terms(project) else { return Least::NoPlan };
+        let Some(may_be_bought) = self.kinds(project, occurs) else { return Least::NoPlan };
+        let goods: BTreeMap<SupplierId, i64> = self.leaf.goods.iter().copied().collect();
+        let money = i128::from(self.weights.money) + i128::from(self.weights.budget);
+        sum = sum.and(self.offers(project, None, &may_be_bought, money));
+        for (index, supplier) in project.stock.suppliers.iter().enumerate() {
+            let id = SupplierId(index as u32);
+            let weight = i128::from(goods.get(&id).copied().unwrap_or(0));
+            let bought = self.offers(project, Some(id), &may_be_bought, money - weight);
+            let reaching = |goods: Money| bought.and(Least::Of(weight * i128::from(goods.parts())));
+            let paying =
+                reaching(supplier.minimum_order).and(Least::Of(money * i128::from(supplier.delivery_charge.parts())));
+            let threshold = supplier.free_delivery_over.map(|over| over.max(supplier.minimum_order));
+            let free = threshold.map_or(Least::NoPlan, reaching);
+            let closed = if self.must_buy(project, id) { Least::NoPlan } else { Least::Of(0) };
+            sum = sum.and(match terms[index] {
+                Terms::Closed => closed,
+                Terms::Paying => paying,
+                Terms::Free => free,
+                Terms::Undecided => closed.min(paying).min(free),
+            });
+        }
+        for (id, vessel) in project.stock.listed() {
+            let free = (self.prices[id.0 as usize] * self.spare).checked_mul(i128::from(vessel.free_pieces()));
+            sum = sum
+                .and(Least::of(free.map(|free| -(free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0)))));
+        }
+        sum = sum.and(match project.settings.budget {
+            Some(budget) => {
+                let spent = i128::from(budget.parts()).saturating_add(shelf.credit);
+                Least::of(i128::from(self.weights.budget).checked_mul(spent).map(|spent| -spent))
+            }
+            None if self.weights.budget > 0 => Least::NoBound,
+            None => Least::Of(0),
+        });
+        for earlier in Aim::ALL.into_iter().filter(|earlier| *earlier < self.aim) {
+            let held = i128::from(self.weights.of(earlier)).checked_mul(reached.of(earlier));
+            sum = sum.and(Least::of(held.map(|held| -held)));
+        }
+        sum
+    }
+
+    /// What each supplier is; `None` where more are ordered from than may be. With as many, the undecided are closed.
+    fn terms(&self, project: &Project) -> Option<Vec<Terms>> {
+        let mut terms = vec![Terms::Undecided; project.stock.suppliers.len()];
+        self.leaf.suppliers.iter().for_each(|(supplier, decided)| terms[supplier.0 as usize] = *decided);
+        let most = project.settings.max_suppliers.map_or(usize::MAX, |most| most as usize);
+        let ordered = terms.iter().filter(|terms| matches!(terms, Terms::Paying | Terms::Free)).count();
+        if ordered == most {
+            terms.iter_mut().filter(|terms| **terms == Terms::Undecided).for_each(|terms| *terms = Terms::Closed);
+        }
+        (ordered <= most).then_some(terms)
+    }
+
+    /// By vessel, whether it may be bought: if it serves some row, and while there are not as many kinds as may be; `None`
+    /// where there are more.
+    fn kinds(&self, project: &Project, occurs: &[bool]) -> Option<Vec<bool>> {
+        let most = project.settings.max_vessel_types.map_or(usize::MAX, |most| most as usize);
+        let asked = self.leaf.packs.iter().filter(|limits| limits.least > 0);
+        let bought: BTreeSet<VesselId> = asked.map(|limits| project.stock.offers[limits.offer].vessel).collect();
+        let full = bought.len() == most;
+        let may_be = |(index, occurs): (usize, &bool)| *occurs && (!full || bought.contains(&VesselId(index as u32)));
+        (bought.len() <= most).then(|| occurs.iter().enumerate().map(may_be).collect())
+    }
+
+    fn limits(&self, offer: usize) -> PackLimits {
+        let own = self.leaf.packs.iter().find(|limits| limits.offer == offer);
+        own.copied().unwrap_or(PackLimits { offer, least: 0, most: None })
+    }
+
+    fn must_buy(&self, project: &Project, supplier: SupplierId) -> bool {
+        let packs = self.leaf.packs.iter();
+        packs
+            .into_iter()
+            .any(|limits| limits.least > 0 && project.stock.offers[limits.offer].supplier == Some(supplier))
+    }
+
+    /// The offers of one supplier, or of none, at what money weighs there.
+    fn offers(&self, project: &Project, supplier: Option<SupplierId>, may_be_bought: &[bool], money: i128) -> Least {
+        let offers = project.stock.offers.iter().enumerate().filter(|(_, offer)| offer.supplier == supplier);
+        let cost = |(index, offer): (usize, &Offer)| {
+            let pieces = self.prices[offer.vessel.0 as usize] * i128::from(offer.pack_size);
+            let limits = self.limits(index);
+            let most = if may_be_bought[offer.vessel.0 as usize] { limits.most } else { Some(0) };
+            packs(offer, PackLimits { most, ..limits }, money * i128::from(offer.pack_price.parts()) - pieces)
+        };
+        offers.map(cost).fold(Least::Of(0), Least::and)
+    }
+}
+
+/// The packs of an offer that cost least at so much for each: none, or from its least to its most.
+fn packs(offer: &Offer, limits: PackLimits, each: i128) -> Least {
+    let most = limits.most.into_iter().chain(most_packs(offer)).min();
+    let fewest = limits.least.max(i64::from(offer.min_packs)).max(1);
+    let none = if limits.least == 0 { Least::Of(0) } else { Least::NoPlan };
+    if most.is_some_and(|most| most < fewest) {
+        return none;
+    }
+    let number = if each >= 0 { Some(fewest) } else { most };
+    none.min(Least::of(number.and_then(|number| each.checked_mul(i128::from(number)))))
+}
+
+/// The largest amount of which the packs that may be ordered, and what their suppliers charge, are multiples.
+fn unit_of_orders(project: &Project, occurs: &[bool]) -> i128 {
+    let offers = project.stock.offers.iter().filter(|offer| occurs[offer.vessel.0 as usize]);
+    let offers = offers.filter(|offer| most_packs(offer).is_none_or(|most| most >= i64::from(offer.min_packs)));
+    let charge = |supplier: SupplierId| project.stock.supplier(supplier).delivery_charge;
+    let amounts = offers.flat_map(|offer| [Some(offer.pack_price), offer.supplier.map(charge)]).flatten();
+    amounts.fold(0, |unit, money| greatest_common_divisor(unit, i128::from(money.parts())))
+}
+
+/// Packs of an offer, at most.
+fn most_packs(offer: &Offer) -> Option<i64> {
+    offer.order_limit.map(|pieces| i64::from(pieces / offer.pack_size.max(1)))
+}
+
+fn greatest_common_divisor(a: i128, b: i128) -> i128 {
+    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
+}

@@ -1,0 +1,136 @@
+//! Leaves: whole numbers from which anybody can work out a bound again, without a search.
+//!
+//! A leaf is a part of the decision, fixed by what each supplier is and by limits on packs, with a price for each
+//! piece, a weight for each level and for the budget, and one for each supplier's goods. Any numbers that are not below
+//! nothing give a true bound; good ones give a high one. This is Lagrangian duality (Geoffrion 1974, "Lagrangean
+//! relaxation for integer programming", Mathematical Programming Study 2:82–114, theorem 1(a), cited from memory). Only
+//! the ratios of a leaf's numbers count: they stand over one common denominator, the weight of the level itself.
+//!
+//! # The bound
+//!
+//! Of a level let α be its own weight; of the levels before it the weights count too, those of later levels are
+//! nothing. Let d(q) be the weight of a deferred row of priority q, m that of weighed money, f that of a millilitre, b
+//! that of what counts against the budget, π(v) the price of a piece of vessel v, g(k) the weight of supplier k's goods,
+//! s the spare pieces asked for in ten-thousandths, and W = m + b.
+//!
+//! * A row of priority q costs the least of d(q), deferred, and over its options W·money + (m·weight of a millilitre +
+//!   f)·millilitres + b·labour + ⌊π(v)·(10 000 + s)·pieces / 10 000⌋.
+//! * An offer of k costs the least of ((W − g(k))·price of a pack − π(v)·pieces in a pack)·n over the numbers of packs n
+//!   that its terms and the leaf allow; an offer without a supplier the same with g = 0.
+//! * A supplier that is closed costs nothing and sells nothing; one that is paid W·charge + g(k)·minimum and its offers;
+//!   one that delivers free g(k)·the larger of minimum and threshold and its offers; one that is undecided the least of
+//!   these.
+//!
+//! Vessels that no row could have are not bought.
+//!
+//! N = Σ rows + Σ suppliers + Σ offers without one − Σ ⌈π(v)·(10 000 + s)·free pieces / 10 000⌉ − b·budget − Σ over
+//! earlier levels of weight·what the plan reaches there.
+//!
+//! Every plan of the part that does no worse on every earlier level then reaches at least N / α; where α is nothing and N
+//! is not, there is no such plan. For N is the least of the plan's own α·level + what it adds for each limit it keeps,
+//! and each of these additions is at most nothing: (pieces used − free pieces)·(10 000 + s) / 10 000 − pieces bought,
+//! what a supplier's goods must reach − its goods, money + labour − budget, and each earlier level − what was reached.
+//! Once these are added, rows, offers and suppliers do not touch each other, so each may be at its least by itself.
+//! The caps on suppliers ordered from and on kinds of vessel bought (those of which a leaf asks for packs) are let go but for
+//! this: a leaf with more than a cap holds no plan, and with as many as it there are no others.
+//!
+//! A level's bound is the least over leaves that together hold every plan, or what the whole gives where nothing but the level
+//! itself weighs, if that is more; rounded up to what a plan can reach: a whole row or millilitre, a multiple of the unit
+//! that divides all money.
+
+use super::Aim;
+use crate::stock::{SupplierId, VesselId};
+
+/// No number of a leaf is above this, so that what a row costs fits in 128 bits whatever its money and fluid.
+pub const MOST: i64 = 1 << 60;
+
+/// What is decided about a supplier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Terms {
+    /// Nothing yet.
+    Undecided,
+    /// Nothing is ordered.
+    Closed,
+    /// The charge is paid; goods reach the minimum.
+    Paying,
+    /// Goods reach the minimum and the threshold; no charge.
+    Free,
+}
+
+impl Terms {
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Terms::Undecided => "undecided",
+            Terms::Closed => "closed",
+            Terms::Paying => "paying",
+            Terms::Free => "free",
+        }
+    }
+}
+
+/// A part of the decision with the numbers that bound it.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Leaf {
+    /// Suppliers that are decided, by supplier.
+    pub suppliers: Vec<(SupplierId, Terms)>,
+    /// Offers whose packs the leaf limits, each once.
+    pub packs: Vec<PackLimits>,
+    /// What the levels and the budget weigh.
+    pub weights: Weights,
+    /// Price of a piece, by vessel, where it is not nothing.
+    pub prices: Vec<(VesselId, i64)>,
+    /// What goods weigh that a supplier's minimum or threshold asks for, by supplier, where it is not nothing.
+    pub goods: Vec<(SupplierId, i64)>,
+}
+
+/// Least and most packs of one offer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PackLimits {
+    /// Index into the stock's offers.
+    pub offer: usize,
+    /// Packs, at least.
+    pub least: i64,
+    /// At most, if limited.
+    pub most: Option<i64>,
+}
+
+/// What the levels and the budget weigh.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Weights<N = i64> {
+    /// A deferred row of priority 1 to 4.
+    pub deferred: [N; 4],
+    /// A ten-millionth of weighed money.
+    pub money: N,
+    /// A millilitre.
+    pub fluid: N,
+    /// A ten-millionth of what counts against the budget.
+    pub budget: N,
+}
+
+impl<N: Copy + Default> Weights<N> {
+    /// The weight of one level.
+    pub fn of(&self, aim: Aim) -> N {
+        match aim {
+            Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
+            Aim::Money => self.money,
+            Aim::Fluid => self.fluid,
+        }
+    }
+
+    /// The same with later levels weighing nothing.
+    pub fn up_to(mut self, aim: Aim) -> Self {
+        for (priority, weight) in (1..).zip(&mut self.deferred) {
+            if Aim::Deferred(priority) > aim {
+                *weight = N::default();
+            }
+        }
+        if aim < Aim::Money {
+            self.money = N::default();
+        }
+        if aim < Aim::Fluid {
+            self.fluid = N::default();
+        }
+        self
+    }
+}
