@@ -4,6 +4,9 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::intake::columns::FILES;
+use crate::intake::schema;
+
 /// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 #[derive(Debug, Parser)]
 #[command(
@@ -39,6 +42,8 @@ pub enum Command {
     Tank(TankArguments),
     /// Show the rules in force, or write them to a folder to edit.
     Rules(RulesArguments),
+    /// Show what the columns of the input files are called, hold and mean.
+    Schema(SchemaArguments),
     /// Make up a fluid: what to measure out, in which order, what comes out.
     Mix(MixArguments),
 }
@@ -85,6 +90,7 @@ pub struct BesideArguments {
 
 /// `rehouse plan`.
 #[derive(Debug, Args)]
+#[command(after_help = schema::help(&FILES[..2]))]
 pub struct PlanArguments {
     /// The inputs.
     #[command(flatten)]
@@ -117,6 +123,7 @@ pub enum Format {
 
 /// `rehouse check`.
 #[derive(Debug, Args)]
+#[command(after_help = schema::help(&FILES[..2]))]
 pub struct CheckArguments {
     /// The inputs.
     #[command(flatten)]
@@ -196,6 +203,16 @@ pub struct RulesArguments {
     /// Show these tables instead of the compiled-in ones.
     #[arg(long, value_name = "DIR")]
     pub rules: Option<PathBuf>,
+}
+
+/// `rehouse schema`.
+#[derive(Debug, Args)]
+pub struct SchemaArguments {
+    /// Which file: specimens, vessels, suppliers, fluid-stock, or a table of the rules [default: all].
+    pub file: Option<String>,
+    /// What to print: for a person, or a Table Schema (Frictionless Standards, version 1).
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
 }
 
 /// `rehouse mix`.

@@ -6,6 +6,7 @@ pub mod mix;
 pub mod plan;
 pub mod reading;
 pub mod rules;
+pub mod schema;
 pub mod tank;
 pub mod why;
 

@@ -11,6 +11,7 @@ mod names;
 mod offers;
 mod project;
 mod rules;
+pub mod schema;
 mod settings;
 mod source;
 mod specimens;

@@ -115,7 +115,7 @@ fn supplier(row: &mut Row<Column>, name: &str) -> Supplier {
         delivery_charge: row.money(Column::DeliveryCharge).unwrap_or(Money::ZERO),
         free_delivery_over: row.money(Column::FreeDeliveryOver),
         minimum_order: row.money(Column::MinimumOrder).unwrap_or(Money::ZERO),
-        lead_days: row.whole(Column::LeadDays, 0..=10_000),
+        lead_days: row.whole(Column::LeadDays),
     }
 }
 

@@ -33,6 +33,8 @@ pub struct Table<'s, C: Columns> {
     carried: Vec<usize>,
     /// Fields without a header.
     unnamed: Vec<usize>,
+    /// The field that numbers the lines of a form.
+    numbering: Option<usize>,
     /// Cells to take where a column is blank or absent, by index of the column.
     defaults: Vec<Option<DefaultCell>>,
     /// Which decimal marks the file uses.
@@ -92,7 +94,7 @@ struct Marks {
 pub fn required_columns_found<C: Columns>(source: &Source) -> usize {
     let (_, headers, _) = header_record(source, C::ALL);
     let known = |header: &String| match heading(header, C::ALL) {
-        Heading::Known(index, _) => C::ALL[index].required,
+        Heading::Known(index, _) => C::ALL[index].required(),
         _ => false,
     };
     headers.iter().filter(|header| known(header)).count()
@@ -151,6 +153,7 @@ impl<'s, C: Columns> Table<'s, C> {
             fields: vec![None; C::ALL.len()],
             carried: Vec::new(),
             unnamed: Vec::new(),
+            numbering: None,
             defaults: vec![None; C::ALL.len()],
             marks: Cell::default(),
             columns: PhantomData,
@@ -188,7 +191,10 @@ impl<'s, C: Columns> Table<'s, C> {
             match found {
                 Heading::Known(column, unit) => {
                     self.fields[column] = Some(Field { index, unit });
-                    if C::ALL[column].kind == Kind::Carried {
+                    if C::ALL[column].kind == Kind::Numbering {
+                        self.numbering = Some(index);
+                    }
+                    if matches!(C::ALL[column].kind, Kind::Carried | Kind::Numbering) {
                         self.carried.push(index);
                     }
                 }
@@ -205,11 +211,11 @@ impl<'s, C: Columns> Table<'s, C> {
             }
         }
         for (index, column) in C::ALL.iter().enumerate() {
-            if column.required && self.fields[index].is_none() && !wrong_unit[index] {
+            if column.required() && self.fields[index].is_none() && !wrong_unit[index] {
                 findings.report(self.missing_column(column, &unknown));
             }
         }
-        let absent = || C::ALL.iter().enumerate().filter(|(i, c)| self.fields[*i].is_none() && !c.required);
+        let absent = || C::ALL.iter().enumerate().filter(|(i, c)| self.fields[*i].is_none() && !c.required());
         for &index in &unknown {
             let header = &self.headers[index];
             let Some((_, near)) = absent().find(|(_, column)| near(header, column.name)) else { continue };
@@ -322,7 +328,8 @@ impl<'s, C: Columns> Table<'s, C> {
         let (mut counted, mut line) = (0, 1);
         let mut n_rows = 0;
         while reader.read_byte_record(&mut record).unwrap_or(false) {
-            if record.iter().all(|cell| cell.trim_ascii().is_empty()) {
+            let says = |(field, cell): (usize, &[u8])| Some(field) != self.numbering && !cell.trim_ascii().is_empty();
+            if !record.iter().enumerate().any(says) {
                 continue;
             }
             let from = self.rows_start + record.position().map_or(0, |position| position.byte() as usize);

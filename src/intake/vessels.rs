@@ -49,8 +49,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
         }
         let facts = facts(row, rules);
         let offer = offer(row, suppliers);
-        let pieces =
-            PIECES.map(|column| row.whole(column, 0..=1_000_000).map(|n| Stated { value: n, at: row.at(column) }));
+        let pieces = PIECES.map(|column| row.whole(column).map(|n| Stated { value: n, at: row.at(column) }));
         match kinds.get_mut(name) {
             None if row.is_bad() && leaves_out => {}
             None => {

@@ -187,25 +187,21 @@ impl<'a, C: Columns> Row<'a, C> {
         self.measured(column, Measure::Mass, zero).and_then(Mass::new)
     }
 
-    /// A plain number within limits, if stated.
-    pub fn number(&mut self, column: C, limits: RangeInclusive<f64>) -> Option<f64> {
+    /// A plain number within the column's limits, if stated.
+    pub fn number(&mut self, column: C) -> Option<f64> {
+        let limits = column.column().kind.limits();
         let read: fn(&Figure) -> Result<f64, Fault> = if *limits.start() < 0.0 { cells::signed } else { cells::number };
         let value = self.checked(column, read)?;
         self.within(column, value, limits)
     }
 
-    /// A whole number within limits, if stated.
-    pub fn whole(&mut self, column: C, limits: RangeInclusive<u32>) -> Option<u32> {
+    /// A whole number within the column's limits, if stated.
+    pub fn whole(&mut self, column: C) -> Option<u32> {
         let value = self.checked(column, cells::whole)?;
-        self.within(column, value, limits)
+        self.within(column, f64::from(value), column.column().kind.limits()).map(|_| value)
     }
 
-    fn within<T: PartialOrd + std::fmt::Display>(
-        &mut self,
-        column: C,
-        value: T,
-        limits: RangeInclusive<T>,
-    ) -> Option<T> {
+    fn within(&mut self, column: C, value: f64, limits: RangeInclusive<f64>) -> Option<f64> {
         if limits.contains(&value) {
             return Some(value);
         }
@@ -222,7 +218,7 @@ impl<'a, C: Columns> Row<'a, C> {
         self.checked(column, cells::money)
     }
 
-    /// One of a closed list of words, if stated; case, spaces, hyphens and underscores are of no account.
+    /// One of the column's words, if stated, with what each means here; case, spaces, hyphens and underscores are of no account.
     pub fn word<T: Copy>(&mut self, column: C, words: &[(&str, T)]) -> Option<T> {
         let text = self.stated(column)?;
         let exactly = words.iter().find(|(word, _)| word.eq_ignore_ascii_case(text));

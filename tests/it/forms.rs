@@ -1,0 +1,4 @@
+//! Forms: what a person fills in and is handed, in all the shapes it comes in.
+
+/// The columns, said in one way everywhere.
+mod schema;
