@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use super::{Ending, Failure, print, reading, tell};
 use crate::assign;
 use crate::cli::{Format, PlanArguments};
-use crate::intake::{InputFile, Reading};
+use crate::intake::{self, InputFile, Reading};
 use crate::options::table::judge_all;
 use crate::output::{self, File};
 use crate::plan::{self, Plan};
@@ -97,7 +97,7 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
     files.push(file("inputs/settings.toml", project.settings.to_toml().into_bytes()));
     for (name, text) in crate::rules::TABLES {
         let name = format!("inputs/rules/{name}");
-        if !files.iter().any(|file| file.name == name) {
+        if !files.iter().any(|file| intake::stands_for(&file.name, &name)) {
             files.push(file(&name, text.as_bytes().to_vec()));
         }
     }

@@ -13,6 +13,9 @@ pub fn read(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Fai
     let sources = sources(inputs, beside)?;
     let reading = intake::read(&sources, &overrides(beside)?, beside.skip_bad_rows);
     no_faults_of_usage(&reading.diagnostics)?;
+    for (path, sheet) in &reading.sheets {
+        tell(&format!("Read sheet \"{sheet}\" of {path}.\n"));
+    }
     tell(&report::diagnostics::text(&reading.diagnostics));
     if reading.project.is_none() {
         tell("Nothing was planned.\n");

@@ -109,6 +109,16 @@ impl FileColumns {
         let file = self.file.rsplit('/').next().unwrap_or(self.file);
         file.trim_end_matches(".csv")
     }
+
+    /// What a sheet of a workbook may be named to be read as this file.
+    pub fn sheet_names(&self) -> impl Iterator<Item = &'static str> {
+        let other = match self.name() {
+            "specimens" => Some("survey"),
+            "vessels" => Some("stock list"),
+            _ => None,
+        };
+        std::iter::once(self.name()).chain(other)
+    }
 }
 
 impl Column {

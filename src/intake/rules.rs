@@ -72,7 +72,7 @@ fn rows<C: Columns, T: Named>(
             // An alias that only repeats its own row's name is harmless.
             if first != row.line {
                 let what = if i == 0 { "this name".to_owned() } else { format!("its alias {}", quoted(&name)) };
-                let says = format!("{what} is taken by line {first}");
+                let says = format!("{what} is taken by {}", row.line_named(first));
                 row.fault(name_column, Fault::new("duplicate-name", says, "give every row names of its own"));
             }
         }
@@ -294,7 +294,7 @@ fn read_compatibility(
             };
             let first = *lines.entry((whose, part)).or_insert(row.line);
             if first != row.line {
-                let says = format!("line {first} judges the same pair");
+                let says = format!("{} judges the same pair", row.line_named(first));
                 row.fault(Column::Part, Fault::new("duplicate-pair", says, "keep one row a pair"));
                 return;
             }

@@ -76,10 +76,10 @@ fn drop_equal_keys(
         if first == at.line {
             continue;
         }
-        let message = format!("the key {} is also on line {first}", quoted(&key.to_string()));
+        let message = format!("the key {} is also on {}", quoted(&key.to_string()), table.line_named(first));
         let error = Diagnostic::error("duplicate-key", table.place(at), message);
         let help = "give each row its own catalogNumber, institutionCode, collectionCode and part together";
-        findings.row(table.file(), at.line, vec![error.help(help)]);
+        findings.row(table.line_place(at.line), vec![error.help(help)]);
         if let Some(specimen) = specimen {
             repeated[specimen] = true;
         }

@@ -274,6 +274,16 @@ impl<'s, C: Columns> Table<'s, C> {
         })
     }
 
+    /// The place of a line as a whole.
+    pub fn line_place(&self, line: usize) -> Place {
+        Place { line, ..self.source.place() }
+    }
+
+    /// A line as a message names it: `line 7`, `row 7` of a sheet.
+    pub fn line_named(&self, line: usize) -> String {
+        self.source.line_named(line)
+    }
+
     /// The file as the user named it.
     pub fn file(&self) -> &str {
         &self.source.name
@@ -348,8 +358,9 @@ impl<'s, C: Columns> Table<'s, C> {
             }
             row.check_width();
             row.check_unnamed();
+            row.check_marks();
             read(&mut row);
-            findings.row(&self.source.name, line, row.found);
+            findings.row(self.line_place(line), row.found);
         }
         if n_rows == 0 {
             let warning = Diagnostic::warning("no-rows", self.source.place(), format!("there is no {} in it", C::ROW));

@@ -2,3 +2,5 @@
 
 /// The columns, said in one way everywhere.
 mod schema;
+/// Workbooks are read as CSV is, with sheet and cell as places.
+mod workbooks;
