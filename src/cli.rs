@@ -12,7 +12,7 @@ use crate::intake::schema;
 #[command(
     version,
     arg_required_else_help = true,
-    before_help = "Examples:\n  rehouse check demo-data                    what was understood, and what is wrong\n  \
+    before_help = "Examples:\n  rehouse starter my-project                 a project folder to fill in\n  rehouse check demo-data                    what was understood, and what is wrong\n  \
                    rehouse plan demo-data --out plan          the whole decision, and its files\n  \
                    rehouse why 0042 --in demo-data            one specimen against every vessel\n  \
                    rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
@@ -42,6 +42,8 @@ pub enum Command {
     Tank(TankArguments),
     /// Show the rules in force, or write them to a folder to edit.
     Rules(RulesArguments),
+    /// Write a project folder to fill in: forms, how to measure, settings, and scripts to double-click.
+    Starter(StarterArguments),
     /// Show what the columns of the input files are called, hold and mean.
     Schema(SchemaArguments),
     /// Make up a fluid: what to measure out, in which order, what comes out.
@@ -203,6 +205,14 @@ pub struct RulesArguments {
     /// Show these tables instead of the compiled-in ones.
     #[arg(long, value_name = "DIR")]
     pub rules: Option<PathBuf>,
+}
+
+/// `rehouse starter`.
+#[derive(Debug, Args)]
+pub struct StarterArguments {
+    /// The folder to make; it must not exist yet.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
 }
 
 /// `rehouse schema`.

@@ -7,6 +7,7 @@ pub mod plan;
 pub mod reading;
 pub mod rules;
 pub mod schema;
+pub mod starter;
 pub mod tank;
 pub mod why;
 

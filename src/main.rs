@@ -19,6 +19,7 @@ fn main() -> ExitCode {
         Command::Audit(arguments) => commands::audit::run(arguments),
         Command::Tank(arguments) => commands::tank::run(arguments),
         Command::Rules(arguments) => commands::rules::run(arguments),
+        Command::Starter(arguments) => commands::starter::run(arguments),
         Command::Schema(arguments) => commands::schema::run(arguments),
         Command::Mix(arguments) => commands::mix::run(arguments),
     };

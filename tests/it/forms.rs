@@ -2,5 +2,7 @@
 
 /// The columns, said in one way everywhere.
 mod schema;
+/// The folder to fill in.
+mod starter;
 /// Workbooks are read as CSV is, with sheet and cell as places.
 mod workbooks;
