@@ -11,3 +11,4 @@ pub mod table;
 pub mod tank;
 pub mod understood;
 pub mod why;
+pub mod xlsx;

@@ -90,6 +90,7 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
         file("purchases.csv", report::csv::purchases(project, plan)),
         file("tanks.csv", report::csv::tanks(project, plan)),
         file("panes.csv", report::csv::panes(project, plan)),
+        file("plan.xlsx", report::xlsx::workbook(project, plan)),
     ];
     let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
     files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));

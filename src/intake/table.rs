@@ -125,10 +125,13 @@ fn as_text(cell: &[u8]) -> &str {
     std::str::from_utf8(cell).unwrap_or_default()
 }
 
+/// What may stand after the guard, as `report::csv` writes it.
+const GUARDED: [char; 12] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', '\''];
+
 /// A cell without the one apostrophe that keeps a spreadsheet from running it.
 fn unguarded(cell: &str) -> &str {
     match cell.strip_prefix('\'') {
-        Some(rest) if rest.starts_with(['=', '+', '-', '@', '\t']) => rest,
+        Some(rest) if rest.starts_with(GUARDED) => rest,
         _ => cell,
     }
 }

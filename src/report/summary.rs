@@ -126,7 +126,7 @@ fn rows_deferred(project: &Project, plan: &Plan, priority: u8) -> usize {
 }
 
 /// What was proved, in a sentence, with the first level that was not.
-fn proof(project: &Project, plan: &Plan) -> String {
+pub fn proof(project: &Project, plan: &Plan) -> String {
     let open = plan.levels.iter().find(|level| !level.proved());
     match (plan.status, open) {
         (Status::ProvedBest, _) => {

@@ -93,7 +93,10 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
         .map(|entry| entry.expect("an entry").file_name().into_string().expect("a name"))
         .collect();
     written.sort();
-    assert_eq!(written, ["inputs", "panes.csv", "placements.csv", "plan.json", "purchases.csv", "tanks.csv"]);
+    assert_eq!(
+        written,
+        ["inputs", "panes.csv", "placements.csv", "plan.json", "plan.xlsx", "purchases.csv", "tanks.csv"]
+    );
 }
 
 #[test]
