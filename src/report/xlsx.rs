@@ -55,8 +55,8 @@ fn filled(project: &Project, plan: &Plan) -> Result<Workbook, XlsxError> {
 fn decisions(project: &Project, plan: &Plan) -> Sheet {
     let heads = placed::key_heads(project).chain([
         Head::text("scientificName", 28.0),
-        Head::text("what for", 60.0),
-        Head::text("look for", 60.0),
+        Head::text("what for", 50.0),
+        Head::text("look for", 50.0),
     ]);
     let mut sheet = Sheet::new("needs a decision", heads.collect());
     for placement in plan.placements.iter().filter(|row| row.outcome == crate::plan::Outcome::NeedsDecision) {

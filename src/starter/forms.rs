@@ -162,10 +162,10 @@ fn headed(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
         sheet.set_column_format(index, &cell_format(column))?;
         sheet.write_with_format(0, index, column.name, &head(column))?;
     }
-    sheet.set_row_height(0, 46)?;
+    sheet.set_row_height(0, 32)?;
     // The head, the row's number and its name stay in sight.
     sheet.set_freeze_panes(1, 2)?;
-    sheet.set_landscape().set_repeat_rows(0, 0)?.set_repeat_columns(0, 1)?;
+    sheet.set_landscape().set_repeat_rows(0, 0)?.set_repeat_columns(0, 1)?.set_print_gridlines(true);
     Ok(())
 }
 

@@ -24,7 +24,7 @@ pub fn order(project: &Project, plan: &Plan) -> Sheet {
         Head::text("kind", 10.0),
         Head::text("order_code", 16.0),
         Head::text("vessel", 20.0),
-        Head::text("description", 30.0),
+        Head::text("description", 36.0),
         Head::number("packs", 0),
         Head::number("pack_size", 0),
         Head::number("pieces", 0),

@@ -11,7 +11,7 @@ use crate::report::table::in_currency;
 
 /// Heads of the key columns.
 pub fn key_heads(project: &Project) -> impl Iterator<Item = Head> {
-    csv::key_headers(project).map(|head| Head::text(head, 16.0))
+    csv::key_headers(project).map(|head| Head::text(head, 10.0))
 }
 
 /// The key of a specimen.
@@ -37,8 +37,8 @@ fn of_csv(project: &Project, name: &'static str, bytes: &[u8], texts: &[&str]) -
     let heads = (0..header.len()).map(|index| {
         let head = unguarded(&header[index]);
         match head {
-            "reason" | "note" | "warnings" => Head::text(head, 50.0),
-            _ if is_text(index) => Head::text(head, 16.0),
+            "reason" | "note" | "warnings" | "edges" => Head::text(head, 44.0),
+            _ if is_text(index) => Head::text(head, 13.0),
             "cost" | "fluid_cost" => Head::number(in_currency(head, &project.settings.currency), 2),
             _ if head.ends_with("_mm") || head.ends_with("_pct") || head.ends_with("_kg") => Head::number(head, 1),
             _ if head.ends_with("_mpa") => Head::number(head, 3),
@@ -118,7 +118,7 @@ pub fn groups(project: &Project, plan: &Plan) -> Sheet {
 pub fn done(project: &Project, plan: &Plan) -> Sheet {
     let planned = [
         Head::text("scientificName", 26.0),
-        Head::text("location", 16.0),
+        Head::text("location", 12.0),
         Head::text("outcome", 12.0),
         Head::text("vessel", 20.0),
         Head::number("vessels", 0),
@@ -128,7 +128,7 @@ pub fn done(project: &Project, plan: &Plan) -> Sheet {
     let by_hand = DONE.map(|head| match head {
         "ml_used" => Head::number(head, 0),
         "problem" | "note" => Head::text(head, 28.0),
-        _ => Head::text(head, 14.0),
+        _ => Head::text(head, 11.0),
     });
     let heads: Vec<Head> = key_heads(project).chain(planned).chain(by_hand).collect();
     let mut sheet = Sheet::new("done", heads);

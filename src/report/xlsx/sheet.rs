@@ -40,16 +40,29 @@ pub enum Cell {
     Number(f64),
     /// A formula, with what it comes to.
     Formula(String, f64),
+    /// A formula that counts, with what it comes to.
+    Count(String, f64),
 }
 
 impl Head {
     pub fn text(text: impl Into<String>, width: f64) -> Head {
-        Head { text: text.into(), width, places: None }
+        Head::new(text.into(), width, None)
     }
 
     /// A column of numbers with so many decimals shown.
     pub fn number(text: impl Into<String>, places: usize) -> Head {
-        Head { text: text.into(), width: 12.0, places: Some(places) }
+        Head::new(text.into(), 9.0, Some(places))
+    }
+
+    /// Wide enough for its longest word.
+    fn new(text: String, width: f64, places: Option<usize>) -> Head {
+        let longest = text.split(' ').map(|word| word.chars().count()).max().unwrap_or(0);
+        Head { width: width.max(longest as f64 + 2.0), text, places }
+    }
+
+    /// Text that goes on in a further line.
+    fn is_wrapped(&self) -> bool {
+        self.places.is_none() && self.width >= 28.0
     }
 }
 
@@ -117,10 +130,21 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
         let is_by_hand = made.by_hand.is_some_and(|first| usize::from(index) >= first);
         sheet.write_string_with_format(0, index, &known.text, if is_by_hand { &by_hand } else { &head })?;
     }
+    let deepest = made.heads.iter().map(|head| lines(&head.text, head.width)).max().unwrap_or(1);
+    sheet.set_row_height(0, LINE * deepest as f64 + 2.0)?;
     let formats: Vec<Format> = made.heads.iter().map(format).collect();
     for (row, cells) in (1..).zip(&made.rows) {
         for (index, cell) in (0..).zip(cells) {
             write(sheet, row, index, cell, &formats[usize::from(index)])?;
+        }
+        // Not every program finds the height of wrapped text by itself.
+        let depth = |(cell, head): (&Cell, &Head)| match cell {
+            Cell::Text(text) if head.is_wrapped() => lines(text, head.width),
+            _ => 1,
+        };
+        let deepest = cells.iter().zip(&made.heads).map(depth).max().unwrap_or(1);
+        if deepest > 1 {
+            sheet.set_row_height(row, (LINE * deepest as f64).min(409.0))?;
         }
     }
     let below = made.rows.len() as u32 + 1;
@@ -138,7 +162,12 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
         checks(sheet, first as u16, below - 1)?;
     }
     sheet.set_freeze_panes(1, made.frozen as u16)?;
-    sheet.set_landscape().set_print_fit_to_pages(1, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
+    // What is wide goes over several pages side by side, each with the head and the first columns.
+    let pages = (made.heads.iter().map(|head| head.width).sum::<f64>() / PAGE).ceil();
+    sheet.set_landscape().set_print_fit_to_pages(pages as u16, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
+    if pages > 1.0 {
+        sheet.set_repeat_columns(0, (made.frozen as u16).saturating_sub(1))?;
+    }
     sheet.set_footer("&L&A&R&P / &N");
     Ok(())
 }
@@ -156,11 +185,32 @@ fn checks(sheet: &mut Worksheet, first: u16, last_row: u32) -> Result<(), XlsxEr
     Ok(())
 }
 
+/// Height of a line of text, in points.
+const LINE: f64 = 15.0;
+/// What a page takes across and can still be read, in characters.
+const PAGE: f64 = 190.0;
+
+/// Lines that a text takes in a column, a word that is too long by itself counted as it breaks.
+fn lines(text: &str, width: f64) -> usize {
+    let room = (width * 1.1).max(1.0) as usize;
+    let (mut lines, mut used) = (1, 0);
+    for word in text.split(' ') {
+        let length = word.chars().count();
+        if used > 0 && used + 1 + length > room {
+            lines += 1;
+            used = 0;
+        }
+        lines += length.saturating_sub(1) / room;
+        used += usize::from(used > 0) + length % (room + 1);
+    }
+    lines
+}
+
 fn format(head: &Head) -> Format {
     let format = Format::new().set_align(FormatAlign::Top);
     match head.places {
-        None if head.width > 30.0 => format.set_text_wrap(),
-        None => format,
+        None if head.is_wrapped() => format.set_align(FormatAlign::Left).set_indent(1).set_text_wrap(),
+        None => format.set_align(FormatAlign::Left).set_indent(1),
         Some(0) => format.set_num_format("#,##0"),
         Some(places) => format.set_num_format(format!("#,##0.{}", "0".repeat(places))),
     }
@@ -175,6 +225,10 @@ fn write(sheet: &mut Worksheet, row: u32, column: u16, cell: &Cell, format: &For
         }
         Cell::Number(number) => {
             sheet.write_number_with_format(row, column, *number, format)?;
+        }
+        Cell::Count(formula, value) => {
+            let formula = Formula::new(formula).set_result(value.to_string());
+            sheet.write_formula_with_format(row, column, formula, &format.clone().set_num_format("#,##0"))?;
         }
         Cell::Formula(formula, value) => {
             let formula = Formula::new(formula).set_result(value.to_string());

@@ -50,11 +50,11 @@ fn rows(sheet: &mut Sheet, project: &Project, plan: &Plan) {
     };
     for outcome in Outcome::ALL {
         let formula = format!("=SUMIFS({},{},\"{}\")", groups.range(2), groups.range(0), outcome.name());
-        let figure = Cell::Formula(formula, count(outcome) as f64);
+        let figure = Cell::Count(formula, count(outcome) as f64);
         sheet.rows.push(vec![Cell::text(outcome.name()), figure, Cell::text("rows")]);
     }
     let last = sheet.rows.len() + 1;
-    let all = Cell::Formula(format!("=SUM(B{}:B{last})", last - 5), plan.placements.len() as f64);
+    let all = Cell::Count(format!("=SUM(B{}:B{last})", last - 5), plan.placements.len() as f64);
     sheet.rows.push(vec![Cell::text("all"), all, Cell::text("rows")]);
 }
 
