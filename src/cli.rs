@@ -25,6 +25,42 @@ pub struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+    /// Colour in messages and help; auto: on a terminal, unless NO_COLOR is set.
+    #[arg(long, value_enum, global = true, default_value_t = When::Auto, value_name = "WHEN")]
+    pub color: When,
+}
+
+/// When to use colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum When {
+    /// On a terminal, unless `NO_COLOR` is set.
+    Auto,
+    /// Everywhere.
+    Always,
+    /// Nowhere.
+    Never,
+}
+
+impl When {
+    /// What the arguments ask for, before they are read: for what is said of them.
+    pub fn among(arguments: impl Iterator<Item = String>) -> When {
+        let arguments: Vec<String> = arguments.collect();
+        let given = arguments.iter().enumerate().find_map(|(index, argument)| match argument.as_str() {
+            "--color" => arguments.get(index + 1).map(String::as_str),
+            argument => argument.strip_prefix("--color="),
+        });
+        given.and_then(|given| When::from_str(given, false).ok()).unwrap_or(When::Auto)
+    }
+}
+
+impl From<When> for clap::ColorChoice {
+    fn from(when: When) -> Self {
+        match when {
+            When::Auto => clap::ColorChoice::Auto,
+            When::Always => clap::ColorChoice::Always,
+            When::Never => clap::ColorChoice::Never,
+        }
+    }
 }
 
 /// What to do.
@@ -46,6 +82,10 @@ pub enum Command {
     Starter(StarterArguments),
     /// Show what the columns of the input files are called, hold and mean.
     Schema(SchemaArguments),
+    /// Print completions for a shell.
+    Completions(CompletionsArguments),
+    /// Print the manual page of the program or of one command.
+    Man(ManArguments),
     /// Make up a fluid: what to measure out, in which order, what comes out.
     Mix(MixArguments),
 }
@@ -92,7 +132,14 @@ pub struct BesideArguments {
 
 /// `rehouse plan`.
 #[derive(Debug, Args)]
-#[command(after_help = schema::help(&FILES[..2]))]
+#[command(
+    before_help = "Examples:\n  rehouse plan demo-data                                      the decision on the screen\n  \
+                   rehouse plan demo-data --out plan                           and all its files\n  \
+                   rehouse plan survey.xlsx stock.csv --budget 1200            two files, and a budget\n  \
+                   rehouse plan demo-data --set clearance.wall_pct=6           another setting\n  \
+                   rehouse plan demo-data --options all.csv                    every pair with its verdict",
+    after_help = schema::help(&FILES[..2])
+)]
 pub struct PlanArguments {
     /// The inputs.
     #[command(flatten)]
@@ -125,7 +172,10 @@ pub enum Format {
 
 /// `rehouse check`.
 #[derive(Debug, Args)]
-#[command(after_help = schema::help(&FILES[..2]))]
+#[command(
+    before_help = "Examples:\n  rehouse check demo-data\n  rehouse check survey.xlsx stock.csv --skip-bad-rows",
+    after_help = schema::help(&FILES[..2])
+)]
 pub struct CheckArguments {
     /// The inputs.
     #[command(flatten)]
@@ -134,6 +184,9 @@ pub struct CheckArguments {
 
 /// `rehouse why`.
 #[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse why A0302 --in demo-data\n  rehouse why WDLM:ANA:A0302 P0037 --in demo-data"
+)]
 pub struct WhyArguments {
     /// Catalogue numbers, or whole keys (INSTITUTION:COLLECTION:NUMBER:PART).
     #[arg(required = true, value_name = "KEY")]
@@ -149,6 +202,7 @@ pub struct WhyArguments {
 
 /// `rehouse audit`.
 #[derive(Debug, Args)]
+#[command(before_help = "Examples:\n  rehouse audit plan\n  rehouse audit plan --against demo-data")]
 pub struct AuditArguments {
     /// The folder a plan was written to.
     #[arg(value_name = "OUT_DIR")]
@@ -160,7 +214,11 @@ pub struct AuditArguments {
 
 /// `rehouse tank`.
 #[derive(Debug, Args)]
-#[command(after_help = "Lengths are in mm unless they name their unit: 700, 70cm, 0.7m, 27.5in.")]
+#[command(
+    before_help = "Examples:\n  rehouse tank --specimen 660x110x460 --fluid formalin-10\n  \
+                         rehouse tank --length 700 --width 150 --height 500 --fluid formalin-10",
+    after_help = "Lengths are in mm unless they name their unit: 700, 70cm, 0.7m, 27.5in."
+)]
 pub struct TankArguments {
     /// Clear length inside.
     #[arg(long, requires_all = ["width", "height"], required_unless_present = "specimen")]
@@ -196,6 +254,7 @@ pub struct TankArguments {
 
 /// `rehouse rules`.
 #[derive(Debug, Args)]
+#[command(before_help = "Examples:\n  rehouse rules\n  rehouse rules fluids\n  rehouse rules --export my-rules")]
 pub struct RulesArguments {
     /// Which table: fluids, materials, closures, compatibility, neck-finishes, transfers [default: all, in short].
     pub table: Option<String>,
@@ -209,14 +268,38 @@ pub struct RulesArguments {
 
 /// `rehouse starter`.
 #[derive(Debug, Args)]
+#[command(before_help = "Example:\n  rehouse starter my-project")]
 pub struct StarterArguments {
     /// The folder to make; it must not exist yet.
     #[arg(value_name = "DIR")]
     pub folder: PathBuf,
 }
 
+/// `rehouse completions`.
+#[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse completions bash > ~/.local/share/bash-completion/completions/rehouse\n  \
+                         rehouse completions fish > ~/.config/fish/completions/rehouse.fish"
+)]
+pub struct CompletionsArguments {
+    /// Which shell.
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// `rehouse man`.
+#[derive(Debug, Args)]
+#[command(before_help = "Examples:\n  rehouse man > rehouse.1\n  rehouse man plan > rehouse-plan.1")]
+pub struct ManArguments {
+    /// Of this command [default: of the program].
+    pub command: Option<String>,
+}
+
 /// `rehouse schema`.
 #[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse schema specimens\n  rehouse schema specimens --format json > specimens.schema.json"
+)]
 pub struct SchemaArguments {
     /// Which file: specimens, vessels, suppliers, fluid-stock, or a table of the rules [default: all].
     pub file: Option<String>,
@@ -228,7 +311,7 @@ pub struct SchemaArguments {
 /// `rehouse mix`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  rehouse mix --from ethanol-96 --to ethanol-70 --litres 20\n  rehouse mix --to formalin-10 --litres 5\n  \
+    before_help = "Examples:\n  rehouse mix --from ethanol-96 --to ethanol-70 --litres 20\n  rehouse mix --to formalin-10 --litres 5\n  \
                   rehouse mix --nbf --litres 5 --monobasic dihydrate --dibasic heptahydrate\n  \
                   rehouse mix --restore 10 --measured 60 --to 70 --from ethanol-96"
 )]

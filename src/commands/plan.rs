@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use super::screen::Working;
 use super::{Ending, Failure, print, reading, tell};
 use crate::assign;
 use crate::cli::{Format, PlanArguments};
@@ -36,6 +37,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     }
     let written = match &arguments.out {
         Some(dir) => {
+            let _working = Working::on("writing the files");
             output::write_folder(dir, &folder(&project, &plan, files), &inputs, arguments.replace).map_err(fail)?;
             Some(dir.display().to_string())
         }
@@ -60,16 +62,15 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
 
 /// The whole decision, audited.
 fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
+    let working = Working::on("judging every specimen against every vessel");
     let rows = judge_all(project);
     let question = assign::question::question(project, &rows);
-    let mut report = |progress: assign::Progress| {
-        if progress.seconds > 1.0 {
-            tell(&format!("{:.0} s: {}\n", progress.seconds, progress.aim.name()));
-        }
-    };
+    let mut report = |progress: assign::Progress| working.now(format!("deciding: {}", progress.aim.name()));
     let decision = assign::decide_watched(&question, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
+    working.now("putting the plan together");
     let plan = plan::plan(project, &rows, &question, &decision, labour, skipped);
+    working.now("deriving every figure again");
     let findings = audit::audit(project, &plan);
     if findings.is_empty() {
         return Ok(plan);

@@ -118,7 +118,7 @@ fn a_folder_that_is_not_there() {
     $ rehouse plan colection
     --- standard error
     rehouse: colection does not exist
-      help: name a project folder, or a survey and a stock list
+      help: did you mean collection?
     --- exit code 2
     "#);
 }
