@@ -4,12 +4,15 @@ use std::path::PathBuf;
 
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::intake::columns::FILES;
+use crate::intake::schema;
+
 /// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 #[derive(Debug, Parser)]
 #[command(
     version,
     arg_required_else_help = true,
-    before_help = "Examples:\n  rehouse check demo-data                    what was understood, and what is wrong\n  \
+    before_help = "Examples:\n  rehouse starter my-project                 a project folder to fill in\n  rehouse check demo-data                    what was understood, and what is wrong\n  \
                    rehouse plan demo-data --out plan          the whole decision, and its files\n  \
                    rehouse why 0042 --in demo-data            one specimen against every vessel\n  \
                    rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
@@ -22,6 +25,42 @@ pub struct Arguments {
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
+    /// Colour in messages and help; auto: on a terminal, unless NO_COLOR is set.
+    #[arg(long, value_enum, global = true, default_value_t = When::Auto, value_name = "WHEN")]
+    pub color: When,
+}
+
+/// When to use colour.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum When {
+    /// On a terminal, unless `NO_COLOR` is set.
+    Auto,
+    /// Everywhere.
+    Always,
+    /// Nowhere.
+    Never,
+}
+
+impl When {
+    /// What the arguments ask for, before they are read: for what is said of them.
+    pub fn among(arguments: impl Iterator<Item = String>) -> When {
+        let arguments: Vec<String> = arguments.collect();
+        let given = arguments.iter().enumerate().find_map(|(index, argument)| match argument.as_str() {
+            "--color" => arguments.get(index + 1).map(String::as_str),
+            argument => argument.strip_prefix("--color="),
+        });
+        given.and_then(|given| When::from_str(given, false).ok()).unwrap_or(When::Auto)
+    }
+}
+
+impl From<When> for clap::ColorChoice {
+    fn from(when: When) -> Self {
+        match when {
+            When::Auto => clap::ColorChoice::Auto,
+            When::Always => clap::ColorChoice::Always,
+            When::Never => clap::ColorChoice::Never,
+        }
+    }
 }
 
 /// What to do.
@@ -39,6 +78,14 @@ pub enum Command {
     Tank(TankArguments),
     /// Show the rules in force, or write them to a folder to edit.
     Rules(RulesArguments),
+    /// Write a project folder to fill in: forms, how to measure, settings, and scripts to double-click.
+    Starter(StarterArguments),
+    /// Show what the columns of the input files are called, hold and mean.
+    Schema(SchemaArguments),
+    /// Print completions for a shell.
+    Completions(CompletionsArguments),
+    /// Print the manual page of the program or of one command.
+    Man(ManArguments),
     /// Make up a fluid: what to measure out, in which order, what comes out.
     Mix(MixArguments),
 }
@@ -85,6 +132,14 @@ pub struct BesideArguments {
 
 /// `rehouse plan`.
 #[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse plan demo-data                                      the decision on the screen\n  \
+                   rehouse plan demo-data --out plan                           and all its files\n  \
+                   rehouse plan survey.xlsx stock.csv --budget 1200            two files, and a budget\n  \
+                   rehouse plan demo-data --set clearance.wall_pct=6           another setting\n  \
+                   rehouse plan demo-data --options all.csv                    every pair with its verdict",
+    after_help = schema::help(&FILES[..2])
+)]
 pub struct PlanArguments {
     /// The inputs.
     #[command(flatten)]
@@ -117,6 +172,10 @@ pub enum Format {
 
 /// `rehouse check`.
 #[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse check demo-data\n  rehouse check survey.xlsx stock.csv --skip-bad-rows",
+    after_help = schema::help(&FILES[..2])
+)]
 pub struct CheckArguments {
     /// The inputs.
     #[command(flatten)]
@@ -125,6 +184,9 @@ pub struct CheckArguments {
 
 /// `rehouse why`.
 #[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse why A0302 --in demo-data\n  rehouse why WDLM:ANA:A0302 P0037 --in demo-data"
+)]
 pub struct WhyArguments {
     /// Catalogue numbers, or whole keys (INSTITUTION:COLLECTION:NUMBER:PART).
     #[arg(required = true, value_name = "KEY")]
@@ -140,6 +202,7 @@ pub struct WhyArguments {
 
 /// `rehouse audit`.
 #[derive(Debug, Args)]
+#[command(before_help = "Examples:\n  rehouse audit plan\n  rehouse audit plan --against demo-data")]
 pub struct AuditArguments {
     /// The folder a plan was written to.
     #[arg(value_name = "OUT_DIR")]
@@ -151,7 +214,11 @@ pub struct AuditArguments {
 
 /// `rehouse tank`.
 #[derive(Debug, Args)]
-#[command(after_help = "Lengths are in mm unless they name their unit: 700, 70cm, 0.7m, 27.5in.")]
+#[command(
+    before_help = "Examples:\n  rehouse tank --specimen 660x110x460 --fluid formalin-10\n  \
+                         rehouse tank --length 700 --width 150 --height 500 --fluid formalin-10",
+    after_help = "Lengths are in mm unless they name their unit: 700, 70cm, 0.7m, 27.5in."
+)]
 pub struct TankArguments {
     /// Clear length inside.
     #[arg(long, requires_all = ["width", "height"], required_unless_present = "specimen")]
@@ -187,6 +254,7 @@ pub struct TankArguments {
 
 /// `rehouse rules`.
 #[derive(Debug, Args)]
+#[command(before_help = "Examples:\n  rehouse rules\n  rehouse rules fluids\n  rehouse rules --export my-rules")]
 pub struct RulesArguments {
     /// Which table: fluids, materials, closures, compatibility, neck-finishes, transfers [default: all, in short].
     pub table: Option<String>,
@@ -198,10 +266,52 @@ pub struct RulesArguments {
     pub rules: Option<PathBuf>,
 }
 
+/// `rehouse starter`.
+#[derive(Debug, Args)]
+#[command(before_help = "Example:\n  rehouse starter my-project")]
+pub struct StarterArguments {
+    /// The folder to make; it must not exist yet.
+    #[arg(value_name = "DIR")]
+    pub folder: PathBuf,
+}
+
+/// `rehouse completions`.
+#[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse completions bash > ~/.local/share/bash-completion/completions/rehouse\n  \
+                         rehouse completions fish > ~/.config/fish/completions/rehouse.fish"
+)]
+pub struct CompletionsArguments {
+    /// Which shell.
+    #[arg(value_enum)]
+    pub shell: clap_complete::Shell,
+}
+
+/// `rehouse man`.
+#[derive(Debug, Args)]
+#[command(before_help = "Examples:\n  rehouse man > rehouse.1\n  rehouse man plan > rehouse-plan.1")]
+pub struct ManArguments {
+    /// Of this command [default: of the program].
+    pub command: Option<String>,
+}
+
+/// `rehouse schema`.
+#[derive(Debug, Args)]
+#[command(
+    before_help = "Examples:\n  rehouse schema specimens\n  rehouse schema specimens --format json > specimens.schema.json"
+)]
+pub struct SchemaArguments {
+    /// Which file: specimens, vessels, suppliers, fluid-stock, or a table of the rules [default: all].
+    pub file: Option<String>,
+    /// What to print: for a person, or a Table Schema (Frictionless Standards, version 1).
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
+}
+
 /// `rehouse mix`.
 #[derive(Debug, Args)]
 #[command(
-    after_help = "Examples:\n  rehouse mix --from ethanol-96 --to ethanol-70 --litres 20\n  rehouse mix --to formalin-10 --litres 5\n  \
+    before_help = "Examples:\n  rehouse mix --from ethanol-96 --to ethanol-70 --litres 20\n  rehouse mix --to formalin-10 --litres 5\n  \
                   rehouse mix --nbf --litres 5 --monobasic dihydrate --dibasic heptahydrate\n  \
                   rehouse mix --restore 10 --measured 60 --to 70 --from ethanol-96"
 )]

@@ -3,14 +3,20 @@
 pub mod audit;
 pub mod check;
 pub mod mix;
+pub mod papers;
 pub mod plan;
 pub mod reading;
 pub mod rules;
+pub mod schema;
+pub mod screen;
+pub mod starter;
 pub mod tank;
 pub mod why;
 
 use std::fmt;
 use std::io::Write;
+
+pub use screen::tell;
 
 /// How a run ended, as its exit code.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,9 +62,4 @@ pub fn print(text: &str) -> Result<(), Failure> {
         }
         _ => Ok(()),
     }
-}
-
-/// Prints a message to stderr; where even that fails there is nobody left to tell.
-pub fn tell(text: &str) {
-    let _ = std::io::stderr().lock().write_all(text.as_bytes());
 }

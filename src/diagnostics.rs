@@ -32,9 +32,11 @@ pub enum Severity {
 pub struct Place {
     /// File as the user named it.
     pub file: String,
+    /// Sheet of a workbook; lines are then its rows.
+    pub sheet: Option<String>,
     /// 1-based line, 0 for the file as a whole.
     pub line: usize,
-    /// 1-based column in characters, 0 for the line as a whole.
+    /// 1-based column, in characters or, in a sheet, in cells; 0 for the line as a whole.
     pub column: usize,
 }
 
@@ -59,13 +61,32 @@ impl Diagnostic {
 impl Place {
     /// A file as a whole.
     pub fn file(file: impl Into<String>) -> Self {
-        Self { file: file.into(), line: 0, column: 0 }
+        Self { file: file.into(), ..Self::default() }
     }
 }
 
+/// A column of a sheet as spreadsheets name it, from 1: A, B … Z, AA.
+pub fn letters(column: usize) -> String {
+    let (mut left, mut name) = (column, Vec::new());
+    while left > 0 {
+        name.push(b'A' + ((left - 1) % 26) as u8);
+        left = (left - 1) / 26;
+    }
+    name.iter().rev().map(|letter| char::from(*letter)).collect()
+}
+
 impl fmt::Display for Place {
+    /// `vessels.csv:3:8`, or `book.xlsx:Survey!D14`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.file)?;
+        if let Some(sheet) = &self.sheet {
+            write!(f, ":{sheet}")?;
+            return match (self.line, self.column) {
+                (0, _) => Ok(()),
+                (row, 0) => write!(f, "!{row}"),
+                (row, column) => write!(f, "!{}{row}", letters(column)),
+            };
+        }
         if self.line > 0 {
             write!(f, ":{}", self.line)?;
         }

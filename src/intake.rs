@@ -11,6 +11,7 @@ mod names;
 mod offers;
 mod project;
 mod rules;
+pub mod schema;
 mod settings;
 mod source;
 mod specimens;
@@ -19,11 +20,12 @@ mod table;
 pub mod typed;
 mod vessel_body;
 mod vessels;
+mod workbook;
 
 use std::collections::BTreeMap;
 use std::path::Path;
 
-use self::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
+use self::columns::{Columns, FILES, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
 use self::findings::Findings;
 use self::names::VesselNames;
 use self::rules::RuleTable;
@@ -37,7 +39,7 @@ use crate::project::Project;
 use crate::rules::{Rules, TABLES};
 use crate::stock::{Offer, Stock};
 
-pub use self::project::{InputFile, Sources};
+pub use self::project::{InputFile, Sources, one_in, stands_for};
 pub use self::settings::FLAGS;
 
 /// Everything a run of reading gives.
@@ -50,6 +52,8 @@ pub struct Reading {
     pub diagnostics: Vec<Diagnostic>,
     /// The files that were read, for copying and digests.
     pub files: Vec<InputFile>,
+    /// The sheet that was read of each workbook, by its path.
+    pub sheets: BTreeMap<String, String>,
     /// Rows that were left out, as `file:line: message`.
     pub skipped: Vec<String>,
 }
@@ -76,13 +80,29 @@ pub fn read_texts(
     skip_bad_rows: bool,
 ) -> Reading {
     let mut findings = Findings::new(skip_bad_rows);
-    for name in [SpecimenColumn::FILE, VesselColumn::FILE].into_iter().filter(|name| !texts.contains_key(*name)) {
+    let there = |name: &str| texts.keys().any(|given| project::stands_for(given, name));
+    for name in [SpecimenColumn::FILE, VesselColumn::FILE].into_iter().filter(|name| !there(name)) {
         let error = Diagnostic::error("cannot-read", Place::file(name), "there is no such file");
         findings.report(error.help("a project has a survey and a stock list"));
     }
     let file =
         |(name, bytes): (&String, &Vec<u8>)| InputFile { name: name.clone(), path: name.clone(), bytes: bytes.clone() };
     read_files(texts.iter().map(file).collect(), overrides, findings)
+}
+
+/// A table in a workbook as CSV text; other files as they are.
+///
+/// # Errors
+/// What is wrong with it, said in full.
+pub fn as_csv(path: &Path, name: &str) -> Result<String, String> {
+    let mut findings = Findings::new(false);
+    let file = project::load_table(name, path, &mut findings);
+    let wanted = FILES.iter().find(|known| known.file.ends_with(name));
+    let source = file.zip(wanted).and_then(|(file, wanted)| Source::table(&file, wanted, &mut findings));
+    match source {
+        Some(source) if !findings.stopped => Ok(source.as_csv()),
+        _ => Err(findings.diagnostics.iter().map(ToString::to_string).collect::<Vec<_>>().join("\n")),
+    }
 }
 
 /// The compiled-in rules.
@@ -93,11 +113,18 @@ pub fn default_rules() -> Rules {
 }
 
 fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut findings: Findings) -> Reading {
+    let settings = files.iter().find(|file| file.name == "settings.toml");
+    let settings = settings.and_then(|file| Source::new(&file.path, &file.bytes, &mut findings));
+    let mut sheets = BTreeMap::new();
     let mut source = |name: &str| {
-        let file = files.iter().find(|file| file.name == name)?;
-        Some(Source::new(&file.path, &file.bytes, &mut findings))
+        let file = project::one_of(&files, name, &mut findings)?;
+        let wanted = FILES.iter().find(|known| known.file == name)?;
+        let source = Source::table(file, wanted, &mut findings);
+        if let Some(sheet) = source.as_ref().and_then(Source::sheet) {
+            sheets.insert(file.path.clone(), sheet.to_owned());
+        }
+        Some(source)
     };
-    let settings = source("settings.toml").flatten();
     let specimens = source(SpecimenColumn::FILE).flatten();
     let vessels = source(VesselColumn::FILE).flatten();
     let suppliers = source(SupplierColumn::FILE);
@@ -140,7 +167,7 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     diagnostics.sort();
     diagnostics.dedup();
     let project = Project { collection, stock, rules, settings: settings.settings, suppliers_given };
-    Reading { project: (!stopped).then_some(project), diagnostics, files, skipped }
+    Reading { project: (!stopped).then_some(project), diagnostics, files, skipped, sheets }
 }
 
 /// A survey given as the stock list, or the other way round, is said as such, and neither is read on.

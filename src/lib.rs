@@ -22,6 +22,7 @@ pub mod project;
 pub mod report;
 pub mod rules;
 pub mod settings;
+pub mod starter;
 pub mod stock;
 pub mod tank;
 pub mod units;

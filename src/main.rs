@@ -2,13 +2,17 @@
 
 use std::process::ExitCode;
 
-use clap::Parser;
-use rehouse::cli::{Arguments, Command};
+use clap::{CommandFactory, FromArgMatches};
+use rehouse::cli::{Arguments, Command, When};
 use rehouse::commands::{self, Ending};
 use rehouse::interrupt;
 
 fn main() -> ExitCode {
-    let arguments = Arguments::parse();
+    // What is said of the arguments themselves is coloured as they ask, too.
+    let when = When::among(std::env::args());
+    commands::screen::set_colour(when);
+    let matches = Arguments::command().color(when.into()).get_matches();
+    let arguments = Arguments::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     if let Err(error) = interrupt::install() {
         commands::tell(&format!("rehouse: cannot watch for interruptions: {error}\n"));
     }
@@ -19,6 +23,10 @@ fn main() -> ExitCode {
         Command::Audit(arguments) => commands::audit::run(arguments),
         Command::Tank(arguments) => commands::tank::run(arguments),
         Command::Rules(arguments) => commands::rules::run(arguments),
+        Command::Starter(arguments) => commands::starter::run(arguments),
+        Command::Completions(arguments) => commands::papers::completions(arguments),
+        Command::Man(arguments) => commands::papers::man(arguments),
+        Command::Schema(arguments) => commands::schema::run(arguments),
         Command::Mix(arguments) => commands::mix::run(arguments),
     };
     let ending = ending.unwrap_or_else(|failure| {

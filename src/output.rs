@@ -131,6 +131,20 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
     written
 }
 
+/// Lets those who may read a file run it, where the system knows the difference.
+///
+/// # Errors
+/// Where the system will not.
+pub fn let_run(path: &Path) -> io::Result<()> {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        let mode = fs::metadata(path)?.permissions().mode();
+        fs::set_permissions(path, fs::Permissions::from_mode(mode | (mode & 0o444) >> 2))?;
+    }
+    Ok(())
+}
+
 /// What a start does; see the table at the top.
 fn put_right(place: &Place) -> Result<(), Failure> {
     if exists(&place.unfinished) {

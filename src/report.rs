@@ -1,5 +1,6 @@
 //! Plans and diagnostics as bytes: for a terminal and as CSV. Each function takes what it shows and returns text.
 
+pub mod columns;
 pub mod csv;
 pub mod diagnostics;
 pub mod fire_sheet;
@@ -12,3 +13,4 @@ pub mod table;
 pub mod tank;
 pub mod understood;
 pub mod why;
+pub mod xlsx;

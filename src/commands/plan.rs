@@ -2,10 +2,11 @@
 
 use std::path::PathBuf;
 
+use super::screen::Working;
 use super::{Ending, Failure, print, reading, tell};
 use crate::assign;
 use crate::cli::{Format, PlanArguments};
-use crate::intake::{InputFile, Reading};
+use crate::intake::{self, InputFile, Reading};
 use crate::options::table::judge_all;
 use crate::output::{self, File};
 use crate::plan::{self, Plan};
@@ -36,6 +37,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     }
     let written = match &arguments.out {
         Some(dir) => {
+            let _working = Working::on("writing the files");
             output::write_folder(dir, &folder(&project, &plan, files), &inputs, arguments.replace).map_err(fail)?;
             Some(dir.display().to_string())
         }
@@ -60,16 +62,15 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
 
 /// The whole decision, audited.
 fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
+    let working = Working::on("judging every specimen against every vessel");
     let rows = judge_all(project);
-    let mut report = |progress: assign::Progress| {
-        if progress.seconds > 1.0 {
-            tell(&format!("{:.0} s: {}\n", progress.seconds, progress.aim.name()));
-        }
-    };
+    let mut report = |progress: assign::Progress| working.now(format!("deciding: {}", progress.aim.name()));
     let assign::Answered { question, decision, shelf_prices } =
         assign::decide_rows(project, &rows, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
+    working.now("putting the plan together");
     let plan = plan::plan(project, &rows, &question, &decision, &shelf_prices, labour, skipped);
+    working.now("deriving every figure again");
     let findings = audit::audit(project, &plan);
     if findings.is_empty() {
         return Ok(plan);
@@ -92,6 +93,7 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
         file("panes.csv", report::csv::panes(project, plan)),
         file("make-up.csv", report::fluids::make_up_file(project, plan)),
         file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)),
+        file("plan.xlsx", report::xlsx::workbook(project, plan)),
     ];
     let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
     files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
@@ -99,7 +101,7 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
     files.push(file("inputs/settings.toml", project.settings.to_toml().into_bytes()));
     for (name, text) in crate::rules::TABLES {
         let name = format!("inputs/rules/{name}");
-        if !files.iter().any(|file| file.name == name) {
+        if !files.iter().any(|file| intake::stands_for(&file.name, &name)) {
             files.push(file(&name, text.as_bytes().to_vec()));
         }
     }

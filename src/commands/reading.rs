@@ -1,18 +1,24 @@
 //! Reading the inputs a command names, with its diagnostics on stderr.
 
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
+use super::screen::Working;
 use super::{Failure, tell};
 use crate::cli::BesideArguments;
-use crate::diagnostics::{Diagnostic, Severity};
+use crate::diagnostics::{Diagnostic, Severity, nearest};
 use crate::intake::{self, FLAGS, Reading, Sources};
 use crate::report;
 
 /// Reads what a command names and tells every diagnostic. The project is `None` where an error stops the plan.
 pub fn read(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Failure> {
     let sources = sources(inputs, beside)?;
+    let working = Working::on("reading");
     let reading = intake::read(&sources, &overrides(beside)?, beside.skip_bad_rows);
+    drop(working);
     no_faults_of_usage(&reading.diagnostics)?;
+    for (path, sheet) in &reading.sheets {
+        tell(&format!("Read sheet \"{sheet}\" of {path}.\n"));
+    }
     tell(&report::diagnostics::text(&reading.diagnostics));
     if reading.project.is_none() {
         tell("Nothing was planned.\n");
@@ -40,7 +46,10 @@ fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Fail
         }
         [file] => {
             let what = if file.exists() { "is not a folder" } else { "does not exist" };
-            let cure = "name a project folder, or a survey and a stock list";
+            let cure = match near(file) {
+                Some(near) if !file.exists() => format!("did you mean {near}?"),
+                _ => "name a project folder, or a survey and a stock list".to_owned(),
+            };
             return Err(Failure(format!("{} {what}\n  help: {cure}", file.display())));
         }
         [specimens, vessels, ..] => Sources::named(specimens.clone(), vessels.clone()),
@@ -57,6 +66,17 @@ fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Fail
         }
     }
     Ok(sources)
+}
+
+/// What lies beside a path that does not exist and has nearly its name.
+fn near(path: &Path) -> Option<String> {
+    let typed = path.file_name()?.to_str()?;
+    let parent = path.parent().filter(|parent| !parent.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut names: Vec<String> =
+        std::fs::read_dir(parent).ok()?.filter_map(|entry| entry.ok()?.file_name().into_string().ok()).collect();
+    names.sort();
+    let near = nearest(typed, names.iter().map(String::as_str))?;
+    Some(path.with_file_name(near).display().to_string())
 }
 
 /// Settings given as flags, which win over the file.

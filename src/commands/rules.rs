@@ -3,6 +3,7 @@
 use super::{Ending, Failure, print, tell};
 use crate::cli::RulesArguments;
 use crate::diagnostics::nearest;
+use crate::intake;
 use crate::output;
 use crate::report;
 use crate::rules::TABLES;
@@ -44,10 +45,12 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
 fn tables(arguments: &RulesArguments) -> Result<Vec<(&'static str, String)>, Failure> {
     let mut tables = Vec::new();
     for (name, text) in TABLES {
-        let replaced = arguments.rules.as_ref().map(|dir| dir.join(name)).filter(|path| path.exists());
+        let replaced = match &arguments.rules {
+            Some(dir) => intake::one_in(dir, name).map_err(|diagnostic| Failure(diagnostic.to_string()))?,
+            None => None,
+        };
         let text = match replaced {
-            Some(path) => std::fs::read_to_string(&path)
-                .map_err(|error| Failure(format!("cannot read {}: {error}", path.display())))?,
+            Some(path) => intake::as_csv(&path, name).map_err(Failure)?,
             None => text.to_owned(),
         };
         tables.push((name, text));

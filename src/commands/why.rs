@@ -1,5 +1,6 @@
 //! `rehouse why`: the choice for some specimens, and every vessel with its verdict.
 
+use super::screen::Working;
 use super::{Ending, Failure, print, reading};
 use crate::assign;
 use crate::cli::WhyArguments;
@@ -18,17 +19,25 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
         let is = |specimen: &Specimen| specimen.key.catalog_number == *key || specimen.key.to_string() == *key;
         let found: Vec<usize> = (0..specimens.len()).filter(|&index| is(&specimens[index])).collect();
         if found.is_empty() {
+            // Short of the whole key the number alone; a key of several parts among the whole ones.
+            let whole: Vec<String> = specimens.iter().map(|specimen| specimen.key.to_string()).collect();
             let numbers = specimens.iter().map(|specimen| specimen.key.catalog_number.as_str());
-            let cure = nearest(key, numbers).map_or(String::new(), |near| format!("\n  help: did you mean {near}?"));
+            let near = match key.contains(':') {
+                true => nearest(key, whole.iter().map(String::as_str)),
+                false => nearest(key, numbers),
+            };
+            let cure = near.map_or(String::new(), |near| format!("\n  help: did you mean {near}?"));
             return Err(Failure(format!("no specimen \"{key}\" in the survey{cure}")));
         }
         wanted.extend(found);
     }
+    let working = Working::on("deciding");
     let rows = judge_all(&project);
     let assign::Answered { question, decision, shelf_prices } =
         assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, &shelf_prices, labour, reading.skipped);
+    drop(working);
     print(&report::summary::skipped(&plan))?;
     for index in wanted {
         print(&report::why::why(&project, &plan, index))?;

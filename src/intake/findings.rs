@@ -33,12 +33,11 @@ impl Findings {
     }
 
     /// All that was found in one row: an error stops the plan, or leaves the row out.
-    pub fn row(&mut self, file: &str, line: usize, found: Vec<Diagnostic>) {
+    pub fn row(&mut self, place: Place, found: Vec<Diagnostic>) {
         let errors: Vec<&str> =
             found.iter().filter(|d| d.severity == Severity::Error).map(|d| d.message.as_str()).collect();
         if !errors.is_empty() {
             if self.skip_bad_rows {
-                let place = Place { file: file.to_owned(), line, column: 0 };
                 self.skipped.push(format!("{place}: {}", errors.join("; ")));
             } else {
                 self.stopped = true;

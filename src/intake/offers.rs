@@ -11,9 +11,9 @@ use crate::units::Money;
 pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<Offer> {
     let unit_price = row.money(Column::UnitPrice);
     let stated_pack_price = row.money(Column::PackPrice);
-    let pack_size = row.whole(Column::PackSize, 1..=1_000_000).unwrap_or(1);
-    let min_packs = row.whole(Column::MinPacks, 1..=1_000_000).unwrap_or(1);
-    let order_limit = row.whole(Column::OrderLimit, 0..=100_000_000);
+    let pack_size = row.whole(Column::PackSize).unwrap_or(1);
+    let min_packs = row.whole(Column::MinPacks).unwrap_or(1);
+    let order_limit = row.whole(Column::OrderLimit);
     let supplier = supplier(row, suppliers);
     let computed = match unit_price {
         Some(price) => Some(times(price, pack_size).or_else(|| {

@@ -3,7 +3,9 @@
 use std::io;
 use std::path::{Path, PathBuf};
 
+use super::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
 use super::findings::Findings;
+use super::workbook::{ENDINGS, is_workbook};
 use crate::diagnostics::{Diagnostic, Place, nearest};
 use crate::rules::TABLES;
 
@@ -47,18 +49,21 @@ impl Sources {
             let what = if dir.exists() { "this is a file, not a project folder" } else { "there is no such folder" };
             return Err(cannot_read(what.to_owned()).help("name a project folder, or the survey and the stock list"));
         }
-        let missing: Vec<&str> =
-            ["specimens.csv", "vessels.csv"].into_iter().filter(|name| !dir.join(name).is_file()).collect();
-        if !missing.is_empty() {
-            let message = format!("there is no {} in this folder", missing.join(" and no "));
-            return Err(cannot_read(message).help("a project folder holds specimens.csv and vessels.csv"));
-        }
         let present = |name: &str| Some(dir.join(name)).filter(|path| path.exists());
+        let table = |name: &str| one_in(dir, name);
+        let (specimens, vessels) = (table(SpecimenColumn::FILE)?, table(VesselColumn::FILE)?);
+        let (Some(specimens), Some(vessels)) = (&specimens, &vessels) else {
+            let named = [(&specimens, SpecimenColumn::FILE), (&vessels, VesselColumn::FILE)];
+            let missing: Vec<&str> = named.iter().filter(|(path, _)| path.is_none()).map(|(_, name)| *name).collect();
+            let message = format!("there is no {} in this folder", missing.join(" and no "));
+            return Err(cannot_read(message)
+                .help("a project folder holds specimens.csv and vessels.csv, or either as .xlsx or .ods"));
+        };
         Ok(Sources {
-            specimens: dir.join("specimens.csv"),
-            vessels: dir.join("vessels.csv"),
-            suppliers: present("suppliers.csv"),
-            fluid_stock: present("fluid-stock.csv"),
+            specimens: specimens.clone(),
+            vessels: vessels.clone(),
+            suppliers: table(SupplierColumn::FILE)?,
+            fluid_stock: table(FluidStockColumn::FILE)?,
             settings: present("settings.toml"),
             rules: present("rules"),
         })
@@ -77,18 +82,56 @@ impl Sources {
     }
 }
 
+/// The file of this name in a folder, or the workbook that stands in its place.
+///
+/// # Errors
+/// If there is more than one.
+pub fn one_in(dir: &Path, name: &str) -> Result<Option<PathBuf>, Diagnostic> {
+    let names = std::iter::once(name.to_owned()).chain(ENDINGS.iter().map(|ending| with_ending(name, ending)));
+    let mut found: Vec<PathBuf> = names.map(|name| dir.join(name)).filter(|path| path.is_file()).collect();
+    match found.len() {
+        0 | 1 => Ok(found.pop()),
+        _ => Err(two_of_one(found.iter().map(|path| path.display().to_string()).collect())),
+    }
+}
+
+/// The name with another ending: `specimens.xlsx` of `specimens.csv`.
+fn with_ending(name: &str, ending: &str) -> String {
+    format!("{}.{ending}", name.trim_end_matches(".csv"))
+}
+
+/// Whether a file's name is this one, or that of a workbook in its place.
+pub fn stands_for(given: &str, name: &str) -> bool {
+    given == name || ENDINGS.iter().any(|ending| given == with_ending(name, ending))
+}
+
+/// The file that stands for a name; more than one is an error.
+pub(super) fn one_of<'f>(files: &'f [InputFile], name: &str, findings: &mut Findings) -> Option<&'f InputFile> {
+    let found: Vec<&InputFile> = files.iter().filter(|file| stands_for(&file.name, name)).collect();
+    if found.len() > 1 {
+        findings.report(two_of_one(found.iter().map(|file| file.path.clone()).collect()));
+    }
+    found.first().copied()
+}
+
+fn two_of_one(paths: Vec<String>) -> Diagnostic {
+    let message = format!("the same table is in {}", paths.join(" and in "));
+    Diagnostic::error("two-files", Place::file(paths[0].as_str()), message)
+        .help("keep the one that holds now, and move the other out of the folder")
+}
+
 /// Reads the bytes of all files there are.
 pub(super) fn load(sources: &Sources, findings: &mut Findings) -> Vec<InputFile> {
     let single = [
-        ("specimens.csv", Some(&sources.specimens)),
-        ("vessels.csv", Some(&sources.vessels)),
-        ("suppliers.csv", sources.suppliers.as_ref()),
-        ("fluid-stock.csv", sources.fluid_stock.as_ref()),
+        (SpecimenColumn::FILE, Some(&sources.specimens)),
+        (VesselColumn::FILE, Some(&sources.vessels)),
+        (SupplierColumn::FILE, sources.suppliers.as_ref()),
+        (FluidStockColumn::FILE, sources.fluid_stock.as_ref()),
         ("settings.toml", sources.settings.as_ref()),
     ];
     let mut files = Vec::new();
     for (name, path) in single {
-        files.extend(path.and_then(|path| load_one(name.to_owned(), path, findings)));
+        files.extend(path.and_then(|path| load_one(name_of(name, path), path, findings)));
     }
     if let Some(dir) = &sources.rules {
         files.extend(load_rules(dir, findings));
@@ -108,6 +151,18 @@ pub(super) fn load_rules_and_settings(
         files.extend(load_rules(dir, findings));
     }
     files
+}
+
+/// Reads the bytes of one table.
+pub(super) fn load_table(name: &str, path: &Path, findings: &mut Findings) -> Option<InputFile> {
+    load_one(name_of(name, path), path, findings)
+}
+
+/// What a file is called in a project folder: `suppliers.csv`, `suppliers.xlsx` if it is a workbook.
+fn name_of(name: &str, path: &Path) -> String {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+    let is_workbook = name.ends_with(".csv") && ENDINGS.contains(&ending.as_str());
+    if is_workbook { with_ending(name, &ending) } else { name.to_owned() }
 }
 
 fn load_one(name: String, path: &Path, findings: &mut Findings) -> Option<InputFile> {
@@ -130,14 +185,14 @@ fn load_rules(dir: &Path, findings: &mut Findings) -> Vec<InputFile> {
     };
     let mut names: Vec<String> = entries
         .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
-        .filter(|name| name.ends_with(".csv"))
+        .filter(|name| name.ends_with(".csv") || is_workbook(name))
         .collect();
     names.sort();
     let known = || TABLES.iter().map(|(name, _)| *name);
     let mut files = Vec::new();
     for name in names {
         let path = dir.join(&name);
-        if known().any(|known| known == name) {
+        if known().any(|known| stands_for(&name, known)) {
             files.extend(load_one(format!("rules/{name}"), &path, findings));
             continue;
         }

@@ -72,7 +72,7 @@ fn rows<C: Columns, T: Named>(
             // An alias that only repeats its own row's name is harmless.
             if first != row.line {
                 let what = if i == 0 { "this name".to_owned() } else { format!("its alias {}", quoted(&name)) };
-                let says = format!("{what} is taken by line {first}");
+                let says = format!("{what} is taken by {}", row.line_named(first));
                 row.fault(name_column, Fault::new("duplicate-name", says, "give every row names of its own"));
             }
         }
@@ -121,9 +121,6 @@ impl Named for Transfer {
 
 const YES_OR_NO: [(&str, bool); 2] = [("yes", true), ("no", false)];
 
-/// No part is held to last longer than this many years.
-const MOST_YEARS: f64 = 10_000.0;
-
 fn id<C: Columns>(row: &mut Row<C>, column: C) -> Option<String> {
     row.required(column).map(str::to_lowercase)
 }
@@ -143,10 +140,10 @@ fn fluid(row: &mut Row<FluidColumn>, is_users: bool) -> Option<Fluid> {
         name: row.required(FluidColumn::Name).unwrap_or_default().to_owned(),
         aliases: row.list(FluidColumn::Aliases).map(str::to_owned).collect(),
         family: family.unwrap_or(Family::Unknown),
-        strength_pct: row.number(FluidColumn::Strength, 0.0..=100.0),
-        density_g_ml: row.number(FluidColumn::Density, 0.1..=25.0),
-        growth_20_35: row.number(FluidColumn::Growth, 0.0..=100.0).unwrap_or(0.0) / 100.0,
-        flash_c: row.number(FluidColumn::Flash, -273.15..=1000.0),
+        strength_pct: row.number(FluidColumn::Strength),
+        density_g_ml: row.number(FluidColumn::Density),
+        growth_20_35: row.number(FluidColumn::Growth).unwrap_or(0.0) / 100.0,
+        flash_c: row.number(FluidColumn::Flash),
         price: price.unwrap_or(Money::ZERO),
         // A blank price is nobody's price.
         price_is_default: !is_users || price.is_none(),
@@ -162,7 +159,7 @@ fn material(row: &mut Row<MaterialColumn>) -> Option<Material> {
         id: id(row, MaterialColumn::Material)?,
         name: row.required(MaterialColumn::Name).unwrap_or_default().to_owned(),
         clear: row.word(MaterialColumn::Clear, &YES_OR_NO).unwrap_or(false),
-        life_years: row.number(MaterialColumn::LifeYears, 0.0..=MOST_YEARS),
+        life_years: row.number(MaterialColumn::LifeYears),
         source: text(row, MaterialColumn::Source),
         note: text(row, MaterialColumn::Note),
     })
@@ -174,7 +171,7 @@ fn closure(row: &mut Row<ClosureColumn>) -> Option<Closure> {
         id: id(row, ClosureColumn::Closure)?,
         name: row.required(ClosureColumn::Name).unwrap_or_default().to_owned(),
         plate_sealed: row.word(ClosureColumn::PlateSealed, &YES_OR_NO).unwrap_or(false),
-        life_years: row.number(ClosureColumn::LifeYears, 0.0..=MOST_YEARS),
+        life_years: row.number(ClosureColumn::LifeYears),
         source: text(row, ClosureColumn::Source),
         note: text(row, ClosureColumn::Note),
     })
@@ -275,7 +272,7 @@ fn read_compatibility(
             let part = part.and_then(|part| part.map_err(|fault| row.fault(Column::Part, fault)).ok());
             row.required(Column::Verdict);
             let verdict = row.word(Column::Verdict, &VERDICTS);
-            let years = row.number(Column::Years, 0.0..=MOST_YEARS);
+            let years = row.number(Column::Years);
             let verdict = match (verdict, years) {
                 (Some(Verdict::Limited(_)), Some(years)) => Some(Verdict::Limited(years)),
                 (Some(Verdict::Limited(_)), None) if row.stated(Column::Years).is_none() => {
@@ -297,7 +294,7 @@ fn read_compatibility(
             };
             let first = *lines.entry((whose, part)).or_insert(row.line);
             if first != row.line {
-                let says = format!("line {first} judges the same pair");
+                let says = format!("{} judges the same pair", row.line_named(first));
                 row.fault(Column::Part, Fault::new("duplicate-pair", says, "keep one row a pair"));
                 return;
             }
@@ -338,7 +335,7 @@ fn transfer(row: &mut Row<TransferColumn>, rules: &Rules, passes_over_unknown: b
     row.required(Column::Baths);
     let baths: Result<Vec<FluidId>, Fault> = row.list(Column::Baths).map(find).collect();
     row.required(Column::DaysPerBath);
-    let days_per_bath = row.number(Column::DaysPerBath, 0.0..=MOST_YEARS);
+    let days_per_bath = row.number(Column::DaysPerBath);
     if passes_over_unknown && (matches!(from, Some(Err(_))) || matches!(to, Some(Err(_))) || baths.is_err()) {
         return None;
     }

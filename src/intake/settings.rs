@@ -148,9 +148,9 @@ impl SettingsRead {
         value_place: &Place,
         findings: &mut Findings,
     ) {
-        let optional = || SpecimenColumn::ALL.iter().filter(|column| !column.required).map(|column| column.name);
+        let optional = || SpecimenColumn::ALL.iter().filter(|column| !column.required()).map(|column| column.name);
         match heading(name, SpecimenColumn::ALL) {
-            Heading::Known(index, unit) if !SpecimenColumn::ALL[index].required => {
+            Heading::Known(index, unit) if !SpecimenColumn::ALL[index].required() => {
                 let text = plain_text(value).trim().to_owned();
                 if let Some((_, other)) =
                     self.defaults.iter().find(|(column, cell)| *column == index && cell.header != name)

@@ -4,7 +4,10 @@
 //! are characters. Nothing here knows what a column means.
 
 use super::cells::quoted;
+use super::columns::FileColumns;
 use super::findings::Findings;
+use super::project::InputFile;
+use super::workbook::{self, Mark, Sheet};
 use crate::diagnostics::{Diagnostic, Place};
 
 /// An input file as UTF-8 text, without its byte-order mark.
@@ -19,9 +22,22 @@ pub struct Source {
     pub stated_separator: Option<u8>,
     /// Some line ends are a carriage return alone.
     lone_returns: bool,
+    /// The sheet it was read from, where it is a workbook.
+    sheet: Option<Sheet>,
 }
 
 impl Source {
+    /// Takes a table from a text file, or from the sheet of a workbook that is meant for it.
+    pub fn table(file: &InputFile, wanted: &FileColumns, findings: &mut Findings) -> Option<Source> {
+        if !workbook::is_workbook(&file.name) {
+            return Source::new(&file.path, &file.bytes, findings);
+        }
+        let mut sheet = Sheet::read(&file.path, &file.bytes, wanted, findings)?;
+        let text = std::mem::take(&mut sheet.text);
+        let (name, stated_separator) = (file.path.clone(), Some(workbook::SEPARATOR));
+        Some(Source { name, text, start: 0, stated_separator, lone_returns: false, sheet: Some(sheet) })
+    }
+
     /// Takes a file's bytes as text. A file in another encoding is an error, and is read on as far as it can be, so
     /// that what else is wrong is said in the same run; `None` where nothing can be read.
     pub fn new(name: &str, bytes: &[u8], findings: &mut Findings) -> Option<Source> {
@@ -40,12 +56,41 @@ impl Source {
         let (start, stated_separator) = separator_line(&text);
         let returns = text.bytes().filter(|b| *b == b'\r').count();
         let lone_returns = returns > 0 && returns != text.matches("\r\n").count();
-        Some(Source { name: name.to_owned(), text, start, stated_separator, lone_returns })
+        Some(Source { name: name.to_owned(), text, start, stated_separator, lone_returns, sheet: None })
     }
 
     /// The file as a whole.
     pub fn place(&self) -> Place {
-        Place::file(self.name.as_str())
+        self.sheet.as_ref().map_or_else(|| Place::file(self.name.as_str()), |sheet| sheet.place(&self.name))
+    }
+
+    /// As comma-separated text.
+    pub fn as_csv(&self) -> String {
+        let Some(separator) = self.stated_separator else { return self.text[self.start..].to_owned() };
+        let text = &self.text.as_bytes()[self.start..];
+        let mut reader =
+            csv::ReaderBuilder::new().has_headers(false).flexible(true).delimiter(separator).from_reader(text);
+        let mut writer = csv::WriterBuilder::new().flexible(true).from_writer(Vec::new());
+        for record in reader.byte_records().flatten() {
+            // Writing to memory cannot fail.
+            let _ = writer.write_byte_record(&record);
+        }
+        String::from_utf8_lossy(&writer.into_inner().unwrap_or_default()).into_owned()
+    }
+
+    /// The sheet it was read from.
+    pub fn sheet(&self) -> Option<&str> {
+        self.sheet.as_ref().map(|sheet| sheet.name.as_str())
+    }
+
+    /// What is to be known of a cell beside its text; `line` from 1, `field` from 0.
+    pub fn mark(&self, line: usize, field: usize) -> Option<Mark> {
+        self.sheet.as_ref()?.mark(line, field)
+    }
+
+    /// A line as a message names it.
+    pub fn line_named(&self, line: usize) -> String {
+        format!("{} {line}", if self.sheet.is_some() { "row" } else { "line" })
     }
 
     /// The place of a byte.
@@ -55,16 +100,24 @@ impl Source {
 
     /// The place of a byte, counted from a byte that starts a line of known number.
     pub fn place_after(&self, line_start: usize, line: usize, byte: usize) -> Place {
+        if let Some(sheet) = &self.sheet {
+            let cells = self.cells(sheet.start_of(byte), workbook::SEPARATOR);
+            let column = cells.take_while(|cell| cell.start <= byte).count();
+            return Place { line: sheet.row_of(byte), column, ..self.place() };
+        }
         let before = &self.text.as_bytes()[line_start..byte];
         let last_line =
             before.iter().rposition(|b| matches!(b, b'\n' | b'\r')).map_or(line_start, |i| line_start + i + 1);
         // Characters are the bytes that do not go on with one.
         let column = self.text.as_bytes()[last_line..byte].iter().filter(|b| **b & 0xC0 != 0x80).count() + 1;
-        Place { file: self.name.clone(), line: line + self.line_ends(line_start, byte), column }
+        Place { line: line + self.line_ends(line_start, byte), column, ..self.place() }
     }
 
     /// Number of line ends between two bytes.
     pub fn line_ends(&self, from: usize, to: usize) -> usize {
+        if let Some(sheet) = &self.sheet {
+            return sheet.row_of(to) - sheet.row_of(from);
+        }
         let bytes = &self.text.as_bytes()[from..to];
         let feeds = bytes.iter().filter(|b| **b == b'\n').count();
         if !self.lone_returns {
@@ -170,7 +223,7 @@ fn not_text(name: &str, bytes: &[u8]) -> Option<Diagnostic> {
     }
     if start.starts_with(b"PK\x03\x04") || start.starts_with(b"\xD0\xCF\x11\xE0") {
         let error = Diagnostic::error("not-text", place, "this file is a spreadsheet workbook, not text");
-        return Some(error.help("save the sheet as \"CSV UTF-8\" and name that file"));
+        return Some(error.help("name it as one (.xlsx or .ods), or save the sheet as \"CSV UTF-8\""));
     }
     (zeros > 0).then(|| Diagnostic::error("not-text", place, "this file is not text").help("save it as \"CSV UTF-8\""))
 }
@@ -186,7 +239,7 @@ fn not_utf8(name: &str, bytes: &[u8], at: usize) -> Diagnostic {
     let from = before.iter().rposition(bounds).map_or(0, |i| i + 1);
     let to = bytes[at..].iter().position(bounds).map_or(bytes.len(), |i| at + i);
     let cell: String = bytes[from..to].iter().map(|b| char::from(*b)).collect();
-    let place = Place { file: name.to_owned(), line: feeds + returns + 1, column };
+    let place = Place { line: feeds + returns + 1, column, ..Place::file(name) };
     let message = format!("this file is not in UTF-8; here Latin-1 would read {}", quoted(&cell));
     Diagnostic::error("not-utf-8", place, message).help("save it as \"CSV UTF-8\"")
 }

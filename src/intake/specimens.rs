@@ -76,10 +76,10 @@ fn drop_equal_keys(
         if first == at.line {
             continue;
         }
-        let message = format!("the key {} is also on line {first}", quoted(&key.to_string()));
+        let message = format!("the key {} is also on {}", quoted(&key.to_string()), table.line_named(first));
         let error = Diagnostic::error("duplicate-key", table.place(at), message);
         let help = "give each row its own catalogNumber, institutionCode, collectionCode and part together";
-        findings.row(table.file(), at.line, vec![error.help(help)]);
+        findings.row(table.line_place(at.line), vec![error.help(help)]);
         if let Some(specimen) = specimen {
             repeated[specimen] = true;
         }
@@ -99,7 +99,7 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
         collection: text(row, Column::CollectionCode),
         part: text(row, Column::Part),
     };
-    let individuals = row.whole(Column::IndividualCount, 1..=100_000_000).unwrap_or(1);
+    let individuals = row.whole(Column::IndividualCount).unwrap_or(1);
     let size = size(row, references);
     let outline = row.word(Column::Outline, &[("box", Outline::Box), ("rounded", Outline::Rounded)]);
     let specimen = Specimen {
@@ -115,16 +115,16 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
         body_factor: body_factor(row),
         fluid: fluid(row, fluids),
         current_fluid: current_fluid(row, fluids),
-        current_strength_pct: row.number(Column::CurrentStrength, 0.0..=100.0),
+        current_strength_pct: row.number(Column::CurrentStrength),
         current_fluid_ml: row.volume(Column::CurrentFluidVolume, Zero::Allowed),
         tank_quote: row.money(Column::TankQuote),
-        section_give: row.number(Column::SectionGive, 0.0..=20.0).unwrap_or(0.0) / 100.0,
-        keep_years: row.number(Column::KeepYears, 0.0..=1000.0).unwrap_or(references.keep_years),
+        section_give: row.number(Column::SectionGive).unwrap_or(0.0) / 100.0,
+        keep_years: row.number(Column::KeepYears).unwrap_or(references.keep_years),
         display: row.word(Column::Display, &DISPLAYS).unwrap_or(Display::No),
-        priority: row.whole(Column::Priority, 1..=4).unwrap_or(3) as u8,
+        priority: row.whole(Column::Priority).unwrap_or(3) as u8,
         must_use: choices(row, Column::MustUse, references),
         must_not_use: choices(row, Column::MustNotUse, references),
-        max_vessels: row.whole(Column::MaxVessels, 1..=1_000_000).unwrap_or(1),
+        max_vessels: row.whole(Column::MaxVessels).unwrap_or(1),
         clearance: row.length(Column::Clearance, Zero::Allowed),
         max_outer_height: row.length(Column::MaxOuterHeight, Zero::Refused),
         hazards: row.list(Column::Hazard).map(str::to_lowercase).collect(),
@@ -254,7 +254,7 @@ const MOST_G_PER_ML: f64 = 1.3;
 const ROUNDING: f64 = 1.0 + 1e-9;
 
 fn body_factor(row: &mut Row<Column>) -> Option<f64> {
-    let factor = row.number(Column::BodyFactor, 0.0..=1.0)?;
+    let factor = row.number(Column::BodyFactor)?;
     if factor == 0.0 {
         row.fault(
             Column::BodyFactor,

@@ -47,7 +47,7 @@ impl SupplierNames {
             let Some(name) = row.required(Column::Supplier) else { return };
             let first = *lines.entry(name.to_owned()).or_insert(row.line);
             if first != row.line {
-                let says = format!("this supplier is also on line {first}");
+                let says = format!("this supplier is also on {}", row.line_named(first));
                 row.fault(Column::Supplier, Fault::new("duplicate-supplier", says, "keep one row a supplier"));
                 return;
             }
@@ -115,7 +115,7 @@ fn supplier(row: &mut Row<Column>, name: &str) -> Supplier {
         delivery_charge: row.money(Column::DeliveryCharge).unwrap_or(Money::ZERO),
         free_delivery_over: row.money(Column::FreeDeliveryOver),
         minimum_order: row.money(Column::MinimumOrder).unwrap_or(Money::ZERO),
-        lead_days: row.whole(Column::LeadDays, 0..=10_000),
+        lead_days: row.whole(Column::LeadDays),
     }
 }
 

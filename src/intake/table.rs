@@ -33,6 +33,8 @@ pub struct Table<'s, C: Columns> {
     carried: Vec<usize>,
     /// Fields without a header.
     unnamed: Vec<usize>,
+    /// The field that numbers the lines of a form.
+    numbering: Option<usize>,
     /// Cells to take where a column is blank or absent, by index of the column.
     defaults: Vec<Option<DefaultCell>>,
     /// Which decimal marks the file uses.
@@ -92,7 +94,7 @@ struct Marks {
 pub fn required_columns_found<C: Columns>(source: &Source) -> usize {
     let (_, headers, _) = header_record(source, C::ALL);
     let known = |header: &String| match heading(header, C::ALL) {
-        Heading::Known(index, _) => C::ALL[index].required,
+        Heading::Known(index, _) => C::ALL[index].required(),
         _ => false,
     };
     headers.iter().filter(|header| known(header)).count()
@@ -123,10 +125,13 @@ fn as_text(cell: &[u8]) -> &str {
     std::str::from_utf8(cell).unwrap_or_default()
 }
 
+/// What may stand after the guard, as `report::csv` writes it.
+const GUARDED: [char; 12] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', '\''];
+
 /// A cell without the one apostrophe that keeps a spreadsheet from running it.
 fn unguarded(cell: &str) -> &str {
     match cell.strip_prefix('\'') {
-        Some(rest) if rest.starts_with(['=', '+', '-', '@', '\t']) => rest,
+        Some(rest) if rest.starts_with(GUARDED) => rest,
         _ => cell,
     }
 }
@@ -151,6 +156,7 @@ impl<'s, C: Columns> Table<'s, C> {
             fields: vec![None; C::ALL.len()],
             carried: Vec::new(),
             unnamed: Vec::new(),
+            numbering: None,
             defaults: vec![None; C::ALL.len()],
             marks: Cell::default(),
             columns: PhantomData,
@@ -188,7 +194,10 @@ impl<'s, C: Columns> Table<'s, C> {
             match found {
                 Heading::Known(column, unit) => {
                     self.fields[column] = Some(Field { index, unit });
-                    if C::ALL[column].kind == Kind::Carried {
+                    if C::ALL[column].kind == Kind::Numbering {
+                        self.numbering = Some(index);
+                    }
+                    if matches!(C::ALL[column].kind, Kind::Carried | Kind::Numbering) {
                         self.carried.push(index);
                     }
                 }
@@ -205,11 +214,11 @@ impl<'s, C: Columns> Table<'s, C> {
             }
         }
         for (index, column) in C::ALL.iter().enumerate() {
-            if column.required && self.fields[index].is_none() && !wrong_unit[index] {
+            if column.required() && self.fields[index].is_none() && !wrong_unit[index] {
                 findings.report(self.missing_column(column, &unknown));
             }
         }
-        let absent = || C::ALL.iter().enumerate().filter(|(i, c)| self.fields[*i].is_none() && !c.required);
+        let absent = || C::ALL.iter().enumerate().filter(|(i, c)| self.fields[*i].is_none() && !c.required());
         for &index in &unknown {
             let header = &self.headers[index];
             let Some((_, near)) = absent().find(|(_, column)| near(header, column.name)) else { continue };
@@ -268,6 +277,16 @@ impl<'s, C: Columns> Table<'s, C> {
         })
     }
 
+    /// The place of a line as a whole.
+    pub fn line_place(&self, line: usize) -> Place {
+        Place { line, ..self.source.place() }
+    }
+
+    /// A line as a message names it: `line 7`, `row 7` of a sheet.
+    pub fn line_named(&self, line: usize) -> String {
+        self.source.line_named(line)
+    }
+
     /// The file as the user named it.
     pub fn file(&self) -> &str {
         &self.source.name
@@ -322,7 +341,8 @@ impl<'s, C: Columns> Table<'s, C> {
         let (mut counted, mut line) = (0, 1);
         let mut n_rows = 0;
         while reader.read_byte_record(&mut record).unwrap_or(false) {
-            if record.iter().all(|cell| cell.trim_ascii().is_empty()) {
+            let says = |(field, cell): (usize, &[u8])| Some(field) != self.numbering && !cell.trim_ascii().is_empty();
+            if !record.iter().enumerate().any(says) {
                 continue;
             }
             let from = self.rows_start + record.position().map_or(0, |position| position.byte() as usize);
@@ -341,8 +361,9 @@ impl<'s, C: Columns> Table<'s, C> {
             }
             row.check_width();
             row.check_unnamed();
+            row.check_marks();
             read(&mut row);
-            findings.row(&self.source.name, line, row.found);
+            findings.row(self.line_place(line), row.found);
         }
         if n_rows == 0 {
             let warning = Diagnostic::warning("no-rows", self.source.place(), format!("there is no {} in it", C::ROW));

@@ -49,8 +49,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
         }
         let facts = facts(row, rules);
         let offer = offer(row, suppliers);
-        let pieces =
-            PIECES.map(|column| row.whole(column, 0..=1_000_000).map(|n| Stated { value: n, at: row.at(column) }));
+        let pieces = PIECES.map(|column| row.whole(column).map(|n| Stated { value: n, at: row.at(column) }));
         match kinds.get_mut(name) {
             None if row.is_bad() && leaves_out => {}
             None => {
@@ -79,7 +78,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
         if let Some(line) = left_out.get(&name) {
             kind.blame_row_left_out(&name, *line, table, &mut found);
         }
-        findings.row(table.file(), kind.at.line, found);
+        findings.row(table.line_place(kind.at.line), found);
         match vessel {
             Some(vessel) => {
                 let id = VesselId(vessels.len() as u32);
@@ -89,11 +88,9 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
             // Its first row is named with what is wrong; the others go with it.
             None if leaves_out => {
                 let others = kind.lines.iter().filter(|line| **line != kind.at.line);
-                findings.skipped.extend(
-                    others.map(|line| {
-                        format!("{}:{line}: an offer of {}, which is left out", table.file(), quoted(&name))
-                    }),
-                );
+                findings.skipped.extend(others.map(|line| {
+                    format!("{}: an offer of {}, which is left out", table.line_place(*line), quoted(&name))
+                }));
             }
             None => {}
         }
@@ -198,7 +195,7 @@ pub(super) fn agree<T: PartialEq>(
         (None, other) => *known = other,
         (Some(first), Some(other)) if first.value == other.value => {}
         (Some(first), Some(_)) => {
-            let says = format!("line {} says otherwise of the same vessel", first.at.line);
+            let says = format!("{} says otherwise of the same vessel", row.line_named(first.at.line));
             let help = "rows of one vessel must agree on what it is, or leave the cell blank";
             row.fault(column, Fault::new("contradictory-rows", says, help));
         }
@@ -232,7 +229,7 @@ impl Kind {
                 (_, None | Some(Stated { value: 0, .. })) => {}
                 (None | Some(Stated { value: 0, .. }), other) => *known = other,
                 (Some(first), Some(_)) => {
-                    let says = format!("line {} counts pieces of the same vessel too", first.at.line);
+                    let says = format!("{} counts pieces of the same vessel too", row.line_named(first.at.line));
                     let help = "count the pieces on one row of the vessel, and leave the others blank";
                     row.fault(column, Fault::new("stock-on-several-rows", says, help));
                 }
@@ -303,9 +300,10 @@ impl Kind {
         let before = found.len();
         found.retain(|diagnostic| diagnostic.code != "blank-cell");
         if found.len() < before {
-            let message = format!("{} is not fully described without line {line}, which is left out", quoted(name));
+            let line = table.line_named(line);
+            let message = format!("{} is not fully described without {line}, which is left out", quoted(name));
             let error = Diagnostic::error("vessel-left-out", table.place(self.at), message);
-            found.push(error.help(format!("put line {line} right")));
+            found.push(error.help(format!("put {line} right")));
         }
     }
 

@@ -1,6 +1,6 @@
 //! The plan as CSV: RFC 4180, UTF-8 without a mark, comma, lines ended by LF.
 //!
-//! Text cells that a spreadsheet would run are given one leading `'`, which the reader takes off again.
+//! Cells that a spreadsheet would run are given one leading `'`, which the reader takes off again.
 
 use crate::collection::{Key, Specimen};
 use crate::plan::{Placement, Plan};
@@ -43,7 +43,7 @@ pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
     let rows = plan.placements.iter().map(|placement| {
         let specimen = &project.collection.specimens[placement.specimen];
         let cells = key_cells(project, &specimen.key).into_iter().chain(placement_cells(project, specimen, placement));
-        cells.chain(specimen.carried.iter().map(|cell| guarded(cell))).collect()
+        cells.chain(specimen.carried.iter().cloned()).collect()
     });
     write(header, &plan.skipped_rows, rows)
 }
@@ -56,7 +56,7 @@ fn placement_cells(project: &Project, specimen: &Specimen, placement: &Placement
     let near = placement.near_miss.filter(|_| placement.vessel.is_none());
     vec![
         placement.outcome.name().to_owned(),
-        placement.vessel.map_or(String::new(), |id| guarded(&project.stock.vessel(id).id)),
+        placement.vessel.map_or(String::new(), |id| project.stock.vessel(id).id.clone()),
         fit.map_or(String::new(), |fit| fit.pieces.to_string()),
         posture,
         length(fit.and_then(|fit| fit.wall_gap)),
@@ -71,9 +71,9 @@ fn placement_cells(project: &Project, specimen: &Specimen, placement: &Placement
         placement.fluid.map_or(String::new(), |_| placement.reused.0.to_string()),
         baths(project, placement),
         placement.fluid.map_or(String::new(), |_| decimal(placement.bath_days, 1)),
-        guarded(&placement.reason),
+        placement.reason.clone(),
         placement.review.clone(),
-        near.map_or(String::new(), |(id, _)| guarded(&project.stock.vessel(id).id)),
+        near.map_or(String::new(), |(id, _)| project.stock.vessel(id).id.clone()),
         near.map_or(String::new(), |(_, refusal)| refusal.to_string()),
     ]
 }
@@ -104,7 +104,7 @@ pub fn purchases(project: &Project, plan: &Plan) -> Vec<u8> {
     let mut deliveries = plan.deliveries.iter().peekable();
     let delivery_row = |delivery: &crate::plan::Delivery| {
         let mut cells = vec![String::new(); header.len()];
-        cells[0] = guarded(&stock.supplier(delivery.supplier).name);
+        cells[0] = stock.supplier(delivery.supplier).name.clone();
         cells[3] = "delivery".to_owned();
         cells[8] = delivery.charge.text();
         cells
@@ -116,10 +116,10 @@ pub fn purchases(project: &Project, plan: &Plan) -> Vec<u8> {
         }
         let vessel = stock.vessel(offer.vessel);
         rows.push(vec![
-            offer.supplier.map_or(String::new(), |id| guarded(&stock.supplier(id).name)),
-            guarded(&offer.order_code),
-            guarded(&vessel.id),
-            guarded(&vessel.description),
+            offer.supplier.map_or(String::new(), |id| stock.supplier(id).name.clone()),
+            offer.order_code.clone(),
+            vessel.id.clone(),
+            vessel.description.clone(),
             purchase.packs.to_string(),
             offer.pack_size.to_string(),
             purchase.pieces.to_string(),
@@ -238,25 +238,42 @@ pub fn key_cells(project: &Project, key: &Key) -> Vec<String> {
         "part" => &key.part,
         _ => &key.catalog_number,
     };
-    project.collection.key_headers.iter().map(|header| guarded(cell(header))).collect()
+    project.collection.key_headers.iter().map(|header| cell(header).clone()).collect()
 }
 
-/// A text cell with one leading `'` where a spreadsheet would otherwise run it.
+/// First characters of a cell that a spreadsheet may run, and the guard itself. Source: OWASP, CSV Injection (equals,
+/// plus, minus, at, tab, carriage return, line feed, and the first four at full width).
+const GUARDED: [char; 12] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', '\''];
+
+/// A cell with one leading `'` where a spreadsheet would otherwise run it; a negative number is only a number.
 pub fn guarded(cell: &str) -> String {
-    if cell.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '\'']) { format!("'{cell}") } else { cell.to_owned() }
+    let digits = |rest: &str| rest.bytes().all(|b| b.is_ascii_digit() || b == b'.');
+    let is_number = cell.strip_prefix('-').is_some_and(digits);
+    if cell.starts_with(GUARDED) && !is_number { format!("'{cell}") } else { cell.to_owned() }
 }
 
-/// A table as bytes: its header, then the rows of the inputs that were left out, each in the second cell, then its own.
+/// The cell without its guard: what [`guarded`] was given.
+pub fn unguarded(cell: &str) -> &str {
+    cell.strip_prefix('\'').filter(|rest| rest.starts_with(GUARDED)).unwrap_or(cell)
+}
+
+fn guarded_all(cells: &[String]) -> impl Iterator<Item = String> {
+    cells.iter().map(|cell| guarded(cell))
+}
+
+/// A table as bytes, every cell guarded: its header, then the rows of the inputs that were left out, each in the second cell, then its own.
 pub fn write(header: Vec<String>, left_out: &[String], rows: impl Iterator<Item = Vec<String>>) -> Vec<u8> {
     let mut writer = ::csv::WriterBuilder::new().from_writer(Vec::new());
     // Writing to memory cannot fail, and every row has as many cells as the header.
-    writer.write_record(&header).expect("memory takes every record");
+    writer.write_record(guarded_all(&header)).expect("memory takes every record");
     for row in left_out {
-        let cells = ["left out".to_owned(), guarded(row)].into_iter().chain(std::iter::repeat(String::new()));
-        writer.write_record(cells.take(header.len())).expect("memory takes every record");
+        let cells = ["left out".to_owned(), row.clone()].into_iter().chain(std::iter::repeat(String::new()));
+        writer
+            .write_record(guarded_all(&cells.take(header.len()).collect::<Vec<_>>()))
+            .expect("memory takes every record");
     }
     for row in rows {
-        writer.write_record(&row).expect("memory takes every record");
+        writer.write_record(guarded_all(&row)).expect("memory takes every record");
     }
     writer.into_inner().expect("memory takes every record")
 }

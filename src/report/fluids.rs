@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 
 use itertools::Itertools;
 
-use super::csv::{guarded, write};
+use super::csv::write;
 use super::table::{in_currency, table, wrapped};
 use crate::fluid::flash;
 use crate::plan::flammable::{LARGE_GLASS_ML, in_glass_above, largest_vessel};
@@ -43,14 +43,14 @@ pub fn make_up_file(project: &Project, plan: &Plan) -> Vec<u8> {
         let from = made.made_from.as_ref();
         let cells: [String; COLUMNS.len()] = [
             "make".to_owned(),
-            guarded(&fluid.id),
+            fluid.id.clone(),
             made.rows.to_string(),
             made.amount.litres(),
             made.baths.litres(),
             made.reused.litres(),
             made.from_stock.litres(),
             made.to_make.litres(),
-            from.map_or(String::new(), |from| guarded(&from.concentrate)),
+            from.map_or(String::new(), |from| from.concentrate.clone()),
             from.map_or(String::new(), |from| from.amount.litres()),
             from.and_then(|from| from.water).map_or(String::new(), Millilitres::litres),
             from.map_or(String::new(), salts),
@@ -66,7 +66,7 @@ pub fn make_up_file(project: &Project, plan: &Plan) -> Vec<u8> {
     let bought = plan.fluid_orders.iter().map(|order| {
         let mut cells = blank();
         cells[0] = "buy".to_owned();
-        cells[1] = guarded(&order.fluid);
+        cells[1] = order.fluid.clone();
         cells[6] = order.from_stock.litres();
         cells[7] = (order.needed - order.from_stock).litres();
         cells[12] = containers(order);
@@ -97,7 +97,8 @@ fn category(fluid: &Fluid) -> String {
     fluid.flash_c.and_then(flash::category).map_or(String::new(), |category| category.to_string())
 }
 
-fn salts(from: &MadeFrom) -> String {
+/// `NaH2PO4·H2O 4.476; Na2HPO4 7.274`, in grams.
+pub fn salts(from: &MadeFrom) -> String {
     from.salts.iter().map(|(name, mg)| format!("{name} {}", decimal(*mg as f64 / 1000.0, 3))).join("; ")
 }
 

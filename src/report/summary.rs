@@ -140,7 +140,7 @@ fn rows_deferred(project: &Project, plan: &Plan, priority: u8) -> usize {
 }
 
 /// What was proved, in a sentence, with the first level that was not.
-fn proof(project: &Project, plan: &Plan) -> String {
+pub fn proof(project: &Project, plan: &Plan) -> String {
     let open = plan.levels.iter().find(|level| !level.proved());
     match (plan.status, open) {
         (Status::ProvedBest, _) => {
@@ -318,7 +318,9 @@ fn cautions(plan: &Plan) -> String {
 /// One line that says what to do next.
 fn next_step(plan: &Plan, folder: Option<&str>) -> String {
     let totals = &plan.totals;
-    let step = if totals.needs_decision > 0 {
+    let step = if plan.placements.is_empty() {
+        "write a line for each specimen in the survey, then plan again".to_owned()
+    } else if totals.needs_decision > 0 {
         format!(
             "settle the {} a decision (`rehouse why KEY` shows each choice), then plan again",
             counted_as(totals.needs_decision, "row that needs", "rows that need")

@@ -14,6 +14,9 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     let specimens = &project.collection.specimens;
     let count = |wanted: &dyn Fn(&Specimen) -> bool| specimens.iter().filter(|specimen| wanted(specimen)).count();
     let stock = &project.stock;
+    if specimens.is_empty() || stock.vessels.is_empty() {
+        return no_rows_yet(specimens.len(), stock.vessels.len(), skipped);
+    }
     let mut lines: Vec<(&str, String)> = Vec::new();
     if !skipped.is_empty() {
         lines.push(("Left out", format!("{} rows: {}", skipped.len(), skipped.join("; "))));
@@ -66,6 +69,25 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     text.push_str(&like_for_like(project));
     text.push_str("\nNext: rehouse plan with the same inputs and --out DIR.\n");
     text
+}
+
+/// Where there is nothing to plan yet: what is still to be written.
+fn no_rows_yet(specimens: usize, vessels: usize, skipped: &[String]) -> String {
+    let rows = |n: usize| if n == 0 { "no rows yet".to_owned() } else { format!("{n} rows") };
+    let left_out = match skipped {
+        [] => String::new(),
+        skipped => format!("{:<18}{} rows: {}\n", "Left out", skipped.len(), skipped.join("; ")),
+    };
+    let what = match (specimens, vessels) {
+        (0, 0) => "a line for each specimen in the survey, and one for each kind of vessel in the stock list",
+        (0, _) => "a line for each specimen in the survey",
+        _ => "a line for each kind of vessel in the stock list",
+    };
+    let (specimens, vessels) = (rows(specimens), rows(vessels));
+    format!(
+        "{left_out}{:<18}{specimens}\n{:<18}{vessels}\n\nNext: write {what}, then check again.\n",
+        "Survey", "Stock list"
+    )
 }
 
 /// How many rows used the default outline, and what `rounded` would change: rows for which more vessels would serve.

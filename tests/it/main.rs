@@ -22,6 +22,8 @@ mod fluid_on_the_shelf;
 mod fluid_recipes;
 /// Tissue water, fillings, ladders of baths, and evaporation.
 mod fluid_tissue;
+/// Forms: columns, workbooks, the starter, plan.xlsx.
+mod forms;
 /// Published measurements of fish, turtles, crabs and oysters, planned.
 mod open_data;
 /// Every verdict on random specimens and vessels against a second working of the rules.

@@ -7,8 +7,9 @@ use csv::ByteRecord;
 use super::{At, Table, UNCLOSED, as_text, unguarded};
 use crate::diagnostics::{Diagnostic, Place, Severity};
 use crate::intake::cells::{self, Fault, Figure, Measure, quoted};
-use crate::intake::columns::Columns;
+use crate::intake::columns::{Columns, Kind};
 use crate::intake::source::Quote;
+use crate::intake::workbook::Mark;
 use crate::rules::plain;
 use crate::units::{Length, Mass, Money, Volume};
 
@@ -42,6 +43,11 @@ impl<'a, C: Columns> Row<'a, C> {
     pub fn at(&self, column: C) -> At {
         let field = self.table.fields[column.index()].map_or(0, |field| field.index);
         At { byte: self.byte, line: self.line, field }
+    }
+
+    /// A line of the file as a message names it.
+    pub fn line_named(&self, line: usize) -> String {
+        self.table.line_named(line)
     }
 
     /// True if the file has the column.
@@ -148,7 +154,12 @@ impl<'a, C: Columns> Row<'a, C> {
     fn note_mark(&self, column: C, figure: &Figure) {
         let (Some(mark), false) = (figure.mark, self.table.separator == b',') else { return };
         let mut marks = self.table.marks.get();
-        let doubtful = figure.could_be_thousands().then(|| self.at(column));
+        let at = self.at(column);
+        // A number of a sheet has a decimal mark only on the screen.
+        if self.table.source.mark(at.line, at.field) == Some(Mark::Number) {
+            return;
+        }
+        let doubtful = figure.could_be_thousands().then_some(at);
         let (used, first) = match mark {
             b',' => (&mut marks.comma, &mut marks.comma_or_thousands),
             _ => (&mut marks.point, &mut marks.point_or_thousands),
@@ -187,25 +198,21 @@ impl<'a, C: Columns> Row<'a, C> {
         self.measured(column, Measure::Mass, zero).and_then(Mass::new)
     }
 
-    /// A plain number within limits, if stated.
-    pub fn number(&mut self, column: C, limits: RangeInclusive<f64>) -> Option<f64> {
+    /// A plain number within the column's limits, if stated.
+    pub fn number(&mut self, column: C) -> Option<f64> {
+        let limits = column.column().kind.limits();
         let read: fn(&Figure) -> Result<f64, Fault> = if *limits.start() < 0.0 { cells::signed } else { cells::number };
         let value = self.checked(column, read)?;
         self.within(column, value, limits)
     }
 
-    /// A whole number within limits, if stated.
-    pub fn whole(&mut self, column: C, limits: RangeInclusive<u32>) -> Option<u32> {
+    /// A whole number within the column's limits, if stated.
+    pub fn whole(&mut self, column: C) -> Option<u32> {
         let value = self.checked(column, cells::whole)?;
-        self.within(column, value, limits)
+        self.within(column, f64::from(value), column.column().kind.limits()).map(|_| value)
     }
 
-    fn within<T: PartialOrd + std::fmt::Display>(
-        &mut self,
-        column: C,
-        value: T,
-        limits: RangeInclusive<T>,
-    ) -> Option<T> {
+    fn within(&mut self, column: C, value: f64, limits: RangeInclusive<f64>) -> Option<f64> {
         if limits.contains(&value) {
             return Some(value);
         }
@@ -222,7 +229,7 @@ impl<'a, C: Columns> Row<'a, C> {
         self.checked(column, cells::money)
     }
 
-    /// One of a closed list of words, if stated; case, spaces, hyphens and underscores are of no account.
+    /// One of the column's words, if stated, with what each means here; case, spaces, hyphens and underscores are of no account.
     pub fn word<T: Copy>(&mut self, column: C, words: &[(&str, T)]) -> Option<T> {
         let text = self.stated(column)?;
         let exactly = words.iter().find(|(word, _)| word.eq_ignore_ascii_case(text));
@@ -280,6 +287,41 @@ impl<'a, C: Columns> Row<'a, C> {
         self.found.push(Diagnostic::error("ragged-row", place, message).help(help));
     }
 
+    /// Cells of a sheet that have no value of their own, or perhaps not the one that was typed.
+    pub(super) fn check_marks(&mut self) {
+        if self.table.source.sheet().is_none() {
+            return;
+        }
+        for field in 0..self.record.len() {
+            let place = || self.table.place(At { byte: self.byte, line: self.line, field });
+            let known = self.table.fields.iter().position(|known| known.is_some_and(|known| known.index == field));
+            let cell = quoted(as_text(self.record.get(field).unwrap_or_default()));
+            let header = &self.table.headers[field.min(self.table.headers.len() - 1)];
+            self.found.push(match (self.table.source.mark(self.line, field), known) {
+                (Some(Mark::Error), Some(_)) => {
+                    let error = Diagnostic::error("error-cell", place(), format!("{header} holds the error {cell}"));
+                    error.help("mend its formula, or type the value")
+                }
+                (Some(Mark::Error), None) => {
+                    let message = format!("{header} holds the error {cell}, which is carried along as text");
+                    Diagnostic::warning("error-cell", place(), message).help("mend its formula, or type the value")
+                }
+                (Some(Mark::NotCalculated), _) => {
+                    let message = format!("{header} holds a formula that was saved without a value");
+                    let error = Diagnostic::error("not-calculated", place(), message);
+                    error.help("open it in the spreadsheet program and save it, or type the value")
+                }
+                (Some(Mark::Date), Some(column)) if C::ALL[column].kind == Kind::Text => {
+                    let message =
+                        format!("{header} is the date {cell}: spreadsheets make dates of what looks like one");
+                    let warning = Diagnostic::warning("date-cell", place(), message);
+                    warning.help("if it is none, format the column as text and type it again")
+                }
+                _ => continue,
+            });
+        }
+    }
+
     pub(super) fn check_unnamed(&mut self) {
         for &field in &self.table.unnamed {
             let cell = as_text(self.record.get(field).unwrap_or_default()).trim();
@@ -287,7 +329,10 @@ impl<'a, C: Columns> Row<'a, C> {
                 let place = self.table.place(At { byte: self.byte, line: self.line, field });
                 let message = format!("{} stands in column {}, which has no name", quoted(cell), field + 1);
                 let error = Diagnostic::error("unnamed-column", place, message);
-                self.found.push(error.help(format!("name the column in the header (line {})", self.table.header_line)));
+                self.found.push(error.help(format!(
+                    "name the column in the header ({})",
+                    self.table.line_named(self.table.header_line)
+                )));
             }
         }
     }

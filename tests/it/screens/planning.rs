@@ -121,6 +121,7 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
             "panes.csv",
             "placements.csv",
             "plan.json",
+            "plan.xlsx",
             "purchases.csv",
             "tanks.csv"
         ]

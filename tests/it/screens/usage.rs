@@ -118,7 +118,7 @@ fn a_folder_that_is_not_there() {
     $ rehouse plan colection
     --- standard error
     rehouse: colection does not exist
-      help: name a project folder, or a survey and a stock list
+      help: did you mean collection?
     --- exit code 2
     "#);
 }
@@ -131,7 +131,7 @@ fn a_folder_without_a_stock_list() {
     $ rehouse plan collection
     --- standard error
     rehouse: collection: error[cannot-read]: there is no vessels.csv in this folder
-      help: a project folder holds specimens.csv and vessels.csv
+      help: a project folder holds specimens.csv and vessels.csv, or either as .xlsx or .ods
     --- exit code 2
     "#);
 }

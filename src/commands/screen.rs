@@ -1,0 +1,125 @@
+//! What goes to standard error: messages with their severity in colour, and a sign of life where work takes long.
+
+use std::io::{IsTerminal, Write};
+use std::sync::mpsc::{self, RecvTimeoutError, Sender};
+use std::sync::{Arc, Mutex};
+use std::thread::JoinHandle;
+use std::time::Duration;
+
+use anstream::ColorChoice;
+use clap::builder::styling::{AnsiColor, Style};
+use indicatif::ProgressBar;
+
+use crate::cli::When;
+
+/// Work that ends sooner needs no sign of life.
+const PATIENCE: Duration = Duration::from_secs(1);
+
+/// Sets whether messages are in colour, for the whole run; `auto` asks the terminal, `NO_COLOR` and `TERM`.
+/// Source: no-color.org (set and not empty: no colour).
+pub fn set_colour(when: When) {
+    match when {
+        When::Auto => ColorChoice::Auto,
+        When::Always => ColorChoice::Always,
+        When::Never => ColorChoice::Never,
+    }
+    .write_global();
+}
+
+/// Writes a message to stderr; where even that fails there is nobody left to tell.
+pub fn tell(text: &str) {
+    let _ = anstream::stderr().lock().write_all(coloured(text).as_bytes());
+}
+
+/// The same text with severities and cures in colour. Nothing is said by colour alone.
+fn coloured(text: &str) -> String {
+    let red = AnsiColor::Red.on_default().bold();
+    let parts: [(&str, Style); 4] = [
+        (": error[", red),
+        (": warning[", AnsiColor::Yellow.on_default().bold()),
+        ("  help:", AnsiColor::Cyan.on_default()),
+        ("rehouse:", red),
+    ];
+    let line = |line: &str| {
+        let found = parts.iter().find_map(|(part, style)| match *part {
+            // The severity alone, up to its code's end.
+            ": error[" | ": warning[" => {
+                let start = line.find(part)? + 2;
+                Some((start, start + line[start..].find(']')? + 1, style))
+            }
+            _ => line.starts_with(part).then_some((0, part.len(), style)),
+        });
+        match found {
+            Some((from, to, style)) => {
+                format!("{}{style}{}{style:#}{}", &line[..from], &line[from..to], &line[to..])
+            }
+            None => line.to_owned(),
+        }
+    };
+    text.split('\n').map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// A sign of life on a terminal while work goes on that takes longer than a second; elsewhere silent.
+pub struct Working {
+    doing: Arc<Mutex<String>>,
+    shown: Option<(Sender<()>, JoinHandle<()>)>,
+}
+
+impl Working {
+    /// Begins, with what is being done.
+    pub fn on(doing: &str) -> Working {
+        let doing = Arc::new(Mutex::new(doing.to_owned()));
+        let shown = std::io::stderr().is_terminal().then(|| {
+            let (end, ended) = mpsc::channel();
+            let doing = Arc::clone(&doing);
+            let thread = std::thread::spawn(move || {
+                if ended.recv_timeout(PATIENCE) != Err(RecvTimeoutError::Timeout) {
+                    return;
+                }
+                let bar = ProgressBar::new_spinner();
+                bar.set_style(
+                    indicatif::ProgressStyle::with_template("{spinner} {elapsed}  {msg}")
+                        .unwrap_or_else(|_| indicatif::ProgressStyle::default_spinner()),
+                );
+                while ended.recv_timeout(Duration::from_millis(120)) == Err(RecvTimeoutError::Timeout) {
+                    if let Ok(doing) = doing.lock() {
+                        bar.set_message(doing.clone());
+                    }
+                    bar.tick();
+                }
+                bar.finish_and_clear();
+            });
+            (end, thread)
+        });
+        Working { doing, shown }
+    }
+
+    /// Says what is being done now.
+    pub fn now(&self, doing: impl Into<String>) {
+        if let Ok(mut shown) = self.doing.lock() {
+            *shown = doing.into();
+        }
+    }
+}
+
+impl Drop for Working {
+    fn drop(&mut self) {
+        if let Some((end, thread)) = self.shown.take() {
+            drop(end);
+            let _ = thread.join();
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn colour_adds_nothing_but_colour() {
+        let text = "a.csv:3:8: error[unknown-unit]: \"x\"\n  help: write mm\nb: warning[no-rows]: none\nrehouse: it\nplain: error\n";
+        let shown = coloured(text);
+        assert!(shown.contains("\u{1b}[1m\u{1b}[31merror[unknown-unit]\u{1b}[0m: \"x\""), "{shown:?}");
+        assert_eq!(anstream::adapter::strip_str(&shown).to_string(), text);
+    }
+}

@@ -1,0 +1,27 @@
+//! `rehouse starter`: writes a project folder to fill in.
+
+use super::{Ending, Failure, print};
+use crate::cli::StarterArguments;
+use crate::{intake, output, starter};
+
+/// Writes the folder, never over one that exists.
+pub fn run(arguments: &StarterArguments) -> Result<Ending, Failure> {
+    let dir = &arguments.folder;
+    if std::fs::symlink_metadata(dir).is_ok() {
+        let cure = "name a folder that is not there yet";
+        return Err(Failure(format!("{} exists already\n  help: {cure}", dir.display())));
+    }
+    let files = starter::files(&intake::default_rules());
+    output::write_folder(dir, &files, &[], false).map_err(|failure| Failure(failure.to_string()))?;
+    for script in starter::SCRIPTS {
+        let path = dir.join(script);
+        let fault = |error| Failure(format!("cannot let {} be run: {error}", path.display()));
+        output::let_run(&path).map_err(fault)?;
+    }
+    print(&format!(
+        "Wrote a project to fill in to {0}.\nNext: open {0}/START-HERE.txt, or fill in {0}/specimens.xlsx and {0}/vessels.xlsx; then \
+         rehouse check {0}\n",
+        dir.display()
+    ))?;
+    Ok(Ending::Done)
+}

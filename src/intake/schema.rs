@@ -1,0 +1,122 @@
+//! What is known of the columns, for others: as a Table Schema, as README's tables, and for a terminal. All of it is
+//! made from `columns`.
+//!
+//! Source of the format: Frictionless Standards, Table Schema and Tabular Data Package, version 1
+//! (specs.frictionlessdata.io/table-schema, …/tabular-data-package). A table schema describes the files in their plainest
+//! form: a column for each entry, headed by its usual unit, numbers with a decimal point and without a unit in the cell.
+//! The program takes more than that.
+
+use serde_json::{Map, Value, json};
+
+use super::columns::{Column, FileColumns, Kind, Need};
+
+/// A table schema of one file.
+pub fn table_schema(file: &FileColumns) -> Value {
+    let fields: Vec<Value> = file.columns.iter().map(field).collect();
+    json!({ "fields": fields, "missingValues": [""] })
+}
+
+/// A tabular data package of some files, each under the path it is given.
+pub fn data_package(name: &str, files: &[(&str, FileColumns)]) -> Value {
+    let resources: Vec<Value> = files
+        .iter()
+        .map(|(path, file)| {
+            json!({
+                "name": file.name(),
+                "profile": "tabular-data-resource",
+                "path": path,
+                "format": "csv",
+                "mediatype": "text/csv",
+                "encoding": "utf-8",
+                "schema": table_schema(file),
+            })
+        })
+        .collect();
+    json!({ "name": name, "profile": "tabular-data-package", "resources": resources })
+}
+
+fn field(column: &Column) -> Value {
+    let mut field = Map::new();
+    field.insert("name".to_owned(), column.name.into());
+    let kind = match column.kind {
+        Kind::Text | Kind::List | Kind::Word(_) | Kind::Carried => "string",
+        Kind::Number(..) | Kind::Money | Kind::Measured(_) => "number",
+        Kind::Whole(..) | Kind::Numbering => "integer",
+    };
+    field.insert("type".to_owned(), kind.into());
+    field.insert("description".to_owned(), column.meaning.into());
+    let mut constraints = Map::new();
+    if column.need == Need::EveryCell {
+        constraints.insert("required".to_owned(), true.into());
+    }
+    match column.kind {
+        Kind::Word(words) => {
+            constraints.insert("enum".to_owned(), words.into());
+        }
+        Kind::Number(least, most) => {
+            constraints.insert("minimum".to_owned(), least.into());
+            constraints.insert("maximum".to_owned(), most.into());
+        }
+        Kind::Whole(least, most) => {
+            constraints.insert("minimum".to_owned(), least.into());
+            constraints.insert("maximum".to_owned(), most.into());
+        }
+        Kind::Money | Kind::Measured(_) => {
+            constraints.insert("minimum".to_owned(), 0.into());
+        }
+        Kind::Numbering => {
+            constraints.insert("minimum".to_owned(), 1.into());
+        }
+        Kind::Text | Kind::List | Kind::Carried => {}
+    }
+    if !constraints.is_empty() {
+        field.insert("constraints".to_owned(), constraints.into());
+    }
+    field.into()
+}
+
+/// What the cells of a column hold, in a few words.
+pub fn holds(column: &Column) -> String {
+    match column.kind {
+        Kind::Text | Kind::Carried => "text".to_owned(),
+        Kind::Word(words) => words.join(", "),
+        Kind::List => "names separated by |".to_owned(),
+        Kind::Number(least, most) => format!("number, {least} to {most}"),
+        // Far limits only stop slips.
+        Kind::Whole(least, most) if most > 100_000 => format!("whole number, at least {least}"),
+        Kind::Whole(least, most) => format!("whole number, {least} to {most}"),
+        Kind::Money => "amount".to_owned(),
+        Kind::Measured(measure) => measure.usual_of(column.name).name.to_owned(),
+        Kind::Numbering => "whole number".to_owned(),
+    }
+}
+
+/// Whether a column must be there, in a word.
+pub fn needed(column: &Column) -> &'static str {
+    match column.need {
+        Need::EveryCell => "every row",
+        Need::Column => "column",
+        Need::Nothing => "",
+    }
+}
+
+/// The columns of one file as a table of README.
+pub fn markdown(file: &FileColumns) -> String {
+    let mut text = format!("`{}`\n\n| column | needed | holds | meaning |\n|---|---|---|---|\n", file.file);
+    for column in file.columns {
+        let cells = [format!("`{}`", column.name), needed(column).to_owned(), holds(column), column.meaning.to_owned()];
+        text.push_str(&format!("| {} |\n", cells.map(|cell| cell.replace('|', "\\|")).join(" | ")));
+    }
+    text
+}
+
+/// The columns that must be there, for the end of a help page.
+pub fn help(files: &[FileColumns]) -> String {
+    let mut text = String::from("Columns that must be there (`rehouse schema` lists all):\n");
+    for file in files {
+        let names: Vec<&str> =
+            file.columns.iter().filter(|column| column.required()).map(|column| column.name).collect();
+        text.push_str(&format!("  {:<16}{}\n", file.name(), names.join(", ")));
+    }
+    text.trim_end().to_owned()
+}

@@ -1,0 +1,223 @@
+//! One sheet of a workbook (.xlsx, .ods) as the text of a table, with the sheet's own rows and columns as places.
+//!
+//! A workbook holds values, not what a screen shows: a number is taken to the 15 digits a spreadsheet keeps, a
+//! percentage with its sign, a date as year-month-day, a formula as the value that was saved with it. What has no
+//! value of its own (an error, a formula never calculated, a cell hidden under a merged one) is told, not guessed.
+
+mod open;
+mod spreadsheet;
+
+use super::columns::FileColumns;
+use super::findings::Findings;
+use crate::diagnostics::{Diagnostic, Place, nearest};
+
+pub use open::SheetCells;
+use spreadsheet::{Cell, Held};
+
+/// Separates the cells of the text: a decimal comma typed as text can then be read.
+pub const SEPARATOR: u8 = b'\t';
+
+/// The endings of workbooks that are read.
+pub const ENDINGS: [&str; 2] = ["xlsx", "ods"];
+
+/// A sheet as text.
+pub struct Sheet {
+    /// Its name.
+    pub name: String,
+    /// Its cells, a line for each row from the first on.
+    pub text: String,
+    /// The first byte of each row.
+    starts: Vec<usize>,
+    /// Cells that are no plain text, in order of row and column, both from 0.
+    marked: Vec<((u32, u32), Mark)>,
+}
+
+/// What is to be known of a cell beside its text.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Mark {
+    /// It holds a number, so its decimal mark is no question.
+    Number,
+    /// It holds a date, typed or made of what was typed.
+    Date,
+    /// It holds an error value.
+    Error,
+    /// It holds a formula without a saved value.
+    NotCalculated,
+}
+
+/// Whether a file is read as a workbook, by its ending.
+pub fn is_workbook(name: &str) -> bool {
+    let ending = name.rsplit_once('.').map_or("", |(_, ending)| ending);
+    ENDINGS.iter().any(|known| known.eq_ignore_ascii_case(ending))
+}
+
+impl Sheet {
+    /// Reads the sheet that is meant for a file: the one that is named like it, else the only one.
+    pub fn read(path: &str, bytes: &[u8], wanted: &FileColumns, findings: &mut Findings) -> Option<Sheet> {
+        let read = open::Workbook::open(path, bytes).and_then(|mut workbook| {
+            let name = chosen(path, &workbook.sheets(), wanted)?;
+            let cells = workbook.cells(&name)?;
+            Ok((name, cells))
+        });
+        match read {
+            Ok((name, cells)) => Some(Sheet::of(path, name, cells, findings)),
+            Err(error) => {
+                findings.report(error);
+                None
+            }
+        }
+    }
+
+    fn of(path: &str, name: String, cells: SheetCells, findings: &mut Findings) -> Sheet {
+        let mut sheet = Sheet { name, text: String::new(), starts: vec![0], marked: Vec::new() };
+        let SheetCells { cells, merged } = cells;
+        let width = cells.iter().map(|cell| cell.column + 1).max().unwrap_or(0);
+        let mut cells = cells.into_iter().peekable();
+        while cells.peek().is_some() {
+            let row = sheet.starts.len() as u32 - 1;
+            let (mut column, mut filled) = (0, false);
+            while let Some(cell) = cells.next_if(|cell| cell.row == row) {
+                let gap = cell.column - column;
+                sheet.text.extend(std::iter::repeat_n(char::from(SEPARATOR), gap as usize));
+                (column, filled) = (cell.column, true);
+                sheet.push(&cell);
+            }
+            if filled {
+                let rest = width - 1 - column;
+                sheet.text.extend(std::iter::repeat_n(char::from(SEPARATOR), rest as usize));
+            }
+            sheet.text.push('\n');
+            sheet.starts.push(sheet.text.len());
+        }
+        for (from, to) in merged.into_iter().filter(|(from, _)| (from.0 as usize) < sheet.starts.len()) {
+            let range = format!("{}:{}", address(from.0 + 1, from.1 + 1), address(to.0 + 1, to.1 + 1));
+            let place = Place { line: from.0 as usize + 1, column: from.1 as usize + 1, ..sheet.place(path) };
+            let error =
+                Diagnostic::error("merged-cells", place, format!("{range} is merged: only its first cell has a value"));
+            findings.report(error.help("split it, and write in each cell what holds for it"));
+        }
+        sheet
+    }
+
+    fn push(&mut self, cell: &Cell) {
+        let (text, mark) = cell.held.text();
+        if let Some(mark) = mark {
+            self.marked.push(((cell.row, cell.column), mark));
+        }
+        if text.contains(['\t', '\n', '\r', '"']) {
+            self.text.push_str(&format!("\"{}\"", text.replace('"', "\"\"")));
+        } else {
+            self.text.push_str(&text);
+        }
+    }
+
+    /// The sheet as a whole.
+    pub fn place(&self, path: &str) -> Place {
+        Place { file: path.to_owned(), sheet: Some(self.name.clone()), ..Place::default() }
+    }
+
+    /// The row of a byte, from 1.
+    pub fn row_of(&self, byte: usize) -> usize {
+        self.starts.partition_point(|start| *start <= byte)
+    }
+
+    /// The first byte of the row of a byte.
+    pub fn start_of(&self, byte: usize) -> usize {
+        self.starts[self.row_of(byte) - 1]
+    }
+
+    /// What is to be known of a cell; `row` from 1, `field` from 0.
+    pub fn mark(&self, row: usize, field: usize) -> Option<Mark> {
+        let wanted = (u32::try_from(row).ok()?.checked_sub(1)?, u32::try_from(field).ok()?);
+        self.marked.binary_search_by_key(&wanted, |(at, _)| *at).ok().map(|index| self.marked[index].1)
+    }
+}
+
+/// The name of the sheet that is meant for a file.
+fn chosen(path: &str, sheets: &[String], wanted: &FileColumns) -> Result<String, Diagnostic> {
+    let plain = |name: &str| name.to_lowercase().replace([' ', '-', '_'], "");
+    let named: Vec<&String> =
+        sheets.iter().filter(|sheet| wanted.sheet_names().any(|name| plain(name) == plain(sheet))).collect();
+    match (&named[..], sheets) {
+        ([one], _) => return Ok((*one).clone()),
+        ([], [only]) => return Ok(only.clone()),
+        _ => {}
+    }
+    let list = |names: &[&String]| names.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ");
+    let error = |message: String| Diagnostic::error("which-sheet", Place::file(path), message);
+    if sheets.is_empty() {
+        return Err(error("this workbook has no sheet of cells".to_owned()).help("name another file"));
+    }
+    if named.len() > 1 {
+        let message = format!("the sheets {} could each be meant", list(&named));
+        return Err(error(message).help(format!("name one of them {:?} and the others otherwise", wanted.name())));
+    }
+    let all: Vec<&String> = sheets.iter().collect();
+    let message = format!("none of its {} sheets is named {:?}: they are {}", sheets.len(), wanted.name(), list(&all));
+    let near = nearest(wanted.name(), sheets.iter().map(String::as_str));
+    Err(error(message).help(match near {
+        Some(near) => format!("if {near:?} is meant, name it {:?}", wanted.name()),
+        None => format!("name the one that is meant {:?}", wanted.name()),
+    }))
+}
+
+/// `D14`: a cell as spreadsheets name it; row and column from 1.
+pub fn address(row: u32, column: u32) -> String {
+    format!("{}{row}", crate::diagnostics::letters(column as usize))
+}
+
+impl Held {
+    /// Its text as it would be typed, and what is to be known beside it.
+    fn text(&self) -> (String, Option<Mark>) {
+        match self {
+            // Text that shows an error is one: ODF keeps no other sign of it.
+            Held::Text(text) if is_error(text) => (text.clone(), Some(Mark::Error)),
+            Held::Text(text) => (text.clone(), None),
+            Held::Number(number) => (fifteen_digits(*number), Some(Mark::Number)),
+            Held::Percentage(ratio) => (format!("{}%", fifteen_digits(ratio * 100.0)), Some(Mark::Number)),
+            Held::Date(date) => (date.clone(), Some(Mark::Date)),
+            Held::Error(error) => (error.clone(), Some(Mark::Error)),
+            Held::NotCalculated => (String::new(), Some(Mark::NotCalculated)),
+        }
+    }
+}
+
+/// A number to the 15 significant digits that spreadsheets keep, without an exponent: 0.1 + 0.2 gives `0.3`.
+/// Source: Microsoft, Excel specifications and limits, "number precision: 15 digits".
+fn fifteen_digits(number: f64) -> String {
+    let rounded: f64 = format!("{number:.14e}").parse().unwrap_or(number);
+    // No minus sign before nothing.
+    if rounded == 0.0 { "0".to_owned() } else { rounded.to_string() }
+}
+
+/// The error values of spreadsheets. Source: ECMA-376-1:2016, 18.17.3; ODF 1.3 OpenFormula, 5.12 (`#…`); and the
+/// numbered ones that are written out beside them.
+fn is_error(text: &str) -> bool {
+    const NAMES: [&str; 8] = ["#DIV/0!", "#N/A", "#NAME?", "#NULL!", "#NUM!", "#REF!", "#VALUE!", "#GETTING_DATA"];
+    let numbered = text.strip_prefix("Err:").is_some_and(|n| n.len() == 3 && n.bytes().all(|b| b.is_ascii_digit()));
+    numbered || NAMES.contains(&text)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_are_what_was_typed() {
+        assert_eq!(fifteen_digits(0.1 + 0.2), "0.3");
+        assert_eq!(fifteen_digits(3.0), "3");
+        assert_eq!(fifteen_digits(-0.0), "0");
+        assert_eq!(fifteen_digits(12.345), "12.345");
+        assert_eq!(fifteen_digits(1234567.891), "1234567.891");
+        assert_eq!(fifteen_digits(4.7 * 100.0 / 100.0), "4.7");
+        assert_eq!(Held::Percentage(0.07).text().0, "7%");
+    }
+
+    #[test]
+    fn cells_are_named_as_in_a_spreadsheet() {
+        assert_eq!(address(14, 4), "D14");
+        assert_eq!(address(1, 26), "Z1");
+        assert_eq!(address(1, 27), "AA1");
+        assert_eq!(address(1048576, 16384), "XFD1048576");
+    }
+}

@@ -1,0 +1,276 @@
+//! Opens a workbook and takes the cells of one sheet from it, within bounds: no file that is made to swell fills the
+//! memory.
+
+use std::collections::HashSet;
+use std::io::{Cursor, Read};
+
+use calamine::{Data, DataRef, ExcelDateTime, Ods, Reader, SheetType, SheetVisible, Xlsx};
+use quick_xml::events::{BytesStart, Event};
+use zip::ZipArchive;
+
+use super::spreadsheet::{Cell, Held};
+use crate::diagnostics::{Diagnostic, Place};
+
+/// Nothing larger than this is unpacked, in bytes.
+const MOST_UNPACKED: u64 = 500_000_000;
+/// A sheet has no more places for cells than this between its first cell and its last.
+const MOST_CELLS: u64 = 50_000_000;
+
+/// A workbook that was opened.
+pub struct Workbook<'b> {
+    path: &'b str,
+    bytes: &'b [u8],
+    book: Book<'b>,
+}
+
+enum Book<'b> {
+    Xlsx(Box<Xlsx<Cursor<&'b [u8]>>>),
+    Ods(Box<Ods<Cursor<&'b [u8]>>>),
+}
+
+/// Row and column, both from 0.
+type Position = (u32, u32);
+
+/// The cells of a sheet that are not empty, in order of row and column, and its merged ranges.
+pub struct SheetCells {
+    /// The cells.
+    pub(super) cells: Vec<Cell>,
+    /// First and last cell of each merged range.
+    pub merged: Vec<(Position, Position)>,
+}
+
+impl<'b> Workbook<'b> {
+    /// Opens one.
+    ///
+    /// # Errors
+    /// If it is none, is locked, or would unpack to more than is believed.
+    pub fn open(path: &'b str, bytes: &'b [u8]) -> Result<Workbook<'b>, Diagnostic> {
+        let error = |code, message: &str| Diagnostic::error(code, Place::file(path), message);
+        if bytes.starts_with(b"\xD0\xCF\x11\xE0") {
+            let message = "this workbook is locked with a password, or of the older kind (.xls)";
+            return Err(error("not-a-workbook", message).help("save it as .xlsx or .ods without a password"));
+        }
+        let fault = |what: &dyn std::fmt::Display| {
+            let message = format!("this file cannot be read as a workbook: {what}");
+            error("not-a-workbook", &message)
+                .help("open it in the spreadsheet program and save it anew as .xlsx or .ods")
+        };
+        if !bytes.starts_with(b"PK") {
+            return Err(error("not-a-workbook", "this file is no workbook, whatever its ending says")
+                .help("save it as .xlsx or .ods, or name it .csv if it is text"));
+        }
+        let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|e| fault(&e))?;
+        let mut unpacked = 0_u64;
+        for index in 0..archive.len() {
+            unpacked = unpacked.saturating_add(archive.by_index_raw(index).map_err(|e| fault(&e))?.size());
+        }
+        if unpacked > MOST_UNPACKED {
+            let message = format!("this workbook unpacks to {} MB, more than is read", unpacked / 1_000_000);
+            return Err(
+                error("workbook-too-large", &message).help("keep only the sheet that is meant, or save it as CSV")
+            );
+        }
+        let is_ods = archive.by_name("mimetype").is_ok();
+        let book = if is_ods {
+            Book::Ods(Box::new(Ods::new(Cursor::new(bytes)).map_err(|e| fault(&e))?))
+        } else {
+            Book::Xlsx(Box::new(Xlsx::new(Cursor::new(bytes)).map_err(|e| fault(&e))?))
+        };
+        Ok(Workbook { path, bytes, book })
+    }
+
+    /// The sheets of cells that are not hidden, in order.
+    pub fn sheets(&self) -> Vec<String> {
+        let all = match &self.book {
+            Book::Xlsx(book) => book.sheets_metadata(),
+            Book::Ods(book) => book.sheets_metadata(),
+        };
+        let seen =
+            |sheet: &&calamine::Sheet| sheet.typ == SheetType::WorkSheet && sheet.visible == SheetVisible::Visible;
+        all.iter().filter(seen).map(|sheet| sheet.name.clone()).collect()
+    }
+
+    /// The cells of a sheet.
+    ///
+    /// # Errors
+    /// If they cannot be read, or lie too far apart.
+    pub fn cells(&mut self, sheet: &str) -> Result<SheetCells, Diagnostic> {
+        let (path, bytes) = (self.path, self.bytes);
+        let place = || Place { file: path.to_owned(), sheet: Some(sheet.to_owned()), ..Place::default() };
+        let fault = |what: String| {
+            Diagnostic::error("not-a-workbook", place(), format!("this sheet cannot be read: {what}"))
+                .help("open it in the spreadsheet program and save it anew")
+        };
+        let read = match &mut self.book {
+            Book::Xlsx(book) => of_xlsx(book, sheet),
+            Book::Ods(book) => of_ods(book, bytes, sheet),
+        };
+        let mut read = read.map_err(fault)?;
+        read.cells.sort_by_key(|cell| (cell.row, cell.column));
+        let rows = read.cells.last().map_or(0, |cell| u64::from(cell.row) + 1);
+        let width = read.cells.iter().map(|cell| u64::from(cell.column) + 1).max().unwrap_or(0);
+        if rows.saturating_mul(width) > MOST_CELLS {
+            let message = format!("its cells lie too far apart: {rows} rows of {width} columns");
+            return Err(Diagnostic::error("workbook-too-large", place(), message)
+                .help("delete the rows and columns beyond the table"));
+        }
+        if read.cells.windows(2).any(|two| (two[0].row, two[0].column) == (two[1].row, two[1].column)) {
+            return Err(fault("two cells claim one place".to_owned()));
+        }
+        Ok(read)
+    }
+}
+
+fn of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<SheetCells, String> {
+    let mut cells = values_of_xlsx(book, sheet)?;
+    cells.extend(not_calculated(book, sheet, &cells)?);
+    let merged = book.merge_cells_by_sheet_name(sheet).map_err(|e| e.to_string())?;
+    Ok(SheetCells { cells, merged: merged.iter().map(|range| (range.start, range.end)).collect() })
+}
+
+fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Cell>, String> {
+    let mut cells = Vec::new();
+    let mut reader = book.worksheet_cells_reader(sheet).map_err(|e| e.to_string())?;
+    let is_percentage: Vec<bool> = reader
+        .styles()
+        .iter()
+        .map(|style| style.number_format.as_ref().is_some_and(|format| format.format_code.contains('%')))
+        .collect();
+    while let Some((cell, style)) = reader.next_cell_with_style_id().map_err(|e| e.to_string())? {
+        let percentage = is_percentage.get(style).copied().unwrap_or(false);
+        let (row, column) = cell.get_position();
+        if let Some(held) = held(&Data::from(cell.get_value().clone()), percentage) {
+            cells.push(Cell { row, column, held });
+        }
+    }
+    Ok(cells)
+}
+
+/// Cells with a formula and no value.
+fn not_calculated(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str, cells: &[Cell]) -> Result<Vec<Cell>, String> {
+    let mut found = Vec::new();
+    let filled: HashSet<Position> = cells.iter().map(|cell| (cell.row, cell.column)).collect();
+    let mut reader = book.worksheet_cells_reader(sheet).map_err(|e| e.to_string())?;
+    while let Some(record) = reader.next_cell_with_formula_metadata().map_err(|e| e.to_string())? {
+        let (row, column) = record.pos;
+        if record.formula.is_some() && record.value == DataRef::Empty && !filled.contains(&(row, column)) {
+            found.push(Cell { row, column, held: Held::NotCalculated });
+        }
+    }
+    Ok(found)
+}
+
+fn of_ods(book: &mut Ods<Cursor<&[u8]>>, bytes: &[u8], sheet: &str) -> Result<SheetCells, String> {
+    let marks = ods_marks(bytes, sheet)?;
+    let range = book.worksheet_range(sheet).map_err(|e| e.to_string())?;
+    let start = range.start().unwrap_or_default();
+    let mut cells = Vec::new();
+    for (row, column, data) in range.used_cells() {
+        let (row, column) = (row as u32 + start.0, column as u32 + start.1);
+        if let Some(held) = held(data, marks.percentages.contains(&(row, column))) {
+            cells.push(Cell { row, column, held });
+        }
+    }
+    let formulas = book.worksheet_formula(sheet).map_err(|e| e.to_string())?;
+    let start = formulas.start().unwrap_or_default();
+    for (row, column, _) in formulas.used_cells() {
+        let at = (row as u32 + start.0, column as u32 + start.1);
+        if range.get_value(at).is_none_or(|data| *data == Data::Empty) {
+            cells.push(Cell { row: at.0, column: at.1, held: Held::NotCalculated });
+        }
+    }
+    Ok(SheetCells { cells, merged: marks.merged })
+}
+
+/// What a value is held as; `None` where there is nothing.
+fn held(data: &Data, percentage: bool) -> Option<Held> {
+    Some(match data {
+        Data::Empty => return None,
+        Data::String(text) if text.is_empty() => return None,
+        Data::String(text) => Held::Text(text.clone()),
+        Data::Int(whole) if percentage => Held::Percentage(*whole as f64),
+        Data::Float(number) if percentage => Held::Percentage(*number),
+        Data::Int(whole) => Held::Number(*whole as f64),
+        Data::Float(number) => Held::Number(*number),
+        Data::Bool(truth) => Held::Text(if *truth { "true" } else { "false" }.to_owned()),
+        Data::DateTime(moment) => Held::Date(iso(moment)),
+        Data::DateTimeIso(text) | Data::DurationIso(text) => {
+            Held::Date(text.strip_suffix("T00:00:00").unwrap_or(text).to_owned())
+        }
+        Data::Error(error) => Held::Error(error.to_string()),
+    })
+}
+
+/// A date and time in ISO 8601, the time only where there is one; a duration in hours, minutes and seconds.
+fn iso(moment: &ExcelDateTime) -> String {
+    if moment.is_duration() {
+        let seconds = (moment.as_f64() * 86_400.0).round() as i64;
+        return format!("PT{}H{}M{}S", seconds / 3600, seconds / 60 % 60, seconds % 60);
+    }
+    let (year, month, day, hour, minute, second, _) = moment.to_ymd_hms_milli();
+    let date = format!("{year:04}-{month:02}-{day:02}");
+    match (hour, minute, second) {
+        (0, 0, 0) => date,
+        _ => format!("{date}T{hour:02}:{minute:02}:{second:02}"),
+    }
+}
+
+/// What the reader of ODF passes over.
+#[derive(Default)]
+struct OdsMarks {
+    percentages: HashSet<Position>,
+    merged: Vec<(Position, Position)>,
+}
+
+/// Percentages and merged ranges of a sheet. Source: OASIS ODF 1.3 part 3, 9.1.4 (cells), 19.385 (value types).
+fn ods_marks(bytes: &[u8], sheet: &str) -> Result<OdsMarks, String> {
+    let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|e| e.to_string())?;
+    let file = archive.by_name("content.xml").map_err(|e| e.to_string())?;
+    let mut xml = quick_xml::Reader::from_reader(std::io::BufReader::new(file.take(MOST_UNPACKED)));
+    let (mut marks, mut buffer) = (OdsMarks::default(), Vec::new());
+    let (mut inside, mut row, mut column, mut repeated) = (false, 0_u32, 0_u32, 1_u32);
+    let number = |tag: &BytesStart, name: &str| attribute(tag, name).and_then(|n| n.parse::<u32>().ok()).unwrap_or(1);
+    loop {
+        buffer.clear();
+        let event = xml.read_event_into(&mut buffer).map_err(|e| e.to_string())?;
+        let is_empty = matches!(event, Event::Empty(_));
+        match event {
+            Event::Start(tag) | Event::Empty(tag) => match tag.name().0 {
+                "table:table" => inside = attribute(&tag, "table:name").as_deref() == Some(sheet),
+                "table:table-row" if inside => {
+                    column = 0;
+                    repeated = number(&tag, "table:number-rows-repeated");
+                    if is_empty {
+                        row = row.saturating_add(repeated);
+                    }
+                }
+                "table:table-cell" | "table:covered-table-cell" if inside => {
+                    let across = number(&tag, "table:number-columns-repeated");
+                    let spans =
+                        ["table:number-rows-spanned", "table:number-columns-spanned"].map(|name| number(&tag, name));
+                    if spans != [1, 1] {
+                        let [down, right] = spans.map(|span| span.saturating_sub(1));
+                        marks.merged.push(((row, column), (row.saturating_add(down), column.saturating_add(right))));
+                    }
+                    let is_percentage = attribute(&tag, "office:value-type").as_deref() == Some("percentage");
+                    let room = u64::from(repeated) * u64::from(across) + marks.percentages.len() as u64;
+                    if is_percentage && room < MOST_CELLS / 10 {
+                        let places = (0..repeated).flat_map(|down| (0..across).map(move |right| (down, right)));
+                        marks.percentages.extend(places.map(|(down, right)| (row + down, column + right)));
+                    }
+                    column = column.saturating_add(across);
+                }
+                _ => {}
+            },
+            Event::End(tag) if inside && tag.name().0 == "table:table-row" => row = row.saturating_add(repeated),
+            Event::End(tag) if inside && tag.name().0 == "table:table" => return Ok(marks),
+            Event::Eof => return Ok(marks),
+            _ => {}
+        }
+    }
+}
+
+fn attribute(tag: &BytesStart, name: &str) -> Option<String> {
+    let found = tag.attributes().flatten().find(|attribute| attribute.key.0 == name)?;
+    Some(found.normalized_value(quick_xml::XmlVersion::Explicit1_0).ok()?.into_owned())
+}

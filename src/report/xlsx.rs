@@ -1,0 +1,79 @@
+//! The plan as a workbook: `plan.xlsx`.
+//!
+//! The sheets hold what the CSV files hold, numbers as numbers; totals are formulas, each saved with the value that the
+//! plan has for it. The sheet `done` is there to be filled in. No clock: the same plan gives the same bytes.
+
+mod order;
+mod placed;
+mod sheet;
+mod summary;
+
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, XlsxError};
+
+use crate::plan::Plan;
+use crate::project::Project;
+use sheet::{Cell, Head, Sheet, sheet};
+
+/// Above this many rows of the survey the workbook has no sheet with a line for each: `placements.csv` has.
+pub const MOST_ROWS: usize = 20_000;
+
+/// The columns of the sheet `done` that are to be filled in, after the key and what was planned.
+pub const DONE: [&str; 7] = ["done", "vessel_used", "ml_used", "date", "by", "problem", "note"];
+
+/// The plan as a workbook.
+pub fn workbook(project: &Project, plan: &Plan) -> Vec<u8> {
+    // Names and formulas are our own and every text is cut to what a cell takes; writing to memory cannot fail.
+    filled(project, plan).and_then(|mut book| book.save_to_buffer()).expect("memory takes a plan")
+}
+
+fn filled(project: &Project, plan: &Plan) -> Result<Workbook, XlsxError> {
+    let mut book = Workbook::new();
+    let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
+    book.set_properties(&DocProperties::new().set_title("Plan").set_creation_datetime(&made));
+    let in_full = plan.placements.len() <= MOST_ROWS;
+    let mut sheets = vec![summary::summary(project, plan, in_full), decisions(project, plan)];
+    sheets.extend([order::order(project, plan), order::suppliers(project, plan)]);
+    if in_full {
+        sheets.push(placed::placements(project, plan));
+    }
+    sheets.extend([
+        placed::groups(project, plan),
+        placed::tanks(project, plan),
+        placed::panes(project, plan),
+        order::make_up(project, plan),
+        order::fluid_orders(project, plan),
+        order::spent(project, plan),
+    ]);
+    if in_full {
+        sheets.push(placed::done(project, plan));
+    }
+    for made in &sheets {
+        sheet(&mut book, made)?;
+    }
+    Ok(book)
+}
+
+/// Rows that a person must decide, with what for, and the kinds of vessel to look for.
+fn decisions(project: &Project, plan: &Plan) -> Sheet {
+    let heads = placed::key_heads(project).chain([
+        Head::text("scientificName", 28.0),
+        Head::text("what for", 50.0),
+        Head::text("look for", 50.0),
+    ]);
+    let mut sheet = Sheet::new("needs a decision", heads.collect());
+    for placement in plan.placements.iter().filter(|row| row.outcome == crate::plan::Outcome::NeedsDecision) {
+        let specimen = &project.collection.specimens[placement.specimen];
+        let want = plan.wants.iter().find(|want| want.specimens.contains(&placement.specimen));
+        let cells = [
+            Cell::text(&specimen.name),
+            Cell::text(&placement.reason),
+            Cell::text(want.map_or("", |want| want.text.as_str())),
+        ];
+        sheet.rows.push(placed::key_cells(project, placement.specimen).chain(cells).collect());
+        if sheet.rows.len() == MOST_ROWS {
+            sheet.rows.push(vec![Cell::text("more in placements.csv")]);
+            break;
+        }
+    }
+    sheet
+}

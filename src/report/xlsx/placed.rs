@@ -1,0 +1,157 @@
+//! Where the specimens go: each by itself, by vessel, in tanks with their panes, and the sheet to fill in.
+
+use std::collections::BTreeMap;
+
+use super::DONE;
+use super::sheet::{Cell, Head, Sheet, in_units};
+use crate::plan::{Outcome, Plan};
+use crate::project::Project;
+use crate::report::csv::{self, unguarded};
+use crate::report::table::in_currency;
+
+/// Heads of the key columns.
+pub fn key_heads(project: &Project) -> impl Iterator<Item = Head> {
+    csv::key_headers(project).map(|head| Head::text(head, 10.0))
+}
+
+/// The key of a specimen.
+pub fn key_cells(project: &Project, specimen: usize) -> impl Iterator<Item = Cell> {
+    csv::key_cells(project, &project.collection.specimens[specimen].key).into_iter().map(|cell| Cell::text(&cell))
+}
+
+/// The sheet that holds what a CSV file holds. Columns named here are text, whatever they look like.
+fn of_csv(project: &Project, name: &'static str, bytes: &[u8], texts: &[&str]) -> Sheet {
+    let mut reader = ::csv::ReaderBuilder::new().has_headers(false).from_reader(bytes);
+    let mut records = reader.records().flatten();
+    let header = records.next().unwrap_or_default();
+    let n_keys = project.collection.key_headers.len();
+    let is_text = |index: usize| {
+        let head = unguarded(&header[index]);
+        let carried = project
+            .collection
+            .carried_headers
+            .iter()
+            .any(|carried| head == carried || head == format!("input_{carried}"));
+        index < n_keys || carried || texts.contains(&head)
+    };
+    let heads = (0..header.len()).map(|index| {
+        let head = unguarded(&header[index]);
+        match head {
+            "reason" | "note" | "warnings" | "edges" => Head::text(head, 44.0),
+            _ if is_text(index) => Head::text(head, 13.0),
+            "cost" | "fluid_cost" => Head::number(in_currency(head, &project.settings.currency), 2),
+            _ if head.ends_with("_mm") || head.ends_with("_pct") || head.ends_with("_kg") => Head::number(head, 1),
+            _ if head.ends_with("_mpa") => Head::number(head, 3),
+            _ => Head::number(head, 0),
+        }
+    });
+    let mut sheet = Sheet::new(name, heads.collect());
+    sheet.frozen = n_keys;
+    for record in records {
+        let cell = |(index, cell): (usize, &str)| match is_text(index) {
+            true => Cell::text(unguarded(cell)),
+            false => Cell::of(unguarded(cell)),
+        };
+        sheet.rows.push(record.iter().enumerate().map(cell).collect());
+    }
+    sheet
+}
+
+/// A line for each row of the survey, in its order.
+pub fn placements(project: &Project, plan: &Plan) -> Sheet {
+    let texts =
+        ["outcome", "vessel", "posture", "fluid", "baths", "reason", "review", "nearest_vessel", "nearest_shortfall"];
+    of_csv(project, "placements", &csv::placements(project, plan), &texts)
+}
+
+/// A line for each tank, with what all of known price cost.
+pub fn tanks(project: &Project, plan: &Plan) -> Sheet {
+    let texts = ["posture", "fluid", "note", "construction", "seam_class", "warnings"];
+    let mut sheet = of_csv(project, "tanks", &csv::tanks(project, plan), &texts);
+    let cost = sheet.column("cost");
+    let mut totals = vec![Cell::Blank; sheet.heads.len()];
+    totals[0] = Cell::text("total");
+    totals[cost] = Cell::Formula(format!("=SUM({})", sheet.range(cost)), in_units(plan.totals.tanks));
+    sheet.totals = totals;
+    sheet
+}
+
+/// The cut lists of all tanks.
+pub fn panes(project: &Project, plan: &Plan) -> Sheet {
+    of_csv(project, "panes", &csv::panes(project, plan), &["pane", "edges"])
+}
+
+/// A line for each outcome and vessel.
+pub fn groups(project: &Project, plan: &Plan) -> Sheet {
+    let mut found: BTreeMap<(usize, &str), (usize, u64, i64)> = BTreeMap::new();
+    let rank = |outcome: Outcome| Outcome::ALL.iter().position(|known| *known == outcome).unwrap_or_default();
+    for placement in &plan.placements {
+        let vessel = placement.vessel.map_or("", |id| project.stock.vessel(id).id.as_str());
+        let group = found.entry((rank(placement.outcome), vessel)).or_default();
+        let charges = placement.fit.map_or(1, |fit| i64::from(fit.charges));
+        group.0 += 1;
+        group.1 += placement.fit.map_or(0, |fit| u64::from(fit.pieces));
+        group.2 += placement.fluid.map_or(0, |fluid| fluid.0 * charges);
+    }
+    let heads = vec![
+        Head::text("outcome", 18.0),
+        Head::text("vessel", 24.0),
+        Head::number("rows", 0),
+        Head::number("pieces", 0),
+        Head::number("litres", 3),
+    ];
+    let mut sheet = Sheet::new("groups", heads);
+    for ((rank, vessel), (rows, pieces, fluid)) in found {
+        sheet.rows.push(vec![
+            Cell::text(Outcome::ALL[rank].name()),
+            Cell::text(vessel),
+            Cell::count(rows),
+            Cell::Number(pieces as f64),
+            Cell::Number(fluid as f64 / 1000.0),
+        ]);
+    }
+    let total = Cell::Formula(format!("=SUM({})", sheet.range(2)), plan.placements.len() as f64);
+    sheet.totals = vec![Cell::text("total"), Cell::Blank, total];
+    sheet
+}
+
+/// A line for each placed row, to be filled in at the bench: what was done, and what was otherwise than planned.
+pub fn done(project: &Project, plan: &Plan) -> Sheet {
+    let planned = [
+        Head::text("scientificName", 26.0),
+        Head::text("location", 12.0),
+        Head::text("outcome", 12.0),
+        Head::text("vessel", 20.0),
+        Head::number("vessels", 0),
+        Head::text("fluid", 14.0),
+        Head::number("fluid_ml", 0),
+    ];
+    let by_hand = DONE.map(|head| match head {
+        "ml_used" => Head::number(head, 0),
+        "problem" | "note" => Head::text(head, 28.0),
+        _ => Head::text(head, 11.0),
+    });
+    let heads: Vec<Head> = key_heads(project).chain(planned).chain(by_hand).collect();
+    let mut sheet = Sheet::new("done", heads);
+    sheet.by_hand = Some(sheet.heads.len() - DONE.len());
+    sheet.frozen = project.collection.key_headers.len();
+    for placement in &plan.placements {
+        let specimen = &project.collection.specimens[placement.specimen];
+        let vessel = match (placement.outcome, placement.vessel) {
+            (Outcome::CustomTank, _) => "@tank",
+            (_, Some(id)) => project.stock.vessel(id).id.as_str(),
+            _ => continue,
+        };
+        let cells = [
+            Cell::text(&specimen.name),
+            Cell::text(&specimen.location),
+            Cell::text(placement.outcome.name()),
+            Cell::text(vessel),
+            Cell::number(placement.fit.map_or(1, |fit| fit.pieces)),
+            Cell::text(&project.rules.fluid(specimen.fluid).id),
+            placement.fluid.map_or(Cell::Blank, |fluid| Cell::Number(fluid.0 as f64)),
+        ];
+        sheet.rows.push(key_cells(project, placement.specimen).chain(cells).collect());
+    }
+    sheet
+}

@@ -1,0 +1,239 @@
+//! One sheet of a workbook: heads with units, rows of values, a line of totals.
+
+use rust_xlsxwriter::{
+    DataValidation, DataValidationRule, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError,
+};
+
+use crate::diagnostics::letters;
+use crate::units::Money;
+
+/// What a sheet takes of text in one cell. Source: Microsoft, Excel specifications and limits.
+const MOST_CHARACTERS: usize = 32_767;
+
+/// A sheet before it is written.
+pub struct Sheet {
+    pub name: &'static str,
+    pub heads: Vec<Head>,
+    pub rows: Vec<Vec<Cell>>,
+    /// A line below the rows.
+    pub totals: Vec<Cell>,
+    /// The first column that is to be filled in by hand, and those after it.
+    pub by_hand: Option<usize>,
+    /// Columns that stay in sight.
+    pub frozen: usize,
+    /// Whether the rows can be filtered.
+    pub filtered: bool,
+}
+
+/// The head of a column.
+pub struct Head {
+    pub text: String,
+    width: f64,
+    places: Option<usize>,
+}
+
+/// A value.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cell {
+    Blank,
+    Text(String),
+    Number(f64),
+    /// A formula, with what it comes to.
+    Formula(String, f64),
+    /// A formula that counts, with what it comes to.
+    Count(String, f64),
+}
+
+impl Head {
+    pub fn text(text: impl Into<String>, width: f64) -> Head {
+        Head::new(text.into(), width, None)
+    }
+
+    /// A column of numbers with so many decimals shown.
+    pub fn number(text: impl Into<String>, places: usize) -> Head {
+        Head::new(text.into(), 9.0, Some(places))
+    }
+
+    /// Wide enough for its longest word.
+    fn new(text: String, width: f64, places: Option<usize>) -> Head {
+        let longest = text.split(' ').map(|word| word.chars().count()).max().unwrap_or(0);
+        Head { width: width.max(longest as f64 + 2.0), text, places }
+    }
+
+    /// Text that goes on in a further line.
+    fn is_wrapped(&self) -> bool {
+        self.places.is_none() && self.width >= 28.0
+    }
+}
+
+impl Cell {
+    pub fn text(text: &str) -> Cell {
+        if text.is_empty() { Cell::Blank } else { Cell::Text(text.to_owned()) }
+    }
+
+    pub fn number(number: impl Into<f64>) -> Cell {
+        Cell::Number(number.into())
+    }
+
+    pub fn count(count: usize) -> Cell {
+        Cell::Number(count as f64)
+    }
+
+    pub fn money(amount: Money) -> Cell {
+        Cell::Number(in_units(amount))
+    }
+
+    /// A number if it is one as our CSV files write them, else text.
+    pub fn of(text: &str) -> Cell {
+        text.parse().map_or_else(|_| Cell::text(text), Cell::Number)
+    }
+}
+
+/// An amount of money as a spreadsheet holds it.
+pub fn in_units(amount: Money) -> f64 {
+    // The text of an amount is a decimal.
+    amount.text().parse().unwrap_or_default()
+}
+
+impl Sheet {
+    pub fn new(name: &'static str, heads: Vec<Head>) -> Sheet {
+        Sheet { name, heads, rows: Vec::new(), totals: Vec::new(), by_hand: None, frozen: 1, filtered: true }
+    }
+
+    /// The rows of a column as a formula names them: `'make-up'!C2:C9`; the head alone where there are none.
+    pub fn range(&self, column: usize) -> String {
+        let letter = letters(column + 1);
+        format!("'{}'!${letter}$2:${letter}${}", self.name, self.rows.len().max(1) + 1)
+    }
+
+    /// The letter of the column with this head.
+    pub fn column(&self, head: &str) -> usize {
+        self.heads
+            .iter()
+            .position(|known| known.text == head || known.text.starts_with(&format!("{head}, ")))
+            .unwrap_or(0)
+    }
+}
+
+/// Writes a sheet into a workbook.
+pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
+    let sheet = book.add_worksheet().set_name(made.name)?;
+    let head = Format::new()
+        .set_bold()
+        .set_text_wrap()
+        .set_align(FormatAlign::Top)
+        .set_border_bottom(FormatBorder::Thin)
+        .set_background_color(0xE6ECEE);
+    let by_hand = head.clone().set_background_color(0xFBEFC9);
+    for (index, known) in (0..).zip(&made.heads) {
+        sheet.set_column_width(index, known.width)?;
+        let is_by_hand = made.by_hand.is_some_and(|first| usize::from(index) >= first);
+        sheet.write_string_with_format(0, index, &known.text, if is_by_hand { &by_hand } else { &head })?;
+    }
+    let deepest = made.heads.iter().map(|head| lines(&head.text, head.width)).max().unwrap_or(1);
+    sheet.set_row_height(0, LINE * deepest as f64 + 2.0)?;
+    let formats: Vec<Format> = made.heads.iter().map(format).collect();
+    for (row, cells) in (1..).zip(&made.rows) {
+        for (index, cell) in (0..).zip(cells) {
+            write(sheet, row, index, cell, &formats[usize::from(index)])?;
+        }
+        // Not every program finds the height of wrapped text by itself.
+        let depth = |(cell, head): (&Cell, &Head)| match cell {
+            Cell::Text(text) if head.is_wrapped() => lines(text, head.width),
+            _ => 1,
+        };
+        let deepest = cells.iter().zip(&made.heads).map(depth).max().unwrap_or(1);
+        if deepest > 1 {
+            sheet.set_row_height(row, (LINE * deepest as f64).min(409.0))?;
+        }
+    }
+    let below = made.rows.len() as u32 + 1;
+    for (index, cell) in (0..).zip(&made.totals) {
+        let format = formats[usize::from(index)].clone().set_bold().set_border_top(FormatBorder::Thin);
+        match cell {
+            Cell::Blank => sheet.write_blank(below, index, &format).map(|_| ())?,
+            cell => write(sheet, below, index, cell, &format)?,
+        }
+    }
+    if made.filtered && !made.rows.is_empty() {
+        sheet.autofilter(0, 0, below - 1, made.heads.len() as u16 - 1)?;
+    }
+    if let Some(first) = made.by_hand {
+        checks(sheet, first as u16, below - 1)?;
+    }
+    sheet.set_freeze_panes(1, made.frozen as u16)?;
+    // What is wide goes over several pages side by side, each with the head and the first columns.
+    let pages = (made.heads.iter().map(|head| head.width).sum::<f64>() / PAGE).ceil();
+    sheet.set_landscape().set_print_fit_to_pages(pages as u16, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
+    if pages > 1.0 {
+        sheet.set_repeat_columns(0, (made.frozen as u16).saturating_sub(1))?;
+    }
+    sheet.set_footer("&L&A&R&P / &N");
+    Ok(())
+}
+
+/// What may be written by hand: yes or no, no negative volume, a date.
+fn checks(sheet: &mut Worksheet, first: u16, last_row: u32) -> Result<(), XlsxError> {
+    if last_row == 0 {
+        return Ok(());
+    }
+    let done = DataValidation::new().allow_list_strings(&["yes", "no"])?;
+    sheet.add_data_validation(1, first, last_row, first, &done)?;
+    let ml = DataValidation::new().allow_decimal_number(DataValidationRule::GreaterThanOrEqualTo(0.0));
+    sheet.add_data_validation(1, first + 2, last_row, first + 2, &ml)?;
+    sheet.set_column_format(first + 3, &Format::new().set_num_format("yyyy-mm-dd"))?;
+    Ok(())
+}
+
+/// Height of a line of text, in points.
+const LINE: f64 = 15.0;
+/// What a page takes across and can still be read, in characters.
+const PAGE: f64 = 190.0;
+
+/// Lines that a text takes in a column, a word that is too long by itself counted as it breaks.
+fn lines(text: &str, width: f64) -> usize {
+    let room = (width * 1.1).max(1.0) as usize;
+    let (mut lines, mut used) = (1, 0);
+    for word in text.split(' ') {
+        let length = word.chars().count();
+        if used > 0 && used + 1 + length > room {
+            lines += 1;
+            used = 0;
+        }
+        lines += length.saturating_sub(1) / room;
+        used += usize::from(used > 0) + length % (room + 1);
+    }
+    lines
+}
+
+fn format(head: &Head) -> Format {
+    let format = Format::new().set_align(FormatAlign::Top);
+    match head.places {
+        None if head.is_wrapped() => format.set_align(FormatAlign::Left).set_indent(1).set_text_wrap(),
+        None => format.set_align(FormatAlign::Left).set_indent(1),
+        Some(0) => format.set_num_format("#,##0"),
+        Some(places) => format.set_num_format(format!("#,##0.{}", "0".repeat(places))),
+    }
+}
+
+fn write(sheet: &mut Worksheet, row: u32, column: u16, cell: &Cell, format: &Format) -> Result<(), XlsxError> {
+    match cell {
+        Cell::Blank => {}
+        Cell::Text(text) => {
+            let cut: String = text.chars().take(MOST_CHARACTERS).collect();
+            sheet.write_string_with_format(row, column, cut, format)?;
+        }
+        Cell::Number(number) => {
+            sheet.write_number_with_format(row, column, *number, format)?;
+        }
+        Cell::Count(formula, value) => {
+            let formula = Formula::new(formula).set_result(value.to_string());
+            sheet.write_formula_with_format(row, column, formula, &format.clone().set_num_format("#,##0"))?;
+        }
+        Cell::Formula(formula, value) => {
+            let formula = Formula::new(formula).set_result(value.to_string());
+            sheet.write_formula_with_format(row, column, formula, format)?;
+        }
+    }
+    Ok(())
+}

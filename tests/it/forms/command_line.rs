@@ -1,0 +1,195 @@
+//! The command line: examples first, near misses, colour where it is wanted, papers for shell and manual, broken pipes,
+//! and cells that a spreadsheet would run.
+
+use std::io::Read;
+use std::process::{Command, Stdio};
+
+use assert_cmd::cargo::{cargo_bin, cargo_bin_cmd};
+use proptest::prelude::*;
+use rehouse::intake::read_texts;
+use rehouse::report::csv::{guarded, unguarded, write};
+
+fn run(arguments: &[&str]) -> (i32, String, String) {
+    let output = cargo_bin_cmd!("rehouse").args(arguments).output().expect("it runs");
+    let text = |bytes: &[u8]| String::from_utf8_lossy(bytes).into_owned();
+    (output.status.code().unwrap_or(-1), text(&output.stdout), text(&output.stderr))
+}
+
+const COMMANDS: [&str; 11] =
+    ["plan", "check", "why", "audit", "tank", "rules", "starter", "schema", "completions", "man", "mix"];
+
+#[test]
+fn help_leads_with_examples_that_the_program_takes() {
+    for command in COMMANDS {
+        let (code, help, _) = run(&[command, "--help"]);
+        assert_eq!(code, 0);
+        assert!(help.starts_with("Example"), "{command}:\n{help}");
+        let examples = help.lines().skip(1).take_while(|line| line.starts_with("  rehouse "));
+        let mut tried = 0;
+        for example in examples {
+            // What follows two blanks says what it does; what follows > is the shell's.
+            let line = example.trim().split("   ").next().expect("a line").split(" > ").next().expect("a line");
+            let words = line.split_whitespace();
+            let parsed = <rehouse::cli::Arguments as clap::Parser>::try_parse_from(words);
+            assert!(parsed.is_ok(), "{line}: {parsed:?}");
+            tried += 1;
+        }
+        assert!(tried > 0, "{command}");
+    }
+    let (_, help, _) = run(&["--help"]);
+    assert!(help.starts_with("Examples:\n  rehouse starter"), "{help}");
+    for command in COMMANDS {
+        assert!(help.contains(&format!("\n  {command} ")), "{command} is in no list");
+    }
+}
+
+#[test]
+fn a_slip_in_a_name_gets_the_name_that_is_near() {
+    for (typed, wanted) in [
+        (&["pln", "demo-data"][..], "'plan'"),
+        (&["plan", "demo-data", "--budgt", "3"], "'--budget'"),
+        (&["plan", "demo-dta"], "did you mean demo-data?"),
+        (&["plan", "demo-data", "--set", "clearence.wall_pct=6"], "clearance.wall_pct"),
+        (&["plan", "demo-data", "--set", "budgt=6"], "budget"),
+        (&["why", "A0032", "--in", "demo-data"], "did you mean A0302?"),
+        (&["why", "WDLM:ANA:A032", "--in", "demo-data"], "did you mean WDLM:ANA:A03"),
+        (&["rules", "fluid"], "fluids"),
+        (&["schema", "specimen"], "specimens"),
+        (&["man", "plann"], "did you mean plan?"),
+        (&["completions", "bsh"], "'bash'"),
+        (&["check", "demo-data", "--color", "alwys"], "'always'"),
+        (&["tank", "--specimen", "1x2x3", "--fluid", "formalin-1"], "formalin-10"),
+    ] {
+        let (code, _, told) = run(typed);
+        assert_eq!(code, 2, "{typed:?}: {told}");
+        assert!(told.contains(wanted), "{typed:?}: {told}");
+    }
+}
+
+#[test]
+fn colour_is_there_when_asked_for_and_nowhere_else() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let survey = folder.path().join("specimens.csv");
+    std::fs::write(&survey, "catalogNumber,length_mm,width_mm,height_mm,fluid\n1,x,2,3,ethanol-70\n")
+        .expect("a survey");
+    let told = |colour: &[&str], no_color: &str| {
+        let mut rehouse = cargo_bin_cmd!("rehouse");
+        rehouse.arg("check").arg(&survey).arg("demo-data/vessels.csv").args(colour).env("NO_COLOR", no_color);
+        String::from_utf8(rehouse.output().expect("it runs").stderr).expect("UTF-8")
+    };
+    let plain = told(&[], "");
+    assert!(!plain.contains('\u{1b}') && plain.contains("error[not-a-number]"), "{plain}");
+    assert_eq!(told(&["--color", "never"], ""), plain);
+    assert_eq!(told(&[], "1"), plain);
+    let coloured = told(&["--color=always"], "1");
+    assert!(coloured.contains('\u{1b}'), "{coloured:?}");
+    assert_eq!(anstream::adapter::strip_str(&coloured).to_string(), plain);
+}
+
+/// The same on a terminal, which `script` lends.
+#[cfg(target_os = "linux")]
+#[test]
+fn a_terminal_gets_colour_unless_no_color_is_set() {
+    let Ok(found) = Command::new("script").arg("--version").output() else { return };
+    assert!(found.status.success());
+    let on_terminal = |environment: &str, arguments: &str| {
+        let line = format!("{environment} {} {arguments}", cargo_bin!("rehouse").display());
+        let output = Command::new("script").args(["-qec", &line, "/dev/null"]).env_remove("NO_COLOR").output();
+        String::from_utf8_lossy(&output.expect("it runs").stdout).into_owned()
+    };
+    let slip = "check no-such-folder";
+    assert!(on_terminal("TERM=xterm-256color", slip).contains('\u{1b}'));
+    assert!(!on_terminal("TERM=xterm-256color NO_COLOR=1", slip).contains('\u{1b}'));
+    assert!(!on_terminal("TERM=dumb", slip).contains('\u{1b}'));
+}
+
+#[test]
+fn a_reader_that_has_seen_enough_ends_nothing_badly() {
+    for arguments in [&["schema", "--format", "json"][..], &["rules", "--help"], &["completions", "bash"], &["man"]] {
+        let mut child = Command::new(cargo_bin!("rehouse"))
+            .args(arguments)
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("it runs");
+        // Nothing is read at all.
+        drop(child.stdout.take());
+        let mut told = String::new();
+        child.stderr.take().expect("standard error").read_to_string(&mut told).expect("UTF-8");
+        let status = child.wait().expect("it ends");
+        assert_eq!((status.code(), told.as_str()), (Some(0), ""), "{arguments:?}");
+    }
+}
+
+#[test]
+fn completions_and_manual_know_every_command() {
+    for shell in ["bash", "elvish", "fish", "powershell", "zsh"] {
+        let (code, script, _) = run(&["completions", shell]);
+        assert_eq!(code, 0);
+        for command in COMMANDS {
+            assert!(script.contains(command), "{shell} lacks {command}");
+        }
+    }
+    let (code, page, _) = run(&["man"]);
+    assert!(code == 0 && page.contains(".TH rehouse 1"), "{page}");
+    assert!(COMMANDS.iter().all(|command| page.contains(command)));
+    let (code, page, _) = run(&["man", "plan"]);
+    assert!(code == 0 && page.contains("\\-\\-budget"), "{page}");
+}
+
+proptest! {
+    /// Whatever is typed comes back, and nothing that a spreadsheet would run is written.
+    #[test]
+    fn a_guarded_cell_is_harmless_and_comes_back(start in "[=+@'\t\r\n＝＋－＠-]{0,3}", rest in ".{0,12}") {
+        let typed = format!("{start}{rest}");
+        let written = guarded(&typed);
+        prop_assert_eq!(unguarded(&written), &typed);
+        let runs = written.starts_with(['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠']);
+        let number = written.strip_prefix('-').is_some_and(|rest| rest.chars().all(|c| c.is_ascii_digit() || c == '.'));
+        prop_assert!(!runs || number, "{}", written);
+    }
+
+    /// The reader takes off what the writer put on: in cells that are read, in those carried along, in heads.
+    #[test]
+    fn what_is_written_is_read_back_as_it_was(start in "[=+@'＝-]{0,3}", rest in "[a-z0-9,;\"]{0,8}", carried in "[=+@'\t-]{0,2}[a-z \n]{0,6}") {
+        let name = format!("{start}{rest}x");
+        let header = ["catalogNumber", "scientificName", "length_mm", "width_mm", "height_mm", "fluid", "=head"];
+        let row = ["1", &name, "50", "20", "20", "ethanol-70", &carried].map(str::to_owned).to_vec();
+        let survey = write(header.map(str::to_owned).to_vec(), &[], std::iter::once(row));
+        let texts = [("specimens.csv".to_owned(), survey), ("vessels.csv".to_owned(), std::fs::read("demo-data/vessels.csv").expect("a list"))];
+        let collection = read_texts(&texts.into(), &[], false).project.expect("a project").collection;
+        prop_assert_eq!(&collection.specimens[0].name, &name);
+        prop_assert_eq!(&collection.specimens[0].carried, &[carried]);
+        prop_assert_eq!(&collection.carried_headers, &["=head".to_owned()]);
+    }
+}
+
+#[test]
+fn placements_and_inputs_of_a_plan_hold_what_was_typed() {
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let typed = ["=cmd|' /C calc'!A0", "+49", "@SUM(1)", "-2+3", "'quoted", "\tx", "plain"];
+    let header =
+        ["catalogNumber", "length_mm", "width_mm", "height_mm", "fluid", "carried"].map(str::to_owned).to_vec();
+    let rows = typed.iter().enumerate().map(|(index, text)| {
+        let key = if text.starts_with('\t') { format!("k{index}") } else { (*text).to_owned() };
+        [key.as_str(), "50", "20", "20", "ethanol-70", text].map(str::to_owned).to_vec()
+    });
+    let survey = folder.path().join("specimens.csv");
+    let written = write(header, &[], rows);
+    std::fs::write(&survey, &written).expect("a survey");
+    let out = folder.path().join("plan");
+    let output =
+        cargo_bin_cmd!("rehouse").arg("plan").arg(&survey).arg("demo-data/vessels.csv").arg("--out").arg(&out).output();
+    assert!(output.expect("it runs").status.success());
+    assert_eq!(std::fs::read(out.join("inputs/specimens.csv")).expect("the copy"), written);
+    let text = std::fs::read_to_string(out.join("placements.csv")).expect("placements");
+    let mut reader = csv::Reader::from_reader(text.as_bytes());
+    let carried: Vec<String> =
+        reader.records().map(|record| unguarded(&record.expect("a row")[record_end(&text)]).to_owned()).collect();
+    assert_eq!(carried, typed);
+}
+
+/// Index of the last column.
+fn record_end(text: &str) -> usize {
+    text.lines().next().expect("a header").split(',').count() - 1
+}

@@ -1,0 +1,263 @@
+//! plan.xlsx: every figure is that of the plan, every formula comes to the value that was saved with it.
+
+use std::collections::BTreeMap;
+use std::io::Cursor;
+
+use calamine::{Data, Reader, Xlsx};
+use rehouse::assign;
+use rehouse::intake::read_texts;
+use rehouse::options::table::judge_all;
+use rehouse::plan::{Plan, plan};
+use rehouse::project::Project;
+use rehouse::report::csv;
+use rehouse::report::xlsx::{DONE, MOST_ROWS, workbook};
+use rehouse::units::Money;
+
+use crate::support::rows;
+
+fn planned(specimens: Vec<u8>) -> (Project, Plan) {
+    let mut texts = BTreeMap::from([("specimens.csv".to_owned(), specimens)]);
+    for name in ["vessels.csv", "suppliers.csv", "fluid-stock.csv", "settings.toml"] {
+        texts.insert(name.to_owned(), std::fs::read(format!("demo-data/{name}")).expect(name));
+    }
+    let project = read_texts(&texts, &[], false).project.expect("a project");
+    let judged = judge_all(&project);
+    let assign::Answered { question, decision, shelf_prices } =
+        assign::decide_rows(&project, &judged, &mut |_| {}, &|| false);
+    let labour = assign::question::labour_per_row(&project);
+    let made = plan(&project, &judged, &question, &decision, &shelf_prices, labour, Vec::new());
+    (project, made)
+}
+
+fn demo() -> (Project, Plan) {
+    planned(std::fs::read("demo-data/specimens.csv").expect("the survey"))
+}
+
+/// Cells and formulas of every sheet, by place: row from 1, column letters.
+struct Book {
+    names: Vec<String>,
+    cells: BTreeMap<(String, u32, String), Data>,
+    formulas: BTreeMap<(String, u32, String), String>,
+    heights: BTreeMap<String, u32>,
+}
+
+impl Book {
+    fn of(bytes: Vec<u8>) -> Book {
+        let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).expect("a workbook");
+        let names = book.sheet_names();
+        let (mut cells, mut formulas, mut heights) = (BTreeMap::new(), BTreeMap::new(), BTreeMap::new());
+        for name in &names {
+            let range = book.worksheet_range(name).expect("a sheet");
+            let letters = |column: usize| rehouse::diagnostics::letters(column + 1);
+            for (row, column, data) in range.used_cells() {
+                cells.insert((name.clone(), row as u32 + 1, letters(column)), data.clone());
+            }
+            heights.insert(name.clone(), range.height() as u32);
+            let range = book.worksheet_formula(name).expect("formulas");
+            let (top, left) = range.start().unwrap_or_default();
+            for (row, column, text) in range.used_cells() {
+                formulas.insert((name.clone(), row as u32 + top + 1, letters(column + left as usize)), text.clone());
+            }
+        }
+        Book { names, cells, formulas, heights }
+    }
+
+    fn text(&self, sheet: &str, row: u32, column: &str) -> String {
+        self.cells.get(&(sheet.to_owned(), row, column.to_owned())).map(ToString::to_string).unwrap_or_default()
+    }
+
+    fn number(&self, sheet: &str, row: u32, column: &str) -> f64 {
+        self.text(sheet, row, column).parse().unwrap_or(0.0)
+    }
+
+    /// The row of a sheet whose first cell says this.
+    fn row(&self, sheet: &str, says: &str) -> u32 {
+        let rows = 1..=self.heights[sheet];
+        rows.into_iter()
+            .find(|row| self.text(sheet, *row, "A") == says)
+            .unwrap_or_else(|| panic!("no {says} in {sheet}"))
+    }
+
+    /// The rows of a sheet under its head, as texts by head.
+    fn table(&self, sheet: &str) -> Vec<BTreeMap<String, String>> {
+        let mut heads = Vec::new();
+        while !self.text(sheet, 1, &rehouse::diagnostics::letters(heads.len() + 1)).is_empty() {
+            heads.push(self.text(sheet, 1, &rehouse::diagnostics::letters(heads.len() + 1)));
+        }
+        let row = |row: u32| {
+            let cell = |(index, head): (usize, &String)| {
+                (head.clone(), self.text(sheet, row, &rehouse::diagnostics::letters(index + 1)))
+            };
+            heads.iter().enumerate().map(cell).collect()
+        };
+        (2..=self.heights[sheet]).map(row).collect()
+    }
+
+    /// Places of `'sheet'!$A$2:$A$9`, `A2:A9` or `A2`.
+    fn places(&self, here: &str, range: &str) -> Vec<(String, u32, String)> {
+        let plain = range.replace(['$', '\''], "");
+        let (sheet, cells) = plain.rsplit_once('!').map_or((here, plain.as_str()), |(sheet, cells)| (sheet, cells));
+        let (first, last) = cells.split_once(':').unwrap_or((cells, cells));
+        let split = |cell: &str| {
+            let digits = cell.find(|c: char| c.is_ascii_digit()).expect("a row");
+            (cell[..digits].to_owned(), cell[digits..].parse::<u32>().expect("a row"))
+        };
+        let ((letters, from), (_, to)) = (split(first), split(last));
+        (from..=to).map(|row| (sheet.to_owned(), row, letters.clone())).collect()
+    }
+
+    /// What a formula comes to: the few shapes that are written.
+    fn value(&self, sheet: &str, formula: &str) -> f64 {
+        let number = |at: &(String, u32, String)| self.number(&at.0, at.1, &at.2);
+        let inside = |name: &str| formula.strip_prefix(name).and_then(|rest| rest.strip_suffix(')'));
+        let meets = |criteria: &[&str], index: usize| {
+            criteria.chunks(2).all(|pair| {
+                let wanted = match pair[1].strip_prefix('"') {
+                    Some(text) => text.trim_end_matches('"').to_owned(),
+                    None => self.places(sheet, pair[1]).iter().map(|at| self.text(&at.0, at.1, &at.2)).collect(),
+                };
+                let at = &self.places(sheet, pair[0])[index];
+                self.text(&at.0, at.1, &at.2) == wanted
+            })
+        };
+        if let Some(range) = inside("SUM(") {
+            return self.places(sheet, range).iter().map(number).sum();
+        }
+        if let Some(arguments) = inside("SUMIFS(") {
+            let arguments: Vec<&str> = arguments.split(',').collect();
+            let places = self.places(sheet, arguments[0]);
+            return (0..places.len()).filter(|i| meets(&arguments[1..], *i)).map(|i| number(&places[i])).sum();
+        }
+        if let Some(arguments) = inside("COUNTIFS(") {
+            let arguments: Vec<&str> = arguments.split(',').collect();
+            return (0..self.places(sheet, arguments[0]).len()).filter(|i| meets(&arguments, *i)).count() as f64;
+        }
+        let cell = |text: &str| number(&self.places(sheet, text)[0]);
+        if let Some((one, two)) = formula.split_once('*') {
+            return cell(one) * cell(two);
+        }
+        if let Some((one, two)) = formula.split_once('+') {
+            return cell(one) + cell(two);
+        }
+        let mut parts = formula.split('-').map(cell);
+        parts.next().unwrap_or_default() - parts.sum::<f64>()
+    }
+}
+
+fn amount(money: Money) -> f64 {
+    money.text().parse().expect("a decimal")
+}
+
+#[test]
+fn every_formula_comes_to_the_value_saved_with_it_and_that_is_the_plans() {
+    let (project, plan) = demo();
+    let book = Book::of(workbook(&project, &plan));
+    assert!(book.formulas.len() > 60, "{}", book.formulas.len());
+    for ((sheet, row, column), formula) in &book.formulas {
+        let (saved, worked) = (book.number(sheet, *row, column), book.value(sheet, formula));
+        assert!((saved - worked).abs() < 1e-6, "{sheet}!{column}{row} = {formula}: {saved} saved, {worked} worked out");
+    }
+    let totals = &plan.totals;
+    for (says, wanted) in [
+        ("on hand", totals.on_hand as f64),
+        ("order", totals.order as f64),
+        ("custom tank", totals.custom_tank as f64),
+        ("deferred", totals.deferred as f64),
+        ("needs a decision", totals.needs_decision as f64),
+        ("held", totals.held as f64),
+        ("vessels", amount(totals.purchase)),
+        ("delivery", amount(totals.delivery)),
+        ("fluid", amount(totals.fluid)),
+        ("tanks of known price", amount(totals.tanks)),
+        ("money", amount(totals.money)),
+        ("left of the budget", amount(project.settings.budget.expect("a budget")) - amount(totals.money)),
+        ("labour", amount(totals.labour)),
+        ("fluid to make up", totals.litres.0 as f64 / 1000.0),
+    ] {
+        let figure = book.number("summary", book.row("summary", says), "B");
+        assert!((figure - wanted).abs() < 1e-6, "{says}: {figure}, the plan has {wanted}");
+    }
+}
+
+#[test]
+fn the_sheets_hold_what_the_files_hold() {
+    let (project, plan) = demo();
+    let book = Book::of(workbook(&project, &plan));
+    let files = [
+        ("placements", csv::placements(&project, &plan)),
+        ("tanks", csv::tanks(&project, &plan)),
+        ("panes", csv::panes(&project, &plan)),
+    ];
+    for (name, bytes) in files {
+        let mut sheet = book.table(name);
+        sheet.retain(|row| row.values().next().is_some() && !row.values().any(|cell| cell == "total"));
+        let file = rows(&bytes);
+        assert_eq!(sheet.len(), file.len(), "{name}");
+        for (shown, wanted) in sheet.iter().zip(&file) {
+            for (head, cell) in wanted {
+                let head = if shown.contains_key(head) { head.clone() } else { format!("{head}, crowns") };
+                let same = shown[&head].parse::<f64>().ok().zip(cell.parse::<f64>().ok()).is_some_and(|(a, b)| a == b);
+                assert!(same || shown[&head] == *cell, "{name} {head}: {} is not {cell}", shown[&head]);
+            }
+        }
+    }
+    let bought: Vec<_> = book.table("order").into_iter().filter(|row| row["kind"] == "vessels").collect();
+    assert_eq!(bought.len(), plan.purchases.len());
+    let decisions = book.table("needs a decision");
+    assert_eq!(decisions.len(), plan.totals.needs_decision);
+    assert!(decisions.iter().all(|row| !row["what for"].is_empty()));
+    assert_eq!(book.table("make-up").len(), plan.make_up.len() + 1);
+}
+
+#[test]
+fn the_sheet_to_fill_in_has_a_line_for_each_placed_row_laid_out_as_readme_says() {
+    let (project, plan) = demo();
+    let book = Book::of(workbook(&project, &plan));
+    let lines = book.table("done");
+    assert_eq!(lines.len(), plan.totals.placed);
+    assert!(lines.iter().all(|line| !line["vessel"].is_empty() && DONE.iter().all(|head| line[*head].is_empty())));
+    let readme = std::fs::read_to_string("README.md").expect("README.md");
+    let planned = ["scientificName", "location", "outcome", "vessel", "vessels", "fluid", "fluid_ml"];
+    for head in DONE {
+        assert!(readme.contains(&format!("| `{head}` |")), "README does not document {head}");
+        assert!(lines[0].contains_key(head));
+    }
+    assert!(readme.contains(&planned.map(|head| format!("`{head}`")).join(", ")), "README names what was planned");
+    assert!(planned.iter().all(|head| lines[0].contains_key(*head)));
+}
+
+#[test]
+fn the_same_plan_gives_the_same_bytes_whenever_it_is_written() {
+    let (project, plan) = demo();
+    let first = workbook(&project, &plan);
+    // The clock of an archive counts in steps of two seconds.
+    std::thread::sleep(std::time::Duration::from_millis(2100));
+    assert!(first == workbook(&project, &plan));
+}
+
+#[test]
+fn text_that_a_spreadsheet_would_run_stays_text() {
+    let survey = "catalogNumber,scientificName,length_mm,width_mm,height_mm,fluid,=carried\n\
+                  '=1+1,'@SUM(A1),50,20,20,ethanol-70,'-2+3\n";
+    let (project, plan) = planned(survey.into());
+    let book = Book::of(workbook(&project, &plan));
+    assert_eq!(book.text("placements", 2, "A"), "=1+1");
+    assert!(book.table("placements")[0].values().any(|cell| cell == "-2+3"));
+    assert!(book.formulas.keys().all(|(sheet, ..)| sheet != "placements" && sheet != "done"));
+}
+
+#[test]
+fn a_large_plan_keeps_to_groups_and_points_to_the_file() {
+    let mut survey = String::from("catalogNumber,length_mm,width_mm,height_mm,fluid,hold\n");
+    for number in 0..=MOST_ROWS {
+        survey.push_str(&format!("{number},50,20,20,ethanol-70,on show\n"));
+    }
+    let (project, plan) = planned(survey.into());
+    let bytes = workbook(&project, &plan);
+    assert!(bytes.len() < 100_000, "{} bytes", bytes.len());
+    let book = Book::of(bytes);
+    assert!(!book.names.contains(&"placements".to_owned()) && !book.names.contains(&"done".to_owned()));
+    let remark = book.text("summary", book.row("summary", "every row"), "D");
+    assert!(remark.contains("placements.csv"), "{remark}");
+    assert_eq!(book.number("summary", book.row("summary", "held"), "B"), (MOST_ROWS + 1) as f64);
+}
