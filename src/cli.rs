@@ -14,7 +14,7 @@ use crate::intake::schema;
     arg_required_else_help = true,
     before_help = "Examples:\n  rehouse starter my-project                 a project folder to fill in\n  rehouse check demo-data                    what was understood, and what is wrong\n  \
                    rehouse plan demo-data --out plan          the whole decision, and its files\n  \
-                   rehouse why 0042 --in demo-data            one specimen against every vessel\n  \
+                   rehouse why A0302 --in demo-data           one specimen against every vessel\n  \
                    rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
                    rehouse audit plan                         derive every figure of a saved plan again",
     after_help = "Exit codes: 0 done (leftovers are normal); 1 the data has errors, rows were skipped or an audit failed; \

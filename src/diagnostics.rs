@@ -15,7 +15,7 @@ pub struct Diagnostic {
     /// What was found, quoting the cell.
     pub message: String,
     /// What to type instead.
-    pub help: Option<String>,
+    pub help: Option<Box<str>>,
 }
 
 /// Whether a diagnostic stops the plan.
@@ -33,7 +33,7 @@ pub struct Place {
     /// File as the user named it.
     pub file: String,
     /// Sheet of a workbook; lines are then its rows.
-    pub sheet: Option<String>,
+    pub sheet: Option<Box<str>>,
     /// 1-based line, 0 for the file as a whole.
     pub line: usize,
     /// 1-based column, in characters or, in a sheet, in cells; 0 for the line as a whole.
@@ -53,7 +53,7 @@ impl Diagnostic {
 
     /// With a cure.
     pub fn help(mut self, help: impl Into<String>) -> Self {
-        self.help = Some(help.into());
+        self.help = Some(help.into().into());
         self
     }
 }

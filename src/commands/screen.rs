@@ -76,7 +76,7 @@ impl Working {
                 if ended.recv_timeout(PATIENCE) != Err(RecvTimeoutError::Timeout) {
                     return;
                 }
-                let bar = ProgressBar::new_spinner();
+                let bar = ProgressBar::new_spinner().with_elapsed(PATIENCE);
                 bar.set_style(
                     indicatif::ProgressStyle::with_template("{spinner} {elapsed}  {msg}")
                         .unwrap_or_else(|_| indicatif::ProgressStyle::default_spinner()),

@@ -18,9 +18,10 @@ pub fn run(arguments: &StarterArguments) -> Result<Ending, Failure> {
         let fault = |error| Failure(format!("cannot let {} be run: {error}", path.display()));
         output::let_run(&path).map_err(fault)?;
     }
+    let [start, survey, stock] =
+        ["START-HERE.txt", "specimens.xlsx", "vessels.xlsx"].map(|name| dir.join(name).display().to_string());
     print(&format!(
-        "Wrote a project to fill in to {0}.\nNext: open {0}/START-HERE.txt, or fill in {0}/specimens.xlsx and {0}/vessels.xlsx; then \
-         rehouse check {0}\n",
+        "Wrote a project to fill in to {0}.\nNext: open {start}, or fill in {survey} and {stock}; then rehouse check {0}\n",
         dir.display()
     ))?;
     Ok(Ending::Done)

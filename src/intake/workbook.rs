@@ -113,7 +113,7 @@ impl Sheet {
 
     /// The sheet as a whole.
     pub fn place(&self, path: &str) -> Place {
-        Place { file: path.to_owned(), sheet: Some(self.name.clone()), ..Place::default() }
+        Place { file: path.to_owned(), sheet: Some(self.name.as_str().into()), ..Place::default() }
     }
 
     /// The row of a byte, from 1.

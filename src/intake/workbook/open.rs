@@ -96,7 +96,7 @@ impl<'b> Workbook<'b> {
     /// If they cannot be read, or lie too far apart.
     pub fn cells(&mut self, sheet: &str) -> Result<SheetCells, Diagnostic> {
         let (path, bytes) = (self.path, self.bytes);
-        let place = || Place { file: path.to_owned(), sheet: Some(sheet.to_owned()), ..Place::default() };
+        let place = || Place { file: path.to_owned(), sheet: Some(sheet.into()), ..Place::default() };
         let fault = |what: String| {
             Diagnostic::error("not-a-workbook", place(), format!("this sheet cannot be read: {what}"))
                 .help("open it in the spreadsheet program and save it anew")

@@ -1,0 +1,226 @@
+//! The columns of every input file, one line each.
+
+use super::{Column, Columns, FileColumns, Kind, Need};
+use crate::intake::cells::Measure;
+use crate::rules::Family;
+
+macro_rules! columns {
+    ($($(#[$doc:meta])+ $set:ident in $file:literal, $row:literal {
+        $($variant:ident $name:literal $aliases:tt $need:ident $kind:expr, $meaning:literal;)+
+    })+) => {$(
+        $(#[$doc])+
+        #[derive(Clone, Copy, Debug, PartialEq, Eq)]
+        pub enum $set {
+            $(#[doc = $meaning] $variant,)+
+        }
+
+        impl Columns for $set {
+            const FILE: &'static str = $file;
+            const ROW: &'static str = $row;
+            const ALL: &'static [Column] = &[$(Column {
+                name: $name,
+                aliases: &$aliases,
+                need: columns!(@$need),
+                kind: $kind,
+                meaning: $meaning,
+            },)+];
+
+            fn first() -> Self {
+                [$(Self::$variant),+][0]
+            }
+
+            fn index(self) -> usize {
+                self as usize
+            }
+        }
+    )+
+        /// Every input file with its columns.
+        pub const FILES: &[FileColumns] = &[$(FileColumns { file: $file, row: $row, columns: $set::ALL }),+];
+    };
+    (@filled) => { Need::EveryCell };
+    (@headed) => { Need::Column };
+    (@optional) => { Need::Nothing };
+}
+
+const LENGTH: Kind = Kind::Measured(Measure::Length);
+const VOLUME: Kind = Kind::Measured(Measure::Volume);
+const MASS: Kind = Kind::Measured(Measure::Mass);
+const YES_OR_NO: Kind = Kind::Word(&["yes", "no"]);
+/// No life of a material is believed beyond this.
+const YEARS: Kind = Kind::Number(0.0, 10_000.0);
+/// Counts of pieces.
+const PIECES: Kind = Kind::Whole(0, 1_000_000);
+/// Counts of which there is at least one.
+const ONE_OR_MORE: Kind = Kind::Whole(1, 1_000_000);
+const PER_CENT: Kind = Kind::Number(0.0, 100.0);
+
+/// The names of the families of fluids.
+const FAMILIES: [&str; Family::NAMES.len()] = {
+    let mut names = [""; Family::NAMES.len()];
+    let mut i = 0;
+    while i < names.len() {
+        names[i] = Family::NAMES[i].0;
+        i += 1;
+    }
+    names
+};
+
+columns! {
+    /// Columns of the survey.
+    SpecimenColumn in "specimens.csv", "specimen" {
+        Row "row" [] optional Kind::Numbering, "Number of the line on the form; a row with nothing else is blank.";
+        CatalogNumber "catalogNumber" [] filled Kind::Text, "What identifies the row, with the three columns below where they are given.";
+        InstitutionCode "institutionCode" [] optional Kind::Text, "Institution, part of the key.";
+        CollectionCode "collectionCode" [] optional Kind::Text, "Collection, part of the key.";
+        Part "part" [] optional Kind::Text, "Part of a specimen kept apart, part of the key.";
+        ScientificName "scientificName" [] optional Kind::Text, "Name of the taxon.";
+        IndividualCount "individualCount" [] optional Kind::Whole(1, 100_000_000), "Individuals in the lot (1).";
+        Length "length_mm" [] headed LENGTH, "The body axis, as fixed, with all that goes in with it.";
+        Width "width_mm" [] headed LENGTH, "Across.";
+        Height "height_mm" ["depth"] headed LENGTH, "The vertical measure as it naturally stands, lies or is mounted.";
+        Outline "outline" [] optional Kind::Word(&["box", "rounded"]), "Plan of the body: box or rounded (box).";
+        Posture "posture" [] optional Kind::Word(&["as-set", "upright", "either", "any", "coil"]), "What may be vertical: as-set, upright, either, any or coil (either).";
+        Tissue "tissue_ml" [] optional VOLUME, "Volume of tissue of the whole row.";
+        Mass "mass_g" [] optional MASS, "Mass of the whole row, drained.";
+        BodyFactor "body_factor" [] optional Kind::Number(0.0, 1.0), "Tissue over envelope, where known.";
+        Fluid "fluid" [] filled Kind::Text, "The fluid it will be kept in; unknown is allowed.";
+        CurrentFluid "current_fluid" [] optional Kind::Text, "The fluid it is in now.";
+        CurrentStrength "current_strength_pct" [] optional PER_CENT, "Measured strength of the present fluid, per cent by volume.";
+        CurrentFluidVolume "current_fluid_ml" [] optional VOLUME, "How much fluid it is in now.";
+        TankQuote "tank_quote" [] optional Kind::Money, "A quoted price for its custom tank.";
+        SectionGive "section_give_pct" [] optional Kind::Number(0.0, 20.0), "How far a soft section gives way in the mouth, 0 to 20 per cent (0).";
+        KeepYears "keep_years" [] optional Kind::Number(0.0, 1000.0), "Years it is to stay in the vessel (the setting).";
+        Display "display" [] optional Kind::Word(&["no", "clear", "flat"]), "Whether it is shown: no, clear or flat (no).";
+        Priority "priority" [] optional Kind::Whole(1, 4), "1 urgent to 4 (3).";
+        MustUse "must_use" [] optional Kind::List, "Only these vessels, or @tank.";
+        MustNotUse "must_not_use" [] optional Kind::List, "Never these vessels, or @tank.";
+        MaxVessels "max_vessels" [] optional ONE_OR_MORE, "A lot may be divided over this many equal vessels (1).";
+        Clearance "clearance_mm" [] optional LENGTH, "Free space at each wall for this row, instead of the scaled one.";
+        MaxOuterHeight "max_outer_height_mm" [] optional LENGTH, "Height of its shelf.";
+        Hazard "hazard" [] optional Kind::List, "Hazards: human, picric, mercury and the like.";
+        Hold "hold" [] optional Kind::Text, "Why it must not be moved, if it must not.";
+        Disposition "disposition" [] optional Kind::Text, "Where it is: on loan or missing is held.";
+        Location "location" [] optional Kind::Text, "Where it stands.";
+        CurrentVessel "current_vessel" [] optional Kind::Text, "Its present vessel.";
+        CurrentMaterial "current_material" [] optional Kind::Text, "What its present vessel is made of.";
+        CurrentClosure "current_closure" [] optional Kind::Text, "What shuts its present vessel.";
+        EventId "eventID" [] optional Kind::Text, "The event it was collected in.";
+        TypeStatus "typeStatus" [] optional Kind::Text, "Nomenclatural type status.";
+    }
+
+    /// Columns of the stock list.
+    VesselColumn in "vessels.csv", "vessel" {
+        Row "row" [] optional Kind::Numbering, "Number of the line on the form; a row with nothing else is blank.";
+        Vessel "vessel" [] filled Kind::Text, "Your own name for this kind of vessel; several rows of one are several offers.";
+        Description "description" [] optional Kind::Text, "In words.";
+        Form "form" [] headed Kind::Word(&["cylinder", "rectangular"]), "cylinder or rectangular.";
+        InnerDiameter "inner_diameter_mm" [] optional LENGTH, "Bore of the body of a cylinder.";
+        InnerLength "inner_length_mm" [] optional LENGTH, "One inner side of a rectangular body.";
+        InnerWidth "inner_width_mm" [] optional LENGTH, "The other inner side of a rectangular body.";
+        InnerHeight "inner_height_mm" [] headed LENGTH, "Floor to the underside of the closure.";
+        BodyHeight "body_height_mm" [] optional LENGTH, "Floor to the shoulder (the inner height).";
+        MouthDiameter "mouth_diameter_mm" [] optional LENGTH, "Opening of a round mouth (the whole section).";
+        MouthLength "mouth_length_mm" [] optional LENGTH, "One side of a rectangular mouth.";
+        MouthWidth "mouth_width_mm" [] optional LENGTH, "The other side of a rectangular mouth.";
+        NeckFinish "neck_finish" [] optional Kind::Text, "Thread of the neck (89-400): gives the least bore where no mouth was measured.";
+        Capacity "capacity_ml" [] optional VOLUME, "Brimful volume (from the inner measures).";
+        Material "material" [] headed Kind::Text, "What the body is made of: a name in materials.csv.";
+        Closure "closure" [] headed Kind::Text, "What shuts it: a name in closures.csv.";
+        OnHand "on_hand" [] optional PIECES, "Pieces on the shelf (0).";
+        OnOrder "on_order" [] optional PIECES, "Pieces paid for and arriving (0).";
+        Reserve "reserve" [] optional PIECES, "Pieces to be left untouched (0).";
+        UnitPrice "unit_price" [] optional Kind::Money, "Price of a piece.";
+        PackPrice "pack_price" [] optional Kind::Money, "Price of a pack.";
+        PackSize "pack_size" [] optional ONE_OR_MORE, "Pieces in a pack (1).";
+        MinPacks "min_packs" [] optional ONE_OR_MORE, "Least packs if any are bought (1).";
+        OrderLimit "order_limit" [] optional Kind::Whole(0, 100_000_000), "Most pieces that can be ordered; 0 for none.";
+        Supplier "supplier" [] optional Kind::Text, "Who sells it.";
+        OrderCode "order_code" [] optional Kind::Text, "The supplier's code.";
+        OuterHeight "outer_height_mm" [] optional LENGTH, "Outer height with its closure.";
+        OuterDiameter "outer_diameter_mm" [] optional LENGTH, "Outer diameter of a cylinder.";
+        OuterLength "outer_length_mm" [] optional LENGTH, "Outer length of a rectangular vessel.";
+        OuterWidth "outer_width_mm" [] optional Kind::Carried, "Outer width of a rectangular vessel.";
+        EmptyMass "empty_mass_g" [] optional MASS, "Mass of the empty vessel.";
+    }
+
+    /// Columns of the suppliers' terms.
+    SupplierColumn in "suppliers.csv", "supplier" {
+        Supplier "supplier" [] filled Kind::Text, "Name, as in the stock list.";
+        DeliveryCharge "delivery_charge" [] optional Kind::Money, "Charged on an order below the threshold (0).";
+        FreeDeliveryOver "free_delivery_over" [] optional Kind::Money, "Goods value from which delivery is free (never).";
+        MinimumOrder "minimum_order" [] optional Kind::Money, "Least goods value of an order (0).";
+        LeadDays "lead_days" [] optional Kind::Whole(0, 10_000), "Days to arrive.";
+    }
+
+    /// Columns of the fluid on the shelf.
+    FluidStockColumn in "fluid-stock.csv", "fluid" {
+        Fluid "fluid" [] filled Kind::Text, "Which fluid.";
+        Litres "litres" [] filled VOLUME, "How much of it.";
+        Location "location" [] optional Kind::Text, "Where it stands.";
+    }
+
+    /// Columns of the table of fluids.
+    FluidColumn in "rules/fluids.csv", "fluid" {
+        Fluid "fluid" [] filled Kind::Text, "Its name in all files.";
+        Name "name" [] filled Kind::Text, "In words.";
+        Aliases "aliases" [] optional Kind::List, "Other ways to type it.";
+        Family "family" [] filled Kind::Word(&FAMILIES), "Which rules it shares.";
+        Strength "strength_pct" [] optional PER_CENT, "Strength, per cent.";
+        Density "density_g_ml" [] optional Kind::Number(0.1, 25.0), "Density at 20 °C, g/ml.";
+        Growth "growth_20_35_pct" [] optional PER_CENT, "Growth in volume from 20 to 35 °C, per cent.";
+        Flash "flash_c" [] optional Kind::Number(-273.15, 1000.0), "Flash point, °C.";
+        Price "price_per_litre" [] optional Kind::Money, "Price a litre.";
+        Hazard "hazard" [] optional Kind::Text, "Hazards in a line.";
+        Source "source" [] optional Kind::Text, "Where the row's facts come from.";
+        Note "note" [] optional Kind::Text, "Doubts and contradictions.";
+    }
+
+    /// Columns of the table of materials.
+    MaterialColumn in "rules/materials.csv", "material" {
+        Material "material" [] filled Kind::Text, "Its name in all files.";
+        Name "name" [] filled Kind::Text, "In words.";
+        Clear "clear" [] filled YES_OR_NO, "Whether it can be seen through: yes or no.";
+        LifeYears "life_years" [] optional YEARS, "Years it lasts of itself (no limit).";
+        Source "source" [] optional Kind::Text, "Where the row's facts come from.";
+        Note "note" [] optional Kind::Text, "Doubts and contradictions.";
+    }
+
+    /// Columns of the table of closures.
+    ClosureColumn in "rules/closures.csv", "closure" {
+        Closure "closure" [] filled Kind::Text, "Its name in all files.";
+        Name "name" [] filled Kind::Text, "In words.";
+        PlateSealed "plate_sealed" [] filled YES_OR_NO, "Whether it is a plate sealed all round: yes or no.";
+        LifeYears "life_years" [] optional YEARS, "Years it lasts of itself (no limit).";
+        Source "source" [] optional Kind::Text, "Where the row's facts come from.";
+        Note "note" [] optional Kind::Text, "Doubts and contradictions.";
+    }
+
+    /// Columns of the table of compatibility.
+    CompatibilityColumn in "rules/compatibility.csv", "pair" {
+        Fluid "fluid" [] filled Kind::Text, "A fluid, or a family of fluids.";
+        Part "part" [] filled Kind::Text, "A material or a closure.";
+        Verdict "verdict" [] filled Kind::Word(&["permanent", "limited", "unproven", "unsuitable"]), "permanent, limited, unproven or unsuitable.";
+        Years "years" [] optional YEARS, "How long, where the verdict is limited.";
+        Note "note" [] optional Kind::Text, "Doubts and contradictions.";
+        Source "source" [] optional Kind::Text, "Where the verdict comes from.";
+    }
+
+    /// Columns of the table of threaded necks.
+    NeckFinishColumn in "rules/neck-finishes.csv", "neck finish" {
+        Finish "finish" [] filled Kind::Text, "Its name (89-400).";
+        Bore "bore_mm" [] filled LENGTH, "Least bore.";
+        Thread "thread_mm" [] filled LENGTH, "Outside of the thread.";
+        Height "height_mm" [] filled LENGTH, "Height of the finish.";
+        Source "source" [] optional Kind::Text, "Where the row's figures come from.";
+    }
+
+    /// Columns of the table of transfers.
+    TransferColumn in "rules/transfers.csv", "transfer" {
+        From "from" [] filled Kind::Text, "A fluid, or a family of fluids.";
+        To "to" [] filled Kind::Text, "The fluid it is to be kept in.";
+        Baths "baths" [] filled Kind::List, "Baths in order, the last being the fluid it stays in.";
+        DaysPerBath "days_per_bath" [] filled YEARS, "Days in each bath.";
+        Source "source" [] optional Kind::Text, "Where the row's facts come from.";
+        Note "note" [] optional Kind::Text, "Doubts and contradictions.";
+    }
+}
