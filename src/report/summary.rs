@@ -266,6 +266,11 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
         let (thickness, part) = (decimal(thickness.mm(), 1), decimal(100.0 * used / whole, 0));
         text.push_str(&format!("  {thickness} mm glass: {count} stock {what}, {part} % of it used\n"));
     }
+    if plan.tanks.iter().any(|tank| tank.design.is_some()) {
+        let list = "cut list: panes.csv; stress, masses and warnings: tanks.csv (both with --out DIR); one tank on a page, \
+                    with its order of work: `rehouse tank --specimen LENGTHxWIDTHxHEIGHT --fluid FLUID`";
+        text.push_str(&wrapped(list, 2));
+    }
     text
 }
 

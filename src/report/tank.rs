@@ -103,11 +103,11 @@ pub fn text(page: &Page) -> String {
         .collect();
     text.push_str(&table("Cut list", &["pane", "pieces", "mm", "thick mm", "edges"], &pieces, &[1, 3], ""));
     let cost: Vec<Vec<String>> =
-        design.cost.lines().into_iter().map(|(name, money)| vec![name.to_owned(), money.text()]).collect();
+        design.cost.lines().into_iter().map(|(name, money)| vec![name.to_owned(), money.on_screen()]).collect();
     let title = format!(
         "Cost (an estimate; the prices are settings) {} {}",
         page.settings.currency,
-        design.cost.total().text()
+        design.cost.total().on_screen()
     );
     text.push_str(&table(&title.replace("  ", " "), &["part", "money"], &cost, &[1], ""));
     text.push_str("\nMind\n");
