@@ -46,6 +46,8 @@ mod tank_designs;
 mod tank_plates;
 /// Panes nested onto stock sheets.
 mod tank_sheets;
+/// Nesting against published bin packing instances.
+mod tank_sheets_published;
 /// What the trade takes for granted, asked of the default rules.
 mod trade_facts;
 /// Why a row waits, and what would let it in.
