@@ -189,6 +189,8 @@ settings! {
     tank_smallest_side: Length = length(60.0), "tank.smallest_side_mm";
     /// The closure of a tank: an id of the closures table.
     tank_lid: String = "plate-silicone".to_owned(), "tank.lid";
+    /// Let a tank's lid lie loose (tank.lid = "loose-cover"): it seals nothing, fluid and vapour escape; never over a fluid that burns.
+    loose_lid: bool = false, "tank.loose_lid";
     /// What a tank's glass is held to be: an id of the materials table.
     tank_material: String = "silicone-bonded-glass".to_owned(), "tank.material";
     /// Count the top edges of the walls as held by the lid: only where the lid is bonded all round and is never cut open while the tank is full.

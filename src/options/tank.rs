@@ -6,8 +6,10 @@ use super::{Cause, Filling, Marks, Refusal, Rule};
 use crate::collection::{Envelope, Posture, Size, Specimen, VesselChoice};
 use crate::fit::{self, Stance};
 use crate::project::Project;
-use crate::rules::Verdict;
+use crate::rules::{Family, FluidId, Verdict};
+use crate::settings::glass::LOOSE_LID;
 use crate::tank::clear;
+use crate::tank::density;
 use crate::tank::design::{self, Demand, Design};
 use crate::tank::limits::Beyond;
 use crate::units::{Length, Millilitres, Money, Volume};
@@ -33,6 +35,8 @@ pub struct TankOption {
     pub note: &'static str,
     /// A pair about which nothing is known was accepted, or would have to be.
     pub unproven: bool,
+    /// Its lid lies loose, and seals nothing.
+    pub loose_lid: bool,
     /// What somebody should look at about its filling.
     pub marks: Marks,
     /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
@@ -129,8 +133,21 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
                 fillings_unknown: !fillings.enough && treatment.route != Route::NotKnown,
                 ..Marks::default()
             };
-            let tank =
-                TankOption { length, width, height, stance, fluid, charges, cost, note, unproven, marks, design };
+            let loose_lid = glass && loose(project, specimen.fluid);
+            let tank = TankOption {
+                length,
+                width,
+                height,
+                stance,
+                fluid,
+                charges,
+                cost,
+                note,
+                unproven,
+                loose_lid,
+                marks,
+                design,
+            };
             best = Some((weighed, tank));
         }
     }
@@ -145,7 +162,7 @@ fn built(
     [along, across, _]: [Length; 3],
 ) -> Result<Option<Box<Design>>, Beyond> {
     let fluid = project.rules.fluid(specimen.fluid);
-    let (density, coldest) = design::densities(&project.settings, fluid).ok_or_else(Beyond::density_unknown)?;
+    let (density, coldest) = density::densities(&project.settings, fluid).ok_or_else(Beyond::density_unknown)?;
     let opening = Some((along.max(across), along.min(across)));
     let demand = Demand { length, width, height, density, coldest, opening };
     design::design(&project.settings, &demand).map(|design| Some(Box::new(design)))
@@ -163,7 +180,7 @@ fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
 /// Whether a tank of silicone-bonded glass with its lid serves the specimen; `Err` where its lid or display forbids it.
 /// Where the glass itself does not suit the fluid the answer is no, and the tank is of something else.
 fn bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<bool, Refusal> {
-    let Some(parts) = parts(project) else { return Ok(false) };
+    let Some(parts) = parts(project, specimen.fluid) else { return Ok(false) };
     match judge::compatible(project, specimen, parts, true, pinned) {
         Ok(_) => Ok(true),
         Err(refusal) if matches!(refusal.cause, Cause::MaterialUnsuitable | Cause::MaterialUnproven) => Ok(false),
@@ -174,7 +191,7 @@ fn bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<
 }
 
 fn proven(project: &Project, specimen: &Specimen) -> bool {
-    parts(project).is_some_and(|parts| {
+    parts(project, specimen.fluid).is_some_and(|parts| {
         with_glass(project, specimen, parts) != Verdict::Unproven
             && project.rules.compatibility.closure(specimen.fluid, parts.closure) != Verdict::Unproven
     })
@@ -189,10 +206,17 @@ fn accepted(project: &Project, pinned: bool) -> bool {
 }
 
 /// Material and lid of a tank, as the settings name them.
-fn parts(project: &Project) -> Option<Parts> {
+fn parts(project: &Project, fluid: FluidId) -> Option<Parts> {
     let material = project.rules.material_named(&project.settings.tank_material)?;
     let closure = project.rules.closure_named(&project.settings.tank_lid)?;
-    Some(Parts { material, closure })
+    Some(Parts { material, closure, loose: loose(project, fluid) })
+}
+
+/// Whether the lid that is set lies loose and may over a fluid: switched on, and no vapour that burns.
+pub fn loose(project: &Project, fluid: FluidId) -> bool {
+    let (settings, fluid) = (&project.settings, project.rules.fluid(fluid));
+    let burns = fluid.flash_c.is_some() || matches!(fluid.family, Family::Alcohol | Family::Oil | Family::Unknown);
+    settings.loose_lid && settings.tank_lid == LOOSE_LID && !burns
 }
 
 /// The second-largest side of an envelope.
