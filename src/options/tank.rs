@@ -60,6 +60,8 @@ pub enum NoTank {
 pub const QUOTED: &str = "quoted price";
 /// Note of a tank whose price is worked out from its panes, joints and hours.
 pub const ESTIMATE: &str = "estimate";
+/// Note of a tank whose price is worked out so, in a size that several tanks have.
+pub const SHARED: &str = "estimate, in a size shared with other tanks";
 /// Note of a tank that cannot be of silicone-bonded glass without review.
 pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown";
 
@@ -69,40 +71,26 @@ pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed: a
 pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank> {
     let settings = &project.settings;
     let pinned = judge::pin(specimen, VesselChoice::Tank).map_err(NoTank::Refused)?;
-    let Size::Measured(measured) = specimen.size else { return Err(NoTank::NotMeasured) };
-    let coiled = specimen.posture == Posture::Coil;
-    let envelope =
-        if coiled { fit::coil::coil_envelope(measured.length, measured.width.max(measured.height)) } else { measured };
+    let envelope = envelope(specimen).ok_or(NoTank::NotMeasured)?;
     if second_largest(&envelope) < settings.tank_smallest_side {
         return Err(NoTank::TooSmall);
     }
     let glass = bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
     // A coil's envelope lies as it is; every other body in the stances its posture allows.
-    let stances = if coiled { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
+    let stances = if specimen.posture == Posture::Coil { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
     let treatment = Treatment::of(project, specimen);
-    let tissue = judge::tissue(settings, specimen);
     let mut best: Option<(Money, TankOption)> = None;
     let mut last = NoTank::NotMeasured;
     for &stance in stances {
         let body = standing(&envelope, stance);
         let [length, width, height] = clear::size(settings, body, specimen.clearance);
-        if let Some(limit) = specimen.max_outer_height
-            && !height.fits(limit)
-        {
-            let over = height.mm() - limit.mm();
-            last = NoTank::Refused(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, over));
-            continue;
-        }
-        let filled = height.less(settings.tank_freeboard);
-        let filled = Volume::at_least_zero(length.mm() * width.mm() * filled.mm() / 1000.0);
-        let fluid = Millilitres::nearest(filled) - tissue.low.map_or(Millilitres::ZERO, Millilitres::nearest);
-        if fluid <= Millilitres::ZERO {
-            // The envelope is one individual's: a lot of many may hold more tissue than such a tank.
-            let share = 100.0 * tissue.low.map_or(0.0, Volume::ml) / filled.ml().max(1.0);
-            let over = share - settings.tissue_share_pct.0;
-            last = NoTank::Refused(Refusal::by(Rule::Crowding, Cause::TooCrowded, over));
-            continue;
-        }
+        let Poured { fluid, charges, enough } = match poured(project, specimen, &treatment, [length, width, height]) {
+            Ok(poured) => poured,
+            Err(refusal) => {
+                last = NoTank::Refused(refusal);
+                continue;
+            }
+        };
         let design = if glass { built(project, specimen, [length, width, height], body) } else { Ok(None) };
         let design = match design {
             Ok(design) => design,
@@ -113,6 +101,15 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
                 continue;
             }
         };
+        // A design stands as high as its base and lid make it.
+        let outer = design.as_ref().map_or(height, |design| design.outer[2]);
+        if let Some(limit) = specimen.max_outer_height
+            && !outer.fits(limit)
+        {
+            let over = outer.mm() - limit.mm();
+            last = NoTank::Refused(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, over));
+            continue;
+        }
         let estimate = design.as_ref().map(|design| design.cost.total());
         let cost = specimen.tank_quote.or(estimate);
         let note = match (specimen.tank_quote, glass) {
@@ -120,8 +117,6 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
             (None, true) => ESTIMATE,
             (None, false) => NOT_BONDED_GLASS,
         };
-        let fillings = treatment.fillings(tissue.high.map(|tissue| (tissue.ml() / filled.ml()).min(1.0)));
-        let charges = fillings.charges;
         let fluid_cost = Filling::of(project, specimen, &treatment, charges, fluid).money(project, specimen.fluid);
         // Of tanks whose price is not known the one with the smaller faces.
         let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
@@ -130,7 +125,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
             let unproven = !glass || !proven(project, specimen);
             let marks = Marks {
                 steps_unknown: treatment.route == Route::NotKnown,
-                fillings_unknown: !fillings.enough && treatment.route != Route::NotKnown,
+                fillings_unknown: !enough && treatment.route != Route::NotKnown,
                 ..Marks::default()
             };
             let loose_lid = glass && loose(project, specimen.fluid);
@@ -154,6 +149,37 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
     best.map(|(_, tank)| tank).ok_or(last)
 }
 
+/// Fluid of a tank of a clear size.
+pub(super) struct Poured {
+    /// Of one filling.
+    pub(super) fluid: Millilitres,
+    /// Fillings it takes.
+    pub(super) charges: u32,
+    /// So many are known to be enough.
+    pub(super) enough: bool,
+}
+
+/// What is poured into a tank of a clear size; `Err` where its tissue leaves no room for fluid.
+pub(super) fn poured(
+    project: &Project,
+    specimen: &Specimen,
+    treatment: &Treatment,
+    [length, width, height]: [Length; 3],
+) -> Result<Poured, Refusal> {
+    let settings = &project.settings;
+    let tissue = judge::tissue(settings, specimen);
+    let filled = height.less(settings.tank_freeboard);
+    let filled = Volume::at_least_zero(length.mm() * width.mm() * filled.mm() / 1000.0);
+    let fluid = Millilitres::nearest(filled) - tissue.low.map_or(Millilitres::ZERO, Millilitres::nearest);
+    if fluid <= Millilitres::ZERO {
+        // The envelope is one individual's: a lot of many may hold more tissue than such a tank.
+        let share = 100.0 * tissue.low.map_or(0.0, Volume::ml) / filled.ml().max(1.0);
+        return Err(Refusal::by(Rule::Crowding, Cause::TooCrowded, share - settings.tissue_share_pct.0));
+    }
+    let fillings = treatment.fillings(tissue.high.map(|tissue| (tissue.ml() / filled.ml()).min(1.0)));
+    Ok(Poured { fluid, charges: fillings.charges, enough: fillings.enough })
+}
+
 /// The tank of silicone-bonded glass for a body so large along, across and upright.
 fn built(
     project: &Project,
@@ -168,8 +194,19 @@ fn built(
     design::design(&project.settings, &demand).map(|design| Some(Box::new(design)))
 }
 
+/// The envelope a tank is made for, coiled where the body is; `None` where it is not measured.
+pub(super) fn envelope(specimen: &Specimen) -> Option<Envelope> {
+    match (specimen.size, specimen.posture) {
+        (Size::Measured(body), Posture::Coil) => {
+            Some(fit::coil::coil_envelope(body.length, body.width.max(body.height)))
+        }
+        (Size::Measured(body), _) => Some(body),
+        _ => None,
+    }
+}
+
 /// A body along, across and upright in one stance.
-fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
+pub(super) fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
     if stance == Stance::Coil {
         return [envelope.length, envelope.width, envelope.height];
     }

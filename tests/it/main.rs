@@ -40,6 +40,8 @@ mod screens;
 mod structure;
 /// A project folder made for one case, planned and audited with the real binary.
 mod support;
+/// Tanks in a plan: a loose lid, the cold density, sizes that several tanks share.
+mod tank_choices;
 /// Whole tanks: worked examples, laws, refusals, money.
 mod tank_designs;
 /// Bending of panes against a double series, an energy solution and published tables.
