@@ -188,8 +188,8 @@ fn a_plan_as_json() {
         "fluid": "9.8769",
         "tanks": "0.00",
         "money": "53.8769",
-        "labour": "0.00",
-    [450 lines]
+        "saved_by_sharing": "0.00",
+    [451 lines]
     --- exit code 0
     "#);
 }

@@ -49,7 +49,7 @@ fn a_figure_of_a_plan_that_is_wrong() {
       make_up[0].litres: the plan states 1.342 l, the inputs give 1.336 l
       make_up[0].litres_to_make: the plan states 1.342 l, the inputs give 1.336 l
       make_up[0].cost: the plan states 5.6364, the inputs give 5.6112
-      make_up[0].made_from: the plan states MadeFrom { concentrate: "ethanol-96", amount: Millilitres(979), water: Some(Millilitres(399)), salts: [] }, the inputs give MadeFrom { concentrate: "ethanol-96", amount: Millilitres(974), water: Some(Millilitres(397)), salts: [] }
+      make_up[0].made_from: the plan states 0.979 l ethanol-96, 0.399 l water, the inputs give 0.974 l ethanol-96, 0.397 l water
       fluid_orders[0].litres: the plan states 0.979 l, the inputs give 0.974 l
       fluid_orders[0].counted: the plan states 5.6364, the inputs give 5.6112
       flammable[0].litres_after: the plan states 4.1 l, the inputs give 4.094 l

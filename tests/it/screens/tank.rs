@@ -178,3 +178,45 @@ fn a_tank_that_is_not_designed() {
     --- exit code 2
     "#);
 }
+
+#[test]
+fn a_loose_lid_is_switched_on_or_refused() {
+    assert_snapshot!(Bench::new().screen("tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover"), @r#"
+    $ rehouse tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover
+    --- standard error
+    rehouse: what was asked for cannot be done
+    command line: error[wrong-setting]: tank.lid is loose-cover, and tank.loose_lid is false
+      help: write tank.loose_lid = true where a lid that seals nothing will do, or another lid
+    1 error, 0 warnings
+
+    --- exit code 2
+    "#);
+    let on = "tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover --set tank.loose_lid=true";
+    assert_snapshot!(head(&Bench::new().screen(on), 40), @r#"
+    "#);
+    let burns = "tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven --set tank.lid=loose-cover --set tank.loose_lid=true";
+    assert_snapshot!(Bench::new().screen(burns), @r#"
+    "#);
+}
+
+#[test]
+fn an_unproven_tank_that_is_accepted_says_its_litres_and_the_vapour() {
+    assert_snapshot!(head(&Bench::new().screen("tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven"), 14), @r#"
+    $ rehouse tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven
+    Tank of 340 × 130 × 160 mm clear (length × width × height) for ethanol-70
+    Unproven in this fluid, accepted: review before it is made. Alcohol vapour passes silicone and burns: ventilate.
+      walls and lid 4 mm annealed float glass, walls on base, free rim
+      base          4 mm
+      outside       348 × 138 × 169.5 mm
+      fluid         6 l to the freeboard, 1.41 kPa at the floor brim-full
+      glass stress  1.193 MPa of 5 MPa allowed, in the long wall
+      bends         0.11 mm of 1.7 allowed
+      seam stress   upright 0.017 MPa, base 0.025 MPa: tank practice
+      sealant       44 ml in joints and fillets; cartridges: 1
+      mass          2.5 kg empty, 7.8 kg full
+
+    Cut list
+    [45 lines]
+    --- exit code 0
+    "#);
+}
