@@ -51,7 +51,7 @@ fn against_design(
         claims.shown(at("cost"), tank.cost, Some(quote), |cost: &Money| cost.text());
     }
     claims.same(at("note"), tank.note.as_str(), derived.note);
-    let design = derived.design.as_ref().map(|design| TankDesign::new(&project.settings, design));
+    let design = TankDesign::of(project, specimen.fluid, &derived);
     claims.shown(at("design"), tank.design.as_deref(), design.as_ref(), |design| format!("{design:?}"));
     if let Some(design) = &tank.design {
         against_panes(&project.settings, (i, tank), design, claims);

@@ -15,7 +15,6 @@ use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
 use crate::options::{Filling, Fit, Treatment, shared};
 use crate::project::Project;
-use crate::settings::Settings;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
@@ -244,7 +243,7 @@ fn placed(
                 near_miss: judged.near_miss,
                 ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged))
             };
-            (filled(tank.charges, tank.fluid, placement), Some(made(&project.settings, index, tank)))
+            (filled(tank.charges, tank.fluid, placement), Some(made(project, index, tank)))
         }
         (Some(_), _) => {
             let waits = unplaced(index, Outcome::Deferred, String::new());
@@ -259,7 +258,8 @@ fn placed(
     }
 }
 
-fn made(settings: &Settings, specimen: usize, tank: &TankOption) -> Tank {
+fn made(project: &Project, specimen: usize, tank: &TankOption) -> Tank {
+    let fluid = project.collection.specimens[specimen].fluid;
     Tank {
         specimen,
         length: tank.length,
@@ -270,7 +270,7 @@ fn made(settings: &Settings, specimen: usize, tank: &TankOption) -> Tank {
         charges: tank.charges,
         cost: tank.cost,
         note: tank.note.to_owned(),
-        design: tank.design.as_ref().map(|design| Box::new(TankDesign::new(settings, design))),
+        design: TankDesign::of(project, fluid, tank).map(Box::new),
     }
 }
 

@@ -3,6 +3,7 @@
 use super::design::{Design, Footing, Top};
 use super::glass::AS_CUT_MPA;
 use super::seams::{SeamClass, VENT};
+use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
 use crate::settings::glass::{BaseSupport, LOOSE_LID, TopEdge};
 use crate::units::{Density, decimal};
@@ -39,6 +40,16 @@ const SHELF_KPA: f64 = 2.5;
 /// Of a lid that only lies on the rim.
 const LOOSE: &str = "the lid lies loose and seals nothing: fluid and vapour escape (25 tanks so covered lost over 1300 litres of alcohol a \
                      year: A. Graham, NHCOLL-L list, 4 December 2000); ventilate, look at the level often, top up";
+
+/// How [`unproven`] begins.
+pub const UNPROVEN: &str = "Unproven in this fluid, accepted: review before it is made.";
+
+/// Of a tank about whose glass, sealant or lid in this fluid nothing is known, and which was accepted all the same.
+pub fn unproven(fluid: &Fluid) -> String {
+    let vapour =
+        if fluid.family == Family::Alcohol { " Alcohol vapour passes silicone and burns: ventilate." } else { "" };
+    format!("{UNPROVEN}{vapour}")
+}
 
 /// Warnings of one tank, the gravest first.
 pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
