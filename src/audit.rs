@@ -16,6 +16,7 @@ mod levels;
 mod money;
 mod placements;
 mod row;
+mod sharing;
 mod sheets;
 mod supply;
 mod tanks;
@@ -53,12 +54,14 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
         return outside;
     }
     let mut claims = claims::Claims::default();
-    placements::audit(project, plan, &mut claims);
+    let sharing = sharing::Sharing::of(project, plan);
+    placements::audit(project, plan, &sharing, &mut claims);
     supply::audit(project, plan, &mut claims);
-    tanks::audit(project, plan, &mut claims);
+    tanks::audit(project, plan, &sharing, &mut claims);
     sheets::audit(project, plan, &mut claims);
     let sums = money::audit(project, plan, &mut claims);
-    levels::audit(project, plan, &sums, &mut claims);
+    let decided = sharing.audit(project, plan, &sums, &mut claims);
+    levels::audit(project, plan, &decided, &mut claims);
     words::audit(project, plan, &mut claims);
     claims.findings
 }

@@ -5,6 +5,7 @@
 
 pub mod filling;
 pub mod judge;
+pub mod shared;
 pub mod table;
 pub mod tank;
 pub mod treatment;

@@ -341,6 +341,8 @@ pub struct Totals {
     pub tanks: Money,
     /// The four together.
     pub money: Money,
+    /// How much less that is than the decision's, because tanks share sizes; nothing where none does.
+    pub saved_by_sharing: Money,
     /// Labour of the placed rows.
     pub labour: Money,
     /// Disposal of spent fluid.

@@ -189,8 +189,14 @@ settings! {
     tank_smallest_side: Length = length(60.0), "tank.smallest_side_mm";
     /// The closure of a tank: an id of the closures table.
     tank_lid: String = "plate-silicone".to_owned(), "tank.lid";
+    /// Let a tank's lid lie loose (tank.lid = "loose-cover"): it seals nothing, fluid and vapour escape; never over a fluid that burns.
+    loose_lid: bool = false, "tank.loose_lid";
     /// What a tank's glass is held to be: an id of the materials table.
     tank_material: String = "silicone-bonded-glass".to_owned(), "tank.material";
+    /// After the decision, let tanks whose clear sizes are close share one size where that is cheaper in all.
+    share_sizes: bool = false, "tank.share_sizes";
+    /// Most that a shared size may be larger than a tank's own on any side, mm (common practice, no source).
+    share_within: Length = length(50.0), "tank.share_within_mm";
     /// Count the top edges of the walls as held by the lid: only where the lid is bonded all round and is never cut open while the tank is full.
     lid_supports_walls: bool = false, "tank.lid_supports_walls";
     /// Let strips bonded round the inside of the rim hold the walls where that is cheaper.
@@ -238,9 +244,11 @@ settings! {
     opening_price: Money = Money::whole(8), "glass.opening_price";
     /// Glass lost in cutting, per cent of the panes (an estimate, yours to replace).
     glass_waste_pct: Percent = Percent(20.0), "glass.waste_pct";
-    /// Setting up for one tank (an estimate, yours to replace).
+    /// Setting up for one size of tank (an estimate, yours to replace).
     glass_set_up: Money = Money::whole(20), "glass.set_up";
-    /// The least the glazier charges for one tank (an estimate, yours to replace).
+    /// Setting up for each further tank of the same size: counts only where tanks may share one (an estimate, yours to replace).
+    glass_set_up_again: Money = Money::whole(5), "glass.set_up_again";
+    /// The least the glazier charges for one size of tank (an estimate, yours to replace).
     glass_minimum: Money = Money::whole(45), "glass.minimum_charge";
     /// Stock sheets, mm (merchant sizes, from memory; yours to replace).
     sheets: Sheets = Sheets(vec![(length(3210.0), length(2250.0))]), "glass.sheets_mm";

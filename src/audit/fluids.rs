@@ -40,6 +40,11 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Flui
     Fluids { sums, disposal, containers }
 }
 
+/// Fluid by kind, with nothing held against it.
+pub(super) fn sums(project: &Project, plan: &Plan) -> BTreeMap<FluidId, FluidSum> {
+    make_up(project, plan, &mut Claims::default())
+}
+
 /// What a litre of a fluid costs with loss and tax, to four places.
 pub(super) fn price_of(project: &Project, fluid: FluidId) -> Money {
     let (price, settings) = (project.rules.fluid(fluid).price, &project.settings);

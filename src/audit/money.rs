@@ -8,6 +8,7 @@ use crate::project::Project;
 use crate::units::Money;
 
 /// What a plan comes to.
+#[derive(Clone, Copy)]
 pub(super) struct Sums {
     /// Packs, delivery, fluid and tanks.
     pub(super) money: Exact,

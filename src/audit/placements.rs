@@ -7,6 +7,7 @@ use super::exact::Exact;
 use super::fluids::price_of;
 use super::money::labour_per_row;
 use super::row;
+use super::sharing::Sharing;
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::table::{Judged, in_threads, undecided};
 use crate::options::{Filling, Fit, Refusal, Treatment, judge};
@@ -18,14 +19,14 @@ use crate::stock::VesselId;
 use crate::units::{Millilitres, decimal};
 
 /// Holds every placement against its row.
-pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
+pub(super) fn audit(project: &Project, plan: &Plan, sharing: &Sharing, claims: &mut Claims) {
     one_for_each_row(project, plan, claims);
     let left = LeftOver::of(project, plan, labour_per_row(project));
     for (start, part) in (0..).step_by(ROWS_AT_ONCE).zip(plan.placements.chunks(ROWS_AT_ONCE)) {
         let derived = in_threads(part, |row| derive(project, &project.collection.specimens[row.specimen]));
         for ((i, row), derived) in (start..).zip(part).zip(derived) {
             let specimen = &project.collection.specimens[row.specimen];
-            let mut audit = RowAudit { project, left: &left, specimen, i, row, claims };
+            let mut audit = RowAudit { project, left: &left, sharing, specimen, i, row, claims };
             match derived {
                 Derived::Not(outcome, reason) => audit.not_decided(outcome, &reason),
                 Derived::Judged(judged) => audit.decided(&judged),
@@ -63,6 +64,7 @@ fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
 struct RowAudit<'a> {
     project: &'a Project,
     left: &'a LeftOver<'a>,
+    sharing: &'a Sharing,
     specimen: &'a Specimen,
     i: usize,
     row: &'a Placement,
@@ -153,7 +155,8 @@ impl RowAudit<'_> {
     fn in_a_tank(&mut self, judged: &Judged) {
         self.no_vessel();
         self.near_miss(judged.near_miss);
-        match &judged.tank {
+        let shared = self.sharing.shared.get(&self.row.specimen);
+        match shared.map_or(judged.tank.as_ref(), Ok) {
             Ok(tank) => {
                 self.fluid(tank.charges, tank.fluid);
                 self.words(&reasons::in_tank(self.project, self.specimen, judged), &reasons::review_of_tank(tank));

@@ -2,8 +2,10 @@
 
 use super::claims::Claims;
 use super::row;
+use super::sharing::Sharing;
 use crate::collection::{Envelope, Size, Specimen};
 use crate::fit::{Stance, coil};
+use crate::options::tank::TankOption;
 use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{Outcome, Plan, Tank};
 use crate::project::Project;
@@ -12,22 +14,29 @@ use crate::tank::seams::SeamClass;
 use crate::units::{Length, Money, TOUCH_MM};
 
 /// Holds every tank against its row.
-pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
+pub(super) fn audit(project: &Project, plan: &Plan, sharing: &Sharing, claims: &mut Claims) {
     let list = |rows: Vec<usize>| rows.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
     let stated = plan.tanks.iter().map(|tank| tank.specimen).collect();
     let placed = plan.placements.iter().filter(|row| row.outcome == Outcome::CustomTank).map(|row| row.specimen);
     claims.same("tanks: rows", list(stated), list(placed.collect()));
     for (i, tank) in plan.tanks.iter().enumerate() {
         let specimen = &project.collection.specimens[tank.specimen];
-        against_design(project, specimen, (i, tank), claims);
-        against_envelope(&project.settings, specimen, (i, tank), claims);
+        let shared = sharing.shared.get(&tank.specimen);
+        against_design(project, specimen, shared, (i, tank), claims);
+        against_envelope(&project.settings, specimen, shared.is_some(), (i, tank), claims);
     }
 }
 
 /// As the options have it.
-fn against_design(project: &Project, specimen: &Specimen, (i, tank): (usize, &Tank), claims: &mut Claims) {
-    let leftover = row::fits(project, specimen).next().is_none();
-    let Some(derived) = row::tank(project, specimen, leftover) else {
+fn against_design(
+    project: &Project,
+    specimen: &Specimen,
+    shared: Option<&TankOption>,
+    (i, tank): (usize, &Tank),
+    claims: &mut Claims,
+) {
+    let alone = || row::tank(project, specimen, row::fits(project, specimen).next().is_none());
+    let Some(derived) = shared.cloned().or_else(alone) else {
         return claims.refute(format_args!("tanks[{i}]"), "a tank", "no tank as an option");
     };
     let at = |field: &str| format!("tanks[{i}].{field}");
@@ -42,7 +51,7 @@ fn against_design(project: &Project, specimen: &Specimen, (i, tank): (usize, &Ta
         claims.shown(at("cost"), tank.cost, Some(quote), |cost: &Money| cost.text());
     }
     claims.same(at("note"), tank.note.as_str(), derived.note);
-    let design = derived.design.as_ref().map(|design| TankDesign::new(&project.settings, design));
+    let design = TankDesign::of(project, specimen.fluid, &derived);
     claims.shown(at("design"), tank.design.as_deref(), design.as_ref(), |design| format!("{design:?}"));
     if let Some(design) = &tank.design {
         against_panes(&project.settings, (i, tank), design, claims);
@@ -75,7 +84,13 @@ fn against_panes(settings: &Settings, (i, tank): (usize, &Tank), design: &TankDe
 }
 
 /// By the sum: envelope and clearances, each side rounded up; the longer side is the length.
-fn against_envelope(settings: &Settings, specimen: &Specimen, (i, tank): (usize, &Tank), claims: &mut Claims) {
+fn against_envelope(
+    settings: &Settings,
+    specimen: &Specimen,
+    shared: bool,
+    (i, tank): (usize, &Tank),
+    claims: &mut Claims,
+) {
     let Size::Measured(Envelope { length, width, height }) = specimen.size else {
         return claims.refute(format_args!("tanks[{i}]"), "a tank", "a row that is not measured");
     };
@@ -95,6 +110,10 @@ fn against_envelope(settings: &Settings, specimen: &Specimen, (i, tank): (usize,
     let wall = settings.tank_wall.max(specimen.clearance.unwrap_or(Length::ZERO));
     let sides = across.map(|side| rounded_up(settings, side + wall + wall));
     let rise = rounded_up(settings, settings.tank_floor + vertical + settings.tank_cover + settings.tank_freeboard);
+    if shared {
+        // What it may be larger by is held where sharing is.
+        return;
+    }
     let at = |field: &str| format!("tanks[{i}].{field}");
     claims.length(at("length_mm"), Some(tank.length), Some(sides[0].max(sides[1])));
     claims.length(at("width_mm"), Some(tank.width), Some(sides[0].min(sides[1])));

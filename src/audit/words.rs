@@ -6,7 +6,7 @@
 use super::claims::Claims;
 use super::row;
 use crate::options::table::{Row, undecided};
-use crate::options::tank::ESTIMATE;
+use crate::options::tank::{ESTIMATE, SHARED};
 use crate::options::treatment::{Route, route};
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
 use crate::project::Project;
@@ -33,6 +33,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
         (leaning, "lean"),
         (assumed, "present fluid is not stated"),
         (no_steps, "no steps are known"),
+        (plan.tanks.iter().any(|tank| tank.note == SHARED), "step after the decision"),
     ];
     for (due, word) in due {
         said("warnings", &plan.warnings, due, word, |text| text.contains(word), claims);
@@ -45,7 +46,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
         said("prices_not_yours", &plan.prices_not_yours, due, &id, named, claims);
     }
     let tank_prices = !cost::defaults_in_use(&project.settings).is_empty();
-    let due = tank_prices && plan.tanks.iter().any(|tank| tank.note == ESTIMATE);
+    let due = tank_prices && plan.tanks.iter().any(|tank| tank.note.starts_with(ESTIMATE));
     said("prices_not_yours", &plan.prices_not_yours, due, "tank", |text| text.starts_with("tank"), claims);
     // Sentences are made from the plan's own figures, so they are asked for only where those hold.
     if claims.findings.is_empty() {

@@ -91,6 +91,7 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
         file("purchases.csv", report::csv::purchases(project, plan)),
         file("tanks.csv", report::csv::tanks(project, plan)),
         file("panes.csv", report::csv::panes(project, plan)),
+        file("sheets.csv", report::csv::sheets(plan)),
         file("make-up.csv", report::fluids::make_up_file(project, plan)),
         file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)),
         file("plan.xlsx", report::xlsx::workbook(project, plan)),

@@ -4,12 +4,14 @@ use super::{Ending, Failure, print, reading, tell};
 use crate::cli::{Format, TankArguments};
 use crate::intake::cells::Fault;
 use crate::intake::{self, typed};
+use crate::options::tank::loose;
 use crate::project::Project;
 use crate::report;
 use crate::report::tank::{Answer, Page};
 use crate::rules::{FluidId, Verdict};
 use crate::settings::Settings;
 use crate::tank::clear;
+use crate::tank::density;
 use crate::tank::design::{self, Demand};
 use crate::tank::limits::Beyond;
 use crate::units::{Density, Length};
@@ -47,7 +49,11 @@ fn answer(
     let accepted = accept_unproven || settings.accept_unproven;
     // Reading has checked that both are in the tables.
     let material = rules.material_named(&settings.tank_material).map(|id| rules.compatibility.material(fluid, id));
-    let lid = rules.closure_named(&settings.tank_lid).map(|id| rules.compatibility.closure(fluid, id));
+    let lid = if loose(project, fluid) {
+        Some(Verdict::Permanent)
+    } else {
+        rules.closure_named(&settings.tank_lid).map(|id| rules.compatibility.closure(fluid, id))
+    };
     let verdicts = [(settings.tank_material.as_str(), material), (settings.tank_lid.as_str(), lid)];
     for (part, verdict) in verdicts {
         match verdict.unwrap_or(Verdict::Unproven) {
@@ -57,7 +63,7 @@ fn answer(
         }
     }
     let unproven = verdicts.into_iter().any(|(_, verdict)| verdict == Some(Verdict::Unproven));
-    let Some((density, coldest)) = design::densities(settings, rules.fluid(fluid)) else {
+    let Some((density, coldest)) = density::densities(settings, rules.fluid(fluid)) else {
         return Answer::Beyond(Beyond::density_unknown());
     };
     designed(settings, clear, opening, (density, coldest), unproven)

@@ -13,7 +13,7 @@ use super::table::DefaultCell;
 use crate::diagnostics::{Diagnostic, Place, nearest};
 use crate::rules::{Family, Rules};
 use crate::settings::Settings;
-use crate::settings::glass::BONDED_LIDS;
+use crate::settings::glass::{BONDED_LIDS, LOOSE_LID};
 use crate::units::Money;
 
 /// What settings file and flags say.
@@ -209,6 +209,13 @@ impl SettingsRead {
             let message = format!("tank.lid_supports_walls is true, and {lid} is not bonded on");
             let error = Diagnostic::error("wrong-setting", self.place("tank.lid_supports_walls"), message);
             findings.report(error.help(format!("write false, or tank.lid = \"{}\"", BONDED_LIDS[0])));
+        }
+        if lid == LOOSE_LID && !self.settings.loose_lid {
+            let message = format!("tank.lid is {LOOSE_LID}, and tank.loose_lid is false");
+            let error = Diagnostic::error("wrong-setting", self.place("tank.lid"), message);
+            findings.report(
+                error.help("write tank.loose_lid = true where a lid that seals nothing will do, or another lid"),
+            );
         }
         let material = &self.settings.tank_material;
         if rules.material_named(material).is_none() && !rules.materials.is_empty() {

@@ -30,7 +30,7 @@ pub fn judge_treated(
 ) -> Result<Fit, Refusal> {
     let vessel = project.stock.vessel(id);
     let pinned = pin(specimen, VesselChoice::Listed(id))?;
-    let parts = Parts { material: vessel.material, closure: vessel.closure };
+    let parts = Parts { material: vessel.material, closure: vessel.closure, loose: false };
     let lasting = compatible(project, specimen, parts, matches!(vessel.section, Section::Rectangular(..)), pinned)?;
     let fill = fill(project, specimen.fluid, vessel);
     let standing = match specimen.size {
@@ -97,6 +97,8 @@ pub struct Parts {
     pub material: MaterialId,
     /// What shuts it.
     pub closure: ClosureId,
+    /// It need not seal: that it does not suit the fluid is of no account.
+    pub loose: bool,
 }
 
 /// How long material and closure serve in the fluid.
@@ -123,7 +125,7 @@ pub fn compatible(
     if with_material == Verdict::Unsuitable {
         return refuse(Cause::MaterialUnsuitable);
     }
-    if with_closure == Verdict::Unsuitable {
+    if with_closure == Verdict::Unsuitable && !parts.loose {
         return refuse(Cause::ClosureUnsuitable);
     }
     let limited = |verdict| if let Verdict::Limited(years) = verdict { Some(years) } else { None };

@@ -6,8 +6,10 @@ use super::{Cause, Filling, Marks, Refusal, Rule};
 use crate::collection::{Envelope, Posture, Size, Specimen, VesselChoice};
 use crate::fit::{self, Stance};
 use crate::project::Project;
-use crate::rules::Verdict;
+use crate::rules::{Family, FluidId, Verdict};
+use crate::settings::glass::LOOSE_LID;
 use crate::tank::clear;
+use crate::tank::density;
 use crate::tank::design::{self, Demand, Design};
 use crate::tank::limits::Beyond;
 use crate::units::{Length, Millilitres, Money, Volume};
@@ -33,6 +35,8 @@ pub struct TankOption {
     pub note: &'static str,
     /// A pair about which nothing is known was accepted, or would have to be.
     pub unproven: bool,
+    /// Its lid lies loose, and seals nothing.
+    pub loose_lid: bool,
     /// What somebody should look at about its filling.
     pub marks: Marks,
     /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
@@ -56,6 +60,8 @@ pub enum NoTank {
 pub const QUOTED: &str = "quoted price";
 /// Note of a tank whose price is worked out from its panes, joints and hours.
 pub const ESTIMATE: &str = "estimate";
+/// Note of a tank whose price is worked out so, in a size that several tanks have.
+pub const SHARED: &str = "estimate, in a size shared with other tanks";
 /// Note of a tank that cannot be of silicone-bonded glass without review.
 pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown";
 
@@ -65,40 +71,26 @@ pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed: a
 pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank> {
     let settings = &project.settings;
     let pinned = judge::pin(specimen, VesselChoice::Tank).map_err(NoTank::Refused)?;
-    let Size::Measured(measured) = specimen.size else { return Err(NoTank::NotMeasured) };
-    let coiled = specimen.posture == Posture::Coil;
-    let envelope =
-        if coiled { fit::coil::coil_envelope(measured.length, measured.width.max(measured.height)) } else { measured };
+    let envelope = envelope(specimen).ok_or(NoTank::NotMeasured)?;
     if second_largest(&envelope) < settings.tank_smallest_side {
         return Err(NoTank::TooSmall);
     }
     let glass = bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
     // A coil's envelope lies as it is; every other body in the stances its posture allows.
-    let stances = if coiled { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
+    let stances = if specimen.posture == Posture::Coil { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
     let treatment = Treatment::of(project, specimen);
-    let tissue = judge::tissue(settings, specimen);
     let mut best: Option<(Money, TankOption)> = None;
     let mut last = NoTank::NotMeasured;
     for &stance in stances {
         let body = standing(&envelope, stance);
         let [length, width, height] = clear::size(settings, body, specimen.clearance);
-        if let Some(limit) = specimen.max_outer_height
-            && !height.fits(limit)
-        {
-            let over = height.mm() - limit.mm();
-            last = NoTank::Refused(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, over));
-            continue;
-        }
-        let filled = height.less(settings.tank_freeboard);
-        let filled = Volume::at_least_zero(length.mm() * width.mm() * filled.mm() / 1000.0);
-        let fluid = Millilitres::nearest(filled) - tissue.low.map_or(Millilitres::ZERO, Millilitres::nearest);
-        if fluid <= Millilitres::ZERO {
-            // The envelope is one individual's: a lot of many may hold more tissue than such a tank.
-            let share = 100.0 * tissue.low.map_or(0.0, Volume::ml) / filled.ml().max(1.0);
-            let over = share - settings.tissue_share_pct.0;
-            last = NoTank::Refused(Refusal::by(Rule::Crowding, Cause::TooCrowded, over));
-            continue;
-        }
+        let Poured { fluid, charges, enough } = match poured(project, specimen, &treatment, [length, width, height]) {
+            Ok(poured) => poured,
+            Err(refusal) => {
+                last = NoTank::Refused(refusal);
+                continue;
+            }
+        };
         let design = if glass { built(project, specimen, [length, width, height], body) } else { Ok(None) };
         let design = match design {
             Ok(design) => design,
@@ -109,6 +101,15 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
                 continue;
             }
         };
+        // A design stands as high as its base and lid make it.
+        let outer = design.as_ref().map_or(height, |design| design.outer[2]);
+        if let Some(limit) = specimen.max_outer_height
+            && !outer.fits(limit)
+        {
+            let over = outer.mm() - limit.mm();
+            last = NoTank::Refused(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, over));
+            continue;
+        }
         let estimate = design.as_ref().map(|design| design.cost.total());
         let cost = specimen.tank_quote.or(estimate);
         let note = match (specimen.tank_quote, glass) {
@@ -116,8 +117,6 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
             (None, true) => ESTIMATE,
             (None, false) => NOT_BONDED_GLASS,
         };
-        let fillings = treatment.fillings(tissue.high.map(|tissue| (tissue.ml() / filled.ml()).min(1.0)));
-        let charges = fillings.charges;
         let fluid_cost = Filling::of(project, specimen, &treatment, charges, fluid).money(project, specimen.fluid);
         // Of tanks whose price is not known the one with the smaller faces.
         let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
@@ -126,15 +125,59 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
             let unproven = !glass || !proven(project, specimen);
             let marks = Marks {
                 steps_unknown: treatment.route == Route::NotKnown,
-                fillings_unknown: !fillings.enough && treatment.route != Route::NotKnown,
+                fillings_unknown: !enough && treatment.route != Route::NotKnown,
                 ..Marks::default()
             };
-            let tank =
-                TankOption { length, width, height, stance, fluid, charges, cost, note, unproven, marks, design };
+            let loose_lid = glass && loose(project, specimen.fluid);
+            let tank = TankOption {
+                length,
+                width,
+                height,
+                stance,
+                fluid,
+                charges,
+                cost,
+                note,
+                unproven,
+                loose_lid,
+                marks,
+                design,
+            };
             best = Some((weighed, tank));
         }
     }
     best.map(|(_, tank)| tank).ok_or(last)
+}
+
+/// Fluid of a tank of a clear size.
+pub(super) struct Poured {
+    /// Of one filling.
+    pub(super) fluid: Millilitres,
+    /// Fillings it takes.
+    pub(super) charges: u32,
+    /// So many are known to be enough.
+    pub(super) enough: bool,
+}
+
+/// What is poured into a tank of a clear size; `Err` where its tissue leaves no room for fluid.
+pub(super) fn poured(
+    project: &Project,
+    specimen: &Specimen,
+    treatment: &Treatment,
+    [length, width, height]: [Length; 3],
+) -> Result<Poured, Refusal> {
+    let settings = &project.settings;
+    let tissue = judge::tissue(settings, specimen);
+    let filled = height.less(settings.tank_freeboard);
+    let filled = Volume::at_least_zero(length.mm() * width.mm() * filled.mm() / 1000.0);
+    let fluid = Millilitres::nearest(filled) - tissue.low.map_or(Millilitres::ZERO, Millilitres::nearest);
+    if fluid <= Millilitres::ZERO {
+        // The envelope is one individual's: a lot of many may hold more tissue than such a tank.
+        let share = 100.0 * tissue.low.map_or(0.0, Volume::ml) / filled.ml().max(1.0);
+        return Err(Refusal::by(Rule::Crowding, Cause::TooCrowded, share - settings.tissue_share_pct.0));
+    }
+    let fillings = treatment.fillings(tissue.high.map(|tissue| (tissue.ml() / filled.ml()).min(1.0)));
+    Ok(Poured { fluid, charges: fillings.charges, enough: fillings.enough })
 }
 
 /// The tank of silicone-bonded glass for a body so large along, across and upright.
@@ -145,14 +188,25 @@ fn built(
     [along, across, _]: [Length; 3],
 ) -> Result<Option<Box<Design>>, Beyond> {
     let fluid = project.rules.fluid(specimen.fluid);
-    let (density, coldest) = design::densities(&project.settings, fluid).ok_or_else(Beyond::density_unknown)?;
+    let (density, coldest) = density::densities(&project.settings, fluid).ok_or_else(Beyond::density_unknown)?;
     let opening = Some((along.max(across), along.min(across)));
     let demand = Demand { length, width, height, density, coldest, opening };
     design::design(&project.settings, &demand).map(|design| Some(Box::new(design)))
 }
 
+/// The envelope a tank is made for, coiled where the body is; `None` where it is not measured.
+pub(super) fn envelope(specimen: &Specimen) -> Option<Envelope> {
+    match (specimen.size, specimen.posture) {
+        (Size::Measured(body), Posture::Coil) => {
+            Some(fit::coil::coil_envelope(body.length, body.width.max(body.height)))
+        }
+        (Size::Measured(body), _) => Some(body),
+        _ => None,
+    }
+}
+
 /// A body along, across and upright in one stance.
-fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
+pub(super) fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
     if stance == Stance::Coil {
         return [envelope.length, envelope.width, envelope.height];
     }
@@ -163,7 +217,7 @@ fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
 /// Whether a tank of silicone-bonded glass with its lid serves the specimen; `Err` where its lid or display forbids it.
 /// Where the glass itself does not suit the fluid the answer is no, and the tank is of something else.
 fn bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<bool, Refusal> {
-    let Some(parts) = parts(project) else { return Ok(false) };
+    let Some(parts) = parts(project, specimen.fluid) else { return Ok(false) };
     match judge::compatible(project, specimen, parts, true, pinned) {
         Ok(_) => Ok(true),
         Err(refusal) if matches!(refusal.cause, Cause::MaterialUnsuitable | Cause::MaterialUnproven) => Ok(false),
@@ -174,7 +228,7 @@ fn bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<
 }
 
 fn proven(project: &Project, specimen: &Specimen) -> bool {
-    parts(project).is_some_and(|parts| {
+    parts(project, specimen.fluid).is_some_and(|parts| {
         with_glass(project, specimen, parts) != Verdict::Unproven
             && project.rules.compatibility.closure(specimen.fluid, parts.closure) != Verdict::Unproven
     })
@@ -189,10 +243,17 @@ fn accepted(project: &Project, pinned: bool) -> bool {
 }
 
 /// Material and lid of a tank, as the settings name them.
-fn parts(project: &Project) -> Option<Parts> {
+fn parts(project: &Project, fluid: FluidId) -> Option<Parts> {
     let material = project.rules.material_named(&project.settings.tank_material)?;
     let closure = project.rules.closure_named(&project.settings.tank_lid)?;
-    Some(Parts { material, closure })
+    Some(Parts { material, closure, loose: loose(project, fluid) })
+}
+
+/// Whether the lid that is set lies loose and may over a fluid: switched on, and no vapour that burns.
+pub fn loose(project: &Project, fluid: FluidId) -> bool {
+    let (settings, fluid) = (&project.settings, project.rules.fluid(fluid));
+    let burns = fluid.flash_c.is_some() || matches!(fluid.family, Family::Alcohol | Family::Oil | Family::Unknown);
+    settings.loose_lid && settings.tank_lid == LOOSE_LID && !burns
 }
 
 /// The second-largest side of an envelope.

@@ -13,10 +13,9 @@ use super::{
 use crate::decision::{Decision, Question};
 use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
-use crate::options::{Filling, Fit, Treatment};
+use crate::options::{Filling, Fit, Treatment, shared};
 use crate::project::Project;
 use crate::rules::FluidId;
-use crate::settings::Settings;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
@@ -34,52 +33,19 @@ pub fn plan(
     skipped_rows: Vec<String>,
 ) -> Plan {
     let chosen = chosen(question, decision);
-    let on_hand = pieces_on_hand(project, rows, &chosen);
-    let mut placements = Vec::with_capacity(rows.len());
-    let mut tanks = Vec::new();
-    for (index, row) in rows.iter().enumerate() {
-        let chosen = chosen.get(&(index as u32)).copied();
-        let placement = match row {
-            Row::Held(reason) => unplaced(index, Outcome::Held, reason.clone()),
-            Row::Undecided(reason) => unplaced(index, Outcome::NeedsDecision, (*reason).to_owned()),
-            Row::Judged(judged) => {
-                let (placement, tank) = placed(project, index, judged, chosen, on_hand.get(&index).copied());
-                tanks.extend(tank);
-                placement
-            }
-        };
-        placements.push(placement);
+    let made = Making { project, rows, question, decision, shelf_prices, labour_per_row, chosen: &chosen };
+    let mut plan = made.with(&BTreeMap::new());
+    // A step after the decision, taken only where it lowers the money and does not raise what is to be paid.
+    let shared = shared::share(project, &tanks_chosen(rows, &chosen));
+    if !shared.is_empty() {
+        let sharing = made.with(&shared);
+        let weighed = |plan: &Plan| plan.totals.money + project.settings.litre_weight.per_litre(plan.totals.litres);
+        if weighed(&sharing) < weighed(&plan) && sharing.totals.to_pay <= plan.totals.to_pay {
+            let saved_by_sharing = plan.totals.money - sharing.totals.money;
+            plan = Plan { totals: Totals { saved_by_sharing, ..sharing.totals }, ..sharing };
+        }
     }
-    let purchases = purchases(project, question, decision, &placements);
-    let deliveries = deliveries(project, question, decision);
-    let make_up = fluids::make_up(project, &placements, &tanks);
-    let fluid_orders = fluids::orders(project, &make_up);
-    let (spent, spent_not_stated) = spent::spent(project, &placements);
-    let beside = Beside {
-        labour_per_row,
-        disposal: spent.iter().map(|spent| spent.cost).sum(),
-        containers: fluids::containers(&fluid_orders),
-    };
-    let totals = totals(&placements, &purchases, &deliveries, &make_up, &tanks, beside);
-    let flammable = flammable::flammable(project, &placements);
-    let mut plan = Plan {
-        status: decision.status,
-        levels: decision.levels.clone(),
-        shelf_prices: shelf_prices.to_vec(),
-        placements,
-        purchases,
-        deliveries,
-        sheets: sheets::sheets(project, &tanks),
-        tanks,
-        make_up,
-        fluid_orders,
-        spent,
-        spent_not_stated,
-        flammable,
-        totals,
-        skipped_rows,
-        ..Plan::default()
-    };
+    plan.skipped_rows = skipped_rows;
     let left = LeftOver::of(project, &plan, labour_per_row);
     for placement in plan.placements.iter_mut().filter(|placement| placement.outcome == Outcome::Deferred) {
         if let Row::Judged(judged) = &rows[placement.specimen] {
@@ -91,6 +57,78 @@ pub fn plan(
     plan.cautions = cautions::cautions(project, &plan);
     plan.warnings = cautions::warnings(project, &plan);
     plan
+}
+
+/// The tanks that the decision makes at a known price, by row.
+fn tanks_chosen<'a>(rows: &'a [Row], chosen: &BTreeMap<u32, Chosen>) -> Vec<(usize, &'a TankOption)> {
+    let tanks = chosen.iter().filter(|(_, chosen)| **chosen == Chosen::Tank);
+    let option = |index: usize| if let Row::Judged(judged) = &rows[index] { judged.tank.as_ref().ok() } else { None };
+    tanks.filter_map(|(&index, _)| Some((index as usize, option(index as usize)?))).collect()
+}
+
+/// What a plan is made from.
+struct Making<'a> {
+    project: &'a Project,
+    rows: &'a [Row],
+    question: &'a Question,
+    decision: &'a Decision,
+    shelf_prices: &'a [(FluidId, Money)],
+    labour_per_row: Money,
+    chosen: &'a BTreeMap<u32, Chosen>,
+}
+
+impl Making<'_> {
+    /// A plan but for its sentences, with some tanks made otherwise than by themselves.
+    fn with(&self, shared: &BTreeMap<usize, TankOption>) -> Plan {
+        let Making { project, rows, question, decision, shelf_prices, labour_per_row, chosen } = *self;
+        let on_hand = pieces_on_hand(project, rows, chosen);
+        let mut placements = Vec::with_capacity(rows.len());
+        let mut tanks = Vec::new();
+        for (index, row) in rows.iter().enumerate() {
+            let placement = match row {
+                Row::Held(reason) => unplaced(index, Outcome::Held, reason.clone()),
+                Row::Undecided(reason) => unplaced(index, Outcome::NeedsDecision, (*reason).to_owned()),
+                Row::Judged(judged) => {
+                    let chosen = chosen.get(&(index as u32)).copied();
+                    let tank = shared.get(&index).or(judged.tank.as_ref().ok());
+                    let (placement, tank) =
+                        placed(project, index, judged, (chosen, tank), on_hand.get(&index).copied());
+                    tanks.extend(tank);
+                    placement
+                }
+            };
+            placements.push(placement);
+        }
+        let purchases = purchases(project, question, decision, &placements);
+        let deliveries = deliveries(project, question, decision);
+        let make_up = fluids::make_up(project, &placements, &tanks);
+        let fluid_orders = fluids::orders(project, &make_up);
+        let (spent, spent_not_stated) = spent::spent(project, &placements);
+        let beside = Beside {
+            labour_per_row,
+            disposal: spent.iter().map(|spent| spent.cost).sum(),
+            containers: fluids::containers(&fluid_orders),
+        };
+        let totals = totals(&placements, &purchases, &deliveries, &make_up, &tanks, beside);
+        let flammable = flammable::flammable(project, &placements);
+        Plan {
+            status: decision.status,
+            levels: decision.levels.clone(),
+            shelf_prices: shelf_prices.to_vec(),
+            placements,
+            purchases,
+            deliveries,
+            sheets: sheets::sheets(project, &tanks),
+            tanks,
+            make_up,
+            fluid_orders,
+            spent,
+            spent_not_stated,
+            flammable,
+            totals,
+            ..Plan::default()
+        }
+    }
 }
 
 /// What the decision chose for a row.
@@ -172,7 +210,7 @@ fn placed(
     project: &Project,
     index: usize,
     judged: &Judged,
-    chosen: Option<Chosen>,
+    (chosen, tank): (Option<Chosen>, Option<&TankOption>),
     on_hand: Option<u32>,
 ) -> (Placement, Option<Tank>) {
     let specimen = &project.collection.specimens[index];
@@ -189,7 +227,7 @@ fn placed(
             ..placement
         }
     };
-    match (chosen, &judged.tank) {
+    match (chosen, tank) {
         (Some(Chosen::Vessel(vessel)), _) if let Some(fit) = fit_with(judged, vessel) => {
             let pieces_on_hand = on_hand.unwrap_or(0);
             let outcome = if pieces_on_hand >= fit.pieces { Outcome::OnHand } else { Outcome::Order };
@@ -203,27 +241,29 @@ fn placed(
             (filled(fit.charges, fit.fluid(), placement), None)
         }
         // A tank of unknown price is outside the decision: the row has nothing else.
-        (Some(Chosen::Tank) | None, Ok(tank)) => {
+        (Some(Chosen::Tank) | None, Some(tank)) => {
             let placement = Placement {
                 review: reasons::review_of_tank(tank),
                 near_miss: judged.near_miss,
                 ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged))
             };
-            (filled(tank.charges, tank.fluid, placement), Some(made(&project.settings, index, tank)))
+            (filled(tank.charges, tank.fluid, placement), Some(made(project, index, tank)))
         }
         (Some(_), _) => {
             let waits = unplaced(index, Outcome::Deferred, String::new());
             (Placement { near_miss: judged.near_miss, ..waits }, None)
         }
-        (None, Err(no_tank)) => {
-            let reason = reasons::needs_decision(project, specimen, judged, no_tank.as_ref());
+        (None, None) => {
+            let no_tank = judged.tank.as_ref().err().and_then(Option::as_ref);
+            let reason = reasons::needs_decision(project, specimen, judged, no_tank);
             let placement = unplaced(index, Outcome::NeedsDecision, reason);
             (Placement { near_miss: judged.near_miss, ..placement }, None)
         }
     }
 }
 
-fn made(settings: &Settings, specimen: usize, tank: &TankOption) -> Tank {
+fn made(project: &Project, specimen: usize, tank: &TankOption) -> Tank {
+    let fluid = project.collection.specimens[specimen].fluid;
     Tank {
         specimen,
         length: tank.length,
@@ -234,7 +274,7 @@ fn made(settings: &Settings, specimen: usize, tank: &TankOption) -> Tank {
         charges: tank.charges,
         cost: tank.cost,
         note: tank.note.to_owned(),
-        design: tank.design.as_ref().map(|design| Box::new(TankDesign::new(settings, design))),
+        design: TankDesign::of(project, fluid, tank).map(Box::new),
     }
 }
 
@@ -330,6 +370,7 @@ fn totals(
         fluid,
         tanks: tank_money,
         money,
+        saved_by_sharing: Money::ZERO,
         labour: beside.labour_per_row * (on_hand + order + custom_tank - unpriced) as i64,
         disposal: beside.disposal,
         containers: beside.containers,

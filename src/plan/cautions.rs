@@ -7,6 +7,7 @@ use itertools::Itertools;
 
 use super::{Outcome, Plan};
 use crate::collection::{Outline, Size, Specimen};
+use crate::decision::Aim;
 use crate::fluid::cautions;
 use crate::options::tank;
 use crate::options::treatment::{Route, route};
@@ -72,6 +73,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             counted(reviewed, "row rests on", "rows rest on")
         ));
     }
+    warnings.extend(sharing(plan));
     let pays = plan.totals.to_pay;
     if let Some(budget) = project.settings.budget.filter(|budget| pays > *budget) {
         warnings.push(format!(
@@ -136,6 +138,25 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     warnings
 }
 
+/// What the step after the decision did, where tanks share sizes.
+fn sharing(plan: &Plan) -> Option<String> {
+    let shared = || plan.tanks.iter().filter(|tank| tank.note == tank::SHARED);
+    let sizes =
+        shared().map(|tank| [tank.length, tank.width, tank.height].map(|side| side.mm().to_bits())).unique().count();
+    let decided = plan.levels.iter().find(|level| level.aim == Aim::Fluid)?.value;
+    let more = crate::units::Millilitres(plan.totals.litres.0 - decided);
+    (sizes > 0).then(|| {
+        format!(
+            "{} tanks share {}, a step after the decision: {} less money, {} l more fluid; what is proved is said of the \
+             plan before it",
+            shared().count(),
+            counted(sizes, "size", "sizes"),
+            plan.totals.saved_by_sharing.on_screen(),
+            more.litres()
+        )
+    })
+}
+
 /// A usual label, standing either way up (common practice, no source).
 const LABEL_MM: (u32, u32) = (40, 25);
 
@@ -166,7 +187,7 @@ pub fn prices_not_yours(project: &Project, plan: &Plan) -> Vec<String> {
         .map(|fluid| format!("{} {} a litre", fluid.id, fluid.price.text()))
         .collect();
     let defaults = cost::defaults_in_use(&project.settings);
-    if !defaults.is_empty() && plan.tanks.iter().any(|tank| tank.note == tank::ESTIMATE) {
+    if !defaults.is_empty() && plan.tanks.iter().any(|tank| tank.note.starts_with(tank::ESTIMATE)) {
         prices.push(format!("tank: {}", defaults.join(", ")));
     }
     prices

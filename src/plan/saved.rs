@@ -8,6 +8,9 @@
 //! Money is text, a decimal of at most four places. Inside, money is exact to seven places, so a plan read back agrees
 //! with the one written once both are rounded to what a file shows; the audit compares them so.
 //!
+//! Levels are those of the decision. Where tanks share sizes, a step after it, `totals` are lower in money by
+//! `saved_by_sharing` and may be higher in litres.
+//!
 //! A level's `value` and `bound` are whole rows for a count, money as text for `money`, litres for `fluid`. A bound
 //! that does not reach its value is rounded down, and stays below the value when both are rounded. Its `leaves` are as
 //! in `saved/leaves.rs`, one text each; `null` where there are none.
@@ -161,6 +164,7 @@ fn totals(totals: &Totals) -> Value {
         "fluid": totals.fluid.text(),
         "tanks": totals.tanks.text(),
         "money": totals.money.text(),
+        "saved_by_sharing": totals.saved_by_sharing.text(),
         "labour": totals.labour.text(),
         "disposal": totals.disposal.text(),
         "containers": totals.containers.text(),

@@ -1,5 +1,8 @@
 //! What a plan says of a tank's design: the figures that are printed, to three decimals, and the cut list.
 
+use crate::options::tank::TankOption;
+use crate::project::Project;
+use crate::rules::FluidId;
 use crate::settings::Settings;
 use crate::tank::design::Design;
 use crate::tank::panes::Piece;
@@ -66,8 +69,16 @@ fn rounded(number: f64) -> f64 {
 }
 
 impl TankDesign {
-    /// What is said of a design.
-    pub fn new(settings: &Settings, design: &Design) -> Self {
+    /// What is said of the design of a tank that is to hold a fluid; `None` where it has none.
+    pub fn of(project: &Project, fluid: FluidId, tank: &TankOption) -> Option<Self> {
+        let mut said = Self::new(&project.settings, tank.design.as_ref()?);
+        if tank.unproven {
+            said.warnings.insert(0, remarks::unproven(project.rules.fluid(fluid)));
+        }
+        Some(said)
+    }
+
+    fn new(settings: &Settings, design: &Design) -> Self {
         let length = |length: Length| Length::at_least_zero(rounded(length.mm()));
         let stress = |stress: Pressure| Pressure::at_least_zero(rounded(stress.mpa()));
         let mass = |mass: Mass| Mass::at_least_zero(mass.g().round());

@@ -56,8 +56,8 @@ impl<'a> LeftOver<'a> {
         let goods = plan.deliveries.iter().map(|delivery| (delivery.supplier, delivery.goods)).collect();
         let labour_per_row = if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO };
         let labour = if project.settings.labour_in_budget { plan.totals.labour } else { Money::ZERO };
-        // As files hold it, so that a plan read back says the same.
-        let spent = plan.totals.money.rounded() + labour.rounded();
+        // As the decision had it and files hold it, so that a plan read back says the same.
+        let spent = plan.totals.money.rounded() + plan.totals.saved_by_sharing.rounded() + labour.rounded();
         let money = project.settings.budget.map(|budget| (budget - spent).max(Money::ZERO));
         let mut shelf: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
         for owned in &project.stock.fluids {

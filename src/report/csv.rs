@@ -6,6 +6,7 @@ use crate::collection::{Key, Specimen};
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::rules::FluidId;
+use crate::tank::remarks::PLAINLY;
 use crate::units::{Length, Millilitres, Money, decimal};
 
 /// Header of our own columns in `placements.csv`, after the key columns and before the carried ones.
@@ -133,8 +134,8 @@ pub fn purchases(project: &Project, plan: &Plan) -> Vec<u8> {
     write(header.map(str::to_owned).to_vec(), &plan.skipped_rows, rows.into_iter())
 }
 
-/// Columns of `tanks.csv` after the key columns; those after `note` are blank where there is no design.
-const TANK_COLUMNS: [&str; 25] = [
+/// Columns of `tanks.csv` after the key columns; those after `note` but the last are blank where there is no design.
+const TANK_COLUMNS: [&str; 26] = [
     "length_mm",
     "width_mm",
     "height_mm",
@@ -160,6 +161,7 @@ const TANK_COLUMNS: [&str; 25] = [
     "empty_kg",
     "full_kg",
     "warnings",
+    "said_plainly",
 ];
 
 /// `tanks.csv`: a line per custom tank, in survey order.
@@ -197,7 +199,8 @@ pub fn tanks(project: &Project, plan: &Plan) -> Vec<u8> {
                 design.warnings.join("; "),
             ]);
         }
-        cells.resize(TANK_COLUMNS.len(), String::new());
+        cells.resize(TANK_COLUMNS.len() - 1, String::new());
+        cells.push(PLAINLY.join("; "));
         key_cells(project, &specimen.key).into_iter().chain(cells).collect()
     });
     write(header, &plan.skipped_rows, rows)
@@ -221,6 +224,26 @@ pub fn panes(project: &Project, plan: &Plan) -> Vec<u8> {
             ];
             key.clone().into_iter().chain(cells).collect()
         })
+    });
+    write(header, &plan.skipped_rows, rows)
+}
+
+/// `sheets.csv`: the stock sheets to order, a line for each thickness and size, and how much of them becomes panes.
+pub fn sheets(plan: &Plan) -> Vec<u8> {
+    let header = ["thickness_mm", "length_mm", "width_mm", "sheets", "panes", "used_pct"].map(str::to_owned).to_vec();
+    let alike = plan.sheets.chunk_by(|a, b| (a.thickness, a.length, a.width) == (b.thickness, b.length, b.width));
+    let rows = alike.map(|sheets| {
+        let panes = || sheets.iter().flat_map(|sheet| &sheet.panes);
+        let used: f64 = panes().map(|pane| pane.length.mm() * pane.width.mm()).sum();
+        let whole = sheets[0].length.mm() * sheets[0].width.mm() * sheets.len() as f64;
+        vec![
+            decimal(sheets[0].thickness.mm(), 1),
+            decimal(sheets[0].length.mm(), 1),
+            decimal(sheets[0].width.mm(), 1),
+            sheets.len().to_string(),
+            panes().count().to_string(),
+            decimal(100.0 * used / whole, 1),
+        ]
     });
     write(header, &plan.skipped_rows, rows)
 }

@@ -8,6 +8,7 @@ use crate::decision::{Aim, Level, Status};
 use crate::plan::sheets;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
+use crate::tank::remarks::UNPROVEN;
 use crate::units::{Money, decimal};
 
 /// The whole plan as text. `folder` is where its files are, if they were written.
@@ -144,7 +145,8 @@ pub fn proof(project: &Project, plan: &Plan) -> String {
     let open = plan.levels.iter().find(|level| !level.proved());
     match (plan.status, open) {
         (Status::ProvedBest, _) => {
-            "proved best: fewest deferred by priority, then least money, then least fluid".to_owned()
+            let shared = if plan.totals.saved_by_sharing > Money::ZERO { "; before tanks shared sizes" } else { "" };
+            format!("proved best: fewest deferred by priority, then least money, then least fluid{shared}")
         }
         (Status::WithinGap, Some(level)) => format!("within the gap asked for: {}", open_level(project, level)),
         (Status::BestFound, Some(level)) => format!("best found, not proved: {}", open_level(project, level)),
@@ -261,10 +263,18 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
     let mut text = table("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
     let ways = plan.tanks.iter().filter_map(|tank| tank.note.split_once(": ")).map(|(_, ways)| ways).unique();
     text.extend(ways.map(|ways| wrapped(&format!("where it is not bonded glass: {ways}"), 2)));
+    let warnings = plan.tanks.iter().filter_map(|tank| tank.design.as_ref()).flat_map(|design| &design.warnings);
+    let unproven = warnings.filter(|warning| warning.starts_with(UNPROVEN)).unique();
+    text.extend(unproven.map(|warning| wrapped(warning, 2)));
     for (thickness, count, whole, used) in sheets::by_thickness(&plan.sheets) {
         let what = if count == 1 { "sheet" } else { "sheets" };
         let (thickness, part) = (decimal(thickness.mm(), 1), decimal(100.0 * used / whole, 0));
         text.push_str(&format!("  {thickness} mm glass: {count} stock {what}, {part} % of it used\n"));
+    }
+    if plan.tanks.iter().any(|tank| tank.design.is_some()) {
+        let list = "cut list: panes.csv, sheets to order: sheets.csv, stress, masses and warnings: tanks.csv (with --out DIR); one tank on a page, \
+                    with its order of work: `rehouse tank --specimen LENGTHxWIDTHxHEIGHT --fluid FLUID`";
+        text.push_str(&wrapped(list, 2));
     }
     text
 }

@@ -7,7 +7,7 @@ use crate::rules::Fluid;
 use crate::settings::Settings;
 use crate::tank::design::Design;
 use crate::tank::limits::Beyond;
-use crate::tank::remarks::{ORDER_OF_WORK, PLAINLY, warnings};
+use crate::tank::remarks::{self, ORDER_OF_WORK, PLAINLY, warnings};
 use crate::tank::seams;
 use crate::units::{Length, Pressure, decimal};
 
@@ -47,10 +47,13 @@ const WAYS_OUT: &str = "a fabricated metal, HDPE or PP tank, or a change of flui
 
 impl Answer {
     /// Why there is no design, and what would help.
-    fn refusal(&self, fluid: &Fluid) -> Option<(String, Vec<String>)> {
+    fn refusal(&self, settings: &Settings, fluid: &Fluid) -> Option<(String, Vec<String>)> {
         let (why, helps) = match self {
             Answer::Designed { .. } => return None,
             Answer::Beyond(beyond) => (beyond.limit.words(), beyond.helps.clone()),
+            Answer::Unsuitable(lid) if *lid == settings.tank_lid => {
+                (format!("{lid} does not suit {}", fluid.id), vec!["another lid: --set tank.lid=ID".to_owned()])
+            }
             Answer::Unsuitable(part) => (format!("{part} does not suit {}", fluid.id), vec![WAYS_OUT.to_owned()]),
             Answer::Unproven(part) => {
                 let review = "a review, then --accept-unproven".to_owned();
@@ -78,13 +81,13 @@ fn mpa(stress: Pressure) -> String {
 pub fn text(page: &Page) -> String {
     let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sizes(&page.clear), page.fluid.id);
     let Answer::Designed { design, unproven } = page.answer else {
-        let (why, helps) = page.answer.refusal(page.fluid).unwrap_or_default();
+        let (why, helps) = page.answer.refusal(page.settings, page.fluid).unwrap_or_default();
         let helps: String = helps.iter().map(|help| format!("  would help: {help}\n")).collect();
         return format!("{title}No design: {why}.\n{helps}");
     };
     let mut text = title;
     if *unproven {
-        text.push_str("Unproven in this fluid, accepted: review before it is made. Alcohol vapour passes silicone and burns: ventilate.\n");
+        text.push_str(&wrapped(&remarks::unproven(page.fluid), 0));
     }
     text.push_str(&figures(page.settings, design));
     let pieces: Vec<Vec<String>> = design
@@ -103,11 +106,11 @@ pub fn text(page: &Page) -> String {
         .collect();
     text.push_str(&table("Cut list", &["pane", "pieces", "mm", "thick mm", "edges"], &pieces, &[1, 3], ""));
     let cost: Vec<Vec<String>> =
-        design.cost.lines().into_iter().map(|(name, money)| vec![name.to_owned(), money.text()]).collect();
+        design.cost.lines().into_iter().map(|(name, money)| vec![name.to_owned(), money.on_screen()]).collect();
     let title = format!(
         "Cost (an estimate; the prices are settings) {} {}",
         page.settings.currency,
-        design.cost.total().text()
+        design.cost.total().on_screen()
     );
     text.push_str(&table(&title.replace("  ", " "), &["part", "money"], &cost, &[1], ""));
     text.push_str("\nMind\n");
@@ -184,11 +187,14 @@ pub fn json(page: &Page) -> String {
     let mut object = json!({
         "fluid": page.fluid.id, "length_mm": length, "width_mm": width, "height_mm": height,
     });
-    match (page.answer, page.answer.refusal(page.fluid)) {
+    match (page.answer, page.answer.refusal(page.settings, page.fluid)) {
         (Answer::Designed { design, unproven }, _) => {
             object["designed"] = json!(true);
             object["unproven"] = json!(unproven);
             merge(&mut object, facts(page.settings, design));
+            if let (true, Value::Array(warnings)) = (*unproven, &mut object["warnings"]) {
+                warnings.insert(0, json!(remarks::unproven(page.fluid)));
+            }
         }
         (_, refusal) => {
             let (why, helps) = refusal.unwrap_or_default();

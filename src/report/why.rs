@@ -2,7 +2,7 @@
 
 use itertools::Itertools;
 
-use super::table::{in_currency, table};
+use super::table::{in_currency, table, wrapped};
 use crate::collection::{Posture, Size, Specimen};
 use crate::fit;
 use crate::options::Refusal;
@@ -13,6 +13,7 @@ use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::rules::{FluidId, clearance};
 use crate::stock::{Section, VesselId};
+use crate::tank::remarks::PLAINLY;
 use crate::units::{Length, Millilitres, decimal};
 
 /// The whole answer for the row at this index of the survey.
@@ -43,6 +44,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
                 decimal(design.full.kg(), 1)
             ));
         }
+        text.push_str(&wrapped(&PLAINLY.join("; "), 2));
     }
     if specimen.held().is_some() || undecided(project, specimen).is_some() {
         return text + "\n";

@@ -9,6 +9,9 @@ use crate::units::{Length, Money, Pressure, decimal};
 /// Closures that are glued on all round: only these can hold the walls.
 pub const BONDED_LIDS: [&str; 2] = ["plate-silicone", "epoxy-plate"];
 
+/// The closure that only lies on the rim.
+pub const LOOSE_LID: &str = "loose-cover";
+
 /// The stress a pane may bear for good, within what the tank's calculation stands for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Allowable(pub Pressure);

@@ -47,6 +47,7 @@ pub fn defaults_in_use(settings: &Settings) -> Vec<&'static str> {
         ("glass", settings.glass_prices == given.glass_prices),
         ("edge work", settings.edge_per_m == given.edge_per_m && settings.ground_per_m == given.ground_per_m),
         ("set-up", settings.glass_set_up == given.glass_set_up && settings.glass_minimum == given.glass_minimum),
+        ("set-up again", settings.share_sizes && settings.glass_set_up_again == given.glass_set_up_again),
         ("sealant", settings.cartridge_price == given.cartridge_price),
         ("labour", settings.tank_rate_per_hour == given.tank_rate_per_hour),
         ("delivery", settings.tank_delivery == given.tank_delivery),
@@ -84,6 +85,14 @@ pub fn cost(settings: &Settings, build: &Build, pieces: &[Piece]) -> Cost {
         labour: hundredths(hours * settings.tank_rate_per_hour.approximate()),
         delivery: settings.tank_delivery,
     }
+}
+
+/// Set-up of each of so many tanks of one size, from the cost of one alone: the first bears the size's own, and what lacks
+/// to the minimum for all of them; the others what a further tank of a size costs.
+pub fn shared_set_up(settings: &Settings, one: &Cost, tanks: i64) -> (Money, Money) {
+    let further = settings.glass_set_up_again;
+    let lacking = settings.glass_minimum - (one.glass + one.edge_work) * tanks - further * (tanks - 1);
+    (settings.glass_set_up.max(lacking), further)
 }
 
 /// The nearest hundredth; what is too large to hold is beyond any budget.

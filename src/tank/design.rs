@@ -12,7 +12,6 @@ use super::limits::{self, Beyond, Limit};
 use super::panes::{Build, Piece};
 use super::plate::{Coefficients, Load, Pane, Reactions, Support, solved_plate};
 use super::seams::{self, SeamClass, Seams};
-use crate::rules::Fluid;
 use crate::settings::Settings;
 use crate::settings::glass::{BONDED_LIDS, BaseSupport, TopEdge, WallsAndBase};
 use crate::units::{Density, Length, Mass, Pressure, Volume, decimal};
@@ -107,15 +106,6 @@ impl Design {
         };
         format!("{footing}, {rim}")
     }
-}
-
-/// Density of a fluid at 20 °C and at the coldest that is set; `None` where the table does not say.
-///
-/// The growth from 20 to 35 °C is taken for the shrinking below 20 °C too: too much near 4 °C in water, on the safe side.
-pub fn densities(settings: &Settings, fluid: &Fluid) -> Option<(Density, Density)> {
-    let density = Density::new(fluid.density_g_ml? * 1000.0)?;
-    let shrunk = fluid.growth_20_35 * (20.0 - settings.coldest_c.0).max(0.0) / 15.0;
-    Some((density, density * (1.0 + shrunk)))
 }
 
 /// Designs a tank.

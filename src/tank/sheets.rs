@@ -1,8 +1,10 @@
 //! Panes nested onto stock sheets by cuts that run from edge to edge, as glass is scored and broken.
 //!
 //! A heuristic, tried in several orders and ways to split what is left, the layout with the least area of sheets taken
-//! (after J. Jylänki, A Thousand Ways to Pack the Bin, 2010, section 3: guillotine, with the least short side, the least long side or the first place; from memory).
-//! It says how much glass to order; it does not claim to be the least.
+//! (after J. Jylänki, A Thousand Ways to Pack the Bin, 2010, section 3: guillotine, with the least short side, the least
+//! long side or the first place; from memory). It says how much glass to order; it does not claim to be the least. On 28
+//! published instances it takes 251 sheets where the published least without edge-to-edge cuts is 248
+//! (`tests/it/tank_sheets_published.rs`).
 
 use crate::units::Length;
 

@@ -6,6 +6,7 @@ mod leaves;
 mod random;
 mod rows;
 pub mod scenes;
+mod sharing;
 mod whole;
 
 use rehouse::audit::audit;
@@ -103,6 +104,11 @@ fn every_wrong_row_is_found() {
     each_is_found(scenes::every_outcome(), rows::EVERY_OUTCOME);
     each_is_found(scenes::divided_lot(), rows::DIVIDED_LOT);
     each_is_found(scenes::treated(), fluids::TREATED);
+}
+
+#[test]
+fn every_wrong_of_sizes_that_tanks_share_is_found() {
+    each_is_found(sharing::shared_sizes(), sharing::SHARED_SIZES);
 }
 
 #[test]

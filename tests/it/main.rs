@@ -44,12 +44,16 @@ mod screens;
 mod structure;
 /// A project folder made for one case, planned and audited with the real binary.
 mod support;
+/// Tanks in a plan: a loose lid, the cold density, sizes that several tanks share.
+mod tank_choices;
 /// Whole tanks: worked examples, laws, refusals, money.
 mod tank_designs;
 /// Bending of panes against a double series, an energy solution and published tables.
 mod tank_plates;
 /// Panes nested onto stock sheets.
 mod tank_sheets;
+/// Nesting against published bin packing instances.
+mod tank_sheets_published;
 /// What the trade takes for granted, asked of the default rules.
 mod trade_facts;
 /// Why a row waits, and what would let it in.

@@ -249,6 +249,7 @@ fn totals(sums: &Object) -> Option<Totals> {
     let (purchase, delivery, fluid, tanks) = (amount("purchase"), amount("delivery"), amount("fluid"), amount("tanks"));
     let (all, labour, to_pay) = (amount("money"), amount("labour"), amount("to_pay"));
     let (disposal, containers) = (amount("disposal"), amount("containers"));
+    let saved_by_sharing = amount("saved_by_sharing");
     let total_litres = sums.read("litres", "litres to the millilitre", litres);
     sums.done();
     Some(Totals {
@@ -264,6 +265,7 @@ fn totals(sums: &Object) -> Option<Totals> {
         fluid: fluid?,
         tanks: tanks?,
         money: all?,
+        saved_by_sharing: saved_by_sharing?,
         labour: labour?,
         disposal: disposal?,
         containers: containers?,

@@ -1,0 +1,113 @@
+//! Tanks that share a size: put together again as the plan should have, and taken apart again to hold the levels, which
+//! are those of the decision before it, against what the plan was then.
+//!
+//! A plan in which no tank shares a size makes no claim here, though it might have.
+
+use std::collections::BTreeMap;
+
+use super::claims::Claims;
+use super::exact::Exact;
+use super::fluids;
+use super::money::Sums;
+use super::row;
+use crate::options::shared::share;
+use crate::options::tank::{SHARED, TankOption};
+use crate::options::{Filling, Treatment};
+use crate::plan::{Outcome, Plan};
+use crate::project::Project;
+use crate::units::TOUCH_MM;
+
+/// The tanks of a plan by themselves, and those that share a size, by row. Nothing where no tank is said to share one.
+#[derive(Default)]
+pub(super) struct Sharing {
+    alone: BTreeMap<usize, TankOption>,
+    pub(super) shared: BTreeMap<usize, TankOption>,
+}
+
+impl Sharing {
+    /// Out of the tanks that the rows of a plan may have.
+    pub(super) fn of(project: &Project, plan: &Plan) -> Self {
+        if plan.tanks.iter().all(|tank| tank.note != SHARED) {
+            return Self::default();
+        }
+        let placed = plan.placements.iter().filter(|row| row.outcome == Outcome::CustomTank);
+        let option = |row: usize| {
+            let specimen = &project.collection.specimens[row];
+            row::tank(project, specimen, row::fits(project, specimen).next().is_none())
+        };
+        let alone: BTreeMap<usize, TankOption> =
+            placed.filter_map(|row| Some((row.specimen, option(row.specimen)?))).collect();
+        let tanks: Vec<(usize, &TankOption)> = alone.iter().map(|(row, tank)| (*row, tank)).collect();
+        let shared = share(project, &tanks);
+        Self { alone, shared }
+    }
+
+    /// Holds what is said of sharing; what the plan came to before it.
+    pub(super) fn audit(&self, project: &Project, plan: &Plan, after: &Sums, claims: &mut Claims) -> Sums {
+        self.sizes(project, plan, claims);
+        let before = self.before(project, plan, after);
+        claims.money("totals.saved_by_sharing", plan.totals.saved_by_sharing, less(before.money, after.money));
+        let weigh = |sums: &Sums| sums.money + Exact::per_litre(project.settings.litre_weight, sums.millilitres);
+        if !self.shared.is_empty() && weigh(after) >= weigh(&before) {
+            claims.refute("tanks: shared sizes", weigh(after), format!("less than {}", weigh(&before)));
+        }
+        before
+    }
+
+    /// By the settings alone: switched on, each size had by two or more, no side smaller than a tank's own nor much larger.
+    fn sizes(&self, project: &Project, plan: &Plan, claims: &mut Claims) {
+        let settings = &project.settings;
+        for (i, tank) in plan.tanks.iter().enumerate().filter(|(_, tank)| tank.note == SHARED) {
+            let sides = [tank.length, tank.width, tank.height];
+            let alike = plan
+                .tanks
+                .iter()
+                .filter(|other| other.note == SHARED && [other.length, other.width, other.height] == sides);
+            if !settings.share_sizes {
+                claims.refute(format_args!("tanks[{i}].note"), SHARED, "a size of its own: tank.share_sizes is false");
+            }
+            if alike.count() < 2 {
+                claims.refute(format_args!("tanks[{i}].note"), SHARED, "no other tank of this size");
+            }
+            let Some(own) = self.alone.get(&tank.specimen) else { continue };
+            for (own, shared) in [own.length, own.width, own.height].into_iter().zip(sides) {
+                let larger = shared.mm() - own.mm();
+                if larger < -TOUCH_MM || larger > settings.share_within.mm() + TOUCH_MM {
+                    claims.refute(format_args!("tanks[{i}]: size"), shared, format!("{own}, or a little larger"));
+                }
+            }
+        }
+    }
+
+    /// Money and fluid with every tank by itself.
+    fn before(&self, project: &Project, plan: &Plan, after: &Sums) -> Sums {
+        if self.shared.is_empty() {
+            return *after;
+        }
+        let mut apart = plan.clone();
+        let shares = |row: usize| self.alone.get(&row).filter(|_| self.shared.contains_key(&row));
+        for row in &mut apart.placements {
+            let Some(tank) = shares(row.specimen) else { continue };
+            let specimen = &project.collection.specimens[row.specimen];
+            let treatment = Treatment::of(project, specimen);
+            let filling = Filling::of(project, specimen, &treatment, tank.charges, tank.fluid);
+            (row.fluid, row.charges) = (Some(tank.fluid), tank.charges);
+            (row.reused, row.baths) = (filling.reused, filling.baths);
+        }
+        for tank in &mut apart.tanks {
+            tank.cost = shares(tank.specimen).map_or(tank.cost, |alone| alone.cost);
+        }
+        let money = |plan: &Plan| {
+            let tanks: Exact = plan.tanks.iter().filter_map(|tank| tank.cost).map(Exact::from).sum();
+            fluids::sums(project, plan).values().map(|sum| sum.cost).sum::<Exact>() + tanks
+        };
+        let millilitres =
+            fluids::sums(project, &apart).values().map(|sum| sum.millilitres).fold(0, i128::saturating_add);
+        Sums { money: after.money + less(money(&apart), money(plan)), millilitres }
+    }
+}
+
+/// What is left of one sum once another is taken from it.
+fn less(sum: Exact, other: Exact) -> Exact {
+    sum + Exact(other.0.saturating_neg())
+}

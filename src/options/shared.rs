@@ -1,0 +1,197 @@
+//! Tanks of close clear sizes made in one size, where that is cheaper in all.
+//!
+//! What gets cheaper is the glazier's set-up: a size is set up once, and each further tank of it costs less
+//! ([`cost::shared_set_up`]). What gets dearer is all else, for the size is the largest of those that share it: glass,
+//! edges, sealant, hours and fluid. Two groups at a time are put together, those that save most first, until none saves
+//! anything: a heuristic that never makes the whole dearer and does not claim to save the most.
+
+use std::collections::BTreeMap;
+
+use super::tank::{self, ESTIMATE, Poured, SHARED, TankOption};
+use super::treatment::Route;
+use super::{Filling, Treatment};
+use crate::collection::Specimen;
+use crate::project::Project;
+use crate::tank::cost;
+use crate::tank::density;
+use crate::tank::design::{self, Demand, Design};
+use crate::units::{Density, Length, Money};
+
+/// The tanks that share a size, by row, out of those that are to be made. Nothing unless it is switched on.
+///
+/// Only tanks at an estimated price take part: a quoted one is made as it was quoted. `tanks` name each row once.
+pub fn share(project: &Project, tanks: &[(usize, &TankOption)]) -> BTreeMap<usize, TankOption> {
+    if !project.settings.share_sizes {
+        return BTreeMap::new();
+    }
+    let mut groups = of_equal_size(project, tanks);
+    let mut savings: Vec<(Money, usize, usize)> = Vec::new();
+    let pairs = |groups: &[Option<Group>], b: usize| -> Vec<(Money, usize, usize)> {
+        (0..b).filter_map(|a| Some((saved(project, groups[a].as_ref()?, groups[b].as_ref()?)?, a, b))).collect()
+    };
+    for b in 1..groups.len() {
+        savings.extend(pairs(&groups, b));
+    }
+    // The first of those that save most.
+    while let Some(&(_, a, b)) = savings.iter().min_by_key(|(saved, a, b)| (-*saved, *a, *b)) {
+        let Some(together) = groups[a].take().zip(groups[b].take()).and_then(|(a, b)| a.with(project, &b)) else {
+            break;
+        };
+        groups.push(Some(together));
+        savings.retain(|(_, one, other)| ![a, b].contains(one) && ![a, b].contains(other));
+        savings.extend(pairs(&groups, groups.len() - 1));
+    }
+    let shared = groups.into_iter().flatten().filter(|group| group.members.len() > 1);
+    shared.flat_map(|group| group.members.iter().map(|member| member.row).zip(group.made).collect::<Vec<_>>()).collect()
+}
+
+/// A tank that may share its size.
+#[derive(Clone)]
+struct Member<'a> {
+    row: usize,
+    specimen: &'a Specimen,
+    own: &'a TankOption,
+    /// What must pass the rim, along and across.
+    opening: (Length, Length),
+    density: Density,
+    coldest: Density,
+    /// Its fluid in the size of its own, at its price and its weight.
+    fluid: Money,
+}
+
+impl<'a> Member<'a> {
+    fn of(project: &'a Project, row: usize, own: &'a TankOption) -> Option<Self> {
+        let specimen = &project.collection.specimens[row];
+        if own.note != ESTIMATE || own.design.is_none() {
+            return None;
+        }
+        let [along, across, _] = tank::standing(&tank::envelope(specimen)?, own.stance);
+        let (density, coldest) = density::densities(&project.settings, project.rules.fluid(specimen.fluid))?;
+        let opening = (along.max(across), along.min(across));
+        let fluid = weighed(project, specimen, &Treatment::of(project, specimen), own);
+        Some(Member { row, specimen, own, opening, density, coldest, fluid })
+    }
+
+    fn size(&self) -> [Length; 3] {
+        [self.own.length, self.own.width, self.own.height]
+    }
+}
+
+/// What the fluid of a tank costs, and what its litres weigh beside.
+fn weighed(project: &Project, specimen: &Specimen, treatment: &Treatment, tank: &TankOption) -> Money {
+    let filling = Filling::of(project, specimen, treatment, tank.charges, tank.fluid);
+    filling.money(project, specimen.fluid) + project.settings.litre_weight.per_litre(filling.filled())
+}
+
+/// Tanks of one size, and what they weigh in all.
+#[derive(Clone)]
+struct Group<'a> {
+    members: Vec<Member<'a>>,
+    /// As they are made, one for each member.
+    made: Vec<TankOption>,
+    weighed: Money,
+}
+
+impl<'a> Group<'a> {
+    fn alone(member: Member<'a>) -> Self {
+        let weighed = member.own.cost.unwrap_or_default() + member.fluid;
+        Group { made: vec![member.own.clone()], weighed, members: vec![member] }
+    }
+
+    /// All members of two groups in one size; `None` where they are not close, or some tank of that size does not serve.
+    fn with(&self, project: &Project, other: &Group<'a>) -> Option<Self> {
+        let mut members = self.members.clone();
+        members.extend(other.members.iter().cloned());
+        members.sort_by_key(|member| &member.specimen.key);
+        Self::together(project, members)
+    }
+
+    fn together(project: &Project, members: Vec<Member<'a>>) -> Option<Self> {
+        let size = members.iter().map(Member::size).reduce(larger)?;
+        let within = project.settings.share_within;
+        let close = |own: [Length; 3]| own.iter().zip(size).all(|(own, shared)| shared.less(*own).fits(within));
+        if !members.iter().all(|member| close(member.size())) {
+            return None;
+        }
+        let mut made = Vec::with_capacity(members.len());
+        let mut all = Money::ZERO;
+        let mut designs: Vec<(Density, Design)> = Vec::new();
+        let coldest =
+            members.iter().map(|member| member.coldest).reduce(|one, other| if one > other { one } else { other })?;
+        let opening = members.iter().map(|member| member.opening).reduce(|a, b| (a.0.max(b.0), a.1.max(b.1)));
+        for (i, member) in members.iter().enumerate() {
+            let known = designs.iter().find(|(density, _)| *density == member.density);
+            let mut design = match known {
+                Some((_, design)) => design.clone(),
+                None => {
+                    let [length, width, height] = size;
+                    let demand = Demand { length, width, height, density: member.density, coldest, opening };
+                    let design = design::design(&project.settings, &demand).ok()?;
+                    designs.push((member.density, design.clone()));
+                    design
+                }
+            };
+            let (first, further) = cost::shared_set_up(&project.settings, &design.cost, members.len() as i64);
+            design.cost.set_up = if i == 0 { first } else { further };
+            let (tank, fluid) = member.made(project, size, design)?;
+            // A larger tank may need fewer fillings, which the shelf may have given anyway: that saves nothing here.
+            all += tank.cost.unwrap_or_default() + fluid.max(member.fluid);
+            made.push(tank);
+        }
+        Some(Group { members, made, weighed: all })
+    }
+}
+
+impl Member<'_> {
+    /// Its tank in a size that is not its own, and what its fluid then weighs.
+    fn made(&self, project: &Project, size: [Length; 3], design: Design) -> Option<(TankOption, Money)> {
+        let specimen = self.specimen;
+        if specimen.max_outer_height.is_some_and(|limit| !design.outer[2].fits(limit)) {
+            return None;
+        }
+        let treatment = Treatment::of(project, specimen);
+        let Poured { fluid, charges, enough } = tank::poured(project, specimen, &treatment, size).ok()?;
+        let mut marks = self.own.marks;
+        marks.fillings_unknown = !enough && treatment.route != Route::NotKnown;
+        let [length, width, height] = size;
+        let cost = Some(design.cost.total());
+        let design = Some(Box::new(design));
+        let tank =
+            TankOption { length, width, height, fluid, charges, cost, note: SHARED, marks, design, ..self.own.clone() };
+        let fluid = weighed(project, specimen, &treatment, &tank);
+        Some((tank, fluid))
+    }
+}
+
+/// Groups of the tanks that have one size already, where that saves anything; every other tank by itself. By size and key.
+fn of_equal_size<'a>(project: &'a Project, tanks: &[(usize, &'a TankOption)]) -> Vec<Option<Group<'a>>> {
+    let mut members: Vec<Member> = tanks.iter().filter_map(|&(row, tank)| Member::of(project, row, tank)).collect();
+    members.sort_by(|a, b| {
+        let by_side = a.size().into_iter().zip(b.size()).map(|(a, b)| a.mm().total_cmp(&b.mm()));
+        by_side
+            .reduce(|first, then| first.then(then))
+            .unwrap_or(std::cmp::Ordering::Equal)
+            .then_with(|| a.specimen.key.cmp(&b.specimen.key))
+    });
+    let mut groups = Vec::new();
+    for equal in members.chunk_by(|a, b| a.size() == b.size()) {
+        let alone: Vec<Group> = equal.iter().cloned().map(Group::alone).collect();
+        let apart: Money = alone.iter().map(|group| group.weighed).sum();
+        match Group::together(project, equal.to_vec()).filter(|group| equal.len() > 1 && group.weighed < apart) {
+            Some(group) => groups.push(Some(group)),
+            None => groups.extend(alone.into_iter().map(Some)),
+        }
+    }
+    groups
+}
+
+/// What two groups save when they have one size; `None` where they save nothing.
+fn saved(project: &Project, a: &Group, b: &Group) -> Option<Money> {
+    let saved = a.weighed + b.weighed - a.with(project, b)?.weighed;
+    (saved > Money::ZERO).then_some(saved)
+}
+
+/// The larger of two sizes, side by side.
+fn larger(one: [Length; 3], other: [Length; 3]) -> [Length; 3] {
+    [one[0].max(other[0]), one[1].max(other[1]), one[2].max(other[2])]
+}

@@ -1,0 +1,76 @@
+//! Wrong sharing of sizes. Three tanks: 0 and 1 share a size that is 1's own, 2 is by itself.
+
+use rehouse::collection::Posture;
+use rehouse::options::tank::{ESTIMATE, SHARED};
+use rehouse::project::Project;
+use rehouse::units::{Length, Millilitres, Money};
+
+use super::Wrong;
+use super::scenes::project;
+
+pub fn shared_sizes() -> Project {
+    project(&[
+        (
+            "specimens.csv",
+            "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,posture\n\
+             S-01,300,90,120,800,formalin-10,as-set\nS-02,300,90,130,800,nbf-10,as-set\nS-03,500,200,220,9000,nbf-10,as-set\n",
+        ),
+        (
+            "vessels.csv",
+            "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+             JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,2\n",
+        ),
+        ("settings.toml", "litre_weight = 0.1\n[tank]\nshare_sizes = true\n"),
+    ])
+}
+
+/// The least that money shows.
+const PLACE: Money = Money::from_parts(Money::PER_UNIT / 10_000);
+
+pub const SHARED_SIZES: &[Wrong] = &[
+    ("sharing that nobody switched on", "tanks[0].note", |project, _| project.settings.share_sizes = false),
+    ("sizes that are not close", "tanks[0]: size", |project, _| {
+        project.settings.share_within = Length::at_least_zero(9.0);
+    }),
+    ("sharing that saves nothing", "tanks[0].cost", |project, _| {
+        project.settings.glass_set_up_again = Money::whole(60);
+    }),
+    ("sharing that its fluid makes dearer", "tanks[0].cost", |project, _| {
+        project.settings.litre_weight = Money::whole(100);
+    }),
+    ("more saved than was", "totals.saved_by_sharing", |_, p| p.totals.saved_by_sharing += PLACE),
+    ("nothing said to be saved", "totals.saved_by_sharing", |_, p| p.totals.saved_by_sharing = Money::ZERO),
+    ("the money that was decided passed over", "levels[4].value", |_, p| {
+        p.levels[4].value -= p.totals.saved_by_sharing.parts();
+        p.levels[4].bound = p.levels[4].value;
+    }),
+    ("the fluid that was decided passed over", "levels[5].value", |_, p| {
+        p.levels[5].value = p.totals.litres.0;
+        p.levels[5].bound = p.levels[5].value;
+    }),
+    ("a tank smaller than its body needs", "tanks[1].height_mm", |_, p| {
+        p.tanks[1].height = Length::at_least_zero(160.0);
+    }),
+    ("a tank larger than what is shared", "tanks[0].length_mm", |_, p| {
+        p.tanks[0].length = Length::at_least_zero(350.0);
+    }),
+    ("one that shares said not to", "tanks[0].note", |_, p| p.tanks[0].note = ESTIMATE.to_owned()),
+    ("one by itself said to share", "tanks[2].note", |_, p| p.tanks[2].note = SHARED.to_owned()),
+    ("none said to share", "tanks[0].height_mm", |_, p| {
+        p.tanks.iter_mut().for_each(|tank| tank.note = ESTIMATE.to_owned());
+    }),
+    ("the size set up for nothing", "tanks[0].cost", |_, p| p.tanks[0].cost = p.tanks[1].cost),
+    ("the fluid of its own size", "placements[0].fluid_ml", |_, p| {
+        p.placements[0].fluid = p.placements[0].fluid.map(|fluid| fluid - Millilitres(442));
+    }),
+    ("a row that must not stand so high", "tanks[0]", |project, _| {
+        project.collection.specimens[0].max_outer_height = Length::new(175.0);
+    }),
+    ("another posture", "tanks[0].posture", |project, _| {
+        project.collection.specimens[0].posture = Posture::Upright;
+    }),
+    ("no word on sharing", "warnings", |_, p| p.warnings.retain(|said| !said.contains("step after the decision"))),
+    ("the price of a further set-up passed over", "prices_not_yours", |_, p| {
+        p.prices_not_yours.iter_mut().for_each(|price| *price = price.replace(", set-up again", ""));
+    }),
+];
