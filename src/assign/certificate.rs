@@ -93,6 +93,7 @@ pub fn certificate(
 /// within bounds.
 fn most_leaves(question: &Question) -> usize {
     let looks: usize = question.classes.iter().map(|class| class.choices.len() * class.members.len()).sum();
+    if let Ok(n) = std::env::var("LEAVES") { return n.parse().unwrap(); }
     (MOST_LOOKS / looks.max(1)).clamp(FEWEST_LEAVES, MOST_LEAVES)
 }
 
@@ -170,6 +171,9 @@ impl<'a> Tree<'a> {
     fn grow(&mut self, most: usize, stop: &dyn Fn() -> bool) {
         while self.open.len() + self.closed.len() < most && !stop() {
             let Some(node) = self.open.pop() else { return };
+            if std::env::var("DBG").is_ok() && (self.open.len() + self.closed.len()) % 25 < 2 {
+                eprintln!("open {} closed {} bound {:?} branch {:?}", self.open.len(), self.closed.len(), node.bounds, node.branch);
+            }
             let Some(branch) = node.branch else {
                 // This is the least, and nothing more can be made of it.
                 self.closed.push(node);
