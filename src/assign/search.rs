@@ -17,7 +17,7 @@ use crate::decision::{Decision, Question};
 use crate::units::Money;
 
 /// What is searched for.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Goal {
     /// Most rows left deferred, by priority.
     pub deferred: [i64; 4],
@@ -82,6 +82,11 @@ impl<'a> Search<'a> {
             tree.offer(start.clone());
         }
         Search { tree, begun: false }
+    }
+
+    /// What it solves its parts with, for whoever goes on from there.
+    pub fn into_relaxation(self) -> Relaxation<'a> {
+        self.tree.relaxation
     }
 
     /// Takes a plan found elsewhere, if it is better.
@@ -191,7 +196,6 @@ impl Tree<'_> {
             if self.cutoff().is_some_and(|cutoff| node.bound >= cutoff) {
                 continue;
             }
-            if std::env::var("DBG").is_ok() && self.n_nodes % 500 == 0 { eprintln!("nodes {} best {:?} low {:?}", self.n_nodes, self.best.as_ref().map(|b| self.relaxation.money_of(b.0)), self.lowest().map(|b| self.relaxation.money_of(b))); }
             if stop() {
                 self.open.push(node);
                 return false;
@@ -308,7 +312,8 @@ impl Tree<'_> {
         let offers = self.relaxation.packed_offers();
         let singly = offers.iter().flat_map(|&offer| [(offer, offer, 1, 0), (offer, offer, -1, 0)]);
         let pairs = offers.iter().flat_map(|&one| offers.iter().map(move |&other| (one, other, 1, -1)));
-        let moves: Vec<(usize, usize, i64, i64)> = singly.chain(pairs.filter(|(one, other, ..)| one != other)).collect();
+        let moves: Vec<(usize, usize, i64, i64)> =
+            singly.chain(pairs.filter(|(one, other, ..)| one != other)).collect();
         let mut since = 0;
         for &(one, other, more, fewer) in moves.iter().cycle() {
             if since >= moves.len() || stop() {
@@ -332,7 +337,6 @@ impl Tree<'_> {
             }
         }
         self.neighboured = Some(cost);
-        if std::env::var("DBG").is_ok() { eprintln!("neighbours: {cost} at {} nodes", self.n_nodes); }
     }
 
     /// Takes a plan if it keeps the terms and is the best so far.

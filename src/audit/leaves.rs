@@ -6,8 +6,12 @@
 pub(super) mod coverage;
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::num::NonZero;
+use std::panic::resume_unwind;
+use std::thread;
 
 use super::row;
+use crate::collection::Specimen;
 use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
 use crate::decision::{Aim, Level};
 use crate::options::table::undecided;
@@ -45,42 +49,7 @@ pub(super) fn bounds(project: &Project, levels: &[Level], reached: &Reached) -> 
         let leaves = std::iter::once(plain).chain(of_level(levels, level));
         parts.push(leaves.map(|leaf| Part::new(project, leaf, level.aim)).collect());
     }
-    let mut unit = 0;
-    let mut occurs = vec![false; project.stock.vessels.len()];
-    let labour = if project.settings.labour_in_budget { super::money::labour_per_row(project) } else { Money::ZERO };
-    for specimen in &project.collection.specimens {
-        if specimen.held().is_some() || undecided(project, specimen).is_some() {
-            continue;
-        }
-        let price = project.rules.fluid(specimen.fluid).price;
-        let weighed = |money: Money, fluid: Millilitres| {
-            money.parts().saturating_add(project.settings.litre_weight.per_litre(fluid).parts())
-        };
-        let option = |vessel: Option<(VesselId, u32)>, money: Money, fluid: Millilitres| RowOption {
-            vessel: vessel.map(|(vessel, pieces)| (vessel.0 as usize, i128::from(pieces))),
-            weighed: i128::from(weighed(money, fluid)),
-            paid: i128::from(money.parts()) + i128::from(labour.parts()),
-            fluid: i128::from(fluid.0),
-        };
-        let fits = row::fits(project, specimen).map(|(vessel, fit)| {
-            let fluid = fit.fluid() * i64::from(fit.charges);
-            option(Some((vessel, fit.pieces)), price.per_litre(fluid), fluid)
-        });
-        let mut options: Vec<RowOption> = fits.collect();
-        let tank = row::tank(project, specimen, options.is_empty());
-        let priced = tank.and_then(|tank| tank.cost.map(|cost| (cost + price.per_litre(tank.fluid), tank.fluid)));
-        options.extend(priced.map(|(money, fluid)| option(None, money, fluid)));
-        if options.is_empty() {
-            continue;
-        }
-        for option in &options {
-            unit = greatest_common_divisor(unit, option.weighed);
-            option.vessel.into_iter().for_each(|(vessel, _)| occurs[vessel] = true);
-        }
-        for part in parts.iter_mut().flatten() {
-            part.add(specimen.priority, &options);
-        }
-    }
+    let Rows { parts, unit, occurs } = Rows::of_all(project, &parts);
     let unit = greatest_common_divisor(unit, unit_of_orders(project, &occurs)).max(1);
     let bound = |(level, parts): (&Level, &Vec<Part>)| {
         let mut bounds = parts.iter().map(|part| part.bound(project, &occurs, reached));
@@ -95,10 +64,95 @@ pub(super) fn bounds(project: &Project, levels: &[Level], reached: &Reached) -> 
     levels.iter().zip(&parts).map(bound).collect()
 }
 
-/// The leaves that bound a level: those of money bound fluid too.
+/// The rows of a survey, or of a share of it, as the leaves see them.
+struct Rows<'a> {
+    /// By level, its leaves with what the rows come to.
+    parts: Vec<Vec<Part<'a>>>,
+    /// The largest amount of which the money of every option is a multiple.
+    unit: i128,
+    /// By vessel, whether it is an option of any row.
+    occurs: Vec<bool>,
+}
+
+impl<'a> Rows<'a> {
+    /// All rows, a share on each core: sums do not depend on how they are shared.
+    fn of_all(project: &Project, parts: &[Vec<Part<'a>>]) -> Self {
+        let specimens = &project.collection.specimens;
+        let cores = thread::available_parallelism().map_or(1, NonZero::get);
+        let share = specimens.len().div_ceil(cores).max(FEWEST_FOR_A_CORE);
+        let shares: Vec<Self> = thread::scope(|scope| {
+            let shares = specimens.chunks(share);
+            let adding: Vec<_> =
+                shares.map(|rows| scope.spawn(move || Self::of(project, rows, parts.to_vec()))).collect();
+            adding.into_iter().map(|share| share.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
+        });
+        let none = Self { parts: parts.to_vec(), unit: 0, occurs: vec![false; project.stock.vessels.len()] };
+        shares.into_iter().fold(none, Self::and)
+    }
+
+    fn and(mut self, other: Self) -> Self {
+        for (part, other) in self.parts.iter_mut().flatten().zip(other.parts.iter().flatten()) {
+            part.rows = part.rows.and(other.rows);
+        }
+        self.occurs.iter_mut().zip(other.occurs).for_each(|(occurs, too)| *occurs |= too);
+        Self { unit: greatest_common_divisor(self.unit, other.unit), ..self }
+    }
+
+    fn of(project: &Project, specimens: &[Specimen], parts: Vec<Vec<Part<'a>>>) -> Self {
+        let mut rows = Self { parts, unit: 0, occurs: vec![false; project.stock.vessels.len()] };
+        let labour =
+            if project.settings.labour_in_budget { super::money::labour_per_row(project) } else { Money::ZERO };
+        for specimen in specimens {
+            if specimen.held().is_some() || undecided(project, specimen).is_some() {
+                continue;
+            }
+            let options = options(project, specimen, labour);
+            if options.is_empty() {
+                continue;
+            }
+            for option in &options {
+                rows.unit = greatest_common_divisor(rows.unit, option.weighed);
+                option.vessel.into_iter().for_each(|(vessel, _)| rows.occurs[vessel] = true);
+            }
+            for part in rows.parts.iter_mut().flatten() {
+                part.add(specimen.priority, &options);
+            }
+        }
+        rows
+    }
+}
+
+/// Fewer rows than this are added up before another thread would have started.
+const FEWEST_FOR_A_CORE: usize = 500;
+
+/// What a row may have at a known price.
+fn options(project: &Project, specimen: &Specimen, labour: Money) -> Vec<RowOption> {
+    let price = project.rules.fluid(specimen.fluid).price;
+    let weight = project.settings.litre_weight;
+    let option = |vessel: Option<(VesselId, u32)>, money: Money, fluid: Millilitres| RowOption {
+        vessel: vessel.map(|(vessel, pieces)| (vessel.0 as usize, i128::from(pieces))),
+        weighed: i128::from(money.parts().saturating_add(weight.per_litre(fluid).parts())),
+        paid: i128::from(money.parts()) + i128::from(labour.parts()),
+        fluid: i128::from(fluid.0),
+    };
+    let fits = row::fits(project, specimen).map(|(vessel, fit)| {
+        let fluid = fit.fluid() * i64::from(fit.charges);
+        option(Some((vessel, fit.pieces)), price.per_litre(fluid), fluid)
+    });
+    let mut options: Vec<RowOption> = fits.collect();
+    let tank = row::tank(project, specimen, options.is_empty());
+    let priced = tank.and_then(|tank| tank.cost.map(|cost| (cost + price.per_litre(tank.fluid), tank.fluid)));
+    options.extend(priced.map(|(money, fluid)| option(None, money, fluid)));
+    options
+}
+
+/// The leaves that bound a level. Those of money bound fluid too, where they leave no doubt about the money.
 pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a [Leaf] {
-    let money = levels.iter().find(|other| other.aim == Aim::Money).filter(|_| level.aim == Aim::Fluid);
-    &money.unwrap_or(level).leaves
+    if level.aim != Aim::Fluid {
+        return &level.leaves;
+    }
+    let money = levels.iter().find(|other| other.aim == Aim::Money && other.bound >= other.value);
+    money.map_or(&[], |money| &money.leaves)
 }
 
 /// What is wrong with the numbers of a leaf, if anything: every one is there once, not below nothing and not beyond measure.
@@ -173,6 +227,7 @@ impl Least {
 }
 
 /// A leaf while its rows are added up for one level.
+#[derive(Clone)]
 struct Part<'a> {
     leaf: &'a Leaf,
     aim: Aim,
