@@ -6,7 +6,7 @@
 //! believed.
 
 mod backend;
-pub mod certificate;
+mod certificate;
 mod clock;
 pub mod evaluate;
 mod greedy;
@@ -23,9 +23,11 @@ use std::cell::Cell;
 use std::time::Duration;
 
 pub use backend::Backend;
+use certificate::Time;
 use clock::Clock;
 use evaluate::{Values, values};
 use model::Model;
+use relaxation::Relaxation;
 use search::{Found, Goal, Search};
 use settled::{Settled, better, gap};
 pub use shelf::{Answered, decide_rows};
@@ -78,7 +80,7 @@ pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
 /// of each level stands beside the plan.
 fn decide_with_shelf_fluid(question: &Question, start: Decision, stop: &dyn Fn() -> bool) -> (Decision, Vec<Settled>) {
     let clock = Clock::new(question);
-    let mut levels = Levels { question, best: start, settled: Vec::new(), empty_handed: false };
+    let mut levels = Levels { question, best: start, settled: Vec::new(), empty_handed: false, relaxation: None };
     for aim in Aim::ALL {
         let time = if stop() { Duration::ZERO } else { clock.left() };
         let level = levels.solve_model(aim, Backend::default(), time);
@@ -93,11 +95,13 @@ struct Levels<'a> {
     best: Decision,
     settled: Vec<Settled>,
     empty_handed: bool,
+    /// What money was searched with.
+    relaxation: Option<Relaxation<'a>>,
 }
 
 impl<'a> Levels<'a> {
     fn new(question: &'a Question) -> Self {
-        Levels { question, best: greedy::decide(question), settled: Vec::new(), empty_handed: false }
+        Levels { question, best: greedy::decide(question), settled: Vec::new(), empty_handed: false, relaxation: None }
     }
 
     fn value(&self, aim: Aim) -> i64 {
@@ -252,6 +256,7 @@ impl<'a> Levels<'a> {
             fluid = if money.value == again.value { better(fluid, then) } else { then };
             money = better(money, again);
         }
+        self.relaxation = Some(search.into_relaxation());
         self.settled.extend([money, fluid]);
     }
 
@@ -332,22 +337,16 @@ impl<'a> Levels<'a> {
     }
 
     /// The plan with its levels, each with the leaves that bound it again.
-    fn finish(self, clock: &Clock, stop: &dyn Fn() -> bool) -> Decision {
+    fn finish(mut self, clock: &Clock, stop: &dyn Fn() -> bool) -> Decision {
         let values = values(self.question, &self.best);
-        let goals = self.settled.iter().map(|level| match level.aim {
+        let goal = |level: &Settled| match level.aim {
             Aim::Deferred(priority) => self.count_goal(priority, (level.bound.min(values.of(level.aim)) - 1).max(0)),
             Aim::Money | Aim::Fluid => self.money_goal(&values.deferred),
-        });
-        let goals: Vec<Goal> = goals.collect();
-        let late = || stop() || clock.late();
-        let levels = certificate::levels(
-            self.question,
-            &self.settled,
-            &goals,
-            (&values, &self.best.packs),
-            self.empty_handed,
-            &late,
-        );
+        };
+        let settled: Vec<(Settled, Goal)> = self.settled.iter().map(|level| (*level, goal(level))).collect();
+        let (relaxation, plan) = (self.relaxation.take(), (&values, &self.best.packs[..]));
+        let time = Time { stop, late: &|| clock.late() };
+        let levels = certificate::levels(self.question, relaxation, &settled, plan, self.empty_handed, &time);
         let asked = self.question.limits.gap;
         let status = match levels.iter().find(|level| !level.proved()) {
             None => Status::ProvedBest,

@@ -3,7 +3,7 @@
 //! A tree of its own, apart from the search: the part of least bound is divided, on suppliers and packs alone, until every
 //! part reaches the value or there are as many as may be kept. What is left over then is the gap.
 
-pub mod bound;
+mod bound;
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -19,31 +19,40 @@ use crate::decision::{Aim, Level, Proof, Question};
 use crate::stock::SupplierId;
 
 /// Leaves of a level, or of money and fluid together, and the bounds they give.
-pub struct Certificate {
+struct Certificate {
     /// Parts that hold every plan.
-    pub leaves: Vec<Leaf>,
+    leaves: Vec<Leaf>,
     /// By level, the least over the leaves.
-    pub bounds: Vec<i128>,
+    bounds: Vec<i128>,
 }
 
-/// The settled levels as a plan states them, with their leaves; `goals` by level are what they were searched for with.
+/// When to make no more leaves.
+pub struct Time<'a> {
+    /// None at all.
+    pub stop: &'a dyn Fn() -> bool,
+    /// No more than a level has at least.
+    pub late: &'a dyn Fn() -> bool,
+}
+
+/// The settled levels as a plan states them, with their leaves, each with the goal that it was searched for with.
 ///
 /// A later level may have bettered an earlier one that was left open: every value is the plan's own. Where the search did
-/// not begin, or nobody wants to wait, no more is made than what needs no time.
-pub fn levels(
-    question: &Question,
-    settled: &[Settled],
-    goals: &[Goal],
+/// not begin, or nobody wants to wait, no more is made than what needs no time. `ready` is what money was
+/// searched with.
+pub fn levels<'a>(
+    question: &'a Question,
+    mut ready: Option<Relaxation<'a>>,
+    settled: &[(Settled, Goal)],
     (values, packs): (&Values, &[Vec<i64>]),
     unbegun: bool,
-    stop: &dyn Fn() -> bool,
+    time: &Time,
 ) -> Vec<Level> {
     let mut levels: Vec<Level> = Vec::new();
     let mut of_fluid = None;
-    for (settled, goal) in settled.iter().zip(goals) {
+    for (settled, goal) in settled {
         let aim = settled.aim;
         let value = values.of(aim);
-        let least = evaluate::least_possible(question, aim);
+        let least = evaluate::trivial_bound(question, aim);
         let mut level = Level { aim, value, bound: least.min(value), proof: Proof::None, leaves: Vec::new() };
         if aim == Aim::Fluid {
             level.bound = of_fluid.unwrap_or(level.bound);
@@ -55,10 +64,13 @@ pub fn levels(
                 // As near as was asked for is near enough, and then nothing is known of the fluid.
                 sought = vec![(aim, value - (goal.gap * value as f64) as i64), (Aim::Fluid, i64::MIN)];
             }
-            let Certificate { leaves, bounds } = certificate(question, *goal, &sought, (values, packs), stop);
+            let ready = if aim == Aim::Money { ready.take() } else { None };
+            let ready = ready.filter(|relaxation| relaxation.is_for(goal));
+            let relaxation = ready.unwrap_or_else(|| Relaxation::new(question, *goal));
+            let Certificate { leaves, bounds } = certificate(question, relaxation, &sought, (values, packs), time);
             let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
             let bound = stated(0, least, value);
-            if aim == Aim::Money {
+            if aim == Aim::Money && bound == value {
                 let fluid = values.of(Aim::Fluid);
                 of_fluid = Some(stated(1, evaluate::least_possible(question, Aim::Fluid).min(fluid), fluid));
             }
@@ -75,17 +87,18 @@ pub fn levels(
     levels
 }
 
-/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs, from the relaxation of
-/// `goal`; `stop` ends the dividing.
-pub fn certificate(
-    question: &Question,
-    goal: Goal,
+/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs, from a
+/// relaxation.
+fn certificate<'a>(
+    question: &'a Question,
+    relaxation: Relaxation<'a>,
     sought: &[(Aim, i64)],
     plan: (&Values, &[Vec<i64>]),
-    stop: &dyn Fn() -> bool,
+    time: &Time,
 ) -> Certificate {
-    let mut tree = Tree::new(question, goal, sought, plan);
-    tree.grow(most_leaves(question), stop);
+    let mut tree = Tree::new(question, relaxation, sought, plan);
+    tree.grow(fewest_leaves(question), time.stop);
+    tree.grow(most_leaves(question), &|| (time.stop)() || (time.late)());
     tree.into_certificate()
 }
 
@@ -93,10 +106,15 @@ pub fn certificate(
 /// within bounds.
 fn most_leaves(question: &Question) -> usize {
     let looks: usize = question.classes.iter().map(|class| class.choices.len() * class.members.len()).sum();
-    (MOST_LOOKS / looks.max(1)).clamp(FEWEST_LEAVES, MOST_LEAVES)
+    (MOST_LOOKS / looks.max(1)).min(MOST_LEAVES).max(fewest_leaves(question))
 }
 
-const MOST_LOOKS: usize = 50_000_000;
+/// Leaves that any level may have: each supplier takes two or three to decide.
+fn fewest_leaves(question: &Question) -> usize {
+    3 * question.suppliers.len() + FEWEST_LEAVES
+}
+
+const MOST_LOOKS: usize = 100_000_000;
 const FEWEST_LEAVES: usize = 8;
 const MOST_LEAVES: usize = 500;
 
@@ -145,11 +163,10 @@ impl Ord for Node {
 impl<'a> Tree<'a> {
     fn new(
         question: &'a Question,
-        goal: Goal,
+        relaxation: Relaxation<'a>,
         sought: &'a [(Aim, i64)],
         (values, packs): (&Values, &'a [Vec<i64>]),
     ) -> Self {
-        let relaxation = Relaxation::new(question, goal);
         let reached = Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect();
         let money_unit = i128::from(evaluate::weighed_unit(question));
         let mut tree = Tree {

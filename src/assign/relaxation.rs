@@ -213,6 +213,11 @@ impl<'a> Relaxation<'a> {
         self.goal = goal;
     }
 
+    /// Whether it was prepared for this goal.
+    pub fn is_for(&self, goal: &Goal) -> bool {
+        self.goal == *goal
+    }
+
     /// What money and fluid cost together.
     fn cost(&self, money: Money, fluid: crate::units::Millilitres) -> i128 {
         let weighed = money + self.goal.litre_weight.per_litre(fluid);

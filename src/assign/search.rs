@@ -17,7 +17,7 @@ use crate::decision::{Decision, Question};
 use crate::units::Money;
 
 /// What is searched for.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Goal {
     /// Most rows left deferred, by priority.
     pub deferred: [i64; 4],
@@ -76,11 +76,17 @@ impl<'a> Search<'a> {
             next: None,
             depth: 0,
             n_nodes: 0,
+            neighboured: None,
         };
         if let Some(start) = start {
             tree.offer(start.clone());
         }
         Search { tree, begun: false }
+    }
+
+    /// What it solves its parts with, for whoever goes on from there.
+    pub fn into_relaxation(self) -> Relaxation<'a> {
+        self.tree.relaxation
     }
 
     /// Takes a plan found elsewhere, if it is better.
@@ -144,6 +150,8 @@ struct Tree<'a> {
     /// How many parts it has been gone on with.
     depth: usize,
     n_nodes: u64,
+    /// The cost of the plan whose neighbours were tried last.
+    neighboured: Option<i128>,
 }
 
 /// A part of the decision that is still open, with its bound.
@@ -180,6 +188,9 @@ impl Tree<'_> {
             }
             if self.next.is_none() {
                 self.depth = 0;
+            }
+            if self.n_nodes.is_power_of_two() || self.next.is_none() {
+                self.try_neighbours(stop);
             }
             let Some(node) = self.next.take().or_else(|| self.open.pop()) else { return true };
             if self.cutoff().is_some_and(|cutoff| node.bound >= cutoff) {
@@ -283,6 +294,49 @@ impl Tree<'_> {
             }
             pieces = self.relaxation.pieces_with_packs();
         }
+    }
+
+    /// Tries the neighbours of the best plan: a pack more or fewer of one offer, and one more of an offer for one fewer of
+    /// another, until none is better.
+    fn try_neighbours(&mut self, stop: &dyn Fn() -> bool) {
+        if self.goal.enough.is_some() || self.goal.budget_weighs() || self.relaxation.has_lots() {
+            return;
+        }
+        let Some((cost, best)) = &self.best else { return };
+        if self.neighboured.is_some_and(|tried| tried <= *cost) {
+            return;
+        }
+        let mut cost = *cost;
+        let terms = self.relaxation.terms_of(&best.packs);
+        let mut packs: Vec<i64> = best.packs.iter().flatten().copied().collect();
+        let offers = self.relaxation.packed_offers();
+        let singly = offers.iter().flat_map(|&offer| [(offer, offer, 1, 0), (offer, offer, -1, 0)]);
+        let pairs = offers.iter().flat_map(|&one| offers.iter().map(move |&other| (one, other, 1, -1)));
+        let moves: Vec<(usize, usize, i64, i64)> =
+            singly.chain(pairs.filter(|(one, other, ..)| one != other)).collect();
+        let mut since = 0;
+        for &(one, other, more, fewer) in moves.iter().cycle() {
+            if since >= moves.len() || stop() {
+                break;
+            }
+            since += 1;
+            let before = packs.clone();
+            packs[one] += more;
+            packs[other] += fewer;
+            let better = self.relaxation.may_be(&packs, one) && self.relaxation.may_be(&packs, other);
+            let found = better.then(|| self.relaxation.solve_near(&packs, &terms)).flatten();
+            let taken = found.filter(|(found, _)| *found < cost).is_some_and(|(_, whole)| {
+                let chosen = self.relaxation.rows_with_packs();
+                self.offer(Decision { chosen, packs: whole, ..Decision::default() })
+            });
+            if taken {
+                since = 0;
+                cost = self.best.as_ref().map_or(cost, |(best, _)| *best);
+            } else {
+                packs = before;
+            }
+        }
+        self.neighboured = Some(cost);
     }
 
     /// Takes a plan if it keeps the terms and is the best so far.

@@ -4,57 +4,19 @@
 //! is asked once for all leaves. Sums that leave 128 bits are no bound.
 
 pub(super) mod coverage;
+mod rows;
+mod shelf;
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::claims::Claims;
-use super::exact::Exact;
-use super::fluids::price_of;
-use super::row;
+use rows::{RowOption, Rows, greatest_common_divisor};
+pub(super) use shelf::Shelf;
+
 use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
 use crate::decision::{Aim, Level};
-use crate::options::table::undecided;
-use crate::options::{Filling, Treatment};
-use crate::plan::Plan;
 use crate::project::Project;
-use crate::rules::FluidId;
 use crate::stock::{Offer, SupplierId, VesselId};
-use crate::units::{Millilitres, Money};
-
-/// Owned fluid at the prices at which a plan's bounds hold.
-pub(super) struct Shelf {
-    prices: BTreeMap<FluidId, Money>,
-    /// What is owned at these prices, in ten-millionths.
-    credit: i128,
-}
-
-impl Shelf {
-    /// As the plan states them, each no more than the fluid costs; full prices where it states none.
-    pub(super) fn of(project: &Project, plan: &Plan, claims: &mut Claims) -> Self {
-        let stated: BTreeMap<FluidId, Money> = plan.shelf_prices.iter().copied().collect();
-        let mut prices = BTreeMap::new();
-        let mut credit = 0_i128;
-        for owned in &project.stock.fluids {
-            let full = price_of(project, owned.fluid);
-            let price = stated.get(&owned.fluid).copied().unwrap_or(full);
-            let price = price.clamp(Money::ZERO, full);
-            prices.insert(owned.fluid, price);
-            credit = credit.saturating_add(Exact::per_litre(price, i128::from(owned.amount.0)).0);
-        }
-        for (i, (fluid, price)) in plan.shelf_prices.iter().enumerate() {
-            let full = price_of(project, *fluid);
-            if !prices.contains_key(fluid) || !(Money::ZERO..=full).contains(price) {
-                let derived = format!("an owned fluid at no more than {}", full.text());
-                claims.refute(format_args!("shelf_prices[{i}]"), price.text(), derived);
-            }
-        }
-        Shelf { prices, credit }
-    }
-
-    fn price(&self, project: &Project, fluid: FluidId) -> Money {
-        self.prices.get(&fluid).copied().unwrap_or_else(|| price_of(project, fluid))
-    }
-}
+use crate::units::Money;
 
 /// What a plan reaches, as derived.
 pub(super) struct Reached {
@@ -90,49 +52,7 @@ pub(super) fn bounds(project: &Project, shelf: &Shelf, levels: &[Level], reached
         let leaves = std::iter::once(plain).chain(of_level(levels, level));
         parts.push(leaves.map(|leaf| Part::new(project, leaf, level.aim)).collect());
     }
-    let mut unit = 0;
-    let mut occurs = vec![false; project.stock.vessels.len()];
-    let labour = if project.settings.labour_in_budget { super::money::labour_per_row(project) } else { Money::ZERO };
-    for specimen in &project.collection.specimens {
-        if specimen.held().is_some() || undecided(project, specimen).is_some() {
-            continue;
-        }
-        let treatment = Treatment::of(project, specimen);
-        let fluid = |charges, one| {
-            let filling = Filling::of(project, specimen, &treatment, charges, one);
-            (filling.money_at(specimen.fluid, |fluid| shelf.price(project, fluid)), filling.filled())
-        };
-        let weighed = |money: Money, fluid: Millilitres| {
-            money.parts().saturating_add(project.settings.litre_weight.per_litre(fluid).parts())
-        };
-        let option = |vessel: Option<(VesselId, u32)>, money: Money, fluid: Millilitres| RowOption {
-            vessel: vessel.map(|(vessel, pieces)| (vessel.0 as usize, i128::from(pieces))),
-            weighed: i128::from(weighed(money, fluid)),
-            paid: i128::from(money.parts()) + i128::from(labour.parts()),
-            fluid: i128::from(fluid.0),
-        };
-        let fits = row::fits(project, specimen).map(|(vessel, fit)| {
-            let (money, fluid) = fluid(fit.charges, fit.fluid());
-            option(Some((vessel, fit.pieces)), money, fluid)
-        });
-        let mut options: Vec<RowOption> = fits.collect();
-        let tank = row::tank(project, specimen, options.is_empty());
-        let priced = tank.and_then(|tank| {
-            let (money, fluid) = fluid(tank.charges, tank.fluid);
-            tank.cost.map(|cost| (cost + money, fluid))
-        });
-        options.extend(priced.map(|(money, fluid)| option(None, money, fluid)));
-        if options.is_empty() {
-            continue;
-        }
-        for option in &options {
-            unit = greatest_common_divisor(unit, option.weighed);
-            option.vessel.into_iter().for_each(|(vessel, _)| occurs[vessel] = true);
-        }
-        for part in parts.iter_mut().flatten() {
-            part.add(specimen.priority, &options);
-        }
-    }
+    let Rows { parts, unit, occurs } = Rows::of_all(project, shelf, &parts);
     let unit = greatest_common_divisor(unit, unit_of_orders(project, &occurs)).max(1);
     let bound = |(level, parts): (&Level, &Vec<Part>)| {
         let mut bounds = parts.iter().map(|part| part.bound(project, shelf, &occurs, reached));
@@ -150,10 +70,13 @@ pub(super) fn bounds(project: &Project, shelf: &Shelf, levels: &[Level], reached
     levels.iter().zip(&parts).map(bound).collect()
 }
 
-/// The leaves that bound a level: those of money bound fluid too.
+/// The leaves that bound a level. Those of money bound fluid too, where they leave no doubt about the money.
 pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a [Leaf] {
-    let money = levels.iter().find(|other| other.aim == Aim::Money).filter(|_| level.aim == Aim::Fluid);
-    &money.unwrap_or(level).leaves
+    if level.aim != Aim::Fluid {
+        return &level.leaves;
+    }
+    let money = levels.iter().find(|other| other.aim == Aim::Money && other.bound >= other.value);
+    money.map_or(&[], |money| &money.leaves)
 }
 
 /// What is wrong with the numbers of a leaf, if anything: every one is there once, not below nothing and not beyond measure.
@@ -193,16 +116,6 @@ fn alone(aim: Aim) -> Weights {
     weights
 }
 
-/// One way to place a row.
-struct RowOption {
-    /// Vessel and pieces.
-    vessel: Option<(usize, i128)>,
-    weighed: i128,
-    /// What counts against the budget.
-    paid: i128,
-    fluid: i128,
-}
-
 /// The least that something comes to.
 #[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
 enum Least {
@@ -228,6 +141,7 @@ impl Least {
 }
 
 /// A leaf while its rows are added up for one level.
+#[derive(Clone)]
 struct Part<'a> {
     leaf: &'a Leaf,
     aim: Aim,
@@ -392,8 +306,4 @@ fn unit_of_orders(project: &Project, occurs: &[bool]) -> i128 {
 /// Packs of an offer, at most.
 fn most_packs(offer: &Offer) -> Option<i64> {
     offer.order_limit.map(|pieces| i64::from(pieces / offer.pack_size.max(1)))
-}
-
-fn greatest_common_divisor(a: i128, b: i128) -> i128 {
-    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
 }

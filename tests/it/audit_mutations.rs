@@ -72,7 +72,8 @@ fn a_weaker_but_true_claim_about_the_bounds_is_let_stand() {
     let (project, mut plan) = planned(scenes::every_outcome());
     let money = &mut plan.levels[4];
     (money.bound, money.proof) = (money.value / 2, Proof::None);
-    plan.levels[5].proof = Proof::None;
+    // Fluid is bounded only where money is settled.
+    (plan.levels[5].bound, plan.levels[5].proof) = (0, Proof::None);
     plan.status = Status::BestFound;
     assert_eq!(audit(&project, &plan), Vec::new());
 }
@@ -85,7 +86,8 @@ fn a_gap_that_only_rounding_widens_is_let_stand() {
     money.bound = money.value / 2000 * 1000 + 999;
     money.proof = Proof::None;
     let gap = (money.value - money.bound) as f64 / money.value as f64;
-    plan.levels[5].proof = Proof::None;
+    // Fluid is bounded only where money is settled.
+    (plan.levels[5].bound, plan.levels[5].proof) = (0, Proof::None);
     plan.status = Status::WithinGap;
     project.settings.gap_pct = Percent(100.0 * gap + 1e-9);
     let saved = |plan: &Plan| from_json(&project, &to_json(&project, plan, &[])).unwrap();

@@ -9,21 +9,62 @@ use crate::units::Money;
 impl Relaxation<'_> {
     /// Any rows with these packs, no more and no fewer: what they cost; `None` where they do not reach.
     pub fn solve_with_packs(&mut self, packs: &[Vec<i64>]) -> Option<i128> {
-        let orders = evaluate::orders(self.question, packs);
-        let packs: Vec<i64> = packs.iter().flatten().copied().collect();
         let mut state = self.root();
-        for (order, terms) in orders.iter().zip(&mut state.terms) {
-            *terms = match order.any {
-                false => Terms::Closed,
-                true if order.delivery == Money::ZERO => Terms::Undecided,
-                true => Terms::Paying,
-            };
-        }
+        state.terms = self.terms_of(packs);
+        let packs: Vec<i64> = packs.iter().flatten().copied().collect();
         (state.least, state.most) = (packs.clone(), packs);
         let mut solution = self.rounding.take();
         let relaxed = self.solve_by(&mut solution, &mut state);
         self.rounding = solution;
         relaxed.map(|relaxed| relaxed.bound)
+    }
+
+    /// Offers of which packs hold several pieces.
+    pub fn packed_offers(&self) -> Vec<usize> {
+        (0..self.offers.len()).filter(|&offer| self.is_packed(offer)).collect()
+    }
+
+    /// Whether an offer may have the packs it has.
+    pub fn may_be(&self, packs: &[i64], offer: usize) -> bool {
+        let terms = self.offers[offer].terms;
+        let packs = packs[offer];
+        packs == 0 || (packs >= terms.min_packs.max(1) && terms.max_packs.is_none_or(|most| packs <= most))
+    }
+
+    /// Some rows may take several pieces.
+    pub fn has_lots(&self) -> bool {
+        !self.lots.is_empty()
+    }
+
+    fn is_packed(&self, offer: usize) -> bool {
+        self.offers[offer].terms.pack_size > 1 || self.offers[offer].terms.min_packs > 1
+    }
+
+    /// The cheapest plan with these packs where a pack holds several pieces, and as many single pieces as it takes; what it
+    /// costs, and its packs. `terms` are the suppliers'; all packs are counted over all supplies.
+    pub fn solve_near(&mut self, packs: &[i64], terms: &[Terms]) -> Option<(i128, Vec<Vec<i64>>)> {
+        let mut state = self.root();
+        state.terms.copy_from_slice(terms);
+        for offer in (0..self.offers.len()).filter(|&offer| self.is_packed(offer)) {
+            (state.least[offer], state.most[offer]) = (packs[offer], packs[offer]);
+        }
+        let mut solution = self.rounding.take();
+        let relaxed = self.solve_by(&mut solution, &mut state);
+        self.rounding = solution;
+        let relaxed = relaxed?;
+        let packs = self.packs(&state, &relaxed);
+        Some((relaxed.bound, packs))
+    }
+
+    /// What the suppliers are in an order.
+    pub fn terms_of(&self, packs: &[Vec<i64>]) -> Vec<Terms> {
+        let orders = evaluate::orders(self.question, packs);
+        let terms = |order: &evaluate::Order| match order.any {
+            false => Terms::Closed,
+            true if order.delivery == Money::ZERO => Terms::Undecided,
+            true => Terms::Paying,
+        };
+        orders.iter().map(terms).collect()
     }
 
     /// Pieces that the rows of the part solved last take of each supply.
