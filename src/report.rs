@@ -3,8 +3,10 @@
 pub mod columns;
 pub mod csv;
 pub mod diagnostics;
+pub mod drawing;
 pub mod fire_sheet;
 pub mod fluids;
+pub mod html;
 pub mod mix;
 pub mod options;
 pub mod rules;

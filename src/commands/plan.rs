@@ -107,6 +107,10 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
         }
     }
     files.sort_by(|a, b| a.name.cmp(&b.name));
+    let read = files.iter().filter(|file| file.name.starts_with("inputs/"));
+    let read: Vec<(String, String)> = read.map(|file| (file.name.clone(), output::sha256(&file.bytes))).collect();
+    files.push(file("report.html", report::html::report(project, plan, &read)));
+    files.sort_by(|a, b| a.name.cmp(&b.name));
     let digests: Vec<(String, String)> =
         files.iter().map(|file| (file.name.clone(), output::sha256(&file.bytes))).collect();
     files.push(file("plan.json", plan::saved::to_json(project, plan, &digests)));
