@@ -153,12 +153,26 @@ pub struct PlanArguments {
     /// Write every specimen × vessel with its verdict to this file.
     #[arg(long, value_name = "FILE")]
     pub options: Option<PathBuf>,
+    /// Papers beside the CSV files and plan.json: what suits the size, all of them whatever the size, or none.
+    #[arg(long, value_enum, default_value_t = Papers::Some, requires = "out")]
+    pub papers: Papers,
     /// What to print.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
     /// Exit with 1 if any row is deferred or needs a decision.
     #[arg(long)]
     pub strict: bool,
+}
+
+/// Which papers a plan's folder gets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Papers {
+    /// Every one, whatever the size of the survey.
+    All,
+    /// Every one that can be read and printed at the size of the survey.
+    Some,
+    /// None: CSV files and plan.json only.
+    None,
 }
 
 /// How to print.

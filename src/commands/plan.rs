@@ -2,10 +2,12 @@
 
 use std::path::PathBuf;
 
+use itertools::Itertools;
+
 use super::screen::Working;
 use super::{Ending, Failure, print, reading, tell};
 use crate::assign;
-use crate::cli::{Format, PlanArguments};
+use crate::cli::{Format, Papers, PlanArguments};
 use crate::intake::{self, InputFile, Reading};
 use crate::options::table::judge_all;
 use crate::output::{self, File};
@@ -38,7 +40,8 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     let written = match &arguments.out {
         Some(dir) => {
             let _working = Working::on("writing the files");
-            output::write_folder(dir, &folder(&project, &plan, files), &inputs, arguments.replace).map_err(fail)?;
+            output::write_folder(dir, &folder(&project, &plan, files, arguments.papers), &inputs, arguments.replace)
+                .map_err(fail)?;
             Some(dir.display().to_string())
         }
         None => None,
@@ -84,7 +87,7 @@ fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
 }
 
 /// Every file of the plan's folder, `plan.json` with the digests of the others last.
-fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
+fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> Vec<File> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
     let mut files = vec![
         file("placements.csv", report::csv::placements(project, plan)),
@@ -93,8 +96,6 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
         file("panes.csv", report::csv::panes(project, plan)),
         file("sheets.csv", report::csv::sheets(plan)),
         file("make-up.csv", report::fluids::make_up_file(project, plan)),
-        file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)),
-        file("plan.xlsx", report::xlsx::workbook(project, plan)),
     ];
     let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
     files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
@@ -106,13 +107,20 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
             files.push(file(&name, text.as_bytes().to_vec()));
         }
     }
-    files.sort_by(|a, b| a.name.cmp(&b.name));
-    let read = files.iter().filter(|file| file.name.starts_with("inputs/"));
-    let read: Vec<(String, String)> = read.map(|file| (file.name.clone(), output::sha256(&file.bytes))).collect();
-    files.push(file("report.html", report::html::report(project, plan, &read)));
+    if papers != Papers::None {
+        files.push(file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)));
+        files.push(file("plan.xlsx", report::xlsx::workbook(project, plan)));
+        files.push(file("report.html", report::html::report(project, plan, &digests_of_inputs(&files))));
+    }
     files.sort_by(|a, b| a.name.cmp(&b.name));
     let digests: Vec<(String, String)> =
         files.iter().map(|file| (file.name.clone(), output::sha256(&file.bytes))).collect();
     files.push(file("plan.json", plan::saved::to_json(project, plan, &digests)));
     files
+}
+
+/// The inputs among the files of a folder, by name, with their digests.
+fn digests_of_inputs(files: &[File]) -> Vec<(String, String)> {
+    let inputs = files.iter().filter(|file| file.name.starts_with("inputs/"));
+    inputs.map(|file| (file.name.clone(), output::sha256(&file.bytes))).sorted().collect()
 }

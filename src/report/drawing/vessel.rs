@@ -54,8 +54,10 @@ pub fn placed(project: &Project, specimen: &Specimen, vessel: &Vessel, fit: &Fit
 /// A specimen in the vessel that misses by least: what does not go in is drawn where it overlaps.
 pub fn missed(project: &Project, specimen: &Specimen, vessel: &Vessel, why: &str) -> String {
     let Size::Measured(_) = specimen.size else { return String::new() };
-    let stance = Stance::allowed(specimen.posture).first().copied();
-    let body = body(project, specimen, vessel, stance);
+    let under = project.settings.floor.mm();
+    let bodies =
+        Stance::allowed(specimen.posture).iter().filter_map(|&stance| body(project, specimen, vessel, Some(stance)));
+    let body = bodies.min_by(|a, b| beyond(a, vessel, under).total_cmp(&beyond(b, vessel, under)));
     let mut drawing = Views::of(vessel, body, project.settings.floor.mm());
     drawing.vessel(vessel, judge::fill(project, specimen.fluid, vessel).height.mm());
     if let Some(body) = body {
@@ -63,6 +65,14 @@ pub fn missed(project: &Project, specimen: &Specimen, vessel: &Vessel, why: &str
     }
     let description = format!("It does not serve: {why}. The part that stops it is hatched.");
     drawing.drawing.svg(&format!("{} against {}", specimen.key, vessel.id), &description)
+}
+
+/// How far a body reaches beyond a vessel where it reaches furthest, in millimetres.
+fn beyond(body: &Body, vessel: &Vessel, under: f64) -> f64 {
+    let (along, across) = widths(vessel.section);
+    let mouth = widths(vessel.mouth);
+    let over = under + body.vertical - vessel.inner_height.mm();
+    (body.along - along.min(mouth.0)).max(body.across - across.min(mouth.1)).max(over)
 }
 
 fn body(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: Option<Stance>) -> Option<Body> {

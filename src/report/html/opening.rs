@@ -95,10 +95,11 @@ fn spending(project: &Project, plan: &Plan) -> String {
     let mut beside = Vec::new();
     if t.to_pay != t.money {
         beside.push(format!(
-            "To pay {}: with disposal {} and {} for whole containers of fluid.",
+            "To pay {}: disposal of spent fluid is {} more, fluid in whole containers {} {}.",
             money(project, t.to_pay),
             t.disposal.on_screen(),
-            t.containers.on_screen()
+            if t.containers < Money::ZERO { -t.containers } else { t.containers }.on_screen(),
+            if t.containers < Money::ZERO { "less than counted" } else { "more than counted" }
         ));
     }
     if t.labour > Money::ZERO {

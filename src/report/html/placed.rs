@@ -39,7 +39,8 @@ pub fn section(project: &Project, plan: &Plan) -> String {
             escaped(&inside(vessel))
         ));
         if listed {
-            text.push_str(&table("", &COLUMNS, &rows.iter().map(|row| line(project, row)).collect::<Vec<_>>()));
+            let lines: Vec<_> = rows.iter().map(|row| line(project, row)).collect();
+            text.push_str(&table("", &COLUMNS, &lines).replacen("<table>", "<table class=\"lines\">", 1));
         }
         text.push_str(&drawings(project, plan, vessel, rows));
     }
@@ -77,7 +78,7 @@ fn line(project: &Project, (placement, fit): &(&Placement, Fit)) -> Vec<String> 
     ]
 }
 
-/// `round 95, 180 high, mouth 74 mm`.
+/// `round 95 × 180 mm inside, mouth round 74 mm`.
 fn inside(vessel: &Vessel) -> String {
     let section = |section: Section| match section {
         Section::Round(bore) => format!("round {}", decimal(bore.mm(), 1)),
@@ -86,8 +87,8 @@ fn inside(vessel: &Vessel) -> String {
         }
     };
     let mouth =
-        if vessel.mouth == vessel.section { String::new() } else { format!(", mouth {}", section(vessel.mouth)) };
-    format!("{}, {} high{mouth} mm inside", section(vessel.section), decimal(vessel.inner_height.mm(), 1))
+        if vessel.mouth == vessel.section { String::new() } else { format!(", mouth {} mm", section(vessel.mouth)) };
+    format!("{} × {} mm inside{mouth}", section(vessel.section), decimal(vessel.inner_height.mm(), 1))
 }
 
 /// Every row while there are few; else of each posture the tightest and the loosest.

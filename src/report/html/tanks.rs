@@ -4,6 +4,7 @@ use super::{Column, counted, escaped, figure, money, table};
 use crate::plan::{Plan, Tank, sheets};
 use crate::project::Project;
 use crate::report::drawing::glass;
+use crate::tank::remarks;
 use crate::units::decimal;
 
 /// Tanks and sheets that are drawn.
@@ -13,7 +14,8 @@ pub fn section(project: &Project, plan: &Plan) -> String {
     if plan.tanks.is_empty() {
         return String::new();
     }
-    let mut text = String::new();
+    let said: String = remarks::PLAINLY.iter().map(|line| format!("<li>{line}</li>")).collect();
+    let mut text = format!("<ul class=\"notes\">{said}</ul>");
     for tank in plan.tanks.iter().take(MOST_DRAWN) {
         text.push_str(&one(project, tank));
     }
@@ -21,6 +23,8 @@ pub fn section(project: &Project, plan: &Plan) -> String {
         let more = plan.tanks.len() - MOST_DRAWN;
         text.push_str(&format!("<p class=\"note\">and {more} more in tanks.csv and panes.csv</p>"));
     }
+    let order: String = remarks::ORDER_OF_WORK.iter().map(|step| format!("<li>{}</li>", escaped(step))).collect();
+    text.push_str(&format!("<h3>Order of work</h3><ol class=\"notes\">{order}</ol>"));
     for (thickness, count, whole, used) in sheets::by_thickness(&plan.sheets) {
         text.push_str(&format!(
             "<p>{} mm glass: {}, {} % of it used.</p>",

@@ -3,6 +3,7 @@
 use itertools::Itertools;
 
 use super::{Column, MOST_LISTED, escaped, figure, table};
+use crate::options::Rule;
 use crate::plan::{Outcome, Placement, Plan, cautions};
 use crate::project::Project;
 use crate::report::drawing::vessel;
@@ -25,7 +26,7 @@ pub fn section(project: &Project, plan: &Plan) -> String {
         text.push_str(&format!("<h3>Vessels to look for</h3><ul>{wants}</ul>"));
     }
     let missing = plan.placements.iter().filter(|row| row.vessel.is_none()).filter_map(|row| {
-        let (id, refusal) = row.near_miss?;
+        let (id, refusal) = row.near_miss.filter(|(_, refusal)| matches!(refusal.rule, Rule::Mouth | Rule::Room))?;
         let (specimen, vessel) = (&project.collection.specimens[row.specimen], project.stock.vessel(id));
         let why = refusal.to_string();
         let drawing = vessel::missed(project, specimen, vessel, &why);
