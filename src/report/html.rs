@@ -39,8 +39,8 @@ pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Ve
         .map(|(title, body)| format!("<section id=\"{}\"><h2>{title}</h2>{body}</section>", anchor(title)))
         .collect();
     format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" \
-         content=\"width=device-width\"><title>Rehousing plan</title><style>{STYLE}</style></head>\n<body>{PATTERNS}<main>{}\
+        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" \
+         content=\"width=device-width\"/><title>Rehousing plan</title><style>{STYLE}</style></head>\n<body>{PATTERNS}<main>{}\
          <nav aria-label=\"Contents\">{contents}</nav>{body}</main></body></html>\n",
         opening::section(project, plan)
     )

@@ -34,6 +34,8 @@ mod properties;
 mod published_optima;
 /// Reading: every code with its place, dialects, rows left out, nothing that panics.
 mod reading;
+/// report.html: well-formed, whole, nothing run, nothing fetched, legible.
+mod report_paper;
 /// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
 mod rules_tables;
 /// plan.json reads back to itself, and what is wrong in it is named.

@@ -49,15 +49,18 @@ impl Case {
         self
     }
 
-    fn project(&self) -> PathBuf {
+    /// The project folder.
+    pub fn project(&self) -> PathBuf {
         self.folder.path().join("project")
     }
 
-    fn out(&self) -> PathBuf {
+    /// The folder of the plan.
+    pub fn out(&self) -> PathBuf {
         self.folder.path().join("out")
     }
 
-    fn run(arguments: &[&Path]) -> Ran {
+    /// Runs the program.
+    pub fn run(arguments: &[&Path]) -> Ran {
         let output =
             assert_cmd::cargo::cargo_bin_cmd!("rehouse").args(arguments).output().expect("the binary can be run");
         Ran {

@@ -123,6 +123,7 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
             "plan.json",
             "plan.xlsx",
             "purchases.csv",
+            "report.html",
             "sheets.csv",
             "tanks.csv"
         ]
