@@ -241,7 +241,7 @@ fn a_loose_lid_is_switched_on_or_refused() {
     $ rehouse tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven --set tank.lid=loose-cover --set tank.loose_lid=true
     Tank of 340 × 130 × 160 mm clear (length × width × height) for ethanol-70
     No design: loose-cover does not suit ethanol-70.
-      would help: a fabricated metal, HDPE or PP tank, or a change of fluid
+      would help: another lid: --set tank.lid=ID
     --- exit code 1
     "#);
 }
@@ -251,7 +251,8 @@ fn an_unproven_tank_that_is_accepted_says_its_litres_and_the_vapour() {
     assert_snapshot!(head(&Bench::new().screen("tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven"), 14), @r#"
     $ rehouse tank --specimen 30x9x12cm --fluid ethanol-70 --accept-unproven
     Tank of 340 × 130 × 160 mm clear (length × width × height) for ethanol-70
-    Unproven in this fluid, accepted: review before it is made. Alcohol vapour passes silicone and burns: ventilate.
+    Unproven in this fluid, accepted: review before it is made. Alcohol vapour passes silicone and burns:
+    ventilate.
       walls and lid 4 mm annealed float glass, walls on base, free rim
       base          4 mm
       outside       348 × 138 × 169.5 mm
@@ -262,8 +263,7 @@ fn an_unproven_tank_that_is_accepted_says_its_litres_and_the_vapour() {
       sealant       44 ml in joints and fillets; cartridges: 1
       mass          2.5 kg empty, 7.8 kg full
 
-    Cut list
-    [45 lines]
+    [46 lines]
     --- exit code 0
     "#);
 }

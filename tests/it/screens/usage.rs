@@ -37,6 +37,9 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
       190 × 110 × 80 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
       custom tank; no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth
       tank 230 × 150 × 120 mm clear, 2.758 l, not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
+      planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and
+      sudden heat are not in them; the sealant's long-term strength in these fluids has no published design value;
+      a competent fabricator and local rules decide; stand it in a tray that holds 110 % of the fluid
 
     Refused, nearest miss first
       vessel     rule         by
