@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 use rehouse::audit::audit;
 use rehouse::decision::Aim;
-use rehouse::options::tank::{ESTIMATE, SHARED};
+use rehouse::options::tank::{ESTIMATE, NOT_BONDED_GLASS, NOT_SO_LONG, SHARED};
 use rehouse::plan::saved::{from_json, to_json};
 use rehouse::plan::{Outcome, Plan};
 use rehouse::project::Project;
@@ -199,4 +199,24 @@ fn the_cold_density_is_the_solutions_own_where_it_is_known() {
     assert!((at("ethanol-70", 30.0) - 885.6).abs() < 0.1, "never less dense than at 20 °C");
     assert!((at("formalin-10", 5.0) - 1007.0 * 1.0042).abs() < 0.01);
     assert!(at("glycerol-70", 5.0) > 1181.1 && at("denatured-70", 5.0) == at("ethanol-70", 5.0));
+}
+
+/// In alcohol the bonded plate lasts 5 years by the table (common practice, no source): accepting the glass must not leave a row
+/// that is to be kept for 10 with less than it had before.
+#[test]
+fn an_accepted_tank_whose_lid_does_not_last_is_still_a_tank_of_something_else() {
+    let rows = [("A-01", [300, 90, 120], "ethanol-70")];
+    for (settings, note, priced) in [
+        ("", NOT_BONDED_GLASS, false),
+        ("accept_unproven = true\n", NOT_SO_LONG, false),
+        ("accept_unproven = true\nkeep_years = 5\n", ESTIMATE, true),
+    ] {
+        let (project, plan) = planned(leftovers(&rows, settings));
+        assert_eq!(plan.placements[0].outcome, Outcome::CustomTank, "{settings}");
+        assert_eq!((plan.tanks[0].note.as_str(), plan.tanks[0].cost.is_some()), (note, priced));
+        let warned =
+            plan.tanks[0].design.as_ref().is_some_and(|design| design.warnings[0].contains("vapour passes silicone"));
+        assert_eq!(warned, priced, "{settings}");
+        sound(&project, &plan);
+    }
 }
