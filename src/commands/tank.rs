@@ -14,7 +14,7 @@ use crate::tank::clear;
 use crate::tank::density;
 use crate::tank::design::{self, Demand};
 use crate::tank::limits::Beyond;
-use crate::units::{Density, Length};
+use crate::units::Length;
 
 /// Designs and prints; ends with 1 where there is no design.
 pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
@@ -66,19 +66,15 @@ fn answer(
     let Some((density, coldest)) = density::densities(settings, rules.fluid(fluid)) else {
         return Answer::Beyond(Beyond::density_unknown());
     };
-    designed(settings, clear, opening, (density, coldest), unproven)
-}
-
-fn designed(
-    settings: &Settings,
-    clear: [Length; 3],
-    opening: Option<(Length, Length)>,
-    (density, coldest): (Density, Density),
-    unproven: bool,
-) -> Answer {
     let [length, width, height] = clear;
     match design::design(settings, &Demand { length, width, height, density, coldest, opening }) {
-        Ok(design) => Answer::Designed { design: Box::new(design), unproven },
+        Ok(design) => {
+            let limits = verdicts
+                .map(|(_, verdict)| if let Some(Verdict::Limited(years)) = verdict { Some(years) } else { None });
+            let lid_life = rules.closure_named(&settings.tank_lid).and_then(|id| rules.closure(id).life_years);
+            let life_years = limits.into_iter().chain([lid_life]).flatten().min_by(f64::total_cmp);
+            Answer::Designed { design: Box::new(design), unproven, life_years }
+        }
         Err(beyond) => Answer::Beyond(beyond),
     }
 }

@@ -65,6 +65,9 @@ pub const SHARED: &str = "estimate, in a size shared with other tanks";
 /// Note of a tank that cannot be of silicone-bonded glass without review.
 pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown";
 
+/// Note of a tank whose silicone-bonded glass or lid was accepted unproven, but does not last as long as it is to be kept.
+pub const NOT_SO_LONG: &str = "not silicone-bonded glass, which does not last so long in this fluid: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown";
+
 /// Designs the tank of a specimen: of the postures it allows the cheapest, the first where several cost the same.
 ///
 /// Clear size = envelope + wall clearance on each side; floor + vertical + cover + freeboard; each rounded up.
@@ -75,7 +78,8 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
     if second_largest(&envelope) < settings.tank_smallest_side {
         return Err(NoTank::TooSmall);
     }
-    let glass = bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
+    let otherwise = not_bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
+    let glass = otherwise.is_none();
     // A coil's envelope lies as it is; every other body in the stances its posture allows.
     let stances = if specimen.posture == Posture::Coil { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
     let treatment = Treatment::of(project, specimen);
@@ -112,11 +116,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
         }
         let estimate = design.as_ref().map(|design| design.cost.total());
         let cost = specimen.tank_quote.or(estimate);
-        let note = match (specimen.tank_quote, glass) {
-            (Some(_), _) => QUOTED,
-            (None, true) => ESTIMATE,
-            (None, false) => NOT_BONDED_GLASS,
-        };
+        let note = if specimen.tank_quote.is_some() { QUOTED } else { otherwise.unwrap_or(ESTIMATE) };
         let fluid_cost = Filling::of(project, specimen, &treatment, charges, fluid).money(project, specimen.fluid);
         // Of tanks whose price is not known the one with the smaller faces.
         let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
@@ -214,15 +214,19 @@ pub(super) fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
     [along, across, vertical]
 }
 
-/// Whether a tank of silicone-bonded glass with its lid serves the specimen; `Err` where its lid or display forbids it.
-/// Where the glass itself does not suit the fluid the answer is no, and the tank is of something else.
-fn bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<bool, Refusal> {
-    let Some(parts) = parts(project, specimen.fluid) else { return Ok(false) };
+/// Why a tank for the specimen is of something else than silicone-bonded glass, as its note has it; nothing where that
+/// serves, with its lid. `Err` where its lid or display forbids a tank.
+fn not_bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<Option<&'static str>, Refusal> {
+    let Some(parts) = parts(project, specimen.fluid) else { return Ok(Some(NOT_BONDED_GLASS)) };
+    let unproven = with_glass(project, specimen, parts) == Verdict::Unproven;
     match judge::compatible(project, specimen, parts, true, pinned) {
-        Ok(_) => Ok(true),
-        Err(refusal) if matches!(refusal.cause, Cause::MaterialUnsuitable | Cause::MaterialUnproven) => Ok(false),
+        Ok(_) => Ok(None),
+        Err(refusal) if matches!(refusal.cause, Cause::MaterialUnsuitable | Cause::MaterialUnproven) => {
+            Ok(Some(NOT_BONDED_GLASS))
+        }
         // The glass is what the doubt is about wherever it is unproven; its lid is then of no account.
-        Err(_) if with_glass(project, specimen, parts) == Verdict::Unproven && !accepted(project, pinned) => Ok(false),
+        Err(_) if unproven && !accepted(project, pinned) => Ok(Some(NOT_BONDED_GLASS)),
+        Err(refusal) if unproven && refusal.cause == Cause::LifeTooShort => Ok(Some(NOT_SO_LONG)),
         Err(refusal) => Err(refusal),
     }
 }

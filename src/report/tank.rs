@@ -27,12 +27,14 @@ pub struct Page<'a> {
 /// What came of it.
 #[derive(Clone, Debug)]
 pub enum Answer {
-    /// A design; `unproven`: something about which nothing is known was accepted.
+    /// A design.
     Designed {
         /// The tank.
         design: Box<Design>,
-        /// To be reviewed.
+        /// Something about which nothing is known was accepted: to be reviewed.
         unproven: bool,
+        /// Years until its lid, or glass in this fluid, is due; `None` = no limit is known.
+        life_years: Option<f64>,
     },
     /// Outside the theory or the limits.
     Beyond(Beyond),
@@ -80,7 +82,7 @@ fn mpa(stress: Pressure) -> String {
 /// The bench page.
 pub fn text(page: &Page) -> String {
     let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sizes(&page.clear), page.fluid.id);
-    let Answer::Designed { design, unproven } = page.answer else {
+    let Answer::Designed { design, unproven, life_years } = page.answer else {
         let (why, helps) = page.answer.refusal(page.settings, page.fluid).unwrap_or_default();
         let helps: String = helps.iter().map(|help| format!("  would help: {help}\n")).collect();
         return format!("{title}No design: {why}.\n{helps}");
@@ -89,7 +91,7 @@ pub fn text(page: &Page) -> String {
     if *unproven {
         text.push_str(&wrapped(&remarks::unproven(page.fluid), 0));
     }
-    text.push_str(&figures(page.settings, design));
+    text.push_str(&figures(page.settings, design, *life_years));
     let pieces: Vec<Vec<String>> = design
         .pieces
         .iter()
@@ -128,7 +130,9 @@ pub fn text(page: &Page) -> String {
     text
 }
 
-fn figures(settings: &Settings, design: &Design) -> String {
+fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> String {
+    let due =
+        life_years.map_or(String::new(), |years| format!(", due after {} years in this fluid", decimal(years, 1)));
     let filled = filled_ml(settings, design);
     let full = design.empty_mass + design.fluid_mass;
     let rows = [
@@ -137,6 +141,7 @@ fn figures(settings: &Settings, design: &Design) -> String {
             format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), design.construction()),
         ),
         ("base", format!("{} mm", decimal(design.build.base.mm(), 1))),
+        ("lid", format!("{}{due}", settings.tank_lid)),
         ("outside", format!("{} mm", sizes(&design.outer))),
         (
             "fluid",
@@ -188,9 +193,10 @@ pub fn json(page: &Page) -> String {
         "fluid": page.fluid.id, "length_mm": length, "width_mm": width, "height_mm": height,
     });
     match (page.answer, page.answer.refusal(page.settings, page.fluid)) {
-        (Answer::Designed { design, unproven }, _) => {
+        (Answer::Designed { design, unproven, life_years }, _) => {
             object["designed"] = json!(true);
             object["unproven"] = json!(unproven);
+            object["life_years"] = json!(life_years);
             merge(&mut object, facts(page.settings, design));
             if let (true, Value::Array(warnings)) = (*unproven, &mut object["warnings"]) {
                 warnings.insert(0, json!(remarks::unproven(page.fluid)));

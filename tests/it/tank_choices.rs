@@ -6,7 +6,7 @@ use proptest::prelude::*;
 use proptest::test_runner::TestRunner;
 use rehouse::audit::audit;
 use rehouse::decision::Aim;
-use rehouse::options::tank::{ESTIMATE, SHARED};
+use rehouse::options::tank::{ESTIMATE, NOT_BONDED_GLASS, NOT_SO_LONG, SHARED};
 use rehouse::plan::saved::{from_json, to_json};
 use rehouse::plan::{Outcome, Plan};
 use rehouse::project::Project;
@@ -199,4 +199,66 @@ fn the_cold_density_is_the_solutions_own_where_it_is_known() {
     assert!((at("ethanol-70", 30.0) - 885.6).abs() < 0.1, "never less dense than at 20 °C");
     assert!((at("formalin-10", 5.0) - 1007.0 * 1.0042).abs() < 0.01);
     assert!(at("glycerol-70", 5.0) > 1181.1 && at("denatured-70", 5.0) == at("ethanol-70", 5.0));
+}
+
+/// In alcohol the bonded plate lasts 5 years by the table (common practice, no source): accepting the glass must not leave a row
+/// that is to be kept for 10 with less than it had before.
+#[test]
+fn an_accepted_tank_whose_lid_does_not_last_is_still_a_tank_of_something_else() {
+    let rows = [("A-01", [300, 90, 120], "ethanol-70")];
+    for (settings, note, priced) in [
+        ("", NOT_BONDED_GLASS, false),
+        ("accept_unproven = true\n", NOT_SO_LONG, false),
+        ("accept_unproven = true\nkeep_years = 5\n", ESTIMATE, true),
+    ] {
+        let (project, plan) = planned(leftovers(&rows, settings));
+        assert_eq!(plan.placements[0].outcome, Outcome::CustomTank, "{settings}");
+        assert_eq!((plan.tanks[0].note.as_str(), plan.tanks[0].cost.is_some()), (note, priced));
+        let warned =
+            plan.tanks[0].design.as_ref().is_some_and(|design| design.warnings[0].contains("vapour passes silicone"));
+        assert_eq!(warned, priced, "{settings}");
+        sound(&project, &plan);
+    }
+}
+
+/// 160 mm clear, base, joint and lid of 4 + 1.5 + 4 mm.
+#[test]
+fn a_shelf_must_take_a_tank_with_its_base_and_lid() {
+    for (shelf, outcome) in [("169.5", Outcome::CustomTank), ("169", Outcome::NeedsDecision)] {
+        let survey = format!(
+            "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,posture,max_outer_height_mm\n\
+             A-01,300,90,120,100,formalin-10,as-set,{shelf}\n"
+        );
+        let (project, plan) = planned(project(&[("specimens.csv", &survey), ("vessels.csv", STOCK)]));
+        assert_eq!(plan.placements[0].outcome, outcome, "{shelf}: {}", plan.placements[0].reason);
+        sound(&project, &plan);
+    }
+}
+
+#[test]
+fn the_cheapest_posture_is_taken_of_those_a_row_allows() {
+    let cost = |posture: &str| {
+        let survey = format!(
+            "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,posture\nA-01,400,150,90,900,formalin-10,{posture}\n"
+        );
+        let (project, plan) = planned(project(&[("specimens.csv", &survey), ("vessels.csv", STOCK)]));
+        sound(&project, &plan);
+        (plan.totals.money, plan.tanks[0].stance)
+    };
+    let (set, upright, either) = (cost("as-set"), cost("upright"), cost("either"));
+    assert_ne!(set.1, upright.1);
+    assert!(either.0 <= set.0 && either.0 <= upright.0, "{either:?}, {set:?}, {upright:?}");
+}
+
+#[test]
+fn a_tank_outside_the_theory_leaves_a_row_that_needs_a_decision_with_what_would_help() {
+    let rows = [("A-01", [1900, 100, 120], "formalin-10")];
+    let (project, plan) = planned(leftovers(&rows, "[tank]\nbrace = false\n"));
+    assert_eq!(plan.placements[0].outcome, Outcome::NeedsDecision);
+    let reason = &plan.placements[0].reason;
+    // A brace is no help here: the body would not pass its strips.
+    for word in ["beyond 4", "a bonded lid that supports", "a second compartment", "a fabricator"] {
+        assert!(reason.contains(word), "{word}: {reason}");
+    }
+    sound(&project, &plan);
 }

@@ -7,6 +7,7 @@ use rehouse::settings::glass::{BaseSupport, TopEdge, WallsAndBase};
 use rehouse::tank::design::{Demand, Design, Footing, Top, design};
 use rehouse::tank::limits::Limit;
 use rehouse::tank::panes::Piece;
+use rehouse::tank::remarks::warnings;
 use rehouse::tank::seams::SeamClass;
 use rehouse::units::{Density, Length, Money};
 
@@ -191,6 +192,31 @@ fn a_free_edge_as_cut_bears_less() {
     let cut = design(&as_cut, &tank).unwrap();
     assert_eq!(cut.build.wall, mm(6.0));
     assert!(cut.pieces.iter().all(|piece| piece.ground == Length::ZERO));
+}
+
+/// By hand: a long wall of 2030 × 498.5 × 15 mm weighs 37.9 kg; 156.2 kg of glass and 336.7 of fluid on 2.03 × 0.43 m press with
+/// 5.5 kPa.
+#[test]
+fn a_heavy_tank_is_warned_of_and_a_small_one_is_not() {
+    let said = |sides, g_ml| {
+        let tank = design(&plain(), &demand(sides, g_ml)).expect("a design");
+        warnings(&plain(), &tank).join("\n")
+    };
+    let heavy = said([2000.0, 400.0, 500.0], 0.886);
+    for word in [
+        "heaviest pane 37.9 kg: suction lifters and two people",
+        "156.2 kg empty: not to be lifted by two people",
+        "493 kg full: build it where it will stand",
+        "presses on its shelf with 5.5 kPa",
+        "free top edge: ground or polished; as cut it is held to no more than 4.3 MPa",
+        "must breathe",
+    ] {
+        assert!(heavy.contains(word), "{word}: {heavy}");
+    }
+    let small = said([200.0, 100.0, 250.0], 1.010);
+    for word in ["heaviest pane", "lifted", "kg full"] {
+        assert!(!small.contains(word), "{word}: {small}");
+    }
 }
 
 #[test]

@@ -142,7 +142,7 @@ fn rows_left_out_come_first_in_the_files_too() {
     let left_out = placements.lines().skip(1).take_while(|line| line.contains("left out")).count();
     assert_eq!(left_out, 7, "{placements}");
     assert_eq!(placements.lines().count(), 1 + 7 + 6, "then the six rows that were read");
-    for name in ["purchases.csv", "tanks.csv", "panes.csv"] {
+    for name in ["purchases.csv", "tanks.csv", "panes.csv", "sheets.csv"] {
         assert_eq!(read(name).lines().skip(1).take_while(|line| line.starts_with("left out,")).count(), 7, "{name}");
     }
     let json = read("plan.json");
