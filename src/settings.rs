@@ -96,6 +96,8 @@ settings! {
     tanks: Tanks = Tanks::Leftovers, "tanks";
     /// Climate of the store, for the headspace of alcohols: "controlled" or "uncontrolled".
     store: Store = Store::Uncontrolled, "store";
+    /// Rows that are moved in a day: a sheet of the transfer sheets (an estimate, yours to replace).
+    per_day: u32 = 40, "per_day";
     /// Count labour against the budget.
     labour_in_budget: bool = false, "labour_in_budget";
     /// Where baths of a ladder are run: "tub", shared by a batch, or "vessel", the one a row goes into.
@@ -169,6 +171,11 @@ settings! {
     glycerol_pct: Strength = Strength(100.0), "make_up.glycerol_pct";
     /// Formaldehyde in the stock that formalins are made from, per cent as its label has it: 30 to 38.5, or 40.
     formaldehyde_pct: LabelledFormaldehyde = LabelledFormaldehyde(37.0), "make_up.formaldehyde_pct";
+
+    /// Width of a label, mm (common practice, no source).
+    label_width: Length = length(40.0), "labels.width_mm";
+    /// Height of a label, mm (common practice, no source).
+    label_height: Length = length(25.0), "labels.height_mm";
 
     /// Minutes to move one row.
     minutes_per_move: Factor = Factor(15.0), "labour.minutes_per_move";

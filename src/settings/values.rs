@@ -94,6 +94,16 @@ impl Setting for Length {
     }
 }
 
+impl Setting for u32 {
+    fn read(value: &Value) -> Result<Self, String> {
+        let whole = value.as_integer().and_then(|whole| u32::try_from(whole).ok());
+        whole.ok_or_else(|| "a whole number".to_owned())
+    }
+    fn write(&self) -> String {
+        self.to_string()
+    }
+}
+
 impl Setting for bool {
     fn read(value: &Value) -> Result<Self, String> {
         value.as_bool().ok_or_else(|| "true or false".to_owned())

@@ -117,6 +117,8 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
         [
             "fire-sheet.html",
             "inputs",
+            "labels.csv",
+            "labels.html",
             "make-up.csv",
             "panes.csv",
             "placements.csv",
@@ -125,7 +127,8 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
             "purchases.csv",
             "report.html",
             "sheets.csv",
-            "tanks.csv"
+            "tanks.csv",
+            "transfer-sheets.html"
         ]
     );
 }
