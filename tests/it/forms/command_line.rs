@@ -94,7 +94,12 @@ fn a_terminal_gets_colour_unless_no_color_is_set() {
     assert!(found.status.success());
     let on_terminal = |environment: &str, arguments: &str| {
         let line = format!("{environment} {} {arguments}", cargo_bin!("rehouse").display());
-        let output = Command::new("script").args(["-qec", &line, "/dev/null"]).env_remove("NO_COLOR").output();
+        // Of the surroundings only the path is kept: CI, CLICOLOR and their like choose colour too.
+        let output = Command::new("script")
+            .args(["-qec", &line, "/dev/null"])
+            .env_clear()
+            .env("PATH", std::env::var_os("PATH").unwrap_or_default())
+            .output();
         String::from_utf8_lossy(&output.expect("it runs").stdout).into_owned()
     };
     let slip = "check no-such-folder";
