@@ -170,7 +170,8 @@ pub struct Level {
     /// How it is known that nothing is better.
     pub proof: Proof,
     /// Parts that together hold every plan, each with its bound. Without any, the whole is one that weighs this level alone.
-    /// Those of money weigh fluid too: the level of fluid has none of its own, and rests on them where they reach the money.
+    /// Those of money weigh fluid too: the level of fluid has none of its own. Where they do not reach the money they weigh
+    /// no fluid.
     pub leaves: Vec<Leaf>,
 }
 

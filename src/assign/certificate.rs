@@ -75,6 +75,10 @@ pub fn levels<'a>(
                 of_fluid = Some(stated(1, evaluate::least_possible(question, Aim::Fluid).min(fluid), fluid));
             }
             (level.leaves, level.bound) = (leaves, bound);
+            if aim == Aim::Money && of_fluid.is_none() {
+                // They would say nothing of it, at length.
+                level.leaves.iter_mut().for_each(|leaf| leaf.weights.fluid = 0);
+            }
         }
         let searched = settled.proof != Proof::None && settled.bound >= value;
         level.proof = match () {

@@ -70,13 +70,13 @@ pub(super) fn bounds(project: &Project, shelf: &Shelf, levels: &[Level], reached
     levels.iter().zip(&parts).map(bound).collect()
 }
 
-/// The leaves that bound a level. Those of money bound fluid too, where they leave no doubt about the money.
+/// The leaves that bound a level. Those of money bound fluid too, where any of them weighs it.
 pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a [Leaf] {
     if level.aim != Aim::Fluid {
         return &level.leaves;
     }
-    let money = levels.iter().find(|other| other.aim == Aim::Money && other.bound >= other.value);
-    money.map_or(&[], |money| &money.leaves)
+    let weighs = |money: &&Level| money.aim == Aim::Money && money.leaves.iter().any(|leaf| leaf.weights.fluid > 0);
+    levels.iter().find(weighs).map_or(&[], |money| &money.leaves)
 }
 
 /// What is wrong with the numbers of a leaf, if anything: every one is there once, not below nothing and not beyond measure.

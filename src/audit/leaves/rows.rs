@@ -30,6 +30,9 @@ impl<'a> Rows<'a> {
         let specimens = &project.collection.specimens;
         let cores = thread::available_parallelism().map_or(1, NonZero::get);
         let share = specimens.len().div_ceil(cores).max(FEWEST_FOR_A_CORE);
+        if specimens.len() <= share {
+            return Self::of(project, shelf, specimens, parts.to_vec());
+        }
         let shares: Vec<Self> = thread::scope(|scope| {
             let shares = specimens.chunks(share);
             let adding: Vec<_> =
