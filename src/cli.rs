@@ -98,12 +98,26 @@ pub struct PlanArguments {
     /// Write every specimen × vessel with its verdict to this file.
     #[arg(long, value_name = "FILE")]
     pub options: Option<PathBuf>,
+    /// Papers for reading, printing and the bench to write beside the CSV files.
+    #[arg(long, value_enum, default_value_t = Papers::Some, requires = "out")]
+    pub papers: Papers,
     /// What to print.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
     /// Exit with 1 if any row is deferred or needs a decision.
     #[arg(long)]
     pub strict: bool,
+}
+
+/// Which papers to write.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Papers {
+    /// Every paper, whatever the size.
+    All,
+    /// What makes sense for the size: transfer sheets and labels up to 20 000 rows.
+    Some,
+    /// CSV files and plan.json only.
+    None,
 }
 
 /// How to print.

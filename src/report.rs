@@ -4,6 +4,7 @@ pub mod csv;
 pub mod diagnostics;
 pub mod fire_sheet;
 pub mod fluids;
+pub mod html;
 pub mod mix;
 pub mod options;
 pub mod rules;

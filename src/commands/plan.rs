@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use super::{Ending, Failure, print, reading, tell};
 use crate::assign;
-use crate::cli::{Format, PlanArguments};
+use crate::cli::{Format, Papers, PlanArguments};
 use crate::intake::{InputFile, Reading};
 use crate::options::table::judge_all;
 use crate::output::{self, File};
@@ -36,7 +36,8 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     }
     let written = match &arguments.out {
         Some(dir) => {
-            output::write_folder(dir, &folder(&project, &plan, files), &inputs, arguments.replace).map_err(fail)?;
+            output::write_folder(dir, &folder(&project, &plan, files, arguments.papers), &inputs, arguments.replace)
+                .map_err(fail)?;
             Some(dir.display().to_string())
         }
         None => None,
@@ -83,7 +84,7 @@ fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
 }
 
 /// Every file of the plan's folder, `plan.json` with the digests of the others last.
-fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
+fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> Vec<File> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
     let mut files = vec![
         file("placements.csv", report::csv::placements(project, plan)),
@@ -91,8 +92,13 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>) -> Vec<File> {
         file("tanks.csv", report::csv::tanks(project, plan)),
         file("panes.csv", report::csv::panes(project, plan)),
         file("make-up.csv", report::fluids::make_up_file(project, plan)),
-        file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)),
     ];
+    if papers != Papers::None {
+        let digests: Vec<(String, String)> =
+            inputs.iter().map(|input| (input.name.clone(), output::sha256(&input.bytes))).collect();
+        files.push(file("report.html", report::html::report(project, plan, &digests)));
+        files.push(file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)));
+    }
     let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
     files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
     // The effective settings and rules, so that the plan can be audited years later.

@@ -119,6 +119,7 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
             "placements.csv",
             "plan.json",
             "purchases.csv",
+            "report.html",
             "tanks.csv"
         ]
     );

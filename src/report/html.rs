@@ -1,0 +1,74 @@
+//! `report.html`: the whole plan as a paper that explains itself. The decision on one screen, then the order, the
+//! vessels with what stands in them, tanks, leftovers, fluid, cautions, settings and what was read.
+
+mod opening;
+pub mod page;
+pub mod table;
+
+use crate::plan::Plan;
+use crate::project::Project;
+use page::{Markup, document, element, element_with};
+
+/// Rows up to which everything is drawn; beyond, one picture for each vessel and posture, the tightest and the loosest.
+pub const EVERY_PICTURE: usize = 2_000;
+/// Rows up to which everything is listed; beyond, decisions, order, groups and sums, and the CSV files for the rest.
+pub const EVERY_ROW: usize = 20_000;
+/// Rows of a table beyond [`EVERY_ROW`] rows of the survey.
+const FEW: usize = 200;
+
+/// How much of a plan a paper shows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Extent {
+    /// Groups, and some rows.
+    Groups,
+    /// Every row, and pictures of groups.
+    Rows,
+    /// Every row with its picture.
+    Pictures,
+}
+
+impl Extent {
+    /// What a plan of so many rows allows.
+    pub fn of(rows: usize) -> Self {
+        match rows {
+            0..=EVERY_PICTURE => Extent::Pictures,
+            _ if rows <= EVERY_ROW => Extent::Rows,
+            _ => Extent::Groups,
+        }
+    }
+
+    /// Rows that a table shows of so many.
+    fn shown(self, rows: usize) -> usize {
+        if self == Extent::Groups { rows.min(FEW) } else { rows }
+    }
+}
+
+/// What a section is made from.
+#[derive(Clone, Copy)]
+struct Paper<'a> {
+    project: &'a Project,
+    plan: &'a Plan,
+    extent: Extent,
+}
+
+/// The whole report. `inputs`: names and SHA-256 digests of the files the plan was made from.
+pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Vec<u8> {
+    let paper = Paper { project, plan, extent: Extent::of(plan.placements.len()) };
+    let _ = inputs;
+    let sections = [opening::opening(paper)];
+    let body: Markup = sections.into_iter().collect();
+    document("Rehousing plan", "report", "", element("main", "", body))
+}
+
+/// Where the rows are that a table leaves out.
+fn rest(shown: usize, all: usize, file: &str) -> Markup {
+    if shown >= all {
+        return Markup::new();
+    }
+    let text = format!(
+        "{} of {} are shown here; {file} has them all.",
+        page::grouped(shown as i64),
+        page::grouped(all as i64)
+    );
+    element_with("p", &[("class", "note")], text)
+}

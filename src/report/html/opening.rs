@@ -1,0 +1,160 @@
+//! The decision on one screen: what needs a person first, what becomes of the rows, money, fluid, and what was proved.
+
+use itertools::Itertools;
+
+use super::Paper;
+use super::page::{Markup, counted, element, element_with, grouped, list, paragraph};
+use super::table::{Figures, Table, Words};
+use crate::plan::{MakeUp, Outcome};
+use crate::report::summary;
+use crate::units::{Millilitres, Money};
+
+/// The opening screen.
+pub(super) fn opening(paper: Paper) -> Markup {
+    let left = element("div", "", money(paper));
+    let right = element("div", "", litres(paper).with(proof(paper)));
+    [
+        element("h1", "", "Rehousing plan"),
+        left_out(paper),
+        person_first(paper),
+        counts(paper),
+        element("div", "opening", left.with(right)),
+        contents(),
+    ]
+    .into_iter()
+    .collect()
+}
+
+/// Rows that could not be read, before anything else.
+fn left_out(paper: Paper) -> Markup {
+    let rows = &paper.plan.skipped_rows;
+    if rows.is_empty() {
+        return Markup::new();
+    }
+    let shown = paper.extent.shown(rows.len());
+    let heading = element("h2", "", format!("Left out: {} that could not be read", counted(rows.len(), "row")));
+    let items = rows.iter().take(shown).map(Markup::from);
+    element("div", "first", heading.with(list("", items)).with(super::rest(shown, rows.len(), "plan.json")))
+}
+
+/// What waits for a person, in order of weight.
+fn person_first(paper: Paper) -> Markup {
+    let Paper { plan, .. } = paper;
+    let mut items: Vec<Markup> = Vec::new();
+    for (n, kind) in summary::decision_kinds(plan) {
+        let link = element_with("a", &[("href", "#decisions")], format!("{}: {kind}", counted(n, "row")));
+        items.push(link);
+    }
+    let review = plan.placements.iter().filter(|placement| !placement.review.is_empty()).count();
+    items.extend(plan.warnings.iter().take(WARNINGS_FIRST).map(Markup::from));
+    if review > 0 {
+        items.push(format!("{} to look at before it is done: see the column “review”", counted(review, "row")).into());
+    }
+    let heading = element("h2", "", "First, for a person to settle");
+    if items.is_empty() {
+        return element("div", "first", heading.with(paragraph("", "Nothing: every row is placed, waits or is held.")));
+    }
+    element("div", "first", heading.with(list("", items)))
+}
+
+/// Of the warnings, those on the opening screen.
+const WARNINGS_FIRST: usize = 3;
+
+/// What becomes of the rows.
+fn counts(paper: Paper) -> Markup {
+    let totals = &paper.plan.totals;
+    let counted = [
+        ("on hand", totals.on_hand),
+        ("to order", totals.order),
+        ("tanks to build", totals.custom_tank),
+        ("deferred", totals.deferred),
+        ("need a decision", totals.needs_decision),
+        ("held", totals.held),
+    ];
+    let pair = |(what, n): (&'static str, usize)| {
+        element("div", "", element("dt", "", what).with(element("dd", "", grouped(n as i64))))
+    };
+    let all = paper.plan.placements.len();
+    let note = format!("{} of {} placed.", grouped(totals.placed as i64), self::counted(all, "row"));
+    element("dl", "counts", counted.into_iter().map(pair).collect::<Markup>()).with(paragraph("note", note))
+}
+
+/// Money and where it goes.
+fn money(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let totals = &plan.totals;
+    let parts =
+        [("vessels", totals.purchase), ("delivery", totals.delivery), ("fluid", totals.fluid), ("tanks", totals.tanks)];
+    let mut table = Table::new("", &[("", Words), (&paper.in_currency("money"), Figures)]);
+    for (what, amount) in parts {
+        table.row([what.into(), amount.on_screen().into()]);
+    }
+    table.sum(["together".into(), totals.money.on_screen().into()]);
+    if let Some(budget) = project.settings.budget {
+        table.sum(["budget".into(), budget.on_screen().into()]);
+    }
+    let beside = [
+        ("disposal of spent fluid", totals.disposal),
+        ("whole containers of fluid, against its price by the litre", totals.containers),
+    ];
+    for (what, amount) in beside.into_iter().filter(|(_, amount)| *amount != Money::ZERO) {
+        table.sum([format!("beside it: {what}").into(), amount.on_screen().into()]);
+    }
+    if totals.to_pay != totals.money {
+        table.sum(["to pay".into(), totals.to_pay.on_screen().into()]);
+    }
+    if totals.labour > Money::ZERO {
+        let counts = if project.settings.labour_in_budget { "in the budget" } else { "beside the budget" };
+        table.sum([format!("labour, {counts}").into(), totals.labour.on_screen().into()]);
+    }
+    element("h3", "", "Money, and where it goes").with(table.markup())
+}
+
+/// Litres by fluid.
+fn litres(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let used = plan.make_up.iter().filter(|made| made.amount > Millilitres::ZERO || made.baths > Millilitres::ZERO);
+    let used: Vec<&MakeUp> = used.collect();
+    let columns = [("fluid", Words), ("in vessels, l", Figures), ("in baths, l", Figures)];
+    let mut table = Table::new("", &columns);
+    for made in &used {
+        let name = &project.rules.fluid(made.fluid).name;
+        table.row([name.into(), made.amount.litres().into(), made.baths.litres().into()]);
+    }
+    let baths: Millilitres = used.iter().map(|made| made.baths).sum();
+    table.sum(["together".into(), plan.totals.litres.litres().into(), baths.litres().into()]);
+    element("h3", "", "Fluid").with(table.markup())
+}
+
+/// What was proved.
+fn proof(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    element("h3", "", "What was proved").with(paragraph("", summary::proof(project, plan)))
+}
+
+fn contents() -> Markup {
+    let sections = [
+        ("#decisions", "Decisions"),
+        ("#order", "Order"),
+        ("#vessels", "Vessels"),
+        ("#tanks", "Tanks"),
+        ("#leftovers", "Leftovers"),
+        ("#fluid", "Fluid"),
+        ("#cautions", "Cautions"),
+        ("#settings", "Settings and inputs"),
+    ];
+    let links = sections.iter().map(|(to, name)| element_with("a", &[("href", to)], *name)).collect::<Markup>();
+    element_with("nav", &[("class", "contents"), ("aria-label", "Sections")], links)
+}
+
+impl Paper<'_> {
+    /// The head of a column of money.
+    pub(super) fn in_currency(&self, what: &str) -> String {
+        crate::report::table::in_currency(what, &self.project.settings.currency)
+    }
+
+    /// Rows of an outcome, in survey order.
+    pub(super) fn rows_of(&self, outcome: Outcome) -> Vec<&crate::plan::Placement> {
+        self.plan.placements.iter().filter(|placement| placement.outcome == outcome).collect_vec()
+    }
+}
