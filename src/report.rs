@@ -2,6 +2,7 @@
 
 pub mod csv;
 pub mod diagnostics;
+pub mod drawing;
 pub mod fire_sheet;
 pub mod fluids;
 pub mod html;

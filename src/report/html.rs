@@ -2,9 +2,12 @@
 //! vessels with what stands in them, tanks, leftovers, fluid, cautions, settings and what was read.
 
 mod opening;
+mod order;
 pub mod page;
 pub mod table;
+mod vessels;
 
+use super::drawing::PATTERNS;
 use crate::plan::Plan;
 use crate::project::Project;
 use page::{Markup, document, element, element_with};
@@ -55,8 +58,8 @@ struct Paper<'a> {
 pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Vec<u8> {
     let paper = Paper { project, plan, extent: Extent::of(plan.placements.len()) };
     let _ = inputs;
-    let sections = [opening::opening(paper)];
-    let body: Markup = sections.into_iter().collect();
+    let sections = [opening::opening(paper), order::order(paper), vessels::vessels(paper)];
+    let body: Markup = std::iter::once(Markup::fixed(PATTERNS)).chain(sections).collect();
     document("Rehousing plan", "report", "", element("main", "", body))
 }
 

@@ -23,6 +23,11 @@ impl Markup {
         Self(markup.to_owned())
     }
 
+    /// Markup of a drawing, whose texts were escaped as it was drawn.
+    pub(in crate::report) fn drawn(markup: String) -> Self {
+        Self(markup)
+    }
+
     /// Adds more at its end.
     pub fn push(&mut self, more: impl Into<Markup>) {
         self.0.push_str(&more.into().0);
