@@ -1,10 +1,15 @@
 //! `report.html`: the whole plan as a paper that explains itself. The decision on one screen, then the order, the
 //! vessels with what stands in them, tanks, leftovers, fluid, cautions, settings and what was read.
 
+mod fluid;
+mod leftovers;
 mod opening;
 mod order;
 pub mod page;
+mod settings;
+mod sizes;
 pub mod table;
+mod tanks;
 mod vessels;
 
 use super::drawing::PATTERNS;
@@ -57,8 +62,18 @@ struct Paper<'a> {
 /// The whole report. `inputs`: names and SHA-256 digests of the files the plan was made from.
 pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Vec<u8> {
     let paper = Paper { project, plan, extent: Extent::of(plan.placements.len()) };
-    let _ = inputs;
-    let sections = [opening::opening(paper), order::order(paper), vessels::vessels(paper)];
+    let sections = [
+        opening::opening(paper),
+        leftovers::decisions(paper),
+        order::order(paper),
+        vessels::vessels(paper),
+        sizes::sizes(paper),
+        tanks::tanks(paper),
+        leftovers::leftovers(paper),
+        fluid::fluid(paper),
+        fluid::cautions(paper),
+        settings::settings(paper, inputs),
+    ];
     let body: Markup = std::iter::once(Markup::fixed(PATTERNS)).chain(sections).collect();
     document("Rehousing plan", "report", "", element("main", "", body))
 }

@@ -6,6 +6,7 @@ use super::Paper;
 use super::page::{Markup, counted, element, element_with, grouped, list, paragraph};
 use super::table::{Figures, Table, Words};
 use crate::plan::{MakeUp, Outcome};
+use crate::report::drawing::chart;
 use crate::report::summary;
 use crate::units::{Millilitres, Money};
 
@@ -85,6 +86,8 @@ fn money(paper: Paper) -> Markup {
     let totals = &plan.totals;
     let parts =
         [("vessels", totals.purchase), ("delivery", totals.delivery), ("fluid", totals.fluid), ("tanks", totals.tanks)];
+    let drawn = parts.map(|(what, amount)| (what.to_owned(), amount.approximate(), amount.on_screen()));
+    let bar = element("figure", "", chart::divided(&paper.in_currency("Money by what it is for"), &drawn));
     let mut table = Table::new("", &[("", Words), (&paper.in_currency("money"), Figures)]);
     for (what, amount) in parts {
         table.row([what.into(), amount.on_screen().into()]);
@@ -107,7 +110,7 @@ fn money(paper: Paper) -> Markup {
         let counts = if project.settings.labour_in_budget { "in the budget" } else { "beside the budget" };
         table.sum([format!("labour, {counts}").into(), totals.labour.on_screen().into()]);
     }
-    element("h3", "", "Money, and where it goes").with(table.markup())
+    element("h3", "", "Money, and where it goes").with(bar).with(table.markup())
 }
 
 /// Litres by fluid.
@@ -137,6 +140,7 @@ fn contents() -> Markup {
         ("#decisions", "Decisions"),
         ("#order", "Order"),
         ("#vessels", "Vessels"),
+        ("#sizes", "Sizes"),
         ("#tanks", "Tanks"),
         ("#leftovers", "Leftovers"),
         ("#fluid", "Fluid"),

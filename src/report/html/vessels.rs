@@ -10,6 +10,7 @@ use super::{Extent, Paper, rest};
 use crate::fit::Stance;
 use crate::options::Fit;
 use crate::plan::Placement;
+use crate::report::drawing::frame::Frame;
 use crate::report::drawing::vessel::{standing, symbol};
 use crate::stock::{Section, Vessel, VesselId};
 use crate::units::decimal;
@@ -52,7 +53,7 @@ pub(super) fn vessels(paper: Paper) -> Markup {
 
 /// How to read the drawings.
 const EXPLAINED: &str = "Each drawing shows the box round the largest individual, hatched, in front view and in plan. Printed \
-    at full size it is to the scale beside it. The broken line with a triangle is the surface of the fluid; the figure at its \
+    at full size it is to the scale named above it. The broken line with a triangle is the surface of the fluid; the figure at its \
     right is the fluid above the highest point, in mm. The short heavy line in the plan is where the body is nearest to the \
     wall, the figure under it how much is free there. A dotted outline in the plan is the mouth.";
 
@@ -155,12 +156,13 @@ fn described(paper: Paper, vessel: &Vessel) -> String {
     let description = if vessel.description.is_empty() { String::new() } else { format!("{}; ", vessel.description) };
     let rules = &paper.project.rules;
     format!(
-        "{description}inside {} × {} mm{shoulder}, mouth {} mm; {}, {}",
+        "{description}inside {} × {} mm{shoulder}, mouth {} mm; {}; {}. Drawn {}.",
         size(vessel.section),
         mm(vessel.inner_height),
         size(vessel.mouth),
         rules.material(vessel.material).name,
         rules.closure(vessel.closure).name,
+        Frame::of(vessel).words,
     )
 }
 
