@@ -12,5 +12,6 @@ pub mod rules;
 pub mod summary;
 pub mod table;
 pub mod tank;
+pub mod transfer_sheets;
 pub mod understood;
 pub mod why;

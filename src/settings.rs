@@ -17,7 +17,7 @@ pub use fluid::{BathsIn, ReuseFluid};
 use fluid::{Containers, LabelledFormaldehyde, Strength};
 use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, Sheets, TopEdge, WallsAndBase};
 use values::quoted;
-pub use values::{Factor, Percent, Seconds, Store, Tanks, Years};
+pub use values::{Count, Factor, Percent, Seconds, Store, Tanks, Years};
 
 /// A setting that can be read from TOML and written back.
 trait Setting: Sized {
@@ -102,6 +102,8 @@ settings! {
     baths_in: BathsIn = BathsIn::Tub, "baths_in";
     /// Whether a row keeps the fluid it is in: "no", or "top-up" where it is in its own fluid and its volume is stated.
     reuse_fluid: ReuseFluid = ReuseFluid::No, "reuse_fluid";
+    /// Rows moved in a day: transfer sheets are divided so (common practice, no source).
+    per_day: Count = Count(24), "per_day";
 
     /// Free space at each wall, per cent of the bore or the smaller inner width (common practice, no source).
     wall_pct: Percent = Percent(5.0), "clearance.wall_pct";
@@ -252,6 +254,11 @@ settings! {
     poisson: PoissonRatio = PoissonRatio(0.22), "glass.poisson";
     /// Density of the glass, g/ml (EN 572-1, from memory).
     glass_density: Factor = Factor(2.5), "glass.density_g_ml";
+
+    /// Width of a label, mm (common practice, no source).
+    label_width: Length = length(40.0), "labels.width_mm";
+    /// Height of a label, mm (common practice, no source).
+    label_height: Length = length(25.0), "labels.height_mm";
 
     /// Stop when the plan is proved to be this near the best, per cent.
     gap_pct: Percent = Percent(0.0), "solver.gap_pct";

@@ -31,7 +31,9 @@ pub struct SettingsRead {
 const CONCENTRATES: [&str; 5] = ["ethanol-", "denatured-", "isopropanol-", "glycerol-", "formaldehyde-"];
 
 /// Settings that divide something.
-const ABOVE_ZERO: [&str; 7] = [
+const ABOVE_ZERO: [&str; 9] = [
+    "labels.width_mm",
+    "labels.height_mm",
     "fluid.tub_ratio",
     "tissue.density_g_ml",
     "tank.round_up_mm",

@@ -12,9 +12,10 @@ use crate::options::tank;
 use crate::options::treatment::{Route, route};
 use crate::project::Project;
 use crate::rules::Family;
+use crate::settings::Settings;
 use crate::stock::Vessel;
 use crate::tank::cost;
-use crate::units::{Length, Money, decimal};
+use crate::units::{Money, decimal};
 
 /// The cautions that apply to a plan.
 pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
@@ -119,11 +120,13 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
         .sorted()
         .dedup()
         .map(|id| project.stock.vessel(id))
-        .filter(|vessel| !label_stands_in(vessel))
+        .filter(|vessel| !label_stands_in(&project.settings, vessel))
         .collect();
     if !unlabelled.is_empty() {
         let names = unlabelled.iter().map(|vessel| vessel.id.as_str()).join(", ");
-        warnings.push(format!("a label of {} × {} mm cannot stand in: {names}", LABEL_MM.0, LABEL_MM.1));
+        let [wide, high] =
+            [project.settings.label_width, project.settings.label_height].map(|side| decimal(side.mm(), 1));
+        warnings.push(format!("a label of {wide} × {high} mm cannot stand in: {names}"));
     }
     let assumed = |s: &&Specimen| !s.outline_stated && s.outline == Outline::Box && matches!(s.size, Size::Measured(_));
     let boxes = specimens.iter().filter(assumed).count();
@@ -136,11 +139,9 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     warnings
 }
 
-/// A usual label, standing either way up (common practice, no source).
-const LABEL_MM: (u32, u32) = (40, 25);
-
-fn label_stands_in(vessel: &Vessel) -> bool {
-    let (a, b) = (Length::at_least_zero(LABEL_MM.0.into()), Length::at_least_zero(LABEL_MM.1.into()));
+/// Whether a label of the set size stands in a vessel, either way up.
+pub fn label_stands_in(settings: &Settings, vessel: &Vessel) -> bool {
+    let (a, b) = (settings.label_width, settings.label_height);
     let (wide, high) = (vessel.section.larger(), vessel.inner_height);
     (a.fits(wide) && b.fits(high)) || (b.fits(wide) && a.fits(high))
 }

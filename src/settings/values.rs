@@ -28,6 +28,10 @@ pub struct Years(pub f64);
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
 pub struct Seconds(pub f64);
 
+/// A whole number from 1 up.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Count(pub u32);
+
 /// Who may have a tank made to measure.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Tanks {
@@ -79,6 +83,16 @@ impl Setting for Percent {
             percent if percent <= 1000.0 => Ok(Percent(percent)),
             _ => Err("a percentage".to_owned()),
         }
+    }
+    fn write(&self) -> String {
+        self.0.to_string()
+    }
+}
+
+impl Setting for Count {
+    fn read(value: &Value) -> Result<Self, String> {
+        let whole = value.as_integer().and_then(|whole| u32::try_from(whole).ok());
+        whole.filter(|count| *count > 0).map(Count).ok_or_else(|| "a whole number from 1 up".to_owned())
     }
     fn write(&self) -> String {
         self.0.to_string()

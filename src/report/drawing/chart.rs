@@ -9,7 +9,7 @@ pub const PARTS: [&str; 4] = ["solid", "hatch", "dots", "open"];
 
 /// One bar divided into parts, each with its name, its size and that in words; names stand under it in a legend.
 pub fn divided(title: &str, parts: &[(String, f64, String)]) -> Markup {
-    const WIDE: f64 = 132.0;
+    const WIDE: f64 = 96.0;
     let whole: f64 = parts.iter().map(|(_, size, _)| size).sum();
     let said: Vec<String> = parts.iter().map(|(name, _, words)| format!("{name} {words}")).collect();
     let mut drawing = Drawing::new(WIDE, 21.0, title, &said.join("; "));
@@ -20,7 +20,7 @@ pub fn divided(title: &str, parts: &[(String, f64, String)]) -> Markup {
         x += wide;
     }
     for (i, (name, _, words)) in parts.iter().enumerate() {
-        let x = 0.3 + 33.0 * i as f64;
+        let x = 0.3 + 24.0 * i as f64;
         drawing.rect(PARTS[i % PARTS.len()], [x, 11.0], [3.0, 3.0]);
         drawing.text([x + 4.2, 13.4], Anchor::Start, name);
         drawing.text([x + 4.2, 17.4], Anchor::Start, words);
@@ -73,6 +73,7 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     const HIGH: f64 = 104.0;
     const LEFT: f64 = 14.0;
     const BOTTOM: f64 = 12.0;
+    const TOP: f64 = 7.0;
     let across = ticks(points.iter().map(|(_, x, _)| *x));
     let up = ticks(points.iter().map(|(_, _, y)| *y));
     let place = |ticks: &[f64], value: f64, from: f64, to: f64| {
@@ -80,10 +81,10 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
         from + (value.max(1e-9).log10() - low) / (high - low) * (to - from)
     };
     let x = |value: f64| place(&across, value, LEFT, WIDE - 3.0);
-    let y = |value: f64| place(&up, value, HIGH - BOTTOM, 3.0);
+    let y = |value: f64| place(&up, value, HIGH - BOTTOM, TOP);
     let mut drawing = Drawing::new(WIDE, HIGH, title, description);
     for &tick in &across {
-        drawing.line("grid", [x(tick), 3.0], [x(tick), HIGH - BOTTOM]);
+        drawing.line("grid", [x(tick), TOP], [x(tick), HIGH - BOTTOM]);
         drawing.text([x(tick), HIGH - BOTTOM + 3.6], Anchor::Middle, &at(tick));
     }
     for &tick in &up {
@@ -95,7 +96,7 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
         Anchor::Middle,
         "bore or smaller inner width, mm (of a body: what must pass)",
     );
-    drawing.text([0.5, 2.4], Anchor::Start, "height, mm");
+    drawing.text([0.5, 3.0], Anchor::Start, "height, mm");
     // Points that fall on one another are drawn once, larger.
     let mut drawn: std::collections::BTreeMap<(Point, i64, i64), usize> = std::collections::BTreeMap::new();
     for &(point, wide, high) in points {

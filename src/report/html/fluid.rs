@@ -67,7 +67,7 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     content.push(list("", hazards));
     content.push(paragraph(
         "note",
-        "`rehouse mix` prints the bench card of each fluid: what to measure out, in which order.",
+        "rehouse mix prints the bench card of each fluid: what to measure out, in which order.",
     ));
     content.push(spent(paper));
     section("fluid", "Fluid", content)
@@ -81,7 +81,7 @@ fn spent(paper: Paper) -> Markup {
         (&paper.in_currency("a litre"), Figures),
         (&paper.in_currency("price"), Figures),
     ];
-    let mut table = Table::new("", &columns);
+    let mut table = Table::new("", &columns).narrow();
     for spent in &plan.spent {
         let name = spent.family.name();
         let price = project.settings.disposal_price.get(name).map_or("not stated".to_owned(), |price| price.text());

@@ -3,7 +3,7 @@
 use itertools::Itertools;
 
 use super::Paper;
-use super::page::{Markup, element, grouped, paragraph, section};
+use super::page::{Markup, element, grouped, paragraph, section, to_fill_in};
 use super::table::{Figures, Table, Words};
 use crate::plan::Purchase;
 use crate::report::drawing::chart;
@@ -105,7 +105,9 @@ fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purcha
     table.sum(line("this order", goods + charge));
     let days = supplier.and_then(|id| stock.supplier(id).lead_days);
     let days = days.map_or(Markup::new(), |days| paragraph("note", format!("Arrives in about {days} days.")));
-    element("h3", "", name(paper, supplier)).with(days).with(table.markup())
+    let heading = element("h3", "", format!("To {}", name(paper, supplier)));
+    let filled_in = to_fill_in(&["From", "Date", "Our reference"]);
+    element("div", "keep", heading.with(filled_in).with(days).with(table.markup()))
 }
 
 /// Fluid and concentrates, in whole containers.

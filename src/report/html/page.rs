@@ -44,6 +44,11 @@ impl Markup {
         self.0.is_empty()
     }
 
+    /// Bytes of it, marks counted too.
+    pub fn length(&self) -> usize {
+        self.0.len()
+    }
+
     /// As text.
     pub fn into_string(self) -> String {
         self.0
@@ -122,6 +127,12 @@ pub fn paragraph(class: &'static str, content: impl Into<Markup>) -> Markup {
 pub fn list(class: &'static str, items: impl IntoIterator<Item = Markup>) -> Markup {
     let items: Markup = items.into_iter().map(|item| element("li", "", item)).collect();
     if items.is_empty() { items } else { element("ul", class, items) }
+}
+
+/// Lines to be filled in by hand, each with its name before it.
+pub fn to_fill_in(names: &[&'static str]) -> Markup {
+    let line = |name: &&'static str| element("span", "blank", Markup::fixed(name));
+    element("p", "fill-in", names.iter().map(line).collect::<Markup>())
 }
 
 /// A section of a paper under a heading, to which its `id` leads.

@@ -88,7 +88,7 @@ fn prices(paper: Paper) -> Markup {
 fn digests(inputs: &[(String, String)]) -> Markup {
     let mut table = Table::new("", &[("file", Words), ("SHA-256", Words)]);
     for (name, digest) in inputs {
-        table.row([Markup::from(name), element("code", "", digest)]);
+        table.row([Markup::from(name), element("code", "long", digest)]);
     }
     table.markup()
 }

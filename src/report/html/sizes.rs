@@ -61,7 +61,7 @@ fn against_vessels(paper: Paper) -> Markup {
     let columns =
         [("width, mm", Words), ("bodies", Figures), ("of them none serves", Figures), ("kinds of vessel", Figures)];
     let mut table =
-        Table::new("The same by width: what must pass of a body, bore or smaller width of a vessel", &columns);
+        Table::new("The same by width: what must pass of a body, bore or smaller width of a vessel", &columns).narrow();
     for (low, high) in bands() {
         let within = |points: &[(Point, f64, f64)], of: &dyn Fn(Point) -> bool| {
             points.iter().filter(|(point, wide, _)| of(*point) && *wide >= low && *wide < high).count()
@@ -105,7 +105,7 @@ fn tissue(paper: Paper) -> Markup {
     );
     let most = (CLASSES, format!("most {} %", decimal(limit, 1)));
     let figure = element("figure", "", chart::histogram(title, &words, &bars, Some(most)));
-    let mut table = Table::new("", &[("tissue share, %", Words), ("rows", Figures)]);
+    let mut table = Table::new("", &[("tissue share, %", Words), ("rows", Figures)]).narrow();
     for (name, count) in bars {
         table.row([name.into(), count.into()]);
     }

@@ -116,7 +116,7 @@ fn figures(design: &TankDesign) -> Markup {
         ("sealant", format!("{} ml; cartridges: {}", decimal(design.sealant.ml(), 0), design.cartridges)),
         ("mass", format!("{} kg empty, {} kg full", decimal(design.empty.kg(), 1), decimal(design.full.kg(), 1))),
     ];
-    let mut table = Table::new("", &[("", Words), ("", Words)]);
+    let mut table = Table::new("", &[("", Words), ("", Words)]).narrow();
     for (what, figure) in rows {
         table.row([what.into(), figure.into()]);
     }

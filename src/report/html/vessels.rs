@@ -103,7 +103,7 @@ fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {
     let figures: Markup = drawn.iter().map(|(housed, why)| figure(paper, id, *housed, why)).collect();
     [
         element("h3", "", format!("{}: {}", vessel.id, counted(rows.len(), "row"))),
-        paragraph("note", described(paper, vessel)),
+        paragraph("note described", described(paper, vessel)),
         element_with("svg", &[("class", "hidden"), ("aria-hidden", "true")], symbol(vessel, id)),
         element("div", "figures", figures),
         table(paper, rows),

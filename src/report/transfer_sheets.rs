@@ -1,0 +1,230 @@
+//! `transfer-sheets.html`: what is done at the bench, a line for each specimen to tick, in working order (by location,
+//! fluid and priority) and in batches of a day's work.
+
+use std::collections::BTreeMap;
+
+use itertools::Itertools;
+
+use super::html::page::{Markup, counted, document, element, grouped, list, paragraph, to_fill_in};
+use super::html::table::{Figures, Table, Words};
+use crate::collection::Specimen;
+use crate::plan::{Outcome, Placement, Plan};
+use crate::project::Project;
+use crate::rules::{Family, FluidId};
+use crate::units::{Millilitres, decimal};
+
+/// The whole paper.
+pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
+    let order = working_order(project, plan);
+    let days: Vec<&[&Placement]> = order.chunks(project.settings.per_day.0 as usize).collect();
+    let mut body = front(plan, order.len(), days.len());
+    for (i, rows) in days.iter().enumerate() {
+        body.push(day(project, plan, rows, i + 1, days.len()));
+    }
+    document("Transfer sheets", "bench", LANDSCAPE, element("main", "", body))
+}
+
+/// Lines are long: the sheets lie on their side.
+const LANDSCAPE: &str = "@page { size: landscape; margin: 10mm 12mm; }";
+
+/// Placed rows by location, fluid, priority and key.
+pub fn working_order<'a>(project: &Project, plan: &'a Plan) -> Vec<&'a Placement> {
+    let specimen = |placement: &Placement| &project.collection.specimens[placement.specimen];
+    let placed = plan.placements.iter().filter(|placement| placement.fluid.is_some());
+    let mut rows: Vec<&Placement> = placed.collect();
+    rows.sort_by_cached_key(|placement| {
+        let specimen = specimen(placement);
+        (&specimen.location, specimen.fluid, specimen.priority, &specimen.key)
+    });
+    rows
+}
+
+/// What comes before the first day.
+fn front(plan: &Plan, rows: usize, days: usize) -> Markup {
+    let mut front = element("h1", "", "Transfer sheets");
+    if !plan.skipped_rows.is_empty() {
+        let words =
+            format!("Left out: {} of the survey that could not be read.", counted(plan.skipped_rows.len(), "row"));
+        front.push(paragraph("first", words));
+    }
+    let words = format!(
+        "{} in {}. Tick a line when the specimen stands in its vessel, covered, closed and labelled, and write down what was \
+         otherwise: vessel, fluid, damage.",
+        counted(rows, "specimen"),
+        counted(days, "day")
+    );
+    front.push(paragraph("lead", words));
+    if rows == 0 {
+        front.push(paragraph("", "Nothing is moved by this plan."));
+    }
+    front.with(element("div", "columns", list("cautions", plan.cautions.iter().map(Markup::from))))
+}
+
+/// One day's batch.
+fn day(project: &Project, plan: &Plan, rows: &[&Placement], number: usize, days: usize) -> Markup {
+    let columns = [
+        ("", Words),
+        ("specimen", Words),
+        ("stands at", Words),
+        ("from", Words),
+        ("to", Words),
+        ("posture", Words),
+        ("fluid, ml", Words),
+        ("mind", Words),
+        ("old labels moved", Words),
+        ("initials", Words),
+        ("date", Words),
+    ];
+    let mut table = Table::new("", &columns);
+    for placement in rows {
+        table.row(line(project, plan, placement));
+    }
+    let places = rows.iter().map(|row| project.collection.specimens[row.specimen].location.as_str()).dedup();
+    let places = places.map(|place| if place.is_empty() { "place not stated" } else { place }).collect_vec();
+    let places = match places.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first, .., last] => format!("{first} to {last}"),
+    };
+    let heading = element("h2", "", format!("Day {number} of {days}: {places}"));
+    let day = heading.with(to_fill_in(&["Date", "By", "Checked by"])).with(ready(project, rows));
+    element("section", "day", day.with(table.markup()))
+}
+
+/// Vessels and fluid to have ready.
+fn ready(project: &Project, rows: &[&Placement]) -> Markup {
+    let mut vessels: BTreeMap<&str, u32> = BTreeMap::new();
+    let mut fluids: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
+    for row in rows {
+        let specimen = &project.collection.specimens[row.specimen];
+        let name = row.vessel.map_or("tank", |id| &project.stock.vessel(id).id);
+        *vessels.entry(name).or_default() += row.fit.map_or(1, |fit| fit.pieces);
+        let own = row.fluid.unwrap_or(Millilitres::ZERO) * i64::from(row.charges) - row.reused;
+        *fluids.entry(specimen.fluid).or_default() += own;
+        for (bath, amount) in &row.baths {
+            *fluids.entry(*bath).or_default() += *amount;
+        }
+    }
+    let vessels = vessels.iter().map(|(name, pieces)| format!("{pieces} × {name}")).join(", ");
+    let litre = |(fluid, amount): (&FluidId, &Millilitres)| {
+        format!("{} {} l", project.rules.fluid(*fluid).id, decimal(amount.0 as f64 / 1000.0, 2))
+    };
+    let fluids = fluids.iter().filter(|(_, amount)| **amount > Millilitres::ZERO).map(litre).join(", ");
+    let part = |what: &'static str, words: String| paragraph("ready", element("b", "", what).with(words));
+    part("Vessels ready: ", vessels).with(part("Fluid ready, nothing lost: ", fluids))
+}
+
+fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 11] {
+    let specimen = &project.collection.specimens[placement.specimen];
+    let individuals = if specimen.individuals > 1 { format!(" ({})", specimen.individuals) } else { String::new() };
+    let name = element("b", "", specimen.key.to_string()).with(format!(" {}{individuals}", specimen.name));
+    let place = if specimen.location.is_empty() { "not stated" } else { &specimen.location };
+    let fit = placement.fit;
+    let posture = match (fit, plan.tanks.iter().find(|tank| tank.specimen == placement.specimen)) {
+        (Some(fit), _) => {
+            let lean = if fit.leaning { ", leaning: support it" } else { "" };
+            format!("{}{lean}", fit.stance.map_or("as now", |stance| stance.name()))
+        }
+        (None, Some(tank)) => tank.stance.name().to_owned(),
+        (None, None) => String::new(),
+    };
+    [
+        tick(),
+        name,
+        format!("{place}, priority {}", specimen.priority).into(),
+        from(project, specimen),
+        to(project, plan, placement),
+        posture.into(),
+        fluid(project, specimen, placement),
+        mind(project, specimen, placement),
+        tick(),
+        Markup::fixed("<span class=\"write\"></span>"),
+        Markup::fixed("<span class=\"write\"></span>"),
+    ]
+}
+
+fn tick() -> Markup {
+    Markup::fixed("<span class=\"tick\" role=\"img\" aria-label=\"to tick\"></span>")
+}
+
+/// The vessel it is in, as far as the survey says.
+fn from(project: &Project, specimen: &Specimen) -> Markup {
+    let fluid = specimen.current_fluid.map(|fluid| {
+        let strength = specimen.current_strength_pct.map_or(String::new(), |pct| format!(" at {} %", decimal(pct, 1)));
+        format!("{}{strength}", project.rules.fluid(fluid).id)
+    });
+    let fluid = fluid.unwrap_or_else(|| "fluid not stated".to_owned());
+    let parts = [&specimen.current_vessel, &specimen.current_material, &specimen.current_closure];
+    let vessel = parts.into_iter().filter(|part| !part.is_empty()).join(", ");
+    let vessel = if vessel.is_empty() { "vessel not stated".to_owned() } else { vessel };
+    format!("{vessel}; {fluid}").into()
+}
+
+/// Where it goes, jar by jar where a lot is divided.
+fn to(project: &Project, plan: &Plan, placement: &Placement) -> Markup {
+    let Some(vessel) = placement.vessel else {
+        let tank = plan.tanks.iter().find(|tank| tank.specimen == placement.specimen);
+        let size = tank.map_or(String::new(), |tank| {
+            [tank.length, tank.width, tank.height].map(super::html::page::mm).join(" × ")
+        });
+        return element("b", "", "tank").with(format!(" {size} mm clear, to be built"));
+    };
+    let name = element("b", "", &project.stock.vessel(vessel).id);
+    let pieces = placement.fit.map_or(1, |fit| fit.pieces);
+    let wait = if placement.outcome == Outcome::Order { " (ordered)" } else { "" };
+    let mut to = name.with(wait);
+    if pieces > 1 {
+        for jar in 1..=pieces {
+            to.push(element("span", "jar", tick().with(format!("jar {jar} of {pieces}"))));
+        }
+    }
+    to
+}
+
+fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
+    let id = |fluid: FluidId| &project.rules.fluid(fluid).id;
+    let one = placement.fluid.map_or(String::new(), |fluid| grouped(fluid.0));
+    let mut text = element("b", "", one).with(format!(" {}", id(specimen.fluid)));
+    if placement.charges > 1 {
+        text.push(format!(", filled {} times", placement.charges));
+    }
+    if placement.reused > Millilitres::ZERO {
+        text.push(format!(", {} of it its own", placement.reused.0));
+    }
+    if !placement.baths.is_empty() {
+        let baths = placement.baths.iter().map(|(bath, amount)| format!("{} {}", id(*bath), amount.0)).join(", ");
+        text.push(format!("; first baths of {baths}: {} days in all", decimal(placement.bath_days, 1)));
+    }
+    text
+}
+
+/// Cautions and hazards, shortest words first.
+fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
+    let mut words: Vec<String> = specimen.hazards.iter().map(|hazard| hazard.to_uppercase()).collect();
+    let present = specimen.current_fluid.unwrap_or(specimen.fluid);
+    for family in [project.rules.fluid(present).family, project.rules.fluid(specimen.fluid).family] {
+        let word = match family {
+            Family::Formaldehyde => "formaldehyde: extraction, gloves, eyes",
+            Family::Alcohol => "flammable vapour",
+            Family::Oil => "clearing oil: toxic if swallowed",
+            Family::Unknown => "present fluid unknown: test first",
+            Family::Glycerol | Family::Aqueous => continue,
+        };
+        if !words.iter().any(|said| said == word) {
+            words.push(word.to_owned());
+        }
+    }
+    if specimen.current_fluid.is_none() {
+        words.push("present fluid not stated: check".to_owned());
+    }
+    if !specimen.type_status.is_empty() {
+        words.push(specimen.type_status.clone());
+    }
+    if placement.vessel.is_none() {
+        words.push("tank: weigh before you lift, tray under it".to_owned());
+    }
+    if !placement.review.is_empty() {
+        words.push(format!("review: {}", placement.review));
+    }
+    words.join("; ").into()
+}
