@@ -1,4 +1,4 @@
-//! Plans and diagnostics as bytes: for a terminal and as CSV. Each function takes what it shows and returns text.
+//! Plans and diagnostics as bytes: for a terminal, as CSV and on paper. Each function takes what it shows and returns text.
 
 pub mod csv;
 pub mod diagnostics;
@@ -6,6 +6,7 @@ pub mod drawing;
 pub mod fire_sheet;
 pub mod fluids;
 pub mod html;
+pub mod labels;
 pub mod mix;
 pub mod options;
 pub mod rules;

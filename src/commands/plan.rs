@@ -99,6 +99,14 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers
         files.push(file("report.html", report::html::report(project, plan, &digests)));
         files.push(file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)));
     }
+    let large = plan.placements.len() > report::html::EVERY_ROW;
+    if papers == Papers::All || !large {
+        files.push(file("labels.csv", report::labels::file(project, plan)));
+    }
+    if papers == Papers::All || (papers == Papers::Some && !large) {
+        files.push(file("labels.html", report::labels::sheet(project, plan)));
+        files.push(file("transfer-sheets.html", report::transfer_sheets::transfer_sheets(project, plan)));
+    }
     let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
     files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
     // The effective settings and rules, so that the plan can be audited years later.

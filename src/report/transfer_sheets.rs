@@ -6,7 +6,7 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::html::page::{Markup, counted, document, element, grouped, list, paragraph, to_fill_in};
-use super::html::table::{Figures, Table, Words};
+use super::html::table::{Table, Words};
 use crate::collection::Specimen;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
@@ -63,8 +63,7 @@ fn front(plan: &Plan, rows: usize, days: usize) -> Markup {
 /// One day's batch.
 fn day(project: &Project, plan: &Plan, rows: &[&Placement], number: usize, days: usize) -> Markup {
     let columns = [
-        ("", Words),
-        ("specimen", Words),
+        ("done, specimen", Words),
         ("stands at", Words),
         ("from", Words),
         ("to", Words),
@@ -114,13 +113,13 @@ fn ready(project: &Project, rows: &[&Placement]) -> Markup {
     part("Vessels ready: ", vessels).with(part("Fluid ready, nothing lost: ", fluids))
 }
 
-fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 11] {
+fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 10] {
     let specimen = &project.collection.specimens[placement.specimen];
     let individuals = if specimen.individuals > 1 { format!(" ({})", specimen.individuals) } else { String::new() };
     let name = element("b", "", specimen.key.to_string()).with(format!(" {}{individuals}", specimen.name));
     let place = if specimen.location.is_empty() { "not stated" } else { &specimen.location };
     let fit = placement.fit;
-    let posture = match (fit, plan.tanks.iter().find(|tank| tank.specimen == placement.specimen)) {
+    let posture = match (fit, plan.tank_of(placement.specimen)) {
         (Some(fit), _) => {
             let lean = if fit.leaning { ", leaning: support it" } else { "" };
             format!("{}{lean}", fit.stance.map_or("as now", |stance| stance.name()))
@@ -129,8 +128,7 @@ fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 11] {
         (None, None) => String::new(),
     };
     [
-        tick(),
-        name,
+        tick().with(" ").with(name),
         format!("{place}, priority {}", specimen.priority).into(),
         from(project, specimen),
         to(project, plan, placement),
@@ -163,7 +161,7 @@ fn from(project: &Project, specimen: &Specimen) -> Markup {
 /// Where it goes, jar by jar where a lot is divided.
 fn to(project: &Project, plan: &Plan, placement: &Placement) -> Markup {
     let Some(vessel) = placement.vessel else {
-        let tank = plan.tanks.iter().find(|tank| tank.specimen == placement.specimen);
+        let tank = plan.tank_of(placement.specimen);
         let size = tank.map_or(String::new(), |tank| {
             [tank.length, tank.width, tank.height].map(super::html::page::mm).join(" × ")
         });

@@ -114,13 +114,16 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
         [
             "fire-sheet.html",
             "inputs",
+            "labels.csv",
+            "labels.html",
             "make-up.csv",
             "panes.csv",
             "placements.csv",
             "plan.json",
             "purchases.csv",
             "report.html",
-            "tanks.csv"
+            "tanks.csv",
+            "transfer-sheets.html"
         ]
     );
 }
