@@ -183,7 +183,7 @@ const TYPE_MM: [f64; 6] = [2.7, 2.4, 2.1, 1.9, 1.7, 1.5];
 /// number.
 fn height(lines: &[Line], size: f64, wide: f64) -> f64 {
     let rows = |Line(class, text, _): &Line| {
-        let letter = if *class == "number" { 0.75 } else { 0.52 };
+        let letter = if *class == "number" { 0.68 } else { 0.47 };
         let rows = (text.chars().count() as f64 * letter * size / wide.max(1.0)).ceil();
         rows * if *class == "number" { 1.35 } else { 1.15 }
     };

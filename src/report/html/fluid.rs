@@ -22,7 +22,6 @@ pub(super) fn fluid(paper: Paper) -> Markup {
         ("to make, l", Figures),
         (&paper.in_currency("a litre"), Figures),
         (&paper.in_currency("price"), Figures),
-        ("made from, at 20 °C", Words),
     ];
     let mut table = Table::new("", &columns);
     for made in &plan.make_up {
@@ -38,7 +37,6 @@ pub(super) fn fluid(paper: Paper) -> Markup {
             made.to_make.litres().into(),
             format!("{}{default}", project.fluid_price(made.fluid).text()).into(),
             made.cost.on_screen().into(),
-            if made.to_make > Millilitres::ZERO { fluids::recipe(made).into() } else { Markup::new() },
         ]);
     }
     let sum = |amount: fn(&crate::plan::MakeUp) -> Millilitres| {
@@ -54,7 +52,6 @@ pub(super) fn fluid(paper: Paper) -> Markup {
         sum(|made| made.to_make),
         Markup::new(),
         plan.totals.fluid.on_screen().into(),
-        Markup::new(),
     ]);
     let outside: Millilitres = plan.make_up.iter().map(|made| made.amount_outside).sum();
     let mut content = table.markup();
@@ -62,6 +59,7 @@ pub(super) fn fluid(paper: Paper) -> Markup {
         let words = format!("For tanks of unknown price {} l more, which stand outside these sums.", outside.litres());
         content.push(paragraph("note", words));
     }
+    content.push(made_from(paper));
     let hazards = plan.make_up.iter().map(|made| project.rules.fluid(made.fluid));
     let hazards = hazards.map(|fluid| element("b", "", &fluid.name).with(format!(": {}", fluid.hazard)));
     content.push(list("", hazards));
@@ -71,6 +69,17 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     ));
     content.push(spent(paper));
     section("fluid", "Fluid", content)
+}
+
+/// What each fluid is made from.
+fn made_from(paper: Paper) -> Markup {
+    let columns = [("made from, at 20 °C", Words), ("litres", Figures), ("of", Words)];
+    let mut table = Table::new("", &columns);
+    for made in paper.plan.make_up.iter().filter(|made| made.to_make > Millilitres::ZERO) {
+        let name = &paper.project.rules.fluid(made.fluid).name;
+        table.row([Markup::from(name), made.to_make.litres().into(), fluids::recipe(made).into()]);
+    }
+    table.markup()
 }
 
 fn spent(paper: Paper) -> Markup {

@@ -2,6 +2,8 @@
 
 use std::collections::BTreeMap;
 
+use itertools::Itertools;
+
 use super::page::{Markup, counted, element, list, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Extent, Paper, rest};
@@ -45,7 +47,7 @@ pub(super) fn decisions(paper: Paper) -> Markup {
             };
             if shown > 0 {
                 content.push(paragraph("", "Vessels to look for:"));
-                content.push(list("", plan.wants.iter().take(shown).map(want)));
+                content.push(list("", plan.wants.iter().sorted_by_key(|want| &want.text).take(shown).map(want)));
                 content.push(rest(shown, plan.wants.len(), "plan.json"));
             }
         }
@@ -92,7 +94,7 @@ pub(super) fn leftovers(paper: Paper) -> Markup {
         ]);
     }
     let drawn = drawn(paper, &missed);
-    let figures: Markup = drawn.iter().filter_map(|miss| figure(paper, *miss)).collect();
+    let figures: Markup = drawn.iter().enumerate().filter_map(|(i, miss)| figure(paper, *miss, i)).collect();
     let mut content = paragraph("", EXPLAINED);
     if !figures.is_empty() {
         content.push(element("div", "figures", figures));
@@ -128,9 +130,9 @@ fn drawn<'a>(paper: Paper, missed: &[Miss<'a>]) -> Vec<Miss<'a>> {
 /// Vessels and causes that are drawn where not every row is.
 const MOST_GROUPS: usize = 100;
 
-fn figure(paper: Paper, (placement, vessel, refusal): Miss) -> Option<Markup> {
+fn figure(paper: Paper, (placement, vessel, refusal): Miss, number: usize) -> Option<Markup> {
     let specimen = &paper.project.collection.specimens[placement.specimen];
-    let name = format!("miss-{}", placement.specimen);
+    let name = format!("miss-{number}");
     let drawing = miss::overlap(paper.project, specimen, vessel, refusal, &name)?;
     let words = format!(" against {}: {refusal}", paper.project.stock.vessel(vessel).id);
     let caption = element("b", "", specimen.key.to_string()).with(words);

@@ -157,8 +157,9 @@ impl Paper<'_> {
         crate::report::table::in_currency(what, &self.project.settings.currency)
     }
 
-    /// Rows of an outcome, in survey order.
+    /// Rows of an outcome, by key.
     pub(super) fn rows_of(&self, outcome: Outcome) -> Vec<&crate::plan::Placement> {
-        self.plan.placements.iter().filter(|placement| placement.outcome == outcome).collect_vec()
+        let rows = self.plan.placements.iter().filter(|placement| placement.outcome == outcome);
+        rows.sorted_by_key(|placement| &self.project.collection.specimens[placement.specimen].key).collect()
     }
 }

@@ -43,7 +43,7 @@ fn keys(paper: Paper) -> Markup {
         table.row([
             element("code", "", key),
             if own { element("b", "", value) } else { value.into() },
-            if own { "yours".into() } else { element("span", "note", "default") },
+            if own { "yours".into() } else { "default".into() },
             meaning.into(),
         ]);
     }
