@@ -178,14 +178,14 @@ fn turned(degrees: f64, x: f64, y: f64) -> String {
 
 /// The patterns that drawings are filled with, once in a document.
 pub const PATTERNS: &str = "<svg class=\"hidden\" aria-hidden=\"true\"><defs>\
-    <pattern id=\"fluid\" width=\"4\" height=\"1.8\" patternUnits=\"userSpaceOnUse\"><path class=\"tide\" d=\"M0 .9h2.4\"/></pattern>\
-    <pattern id=\"body\" width=\"1.3\" height=\"1.3\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+    <pattern id=\"fill-fluid\" width=\"4\" height=\"1.8\" patternUnits=\"userSpaceOnUse\"><path class=\"tide\" d=\"M0 .9h2.4\"/></pattern>\
+    <pattern id=\"fill-body\" width=\"1.3\" height=\"1.3\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
     <path class=\"ground\" d=\"M0 0h1.3v1.3h-1.3z\"/><path class=\"stroke\" d=\"M0 0v1.3\"/></pattern>\
-    <pattern id=\"over\" width=\"1\" height=\"1\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+    <pattern id=\"fill-over\" width=\"1\" height=\"1\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
     <path class=\"ground\" d=\"M0 0h1v1h-1z\"/><path class=\"heavy\" d=\"M0 0v1M0 0h1\"/></pattern>\
-    <pattern id=\"hatch\" width=\"1.6\" height=\"1.6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\">\
+    <pattern id=\"fill-hatch\" width=\"1.6\" height=\"1.6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\">\
     <path class=\"ground\" d=\"M0 0h1.6v1.6h-1.6z\"/><path class=\"heavy\" d=\"M0 0v1.6\"/></pattern>\
-    <pattern id=\"dots\" width=\"1.4\" height=\"1.4\" patternUnits=\"userSpaceOnUse\"><path class=\"ground\" d=\"M0 0h1.4v1.4h-1.4z\"/>\
+    <pattern id=\"fill-dots\" width=\"1.4\" height=\"1.4\" patternUnits=\"userSpaceOnUse\"><path class=\"ground\" d=\"M0 0h1.4v1.4h-1.4z\"/>\
     <circle class=\"arrow\" cx=\".7\" cy=\".7\" r=\".32\"/></pattern></defs></svg>";
 
 /// Reductions and enlargements that drawings keep to, the largest first: paper over real, and in words.
