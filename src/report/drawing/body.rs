@@ -51,8 +51,13 @@ pub fn posed(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: St
         let lean_drawn = Some((lean.tilt_degrees, vertical, thick));
         let run = Length::at_least_zero(vertical.mm() * tilt.sin() + thick.mm() * tilt.cos());
         let level = if thick == plan.along { plan.across } else { plan.along };
-        let plan = Plan { outline: Outline::Box, along: run, across: level };
-        return Some(Posed { plan, turn: 0.0, vertical: lean.top, coil: None, lean: lean_drawn });
+        // It leans along the front where the level measure goes in depth, else in depth: then the front shows no tilt.
+        if run.fits(room.larger()) && level.fits(room.smaller()) {
+            let plan = Plan { outline: Outline::Box, along: run, across: level };
+            return Some(Posed { plan, turn: 0.0, vertical: lean.top, coil: None, lean: lean_drawn });
+        }
+        let plan = Plan { outline: Outline::Box, along: level, across: run };
+        return Some(Posed { plan, turn: 0.0, vertical: lean.top, coil: None, lean: None });
     }
     let may_turn = specimen.display != Display::Flat;
     let turned = may_turn && matches!(room, Section::Rectangular(..)) && fit::plan::turned(plan, room);

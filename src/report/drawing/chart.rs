@@ -100,12 +100,13 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     // Points that fall on one another are drawn once, larger.
     let mut drawn: std::collections::BTreeMap<(Point, i64, i64), usize> = std::collections::BTreeMap::new();
     for &(point, wide, high) in points {
-        let cell = |place: f64| (place / 0.8).round() as i64;
+        let cell = |place: f64| (place / CELL).round() as i64;
         *drawn.entry((point, cell(x(wide)), cell(y(high)))).or_default() += 1;
     }
+    let most = drawn.values().copied().max().unwrap_or(1).max(4) as f64;
     for ((point, column, row), count) in drawn {
-        let [x, y] = [column as f64 * 0.8, row as f64 * 0.8];
-        let size = (0.45 + 0.22 * (count as f64).sqrt()).min(1.6);
+        let [x, y] = [column as f64 * CELL, row as f64 * CELL];
+        let size = 0.45 + 0.5 * ((count - 1) as f64 / most).sqrt();
         match point {
             Point::UsedVessel => drawing.rect("solid", [x - 1.3, y - 1.3], [2.6, 2.6]),
             Point::Vessel => drawing.rect("open", [x - 1.3, y - 1.3], [2.6, 2.6]),
@@ -118,6 +119,9 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     }
     drawing.markup()
 }
+
+/// Points of one such square of paper are drawn as one, mm.
+const CELL: f64 = 1.2;
 
 /// Round values 1, 2, 5 × 10ⁿ from below the least to above the largest.
 fn ticks(values: impl Iterator<Item = f64>) -> Vec<f64> {

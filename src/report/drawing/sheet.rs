@@ -35,7 +35,7 @@ pub fn layout(project: &Project, sheet: &SheetLayout) -> Markup {
             let words = format!("{number}  {whose} {}", pane.pane);
             let words = if words.chars().count() > room { number } else { words };
             drawing.text(middle, Anchor::Middle, &words);
-        } else if size[0] >= 2.0 && size[1] >= 2.6 {
+        } else if size[0] >= 0.8 + 1.5 * number.len() as f64 && size[1] >= 2.6 {
             drawing.text(middle, Anchor::Middle, &number);
         }
     }

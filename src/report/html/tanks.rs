@@ -2,6 +2,8 @@
 
 use std::collections::BTreeSet;
 
+use itertools::Itertools;
+
 use super::page::{Markup, counted, element, list, mm, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Extent, Paper, rest};
@@ -59,10 +61,12 @@ fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
             design.map_or(String::new(), glass).into(),
             design.map_or(String::new(), |design| decimal(design.full.kg(), 1)).into(),
             tank.cost.map_or("unknown".to_owned(), Money::on_screen).into(),
-            Markup::from(&tank.note),
+            tank.note.split(':').next().unwrap_or_default().into(),
         ]);
     }
-    table.markup().with(rest(shown, tanks.len(), "tanks.csv"))
+    let ways = tanks.iter().filter_map(|tank| tank.note.split_once(": ")).map(|(_, ways)| ways).unique();
+    let ways = ways.map(|ways| paragraph("note", format!("Where it is not bonded glass: {ways}.")));
+    table.markup().with(rest(shown, tanks.len(), "tanks.csv")).with(ways.collect::<Markup>())
 }
 
 fn clear(tank: &Tank) -> String {
