@@ -12,7 +12,6 @@ pub mod tank;
 pub mod vessel;
 
 use super::html::page::{Markup, escaped};
-use crate::units::decimal;
 
 /// A drawing under construction.
 #[derive(Clone, Debug)]
@@ -35,9 +34,16 @@ pub enum Anchor {
     End,
 }
 
-/// A number of the drawing, to a hundredth.
+/// A number of the drawing, to a hundredth. Drawings are made of these, so they are written without the usual detours.
 pub(super) fn at(number: f64) -> String {
-    decimal(number, 2)
+    let hundredths = (number * 100.0).round() as i64;
+    let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
+    let sign = if hundredths < 0 { "-" } else { "" };
+    match rest {
+        0 => format!("{sign}{whole}"),
+        _ if rest % 10 == 0 => format!("{sign}{whole}.{}", rest / 10),
+        _ => format!("{sign}{whole}.{rest:02}"),
+    }
 }
 
 impl Drawing {

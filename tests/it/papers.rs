@@ -1,6 +1,7 @@
 //! The papers for reading and for the bench: that they say what the plan says, are well formed, need nothing from outside,
 //! can be read by everybody, and stay small.
 
+mod drawings;
 mod labels;
 mod look;
 mod markup;

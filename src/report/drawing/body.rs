@@ -59,11 +59,15 @@ pub fn posed(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: St
         let plan = Plan { outline: Outline::Box, along: level, across: run };
         return Some(Posed { plan, turn: 0.0, vertical: lean.top, coil: None, lean: None });
     }
-    let may_turn = specimen.display != Display::Flat;
-    let turned = may_turn && matches!(room, Section::Rectangular(..)) && fit::plan::turned(plan, room);
-    let turn = if turned { angle(plan, room) } else { 0.0 };
+    // It stands as freely as it can, as the gap at the wall is judged.
+    let gap = |may_turn| fit::plan::wall_gap(plan, vessel.section, may_turn).mm();
+    let turned = specimen.display != Display::Flat && gap(true) > gap(false) + LEAST_GAIN_MM;
+    let turn = if turned { angle(plan, vessel.section) } else { 0.0 };
     Some(Posed { plan, turn, vertical, coil: None, lean: None })
 }
+
+/// A body is turned in plan where that frees more than this.
+const LEAST_GAIN_MM: f64 = 0.005;
 
 /// The angle in degrees at which the body leaves the same free space at all sides of a rectangular room.
 fn angle(plan: Plan, room: Section) -> f64 {
@@ -134,24 +138,28 @@ impl Posed {
         }
     }
 
-    /// The line in plan from the body to the wall where they are nearest, in mm from the middle; `None` where it is turned.
-    pub fn nearest(&self, section: Section) -> Option<[[f64; 2]; 2]> {
-        if self.turn != 0.0 {
-            return None;
-        }
+    /// The line in plan from the body to the wall where they are nearest, in mm from the middle.
+    pub fn nearest(&self, section: Section) -> [[f64; 2]; 2] {
         let (p, q) = (self.plan.along.mm() / 2.0, self.plan.across.mm() / 2.0);
+        let (wide, deep) = (sides(section).0 / 2.0, sides(section).1 / 2.0);
         match section {
-            Section::Round(bore) => {
+            Section::Round(_) => {
                 let (x, y) = if self.plan.outline == Outline::Box { (p, q) } else { (p, 0.0) };
-                let reach = x.hypot(y);
-                let out = if reach > 0.0 { bore.mm() / 2.0 / reach } else { 0.0 };
-                Some([[x, y], [x * out, y * out]])
+                let out = wide / x.hypot(y).max(f64::MIN_POSITIVE);
+                [[x, y], [x * out, y * out]]
             }
-            Section::Rectangular(..) => {
-                let (wide, deep) = sides(section);
-                let along = wide / 2.0 - p <= deep / 2.0 - q;
-                Some(if along { [[p, 0.0], [wide / 2.0, 0.0]] } else { [[0.0, q], [0.0, deep / 2.0]] })
+            // Turned it has the same free space at all sides: its rightmost point.
+            Section::Rectangular(..) if self.turn != 0.0 => {
+                let (sine, cosine) = self.turn.to_radians().sin_cos();
+                let x = self.reach().0 / 2.0;
+                let y = match self.plan.outline {
+                    Outline::Box => p * sine - q * cosine,
+                    Outline::Rounded => (p * p - q * q) * sine * cosine / x,
+                };
+                [[x, y], [wide, y]]
             }
+            Section::Rectangular(..) if wide - p <= deep - q => [[p, 0.0], [wide, 0.0]],
+            Section::Rectangular(..) => [[0.0, q], [0.0, deep]],
         }
     }
 }

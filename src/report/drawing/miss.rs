@@ -66,9 +66,10 @@ impl Scene<'_> {
         self.specimen.clearance.unwrap_or_else(|| clearance::wall(&self.project.settings, smaller))
     }
 
-    /// A pose even where a coil goes in nowhere: then its section stands for it.
+    /// Its faces parallel to the vessel's, as a lack is counted. None for a coil: that has no size before it goes in.
     fn pose(&self, stance: Stance) -> Option<Posed> {
-        posed(self.project, self.specimen, self.vessel, stance, false).filter(|_| stance != Stance::Coil)
+        let pose = posed(self.project, self.specimen, self.vessel, stance, false).filter(|_| stance != Stance::Coil);
+        pose.map(|pose| Posed { turn: 0.0, ..pose })
     }
 
     fn frame(&self, pose: &Posed, high: f64) -> Frame {

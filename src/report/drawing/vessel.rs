@@ -170,10 +170,9 @@ fn above_body(drawing: &mut Drawing, vessel: &Vessel, [top, surface]: [Length; 2
 /// Where the body is nearest to the wall, and how much is free there.
 fn at_wall(drawing: &mut Drawing, vessel: &Vessel, pose: &Posed, gap: Option<Length>, frame: &Frame) {
     let [x, y] = frame.plan;
-    if let Some(line) = pose.nearest(vessel.section) {
-        let [from, to] = line.map(|[along, across]| [x + along * frame.scale, y + across * frame.scale]);
-        drawing.line("gap", from, to);
-    }
+    let [from, to] =
+        pose.nearest(vessel.section).map(|[along, across]| [x + along * frame.scale, y + across * frame.scale]);
+    drawing.line("gap", from, to);
     if let Some(gap) = gap {
         let bottom = y + sides(vessel.section).1 * frame.scale / 2.0;
         clamped(drawing, x, bottom + 3.6, &format!("wall {}", mm(gap)), frame);

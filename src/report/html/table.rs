@@ -57,6 +57,9 @@ impl Table {
             let figures = self.columns.get(i).is_some_and(|(_, set)| *set == Figures);
             match (i, figures) {
                 (0, false) if cell.length() > LONG => element_with("th", &[("scope", "row"), ("class", "long")], cell),
+                (0, false) if cell.length() <= SHORT => {
+                    element_with("th", &[("scope", "row"), ("class", "short")], cell)
+                }
                 (0, false) => element_with("th", &[("scope", "row")], cell),
                 (_, true) => element("td", "n", cell),
                 (_, false) if cell.length() > LONG => element("td", "long", cell),
