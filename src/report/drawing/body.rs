@@ -96,6 +96,11 @@ fn extents(plan: Plan, degrees: f64) -> (f64, f64) {
 }
 
 impl Posed {
+    /// The same with its faces parallel to the vessel's.
+    pub fn not_turned(self) -> Self {
+        Posed { turn: 0.0, ..self }
+    }
+
     /// How far it reaches to both sides in front and in depth, mm.
     pub fn reach(&self) -> (f64, f64) {
         extents(self.plan, self.turn)

@@ -69,7 +69,7 @@ impl Scene<'_> {
     /// Its faces parallel to the vessel's, as a lack is counted. None for a coil: that has no size before it goes in.
     fn pose(&self, stance: Stance) -> Option<Posed> {
         let pose = posed(self.project, self.specimen, self.vessel, stance, false).filter(|_| stance != Stance::Coil);
-        pose.map(|pose| Posed { turn: 0.0, ..pose })
+        pose.map(Posed::not_turned)
     }
 
     fn frame(&self, pose: &Posed, high: f64) -> Frame {
