@@ -187,5 +187,5 @@ fn height(lines: &[Line], size: f64, wide: f64) -> f64 {
         let rows = (text.chars().count() as f64 * letter * size / wide.max(1.0)).ceil();
         rows * if *class == "number" { 1.35 } else { 1.15 }
     };
-    size * (lines.iter().map(rows).sum::<f64>() + 1.6)
+    size * (lines.iter().map(rows).sum::<f64>() + 1.9)
 }
