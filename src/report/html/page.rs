@@ -166,7 +166,7 @@ pub fn grouped(n: i64) -> String {
     }
     let mut text = if n < 0 { "-".to_owned() } else { String::new() };
     for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i) % 3 == 0 {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
             text.push('\u{202f}');
         }
         text.push(digit);

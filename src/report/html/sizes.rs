@@ -92,7 +92,7 @@ fn tissue(paper: Paper) -> Markup {
     }
     let limit = project.settings.tissue_share_pct.0;
     let step = (limit / CLASSES as f64).max(0.1);
-    let mut counts = vec![0usize; CLASSES];
+    let mut counts = [0usize; CLASSES];
     for share in &shares {
         counts[((share * 100.0 / step) as usize).min(CLASSES - 1)] += 1;
     }
