@@ -115,7 +115,12 @@ fn run(folder: &Path, budget: Option<&str>) -> Outcome<Run> {
         }
         false => Command::new(program),
     };
-    command.arg("plan").arg(folder.join("project")).arg("--out").arg(&out).args(["--set", TIME_LIMIT]);
+    command
+        .arg("plan")
+        .arg(folder.join("project"))
+        .arg("--out")
+        .arg(&out)
+        .args(["--papers", "none", "--set", TIME_LIMIT]);
     if let Some(budget) = budget {
         command.args(["--budget", budget]);
     }

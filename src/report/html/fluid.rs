@@ -65,7 +65,7 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     content.push(list("", hazards));
     content.push(paragraph(
         "note",
-        "rehouse mix prints the bench card of each fluid: what to measure out, in which order.",
+        "The command rehouse mix prints the bench card of each fluid: what to measure out, in which order.",
     ));
     content.push(spent(paper));
     section("fluid", "Fluid", content)

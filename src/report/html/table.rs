@@ -15,7 +15,7 @@ pub use Set::{Figures, Words};
 
 /// Characters up to which a cell keeps to one line, and beyond which a word may be broken anywhere.
 const SHORT: usize = 14;
-const LONG: usize = 32;
+const LONG: usize = 48;
 
 /// A table under construction.
 #[derive(Clone, Debug)]

@@ -64,6 +64,14 @@ fn up_to_2000_rows_every_row_is_drawn() {
 }
 
 #[test]
+fn at_20000_rows_every_row_is_listed_below_10_megabytes() {
+    let (project, plan) = repeated(20_000);
+    let report = text(&project, &plan);
+    assert!(!report.contains("placements.csv has them all"));
+    assert!(report.len() <= 10_000_000, "{} bytes", report.len());
+}
+
+#[test]
 fn above_20000_rows_the_report_has_groups_and_points_to_the_files() {
     let (project, plan) = repeated(20_001);
     let report = text(&project, &plan);
