@@ -165,7 +165,7 @@ fn sheets(paper: Paper) -> Markup {
 }
 
 /// Sheets that are drawn where not everything is.
-const MOST_SHEETS: usize = 40;
+const MOST_SHEETS: usize = 15;
 
 fn layout(paper: Paper, sheet: &SheetLayout, number: usize) -> Markup {
     let area = |length: crate::units::Length, width: crate::units::Length| length.mm() * width.mm() / 1e6;

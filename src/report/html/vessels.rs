@@ -1,6 +1,7 @@
 //! The placements grouped by vessel: a drawing of each specimen in its vessel, and the same in a table.
 
-use std::collections::BTreeMap;
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
 
 use itertools::Itertools;
 
@@ -47,9 +48,22 @@ pub(super) fn vessels(paper: Paper) -> Markup {
         }
     }
     content.push(summary(paper, &groups));
-    content.extend_with(groups.iter().map(|(id, rows)| group(paper, *id, rows)));
+    let drawn = fullest(paper, &groups);
+    content.extend_with(groups.iter().filter(|(id, _)| drawn.contains(id)).map(|(id, rows)| group(paper, *id, rows)));
+    content.push(rest(drawn.len(), groups.len(), "placements.csv"));
     section("vessels", "Vessels and what stands in them", content)
 }
+
+/// Vessels whose rows are shown: all, or beyond [`super::EVERY_ROW`] rows those with the most.
+fn fullest(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> BTreeSet<VesselId> {
+    let shown = if paper.extent == Extent::Groups { MOST_VESSELS } else { groups.len() };
+    let by_rows = groups.iter().sorted_by_key(|(id, rows)| (Reverse(rows.len()), **id));
+    by_rows.take(shown).map(|(id, _)| *id).collect()
+}
+
+/// Vessels that are shown with their rows, and that are listed, where not all are.
+const MOST_VESSELS: usize = 150;
+const MOST_LISTED: usize = 2_000;
 
 /// How to read the drawings.
 const EXPLAINED: &str = "Each drawing shows the box round the largest individual, hatched, in front view and in plan. Printed \
@@ -77,7 +91,8 @@ fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
         ("most tissue, %", Figures),
     ];
     let mut table = Table::new("", &columns);
-    for (id, rows) in groups {
+    let shown = if paper.extent == Extent::Groups { groups.len().min(MOST_LISTED) } else { groups.len() };
+    for (id, rows) in groups.iter().take(shown) {
         let vessel = paper.project.stock.vessel(*id);
         let pieces: i64 = rows.iter().map(|(_, fit)| i64::from(fit.pieces)).sum();
         let on_hand: i64 = rows.iter().map(|(placement, _)| i64::from(placement.pieces_on_hand)).sum();
@@ -94,7 +109,7 @@ fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
             share.map_or(String::new(), |share| decimal(share * 100.0, 1)).into(),
         ]);
     }
-    table.markup()
+    table.markup().with(rest(shown, groups.len(), "placements.csv"))
 }
 
 fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {

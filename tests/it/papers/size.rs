@@ -4,6 +4,7 @@ use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::report::html::report;
 use rehouse::report::{labels, transfer_sheets};
+use rehouse::stock::VesselId;
 
 use super::{demo, planned};
 use crate::support::Case;
@@ -83,6 +84,26 @@ fn above_20000_rows_the_report_has_groups_and_points_to_the_files() {
 #[test]
 fn at_120000_rows_the_report_stays_below_10_megabytes() {
     let (project, plan) = repeated(120_000);
+    let report = text(&project, &plan);
+    assert!(report.len() <= 10_000_000, "{} bytes", report.len());
+}
+
+#[test]
+fn at_120000_rows_in_5000_kinds_of_vessel_it_does_too() {
+    let (mut project, mut plan) = repeated(120_000);
+    let kinds = project.stock.vessels.len();
+    for i in kinds..5_000 {
+        let mut vessel = project.stock.vessels[i % kinds].clone();
+        vessel.id = format!("zz-{i:05}");
+        project.stock.vessels.push(vessel);
+    }
+    for (i, placement) in plan.placements.iter_mut().enumerate() {
+        if let Some(VesselId(id)) = placement.vessel {
+            let turn = i % (5_000 / kinds);
+            let same = (turn * kinds) as u32 + id;
+            placement.vessel = Some(VesselId(same));
+        }
+    }
     let report = text(&project, &plan);
     assert!(report.len() <= 10_000_000, "{} bytes", report.len());
 }
