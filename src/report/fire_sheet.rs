@@ -5,6 +5,7 @@ use std::cmp::Reverse;
 
 use itertools::Itertools;
 
+use super::html::page::escaped;
 use crate::fluid::{cautions, flash};
 use crate::plan::flammable::{LARGE_GLASS_ML, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, Plan};
@@ -209,9 +210,4 @@ fn cautions_said() -> String {
 /// Litres to a tenth, rounded up where any is left.
 fn tenths(amount: Millilitres) -> String {
     format!("{:.1}", ((amount.0 as f64) / 100.0).ceil() / 10.0)
-}
-
-/// Text as HTML.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

@@ -30,6 +30,8 @@ mod forms;
 mod open_data;
 /// Every verdict on random specimens and vessels against a second working of the rules.
 mod options_oracle;
+/// The papers to read, print and fill in: well formed, true to the plan, readable by everybody, small.
+mod papers;
 /// What must hold between a plan and the plan of a changed project.
 mod properties;
 /// Whole plans against published optima of the warehouse location problem.

@@ -1,0 +1,94 @@
+//! What the plan rests on: settings, those at their defaults marked, prices, and the digests of what was read.
+
+use itertools::Itertools;
+
+use super::Paper;
+use super::page::{Markup, element, paragraph, section};
+use super::table::{Figures, Table, Words};
+use crate::settings::Settings;
+use crate::settings::fluid::Containers;
+
+/// Settings, prices and inputs.
+pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
+    let content = [
+        paragraph(
+            "",
+            "What is yours is in bold; what is not marked so stands at its default, a starting point and no standard.",
+        ),
+        element("h3", "", "Settings"),
+        keys(paper),
+        by_name(paper),
+        element("h3", "", "Prices of fluids"),
+        prices(paper),
+        element("h3", "", "What was read"),
+        digests(inputs),
+        paragraph(
+            "note",
+            concat!(
+                "Made by rehouse ",
+                env!("CARGO_PKG_VERSION"),
+                ". plan.json has every figure and the digest of this paper."
+            ),
+        ),
+    ];
+    section("settings", "Settings and inputs", content.into_iter().collect())
+}
+
+fn keys(paper: Paper) -> Markup {
+    let defaults = Settings::default().list();
+    let mut table = Table::new("", &[("setting", Words), ("value", Words), ("", Words), ("meaning", Words)]);
+    for ((key, value, meaning), (_, default, _)) in paper.project.settings.list().into_iter().zip(defaults) {
+        let value = if value == "\"\"" { "none".to_owned() } else { value };
+        let own = value != default && !(value == "none" && default == "\"\"");
+        table.row([
+            element("code", "", key),
+            if own { element("b", "", value) } else { value.into() },
+            if own { "yours".into() } else { "default".into() },
+            meaning.into(),
+        ]);
+    }
+    table.markup()
+}
+
+/// Settings that have a name of the project's own after them.
+fn by_name(paper: Paper) -> Markup {
+    let settings = &paper.project.settings;
+    let mut table =
+        Table::new("By name; all of these are yours", &[("setting", Words), ("of", Words), ("value", Words)]);
+    let mut line = |key: &str, name: &str, value: String| {
+        table.row([element("code", "", key), name.into(), element("b", "", value)]);
+    };
+    settings.defaults.iter().for_each(|(column, cell)| line("defaults", column, cell.clone()));
+    settings.fluid_price.iter().for_each(|(fluid, price)| line("fluid_price", fluid, price.text()));
+    settings.disposal_price.iter().for_each(|(family, price)| line("disposal_price", family, price.text()));
+    settings.containers.iter().for_each(|(fluid, sold)| line("containers", fluid, contents(sold)));
+    table.markup()
+}
+
+/// `1 l 8.40, 5 l 32.00`.
+fn contents(sold: &Containers) -> String {
+    sold.0.iter().map(|(holds, price)| format!("{} l {}", holds.litres(), price.text())).join(", ")
+}
+
+fn prices(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let price = paper.in_currency("a litre");
+    let mut table =
+        Table::new("", &[("fluid", Words), (&price, Figures), ("", Words), ("source of its figures", Words)]);
+    for made in &plan.make_up {
+        let fluid = project.rules.fluid(made.fluid);
+        let whose = if fluid.price_is_default { element("span", "mark", "default, not yours") } else { "yours".into() };
+        table.row([Markup::from(&fluid.name), fluid.price.text().into(), whose, Markup::from(&fluid.source)]);
+    }
+    let tanks = plan.prices_not_yours.iter().filter(|price| price.starts_with("tank"));
+    let tanks = tanks.map(|price| paragraph("", element("span", "mark", format!("{price}: defaults, not yours"))));
+    table.markup().with(tanks.collect::<Markup>())
+}
+
+fn digests(inputs: &[(String, String)]) -> Markup {
+    let mut table = Table::new("", &[("file", Words), ("SHA-256", Words)]);
+    for (name, digest) in inputs {
+        table.row([Markup::from(name), element("code", "long", digest)]);
+    }
+    table.markup()
+}
