@@ -54,6 +54,16 @@ fn front(plan: &Plan, rows: usize, days: usize) -> Markup {
         counted(days, "day")
     );
     front.push(paragraph("lead", words));
+    let totals = &plan.totals;
+    let others = [
+        (totals.deferred, "deferred"),
+        (totals.needs_decision, "waiting for a decision"),
+        (totals.held, "held, not to be moved"),
+    ];
+    let others = others.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
+    if !others.is_empty() {
+        front.push(paragraph("", format!("On no sheet: {others}.")));
+    }
     if rows == 0 {
         front.push(paragraph("", "Nothing is moved by this plan."));
     }
@@ -183,6 +193,11 @@ fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
     let id = |fluid: FluidId| &project.rules.fluid(fluid).id;
     let one = placement.fluid.map_or(String::new(), |fluid| grouped(fluid.0));
     let mut text = element("b", "", one).with(format!(" {}", id(specimen.fluid)));
+    // Of a divided lot each vessel holds about its share.
+    let jars = placement.fit.map_or(1, |fit| i64::from(fit.pieces));
+    if let (true, Some(Millilitres(all))) = (jars > 1, placement.fluid) {
+        text.push(format!(", about {} in each", grouped((all + jars / 2) / jars)));
+    }
     if placement.charges > 1 {
         text.push(format!(", filled {} times", placement.charges));
     }
@@ -200,8 +215,9 @@ fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
 fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
     let mut words: Vec<String> = specimen.hazards.iter().map(|hazard| hazard.to_uppercase()).collect();
     let present = specimen.current_fluid.unwrap_or(specimen.fluid);
-    for family in [project.rules.fluid(present).family, project.rules.fluid(specimen.fluid).family] {
-        let word = match family {
+    let fluids = [present, specimen.fluid].into_iter().chain(placement.baths.iter().map(|(bath, _)| *bath));
+    for fluid in fluids {
+        let word = match project.rules.fluid(fluid).family {
             Family::Formaldehyde => "formaldehyde: extraction, gloves, eyes",
             Family::Alcohol => "flammable vapour",
             Family::Oil => "clearing oil: toxic if swallowed",

@@ -4,7 +4,8 @@ use super::page::{Markup, element, list, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Paper, rest};
 use crate::report::fluids;
-use crate::units::Millilitres;
+use crate::rules::Fluid;
+use crate::units::{Millilitres, decimal};
 
 /// Fluids to make up, to have ready and to dispose of.
 pub(super) fn fluid(paper: Paper) -> Markup {
@@ -61,7 +62,12 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     }
     content.push(made_from(paper));
     let hazards = plan.make_up.iter().map(|made| project.rules.fluid(made.fluid));
-    let hazards = hazards.map(|fluid| element("b", "", &fluid.name).with(format!(": {}", fluid.hazard)));
+    let flash = |fluid: &Fluid| {
+        let class = fluids::class(fluid);
+        fluid.flash_c.map_or(String::new(), |flash| format!(" (flash point {} °C, {class})", decimal(flash, 0)))
+    };
+    let hazards =
+        hazards.map(|fluid| element("b", "", &fluid.name).with(format!(": {}{}", fluid.hazard, flash(fluid))));
     content.push(list("", hazards));
     content.push(paragraph(
         "note",

@@ -96,6 +96,9 @@ fn money(paper: Paper) -> Markup {
     if let Some(budget) = project.settings.budget {
         table.sum(["budget".into(), budget.on_screen().into()]);
     }
+    if totals.saved_by_sharing > Money::ZERO {
+        table.sum(["saved already: tanks share sizes".into(), totals.saved_by_sharing.on_screen().into()]);
+    }
     let beside = [
         ("disposal of spent fluid", totals.disposal),
         ("whole containers of fluid, against its price by the litre", totals.containers),

@@ -3,10 +3,13 @@
 use itertools::Itertools;
 
 use super::Paper;
-use super::page::{Markup, element, paragraph, section};
+use super::page::{Markup, element, grouped, paragraph, section};
 use super::table::{Figures, Table, Words};
+use crate::decision::Aim;
+use crate::plan::saved::as_shown;
 use crate::settings::Settings;
 use crate::settings::fluid::Containers;
+use crate::units::{Millilitres, Money};
 
 /// Settings, prices and inputs.
 pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
@@ -15,6 +18,8 @@ pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
             "",
             "What is yours is in bold; what is not marked so stands at its default, a starting point and no standard.",
         ),
+        element("h3", "", "What was proved, aim by aim"),
+        levels(paper),
         element("h3", "", "Settings"),
         keys(paper),
         by_name(paper),
@@ -32,6 +37,23 @@ pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
         ),
     ];
     section("settings", "Settings and inputs", content.into_iter().collect())
+}
+
+/// Each aim with what this plan has and below what no plan can come that does no worse in those before it.
+fn levels(paper: Paper) -> Markup {
+    let columns =
+        [("aim, in order of rank", Words), ("this plan", Figures), ("no plan below", Figures), ("known", Words)];
+    let mut table = Table::new("", &columns).narrow();
+    for level in &paper.plan.levels {
+        let (value, bound) = as_shown(level);
+        let amount = |number: i64| match level.aim {
+            Aim::Deferred(_) => grouped(number),
+            Aim::Money => Money::from_parts(number).on_screen(),
+            Aim::Fluid => format!("{} l", Millilitres(number).litres()),
+        };
+        table.row([level.aim.name().into(), amount(value).into(), amount(bound).into(), level.proof.name().into()]);
+    }
+    table.markup()
 }
 
 fn keys(paper: Paper) -> Markup {

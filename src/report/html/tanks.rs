@@ -7,10 +7,11 @@ use itertools::Itertools;
 use super::page::{Markup, counted, element, list, mm, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Extent, Paper, rest};
+use crate::plan::sheets::by_thickness;
 use crate::plan::tanks::TankDesign;
 use crate::plan::{SheetLayout, Tank};
 use crate::report::drawing;
-use crate::tank::remarks::PLAINLY;
+use crate::tank::remarks::{ORDER_OF_WORK, PLAINLY};
 use crate::tank::seams;
 use crate::units::{Money, decimal};
 
@@ -28,6 +29,9 @@ pub(super) fn tanks(paper: Paper) -> Markup {
     }
     content.push(sheets(paper));
     if tanks.iter().any(|tank| tank.design.is_some()) {
+        content.push(element("h3", "", "Order of work"));
+        let steps = ORDER_OF_WORK.iter().map(|step| element("li", "", *step));
+        content.push(element("ol", "", steps.collect::<Markup>()));
         content.push(element("h3", "", "Said plainly"));
         content.push(list("", PLAINLY.iter().copied().chain([seams::REMARK]).map(Markup::from)));
     }
@@ -112,7 +116,7 @@ fn figures(design: &TankDesign) -> Markup {
             "a wall bends",
             format!(
                 "{} of {} mm allowed",
-                decimal(design.deflection.mm(), 2),
+                decimal(design.deflection.mm(), 3),
                 decimal(design.deflection_limit.mm(), 2)
             ),
         ),
@@ -158,13 +162,25 @@ fn sheets(paper: Paper) -> Markup {
     }
     let shown = if paper.extent == Extent::Pictures { sheets.len() } else { sheets.len().min(MOST_SHEETS) };
     let mut content = element("h3", "", format!("Glass: {}", counted(sheets.len(), "stock sheet")));
+    let columns =
+        [("thickness, mm", Figures), ("sheets", Figures), ("their area, m²", Figures), ("of it used, %", Figures)];
+    let mut table = Table::new("To order", &columns).narrow();
+    for (thickness, count, whole, used) in by_thickness(sheets) {
+        table.row([
+            mm(thickness).into(),
+            count.into(),
+            decimal(whole, 2).into(),
+            decimal(100.0 * used / whole.max(1e-9), 0).into(),
+        ]);
+    }
+    content.push(table.markup());
     for (i, sheet) in sheets[..shown].iter().enumerate() {
         content.push(layout(paper, sheet, i + 1));
     }
     content.with(rest(shown, sheets.len(), "plan.json"))
 }
 
-/// Sheets that are drawn where not everything is.
+/// Stock sheets that are drawn where not everything is.
 const MOST_SHEETS: usize = 15;
 
 fn layout(paper: Paper, sheet: &SheetLayout, number: usize) -> Markup {

@@ -63,3 +63,16 @@ fn the_size_of_a_label_is_a_setting_that_the_warning_follows() {
     assert!(!sheet.contains("cannot stand in their vessel"));
     assert!(!plan.warnings.iter().any(|warning| warning.contains("cannot stand")));
 }
+
+#[test]
+fn what_a_spreadsheet_would_run_is_guarded_once() {
+    let survey = "catalogNumber,scientificName,length_mm,width_mm,height_mm,fluid,locality\n\
+        A-1,=1+1,60,20,20,ethanol-70,\"@Pond, \"\"N\"\"\"\n";
+    let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+        JAR,cylinder,70,100,borosilicate,pp-cap-ptfe,40\n";
+    let files = [("specimens.csv", survey), ("vessels.csv", stock)];
+    let (project, plan) = planned(&files.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec())).into());
+    let label = &rows(&labels::file(&project, &plan))[0];
+    assert_eq!(label["scientificName"], "'=1+1");
+    assert_eq!(label["locality"], "'@Pond, \"N\"");
+}

@@ -2,53 +2,58 @@
 
 use std::collections::BTreeSet;
 
+use quick_xml::Reader;
+use quick_xml::events::{BytesStart, Event};
+
 use super::{demo, hostile, papers, planned};
 
-/// An element or an end tag, with its attributes.
+/// An element with its attributes.
 struct Tag {
     name: String,
     attributes: Vec<(String, String)>,
-    ends: bool,
-    empty: bool,
 }
 
-/// The tags of a document. Panics where it is not well formed: stray marks, attributes without quotes, unknown entities.
+/// The elements of a document. Panics where it is not well formed: elements that cross or stay open, attributes without
+/// quotes or given twice, unknown entities, forbidden characters.
 fn tags(name: &str, text: &str) -> Vec<Tag> {
-    let mut tags = Vec::new();
-    let mut rest = text.strip_prefix("<!DOCTYPE html>").or_else(|| text.strip_prefix("<!doctype html>")).expect("HTML");
-    while let Some(start) = rest.find('<') {
-        words(name, &rest[..start]);
-        let end = start + rest[start..].find('>').unwrap_or_else(|| panic!("{name}: an open tag"));
-        let inside = &rest[start + 1..end];
-        assert!(!inside.contains('<'), "{name}: a tag within a tag: {inside}");
-        let (ends, inside) = inside.strip_prefix('/').map_or((false, inside), |inside| (true, inside));
-        let (empty, inside) = inside.strip_suffix('/').map_or((false, inside), |inside| (true, inside));
-        let (own, mut left) = inside.split_once(' ').unwrap_or((inside, ""));
-        assert!(own.chars().all(|c| c.is_ascii_alphanumeric()) && !own.is_empty(), "{name}: no tag: <{inside}>");
-        let mut attributes = Vec::new();
-        while !left.trim().is_empty() {
-            let (key, value) = left.trim_start().split_once("=\"").unwrap_or_else(|| panic!("{name}: <{inside}>"));
-            let (value, more) = value.split_once('"').unwrap_or_else(|| panic!("{name}: <{inside}>"));
-            words(name, value);
-            attributes.push((key.to_owned(), value.to_owned()));
-            left = more;
+    let mut reader = Reader::from_str(text);
+    reader.config_mut().check_end_names = true;
+    let (mut tags, mut open) = (Vec::new(), 0_usize);
+    loop {
+        let event =
+            reader.read_event().unwrap_or_else(|error| panic!("{name} at {}: {error}", reader.error_position()));
+        match event {
+            Event::Start(ref element) | Event::Empty(ref element) => {
+                open += usize::from(matches!(event, Event::Start(_)));
+                tags.push(tag(name, element));
+            }
+            Event::End(_) => open -= 1,
+            Event::Text(words) => {
+                let words: &str = &words;
+                assert!(
+                    !words.chars().any(|c| c.is_control() && c != '\n'),
+                    "{name}: a control character in {words:?}"
+                );
+            }
+            Event::GeneralRef(entity) => {
+                let entity: &str = &entity;
+                assert!(["amp", "lt", "gt", "quot", "#39"].contains(&entity), "{name}: &{entity};");
+            }
+            Event::DocType(kind) => assert_eq!(&*kind, "html", "{name}"),
+            Event::Eof => break,
+            other => panic!("{name}: {other:?}"),
         }
-        tags.push(Tag { name: own.to_owned(), attributes, ends, empty });
-        rest = &rest[end + 1..];
     }
-    words(name, rest);
+    assert_eq!(open, 0, "{name}: elements are left open");
     tags
 }
 
-/// Text between tags: only known entities, no characters that are forbidden.
-fn words(name: &str, text: &str) {
-    // A style sheet may have such marks: it is known by its braces.
-    assert!(!text.contains('>') || text.contains("@page"), "{name}: a stray mark in {text}");
-    for part in text.split('&').skip(1) {
-        let entity = part.split(';').next().unwrap_or_default();
-        assert!(["amp", "lt", "gt", "quot", "#39"].contains(&entity), "{name}: &{part}");
-    }
-    assert!(!text.chars().any(|c| c.is_control() && c != '\n'), "{name}: a control character in {text:?}");
+fn tag(name: &str, element: &BytesStart) -> Tag {
+    let attributes = element.attributes().map(|attribute| {
+        let attribute = attribute.unwrap_or_else(|error| panic!("{name}: {error} in {element:?}"));
+        (attribute.key.as_ref().to_owned(), attribute.value.into_owned())
+    });
+    Tag { name: element.name().as_ref().to_owned(), attributes: attributes.collect() }
 }
 
 /// Every paper of the demo and of the hostile project.
@@ -65,15 +70,7 @@ fn every_paper() -> Vec<(&'static str, String)> {
 #[test]
 fn every_paper_is_well_formed() {
     for (name, text) in every_paper() {
-        let mut open: Vec<String> = Vec::new();
-        for tag in tags(name, &text) {
-            match (tag.ends, tag.empty || tag.name == "meta") {
-                (true, _) => assert_eq!(open.pop().as_deref(), Some(tag.name.as_str()), "{name}: elements cross"),
-                (false, true) => {}
-                (false, false) => open.push(tag.name),
-            }
-        }
-        assert!(open.is_empty(), "{name}: left open: {open:?}");
+        assert!(tags(name, &text).len() > 20, "{name}");
     }
 }
 
