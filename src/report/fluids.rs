@@ -86,7 +86,7 @@ pub fn make_up_file(project: &Project, plan: &Plan) -> Vec<u8> {
 }
 
 /// `GHS 2, US IB`: how its flash point is classed, empty where it has none.
-pub fn class(fluid: &Fluid) -> String {
+fn class(fluid: &Fluid) -> String {
     let Some(flash) = fluid.flash_c else { return String::new() };
     let category = flash::category(flash).map_or("-".to_owned(), |category| category.to_string());
     format!("GHS {category}, US {}", flash::us_class(flash))

@@ -158,7 +158,8 @@ fn tick() -> Markup {
 /// The vessel it is in, as far as the survey says.
 fn from(project: &Project, specimen: &Specimen) -> Markup {
     let fluid = specimen.current_fluid.map(|fluid| {
-        let strength = specimen.current_strength_pct.map_or(String::new(), |pct| format!(" at {} %", decimal(pct, 1)));
+        let strength =
+            specimen.current_strength_pct.map_or(String::new(), |pct| format!(" at {}\u{a0}%", decimal(pct, 1)));
         format!("{}{strength}", project.rules.fluid(fluid).id)
     });
     let fluid = fluid.unwrap_or_else(|| "fluid not stated".to_owned());

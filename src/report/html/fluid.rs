@@ -3,6 +3,7 @@
 use super::page::{Markup, element, list, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Paper, rest};
+use crate::fluid::flash;
 use crate::report::fluids;
 use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
@@ -63,8 +64,11 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     content.push(made_from(paper));
     let hazards = plan.make_up.iter().map(|made| project.rules.fluid(made.fluid));
     let flash = |fluid: &Fluid| {
-        let class = fluids::class(fluid);
-        fluid.flash_c.map_or(String::new(), |flash| format!(" (flash point {} °C, {class})", decimal(flash, 0)))
+        let category =
+            |flash| flash::category(flash).map_or("no GHS category".to_owned(), |n| format!("GHS category {n}"));
+        let words =
+            |flash| format!("{} °C, {}, US class {}", decimal(flash, 0), category(flash), flash::us_class(flash));
+        fluid.flash_c.map_or(String::new(), |flash| format!(" (flash point {})", words(flash)))
     };
     let hazards =
         hazards.map(|fluid| element("b", "", &fluid.name).with(format!(": {}{}", fluid.hazard, flash(fluid))));

@@ -51,9 +51,16 @@ fn levels(paper: Paper) -> Markup {
             Aim::Money => Money::from_parts(number).on_screen(),
             Aim::Fluid => format!("{} l", Millilitres(number).litres()),
         };
-        table.row([level.aim.name().into(), amount(value).into(), amount(bound).into(), level.proof.name().into()]);
+        let aim = match level.aim {
+            Aim::Deferred(priority) => format!("rows of priority {priority} deferred"),
+            Aim::Money => "money, litres weighed in".to_owned(),
+            Aim::Fluid => "fluid in vessels and tanks".to_owned(),
+        };
+        table.row([aim.into(), amount(value).into(), amount(bound).into(), level.proof.name().into()]);
     }
-    table.markup()
+    let note = "No plan comes below the bound that does no worse in the aims before it. Recomputed: the bound reaches this plan, \
+        and an audit works it out again. By search: a complete search found nothing better. None: it is not proved.";
+    table.markup().with(paragraph("note", note))
 }
 
 fn keys(paper: Paper) -> Markup {

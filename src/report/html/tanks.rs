@@ -100,16 +100,17 @@ fn one(paper: Paper, tank: &Tank, alike: usize) -> Markup {
     let Some(design) = tank.design.as_deref() else {
         return content.with(paragraph("", tank.note.as_str()));
     };
-    content.push(figures(design));
+    content.push(figures(&paper.project.settings.tank_lid, design));
     content.push(cut_list(design));
     content.push(list("", design.warnings.iter().map(Markup::from)));
     content
 }
 
-fn figures(design: &TankDesign) -> Markup {
+fn figures(lid: &str, design: &TankDesign) -> Markup {
     let mpa = |stress: crate::units::Pressure| decimal(stress.mpa(), 2);
     let rows = [
         ("glass", format!("walls {}, base {}; {}", design.wall, design.base, design.construction)),
+        ("lid", lid.to_owned()),
         ("outside with its lid", format!("{} mm", design.outer.map(mm).join(" × "))),
         ("stress of the glass", format!("{} of {} MPa allowed", mpa(design.stress), mpa(design.allowable))),
         (

@@ -51,7 +51,7 @@ fn a_divided_lot_has_a_box_for_each_jar_and_hazards_stand_on_their_line() {
     };
     assert!(line("WDLM:ANA:A0310").contains("HUMAN"));
     assert!(line("WDLM:ANA:A0311").contains("MERCURY"));
-    assert!(line("WDLM:HRP:H0102").contains("ethanol-70 at 60 %"), "from which fluid, at which strength");
+    assert!(line("WDLM:HRP:H0102").contains("ethanol-70 at 60\u{a0}%"), "from which fluid, at which strength");
     assert!(line("WDLM:INV:I0232").contains("first baths of"), "{}", line("WDLM:INV:I0232"));
     assert!(line("WDLM:ANA:A0320").contains("to be built"));
 }
