@@ -1,5 +1,6 @@
 //! Rows that are not placed, and rows that no listed vessel serves: what each waits for, and what stops it by least.
 
+use std::cmp::Reverse;
 use std::collections::BTreeMap;
 
 use itertools::Itertools;
@@ -41,13 +42,15 @@ pub(super) fn decisions(paper: Paper) -> Markup {
         content.push(table.markup());
         content.push(rest(shown, rows.len(), "placements.csv"));
         if outcome == Outcome::NeedsDecision {
-            let shown = paper.extent.shown(plan.wants.len());
+            let wants = plan.wants.iter().sorted_by_key(|want| (Reverse(want.specimens.len()), &want.text));
+            let shown =
+                if paper.extent == Extent::Pictures { plan.wants.len() } else { plan.wants.len().min(MOST_WANTS) };
             let want = |want: &crate::plan::Want| {
                 Markup::from(format!("{}, for {}", want.text, counted(want.specimens.len(), "row")))
             };
             if shown > 0 {
                 content.push(paragraph("", "Vessels to look for:"));
-                content.push(list("", plan.wants.iter().sorted_by_key(|want| &want.text).take(shown).map(want)));
+                content.push(list(if shown > 8 { "columns" } else { "" }, wants.take(shown).map(want)));
                 content.push(rest(shown, plan.wants.len(), "plan.json"));
             }
         }
@@ -62,6 +65,9 @@ pub(super) fn decisions(paper: Paper) -> Markup {
     }
     section("decisions", "Decisions and doubts", content)
 }
+
+/// Vessels to look for that are listed where there are many rows, those that most rows want first.
+const MOST_WANTS: usize = 60;
 
 /// A row with the vessel that misses by least.
 type Miss<'a> = (&'a Placement, VesselId, Refusal);

@@ -1,6 +1,6 @@
 //! Tanks made to measure: dimensioned drawings, cut lists, and the sheets the panes are cut from.
 
-use std::collections::BTreeSet;
+use std::cmp::Reverse;
 
 use itertools::Itertools;
 
@@ -24,8 +24,13 @@ pub(super) fn tanks(paper: Paper) -> Markup {
     let mut tanks: Vec<&Tank> = plan.tanks.iter().collect();
     tanks.sort_by_key(|tank| &project.collection.specimens[tank.specimen].key);
     let mut content = summary(paper, &tanks);
-    for (tank, alike) in drawn(paper, &tanks) {
-        content.push(one(paper, tank, alike));
+    let drawn = drawn(paper, &tanks);
+    content.push(drawn.iter().map(|(tank, alike)| one(paper, tank, *alike)).collect::<Markup>());
+    let alike = drawn.iter().map(|(_, alike)| alike).sum::<usize>();
+    if alike < tanks.len() {
+        let words =
+            format!("{} are of other sizes; panes.csv has their cut lists.", counted(tanks.len() - alike, "tank"));
+        content.push(paragraph("note", words));
     }
     content.push(sheets(paper));
     if tanks.iter().any(|tank| tank.design.is_some()) {
@@ -77,16 +82,18 @@ fn clear(tank: &Tank) -> String {
     [tank.length, tank.width, tank.height].map(mm).join(" × ")
 }
 
-/// All tanks; beyond [`super::EVERY_PICTURE`] rows one of each size, with how many are alike.
+/// All tanks; beyond [`super::EVERY_PICTURE`] rows one of each size with how many are alike, the most frequent sizes.
 fn drawn<'a>(paper: Paper, tanks: &[&'a Tank]) -> Vec<(&'a Tank, usize)> {
-    if paper.extent == Extent::Pictures {
-        return tanks.iter().map(|tank| (*tank, 1)).collect();
-    }
+    let most = match paper.extent {
+        Extent::Pictures => return tanks.iter().map(|tank| (*tank, 1)).collect(),
+        Extent::Rows => MOST_SIZES,
+        Extent::Groups => MOST_SIZES / 3,
+    };
     let name = |tank: &Tank| (clear(tank), tank.design.as_ref().map(|design| design.construction.clone()));
-    let sizes: BTreeSet<_> = tanks.iter().map(|tank| name(tank)).collect();
-    let first = |size: &_| tanks.iter().find(|tank| name(tank) == *size).copied();
-    let alike = |size: &_| tanks.iter().filter(|tank| name(tank) == *size).count();
-    sizes.iter().take(MOST_SIZES).filter_map(|size| Some((first(size)?, alike(size)))).collect()
+    let sizes = tanks.iter().copied().into_group_map_by(|tank| name(tank));
+    let sizes = sizes.into_iter().sorted_by_key(|(size, tanks)| (Reverse(tanks.len()), size.clone()));
+    let sizes = sizes.take(most).filter_map(|(_, tanks)| Some((*tanks.first()?, tanks.len())));
+    sizes.sorted_by_key(|(tank, _)| name(tank)).collect()
 }
 
 /// Sizes of tank that are drawn where not every one is.
@@ -161,7 +168,12 @@ fn sheets(paper: Paper) -> Markup {
     if sheets.is_empty() {
         return Markup::new();
     }
-    let shown = if paper.extent == Extent::Pictures { sheets.len() } else { sheets.len().min(MOST_SHEETS) };
+    let most = match paper.extent {
+        Extent::Pictures => sheets.len(),
+        Extent::Rows => MOST_SHEETS,
+        Extent::Groups => MOST_SHEETS / 3,
+    };
+    let shown = sheets.len().min(most);
     let mut content = element("h3", "", format!("Glass: {}", counted(sheets.len(), "stock sheet")));
     let columns =
         [("thickness, mm", Figures), ("sheets", Figures), ("their area, m²", Figures), ("of it used, %", Figures)];

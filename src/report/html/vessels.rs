@@ -49,7 +49,8 @@ pub(super) fn vessels(paper: Paper) -> Markup {
     }
     content.push(summary(paper, &groups));
     let drawn = fullest(paper, &groups);
-    content.extend_with(groups.iter().filter(|(id, _)| drawn.contains(id)).map(|(id, rows)| group(paper, *id, rows)));
+    let shown = groups.iter().filter(|(id, _)| drawn.contains(id)).map(|(id, rows)| group(paper, *id, rows));
+    content.push(shown.collect::<Markup>());
     content.push(rest(drawn.len(), groups.len(), "placements.csv"));
     section("vessels", "Vessels and what stands in them", content)
 }
@@ -70,13 +71,6 @@ const EXPLAINED: &str = "Each drawing shows the box round the largest individual
     at full size it is to the scale named above it. The broken line with a triangle is the surface of the fluid; the figure at its \
     right is the fluid above the highest point, in mm. The short heavy line in the plan is where the body is nearest to the \
     wall, the figure under it how much is free there. A dotted outline in the plan is the mouth.";
-
-impl Markup {
-    /// Adds each part in turn.
-    pub(super) fn extend_with(&mut self, parts: impl Iterator<Item = Markup>) {
-        parts.for_each(|part| self.push(part));
-    }
-}
 
 /// Pieces and rows by vessel.
 fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
@@ -116,12 +110,15 @@ fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {
     let vessel = paper.project.stock.vessel(id);
     let drawn = drawn(paper, rows);
     let figures: Markup = drawn.iter().map(|(housed, why)| figure(paper, id, *housed, why)).collect();
+    // Where not all rows are listed, those that are drawn are.
+    let listed =
+        if paper.extent == Extent::Groups { drawn.iter().map(|(housed, _)| *housed).collect() } else { rows.to_vec() };
     [
         element("h3", "", format!("{}: {}", vessel.id, counted(rows.len(), "row"))),
         paragraph("note described", described(paper, vessel)),
         element_with("svg", &[("class", "hidden"), ("aria-hidden", "true")], symbol(vessel, id)),
         element("div", "figures", figures),
-        table(paper, rows),
+        table(paper, &listed).with(rest(listed.len(), rows.len(), "placements.csv")),
     ]
     .into_iter()
     .collect()
@@ -196,9 +193,8 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
         ("ml", Figures),
         ("review", Words),
     ];
-    let shown = if paper.extent == Extent::Groups { rows.len().min(FEW_OF_A_VESSEL) } else { rows.len() };
     let mut table = Table::new("", &columns);
-    for (placement, fit) in &rows[..shown] {
+    for (placement, fit) in rows {
         let specimen = &paper.project.collection.specimens[placement.specimen];
         let pieces = if fit.pieces > 1 { format!(", in {}", fit.pieces) } else { String::new() };
         let times = if fit.charges > 1 { format!("{} × ", fit.charges) } else { String::new() };
@@ -219,8 +215,5 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
             Markup::from(&placement.review),
         ]);
     }
-    table.markup().with(rest(shown, rows.len(), "placements.csv"))
+    table.markup()
 }
-
-/// Rows of one vessel that are listed where not all are.
-const FEW_OF_A_VESSEL: usize = 12;
