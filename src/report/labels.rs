@@ -10,6 +10,7 @@ use crate::collection::Specimen;
 use crate::plan::cautions::label_stands_in;
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
+use crate::rules::Fluid;
 use crate::units::decimal;
 
 /// Our own columns, after the key columns and before the carried ones.
@@ -144,7 +145,7 @@ fn label(project: &Project, placement: &Placement, jar: u32, jars: u32) -> Marku
     let fluid = project.rules.fluid(specimen.fluid);
     let mut house = [&specimen.key.institution, &specimen.key.collection].into_iter().filter(|part| !part.is_empty());
     let mut number = [&specimen.key.catalog_number, &specimen.key.part].into_iter().filter(|part| !part.is_empty());
-    let count = if specimen.individuals > 1 { format!("{} individuals", specimen.individuals) } else { String::new() };
+    let count = counted(specimen.individuals as usize, "individual");
     let of = if jars > 1 { format!("jar {jar} of {jars}") } else { String::new() };
     let about = [specimen.type_status.clone(), count, of].into_iter().filter(|part| !part.is_empty()).join(" · ");
     let place = ["locality", "eventdate", "recordedby"].iter().filter_map(|wanted| {
@@ -158,7 +159,7 @@ fn label(project: &Project, placement: &Placement, jar: u32, jars: u32) -> Marku
         Line("name", specimen.name.clone(), false),
         Line("about", about, false),
         Line("from", from, true),
-        Line("in", fluid.name.clone(), false),
+        Line("in", named_with_strength(fluid), false),
     ];
     lines.retain(|Line(_, text, _)| !text.is_empty());
     let room = [project.settings.label_width.mm() - 3.0, project.settings.label_height.mm() - 2.2];
@@ -174,6 +175,14 @@ fn label(project: &Project, placement: &Placement, jar: u32, jars: u32) -> Marku
     let date = Markup::fixed("<div class=\"date\">filled</div>");
     let style = format!("font-size:{type_mm}mm");
     element_with("div", &[("class", "label"), ("style", &style)], lines.chain([date]).collect::<Markup>())
+}
+
+/// `Ethanol 70 %`; a name that tells no strength is followed by it.
+fn named_with_strength(fluid: &Fluid) -> String {
+    match fluid.strength_pct.filter(|_| !fluid.name.contains('%')) {
+        Some(strength) => format!("{} {} %", fluid.name, decimal(strength, 1)),
+        None => fluid.name.clone(),
+    }
 }
 
 /// Sizes of type that labels are set in, mm, the largest first.
