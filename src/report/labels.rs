@@ -98,10 +98,22 @@ pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     );
     body.push(paragraph("screen", words));
     body.push(cannot_stand(project, &other));
-    body.push(element("div", "labels", standing.iter().map(|row| jars_of(project, row)).collect::<Markup>()));
+    let [standing, other] = [standing, other].map(|rows| {
+        let jars = rows.into_iter().flat_map(|row| (1..=jars(row)).map(move |jar| (row, jar)));
+        jars.map(|(row, jar)| label(project, row, jar)).collect_vec()
+    });
+    let cut = standing.iter().chain(&other).filter(|(_, whole)| !whole).count();
+    if cut > 0 {
+        let words = format!("{} too small for the words: set a larger size.", counted(cut, "label"));
+        body.push(paragraph("first", words));
+    }
+    let sheet = |labels: Vec<(Markup, bool)>| {
+        element("div", "labels", labels.into_iter().map(|(label, _)| label).collect::<Markup>())
+    };
+    body.push(sheet(standing));
     if !other.is_empty() {
         body.push(element("h2", "", "To be tied on, or printed smaller"));
-        body.push(element("div", "labels", other.iter().map(|row| jars_of(project, row)).collect::<Markup>()));
+        body.push(sheet(other));
     }
     let style = format!(
         "@page {{ margin: 10mm; }} .labels {{ grid-template-columns: repeat(auto-fill, {wide}mm); }} .label {{ width: {wide}mm; \
@@ -131,16 +143,12 @@ fn cannot_stand(project: &Project, rows: &[&Placement]) -> Markup {
     element("div", "first", paragraph("", heading).with(list("", items)))
 }
 
-fn jars_of(project: &Project, placement: &Placement) -> Markup {
-    let jars = jars(placement);
-    (1..=jars).map(|jar| label(project, placement, jar, jars)).collect()
-}
-
 /// A line of a label: its class, its text, and whether it may be left out where there is no room.
 struct Line(&'static str, String, bool);
 
-/// One label, in the largest type with which all of it fits.
-fn label(project: &Project, placement: &Placement, jar: u32, jars: u32) -> Markup {
+/// One label, in the largest type with which all of it fits, and whether what may not be left out does.
+fn label(project: &Project, placement: &Placement, jar: u32) -> (Markup, bool) {
+    let jars = jars(placement);
     let specimen = &project.collection.specimens[placement.specimen];
     let fluid = project.rules.fluid(specimen.fluid);
     let mut house = [&specimen.key.institution, &specimen.key.collection].into_iter().filter(|part| !part.is_empty());
@@ -153,28 +161,31 @@ fn label(project: &Project, placement: &Placement, jar: u32, jars: u32) -> Marku
         specimen.carried.get(column).filter(|cell| !cell.is_empty())
     });
     let from = std::iter::once(&specimen.event).filter(|event| !event.is_empty()).chain(place).join(" · ");
+    // One whole individual of no type goes without saying where there is no room to say it.
+    let plain = specimen.individuals == 1 && jars == 1 && specimen.type_status.is_empty();
     let mut lines = vec![
         Line("house", house.join(" "), true),
         Line("number", number.join(" "), false),
         Line("name", specimen.name.clone(), false),
-        Line("about", about, false),
+        Line("about", about, plain),
         Line("from", from, true),
         Line("in", named_with_strength(fluid), false),
     ];
     lines.retain(|Line(_, text, _)| !text.is_empty());
     let room = [project.settings.label_width.mm() - 3.0, project.settings.label_height.mm() - 2.2];
-    let type_mm = loop {
+    let (type_mm, whole) = loop {
         let fits = TYPE_MM.into_iter().find(|size| height(&lines, *size, room[0]) <= room[1]);
         match (fits, lines.iter().rposition(|Line(_, _, optional)| *optional)) {
-            (Some(size), _) => break size,
+            (Some(size), _) => break (size, true),
             (None, Some(last)) => drop(lines.remove(last)),
-            (None, None) => break TYPE_MM[TYPE_MM.len() - 1],
+            (None, None) => break (TYPE_MM[TYPE_MM.len() - 1], false),
         }
     };
     let lines = lines.into_iter().map(|Line(class, text, _)| element("div", class, text));
     let date = Markup::fixed("<div class=\"date\">filled</div>");
     let style = format!("font-size:{type_mm}mm");
-    element_with("div", &[("class", "label"), ("style", &style)], lines.chain([date]).collect::<Markup>())
+    let label = element_with("div", &[("class", "label"), ("style", &style)], lines.chain([date]).collect::<Markup>());
+    (label, whole)
 }
 
 /// `Ethanol 70 %`; a name that tells no strength is followed by it.
@@ -186,15 +197,35 @@ fn named_with_strength(fluid: &Fluid) -> String {
 }
 
 /// Sizes of type that labels are set in, mm, the largest first.
-const TYPE_MM: [f64; 6] = [2.7, 2.4, 2.1, 1.9, 1.7, 1.5];
+const TYPE_MM: [f64; 8] = [2.7, 2.5, 2.3, 2.1, 1.9, 1.7, 1.5, 1.3];
 
-/// Height of the lines and the line to fill in, in this type: a letter is reckoned half as wide as the type, wider in the
-/// number.
+/// Height of the lines and the line to fill in, in this type.
 fn height(lines: &[Line], size: f64, wide: f64) -> f64 {
-    let rows = |Line(class, text, _): &Line| {
-        let letter = if *class == "number" { 0.68 } else { 0.47 };
-        let rows = (text.chars().count() as f64 * letter * size / wide.max(1.0)).ceil();
-        rows * if *class == "number" { 1.35 } else { 1.15 }
+    let high =
+        |Line(class, text, _): &Line| rows(class, text, wide / size) * if *class == "number" { 1.35 } else { 1.15 };
+    size * (lines.iter().map(high).sum::<f64>() + 1.6)
+}
+
+/// Rows that words take where each is so many sizes of type wide: a letter is reckoned half as wide as the type, wider where
+/// it is bold or large or there are many capitals.
+fn rows(class: &str, text: &str, wide: f64) -> f64 {
+    let letter = match class {
+        "number" => 0.68,
+        "in" | "from" | "house" => 0.53,
+        _ => 0.5,
     };
-    size * (lines.iter().map(rows).sum::<f64>() + 1.9)
+    let (mut rows, mut used) = (1.0, 0.0);
+    for word in text.split_whitespace() {
+        let long = letter * word.chars().count() as f64;
+        let space = if used > 0.0 { letter } else { 0.0 };
+        if used + space + long <= wide {
+            used += space + long;
+            continue;
+        }
+        // What is longer than a row is broken anywhere.
+        let more = (long / wide.max(letter)).ceil();
+        rows += if used > 0.0 { more } else { more - 1.0 };
+        used = long - (more - 1.0) * wide;
+    }
+    rows
 }

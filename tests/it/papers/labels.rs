@@ -57,11 +57,15 @@ fn the_size_of_a_label_is_a_setting_that_the_warning_follows() {
     let mut files = demo();
     let settings = String::from_utf8(files["settings.toml"].clone()).expect("UTF-8");
     let small = format!("{settings}\n[labels]\nwidth_mm = 30\nheight_mm = 12.5\n");
-    files.insert("settings.toml".to_owned(), small.into_bytes());
+    files.insert("settings.toml".to_owned(), small.clone().into_bytes());
     let (_, plan, sheet) = paper(&files, "labels.html");
     assert!(sheet.contains("width: 30mm; height: 12.5mm;"));
     assert!(!sheet.contains("cannot stand in their vessel"));
     assert!(!plan.warnings.iter().any(|warning| warning.contains("cannot stand")));
+    assert!(!sheet.contains("too small for the words"));
+    let tiny = small.replace("= 30", "= 12").replace("= 12.5", "= 6");
+    files.insert("settings.toml".to_owned(), tiny.into_bytes());
+    assert!(paper(&files, "labels.html").2.contains("162 labels too small for the words"));
 }
 
 #[test]
