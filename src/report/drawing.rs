@@ -97,8 +97,11 @@ impl Drawing {
         self.body.push_str(&format!("<polygon class=\"{class}\" points=\"{}\"/>", points.join(" ")));
     }
 
-    /// Text at a point of its base line.
+    /// Text at a point of its base line; nothing where it is empty.
     pub fn text(&mut self, [x, y]: [f64; 2], anchor: Anchor, text: &str) {
+        if text.is_empty() {
+            return;
+        }
         let class = match anchor {
             Anchor::Start => "",
             Anchor::Middle => " class=\"middle\"",
