@@ -126,7 +126,9 @@ fn ready(project: &Project, rows: &[&Placement]) -> Markup {
 fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 10] {
     let specimen = &project.collection.specimens[placement.specimen];
     let individuals = if specimen.individuals > 1 { format!(" ({})", specimen.individuals) } else { String::new() };
-    let name = element("b", "", specimen.key.to_string()).with(format!(" {}{individuals}", specimen.name));
+    // The box never stands on a line without its key.
+    let key = element("span", "together", tick().with(" ").with(element("b", "", specimen.key.to_string())));
+    let name = key.with(Markup::fixed("<br/>")).with(format!("{}{individuals}", specimen.name));
     let place = if specimen.location.is_empty() { "not stated" } else { &specimen.location };
     let fit = placement.fit;
     let posture = match (fit, plan.tank_of(placement.specimen)) {
@@ -138,8 +140,8 @@ fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 10] {
         (None, None) => String::new(),
     };
     [
-        tick().with(" ").with(name),
-        format!("{place}, priority {}", specimen.priority).into(),
+        name,
+        Markup::from(place).with(Markup::fixed("<br/>")).with(format!("priority {}", specimen.priority)),
         from(project, specimen),
         to(project, plan, placement),
         posture.into(),
