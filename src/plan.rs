@@ -65,6 +65,14 @@ pub struct Plan {
     pub skipped_rows: Vec<String>,
 }
 
+impl Plan {
+    /// The tank of the row at this index of the survey, if it has one.
+    pub fn tank_of(&self, specimen: usize) -> Option<&Tank> {
+        let found = self.tanks.binary_search_by_key(&specimen, |tank| tank.specimen).ok()?;
+        self.tanks.get(found)
+    }
+}
+
 /// What becomes of one row of the survey.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Placement {

@@ -1,4 +1,4 @@
-//! Plans and diagnostics as bytes: for a terminal and as CSV. Each function takes what it shows and returns text.
+//! Plans and diagnostics as bytes: for a terminal, as CSV and on paper. Each function takes what it shows and returns text.
 
 pub mod columns;
 pub mod csv;

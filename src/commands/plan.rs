@@ -113,10 +113,10 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers
         files.push(file("report.html", report::html::report(project, plan, &digests_of_inputs(&files))));
     }
     // A sheet for each of so many rows is paper that nobody prints unasked.
-    let few = plan.placements.len() <= report::html::MOST_LISTED;
+    let few = plan.placements.len() <= report::html::EVERY_ROW;
     if papers == Papers::All || (papers == Papers::Some && few) {
         files.push(file("transfer-sheets.html", report::transfer_sheets::transfer_sheets(project, plan)));
-        files.push(file("labels.csv", report::labels::table(project, plan)));
+        files.push(file("labels.csv", report::labels::file(project, plan)));
         files.push(file("labels.html", report::labels::sheet(project, plan)));
     }
     files.sort_by(|a, b| a.name.cmp(&b.name));

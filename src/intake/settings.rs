@@ -31,8 +31,10 @@ pub struct SettingsRead {
 const CONCENTRATES: [&str; 5] = ["ethanol-", "denatured-", "isopropanol-", "glycerol-", "formaldehyde-"];
 
 /// Settings that divide something.
-const ABOVE_ZERO: [&str; 8] = [
+const ABOVE_ZERO: [&str; 10] = [
     "per_day",
+    "labels.width_mm",
+    "labels.height_mm",
     "fluid.tub_ratio",
     "tissue.density_g_ml",
     "tank.round_up_mm",

@@ -284,7 +284,7 @@ pub fn coil(settings: &Settings, specimen: &Specimen, vessel: &Vessel) -> Option
 }
 
 /// How much a section lacks in one measure to take a body with so much free space in all; nothing where it does.
-fn narrow(body: Plan, section: Section, free: Length, may_turn: bool) -> Length {
+pub fn narrow(body: Plan, section: Section, free: Length, may_turn: bool) -> Length {
     if free.fits(section.smaller()) {
         return fit::plan::lack(body, section.less(free), may_turn);
     }

@@ -1,102 +1,223 @@
-//! Drawings as SVG: lines to scale, with a title and a description, in the page's own colours and patterns.
+//! Drawings to scale, as SVG: a unit is a millimetre of paper, so that what is printed at full size can be measured.
+//!
+//! Each drawing has a title and a description; what it shows stands in a table too. Colours and patterns come from the
+//! style sheet, by class.
 
-pub mod charts;
-pub mod glass;
+pub mod body;
+pub mod chart;
+pub mod frame;
+pub mod miss;
+pub mod sheet;
+pub mod tank;
 pub mod vessel;
 
-use std::fmt::Write;
+use super::html::page::{Markup, escaped};
 
-/// A drawing while it is made. Lengths are in pixels of the page; y runs downwards.
+/// A drawing under construction.
+#[derive(Clone, Debug)]
 pub struct Drawing {
     width: f64,
     height: f64,
+    title: String,
+    description: String,
     body: String,
 }
 
-/// Text as XML and HTML have it.
-pub fn escaped(text: &str) -> String {
-    let mut safe = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => safe.push_str("&amp;"),
-            '<' => safe.push_str("&lt;"),
-            '>' => safe.push_str("&gt;"),
-            '"' => safe.push_str("&quot;"),
-            '\'' => safe.push_str("&#39;"),
-            c if c.is_control() && c != '\n' => safe.push('\u{fffd}'),
-            c => safe.push(c),
-        }
-    }
-    safe
+/// Where text stands to its point.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Anchor {
+    /// It begins there.
+    Start,
+    /// It is centred there.
+    Middle,
+    /// It ends there.
+    End,
 }
 
-/// A number with at most one decimal.
-fn short(number: f64) -> String {
-    let tenths = (number * 10.0).round() / 10.0;
-    if tenths == 0.0 { "0".to_owned() } else { tenths.to_string() }
+/// A number of the drawing, to a hundredth. Drawings are made of these, so they are written without the usual detours.
+pub(super) fn at(number: f64) -> String {
+    let hundredths = (number * 100.0).round() as i64;
+    let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
+    let sign = if hundredths < 0 { "-" } else { "" };
+    match rest {
+        0 => format!("{sign}{whole}"),
+        _ if rest % 10 == 0 => format!("{sign}{whole}.{}", rest / 10),
+        _ => format!("{sign}{whole}.{rest:02}"),
+    }
 }
 
 impl Drawing {
-    /// Of this size, in pixels.
-    pub fn new(width: f64, height: f64) -> Self {
-        Drawing { width, height, body: String::new() }
+    /// An empty drawing, width × height in millimetres of paper.
+    pub fn new(width: f64, height: f64, title: &str, description: &str) -> Self {
+        let [title, description] = [title, description].map(str::to_owned);
+        Drawing { width, height, title, description, body: String::new() }
     }
 
-    /// A rectangle by its corner nearest the top left.
-    pub fn rectangle(&mut self, class: &str, [x, y, width, height]: [f64; 4]) {
-        let [x, y, width, height] = [x, y, width.max(0.0), height.max(0.0)].map(short);
-        // Writing to text cannot fail, here and below.
-        let _ =
-            write!(self.body, "<rect class=\"{class}\" x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\"/>");
+    /// A rectangle of a class.
+    pub fn rect(&mut self, class: &'static str, [x, y]: [f64; 2], [width, height]: [f64; 2]) {
+        let [x, y, width, height] = [x, y, width.max(0.0), height.max(0.0)].map(at);
+        self.body
+            .push_str(&format!("<rect class=\"{class}\" x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\"/>"));
     }
 
-    /// An ellipse by its middle and its half axes.
-    pub fn ellipse(&mut self, class: &str, [x, y, rx, ry]: [f64; 4]) {
-        let [x, y, rx, ry] = [x, y, rx.max(0.0), ry.max(0.0)].map(short);
-        let _ = write!(self.body, "<ellipse class=\"{class}\" cx=\"{x}\" cy=\"{y}\" rx=\"{rx}\" ry=\"{ry}\"/>");
+    /// A rectangle with rounded corners.
+    pub fn rounded(&mut self, class: &'static str, [x, y]: [f64; 2], [width, height]: [f64; 2], radius: f64) {
+        let [x, y, width, height, radius] = [x, y, width.max(0.0), height.max(0.0), radius].map(at);
+        self.body.push_str(&format!(
+            "<rect class=\"{class}\" x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\" rx=\"{radius}\"/>"
+        ));
     }
 
-    /// A line through points.
-    pub fn path(&mut self, class: &str, points: &[(f64, f64)], closed: bool) {
-        let points: Vec<String> = points.iter().map(|(x, y)| format!("{} {}", short(*x), short(*y))).collect();
-        let end = if closed { "Z" } else { "" };
-        let _ = write!(self.body, "<path class=\"{class}\" d=\"M{}{end}\"/>", points.join("L"));
+    /// An ellipse round a centre, turned by some degrees.
+    pub fn ellipse(&mut self, class: &'static str, [x, y]: [f64; 2], [rx, ry]: [f64; 2], degrees: f64) {
+        let turn = turned(degrees, x, y);
+        let [x, y, rx, ry] = [x, y, rx, ry].map(at);
+        self.body
+            .push_str(&format!("<ellipse class=\"{class}\" cx=\"{x}\" cy=\"{y}\" rx=\"{rx}\" ry=\"{ry}\"{turn}/>"));
     }
 
-    /// Text; `anchor` is start, middle or end.
-    pub fn text(&mut self, class: &str, (x, y): (f64, f64), anchor: &str, text: &str) {
-        let [x, y] = [x, y].map(short);
-        let text = escaped(text);
-        let _ = write!(self.body, "<text class=\"{class}\" x=\"{x}\" y=\"{y}\" text-anchor=\"{anchor}\">{text}</text>");
+    /// A rectangle round a centre, turned by some degrees.
+    pub fn turned_rect(&mut self, class: &'static str, [x, y]: [f64; 2], [width, height]: [f64; 2], degrees: f64) {
+        let turn = turned(degrees, x, y);
+        let [x, y, width, height] = [x - width / 2.0, y - height / 2.0, width, height].map(at);
+        self.body.push_str(&format!(
+            "<rect class=\"{class}\" x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\"{turn}/>"
+        ));
     }
 
-    /// A measure between two heights or two sides, with short strokes at its ends.
-    pub fn measure(&mut self, from: (f64, f64), to: (f64, f64), text: &str) {
-        let upright = (from.0 - to.0).abs() < 0.05;
-        let stroke = |(x, y): (f64, f64)| match upright {
-            true => [(x - 2.5, y), (x + 2.5, y)],
-            false => [(x, y - 2.5), (x, y + 2.5)],
+    /// A straight line.
+    pub fn line(&mut self, class: &'static str, [x1, y1]: [f64; 2], [x2, y2]: [f64; 2]) {
+        let [x1, y1, x2, y2] = [x1, y1, x2, y2].map(at);
+        self.body.push_str(&format!("<line class=\"{class}\" x1=\"{x1}\" y1=\"{y1}\" x2=\"{x2}\" y2=\"{y2}\"/>"));
+    }
+
+    /// Straight lines from point to point, closed.
+    pub fn polygon(&mut self, class: &'static str, points: &[[f64; 2]]) {
+        let points: Vec<String> = points.iter().map(|[x, y]| format!("{},{}", at(*x), at(*y))).collect();
+        self.body.push_str(&format!("<polygon class=\"{class}\" points=\"{}\"/>", points.join(" ")));
+    }
+
+    /// Text at a point of its base line; nothing where it is empty.
+    pub fn text(&mut self, [x, y]: [f64; 2], anchor: Anchor, text: &str) {
+        if text.is_empty() {
+            return;
+        }
+        let class = match anchor {
+            Anchor::Start => "",
+            Anchor::Middle => " class=\"middle\"",
+            Anchor::End => " class=\"end\"",
         };
-        for end in [from, to] {
-            self.path("dim", &stroke(end), false);
-        }
-        self.path("dim", &[from, to], false);
-        let (x, y) = ((from.0 + to.0) / 2.0, (from.1 + to.1) / 2.0);
-        match upright {
-            true => self.text("dimt", (x + 4.0, y + 3.0), "start", text),
-            false => self.text("dimt", (x, y - 4.0), "middle", text),
+        self.body.push_str(&format!("<text x=\"{}\" y=\"{}\"{class}>{}</text>", at(x), at(y), escaped(text)));
+    }
+
+    /// What a symbol shows.
+    pub fn symbol(&mut self, id: &str) {
+        self.body.push_str(&format!("<use href=\"#{}\"/>", escaped(id)));
+    }
+
+    /// A level dimension between two points on a line at `y`, its text above the middle.
+    pub fn across(&mut self, [from, to]: [f64; 2], y: f64, text: &str) {
+        self.line("dim", [from, y], [to, y]);
+        self.ends([from, y], [to, y]);
+        self.text([(from + to) / 2.0, y - 0.8], Anchor::Middle, text);
+    }
+
+    /// An upright dimension between two points on a line at `x`, its text right of the middle.
+    pub fn upright(&mut self, [from, to]: [f64; 2], x: f64, text: &str) {
+        self.line("dim", [x, from], [x, to]);
+        self.ends([x, from], [x, to]);
+        self.text([x + 1.0, (from + to) / 2.0 + 0.9], Anchor::Start, text);
+    }
+
+    /// Oblique strokes at both ends of a dimension.
+    fn ends(&mut self, from: [f64; 2], to: [f64; 2]) {
+        for [x, y] in [from, to] {
+            self.line("thin", [x - 0.6, y + 0.6], [x + 0.6, y - 0.6]);
         }
     }
 
-    /// The whole drawing, named and described for those who do not see it.
-    pub fn svg(self, title: &str, description: &str) -> String {
-        let Drawing { width, height, body } = self;
-        let [width, height] = [width, height].map(short);
-        format!(
-            "<svg role=\"img\" viewBox=\"0 0 {width} {height}\" width=\"{width}\" height=\"{height}\"><title>{}</title>\
-             <desc>{}</desc>{body}</svg>",
-            escaped(title),
-            escaped(description)
-        )
+    /// The mark of a surface of fluid: a triangle standing on the line.
+    pub fn surface(&mut self, [from, to]: [f64; 2], y: f64) {
+        self.line("surface", [from, y], [to, y]);
+        let x = from + (to - from) * 0.8;
+        self.polygon("open", &[[x - 0.9, y - 1.7], [x + 0.9, y - 1.7], [x, y - 0.15]]);
     }
+
+    /// What another drawing shows within a circle; `name` tells the clip apart in the document.
+    pub fn within_circle(&mut self, name: &str, [x, y]: [f64; 2], radius: f64, other: Drawing) {
+        let shape = format!("<circle cx=\"{}\" cy=\"{}\" r=\"{}\"/>", at(x), at(y), at(radius.max(0.0)));
+        self.within(name, &shape, other);
+    }
+
+    /// What another drawing shows within a rectangle.
+    pub fn within_rect(&mut self, name: &str, [x, y]: [f64; 2], [width, height]: [f64; 2], other: Drawing) {
+        let [x, y, width, height] = [x, y, width.max(0.0), height.max(0.0)].map(at);
+        let shape = format!("<rect x=\"{x}\" y=\"{y}\" width=\"{width}\" height=\"{height}\"/>");
+        self.within(name, &shape, other);
+    }
+
+    fn within(&mut self, name: &str, shape: &str, other: Drawing) {
+        let name = escaped(name);
+        self.body.push_str(&format!("<clipPath id=\"{name}\">{shape}</clipPath><g clip-path=\"url(#{name})\">"));
+        self.body.push_str(&other.body);
+        self.body.push_str("</g>");
+    }
+
+    /// What is drawn, without its frame.
+    pub fn inside(self) -> Markup {
+        Markup::drawn(self.body)
+    }
+
+    /// The drawing as an element.
+    pub fn markup(self) -> Markup {
+        let [width, height] = [self.width, self.height].map(at);
+        let [title, description] = [&self.title, &self.description].map(|text| escaped(text));
+        let size = format!("width=\"{width}mm\" height=\"{height}mm\" viewBox=\"0 0 {width} {height}\"");
+        let open = format!("<svg role=\"img\" {size}><title>{title}</title><desc>{description}</desc>");
+        Markup::drawn(format!("{open}{}</svg>", self.body))
+    }
+}
+
+fn turned(degrees: f64, x: f64, y: f64) -> String {
+    if degrees == 0.0 {
+        return String::new();
+    }
+    format!(" transform=\"rotate({} {} {})\"", at(degrees), at(x), at(y))
+}
+
+/// The patterns that drawings are filled with, once in a document.
+pub const PATTERNS: &str = "<svg class=\"hidden\" aria-hidden=\"true\"><defs>\
+    <pattern id=\"fill-fluid\" width=\"4\" height=\"1.8\" patternUnits=\"userSpaceOnUse\"><path class=\"tide\" d=\"M0 .9h2.4\"/></pattern>\
+    <pattern id=\"fill-body\" width=\"1.3\" height=\"1.3\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+    <path class=\"ground\" d=\"M0 0h1.3v1.3h-1.3z\"/><path class=\"stroke\" d=\"M0 0v1.3\"/></pattern>\
+    <pattern id=\"fill-over\" width=\"1\" height=\"1\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(45)\">\
+    <path class=\"ground\" d=\"M0 0h1v1h-1z\"/><path class=\"heavy\" d=\"M0 0v1M0 0h1\"/></pattern>\
+    <pattern id=\"fill-hatch\" width=\"1.6\" height=\"1.6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\">\
+    <path class=\"ground\" d=\"M0 0h1.6v1.6h-1.6z\"/><path class=\"heavy\" d=\"M0 0v1.6\"/></pattern>\
+    <pattern id=\"fill-dots\" width=\"1.4\" height=\"1.4\" patternUnits=\"userSpaceOnUse\"><path class=\"ground\" d=\"M0 0h1.4v1.4h-1.4z\"/>\
+    <circle class=\"arrow\" cx=\".7\" cy=\".7\" r=\".32\"/></pattern></defs></svg>";
+
+/// Reductions and enlargements that drawings keep to, the largest first: paper over real, and in words.
+const SCALES: [(f64, &str); 16] = [
+    (2.0, "2 : 1"),
+    (1.0, "1 : 1"),
+    (1.0 / 1.5, "1 : 1.5"),
+    (1.0 / 2.0, "1 : 2"),
+    (1.0 / 2.5, "1 : 2.5"),
+    (1.0 / 3.0, "1 : 3"),
+    (1.0 / 4.0, "1 : 4"),
+    (1.0 / 5.0, "1 : 5"),
+    (1.0 / 7.5, "1 : 7.5"),
+    (1.0 / 10.0, "1 : 10"),
+    (1.0 / 15.0, "1 : 15"),
+    (1.0 / 20.0, "1 : 20"),
+    (1.0 / 25.0, "1 : 25"),
+    (1.0 / 30.0, "1 : 30"),
+    (1.0 / 50.0, "1 : 50"),
+    (1.0 / 100.0, "1 : 100"),
+];
+
+/// The largest scale not above a factor, with its words; what is larger than any is drawn not to scale.
+pub(super) fn scale_below(factor: f64) -> (f64, &'static str) {
+    SCALES.into_iter().find(|(scale, _)| *scale <= factor + 1e-9).unwrap_or((factor, "not to scale"))
 }

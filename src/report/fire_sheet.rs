@@ -5,6 +5,8 @@ use std::cmp::Reverse;
 
 use itertools::Itertools;
 
+use super::html::page::{Markup, counted, document, element, list, paragraph};
+use super::html::table::{Figures, Table, Words};
 use crate::fluid::{cautions, flash};
 use crate::plan::flammable::{LARGE_GLASS_ML, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, Plan};
@@ -18,99 +20,99 @@ const MOST_PLACES: usize = 9;
 /// The whole sheet.
 pub fn fire_sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     let title = "Fire sheet: flammable fluid before, during and after this rehousing";
+    let lead = "Planning figures for a talk with the authority having jurisdiction. They do not say that any quantity, vessel \
+        or place is allowed.";
     let body = [
-        format!("<h1>{title}</h1>"),
-        "<p class=\"lead\">Planning figures for a talk with the authority having jurisdiction. They do not say that any \
-         quantity, vessel or place is allowed.</p>"
-            .to_owned(),
+        element("h1", "", title),
+        paragraph("lead", lead),
         skipped(plan),
         totals(plan),
         asked_about(project, plan),
         places(plan),
         fluids(project, plan),
         cautions_said(),
-    ]
-    .concat();
-    format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"><meta name=\"viewport\" \
-         content=\"width=device-width\"><title>{title}</title><style>{STYLE}</style></head>\n<body><main>{body}</main></body></html>\n"
-    )
-    .into_bytes()
+    ];
+    document(title, "fire", "", element("main", "", body.into_iter().collect::<Markup>()))
 }
 
-const STYLE: &str = include_str!("fire_sheet.css");
-
-fn skipped(plan: &Plan) -> String {
+fn skipped(plan: &Plan) -> Markup {
     match plan.skipped_rows.len() {
-        0 => String::new(),
-        n => format!("<p class=\"first\">Left out: {n} rows of the survey that could not be read.</p>"),
+        0 => Markup::new(),
+        n => paragraph("first", format!("Left out: {} of the survey that could not be read.", counted(n, "row"))),
     }
 }
 
 /// What there is in all.
-fn totals(plan: &Plan) -> String {
-    let figure = |what: &str, amount: Millilitres| format!("<div><dt>{what}</dt><dd>{} l</dd></div>", tenths(amount));
+fn totals(plan: &Plan) -> Markup {
+    let figure = |what: &'static str, amount: Millilitres| {
+        element("div", "", element("dt", "", what).with(element("dd", "", format!("{} l", tenths(amount)))))
+    };
     let figures = [
         figure("stated to be there now", sum(plan, |place| place.before)),
         figure("at the peak of the work", sum(plan, |place| place.peak)),
         figure("once all is done", sum(plan, |place| place.after)),
     ];
+    let figures = element("dl", "counts", figures.into_iter().collect::<Markup>());
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
-    let note = match not_stated {
-        0 => String::new(),
-        n => format!(
-            "<p class=\"first\">{n} rows in flammable or unstated fluid do not say how much there is now: it comes on top \
-             of what is there now and of the peak.</p>"
-        ),
-    };
-    format!("<dl class=\"figures\">{}</dl>{note}", figures.concat())
+    let words = "in flammable or unstated fluid without a word on how much there is now: it comes on top of what is there now \
+        and of the peak.";
+    match not_stated {
+        0 => figures,
+        n => figures.with(paragraph("first", format!("{} {words}", counted(n, "row")))),
+    }
 }
 
 fn sum(plan: &Plan, amount: fn(&Flammable) -> Millilitres) -> Millilitres {
     plan.flammable.iter().map(amount).sum()
 }
 
-fn places(plan: &Plan) -> String {
+fn places(plan: &Plan) -> Markup {
     if plan.flammable.is_empty() {
-        return "<p>No row is in flammable fluid, and none goes into it.</p>".to_owned();
+        return paragraph("", "No row is in flammable fluid, and none goes into it.");
     }
-    let row = |name: &str, places: &[&Flammable]| {
+    let row = |name: &str, places: &[&Flammable]| -> [Markup; 5] {
         let sum = |amount: fn(&Flammable) -> Millilitres| {
-            tenths(places.iter().map(|place| amount(place)).sum::<Millilitres>())
+            tenths(places.iter().map(|place| amount(place)).sum::<Millilitres>()).into()
         };
-        format!(
-            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
-            escaped(name),
-            sum(|place| place.before),
-            places.iter().map(|place| place.not_stated).sum::<usize>(),
-            sum(|place| place.peak),
-            sum(|place| place.after)
-        )
+        let not_stated = places.iter().map(|place| place.not_stated).sum::<usize>();
+        [name.into(), sum(|place| place.before), not_stated.into(), sum(|place| place.peak), sum(|place| place.after)]
     };
     let sorted = plan.flammable.iter().sorted_by_key(|place| (Reverse(place.peak), &place.location)).collect_vec();
     let (listed, others) = sorted.split_at(sorted.len().min(MOST_PLACES));
-    let mut rows = String::new();
+    let columns = [
+        ("place", Words),
+        ("now", Figures),
+        ("rows that do not say", Figures),
+        ("at the peak", Figures),
+        ("after", Figures),
+    ];
+    let mut table = Table::new("", &columns);
     for place in listed {
         let name = if place.location.is_empty() { "place not stated" } else { &place.location };
-        rows.push_str(&row(name, &[place]));
+        table.row(row(name, &[place]));
     }
     if !others.is_empty() {
-        rows.push_str(&row(&format!("{} more places", others.len()), others));
+        table.row(row(&counted(others.len(), "more place"), others));
     }
-    format!(
-        "<h2>By place, litres</h2><table><thead><tr><th scope=\"col\">place</th><th scope=\"col\">now</th><th \
-         scope=\"col\">rows that do not say</th><th scope=\"col\">at the peak</th><th scope=\"col\">after</th></tr></thead>\
-         <tbody>{rows}</tbody><tfoot>{}</tfoot></table><p class=\"note\">The peak has what is there now, what comes and the \
-         baths side by side: an upper bound where work goes in batches.</p>",
-        row("all places", &sorted)
-    )
+    table.sum(row("all places", &sorted));
+    let note = "The peak has what is there now, what comes and the baths side by side: an upper bound where work goes in batches.";
+    element("h2", "", "By place, litres").with(table.markup()).with(paragraph("note", note))
 }
 
 /// What burns, how it is classed, and how much of it there will be.
-fn fluids(project: &Project, plan: &Plan) -> String {
+fn fluids(project: &Project, plan: &Plan) -> Markup {
     let classed = |fluid: &Fluid| fluid.flash_c.is_some_and(|flash| flash::category(flash).is_some());
     let burns = |fluid: &Fluid| fluid.family == Family::Alcohol || classed(fluid);
-    let mut rows = String::new();
+    let columns = [
+        ("fluid", Words),
+        ("flash point", Figures),
+        ("hazard category", Figures),
+        ("US class", Figures),
+        ("in vessels", Figures),
+        ("in baths", Figures),
+        ("to make others from", Figures),
+    ];
+    let mut table = Table::new("", &columns);
     for fluid in project.rules.fluids.iter().filter(|fluid| burns(fluid)) {
         let made = plan.make_up.iter().find(|made| project.rules.fluid(made.fluid).id == fluid.id);
         let filled = made.map_or(Millilitres::ZERO, |made| made.amount + made.amount_outside);
@@ -120,33 +122,29 @@ fn fluids(project: &Project, plan: &Plan) -> String {
         if [filled, baths, from].iter().all(|amount| *amount == Millilitres::ZERO) {
             continue;
         }
-        let known = |what: Option<String>| what.unwrap_or_else(|| "not known".to_owned());
+        let known = |what: Option<String>| Markup::from(what.unwrap_or_else(|| "not known".to_owned()));
         let category = |flash| flash::category(flash).map_or("none".to_owned(), |category| category.to_string());
-        rows.push_str(&format!(
-            "<tr><th scope=\"row\">{}</th><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td><td>{}</td></tr>",
-            escaped(&fluid.name),
+        table.row([
+            Markup::from(&fluid.name),
             known(fluid.flash_c.map(|flash| format!("{} °C", decimal(flash, 0)))),
             known(fluid.flash_c.map(category)),
             known(fluid.flash_c.map(|flash| flash::us_class(flash).to_owned())),
-            tenths(filled),
-            tenths(baths),
-            tenths(from),
-        ));
+            tenths(filled).into(),
+            tenths(baths).into(),
+            tenths(from).into(),
+        ]);
     }
-    if rows.is_empty() {
-        return String::new();
+    let table = table.markup();
+    if table.is_empty() {
+        return table;
     }
-    format!(
-        "<h2>What burns, litres</h2><table><thead><tr><th scope=\"col\">fluid</th><th scope=\"col\">flash point</th><th \
-         scope=\"col\">hazard category</th><th scope=\"col\">US class</th><th scope=\"col\">in vessels</th><th \
-         scope=\"col\">in baths</th><th scope=\"col\">to make others from</th></tr></thead><tbody>{rows}</tbody></table><p \
-         class=\"note\">Hazard category 2 to 4 of the Globally Harmonized System; class of NFPA 30. Flash points are the \
-         table's of fluids, with their sources there; the safety data sheet of what you buy decides.</p>"
-    )
+    let note = "Hazard category 2 to 4 of the Globally Harmonized System; class of NFPA 30. Flash points are the table's of \
+        fluids, with their sources there; the safety data sheet of what you buy decides.";
+    element("h2", "", "What burns, litres").with(table).with(paragraph("note", note))
 }
 
 /// Quantities that usually bring in the authority, the plan's beside them.
-fn asked_about(project: &Project, plan: &Plan) -> String {
+fn asked_about(project: &Project, plan: &Plan) -> Markup {
     let in_glass = LARGE_GLASS_ML.map(|size| in_glass_above(project, plan, Millilitres(size)));
     let in_glass = in_glass.map(|(vessels, held)| format!("{vessels} larger, {} l", tenths(held)));
     let peak = format!("{} l at the peak", tenths(sum(plan, |place| place.peak)));
@@ -185,33 +183,25 @@ fn asked_about(project: &Project, plan: &Plan) -> String {
             "Health and Safety Executive, L138, of cabinets; for tanks common practice",
         ),
     ];
-    let row = |(what, about, ours, source): &(&str, &str, String, &str)| {
-        format!("<tr><th scope=\"row\">{what}</th><td>{about}</td><td><b>{ours}</b></td><td>{source}</td></tr>")
-    };
-    let rows = rows.iter().map(row).collect::<String>();
-    format!(
-        "<h2>Quantities that usually bring in the authority</h2><table class=\"words\"><thead><tr><th \
-         scope=\"col\">what</th><th scope=\"col\">about</th><th scope=\"col\">this plan</th><th scope=\"col\">where that \
-         is from</th></tr></thead><tbody>{rows}</tbody></table><p class=\"note\">Read second-hand: check the text in force \
-         where you are. Stores of specimens are mostly settled by the building, not by such a table.</p>"
-    )
+    let columns = [("what", Words), ("about", Words), ("this plan", Words), ("where that is from", Words)];
+    let mut table = Table::new("", &columns);
+    for (what, about, ours, source) in rows {
+        table.row([what.into(), about.into(), element("b", "", ours), source.into()]);
+    }
+    let note = "Read second-hand: check the text in force where you are. Stores of specimens are mostly settled by the \
+        building, not by such a table.";
+    let heading = element("h2", "", "Quantities that usually bring in the authority");
+    heading.with(table.markup()).with(paragraph("note", note))
 }
 
-fn cautions_said() -> String {
-    let said = [cautions::ALCOHOL, cautions::AT_THE_BENCH, cautions::NOT_HANDLED];
-    let said: String = said.iter().map(|caution| format!("<li>{}</li>", escaped(caution))).collect();
-    format!(
-        "<h2>Cautions</h2><ul>{said}<li>The safety data sheet of each fluid, local code, the authority having jurisdiction \
-         and licensed practice decide; this sheet does not.</li></ul>"
-    )
+fn cautions_said() -> Markup {
+    let decide = "The safety data sheet of each fluid, local code, the authority having jurisdiction and licensed practice \
+        decide; this sheet does not.";
+    let said = [cautions::ALCOHOL, cautions::AT_THE_BENCH, cautions::NOT_HANDLED, decide];
+    element("h2", "", "Cautions").with(list("", said.map(Markup::from)))
 }
 
 /// Litres to a tenth, rounded up where any is left.
 fn tenths(amount: Millilitres) -> String {
     format!("{:.1}", ((amount.0 as f64) / 100.0).ceil() / 10.0)
-}
-
-/// Text as HTML.
-fn escaped(text: &str) -> String {
-    text.replace('&', "&amp;").replace('<', "&lt;").replace('>', "&gt;").replace('"', "&quot;")
 }

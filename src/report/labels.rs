@@ -1,9 +1,11 @@
-//! `labels.csv` and `labels.html`: a label for every vessel that is filled, the date left to be written in pencil.
+//! Labels for inside the vessels, one a jar, in working order: `labels.csv` with every Darwin Core field of the survey,
+//! and `labels.html`, a sheet to print and cut. The date is left to be filled in.
 
 use itertools::Itertools;
 
 use super::csv::{key_cells, key_headers, write};
-use super::drawing::escaped;
+use super::html::page::{Markup, counted, document, element, element_with, list, paragraph};
+use super::transfer_sheets::working_order;
 use crate::collection::Specimen;
 use crate::plan::cautions::label_stands_in;
 use crate::plan::{Placement, Plan};
@@ -11,89 +13,219 @@ use crate::project::Project;
 use crate::rules::Fluid;
 use crate::units::decimal;
 
-/// Header of our own columns, after the key columns and before the carried ones.
-const COLUMNS: [&str; 8] =
-    ["scientificName", "individualCount", "fluid", "strength_pct", "vessel", "jar", "jars", "date_filled"];
+/// Our own columns, after the key columns and before the carried ones.
+const COLUMNS: [&str; 13] = [
+    "scientificName",
+    "individualCount",
+    "typeStatus",
+    "eventID",
+    "day",
+    "vessel",
+    "jar",
+    "jars",
+    "fluid",
+    "strength_pct",
+    "date_filled",
+    "stands",
+    "disposition",
+];
 
-/// One label: a placement and which of its vessels.
-fn labels(plan: &Plan) -> impl Iterator<Item = (&Placement, u32, u32)> {
-    let placed = plan.placements.iter().filter(|placement| placement.fluid.is_some());
-    placed.flat_map(|placement| {
-        let jars = placement.fit.map_or(1, |fit| fit.pieces);
-        (1..=jars).map(move |jar| (placement, jar, jars))
-    })
-}
-
-fn strength(fluid: &Fluid) -> String {
-    fluid.strength_pct.map_or(String::new(), |strength| decimal(strength, 2))
-}
-
-fn vessel(project: &Project, placement: &Placement) -> String {
-    placement.vessel.map_or("custom tank".to_owned(), |id| project.stock.vessel(id).id.clone())
-}
-
-/// `labels.csv`: a line for each label, in survey order, with the survey's own columns carried through.
-pub fn table(project: &Project, plan: &Plan) -> Vec<u8> {
+/// `labels.csv`: a line for each jar.
+pub fn file(project: &Project, plan: &Plan) -> Vec<u8> {
     let carried = project.collection.carried_headers.iter().map(|header| {
         let ours = COLUMNS.iter().any(|column| column.eq_ignore_ascii_case(header));
         if ours { format!("input_{header}") } else { header.clone() }
     });
-    let header = key_headers(project).chain(COLUMNS.map(str::to_owned)).chain(carried).collect();
-    let rows = labels(plan).map(|(placement, jar, jars)| {
+    let header: Vec<String> = key_headers(project).chain(COLUMNS.map(str::to_owned)).chain(carried).collect();
+    let order = working_order(project, plan);
+    let rows = order.iter().enumerate().flat_map(|(i, placement)| {
         let specimen = &project.collection.specimens[placement.specimen];
-        let fluid = project.rules.fluid(specimen.fluid);
-        let own = [
-            specimen.name.clone(),
-            specimen.individuals.to_string(),
-            fluid.id.clone(),
-            strength(fluid),
-            vessel(project, placement),
-            jar.to_string(),
-            jars.to_string(),
-            String::new(),
-        ];
-        key_cells(project, &specimen.key).into_iter().chain(own).chain(specimen.carried.iter().cloned()).collect()
+        let day = i / project.settings.per_day as usize + 1;
+        let jars = jars(placement);
+        (1..=jars).map(move |jar| {
+            let ours = cells(project, placement, specimen, [day.to_string(), jar.to_string(), jars.to_string()]);
+            let carried = specimen.carried.iter().cloned();
+            key_cells(project, &specimen.key).into_iter().chain(ours).chain(carried).collect()
+        })
     });
     write(header, &plan.skipped_rows, rows)
 }
 
-const STYLE: &str = include_str!("labels.css");
-
-/// `labels.html`: labels of the size in the settings, with lines to cut along.
-pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
-    let settings = &project.settings;
-    let [width, height] = [settings.label_width, settings.label_height].map(|side| decimal(side.mm(), 1));
-    let made: String = labels(plan).map(|label| one(project, label)).collect();
-    let small = plan.placements.iter().filter_map(|placement| placement.vessel).sorted().dedup();
-    let small = small.map(|id| project.stock.vessel(id));
-    let small = small.filter(|vessel| !label_stands_in(&project.settings, vessel));
-    let small = small.map(|vessel| escaped(&vessel.id)).join(", ");
-    let small = match small.is_empty() {
-        true => String::new(),
-        false => format!("<p class=\"first\">A label of this size cannot stand in: {small}.</p>"),
-    };
-    format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" \
-         content=\"width=device-width\"/><title>Labels</title><style>{STYLE}.label{{width:{width}mm;height:{height}mm}}</style>\
-         </head>\n<body><main><p class=\"note\">{width} × {height} mm; print at full size on paper that stands the fluid; write \
-         the date in soft pencil. Old labels stay with the specimen.</p>{small}<div class=\"labels\">{made}</div></main></body>\
-         </html>\n"
-    )
-    .into_bytes()
+fn jars(placement: &Placement) -> u32 {
+    placement.fit.map_or(1, |fit| fit.pieces)
 }
 
-fn one(project: &Project, (placement, jar, jars): (&Placement, u32, u32)) -> String {
-    let specimen: &Specimen = &project.collection.specimens[placement.specimen];
-    let count = if specimen.individuals > 1 { format!(" × {}", specimen.individuals) } else { String::new() };
-    let jar = if jars > 1 { format!(" · jar {jar} of {jars}") } else { String::new() };
-    let kind = if specimen.type_status.is_empty() { String::new() } else { format!(" · {}", specimen.type_status) };
-    format!(
-        "<div class=\"label\"><b>{}</b><i>{}{}</i><span>{}{}{}</span><span class=\"date\">filled</span></div>",
-        escaped(&specimen.key.to_string()),
-        escaped(&specimen.name),
-        count,
-        escaped(&project.rules.fluid(specimen.fluid).name),
+fn cells(project: &Project, placement: &Placement, specimen: &Specimen, [day, jar, jars]: [String; 3]) -> Vec<String> {
+    let fluid = project.rules.fluid(specimen.fluid);
+    vec![
+        specimen.name.clone(),
+        specimen.individuals.to_string(),
+        specimen.type_status.clone(),
+        specimen.event.clone(),
+        day,
+        placement.vessel.map_or("tank".to_owned(), |id| project.stock.vessel(id).id.clone()),
         jar,
-        escaped(&kind),
-    )
+        jars,
+        fluid.id.clone(),
+        fluid.strength_pct.map_or(String::new(), |strength| decimal(strength, 1)),
+        String::new(),
+        if stands(project, placement) { "yes" } else { "no" }.to_owned(),
+        specimen.disposition.clone(),
+    ]
+}
+
+/// Whether a label stands in the vessel of a row; in a tank it does.
+fn stands(project: &Project, placement: &Placement) -> bool {
+    placement.vessel.is_none_or(|id| label_stands_in(&project.settings, project.stock.vessel(id)))
+}
+
+/// `labels.html`: labels to cut, those that cannot stand in their vessel last and named first.
+pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
+    let order = working_order(project, plan);
+    let (standing, other): (Vec<&Placement>, Vec<&Placement>) =
+        order.into_iter().partition(|placement| stands(project, placement));
+    let [wide, high] = [project.settings.label_width, project.settings.label_height].map(|side| decimal(side.mm(), 2));
+    let mut body = element("h1", "", "Labels");
+    if !plan.skipped_rows.is_empty() {
+        let words =
+            format!("Left out: {} of the survey that could not be read.", counted(plan.skipped_rows.len(), "row"));
+        body.push(paragraph("first", words));
+    }
+    let words = format!(
+        "{} × {} mm, one a jar. Print at full size (100 %) on stock that lasts in the fluid, with ink proved in it; write \
+         the date in when the vessel is filled. A new label goes in beside the old ones, never in their place.",
+        wide, high
+    );
+    body.push(paragraph("screen", words));
+    body.push(cannot_stand(project, &other));
+    let [standing, other] = [standing, other].map(|rows| {
+        let jars = rows.into_iter().flat_map(|row| (1..=jars(row)).map(move |jar| (row, jar)));
+        jars.map(|(row, jar)| label(project, row, jar)).collect_vec()
+    });
+    let cut = standing.iter().chain(&other).filter(|(_, whole)| !whole).count();
+    if cut > 0 {
+        let words = format!("{} too small for the words: set a larger size.", counted(cut, "label"));
+        body.push(paragraph("first", words));
+    }
+    let sheet = |labels: Vec<(Markup, bool)>| {
+        element("div", "labels", labels.into_iter().map(|(label, _)| label).collect::<Markup>())
+    };
+    body.push(sheet(standing));
+    if !other.is_empty() {
+        body.push(element("h2", "", "To be tied on, or printed smaller"));
+        body.push(sheet(other));
+    }
+    let style = format!(
+        "@page {{ margin: 10mm; }} .labels {{ grid-template-columns: repeat(auto-fill, {wide}mm); }} .label {{ width: {wide}mm; \
+         height: {high}mm; }}"
+    );
+    document("Labels", "cut", &style, element("main", "", body))
+}
+
+/// Names the labels that cannot stand, by vessel.
+fn cannot_stand(project: &Project, rows: &[&Placement]) -> Markup {
+    if rows.is_empty() {
+        return Markup::new();
+    }
+    let mut by_vessel: Vec<(&str, Vec<String>)> = rows
+        .iter()
+        .filter_map(|row| Some((project.stock.vessel(row.vessel?).id.as_str(), row.specimen)))
+        .into_group_map()
+        .into_iter()
+        .map(|(vessel, rows)| {
+            (vessel, rows.into_iter().map(|row| project.collection.specimens[row].key.to_string()).sorted().collect())
+        })
+        .collect();
+    by_vessel.sort();
+    let items =
+        by_vessel.into_iter().map(|(vessel, keys)| element("b", "", vessel).with(format!(": {}", keys.join(", "))));
+    let heading = element("b", "", format!("{} cannot stand in their vessel:", counted(rows.len(), "label")));
+    element("div", "first", paragraph("", heading).with(list("", items)))
+}
+
+/// A line of a label: its class, its text, and whether it may be left out where there is no room.
+struct Line(&'static str, String, bool);
+
+/// One label, in the largest type with which all of it fits, and whether what may not be left out does.
+fn label(project: &Project, placement: &Placement, jar: u32) -> (Markup, bool) {
+    let jars = jars(placement);
+    let specimen = &project.collection.specimens[placement.specimen];
+    let fluid = project.rules.fluid(specimen.fluid);
+    let mut house = [&specimen.key.institution, &specimen.key.collection].into_iter().filter(|part| !part.is_empty());
+    let mut number = [&specimen.key.catalog_number, &specimen.key.part].into_iter().filter(|part| !part.is_empty());
+    let count = counted(specimen.individuals as usize, "individual");
+    let of = if jars > 1 { format!("jar {jar} of {jars}") } else { String::new() };
+    let about = [specimen.type_status.clone(), count, of].into_iter().filter(|part| !part.is_empty()).join(" · ");
+    let place = ["locality", "eventdate", "recordedby"].iter().filter_map(|wanted| {
+        let column = project.collection.carried_headers.iter().position(|name| name.eq_ignore_ascii_case(wanted))?;
+        specimen.carried.get(column).filter(|cell| !cell.is_empty())
+    });
+    let from = std::iter::once(&specimen.event).filter(|event| !event.is_empty()).chain(place).join(" · ");
+    // One whole individual of no type goes without saying where there is no room to say it.
+    let plain = specimen.individuals == 1 && jars == 1 && specimen.type_status.is_empty();
+    let mut lines = vec![
+        Line("house", house.join(" "), true),
+        Line("number", number.join(" "), false),
+        Line("name", specimen.name.clone(), false),
+        Line("about", about, plain),
+        Line("from", from, true),
+        Line("in", named_with_strength(fluid), false),
+    ];
+    lines.retain(|Line(_, text, _)| !text.is_empty());
+    let room = [project.settings.label_width.mm() - 3.0, project.settings.label_height.mm() - 2.2];
+    let (type_mm, whole) = loop {
+        let fits = TYPE_MM.into_iter().find(|size| height(&lines, *size, room[0]) <= room[1]);
+        match (fits, lines.iter().rposition(|Line(_, _, optional)| *optional)) {
+            (Some(size), _) => break (size, true),
+            (None, Some(last)) => drop(lines.remove(last)),
+            (None, None) => break (TYPE_MM[TYPE_MM.len() - 1], false),
+        }
+    };
+    let lines = lines.into_iter().map(|Line(class, text, _)| element("div", class, text));
+    let date = Markup::fixed("<div class=\"date\">filled</div>");
+    let style = format!("font-size:{type_mm}mm");
+    let label = element_with("div", &[("class", "label"), ("style", &style)], lines.chain([date]).collect::<Markup>());
+    (label, whole)
+}
+
+/// `Ethanol 70 %`; a name that tells no strength is followed by it.
+fn named_with_strength(fluid: &Fluid) -> String {
+    match fluid.strength_pct.filter(|_| !fluid.name.contains('%')) {
+        Some(strength) => format!("{} {} %", fluid.name, decimal(strength, 1)),
+        None => fluid.name.clone(),
+    }
+}
+
+/// Sizes of type that labels are set in, mm, the largest first.
+const TYPE_MM: [f64; 8] = [2.7, 2.5, 2.3, 2.1, 1.9, 1.7, 1.5, 1.3];
+
+/// Height of the lines and the line to fill in, in this type.
+fn height(lines: &[Line], size: f64, wide: f64) -> f64 {
+    let high =
+        |Line(class, text, _): &Line| rows(class, text, wide / size) * if *class == "number" { 1.35 } else { 1.15 };
+    size * (lines.iter().map(high).sum::<f64>() + 1.6)
+}
+
+/// Rows that words take where each is so many sizes of type wide: a letter is reckoned half as wide as the type, wider where
+/// it is bold or large or there are many capitals.
+fn rows(class: &str, text: &str, wide: f64) -> f64 {
+    let letter = match class {
+        "number" => 0.68,
+        "in" | "from" | "house" => 0.53,
+        _ => 0.5,
+    };
+    let (mut rows, mut used) = (1.0, 0.0);
+    for word in text.split_whitespace() {
+        let long = letter * word.chars().count() as f64;
+        let space = if used > 0.0 { letter } else { 0.0 };
+        if used + space + long <= wide {
+            used += space + long;
+            continue;
+        }
+        // What is longer than a row is broken anywhere.
+        let more = (long / wide.max(letter)).ceil();
+        rows += if used > 0.0 { more } else { more - 1.0 };
+        used = long - (more - 1.0) * wide;
+    }
+    rows
 }

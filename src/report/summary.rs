@@ -57,8 +57,8 @@ fn summary(project: &Project, plan: &Plan) -> String {
     let rows = plan.placements.len();
     let mut lines: Vec<(&str, String)> = Vec::new();
     if totals.needs_decision > 0 {
-        lines
-            .push(("Needs a decision", format!("{}: {}", counted(totals.needs_decision, "row"), decision_kinds(plan))));
+        let kinds = decision_kinds(plan).into_iter().map(|(n, kind)| format!("{n} {kind}")).join(", ");
+        lines.push(("Needs a decision", format!("{}: {kinds}", counted(totals.needs_decision, "row"))));
     }
     let placed = [(totals.on_hand, "on hand"), (totals.order, "to order"), (totals.custom_tank, "custom tank")];
     let placed = placed.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
@@ -118,8 +118,8 @@ fn summary(project: &Project, plan: &Plan) -> String {
     text
 }
 
-/// What rows that need a decision wait for, with counts: `2 test first, 3 measure first, 1 no vessel serves`.
-fn decision_kinds(plan: &Plan) -> String {
+/// What rows that need a decision wait for, with counts: 2 test first, 3 measure first, 1 no vessel serves.
+pub fn decision_kinds(plan: &Plan) -> Vec<(usize, &'static str)> {
     let kind = |placement: &&Placement| match placement.reason.as_str() {
         reason if reason.contains("test first") => "test the fluid first",
         reason if reason.contains("measure") => "measure first",
@@ -127,12 +127,7 @@ fn decision_kinds(plan: &Plan) -> String {
         _ => "no vessel serves",
     };
     let needing = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
-    needing
-        .map(|placement| kind(&placement))
-        .sorted()
-        .dedup_with_count()
-        .map(|(n, kind)| format!("{n} {kind}"))
-        .join(", ")
+    needing.map(|placement| kind(&placement)).sorted().dedup_with_count().collect()
 }
 
 fn rows_deferred(project: &Project, plan: &Plan, priority: u8) -> usize {

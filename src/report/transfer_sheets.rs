@@ -1,191 +1,247 @@
-//! `transfer-sheets.html`: a line to tick for every specimen that moves, in working order, a day's work to a sheet.
+//! `transfer-sheets.html`: what is done at the bench, a line for each specimen to tick, in working order (by location,
+//! fluid and priority) and in batches of a day's work.
 
 use std::collections::BTreeMap;
 
 use itertools::Itertools;
 
-use super::drawing::escaped;
+use super::html::page::{Markup, counted, document, element, grouped, list, paragraph, to_fill_in};
+use super::html::table::{Table, Words};
 use crate::collection::Specimen;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
 use crate::rules::{Family, FluidId};
 use crate::units::{Millilitres, decimal};
 
-const STYLE: &str = include_str!("transfer_sheets.css");
-
-/// One line of a sheet: a specimen into one vessel, or into one of several.
-struct Line<'a> {
-    placement: &'a Placement,
-    /// Which of how many.
-    jar: (u32, u32),
-}
-
-/// All sheets.
+/// The whole paper.
 pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
-    let rows = in_working_order(project, plan);
-    let per_day = project.settings.per_day.max(1) as usize;
-    let batches: Vec<&[&Placement]> = rows.chunks(per_day).collect();
-    let sheets: String =
-        batches.iter().enumerate().map(|(at, rows)| sheet(project, (at + 1, batches.len()), rows)).collect();
-    let title = "Transfer sheets";
-    format!(
-        "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" \
-         content=\"width=device-width\"/><title>{title}</title><style>{STYLE}</style></head>\n<body><main><h1>{title}</h1>{}{}\
-         {sheets}</main></body></html>\n",
-        left_out(plan),
-        not_here(plan)
-    )
-    .into_bytes()
+    let order = working_order(project, plan);
+    let days: Vec<&[&Placement]> = order.chunks(project.settings.per_day as usize).collect();
+    let mut body = front(plan, order.len(), days.len());
+    for (i, rows) in days.iter().enumerate() {
+        body.push(day(project, plan, rows, i + 1, days.len()));
+    }
+    document("Transfer sheets", "bench", LANDSCAPE, element("main", "", body))
 }
 
-/// By location, then fluid, then priority, then key.
-fn in_working_order<'a>(project: &Project, plan: &'a Plan) -> Vec<&'a Placement> {
-    let specimen = |placement: &&Placement| &project.collection.specimens[placement.specimen];
+/// Lines are long: the sheets lie on their side.
+const LANDSCAPE: &str = "@page { size: landscape; margin: 10mm 12mm; }";
+
+/// Placed rows by location, fluid, priority and key.
+pub fn working_order<'a>(project: &Project, plan: &'a Plan) -> Vec<&'a Placement> {
+    let specimen = |placement: &Placement| &project.collection.specimens[placement.specimen];
     let placed = plan.placements.iter().filter(|placement| placement.fluid.is_some());
-    let order = |placement: &&Placement| {
-        let Specimen { location, fluid, priority, key, .. } = specimen(placement);
-        (location.clone(), *fluid, *priority, key.clone())
-    };
-    placed.sorted_by_cached_key(order).collect()
-}
-
-fn left_out(plan: &Plan) -> String {
-    match plan.skipped_rows.len() {
-        0 => String::new(),
-        n => format!("<p class=\"first\">Left out: {n} rows of the survey could not be read and are on no sheet.</p>"),
-    }
-}
-
-/// What is on no sheet, and why.
-fn not_here(plan: &Plan) -> String {
-    let t = &plan.totals;
-    let others = [(t.needs_decision, "need a decision"), (t.deferred, "are deferred"), (t.held, "are held")];
-    let others = others.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
-    let others = if others.is_empty() { String::new() } else { format!(" Not here: {others}.") };
-    format!(
-        "<p>{} rows to move.{others} The safety data sheet of each fluid, local code and licensed practice decide; gloves, \
-         eye protection, air drawn off where you pour, nothing that burns near alcohol, nothing to a drain.</p>",
-        t.placed
-    )
-}
-
-fn sheet(project: &Project, (number, all): (usize, usize), rows: &[&Placement]) -> String {
-    let specimens = &project.collection.specimens;
-    let places = rows.iter().map(|row| specimens[row.specimen].location.as_str()).unique().collect_vec();
-    let mut named = places.iter().map(|place| if place.is_empty() { "place not stated" } else { place });
-    let mut needs: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
-    for row in rows {
-        let own = specimens[row.specimen].fluid;
-        let one = row.fluid.unwrap_or(Millilitres::ZERO);
-        *needs.entry(own).or_default() += one * i64::from(row.charges) - row.reused;
-        for &(bath, amount) in &row.baths {
-            *needs.entry(bath).or_default() += amount;
-        }
-    }
-    let needs = needs.iter().map(|(fluid, amount)| format!("{} l {}", amount.litres(), project.rules.fluid(*fluid).id));
-    let lines = rows.iter().flat_map(|placement| {
-        let pieces = placement.fit.map_or(1, |fit| fit.pieces);
-        (1..=pieces).map(move |jar| Line { placement, jar: (jar, pieces) })
+    let mut rows: Vec<&Placement> = placed.collect();
+    rows.sort_by_cached_key(|placement| {
+        let specimen = specimen(placement);
+        (&specimen.location, specimen.fluid, specimen.priority, &specimen.key)
     });
-    let heads = ["", "specimen", "from", "into", "fluid", "mind", "old labels moved", "initials", "date"];
-    let heads: String = heads.iter().map(|head| format!("<th scope=\"col\">{head}</th>")).collect();
-    format!(
-        "<section><h2>Sheet {number} of {all}</h2><p class=\"note\">{} rows · {}</p><p class=\"note\">Set out: {}</p><table>\
-         <thead><tr>{heads}</tr></thead><tbody>{}</tbody></table></section>",
-        rows.len(),
-        escaped(&named.join(", ")),
-        escaped(&needs.collect_vec().join(", ")),
-        lines.map(|line| line.cells(project)).collect::<String>()
-    )
+    rows
 }
 
-impl Line<'_> {
-    fn cells(&self, project: &Project) -> String {
-        let specimen = &project.collection.specimens[self.placement.specimen];
-        let count = if specimen.individuals > 1 { format!(" × {}", specimen.individuals) } else { String::new() };
-        let who =
-            format!("<b>{}</b>{count}<br/><i>{}</i>", escaped(&specimen.key.to_string()), escaped(&specimen.name));
-        let cells = [
-            "<span class=\"box\"></span>".to_owned(),
-            who,
-            self.from(project, specimen),
-            self.into(project),
-            self.fluid(project, specimen),
-            mind(project, specimen, self.placement),
-            "<span class=\"box\"></span>".to_owned(),
-            String::new(),
-            String::new(),
-        ];
-        let cells: String = cells.iter().map(|cell| format!("<td>{cell}</td>")).collect();
-        format!("<tr>{cells}</tr>")
+/// What comes before the first day.
+fn front(plan: &Plan, rows: usize, days: usize) -> Markup {
+    let mut front = element("h1", "", "Transfer sheets");
+    if !plan.skipped_rows.is_empty() {
+        let words =
+            format!("Left out: {} of the survey that could not be read.", counted(plan.skipped_rows.len(), "row"));
+        front.push(paragraph("first", words));
     }
+    let words = format!(
+        "{} in {}. Tick a line when the specimen stands in its vessel, covered, closed and labelled, and write down what was \
+         otherwise: vessel, fluid, damage.",
+        counted(rows, "specimen"),
+        counted(days, "day")
+    );
+    front.push(paragraph("lead", words));
+    let totals = &plan.totals;
+    let others = [
+        (totals.deferred, "deferred"),
+        (totals.needs_decision, "waiting for a decision"),
+        (totals.held, "held, not to be moved"),
+    ];
+    let others = others.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
+    if !others.is_empty() {
+        front.push(paragraph("", format!("On no sheet: {others}.")));
+    }
+    if rows == 0 {
+        front.push(paragraph("", "Nothing is moved by this plan."));
+    }
+    front.with(element("div", "columns", list("cautions", plan.cautions.iter().map(Markup::from))))
+}
 
-    fn from(&self, project: &Project, specimen: &Specimen) -> String {
-        let fluid = specimen.current_fluid.map_or("fluid not stated".to_owned(), |fluid| {
-            let strength =
-                specimen.current_strength_pct.map_or(String::new(), |pct| format!(" at {} %", decimal(pct, 1)));
-            format!("{}{strength}", project.rules.fluid(fluid).id)
+/// One day's batch.
+fn day(project: &Project, plan: &Plan, rows: &[&Placement], number: usize, days: usize) -> Markup {
+    let columns = [
+        ("done, specimen", Words),
+        ("stands at", Words),
+        ("from", Words),
+        ("to", Words),
+        ("posture", Words),
+        ("fluid, ml", Words),
+        ("mind", Words),
+        ("old labels moved", Words),
+        ("initials", Words),
+        ("date", Words),
+    ];
+    let mut table = Table::new("", &columns);
+    for placement in rows {
+        table.row(line(project, plan, placement));
+    }
+    let places = rows.iter().map(|row| project.collection.specimens[row.specimen].location.as_str()).dedup();
+    let places = places.map(|place| if place.is_empty() { "place not stated" } else { place }).collect_vec();
+    let places = match places.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first, .., last] => format!("{first} to {last}"),
+    };
+    let heading = element("h2", "", format!("Day {number} of {days}: {places}"));
+    let day = heading.with(to_fill_in(&["Date", "By", "Checked by"])).with(ready(project, rows));
+    element("section", "day", day.with(table.markup()))
+}
+
+/// Vessels and fluid to have ready.
+fn ready(project: &Project, rows: &[&Placement]) -> Markup {
+    let mut vessels: BTreeMap<&str, u32> = BTreeMap::new();
+    let mut fluids: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
+    for row in rows {
+        let specimen = &project.collection.specimens[row.specimen];
+        let name = row.vessel.map_or("tank", |id| &project.stock.vessel(id).id);
+        *vessels.entry(name).or_default() += row.fit.map_or(1, |fit| fit.pieces);
+        let own = row.fluid.unwrap_or(Millilitres::ZERO) * i64::from(row.charges) - row.reused;
+        *fluids.entry(specimen.fluid).or_default() += own;
+        for (bath, amount) in &row.baths {
+            *fluids.entry(*bath).or_default() += *amount;
+        }
+    }
+    let vessels = vessels.iter().map(|(name, pieces)| format!("{pieces} × {name}")).join(", ");
+    let litre = |(fluid, amount): (&FluidId, &Millilitres)| {
+        format!("{} {} l", project.rules.fluid(*fluid).id, decimal(amount.0 as f64 / 1000.0, 2))
+    };
+    let fluids = fluids.iter().filter(|(_, amount)| **amount > Millilitres::ZERO).map(litre).join(", ");
+    let part = |what: &'static str, words: String| paragraph("ready", element("b", "", what).with(words));
+    part("Vessels ready: ", vessels).with(part("Fluid ready, nothing lost: ", fluids))
+}
+
+fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 10] {
+    let specimen = &project.collection.specimens[placement.specimen];
+    let individuals = if specimen.individuals > 1 { format!(" ({})", specimen.individuals) } else { String::new() };
+    // The box never stands on a line without its key.
+    let key = element("span", "together", tick().with(" ").with(element("b", "", specimen.key.to_string())));
+    let name = key.with(Markup::fixed("<br/>")).with(format!("{}{individuals}", specimen.name));
+    let place = if specimen.location.is_empty() { "not stated" } else { &specimen.location };
+    let fit = placement.fit;
+    let posture = match (fit, plan.tank_of(placement.specimen)) {
+        (Some(fit), _) => {
+            let lean = if fit.leaning { ", leaning: support it" } else { "" };
+            format!("{}{lean}", fit.stance.map_or("as now", |stance| stance.name()))
+        }
+        (None, Some(tank)) => tank.stance.name().to_owned(),
+        (None, None) => String::new(),
+    };
+    [
+        name,
+        Markup::from(place).with(Markup::fixed("<br/>")).with(format!("priority {}", specimen.priority)),
+        from(project, specimen),
+        to(project, plan, placement),
+        posture.into(),
+        fluid(project, specimen, placement),
+        mind(project, specimen, placement),
+        tick(),
+        Markup::fixed("<span class=\"write\"></span>"),
+        Markup::fixed("<span class=\"write\"></span>"),
+    ]
+}
+
+fn tick() -> Markup {
+    Markup::fixed("<span class=\"tick\" role=\"img\" aria-label=\"to tick\"></span>")
+}
+
+/// The vessel it is in, as far as the survey says.
+fn from(project: &Project, specimen: &Specimen) -> Markup {
+    let fluid = specimen.current_fluid.map(|fluid| {
+        let strength =
+            specimen.current_strength_pct.map_or(String::new(), |pct| format!(" at {}\u{a0}%", decimal(pct, 1)));
+        format!("{}{strength}", project.rules.fluid(fluid).id)
+    });
+    let fluid = fluid.unwrap_or_else(|| "fluid not stated".to_owned());
+    let parts = [&specimen.current_vessel, &specimen.current_material, &specimen.current_closure];
+    let vessel = parts.into_iter().filter(|part| !part.is_empty()).join(", ");
+    let vessel = if vessel.is_empty() { "vessel not stated".to_owned() } else { vessel };
+    format!("{vessel}; {fluid}").into()
+}
+
+/// Where it goes, jar by jar where a lot is divided.
+fn to(project: &Project, plan: &Plan, placement: &Placement) -> Markup {
+    let Some(vessel) = placement.vessel else {
+        let tank = plan.tank_of(placement.specimen);
+        let size = tank.map_or(String::new(), |tank| {
+            [tank.length, tank.width, tank.height].map(super::html::page::mm).join(" × ")
         });
-        let parts = [specimen.location.as_str(), specimen.current_vessel.as_str(), specimen.current_closure.as_str()];
-        let parts = parts.into_iter().filter(|part| !part.is_empty()).chain([fluid.as_str()]);
-        parts.map(escaped).collect_vec().join("<br/>")
-    }
-
-    fn into(&self, project: &Project) -> String {
-        let Placement { vessel, fit, outcome, .. } = self.placement;
-        let posture = fit.and_then(|fit| fit.stance).map_or("as now", |stance| stance.name());
-        let leans = if fit.is_some_and(|fit| fit.leaning) { ", leaning" } else { "" };
-        let (jar, of) = self.jar;
-        let jar = if of > 1 { format!("<br/>jar {jar} of {of}") } else { String::new() };
-        match vessel {
-            Some(id) => {
-                let vessel = escaped(&project.stock.vessel(*id).id);
-                let wait = if *outcome == Outcome::Order { " (ordered)" } else { "" };
-                format!("<b>{vessel}</b>{wait}{jar}<br/>{posture}{leans}")
-            }
-            None => "<b>its custom tank</b>".to_owned(),
+        return element("b", "", "tank").with(format!(" {size} mm clear, to be built"));
+    };
+    let name = element("b", "", &project.stock.vessel(vessel).id);
+    let pieces = placement.fit.map_or(1, |fit| fit.pieces);
+    let wait = if placement.outcome == Outcome::Order { " (ordered)" } else { "" };
+    let mut to = name.with(wait);
+    if pieces > 1 {
+        for jar in 1..=pieces {
+            to.push(element("span", "jar", tick().with(format!("jar {jar} of {pieces}"))));
         }
     }
-
-    fn fluid(&self, project: &Project, specimen: &Specimen) -> String {
-        let placement = self.placement;
-        let mut steps: Vec<String> = Vec::new();
-        if self.jar.0 == 1 {
-            let baths = placement.baths.iter();
-            steps.extend(baths.map(|(bath, ml)| format!("bath: {} ml {}", ml.0, project.rules.fluid(*bath).id)));
-            if !placement.baths.is_empty() {
-                steps.push(format!("{} days in all", decimal(placement.bath_days, 1)));
-            }
-            if placement.reused > Millilitres::ZERO {
-                steps.push(format!("keep {} ml of its own", placement.reused.0));
-            }
-        }
-        // Of a divided lot each vessel holds about its share.
-        let one = placement.fluid.map_or(0, |fluid| fluid.0) / i64::from(self.jar.1.max(1));
-        let times = if placement.charges > 1 { format!(", {} times", placement.charges) } else { String::new() };
-        let about = if self.jar.1 > 1 { "about " } else { "" };
-        steps.push(format!("<b>{about}{one} ml {}</b>{times}", escaped(&project.rules.fluid(specimen.fluid).id)));
-        steps.join("<br/>")
-    }
+    to
 }
 
-/// Hazards of the specimen and its fluids, and what is to be looked at.
-fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> String {
-    let family = |fluid: FluidId| project.rules.fluid(fluid).family;
-    let fluids = [Some(specimen.fluid), specimen.current_fluid].into_iter().flatten();
-    let families = fluids.chain(placement.baths.iter().map(|(bath, _)| *bath)).map(family).unique().collect_vec();
-    let mut words: Vec<String> = specimen.hazards.iter().map(|hazard| escaped(hazard).to_uppercase()).collect();
-    if families.contains(&Family::Formaldehyde) {
-        words.push("formaldehyde: extraction".to_owned());
+fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
+    let id = |fluid: FluidId| &project.rules.fluid(fluid).id;
+    let one = placement.fluid.map_or(String::new(), |fluid| grouped(fluid.0));
+    let mut text = element("b", "", one).with(format!(" {}", id(specimen.fluid)));
+    // Of a divided lot each vessel holds about its share.
+    let jars = placement.fit.map_or(1, |fit| i64::from(fit.pieces));
+    if let (true, Some(Millilitres(all))) = (jars > 1, placement.fluid) {
+        text.push(format!(", about {} in each", grouped((all + jars / 2) / jars)));
     }
-    if families.contains(&Family::Alcohol) {
-        words.push("flammable".to_owned());
+    if placement.charges > 1 {
+        text.push(format!(", filled {} times", placement.charges));
     }
-    if families.contains(&Family::Unknown) {
-        words.push("present fluid unknown: test first".to_owned());
+    if placement.reused > Millilitres::ZERO {
+        text.push(format!(", {} of it its own", placement.reused.0));
+    }
+    if !placement.baths.is_empty() {
+        let baths = placement.baths.iter().map(|(bath, amount)| format!("{} {}", id(*bath), amount.0)).join(", ");
+        text.push(format!("; first baths of {baths}: {} days in all", decimal(placement.bath_days, 1)));
+    }
+    text
+}
+
+/// Cautions and hazards, shortest words first.
+fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
+    let mut words: Vec<String> = specimen.hazards.iter().map(|hazard| hazard.to_uppercase()).collect();
+    let present = specimen.current_fluid.unwrap_or(specimen.fluid);
+    let fluids = [present, specimen.fluid].into_iter().chain(placement.baths.iter().map(|(bath, _)| *bath));
+    for fluid in fluids {
+        let word = match project.rules.fluid(fluid).family {
+            Family::Formaldehyde => "formaldehyde: extraction, gloves, eyes",
+            Family::Alcohol => "flammable vapour",
+            Family::Oil => "clearing oil: toxic if swallowed",
+            Family::Unknown => "present fluid unknown: test first",
+            Family::Glycerol | Family::Aqueous => continue,
+        };
+        if !words.iter().any(|said| said == word) {
+            words.push(word.to_owned());
+        }
+    }
+    if specimen.current_fluid.is_none() {
+        words.push("present fluid not stated: check".to_owned());
+    }
+    if !specimen.type_status.is_empty() {
+        words.push(specimen.type_status.clone());
+    }
+    if placement.vessel.is_none() {
+        words.push("tank: weigh before you lift, tray under it".to_owned());
     }
     if !placement.review.is_empty() {
-        words.push(escaped(&placement.review));
+        words.push(format!("review: {}", placement.review));
     }
-    words.join("<br/>")
+    words.join("; ").into()
 }

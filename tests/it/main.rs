@@ -4,8 +4,6 @@
 
 /// Correct plans pass the audit, and single wrongs are found.
 mod audit_mutations;
-/// Transfer sheets and labels: every row that moves once, in working order.
-mod bench_papers;
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
 mod containment;
 /// The solver's decisions against an exact judge that shares no code with it.
@@ -30,14 +28,14 @@ mod forms;
 mod open_data;
 /// Every verdict on random specimens and vessels against a second working of the rules.
 mod options_oracle;
+/// The papers to read, print and fill in: well formed, true to the plan, readable by everybody, small.
+mod papers;
 /// What must hold between a plan and the plan of a changed project.
 mod properties;
 /// Whole plans against published optima of the warehouse location problem.
 mod published_optima;
 /// Reading: every code with its place, dialects, rows left out, nothing that panics.
 mod reading;
-/// report.html: well-formed, whole, nothing run, nothing fetched, legible.
-mod report_paper;
 /// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
 mod rules_tables;
 /// plan.json reads back to itself, and what is wrong in it is named.

@@ -75,6 +75,26 @@ impl Case {
         self.plan_of(&[&self.project()])
     }
 
+    /// Papers that a plan with `--papers WHICH` writes: web pages and labels, by name.
+    pub fn papers(&self, which: &str) -> Vec<String> {
+        let (project, out) = (self.project(), self.out());
+        let ran = Self::run(&[
+            Path::new("plan"),
+            &project,
+            Path::new("--out"),
+            &out,
+            Path::new("--papers"),
+            Path::new(which),
+        ]);
+        assert_eq!(ran.code, 0, "{}", ran.stderr);
+        let names = fs::read_dir(&out).expect("the plan").map(|entry| entry.expect("an entry").file_name());
+        let names = names.filter_map(|name| name.into_string().ok());
+        let mut papers: Vec<String> =
+            names.filter(|name| name.ends_with(".html") || name.starts_with("labels")).collect();
+        papers.sort();
+        papers
+    }
+
     /// The same with every file named one by one.
     pub fn plan_by_files(&self) -> Ran {
         let [specimens, vessels, suppliers, settings, rules] =

@@ -1,235 +1,180 @@
-//! A specimen in its vessel, from the front and from above, to one scale: fluid level, gaps, mouth.
+//! A specimen in its vessel: front and plan to scale, the fluid's surface, and what is free at the wall, above the body
+//! and in the mouth.
 
-use super::Drawing;
-use crate::collection::{Outline, Size, Specimen};
-use crate::fit::Stance;
+use super::body::{Posed, posed};
+use super::frame::{Frame, sides};
+use super::{Anchor, Drawing};
+use crate::collection::Specimen;
 use crate::options::{Fit, judge};
 use crate::project::Project;
-use crate::stock::{Section, Vessel};
-use crate::units::decimal;
+use crate::report::html::page::{Markup, element_with, mm};
+use crate::rules::clearance::Fill;
+use crate::stock::{Section, Vessel, VesselId};
+use crate::units::Length;
 
-/// Pixels that the larger side of a vessel takes.
-const LARGEST: f64 = 118.0;
-
-/// Half the space round the drawing.
-const MARGIN: f64 = 14.0;
-
-/// A body in millimetres: upright, along and across.
-#[derive(Clone, Copy)]
-struct Body {
-    vertical: f64,
-    along: f64,
-    across: f64,
-    rounded: bool,
+/// The name of a vessel's symbol in a document.
+pub fn symbol_name(id: VesselId) -> String {
+    format!("vessel-{}", id.0)
 }
 
-/// A placed specimen in its vessel; without a measured size, the vessel alone.
-pub fn placed(project: &Project, specimen: &Specimen, vessel: &Vessel, fit: &Fit) -> String {
-    let fill = judge::fill(project, specimen.fluid, vessel).height.mm();
-    let body = body(project, specimen, vessel, fit.stance);
-    let mm = |length: crate::units::Length| format!("{} mm", decimal(length.mm(), 1));
-    let description = format!(
-        "Vessel {} mm high inside, filled to {} mm. Free at the wall {}, covered by {}, free in the mouth in all {}.",
-        decimal(vessel.inner_height.mm(), 1),
-        decimal(fill, 1),
-        fit.wall_gap.map_or("not measured".to_owned(), mm),
-        fit.cover.map_or("not measured".to_owned(), mm),
-        fit.mouth_gap.map_or("not measured".to_owned(), mm),
-    );
-    let mut drawing = Views::of(vessel, body, project.settings.floor.mm());
-    drawing.vessel(vessel, fill);
-    if let Some(body) = body {
-        drawing.body(body);
-        if let Some(cover) = fit.cover {
-            let top = project.settings.floor.mm() + body.vertical;
-            drawing.upright(top, fill, &format!("{} cover", decimal(cover.mm(), 0)));
-        }
-        if let Some(gap) = fit.wall_gap.filter(|_| fit.stance != Some(Stance::Coil)) {
-            drawing.beside(&format!("{} wall", decimal(gap.mm(), 1)));
-        }
+/// A vessel's outlines once for all drawings of it, in the frame they all have.
+pub fn symbol(vessel: &Vessel, id: VesselId) -> Markup {
+    let mut drawing = Drawing::new(0.0, 0.0, "", "");
+    outlines(&mut drawing, vessel, &Frame::of(vessel));
+    element_with("symbol", &[("id", &symbol_name(id)), ("overflow", "visible")], drawing.inside())
+}
+
+/// Walls, mouth and closure, front and plan.
+pub(super) fn outlines(drawing: &mut Drawing, vessel: &Vessel, frame: &Frame) {
+    let [x, floor] = frame.floor;
+    let (half, neck) = halves(vessel, frame);
+    let (shoulder, rim) = (floor - frame.on_paper(vessel.body_height), floor - frame.on_paper(vessel.inner_height));
+    let path = [
+        [x - neck, rim],
+        [x - neck, shoulder],
+        [x - half, shoulder],
+        [x - half, floor],
+        [x + half, floor],
+        [x + half, shoulder],
+        [x + neck, shoulder],
+        [x + neck, rim],
+    ];
+    for pair in path.windows(2) {
+        drawing.line("wall", pair[0], pair[1]);
     }
-    drawing.drawing.svg(&format!("{} in {}", specimen.key, vessel.id), &description)
-}
-
-/// A specimen in the vessel that misses by least: what does not go in is drawn where it overlaps.
-pub fn missed(project: &Project, specimen: &Specimen, vessel: &Vessel, why: &str) -> String {
-    let Size::Measured(_) = specimen.size else { return String::new() };
-    let under = project.settings.floor.mm();
-    let bodies =
-        Stance::allowed(specimen.posture).iter().filter_map(|&stance| body(project, specimen, vessel, Some(stance)));
-    let body = bodies.min_by(|a, b| beyond(a, vessel, under).total_cmp(&beyond(b, vessel, under)));
-    let mut drawing = Views::of(vessel, body, project.settings.floor.mm());
-    drawing.vessel(vessel, judge::fill(project, specimen.fluid, vessel).height.mm());
-    if let Some(body) = body {
-        drawing.overlap(body, vessel);
+    drawing.rect("closure", [x - neck - 0.8, rim - 1.1], [2.0 * neck + 1.6, 0.9]);
+    section(drawing, "wall", vessel.section, frame);
+    if vessel.mouth != vessel.section {
+        section(drawing, "limit", vessel.mouth, frame);
     }
-    let description = format!("It does not serve: {why}. The part that stops it is hatched.");
-    drawing.drawing.svg(&format!("{} against {}", specimen.key, vessel.id), &description)
 }
 
-/// How far a body reaches beyond a vessel where it reaches furthest, in millimetres.
-fn beyond(body: &Body, vessel: &Vessel, under: f64) -> f64 {
-    let (along, across) = widths(vessel.section);
-    let mouth = widths(vessel.mouth);
-    let over = under + body.vertical - vessel.inner_height.mm();
-    (body.along - along.min(mouth.0)).max(body.across - across.min(mouth.1)).max(over)
+/// Half the width of the body and of the mouth in front, on paper.
+fn halves(vessel: &Vessel, frame: &Frame) -> (f64, f64) {
+    (sides(vessel.section).0 * frame.scale / 2.0, sides(vessel.mouth).0 * frame.scale / 2.0)
 }
 
-fn body(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: Option<Stance>) -> Option<Body> {
-    let (Size::Measured(envelope), Some(stance)) = (specimen.size, stance) else { return None };
-    if stance == Stance::Coil {
-        let thick = envelope.width.max(envelope.height).mm();
-        let coil = judge::coil(&project.settings, specimen, vessel);
-        let across = vessel.section.smaller().mm();
-        let vertical = coil.map_or(thick, |coil| coil.height.mm());
-        return Some(Body { vertical, along: across - 1.0, across: across - 1.0, rounded: true });
-    }
-    let (vertical, (along, across)) = stance.measures(&envelope);
-    let (along, across) = (along.mm().max(across.mm()), along.mm().min(across.mm()));
-    Some(Body { vertical: vertical.mm(), along, across, rounded: specimen.outline == Outline::Rounded })
-}
-
-/// Front and plan side by side.
-struct Views {
-    drawing: Drawing,
-    /// Pixels a millimetre.
-    scale: f64,
-    /// Middle of the front view, its floor, middle of the plan.
-    front: f64,
-    floor: f64,
-    plan: (f64, f64),
-    /// Room under the body, mm.
-    under: f64,
-    /// Half the width of the front view, px.
-    half: f64,
-}
-
-/// Width along and across of a section, mm.
-fn widths(section: Section) -> (f64, f64) {
+/// A section in plan.
+pub(super) fn section(drawing: &mut Drawing, class: &'static str, section: Section, frame: &Frame) {
+    let [x, y] = frame.plan;
+    let (wide, deep) = sides(section);
+    let (wide, deep) = (wide * frame.scale, deep * frame.scale);
     match section {
-        Section::Round(bore) => (bore.mm(), bore.mm()),
-        Section::Rectangular(..) => (section.larger().mm(), section.smaller().mm()),
+        Section::Round(_) => drawing.ellipse(class, [x, y], [wide / 2.0, deep / 2.0], 0.0),
+        Section::Rectangular(..) => drawing.rect(class, [x - wide / 2.0, y - deep / 2.0], [wide, deep]),
     }
 }
 
-impl Views {
-    fn of(vessel: &Vessel, body: Option<Body>, under: f64) -> Self {
-        let (along, across) = widths(vessel.section);
-        let body = body.unwrap_or(Body { vertical: 0.0, along: 0.0, across: 0.0, rounded: false });
-        let high = vessel.inner_height.mm().max(body.vertical + under);
-        let (wide, deep) = (along.max(body.along), across.max(body.across));
-        let scale = LARGEST / high.max(wide).max(deep).max(1.0);
-        let (wide, high, deep) = (wide * scale, high * scale, deep * scale);
-        let label = 54.0;
-        let height = high.max(deep) + 2.0 * MARGIN;
-        let floor = height - MARGIN;
-        Views {
-            drawing: Drawing::new(2.0 * wide + label + 4.0 * MARGIN, height),
-            scale,
-            front: MARGIN + wide / 2.0,
-            floor,
-            plan: (wide * 1.5 + label + 3.0 * MARGIN - 6.0, floor - deep / 2.0),
-            under,
-            half: wide / 2.0,
-        }
+/// The fluid in a vessel, front and plan.
+pub(super) fn fluid(drawing: &mut Drawing, vessel: &Vessel, fill: Fill, frame: &Frame) {
+    let [x, floor] = frame.floor;
+    let (half, neck) = halves(vessel, frame);
+    let shoulder = floor - frame.on_paper(vessel.body_height.min(fill.height));
+    let surface = floor - frame.on_paper(fill.height);
+    let mut outline = vec![[x - half, floor], [x - half, shoulder]];
+    let above = fill.height > vessel.body_height;
+    if above {
+        outline.extend([[x - neck, shoulder], [x - neck, surface], [x + neck, surface], [x + neck, shoulder]]);
     }
+    outline.extend([[x + half, shoulder], [x + half, floor]]);
+    drawing.polygon("fluid", &outline);
+    section(drawing, "fluid", vessel.section, frame);
+    let reach = if above { neck } else { half };
+    drawing.surface([x - reach, x + reach], surface);
+}
 
-    /// A height over the floor as y.
-    fn y(&self, mm: f64) -> f64 {
-        self.floor - mm * self.scale
+/// A specimen as it stands in a vessel that serves it.
+pub fn standing(project: &Project, specimen: &Specimen, id: VesselId, fit: &Fit) -> Markup {
+    let vessel = project.stock.vessel(id);
+    let frame = Frame::of(vessel);
+    let fill = judge::fill(project, specimen.fluid, vessel);
+    let pose = fit.stance.and_then(|stance| posed(project, specimen, vessel, stance, fit.leaning));
+    let title = format!("{} in {}, front and plan, {}", specimen.key, vessel.id, frame.words);
+    let mut drawing = Drawing::new(frame.size[0], frame.size[1], &title, &description(specimen, fit, fill));
+    fluid(&mut drawing, vessel, fill, &frame);
+    if let Some(pose) = &pose {
+        pose.front(&mut drawing, "body", &frame, project.settings.floor);
+        pose.plan(&mut drawing, "body", &frame);
     }
-
-    fn vessel(&mut self, vessel: &Vessel, fill: f64) {
-        let s = self.scale;
-        let (along, across) = widths(vessel.section);
-        let mouth = widths(vessel.mouth);
-        let (height, shoulder) = (vessel.inner_height.mm(), vessel.body_height.mm());
-        let (body, neck) = (along * s / 2.0, mouth.0.min(along) * s / 2.0);
-        let x = self.front;
-        let level = fill.min(shoulder);
-        self.drawing.rectangle("fluid", [x - body, self.y(level), 2.0 * body, level * s]);
-        if fill > shoulder {
-            self.drawing.rectangle("fluid", [x - neck, self.y(fill), 2.0 * neck, (fill - shoulder) * s]);
-        }
-        let (floor, top, turn) = (self.floor, self.y(height), self.y(shoulder));
-        let outline = [
-            (x - neck, top),
-            (x - neck, turn),
-            (x - body, turn),
-            (x - body, floor),
-            (x + body, floor),
-            (x + body, turn),
-            (x + neck, turn),
-            (x + neck, top),
-        ];
-        self.drawing.path("glass", &outline, false);
-        self.drawing.path("level", &[(x - body.min(neck.max(body)), self.y(fill)), (x + body, self.y(fill))], false);
-        let (px, py) = self.plan;
-        match vessel.section {
-            Section::Round(_) => self.drawing.ellipse("glass", [px, py, body, body]),
-            Section::Rectangular(..) => {
-                self.drawing.rectangle("glass", [px - body, py - across * s / 2.0, 2.0 * body, across * s]);
-            }
-        }
-        if mouth.0 < along || mouth.1 < across {
-            let (mx, my) = (mouth.0 * s / 2.0, mouth.1 * s / 2.0);
-            match vessel.mouth {
-                Section::Round(_) => self.drawing.ellipse("mouth", [px, py, mx, my]),
-                Section::Rectangular(..) => {
-                    self.drawing.rectangle("mouth", [px - mx, py - my, 2.0 * mx, 2.0 * my]);
-                }
-            }
-        }
+    drawing.symbol(&symbol_name(id));
+    mouth(&mut drawing, vessel, fit.mouth_gap, &frame);
+    inside(&mut drawing, vessel, &frame);
+    if let (Some(pose), Some(cover)) = (&pose, fit.cover) {
+        let top = fill.height.less(cover);
+        above_body(&mut drawing, vessel, [top, fill.height], &frame);
+        at_wall(&mut drawing, vessel, pose, fit.wall_gap, &frame);
     }
+    drawing.markup()
+}
 
-    fn body(&mut self, body: Body) {
-        let s = self.scale;
-        let (x, top) = (self.front, self.y(self.under + body.vertical));
-        let half = body.along * s / 2.0;
-        self.drawing.rectangle("body", [x - half, top, 2.0 * half, body.vertical * s]);
-        let (px, py) = self.plan;
-        let across = body.across * s / 2.0;
-        match body.rounded {
-            true => self.drawing.ellipse("body", [px, py, half, across]),
-            false => self.drawing.rectangle("body", [px - half, py - across, 2.0 * half, 2.0 * across]),
-        }
+fn description(specimen: &Specimen, fit: &Fit, fill: Fill) -> String {
+    let stance = fit.stance.map_or("as it stands now, not measured", |stance| stance.name());
+    let lean = if fit.leaning { ", leaning" } else { "" };
+    let part = |what: &str, length: Option<Length>| length.map_or(String::new(), |length| format!("; {what} {length}"));
+    let name = if specimen.name.is_empty() { String::new() } else { format!("{}: ", specimen.name) };
+    format!(
+        "{name}{stance}{lean}; fluid to {} above the floor{}{}{}",
+        fill.height,
+        part("free at the wall", fit.wall_gap),
+        part("fluid above it", fit.cover),
+        part("free in the mouth in all", fit.mouth_gap),
+    )
+}
+
+/// How wide the mouth is, and what is free in it.
+fn mouth(drawing: &mut Drawing, vessel: &Vessel, free: Option<Length>, frame: &Frame) {
+    let [x, floor] = frame.floor;
+    let neck = halves(vessel, frame).1;
+    let y = floor - frame.on_paper(vessel.inner_height) - 2.6;
+    let size = match vessel.mouth {
+        Section::Round(bore) => mm(bore),
+        Section::Rectangular(..) => format!("{} × {}", mm(vessel.mouth.larger()), mm(vessel.mouth.smaller())),
+    };
+    let free = free.map_or(String::new(), |free| format!(", free {}", mm(free)));
+    let text = format!("mouth {size}{free}");
+    drawing.across([x - neck, x + neck], y, "");
+    clamped(drawing, x, y - 1.1, &text, frame);
+}
+
+/// Text centred at `x`, moved to the right where it would leave the paper.
+pub(super) fn clamped(drawing: &mut Drawing, x: f64, y: f64, text: &str, frame: &Frame) {
+    let half = text.chars().count() as f64 * 0.65;
+    let x = x.max(half + 0.4).min((frame.size[0] - half - 0.4).max(half + 0.4));
+    drawing.text([x, y], Anchor::Middle, text);
+}
+
+/// Inner width, under the floor.
+pub(super) fn inside(drawing: &mut Drawing, vessel: &Vessel, frame: &Frame) {
+    let [x, floor] = frame.floor;
+    let half = halves(vessel, frame).0;
+    let text = match vessel.section {
+        Section::Round(bore) => format!("⌀ {}", mm(bore)),
+        Section::Rectangular(..) => mm(vessel.section.larger()),
+    };
+    drawing.across([x - half, x + half], floor + 4.6, "");
+    clamped(drawing, x, floor + 3.6, &text, frame);
+}
+
+/// Fluid above the highest point.
+fn above_body(drawing: &mut Drawing, vessel: &Vessel, [top, surface]: [Length; 2], frame: &Frame) {
+    let [x, floor] = frame.floor;
+    let right = x + halves(vessel, frame).0;
+    let text = mm(surface.less(top));
+    let [top, surface] = [top, surface].map(|height| floor - frame.on_paper(height));
+    for y in [top, surface] {
+        drawing.line("dim", [x, y], [right + 2.6, y]);
     }
+    drawing.upright([surface, top], right + 1.9, &text);
+}
 
-    /// The body, and hatched what reaches beyond the vessel's sides, its mouth or its top.
-    fn overlap(&mut self, body: Body, vessel: &Vessel) {
-        self.body(body);
-        let s = self.scale;
-        let (along, across) = widths(vessel.section);
-        let narrow = widths(vessel.mouth).0.min(along);
-        let (x, half) = (self.front, body.along * s / 2.0);
-        let top = self.under + body.vertical;
-        let beyond = (body.along - narrow).max(0.0) * s / 2.0;
-        if beyond > 0.0 {
-            for left in [x - half, x + half - beyond] {
-                self.drawing.rectangle("stop", [left, self.y(top), beyond, body.vertical * s]);
-            }
-        }
-        let over = top - vessel.inner_height.mm();
-        if over > 0.0 {
-            self.drawing.rectangle("stop", [x - half, self.y(top), 2.0 * half, over * s]);
-        }
-        let deep = (body.across - across).max(0.0) * s / 2.0;
-        if deep > 0.0 {
-            let (px, py) = self.plan;
-            for from in [py - body.across * s / 2.0, py + body.across * s / 2.0 - deep] {
-                self.drawing.rectangle("stop", [px - half, from, 2.0 * half, deep]);
-            }
-        }
-    }
-
-    fn upright(&mut self, from: f64, to: f64, text: &str) {
-        let x = self.front + self.half + 7.0;
-        let (from, to) = (self.y(from), self.y(to));
-        self.drawing.measure((x, from), (x, to), text);
-    }
-
-    fn beside(&mut self, text: &str) {
-        let x = self.front + self.half + 7.0;
-        self.drawing.text("dimt", (x, self.floor - 2.0), "start", text);
+/// Where the body is nearest to the wall, and how much is free there.
+fn at_wall(drawing: &mut Drawing, vessel: &Vessel, pose: &Posed, gap: Option<Length>, frame: &Frame) {
+    let [x, y] = frame.plan;
+    let [from, to] =
+        pose.nearest(vessel.section).map(|[along, across]| [x + along * frame.scale, y + across * frame.scale]);
+    drawing.line("gap", from, to);
+    if let Some(gap) = gap {
+        let bottom = y + sides(vessel.section).1 * frame.scale / 2.0;
+        clamped(drawing, x, bottom + 3.6, &format!("wall {}", mm(gap)), frame);
     }
 }

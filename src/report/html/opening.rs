@@ -1,133 +1,168 @@
-//! The first screen: what needs a person, what happens to the rest, the money, the litres, what was proved.
+//! The decision on one screen: what needs a person first, what becomes of the rows, money, fluid, and what was proved.
 
 use itertools::Itertools;
 
-use super::{counted, escaped, money};
-use crate::plan::{Outcome, Plan, cautions};
-use crate::project::Project;
-use crate::report::drawing::charts;
-use crate::report::summary::proof;
-use crate::units::Money;
+use super::Paper;
+use super::page::{Markup, counted, element, element_with, grouped, list, paragraph};
+use super::table::{Figures, Table, Words};
+use crate::plan::{MakeUp, Outcome};
+use crate::report::drawing::chart;
+use crate::report::summary;
+use crate::units::{Millilitres, Money};
 
-/// Rows that need a decision shown on the first screen.
-const MOST_DECISIONS: usize = 8;
-
-pub fn section(project: &Project, plan: &Plan) -> String {
+/// The opening screen.
+pub(super) fn opening(paper: Paper) -> Markup {
+    let left = element("div", "", money(paper));
+    let right = element("div", "", litres(paper).with(proof(paper)));
     [
-        "<header><h1>Rehousing plan</h1></header>".to_owned(),
-        skipped(plan),
-        decisions(project, plan),
-        counts(plan),
-        spending(project, plan),
-        litres(project, plan),
-        format!("<p class=\"proof\"><b>Proof.</b> {}</p>", escaped(&proof(project, plan))),
-        notes(plan),
+        element("h1", "", "Rehousing plan"),
+        left_out(paper),
+        person_first(paper),
+        counts(paper),
+        element("div", "opening", left.with(right)),
+        contents(),
     ]
-    .concat()
+    .into_iter()
+    .collect()
 }
 
-fn skipped(plan: &Plan) -> String {
-    if plan.skipped_rows.is_empty() {
-        return String::new();
-    }
-    let rows: String = plan.skipped_rows.iter().map(|row| format!("<li>{}</li>", escaped(row))).collect();
-    let n = counted(plan.skipped_rows.len(), "row", "rows");
-    format!("<div class=\"first\"><h2>Left out: {n} that could not be read</h2><ul>{rows}</ul></div>")
-}
-
-/// What a person must settle before the plan can be carried out whole.
-fn decisions(project: &Project, plan: &Plan) -> String {
-    let rows = cautions::rows_of(plan, Outcome::NeedsDecision).collect_vec();
+/// Rows that could not be read, before anything else.
+fn left_out(paper: Paper) -> Markup {
+    let rows = &paper.plan.skipped_rows;
     if rows.is_empty() {
-        return "<div class=\"none\"><h2>Nothing needs a person first</h2></div>".to_owned();
+        return Markup::new();
     }
-    let line = |row: &&crate::plan::Placement| {
-        let specimen = &project.collection.specimens[row.specimen];
-        format!(
-            "<li><b>{}</b> <i>{}</i> {}</li>",
-            escaped(&specimen.key.to_string()),
-            escaped(&specimen.name),
-            escaped(&row.reason)
-        )
-    };
-    let shown: String = rows.iter().take(MOST_DECISIONS).map(line).collect();
-    let rest = match rows.len().saturating_sub(MOST_DECISIONS) {
-        0 => String::new(),
-        more => format!("<p class=\"note\">and {more} more, under <a href=\"#not-placed\">Not placed</a></p>"),
-    };
-    let n = counted(rows.len(), "row needs", "rows need");
-    format!("<div class=\"first\"><h2>{n} a person first</h2><ul>{shown}</ul>{rest}</div>")
+    let shown = paper.extent.shown(rows.len());
+    let heading = element("h2", "", format!("Left out: {} that could not be read", counted(rows.len(), "row")));
+    let items = rows.iter().take(shown).map(Markup::from);
+    element("div", "first", heading.with(list("", items)).with(super::rest(shown, rows.len(), "plan.json")))
 }
 
-fn counts(plan: &Plan) -> String {
-    let t = &plan.totals;
-    let figures = [
-        (t.placed, "placed"),
-        (t.on_hand, "into vessels on hand"),
-        (t.order, "into vessels to order"),
-        (t.custom_tank, "into custom tanks"),
-        (t.deferred, "deferred"),
-        (t.needs_decision, "need a decision"),
-        (t.held, "held, not to be moved"),
+/// What waits for a person, in order of weight.
+fn person_first(paper: Paper) -> Markup {
+    let Paper { plan, .. } = paper;
+    let mut items: Vec<Markup> = Vec::new();
+    for (n, kind) in summary::decision_kinds(plan) {
+        let link = element_with("a", &[("href", "#decisions")], format!("{}: {kind}", counted(n, "row")));
+        items.push(link);
+    }
+    let review = plan.placements.iter().filter(|placement| !placement.review.is_empty()).count();
+    items.extend(plan.warnings.iter().take(WARNINGS_FIRST).map(Markup::from));
+    if review > 0 {
+        items.push(format!("{} to look at before it is done: see the column “review”", counted(review, "row")).into());
+    }
+    let heading = element("h2", "", "First, for a person to settle");
+    if items.is_empty() {
+        return element("div", "first", heading.with(paragraph("", "Nothing: every row is placed, waits or is held.")));
+    }
+    element("div", "first", heading.with(list("", items)))
+}
+
+/// Of the warnings, those on the opening screen.
+const WARNINGS_FIRST: usize = 3;
+
+/// What becomes of the rows.
+fn counts(paper: Paper) -> Markup {
+    let totals = &paper.plan.totals;
+    let counted = [
+        ("on hand", totals.on_hand),
+        ("to order", totals.order),
+        ("tanks to build", totals.custom_tank),
+        ("deferred", totals.deferred),
+        ("need a decision", totals.needs_decision),
+        ("held", totals.held),
     ];
-    let figure = |(n, what): &(usize, &str)| format!("<div><dt>{what}</dt><dd>{n}</dd></div>");
-    let all = plan.placements.len();
-    format!(
-        "<dl class=\"figures\" aria-label=\"Rows\">{}</dl><p class=\"note\">of {}</p>",
-        figures.iter().map(figure).collect::<String>(),
-        counted(all, "row of the survey", "rows of the survey")
-    )
+    let pair = |(what, n): (&'static str, usize)| {
+        element("div", "", element("dt", "", what).with(element("dd", "", grouped(n as i64))))
+    };
+    let all = paper.plan.placements.len();
+    let note = format!("{} of {} placed.", grouped(totals.placed as i64), self::counted(all, "row"));
+    element("dl", "counts", counted.into_iter().map(pair).collect::<Markup>()).with(paragraph("note", note))
 }
 
-fn spending(project: &Project, plan: &Plan) -> String {
-    let t = &plan.totals;
-    let parts = [(t.purchase, "vessels"), (t.delivery, "delivery"), (t.fluid, "fluid"), (t.tanks, "tanks")].into_iter();
-    let parts = parts.filter(|(amount, _)| *amount > Money::ZERO);
-    let parts: Vec<(String, f64, String)> =
-        parts.map(|(amount, name)| (name.to_owned(), amount.approximate(), amount.on_screen())).collect();
-    let budget = project.settings.budget;
-    let whole = budget.unwrap_or(t.money).approximate();
-    let of = budget.map_or(String::new(), |budget| format!(" of a budget of {}", money(project, budget)));
-    let mut text = format!("<h2>Money: {}{of}</h2>", money(project, t.money));
-    text.push_str(&charts::bar("Where the money goes", &parts, whole));
-    let said: Vec<String> = parts.iter().map(|(name, _, amount)| format!("{name} {amount}")).collect();
-    text.push_str(&format!("<p class=\"note\">{}</p>", said.join(", ")));
-    let mut beside = Vec::new();
-    if t.to_pay != t.money {
-        beside.push(format!(
-            "To pay {}: disposal of spent fluid is {} more, fluid in whole containers {} {}.",
-            money(project, t.to_pay),
-            t.disposal.on_screen(),
-            if t.containers < Money::ZERO { -t.containers } else { t.containers }.on_screen(),
-            if t.containers < Money::ZERO { "less than counted" } else { "more than counted" }
-        ));
+/// Money and where it goes.
+fn money(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let totals = &plan.totals;
+    let parts =
+        [("vessels", totals.purchase), ("delivery", totals.delivery), ("fluid", totals.fluid), ("tanks", totals.tanks)];
+    let drawn = parts.map(|(what, amount)| (what.to_owned(), amount.approximate(), amount.on_screen()));
+    let bar = element("figure", "", chart::divided(&paper.in_currency("Money by what it is for"), &drawn));
+    let mut table = Table::new("", &[("", Words), (&paper.in_currency("money"), Figures)]);
+    for (what, amount) in parts {
+        table.row([what.into(), amount.on_screen().into()]);
     }
-    if t.labour > Money::ZERO {
-        let counts = if project.settings.labour_in_budget { "counts against" } else { "stands beside" };
-        beside.push(format!("Labour {} {counts} the budget.", money(project, t.labour)));
+    table.sum(["together".into(), totals.money.on_screen().into()]);
+    if let Some(budget) = project.settings.budget {
+        table.sum(["budget".into(), budget.on_screen().into()]);
     }
-    if t.saved_by_sharing > Money::ZERO {
-        beside.push(format!("Shared tank sizes save {}.", money(project, t.saved_by_sharing)));
+    if totals.saved_by_sharing > Money::ZERO {
+        table.sum(["saved already: tanks share sizes".into(), totals.saved_by_sharing.on_screen().into()]);
     }
-    text.push_str(&beside.iter().map(|line| format!("<p class=\"note\">{line}</p>")).collect::<String>());
-    text
+    let beside = [
+        ("disposal of spent fluid", totals.disposal),
+        ("whole containers of fluid, against its price by the litre", totals.containers),
+    ];
+    for (what, amount) in beside.into_iter().filter(|(_, amount)| *amount != Money::ZERO) {
+        table.sum([format!("beside it: {what}").into(), amount.on_screen().into()]);
+    }
+    if totals.to_pay != totals.money {
+        table.sum(["to pay".into(), totals.to_pay.on_screen().into()]);
+    }
+    if totals.labour > Money::ZERO {
+        let counts = if project.settings.labour_in_budget { "in the budget" } else { "beside the budget" };
+        table.sum([format!("labour, {counts}").into(), totals.labour.on_screen().into()]);
+    }
+    element("h3", "", "Money, and where it goes").with(bar).with(table.markup())
 }
 
-fn litres(project: &Project, plan: &Plan) -> String {
-    let made = plan.make_up.iter().filter(|made| made.amount.0 > 0);
-    let fluids: String = made
-        .map(|made| {
-            let fluid = project.rules.fluid(made.fluid);
-            format!("<div><dt>{}</dt><dd>{} l</dd></div>", escaped(&fluid.id), made.amount.litres())
-        })
-        .collect();
-    format!(
-        "<h2>Fluid in vessels: {} l</h2><dl class=\"figures small\" aria-label=\"Fluid\">{fluids}</dl>",
-        plan.totals.litres.litres()
-    )
+/// Litres by fluid.
+fn litres(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let used = plan.make_up.iter().filter(|made| made.amount > Millilitres::ZERO || made.baths > Millilitres::ZERO);
+    let used: Vec<&MakeUp> = used.collect();
+    let columns = [("fluid", Words), ("in vessels, l", Figures), ("in baths, l", Figures)];
+    let mut table = Table::new("", &columns);
+    for made in &used {
+        let name = &project.rules.fluid(made.fluid).name;
+        table.row([name.into(), made.amount.litres().into(), made.baths.litres().into()]);
+    }
+    let baths: Millilitres = used.iter().map(|made| made.baths).sum();
+    table.sum(["together".into(), plan.totals.litres.litres().into(), baths.litres().into()]);
+    element("h3", "", "Fluid").with(table.markup())
 }
 
-fn notes(plan: &Plan) -> String {
-    let notes: String = plan.warnings.iter().map(|warning| format!("<li>{}</li>", escaped(warning))).collect();
-    if notes.is_empty() { notes } else { format!("<ul class=\"notes\" aria-label=\"Notes\">{notes}</ul>") }
+/// What was proved.
+fn proof(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    element("h3", "", "What was proved").with(paragraph("", summary::proof(project, plan)))
+}
+
+fn contents() -> Markup {
+    let sections = [
+        ("#decisions", "Decisions"),
+        ("#order", "Order"),
+        ("#vessels", "Vessels"),
+        ("#sizes", "Sizes"),
+        ("#tanks", "Tanks"),
+        ("#leftovers", "Leftovers"),
+        ("#fluid", "Fluid"),
+        ("#cautions", "Cautions"),
+        ("#settings", "Settings and inputs"),
+    ];
+    let links = sections.iter().map(|(to, name)| element_with("a", &[("href", to)], *name)).collect::<Markup>();
+    element_with("nav", &[("class", "contents"), ("aria-label", "Sections")], links)
+}
+
+impl Paper<'_> {
+    /// The head of a column of money.
+    pub(super) fn in_currency(&self, what: &str) -> String {
+        crate::report::table::in_currency(what, &self.project.settings.currency)
+    }
+
+    /// Rows of an outcome, by key.
+    pub(super) fn rows_of(&self, outcome: Outcome) -> Vec<&crate::plan::Placement> {
+        let rows = self.plan.placements.iter().filter(|placement| placement.outcome == outcome);
+        rows.sorted_by_key(|placement| &self.project.collection.specimens[placement.specimen].key).collect()
+    }
 }

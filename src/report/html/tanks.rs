@@ -1,100 +1,235 @@
-//! Tanks made to measure: drawings with measures, cut lists, sheets, what is said wherever a tank is shown.
+//! Tanks made to measure: dimensioned drawings, cut lists, and the sheets the panes are cut from.
 
-use super::{Column, counted, escaped, figure, money, table};
-use crate::plan::{Plan, Tank, sheets};
-use crate::project::Project;
-use crate::report::drawing::glass;
-use crate::tank::remarks;
-use crate::units::decimal;
+use std::cmp::Reverse;
 
-/// Tanks and sheets that are drawn.
-const MOST_DRAWN: usize = 60;
+use itertools::Itertools;
 
-pub fn section(project: &Project, plan: &Plan) -> String {
+use super::page::{Markup, counted, element, list, mm, paragraph, section};
+use super::table::{Figures, Table, Words};
+use super::{Extent, Paper, rest};
+use crate::plan::sheets::by_thickness;
+use crate::plan::tanks::TankDesign;
+use crate::plan::{SheetLayout, Tank};
+use crate::report::drawing;
+use crate::tank::remarks::{ORDER_OF_WORK, PLAINLY};
+use crate::tank::seams;
+use crate::units::{Money, decimal};
+
+/// The whole section.
+pub(super) fn tanks(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
     if plan.tanks.is_empty() {
-        return String::new();
+        return section("tanks", "Tanks made to measure", paragraph("", "No tank is built."));
     }
-    let said: String = remarks::PLAINLY.iter().map(|line| format!("<li>{line}</li>")).collect();
-    let mut text = format!("<ul class=\"notes\">{said}</ul>");
-    for tank in plan.tanks.iter().take(MOST_DRAWN) {
-        text.push_str(&one(project, tank));
+    let mut tanks: Vec<&Tank> = plan.tanks.iter().collect();
+    tanks.sort_by_key(|tank| &project.collection.specimens[tank.specimen].key);
+    let mut content = summary(paper, &tanks);
+    let drawn = drawn(paper, &tanks);
+    content.push(drawn.iter().map(|(tank, alike)| one(paper, tank, *alike)).collect::<Markup>());
+    let alike = drawn.iter().map(|(_, alike)| alike).sum::<usize>();
+    if alike < tanks.len() {
+        let words =
+            format!("{} are of other sizes; panes.csv has their cut lists.", counted(tanks.len() - alike, "tank"));
+        content.push(paragraph("note", words));
     }
-    if plan.tanks.len() > MOST_DRAWN {
-        let more = plan.tanks.len() - MOST_DRAWN;
-        text.push_str(&format!("<p class=\"note\">and {more} more in tanks.csv and panes.csv</p>"));
+    content.push(sheets(paper));
+    if tanks.iter().any(|tank| tank.design.is_some()) {
+        content.push(element("h3", "", "Order of work"));
+        let steps = ORDER_OF_WORK.iter().map(|step| element("li", "", *step));
+        content.push(element("ol", "", steps.collect::<Markup>()));
+        content.push(element("h3", "", "Said plainly"));
+        content.push(list("", PLAINLY.iter().copied().chain([seams::REMARK]).map(Markup::from)));
     }
-    let order: String = remarks::ORDER_OF_WORK.iter().map(|step| format!("<li>{}</li>", escaped(step))).collect();
-    text.push_str(&format!("<h3>Order of work</h3><ol class=\"notes\">{order}</ol>"));
-    for (thickness, count, whole, used) in sheets::by_thickness(&plan.sheets) {
-        text.push_str(&format!(
-            "<p>{} mm glass: {}, {} % of it used.</p>",
-            decimal(thickness.mm(), 1),
-            counted(count, "stock sheet", "stock sheets"),
-            decimal(100.0 * used / whole, 0)
-        ));
-    }
-    for (at, sheet) in plan.sheets.iter().take(MOST_DRAWN).enumerate() {
-        let caption = format!("Sheet {}, {} mm glass", at + 1, decimal(sheet.thickness.mm(), 1));
-        text.push_str(&figure(&glass::sheet(project, at + 1, sheet), &caption));
-    }
-    text
+    section("tanks", "Tanks made to measure", content)
 }
 
-fn one(project: &Project, tank: &Tank) -> String {
-    let specimen = &project.collection.specimens[tank.specimen];
-    let [length, width, height] = [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1));
-    let cost = tank.cost.map_or("price unknown".to_owned(), |cost| money(project, cost));
-    let mut text = format!(
-        "<h3>{} <span class=\"light\"><i>{}</i> · {length} × {width} × {height} mm clear · {} · {} l · {cost}</span></h3><p \
-         class=\"note\">{}</p>",
-        escaped(&specimen.key.to_string()),
-        escaped(&specimen.name),
-        escaped(&project.rules.fluid(specimen.fluid).id),
-        tank.fluid.litres(),
-        escaped(&tank.note)
-    );
-    let Some(design) = &tank.design else { return text };
-    text.push_str(&format!(
-        "<p>{}. Walls {} mm, base {} mm. Stress {} of {} MPa, bends {} of {} mm, seams {} MPa ({}). {} kg empty, {} kg full; \
-         {} ml of sealant, {}.</p>",
-        escaped(&design.construction),
-        decimal(design.wall.mm(), 1),
-        decimal(design.base.mm(), 1),
-        decimal(design.stress.mpa(), 2),
-        decimal(design.allowable.mpa(), 2),
-        decimal(design.deflection.mm(), 2),
-        decimal(design.deflection_limit.mm(), 2),
-        decimal(design.seam.mpa(), 3),
-        escaped(&design.seam_class),
-        decimal(design.empty.kg(), 1),
-        decimal(design.full.kg(), 1),
-        decimal(design.sealant.ml(), 0),
-        counted(usize::try_from(design.cartridges).unwrap_or(0), "cartridge", "cartridges"),
-    ));
-    text.push_str(&figure(&glass::tank(project, tank), "Front, side and plan; dashed: clear inside; line: fluid"));
-    let panes = design.panes.iter().map(|pane| {
-        let mm = |side: crate::units::Length| decimal(side.mm(), 1);
-        vec![
-            escaped(&pane.pane),
-            pane.pieces.to_string(),
-            mm(pane.length),
-            mm(pane.width),
-            mm(pane.thickness),
-            escaped(&pane.edges),
-        ]
-    });
+fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
     let columns = [
-        Column("pane", false),
-        Column("pieces", true),
-        Column("length, mm", true),
-        Column("width, mm", true),
-        Column("thick, mm", true),
-        Column("edges", false),
+        ("specimen", Words),
+        ("name", Words),
+        ("clear inside, mm", Figures),
+        ("fluid", Words),
+        ("litres", Figures),
+        ("walls / base, mm", Figures),
+        ("full, kg", Figures),
+        (&paper.in_currency("price"), Figures),
+        ("note", Words),
     ];
-    text.push_str(&table("Cut list", &columns, &panes.collect::<Vec<_>>()));
-    let warnings: String = design.warnings.iter().map(|warning| format!("<li>{}</li>", escaped(warning))).collect();
-    if !warnings.is_empty() {
-        text.push_str(&format!("<ul class=\"notes\">{warnings}</ul>"));
+    let shown = paper.extent.shown(tanks.len());
+    let mut table = Table::new("Length × width × height", &columns);
+    for tank in &tanks[..shown] {
+        let specimen = &paper.project.collection.specimens[tank.specimen];
+        let design = tank.design.as_deref();
+        let glass = |design: &TankDesign| format!("{} / {}", mm(design.wall), mm(design.base));
+        table.row([
+            specimen.key.to_string().into(),
+            Markup::from(&specimen.name),
+            clear(tank).into(),
+            Markup::from(&paper.project.rules.fluid(specimen.fluid).id),
+            tank.fluid.litres().into(),
+            design.map_or(String::new(), glass).into(),
+            design.map_or(String::new(), |design| decimal(design.full.kg(), 1)).into(),
+            tank.cost.map_or("unknown".to_owned(), Money::on_screen).into(),
+            tank.note.split(':').next().unwrap_or_default().into(),
+        ]);
     }
-    text
+    let ways = tanks.iter().filter_map(|tank| tank.note.split_once(": ")).map(|(_, ways)| ways).unique();
+    let ways = ways.map(|ways| paragraph("note", format!("Where it is not bonded glass: {ways}.")));
+    table.markup().with(rest(shown, tanks.len(), "tanks.csv")).with(ways.collect::<Markup>())
+}
+
+fn clear(tank: &Tank) -> String {
+    [tank.length, tank.width, tank.height].map(mm).join(" × ")
+}
+
+/// All tanks; beyond [`super::EVERY_PICTURE`] rows one of each size with how many are alike, the most frequent sizes.
+fn drawn<'a>(paper: Paper, tanks: &[&'a Tank]) -> Vec<(&'a Tank, usize)> {
+    let most = match paper.extent {
+        Extent::Pictures => return tanks.iter().map(|tank| (*tank, 1)).collect(),
+        Extent::Rows => MOST_SIZES,
+        Extent::Groups => MOST_SIZES / 3,
+    };
+    let name = |tank: &Tank| (clear(tank), tank.design.as_ref().map(|design| design.construction.clone()));
+    let sizes = tanks.iter().copied().into_group_map_by(|tank| name(tank));
+    let sizes = sizes.into_iter().sorted_by_key(|(size, tanks)| (Reverse(tanks.len()), size.clone()));
+    let sizes = sizes.take(most).filter_map(|(_, tanks)| Some((*tanks.first()?, tanks.len())));
+    sizes.sorted_by_key(|(tank, _)| name(tank)).collect()
+}
+
+/// Sizes of tank that are drawn where not every one is.
+const MOST_SIZES: usize = 60;
+
+fn one(paper: Paper, tank: &Tank, alike: usize) -> Markup {
+    let specimen = &paper.project.collection.specimens[tank.specimen];
+    let alike = if alike > 1 { format!(", and {} more of this size", alike - 1) } else { String::new() };
+    let mut content = element("h3", "", format!("{} {}: {} mm{alike}", specimen.key, specimen.name, clear(tank)));
+    content.push(element("figure", "", drawing::tank::tank(paper.project, tank)));
+    let Some(design) = tank.design.as_deref() else {
+        return content.with(paragraph("", tank.note.as_str()));
+    };
+    content.push(figures(&paper.project.settings.tank_lid, design));
+    content.push(cut_list(design));
+    content.push(list("", design.warnings.iter().map(Markup::from)));
+    content
+}
+
+fn figures(lid: &str, design: &TankDesign) -> Markup {
+    let mpa = |stress: crate::units::Pressure| decimal(stress.mpa(), 2);
+    let rows = [
+        ("glass", format!("walls {}, base {}; {}", design.wall, design.base, design.construction)),
+        ("lid", lid.to_owned()),
+        ("outside with its lid", format!("{} mm", design.outer.map(mm).join(" × "))),
+        ("stress of the glass", format!("{} of {} MPa allowed", mpa(design.stress), mpa(design.allowable))),
+        (
+            "a wall bends",
+            format!(
+                "{} of {} mm allowed",
+                decimal(design.deflection.mm(), 3),
+                decimal(design.deflection_limit.mm(), 2)
+            ),
+        ),
+        ("stress of the joint that works hardest", format!("{} MPa: {}", mpa(design.seam), design.seam_class)),
+        ("sealant", format!("{} ml; cartridges: {}", decimal(design.sealant.ml(), 0), design.cartridges)),
+        ("mass", format!("{} kg empty, {} kg full", decimal(design.empty.kg(), 1), decimal(design.full.kg(), 1))),
+    ];
+    let mut table = Table::new("", &[("", Words), ("", Words)]).narrow();
+    for (what, figure) in rows {
+        table.row([what.into(), figure.into()]);
+    }
+    table.markup()
+}
+
+fn cut_list(design: &TankDesign) -> Markup {
+    let columns = [
+        ("pane", Words),
+        ("pieces", Figures),
+        ("length, mm", Figures),
+        ("width, mm", Figures),
+        ("thickness, mm", Figures),
+        ("edges", Words),
+    ];
+    let mut table = Table::new("Cut list", &columns);
+    for pane in &design.panes {
+        table.row([
+            Markup::from(&pane.pane),
+            pane.pieces.to_string().into(),
+            mm(pane.length).into(),
+            mm(pane.width).into(),
+            mm(pane.thickness).into(),
+            Markup::from(&pane.edges),
+        ]);
+    }
+    table.markup()
+}
+
+/// Stock sheets, drawn with their panes.
+fn sheets(paper: Paper) -> Markup {
+    let sheets = &paper.plan.sheets;
+    if sheets.is_empty() {
+        return Markup::new();
+    }
+    let most = match paper.extent {
+        Extent::Pictures => sheets.len(),
+        Extent::Rows => MOST_SHEETS,
+        Extent::Groups => MOST_SHEETS / 3,
+    };
+    let shown = sheets.len().min(most);
+    let mut content = element("h3", "", format!("Glass: {}", counted(sheets.len(), "stock sheet")));
+    let columns =
+        [("thickness, mm", Figures), ("sheets", Figures), ("their area, m²", Figures), ("of it used, %", Figures)];
+    let mut table = Table::new("To order", &columns).narrow();
+    for (thickness, count, whole, used) in by_thickness(sheets) {
+        table.row([
+            mm(thickness).into(),
+            count.into(),
+            decimal(whole, 2).into(),
+            decimal(100.0 * used / whole.max(1e-9), 0).into(),
+        ]);
+    }
+    content.push(table.markup());
+    for (i, sheet) in sheets[..shown].iter().enumerate() {
+        content.push(layout(paper, sheet, i + 1));
+    }
+    content.with(rest(shown, sheets.len(), "plan.json"))
+}
+
+/// Stock sheets that are drawn where not everything is.
+const MOST_SHEETS: usize = 15;
+
+fn layout(paper: Paper, sheet: &SheetLayout, number: usize) -> Markup {
+    let area = |length: crate::units::Length, width: crate::units::Length| length.mm() * width.mm() / 1e6;
+    let used: f64 = sheet.panes.iter().map(|pane| area(pane.length, pane.width)).sum();
+    let whole = area(sheet.length, sheet.width);
+    let share = decimal(100.0 * used / whole.max(1e-9), 0);
+    let size = format!("{} × {} × {} mm", mm(sheet.length), mm(sheet.width), mm(sheet.thickness));
+    let caption = format!("Sheet {number}: {size}, {share} % of it used");
+    let figure = element(
+        "figure",
+        "",
+        drawing::sheet::layout(paper.project, sheet).with(element("figcaption", "", caption.as_str())),
+    );
+    let columns = [
+        ("no", Figures),
+        ("pane", Words),
+        ("for", Words),
+        ("length, mm", Figures),
+        ("width, mm", Figures),
+        ("from the left, mm", Figures),
+        ("from below, mm", Figures),
+    ];
+    let mut table = Table::new("", &columns);
+    for (i, pane) in sheet.panes.iter().enumerate() {
+        let key = paper.project.collection.specimens[pane.specimen].key.to_string();
+        let [x, y] = [pane.x, pane.y].map(mm);
+        table.row([
+            (i + 1).into(),
+            Markup::from(&pane.pane),
+            key.into(),
+            mm(pane.length).into(),
+            mm(pane.width).into(),
+            x.into(),
+            y.into(),
+        ]);
+    }
+    figure.with(table.markup())
 }

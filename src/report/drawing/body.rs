@@ -1,0 +1,173 @@
+//! A body as it stands in a vessel: what its front and its plan look like, and where it is nearest to the wall.
+
+use super::Drawing;
+use super::frame::{Frame, sides};
+use crate::collection::{Display, Outline, Size, Specimen};
+use crate::fit::coil::Coil;
+use crate::fit::plan::Plan;
+use crate::fit::{self, Stance};
+use crate::options::judge;
+use crate::project::Project;
+use crate::rules::clearance;
+use crate::stock::{Section, Vessel};
+use crate::units::Length;
+
+/// A body in one stance, as it is drawn.
+#[derive(Clone, Copy, Debug)]
+pub struct Posed {
+    /// Its plan, the longer measure along.
+    pub plan: Plan,
+    /// Degrees it is turned by in plan.
+    pub turn: f64,
+    /// From its lowest point to its highest.
+    pub vertical: Length,
+    /// As a coil.
+    coil: Option<Coil>,
+    /// Leaning by so many degrees, with its own height and the measure it leans in.
+    lean: Option<(f64, Length, Length)>,
+}
+
+/// How a specimen is drawn in a vessel in a stance, whether it fits or not; `None` where it was not measured.
+pub fn posed(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: Stance, leaning: bool) -> Option<Posed> {
+    let Size::Measured(envelope) = specimen.size else { return None };
+    let (vertical, (one, other)) = stance.measures(&envelope);
+    if stance == Stance::Coil {
+        let coil = judge::coil(&project.settings, specimen, vessel)?;
+        let across = coil.mean_diameter + vertical;
+        let plan = Plan { outline: Outline::Rounded, along: across, across };
+        return Some(Posed { plan, turn: 0.0, vertical: coil.height, coil: Some(coil), lean: None });
+    }
+    let plan = Plan { outline: specimen.outline, along: one.max(other), across: one.min(other) };
+    let wall = specimen.clearance.unwrap_or_else(|| clearance::wall(&project.settings, vessel.section.smaller()));
+    let room = vessel.section.less(wall * 2.0);
+    if leaning {
+        let fill = judge::fill(project, specimen.fluid, vessel);
+        let cover = clearance::cover(&project.settings, vessel.inner_height);
+        let height = fill.height.less(cover).min(vessel.body_height).less(project.settings.floor);
+        let lean = fit::leaning::lean(vertical, plan, room, height)?;
+        let tilt = lean.tilt_degrees.to_radians();
+        let reach = |thick: Length| (vertical.mm() * tilt.cos() + thick.mm() * tilt.sin() - lean.top.mm()).abs();
+        let thick = if reach(plan.along) < reach(plan.across) { plan.along } else { plan.across };
+        let lean_drawn = Some((lean.tilt_degrees, vertical, thick));
+        let run = Length::at_least_zero(vertical.mm() * tilt.sin() + thick.mm() * tilt.cos());
+        let level = if thick == plan.along { plan.across } else { plan.along };
+        // It leans along the front where the level measure goes in depth, else in depth: then the front shows no tilt.
+        if run.fits(room.larger()) && level.fits(room.smaller()) {
+            let plan = Plan { outline: Outline::Box, along: run, across: level };
+            return Some(Posed { plan, turn: 0.0, vertical: lean.top, coil: None, lean: lean_drawn });
+        }
+        let plan = Plan { outline: Outline::Box, along: level, across: run };
+        return Some(Posed { plan, turn: 0.0, vertical: lean.top, coil: None, lean: None });
+    }
+    // It stands as freely as it can, as the gap at the wall is judged.
+    let gap = |may_turn| fit::plan::wall_gap(plan, vessel.section, may_turn).mm();
+    let turned = specimen.display != Display::Flat && gap(true) > gap(false) + LEAST_GAIN_MM;
+    let turn = if turned { angle(plan, vessel.section) } else { 0.0 };
+    Some(Posed { plan, turn, vertical, coil: None, lean: None })
+}
+
+/// A body is turned in plan where that frees more than this.
+const LEAST_GAIN_MM: f64 = 0.005;
+
+/// The angle in degrees at which the body leaves the same free space at all sides of a rectangular room.
+fn angle(plan: Plan, room: Section) -> f64 {
+    let (wide, deep) = sides(room);
+    let unequal = |degrees: f64| {
+        let (along, across) = extents(plan, degrees);
+        (wide - along) - (deep - across)
+    };
+    let (mut low, mut high) = (0.0, 45.0);
+    // The longer room side is short at 0°; at 45° both extents are the same.
+    for _ in 0..40 {
+        let middle = (low + high) / 2.0;
+        if unequal(middle) < 0.0 { low = middle } else { high = middle }
+    }
+    (low + high) / 2.0
+}
+
+/// Of the plan turned by some degrees, how far it reaches along and across.
+fn extents(plan: Plan, degrees: f64) -> (f64, f64) {
+    let (sine, cosine) = degrees.to_radians().sin_cos();
+    let (p, q) = (plan.along.mm(), plan.across.mm());
+    match plan.outline {
+        Outline::Box => (p * cosine + q * sine, p * sine + q * cosine),
+        Outline::Rounded => ((p * cosine).hypot(q * sine), (p * sine).hypot(q * cosine)),
+    }
+}
+
+impl Posed {
+    /// The same with its faces parallel to the vessel's.
+    pub fn not_turned(self) -> Self {
+        Posed { turn: 0.0, ..self }
+    }
+
+    /// How far it reaches to both sides in front and in depth, mm.
+    pub fn reach(&self) -> (f64, f64) {
+        extents(self.plan, self.turn)
+    }
+
+    /// Its front, standing so high above the floor.
+    pub fn front(&self, drawing: &mut Drawing, class: &'static str, frame: &Frame, above_floor: Length) {
+        let [x, y] = frame.floor;
+        let base = y - frame.on_paper(above_floor);
+        let high = frame.on_paper(self.vertical);
+        if let Some((degrees, height, thick)) = self.lean {
+            let size = [frame.on_paper(thick), frame.on_paper(height)];
+            drawing.turned_rect(class, [x, base - high / 2.0], size, degrees);
+            return;
+        }
+        let wide = self.reach().0 * frame.scale;
+        let corner = [x - wide / 2.0, base - high];
+        let radius = if self.plan.outline == Outline::Rounded { 0.3 * wide.min(high) } else { 0.0 };
+        drawing.rounded(class, corner, [wide, high], radius);
+        if let Some(coil) = self.coil {
+            let thick = frame.on_paper(coil.mean_diameter.less(coil.core));
+            let layers = ((high / thick.max(0.01)).floor() as u32).min(MOST_LAYERS);
+            for layer in 1..=layers {
+                let up = base - thick * f64::from(layer);
+                drawing.line("thin", [x - wide / 2.0, up + thick * 0.25], [x + wide / 2.0, up - thick * 0.25]);
+            }
+        }
+    }
+
+    /// Its plan.
+    pub fn plan(&self, drawing: &mut Drawing, class: &'static str, frame: &Frame) {
+        let size = [frame.on_paper(self.plan.along), frame.on_paper(self.plan.across)];
+        match self.plan.outline {
+            Outline::Box => drawing.turned_rect(class, frame.plan, size, self.turn),
+            Outline::Rounded => drawing.ellipse(class, frame.plan, size.map(|side| side / 2.0), self.turn),
+        }
+        if let Some(coil) = self.coil {
+            let core = frame.on_paper(coil.core) / 2.0;
+            drawing.ellipse("open", frame.plan, [core, core], 0.0);
+        }
+    }
+
+    /// The line in plan from the body to the wall where they are nearest, in mm from the middle.
+    pub fn nearest(&self, section: Section) -> [[f64; 2]; 2] {
+        let (p, q) = (self.plan.along.mm() / 2.0, self.plan.across.mm() / 2.0);
+        let (wide, deep) = (sides(section).0 / 2.0, sides(section).1 / 2.0);
+        match section {
+            Section::Round(_) => {
+                let (x, y) = if self.plan.outline == Outline::Box { (p, q) } else { (p, 0.0) };
+                let out = wide / x.hypot(y).max(f64::MIN_POSITIVE);
+                [[x, y], [x * out, y * out]]
+            }
+            // Turned it has the same free space at all sides: its rightmost point.
+            Section::Rectangular(..) if self.turn != 0.0 => {
+                let (sine, cosine) = self.turn.to_radians().sin_cos();
+                let x = self.reach().0 / 2.0;
+                let y = match self.plan.outline {
+                    Outline::Box => p * sine - q * cosine,
+                    Outline::Rounded => (p * p - q * q) * sine * cosine / x,
+                };
+                [[x, y], [wide, y]]
+            }
+            Section::Rectangular(..) if wide - p <= deep - q => [[p, 0.0], [wide, 0.0]],
+            Section::Rectangular(..) => [[0.0, q], [0.0, deep]],
+        }
+    }
+}
+
+/// Layers of a coil that are drawn.
+const MOST_LAYERS: u32 = 40;

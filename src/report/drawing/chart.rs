@@ -1,0 +1,160 @@
+//! Charts: a bar divided into its parts, bars by name, sizes against vessels, and a histogram. Parts differ by pattern as
+//! well as by colour, and what a chart shows stands in a table too.
+
+use super::{Anchor, Drawing, at};
+use crate::report::html::page::Markup;
+
+/// Patterns of parts, in their order.
+pub const PARTS: [&str; 4] = ["solid", "hatch", "dots", "open"];
+
+/// One bar divided into parts, each with its name, its size and that in words; names stand under it in a legend.
+pub fn divided(title: &str, parts: &[(String, f64, String)]) -> Markup {
+    const WIDE: f64 = 96.0;
+    let whole: f64 = parts.iter().map(|(_, size, _)| size).sum();
+    let said: Vec<String> = parts.iter().map(|(name, _, words)| format!("{name} {words}")).collect();
+    let mut drawing = Drawing::new(WIDE, 21.0, title, &said.join("; "));
+    let mut x = 0.3;
+    for (i, (_, size, _)) in parts.iter().enumerate() {
+        let wide = if whole > 0.0 { (WIDE - 0.6) * size / whole } else { 0.0 };
+        drawing.rect(PARTS[i % PARTS.len()], [x, 0.3], [wide, 8.0]);
+        x += wide;
+    }
+    for (i, (name, _, words)) in parts.iter().enumerate() {
+        let x = 0.3 + 24.0 * i as f64;
+        drawing.rect(PARTS[i % PARTS.len()], [x, 11.0], [3.0, 3.0]);
+        drawing.text([x + 4.2, 13.4], Anchor::Start, name);
+        drawing.text([x + 4.2, 17.4], Anchor::Start, words);
+    }
+    drawing.markup()
+}
+
+/// Bars by name, each of two parts (solid, hatched) with its sum in words.
+pub fn bars(title: &str, description: &str, rows: &[(String, [f64; 2], String)]) -> Markup {
+    const WIDE: f64 = 132.0;
+    const NAMES: f64 = 46.0;
+    let most = rows.iter().map(|(_, parts, _)| parts[0] + parts[1]).fold(0.0, f64::max).max(1e-9);
+    let mut drawing = Drawing::new(WIDE, 6.0 * rows.len() as f64 + 1.0, title, description);
+    for (i, (name, parts, words)) in rows.iter().enumerate() {
+        let y = 0.5 + 6.0 * i as f64;
+        let short = shortened(name, 30);
+        drawing.text([NAMES - 2.0, y + 3.3], Anchor::End, &short);
+        let wide = |part: f64| (WIDE - NAMES - 20.0) * part / most;
+        drawing.rect("solid", [NAMES, y], [wide(parts[0]), 4.4]);
+        drawing.rect("hatch", [NAMES + wide(parts[0]), y], [wide(parts[1]), 4.4]);
+        drawing.text([NAMES + wide(parts[0] + parts[1]) + 1.5, y + 3.3], Anchor::Start, words);
+    }
+    drawing.markup()
+}
+
+/// At most so many characters, the rest as a mark.
+pub fn shortened(text: &str, most: usize) -> String {
+    if text.chars().count() <= most {
+        return text.to_owned();
+    }
+    text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
+}
+
+/// What stands at a point of [`sizes`].
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Point {
+    /// A vessel offered that a row goes into.
+    UsedVessel,
+    /// Another vessel offered.
+    Vessel,
+    /// A body that a vessel serves.
+    Body,
+    /// A body that none serves.
+    Leftover,
+}
+
+/// Widths and heights in mm on scales of equal ratios.
+pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Markup {
+    const WIDE: f64 = 150.0;
+    const HIGH: f64 = 104.0;
+    const LEFT: f64 = 14.0;
+    const BOTTOM: f64 = 12.0;
+    const TOP: f64 = 7.0;
+    let across = ticks(points.iter().map(|(_, x, _)| *x));
+    let up = ticks(points.iter().map(|(_, _, y)| *y));
+    let place = |ticks: &[f64], value: f64, from: f64, to: f64| {
+        let (low, high) = (ticks[0].log10(), ticks[ticks.len() - 1].log10());
+        from + (value.max(1e-9).log10() - low) / (high - low) * (to - from)
+    };
+    let x = |value: f64| place(&across, value, LEFT, WIDE - 3.0);
+    let y = |value: f64| place(&up, value, HIGH - BOTTOM, TOP);
+    let mut drawing = Drawing::new(WIDE, HIGH, title, description);
+    for &tick in &across {
+        drawing.line("grid", [x(tick), TOP], [x(tick), HIGH - BOTTOM]);
+        drawing.text([x(tick), HIGH - BOTTOM + 3.6], Anchor::Middle, &at(tick));
+    }
+    for &tick in &up {
+        drawing.line("grid", [LEFT, y(tick)], [WIDE - 3.0, y(tick)]);
+        drawing.text([LEFT - 1.2, y(tick) + 0.9], Anchor::End, &at(tick));
+    }
+    drawing.text(
+        [(LEFT + WIDE) / 2.0, HIGH - 3.6],
+        Anchor::Middle,
+        "bore or smaller inner width, mm (of a body: what must pass)",
+    );
+    drawing.text([0.5, 3.0], Anchor::Start, "height, mm");
+    // Points that fall on one another are drawn once, larger.
+    let mut drawn: std::collections::BTreeMap<(Point, i64, i64), usize> = std::collections::BTreeMap::new();
+    for &(point, wide, high) in points {
+        let cell = |place: f64| (place / CELL).round() as i64;
+        *drawn.entry((point, cell(x(wide)), cell(y(high)))).or_default() += 1;
+    }
+    let most = drawn.values().copied().max().unwrap_or(1).max(4) as f64;
+    for ((point, column, row), count) in drawn {
+        let [x, y] = [column as f64 * CELL, row as f64 * CELL];
+        let size = 0.45 + 0.5 * ((count - 1) as f64 / most).sqrt();
+        match point {
+            Point::UsedVessel => drawing.rect("solid", [x - 1.3, y - 1.3], [2.6, 2.6]),
+            Point::Vessel => drawing.rect("open", [x - 1.3, y - 1.3], [2.6, 2.6]),
+            Point::Body => drawing.ellipse("arrow", [x, y], [size, size], 0.0),
+            Point::Leftover => {
+                drawing.line("cross", [x - 1.3, y - 1.3], [x + 1.3, y + 1.3]);
+                drawing.line("cross", [x - 1.3, y + 1.3], [x + 1.3, y - 1.3]);
+            }
+        }
+    }
+    drawing.markup()
+}
+
+/// Points of one such square of paper are drawn as one, mm.
+const CELL: f64 = 1.2;
+
+/// Round values 1, 2, 5 × 10ⁿ from below the least to above the largest.
+fn ticks(values: impl Iterator<Item = f64>) -> Vec<f64> {
+    let (low, high) = values.fold((f64::MAX, 1.0_f64), |(low, high), value| (low.min(value.max(1.0)), high.max(value)));
+    let low = low.min(high);
+    let steps: Vec<f64> = (0..=7).flat_map(|power| [1.0, 2.0, 5.0].map(|step| step * 10f64.powi(power))).collect();
+    let from = steps.iter().rposition(|step| *step <= low).unwrap_or(0).min(steps.len() - 2);
+    let to = steps.iter().position(|step| *step >= high).unwrap_or(steps.len() - 1);
+    steps[from..=to.max(from + 1)].to_vec()
+}
+
+/// Upright bars of counts by class, with a limit between two of them.
+pub fn histogram(title: &str, description: &str, bars: &[(String, usize)], limit: Option<(usize, String)>) -> Markup {
+    const HIGH: f64 = 56.0;
+    const WIDE: f64 = 132.0;
+    let most = bars.iter().map(|(_, count)| *count).max().unwrap_or(0).max(1) as f64;
+    let step = (WIDE - 4.0) / bars.len().max(1) as f64;
+    let mut drawing = Drawing::new(WIDE, HIGH, title, description);
+    let base = HIGH - 8.0;
+    for (i, (name, count)) in bars.iter().enumerate() {
+        let high = (base - 8.0) * *count as f64 / most;
+        let x = 2.0 + step * i as f64;
+        drawing.rect("solid", [x + 0.6, base - high], [step - 1.2, high]);
+        if *count > 0 {
+            drawing.text([x + step / 2.0, base - high - 1.0], Anchor::Middle, &count.to_string());
+        }
+        drawing.text([x + step / 2.0, base + 3.8], Anchor::Middle, name);
+    }
+    drawing.line("thin", [2.0, base], [WIDE - 2.0, base]);
+    if let Some((before, words)) = limit {
+        let x = 2.0 + step * before as f64;
+        drawing.line("limit", [x, 1.0], [x, base]);
+        drawing.text([x - 1.0, 3.2], Anchor::End, &words);
+    }
+    drawing.markup()
+}

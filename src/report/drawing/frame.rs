@@ -1,0 +1,70 @@
+//! Where front and plan of a vessel stand on the paper, at which scale.
+
+use super::scale_below;
+use crate::stock::{Section, Vessel};
+use crate::units::Length;
+
+/// Width of a figure on paper, mm: three of them and the gaps between fill a page.
+pub const FIGURE_MM: f64 = 58.0;
+const LEFT: f64 = 3.0;
+/// Room for the dimension of what covers the body.
+const RIGHT: f64 = 12.0;
+const TOP: f64 = 8.5;
+const BOTTOM: f64 = 6.0;
+const GAP: f64 = 4.5;
+/// Room for the heights of both views where one stands above the other, and for the front alone.
+const STACKED_MM: f64 = 50.0;
+const BESIDE_MM: f64 = 50.0;
+
+/// Front and plan of something so wide, deep and high.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Frame {
+    /// Paper over real.
+    pub scale: f64,
+    /// The same in words.
+    pub words: &'static str,
+    /// Middle of the front view's floor.
+    pub floor: [f64; 2],
+    /// Middle of the plan.
+    pub plan: [f64; 2],
+    /// Of the whole drawing.
+    pub size: [f64; 2],
+}
+
+impl Frame {
+    /// A frame for these measures in mm, as large as the figure allows.
+    pub fn new(wide: f64, deep: f64, high: f64) -> Self {
+        let [wide_mm, deep_mm, high_mm] = [wide, deep, high].map(|side| side.max(1.0));
+        let room = FIGURE_MM - LEFT - RIGHT;
+        let beside = ((room - GAP) / (2.0 * wide_mm)).min(BESIDE_MM / high_mm);
+        let stacked = (room / wide_mm).min(STACKED_MM / (high_mm + deep_mm));
+        let (scale, words) = scale_below(beside.max(stacked));
+        let [wide, deep, high] = [wide_mm, deep_mm, high_mm].map(|side| side * scale);
+        let floor = TOP + high;
+        if beside >= stacked {
+            let plan = LEFT + wide + RIGHT + GAP / 2.0 + wide / 2.0 - 3.0;
+            let height = floor.max(TOP + deep) + BOTTOM;
+            let plan = [plan.min(FIGURE_MM - wide / 2.0 - 0.5), floor - deep / 2.0];
+            return Frame { scale, words, floor: [LEFT + wide / 2.0, floor], plan, size: [FIGURE_MM, height] };
+        }
+        let plan = [LEFT + wide / 2.0, floor + BOTTOM + deep / 2.0];
+        let size = [FIGURE_MM, floor + BOTTOM + deep + 4.8];
+        Frame { scale, words, floor: [LEFT + wide / 2.0, floor], plan, size }
+    }
+
+    /// The frame of a vessel, the longer side to the front.
+    pub fn of(vessel: &Vessel) -> Self {
+        let (wide, deep) = sides(vessel.section);
+        Frame::new(wide, deep, vessel.inner_height.mm())
+    }
+
+    /// A real length on the paper.
+    pub fn on_paper(&self, length: Length) -> f64 {
+        length.mm() * self.scale
+    }
+}
+
+/// The longer side and the shorter, or the diameter twice, in mm.
+pub fn sides(section: Section) -> (f64, f64) {
+    (section.larger().mm(), section.smaller().mm())
+}

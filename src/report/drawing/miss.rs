@@ -1,0 +1,217 @@
+//! Near misses: a body against the vessel that refuses it by least, with the overlap that stops it.
+
+use super::body::{Posed, posed};
+use super::frame::{Frame, sides};
+use super::vessel::{fluid, inside, outlines};
+use super::{Anchor, Drawing};
+use crate::collection::{Display, Outline, Size, Specimen};
+use crate::fit::plan::Plan;
+use crate::fit::{self, Stance};
+use crate::options::{Cause, Refusal, judge};
+use crate::project::Project;
+use crate::report::html::page::Markup;
+use crate::rules::clearance;
+use crate::stock::{Section, Vessel, VesselId};
+use crate::units::Length;
+
+/// A refusal as an overlap. `None` where it is not a matter of space. `name` tells its clip apart in the document.
+pub fn overlap(project: &Project, specimen: &Specimen, id: VesselId, refusal: Refusal, name: &str) -> Option<Markup> {
+    let vessel = project.stock.vessel(id);
+    let title = format!("{} against {}: {refusal}", specimen.key, vessel.id);
+    let scene = Scene { project, specimen, vessel, title, name };
+    match refusal.cause {
+        Cause::MouthTooNarrow => scene.mouth(refusal),
+        Cause::TooNarrow => scene.narrow(refusal),
+        Cause::TooLow => scene.low(refusal),
+        Cause::TooCrowded => Some(scene.crowded(refusal)),
+        Cause::TooHighForShelf => scene.shelf(),
+        _ => None,
+    }
+}
+
+struct Scene<'a> {
+    project: &'a Project,
+    specimen: &'a Specimen,
+    vessel: &'a Vessel,
+    title: String,
+    name: &'a str,
+}
+
+impl Scene<'_> {
+    fn drawing(&self, frame: &Frame, what: &str) -> Drawing {
+        Drawing::new(frame.size[0], frame.size[1], &self.title, &format!("{what}; {}", frame.words))
+    }
+
+    /// The stance whose lack, as `lack` has it, comes nearest to the refusal's.
+    fn stance(&self, refusal: Refusal, lack: impl Fn(Stance) -> Option<Length>) -> Option<Stance> {
+        let wanted = refusal.shortfall?;
+        let stances = Stance::allowed(self.specimen.posture).iter().copied();
+        let off = |stance: Stance| lack(stance).map(|lack| ((lack.mm() - wanted).abs(), stance));
+        stances.filter_map(off).min_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, stance)| stance)
+    }
+
+    fn body(&self, stance: Stance) -> Option<(Length, Plan)> {
+        let Size::Measured(envelope) = self.specimen.size else { return None };
+        let (vertical, (one, other)) = stance.measures(&envelope);
+        let outline = if stance == Stance::Coil { Outline::Rounded } else { self.specimen.outline };
+        Some((vertical, Plan { outline, along: one.max(other), across: one.min(other) }))
+    }
+
+    fn turns(&self) -> bool {
+        self.specimen.display != Display::Flat
+    }
+
+    fn wall(&self) -> Length {
+        let smaller = self.vessel.section.smaller();
+        self.specimen.clearance.unwrap_or_else(|| clearance::wall(&self.project.settings, smaller))
+    }
+
+    /// Its faces parallel to the vessel's, as a lack is counted. None for a coil: that has no size before it goes in.
+    fn pose(&self, stance: Stance) -> Option<Posed> {
+        let pose = posed(self.project, self.specimen, self.vessel, stance, false).filter(|_| stance != Stance::Coil);
+        pose.map(Posed::not_turned)
+    }
+
+    fn frame(&self, pose: &Posed, high: f64) -> Frame {
+        let (wide, deep) = sides(self.vessel.section);
+        let (reach, depth) = pose.reach();
+        Frame::new(wide.max(reach), deep.max(depth), high)
+    }
+
+    /// The part of the body outside of `free` cross-hatched, in plan and in front.
+    fn outside(&self, drawing: &mut Drawing, pose: &Posed, free: Section, above_floor: Length, frame: &Frame) {
+        pose.plan(drawing, "over", frame);
+        pose.front(drawing, "over", frame, above_floor);
+        let (wide, deep) = (sides(free).0 * frame.scale, sides(free).1 * frame.scale);
+        let [x, y] = frame.plan;
+        let mut plan = Drawing::new(0.0, 0.0, "", "");
+        pose.plan(&mut plan, "body", frame);
+        let clip = format!("{}-plan", self.name);
+        match free {
+            Section::Round(_) => drawing.within_circle(&clip, [x, y], wide / 2.0, plan),
+            Section::Rectangular(..) => {
+                drawing.within_rect(&clip, [x - wide / 2.0, y - deep / 2.0], [wide, deep], plan);
+            }
+        }
+        let mut front = Drawing::new(0.0, 0.0, "", "");
+        pose.front(&mut front, "body", frame, above_floor);
+        let corner = [frame.floor[0] - wide / 2.0, 0.0];
+        drawing.within_rect(&format!("{}-front", self.name), corner, [wide, frame.size[1]], front);
+    }
+
+    /// Standing on the rim it does not pass.
+    fn mouth(&self, refusal: Refusal) -> Option<Markup> {
+        let settings = &self.project.settings;
+        let give = 1.0 - self.specimen.section_give;
+        let passing = |plan: Plan| Plan { along: plan.along * give, across: plan.across * give, ..plan };
+        let free = |plan: Plan| clearance::mouth(settings, fit::mouth::measure(plan, self.vessel.mouth));
+        let lack = |stance: Stance| {
+            let plan = passing(self.body(stance)?.1);
+            Some(judge::narrow(plan, self.vessel.mouth, free(plan), self.turns()))
+        };
+        let stance = self.stance(refusal, lack)?;
+        let pose = self.pose(stance)?;
+        let room = self.vessel.mouth.less(free(passing(self.body(stance)?.1)));
+        let high = self.vessel.inner_height.mm() + pose.vertical.mm() + 2.0;
+        let frame = self.frame(&pose, high);
+        let mut drawing = self.drawing(
+            &frame,
+            "the body on the rim; cross-hatched what the mouth, less what must stay free, does not let in",
+        );
+        outlines(&mut drawing, self.vessel, &frame);
+        self.outside(&mut drawing, &pose, room, self.vessel.inner_height + Length::at_least_zero(2.0), &frame);
+        inside(&mut drawing, self.vessel, &frame);
+        self.free_line(&mut drawing, room, &frame);
+        Some(drawing.markup())
+    }
+
+    /// Inside, wider than the room.
+    fn narrow(&self, refusal: Refusal) -> Option<Markup> {
+        let lack = |stance: Stance| {
+            let plan = self.body(stance)?.1;
+            Some(judge::narrow(plan, self.vessel.section, self.wall() * 2.0, self.turns()))
+        };
+        let pose = self.pose(self.stance(refusal, lack)?)?;
+        let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical).mm());
+        let mut drawing = self.drawing(
+            &frame,
+            "the body in the vessel; cross-hatched what the walls, less what must stay free, do not leave room for",
+        );
+        outlines(&mut drawing, self.vessel, &frame);
+        let room = self.vessel.section.less(self.wall() * 2.0);
+        self.outside(&mut drawing, &pose, room, self.project.settings.floor, &frame);
+        inside(&mut drawing, self.vessel, &frame);
+        self.free_line(&mut drawing, room, &frame);
+        Some(drawing.markup())
+    }
+
+    fn free_line(&self, drawing: &mut Drawing, room: Section, frame: &Frame) {
+        super::vessel::section(drawing, "limit", room, frame);
+    }
+
+    /// Inside, higher than the fluid may cover.
+    fn low(&self, refusal: Refusal) -> Option<Markup> {
+        let settings = &self.project.settings;
+        let fill = judge::fill(self.project, self.specimen.fluid, self.vessel);
+        let cover = clearance::cover(settings, self.vessel.inner_height);
+        let limit = fill.height.less(cover).min(self.vessel.body_height);
+        let pose = |stance: Stance| posed(self.project, self.specimen, self.vessel, stance, false);
+        let lack = |stance: Stance| Some((settings.floor + pose(stance)?.vertical).less(limit));
+        let pose = pose(self.stance(refusal, lack)?)?;
+        let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical + settings.floor).mm());
+        let mut drawing = self
+            .drawing(&frame, "the body in the vessel; cross-hatched what stands above the highest point it may reach");
+        fluid(&mut drawing, self.vessel, fill, &frame);
+        pose.front(&mut drawing, "over", &frame, settings.floor);
+        let [x, floor] = frame.floor;
+        let top = floor - frame.on_paper(limit);
+        let mut below = Drawing::new(0.0, 0.0, "", "");
+        pose.front(&mut below, "body", &frame, settings.floor);
+        drawing.within_rect(&format!("{}-front", self.name), [0.0, top], [frame.size[0], floor - top], below);
+        pose.plan(&mut drawing, "body", &frame);
+        outlines(&mut drawing, self.vessel, &frame);
+        let half = sides(self.vessel.section).0.max(pose.reach().0) * frame.scale / 2.0;
+        drawing.line("limit", [x - half, top], [x + half + 2.6, top]);
+        let over = refusal.shortfall.map_or(String::new(), |over| over.to_string());
+        drawing.upright([floor - frame.on_paper(pose.vertical + settings.floor), top], x + half + 1.9, &over);
+        inside(&mut drawing, self.vessel, &frame);
+        Some(drawing.markup())
+    }
+
+    /// Tissue as if it lay level on the floor, against the share it may have.
+    fn crowded(&self, refusal: Refusal) -> Markup {
+        let fill = judge::fill(self.project, self.specimen.fluid, self.vessel);
+        let allowed = self.project.settings.tissue_share_pct.ratio();
+        let share = (allowed + refusal.shortfall.unwrap_or(0.0) / 100.0).min(1.0);
+        let frame = Frame::of(self.vessel);
+        let mut drawing = self.drawing(
+            &frame,
+            "tissue as if it lay level on the floor; cross-hatched what is above the share it may have",
+        );
+        fluid(&mut drawing, self.vessel, fill, &frame);
+        let [x, floor] = frame.floor;
+        let half = sides(self.vessel.section).0 * frame.scale / 2.0;
+        let [limit, top] = [allowed, share].map(|share| frame.on_paper(fill.height) * share);
+        drawing.rect("body", [x - half, floor - limit], [2.0 * half, limit]);
+        drawing.rect("over", [x - half, floor - top], [2.0 * half, top - limit]);
+        outlines(&mut drawing, self.vessel, &frame);
+        let words = format!("{} %", crate::units::decimal(share * 100.0, 1));
+        drawing.text([x + half + 1.0, floor - top + 0.9], Anchor::Start, &words);
+        drawing.markup()
+    }
+
+    /// Under its shelf.
+    fn shelf(&self) -> Option<Markup> {
+        let (limit, outer) = (self.specimen.max_outer_height?, self.vessel.outer_height?);
+        let (wide, deep) = sides(self.vessel.section);
+        let frame = Frame::new(wide, deep, outer.mm());
+        let mut drawing = self.drawing(&frame, "the vessel under its shelf; cross-hatched what is above it");
+        let [x, floor] = frame.floor;
+        let half = wide * frame.scale / 2.0;
+        let [shelf, top] = [limit, outer].map(|height| floor - frame.on_paper(height));
+        drawing.rect("over", [x - half, top], [2.0 * half, shelf - top]);
+        outlines(&mut drawing, self.vessel, &frame);
+        drawing.line("wall", [x - half - 2.0, shelf], [x + half + 5.0, shelf]);
+        Some(drawing.markup())
+    }
+}

@@ -1,0 +1,158 @@
+//! Make-up of fluids, what is spent, and the cautions that apply.
+
+use super::page::{Markup, element, list, paragraph, section};
+use super::table::{Figures, Table, Words};
+use super::{Paper, rest};
+use crate::fluid::flash;
+use crate::report::fluids;
+use crate::rules::Fluid;
+use crate::units::{Millilitres, decimal};
+
+/// Fluids to make up, to have ready and to dispose of.
+pub(super) fn fluid(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    if plan.make_up.is_empty() {
+        return section("fluid", "Fluid", paragraph("", "No fluid is needed."));
+    }
+    let columns = [
+        ("fluid", Words),
+        ("rows", Figures),
+        ("in vessels, l", Figures),
+        ("in baths, l", Figures),
+        ("kept, l", Figures),
+        ("on the shelf, l", Figures),
+        ("to make, l", Figures),
+        (&paper.in_currency("a litre"), Figures),
+        (&paper.in_currency("price"), Figures),
+    ];
+    let mut table = Table::new("", &columns);
+    for made in &plan.make_up {
+        let fluid = project.rules.fluid(made.fluid);
+        let default = if fluid.price_is_default { " (default)" } else { "" };
+        table.row([
+            Markup::from(&fluid.name),
+            made.rows.into(),
+            made.amount.litres().into(),
+            made.baths.litres().into(),
+            made.reused.litres().into(),
+            made.from_stock.litres().into(),
+            made.to_make.litres().into(),
+            format!("{}{default}", project.fluid_price(made.fluid).text()).into(),
+            made.cost.on_screen().into(),
+        ]);
+    }
+    let sum = |amount: fn(&crate::plan::MakeUp) -> Millilitres| {
+        Markup::from(plan.make_up.iter().map(amount).sum::<Millilitres>().litres())
+    };
+    table.sum([
+        "together".into(),
+        Markup::new(),
+        sum(|made| made.amount),
+        sum(|made| made.baths),
+        sum(|made| made.reused),
+        sum(|made| made.from_stock),
+        sum(|made| made.to_make),
+        Markup::new(),
+        plan.totals.fluid.on_screen().into(),
+    ]);
+    let outside: Millilitres = plan.make_up.iter().map(|made| made.amount_outside).sum();
+    let mut content = table.markup();
+    if outside > Millilitres::ZERO {
+        let words = format!("For tanks of unknown price {} l more, which stand outside these sums.", outside.litres());
+        content.push(paragraph("note", words));
+    }
+    content.push(made_from(paper));
+    let hazards = plan.make_up.iter().map(|made| project.rules.fluid(made.fluid));
+    let flash = |fluid: &Fluid| {
+        let category =
+            |flash| flash::category(flash).map_or("no GHS category".to_owned(), |n| format!("GHS category {n}"));
+        let words =
+            |flash| format!("{} °C, {}, US class {}", decimal(flash, 0), category(flash), flash::us_class(flash));
+        fluid.flash_c.map_or(String::new(), |flash| format!(" (flash point {})", words(flash)))
+    };
+    let hazards =
+        hazards.map(|fluid| element("b", "", &fluid.name).with(format!(": {}{}", fluid.hazard, flash(fluid))));
+    content.push(list("", hazards));
+    content.push(paragraph(
+        "note",
+        "The command rehouse mix prints the bench card of each fluid: what to measure out, in which order.",
+    ));
+    content.push(spent(paper));
+    section("fluid", "Fluid", content)
+}
+
+/// What each fluid is made from.
+fn made_from(paper: Paper) -> Markup {
+    let columns = [("made from, at 20 °C", Words), ("litres", Figures), ("of", Words)];
+    let mut table = Table::new("", &columns);
+    for made in paper.plan.make_up.iter().filter(|made| made.to_make > Millilitres::ZERO) {
+        let name = &paper.project.rules.fluid(made.fluid).name;
+        table.row([Markup::from(name), made.to_make.litres().into(), fluids::recipe(made).into()]);
+    }
+    table.markup()
+}
+
+fn spent(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let columns = [
+        ("kind", Words),
+        ("litres", Figures),
+        (&paper.in_currency("a litre"), Figures),
+        (&paper.in_currency("price"), Figures),
+    ];
+    let mut table = Table::new("", &columns).narrow();
+    for spent in &plan.spent {
+        let name = spent.family.name();
+        let price = project.settings.disposal_price.get(name).map_or("not stated".to_owned(), |price| price.text());
+        table.row([name.into(), spent.amount.litres().into(), price.into(), spent.cost.on_screen().into()]);
+    }
+    let table = table.markup();
+    if table.is_empty() {
+        return table;
+    }
+    let mut content = element("h3", "", "Spent fluid, by kind").with(table);
+    if plan.spent_not_stated > 0 {
+        let rows = super::page::counted(plan.spent_not_stated, "placed row");
+        content.push(paragraph(
+            "",
+            format!("{rows} of which the survey does not say how much fluid there is: it comes on top."),
+        ));
+    }
+    content.with(paragraph("", fluids::SPENT))
+}
+
+/// Cautions that apply, and flammable fluid by place.
+pub(super) fn cautions(paper: Paper) -> Markup {
+    let Paper { plan, .. } = paper;
+    let columns = [
+        ("place", Words),
+        ("now, l", Figures),
+        ("rows that do not say", Figures),
+        ("at the peak, l", Figures),
+        ("after, l", Figures),
+    ];
+    let mut table =
+        Table::new("Flammable fluid by place (fire-sheet.html is the page to talk about it with)", &columns);
+    let shown = plan.flammable.len().min(MOST_PLACES);
+    for place in &plan.flammable[..shown] {
+        let name = if place.location.is_empty() { "not stated" } else { &place.location };
+        table.row([
+            name.into(),
+            place.before.litres().into(),
+            place.not_stated.into(),
+            place.peak.litres().into(),
+            place.after.litres().into(),
+        ]);
+    }
+    let sum = |amount: fn(&crate::plan::Flammable) -> Millilitres| {
+        Markup::from(plan.flammable.iter().map(amount).sum::<Millilitres>().litres())
+    };
+    let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
+    table.sum(["all places".into(), sum(|p| p.before), not_stated.into(), sum(|p| p.peak), sum(|p| p.after)]);
+    let said = list("", plan.cautions.iter().map(Markup::from));
+    let content = said.with(table.markup()).with(rest(shown, plan.flammable.len(), "plan.json"));
+    section("cautions", "Cautions", content)
+}
+
+/// Places that are listed.
+const MOST_PLACES: usize = 60;

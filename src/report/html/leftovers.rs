@@ -1,0 +1,146 @@
+//! Rows that are not placed, and rows that no listed vessel serves: what each waits for, and what stops it by least.
+
+use std::cmp::Reverse;
+use std::collections::BTreeMap;
+
+use itertools::Itertools;
+
+use super::page::{Markup, counted, element, list, paragraph, section};
+use super::table::{Figures, Table, Words};
+use super::{Extent, Paper, rest};
+use crate::options::Refusal;
+use crate::plan::{Outcome, Placement};
+use crate::report::drawing::miss;
+use crate::stock::VesselId;
+
+/// Rows that need a decision, that wait, and that are held.
+pub(super) fn decisions(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let groups = [
+        (Outcome::NeedsDecision, "Needs a decision", "what for"),
+        (Outcome::Deferred, "Deferred", "why"),
+        (Outcome::Held, "Held: not to be moved", "why"),
+    ];
+    let mut content = Markup::new();
+    for (outcome, title, why) in groups {
+        let rows = paper.rows_of(outcome);
+        if rows.is_empty() {
+            continue;
+        }
+        let shown = paper.extent.shown(rows.len());
+        let mut table = Table::new("", &[("specimen", Words), ("name", Words), ("priority", Figures), (why, Words)]);
+        for placement in &rows[..shown] {
+            let specimen = &project.collection.specimens[placement.specimen];
+            table.row([
+                specimen.key.to_string().into(),
+                Markup::from(&specimen.name),
+                specimen.priority.to_string().into(),
+                Markup::from(&placement.reason),
+            ]);
+        }
+        content.push(element("h3", "", format!("{title}: {}", counted(rows.len(), "row"))));
+        content.push(table.markup());
+        content.push(rest(shown, rows.len(), "placements.csv"));
+        if outcome == Outcome::NeedsDecision {
+            let wants = plan.wants.iter().sorted_by_key(|want| (Reverse(want.specimens.len()), &want.text));
+            let shown =
+                if paper.extent == Extent::Pictures { plan.wants.len() } else { plan.wants.len().min(MOST_WANTS) };
+            let want = |want: &crate::plan::Want| {
+                Markup::from(format!("{}, for {}", want.text, counted(want.specimens.len(), "row")))
+            };
+            if shown > 0 {
+                content.push(paragraph("", "Vessels to look for:"));
+                content.push(list(if shown > 8 { "columns" } else { "" }, wants.take(shown).map(want)));
+                content.push(rest(shown, plan.wants.len(), "plan.json"));
+            }
+        }
+    }
+    if plan.warnings.len() + plan.prices_not_yours.len() > 0 {
+        content.push(element("h3", "", "Doubts"));
+        let prices = plan.prices_not_yours.iter().map(|price| Markup::from(format!("price not yours: {price}")));
+        content.push(list("", plan.warnings.iter().map(Markup::from).chain(prices)));
+    }
+    if content.is_empty() {
+        content = paragraph("", "Every row is placed, and nothing is in doubt.");
+    }
+    section("decisions", "Decisions and doubts", content)
+}
+
+/// Vessels to look for that are listed where there are many rows, those that most rows want first.
+const MOST_WANTS: usize = 60;
+
+/// A row with the vessel that misses by least.
+type Miss<'a> = (&'a Placement, VesselId, Refusal);
+
+/// Rows that no listed vessel serves, each against the vessel that misses by least.
+pub(super) fn leftovers(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let missed = plan.placements.iter().filter_map(|placement| {
+        let (vessel, refusal) = placement.near_miss?;
+        placement.vessel.is_none().then_some((placement, vessel, refusal))
+    });
+    let mut missed: Vec<Miss> = missed.collect();
+    if missed.is_empty() {
+        let words = "Every row that may be decided has a listed vessel that serves it.";
+        return section("leftovers", "Leftovers and what stops them", paragraph("", words));
+    }
+    missed.sort_by_key(|(placement, ..)| &project.collection.specimens[placement.specimen].key);
+    let shown = paper.extent.shown(missed.len());
+    let columns =
+        [("specimen", Words), ("name", Words), ("outcome", Words), ("nearest vessel", Words), ("misses by", Words)];
+    let mut table = Table::new("", &columns);
+    for (placement, vessel, refusal) in &missed[..shown] {
+        let specimen = &project.collection.specimens[placement.specimen];
+        table.row([
+            specimen.key.to_string().into(),
+            Markup::from(&specimen.name),
+            placement.outcome.name().into(),
+            Markup::from(&project.stock.vessel(*vessel).id),
+            refusal.to_string().into(),
+        ]);
+    }
+    let drawn = drawn(paper, &missed);
+    let figures: Markup = drawn.iter().enumerate().filter_map(|(i, miss)| figure(paper, *miss, i)).collect();
+    let mut content = paragraph("", EXPLAINED);
+    if !figures.is_empty() {
+        content.push(element("div", "figures", figures));
+    }
+    content.push(table.markup());
+    content.push(rest(shown, missed.len(), "placements.csv"));
+    section("leftovers", "Leftovers and what stops them", content)
+}
+
+const EXPLAINED: &str = "No listed vessel serves these rows. Each is drawn against the vessel that misses by least: \
+    cross-hatched is the part that does not go in, the dotted line is as far as it may reach once what must stay free is \
+    taken off. Where something other than space stops a row, the table says what.";
+
+/// All misses, or for each vessel and cause the least and the largest.
+fn drawn<'a>(paper: Paper, missed: &[Miss<'a>]) -> Vec<Miss<'a>> {
+    if paper.extent == Extent::Pictures {
+        return missed.to_vec();
+    }
+    let mut groups: BTreeMap<(VesselId, &str), Vec<Miss>> = BTreeMap::new();
+    for miss in missed {
+        groups.entry((miss.1, miss.2.cause.words())).or_default().push(*miss);
+    }
+    let by = |miss: &Miss| miss.2.shortfall.unwrap_or(0.0);
+    let mut shown = Vec::new();
+    for mut rows in groups.into_values().take(MOST_GROUPS) {
+        rows.sort_by(|one, other| by(one).total_cmp(&by(other)));
+        shown.extend(rows.first().copied());
+        shown.extend(rows.last().copied().filter(|_| rows.len() > 1));
+    }
+    shown
+}
+
+/// Vessels and causes that are drawn where not every row is.
+const MOST_GROUPS: usize = 100;
+
+fn figure(paper: Paper, (placement, vessel, refusal): Miss, number: usize) -> Option<Markup> {
+    let specimen = &paper.project.collection.specimens[placement.specimen];
+    let name = format!("miss-{number}");
+    let drawing = miss::overlap(paper.project, specimen, vessel, refusal, &name)?;
+    let words = format!(" against {}: {refusal}", paper.project.stock.vessel(vessel).id);
+    let caption = element("b", "", specimen.key.to_string()).with(words);
+    Some(element("figure", "", drawing.with(element("figcaption", "", caption))))
+}

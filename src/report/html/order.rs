@@ -1,0 +1,140 @@
+//! The order by supplier, as it would be sent, and money by supplier as a chart.
+
+use itertools::Itertools;
+
+use super::Paper;
+use super::page::{Markup, element, grouped, paragraph, section, to_fill_in};
+use super::table::{Figures, Table, Words};
+use crate::plan::Purchase;
+use crate::report::drawing::chart;
+use crate::report::fluids;
+use crate::stock::SupplierId;
+use crate::units::Money;
+
+/// The whole section.
+pub(super) fn order(paper: Paper) -> Markup {
+    let Paper { plan, .. } = paper;
+    if plan.purchases.is_empty() && plan.fluid_orders.is_empty() {
+        return section("order", "Order", paragraph("", "Nothing is ordered."));
+    }
+    let by_supplier = plan.purchases.iter().chunk_by(|purchase| supplier(paper, purchase));
+    let mut content = chart_of_money(paper);
+    for (supplier, purchases) in &by_supplier {
+        content.push(one_supplier(paper, supplier, &purchases.collect_vec()));
+    }
+    content.push(fluid_to_buy(paper));
+    section("order", "Order", content)
+}
+
+fn supplier(paper: Paper, purchase: &Purchase) -> Option<SupplierId> {
+    paper.project.stock.offers[purchase.offer].supplier
+}
+
+fn name(paper: Paper, supplier: Option<SupplierId>) -> String {
+    supplier.map_or("supplier not stated".to_owned(), |id| paper.project.stock.supplier(id).name.clone())
+}
+
+/// Goods and delivery by supplier, those not named first as in the plan.
+fn chart_of_money(paper: Paper) -> Markup {
+    let Paper { plan, .. } = paper;
+    let mut rows: Vec<(String, [f64; 2], String)> = Vec::new();
+    let unnamed: Money =
+        plan.purchases.iter().filter(|purchase| supplier(paper, purchase).is_none()).map(|p| p.line_total).sum();
+    if unnamed > Money::ZERO {
+        rows.push((name(paper, None), [unnamed.approximate(), 0.0], unnamed.on_screen()));
+    }
+    for delivery in &plan.deliveries {
+        let parts = [delivery.goods, delivery.charge].map(Money::approximate);
+        let words = (delivery.goods + delivery.charge).on_screen();
+        rows.push((name(paper, Some(delivery.supplier)), parts, words));
+    }
+    if rows.is_empty() {
+        return Markup::new();
+    }
+    let description = rows.iter().map(|(name, _, words)| format!("{name} {words}")).join("; ");
+    let shown = &rows[..rows.len().min(MOST_BARS)];
+    let title = paper.in_currency("Money by supplier: goods solid, delivery hatched");
+    element("figure", "", chart::bars(&title, &description, shown).with(element("figcaption", "", title.as_str())))
+}
+
+/// Suppliers in the chart; all of them have a table.
+const MOST_BARS: usize = 30;
+
+fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purchase]) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let stock = &project.stock;
+    let columns = [
+        ("order code", Words),
+        ("what", Words),
+        ("packs", Figures),
+        ("pieces a pack", Figures),
+        (&paper.in_currency("a pack"), Figures),
+        (&paper.in_currency("together"), Figures),
+        ("used", Figures),
+        ("spare", Figures),
+    ];
+    let mut table = Table::new("", &columns);
+    for purchase in purchases {
+        let offer = &stock.offers[purchase.offer];
+        let vessel = stock.vessel(offer.vessel);
+        let what = if vessel.description.is_empty() {
+            vessel.id.clone()
+        } else {
+            format!("{}: {}", vessel.id, vessel.description)
+        };
+        table.row([
+            offer.order_code.as_str().into(),
+            what.into(),
+            grouped(purchase.packs).into(),
+            offer.pack_size.to_string().into(),
+            offer.pack_price.on_screen().into(),
+            purchase.line_total.on_screen().into(),
+            grouped(purchase.pieces_used).into(),
+            grouped(purchase.spare).into(),
+        ]);
+    }
+    let blank = Markup::new;
+    let line = |what: &str, amount: Money| {
+        [blank(), what.into(), blank(), blank(), blank(), amount.on_screen().into(), blank(), blank()]
+    };
+    let goods: Money = purchases.iter().map(|purchase| purchase.line_total).sum();
+    let delivery = supplier.and_then(|id| plan.deliveries.iter().find(|delivery| delivery.supplier == id));
+    let charge = delivery.map_or(Money::ZERO, |delivery| delivery.charge);
+    let words = if delivery.is_some() && charge == Money::ZERO { "delivery (free)" } else { "delivery" };
+    table.sum(line(words, charge));
+    table.sum(line("this order", goods + charge));
+    let days = supplier.and_then(|id| stock.supplier(id).lead_days);
+    let days = days.map_or(Markup::new(), |days| paragraph("note", format!("Arrives in about {days} days.")));
+    let heading = element("h3", "", format!("To {}", name(paper, supplier)));
+    let filled_in = to_fill_in(&["From", "Date", "Our reference"]);
+    element("div", "keep", heading.with(filled_in).with(days).with(table.markup()))
+}
+
+/// Fluid and concentrates, in whole containers.
+fn fluid_to_buy(paper: Paper) -> Markup {
+    let columns = [
+        ("fluid", Words),
+        ("needed, l", Figures),
+        ("on the shelf, l", Figures),
+        ("to buy, l", Figures),
+        ("containers", Words),
+        (&paper.in_currency("price"), Figures),
+        (&paper.in_currency("counted by the litre"), Figures),
+    ];
+    let mut table = Table::new("", &columns);
+    for order in &paper.plan.fluid_orders {
+        let containers =
+            if order.cost.is_some() { fluids::containers(order) } else { "sold in: not stated".to_owned() };
+        table.row([
+            Markup::from(&order.fluid),
+            order.needed.litres().into(),
+            order.from_stock.litres().into(),
+            (order.needed - order.from_stock).litres().into(),
+            containers.into(),
+            order.cost.map_or(String::new(), Money::on_screen).into(),
+            order.counted.on_screen().into(),
+        ]);
+    }
+    let table = table.markup();
+    if table.is_empty() { table } else { element("h3", "", "Fluid and concentrates, in whole containers").with(table) }
+}

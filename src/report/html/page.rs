@@ -1,0 +1,185 @@
+//! The papers in HTML: what they share. Text is escaped by its type: only [`Markup`] is written as it stands, and it is
+//! made from text by escaping or from words of this program.
+//!
+//! Every paper is one file: no network, no script, one style sheet within; it prints on A4 and on Letter.
+
+use crate::units::decimal;
+
+/// The style sheet of the papers, colours first.
+pub const STYLE: &str = include_str!("style.css");
+
+/// Markup that is safe to write.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Markup(String);
+
+impl Markup {
+    /// Nothing at all.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// Markup that stands in this program.
+    pub fn fixed(markup: &'static str) -> Self {
+        Self(markup.to_owned())
+    }
+
+    /// Markup of a drawing, whose texts were escaped as it was drawn.
+    pub(in crate::report) fn drawn(markup: String) -> Self {
+        Self(markup)
+    }
+
+    /// Adds more at its end.
+    pub fn push(&mut self, more: impl Into<Markup>) {
+        self.0.push_str(&more.into().0);
+    }
+
+    /// The same with more at its end.
+    pub fn with(mut self, more: impl Into<Markup>) -> Self {
+        self.push(more);
+        self
+    }
+
+    /// True where there is nothing.
+    pub fn is_empty(&self) -> bool {
+        self.0.is_empty()
+    }
+
+    /// Bytes of it, marks counted too.
+    pub fn length(&self) -> usize {
+        self.0.len()
+    }
+
+    /// As text.
+    pub fn into_string(self) -> String {
+        self.0
+    }
+}
+
+impl From<&str> for Markup {
+    fn from(text: &str) -> Self {
+        Self(escaped(text))
+    }
+}
+
+impl From<&String> for Markup {
+    fn from(text: &String) -> Self {
+        Self(escaped(text))
+    }
+}
+
+impl From<String> for Markup {
+    fn from(text: String) -> Self {
+        Self(escaped(&text))
+    }
+}
+
+impl From<usize> for Markup {
+    fn from(count: usize) -> Self {
+        Self(count.to_string())
+    }
+}
+
+impl FromIterator<Markup> for Markup {
+    fn from_iter<I: IntoIterator<Item = Markup>>(parts: I) -> Self {
+        Self(parts.into_iter().map(|part| part.0).collect())
+    }
+}
+
+/// Text as HTML, in an attribute too. Characters that XML and HTML forbid become a mark.
+pub fn escaped(text: &str) -> String {
+    let mut escaped = String::with_capacity(text.len());
+    for character in text.chars() {
+        match character {
+            '&' => escaped.push_str("&amp;"),
+            '<' => escaped.push_str("&lt;"),
+            '>' => escaped.push_str("&gt;"),
+            '"' => escaped.push_str("&quot;"),
+            '\'' => escaped.push_str("&#39;"),
+            '\t' | '\n' | '\r' => escaped.push(' '),
+            control if control.is_control() || matches!(control, '\u{fffe}' | '\u{ffff}') => escaped.push('\u{fffd}'),
+            other => escaped.push(other),
+        }
+    }
+    escaped
+}
+
+/// An element with a class (none where empty) round its content.
+pub fn element(name: &'static str, class: &'static str, content: impl Into<Markup>) -> Markup {
+    let content = content.into().0;
+    if class.is_empty() {
+        return Markup(format!("<{name}>{content}</{name}>"));
+    }
+    Markup(format!("<{name} class=\"{class}\">{content}</{name}>"))
+}
+
+/// An element with any attributes, whose values are escaped.
+pub fn element_with(name: &'static str, attributes: &[(&'static str, &str)], content: impl Into<Markup>) -> Markup {
+    let attributes: String = attributes.iter().map(|(name, value)| format!(" {name}=\"{}\"", escaped(value))).collect();
+    Markup(format!("<{name}{attributes}>{}</{name}>", content.into().0))
+}
+
+/// A paragraph of a class.
+pub fn paragraph(class: &'static str, content: impl Into<Markup>) -> Markup {
+    element("p", class, content)
+}
+
+/// A list of one item or more; nothing where there is none.
+pub fn list(class: &'static str, items: impl IntoIterator<Item = Markup>) -> Markup {
+    let items: Markup = items.into_iter().map(|item| element("li", "", item)).collect();
+    if items.is_empty() { items } else { element("ul", class, items) }
+}
+
+/// Lines to be filled in by hand, each with its name before it.
+pub fn to_fill_in(names: &[&'static str]) -> Markup {
+    let line = |name: &&'static str| element("span", "blank", Markup::fixed(name));
+    element("p", "fill-in", names.iter().map(line).collect::<Markup>())
+}
+
+/// A section of a paper under a heading, to which its `id` leads.
+pub fn section(id: &'static str, title: &str, content: Markup) -> Markup {
+    let heading = element("h2", "", title);
+    element_with("section", &[("id", id)], heading.with(content))
+}
+
+/// A whole document. `class` names the paper, for its own lines in the style sheet.
+pub fn document(title: &str, class: &'static str, more_style: &str, body: Markup) -> Vec<u8> {
+    let title = escaped(title);
+    let body = body.0;
+    format!(
+        "<!DOCTYPE html>\n<html lang=\"en\"><head><meta charset=\"utf-8\"/><meta name=\"viewport\" \
+         content=\"width=device-width\"/><title>{title}</title><style>{STYLE}{more_style}</style></head>\n\
+         <body class=\"{class}\">{body}</body></html>\n"
+    )
+    .into_bytes()
+}
+
+/// `1 row`, `2 rows`.
+pub fn counted(n: usize, thing: &str) -> String {
+    if n == 1 { format!("1 {thing}") } else { format!("{} {thing}s", grouped(n as i64)) }
+}
+
+/// A whole number with thin spaces between thousands from five digits on: `12 345`.
+pub fn grouped(n: i64) -> String {
+    let digits = n.unsigned_abs().to_string();
+    if digits.len() < 5 {
+        return n.to_string();
+    }
+    let mut text = if n < 0 { "-".to_owned() } else { String::new() };
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            text.push('\u{202f}');
+        }
+        text.push(digit);
+    }
+    text
+}
+
+/// A length without its unit, at most one decimal.
+pub fn mm(length: crate::units::Length) -> String {
+    decimal(length.mm(), 1)
+}
+
+/// A length without its unit, or nothing.
+pub fn mm_or_blank(length: Option<crate::units::Length>) -> String {
+    length.map_or(String::new(), mm)
+}

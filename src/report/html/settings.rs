@@ -1,0 +1,123 @@
+//! What the plan rests on: settings, those at their defaults marked, prices, and the digests of what was read.
+
+use itertools::Itertools;
+
+use super::Paper;
+use super::page::{Markup, element, grouped, paragraph, section};
+use super::table::{Figures, Table, Words};
+use crate::decision::Aim;
+use crate::plan::saved::as_shown;
+use crate::settings::Settings;
+use crate::settings::fluid::Containers;
+use crate::units::{Millilitres, Money};
+
+/// Settings, prices and inputs.
+pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
+    let content = [
+        paragraph(
+            "",
+            "What is yours is in bold; what is not marked so stands at its default, a starting point and no standard.",
+        ),
+        element("h3", "", "What was proved, aim by aim"),
+        levels(paper),
+        element("h3", "", "Settings"),
+        keys(paper),
+        by_name(paper),
+        element("h3", "", "Prices of fluids"),
+        prices(paper),
+        element("h3", "", "What was read"),
+        digests(inputs),
+        paragraph(
+            "note",
+            concat!(
+                "Made by rehouse ",
+                env!("CARGO_PKG_VERSION"),
+                ". plan.json has every figure and the digest of this paper."
+            ),
+        ),
+    ];
+    section("settings", "Settings and inputs", content.into_iter().collect())
+}
+
+/// Each aim with what this plan has and below what no plan can come that does no worse in those before it.
+fn levels(paper: Paper) -> Markup {
+    let columns =
+        [("aim, in order of rank", Words), ("this plan", Figures), ("no plan below", Figures), ("known", Words)];
+    let mut table = Table::new("", &columns).narrow();
+    for level in &paper.plan.levels {
+        let (value, bound) = as_shown(level);
+        let amount = |number: i64| match level.aim {
+            Aim::Deferred(_) => grouped(number),
+            Aim::Money => Money::from_parts(number).on_screen(),
+            Aim::Fluid => format!("{} l", Millilitres(number).litres()),
+        };
+        let aim = match level.aim {
+            Aim::Deferred(priority) => format!("rows of priority {priority} deferred"),
+            Aim::Money => "money, litres weighed in".to_owned(),
+            Aim::Fluid => "fluid in vessels and tanks".to_owned(),
+        };
+        table.row([aim.into(), amount(value).into(), amount(bound).into(), level.proof.name().into()]);
+    }
+    let note = "No plan comes below the bound that does no worse in the aims before it. Recomputed: the bound reaches this plan, \
+        and an audit works it out again. By search: a complete search found nothing better. None: it is not proved.";
+    table.markup().with(paragraph("note", note))
+}
+
+fn keys(paper: Paper) -> Markup {
+    let defaults = Settings::default().list();
+    let mut table = Table::new("", &[("setting", Words), ("value", Words), ("", Words), ("meaning", Words)]);
+    for ((key, value, meaning), (_, default, _)) in paper.project.settings.list().into_iter().zip(defaults) {
+        let value = if value == "\"\"" { "none".to_owned() } else { value };
+        let own = value != default && !(value == "none" && default == "\"\"");
+        table.row([
+            element("code", "", key),
+            if own { element("b", "", value) } else { value.into() },
+            if own { "yours".into() } else { "default".into() },
+            meaning.into(),
+        ]);
+    }
+    table.markup()
+}
+
+/// Settings that have a name of the project's own after them.
+fn by_name(paper: Paper) -> Markup {
+    let settings = &paper.project.settings;
+    let mut table =
+        Table::new("By name; all of these are yours", &[("setting", Words), ("of", Words), ("value", Words)]);
+    let mut line = |key: &str, name: &str, value: String| {
+        table.row([element("code", "", key), name.into(), element("b", "", value)]);
+    };
+    settings.defaults.iter().for_each(|(column, cell)| line("defaults", column, cell.clone()));
+    settings.fluid_price.iter().for_each(|(fluid, price)| line("fluid_price", fluid, price.text()));
+    settings.disposal_price.iter().for_each(|(family, price)| line("disposal_price", family, price.text()));
+    settings.containers.iter().for_each(|(fluid, sold)| line("containers", fluid, contents(sold)));
+    table.markup()
+}
+
+/// `1 l 8.40, 5 l 32.00`.
+fn contents(sold: &Containers) -> String {
+    sold.0.iter().map(|(holds, price)| format!("{} l {}", holds.litres(), price.text())).join(", ")
+}
+
+fn prices(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let price = paper.in_currency("a litre");
+    let mut table =
+        Table::new("", &[("fluid", Words), (&price, Figures), ("", Words), ("source of its figures", Words)]);
+    for made in &plan.make_up {
+        let fluid = project.rules.fluid(made.fluid);
+        let whose = if fluid.price_is_default { element("span", "mark", "default, not yours") } else { "yours".into() };
+        table.row([Markup::from(&fluid.name), fluid.price.text().into(), whose, Markup::from(&fluid.source)]);
+    }
+    let tanks = plan.prices_not_yours.iter().filter(|price| price.starts_with("tank"));
+    let tanks = tanks.map(|price| paragraph("", element("span", "mark", format!("{price}: defaults, not yours"))));
+    table.markup().with(tanks.collect::<Markup>())
+}
+
+fn digests(inputs: &[(String, String)]) -> Markup {
+    let mut table = Table::new("", &[("file", Words), ("SHA-256", Words)]);
+    for (name, digest) in inputs {
+        table.row([Markup::from(name), element("code", "long", digest)]);
+    }
+    table.markup()
+}

@@ -1,0 +1,125 @@
+//! Where the list of vessels has holes, and how full the vessels are: two charts, each with its table.
+
+use std::collections::BTreeSet;
+
+use super::Paper;
+use super::page::{Markup, element, paragraph, section};
+use super::table::{Figures, Table, Words};
+use crate::collection::{Envelope, Outline, Posture, Size, Specimen};
+use crate::fit::coil::coil_envelope;
+use crate::fit::plan::Plan as Footprint;
+use crate::fit::{Stance, mouth};
+use crate::report::drawing::chart::{self, Point};
+use crate::stock::{Section, VesselId};
+use crate::units::{Length, decimal};
+
+/// Both charts.
+pub(super) fn sizes(paper: Paper) -> Markup {
+    section("sizes", "Sizes, and how full", against_vessels(paper).with(tissue(paper)))
+}
+
+/// What must pass a round mouth and how high it is then, for the posture in which the first is least.
+fn least_section(specimen: &Specimen) -> Option<(Length, Length)> {
+    let Size::Measured(measured) = specimen.size else { return None };
+    let coiled = specimen.posture == Posture::Coil;
+    let thick = measured.width.max(measured.height);
+    let envelope: Envelope = if coiled { coil_envelope(measured.length, thick) } else { measured };
+    let stances = if coiled { &[Stance::Height] } else { Stance::allowed(specimen.posture) };
+    let outline = if coiled { Outline::Rounded } else { specimen.outline };
+    let of = |stance: &Stance| {
+        let (vertical, (along, across)) = stance.measures(&envelope);
+        (mouth::measure(Footprint { outline, along, across }, Section::Round(Length::ZERO)), vertical)
+    };
+    stances.iter().map(of).min_by(|one, other| one.0.mm().total_cmp(&other.0.mm()))
+}
+
+fn against_vessels(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let used: BTreeSet<VesselId> = plan.placements.iter().filter_map(|placement| placement.vessel).collect();
+    let to_be_had =
+        |id: VesselId| project.stock.vessel(id).free_pieces() > 0 || project.stock.offers_of(id).next().is_some();
+    let vessels = project.stock.listed().filter(|(id, _)| to_be_had(*id)).map(|(id, vessel)| {
+        let point = if used.contains(&id) { Point::UsedVessel } else { Point::Vessel };
+        (point, vessel.section.smaller().mm(), vessel.inner_height.mm())
+    });
+    let vessels: Vec<(Point, f64, f64)> = vessels.collect();
+    let bodies = plan.placements.iter().filter_map(|placement| {
+        let (wide, high) = least_section(&project.collection.specimens[placement.specimen])?;
+        let left = placement.near_miss.is_some() && placement.vessel.is_none();
+        Some((if left { Point::Leftover } else { Point::Body }, wide.mm(), high.mm()))
+    });
+    let bodies: Vec<(Point, f64, f64)> = bodies.collect();
+    if bodies.is_empty() {
+        return Markup::new();
+    }
+    let title = "Bodies against the vessels that can be had";
+    let words = "Squares: vessels that can be had, filled where one is used. Points: bodies in the posture that needs the \
+        narrowest mouth, larger where several are alike. Crosses: bodies that no listed vessel serves. Crosses far from any \
+        square above and to the right of them are where the list has holes. Both scales are of equal ratios.";
+    let all: Vec<(Point, f64, f64)> = vessels.iter().chain(&bodies).copied().collect();
+    let figure = element("figure", "", chart::sizes(title, words, &all).with(element("figcaption", "", words)));
+    let columns =
+        [("width, mm", Words), ("bodies", Figures), ("of them none serves", Figures), ("kinds of vessel", Figures)];
+    let mut table =
+        Table::new("The same by width: what must pass of a body, bore or smaller width of a vessel", &columns).narrow();
+    for (low, high) in bands() {
+        let within = |points: &[(Point, f64, f64)], of: &dyn Fn(Point) -> bool| {
+            points.iter().filter(|(point, wide, _)| of(*point) && *wide >= low && *wide < high).count()
+        };
+        let [bodies_here, left] = [within(&bodies, &|_| true), within(&bodies, &|point| point == Point::Leftover)];
+        let vessels_here = within(&vessels, &|_| true);
+        if bodies_here + vessels_here > 0 {
+            let name = if high.is_finite() { format!("{low} to {high}") } else { format!("{low} and more") };
+            table.row([name.into(), bodies_here.into(), left.into(), vessels_here.into()]);
+        }
+    }
+    element("h3", "", title).with(figure).with(table.markup())
+}
+
+/// Widths from which to which, mm.
+fn bands() -> impl Iterator<Item = (f64, f64)> {
+    let steps = [0.0, 10.0, 20.0, 35.0, 50.0, 75.0, 100.0, 150.0, 200.0, 300.0, 500.0, f64::INFINITY];
+    (1..steps.len()).map(move |i| (steps[i - 1], steps[i]))
+}
+
+/// Share of tissue in the fullest vessel of each row, in classes up to the limit.
+fn tissue(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let shares = plan.placements.iter().filter_map(|placement| placement.fit?.tissue_share);
+    let shares: Vec<f64> = shares.collect();
+    if shares.is_empty() {
+        return Markup::new();
+    }
+    let limit = project.settings.tissue_share_pct.0;
+    let step = (limit / CLASSES as f64).max(0.1);
+    let mut counts = [0usize; CLASSES];
+    for share in &shares {
+        counts[((share * 100.0 / step) as usize).min(CLASSES - 1)] += 1;
+    }
+    let name = |i: usize| format!("{}–{}", decimal(step * i as f64, 1), decimal(step * (i + 1) as f64, 1));
+    let bars: Vec<(String, usize)> = counts.iter().enumerate().map(|(i, count)| (name(i), *count)).collect();
+    let title = "Tissue share of the rows in vessels, %";
+    let words = format!(
+        "Rows by tissue over filled volume, in the fullest vessel of each; {} % is the most.",
+        decimal(limit, 1)
+    );
+    let most = (CLASSES, format!("most {} %", decimal(limit, 1)));
+    let figure = element("figure", "", chart::histogram(title, &words, &bars, Some(most)));
+    let mut table = Table::new("", &[("tissue share, %", Words), ("rows", Figures)]).narrow();
+    for (name, count) in bars {
+        table.row([name.into(), count.into()]);
+    }
+    let unknown = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.tissue_share.is_none())).count();
+    let unknown = if unknown > 0 {
+        paragraph(
+            "note",
+            format!("{} not in it: nothing is known of the tissue.", super::page::counted(unknown, "row")),
+        )
+    } else {
+        Markup::new()
+    };
+    element("h3", "", title).with(figure).with(paragraph("note", words)).with(table.markup()).with(unknown)
+}
+
+/// Classes of tissue share.
+const CLASSES: usize = 12;

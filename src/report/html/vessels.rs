@@ -1,0 +1,219 @@
+//! The placements grouped by vessel: a drawing of each specimen in its vessel, and the same in a table.
+
+use std::cmp::Reverse;
+use std::collections::{BTreeMap, BTreeSet};
+
+use itertools::Itertools;
+
+use super::page::{Markup, counted, element, element_with, grouped, mm, mm_or_blank, paragraph, section};
+use super::table::{Figures, Table, Words};
+use super::{Extent, Paper, rest};
+use crate::fit::Stance;
+use crate::options::Fit;
+use crate::plan::Placement;
+use crate::report::drawing::frame::Frame;
+use crate::report::drawing::vessel::{standing, symbol};
+use crate::stock::{Section, Vessel, VesselId};
+use crate::units::decimal;
+
+/// A row in its vessel.
+type Housed<'a> = (&'a Placement, Fit);
+
+/// The whole section.
+pub(super) fn vessels(paper: Paper) -> Markup {
+    let mut groups: BTreeMap<VesselId, Vec<Housed>> = BTreeMap::new();
+    for placement in &paper.plan.placements {
+        if let (Some(vessel), Some(fit)) = (placement.vessel, placement.fit) {
+            groups.entry(vessel).or_default().push((placement, fit));
+        }
+    }
+    if groups.is_empty() {
+        return section(
+            "vessels",
+            "Vessels and what stands in them",
+            paragraph("", "No row goes into a listed vessel."),
+        );
+    }
+    for rows in groups.values_mut() {
+        rows.sort_by_key(|(placement, _)| &paper.project.collection.specimens[placement.specimen].key);
+    }
+    let mut content = paragraph("", EXPLAINED);
+    match paper.extent {
+        Extent::Pictures => {}
+        Extent::Rows => content
+            .push(paragraph("note", "One picture for each vessel and posture: the tightest row and the loosest.")),
+        Extent::Groups => {
+            let words = "One picture for each vessel and posture: the tightest row and the loosest. placements.csv has every row.";
+            content.push(paragraph("note", words));
+        }
+    }
+    content.push(summary(paper, &groups));
+    let drawn = fullest(paper, &groups);
+    let shown = groups.iter().filter(|(id, _)| drawn.contains(id)).map(|(id, rows)| group(paper, *id, rows));
+    content.push(shown.collect::<Markup>());
+    content.push(rest(drawn.len(), groups.len(), "placements.csv"));
+    section("vessels", "Vessels and what stands in them", content)
+}
+
+/// Vessels whose rows are shown: all, or beyond [`super::EVERY_ROW`] rows those with the most.
+fn fullest(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> BTreeSet<VesselId> {
+    let shown = if paper.extent == Extent::Groups { MOST_VESSELS } else { groups.len() };
+    let by_rows = groups.iter().sorted_by_key(|(id, rows)| (Reverse(rows.len()), **id));
+    by_rows.take(shown).map(|(id, _)| *id).collect()
+}
+
+/// Vessels that are shown with their rows, and that are listed, where not all are.
+const MOST_VESSELS: usize = 150;
+const MOST_LISTED: usize = 2_000;
+
+/// How to read the drawings.
+const EXPLAINED: &str = "Each drawing shows the box round the largest individual, hatched, in front view and in plan. Printed \
+    at full size it is to the scale named above it. The broken line with a triangle is the surface of the fluid; the figure at its \
+    right is the fluid above the highest point, in mm. The short heavy line in the plan is where the body is nearest to the \
+    wall, the figure under it how much is free there. A dotted outline in the plan is the mouth.";
+
+/// Pieces and rows by vessel.
+fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
+    let columns = [
+        ("vessel", Words),
+        ("rows", Figures),
+        ("pieces", Figures),
+        ("from the shelf", Figures),
+        ("to order", Figures),
+        ("one holds, ml", Figures),
+        ("least free at the wall, mm", Figures),
+        ("most tissue, %", Figures),
+    ];
+    let mut table = Table::new("", &columns);
+    let shown = if paper.extent == Extent::Groups { groups.len().min(MOST_LISTED) } else { groups.len() };
+    for (id, rows) in groups.iter().take(shown) {
+        let vessel = paper.project.stock.vessel(*id);
+        let pieces: i64 = rows.iter().map(|(_, fit)| i64::from(fit.pieces)).sum();
+        let on_hand: i64 = rows.iter().map(|(placement, _)| i64::from(placement.pieces_on_hand)).sum();
+        let gaps = rows.iter().filter_map(|(_, fit)| fit.wall_gap).reduce(|one, other| one.min(other));
+        let share = rows.iter().filter_map(|(_, fit)| fit.tissue_share).reduce(f64::max);
+        table.row([
+            Markup::from(&vessel.id),
+            rows.len().into(),
+            grouped(pieces).into(),
+            grouped(on_hand).into(),
+            grouped(pieces - on_hand).into(),
+            decimal(vessel.brimful.ml(), 0).into(),
+            mm_or_blank(gaps).into(),
+            share.map_or(String::new(), |share| decimal(share * 100.0, 1)).into(),
+        ]);
+    }
+    table.markup().with(rest(shown, groups.len(), "placements.csv"))
+}
+
+fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {
+    let vessel = paper.project.stock.vessel(id);
+    let drawn = drawn(paper, rows);
+    let figures: Markup = drawn.iter().map(|(housed, why)| figure(paper, id, *housed, why)).collect();
+    // Where not all rows are listed, those that are drawn are.
+    let listed =
+        if paper.extent == Extent::Groups { drawn.iter().map(|(housed, _)| *housed).collect() } else { rows.to_vec() };
+    [
+        element("h3", "", format!("{}: {}", vessel.id, counted(rows.len(), "row"))),
+        paragraph("note described", described(paper, vessel)),
+        element_with("svg", &[("class", "hidden"), ("aria-hidden", "true")], symbol(vessel, id)),
+        element("div", "figures", figures),
+        table(paper, &listed).with(rest(listed.len(), rows.len(), "placements.csv")),
+    ]
+    .into_iter()
+    .collect()
+}
+
+/// The rows whose pictures are shown, with the reason where not all are.
+fn drawn<'a>(paper: Paper, rows: &[Housed<'a>]) -> Vec<(Housed<'a>, &'static str)> {
+    if paper.extent == Extent::Pictures {
+        return rows.iter().map(|housed| (*housed, "")).collect();
+    }
+    let by_stance = rows.iter().into_group_map_by(|(_, fit)| fit.stance.map(Stance::name));
+    let mut shown = Vec::new();
+    for (_, mut rows) in by_stance.into_iter().sorted_by_key(|(stance, _)| *stance) {
+        let gap = |(_, fit): &Housed| fit.wall_gap.map_or(0.0, |gap| gap.mm());
+        rows.sort_by(|one, other| gap(one).total_cmp(&gap(other)));
+        if let (Some(first), Some(last)) = (rows.first(), rows.last()) {
+            shown.push((**first, if rows.len() > 1 { "tightest: " } else { "" }));
+            if rows.len() > 1 {
+                shown.push((**last, "loosest: "));
+            }
+        }
+    }
+    shown
+}
+
+fn figure(paper: Paper, id: VesselId, (placement, fit): Housed, why: &str) -> Markup {
+    let specimen = &paper.project.collection.specimens[placement.specimen];
+    let drawing = standing(paper.project, specimen, id, &fit);
+    let stance = fit.stance.map_or("as now, not measured", |stance| stance.name());
+    let lean = if fit.leaning { ", leaning: needs support" } else { "" };
+    let words = format!(" {} · {stance}{lean}", specimen.name);
+    let caption = Markup::from(why).with(element("b", "", specimen.key.to_string())).with(words);
+    element("figure", "", drawing.with(element("figcaption", "", caption)))
+}
+
+/// Size, mouth, material, closure.
+fn described(paper: Paper, vessel: &Vessel) -> String {
+    let size = |section: Section| match section {
+        Section::Round(bore) => format!("⌀ {}", mm(bore)),
+        Section::Rectangular(length, width) => format!("{} × {}", mm(length), mm(width)),
+    };
+    let shoulder = if vessel.body_height < vessel.inner_height {
+        format!(", shoulder at {}", mm(vessel.body_height))
+    } else {
+        String::new()
+    };
+    let description = if vessel.description.is_empty() { String::new() } else { format!("{}; ", vessel.description) };
+    let rules = &paper.project.rules;
+    format!(
+        "{description}inside {} × {} mm{shoulder}, mouth {} mm; {}; {}. Drawn {}.",
+        size(vessel.section),
+        mm(vessel.inner_height),
+        size(vessel.mouth),
+        rules.material(vessel.material).name,
+        rules.closure(vessel.closure).name,
+        Frame::of(vessel).words,
+    )
+}
+
+fn table(paper: Paper, rows: &[Housed]) -> Markup {
+    let columns = [
+        ("specimen", Words),
+        ("name", Words),
+        ("from", Words),
+        ("posture", Words),
+        ("wall", Figures),
+        ("cover", Figures),
+        ("mouth", Figures),
+        ("tissue %", Figures),
+        ("years", Figures),
+        ("fluid", Words),
+        ("ml", Figures),
+        ("review", Words),
+    ];
+    let mut table = Table::new("", &columns);
+    for (placement, fit) in rows {
+        let specimen = &paper.project.collection.specimens[placement.specimen];
+        let pieces = if fit.pieces > 1 { format!(", in {}", fit.pieces) } else { String::new() };
+        let times = if fit.charges > 1 { format!("{} × ", fit.charges) } else { String::new() };
+        let number = |number: Option<f64>| number.map_or(String::new(), |number| decimal(number, 1));
+        let lean = if fit.leaning { " leaning" } else { "" };
+        table.row([
+            specimen.key.to_string().into(),
+            Markup::from(&specimen.name),
+            format!("{}{pieces}", placement.outcome.name()).into(),
+            format!("{}{lean}", fit.stance.map_or("as now", |stance| stance.name())).into(),
+            mm_or_blank(fit.wall_gap).into(),
+            mm_or_blank(fit.cover).into(),
+            mm_or_blank(fit.mouth_gap).into(),
+            number(fit.tissue_share.map(|share| share * 100.0)).into(),
+            number(fit.life_years).into(),
+            Markup::from(&paper.project.rules.fluid(specimen.fluid).id),
+            format!("{times}{}", placement.fluid.map_or(String::new(), |fluid| grouped(fluid.0))).into(),
+            Markup::from(&placement.review),
+        ]);
+    }
+    table.markup()
+}

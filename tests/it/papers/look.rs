@@ -1,0 +1,90 @@
+//! Colours that everybody can tell apart, drawings with words, tables that print.
+
+use std::collections::BTreeMap;
+
+use rehouse::report::html::page::STYLE;
+
+use super::{demo, papers, planned};
+
+/// The colours at the head of the style sheet, by name.
+fn colours() -> BTreeMap<String, [u8; 3]> {
+    let root = STYLE.split_once(":root {").expect("colours").1.split_once('}').expect("an end").0;
+    let colour = |line: &str| {
+        let (name, value) = line.split_once(':')?;
+        let hex = value.trim().strip_prefix('#')?;
+        let part = |i: usize| u8::from_str_radix(&hex[i..i + 2], 16).expect("hexadecimal");
+        Some((name.trim().trim_start_matches("--").to_owned(), [part(0), part(2), part(4)]))
+    };
+    root.split(';').filter_map(colour).collect()
+}
+
+/// Relative luminance, and the contrast ratio of two: W3C, Web Content Accessibility Guidelines 2.2 (2023), definitions
+/// "relative luminance" and "contrast ratio".
+fn contrast(one: [u8; 3], other: [u8; 3]) -> f64 {
+    let luminance = |colour: [u8; 3]| {
+        let [r, g, b] = colour.map(|part| {
+            let part = f64::from(part) / 255.0;
+            if part <= 0.04045 { part / 12.92 } else { ((part + 0.055) / 1.055).powf(2.4) }
+        });
+        0.2126 * r + 0.7152 * g + 0.0722 * b
+    };
+    let (one, other) = (luminance(one), luminance(other));
+    (one.max(other) + 0.05) / (one.min(other) + 0.05)
+}
+
+#[test]
+fn contrast_is_counted_as_the_guidelines_count_it() {
+    assert!((contrast([0, 0, 0], [255, 255, 255]) - 21.0).abs() < 1e-9);
+    // #767676 is the lightest grey that passes on white: W3C, Understanding SC 1.4.3.
+    assert!(contrast([0x76; 3], [255; 3]) >= 4.5 && contrast([0x77; 3], [255; 3]) < 4.5);
+}
+
+#[test]
+fn text_has_the_contrast_of_4_5_and_lines_that_of_3() {
+    let colours = colours();
+    for ground in ["paper", "wash"] {
+        for text in ["ink", "soft", "fluid"] {
+            let ratio = contrast(colours[text], colours[ground]);
+            assert!(ratio >= 4.5, "{text} on {ground}: {ratio:.2} (WCAG 2.2, 1.4.3)");
+        }
+        let ratio = contrast(colours["line"], colours[ground]);
+        assert!(ratio >= 3.0, "line on {ground}: {ratio:.2} (WCAG 2.2, 1.4.11)");
+    }
+}
+
+#[test]
+fn no_colour_stands_anywhere_but_at_the_head_of_the_style_sheet() {
+    let (project, plan) = planned(&demo());
+    let rest = STYLE.split_once('}').expect("colours").1;
+    let hex = |part: &str| part.len() > 3 && part.chars().take(3).all(|c| c.is_ascii_hexdigit());
+    let literal = rest.split('#').skip(1).find(|part| hex(part));
+    assert_eq!(literal, None, "a colour in the style");
+    for (name, text) in papers(&project, &plan) {
+        let body = text.split_once("</style>").expect("a style").1;
+        for word in ["fill=\"", "stroke=\"", "color:", "rgb(", "hsl("] {
+            assert!(!body.contains(word), "{name}: {word}");
+        }
+    }
+}
+
+#[test]
+fn every_drawing_has_a_title_and_a_description_and_may_not_be_split() {
+    let (project, plan) = planned(&demo());
+    let report = &papers(&project, &plan)[0].1;
+    let drawings: Vec<&str> = report.split("<svg role=\"img\"").skip(1).collect();
+    assert!(drawings.len() > 150, "{} drawings", drawings.len());
+    for drawing in &drawings {
+        let inside = drawing.split_once('>').expect("a tag").1;
+        let title = inside.strip_prefix("<title>").expect("a title first").split("</title>").next().unwrap_or_default();
+        let description =
+            inside.split("<desc>").nth(1).expect("a description").split("</desc>").next().unwrap_or_default();
+        assert!(title.len() > 5 && description.len() > 5, "{title}: {description}");
+    }
+    assert_eq!(
+        report.matches("<svg").count(),
+        drawings.len() + report.matches("<svg class=\"hidden\" aria-hidden").count()
+    );
+    assert!(STYLE.contains("figure { margin: 0; break-inside: avoid; }"));
+    assert!(STYLE.contains("thead { display: table-header-group; }"));
+    assert!(STYLE.contains("@page {"));
+}

@@ -1,0 +1,210 @@
+//! `report.html` says what the plan says.
+
+use rehouse::plan::{Outcome, Plan};
+use rehouse::units::{Millilitres, Money};
+
+use super::{demo, paper, planned};
+
+/// Text between two marks.
+fn between<'a>(text: &'a str, from: &str, to: &str) -> &'a str {
+    let start = text.find(from).unwrap_or_else(|| panic!("no {from}")) + from.len();
+    &text[start..start + text[start..].find(to).unwrap_or_else(|| panic!("no {to} after {from}"))]
+}
+
+/// A section by its name.
+fn section<'a>(report: &'a str, id: &str) -> &'a str {
+    between(report, &format!("<section id=\"{id}\">"), "</section>")
+}
+
+/// The cells of the rows of some markup.
+fn rows(markup: &str) -> Vec<Vec<String>> {
+    let row = |row: &str| {
+        let row = row.split("</tr>").next().unwrap_or_default();
+        let cells = row.split("<t").skip(1).filter(|cell| cell.starts_with('h') || cell.starts_with('d'));
+        cells.map(|cell| plain(cell.split_once('>').map_or("", |(_, cell)| cell))).collect()
+    };
+    markup.split("<tr>").skip(1).map(row).collect()
+}
+
+/// Text without its marks.
+fn plain(markup: &str) -> String {
+    let mut text = String::new();
+    let mut inside = false;
+    for c in markup.chars() {
+        match c {
+            '<' => inside = true,
+            '>' => inside = false,
+            c if !inside => text.push(c),
+            _ => {}
+        }
+    }
+    text
+}
+
+/// Hundredths of the currency.
+fn money(cell: &str) -> i64 {
+    let parsed = Money::parse(cell).unwrap_or_else(|| panic!("{cell:?} is no money"));
+    parsed.parts() / (Money::PER_UNIT / 100)
+}
+
+fn cell(rows: &[Vec<String>], name: &str, column: usize) -> String {
+    let row = rows.iter().find(|row| row.first().is_some_and(|first| first == name));
+    row.unwrap_or_else(|| panic!("no row {name}"))[column].clone()
+}
+
+#[test]
+fn the_opening_has_the_counts_the_money_and_the_litres_of_the_plan() {
+    let (_, plan, report) = paper(&demo(), "report.html");
+    let counts = between(&report, "<dl class=\"counts\">", "</dl>");
+    let count = |what: &str| between(counts, &format!("<dt>{what}</dt><dd>"), "</dd>").to_owned();
+    let totals = &plan.totals;
+    for (what, n) in [
+        ("on hand", totals.on_hand),
+        ("to order", totals.order),
+        ("tanks to build", totals.custom_tank),
+        ("deferred", totals.deferred),
+        ("need a decision", totals.needs_decision),
+        ("held", totals.held),
+    ] {
+        assert_eq!(count(what), n.to_string(), "{what}");
+    }
+    let opening = rows(between(&report, "<div class=\"opening\">", "<nav"));
+    for (what, amount) in [
+        ("vessels", totals.purchase),
+        ("delivery", totals.delivery),
+        ("fluid", totals.fluid),
+        ("tanks", totals.tanks),
+        ("to pay", totals.to_pay),
+    ] {
+        // "fluid" heads a table too.
+        let row = opening.iter().find(|row| row[0] == what && Money::parse(&row[1]).is_some());
+        assert_eq!(row.unwrap_or_else(|| panic!("no {what}"))[1], amount.on_screen(), "{what}");
+    }
+    let together: Vec<&Vec<String>> = opening.iter().filter(|row| row[0] == "together").collect();
+    assert_eq!(together[0][1], totals.money.on_screen());
+    assert_eq!(together[1][1], totals.litres.litres());
+    assert!(report.contains("proved best: fewest deferred by priority"));
+}
+
+#[test]
+fn the_opening_says_first_what_needs_a_person() {
+    let (_, plan, report) = paper(&demo(), "report.html");
+    let first = report.find("First, for a person to settle").expect("it stands there");
+    assert!(first < report.find("<dl class=\"counts\">").expect("counts"));
+    for kind in ["a pin is refused", "measure first", "no vessel serves", "test the fluid first"] {
+        assert!(between(&report, "First, for a person", "<dl").contains(kind), "{kind}");
+    }
+    assert_eq!(plan.totals.needs_decision, 6);
+}
+
+#[test]
+fn the_orders_add_up_to_the_plans_purchase_and_delivery() {
+    let (_, plan, report) = paper(&demo(), "report.html");
+    let order = rows(section(&report, "order"));
+    let sum = |wanted: &dyn Fn(&str) -> bool| -> i64 {
+        order.iter().filter(|row| row.len() == 8 && wanted(&row[1])).map(|row| money(&row[5])).sum()
+    };
+    let hundredths = |amount: Money| amount.parts() / (Money::PER_UNIT / 100);
+    assert_eq!(sum(&|what| what == "this order"), hundredths(plan.totals.purchase + plan.totals.delivery));
+    assert_eq!(sum(&|what| what.starts_with("delivery")), hundredths(plan.totals.delivery));
+    let lines = order.iter().filter(|row| row.len() == 8 && row[2].parse::<i64>().is_ok()).count();
+    assert_eq!(lines, plan.purchases.len());
+}
+
+#[test]
+fn every_row_in_a_vessel_is_drawn_and_listed_once_with_its_fluid() {
+    let (project, plan, report) = paper(&demo(), "report.html");
+    let section = section(&report, "vessels");
+    let listed: Vec<Vec<String>> = rows(section).into_iter().filter(|row| row.len() == 12).collect();
+    let placed: Vec<_> = plan.placements.iter().filter(|placement| placement.vessel.is_some()).collect();
+    assert_eq!(section.matches("<svg role=\"img\"").count(), placed.len());
+    for placement in &placed {
+        let key = project.collection.specimens[placement.specimen].key.to_string();
+        let own: Vec<_> = listed.iter().filter(|row| row[0] == key).collect();
+        assert_eq!(own.len(), 1, "{key}");
+        let fluid = placement.fluid.map_or(0, |Millilitres(ml)| ml).to_string();
+        let shown: String =
+            own[0][10].split('×').next_back().unwrap_or_default().chars().filter(char::is_ascii_digit).collect();
+        assert_eq!(shown, fluid, "{key}");
+    }
+    let symbols = section.matches("<symbol ").count();
+    let used: std::collections::BTreeSet<_> = placed.iter().filter_map(|placement| placement.vessel).collect();
+    assert_eq!(symbols, used.len(), "one symbol a vessel");
+}
+
+#[test]
+fn every_row_that_is_not_placed_stands_with_its_reason() {
+    let (project, plan, report) = paper(&demo(), "report.html");
+    let decisions = rows(section(&report, "decisions"));
+    for placement in &plan.placements {
+        let open = matches!(placement.outcome, Outcome::Deferred | Outcome::NeedsDecision | Outcome::Held);
+        let key = project.collection.specimens[placement.specimen].key.to_string();
+        let row = decisions.iter().find(|row| row[0] == key);
+        assert_eq!(row.is_some(), open, "{key}");
+        if let Some(row) = row {
+            assert_eq!(row[3].replace("&#39;", "'"), placement.reason);
+        }
+    }
+}
+
+#[test]
+fn near_misses_of_space_are_drawn_with_their_overlap() {
+    let (_, plan, report) = paper(&demo(), "report.html");
+    let section = section(&report, "leftovers");
+    let of_space = |plan: &Plan| {
+        let missed = plan.placements.iter().filter(|placement| placement.vessel.is_none());
+        missed.filter_map(|placement| placement.near_miss).filter(|(_, refusal)| refusal.cause.unit() == "mm").count()
+    };
+    assert_eq!(section.matches("<svg role=\"img\"").count(), of_space(&plan));
+    assert!(section.matches("class=\"over\"").count() >= of_space(&plan));
+}
+
+#[test]
+fn tanks_stand_with_drawing_cut_list_and_sheets() {
+    let (_, plan, report) = paper(&demo(), "report.html");
+    let section = section(&report, "tanks");
+    assert_eq!(section.matches("<svg role=\"img\"").count(), plan.tanks.len() + plan.sheets.len());
+    let panes: usize = plan.tanks.iter().filter_map(|tank| tank.design.as_ref()).map(|design| design.panes.len()).sum();
+    assert_eq!(rows(section).iter().filter(|row| row.len() == 6 && row[1].parse::<u32>().is_ok()).count(), panes);
+    let nested: usize = plan.sheets.iter().map(|sheet| sheet.panes.len()).sum();
+    assert_eq!(rows(section).iter().filter(|row| row.len() == 7 && row[0].parse::<u32>().is_ok()).count(), nested);
+}
+
+#[test]
+fn fluid_adds_up_and_settings_say_whose_they_are() {
+    let (_, plan, report) = paper(&demo(), "report.html");
+    let fluid = rows(section(&report, "fluid"));
+    assert_eq!(cell(&fluid, "together", 2), plan.totals.litres.litres());
+    assert_eq!(cell(&fluid, "together", 8), plan.totals.fluid.on_screen());
+    let settings = rows(section(&report, "settings"));
+    assert_eq!(cell(&settings, "budget", 1), "1950.00");
+    assert_eq!(cell(&settings, "budget", 2), "yours");
+    assert_eq!(cell(&settings, "clearance.wall_pct", 2), "default");
+    assert!(settings.iter().any(|row| row[0] == "Ethanol 30 %" && row[2] == "default, not yours"));
+    assert_eq!(cell(&settings, "specimens.csv", 1), "0".repeat(64));
+}
+
+#[test]
+fn cautions_and_warnings_are_all_there() {
+    let (_, plan, report) = paper(&demo(), "report.html");
+    for said in plan.cautions.iter().chain(&plan.warnings) {
+        assert!(report.contains(&said.replace('\'', "&#39;")), "{said}");
+    }
+}
+
+#[test]
+fn rows_that_were_left_out_come_first_in_every_paper() {
+    let mut files = demo();
+    let survey = String::from_utf8(files["specimens.csv"].clone()).expect("UTF-8");
+    let broken = survey.replacen(
+        "A0301,,WDLM,ANA,Ovis aries,heart sectioned on plate,1,",
+        "A0301,,WDLM,ANA,Ovis aries,heart,0,",
+        1,
+    );
+    files.insert("specimens.csv".to_owned(), broken.into_bytes());
+    let (project, plan) = planned(&files);
+    assert_eq!(plan.skipped_rows.len(), 1);
+    for (name, text) in super::papers(&project, &plan) {
+        assert!(text.contains("Left out: 1 row"), "{name}");
+    }
+}

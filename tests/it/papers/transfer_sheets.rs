@@ -1,0 +1,103 @@
+//! `transfer-sheets.html`: every placed specimen once, in working order, in batches of a day's work.
+
+use super::{demo, paper};
+
+/// The body of each day.
+fn days(sheets: &str) -> Vec<&str> {
+    sheets.split("<section class=\"day\">").skip(1).collect()
+}
+
+fn with_per_day(per_day: u32) -> super::Files {
+    let mut files = demo();
+    let settings = String::from_utf8(files["settings.toml"].clone()).expect("UTF-8");
+    files.insert("settings.toml".to_owned(), format!("per_day = {per_day}\n{settings}").into_bytes());
+    files
+}
+
+#[test]
+fn every_placed_specimen_has_a_line_in_working_order_in_batches() {
+    let (project, plan, sheets) = paper(&with_per_day(30), "transfer-sheets.html");
+    let days = days(&sheets);
+    assert_eq!(days.len(), plan.totals.placed.div_ceil(30));
+    for (i, day) in days.iter().enumerate() {
+        let lines = day.matches("<th scope=\"row\"").count();
+        let expected = if i + 1 < days.len() { 30 } else { plan.totals.placed - 30 * i };
+        assert_eq!(lines, expected, "day {}", i + 1);
+        assert!(day.contains("<th scope=\"col\" class=\"w\">old labels moved</th>"));
+    }
+    let mut order: Vec<_> = plan.placements.iter().filter(|placement| placement.fluid.is_some()).collect();
+    order.sort_by_key(|placement| {
+        let specimen = &project.collection.specimens[placement.specimen];
+        (specimen.location.clone(), specimen.fluid, specimen.priority, specimen.key.clone())
+    });
+    let mut from = 0;
+    for placement in order {
+        let key = format!("<b>{}</b>", project.collection.specimens[placement.specimen].key);
+        let found = sheets[from..].find(&key).unwrap_or_else(|| panic!("{key} does not follow"));
+        from += found + key.len();
+        assert!(!sheets[from..].contains(&key), "{key} stands twice");
+    }
+}
+
+#[test]
+fn a_divided_lot_has_a_box_for_each_jar_and_hazards_stand_on_their_line() {
+    let (_, _, sheets) = paper(&demo(), "transfer-sheets.html");
+    for jar in ["jar 1 of 3", "jar 2 of 3", "jar 3 of 3"] {
+        assert_eq!(sheets.matches(jar).count(), 1, "{jar}");
+    }
+    let line = |key: &str| {
+        let start = sheets.find(&format!("<b>{key}</b>")).unwrap_or_else(|| panic!("no {key}"));
+        &sheets[start..start + sheets[start..].find("</tr>").expect("an end")]
+    };
+    assert!(line("WDLM:ANA:A0310").contains("HUMAN"));
+    assert!(line("WDLM:ANA:A0311").contains("MERCURY"));
+    assert!(line("WDLM:HRP:H0102").contains("ethanol-70 at 60\u{a0}%"), "from which fluid, at which strength");
+    assert!(line("WDLM:INV:I0232").contains("first baths of"), "{}", line("WDLM:INV:I0232"));
+    assert!(line("WDLM:ANA:A0320").contains("to be built"));
+}
+
+#[test]
+fn a_days_batch_of_no_row_is_refused() {
+    let reading = rehouse::intake::read_texts(&with_per_day(0), &[], false);
+    assert!(reading.project.is_none());
+    assert!(rehouse::report::diagnostics::text(&reading.diagnostics).contains("per_day"));
+}
+
+/// A few rows at a few places, one of them divided, one held.
+fn a_few() -> super::Files {
+    let survey = "catalogNumber,scientificName,length_mm,width_mm,height_mm,individualCount,max_vessels,tissue_ml,fluid,priority,\
+        current_fluid,location,hold\n\
+        C-3,Rana,60,20,20,,,,ethanol-70,3,formalin-10,Bay 2,\n\
+        A-1,Esox lucius,60,20,20,,,,formalin-10,2,,Bay 1,\n\
+        B-2,Esox lucius,60,20,20,,,,ethanol-70,3,,Bay 1,\n\
+        B-1,Esox lucius,60,20,20,,,,ethanol-70,1,,Bay 1,\n\
+        D-1,Tinca tinca,55,22,22,12,3,180,ethanol-70,3,,Bay 3,\n\
+        E-1,Held,60,20,20,,,,ethanol-70,3,,Bay 1,kept as it is\n";
+    let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+        JAR,cylinder,70,100,borosilicate,pp-cap-ptfe,40\n";
+    [("specimens.csv", survey), ("vessels.csv", stock)]
+        .map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()))
+        .into()
+}
+
+#[test]
+fn rows_are_worked_place_by_place_and_fluid_by_fluid_the_urgent_first() {
+    let (_, plan, sheets) = paper(&a_few(), "transfer-sheets.html");
+    let at = |key: &str| sheets.find(&format!("<b>{key}</b>")).unwrap_or_else(|| panic!("{key} is on no sheet"));
+    let order = ["B-1", "B-2", "A-1", "C-3", "D-1"].map(at);
+    assert!(order.is_sorted(), "{order:?}");
+    assert!(!sheets.contains("<b>E-1</b>"), "what is held is not moved");
+    assert!(sheets.contains("On no sheet: 1 held, not to be moved."));
+    let divided = plan.placements.iter().find_map(|row| row.fit.filter(|fit| fit.pieces > 1).map(|fit| (row, fit)));
+    let (row, fit) = divided.expect("a divided lot");
+    let all = row.fluid.expect("fluid").0;
+    let each = (all + i64::from(fit.pieces) / 2) / i64::from(fit.pieces);
+    assert!(
+        sheets.contains(&format!("<b>{all}</b> ethanol-70, about {each} in each")),
+        "{all} ml in all, {each} in each"
+    );
+    // From formalin into alcohol: the cautions of both stand on the line.
+    let line = &sheets[at("C-3")..];
+    let line = &line[..line.find("</tr>").expect("an end")];
+    assert!(line.contains("formaldehyde: extraction") && line.contains("flammable vapour"), "{line}");
+}
