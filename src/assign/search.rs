@@ -134,6 +134,9 @@ pub fn first_possible(question: &Question, n_goals: i64, goal: impl Fn(i64) -> G
     low
 }
 
+/// Of so many parts each suggests a plan, of later ones every sixteenth: their flows differ too little.
+const SUGGESTED_FROM_ALL: u64 = 200;
+
 /// Where packs of one vessel give way to another's one by one, going on finds no end: then the least bound is taken up again.
 const DEEPEST: usize = 40;
 
@@ -249,7 +252,9 @@ impl Tree<'_> {
             if self.cutoff().is_some_and(|cutoff| bound >= cutoff) {
                 return None;
             }
-            self.suggest();
+            if self.n_nodes < SUGGESTED_FROM_ALL || self.n_nodes.is_multiple_of(16) {
+                self.suggest();
+            }
             let Some(cutoff) = self.cutoff() else { break relaxed };
             if bound >= cutoff {
                 return None;
@@ -258,7 +263,7 @@ impl Tree<'_> {
                 break relaxed;
             }
         };
-        let branch = self.relaxation.branch(&state, &relaxed).or_else(|| {
+        let branch = self.relaxation.branch(&state, &relaxed, self.cutoff()).or_else(|| {
             // Nothing is left to divide: the relaxation is a plan. Where the budget forbids it, rows are divided one by one.
             let chosen = self.relaxation.rows(&state);
             let packs = self.relaxation.packs(&state, &relaxed);

@@ -5,11 +5,13 @@
 //! flow is the cheapest after every call, so a small change costs little.
 
 mod chains;
+mod moves;
 mod place;
 #[cfg(test)]
 mod tests;
 
 use chains::{START, Search};
+use moves::{Move, Reach};
 use place::Place;
 
 /// A cost no move has: there is none.
@@ -49,8 +51,7 @@ pub struct Transport {
     stranded: i64,
     kind_of: Vec<u32>,
     arcs: Vec<Arc>,
-    /// The arcs of each kind in order of place.
-    by_place: Vec<u32>,
+    reach: Reach,
     closed: Vec<bool>,
     /// By arc, rows on it.
     sent: Vec<i64>,
@@ -62,16 +63,6 @@ pub struct Transport {
     cost: i128,
     search: Search,
 }
-
-/// The cheapest move of one row between two places.
-#[derive(Clone, Copy, Debug)]
-struct Move {
-    cost: i128,
-    from: u32,
-    to: u32,
-}
-
-const NO_MOVE: Move = Move { cost: NONE, from: u32::MAX, to: u32::MAX };
 
 impl Transport {
     /// Sends all rows: of each kind so many, along its arcs, one to a place; each place with its
@@ -85,22 +76,18 @@ impl Transport {
             kind_of.resize(arcs.len(), kind as u32);
             first_arc.push(arcs.len());
         }
-        let mut by_place: Vec<u32> = (0..arcs.len() as u32).collect();
-        for range in first_arc.windows(2) {
-            by_place[range[0]..range[1]].sort_by_key(|&arc| arcs[arc as usize].place);
-        }
         let mut transport = Transport {
+            reach: Reach::new(&first_arc, &arcs, n),
             first_arc,
             counts: vec![0; kinds.len()],
             stranded: 0,
             kind_of,
-            by_place,
             closed: vec![false; arcs.len()],
             sent: vec![0; arcs.len()],
             arcs,
-            places: steps.iter().map(|steps| Place::new(steps)).collect(),
+            places: steps.iter().map(|steps| Place::new(steps, n)).collect(),
             occupied: Vec::new(),
-            moves: vec![NO_MOVE; n * n],
+            moves: vec![Move::NONE; n * n],
             cost: 0,
             search: Search::new(n),
         };
@@ -323,59 +310,10 @@ impl Transport {
             }
             for (to, best) in self.moves[index * n..(index + 1) * n].iter_mut().enumerate() {
                 if best.from == arc {
-                    *best = NO_MOVE;
-                    place.stale.push(to);
+                    *best = Move::NONE;
+                    place.stale.insert(to);
                 }
             }
-        }
-    }
-
-    fn refresh_all(&mut self) {
-        let occupied = std::mem::take(&mut self.occupied);
-        for &place in &occupied {
-            self.refresh(place);
-        }
-        self.occupied = occupied;
-    }
-
-    /// The cheapest moves out of a place, where rows that would have made them have left.
-    fn refresh(&mut self, place: usize) {
-        if self.places[place].stale.is_empty() {
-            return;
-        }
-        let n = self.places.len();
-        let stale = std::mem::take(&mut self.places[place].stale);
-        let here = std::mem::take(&mut self.places[place].here);
-        for &arc in &here {
-            let cost = self.arcs[arc as usize].cost;
-            let kind = self.kind_of[arc as usize] as usize;
-            let (first, end) = (self.first_arc[kind], self.first_arc[kind + 1]);
-            for &to in &stale {
-                let by_place = &self.by_place[first..end];
-                if let Ok(found) = by_place.binary_search_by_key(&to, |&arc| self.arcs[arc as usize].place) {
-                    self.offer_move(place * n + to, arc, cost, by_place[found] as usize);
-                }
-            }
-        }
-        self.places[place].here = here;
-    }
-
-    /// The moves that the rows of an arc could make.
-    fn offer_moves(&mut self, arc: u32) {
-        let Arc { place, cost } = self.arcs[arc as usize];
-        let first = place * self.places.len();
-        let kind = self.kind_of[arc as usize] as usize;
-        for to in self.first_arc[kind]..self.first_arc[kind + 1] {
-            self.offer_move(first + self.arcs[to].place, arc, cost, to);
-        }
-    }
-
-    /// One of them, where it is cheaper than what there is; of equals the first arc's.
-    fn offer_move(&mut self, index: usize, arc: u32, cost: i128, to: usize) {
-        let gained = self.arcs[to].cost - cost;
-        let best = &mut self.moves[index];
-        if to != arc as usize && !self.closed[to] && (gained, arc) < (best.cost, best.from) {
-            *best = Move { cost: gained, from: arc, to: to as u32 };
         }
     }
 }

@@ -46,8 +46,8 @@ pub fn bound(question: &Question, part: &Part, prices: &Prices, aim: Aim, reache
 /// The weight with which no row of a priority is ever better deferred: what the row costs that is dearest to place.
 pub fn weight_that_places_all(question: &Question, prices: &Prices, priority: u8) -> i128 {
     let classes = question.classes.iter().filter(|class| class.priority == priority);
+    let costs = Costs::new(question, prices, &prices.weights);
     let dearest = classes.filter_map(|class| {
-        let costs = Costs::new(question, prices, &prices.weights);
         let most = class.members.iter().map(|member| costs.of(member.money, member.fluid)).max()?;
         Some(costs.cheapest(class)? + most)
     });
@@ -180,6 +180,8 @@ fn packs(offer: &OfferTerms, (least, most): (i64, Option<i64>), cost: i128) -> S
 /// What rows and choices cost at prices.
 struct Costs<'a> {
     pieces: &'a [i128],
+    /// By supply, what a single piece costs with its spare.
+    single: Vec<i128>,
     weights: &'a Weights<i128>,
     money: i128,
     fluid: i128,
@@ -191,29 +193,42 @@ impl<'a> Costs<'a> {
     fn new(question: &Question, prices: &'a Prices, weights: &'a Weights<i128>) -> Self {
         let limits = &question.limits;
         let of_millilitre = i128::from(limits.litre_weight.per_litre(Millilitres(1)).parts());
+        let spare = 10_000 + i128::from(limits.spare_per_10_000);
         Costs {
             pieces: &prices.pieces,
+            single: prices.pieces.iter().map(|price| (price * spare).div_euclid(10_000)).collect(),
             weights,
             money: weights.money + weights.budget,
             fluid: weights.money * of_millilitre + weights.fluid,
             labour: weights.budget * i128::from(limits.labour_per_row.parts()),
-            spare: 10_000 + i128::from(limits.spare_per_10_000),
+            spare,
         }
     }
 
     fn of(&self, money: Money, fluid: Millilitres) -> i128 {
-        self.money * i128::from(money.parts()) + self.fluid * i128::from(fluid.0)
+        times(self.money, money.parts()) + times(self.fluid, fluid.0)
     }
 
     fn choice(&self, choice: &Choice) -> i128 {
-        let price = choice.supply.map_or(0, |supply| self.pieces[supply as usize]);
-        let pieces = (price * self.spare * i128::from(choice.pieces)).div_euclid(10_000);
+        let pieces = match choice.supply {
+            None => 0,
+            Some(supply) if choice.pieces == 1 => self.single[supply as usize],
+            Some(supply) => (self.pieces[supply as usize] * self.spare * i128::from(choice.pieces)).div_euclid(10_000),
+        };
         self.of(choice.money, choice.fluid) + self.labour + pieces
     }
 
     /// The cheapest choice of a class.
     fn cheapest(&self, class: &Class) -> Option<i128> {
         class.choices.iter().map(|choice| self.choice(choice)).min()
+    }
+}
+
+/// A product; most factors have 64 bits, and then it is a single instruction.
+fn times(weight: i128, amount: i64) -> i128 {
+    match i64::try_from(weight) {
+        Ok(weight) => i128::from(weight) * i128::from(amount),
+        Err(_) => weight * i128::from(amount),
     }
 }
 

@@ -1,5 +1,7 @@
 //! Where a part of the decision is divided, and the parts that come of it.
 
+use itertools::Itertools;
+
 use super::{Relaxation, Relaxed};
 use crate::decision::leaf::Terms;
 use crate::units::Money;
@@ -31,6 +33,9 @@ pub enum Branch {
     Packs(usize, i64),
 }
 
+/// Offers of which the parts are solved before one of them is chosen to divide on.
+const TRIALS: usize = 8;
+
 impl Relaxation<'_> {
     /// The whole decision.
     pub fn root(&self) -> State {
@@ -50,8 +55,8 @@ impl Relaxation<'_> {
         }
     }
 
-    /// Where to divide a part; `None` where its relaxation is a plan.
-    pub fn branch(&mut self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
+    /// Where to divide a part in which only plans below `cutoff` are sought; `None` where its relaxation is a plan.
+    pub fn branch(&mut self, state: &State, relaxed: &Relaxed, cutoff: Option<i128>) -> Option<Branch> {
         let rows = |relaxation: &Self| {
             relaxation.branch_on_suppliers(state, relaxed).or_else(|| relaxation.branch_on_lots(state))
         };
@@ -59,7 +64,7 @@ impl Relaxation<'_> {
         if branch.is_some() || self.too_many_kinds(state, relaxed) {
             return branch;
         }
-        self.branch_on_packs(state, relaxed)
+        self.branch_on_packs(state, relaxed, cutoff)
     }
 
     /// The same on suppliers and packs alone.
@@ -72,7 +77,7 @@ impl Relaxation<'_> {
             let bought = offers.find(|&offer| self.bought(state, relaxed, offer));
             return bought.map(|offer| Branch::Packs(offer, 0));
         }
-        self.branch_on_packs(state, relaxed)
+        self.branch_on_packs(state, relaxed, None)
     }
 
     fn bought(&self, state: &State, relaxed: &Relaxed, offer: usize) -> bool {
@@ -120,7 +125,7 @@ impl Relaxation<'_> {
     }
 
     /// The offer whose packs cost most to round, or one of a supplier whose goods are short or too much.
-    fn branch_on_packs(&mut self, state: &State, relaxed: &Relaxed) -> Option<Branch> {
+    fn branch_on_packs(&mut self, state: &State, relaxed: &Relaxed, cutoff: Option<i128>) -> Option<Branch> {
         let penalties = self.penalties(state, relaxed);
         let fractional = (0..self.offers.len()).filter_map(|offer| {
             let (whole, rest) = self.packs_of(state, relaxed, offer);
@@ -139,10 +144,43 @@ impl Relaxation<'_> {
             });
             (rest > 0 || below_least).then_some((least, lost, offer, whole))
         });
-        if let Some((_, _, offer, whole)) = fractional.max() {
+        let fractional: Vec<(usize, i64)> =
+            fractional.sorted_unstable().rev().take(TRIALS).map(|(_, _, offer, whole)| (offer, whole)).collect();
+        if let Some((offer, whole)) = self.most_telling(state, relaxed, &fractional, cutoff) {
             return Some(Branch::Packs(offer, whole));
         }
         (0..state.terms.len()).find_map(|supplier| self.branch_on_goods(state, relaxed, supplier))
+    }
+
+    /// Of offers with a number of packs, the one where dividing there lifts the bounds of both parts most, or of one so that
+    /// it holds nothing better. The parts are solved for it (strong branching: D. Applegate, R. Bixby, V. Chvátal, W. Cook,
+    /// Finding cuts in the TSP, DIMACS technical report 95-05, 1995, cited from memory; the product of both as T. Achterberg,
+    /// T. Koch, A. Martin, Branching rules revisited, Operations Research Letters 33 (2005) 42, cited from memory).
+    fn most_telling(
+        &mut self,
+        state: &State,
+        relaxed: &Relaxed,
+        offers: &[(usize, i64)],
+        cutoff: Option<i128>,
+    ) -> Option<(usize, i64)> {
+        if offers.len() < 2 {
+            return offers.first().copied();
+        }
+        let mut best: Option<(f64, (usize, i64))> = None;
+        for &(offer, whole) in offers {
+            let mut product = 1.0;
+            for mut child in self.children(state, &Branch::Packs(offer, whole)) {
+                let tried = self.solve_once(&mut child);
+                let Some(tried) = tried.filter(|tried| cutoff.is_none_or(|cutoff| tried.bound < cutoff)) else {
+                    return Some((offer, whole));
+                };
+                product *= ((tried.scaled_bound - relaxed.scaled_bound) as f64).max(1.0);
+            }
+            if best.is_none_or(|(most, _)| product > most) {
+                best = Some((product, (offer, whole)));
+            }
+        }
+        best.map(|(_, offer)| offer)
     }
 
     /// The dearest row that is still free, and the choice it has: it takes that, or anything else.

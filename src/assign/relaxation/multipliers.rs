@@ -8,7 +8,7 @@ use crate::decision::leaf::Terms;
 use crate::units::Money;
 
 /// Steps of a multiplier on a supplier's prices.
-pub(super) const STEPS: i64 = 64;
+pub(super) const STEPS: i64 = 512;
 
 impl Relaxation<'_> {
     /// What a supplier's goods must reach in a part.
@@ -51,21 +51,21 @@ impl Relaxation<'_> {
                 }
                 continue;
             }
-            let start = state.multiplier[supplier];
-            // The bound is concave in the multiplier; goods below the need ask for a higher one.
-            let (mut low, mut high) = if best.goods[supplier] < needed { (start, STEPS) } else { (0, start) };
-            let mut kept = start;
-            while high - low > 1 {
-                let middle = (low + high) / 2;
-                state.multiplier[supplier] = middle;
+            // The bound is concave in the multiplier; goods below the need ask for a higher one. It is sought from where it
+            // was for the part that this one is of, for it is seldom far off.
+            let mut kept = state.multiplier[supplier];
+            let direction = if best.goods[supplier] < needed { 1 } else { -1 };
+            let mut step = 1;
+            while (0..=STEPS).contains(&(kept + direction * step)) {
+                state.multiplier[supplier] = kept + direction * step;
                 let relaxed = self.solve_once(state)?;
-                if relaxed.goods[supplier] < needed {
-                    low = middle
-                } else {
-                    high = middle
-                }
                 if relaxed.scaled_bound > best.scaled_bound {
-                    (best, kept) = (relaxed, middle);
+                    (best, kept) = (relaxed, state.multiplier[supplier]);
+                    step *= 2;
+                } else if step > 1 {
+                    step = 1;
+                } else {
+                    break;
                 }
             }
             if state.multiplier[supplier] != kept {

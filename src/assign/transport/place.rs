@@ -1,5 +1,6 @@
 //! A place: what room in it costs, and the rows in it.
 
+use super::moves::Places;
 use super::{OVERFULL, Step, UNLIMITED};
 
 /// A place with its rows.
@@ -16,14 +17,15 @@ pub(super) struct Place {
     /// Arcs with rows here.
     pub here: Vec<u32>,
     /// Places to which the cheapest move from here is to be sought again.
-    pub stale: Vec<usize>,
+    pub stale: Places,
 }
 
 impl Place {
-    pub fn new(steps: &[Step]) -> Self {
+    /// One of so many, without rows.
+    pub fn new(steps: &[Step], n: usize) -> Self {
         let (next, last) = ((0, 0), (0, 0));
-        let mut place =
-            Place { steps: Vec::new(), capacity: 0, used: 0, next, last, here: Vec::new(), stale: Vec::new() };
+        let (here, stale) = (Vec::new(), Places::none_of(n));
+        let mut place = Place { steps: Vec::new(), capacity: 0, used: 0, next, last, here, stale };
         place.set_steps(steps);
         place
     }
