@@ -203,6 +203,9 @@ impl Tree<'_> {
                 self.open.push(node);
                 return false;
             }
+            if self.n_nodes.is_power_of_two() || self.n_nodes.is_multiple_of(16) {
+                self.dive(&node.state, stop);
+            }
             let children = self.relaxation.children(&node.state, &node.branch);
             let children = children.into_iter().filter_map(|state| self.add(state, node.bound));
             let mut children: Vec<Node> = children.collect();
@@ -301,6 +304,29 @@ impl Tree<'_> {
         }
     }
 
+    /// Rounds the packs of a part one offer after the other, each time where it costs least, down to a plan or until there is
+    /// none that is better.
+    fn dive(&mut self, state: &State, stop: &dyn Fn() -> bool) {
+        if self.goal.budget_weighs() || self.relaxation.has_lots() {
+            return;
+        }
+        let mut state = state.clone();
+        while !stop() {
+            let Some(relaxed) = self.relaxation.solve(&mut state) else { return };
+            if self.cutoff().is_some_and(|cutoff| relaxed.bound >= cutoff) {
+                return;
+            }
+            match self.relaxation.rounded(&state, &relaxed) {
+                Some(part) => state = part,
+                None => {
+                    let (chosen, packs) = (self.relaxation.rows(&state), self.relaxation.packs(&state, &relaxed));
+                    self.offer(Decision { chosen, packs, ..Decision::default() });
+                    return;
+                }
+            }
+        }
+    }
+
     /// Tries the neighbours of the best plan: a pack more or fewer of one offer, and one more of an offer for one fewer of
     /// another, until none is better.
     fn try_neighbours(&mut self, stop: &dyn Fn() -> bool) {
@@ -313,6 +339,8 @@ impl Tree<'_> {
         }
         let mut cost = *cost;
         let terms = self.relaxation.terms_of(&best.packs);
+        let node = self.next.as_ref().or(self.open.peek());
+        let multiplier = node.map_or_else(|| vec![0; terms.len()], |node| node.state.multiplier().to_vec());
         let mut packs: Vec<i64> = best.packs.iter().flatten().copied().collect();
         let offers = self.relaxation.packed_offers();
         let singly = offers.iter().flat_map(|&offer| [(offer, offer, 1, 0), (offer, offer, -1, 0)]);
@@ -329,7 +357,7 @@ impl Tree<'_> {
             packs[one] += more;
             packs[other] += fewer;
             let better = self.relaxation.may_be(&packs, one) && self.relaxation.may_be(&packs, other);
-            let found = better.then(|| self.relaxation.solve_near(&packs, &terms)).flatten();
+            let found = better.then(|| self.relaxation.solve_near(&packs, (&terms, &multiplier))).flatten();
             let taken = found.filter(|(found, _)| *found < cost).is_some_and(|(_, whole)| {
                 let chosen = self.relaxation.rows_with_packs();
                 self.offer(Decision { chosen, packs: whole, ..Decision::default() })

@@ -20,6 +20,13 @@ pub struct State {
     pub(super) opened: Vec<bool>,
 }
 
+impl State {
+    /// By supplier, how many steps its prices are lowered by for what its goods must reach.
+    pub fn multiplier(&self) -> &[i64] {
+        &self.multiplier
+    }
+}
+
 /// Where a part is divided.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Branch {
@@ -31,6 +38,18 @@ pub enum Branch {
     Vessel(usize),
     /// At most so many packs of an offer, or more.
     Packs(usize, i64),
+}
+
+/// Packs of an offer that are to be whole.
+pub(super) struct Rounding {
+    pub offer: usize,
+    /// Packs rounded down.
+    pub whole: i64,
+    /// At least, what no more than these cost, and what one more costs, where that is known.
+    pub fewer: i128,
+    pub more: i128,
+    /// Money in the part of a pack that is not used, rounded up.
+    pub lost: i128,
 }
 
 /// Offers of which the parts are solved before one of them is chosen to divide on.
@@ -124,32 +143,39 @@ impl Relaxation<'_> {
         kinds.into_iter().find(|&supply| !state.opened[supply]).map(Branch::Vessel)
     }
 
-    /// The offer whose packs cost most to round, or one of a supplier whose goods are short or too much.
+    /// An offer whose packs cost much to round, or one of a supplier whose goods are short or too much.
     fn branch_on_packs(&mut self, state: &State, relaxed: &Relaxed, cutoff: Option<i128>) -> Option<Branch> {
-        let penalties = self.penalties(state, relaxed);
-        let fractional = (0..self.offers.len()).filter_map(|offer| {
-            let (whole, rest) = self.packs_of(state, relaxed, offer);
-            let terms = self.offers[offer].terms;
-            let below_least = whole < terms.min_packs && (whole > 0 || rest > 0);
-            let pack = terms.pack_size * 10_000;
-            let whole = if below_least { 0 } else { whole };
-            let fewer = relaxed.amounts[offer] - (whole - state.least[offer]) * pack;
-            let lost = i128::from(pack - rest) * i128::from(terms.pack_price.parts()) / i128::from(terms.pack_size);
-            // Both parts should cost more: the one that costs less counts, then the other.
-            let least = penalties.as_ref().map_or((0, 0), |penalties| {
-                let more = (whole + 1).max(terms.min_packs) * pack - whole * pack - fewer;
-                let costs =
-                    [penalties[offer].more * i128::from(more), penalties[offer].fewer.min(1 << 90) * i128::from(fewer)];
-                (costs[0].min(costs[1]), costs[0].max(costs[1]))
-            });
-            (rest > 0 || below_least).then_some((least, lost, offer, whole))
-        });
-        let fractional: Vec<(usize, i64)> =
-            fractional.sorted_unstable().rev().take(TRIALS).map(|(_, _, offer, whole)| (offer, whole)).collect();
-        if let Some((offer, whole)) = self.most_telling(state, relaxed, &fractional, cutoff) {
+        // Both parts should cost more: the one that costs less counts, then the other.
+        let worth = |it: &Rounding| (it.fewer.min(it.more), it.fewer.max(it.more), it.lost, it.offer);
+        let dearest = self.roundings(state, relaxed).into_iter().sorted_unstable_by_key(worth).rev();
+        let tried: Vec<(usize, i64)> = dearest.take(TRIALS).map(|it| (it.offer, it.whole)).collect();
+        if let Some((offer, whole)) = self.most_telling(state, relaxed, &tried, cutoff) {
             return Some(Branch::Packs(offer, whole));
         }
         (0..state.terms.len()).find_map(|supplier| self.branch_on_goods(state, relaxed, supplier))
+    }
+
+    /// The offers that are drawn on for no whole number of packs, or fewer than may be bought.
+    pub(super) fn roundings(&mut self, state: &State, relaxed: &Relaxed) -> Vec<Rounding> {
+        let penalties = self.penalties(state, relaxed);
+        let rounding = |offer: usize| {
+            let (whole, rest) = self.packs_of(state, relaxed, offer);
+            let terms = self.offers[offer].terms;
+            let below_least = whole < terms.min_packs && (whole > 0 || rest > 0);
+            if rest == 0 && !below_least {
+                return None;
+            }
+            let pack = terms.pack_size * 10_000;
+            let whole = if below_least { 0 } else { whole };
+            let lost = i128::from(pack - rest) * i128::from(terms.pack_price.parts()) / i128::from(terms.pack_size);
+            let [fewer, more] = penalties.as_ref().map_or([0, 0], |penalties| {
+                let fewer = relaxed.amounts[offer] - (whole - state.least[offer]) * pack;
+                let more = (whole + 1).max(terms.min_packs) * pack - whole * pack - fewer;
+                [penalties[offer].fewer.min(1 << 90) * i128::from(fewer), penalties[offer].more * i128::from(more)]
+            });
+            Some(Rounding { offer, whole, fewer, more, lost })
+        };
+        (0..self.offers.len()).filter_map(rounding).collect()
     }
 
     /// Of offers with a number of packs, the one where dividing there lifts the bounds of both parts most, or of one so that
@@ -199,24 +225,38 @@ impl Relaxation<'_> {
         .map(|(_, kind, choice)| Branch::Lot(kind, choice))
     }
 
-    /// Everything is whole, but a supplier's goods are short of what they must reach: a pack more of something, or of
-    /// that no more. Or they pass it at prices lowered by the multiplier, so that the bound is not the plan's cost: a pack
-    /// fewer, or all of these.
+    /// Everything is whole, but a supplier's goods are short of what they must reach. Or they pass it at prices lowered by the
+    /// multiplier, so that the bound is not the plan's cost: a pack fewer, or all of these.
     fn branch_on_goods(&self, state: &State, relaxed: &Relaxed, supplier: usize) -> Option<Branch> {
         let needed = i128::from(self.goods_needed(state, supplier).parts()) * self.scale;
-        let goods = relaxed.goods[supplier];
-        let ours = (0..self.offers.len())
-            .filter(|&offer| self.offers[offer].terms.supplier == Some(supplier as u32))
-            .map(|offer| (self.offers[offer].terms.pack_price, offer, self.packs_of(state, relaxed, offer).0));
-        if goods < needed {
-            let cheapest = ours.filter(|(_, offer, whole)| *whole < state.most[*offer]).min();
-            return cheapest.map(|(_, offer, whole)| Branch::Packs(offer, whole));
-        }
-        if goods > needed && state.multiplier[supplier] > 0 {
+        if relaxed.goods[supplier] > needed && state.multiplier[supplier] > 0 {
+            let ours = self.whole_packs(state, relaxed, supplier);
             let dearest = ours.filter(|(_, offer, whole)| *whole > state.least[*offer]).max();
             return dearest.map(|(_, offer, whole)| Branch::Packs(offer, whole - 1));
         }
-        None
+        self.branch_on_short_goods(state, relaxed, supplier)
+    }
+
+    /// A supplier's goods are short: of its cheapest pack one more, or no more.
+    pub(super) fn branch_on_short_goods(&self, state: &State, relaxed: &Relaxed, supplier: usize) -> Option<Branch> {
+        if relaxed.goods[supplier] >= i128::from(self.goods_needed(state, supplier).parts()) * self.scale {
+            return None;
+        }
+        let ours = self.whole_packs(state, relaxed, supplier);
+        let cheapest = ours.filter(|(_, offer, whole)| *whole < state.most[*offer]).min();
+        cheapest.map(|(_, offer, whole)| Branch::Packs(offer, whole))
+    }
+
+    /// A supplier's offers: price of a pack, offer, and whole packs.
+    fn whole_packs(
+        &self,
+        state: &State,
+        relaxed: &Relaxed,
+        supplier: usize,
+    ) -> impl Iterator<Item = (Money, usize, i64)> {
+        (0..self.offers.len())
+            .filter(move |&offer| self.offers[offer].terms.supplier == Some(supplier as u32))
+            .map(move |offer| (self.offers[offer].terms.pack_price, offer, self.packs_of(state, relaxed, offer).0))
     }
 
     /// The parts that a branch divides a part into; together they hold every plan of it.

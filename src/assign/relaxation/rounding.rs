@@ -1,8 +1,9 @@
 //! From what a relaxation sends and buys to whole plans.
 
 use super::solution::Solution;
-use super::{Kind, Relaxation, Relaxed, State};
+use super::{Branch, Kind, Relaxation, Relaxed, State};
 use crate::assign::evaluate;
+use crate::decision::SupplierTerms;
 use crate::decision::leaf::Terms;
 use crate::units::Money;
 
@@ -17,6 +18,21 @@ impl Relaxation<'_> {
         let relaxed = self.solve_by(&mut solution, &mut state);
         self.rounding = solution;
         relaxed.map(|relaxed| relaxed.bound)
+    }
+
+    /// A part of this one in which one offer more has whole packs, rounded where that costs least, or whose goods are less
+    /// short of what they must reach; `None` where there is nothing to round.
+    pub fn rounded(&mut self, state: &State, relaxed: &Relaxed) -> Option<State> {
+        let nearest =
+            self.roundings(state, relaxed).into_iter().min_by_key(|it| (it.fewer.min(it.more), it.lost, it.offer));
+        let (branch, more) = match nearest {
+            Some(it) => (Branch::Packs(it.offer, it.whole), it.more < it.fewer),
+            None => {
+                let suppliers = 0..state.terms.len();
+                (suppliers.into_iter().find_map(|supplier| self.branch_on_short_goods(state, relaxed, supplier))?, true)
+            }
+        };
+        self.children(state, &branch).into_iter().nth(usize::from(more))
     }
 
     /// Offers of which packs hold several pieces.
@@ -41,10 +57,16 @@ impl Relaxation<'_> {
     }
 
     /// The cheapest plan with these packs where a pack holds several pieces, and as many single pieces as it takes; what it
-    /// costs, and its packs. `terms` are the suppliers'; all packs are counted over all supplies.
-    pub fn solve_near(&mut self, packs: &[i64], terms: &[Terms]) -> Option<(i128, Vec<Vec<i64>>)> {
+    /// costs at least, and its packs. `terms` are the suppliers', with the multipliers that keep goods near what they must
+    /// reach; all packs are counted over all supplies.
+    pub fn solve_near(
+        &mut self,
+        packs: &[i64],
+        (terms, multiplier): (&[Terms], &[i64]),
+    ) -> Option<(i128, Vec<Vec<i64>>)> {
         let mut state = self.root();
         state.terms.copy_from_slice(terms);
+        state.multiplier.copy_from_slice(multiplier);
         for offer in (0..self.offers.len()).filter(|&offer| self.is_packed(offer)) {
             (state.least[offer], state.most[offer]) = (packs[offer], packs[offer]);
         }
@@ -59,12 +81,13 @@ impl Relaxation<'_> {
     /// What the suppliers are in an order.
     pub fn terms_of(&self, packs: &[Vec<i64>]) -> Vec<Terms> {
         let orders = evaluate::orders(self.question, packs);
-        let terms = |order: &evaluate::Order| match order.any {
+        let terms = |(order, terms): (&evaluate::Order, &SupplierTerms)| match order.any {
             false => Terms::Closed,
-            true if order.delivery == Money::ZERO => Terms::Undecided,
-            true => Terms::Paying,
+            true if order.delivery > Money::ZERO => Terms::Paying,
+            true if terms.charge > Money::ZERO => Terms::Free,
+            true => Terms::Undecided,
         };
-        orders.iter().map(terms).collect()
+        orders.iter().zip(&self.question.suppliers).map(terms).collect()
     }
 
     /// Pieces that the rows of the part solved last take of each supply.
