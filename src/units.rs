@@ -144,9 +144,35 @@ impl fmt::Display for Length {
 
 /// A number with at most `places` decimals and no trailing zeros, never `-0`.
 pub fn decimal(number: f64, places: usize) -> String {
+    if let Some(text) = thousandths(number, places) {
+        return text;
+    }
     let text = format!("{number:.places$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// The same at a tenth of the time, for a number of at most three places that is not too large and clearly nearer to one
+/// whole count of last places than to the next.
+fn thousandths(number: f64, places: usize) -> Option<String> {
+    let per_unit = *[1_u32, 10, 100, 1000].get(places)?;
+    let scaled = number.abs() * f64::from(per_unit);
+    // Scaling errs by less than 1e-7 below this; what may be a tie is left to the exact way.
+    if scaled.is_nan() || scaled >= 1e9 || (scaled.fract() - 0.5).abs() < 1e-6 {
+        return None;
+    }
+    let counted = scaled.round() as u32;
+    let (whole, mut rest) = (counted / per_unit, counted % per_unit);
+    let sign = if number < 0.0 && counted > 0 { "-" } else { "" };
+    if rest == 0 {
+        return Some(format!("{sign}{whole}"));
+    }
+    let mut places = places;
+    while rest.is_multiple_of(10) {
+        rest /= 10;
+        places -= 1;
+    }
+    Some(format!("{sign}{whole}.{rest:0places$}"))
 }
 
 /// A whole number of millilitres, as the decision counts fluid. May be negative only as a difference.
