@@ -147,17 +147,27 @@ pub fn in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) 
 
 /// The same on so many threads; the result is the same for any number of them.
 pub fn in_so_many_threads<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let shares = in_shares(threads, items, |share| share.iter().map(&make).collect::<Vec<R>>());
+    let mut made = Vec::with_capacity(items.len());
+    for mut share in shares {
+        made.append(&mut share);
+    }
+    made
+}
+
+/// What a function makes of shares of the items, in their order, a share on each core.
+pub fn shares_in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
+    in_shares(thread::available_parallelism().map_or(1, NonZero::get), items, make)
+}
+
+fn in_shares<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
     if threads <= 1 || items.len() < FEWEST_FOR_THREADS {
-        return items.iter().map(make).collect();
+        return vec![make(items)];
     }
     thread::scope(|scope| {
-        let parts = items.chunks(items.len().div_ceil(threads));
-        let making: Vec<_> = parts.map(|part| scope.spawn(|| part.iter().map(&make).collect::<Vec<R>>())).collect();
-        let mut made = Vec::with_capacity(items.len());
-        for part in making {
-            made.append(&mut part.join().unwrap_or_else(|panic| resume_unwind(panic)));
-        }
-        made
+        let shares = items.chunks(items.len().div_ceil(threads));
+        let making: Vec<_> = shares.map(|share| scope.spawn(|| make(share))).collect();
+        making.into_iter().map(|share| share.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
     })
 }
 
