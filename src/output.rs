@@ -55,6 +55,14 @@ pub struct File {
     pub bytes: Vec<u8>,
 }
 
+/// A file of a folder that is written as it is made, and so never held whole.
+pub struct MadeFile<'a> {
+    /// Where in the folder, as of a [`File`].
+    pub name: &'a str,
+    /// Writes what is in it.
+    pub write: &'a dyn Fn(&mut dyn Write) -> io::Result<()>,
+}
+
 /// Puts right what a run that was cut short has left beside a folder, as the table above says. Does nothing where
 /// nothing is left.
 ///
@@ -88,11 +96,25 @@ pub fn check_writable(dir: &Path, inputs: &[PathBuf], replace: bool) -> Result<(
 /// # Errors
 /// Then the folder is as it was before.
 pub fn write_folder(dir: &Path, files: &[File], inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
+    write_folder_with(dir, files, &[], inputs, replace)
+}
+
+/// The same, with files that are written as they are made.
+///
+/// # Errors
+/// Then the folder is as it was before.
+pub fn write_folder_with(
+    dir: &Path,
+    files: &[File],
+    made: &[MadeFile],
+    inputs: &[PathBuf],
+    replace: bool,
+) -> Result<(), Failure> {
     let place = Place::of(dir)?;
     let _turn = place.take_turn()?;
     put_right(&place)?;
     check(&place, inputs, replace)?;
-    let written = stage(&place, files).and_then(|()| interrupt::critical(|| swap(&place)));
+    let written = stage(&place, files, made).and_then(|()| interrupt::critical(|| swap(&place)));
     // Under this name there is rubbish by now, either way; if it will not go, the next start tries again.
     let _ = remove(&place.unfinished);
     written
@@ -121,7 +143,7 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
     }
     let _turn = place.take_turn()?;
     let written = remove(&place.unfinished)
-        .and_then(|()| write_synced(&place.unfinished, bytes))
+        .and_then(|()| write_synced(&place.unfinished, Content::Bytes(bytes)))
         .and_then(|()| old.map_or(Ok(()), |old| hand_on_mode(&old, &place.unfinished)))
         .and_then(|()| fs::rename(&place.unfinished, &place.real))
         .map_err(Failure::system(path, "write it"));
@@ -177,24 +199,26 @@ fn put_right(place: &Place) -> Result<(), Failure> {
 }
 
 /// Step 1: everything under the unfinished name, on the disk.
-fn stage(place: &Place, files: &[File]) -> Result<(), Failure> {
+fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure> {
     let root = &place.unfinished;
     fs::create_dir(root).map_err(Failure::system(&place.shown, "make a folder beside it"))?;
     // Deepest last, so that the names in a folder are synced before the folder's own name.
     let mut folders = BTreeSet::from([root.clone()]);
-    for file in files {
-        if !is_sound(&file.name) {
-            let reason = format!("{:?} is not a name for a file in it", file.name);
+    let bytes = files.iter().map(|file| (file.name.as_str(), Content::Bytes(&file.bytes)));
+    let made = made.iter().map(|file| (file.name, Content::Made(file.write)));
+    for (name, content) in bytes.chain(made) {
+        if !is_sound(name) {
+            let reason = format!("{name:?} is not a name for a file in it");
             return Err(Failure::refused(&place.shown, reason, "rename the file it comes from"));
         }
-        let path = root.join(&file.name);
+        let path = root.join(name);
         for folder in path.ancestors().skip(1).take_while(|folder| *folder != root) {
             folders.insert(folder.to_owned());
         }
         if let Some(folder) = path.parent() {
             fs::create_dir_all(folder).map_err(Failure::system(&place.shown, "make the folders in it"))?;
         }
-        write_synced(&path, &file.bytes).map_err(Failure::system(&place.shown, "write the files for it"))?;
+        write_synced(&path, content).map_err(Failure::system(&place.shown, "write the files for it"))?;
     }
     for folder in folders.iter().rev() {
         sync_folder(folder).map_err(Failure::system(&place.shown, "get its folders onto the disk"))?;
@@ -233,10 +257,23 @@ fn swap(place: &Place) -> Result<(), Failure> {
 }
 
 /// Makes a file that was not there, with the mode the umask gives, and waits until it is on the disk.
-fn write_synced(path: &Path, bytes: &[u8]) -> io::Result<()> {
+fn write_synced(path: &Path, content: Content) -> io::Result<()> {
     let mut file = fs::File::create_new(path)?;
-    file.write_all(bytes)?;
+    match content {
+        Content::Bytes(bytes) => file.write_all(bytes)?,
+        Content::Made(write) => {
+            let mut buffered = io::BufWriter::new(&mut file);
+            write(&mut buffered)?;
+            buffered.flush()?;
+        }
+    }
     file.sync_all()
+}
+
+/// What a file is written from.
+enum Content<'a> {
+    Bytes(&'a [u8]),
+    Made(&'a dyn Fn(&mut dyn Write) -> io::Result<()>),
 }
 
 /// Gives what replaces a file or folder the mode of the old one.
@@ -265,7 +302,7 @@ mod tests {
                 fs::create_dir_all(place.unfinished.join("inputs")).unwrap();
                 fs::write(place.unfinished.join("inputs/placements.csv"), "half a fi").unwrap();
             }
-            1 => stage(&place, files).unwrap(),
+            1 => stage(&place, files, &[]).unwrap(),
             2 => {
                 stop_after(1, dir, files);
                 if exists(&place.real) {
@@ -277,7 +314,7 @@ mod tests {
                 fs::rename(&place.unfinished, &place.real).unwrap();
             }
             4 => {
-                stage(&place, files).unwrap();
+                stage(&place, files, &[]).unwrap();
                 swap(&place).unwrap();
             }
             _ => {
