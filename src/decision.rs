@@ -56,7 +56,7 @@ pub struct Member {
 }
 
 /// One way to house a member of a class.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Choice {
     /// Which vessel, as an index into [`Question::supplies`]; `None` = a tank made to measure.
     pub supply: Option<u32>,

@@ -37,7 +37,9 @@ mod place;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, Write};
+use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
+use std::thread;
 
 use crate::interrupt;
 use check::check;
@@ -60,7 +62,7 @@ pub struct MadeFile<'a> {
     /// Where in the folder, as of a [`File`].
     pub name: &'a str,
     /// Writes what is in it.
-    pub write: &'a dyn Fn(&mut dyn Write) -> io::Result<()>,
+    pub write: &'a (dyn Fn(&mut dyn Write) -> io::Result<()> + Sync),
 }
 
 /// Puts right what a run that was cut short has left beside a folder, as the table above says. Does nothing where
@@ -204,9 +206,7 @@ fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure
     fs::create_dir(root).map_err(Failure::system(&place.shown, "make a folder beside it"))?;
     // Deepest last, so that the names in a folder are synced before the folder's own name.
     let mut folders = BTreeSet::from([root.clone()]);
-    let bytes = files.iter().map(|file| (file.name.as_str(), Content::Bytes(&file.bytes)));
-    let made = made.iter().map(|file| (file.name, Content::Made(file.write)));
-    for (name, content) in bytes.chain(made) {
+    for name in files.iter().map(|file| file.name.as_str()).chain(made.iter().map(|file| file.name)) {
         if !is_sound(name) {
             let reason = format!("{name:?} is not a name for a file in it");
             return Err(Failure::refused(&place.shown, reason, "rename the file it comes from"));
@@ -218,8 +218,15 @@ fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure
         if let Some(folder) = path.parent() {
             fs::create_dir_all(folder).map_err(Failure::system(&place.shown, "make the folders in it"))?;
         }
-        write_synced(&path, content).map_err(Failure::system(&place.shown, "write the files for it"))?;
     }
+    let whole = || files.iter().try_for_each(|file| write_synced(&root.join(&file.name), Content::Bytes(&file.bytes)));
+    // While the disk takes the ones, the others are made.
+    let [whole, made] = thread::scope(|scope| {
+        let writing = scope.spawn(whole);
+        let made = made.iter().try_for_each(|file| write_synced(&root.join(file.name), Content::Made(file.write)));
+        [writing.join().unwrap_or_else(|panic| resume_unwind(panic)), made]
+    });
+    whole.and(made).map_err(Failure::system(&place.shown, "write the files for it"))?;
     for folder in folders.iter().rev() {
         sync_folder(folder).map_err(Failure::system(&place.shown, "get its folders onto the disk"))?;
     }
@@ -273,7 +280,7 @@ fn write_synced(path: &Path, content: Content) -> io::Result<()> {
 /// What a file is written from.
 enum Content<'a> {
     Bytes(&'a [u8]),
-    Made(&'a dyn Fn(&mut dyn Write) -> io::Result<()>),
+    Made(&'a (dyn Fn(&mut dyn Write) -> io::Result<()> + Sync)),
 }
 
 /// Gives what replaces a file or folder the mode of the old one.

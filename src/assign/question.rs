@@ -1,14 +1,13 @@
 //! From the options of every row to the question a solver is asked: equal rows become classes.
 
-use std::collections::{BTreeMap, BTreeSet, HashMap};
-use std::hash::{BuildHasher, RandomState};
+use std::collections::{BTreeSet, HashMap};
 use std::iter;
 
 use itertools::Itertools;
 
 use crate::collection::Specimen;
 use crate::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
-use crate::options::table::{Judged, Portion, Row};
+use crate::options::table::{Judged, Portion, Row, digest};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
@@ -25,7 +24,10 @@ pub fn question(project: &Project, rows: &[Row]) -> Question {
 /// The same at other prices of fluid a litre.
 pub(super) fn question_at(project: &Project, rows: &[Row], price: &dyn Fn(FluidId) -> Money) -> Question {
     let occurring = occurring(rows);
-    let supply_of: BTreeMap<VesselId, u32> = occurring.iter().copied().zip(0..).collect();
+    let mut supply_of = vec![None; project.stock.vessels.len()];
+    for (&VesselId(id), supply) in occurring.iter().zip(0..) {
+        supply_of[id as usize] = Some(supply);
+    }
     let (supplies, suppliers) = supplies(project, &occurring);
     let classes = classes(project, rows, &supply_of, price);
     Question { classes, supplies, suppliers, limits: limits(project), shelf: Vec::new() }
@@ -117,7 +119,7 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 fn classes(
     project: &Project,
     rows: &[Row],
-    supply_of: &BTreeMap<VesselId, u32>,
+    supply_of: &[Option<u32>],
     price: &dyn Fn(FluidId) -> Money,
 ) -> Vec<Class> {
     let specimens = &project.collection.specimens;
@@ -156,15 +158,19 @@ fn classes(
 struct Classes {
     list: Vec<Class>,
     fluids: Vec<FluidId>,
-    /// Positions by the hash of what the rows share: the choices of a large question are not held twice.
-    by_hash: HashMap<u64, Vec<usize>>,
-    hashing: RandomState,
+    /// Positions by a digest of what the rows share: the choices of a large question are not held twice.
+    by_digest: HashMap<u64, Vec<usize>>,
 }
 
 impl Classes {
     /// The class of a row, a new one where there is none.
     fn place(&mut self, fluid: FluidId, priority: u8, choices: Vec<Choice>) -> usize {
-        let alike = self.by_hash.entry(self.hashing.hash_one((fluid, priority, &choices))).or_default();
+        let words = choices.iter().flat_map(|choice| {
+            let supply = choice.supply.map_or(u64::MAX, u64::from);
+            [supply << 32 | u64::from(choice.pieces), choice.money.parts() as u64, choice.fluid.0 as u64]
+        });
+        let key = u64::from(fluid.0) << 8 | u64::from(priority);
+        let alike = self.by_digest.entry(digest(words.chain([key]))).or_default();
         let same = |&at: &usize| {
             let class = &self.list[at];
             self.fluids[at] == fluid && class.priority == priority && class.choices == choices
@@ -211,7 +217,7 @@ fn choices<'a>(
     project: &'a Project,
     specimen: &'a Specimen,
     judged: &'a Judged,
-    supply_of: &'a BTreeMap<VesselId, u32>,
+    supply_of: &'a [Option<u32>],
     price: &'a dyn Fn(FluidId) -> Money,
 ) -> impl Iterator<Item = Choice> + 'a {
     let treatment = Treatment::of(project, specimen);
@@ -222,7 +228,7 @@ fn choices<'a>(
     let tank = judged.tank.as_deref().ok().and_then(|tank| Some((tank, tank.cost?)));
     let tank = tank.map(|(tank, cost)| (None, 1, cost, tank.charges, tank.fluid));
     let vessels = judged.fits.iter().map(|(id, portion)| {
-        (supply_of.get(id).copied(), portion.pieces, Money::ZERO, portion.charges, judged.fluid(portion))
+        (supply_of[id.0 as usize], portion.pieces, Money::ZERO, portion.charges, judged.fluid(portion))
     });
     vessels.chain(tank).map(move |(supply, pieces, cost, charges, one)| {
         let (money, fluid) = paid(charges, one);

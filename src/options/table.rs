@@ -119,7 +119,10 @@ struct Lists {
 impl Lists {
     /// The list that was the first of its equals.
     fn shared(&self, list: Arc<[(VesselId, Portion)]>) -> Arc<[(VesselId, Portion)]> {
-        let digest = digest(&list);
+        let digest = digest(list.iter().flat_map(|(id, portion)| {
+            let charged = u64::from(portion.charges) << 48 ^ portion.filled.0 as u64;
+            [u64::from(id.0) << 32 | u64::from(portion.pieces), charged]
+        }));
         // Nothing under the lock can panic and leave half a list.
         let mut by_digest = self.by_digest.lock().unwrap_or_else(PoisonError::into_inner);
         let alike = by_digest.entry(digest).or_default();
@@ -131,12 +134,9 @@ impl Lists {
     }
 }
 
-/// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash): lists of one digest are
-/// compared all the same.
-fn digest(list: &[(VesselId, Portion)]) -> u64 {
-    let words = list.iter().flat_map(|(id, portion)| {
-        [u64::from(id.0) << 32 | u64::from(portion.pieces), u64::from(portion.charges) << 48 ^ portion.filled.0 as u64]
-    });
+/// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash): a quick hint that lists are
+/// equal; those of one digest are compared all the same.
+pub fn digest(words: impl Iterator<Item = u64>) -> u64 {
     words.fold(0xcbf2_9ce4_8422_2325, |digest, word| (digest ^ word).wrapping_mul(0x0000_0100_0000_01b3))
 }
 

@@ -11,7 +11,7 @@ use super::{
     spent, wants,
 };
 use crate::decision::{Decision, Question};
-use crate::options::table::{Judged, Row};
+use crate::options::table::{Judged, Row, in_threads};
 use crate::options::tank::TankOption;
 use crate::options::{Filling, Treatment, shared};
 use crate::options::judge::judge_treated;
@@ -85,18 +85,21 @@ impl Making<'_> {
         let on_hand = pieces_on_hand(project, rows, chosen);
         let mut placements = Vec::with_capacity(rows.len());
         let mut tanks = Vec::new();
-        for (index, row) in rows.iter().enumerate() {
-            let placement = match row {
-                Row::Held(reason) => unplaced(index, Outcome::Held, reason.clone()),
-                Row::Undecided(reason) => unplaced(index, Outcome::NeedsDecision, (*reason).to_owned()),
-                Row::Judged(judged) => {
-                    let tank = shared.get(&index).or(judged.tank.as_deref().ok());
-                    let (placement, tank) = placed(project, index, judged, (chosen[index], tank), on_hand[index]);
-                    tanks.extend(tank);
-                    placement
-                }
-            };
-            placements.push(placement);
+        let place = |&index: &usize| match &rows[index] {
+            Row::Held(reason) => (unplaced(index, Outcome::Held, reason.clone()), None),
+            Row::Undecided(reason) => (unplaced(index, Outcome::NeedsDecision, (*reason).to_owned()), None),
+            Row::Judged(judged) => {
+                let tank = shared.get(&index).or(judged.tank.as_deref().ok());
+                placed(project, index, judged, (chosen[index], tank), on_hand[index])
+            }
+        };
+        let indices: Vec<usize> = (0..rows.len()).collect();
+        // Some at a time: what threads make is held twice until it is put together.
+        for some in indices.chunks(ROWS_AT_A_TIME) {
+            for (placement, tank) in in_threads(some, place) {
+                placements.push(placement);
+                tanks.extend(tank);
+            }
         }
         let purchases = purchases(project, question, decision, &placements);
         let deliveries = deliveries(project, question, decision);
@@ -129,6 +132,9 @@ impl Making<'_> {
         }
     }
 }
+
+/// Rows made before they are put together.
+const ROWS_AT_A_TIME: usize = 20_000;
 
 /// What the decision chose for a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
