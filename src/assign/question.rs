@@ -116,34 +116,31 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 }
 
 /// Rows → classes, in the order of their first members by key.
-fn classes(
-    project: &Project,
-    rows: &[Row],
-    supply_of: &[Option<u32>],
-    price: &dyn Fn(FluidId) -> Money,
-) -> Vec<Class> {
+fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], price: &dyn Fn(FluidId) -> Money) -> Vec<Class> {
     let specimens = &project.collection.specimens;
     let mut classes = Classes::default();
     let mut of_list: HashMap<ListUse, usize> = HashMap::new();
-    let by_key = (0..specimens.len() as u32).sorted_by(|&a, &b| specimens[a as usize].key.cmp(&specimens[b as usize].key));
+    let by_key =
+        (0..specimens.len() as u32).sorted_by(|&a, &b| specimens[a as usize].key.cmp(&specimens[b as usize].key));
     for index in by_key {
         let Row::Judged(judged) = &rows[index as usize] else { continue };
         let specimen = &specimens[index as usize];
         let mut choices = choices(project, specimen, judged, supply_of, price);
         let Some(first) = choices.next() else { continue };
-        let relative = |choice: Choice| Choice {
-            money: choice.money - first.money,
-            fluid: choice.fluid - first.fluid,
-            ..choice
-        };
-        let class = || {
-            let relative = iter::once(first).chain(choices).map(relative).collect();
-            classes.place(specimen.fluid, specimen.priority, relative)
-        };
-        let class = match ListUse::of(project, specimen, judged) {
-            Some(list) => *of_list.entry(list).or_insert_with(class),
-            None => class(),
-        };
+        let relative =
+            |choice: Choice| Choice { money: choice.money - first.money, fluid: choice.fluid - first.fluid, ..choice };
+        let list = ListUse::of(specimen, judged);
+        let class = list.as_ref().and_then(|list| of_list.get(list)).copied().unwrap_or_else(|| {
+            let class = classes.place(
+                specimen.fluid,
+                specimen.priority,
+                iter::once(first).chain(choices).map(relative).collect(),
+            );
+            if let Some(list) = list.filter(|_| differ_by_a_constant(project, judged)) {
+                of_list.insert(list, class);
+            }
+            class
+        });
         classes.list[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: index });
     }
     for class in &mut classes.list {
@@ -185,10 +182,7 @@ impl Classes {
     }
 }
 
-/// A list of fits as rows use it that are of one class for that alone.
-///
-/// What a row pays is linear in the fluid of one filling. With one number of fillings for the whole list and no fluid that
-/// is kept, the rows' tissue and the baths it takes are in every choice alike: they differ by a constant.
+/// A list of fits as a row uses it that has nothing else.
 #[derive(PartialEq, Eq, Hash)]
 struct ListUse {
     /// Where the list is held: equal ones are mostly one, and one list has one place.
@@ -199,17 +193,18 @@ struct ListUse {
 }
 
 impl ListUse {
-    fn of(project: &Project, specimen: &Specimen, judged: &Judged) -> Option<Self> {
-        let (_, first) = judged.fits.first()?;
-        let same_fillings = judged.fits.iter().all(|(_, portion)| portion.charges == first.charges);
-        let alike = same_fillings && judged.tank.is_err() && project.settings.reuse_fluid == ReuseFluid::No;
-        alike.then(|| ListUse {
-            list: judged.fits.as_ptr(),
-            fluid: specimen.fluid,
-            current_fluid: specimen.current_fluid,
-            priority: specimen.priority,
-        })
+    fn of(specimen: &Specimen, judged: &Judged) -> Option<Self> {
+        let Specimen { fluid, current_fluid, priority, .. } = *specimen;
+        judged.tank.is_err().then(|| ListUse { list: judged.fits.as_ptr(), fluid, current_fluid, priority })
     }
+}
+
+/// True if all rows that use this list alike are of one class for that alone.
+///
+/// What a row pays is linear in the fluid of one filling. With one number of fillings for the whole list and no fluid that
+/// is kept, its tissue and the baths it takes are in every choice alike: such rows differ by a constant.
+fn differ_by_a_constant(project: &Project, judged: &Judged) -> bool {
+    project.settings.reuse_fluid == ReuseFluid::No && judged.fits.iter().map(|(_, portion)| portion.charges).all_equal()
 }
 
 /// The choices of a row in order of vessel, a tank last, at their full cost beyond the vessel's own price.

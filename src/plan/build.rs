@@ -11,10 +11,10 @@ use super::{
     spent, wants,
 };
 use crate::decision::{Decision, Question};
+use crate::options::judge::judge_treated;
 use crate::options::table::{Judged, Row, in_threads};
 use crate::options::tank::TankOption;
 use crate::options::{Filling, Treatment, shared};
-use crate::options::judge::judge_treated;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;

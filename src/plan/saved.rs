@@ -63,12 +63,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
 ///
 /// # Panics
 /// As [`to_json`].
-pub fn write_json(
-    project: &Project,
-    plan: &Plan,
-    files: &[(String, String)],
-    out: &mut dyn Write,
-) -> io::Result<()> {
+pub fn write_json(project: &Project, plan: &Plan, files: &[(String, String)], out: &mut dyn Write) -> io::Result<()> {
     let (stock, specimens) = (&project.stock, &project.collection.specimens);
     let file = |(name, digest): &(String, String)| json!({"name": name, "sha256": digest});
     let delivery = |line: &super::Delivery| {

@@ -138,11 +138,7 @@ impl<'a, C: Columns> Row<'a, C> {
     }
 
     /// A typed number with the unit that its column's name says.
-    fn checked<T>(
-        &mut self,
-        column: C,
-        read: impl FnOnce(&Figure, Option<Unit>) -> Result<T, Fault>,
-    ) -> Option<T> {
+    fn checked<T>(&mut self, column: C, read: impl FnOnce(&Figure, Option<Unit>) -> Result<T, Fault>) -> Option<T> {
         let own = self.own_cell(column);
         let (text, unit) = match (own, &self.table.defaults[column.index()]) {
             (Some((text, field)), _) => (text, field.unit),

@@ -134,11 +134,7 @@ impl<'a> Object<'a> {
     }
 
     /// A list of objects that is not there where it is empty.
-    pub(super) fn some_objects<T>(
-        &self,
-        key: &'static str,
-        read: impl Fn(&Object<'a>) -> Option<T>,
-    ) -> Option<Vec<T>> {
+    pub(super) fn some_objects<T>(&self, key: &'static str, read: impl Fn(&Object<'a>) -> Option<T>) -> Option<Vec<T>> {
         if self.absent_or(key).is_none() { Some(Vec::new()) } else { self.objects(key, read) }
     }
 
