@@ -339,6 +339,25 @@ mod tests {
     }
 
     #[test]
+    fn a_decimal_is_the_exact_number_rounded_to_its_places() {
+        let exact = |number: f64, places: usize| {
+            let text = format!("{number:.places$}");
+            let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+            if text == "-0" { "0".to_owned() } else { text.to_owned() }
+        };
+        let ties =
+            [0.0, -0.0, 0.5, 1.5, 2.5, 0.125, 0.25, 0.0625, 1.0005, 2.675, 1.005, 8.345, 0.05, 0.95, 0.9995, -0.0004];
+        let large = [999_999.999_5, 1e6 - 1e-4, 123_456_789.012_5, 1e9, 4.3e9, 1e17, f64::MAX, f64::INFINITY];
+        let many = (0..20_000).map(|i| f64::from(i) * 0.000_5 + f64::from(i % 7) * 1e-9);
+        for number in ties.into_iter().chain(large).chain(many) {
+            for places in 0..=4 {
+                assert_eq!(decimal(number, places), exact(number, places), "{number:?} to {places}");
+                assert_eq!(decimal(-number, places), exact(-number, places), "-{number:?} to {places}");
+            }
+        }
+    }
+
+    #[test]
     fn a_price_a_litre_times_millilitres_is_exact() {
         let price = Money::parse("3.1234").unwrap();
         assert_eq!(price.per_litre(Millilitres(1)).parts(), 31_234);

@@ -33,7 +33,7 @@ pub enum Row {
 pub struct Judged {
     /// Vessels it may have, by id. Of each only what the decision asks: the whole fit of so many pairs would fill the
     /// memory, and is judged again for the vessel that is chosen. Rows with equal lists share one.
-    pub fits: Arc<[(VesselId, Portion)]>,
+    pub fits: Fits,
     /// Tissue subtracted from the fluid of the row, whatever its vessel.
     pub tissue: Millilitres,
     /// The refused vessel that misses by least, where no vessel fits.
@@ -41,6 +41,9 @@ pub struct Judged {
     /// Its tank, where a tank is an option; why not, where no vessel fits either.
     pub tank: Result<Box<TankOption>, Option<Box<NoTank>>>,
 }
+
+/// Vessels with what a row takes of each.
+pub type Fits = Arc<[(VesselId, Portion)]>;
 
 /// What a row takes of one vessel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -113,12 +116,12 @@ pub fn judge_all(project: &Project) -> Vec<Row> {
 /// Lists of fits, equal ones held once: a large survey has many rows and few lists.
 #[derive(Default)]
 struct Lists {
-    by_digest: Mutex<HashMap<u64, Vec<Arc<[(VesselId, Portion)]>>>>,
+    by_digest: Mutex<HashMap<u64, Vec<Fits>>>,
 }
 
 impl Lists {
     /// The list that was the first of its equals.
-    fn shared(&self, list: Arc<[(VesselId, Portion)]>) -> Arc<[(VesselId, Portion)]> {
+    fn shared(&self, list: Fits) -> Fits {
         let digest = digest(list.iter().flat_map(|(id, portion)| {
             let charged = u64::from(portion.charges) << 48 ^ portion.filled.0 as u64;
             [u64::from(id.0) << 32 | u64::from(portion.pieces), charged]
