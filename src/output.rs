@@ -37,7 +37,9 @@ mod place;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, Write};
+use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
+use std::thread;
 
 use crate::interrupt;
 use check::check;
@@ -53,6 +55,14 @@ pub struct File {
     pub name: String,
     /// What is in it.
     pub bytes: Vec<u8>,
+}
+
+/// A file of a folder that is written as it is made, and so never held whole.
+pub struct MadeFile<'a> {
+    /// Where in the folder, as of a [`File`].
+    pub name: &'a str,
+    /// Writes what is in it.
+    pub write: &'a (dyn Fn(&mut dyn Write) -> io::Result<()> + Sync),
 }
 
 /// Puts right what a run that was cut short has left beside a folder, as the table above says. Does nothing where
@@ -88,11 +98,25 @@ pub fn check_writable(dir: &Path, inputs: &[PathBuf], replace: bool) -> Result<(
 /// # Errors
 /// Then the folder is as it was before.
 pub fn write_folder(dir: &Path, files: &[File], inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
+    write_folder_with(dir, files, &[], inputs, replace)
+}
+
+/// The same, with files that are written as they are made.
+///
+/// # Errors
+/// Then the folder is as it was before.
+pub fn write_folder_with(
+    dir: &Path,
+    files: &[File],
+    made: &[MadeFile],
+    inputs: &[PathBuf],
+    replace: bool,
+) -> Result<(), Failure> {
     let place = Place::of(dir)?;
     let _turn = place.take_turn()?;
     put_right(&place)?;
     check(&place, inputs, replace)?;
-    let written = stage(&place, files).and_then(|()| interrupt::critical(|| swap(&place)));
+    let written = stage(&place, files, made).and_then(|()| interrupt::critical(|| swap(&place)));
     // Under this name there is rubbish by now, either way; if it will not go, the next start tries again.
     let _ = remove(&place.unfinished);
     written
@@ -121,7 +145,7 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
     }
     let _turn = place.take_turn()?;
     let written = remove(&place.unfinished)
-        .and_then(|()| write_synced(&place.unfinished, bytes))
+        .and_then(|()| write_synced(&place.unfinished, Content::Bytes(bytes)))
         .and_then(|()| old.map_or(Ok(()), |old| hand_on_mode(&old, &place.unfinished)))
         .and_then(|()| fs::rename(&place.unfinished, &place.real))
         .map_err(Failure::system(path, "write it"));
@@ -177,25 +201,32 @@ fn put_right(place: &Place) -> Result<(), Failure> {
 }
 
 /// Step 1: everything under the unfinished name, on the disk.
-fn stage(place: &Place, files: &[File]) -> Result<(), Failure> {
+fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure> {
     let root = &place.unfinished;
     fs::create_dir(root).map_err(Failure::system(&place.shown, "make a folder beside it"))?;
     // Deepest last, so that the names in a folder are synced before the folder's own name.
     let mut folders = BTreeSet::from([root.clone()]);
-    for file in files {
-        if !is_sound(&file.name) {
-            let reason = format!("{:?} is not a name for a file in it", file.name);
+    for name in files.iter().map(|file| file.name.as_str()).chain(made.iter().map(|file| file.name)) {
+        if !is_sound(name) {
+            let reason = format!("{name:?} is not a name for a file in it");
             return Err(Failure::refused(&place.shown, reason, "rename the file it comes from"));
         }
-        let path = root.join(&file.name);
+        let path = root.join(name);
         for folder in path.ancestors().skip(1).take_while(|folder| *folder != root) {
             folders.insert(folder.to_owned());
         }
         if let Some(folder) = path.parent() {
             fs::create_dir_all(folder).map_err(Failure::system(&place.shown, "make the folders in it"))?;
         }
-        write_synced(&path, &file.bytes).map_err(Failure::system(&place.shown, "write the files for it"))?;
     }
+    let whole = || files.iter().try_for_each(|file| write_synced(&root.join(&file.name), Content::Bytes(&file.bytes)));
+    // While the disk takes the ones, the others are made.
+    let [whole, made] = thread::scope(|scope| {
+        let writing = scope.spawn(whole);
+        let made = made.iter().try_for_each(|file| write_synced(&root.join(file.name), Content::Made(file.write)));
+        [writing.join().unwrap_or_else(|panic| resume_unwind(panic)), made]
+    });
+    whole.and(made).map_err(Failure::system(&place.shown, "write the files for it"))?;
     for folder in folders.iter().rev() {
         sync_folder(folder).map_err(Failure::system(&place.shown, "get its folders onto the disk"))?;
     }
@@ -233,10 +264,23 @@ fn swap(place: &Place) -> Result<(), Failure> {
 }
 
 /// Makes a file that was not there, with the mode the umask gives, and waits until it is on the disk.
-fn write_synced(path: &Path, bytes: &[u8]) -> io::Result<()> {
+fn write_synced(path: &Path, content: Content) -> io::Result<()> {
     let mut file = fs::File::create_new(path)?;
-    file.write_all(bytes)?;
+    match content {
+        Content::Bytes(bytes) => file.write_all(bytes)?,
+        Content::Made(write) => {
+            let mut buffered = io::BufWriter::new(&mut file);
+            write(&mut buffered)?;
+            buffered.flush()?;
+        }
+    }
     file.sync_all()
+}
+
+/// What a file is written from.
+enum Content<'a> {
+    Bytes(&'a [u8]),
+    Made(&'a (dyn Fn(&mut dyn Write) -> io::Result<()> + Sync)),
 }
 
 /// Gives what replaces a file or folder the mode of the old one.
@@ -265,7 +309,7 @@ mod tests {
                 fs::create_dir_all(place.unfinished.join("inputs")).unwrap();
                 fs::write(place.unfinished.join("inputs/placements.csv"), "half a fi").unwrap();
             }
-            1 => stage(&place, files).unwrap(),
+            1 => stage(&place, files, &[]).unwrap(),
             2 => {
                 stop_after(1, dir, files);
                 if exists(&place.real) {
@@ -277,7 +321,7 @@ mod tests {
                 fs::rename(&place.unfinished, &place.real).unwrap();
             }
             4 => {
-                stage(&place, files).unwrap();
+                stage(&place, files, &[]).unwrap();
                 swap(&place).unwrap();
             }
             _ => {
@@ -318,6 +362,22 @@ mod tests {
                 assert_eq!(read_folder(&dir).unwrap(), plan("new"));
             }
         }
+    }
+
+    #[test]
+    fn a_file_that_cannot_be_made_to_its_end_leaves_the_old_folder() {
+        let around = tempfile::tempdir().unwrap();
+        let dir = around.path().join("out");
+        write_folder(&dir, &plan("old"), &[], false).unwrap();
+        let half = |out: &mut dyn Write| out.write_all(b"half a fi").and_then(|()| Err(io::Error::other("no more")));
+        let made = MadeFile { name: "made.txt", write: &half };
+        let failure = write_folder_with(&dir, &plan("new"), &[made], &[], false).unwrap_err();
+        assert!(failure.to_string().contains("no more"), "{failure}");
+        assert_eq!(read_folder(&dir).unwrap(), plan("old"));
+        assert_eq!(names_in(around.path()), ["out"]);
+        let whole = |out: &mut dyn Write| out.write_all(b"a whole file");
+        write_folder_with(&dir, &plan("new"), &[MadeFile { name: "made.txt", write: &whole }], &[], false).unwrap();
+        assert_eq!(fs::read(dir.join("made.txt")).unwrap(), b"a whole file");
     }
 
     #[test]

@@ -144,9 +144,35 @@ impl fmt::Display for Length {
 
 /// A number with at most `places` decimals and no trailing zeros, never `-0`.
 pub fn decimal(number: f64, places: usize) -> String {
+    if let Some(text) = thousandths(number, places) {
+        return text;
+    }
     let text = format!("{number:.places$}");
     let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
+}
+
+/// The same at a tenth of the time, for a number of at most three places that is not too large and clearly nearer to one
+/// whole count of last places than to the next.
+fn thousandths(number: f64, places: usize) -> Option<String> {
+    let per_unit = *[1_u32, 10, 100, 1000].get(places)?;
+    let scaled = number.abs() * f64::from(per_unit);
+    // Scaling errs by less than 1e-7 below this; what may be a tie is left to the exact way.
+    if scaled.is_nan() || scaled >= 1e9 || (scaled.fract() - 0.5).abs() < 1e-6 {
+        return None;
+    }
+    let counted = scaled.round() as u32;
+    let (whole, mut rest) = (counted / per_unit, counted % per_unit);
+    let sign = if number < 0.0 && counted > 0 { "-" } else { "" };
+    if rest == 0 {
+        return Some(format!("{sign}{whole}"));
+    }
+    let mut places = places;
+    while rest.is_multiple_of(10) {
+        rest /= 10;
+        places -= 1;
+    }
+    Some(format!("{sign}{whole}.{rest:0places$}"))
 }
 
 /// A whole number of millilitres, as the decision counts fluid. May be negative only as a difference.
@@ -309,6 +335,25 @@ mod tests {
         }
         for refused in ["", ".", "1.", "1.23456", "-1", "1e3", "12,5", "NaN", "123456789012"] {
             assert_eq!(Money::parse(refused), None, "{refused}");
+        }
+    }
+
+    #[test]
+    fn a_decimal_is_the_exact_number_rounded_to_its_places() {
+        let exact = |number: f64, places: usize| {
+            let text = format!("{number:.places$}");
+            let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+            if text == "-0" { "0".to_owned() } else { text.to_owned() }
+        };
+        let ties =
+            [0.0, -0.0, 0.5, 1.5, 2.5, 0.125, 0.25, 0.0625, 1.0005, 2.675, 1.005, 8.345, 0.05, 0.95, 0.9995, -0.0004];
+        let large = [999_999.999_5, 1e6 - 1e-4, 123_456_789.012_5, 1e9, 4.3e9, 1e17, f64::MAX, f64::INFINITY];
+        let many = (0..20_000).map(|i| f64::from(i) * 0.000_5 + f64::from(i % 7) * 1e-9);
+        for number in ties.into_iter().chain(large).chain(many) {
+            for places in 0..=4 {
+                assert_eq!(decimal(number, places), exact(number, places), "{number:?} to {places}");
+                assert_eq!(decimal(-number, places), exact(-number, places), "-{number:?} to {places}");
+            }
         }
     }
 

@@ -1,17 +1,19 @@
 //! From the options of every row to the question a solver is asked: equal rows become classes.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeSet, HashMap};
+use std::iter;
 
 use itertools::Itertools;
 
 use crate::collection::Specimen;
 use crate::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
-use crate::options::table::{Judged, Row};
+use crate::options::table::{Judged, Portion, Row, digest};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
+use crate::settings::ReuseFluid;
 use crate::stock::{Offer, VesselId};
-use crate::units::{Millilitres, Money};
+use crate::units::Money;
 
 /// Builds the question: rows with an option that has a price. Vessels, offers and rows are taken in an order that does
 /// not depend on the order of the files.
@@ -21,17 +23,21 @@ pub fn question(project: &Project, rows: &[Row]) -> Question {
 
 /// The same at other prices of fluid a litre.
 pub(super) fn question_at(project: &Project, rows: &[Row], price: &dyn Fn(FluidId) -> Money) -> Question {
-    let occurring: Vec<VesselId> = rows
-        .iter()
-        .filter_map(|row| if let Row::Judged(judged) = row { Some(judged) } else { None })
-        .flat_map(|judged| judged.fits.iter().map(|(id, _)| *id))
-        .sorted()
-        .dedup()
-        .collect();
-    let supply_of: BTreeMap<VesselId, u32> = occurring.iter().copied().zip(0..).collect();
+    let occurring = occurring(rows);
+    let mut supply_of = vec![None; project.stock.vessels.len()];
+    for (&VesselId(id), supply) in occurring.iter().zip(0..) {
+        supply_of[id as usize] = Some(supply);
+    }
     let (supplies, suppliers) = supplies(project, &occurring);
     let classes = classes(project, rows, &supply_of, price);
     Question { classes, supplies, suppliers, limits: limits(project), shelf: Vec::new() }
+}
+
+/// Vessels that are an option of any row, by id.
+fn occurring(rows: &[Row]) -> Vec<VesselId> {
+    let lists = rows.iter().filter_map(|row| if let Row::Judged(judged) = row { Some(&judged.fits) } else { None });
+    let ids = lists.unique_by(|list| list.as_ptr()).flat_map(|list| list.iter().map(|(id, _)| *id));
+    ids.collect::<BTreeSet<_>>().into_iter().collect()
 }
 
 /// Money of labour for one row moved, rounded to four decimals.
@@ -109,63 +115,118 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
     (supplier, offer.pack_size, offer.pack_price, offer.min_packs, offer.order_limit, offer.order_code.as_str())
 }
 
-/// What rows of one class share: fluid, priority and choices at costs relative to the first.
-type Likeness = (FluidId, u8, Vec<(Option<u32>, u32, Money, Millilitres)>);
-
-fn classes(
-    project: &Project,
-    rows: &[Row],
-    supply_of: &BTreeMap<VesselId, u32>,
-    price: &dyn Fn(FluidId) -> Money,
-) -> Vec<Class> {
+/// Rows → classes, in the order of their first members by key.
+fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], price: &dyn Fn(FluidId) -> Money) -> Vec<Class> {
     let specimens = &project.collection.specimens;
-    let by_key = (0..specimens.len()).sorted_by(|&a, &b| specimens[a].key.cmp(&specimens[b].key));
-    let mut place: BTreeMap<Likeness, usize> = BTreeMap::new();
-    let mut classes: Vec<Class> = Vec::new();
+    let mut classes = Classes::default();
+    let mut of_list: HashMap<ListUse, usize> = HashMap::new();
+    let by_key =
+        (0..specimens.len() as u32).sorted_by(|&a, &b| specimens[a as usize].key.cmp(&specimens[b as usize].key));
     for index in by_key {
-        let Row::Judged(judged) = &rows[index] else { continue };
-        let (fluid, priority) = (specimens[index].fluid, specimens[index].priority);
-        let choices = choices(project, &specimens[index], judged, supply_of, price);
-        let Some(first) = choices.first().copied() else { continue };
-        let relative: Vec<Choice> = choices
-            .into_iter()
-            .map(|choice| Choice { money: choice.money - first.money, fluid: choice.fluid - first.fluid, ..choice })
-            .collect();
-        let likeness = relative.iter().map(|c| (c.supply, c.pieces, c.money, c.fluid)).collect();
-        let class = *place.entry((fluid, priority, likeness)).or_insert_with(|| {
-            classes.push(Class { priority, members: Vec::new(), choices: relative });
-            classes.len() - 1
+        let Row::Judged(judged) = &rows[index as usize] else { continue };
+        let specimen = &specimens[index as usize];
+        let mut choices = choices(project, specimen, judged, supply_of, price);
+        let Some(first) = choices.next() else { continue };
+        let relative =
+            |choice: Choice| Choice { money: choice.money - first.money, fluid: choice.fluid - first.fluid, ..choice };
+        let list = ListUse::of(specimen, judged);
+        let class = list.as_ref().and_then(|list| of_list.get(list)).copied().unwrap_or_else(|| {
+            let class = classes.place(
+                specimen.fluid,
+                specimen.priority,
+                iter::once(first).chain(choices).map(relative).collect(),
+            );
+            if let Some(list) = list.filter(|_| differ_by_a_constant(project, judged)) {
+                of_list.insert(list, class);
+            }
+            class
         });
-        classes[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: index as u32 });
+        classes.list[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: index });
     }
-    for class in &mut classes {
+    for class in &mut classes.list {
         // Stable: members of equal constants stay in key order.
         class.members.sort_by_key(|member| (member.money, member.fluid));
     }
-    classes
+    classes.list
+}
+
+/// Classes in the making. Rows of one class share fluid, priority and choices at costs relative to the first.
+#[derive(Default)]
+struct Classes {
+    list: Vec<Class>,
+    fluids: Vec<FluidId>,
+    /// Positions by a digest of what the rows share: the choices of a large question are not held twice.
+    by_digest: HashMap<u64, Vec<usize>>,
+}
+
+impl Classes {
+    /// The class of a row, a new one where there is none.
+    fn place(&mut self, fluid: FluidId, priority: u8, choices: Vec<Choice>) -> usize {
+        let words = choices.iter().flat_map(|choice| {
+            let supply = choice.supply.map_or(u64::MAX, u64::from);
+            [supply << 32 | u64::from(choice.pieces), choice.money.parts() as u64, choice.fluid.0 as u64]
+        });
+        let key = u64::from(fluid.0) << 8 | u64::from(priority);
+        let alike = self.by_digest.entry(digest(words.chain([key]))).or_default();
+        let same = |&at: &usize| {
+            let class = &self.list[at];
+            self.fluids[at] == fluid && class.priority == priority && class.choices == choices
+        };
+        if let Some(at) = alike.iter().copied().find(same) {
+            return at;
+        }
+        alike.push(self.list.len());
+        self.list.push(Class { priority, members: Vec::new(), choices });
+        self.fluids.push(fluid);
+        self.list.len() - 1
+    }
+}
+
+/// A list of fits as a row uses it that has nothing else.
+#[derive(PartialEq, Eq, Hash)]
+struct ListUse {
+    /// Where the list is held: equal ones are mostly one, and one list has one place.
+    list: *const (VesselId, Portion),
+    fluid: FluidId,
+    current_fluid: Option<FluidId>,
+    priority: u8,
+}
+
+impl ListUse {
+    fn of(specimen: &Specimen, judged: &Judged) -> Option<Self> {
+        let Specimen { fluid, current_fluid, priority, .. } = *specimen;
+        judged.tank.is_err().then(|| ListUse { list: judged.fits.as_ptr(), fluid, current_fluid, priority })
+    }
+}
+
+/// True if all rows that use this list alike are of one class for that alone.
+///
+/// What a row pays is linear in the fluid of one filling. With one number of fillings for the whole list and no fluid that
+/// is kept, its tissue and the baths it takes are in every choice alike: such rows differ by a constant.
+fn differ_by_a_constant(project: &Project, judged: &Judged) -> bool {
+    project.settings.reuse_fluid == ReuseFluid::No && judged.fits.iter().map(|(_, portion)| portion.charges).all_equal()
 }
 
 /// The choices of a row in order of vessel, a tank last, at their full cost beyond the vessel's own price.
-fn choices(
-    project: &Project,
-    specimen: &Specimen,
-    judged: &Judged,
-    supply_of: &BTreeMap<VesselId, u32>,
-    price: &dyn Fn(FluidId) -> Money,
-) -> Vec<Choice> {
+fn choices<'a>(
+    project: &'a Project,
+    specimen: &'a Specimen,
+    judged: &'a Judged,
+    supply_of: &'a [Option<u32>],
+    price: &'a dyn Fn(FluidId) -> Money,
+) -> impl Iterator<Item = Choice> + 'a {
     let treatment = Treatment::of(project, specimen);
-    let filling = |charges, one| Filling::of(project, specimen, &treatment, charges, one);
-    let vessels = judged.fits.iter().map(|(id, fit)| {
-        let filling = filling(fit.charges, fit.fluid());
-        let money = filling.money_at(specimen.fluid, price);
-        Choice { supply: supply_of.get(id).copied(), pieces: fit.pieces, money, fluid: filling.filled() }
+    let paid = move |charges, one| {
+        let filling = Filling::of(project, specimen, &treatment, charges, one);
+        (filling.money_at(specimen.fluid, price), filling.filled())
+    };
+    let tank = judged.tank.as_deref().ok().and_then(|tank| Some((tank, tank.cost?)));
+    let tank = tank.map(|(tank, cost)| (None, 1, cost, tank.charges, tank.fluid));
+    let vessels = judged.fits.iter().map(|(id, portion)| {
+        (supply_of[id.0 as usize], portion.pieces, Money::ZERO, portion.charges, judged.fluid(portion))
     });
-    let tank = judged.tank.as_ref().ok().and_then(|tank| {
-        tank.cost.map(|cost| {
-            let filling = filling(tank.charges, tank.fluid);
-            let money = cost + filling.money_at(specimen.fluid, price);
-            Choice { supply: None, pieces: 1, money, fluid: filling.filled() }
-        })
-    });
-    vessels.chain(tank).collect()
+    vessels.chain(tank).map(move |(supply, pieces, cost, charges, one)| {
+        let (money, fluid) = paid(charges, one);
+        Choice { supply, pieces, money: cost + money, fluid }
+    })
 }

@@ -156,7 +156,7 @@ impl RowAudit<'_> {
         self.no_vessel();
         self.near_miss(judged.near_miss);
         let shared = self.sharing.shared.get(&self.row.specimen);
-        match shared.map_or(judged.tank.as_ref(), Ok) {
+        match shared.map_or(judged.tank.as_deref(), Ok) {
             Ok(tank) => {
                 self.fluid(tank.charges, tank.fluid);
                 self.words(&reasons::in_tank(self.project, self.specimen, judged), &reasons::review_of_tank(tank));
@@ -188,7 +188,7 @@ impl RowAudit<'_> {
             }
             (None, Ok(_)) => self.wrong("outcome", self.row.outcome.name(), "a tank as an option"),
             (None, Err(no_tank)) => {
-                let reason = reasons::needs_decision(self.project, self.specimen, judged, no_tank.as_ref());
+                let reason = reasons::needs_decision(self.project, self.specimen, judged, no_tank.as_deref());
                 self.words(&reason, "");
             }
         }

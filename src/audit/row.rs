@@ -16,7 +16,7 @@ pub(super) fn judged(project: &Project, specimen: &Specimen) -> Judged {
     let near_miss = leftover.then(|| near_miss(project, specimen)).flatten();
     let tank =
         if leftover { tank::tank(project, specimen).map_err(Some) } else { tank(project, specimen, false).ok_or(None) };
-    Judged { fits, near_miss, tank }
+    Judged::new(fits, near_miss, tank)
 }
 
 /// All vessels that take a row.

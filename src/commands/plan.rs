@@ -1,5 +1,6 @@
 //! `rehouse plan`: read, judge, decide, plan, audit, print, write.
 
+use std::io::Write;
 use std::path::PathBuf;
 
 use itertools::Itertools;
@@ -10,7 +11,7 @@ use crate::assign;
 use crate::cli::{Format, Papers, PlanArguments};
 use crate::intake::{self, InputFile, Reading};
 use crate::options::table::judge_all;
-use crate::output::{self, File};
+use crate::output::{self, File, MadeFile};
 use crate::plan::{self, Plan};
 use crate::project::Project;
 use crate::{audit, interrupt, report};
@@ -40,8 +41,12 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     let written = match &arguments.out {
         Some(dir) => {
             let _working = Working::on("writing the files");
-            output::write_folder(dir, &folder(&project, &plan, files, arguments.papers), &inputs, arguments.replace)
-                .map_err(fail)?;
+            let files = folder(&project, &plan, files, arguments.papers);
+            let digests: Vec<(String, String)> =
+                files.iter().map(|file| (file.name.clone(), output::sha256(&file.bytes))).collect();
+            let write = |out: &mut dyn Write| plan::saved::write_json(&project, &plan, &digests, out);
+            let plan_json = MadeFile { name: output::PLAN_FILE, write: &write };
+            output::write_folder_with(dir, &files, &[plan_json], &inputs, arguments.replace).map_err(fail)?;
             Some(dir.display().to_string())
         }
         None => None,
@@ -73,6 +78,8 @@ fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
     let labour = assign::question::labour_per_row(project);
     working.now("putting the plan together");
     let plan = plan::plan(project, &rows, &question, &decision, &shelf_prices, labour, skipped);
+    // Of a large survey they fill much of the memory, and the audit knows nothing of them.
+    drop((rows, question, decision));
     working.now("deriving every figure again");
     let findings = audit::audit(project, &plan);
     if findings.is_empty() {
@@ -86,7 +93,7 @@ fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
     )))
 }
 
-/// Every file of the plan's folder, `plan.json` with the digests of the others last.
+/// Every file of the plan's folder but `plan.json`, which holds their digests, by name.
 fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> Vec<File> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
     let mut files = vec![
@@ -120,9 +127,6 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers
         files.push(file("labels.html", report::labels::sheet(project, plan)));
     }
     files.sort_by(|a, b| a.name.cmp(&b.name));
-    let digests: Vec<(String, String)> =
-        files.iter().map(|file| (file.name.clone(), output::sha256(&file.bytes))).collect();
-    files.push(file("plan.json", plan::saved::to_json(project, plan, &digests)));
     files
 }
 

@@ -64,6 +64,10 @@ fn drop_equal_keys(
     bad_keys: &[(Key, At)],
     findings: &mut Findings,
 ) {
+    // A survey in the order of its keys has none twice.
+    if bad_keys.is_empty() && specimens.is_sorted_by(|one, next| one.key < next.key) {
+        return;
+    }
     let good = specimens.iter().zip(keys_at).enumerate().map(|(i, (specimen, at))| (&specimen.key, *at, Some(i)));
     let bad = bad_keys.iter().map(|(key, at)| (key, *at, None));
     let mut rows: Vec<(&Key, At, Option<usize>)> =
@@ -212,19 +216,19 @@ fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
     let mass = row.mass(Column::Mass, Zero::Allowed);
     if let Size::Measured(envelope) = size {
         let room = envelope.volume().ml() * f64::from(individuals);
-        let envelopes = match individuals {
+        let envelopes = || match individuals {
             1 => format!("its envelope of {} ml", crate::units::decimal(room, 1)),
             n => format!("{n} envelopes of {} ml together", crate::units::decimal(room, 1)),
         };
         if volume.is_some_and(|volume| volume.ml() > room * ROUNDING) {
-            let says = format!("that is more tissue than {envelopes} can hold");
+            let says = format!("that is more tissue than {} can hold", envelopes());
             row.fault(
                 Column::Tissue,
                 Fault::new("tissue-beyond-envelope", says, "check the volume, the sizes and individualCount"),
             );
         }
         if mass.is_some_and(|mass| mass.g() > MOST_G_PER_ML * room * ROUNDING) {
-            let says = format!("that is more than {MOST_G_PER_ML} g per ml of {envelopes}");
+            let says = format!("that is more than {MOST_G_PER_ML} g per ml of {}", envelopes());
             row.fault(
                 Column::Mass,
                 Fault::new("mass-beyond-envelope", says, "check the mass, the sizes and individualCount"),

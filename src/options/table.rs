@@ -1,8 +1,10 @@
 //! Every specimen against every vessel: what each row may have, and what misses by least where it may have nothing.
 
 use std::cmp::Reverse;
+use std::collections::HashMap;
 use std::num::NonZero;
 use std::panic::resume_unwind;
+use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
 use super::judge::judge_treated;
@@ -13,6 +15,7 @@ use crate::project::Project;
 use crate::rules::Family;
 use crate::settings::Tanks;
 use crate::stock::VesselId;
+use crate::units::Millilitres;
 
 /// What one row of the survey may have.
 #[derive(Clone, Debug, PartialEq)]
@@ -28,12 +31,69 @@ pub enum Row {
 /// The options of a row that may be decided.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Judged {
-    /// Vessels it may have, by id.
-    pub fits: Vec<(VesselId, Fit)>,
+    /// Vessels it may have, by id. Of each only what the decision asks: the whole fit of so many pairs would fill the
+    /// memory, and is judged again for the vessel that is chosen. Rows with equal lists share one.
+    pub fits: Fits,
+    /// Tissue subtracted from the fluid of the row, whatever its vessel.
+    pub tissue: Millilitres,
     /// The refused vessel that misses by least, where no vessel fits.
     pub near_miss: Option<(VesselId, Refusal)>,
     /// Its tank, where a tank is an option; why not, where no vessel fits either.
-    pub tank: Result<TankOption, Option<NoTank>>,
+    pub tank: Result<Box<TankOption>, Option<Box<NoTank>>>,
+}
+
+/// Vessels with what a row takes of each.
+pub type Fits = Arc<[(VesselId, Portion)]>;
+
+/// What a row takes of one vessel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Portion {
+    /// Equal vessels the lot is divided over, at least 1.
+    pub pieces: u32,
+    /// Fillings it takes.
+    pub charges: u32,
+    /// Fluid in one filled vessel, tissue not subtracted.
+    pub filled: Millilitres,
+}
+
+impl Portion {
+    fn of(fit: &Fit) -> Self {
+        Self { pieces: fit.pieces, charges: fit.charges, filled: fit.filled }
+    }
+}
+
+impl Judged {
+    /// From the fits of a row by id, and what else was found of it.
+    pub fn new(
+        fits: Vec<(VesselId, Fit)>,
+        near_miss: Option<(VesselId, Refusal)>,
+        tank: Result<TankOption, Option<NoTank>>,
+    ) -> Self {
+        let tissue = fits.first().map_or(Millilitres::ZERO, |(_, fit)| fit.tissue);
+        let portions: Vec<_> = fits.iter().map(|(id, fit)| (*id, Portion::of(fit))).collect();
+        Self::of(&portions, tissue, near_miss, tank)
+    }
+
+    fn of(
+        portions: &[(VesselId, Portion)],
+        tissue: Millilitres,
+        near_miss: Option<(VesselId, Refusal)>,
+        tank: Result<TankOption, Option<NoTank>>,
+    ) -> Self {
+        let tank = tank.map(Box::new).map_err(|no_tank| no_tank.map(Box::new));
+        Judged { fits: portions.into(), tissue, near_miss, tank }
+    }
+
+    /// What a row takes of a vessel it may have.
+    pub fn portion(&self, vessel: VesselId) -> Option<Portion> {
+        let at = self.fits.binary_search_by_key(&vessel, |(id, _)| *id).ok()?;
+        Some(self.fits[at].1)
+    }
+
+    /// Fluid of one filling of all the vessels of a portion.
+    pub fn fluid(&self, portion: &Portion) -> Millilitres {
+        portion.filled * i64::from(portion.pieces) - self.tissue
+    }
 }
 
 /// Why nothing can be decided about a row yet, if so.
@@ -46,7 +106,41 @@ pub fn undecided(project: &Project, specimen: &Specimen) -> Option<&'static str>
 
 /// Judges every row of the survey, in survey order.
 pub fn judge_all(project: &Project) -> Vec<Row> {
-    in_threads(&project.collection.specimens, |specimen| judge_row(project, specimen))
+    let lists = Lists::default();
+    in_threads(&project.collection.specimens, |specimen| match judge_row(project, specimen) {
+        Row::Judged(judged) => Row::Judged(Judged { fits: lists.shared(judged.fits), ..judged }),
+        row => row,
+    })
+}
+
+/// Lists of fits, equal ones held once: a large survey has many rows and few lists.
+#[derive(Default)]
+struct Lists {
+    by_digest: Mutex<HashMap<u64, Vec<Fits>>>,
+}
+
+impl Lists {
+    /// The list that was the first of its equals.
+    fn shared(&self, list: Fits) -> Fits {
+        let digest = digest(list.iter().flat_map(|(id, portion)| {
+            let charged = u64::from(portion.charges) << 48 ^ portion.filled.0 as u64;
+            [u64::from(id.0) << 32 | u64::from(portion.pieces), charged]
+        }));
+        // Nothing under the lock can panic and leave half a list.
+        let mut by_digest = self.by_digest.lock().unwrap_or_else(PoisonError::into_inner);
+        let alike = by_digest.entry(digest).or_default();
+        if let Some(first) = alike.iter().find(|first| **first == list) {
+            return Arc::clone(first);
+        }
+        alike.push(Arc::clone(&list));
+        list
+    }
+}
+
+/// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash): a quick hint that lists are
+/// equal; those of one digest are compared all the same.
+pub fn digest(words: impl Iterator<Item = u64>) -> u64 {
+    words.fold(0xcbf2_9ce4_8422_2325, |digest, word| (digest ^ word).wrapping_mul(0x0000_0100_0000_01b3))
 }
 
 /// What a function makes of each item, in their order, on as many threads as there are cores.
@@ -56,14 +150,27 @@ pub fn in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) 
 
 /// The same on so many threads; the result is the same for any number of them.
 pub fn in_so_many_threads<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    let shares = in_shares(threads, items, |share| share.iter().map(&make).collect::<Vec<R>>());
+    let mut made = Vec::with_capacity(items.len());
+    for mut share in shares {
+        made.append(&mut share);
+    }
+    made
+}
+
+/// What a function makes of shares of the items, in their order, a share on each core.
+pub fn shares_in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
+    in_shares(thread::available_parallelism().map_or(1, NonZero::get), items, make)
+}
+
+fn in_shares<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
     if threads <= 1 || items.len() < FEWEST_FOR_THREADS {
-        return items.iter().map(make).collect();
+        return vec![make(items)];
     }
     thread::scope(|scope| {
-        let parts = items.chunks(items.len().div_ceil(threads));
-        let making: Vec<_> = parts.map(|part| scope.spawn(|| part.iter().map(&make).collect::<Vec<R>>())).collect();
-        let made = making.into_iter().flat_map(|part| part.join().unwrap_or_else(|panic| resume_unwind(panic)));
-        made.collect()
+        let shares = items.chunks(items.len().div_ceil(threads));
+        let making: Vec<_> = shares.map(|share| scope.spawn(|| make(share))).collect();
+        making.into_iter().map(|share| share.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
     })
 }
 
@@ -80,10 +187,14 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
     }
     let treatment = Treatment::of(project, specimen);
     let mut fits = Vec::new();
+    let mut tissue = Millilitres::ZERO;
     let mut near_miss: Option<(VesselId, Refusal)> = None;
     for (id, _) in project.stock.listed() {
         match judge_treated(project, specimen, &treatment, id) {
-            Ok(fit) => fits.push((id, fit)),
+            Ok(fit) => {
+                tissue = fit.tissue;
+                fits.push((id, Portion::of(&fit)));
+            }
             Err(refusal) => {
                 if near_miss.is_none_or(|(_, least)| nearness(&refusal) < nearness(&least)) {
                     near_miss = Some((id, refusal));
@@ -101,7 +212,7 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
         Err(None)
     };
     let near_miss = near_miss.filter(|_| fits.is_empty());
-    Row::Judged(Judged { fits, near_miss, tank })
+    Row::Judged(Judged::of(&fits, tissue, near_miss, tank))
 }
 
 /// Orders refusals by how near they miss: the further along the rules the nearer, then the smaller the shortfall.

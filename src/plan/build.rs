@@ -11,9 +11,10 @@ use super::{
     spent, wants,
 };
 use crate::decision::{Decision, Question};
-use crate::options::table::{Judged, Row};
+use crate::options::judge::judge_treated;
+use crate::options::table::{Judged, Row, in_threads};
 use crate::options::tank::TankOption;
-use crate::options::{Filling, Fit, Treatment, shared};
+use crate::options::{Filling, Treatment, shared};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
@@ -32,7 +33,7 @@ pub fn plan(
     labour_per_row: Money,
     skipped_rows: Vec<String>,
 ) -> Plan {
-    let chosen = chosen(question, decision);
+    let chosen = chosen(question, decision, rows.len());
     let made = Making { project, rows, question, decision, shelf_prices, labour_per_row, chosen: &chosen };
     let mut plan = made.with(&BTreeMap::new());
     // A step after the decision, taken only where it lowers the money and does not raise what is to be paid.
@@ -60,10 +61,10 @@ pub fn plan(
 }
 
 /// The tanks that the decision makes at a known price, by row.
-fn tanks_chosen<'a>(rows: &'a [Row], chosen: &BTreeMap<u32, Chosen>) -> Vec<(usize, &'a TankOption)> {
-    let tanks = chosen.iter().filter(|(_, chosen)| **chosen == Chosen::Tank);
-    let option = |index: usize| if let Row::Judged(judged) = &rows[index] { judged.tank.as_ref().ok() } else { None };
-    tanks.filter_map(|(&index, _)| Some((index as usize, option(index as usize)?))).collect()
+fn tanks_chosen<'a>(rows: &'a [Row], chosen: &[Option<Chosen>]) -> Vec<(usize, &'a TankOption)> {
+    let option = |index: usize| if let Row::Judged(judged) = &rows[index] { judged.tank.as_deref().ok() } else { None };
+    let tanks = (0..rows.len()).filter(|&index| chosen[index] == Some(Chosen::Tank));
+    tanks.filter_map(|index| Some((index, option(index)?))).collect()
 }
 
 /// What a plan is made from.
@@ -74,7 +75,7 @@ struct Making<'a> {
     decision: &'a Decision,
     shelf_prices: &'a [(FluidId, Money)],
     labour_per_row: Money,
-    chosen: &'a BTreeMap<u32, Chosen>,
+    chosen: &'a [Option<Chosen>],
 }
 
 impl Making<'_> {
@@ -84,20 +85,21 @@ impl Making<'_> {
         let on_hand = pieces_on_hand(project, rows, chosen);
         let mut placements = Vec::with_capacity(rows.len());
         let mut tanks = Vec::new();
-        for (index, row) in rows.iter().enumerate() {
-            let placement = match row {
-                Row::Held(reason) => unplaced(index, Outcome::Held, reason.clone()),
-                Row::Undecided(reason) => unplaced(index, Outcome::NeedsDecision, (*reason).to_owned()),
-                Row::Judged(judged) => {
-                    let chosen = chosen.get(&(index as u32)).copied();
-                    let tank = shared.get(&index).or(judged.tank.as_ref().ok());
-                    let (placement, tank) =
-                        placed(project, index, judged, (chosen, tank), on_hand.get(&index).copied());
-                    tanks.extend(tank);
-                    placement
-                }
-            };
-            placements.push(placement);
+        let place = |&index: &usize| match &rows[index] {
+            Row::Held(reason) => (unplaced(index, Outcome::Held, reason.clone()), None),
+            Row::Undecided(reason) => (unplaced(index, Outcome::NeedsDecision, (*reason).to_owned()), None),
+            Row::Judged(judged) => {
+                let tank = shared.get(&index).or(judged.tank.as_deref().ok());
+                placed(project, index, judged, (chosen[index], tank), on_hand[index])
+            }
+        };
+        let indices: Vec<usize> = (0..rows.len()).collect();
+        // Some at a time: what threads make is held twice until it is put together.
+        for some in indices.chunks(ROWS_AT_A_TIME) {
+            for (placement, tank) in in_threads(some, place) {
+                placements.push(placement);
+                tanks.extend(tank);
+            }
         }
         let purchases = purchases(project, question, decision, &placements);
         let deliveries = deliveries(project, question, decision);
@@ -131,6 +133,9 @@ impl Making<'_> {
     }
 }
 
+/// Rows made before they are put together.
+const ROWS_AT_A_TIME: usize = 20_000;
+
 /// What the decision chose for a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 enum Chosen {
@@ -140,39 +145,32 @@ enum Chosen {
 }
 
 /// By row, for rows the question asked about.
-fn chosen(question: &Question, decision: &Decision) -> BTreeMap<u32, Chosen> {
-    let classes = question.classes.iter().zip(&decision.chosen);
-    let members = classes.flat_map(|(class, chosen)| class.members.iter().zip(chosen).map(move |pair| (class, pair)));
-    members
-        .map(|(class, (member, choice))| {
-            let chosen = match choice.map(|index| class.choices[index as usize].supply) {
+fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option<Chosen>> {
+    let mut by_row = vec![None; n_rows];
+    for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
+        for (member, choice) in class.members.iter().zip(chosen) {
+            by_row[member.specimen as usize] = Some(match choice.map(|index| class.choices[index as usize].supply) {
                 None => Chosen::Deferred,
                 Some(None) => Chosen::Tank,
                 Some(Some(supply)) => Chosen::Vessel(question.supplies[supply as usize].vessel),
-            };
-            (member.specimen, chosen)
-        })
-        .collect()
-}
-
-/// The fit a row has with a vessel.
-fn fit_with(judged: &Judged, vessel: VesselId) -> Option<Fit> {
-    judged.fits.iter().find(|(id, _)| *id == vessel).map(|(_, fit)| *fit)
+            });
+        }
+    }
+    by_row
 }
 
 /// Free pieces by row: within one vessel they go first by priority, then key.
-fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &BTreeMap<u32, Chosen>) -> BTreeMap<usize, u32> {
+fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<Chosen>]) -> Vec<u32> {
     let specimens = &project.collection.specimens;
     let mut users: BTreeMap<VesselId, Vec<(usize, u32)>> = BTreeMap::new();
-    for (&index, &chosen) in chosen {
-        let index = index as usize;
-        if let (Chosen::Vessel(vessel), Row::Judged(judged)) = (chosen, &rows[index])
-            && let Some(fit) = fit_with(judged, vessel)
+    for (index, (row, chosen)) in rows.iter().zip(chosen).enumerate() {
+        if let (Some(Chosen::Vessel(vessel)), Row::Judged(judged)) = (chosen, row)
+            && let Some(portion) = judged.portion(*vessel)
         {
-            users.entry(vessel).or_default().push((index, fit.pieces));
+            users.entry(*vessel).or_default().push((index, portion.pieces));
         }
     }
-    let mut on_hand = BTreeMap::new();
+    let mut on_hand = vec![0; rows.len()];
     for (vessel, rows) in users {
         let mut free = project.stock.vessel(vessel).free_pieces();
         let in_order =
@@ -180,7 +178,7 @@ fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &BTreeMap<u32, Chosen
         for (index, pieces) in in_order {
             let taken = free.min(i64::from(pieces));
             free -= taken;
-            on_hand.insert(index, taken as u32);
+            on_hand[index] = taken as u32;
         }
     }
     on_hand
@@ -211,7 +209,7 @@ fn placed(
     index: usize,
     judged: &Judged,
     (chosen, tank): (Option<Chosen>, Option<&TankOption>),
-    on_hand: Option<u32>,
+    pieces_on_hand: u32,
 ) -> (Placement, Option<Tank>) {
     let specimen = &project.collection.specimens[index];
     let treatment = Treatment::of(project, specimen);
@@ -228,8 +226,7 @@ fn placed(
         }
     };
     match (chosen, tank) {
-        (Some(Chosen::Vessel(vessel)), _) if let Some(fit) = fit_with(judged, vessel) => {
-            let pieces_on_hand = on_hand.unwrap_or(0);
+        (Some(Chosen::Vessel(vessel)), _) if let Ok(fit) = judge_treated(project, specimen, &treatment, vessel) => {
             let outcome = if pieces_on_hand >= fit.pieces { Outcome::OnHand } else { Outcome::Order };
             let placement = Placement {
                 vessel: Some(vessel),
@@ -254,7 +251,7 @@ fn placed(
             (Placement { near_miss: judged.near_miss, ..waits }, None)
         }
         (None, None) => {
-            let no_tank = judged.tank.as_ref().err().and_then(Option::as_ref);
+            let no_tank = judged.tank.as_ref().err().and_then(Option::as_deref);
             let reason = reasons::needs_decision(project, specimen, judged, no_tank);
             let placement = unplaced(index, Outcome::NeedsDecision, reason);
             (Placement { near_miss: judged.near_miss, ..placement }, None)

@@ -2,7 +2,9 @@
 //!
 //! The form is `rehouse-plan/1`. Rows are named by their key columns (the blank ones left out), as in `placements.csv`, vessels, fluids and
 //! suppliers by their ids, an offer by its vessel and its line in the stock list. What is not there is `null`, never
-//! left out. Units stand in the names: lengths `_mm`, single fillings `_ml` (whole), ratios `_pct`, anything named
+//! left out; only of a row in `placements` what is nothing (`null`, zero baths, days, pieces or millilitres kept, no
+//! review, a mark that is not set) is not written, for there may be a million of them. Each row stands on a line of its
+//! own, and so does each item of the other lists. Units stand in the names: lengths `_mm`, single fillings `_ml` (whole), ratios `_pct`, anything named
 //! `litres` in litres. Lengths, shares and years have at most three decimals.
 //!
 //! Money is text, a decimal of at most four places. Inside, money is exact to seven places, so a plan read back agrees
@@ -17,12 +19,17 @@
 
 mod fluids;
 mod leaves;
+mod lines;
 mod object;
 mod reading;
 mod rows;
 mod tanks;
 
+use std::io::{self, Write};
+
 use serde_json::{Map, Number, Value, json};
+
+use lines::Line;
 
 use super::{Outcome, Placement, Plan, Purchase, Tank, Totals};
 use crate::collection::Key;
@@ -44,6 +51,19 @@ pub const SCHEMA: &str = "rehouse-plan/1";
 /// # Panics
 /// If the plan names rows, vessels, offers, fluids or suppliers that the project does not have.
 pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Vec<u8> {
+    let mut json = Vec::new();
+    write_json(project, plan, files, &mut json).expect("memory takes all");
+    json
+}
+
+/// Writes the same as it is made: a large plan is never held as text.
+///
+/// # Errors
+/// Where it cannot be written.
+///
+/// # Panics
+/// As [`to_json`].
+pub fn write_json(project: &Project, plan: &Plan, files: &[(String, String)], out: &mut dyn Write) -> io::Result<()> {
     let (stock, specimens) = (&project.stock, &project.collection.specimens);
     let file = |(name, digest): &(String, String)| json!({"name": name, "sha256": digest});
     let delivery = |line: &super::Delivery| {
@@ -57,7 +77,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         let rows: Vec<Value> = want.specimens.iter().map(|&row| keyed(&specimens[row].key, json!({}))).collect();
         json!({"rows": rows, "text": want.text})
     };
-    let whole = json!({
+    let before = json!({
         "schema": SCHEMA,
         "skipped_rows": plan.skipped_rows,
         "program": {"name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION")},
@@ -66,7 +86,8 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         "shelf_prices": plan.shelf_prices.iter().map(|price| fluids::price_written(project, price)).collect::<Vec<_>>(),
         "levels": plan.levels.iter().map(|line| level(project, line)).collect::<Vec<_>>(),
         "totals": totals(&plan.totals),
-        "placements": plan.placements.iter().map(|row| placement(project, row)).collect::<Vec<_>>(),
+    });
+    let after = json!({
         "purchases": plan.purchases.iter().map(|line| purchase(project, line)).collect::<Vec<_>>(),
         "deliveries": plan.deliveries.iter().map(delivery).collect::<Vec<_>>(),
         "tanks": plan.tanks.iter().map(|line| tank(project, line)).collect::<Vec<_>>(),
@@ -80,9 +101,13 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
         "warnings": plan.warnings,
         "cautions": plan.cautions,
         "prices_not_yours": plan.prices_not_yours,
-        "files": files.iter().map(file).collect::<Vec<_>>(),
     });
-    format!("{whole:#}\n").into_bytes()
+    let files = json!({"files": files.iter().map(file).collect::<Vec<_>>()});
+    out.write_all(b"{\n")?;
+    lines::fields(&before, out)?;
+    lines::placements(&plan.placements, |row, line| placement(project, row, line), out)?;
+    lines::fields(&after, out)?;
+    writeln!(out, "  \"files\": {}\n}}", files["files"])
 }
 
 /// The gap of the first level whose bound does not reach its value, as a ratio of what a file shows: a count's over the
@@ -173,51 +198,58 @@ fn totals(totals: &Totals) -> Value {
     })
 }
 
-fn placement(project: &Project, row: &Placement) -> Value {
+fn placement(project: &Project, row: &Placement, line: &mut Line) {
     let specimen = &project.collection.specimens[row.specimen];
     let fit = row.fit.as_ref();
-    let rest = json!({
-        "outcome": row.outcome.name(),
-        "vessel": row.vessel.map(|vessel| &project.stock.vessel(vessel).id),
-        "vessels_used": fit.map(|fit| fit.pieces),
-        "pieces_on_hand": row.pieces_on_hand,
-        "posture": fit.and_then(|fit| fit.stance).map(Stance::name),
-        "leaning": fit.map(|fit| fit.leaning),
-        "wall_gap_mm": fit.and_then(|fit| fit.wall_gap).map(millimetres),
-        "cover_mm": fit.and_then(|fit| fit.cover).map(millimetres),
-        "mouth_gap_mm": fit.and_then(|fit| fit.mouth_gap).map(millimetres),
-        "tissue_share_pct": fit.and_then(|fit| fit.tissue_share).map(|share| number(share * 100.0)),
-        "life_years": fit.and_then(|fit| fit.life_years).map(number),
-        "fluid": project.rules.fluid(specimen.fluid).id,
-        "charges": row.fluid.map(|_| row.charges),
-        "reused_ml": row.fluid.map(|_| row.reused.0),
-        "baths": row.baths.iter().map(|bath| bath_written(project, bath)).collect::<Vec<_>>(),
-        "bath_days": number(row.bath_days),
-        "filled_ml": fit.map(|fit| fit.filled.0),
-        "tissue_ml": fit.map(|fit| fit.tissue.0),
-        "fluid_ml": row.fluid.map(|fluid| fluid.0),
-        "fluid_cost": row.fluid_cost.map(Money::text),
-        "marks": fit.map(|fit| marks(fit.marks)),
-        "reason": row.reason,
-        "review": row.review,
-        "near_miss": row.near_miss.as_ref().map(|(vessel, refusal)| near_miss(project, *vessel, refusal)),
-    });
-    keyed(&specimen.key, rest)
+    let not_zero = |whole: i64| Some(whole).filter(|whole| *whole != 0);
+    for (column, cell) in key_columns(&specimen.key) {
+        match column {
+            CATALOG_NUMBER => line.text(column, cell),
+            _ => line.some_text(column, Some(cell)),
+        }
+    }
+    line.text("outcome", row.outcome.name());
+    line.some_text("vessel", row.vessel.map(|vessel| project.stock.vessel(vessel).id.as_str()));
+    line.some_whole("vessels_used", fit.map(|fit| i64::from(fit.pieces)));
+    line.some_whole("pieces_on_hand", not_zero(i64::from(row.pieces_on_hand)));
+    line.some_text("posture", fit.and_then(|fit| fit.stance).map(Stance::name));
+    line.flag("leaning", fit.is_some_and(|fit| fit.leaning));
+    line.some_number("wall_gap_mm", fit.and_then(|fit| fit.wall_gap).map(Length::mm));
+    line.some_number("cover_mm", fit.and_then(|fit| fit.cover).map(Length::mm));
+    line.some_number("mouth_gap_mm", fit.and_then(|fit| fit.mouth_gap).map(Length::mm));
+    line.some_number("tissue_share_pct", fit.and_then(|fit| fit.tissue_share).map(|share| share * 100.0));
+    line.some_number("life_years", fit.and_then(|fit| fit.life_years));
+    line.text("fluid", &project.rules.fluid(specimen.fluid).id);
+    line.some_whole("charges", row.fluid.map(|_| i64::from(row.charges)));
+    line.some_whole("reused_ml", row.fluid.and_then(|_| not_zero(row.reused.0)));
+    line.some_value("baths", Some(row.baths.iter().map(|bath| bath_written(project, bath)).collect()));
+    line.some_number("bath_days", Some(row.bath_days).filter(|days| *days != 0.0));
+    line.some_whole("filled_ml", fit.map(|fit| fit.filled.0));
+    line.some_whole("tissue_ml", fit.map(|fit| fit.tissue.0));
+    line.some_whole("fluid_ml", row.fluid.map(|fluid| fluid.0));
+    line.some_text("fluid_cost", row.fluid_cost.map(Money::text).as_deref());
+    line.some_value("marks", fit.map(|fit| marks(fit.marks)));
+    line.text("reason", &row.reason);
+    line.some_text("review", Some(&row.review));
+    let near_miss = row.near_miss.as_ref().map(|(vessel, refusal)| near_miss(project, *vessel, refusal));
+    line.some_value("near_miss", near_miss);
 }
 
 fn bath_written(project: &Project, (fluid, amount): &(FluidId, Millilitres)) -> Value {
     json!({"fluid": project.rules.fluid(*fluid).id, "ml": amount.0})
 }
 
+/// Those that are set.
 fn marks(marks: Marks) -> Value {
-    json!({
-        "unproven": marks.unproven,
-        "tissue_estimated": marks.tissue_estimated,
-        "size_from_vessel": marks.size_from_vessel,
-        "leaning": marks.leaning,
-        "steps_unknown": marks.steps_unknown,
-        "fillings_unknown": marks.fillings_unknown,
-    })
+    let marks = [
+        ("unproven", marks.unproven),
+        ("tissue_estimated", marks.tissue_estimated),
+        ("size_from_vessel", marks.size_from_vessel),
+        ("leaning", marks.leaning),
+        ("steps_unknown", marks.steps_unknown),
+        ("fillings_unknown", marks.fillings_unknown),
+    ];
+    marks.into_iter().filter(|(_, set)| *set).map(|(mark, set)| (mark.to_owned(), json!(set))).collect()
 }
 
 fn near_miss(project: &Project, vessel: VesselId, refusal: &Refusal) -> Value {

@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::{Placement, Plan, Purchase};
-use crate::options::table::Judged;
-use crate::options::{Filling, Fit, Treatment};
+use crate::options::table::{Judged, Portion};
+use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
@@ -76,8 +76,8 @@ impl<'a> LeftOver<'a> {
         let treatment = Treatment::of(self.project, specimen);
         let fluid =
             |charges, one| self.fluid(specimen.fluid, &Filling::of(self.project, specimen, &treatment, charges, one));
-        let vessels = judged.fits.iter().map(|(vessel, fit)| match self.vessel(*vessel, fit) {
-            Stop::Money(money) => Stop::Money(money + fluid(fit.charges, fit.fluid())),
+        let vessels = judged.fits.iter().map(|(vessel, portion)| match self.vessel(*vessel, portion) {
+            Stop::Money(money) => Stop::Money(money + fluid(portion.charges, judged.fluid(portion))),
             stop => stop,
         });
         let tank = judged.tank.as_ref().ok();
@@ -115,7 +115,7 @@ impl<'a> LeftOver<'a> {
     }
 
     /// What pieces of a vessel would take beside their fluid: never more than it would truly cost.
-    fn vessel(&self, vessel: VesselId, fit: &Fit) -> Stop {
+    fn vessel(&self, vessel: VesselId, portion: &Portion) -> Stop {
         let free = self.free.get(&vessel).copied().unwrap_or(0);
         let bought: i64 = self
             .project
@@ -123,7 +123,7 @@ impl<'a> LeftOver<'a> {
             .offers_of(vessel)
             .map(|(index, offer)| self.packs.get(&index).copied().unwrap_or(0) * i64::from(offer.pack_size))
             .sum();
-        let missing = i64::from(fit.pieces) - free - bought;
+        let missing = i64::from(portion.pieces) - free - bought;
         if missing <= 0 {
             return Stop::Money(Money::ZERO);
         }

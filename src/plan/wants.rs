@@ -19,7 +19,7 @@ pub fn wants(project: &Project, plan: &Plan, rows: &[Row]) -> Vec<Want> {
     let mut grouped: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for placement in &plan.placements {
         let Row::Judged(judged) = &rows[placement.specimen] else { continue };
-        let too_small = matches!(judged.tank, Err(Some(NoTank::TooSmall)));
+        let too_small = matches!(judged.tank.as_ref().map_err(Option::as_deref), Err(Some(NoTank::TooSmall)));
         if placement.outcome == Outcome::NeedsDecision && too_small {
             let specimen = &project.collection.specimens[placement.specimen];
             let text = wanted(project, specimen).unwrap_or_else(|| NO_ROUND_VESSEL.to_owned());

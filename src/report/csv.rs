@@ -2,10 +2,14 @@
 //!
 //! Cells that a spreadsheet would run are given one leading `'`, which the reader takes off again.
 
+use std::borrow::Cow;
+
 use crate::collection::{Key, Specimen};
+use crate::options::table::shares_in_threads;
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::rules::FluidId;
+use crate::stock::VesselId;
 use crate::tank::remarks::PLAINLY;
 use crate::units::{Length, Millilitres, Money, decimal};
 
@@ -41,41 +45,55 @@ pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
         if ours { format!("input_{header}") } else { header.clone() }
     });
     let header: Vec<String> = key_headers(project).chain(PLACEMENT_COLUMNS.map(str::to_owned)).chain(carried).collect();
-    let rows = plan.placements.iter().map(|placement| {
-        let specimen = &project.collection.specimens[placement.specimen];
-        let cells = key_cells(project, &specimen.key).into_iter().chain(placement_cells(project, specimen, placement));
-        cells.chain(specimen.carried.iter().cloned()).collect()
-    });
-    write(header, &plan.skipped_rows, rows)
+    let mut bytes = write(header, &plan.skipped_rows, std::iter::empty());
+    let keys = key_columns(project);
+    for rows in plan.placements.chunks(ROWS_AT_A_TIME) {
+        let made = shares_in_threads(rows, |share| {
+            lines(share.iter().map(|placement| {
+                let specimen = &project.collection.specimens[placement.specimen];
+                let key = keys.iter().map(|cell| Cow::from(cell(&specimen.key)));
+                let carried = specimen.carried.iter().map(Cow::from);
+                key.chain(placement_cells(project, specimen, placement)).chain(carried)
+            }))
+        });
+        made.iter().for_each(|lines| bytes.extend_from_slice(lines));
+    }
+    bytes
 }
 
-fn placement_cells(project: &Project, specimen: &Specimen, placement: &Placement) -> Vec<String> {
+/// Rows made before they are put together.
+const ROWS_AT_A_TIME: usize = 50_000;
+
+fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a Placement) -> [Cow<'a, str>; 20] {
     let fit = placement.fit;
-    let length = |length: Option<Length>| length.map_or(String::new(), |length| decimal(length.mm(), 1));
+    let nothing = || Cow::Borrowed("");
+    let length = |length: Option<Length>| length.map_or(nothing(), |length| decimal(length.mm(), 1).into());
+    let whole = |number: Option<i64>| number.map_or(nothing(), |number| number.to_string().into());
+    let vessel = |id: Option<VesselId>| id.map_or(nothing(), |id| Cow::from(&project.stock.vessel(id).id));
     let posture = fit.and_then(|fit| fit.stance).map_or("", |stance| stance.name());
-    let posture = if fit.is_some_and(|fit| fit.leaning) { format!("{posture} leaning") } else { posture.to_owned() };
+    let posture = if fit.is_some_and(|fit| fit.leaning) { format!("{posture} leaning").into() } else { posture.into() };
     let near = placement.near_miss.filter(|_| placement.vessel.is_none());
-    vec![
-        placement.outcome.name().to_owned(),
-        placement.vessel.map_or(String::new(), |id| project.stock.vessel(id).id.clone()),
-        fit.map_or(String::new(), |fit| fit.pieces.to_string()),
+    [
+        placement.outcome.name().into(),
+        vessel(placement.vessel),
+        whole(fit.map(|fit| i64::from(fit.pieces))),
         posture,
         length(fit.and_then(|fit| fit.wall_gap)),
         length(fit.and_then(|fit| fit.cover)),
         length(fit.and_then(|fit| fit.mouth_gap)),
-        fit.and_then(|fit| fit.tissue_share).map_or(String::new(), |share| decimal(share * 100.0, 1)),
-        fit.and_then(|fit| fit.life_years).map_or(String::new(), |years| decimal(years, 1)),
-        project.rules.fluid(specimen.fluid).id.clone(),
-        placement.fluid.map_or(String::new(), |_| placement.charges.to_string()),
-        placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
-        placement.fluid_cost.map_or(String::new(), Money::text),
-        placement.fluid.map_or(String::new(), |_| placement.reused.0.to_string()),
-        baths(project, placement),
-        placement.fluid.map_or(String::new(), |_| decimal(placement.bath_days, 1)),
-        placement.reason.clone(),
-        placement.review.clone(),
-        near.map_or(String::new(), |(id, _)| project.stock.vessel(id).id.clone()),
-        near.map_or(String::new(), |(_, refusal)| refusal.to_string()),
+        fit.and_then(|fit| fit.tissue_share).map_or(nothing(), |share| decimal(share * 100.0, 1).into()),
+        fit.and_then(|fit| fit.life_years).map_or(nothing(), |years| decimal(years, 1).into()),
+        Cow::from(&project.rules.fluid(specimen.fluid).id),
+        whole(placement.fluid.map(|_| i64::from(placement.charges))),
+        whole(placement.fluid.map(|fluid| fluid.0)),
+        placement.fluid_cost.map_or(nothing(), |cost| cost.text().into()),
+        whole(placement.fluid.map(|_| placement.reused.0)),
+        baths(project, placement).into(),
+        placement.fluid.map_or(nothing(), |_| decimal(placement.bath_days, 1).into()),
+        Cow::from(&placement.reason),
+        Cow::from(&placement.review),
+        vessel(near.map(|(id, _)| id)),
+        near.map_or(nothing(), |(_, refusal)| refusal.to_string().into()),
     ]
 }
 
@@ -255,13 +273,20 @@ pub fn key_headers(project: &Project) -> impl Iterator<Item = String> {
 
 /// The key of a row, in the order of [`key_headers`].
 pub fn key_cells(project: &Project, key: &Key) -> Vec<String> {
-    let cell = |header: &String| match header.to_lowercase().as_str() {
-        "institutioncode" => &key.institution,
-        "collectioncode" => &key.collection,
-        "part" => &key.part,
-        _ => &key.catalog_number,
+    key_columns(project).iter().map(|cell| cell(key).to_owned()).collect()
+}
+
+/// What each of the key columns shows of a key, in the order of [`key_headers`].
+fn key_columns(project: &Project) -> Vec<fn(&Key) -> &str> {
+    let column = |header: &String| -> fn(&Key) -> &str {
+        match header.to_lowercase().as_str() {
+            "institutioncode" => |key| &key.institution,
+            "collectioncode" => |key| &key.collection,
+            "part" => |key| &key.part,
+            _ => |key| &key.catalog_number,
+        }
     };
-    project.collection.key_headers.iter().map(|header| cell(header).clone()).collect()
+    project.collection.key_headers.iter().map(column).collect()
 }
 
 /// First characters of a cell that a spreadsheet may run, and the guard itself. Source: OWASP, CSV Injection (equals,
@@ -269,10 +294,10 @@ pub fn key_cells(project: &Project, key: &Key) -> Vec<String> {
 const GUARDED: [char; 12] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋', '－', '＠', '\''];
 
 /// A cell with one leading `'` where a spreadsheet would otherwise run it; a negative number is only a number.
-pub fn guarded(cell: &str) -> String {
+pub fn guarded(cell: &str) -> Cow<'_, str> {
     let digits = |rest: &str| rest.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     let is_number = cell.strip_prefix('-').is_some_and(digits);
-    if cell.starts_with(GUARDED) && !is_number { format!("'{cell}") } else { cell.to_owned() }
+    if cell.starts_with(GUARDED) && !is_number { format!("'{cell}").into() } else { cell.into() }
 }
 
 /// The cell without its guard: what [`guarded`] was given.
@@ -280,23 +305,24 @@ pub fn unguarded(cell: &str) -> &str {
     cell.strip_prefix('\'').filter(|rest| rest.starts_with(GUARDED)).unwrap_or(cell)
 }
 
-fn guarded_all(cells: &[String]) -> impl Iterator<Item = String> {
-    cells.iter().map(|cell| guarded(cell))
-}
-
 /// A table as bytes, every cell guarded: its header, then the rows of the inputs that were left out, each in the second cell, then its own.
 pub fn write(header: Vec<String>, left_out: &[String], rows: impl Iterator<Item = Vec<String>>) -> Vec<u8> {
-    let mut writer = ::csv::WriterBuilder::new().from_writer(Vec::new());
-    // Writing to memory cannot fail, and every row has as many cells as the header.
-    writer.write_record(guarded_all(&header)).expect("memory takes every record");
-    for row in left_out {
+    let n_cells = header.len();
+    let left_out = left_out.iter().map(|row| {
         let cells = ["left out".to_owned(), row.clone()].into_iter().chain(std::iter::repeat(String::new()));
-        writer
-            .write_record(guarded_all(&cells.take(header.len()).collect::<Vec<_>>()))
-            .expect("memory takes every record");
-    }
+        cells.take(n_cells).collect()
+    });
+    lines(std::iter::once(header).chain(left_out).chain(rows))
+}
+
+/// Lines of a table as bytes, every cell guarded; all have equally many cells.
+fn lines<C: AsRef<str>>(rows: impl Iterator<Item = impl IntoIterator<Item = C>>) -> Vec<u8> {
+    let mut writer = ::csv::WriterBuilder::new().from_writer(Vec::new());
     for row in rows {
-        writer.write_record(guarded_all(&row)).expect("memory takes every record");
+        for cell in row {
+            writer.write_field(guarded(cell.as_ref()).as_bytes()).expect("memory takes every cell");
+        }
+        writer.write_record(None::<&[u8]>).expect("memory takes every record");
     }
     writer.into_inner().expect("memory takes every record")
 }

@@ -115,7 +115,7 @@ fn rank(project: &Project, rows: &[Row], chosen: &[usize]) -> Option<Rank> {
         let (vessel, fit) = &judged.fits[choice - 1];
         *used.entry(vessel.0 as usize).or_default() += i64::from(fit.pieces);
         let treatment = Treatment::of(project, &specimens[index]);
-        let filling = Filling::of(project, &specimens[index], &treatment, fit.charges, fit.fluid());
+        let filling = Filling::of(project, &specimens[index], &treatment, fit.charges, judged.fluid(fit));
         litres += filling.filled().0;
         for (fluid, amount) in filling.needed(specimens[index].fluid) {
             *needs.entry(fluid).or_default() += amount;

@@ -170,7 +170,10 @@ fn every_field_of_a_file_is_needed_and_none_is_made_up() {
             let mut other = whole.clone();
             other.pointer_mut(&path).unwrap().as_object_mut().unwrap().shift_remove(key);
             let read = from_json(&project, other.to_string().as_bytes());
-            assert!(read.is_err(), "{path} without {key} was read");
+            // A row leaves out what is nothing: there the audit misses what was something.
+            let in_row = path.starts_with("/placements/");
+            let passes = read.is_ok_and(|plan| !in_row || audit(&project, &plan).is_empty());
+            assert!(!passes, "{path} without {key} passes");
             let mut other = whole.clone();
             other.pointer_mut(&path).unwrap()[key] = json!([[1]]);
             let read = from_json(&project, other.to_string().as_bytes());

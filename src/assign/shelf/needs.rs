@@ -99,8 +99,8 @@ pub(super) fn needs(
 fn filled(judged: &Judged, vessel: Option<VesselId>) -> Option<(u32, Millilitres)> {
     match vessel {
         Some(vessel) => {
-            let (_, fit) = judged.fits.iter().find(|(id, _)| *id == vessel)?;
-            Some((fit.charges, fit.fluid()))
+            let portion = judged.portion(vessel)?;
+            Some((portion.charges, judged.fluid(&portion)))
         }
         None => judged.tank.as_ref().ok().map(|tank| (tank.charges, tank.fluid)),
     }

@@ -6,7 +6,7 @@ use csv::ByteRecord;
 
 use super::{At, Table, UNCLOSED, as_text, unguarded};
 use crate::diagnostics::{Diagnostic, Place, Severity};
-use crate::intake::cells::{self, Fault, Figure, Measure, quoted};
+use crate::intake::cells::{self, Fault, Figure, Measure, Unit, quoted};
 use crate::intake::columns::{Columns, Kind};
 use crate::intake::source::Quote;
 use crate::intake::workbook::Mark;
@@ -137,16 +137,21 @@ impl<'a, C: Columns> Row<'a, C> {
         format!("{} is {}: {what}", self.header(column), quoted(self.text(column)))
     }
 
-    fn checked<T>(&mut self, column: C, read: impl FnOnce(&Figure) -> Result<T, Fault>) -> Option<T> {
-        let text = self.stated(column)?;
-        let from_default = self.own_cell(column).is_none();
+    /// A typed number with the unit that its column's name says.
+    fn checked<T>(&mut self, column: C, read: impl FnOnce(&Figure, Option<Unit>) -> Result<T, Fault>) -> Option<T> {
+        let own = self.own_cell(column);
+        let (text, unit) = match (own, &self.table.defaults[column.index()]) {
+            (Some((text, field)), _) => (text, field.unit),
+            (None, Some(default)) if !default.text.is_empty() => (default.text.as_str(), default.unit),
+            (None, _) => return None,
+        };
         // In a comma-separated file no decimal comma is taken; in the settings none is.
-        let decimal_comma = self.table.separator != b',' && !from_default;
+        let decimal_comma = self.table.separator != b',' && own.is_some();
         let result = cells::figure(text, decimal_comma).and_then(|figure| {
-            if !from_default {
+            if own.is_some() {
                 self.note_mark(column, &figure);
             }
-            read(&figure)
+            read(&figure, unit)
         });
         result.map_err(|fault| self.fault(column, fault)).ok()
     }
@@ -170,12 +175,7 @@ impl<'a, C: Columns> Row<'a, C> {
     }
 
     fn measured(&mut self, column: C, measure: Measure, zero: Zero) -> Option<f64> {
-        let header = match (self.own_cell(column), &self.table.defaults[column.index()]) {
-            (Some((_, field)), _) => field.unit,
-            (None, Some(default)) => default.unit,
-            (None, None) => None,
-        };
-        let value = self.checked(column, |figure| cells::measured(figure, measure, header))?;
+        let value = self.checked(column, |figure, unit| cells::measured(figure, measure, unit))?;
         if value == 0.0 && zero == Zero::Refused {
             self.fault(column, Fault::new("zero", "it must be above zero", "measure it, or leave the cell blank"));
             return None;
@@ -202,13 +202,13 @@ impl<'a, C: Columns> Row<'a, C> {
     pub fn number(&mut self, column: C) -> Option<f64> {
         let limits = column.column().kind.limits();
         let read: fn(&Figure) -> Result<f64, Fault> = if *limits.start() < 0.0 { cells::signed } else { cells::number };
-        let value = self.checked(column, read)?;
+        let value = self.checked(column, |figure, _| read(figure))?;
         self.within(column, value, limits)
     }
 
     /// A whole number within the column's limits, if stated.
     pub fn whole(&mut self, column: C) -> Option<u32> {
-        let value = self.checked(column, cells::whole)?;
+        let value = self.checked(column, |figure, _| cells::whole(figure))?;
         self.within(column, f64::from(value), column.column().kind.limits()).map(|_| value)
     }
 
@@ -226,7 +226,7 @@ impl<'a, C: Columns> Row<'a, C> {
 
     /// An amount of money, if stated.
     pub fn money(&mut self, column: C) -> Option<Money> {
-        self.checked(column, cells::money)
+        self.checked(column, |figure, _| cells::money(figure))
     }
 
     /// One of the column's words, if stated, with what each means here; case, spaces, hyphens and underscores are of no account.

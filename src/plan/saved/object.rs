@@ -91,6 +91,19 @@ impl<'a> Object<'a> {
         self.read(key, &or_null, |value| if value.is_null() { Some(None) } else { read(value).map(Some) })
     }
 
+    /// A field of one kind, or nothing: `null`, or not there.
+    pub(super) fn optional<T>(
+        &self,
+        key: &'static str,
+        expected: &str,
+        read: impl Fn(&'a Value) -> Option<T>,
+    ) -> Option<Option<T>> {
+        match self.absent_or(key) {
+            None | Some(Value::Null) => Some(None),
+            Some(_) => self.nullable(key, expected, read),
+        }
+    }
+
     /// A list of whatever `read` makes of each item at its path; `None` if any item fails.
     pub(super) fn list<T>(&self, key: &'static str, read: impl Fn(&str, &'a Value) -> Option<T>) -> Option<Vec<T>> {
         let items = self.read(key, "a list", Value::as_array)?;
@@ -118,6 +131,28 @@ impl<'a> Object<'a> {
             }
             found.map(str::to_owned)
         })
+    }
+
+    /// A list of objects that is not there where it is empty.
+    pub(super) fn some_objects<T>(&self, key: &'static str, read: impl Fn(&Object<'a>) -> Option<T>) -> Option<Vec<T>> {
+        if self.absent_or(key).is_none() { Some(Vec::new()) } else { self.objects(key, read) }
+    }
+
+    /// An object inside this one; none where it is `null` or not there.
+    pub(super) fn some_object<T>(
+        &self,
+        key: &'static str,
+        read: impl Fn(&Object<'a>) -> Option<T>,
+    ) -> Option<Option<T>> {
+        match self.absent_or(key) {
+            None | Some(Value::Null) => Some(None),
+            Some(value) => {
+                let object = Object::new(&self.at(key), value, self.findings)?;
+                let made = read(&object);
+                object.done();
+                made.map(Some)
+            }
+        }
     }
 
     /// An object inside this one.

@@ -17,10 +17,10 @@ impl Reading<'_> {
     pub(super) fn placement(&self, row: &Object) -> Option<Placement> {
         let specimen = self.row(row);
         let outcome = row.read("outcome", "an outcome", |value| named(value, &Outcome::ALL, Outcome::name));
-        let vessel = row.nullable("vessel", "a vessel of the stock list", |value| self.vessel(value));
-        let charges = row.nullable("charges", "a whole number", count);
+        let vessel = row.optional("vessel", "a vessel of the stock list", |value| self.vessel(value));
+        let charges = row.optional("charges", "a whole number", count);
         let fit = fit(row, charges.flatten());
-        let pieces_on_hand = row.read("pieces_on_hand", "a whole number", count);
+        let pieces_on_hand = row.optional("pieces_on_hand", "a whole number", count);
         match specimen {
             Some(i) => {
                 let fluid = self.project.collection.specimens[i].fluid;
@@ -28,34 +28,28 @@ impl Reading<'_> {
             }
             None => drop(row.field("fluid")),
         }
-        let fluid = row.nullable("fluid_ml", "whole millilitres", whole);
-        let reused = row.nullable("reused_ml", "whole millilitres", whole);
-        let baths = row.objects("baths", |bath| self.bath(bath));
-        let bath_days = row.read("bath_days", "days", number);
-        let fluid_cost = row.nullable("fluid_cost", "money as text", money);
+        let fluid = row.optional("fluid_ml", "whole millilitres", whole);
+        let reused = row.optional("reused_ml", "whole millilitres", whole);
+        let baths = row.some_objects("baths", |bath| self.bath(bath));
+        let bath_days = row.optional("bath_days", "days", number);
+        let fluid_cost = row.optional("fluid_cost", "money as text", money);
         let reason = row.read("reason", "text", text);
-        let review = row.read("review", "text", text);
-        let near_miss = match row.field("near_miss") {
-            Some(Value::Null) => Some(None),
-            Some(value) => {
-                Object::new(&row.at("near_miss"), value, row.findings).and_then(|miss| self.near_miss(&miss)).map(Some)
-            }
-            None => None,
-        };
+        let review = row.optional("review", "text", text);
+        let near_miss = row.some_object("near_miss", |miss| self.near_miss(miss));
         Some(Placement {
             specimen: specimen?,
             outcome: outcome?,
             vessel: vessel?,
             fit: fit?,
-            pieces_on_hand: pieces_on_hand?,
+            pieces_on_hand: pieces_on_hand?.unwrap_or(0),
             fluid: fluid?.map(Millilitres),
             charges: charges?.unwrap_or(0),
             reused: Millilitres(reused?.unwrap_or(0)),
             baths: baths?,
-            bath_days: bath_days?,
+            bath_days: bath_days?.unwrap_or(0.0),
             fluid_cost: fluid_cost?,
             reason: reason?.to_owned(),
-            review: review?.to_owned(),
+            review: review?.unwrap_or_default().to_owned(),
             near_miss: near_miss?,
         })
     }
@@ -75,7 +69,6 @@ impl Reading<'_> {
             Some(cause) => miss.same("unit", &json!(cause.unit())),
             None => drop(miss.field("unit")),
         }
-        miss.done();
         Some((vessel?, Refusal { rule: rule?, cause: cause?, shortfall: shortfall? }))
     }
 
@@ -109,25 +102,22 @@ impl Reading<'_> {
 
 /// How a row fits its vessel; with no `vessels_used` there is nothing to tell.
 fn fit(row: &Object, charges: Option<u32>) -> Option<Option<Fit>> {
-    let pieces = row.nullable("vessels_used", "a whole number", count);
-    let stance = row.nullable("posture", "a posture", |value| text(value).and_then(Stance::named));
-    let leaning = row.nullable("leaning", "true or false", Value::as_bool);
-    let wall_gap = row.nullable("wall_gap_mm", "millimetres", length);
-    let cover = row.nullable("cover_mm", "millimetres", length);
-    let mouth_gap = row.nullable("mouth_gap_mm", "millimetres", length);
-    let tissue_share = row.nullable("tissue_share_pct", "a percentage", number);
-    let life_years = row.nullable("life_years", "years", number);
-    let filled = row.nullable("filled_ml", "whole millilitres", whole);
-    let tissue = row.nullable("tissue_ml", "whole millilitres", whole);
-    let marks = match row.field("marks")? {
-        Value::Null => Some(None),
-        value => Object::new(&row.at("marks"), value, row.findings).and_then(|object| marks(&object)).map(Some),
-    };
-    let (pieces, leaning) = (pieces?, leaning?);
+    let pieces = row.optional("vessels_used", "a whole number", count);
+    let stance = row.optional("posture", "a posture", |value| text(value).and_then(Stance::named));
+    let leaning = row.optional("leaning", "true or false", Value::as_bool);
+    let wall_gap = row.optional("wall_gap_mm", "millimetres", length);
+    let cover = row.optional("cover_mm", "millimetres", length);
+    let mouth_gap = row.optional("mouth_gap_mm", "millimetres", length);
+    let tissue_share = row.optional("tissue_share_pct", "a percentage", number);
+    let life_years = row.optional("life_years", "years", number);
+    let filled = row.optional("filled_ml", "whole millilitres", whole);
+    let tissue = row.optional("tissue_ml", "whole millilitres", whole);
+    let marks = row.some_object("marks", marks);
+    let (pieces, leaning) = (pieces?, leaning?.unwrap_or(false));
     let (stance, wall_gap, cover, mouth_gap) = (stance?, wall_gap?, cover?, mouth_gap?);
     let (tissue_share, life_years, filled, tissue, marks) = (tissue_share?, life_years?, filled?, tissue?, marks?);
-    match (pieces, leaning, filled, tissue, marks, charges) {
-        (Some(pieces), Some(leaning), Some(filled), Some(tissue), Some(marks), Some(charges)) => Some(Some(Fit {
+    match (pieces, filled, tissue, charges) {
+        (Some(pieces), Some(filled), Some(tissue), Some(charges)) => Some(Some(Fit {
             pieces,
             stance,
             leaning,
@@ -139,11 +129,13 @@ fn fit(row: &Object, charges: Option<u32>) -> Option<Option<Fit>> {
             charges,
             filled: Millilitres(filled),
             tissue: Millilitres(tissue),
-            marks,
+            marks: marks.unwrap_or_default(),
         })),
         // A tank has fillings, too.
-        (None, None, None, None, None, _)
+        (None, None, None, _)
             if stance.is_none()
+                && !leaning
+                && marks.is_none()
                 && wall_gap.is_none()
                 && cover.is_none()
                 && mouth_gap.is_none()
@@ -160,11 +152,10 @@ fn fit(row: &Object, charges: Option<u32>) -> Option<Option<Fit>> {
 }
 
 fn marks(object: &Object) -> Option<Marks> {
-    let mark = |key| object.read(key, "true or false", Value::as_bool);
+    let mark = |key| object.optional(key, "true or false", Value::as_bool).map(Option::unwrap_or_default);
     let (unproven, tissue_estimated) = (mark("unproven"), mark("tissue_estimated"));
     let (size_from_vessel, leaning) = (mark("size_from_vessel"), mark("leaning"));
     let (steps_unknown, fillings_unknown) = (mark("steps_unknown"), mark("fillings_unknown"));
-    object.done();
     Some(Marks {
         unproven: unproven?,
         tissue_estimated: tissue_estimated?,

@@ -1,9 +1,10 @@
 //! The real binary on the same projects: exit codes of `--strict`, and the same bytes on every run.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
-use rehouse::options::table::{in_so_many_threads, judge_row};
+use rehouse::assign::question::question;
+use rehouse::options::table::{Row, in_so_many_threads, judge_all, judge_row};
 use tempfile::TempDir;
 
 use super::files::Files;
@@ -103,5 +104,23 @@ fn rows_are_judged_alike_on_one_two_and_eight_threads() {
     assert_eq!(one.len(), many.len());
     for threads in [2, 3, 8, 5_000] {
         assert!(on(threads) == one, "{threads} threads");
+    }
+}
+
+#[test]
+fn rows_that_share_lists_of_fits_are_asked_about_as_rows_that_hold_their_own() {
+    let sources = rehouse::intake::Sources::project(Path::new("demo-data")).expect("the demo project");
+    for settings in [vec![], vec![("reuse_fluid".to_owned(), toml::Value::String("top-up".to_owned()))]] {
+        let project = rehouse::intake::read(&sources, &settings, false).project.expect("it can be read");
+        let shared = judge_all(&project);
+        let own: Vec<_> = project.collection.specimens.iter().map(|specimen| judge_row(&project, specimen)).collect();
+        assert!(shared == own);
+        let lists = |rows: &[Row]| {
+            let list = |row: &Row| if let Row::Judged(judged) = row { Some(judged.fits.as_ptr()) } else { None };
+            rows.iter().filter_map(list).collect::<BTreeSet<_>>().len()
+        };
+        assert!(lists(&shared) < lists(&own), "{} of {}", lists(&shared), lists(&own));
+        let asked = |rows: &[Row]| format!("{:?}", question(&project, rows));
+        assert_eq!(asked(&shared), asked(&own));
     }
 }

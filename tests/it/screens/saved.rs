@@ -40,8 +40,8 @@ fn a_survey_that_was_changed_since() {
 fn a_figure_of_a_plan_that_is_wrong() {
     let bench = planned();
     let plan = std::fs::read_to_string(bench.path("plan/plan.json")).expect("plan.json");
-    assert!(plan.contains("\"fluid_ml\": 246,"), "{plan}");
-    let bench = bench.file("plan/plan.json", &plan.replace("\"fluid_ml\": 246,", "\"fluid_ml\": 240,"));
+    assert!(plan.contains("\"fluid_ml\":246,"), "{plan}");
+    let bench = bench.file("plan/plan.json", &plan.replace("\"fluid_ml\":246,", "\"fluid_ml\":240,"));
     assert_snapshot!(bench.screen("audit plan"), @r#"
     $ rehouse audit plan
     plan: 15 findings

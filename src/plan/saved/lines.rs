@@ -1,0 +1,132 @@
+//! `plan.json` written as it is made: a field of the whole on a line, and so each item of its lists. Of large plans
+//! nothing is held but some rows at a time.
+
+use std::io::{self, Write};
+
+use serde_json::Value;
+
+use crate::plan::Placement;
+use crate::units::decimal;
+
+/// Writes fields of the whole that are ready.
+pub(super) fn fields(fields: &Value, out: &mut dyn Write) -> io::Result<()> {
+    for (key, value) in fields.as_object().into_iter().flatten() {
+        match value {
+            Value::Array(items) if !items.is_empty() => {
+                write!(out, "  \"{key}\": [")?;
+                for (index, item) in items.iter().enumerate() {
+                    write!(out, "{}\n    {item}", if index == 0 { "" } else { "," })?;
+                }
+                write!(out, "\n  ]")?;
+            }
+            value => write!(out, "  \"{key}\": {value}")?,
+        }
+        out.write_all(b",\n")?;
+    }
+    Ok(())
+}
+
+/// Writes the rows of a plan, made share by share on all cores.
+pub(super) fn placements(
+    rows: &[Placement],
+    write_row: impl Fn(&Placement, &mut Line) + Sync,
+    out: &mut dyn Write,
+) -> io::Result<()> {
+    out.write_all(b"  \"placements\": [")?;
+    let mut before: &[u8] = b"\n    ";
+    for rows in rows.chunks(ROWS_AT_A_TIME) {
+        let made = crate::options::table::shares_in_threads(rows, |share| {
+            let mut text = Vec::with_capacity(share.len() * BYTES_A_ROW);
+            for (index, row) in share.iter().enumerate() {
+                if index > 0 {
+                    text.extend_from_slice(b",\n    ");
+                }
+                let mut line = Line::new(text);
+                write_row(row, &mut line);
+                text = line.end();
+            }
+            text
+        });
+        for text in made {
+            out.write_all(before)?;
+            out.write_all(&text)?;
+            before = b",\n    ";
+        }
+    }
+    out.write_all(if rows.is_empty() { b"],\n" } else { b"\n  ],\n" })
+}
+
+/// Rows made before they are written.
+const ROWS_AT_A_TIME: usize = 50_000;
+
+/// About what a row takes.
+const BYTES_A_ROW: usize = 420;
+
+/// One object on a line, in the making. Keys are plain words; what is nothing (no value, no text, zero, false) is left out
+/// where `some_…` writes it.
+pub(super) struct Line {
+    text: Vec<u8>,
+    is_first: bool,
+}
+
+impl Line {
+    fn new(mut text: Vec<u8>) -> Self {
+        text.push(b'{');
+        Line { text, is_first: true }
+    }
+
+    fn end(mut self) -> Vec<u8> {
+        self.text.push(b'}');
+        self.text
+    }
+
+    fn key(&mut self, key: &str) -> &mut Vec<u8> {
+        let before: &[u8] = if std::mem::take(&mut self.is_first) { b"\"" } else { b",\"" };
+        for part in [before, key.as_bytes(), b"\":"] {
+            self.text.extend_from_slice(part);
+        }
+        &mut self.text
+    }
+
+    pub(super) fn text(&mut self, key: &str, text: &str) {
+        // Memory takes all, and text is always JSON.
+        let _ = serde_json::to_writer(self.key(key), text);
+    }
+
+    pub(super) fn some_text(&mut self, key: &str, text: Option<&str>) {
+        if let Some(text) = text.filter(|text| !text.is_empty()) {
+            self.text(key, text);
+        }
+    }
+
+    pub(super) fn some_whole(&mut self, key: &str, number: Option<i64>) {
+        if let Some(number) = number {
+            let _ = serde_json::to_writer(self.key(key), &number);
+        }
+    }
+
+    /// At most three decimals.
+    pub(super) fn some_number(&mut self, key: &str, number: Option<f64>) {
+        if let Some(number) = number.filter(|number| number.is_finite()) {
+            self.key(key).extend_from_slice(decimal(number, 3).as_bytes());
+        }
+    }
+
+    pub(super) fn flag(&mut self, key: &str, is_set: bool) {
+        if is_set {
+            self.key(key).extend_from_slice(b"true");
+        }
+    }
+
+    /// An object or list of its own; left out where it holds nothing.
+    pub(super) fn some_value(&mut self, key: &str, value: Option<Value>) {
+        let holds = |value: &Value| match value {
+            Value::Object(fields) => !fields.is_empty(),
+            Value::Array(items) => !items.is_empty(),
+            other => !other.is_null(),
+        };
+        if let Some(value) = value.filter(holds) {
+            let _ = serde_json::to_writer(self.key(key), &value);
+        }
+    }
+}
