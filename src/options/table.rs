@@ -5,9 +5,9 @@ use std::num::NonZero;
 use std::panic::resume_unwind;
 use std::thread;
 
-use super::judge::judge_treated;
+use super::judge::Candidate;
 use super::tank::{self, NoTank, TankOption};
-use super::{Fit, Refusal, Rule, Treatment};
+use super::{Fit, Refusal, Rule, Treatment, Vessels};
 use crate::collection::{Size, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::rules::Family;
@@ -46,7 +46,8 @@ pub fn undecided(project: &Project, specimen: &Specimen) -> Option<&'static str>
 
 /// Judges every row of the survey, in survey order.
 pub fn judge_all(project: &Project) -> Vec<Row> {
-    in_threads(&project.collection.specimens, |specimen| judge_row(project, specimen))
+    let vessels = Vessels::of_survey(project);
+    in_threads(&project.collection.specimens, |specimen| judge_row_against(project, &vessels, specimen))
 }
 
 /// What a function makes of each item, in their order, on as many threads as there are cores.
@@ -72,6 +73,11 @@ const FEWEST_FOR_THREADS: usize = 500;
 
 /// Judges one row against every vessel and, where it may have one, a tank.
 pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
+    judge_row_against(project, &Vessels::in_fluids(project, [specimen.fluid]), specimen)
+}
+
+/// The same against vessels at hand, which must be there in the row's fluid.
+pub fn judge_row_against(project: &Project, vessels: &Vessels, specimen: &Specimen) -> Row {
     if let Some(reason) = specimen.held() {
         return Row::Held(reason);
     }
@@ -79,18 +85,8 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
         return Row::Undecided(reason);
     }
     let treatment = Treatment::of(project, specimen);
-    let mut fits = Vec::new();
-    let mut near_miss: Option<(VesselId, Refusal)> = None;
-    for (id, _) in project.stock.listed() {
-        match judge_treated(project, specimen, &treatment, id) {
-            Ok(fit) => fits.push((id, fit)),
-            Err(refusal) => {
-                if near_miss.is_none_or(|(_, least)| nearness(&refusal) < nearness(&least)) {
-                    near_miss = Some((id, refusal));
-                }
-            }
-        }
-    }
+    let candidate = Candidate::of(project, specimen, &treatment);
+    let fits: Vec<(VesselId, Fit)> = candidate.fits(vessels).collect();
     let asked = specimen.must_use.contains(&VesselChoice::Tank) || project.settings.tanks == Tanks::WhenCheaper;
     let tank = if fits.is_empty() {
         tank::tank(project, specimen).map_err(Some)
@@ -100,7 +96,7 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
     } else {
         Err(None)
     };
-    let near_miss = near_miss.filter(|_| fits.is_empty());
+    let near_miss = if fits.is_empty() { candidate.near_miss(vessels) } else { None };
     Row::Judged(Judged { fits, near_miss, tank })
 }
 
