@@ -83,16 +83,15 @@ impl<'a> Candidate<'a> {
 
     /// Of the vessels that refuse it the one that misses by least, the first where several miss alike.
     pub fn near_miss(&self, vessels: &Vessels) -> Option<(VesselId, Refusal)> {
-        let refusals = vessels.with(self.specimen.fluid).filter_map(|(vessel, _)| Some((vessel.id, self.judge(vessel).err()?)));
+        let refusals =
+            vessels.with(self.specimen.fluid).filter_map(|(vessel, _)| Some((vessel.id, self.judge(vessel).err()?)));
         refusals.min_by_key(|(_, refusal)| nearness(refusal))
     }
 
     /// False only where it certainly does not stand in a vessel of these limits, which is soon asked.
     fn may_stand(&self, limits: &Limits) -> bool {
         match &self.stature {
-            Stature::Measured(body) if body.limited() => {
-                (self.crowding.least <= limits.volume) & body.within(limits)
-            }
+            Stature::Measured(body) if body.limited() => (self.crowding.least <= limits.volume) & body.within(limits),
             _ => true,
         }
     }

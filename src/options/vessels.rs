@@ -128,7 +128,11 @@ impl Limits {
         let larger = vessel.section.larger().mm();
         let no_row = suitability.never() || !to_be_had;
         Limits {
-            height: if no_row { f64::NEG_INFINITY } else { wide(height, fill.height.mm() + project.settings.floor.mm()) },
+            height: if no_row {
+                f64::NEG_INFINITY
+            } else {
+                wide(height, fill.height.mm() + project.settings.floor.mm())
+            },
             shorter: wide(vessel.section.smaller().mm() - 2.0 * wall.mm(), larger),
             diagonal: wide(diagonal, larger),
             volume: wide(fill.volume.ml(), fill.volume.ml()),
