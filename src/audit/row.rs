@@ -24,7 +24,7 @@ pub(super) fn judged(project: &Project, vessels: &Vessels, specimen: &Specimen) 
 /// pinned to one, and only at a known price.
 pub(super) fn tank(project: &Project, vessels: &Vessels, specimen: &Specimen) -> Option<TankOption> {
     let treatment = Treatment::of(project, specimen);
-    let leftover = Candidate::of(project, specimen, &treatment).fits(vessels).next().is_none();
+    let leftover = Candidate::of(project, specimen, &treatment).portions(vessels).next().is_none();
     if leftover { tank::tank(project, specimen).ok() } else { beside(project, specimen) }
 }
 

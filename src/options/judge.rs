@@ -46,6 +46,15 @@ pub struct Candidate<'a> {
     crowding: Crowding,
 }
 
+/// What a row takes of a vessel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Portion {
+    /// Equal vessels the lot is divided over, at least 1.
+    pub pieces: u32,
+    /// Fillings it takes.
+    pub charges: u32,
+}
+
 /// What rules 2 and 3 ask about.
 #[derive(Clone, Debug)]
 enum Stature<'a> {
@@ -81,6 +90,39 @@ impl<'a> Candidate<'a> {
         likely.filter_map(|(vessel, _)| Some((vessel.id, self.judge(vessel).ok()?)))
     }
 
+    /// Of all vessels that take it no more than how many pieces, and how often each is filled: what [`Candidate::fits`] says
+    /// of them, in a fraction of the time.
+    pub fn portions<'b>(&'b self, vessels: &'b Vessels) -> impl Iterator<Item = (&'b InFluid<'b>, Portion)> + 'b {
+        let likely = vessels.with(self.specimen.fluid).filter(|(_, limits)| self.may_stand(limits));
+        likely.filter_map(|(vessel, _)| Some((vessel, self.portion(vessel)?)))
+    }
+
+    /// What it takes of one vessel, if it does.
+    fn portion(&self, place: &InFluid) -> Option<Portion> {
+        let InFluid { vessel, fill, .. } = *place;
+        let too_high = || {
+            let limit = self.specimen.max_outer_height.zip(vessel.outer_height);
+            limit.is_some_and(|(limit, outer)| !outer.fits(limit))
+        };
+        let stands = || match &self.stature {
+            Stature::Measured(body) => body.goes_in(place),
+            Stature::LikeForLike(present) => like_for_like(present, vessel).is_ok(),
+            Stature::Unknown => false,
+        };
+        if !place.to_be_had || self.compatible(place).is_err() || !stands() || too_high() {
+            return None;
+        }
+        let (pieces, share) = self.crowding.pieces(fill.volume).ok()?;
+        Some(Portion { pieces, charges: self.treatment.fillings(share).charges })
+    }
+
+    /// Pins, and rule 1.
+    fn compatible(&self, place: &InFluid) -> Result<Lasting, Refusal> {
+        let pinned = pin(self.specimen, VesselChoice::Listed(place.id))?;
+        let flat_faces = matches!(place.vessel.section, Section::Rectangular(..));
+        place.suitability.serves(self.specimen, flat_faces, pinned || self.settings.accept_unproven)
+    }
+
     /// Of the vessels that refuse it the one that misses by least, the first where several miss alike.
     pub fn near_miss(&self, vessels: &Vessels) -> Option<(VesselId, Refusal)> {
         let refusals =
@@ -99,10 +141,7 @@ impl<'a> Candidate<'a> {
     /// How it stands in a vessel, or the first rule that fails and by how much. The vessel must be filled with its fluid.
     pub fn judge(&self, place: &InFluid) -> Result<Fit, Refusal> {
         let InFluid { vessel, fill, .. } = *place;
-        let pinned = pin(self.specimen, VesselChoice::Listed(place.id))?;
-        let flat_faces = matches!(vessel.section, Section::Rectangular(..));
-        let accepted = pinned || self.settings.accept_unproven;
-        let lasting = place.suitability.serves(self.specimen, flat_faces, accepted)?;
+        let lasting = self.compatible(place)?;
         let standing = match &self.stature {
             Stature::Measured(body) => body.stands(place)?,
             Stature::LikeForLike(present) => like_for_like(present, vessel)?,

@@ -83,6 +83,23 @@ impl<'a> Body<'a> {
         })
     }
 
+    /// Whether it stands there, as [`Body::stands`] has it, without how or why not.
+    pub(super) fn goes_in(&self, place: &InFluid) -> bool {
+        let Body { settings, may_turn, .. } = *self;
+        if settings.leaning || self.stances.iter().any(|stood| stood.stance == Stance::Coil) {
+            return self.stands(place).is_ok();
+        }
+        let InFluid { vessel, fill, cover, .. } = *place;
+        let wall = self.clearance.unwrap_or(place.wall);
+        self.stances.iter().any(|stood| {
+            let top = settings.floor + stood.vertical;
+            (top + cover).fits(fill.height)
+                && top.fits(vessel.body_height)
+                && passes(stood.passing, vessel.mouth, stood.free_in(vessel.mouth), may_turn)
+                && passes(stood.footprint, vessel.section, wall * 2.0, may_turn)
+        })
+    }
+
     /// One posture must pass the mouth and stand inside, covered. If any passes the mouth, the reason is room.
     pub(super) fn stands(&self, place: &InFluid) -> Result<Standing, Refusal> {
         let mouth = place.vessel.mouth;
@@ -178,6 +195,11 @@ pub fn coil(settings: &Settings, specimen: &Specimen, vessel: &Vessel) -> Option
     let width = vessel.section.less(wall * 2.0).smaller();
     let thickness = envelope.width.max(envelope.height);
     fit::coil::coil(envelope.length, thickness, width, settings.coil_core.0).ok()
+}
+
+/// Whether a section takes a body with so much free space in all: just where [`narrow`] says that it lacks nothing.
+fn passes(body: Footprint, section: Section, free: Length, may_turn: bool) -> bool {
+    free.fits(section.smaller()) && fit::plan::fits(body, section.less(free), may_turn)
 }
 
 /// How much a section lacks in one measure to take a body with so much free space in all; nothing where it does.
