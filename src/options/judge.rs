@@ -53,6 +53,8 @@ pub struct Portion {
     pub pieces: u32,
     /// Fillings it takes.
     pub charges: u32,
+    /// Fluid in one filled vessel, tissue not subtracted.
+    pub filled: Millilitres,
 }
 
 /// What rules 2 and 3 ask about.
@@ -84,6 +86,11 @@ impl<'a> Candidate<'a> {
         }
     }
 
+    /// Tissue subtracted from the fluid of the row, whatever its vessel.
+    pub fn tissue(&self) -> Millilitres {
+        self.subtracted
+    }
+
     /// All vessels that take it, in the order of the stock list.
     pub fn fits<'b>(&'b self, vessels: &'b Vessels) -> impl Iterator<Item = (VesselId, Fit)> + 'b {
         let likely = vessels.with(self.specimen.fluid).filter(|(_, limits)| self.may_stand(limits));
@@ -92,9 +99,9 @@ impl<'a> Candidate<'a> {
 
     /// Of all vessels that take it no more than how many pieces, and how often each is filled: what [`Candidate::fits`] says
     /// of them, in a fraction of the time.
-    pub fn portions<'b>(&'b self, vessels: &'b Vessels) -> impl Iterator<Item = (&'b InFluid<'b>, Portion)> + 'b {
+    pub fn portions<'b>(&'b self, vessels: &'b Vessels) -> impl Iterator<Item = (VesselId, Portion)> + 'b {
         let likely = vessels.with(self.specimen.fluid).filter(|(_, limits)| self.may_stand(limits));
-        likely.filter_map(|(vessel, _)| Some((vessel, self.portion(vessel)?)))
+        likely.filter_map(|(vessel, _)| Some((vessel.id, self.portion(vessel)?)))
     }
 
     /// What it takes of one vessel, if it does.
@@ -113,7 +120,7 @@ impl<'a> Candidate<'a> {
             return None;
         }
         let (pieces, share) = self.crowding.pieces(fill.volume).ok()?;
-        Some(Portion { pieces, charges: self.treatment.fillings(share).charges })
+        Some(Portion { pieces, charges: self.treatment.fillings(share).charges, filled: place.filled })
     }
 
     /// Pins, and rule 1.

@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use super::{Drawn, SURVEYS, files, tables};
 use rehouse::collection::{Envelope, Outline, Posture, Size, Specimen, Tissue};
 use rehouse::intake;
-use rehouse::options::judge::{Candidate, judge};
+use rehouse::options::judge::{Candidate, Portion, judge};
 use rehouse::options::table::nearness;
 use rehouse::options::vessels::InFluid;
-use rehouse::options::{Treatment, Vessels};
+use rehouse::options::{Fit, Treatment, Vessels};
 use rehouse::project::Project;
 use rehouse::stock::Section;
 use rehouse::units::{Length, Volume};
@@ -30,12 +30,10 @@ fn asked_in_every_way(project: &Project, vessels: &Vessels, specimen: &Specimen)
     let one_by_one: Vec<_> = project.stock.listed().map(|(id, _)| (id, judge(project, specimen, id))).collect();
     let fits: Vec<_> = one_by_one.iter().filter_map(|(id, judged)| Some((*id, judged.ok()?))).collect();
     assert_eq!(candidate.fits(vessels).collect::<Vec<_>>(), fits, "{specimen:?}");
-    let portions: Vec<_> = candidate
-        .portions(vessels)
-        .map(|(place, portion)| (place.id, portion.pieces, portion.charges, place.filled))
-        .collect();
-    let of_fits: Vec<_> = fits.iter().map(|(id, fit)| (*id, fit.pieces, fit.charges, fit.filled)).collect();
-    assert_eq!(portions, of_fits, "{specimen:?}");
+    let portion = |fit: &Fit| Portion { pieces: fit.pieces, charges: fit.charges, filled: fit.filled };
+    let of_fits: Vec<_> = fits.iter().map(|(id, fit)| (*id, portion(fit))).collect();
+    assert_eq!(candidate.portions(vessels).collect::<Vec<_>>(), of_fits, "{specimen:?}");
+    assert!(fits.iter().all(|(_, fit)| fit.tissue == candidate.tissue()));
     let refused = one_by_one.iter().filter_map(|(id, judged)| Some((*id, judged.err()?)));
     assert_eq!(candidate.near_miss(vessels), refused.min_by_key(|(id, refusal)| (nearness(refusal), *id)));
     fits.len()
