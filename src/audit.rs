@@ -1,8 +1,8 @@
 //! Re-derives every claim of a plan from the inputs, pair by pair, and says where they differ.
 //!
-//! No classes, no caches, no pruning, and nothing of the solver's: each row is judged against the vessels again, pieces
-//! and packs are counted row by row, money is added up anew in numbers too wide to overflow. Claims agree when they
-//! print the same, so a plan read back from its file is audited like one that was just made.
+//! No classes and nothing of the solver's: each row is judged against the vessels again, once for all that is held
+//! against it; pieces and packs are counted row by row, money is added up anew in numbers too wide to overflow. Claims
+//! agree when they print the same, so a plan read back from its file is audited like one that was just made.
 //!
 //! Bounds are worked out from the leaves that each level carries. What cannot be derived again is that a search was complete
 //! where the bound falls short of the value; the audit only holds that against the plan's status.
@@ -19,11 +19,13 @@ mod row;
 mod sharing;
 mod sheets;
 mod supply;
+mod survey;
 mod tanks;
 mod words;
 
 use std::fmt;
 
+use crate::options::Vessels;
 use crate::plan::Plan;
 use crate::project::Project;
 
@@ -54,14 +56,20 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
         return outside;
     }
     let mut claims = claims::Claims::default();
-    let sharing = sharing::Sharing::of(project, plan);
-    placements::audit(project, plan, &sharing, &mut claims);
+    // Made again, from the inputs.
+    let vessels = Vessels::of_survey(project);
+    let sharing = sharing::Sharing::of(project, &vessels, plan);
+    let mut of_leaves = claims::Claims::default();
+    let leaves = levels::leaves(project, plan, &mut of_leaves);
+    let rows = survey::audit(project, plan, &vessels, &sharing, leaves.as_ref(), &mut claims);
     supply::audit(project, plan, &mut claims);
-    tanks::audit(project, plan, &sharing, &mut claims);
+    tanks::audit(project, &vessels, plan, &sharing, &mut claims);
     sheets::audit(project, plan, &mut claims);
     let sums = money::audit(project, plan, &mut claims);
     let decided = sharing.audit(project, plan, &sums, &mut claims);
-    levels::audit(project, plan, &decided, &mut claims);
-    words::audit(project, plan, &mut claims);
+    levels::values(project, plan, &decided, &mut claims);
+    claims.findings.append(&mut of_leaves.findings);
+    levels::bounds(project, plan, leaves.as_ref().zip(rows.as_ref()), &decided, &mut claims);
+    words::audit(project, &vessels, plan, &mut claims);
     claims.findings
 }

@@ -3,18 +3,22 @@
 //! Rules in order: compatible, mouth, room, crowding, shelf, supply. Tanks made to measure are options too
 //! ([`tank`]). Nothing here chooses.
 
+pub mod compatible;
 pub mod filling;
 pub mod judge;
 pub mod shared;
+mod standing;
 pub mod table;
 pub mod tank;
 pub mod treatment;
+pub mod vessels;
 
 use crate::fit::Stance;
 use crate::units::{Length, Millilitres};
 pub use filling::Filling;
 pub use judge::judge;
 pub use treatment::Treatment;
+pub use vessels::Vessels;
 
 /// What one vessel (or several equal ones) does for one specimen.
 #[derive(Clone, Copy, Debug, PartialEq)]

@@ -7,7 +7,8 @@ use itertools::Itertools;
 
 use crate::collection::Specimen;
 use crate::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
-use crate::options::table::{Judged, Portion, Row, digest};
+use crate::options::judge::Portion;
+use crate::options::table::{Judged, Row, digest};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;

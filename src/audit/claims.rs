@@ -56,7 +56,7 @@ impl Claims {
 
     /// Money agrees when it is the same rounded to four places.
     pub(super) fn money(&mut self, claim: impl Display, stated: Money, derived: Exact) {
-        if Exact::from(stated).text() != derived.text() {
+        if Exact::from(stated) != derived && Exact::from(stated).text() != derived.text() {
             self.refute(claim, stated.text(), derived.text());
         }
     }

@@ -1,20 +1,26 @@
 //! The bounds that a plan's leaves give, worked out from the inputs by the formula of [`crate::decision::leaf`].
 //!
 //! Option by option of every row, as the rules of the options allow them: no classes, and nothing of the solver's. A row
-//! is asked once for all leaves. Sums that leave 128 bits are no bound.
+//! is asked once for all leaves; its dearer options are passed over once even free pieces would make none of them the
+//! least. Sums that leave 128 bits are no bound.
 
 pub(super) mod coverage;
 mod rows;
 mod shelf;
 
+use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
-use rows::{RowOption, Rows, greatest_common_divisor};
+pub(super) use rows::Rows;
+use rows::greatest_common_divisor;
 pub(super) use shelf::Shelf;
+
+use super::money::labour_per_row;
 
 use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
 use crate::decision::{Aim, Level};
 use crate::project::Project;
+use crate::rules::FluidId;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::units::Money;
 
@@ -39,35 +45,65 @@ impl Reached {
 /// Below which no plan is on a level that does no worse on the earlier ones; `None` where the leaves give no bound.
 pub(super) type Bound = Option<i128>;
 
-/// The bounds of all levels. Every number of the leaves must be [`sound`].
-///
-/// `shelf` are the prices of owned fluid at which they hold: money is reckoned at those, less what is owned at them (every
-/// plan truly pays at least that), and what was reached, and the budget, as much above.
-pub(super) fn bounds(project: &Project, shelf: &Shelf, levels: &[Level], reached: &Reached) -> Vec<Bound> {
-    let reached = &Reached { money: reached.money.saturating_add(shelf.credit), ..*reached };
-    let plain: Vec<Leaf> = levels.iter().map(|level| Leaf { weights: alone(level.aim), ..Leaf::default() }).collect();
-    // By level, the whole with nothing but the level weighed, then its leaves.
-    let mut parts: Vec<Vec<Part>> = Vec::new();
-    for (level, plain) in levels.iter().zip(&plain) {
-        let leaves = std::iter::once(plain).chain(of_level(levels, level));
-        parts.push(leaves.map(|leaf| Part::new(project, leaf, level.aim)).collect());
-    }
-    let Rows { parts, unit, occurs } = Rows::of_all(project, shelf, &parts);
-    let unit = greatest_common_divisor(unit, unit_of_orders(project, &occurs)).max(1);
-    let bound = |(level, parts): (&Level, &Vec<Part>)| {
-        let mut bounds = parts.iter().map(|part| part.bound(project, shelf, &occurs, reached));
-        let alone = bounds.next()?;
-        let unit = if level.aim == Aim::Money { unit } else { 1 };
-        match bounds.min().map_or(alone, |least| least.max(alone)) {
-            Least::NoBound => None,
-            Least::NoPlan => Some(i128::MAX),
-            Least::Of(least) => {
-                let attainable = (least.div_euclid(unit) + i128::from(least.rem_euclid(unit) > 0)) * unit;
-                Some(if level.aim == Aim::Money { attainable.saturating_sub(shelf.credit) } else { attainable })
-            }
+/// The leaves of all levels, before the rows of the survey are added up for them.
+pub(super) struct Leaves<'a> {
+    shelf: Shelf,
+    n_vessels: usize,
+    /// At which a litre is reckoned, by fluid.
+    fluid_prices: Vec<Money>,
+    /// Of one row, where it counts against the budget.
+    labour: Money,
+    /// By level, the whole with nothing but the level weighed, then its leaves.
+    parts: Vec<Vec<Part<'a>>>,
+}
+
+impl<'a> Leaves<'a> {
+    /// Every number of the leaves must be [`sound`].
+    ///
+    /// `shelf` are the prices of owned fluid at which the bounds hold: money is reckoned at those, less what is owned at them
+    /// (every plan truly pays at least that), and what was reached, and the budget, as much above.
+    pub(super) fn of(project: &Project, shelf: Shelf, levels: &'a [Level]) -> Self {
+        let parts = |level: &'a Level| -> Vec<Part<'a>> {
+            let plain = Leaf { weights: alone(level.aim), ..Leaf::default() };
+            let leaves = of_level(levels, level).iter().map(Cow::Borrowed);
+            std::iter::once(Cow::Owned(plain)).chain(leaves).map(|leaf| Part::new(project, leaf, level.aim)).collect()
+        };
+        let fluids = (0..project.rules.fluids.len()).map(|index| FluidId(index as u16));
+        Leaves {
+            n_vessels: project.stock.vessels.len(),
+            fluid_prices: fluids.map(|fluid| shelf.price(project, fluid)).collect(),
+            labour: if project.settings.labour_in_budget { labour_per_row(project) } else { Money::ZERO },
+            parts: levels.iter().map(parts).collect(),
+            shelf,
         }
-    };
-    levels.iter().zip(&parts).map(bound).collect()
+    }
+
+    /// No row yet.
+    pub(super) fn no_rows(&self) -> Rows {
+        Rows::none(self)
+    }
+
+    /// The bounds of all levels, once all rows are added up.
+    pub(super) fn bounds(&self, project: &Project, rows: &Rows, reached: &Reached) -> Vec<Bound> {
+        let shelf = &self.shelf;
+        let reached = &Reached { money: reached.money.saturating_add(shelf.credit), ..*reached };
+        let unit = i128::from(greatest_common_divisor(rows.unit, unit_of_orders(project, &rows.occurs)).max(1));
+        let bound = |(parts, sums): (&Vec<Part>, &Vec<Least>)| {
+            let mut bounds = parts.iter().zip(sums).map(|(part, sum)| part.bound(project, shelf, rows, *sum, reached));
+            let alone = bounds.next()?;
+            let aim = parts.first()?.aim;
+            let unit = if aim == Aim::Money { unit } else { 1 };
+            match bounds.min().map_or(alone, |least| least.max(alone)) {
+                Least::NoBound => None,
+                Least::NoPlan => Some(i128::MAX),
+                Least::Of(least) => {
+                    let attainable = (least.div_euclid(unit) + i128::from(least.rem_euclid(unit) > 0)) * unit;
+                    Some(if aim == Aim::Money { attainable.saturating_sub(shelf.credit) } else { attainable })
+                }
+            }
+        };
+        self.parts.iter().zip(&rows.sums).map(bound).collect()
+    }
 }
 
 /// The leaves that bound a level. Those of money bound fluid too, where any of them weighs it.
@@ -140,48 +176,37 @@ impl Least {
     }
 }
 
-/// A leaf while its rows are added up for one level.
-#[derive(Clone)]
+/// A leaf as it bounds one level.
 struct Part<'a> {
-    leaf: &'a Leaf,
+    leaf: Cow<'a, Leaf>,
     aim: Aim,
     /// Those of later levels are nothing.
     weights: Weights,
-    /// By vessel, price of a piece bought, and with its spare.
+    /// By vessel, price of a piece bought, and with its spare; last nothing, for a row in none.
     prices: Vec<i128>,
     with_spare: Vec<i128>,
+    /// The same in 64 bits where all of them are few enough, and the dearest.
+    narrow: Option<(Vec<i64>, i64)>,
     /// Pieces bought for 10 000 used.
     spare: i128,
-    rows: Least,
 }
 
 impl<'a> Part<'a> {
-    fn new(project: &Project, leaf: &'a Leaf, aim: Aim) -> Self {
+    fn new(project: &Project, leaf: Cow<'a, Leaf>, aim: Aim) -> Self {
         let spare = 10_000 + (project.settings.spare_pct.0 * 100.0).round() as i128;
-        let mut prices = vec![0; project.stock.vessels.len()];
+        let mut prices = vec![0; project.stock.vessels.len() + 1];
         leaf.prices.iter().for_each(|(vessel, price)| prices[vessel.0 as usize] = i128::from(*price));
-        let with_spare = prices.iter().map(|price| (price * spare).div_euclid(10_000)).collect();
-        Part { leaf, aim, weights: leaf.weights.up_to(aim), prices, with_spare, spare, rows: Least::Of(0) }
+        let with_spare: Vec<i128> = prices.iter().map(|price| (price * spare).div_euclid(10_000)).collect();
+        let narrow: Option<Vec<i64>> = with_spare.iter().map(|price| i64::try_from(*price).ok()).collect();
+        let narrow = narrow.and_then(|prices| prices.iter().copied().max().map(|dearest| (prices, dearest)));
+        let weights = leaf.weights.up_to(aim);
+        Part { leaf, aim, weights, prices, with_spare, narrow, spare }
     }
 
-    /// Adds a row: the cheapest of its options, or deferring it.
-    fn add(&mut self, priority: u8, options: &[RowOption]) {
-        let [money, budget, fluid] = [self.weights.money, self.weights.budget, self.weights.fluid].map(i128::from);
-        let placed = options.iter().map(|option| {
-            let pieces = match option.vessel {
-                None => 0,
-                Some((vessel, 1)) => self.with_spare[vessel],
-                Some((vessel, pieces)) => (self.prices[vessel] * self.spare * pieces).div_euclid(10_000),
-            };
-            money * option.weighed + budget * option.paid + fluid * option.fluid + pieces
-        });
-        let deferred = i128::from(self.weights.of(Aim::Deferred(priority)));
-        self.rows = self.rows.and(Least::Of(placed.fold(deferred, i128::min)));
-    }
-
-    fn bound(&self, project: &Project, shelf: &Shelf, occurs: &[bool], reached: &Reached) -> Least {
+    /// What the leaf gives where the rows come to so much.
+    fn bound(&self, project: &Project, shelf: &Shelf, rows: &Rows, sum: Least, reached: &Reached) -> Least {
         let own = i128::from(self.weights.of(self.aim));
-        match self.sum(project, shelf, occurs, reached) {
+        match self.sum(project, shelf, &rows.occurs, sum, reached) {
             Least::Of(sum) if own > 0 => Least::Of(sum.div_euclid(own) + i128::from(sum.rem_euclid(own) > 0)),
             Least::Of(sum) if sum > 0 => Least::NoPlan,
             Least::Of(_) => Least::NoBound,
@@ -190,8 +215,8 @@ impl<'a> Part<'a> {
     }
 
     /// Rows, suppliers and offers, less what is free, the budget and what was reached before.
-    fn sum(&self, project: &Project, shelf: &Shelf, occurs: &[bool], reached: &Reached) -> Least {
-        let mut sum = self.rows;
+    fn sum(&self, project: &Project, shelf: &Shelf, occurs: &[bool], rows: Least, reached: &Reached) -> Least {
+        let mut sum = rows;
         let Some(terms) = self.terms(project) else { return Least::NoPlan };
         let Some(may_be_bought) = self.kinds(project, occurs) else { return Least::NoPlan };
         let goods: BTreeMap<SupplierId, i64> = self.leaf.goods.iter().copied().collect();
@@ -295,12 +320,12 @@ fn packs(offer: &Offer, limits: PackLimits, each: i128) -> Least {
 }
 
 /// The largest amount of which the packs that may be ordered, and what their suppliers charge, are multiples.
-fn unit_of_orders(project: &Project, occurs: &[bool]) -> i128 {
+fn unit_of_orders(project: &Project, occurs: &[bool]) -> u64 {
     let offers = project.stock.offers.iter().filter(|offer| occurs[offer.vessel.0 as usize]);
     let offers = offers.filter(|offer| most_packs(offer).is_none_or(|most| most >= i64::from(offer.min_packs)));
     let charge = |supplier: SupplierId| project.stock.supplier(supplier).delivery_charge;
     let amounts = offers.flat_map(|offer| [Some(offer.pack_price), offer.supplier.map(charge)]).flatten();
-    amounts.fold(0, |unit, money| greatest_common_divisor(unit, i128::from(money.parts())))
+    amounts.fold(0, |unit, money| greatest_common_divisor(unit, money.parts().unsigned_abs()))
 }
 
 /// Packs of an offer, at most.

@@ -3,25 +3,39 @@
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::leaves::{self, Reached, Shelf};
+use super::leaves::{self, Leaves, Reached, Rows, Shelf};
 use super::money::Sums;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Outcome, Plan, saved};
 use crate::project::Project;
 use crate::units::Money;
 
-/// Holds levels and status against what the plan reaches.
-pub(super) fn audit(project: &Project, plan: &Plan, sums: &Sums, claims: &mut Claims) {
+/// The leaves of the levels, if every one is sound and those of each level together hold every plan.
+pub(super) fn leaves<'a>(project: &Project, plan: &'a Plan, claims: &mut Claims) -> Option<Leaves<'a>> {
+    leaves_hold(project, plan, claims).then(|| Leaves::of(project, Shelf::of(project, plan, claims), &plan.levels))
+}
+
+/// Holds the levels and their values against what the plan reaches.
+pub(super) fn values(project: &Project, plan: &Plan, sums: &Sums, claims: &mut Claims) {
     let names = |aims: Vec<Aim>| aims.into_iter().map(Aim::name).collect::<Vec<_>>().join(", ");
     claims.same("levels", names(plan.levels.iter().map(|level| level.aim).collect()), names(Aim::ALL.to_vec()));
     for level in plan.levels.iter().enumerate() {
         value(project, plan, sums, level, claims);
     }
-    if leaves_hold(project, plan, claims) {
+}
+
+/// Holds bounds against what the leaves give with the rows of the survey, and the status against the levels.
+pub(super) fn bounds(
+    project: &Project,
+    plan: &Plan,
+    leaves: Option<(&Leaves, &Rows)>,
+    sums: &Sums,
+    claims: &mut Claims,
+) {
+    if let Some((leaves, rows)) = leaves {
         let deferred = [1, 2, 3, 4].map(|priority| deferred(project, plan, priority) as i128);
         let reached = Reached { deferred, money: weighed(project, sums).0, fluid: sums.millilitres };
-        let shelf = Shelf::of(project, plan, claims);
-        let bounds = leaves::bounds(project, &shelf, &plan.levels, &reached);
+        let bounds = leaves.bounds(project, rows, &reached);
         for (level, derived) in plan.levels.iter().enumerate().zip(bounds) {
             bound(plan, level, derived, reached.of(level.1.aim), claims);
         }

@@ -1,15 +1,15 @@
 //! One placement per row of the survey, each judged again against the inputs.
 
+use std::fmt;
+
 use itertools::Itertools;
 
 use super::claims::Claims;
 use super::exact::Exact;
 use super::fluids::price_of;
-use super::money::labour_per_row;
-use super::row;
 use super::sharing::Sharing;
 use crate::collection::{Specimen, VesselChoice};
-use crate::options::table::{Judged, in_threads, undecided};
+use crate::options::table::Judged;
 use crate::options::{Filling, Fit, Refusal, Treatment, judge};
 use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Placement, Plan, reasons};
@@ -18,42 +18,8 @@ use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, decimal};
 
-/// Holds every placement against its row.
-pub(super) fn audit(project: &Project, plan: &Plan, sharing: &Sharing, claims: &mut Claims) {
-    one_for_each_row(project, plan, claims);
-    let left = LeftOver::of(project, plan, labour_per_row(project));
-    for (start, part) in (0..).step_by(ROWS_AT_ONCE).zip(plan.placements.chunks(ROWS_AT_ONCE)) {
-        let derived = in_threads(part, |row| derive(project, &project.collection.specimens[row.specimen]));
-        for ((i, row), derived) in (start..).zip(part).zip(derived) {
-            let specimen = &project.collection.specimens[row.specimen];
-            let mut audit = RowAudit { project, left: &left, sharing, specimen, i, row, claims };
-            match derived {
-                Derived::Not(outcome, reason) => audit.not_decided(outcome, &reason),
-                Derived::Judged(judged) => audit.decided(&judged),
-            }
-        }
-    }
-}
-
-/// Rows judged again at once, so that few are held in memory.
-const ROWS_AT_ONCE: usize = 4096;
-
-/// What a row's inputs say about it.
-enum Derived {
-    /// Nothing is to be decided, and why.
-    Not(Outcome, String),
-    Judged(Judged),
-}
-
-fn derive(project: &Project, specimen: &Specimen) -> Derived {
-    match (specimen.held(), undecided(project, specimen)) {
-        (Some(reason), _) => Derived::Not(Outcome::Held, reason),
-        (None, Some(reason)) => Derived::Not(Outcome::NeedsDecision, reason.to_owned()),
-        (None, None) => Derived::Judged(row::judged(project, specimen)),
-    }
-}
-
-fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
+/// Holds the placements against the survey: one for each row, in its order.
+pub(super) fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
     claims.same("placements", plan.placements.len(), project.collection.specimens.len());
     for (i, row) in plan.placements.iter().enumerate() {
         claims.same(format_args!("placements[{i}].specimen"), row.specimen, i);
@@ -61,26 +27,38 @@ fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
 }
 
 /// One placement while it is held against its row.
-struct RowAudit<'a> {
-    project: &'a Project,
-    left: &'a LeftOver<'a>,
-    sharing: &'a Sharing,
-    specimen: &'a Specimen,
-    i: usize,
-    row: &'a Placement,
-    claims: &'a mut Claims,
+pub(super) struct RowAudit<'a> {
+    pub(super) project: &'a Project,
+    pub(super) left: &'a LeftOver<'a>,
+    pub(super) sharing: &'a Sharing,
+    pub(super) specimen: &'a Specimen,
+    /// Its place among the placements.
+    pub(super) i: usize,
+    pub(super) row: &'a Placement,
+    pub(super) claims: &'a mut Claims,
+}
+
+/// A claim of one placement, put into words only where it does not hold.
+struct Claim<'a>(usize, &'a str);
+
+impl fmt::Display for Claim<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self(i, field) = self;
+        write!(f, "placements[{i}].{field}")
+    }
 }
 
 impl RowAudit<'_> {
-    fn claim(&self, field: &str) -> String {
-        format!("placements[{}].{field}", self.i)
+    fn claim<'b>(&self, field: &'b str) -> Claim<'b> {
+        Claim(self.i, field)
     }
 
     fn wrong(&mut self, field: &str, stated: &str, derived: &str) {
         self.claims.refute(self.claim(field), stated, derived);
     }
 
-    fn not_decided(&mut self, outcome: Outcome, reason: &str) {
+    /// Nothing is to be decided, and why.
+    pub(super) fn not_decided(&mut self, outcome: Outcome, reason: &str) {
         self.claims.same(self.claim("outcome"), self.row.outcome.name(), outcome.name());
         self.no_vessel();
         self.no_fluid();
@@ -88,7 +66,8 @@ impl RowAudit<'_> {
         self.words(reason, "");
     }
 
-    fn decided(&mut self, judged: &Judged) {
+    /// A row with options, or without any.
+    pub(super) fn decided(&mut self, judged: &Judged) {
         match self.row.outcome {
             Outcome::OnHand | Outcome::Order => self.in_a_vessel(judged),
             Outcome::CustomTank => self.in_a_tank(judged),
@@ -136,7 +115,7 @@ impl RowAudit<'_> {
     }
 
     fn fit(&mut self, stated: &Fit, derived: &Fit) {
-        let at = |field: &str| format!("placements[{}].{field}", self.i);
+        let at = |field| Claim(self.i, field);
         let claims = &mut *self.claims;
         claims.same(at("vessels_used"), stated.pieces, derived.pieces);
         claims.shown(at("posture"), stated.stance, derived.stance, |stance| stance.name().to_owned());

@@ -12,7 +12,7 @@ use super::money::Sums;
 use super::row;
 use crate::options::shared::share;
 use crate::options::tank::{SHARED, TankOption};
-use crate::options::{Filling, Treatment};
+use crate::options::{Filling, Treatment, Vessels};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::units::TOUCH_MM;
@@ -26,15 +26,12 @@ pub(super) struct Sharing {
 
 impl Sharing {
     /// Out of the tanks that the rows of a plan may have.
-    pub(super) fn of(project: &Project, plan: &Plan) -> Self {
+    pub(super) fn of(project: &Project, vessels: &Vessels, plan: &Plan) -> Self {
         if plan.tanks.iter().all(|tank| tank.note != SHARED) {
             return Self::default();
         }
         let placed = plan.placements.iter().filter(|row| row.outcome == Outcome::CustomTank);
-        let option = |row: usize| {
-            let specimen = &project.collection.specimens[row];
-            row::tank(project, specimen, row::fits(project, specimen).next().is_none())
-        };
+        let option = |row: usize| row::tank(project, vessels, &project.collection.specimens[row]);
         let alone: BTreeMap<usize, TankOption> =
             placed.filter_map(|row| Some((row.specimen, option(row.specimen)?))).collect();
         let tanks: Vec<(usize, &TankOption)> = alone.iter().map(|(row, tank)| (*row, tank)).collect();

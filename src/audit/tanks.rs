@@ -5,6 +5,7 @@ use super::row;
 use super::sharing::Sharing;
 use crate::collection::{Envelope, Size, Specimen};
 use crate::fit::{Stance, coil};
+use crate::options::Vessels;
 use crate::options::tank::TankOption;
 use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{Outcome, Plan, Tank};
@@ -14,7 +15,7 @@ use crate::tank::seams::SeamClass;
 use crate::units::{Length, Money, TOUCH_MM};
 
 /// Holds every tank against its row.
-pub(super) fn audit(project: &Project, plan: &Plan, sharing: &Sharing, claims: &mut Claims) {
+pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan, sharing: &Sharing, claims: &mut Claims) {
     let list = |rows: Vec<usize>| rows.iter().map(usize::to_string).collect::<Vec<_>>().join(", ");
     let stated = plan.tanks.iter().map(|tank| tank.specimen).collect();
     let placed = plan.placements.iter().filter(|row| row.outcome == Outcome::CustomTank).map(|row| row.specimen);
@@ -22,7 +23,8 @@ pub(super) fn audit(project: &Project, plan: &Plan, sharing: &Sharing, claims: &
     for (i, tank) in plan.tanks.iter().enumerate() {
         let specimen = &project.collection.specimens[tank.specimen];
         let shared = sharing.shared.get(&tank.specimen);
-        against_design(project, specimen, shared, (i, tank), claims);
+        let derived = shared.cloned().or_else(|| row::tank(project, vessels, specimen));
+        against_design(project, specimen, derived, (i, tank), claims);
         against_envelope(&project.settings, specimen, shared.is_some(), (i, tank), claims);
     }
 }
@@ -31,12 +33,11 @@ pub(super) fn audit(project: &Project, plan: &Plan, sharing: &Sharing, claims: &
 fn against_design(
     project: &Project,
     specimen: &Specimen,
-    shared: Option<&TankOption>,
+    derived: Option<TankOption>,
     (i, tank): (usize, &Tank),
     claims: &mut Claims,
 ) {
-    let alone = || row::tank(project, specimen, row::fits(project, specimen).next().is_none());
-    let Some(derived) = shared.cloned().or_else(alone) else {
+    let Some(derived) = derived else {
         return claims.refute(format_args!("tanks[{i}]"), "a tank", "no tank as an option");
     };
     let at = |field: &str| format!("tanks[{i}].{field}");

@@ -5,6 +5,7 @@
 
 use super::claims::Claims;
 use super::row;
+use crate::options::Vessels;
 use crate::options::table::{Row, undecided};
 use crate::options::tank::{ESTIMATE, SHARED};
 use crate::options::treatment::{Route, route};
@@ -15,8 +16,8 @@ use crate::tank::cost;
 use crate::units::Money;
 
 /// Holds wants, cautions, warnings and default prices against the inputs.
-pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
-    wants(project, plan, claims);
+pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims) {
+    wants(project, vessels, plan, claims);
     for (due, subject) in cautions_due(project, plan) {
         said("cautions", &plan.cautions, due, subject, |text| text.starts_with(subject), claims);
     }
@@ -91,12 +92,12 @@ fn said(
 }
 
 /// The vessels to look for, for each row that no vessel takes and that is too small for a tank.
-fn wants(project: &Project, plan: &Plan, claims: &mut Claims) {
+fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims) {
     let mut rows = vec![Row::Undecided(""); project.collection.specimens.len()];
     for placement in plan.placements.iter().filter(|row| row.outcome == Outcome::NeedsDecision) {
         let specimen = &project.collection.specimens[placement.specimen];
         if specimen.held().is_none() && undecided(project, specimen).is_none() {
-            rows[placement.specimen] = Row::Judged(row::judged(project, specimen));
+            rows[placement.specimen] = Row::Judged(row::judged(project, vessels, specimen));
         }
     }
     let derived = wants::wants(project, plan, &rows);

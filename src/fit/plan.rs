@@ -37,21 +37,53 @@ pub struct Plan {
     pub across: Length,
 }
 
-impl Plan {
+/// A plan with what every room asks of it, worked out once for all of them.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Footprint {
+    outline: Outline,
+    longer: Length,
+    shorter: Length,
+    round: Length,
+    diagonal: Length,
+}
+
+impl From<Plan> for Footprint {
+    fn from(plan: Plan) -> Self {
+        let Plan { outline, along, across } = plan;
+        // The cap keeps the sum of two absurd lengths finite.
+        let diagonal = Length::at_least_zero(along.mm().hypot(across.mm()).min(f64::MAX));
+        let (longer, shorter) = (along.max(across), along.min(across));
+        let round = if outline == Outline::Box { diagonal } else { longer };
+        Footprint { outline, longer, shorter, round, diagonal }
+    }
+}
+
+impl Footprint {
+    /// The longer side of the rectangle round it.
+    pub fn longer(&self) -> Length {
+        self.longer
+    }
+
+    /// The shorter side.
+    pub fn shorter(&self) -> Length {
+        self.shorter
+    }
+
     /// The least diameter of a circle round it: the diagonal of a box, the larger axis of an ellipse.
-    pub(super) fn round_measure(self) -> Length {
-        match self.outline {
-            // The cap keeps the sum of two absurd lengths finite.
-            Outline::Box => Length::at_least_zero(self.along.mm().hypot(self.across.mm()).min(f64::MAX)),
-            Outline::Rounded => self.along.max(self.across),
-        }
+    pub fn round(&self) -> Length {
+        self.round
+    }
+
+    /// The diagonal of the rectangle round it, the same however an ellipse is turned.
+    pub fn diagonal(&self) -> Length {
+        self.diagonal
     }
 }
 
 /// True if the body stands in the room. With `may_turn` it may be turned in plan by any angle; without, its faces stay
 /// parallel to those of a rectangular room, either way round. In a round room turning makes no difference.
-pub fn fits(body: Plan, room: Section, may_turn: bool) -> bool {
-    spare(body, room, may_turn) >= -TOUCH_MM
+pub fn fits(body: impl Into<Footprint>, room: Section, may_turn: bool) -> bool {
+    spare(&body.into(), room, may_turn) >= -TOUCH_MM
 }
 
 /// What the room lacks: zero exactly if the body [`fits`].
@@ -59,28 +91,30 @@ pub fn fits(body: Plan, room: Section, may_turn: bool) -> bool {
 /// In a round room the needed diameter less the bore. In a rectangle the larger of the two side differences, longer
 /// side to longer and shorter to shorter: the room that stands the body with its faces parallel. Growing every measure
 /// by the lack is always enough; where turning nearly saves the body, less may do.
-pub fn lack(body: Plan, room: Section, may_turn: bool) -> Length {
-    if fits(body, room, may_turn) { Length::ZERO } else { Length::at_least_zero(-spare(body, room, false)) }
+pub fn lack(body: impl Into<Footprint>, room: Section, may_turn: bool) -> Length {
+    let body = body.into();
+    if fits(body, room, may_turn) { Length::ZERO } else { Length::at_least_zero(-spare(&body, room, false)) }
 }
 
 /// The free width between the body and the wall all round, if it stands as freely as it can: the largest `c` for which
 /// it still fits the section less `2 c`. Zero if it does not fit.
-pub fn wall_gap(body: Plan, section: Section, may_turn: bool) -> Length {
-    Length::at_least_zero(spare(body, section, may_turn) / 2.0)
+pub fn wall_gap(body: impl Into<Footprint>, section: Section, may_turn: bool) -> Length {
+    Length::at_least_zero(spare(&body.into(), section, may_turn) / 2.0)
 }
 
 /// True if the body fits a rectangular room only when turned by an angle other than 0° or 90°.
-pub fn turned(body: Plan, room: Section) -> bool {
+pub fn turned(body: impl Into<Footprint>, room: Section) -> bool {
+    let body = body.into();
     fits(body, room, true) && !fits(body, room, false)
 }
 
 /// By how many mm every measure of the room may shrink; below zero: must grow. See the head of this file.
-fn spare(body: Plan, room: Section, may_turn: bool) -> f64 {
+fn spare(body: &Footprint, room: Section, may_turn: bool) -> f64 {
     let (a, b) = match room {
-        Section::Round(bore) => return bore.mm() - body.round_measure().mm(),
+        Section::Round(bore) => return bore.mm() - body.round.mm(),
         Section::Rectangular(..) => (room.larger().mm(), room.smaller().mm()),
     };
-    let (p, q) = (body.along.max(body.across).mm(), body.along.min(body.across).mm());
+    let (p, q) = (body.longer.mm(), body.shorter.mm());
     let parallel = (a - p).min(b - q);
     // From here on p > q, so nothing below divides by zero.
     if !may_turn || a - b >= p - q {
@@ -89,7 +123,7 @@ fn spare(body: Plan, room: Section, may_turn: bool) -> f64 {
     let taken = match body.outline {
         Outline::Box => (p + q) * (2.0 - ((a - b) / (p - q)).powi(2)).sqrt(),
         Outline::Rounded => {
-            let diagonal = p.hypot(q);
+            let diagonal = body.diagonal.mm();
             diagonal * (2.0 - ((a - b) / diagonal).powi(2)).sqrt()
         }
     };

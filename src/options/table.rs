@@ -7,9 +7,9 @@ use std::panic::resume_unwind;
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread;
 
-use super::judge::judge_treated;
+use super::judge::{Candidate, Portion};
 use super::tank::{self, NoTank, TankOption};
-use super::{Fit, Refusal, Rule, Treatment};
+use super::{Refusal, Rule, Treatment, Vessels};
 use crate::collection::{Size, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::rules::Family;
@@ -45,36 +45,9 @@ pub struct Judged {
 /// Vessels with what a row takes of each.
 pub type Fits = Arc<[(VesselId, Portion)]>;
 
-/// What a row takes of one vessel.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Portion {
-    /// Equal vessels the lot is divided over, at least 1.
-    pub pieces: u32,
-    /// Fillings it takes.
-    pub charges: u32,
-    /// Fluid in one filled vessel, tissue not subtracted.
-    pub filled: Millilitres,
-}
-
-impl Portion {
-    fn of(fit: &Fit) -> Self {
-        Self { pieces: fit.pieces, charges: fit.charges, filled: fit.filled }
-    }
-}
-
 impl Judged {
-    /// From the fits of a row by id, and what else was found of it.
+    /// From what a row takes of each vessel it may have, by id, and what else was found of it.
     pub fn new(
-        fits: Vec<(VesselId, Fit)>,
-        near_miss: Option<(VesselId, Refusal)>,
-        tank: Result<TankOption, Option<NoTank>>,
-    ) -> Self {
-        let tissue = fits.first().map_or(Millilitres::ZERO, |(_, fit)| fit.tissue);
-        let portions: Vec<_> = fits.iter().map(|(id, fit)| (*id, Portion::of(fit))).collect();
-        Self::of(&portions, tissue, near_miss, tank)
-    }
-
-    fn of(
         portions: &[(VesselId, Portion)],
         tissue: Millilitres,
         near_miss: Option<(VesselId, Refusal)>,
@@ -106,8 +79,9 @@ pub fn undecided(project: &Project, specimen: &Specimen) -> Option<&'static str>
 
 /// Judges every row of the survey, in survey order.
 pub fn judge_all(project: &Project) -> Vec<Row> {
+    let vessels = Vessels::of_survey(project);
     let lists = Lists::default();
-    in_threads(&project.collection.specimens, |specimen| match judge_row(project, specimen) {
+    in_threads(&project.collection.specimens, |specimen| match judge_row_against(project, &vessels, specimen) {
         Row::Judged(judged) => Row::Judged(Judged { fits: lists.shared(judged.fits), ..judged }),
         row => row,
     })
@@ -179,6 +153,11 @@ const FEWEST_FOR_THREADS: usize = 500;
 
 /// Judges one row against every vessel and, where it may have one, a tank.
 pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
+    judge_row_against(project, &Vessels::in_fluids(project, [specimen.fluid]), specimen)
+}
+
+/// The same against vessels at hand, which must be there in the row's fluid.
+pub fn judge_row_against(project: &Project, vessels: &Vessels, specimen: &Specimen) -> Row {
     if let Some(reason) = specimen.held() {
         return Row::Held(reason);
     }
@@ -186,22 +165,8 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
         return Row::Undecided(reason);
     }
     let treatment = Treatment::of(project, specimen);
-    let mut fits = Vec::new();
-    let mut tissue = Millilitres::ZERO;
-    let mut near_miss: Option<(VesselId, Refusal)> = None;
-    for (id, _) in project.stock.listed() {
-        match judge_treated(project, specimen, &treatment, id) {
-            Ok(fit) => {
-                tissue = fit.tissue;
-                fits.push((id, Portion::of(&fit)));
-            }
-            Err(refusal) => {
-                if near_miss.is_none_or(|(_, least)| nearness(&refusal) < nearness(&least)) {
-                    near_miss = Some((id, refusal));
-                }
-            }
-        }
-    }
+    let candidate = Candidate::of(project, specimen, &treatment);
+    let fits: Vec<(VesselId, Portion)> = candidate.portions(vessels).collect();
     let asked = specimen.must_use.contains(&VesselChoice::Tank) || project.settings.tanks == Tanks::WhenCheaper;
     let tank = if fits.is_empty() {
         tank::tank(project, specimen).map_err(Some)
@@ -211,8 +176,8 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
     } else {
         Err(None)
     };
-    let near_miss = near_miss.filter(|_| fits.is_empty());
-    Row::Judged(Judged::of(&fits, tissue, near_miss, tank))
+    let near_miss = if fits.is_empty() { candidate.near_miss(vessels) } else { None };
+    Row::Judged(Judged::new(&fits, candidate.tissue(), near_miss, tank))
 }
 
 /// Orders refusals by how near they miss: the further along the rules the nearer, then the smaller the shortfall.

@@ -5,7 +5,8 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::{Placement, Plan, Purchase};
-use crate::options::table::{Judged, Portion};
+use crate::options::judge::Portion;
+use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;

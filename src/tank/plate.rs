@@ -20,9 +20,9 @@
 //!   handbooks tabulate, but the twist near the lower ends: at a/b = 4 the coefficient is 0.930 against 0.594.
 //!   Therefore the largest principal bending stress anywhere on the pane is taken here, twist included.
 
-use std::cell::RefCell;
 use std::collections::BTreeMap;
 use std::f64::consts::PI;
+use std::sync::{PoisonError, RwLock};
 
 mod elimination;
 mod pane;
@@ -350,24 +350,24 @@ fn term(m: f64, aspect: f64, support: Support, load: Load, nu: f64) -> Term {
     Term { k, coefficients: solved([held_bottom[0], held_bottom[1], edge[0], edge[1]]) }
 }
 
-/// A plate's coefficients and reactions. The same proportions come up again and again, since clear sizes are rounded:
-/// each thread remembers what it has solved.
+/// A plate's coefficients and reactions. The same proportions come up again and again, since clear sizes are rounded, so
+/// what was solved is remembered, for all threads.
 pub fn solved_plate(aspect: f64, support: Support, load: Load, poisson: f64) -> (Coefficients, Reactions) {
     type Known = BTreeMap<(u64, Support, Load, u64), (Coefficients, Reactions)>;
     /// Beyond so many it starts afresh.
     const MOST: usize = 50_000;
-    thread_local!(static KNOWN: RefCell<Known> = const { RefCell::new(BTreeMap::new()) });
+    static KNOWN: RwLock<Known> = RwLock::new(BTreeMap::new());
     let key = (aspect.to_bits(), support, load, poisson.to_bits());
-    if let Some(found) = KNOWN.with_borrow(|known| known.get(&key).copied()) {
-        return found;
+    // A thread that stopped while it held the lock left whole entries behind it.
+    if let Some(found) = KNOWN.read().unwrap_or_else(PoisonError::into_inner).get(&key) {
+        return *found;
     }
     let plate = Plate::new(aspect, support, load, poisson);
     let found = (plate.coefficients(), plate.reactions());
-    KNOWN.with_borrow_mut(|known| {
-        if known.len() >= MOST {
-            known.clear();
-        }
-        known.insert(key, found);
-    });
+    let mut known = KNOWN.write().unwrap_or_else(PoisonError::into_inner);
+    if known.len() >= MOST {
+        known.clear();
+    }
+    known.insert(key, found);
     found
 }

@@ -3,6 +3,7 @@
 //! The oracle ([`judge`]) is written from the text of the rules, knows none of the program's code, and samples angles
 //! where the program has formulas. Where a case lies within [`BAND`] of a limit either answer is taken.
 
+mod all_vessels;
 mod files;
 mod judge;
 mod survey;

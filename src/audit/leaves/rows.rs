@@ -1,120 +1,214 @@
 //! The rows of a survey as leaves see them: what each may have, at the prices at which the bounds hold.
 
-use std::num::NonZero;
-use std::panic::resume_unwind;
-use std::thread;
-
-use super::{Part, Shelf};
-use crate::audit::money::labour_per_row;
-use crate::audit::row;
+use super::{Least, Leaves, Part};
 use crate::collection::Specimen;
-use crate::options::table::undecided;
+use crate::decision::Aim;
+use crate::decision::leaf::Weights;
+use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
-use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
-/// The rows of a survey, or of a share of it, as the leaves see them.
-pub(super) struct Rows<'a> {
-    /// By level, its leaves with what the rows come to.
-    pub(super) parts: Vec<Vec<Part<'a>>>,
+/// What the rows of a survey, or of a share of it, come to.
+pub(in crate::audit) struct Rows {
+    /// By level and leaf.
+    pub(super) sums: Vec<Vec<Least>>,
     /// The largest amount of which the money of every option is a multiple.
-    pub(super) unit: i128,
+    pub(super) unit: u64,
     /// By vessel, whether it is an option of any row.
     pub(super) occurs: Vec<bool>,
+    /// The row that was added last, for its room.
+    row: Row,
 }
 
-impl<'a> Rows<'a> {
-    /// All rows, a share on each core: sums do not depend on how they are shared.
-    pub(super) fn of_all(project: &Project, shelf: &Shelf, parts: &[Vec<Part<'a>>]) -> Self {
-        let specimens = &project.collection.specimens;
-        let cores = thread::available_parallelism().map_or(1, NonZero::get);
-        let share = specimens.len().div_ceil(cores).max(FEWEST_FOR_A_CORE);
-        if specimens.len() <= share {
-            return Self::of(project, shelf, specimens, parts.to_vec());
+/// One way to place a row.
+#[derive(Clone, Copy)]
+pub(super) struct RowOption {
+    /// The number of vessels stands for none.
+    pub(super) vessel: usize,
+    pub(super) pieces: u32,
+    pub(super) amounts: Amounts,
+    /// The least of each amount over this and all dearer options.
+    pub(super) least: Amounts,
+}
+
+/// What an option adds to what leaves weigh.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Amounts {
+    pub(super) weighed: i64,
+    /// What counts against the budget, without labour.
+    pub(super) paid: i64,
+    pub(super) fluid: i64,
+}
+
+impl Amounts {
+    fn min(self, other: Self) -> Self {
+        Amounts {
+            weighed: self.weighed.min(other.weighed),
+            paid: self.paid.min(other.paid),
+            fluid: self.fluid.min(other.fluid),
         }
-        let shares: Vec<Self> = thread::scope(|scope| {
-            let shares = specimens.chunks(share);
-            let adding: Vec<_> =
-                shares.map(|rows| scope.spawn(move || Self::of(project, shelf, rows, parts.to_vec()))).collect();
-            adding.into_iter().map(|share| share.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
-        });
-        let none = Self { parts: parts.to_vec(), unit: 0, occurs: vec![false; project.stock.vessels.len()] };
-        shares.into_iter().fold(none, Self::and)
+    }
+}
+
+impl Rows {
+    pub(super) fn none(leaves: &Leaves) -> Self {
+        let sums = leaves.parts.iter().map(|parts| vec![Least::Of(0); parts.len()]).collect();
+        Rows { sums, unit: 0, occurs: vec![false; leaves.n_vessels], row: Row::default() }
     }
 
-    fn and(mut self, other: Self) -> Self {
-        for (part, other) in self.parts.iter_mut().flatten().zip(other.parts.iter().flatten()) {
-            part.rows = part.rows.and(other.rows);
+    /// These and others.
+    pub(in crate::audit) fn and(mut self, other: Self) -> Self {
+        for (sum, other) in self.sums.iter_mut().flatten().zip(other.sums.iter().flatten()) {
+            *sum = sum.and(*other);
         }
         self.occurs.iter_mut().zip(other.occurs).for_each(|(occurs, too)| *occurs |= too);
         Self { unit: greatest_common_divisor(self.unit, other.unit), ..self }
     }
 
-    fn of(project: &Project, shelf: &Shelf, specimens: &[Specimen], parts: Vec<Vec<Part<'a>>>) -> Self {
-        let mut rows = Self { parts, unit: 0, occurs: vec![false; project.stock.vessels.len()] };
-        let labour = if project.settings.labour_in_budget { labour_per_row(project) } else { Money::ZERO };
-        for specimen in specimens {
-            if specimen.held().is_some() || undecided(project, specimen).is_some() {
-                continue;
+    /// Adds a row with what it may have.
+    pub(in crate::audit) fn add(&mut self, project: &Project, leaves: &Leaves, specimen: &Specimen, judged: &Judged) {
+        self.row.set(options(project, leaves, specimen, judged));
+        if self.row.options.is_empty() {
+            return;
+        }
+        for option in &self.row.options {
+            let weighed = option.amounts.weighed.unsigned_abs();
+            // Nearly always so, and far sooner asked than the divisor.
+            let divides = self.unit == 1 || (self.unit != 0 && weighed % self.unit == 0);
+            if !divides {
+                self.unit = greatest_common_divisor(self.unit, weighed);
             }
-            let options = options(project, shelf, specimen, labour);
-            if options.is_empty() {
-                continue;
-            }
-            for option in &options {
-                rows.unit = greatest_common_divisor(rows.unit, option.weighed);
-                option.vessel.into_iter().for_each(|(vessel, _)| rows.occurs[vessel] = true);
-            }
-            for part in rows.parts.iter_mut().flatten() {
-                part.add(specimen.priority, &options);
+            if let Some(occurs) = self.occurs.get_mut(option.vessel) {
+                *occurs = true;
             }
         }
-        rows
+        for (part, sum) in leaves.parts.iter().flatten().zip(self.sums.iter_mut().flatten()) {
+            *sum = sum.and(Least::Of(part.of_row(specimen.priority, leaves.labour, &self.row)));
+        }
     }
 }
 
-/// Fewer rows than this are added up before another thread would have started.
-const FEWEST_FOR_A_CORE: usize = 500;
+/// What one row may have.
+#[derive(Default)]
+struct Row {
+    /// In order of weighed money.
+    options: Vec<RowOption>,
+    /// The most of each amount in any of them, without its sign.
+    most: [u64; 3],
+    /// None takes more than one piece.
+    single: bool,
+}
+
+impl Row {
+    fn set(&mut self, options: impl Iterator<Item = RowOption>) {
+        self.options.clear();
+        self.options.extend(options);
+        self.options.sort_unstable_by_key(|option| option.amounts.weighed);
+        self.single = self.options.iter().all(|option| option.pieces == 1);
+        self.most = [0; 3];
+        let mut least: Option<Amounts> = None;
+        for option in self.options.iter_mut().rev() {
+            let Amounts { weighed, paid, fluid } = option.amounts;
+            for (most, amount) in self.most.iter_mut().zip([weighed, paid, fluid]) {
+                *most = amount.unsigned_abs().max(*most);
+            }
+            option.least = least.map_or(option.amounts, |least| least.min(option.amounts));
+            least = Some(option.least);
+        }
+    }
+}
+
+impl Part<'_> {
+    /// What a row comes to: the cheapest of its options, or deferring it.
+    fn of_row(&self, priority: u8, labour: Money, row: &Row) -> i128 {
+        let deferred = i128::from(self.weights.of(Aim::Deferred(priority)));
+        // The same however it is placed.
+        let labour = i128::from(self.weights.budget) * i128::from(labour.parts());
+        let amount = deferred - labour;
+        let placed = match self.narrow_for(row) {
+            Some(prices) => {
+                let amount = amount.clamp(i64::MIN.into(), i64::MAX.into()) as i64;
+                i128::from(self.cheapest_below(amount, row, prices))
+            }
+            None => self.costs(row).fold(amount, i128::min),
+        };
+        deferred.min(placed + labour)
+    }
+
+    /// The prices in 64 bits, if no sum over the options of a row leaves those.
+    fn narrow_for(&self, row: &Row) -> Option<&[i64]> {
+        let (prices, dearest) = self.narrow.as_ref()?;
+        let Weights { money, fluid, budget, .. } = self.weights;
+        let weights = [money, budget, fluid].map(i128::from);
+        let sums: i128 = weights.into_iter().zip(row.most).map(|(weight, most)| weight * i128::from(most)).sum();
+        (row.single && sums + i128::from(*dearest) <= i64::MAX.into()).then_some(prices)
+    }
+
+    /// The cheapest option, or an amount if none costs less.
+    fn cheapest_below(&self, amount: i64, row: &Row, prices: &[i64]) -> i64 {
+        let Weights { money, fluid, budget, .. } = self.weights;
+        let weigh = |amounts: &Amounts| money * amounts.weighed + budget * amounts.paid + fluid * amounts.fluid;
+        let mut cheapest = amount;
+        for option in &row.options {
+            // No price is below nothing, so neither this nor any that follows is cheaper.
+            if weigh(&option.least) >= cheapest {
+                break;
+            }
+            cheapest = cheapest.min(weigh(&option.amounts) + prices[option.vessel]);
+        }
+        cheapest
+    }
+
+    /// What each option comes to.
+    fn costs<'b>(&'b self, row: &'b Row) -> impl Iterator<Item = i128> + 'b {
+        let Weights { money, fluid, budget, .. } = self.weights;
+        let weights = [money, budget, fluid].map(i128::from);
+        let cost = move |RowOption { vessel, pieces, amounts, .. }: &RowOption| {
+            let pieces = match *pieces {
+                1 => self.with_spare[*vessel],
+                pieces => (self.prices[*vessel] * self.spare * i128::from(pieces)).div_euclid(10_000),
+            };
+            let amounts = [amounts.weighed, amounts.paid, amounts.fluid].map(i128::from);
+            weights.into_iter().zip(amounts).map(|(weight, amount)| weight * amount).sum::<i128>() + pieces
+        };
+        row.options.iter().map(cost)
+    }
+}
 
 /// What a row may have at a known price.
-fn options(project: &Project, shelf: &Shelf, specimen: &Specimen, labour: Money) -> Vec<RowOption> {
+fn options<'a>(
+    project: &'a Project,
+    leaves: &'a Leaves,
+    specimen: &'a Specimen,
+    judged: &'a Judged,
+) -> impl Iterator<Item = RowOption> + 'a {
     let treatment = Treatment::of(project, specimen);
-    let fluid = |charges, one| {
+    let fluid = move |charges, one| {
         let filling = Filling::of(project, specimen, &treatment, charges, one);
-        (filling.money_at(specimen.fluid, |fluid| shelf.price(project, fluid)), filling.filled())
+        (filling.money_at(specimen.fluid, |fluid| leaves.fluid_prices[fluid.0 as usize]), filling.filled())
     };
     let weight = project.settings.litre_weight;
-    let option = |vessel: Option<(VesselId, u32)>, money: Money, fluid: Millilitres| RowOption {
-        vessel: vessel.map(|(vessel, pieces)| (vessel.0 as usize, i128::from(pieces))),
-        weighed: i128::from(money.parts().saturating_add(weight.per_litre(fluid).parts())),
-        paid: i128::from(money.parts()) + i128::from(labour.parts()),
-        fluid: i128::from(fluid.0),
+    let option = move |vessel: usize, pieces: u32, money: Money, fluid: Millilitres| {
+        let weighed = money.parts().saturating_add(weight.per_litre(fluid).parts());
+        let amounts = Amounts { weighed, paid: money.parts(), fluid: fluid.0 };
+        RowOption { vessel, pieces, amounts, least: amounts }
     };
-    let fits = row::fits(project, specimen).map(|(vessel, fit)| {
-        let (money, fluid) = fluid(fit.charges, fit.fluid());
-        option(Some((vessel, fit.pieces)), money, fluid)
+    let tank = judged.tank.iter().filter_map(|tank| Some((tank, tank.cost?)));
+    let in_tanks = tank.map({
+        let fluid = fluid.clone();
+        move |(tank, cost)| {
+            let (money, fluid) = fluid(tank.charges, tank.fluid);
+            option(leaves.n_vessels, 1, cost + money, fluid)
+        }
     });
-    let mut options: Vec<RowOption> = fits.collect();
-    let tank = row::tank(project, specimen, options.is_empty());
-    let priced = tank.and_then(|tank| {
-        let (money, fluid) = fluid(tank.charges, tank.fluid);
-        tank.cost.map(|cost| (cost + money, fluid))
+    let in_vessels = judged.fits.iter().map(move |(vessel, fit)| {
+        let (money, fluid) = fluid(fit.charges, judged.fluid(fit));
+        option(vessel.0 as usize, fit.pieces, money, fluid)
     });
-    options.extend(priced.map(|(money, fluid)| option(None, money, fluid)));
-    options
+    in_vessels.chain(in_tanks)
 }
 
-/// One way to place a row.
-pub(super) struct RowOption {
-    /// Vessel and pieces.
-    pub(super) vessel: Option<(usize, i128)>,
-    pub(super) weighed: i128,
-    /// What counts against the budget.
-    pub(super) paid: i128,
-    pub(super) fluid: i128,
-}
-
-pub(super) fn greatest_common_divisor(a: i128, b: i128) -> i128 {
-    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
+pub(super) fn greatest_common_divisor(a: u64, b: u64) -> u64 {
+    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }

@@ -107,7 +107,7 @@ impl Scene<'_> {
         let free = |plan: Plan| clearance::mouth(settings, fit::mouth::measure(plan, self.vessel.mouth));
         let lack = |stance: Stance| {
             let plan = passing(self.body(stance)?.1);
-            Some(judge::narrow(plan, self.vessel.mouth, free(plan), self.turns()))
+            Some(judge::narrow(plan.into(), self.vessel.mouth, free(plan), self.turns()))
         };
         let stance = self.stance(refusal, lack)?;
         let pose = self.pose(stance)?;
@@ -129,7 +129,7 @@ impl Scene<'_> {
     fn narrow(&self, refusal: Refusal) -> Option<Markup> {
         let lack = |stance: Stance| {
             let plan = self.body(stance)?.1;
-            Some(judge::narrow(plan, self.vessel.section, self.wall() * 2.0, self.turns()))
+            Some(judge::narrow(plan.into(), self.vessel.section, self.wall() * 2.0, self.turns()))
         };
         let pose = self.pose(self.stance(refusal, lack)?)?;
         let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical).mm());

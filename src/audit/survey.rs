@@ -1,0 +1,123 @@
+//! The rows of the survey, each judged again once: for its placement and for the leaves.
+
+use std::num::NonZero;
+use std::panic::resume_unwind;
+use std::thread;
+
+use super::Finding;
+use super::claims::Claims;
+use super::leaves::{Leaves, Rows};
+use super::money::labour_per_row;
+use super::placements::{RowAudit, one_for_each_row};
+use super::row;
+use super::sharing::Sharing;
+use crate::collection::Specimen;
+use crate::options::Vessels;
+use crate::options::table::{Judged, undecided};
+use crate::plan::waiting::LeftOver;
+use crate::plan::{Outcome, Plan};
+use crate::project::Project;
+
+/// Holds every placement against its row, and adds the rows up for the leaves.
+pub(super) fn audit(
+    project: &Project,
+    plan: &Plan,
+    vessels: &Vessels,
+    sharing: &Sharing,
+    leaves: Option<&Leaves>,
+    claims: &mut Claims,
+) -> Option<Rows> {
+    one_for_each_row(project, plan, claims);
+    let mut by_row: Vec<usize> = (0..plan.placements.len()).collect();
+    by_row.sort_by_key(|&i| plan.placements[i].specimen);
+    let left = LeftOver::of(project, plan, labour_per_row(project));
+    let survey = Survey { project, plan, by_row, left, vessels, sharing, leaves };
+    let (mut findings, rows) = survey.of_all();
+    // As the placements stand in the plan, whatever rows they name.
+    findings.sort_by_key(|(i, _)| *i);
+    claims.findings.extend(findings.into_iter().map(|(_, finding)| finding));
+    rows
+}
+
+struct Survey<'a> {
+    project: &'a Project,
+    plan: &'a Plan,
+    /// Placements in the order of the rows they name.
+    by_row: Vec<usize>,
+    left: LeftOver<'a>,
+    vessels: &'a Vessels<'a>,
+    sharing: &'a Sharing,
+    leaves: Option<&'a Leaves<'a>>,
+}
+
+/// What is found, by placement, and what rows come to.
+type Found = (Vec<(usize, Finding)>, Option<Rows>);
+
+/// What a row's inputs say about it.
+enum Derived {
+    /// Nothing is to be decided, and why.
+    Not(Outcome, String),
+    Judged(Judged),
+}
+
+impl Survey<'_> {
+    /// All rows, a share on each core: nothing depends on how they are shared.
+    fn of_all(&self) -> Found {
+        let specimens = &self.project.collection.specimens;
+        let cores = thread::available_parallelism().map_or(1, NonZero::get);
+        let share = specimens.len().div_ceil(cores).max(FEWEST_FOR_A_CORE);
+        if specimens.len() <= share {
+            return self.of(0, specimens);
+        }
+        let shares: Vec<Found> = thread::scope(|scope| {
+            let shares = (0..).step_by(share).zip(specimens.chunks(share));
+            let judging: Vec<_> = shares.map(|(first, rows)| scope.spawn(move || self.of(first, rows))).collect();
+            judging.into_iter().map(|share| share.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
+        });
+        let none = self.of(0, &[]);
+        shares.into_iter().fold(none, |(mut findings, rows), (more, others)| {
+            findings.extend(more);
+            (findings, rows.zip(others).map(|(rows, others)| rows.and(others)))
+        })
+    }
+
+    /// Some rows, one after the other.
+    fn of(&self, first: usize, specimens: &[Specimen]) -> Found {
+        let mut findings = Vec::new();
+        let mut rows = self.leaves.map(Leaves::no_rows);
+        for (index, specimen) in (first..).zip(specimens) {
+            let derived = self.derive(specimen);
+            let named = |i: &usize| self.plan.placements[*i].specimen;
+            let start = self.by_row.partition_point(|i| named(i) < index);
+            for &i in self.by_row[start..].iter().take_while(|i| named(i) == index) {
+                let mut claims = Claims::default();
+                self.hold(i, specimen, &derived, &mut claims);
+                findings.extend(claims.findings.into_iter().map(|finding| (i, finding)));
+            }
+            if let (Derived::Judged(judged), Some((leaves, rows))) = (&derived, self.leaves.zip(rows.as_mut())) {
+                rows.add(self.project, leaves, specimen, judged);
+            }
+        }
+        (findings, rows)
+    }
+
+    fn derive(&self, specimen: &Specimen) -> Derived {
+        match (specimen.held(), undecided(self.project, specimen)) {
+            (Some(reason), _) => Derived::Not(Outcome::Held, reason),
+            (None, Some(reason)) => Derived::Not(Outcome::NeedsDecision, reason.to_owned()),
+            (None, None) => Derived::Judged(row::judged(self.project, self.vessels, specimen)),
+        }
+    }
+
+    fn hold(&self, i: usize, specimen: &Specimen, derived: &Derived, claims: &mut Claims) {
+        let Survey { project, left, sharing, .. } = self;
+        let mut audit = RowAudit { project, left, sharing, specimen, i, row: &self.plan.placements[i], claims };
+        match derived {
+            Derived::Not(outcome, reason) => audit.not_decided(*outcome, reason),
+            Derived::Judged(judged) => audit.decided(judged),
+        }
+    }
+}
+
+/// Fewer rows than this are judged before another thread would have started.
+const FEWEST_FOR_A_CORE: usize = 500;

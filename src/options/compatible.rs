@@ -1,0 +1,102 @@
+//! Rule 1: a fluid with a material and a closure, their lives, and display.
+
+use super::{Cause, Refusal, Rule};
+use crate::collection::{Display, Specimen};
+use crate::project::Project;
+use crate::rules::{ClosureId, FluidId, MaterialId, Verdict};
+
+/// What touches the fluid.
+#[derive(Clone, Copy, Debug)]
+pub struct Parts {
+    /// The body.
+    pub material: MaterialId,
+    /// What shuts it.
+    pub closure: ClosureId,
+    /// It need not seal: that it does not suit the fluid is of no account.
+    pub loose: bool,
+}
+
+/// How long material and closure serve in the fluid.
+#[derive(Clone, Copy, Debug)]
+pub struct Lasting {
+    /// Least of all lives; `None` = no limit.
+    pub life_years: Option<f64>,
+    /// A pair about which nothing is known was accepted.
+    pub unproven: bool,
+}
+
+/// How material and closure get on with a fluid, whatever is put into it.
+#[derive(Clone, Copy, Debug)]
+pub struct Suitability {
+    with_material: Verdict,
+    with_closure: Verdict,
+    loose: bool,
+    life_years: Option<f64>,
+    clear: bool,
+}
+
+impl Suitability {
+    /// Of these parts in this fluid.
+    pub fn of(project: &Project, fluid: FluidId, parts: Parts) -> Self {
+        let rules = &project.rules;
+        let with_material = rules.compatibility.material(fluid, parts.material);
+        let with_closure = rules.compatibility.closure(fluid, parts.closure);
+        let limited = |verdict| if let Verdict::Limited(years) = verdict { Some(years) } else { None };
+        let lives = [
+            rules.material(parts.material).life_years,
+            rules.closure(parts.closure).life_years,
+            limited(with_material),
+            limited(with_closure),
+        ];
+        let life_years = lives.into_iter().flatten().min_by(f64::total_cmp);
+        let clear = rules.material(parts.material).clear;
+        Suitability { with_material, with_closure, loose: parts.loose, life_years, clear }
+    }
+
+    /// Whether it serves no row at all.
+    pub fn never(&self) -> bool {
+        self.with_material == Verdict::Unsuitable || (self.with_closure == Verdict::Unsuitable && !self.loose)
+    }
+
+    /// How long it serves a row, if it does; `accepted` where pairs about which nothing is known are.
+    pub fn serves(&self, specimen: &Specimen, flat_faces: bool, accepted: bool) -> Result<Lasting, Refusal> {
+        let refuse = |cause| Err(Refusal::plain(Rule::Compatible, cause));
+        if self.with_material == Verdict::Unsuitable {
+            return refuse(Cause::MaterialUnsuitable);
+        }
+        if self.with_closure == Verdict::Unsuitable && !self.loose {
+            return refuse(Cause::ClosureUnsuitable);
+        }
+        if let Some(life) = self.life_years
+            && life < specimen.keep_years
+        {
+            return Err(Refusal::by(Rule::Compatible, Cause::LifeTooShort, specimen.keep_years - life));
+        }
+        if self.with_material == Verdict::Unproven && !accepted {
+            return refuse(Cause::MaterialUnproven);
+        }
+        if self.with_closure == Verdict::Unproven && !accepted {
+            return refuse(Cause::ClosureUnproven);
+        }
+        if specimen.display != Display::No && !self.clear {
+            return refuse(Cause::NotClear);
+        }
+        if specimen.display == Display::Flat && !flat_faces {
+            return refuse(Cause::NotFlat);
+        }
+        let unproven = self.with_material == Verdict::Unproven || self.with_closure == Verdict::Unproven;
+        Ok(Lasting { life_years: self.life_years, unproven })
+    }
+}
+
+/// The same for parts of which a row alone asks.
+pub fn compatible(
+    project: &Project,
+    specimen: &Specimen,
+    parts: Parts,
+    flat_faces: bool,
+    pinned: bool,
+) -> Result<Lasting, Refusal> {
+    let accepted = pinned || project.settings.accept_unproven;
+    Suitability::of(project, specimen.fluid, parts).serves(specimen, flat_faces, accepted)
+}

@@ -1,0 +1,255 @@
+//! Rules 2 and 3: whether a body goes in and stands inside, covered, and how.
+
+use super::vessels::{InFluid, Limits};
+use super::{Cause, Refusal, Rule};
+use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
+use crate::fit::coil::Coil;
+use crate::fit::plan::{Footprint, Plan};
+use crate::fit::{self, Stance};
+use crate::rules::clearance;
+use crate::settings::Settings;
+use crate::stock::{Section, Vessel};
+use crate::units::Length;
+
+/// How a body stands in a vessel.
+#[derive(Clone, Copy, Debug, Default)]
+pub(super) struct Standing {
+    pub(super) stance: Option<Stance>,
+    pub(super) leaning: bool,
+    pub(super) wall_gap: Option<Length>,
+    pub(super) cover: Option<Length>,
+    pub(super) mouth_gap: Option<Length>,
+}
+
+/// A measured body in every stance that its row allows, in the order they are preferred.
+#[derive(Clone, Debug)]
+pub(super) struct Body<'a> {
+    settings: &'a Settings,
+    /// Its own free space at the wall.
+    clearance: Option<Length>,
+    may_turn: bool,
+    stances: Vec<Stood>,
+}
+
+/// A body in one stance.
+#[derive(Clone, Copy, Debug)]
+struct Stood {
+    stance: Stance,
+    vertical: Length,
+    length: Length,
+    plan: Plan,
+    footprint: Footprint,
+    /// As it passes a mouth, a soft one narrower.
+    passing: Footprint,
+    /// Free space that asks for in all of a round and of a rectangular mouth.
+    free: [Length; 2],
+}
+
+impl<'a> Body<'a> {
+    pub(super) fn of(settings: &'a Settings, specimen: &Specimen, envelope: &Envelope) -> Self {
+        let stood = |&stance: &Stance| {
+            let (vertical, (along, across)) = stance.measures(envelope);
+            let outline = if stance == Stance::Coil { Outline::Rounded } else { specimen.outline };
+            let give = 1.0 - specimen.section_give;
+            let plan = Plan { outline, along, across };
+            let passing = Footprint::from(Plan { outline, along: along * give, across: across * give });
+            let free = [passing.round(), passing.longer()].map(|measure| clearance::mouth(settings, measure));
+            let footprint = Footprint::from(plan);
+            Stood { stance, vertical, length: envelope.length, plan, footprint, passing, free }
+        };
+        Body {
+            settings,
+            clearance: specimen.clearance,
+            may_turn: specimen.display != Display::Flat,
+            stances: Stance::allowed(specimen.posture).iter().map(stood).collect(),
+        }
+    }
+
+    /// Whether limits say anything about it: not where it may lean or coil, nor at a clearance of its own.
+    pub(super) fn limited(&self) -> bool {
+        let coils = self.stances.iter().any(|stood| stood.stance == Stance::Coil);
+        !coils && self.clearance.is_none() && !(self.settings.leaning && self.may_turn)
+    }
+
+    /// Whether limits leave it to the rules in any stance. Only where it is [`Body::limited`].
+    pub(super) fn within(&self, limits: &Limits) -> bool {
+        self.stances.iter().any(|Stood { vertical, footprint, .. }| {
+            let (shorter, diagonal) = if limits.round {
+                (footprint.round(), footprint.round())
+            } else {
+                (footprint.shorter(), footprint.diagonal())
+            };
+            (vertical.mm() <= limits.height) & (shorter.mm() <= limits.shorter) & (diagonal.mm() <= limits.diagonal)
+        })
+    }
+
+    /// Whether it stands there, as [`Body::stands`] has it, without how or why not.
+    pub(super) fn goes_in(&self, place: &InFluid) -> bool {
+        let Body { settings, may_turn, .. } = *self;
+        if settings.leaning || self.stances.iter().any(|stood| stood.stance == Stance::Coil) {
+            return self.stands(place).is_ok();
+        }
+        let InFluid { vessel, fill, cover, .. } = *place;
+        let wall = self.clearance.unwrap_or(place.wall);
+        self.stances.iter().any(|stood| {
+            let top = settings.floor + stood.vertical;
+            (top + cover).fits(fill.height)
+                && top.fits(vessel.body_height)
+                && passes(stood.passing, vessel.mouth, stood.free_in(vessel.mouth), may_turn)
+                && passes(stood.footprint, vessel.section, wall * 2.0, may_turn)
+        })
+    }
+
+    /// One posture must pass the mouth and stand inside, covered. If any passes the mouth, the reason is room.
+    pub(super) fn stands(&self, place: &InFluid) -> Result<Standing, Refusal> {
+        let mouth = place.vessel.mouth;
+        let mut narrowest_mouth: Option<Length> = None;
+        let mut nearest_room: Option<(Length, Cause)> = None;
+        let mut leaning: Option<Standing> = None;
+        for stood in &self.stances {
+            let lack = narrow(stood.passing, mouth, stood.free_in(mouth), self.may_turn);
+            if lack > Length::ZERO {
+                narrowest_mouth = Some(narrowest_mouth.map_or(lack, |least| least.min(lack)));
+                continue;
+            }
+            match self.room(stood, place) {
+                Ok(standing) => {
+                    // Free space in the mouth in all, as the body passes it.
+                    let mouth_gap = fit::plan::wall_gap(stood.passing, mouth, true) * 2.0;
+                    let standing = Standing { mouth_gap: Some(mouth_gap), ..standing };
+                    if !standing.leaning {
+                        return Ok(standing);
+                    }
+                    leaning = leaning.or(Some(standing));
+                }
+                Err((lack, cause)) => {
+                    if nearest_room.is_none_or(|(least, _)| lack < least) {
+                        nearest_room = Some((lack, cause));
+                    }
+                }
+            }
+        }
+        match (leaning, nearest_room, narrowest_mouth) {
+            (Some(standing), _, _) => Ok(standing),
+            (None, Some((lack, cause)), _) => Err(Refusal::by(Rule::Room, cause, lack.mm())),
+            (None, None, lack) => Err(Refusal::by(Rule::Mouth, Cause::MouthTooNarrow, lack.map_or(0.0, Length::mm))),
+        }
+    }
+
+    /// Rule 3 for one stance; otherwise the largest lack in any one dimension, and which.
+    fn room(&self, stood: &Stood, place: &InFluid) -> Result<Standing, (Length, Cause)> {
+        let Body { settings, may_turn, .. } = *self;
+        let InFluid { vessel, fill, cover, .. } = *place;
+        let wall = self.clearance.unwrap_or(place.wall);
+        let narrow = narrow(stood.footprint, vessel.section, wall * 2.0, may_turn);
+        let upright = |vertical: Length, wall_gap: Length| Standing {
+            stance: Some(stood.stance),
+            leaning: false,
+            wall_gap: Some(wall_gap),
+            cover: Some(fill.height.less(settings.floor + vertical)),
+            mouth_gap: None,
+        };
+        let lack_of_height = |vertical: Length| {
+            let top = settings.floor + vertical;
+            lack(top + cover, fill.height).max(lack(top, vessel.body_height))
+        };
+        let free = || vessel.section.less(wall * 2.0);
+        if stood.stance == Stance::Coil {
+            let coil = fit::coil::coil(stood.length, stood.vertical, free().smaller(), settings.coil_core.0)
+                .map_err(|lack| (lack, Cause::TooNarrow))?;
+            let low = lack_of_height(coil.height);
+            return if low > Length::ZERO { Err((low, Cause::TooLow)) } else { Ok(upright(coil.height, wall)) };
+        }
+        let low = lack_of_height(stood.vertical);
+        if narrow == Length::ZERO && low == Length::ZERO {
+            let wall_gap = fit::plan::wall_gap(stood.footprint, vessel.section, may_turn);
+            return Ok(upright(stood.vertical, wall_gap));
+        }
+        if settings.leaning && may_turn {
+            let height = fill.height.less(cover).min(vessel.body_height).less(settings.floor);
+            if let Some(lean) = fit::leaning::lean(stood.vertical, stood.plan, free(), height) {
+                let standing = upright(lean.top, wall);
+                return Ok(Standing { leaning: true, ..standing });
+            }
+        }
+        if narrow >= low { Err((narrow, Cause::TooNarrow)) } else { Err((low, Cause::TooLow)) }
+    }
+}
+
+impl Stood {
+    fn free_in(&self, mouth: Section) -> Length {
+        match mouth {
+            Section::Round(_) => self.free[0],
+            Section::Rectangular(..) => self.free[1],
+        }
+    }
+}
+
+/// The coil a specimen makes in a vessel, if it is to be coiled and goes in.
+pub fn coil(settings: &Settings, specimen: &Specimen, vessel: &Vessel) -> Option<Coil> {
+    let Size::Measured(envelope) = specimen.size else { return None };
+    if specimen.posture != Posture::Coil {
+        return None;
+    }
+    let wall = specimen.clearance.unwrap_or_else(|| clearance::wall(settings, vessel.section.smaller()));
+    let width = vessel.section.less(wall * 2.0).smaller();
+    let thickness = envelope.width.max(envelope.height);
+    fit::coil::coil(envelope.length, thickness, width, settings.coil_core.0).ok()
+}
+
+/// Whether a section takes a body with so much free space in all: just where [`narrow`] says that it lacks nothing.
+fn passes(body: Footprint, section: Section, free: Length, may_turn: bool) -> bool {
+    free.fits(section.smaller()) && fit::plan::fits(body, section.less(free), may_turn)
+}
+
+/// How much a section lacks in one measure to take a body with so much free space in all; nothing where it does.
+pub fn narrow(body: Footprint, section: Section, free: Length, may_turn: bool) -> Length {
+    if free.fits(section.smaller()) {
+        return fit::plan::lack(body, section.less(free), may_turn);
+    }
+    // The free space alone is more than there is.
+    match section {
+        Section::Round(diameter) => (fit::mouth::measure(body, section) + free).less(diameter),
+        Section::Rectangular(..) => {
+            let longer = (body.longer() + free).less(section.larger());
+            longer.max((body.shorter() + free).less(section.smaller()))
+        }
+    }
+}
+
+/// How much more than `room` a length is; nothing where they touch.
+fn lack(needed: Length, room: Length) -> Length {
+    if needed.fits(room) { Length::ZERO } else { needed.less(room) }
+}
+
+/// Rules 2 and 3 for a body that was not measured: the vessel is at least as large inside, in every respect, as the one
+/// it is in now. No clearance is added.
+pub(super) fn like_for_like(present: &Vessel, vessel: &Vessel) -> Result<Standing, Refusal> {
+    let mouth = section_lack(present.mouth, vessel.mouth);
+    if mouth > Length::ZERO {
+        return Err(Refusal::by(Rule::Mouth, Cause::SmallerThanPresent, mouth.mm()));
+    }
+    let room = section_lack(present.section, vessel.section)
+        .max(lack(present.inner_height, vessel.inner_height))
+        .max(lack(present.body_height, vessel.body_height));
+    if room > Length::ZERO {
+        return Err(Refusal::by(Rule::Room, Cause::SmallerThanPresent, room.mm()));
+    }
+    Ok(Standing::default())
+}
+
+/// How much a section lacks to hold another: measure by measure in the same form, by the plan test in another form.
+fn section_lack(present: Section, section: Section) -> Length {
+    match (present, section) {
+        (Section::Round(now), Section::Round(then)) => lack(now, then),
+        (Section::Rectangular(..), Section::Rectangular(..)) => {
+            lack(present.larger(), section.larger()).max(lack(present.smaller(), section.smaller()))
+        }
+        (Section::Round(now), room) => {
+            fit::plan::lack(Plan { outline: Outline::Rounded, along: now, across: now }, room, true)
+        }
+        (Section::Rectangular(along, across), room) => {
+            fit::plan::lack(Plan { outline: Outline::Box, along, across }, room, true)
+        }
+    }
+}

@@ -1,0 +1,142 @@
+//! The vessels of the stock list as each fluid finds them: what no row changes, worked out once for all rows.
+
+use super::compatible::{Parts, Suitability};
+use crate::project::Project;
+use crate::rules::FluidId;
+use crate::rules::clearance::{self, Fill};
+use crate::stock::{Section, Vessel, VesselId};
+use crate::units::{Length, Millilitres};
+
+/// A vessel with a fluid in it.
+#[derive(Clone, Copy, Debug)]
+pub struct InFluid<'a> {
+    /// Which.
+    pub id: VesselId,
+    /// The vessel itself.
+    pub vessel: &'a Vessel,
+    /// How far it is filled.
+    pub fill: Fill,
+    /// The same in whole millilitres.
+    pub filled: Millilitres,
+    /// How material and closure get on with the fluid.
+    pub suitability: Suitability,
+    /// Free space at each wall, where the row has none of its own.
+    pub wall: Length,
+    /// Fluid above the highest point.
+    pub cover: Length,
+    /// A piece is free, or may be ordered.
+    pub to_be_had: bool,
+}
+
+impl<'a> InFluid<'a> {
+    /// One vessel with one fluid in it.
+    pub fn of(project: &'a Project, fluid: FluidId, id: VesselId) -> Self {
+        let (settings, vessel) = (&project.settings, project.stock.vessel(id));
+        let parts = Parts { material: vessel.material, closure: vessel.closure, loose: false };
+        let fill = fill(project, fluid, vessel);
+        InFluid {
+            id,
+            vessel,
+            fill,
+            filled: Millilitres::nearest(fill.volume),
+            suitability: Suitability::of(project, fluid, parts),
+            wall: clearance::wall(settings, vessel.section.smaller()),
+            cover: clearance::cover(settings, vessel.inner_height),
+            to_be_had: vessel.free_pieces() > 0 || project.stock.offers_of(id).next().is_some(),
+        }
+    }
+}
+
+/// How far a vessel is filled with a fluid, under the settings in force.
+pub fn fill(project: &Project, fluid: FluidId, vessel: &Vessel) -> Fill {
+    let rules = &project.rules;
+    let (fluid, closure) = (rules.fluid(fluid), rules.closure(vessel.closure));
+    clearance::fill(&project.settings, fluid, closure, vessel.inner_height, vessel.brimful)
+}
+
+/// All vessels in every fluid that is asked for.
+#[derive(Clone, Debug)]
+pub struct Vessels<'a> {
+    /// By fluid; nothing for one that was not asked for.
+    fluids: Vec<Option<Filled<'a>>>,
+}
+
+/// All vessels in one fluid, in the order of the stock list.
+#[derive(Clone, Debug)]
+struct Filled<'a> {
+    vessels: Vec<InFluid<'a>>,
+    /// What no body in them may pass, apart, for these are looked at most.
+    limits: Vec<Limits>,
+}
+
+impl<'a> Vessels<'a> {
+    /// In the fluids of all rows of the survey.
+    pub fn of_survey(project: &'a Project) -> Self {
+        Self::in_fluids(project, project.collection.specimens.iter().map(|specimen| specimen.fluid))
+    }
+
+    /// In these fluids.
+    pub fn in_fluids(project: &'a Project, fluids: impl IntoIterator<Item = FluidId>) -> Self {
+        let mut by_fluid: Vec<Option<Filled<'a>>> = project.rules.fluids.iter().map(|_| None).collect();
+        for fluid in fluids {
+            by_fluid[fluid.0 as usize].get_or_insert_with(|| {
+                let vessels: Vec<_> = project.stock.listed().map(|(id, _)| InFluid::of(project, fluid, id)).collect();
+                let limits = vessels.iter().map(|vessel| Limits::of(project, vessel)).collect();
+                Filled { vessels, limits }
+            });
+        }
+        Vessels { fluids: by_fluid }
+    }
+
+    /// Each with this fluid in it, and its limits; none if the fluid was not asked for.
+    pub(super) fn with(&self, fluid: FluidId) -> impl Iterator<Item = (&InFluid<'a>, &Limits)> {
+        let filled = self.fluids[fluid.0 as usize].iter();
+        filled.flat_map(|Filled { vessels, limits }| vessels.iter().zip(limits))
+    }
+}
+
+/// What a body that stands upright in a vessel, at the usual clearance, cannot pass. A little wide, so that what rounding
+/// leaves in doubt is left to the rules.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Limits {
+    /// Of its vertical measure.
+    pub(super) height: f64,
+    /// Of its shorter side in plan; of its round measure where the vessel is round.
+    pub(super) shorter: f64,
+    /// Of its diagonal in plan; of its round measure where the vessel is round.
+    pub(super) diagonal: f64,
+    /// Of the tissue's share of the vessel in millilitres.
+    pub(super) volume: f64,
+    /// The vessel is round.
+    pub(super) round: bool,
+}
+
+/// Far above what rounding does to a measure in mm or ml, and to one that is out of all reason.
+const DOUBT: (f64, f64) = (1e-6, 1e-9);
+
+impl Limits {
+    fn of(project: &Project, InFluid { vessel, fill, suitability, wall, cover, to_be_had, .. }: &InFluid) -> Self {
+        let wide = |limit: f64, of: f64| limit + DOUBT.0 + DOUBT.1 * of.abs();
+        let height = (fill.height.mm() - cover.mm()).min(vessel.body_height.mm()) - project.settings.floor.mm();
+        let (diagonal, round) = match vessel.section {
+            Section::Round(bore) => (bore.mm() - 2.0 * wall.mm(), true),
+            Section::Rectangular(..) => {
+                let free = |side: Length| (side.mm() - 2.0 * wall.mm()).max(0.0);
+                (free(vessel.section.larger()).hypot(free(vessel.section.smaller())), false)
+            }
+        };
+        let larger = vessel.section.larger().mm();
+        let no_row = suitability.never() || !to_be_had;
+        Limits {
+            height: if no_row {
+                f64::NEG_INFINITY
+            } else {
+                wide(height, fill.height.mm() + project.settings.floor.mm())
+            },
+            shorter: wide(vessel.section.smaller().mm() - 2.0 * wall.mm(), larger),
+            diagonal: wide(diagonal, larger),
+            volume: wide(fill.volume.ml(), fill.volume.ml()),
+            round,
+        }
+    }
+}
