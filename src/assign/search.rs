@@ -192,7 +192,7 @@ impl Tree<'_> {
             if self.next.is_none() {
                 self.depth = 0;
             }
-            if self.n_nodes.is_power_of_two() || self.next.is_none() {
+            if self.next.is_none() {
                 self.try_neighbours(stop);
             }
             let Some(node) = self.next.take().or_else(|| self.open.pop()) else { return true };
