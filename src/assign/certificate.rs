@@ -233,7 +233,6 @@ impl<'a> Tree<'a> {
 
     fn priced(&mut self, state: &State, part: &Part, possible: bool) -> (Vec<i128>, Prices) {
         let mut prices = self.relaxation.prices(state, possible);
-        prices.reduce();
         // Twice, for numbers that are rounded no longer fit.
         for _ in 0..2 {
             fit_in(self.question, part, &mut prices);

@@ -8,7 +8,7 @@ use crate::decision::leaf::Terms;
 use crate::units::Money;
 
 /// Steps of a multiplier on a supplier's prices.
-pub(super) const STEPS: i64 = 512;
+pub(super) const STEPS: i64 = 64;
 
 impl Relaxation<'_> {
     /// What a supplier's goods must reach in a part.
