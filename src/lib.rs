@@ -25,4 +25,5 @@ pub mod settings;
 pub mod starter;
 pub mod stock;
 pub mod tank;
+pub mod threads;
 pub mod units;

@@ -19,6 +19,7 @@ use crate::units::{Millilitres, Money};
 pub use branching::{Branch, State};
 use multipliers::STEPS;
 pub use prices::Prices;
+use prices::greatest_common_divisor;
 use solution::Solution;
 
 /// The question prepared for one goal.
@@ -323,11 +324,7 @@ const MOST_BUDGET_MULTIPLIER: i128 = 1 << 16;
 /// Of two numbers; the first where it would grow out of hand: shares of packs are then rounded down, which only lowers a
 /// bound.
 fn least_common_multiple(a: i128, b: i128) -> i128 {
-    let mut pair = (a, b);
-    while pair.1 != 0 {
-        pair = (pair.1, pair.0 % pair.1);
-    }
-    let multiple = a / pair.0 * b;
+    let multiple = a / greatest_common_divisor(a, b) * b;
     if multiple > MOST_SHARES { a } else { multiple }
 }
 

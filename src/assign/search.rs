@@ -76,6 +76,7 @@ impl<'a> Search<'a> {
             next: None,
             depth: 0,
             n_nodes: 0,
+            dive_from: 1,
             neighboured: None,
         };
         if let Some(start) = start {
@@ -153,6 +154,8 @@ struct Tree<'a> {
     /// How many parts it has been gone on with.
     depth: usize,
     n_nodes: u64,
+    /// From so many parts on the next one is rounded to a plan.
+    dive_from: u64,
     /// The cost of the plan whose neighbours were tried last.
     neighboured: Option<i128>,
 }
@@ -191,8 +194,6 @@ impl Tree<'_> {
             }
             if self.next.is_none() {
                 self.depth = 0;
-            }
-            if self.next.is_none() {
                 self.try_neighbours(stop);
             }
             let Some(node) = self.next.take().or_else(|| self.open.pop()) else { return true };
@@ -203,8 +204,9 @@ impl Tree<'_> {
                 self.open.push(node);
                 return false;
             }
-            if self.n_nodes.is_power_of_two() || self.n_nodes.is_multiple_of(16) {
+            if self.n_nodes >= self.dive_from {
                 self.dive(&node.state, stop);
+                self.dive_from = (self.n_nodes + 1).next_power_of_two().min(self.n_nodes + 16);
             }
             let children = self.relaxation.children(&node.state, &node.branch);
             let children = children.into_iter().filter_map(|state| self.add(state, node.bound));

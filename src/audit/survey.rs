@@ -1,9 +1,5 @@
 //! The rows of the survey, each judged again once: for its placement and for the leaves.
 
-use std::num::NonZero;
-use std::panic::resume_unwind;
-use std::thread;
-
 use super::Finding;
 use super::claims::Claims;
 use super::leaves::{Leaves, Rows};
@@ -17,6 +13,7 @@ use crate::options::table::{Judged, undecided};
 use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
+use crate::threads::shares_in_threads;
 
 /// Holds every placement against its row, and adds the rows up for the leaves.
 pub(super) fn audit(
@@ -63,17 +60,7 @@ enum Derived {
 impl Survey<'_> {
     /// All rows, a share on each core: nothing depends on how they are shared.
     fn of_all(&self) -> Found {
-        let specimens = &self.project.collection.specimens;
-        let cores = thread::available_parallelism().map_or(1, NonZero::get);
-        let share = specimens.len().div_ceil(cores).max(FEWEST_FOR_A_CORE);
-        if specimens.len() <= share {
-            return self.of(0, specimens);
-        }
-        let shares: Vec<Found> = thread::scope(|scope| {
-            let shares = (0..).step_by(share).zip(specimens.chunks(share));
-            let judging: Vec<_> = shares.map(|(first, rows)| scope.spawn(move || self.of(first, rows))).collect();
-            judging.into_iter().map(|share| share.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
-        });
+        let shares = shares_in_threads(&self.project.collection.specimens, |first, rows| self.of(first, rows));
         let none = self.of(0, &[]);
         shares.into_iter().fold(none, |(mut findings, rows), (more, others)| {
             findings.extend(more);
@@ -118,6 +105,3 @@ impl Survey<'_> {
         }
     }
 }
-
-/// Fewer rows than this are judged before another thread would have started.
-const FEWEST_FOR_A_CORE: usize = 500;

@@ -2,10 +2,7 @@
 
 use std::cmp::Reverse;
 use std::collections::HashMap;
-use std::num::NonZero;
-use std::panic::resume_unwind;
 use std::sync::{Arc, Mutex, PoisonError};
-use std::thread;
 
 use super::judge::{Candidate, Portion};
 use super::tank::{self, NoTank, TankOption};
@@ -15,6 +12,7 @@ use crate::project::Project;
 use crate::rules::Family;
 use crate::settings::Tanks;
 use crate::stock::VesselId;
+use crate::threads::in_threads;
 use crate::units::Millilitres;
 
 /// What one row of the survey may have.
@@ -116,40 +114,6 @@ impl Lists {
 pub fn digest(words: impl Iterator<Item = u64>) -> u64 {
     words.fold(0xcbf2_9ce4_8422_2325, |digest, word| (digest ^ word).wrapping_mul(0x0000_0100_0000_01b3))
 }
-
-/// What a function makes of each item, in their order, on as many threads as there are cores.
-pub fn in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    in_so_many_threads(thread::available_parallelism().map_or(1, NonZero::get), items, make)
-}
-
-/// The same on so many threads; the result is the same for any number of them.
-pub fn in_so_many_threads<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    let shares = in_shares(threads, items, |share| share.iter().map(&make).collect::<Vec<R>>());
-    let mut made = Vec::with_capacity(items.len());
-    for mut share in shares {
-        made.append(&mut share);
-    }
-    made
-}
-
-/// What a function makes of shares of the items, in their order, a share on each core.
-pub fn shares_in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
-    in_shares(thread::available_parallelism().map_or(1, NonZero::get), items, make)
-}
-
-fn in_shares<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(&[T]) -> R + Sync) -> Vec<R> {
-    if threads <= 1 || items.len() < FEWEST_FOR_THREADS {
-        return vec![make(items)];
-    }
-    thread::scope(|scope| {
-        let shares = items.chunks(items.len().div_ceil(threads));
-        let making: Vec<_> = shares.map(|share| scope.spawn(|| make(share))).collect();
-        making.into_iter().map(|share| share.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
-    })
-}
-
-/// Fewer items than this are done before threads would have started.
-const FEWEST_FOR_THREADS: usize = 500;
 
 /// Judges one row against every vessel and, where it may have one, a tank.
 pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {

@@ -12,12 +12,13 @@ use super::{
 };
 use crate::decision::{Decision, Question};
 use crate::options::judge::judge_treated;
-use crate::options::table::{Judged, Row, in_threads};
+use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
 use crate::options::{Filling, Treatment, shared};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
+use crate::threads::in_threads;
 use crate::units::{Millilitres, Money};
 
 /// Makes the plan of a project.

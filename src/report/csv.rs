@@ -5,12 +5,12 @@
 use std::borrow::Cow;
 
 use crate::collection::{Key, Specimen};
-use crate::options::table::shares_in_threads;
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::tank::remarks::PLAINLY;
+use crate::threads::shares_in_threads;
 use crate::units::{Length, Millilitres, Money, decimal};
 
 /// Header of our own columns in `placements.csv`, after the key columns and before the carried ones.
@@ -48,7 +48,7 @@ pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
     let mut bytes = write(header, &plan.skipped_rows, std::iter::empty());
     let keys = key_columns(project);
     for rows in plan.placements.chunks(ROWS_AT_A_TIME) {
-        let made = shares_in_threads(rows, |share| {
+        let made = shares_in_threads(rows, |_, share| {
             lines(share.iter().map(|placement| {
                 let specimen = &project.collection.specimens[placement.specimen];
                 let key = keys.iter().map(|cell| Cow::from(cell(&specimen.key)));

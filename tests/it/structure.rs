@@ -5,9 +5,10 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each module may use those before it, and itself.
-const ORDER: [&str; 22] = [
+const ORDER: [&str; 23] = [
     "units",
     "interrupt",
+    "threads",
     "diagnostics",
     "settings",
     "rules",

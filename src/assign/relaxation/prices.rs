@@ -38,7 +38,8 @@ impl Prices {
     }
 }
 
-fn greatest_common_divisor(a: i128, b: i128) -> i128 {
+/// Of two numbers, not below nothing.
+pub(super) fn greatest_common_divisor(a: i128, b: i128) -> i128 {
     if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
 }
 

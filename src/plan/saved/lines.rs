@@ -6,6 +6,7 @@ use std::io::{self, Write};
 use serde_json::Value;
 
 use crate::plan::Placement;
+use crate::threads::shares_in_threads;
 use crate::units::decimal;
 
 /// Writes fields of the whole that are ready.
@@ -35,7 +36,7 @@ pub(super) fn placements(
     out.write_all(b"  \"placements\": [")?;
     let mut before: &[u8] = b"\n    ";
     for rows in rows.chunks(ROWS_AT_A_TIME) {
-        let made = crate::options::table::shares_in_threads(rows, |share| {
+        let made = shares_in_threads(rows, |_, share| {
             let mut text = Vec::with_capacity(share.len() * BYTES_A_ROW);
             for (index, row) in share.iter().enumerate() {
                 if index > 0 {

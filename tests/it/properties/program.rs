@@ -4,7 +4,8 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use rehouse::assign::question::question;
-use rehouse::options::table::{Row, in_so_many_threads, judge_all, judge_row};
+use rehouse::options::table::{Row, judge_all, judge_row};
+use rehouse::threads::in_so_many_threads;
 use tempfile::TempDir;
 
 use super::files::Files;
