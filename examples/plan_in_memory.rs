@@ -29,5 +29,5 @@ fn main() {
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, &shelf_prices, labour, reading.skipped);
     assert!(audit::audit(&project, &plan).is_empty(), "a plan agrees with its inputs");
-    print!("{}", report::summary::plan(&project, &plan, None));
+    print!("{}", report::summary::plan(&project, &plan, None, None));
 }

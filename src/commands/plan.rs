@@ -55,7 +55,10 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         output::write_file(file, &report::options::options(&project, &plan.skipped_rows), &inputs).map_err(fail)?;
     }
     match arguments.format {
-        Format::Table => print(&report::summary::plan(&project, &plan, written.as_deref()))?,
+        Format::Table => {
+            let first = (arguments.papers != Papers::None).then_some("report.html");
+            print(&report::summary::plan(&project, &plan, written.as_deref(), first))?;
+        }
         Format::Json => print(&String::from_utf8_lossy(&plan::saved::to_json(&project, &plan, &[])))?,
     }
     let open = plan.totals.deferred + plan.totals.needs_decision > 0;

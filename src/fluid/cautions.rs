@@ -9,8 +9,9 @@ pub const FORMALDEHYDE: &str = "Formaldehyde: carcinogen and sensitiser. Exposur
 /// Of ethanol, denatured alcohol and isopropanol.
 pub const ALCOHOL: &str = "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the \
      authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. \
-     Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in its \
-     sampling method for ethyl alcohol).";
+     Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in its \
+     sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January 1989, quoted \
+     by NIOSH).";
 
 /// Of anything that is made up at a bench.
 pub const AT_THE_BENCH: &str = "Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and rinses \

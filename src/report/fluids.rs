@@ -111,6 +111,17 @@ fn disposal_price(project: &Project, family: &str) -> Option<Money> {
     project.settings.disposal_price.get(family).copied()
 }
 
+/// A line for each hazard, with the fluids that have it.
+fn hazards(project: &Project, plan: &Plan) -> String {
+    let fluids: Vec<&Fluid> = plan.make_up.iter().map(|made| project.rules.fluid(made.fluid)).collect();
+    let hazards = fluids.iter().map(|fluid| fluid.hazard.as_str()).filter(|hazard| !hazard.is_empty()).unique();
+    let line = |hazard: &str| {
+        let these = fluids.iter().filter(|fluid| fluid.hazard == hazard).map(|fluid| fluid.id.as_str()).join(", ");
+        wrapped(&format!("{these}: {hazard}"), 2)
+    };
+    hazards.map(line).collect()
+}
+
 /// What a fluid is made from, in a few words: `20.1 l ethanol-96 + 7.9 l water`.
 pub fn recipe(made: &MakeUp) -> String {
     let Some(from) = &made.made_from else { return "ready for use".to_owned() };
@@ -140,7 +151,7 @@ fn make_up(project: &Project, plan: &Plan) -> String {
     let [a_litre, price] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
     let mut header = vec!["fluid", "rows", "in vessels, l"];
     header.extend(extra.iter().map(|(name, _)| *name));
-    header.extend(["to make, l", a_litre.as_str(), price.as_str(), "flash °C", "class", "hazard"]);
+    header.extend(["to make, l", a_litre.as_str(), price.as_str(), "flash °C", "class"]);
     let rows: Vec<Vec<String>> = plan
         .make_up
         .iter()
@@ -154,13 +165,13 @@ fn make_up(project: &Project, plan: &Plan) -> String {
                 made.cost.on_screen(),
                 fluid.flash_c.map_or(String::new(), |flash| decimal(flash, 0)),
                 class(fluid),
-                fluid.hazard.clone(),
             ]);
             cells
         })
         .collect();
     let right: Vec<usize> = (1..7 + extra.len()).collect();
     let mut text = table("Fluid to make up", &header, &rows, &right, "");
+    text.push_str(&hazards(project, plan));
     let made = plan.make_up.iter().filter(|made| made.made_from.is_some());
     let rows: Vec<Vec<String>> = made
         .map(|made| vec![project.rules.fluid(made.fluid).id.clone(), made.to_make.litres(), recipe(made)])
@@ -247,8 +258,8 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     let largest = largest_vessel(plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let vessels = format!(
-        "vessels: {}; the largest, of any fluid, holds {} l: tray {} l; fire-sheet.html has them beside the quantities \
-         that usually bring in the authority",
+        "vessels: {}; the largest, of any fluid, holds {} l: tray {} l; fire-sheet.html (with --out DIR) has them beside \
+         the quantities that usually bring in the authority",
         in_glass.join(", "),
         largest.litres(),
         tray.litres()

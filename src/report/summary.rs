@@ -11,8 +11,8 @@ use crate::project::Project;
 use crate::tank::remarks::UNPROVEN;
 use crate::units::{Money, decimal};
 
-/// The whole plan as text. `folder` is where its files are, if they were written.
-pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>) -> String {
+/// The whole plan as text. `folder` is where its files are, if they were written, and `first` the one to open first.
+pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
     let rest = folder.map_or("add --out DIR for the whole list".to_owned(), |dir| format!("see {dir}"));
     [
         skipped(plan),
@@ -25,7 +25,7 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>) -> String {
         deferred(project, plan, &rest),
         held(project, plan, &rest),
         cautions(plan),
-        next_step(plan, folder),
+        next_step(plan, folder, first),
     ]
     .concat()
 }
@@ -321,7 +321,7 @@ fn cautions(plan: &Plan) -> String {
 }
 
 /// One line that says what to do next.
-fn next_step(plan: &Plan, folder: Option<&str>) -> String {
+fn next_step(plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
     let totals = &plan.totals;
     let step = if plan.placements.is_empty() {
         "write a line for each specimen in the survey, then plan again".to_owned()
@@ -337,6 +337,7 @@ fn next_step(plan: &Plan, folder: Option<&str>) -> String {
     } else {
         "nothing can be placed: see the reasons above".to_owned()
     };
-    let written = folder.map_or(String::new(), |dir| format!(" Files: {dir}."));
+    let first = first.map_or(String::new(), |file| format!("; open {file} first"));
+    let written = folder.map_or(String::new(), |dir| format!(" Files: {dir}{first}."));
     format!("\nNext: {step}.{written}\n")
 }

@@ -44,8 +44,9 @@ fn a_dilution_on_a_card() {
     Take care
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
       authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
-      Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in
-      its sampling method for ethyl alcohol).
+      Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in
+      its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January
+      1989, quoted by NIOSH).
       Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
       rinses go to licensed disposal, never to a drain.
       Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
@@ -89,7 +90,7 @@ fn a_dilution_for_a_program() {
         "Measure its density; correct it if it is off. Label it: fluid, strength, date, who made it."
       ],
       "cautions": [
-        "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in its sampling method for ethyl alcohol).",
+        "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January 1989, quoted by NIOSH).",
         "Denatured alcohol may hold methanol, which is toxic, and other denaturants.",
         "Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and rinses go to licensed disposal, never to a drain.",
         "Not for fluids that are not identified, nor for anything that has held picric acid: test the one first, leave the other shut and call a specialist.",
@@ -130,7 +131,7 @@ fn a_weakened_fluid_is_restored() {
     Take care
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
       authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
-    [7 lines]
+    [8 lines]
     --- exit code 0
     "#);
 }
@@ -147,7 +148,7 @@ fn a_fluid_grown_too_strong_is_weakened() {
       makes       4.000    3542   ethanol-70
 
       Where the vessel has room, take nothing out: 0.489 l of water to all of it makes 4.457 l of ethanol-70.
-    [24 lines]
+    [25 lines]
     --- exit code 0
     "#);
 }

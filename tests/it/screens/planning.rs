@@ -37,9 +37,12 @@ fn a_plan_as_a_table() {
       where it is not bonded glass: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
 
     Fluid to make up
-      fluid         rows   in vessels, l   to make, l   a litre, crowns   price, crowns   flash °C   class          hazard
-      ethanol-70       3           1.342        1.342              4.20            5.64         21   GHS 2, US IB   Highly flammable liquid and vapour; eye irritant; see the safety data sheet and local fire code
-      formalin-10      2           3.855        3.855              1.10            4.24                             May cause cancer; skin sensitiser; irritating and toxic vapour: ventilate; see the safety data sheet
+      fluid         rows   in vessels, l   to make, l   a litre, crowns   price, crowns   flash °C   class
+      ethanol-70       3           1.342        1.342              4.20            5.64         21   GHS 2, US IB
+      formalin-10      2           3.855        3.855              1.10            4.24
+      ethanol-70: Highly flammable liquid and vapour; eye irritant; see the safety data sheet and local fire code
+      formalin-10: May cause cancer; skin sensitiser; irritating and toxic vapour: ventilate; see the safety data
+      sheet
 
     Made from, at 20 °C (`rehouse mix` has the cards)
       fluid         litres   from
@@ -55,8 +58,8 @@ fn a_plan_as_a_table() {
       place        now, l   after, l   at the peak, l
       not stated        0        4.1              4.1
       vessels: 1 of glass above 0.95 l with 1.096 l, 0 of glass above 3.79 l with 0 l; the largest, of any fluid,
-      holds 2.771 l: tray 3.049 l; fire-sheet.html has them beside the quantities that usually bring in the
-      authority
+      holds 2.771 l: tray 3.049 l; fire-sheet.html (with --out DIR) has them beside the quantities that usually
+      bring in the authority
       7 rows do not say how much there is now: it comes on top of now and the peak
 
     Into vessels
@@ -83,8 +86,9 @@ fn a_plan_as_a_table() {
       gloves, eye protection; never to a drain.
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
       authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
-      Exposure limit of ethanol as read on 25 November 2026, check today's: US 1000 ppm over 8 h (OSHA, quoted in
-      its sampling method for ethyl alcohol).
+      Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in
+      its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January
+      1989, quoted by NIOSH).
       Unknown fluid: treat as flammable and as holding formaldehyde until it is tested; mix it with nothing.
       Picric acid: explosive when dry. Do not open, move or let dry; call a specialist.
       Tanks: planning figures only. Annealed glass under permanent load and sealant in these fluids have no
@@ -102,9 +106,9 @@ fn a_plan_as_a_table() {
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r#"
-    [84 lines]
+    [88 lines]
 
-    Next: settle the 1 row that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan.
+    Next: settle the 1 row that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan; open report.html first.
     --- exit code 0
     "#);
     let mut written: Vec<_> = std::fs::read_dir(bench.path("plan"))
@@ -183,7 +187,7 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
     Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of
                       fluid, 11.58 beside)
-    [69 lines]
+    [73 lines]
     --- exit code 1
     "#);
 }
@@ -202,7 +206,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Fluid             5.197 l: ethanol-70 1.342, formalin-10 3.855
     Proof             NOT OPTIMISED: 0 s ran out before the search began; a greedy plan that keeps every rule.
                       Allow more: --set solver.time_limit_s=60
-    [78 lines]
+    [82 lines]
     --- exit code 0
     "#);
     assert_snapshot!(bench.screen("audit plan"), @r#"
