@@ -8,6 +8,7 @@
 mod backend;
 mod certificate;
 mod clock;
+mod counts;
 pub mod evaluate;
 mod greedy;
 mod model;
@@ -19,16 +20,16 @@ mod settled;
 mod shelf;
 mod transport;
 
-use std::cell::Cell;
 use std::time::Duration;
 
 pub use backend::Backend;
 use certificate::Time;
 use clock::Clock;
+use counts::Counted;
 use evaluate::{Values, values};
 use model::Model;
 use relaxation::Relaxation;
-use search::{Found, Goal, Search};
+use search::{Goal, Search};
 use settled::{Settled, better, gap};
 pub use shelf::{Answered, decide_rows};
 
@@ -80,7 +81,8 @@ pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
 /// of each level stands beside the plan.
 fn decide_with_shelf_fluid(question: &Question, start: Decision, stop: &dyn Fn() -> bool) -> (Decision, Vec<Settled>) {
     let clock = Clock::new(question);
-    let mut levels = Levels { question, best: start, settled: Vec::new(), empty_handed: false, relaxation: None };
+    let mut levels =
+        Levels { question, best: start, settled: Vec::new(), empty_handed: false, relaxations: Vec::new() };
     for aim in Aim::ALL {
         let time = if stop() { Duration::ZERO } else { clock.left() };
         let level = levels.solve_model(aim, Backend::default(), time);
@@ -95,13 +97,19 @@ struct Levels<'a> {
     best: Decision,
     settled: Vec<Settled>,
     empty_handed: bool,
-    /// What money was searched with.
-    relaxation: Option<Relaxation<'a>>,
+    /// What levels were searched with.
+    relaxations: Vec<(Aim, Relaxation<'a>)>,
 }
 
 impl<'a> Levels<'a> {
     fn new(question: &'a Question) -> Self {
-        Levels { question, best: greedy::decide(question), settled: Vec::new(), empty_handed: false, relaxation: None }
+        Levels {
+            question,
+            best: greedy::decide(question),
+            settled: Vec::new(),
+            empty_handed: false,
+            relaxations: Vec::new(),
+        }
     }
 
     fn value(&self, aim: Aim) -> i64 {
@@ -123,63 +131,22 @@ impl<'a> Levels<'a> {
         held
     }
 
-    /// Fewest rows of a priority deferred: the least number for which there is a plan within the budget. Money is what is
-    /// minimised meanwhile, so no budget stands in the way of the bound.
+    /// Fewest rows of a priority deferred. Money is what is minimised meanwhile, so no budget stands in the way of the bound.
     fn settle_deferred(&mut self, priority: u8, clock: &Clock, stop: &dyn Fn() -> bool) {
         let aim = Aim::Deferred(priority);
         let mut level = Settled { aim, value: self.value(aim), bound: 0, proof: Proof::Recomputed };
-        let goal = |deferred: i64| self.count_goal(priority, deferred);
-        level.bound = search::first_possible(self.question, level.value + 1, goal);
-        let mut found: Option<Decision> = None;
-        let share = if self.suits_model() { SEARCH_SHARE } else { LEVEL_SHARE };
-        let stop_searching = clock.after(share, stop);
-        // First plans at counts near the bound, sought with little patience; then the bound is raised until it meets one.
-        let mut hopeless = level.bound - 1;
-        let mut step = 1;
-        while hopeless + 1 < level.value && !stop_searching() {
-            let deferred = (hopeless + step).min(hopeless.midpoint(level.value).max(hopeless + 1));
-            let patience = Cell::new(PATIENCE);
-            let impatient = || {
-                patience.set(patience.get() - 1);
-                patience.get() < 0 || stop_searching()
-            };
-            match plan_with(self.question, goal(deferred), &impatient) {
-                (Some(decision), ..) => {
-                    level.value = deferred;
-                    found = Some(decision);
-                    step = 1;
-                }
-                (None, complete, _) => {
-                    if complete {
-                        level.bound = deferred + 1;
-                    }
-                    hopeless = deferred;
-                    step *= 2;
-                }
+        if level.value > 0 {
+            let share = if self.suits_model() { SEARCH_SHARE } else { LEVEL_SHARE };
+            let goal = |deferred: i64| self.count_goal(priority, deferred);
+            let counted = counts::fewest(self.question, level.value, goal, &clock.after(share, stop));
+            let Counted { value, bound, plan, empty_handed, relaxation } = counted;
+            let proof = if bound == value { Proof::BySearch } else { Proof::None };
+            level = Settled { value, bound, proof, ..level };
+            self.empty_handed |= empty_handed;
+            self.relaxations.push((aim, relaxation));
+            if let Some(decision) = plan {
+                self.best = greedy::complete(self.question, &decision);
             }
-        }
-        let mut empty = found.is_none();
-        while level.bound < level.value {
-            match plan_with(self.question, goal(level.bound), &stop_searching) {
-                (Some(decision), ..) => {
-                    level.value = level.bound;
-                    found = Some(decision);
-                }
-                (None, true, _) => level.bound += 1,
-                (None, false, empty_handed) => {
-                    empty &= empty_handed;
-                    break;
-                }
-            }
-        }
-        self.empty_handed |= empty && level.bound < level.value;
-        level.proof = match level.bound == level.value {
-            true if level.value == 0 => Proof::Recomputed,
-            true => Proof::BySearch,
-            false => Proof::None,
-        };
-        if let Some(decision) = found {
-            self.best = greedy::complete(self.question, &decision);
         }
         if !level.proved() && !stop() && self.suits_model() {
             let other = self.solve_model(aim, Backend::default(), clock.left().mul_f64(SEARCH_SHARE));
@@ -256,7 +223,7 @@ impl<'a> Levels<'a> {
             fluid = if money.value == again.value { better(fluid, then) } else { then };
             money = better(money, again);
         }
-        self.relaxation = Some(search.into_relaxation());
+        self.relaxations.push((Aim::Money, search.into_relaxation()));
         self.settled.extend([money, fluid]);
     }
 
@@ -266,7 +233,7 @@ impl<'a> Levels<'a> {
 
     /// Both levels as a search leaves them.
     fn search_money_and_fluid(&mut self, search: &mut Search, stop: &dyn Fn() -> bool) -> [Settled; 2] {
-        let found = search.run(stop);
+        let found = search.run(u64::MAX, stop);
         self.empty_handed |= found.empty_handed;
         if let Some((_, decision)) = found.best {
             self.best = decision;
@@ -337,16 +304,16 @@ impl<'a> Levels<'a> {
     }
 
     /// The plan with its levels, each with the leaves that bound it again.
-    fn finish(mut self, clock: &Clock, stop: &dyn Fn() -> bool) -> Decision {
+    fn finish(self, clock: &Clock, stop: &dyn Fn() -> bool) -> Decision {
         let values = values(self.question, &self.best);
         let goal = |level: &Settled| match level.aim {
             Aim::Deferred(priority) => self.count_goal(priority, (level.bound.min(values.of(level.aim)) - 1).max(0)),
             Aim::Money | Aim::Fluid => self.money_goal(&values.deferred),
         };
         let settled: Vec<(Settled, Goal)> = self.settled.iter().map(|level| (*level, goal(level))).collect();
-        let (relaxation, plan) = (self.relaxation.take(), (&values, &self.best.packs[..]));
+        let (ready, plan) = (self.relaxations, (&values, &self.best.packs[..]));
         let time = Time { stop, late: &|| clock.late() };
-        let levels = certificate::levels(self.question, relaxation, &settled, plan, self.empty_handed, &time);
+        let levels = certificate::levels(self.question, ready, &settled, plan, self.empty_handed, &time);
         let asked = self.question.limits.gap;
         let status = match levels.iter().find(|level| !level.proved()) {
             None => Status::ProvedBest,
@@ -373,16 +340,6 @@ const LEVEL_SHARE: f64 = 0.6;
 
 /// With more choices in all classes than this the general model's first relaxation alone takes longer than it is worth.
 const MOST_CHOICES_FOR_MODEL: usize = 5_000;
-
-/// A plan that is enough for a goal, whether the search for it came to its end, and whether it did not even begin.
-fn plan_with(question: &Question, goal: Goal, stop: &dyn Fn() -> bool) -> (Option<Decision>, bool, bool) {
-    let Found { best, complete, empty_handed, .. } = Search::new(question, goal, None).run(stop);
-    let enough = best.filter(|(cost, _)| *cost <= i128::from(goal.enough.unwrap_or(Money::ZERO).parts()));
-    (enough.map(|(_, decision)| decision), complete, empty_handed)
-}
-
-/// Parts of the decision that a first search for a plan looks at before it tries for a little less.
-const PATIENCE: i64 = 60;
 
 impl Values {
     /// The value of one level.

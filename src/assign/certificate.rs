@@ -37,11 +37,11 @@ pub struct Time<'a> {
 /// The settled levels as a plan states them, with their leaves, each with the goal that it was searched for with.
 ///
 /// A later level may have bettered an earlier one that was left open: every value is the plan's own. Where the search did
-/// not begin, or nobody wants to wait, no more is made than what needs no time. `ready` is what money was
+/// not begin, or nobody wants to wait, no more is made than what needs no time. `ready` is what levels were
 /// searched with.
 pub fn levels<'a>(
     question: &'a Question,
-    mut ready: Option<Relaxation<'a>>,
+    mut ready: Vec<(Aim, Relaxation<'a>)>,
     settled: &[(Settled, Goal)],
     (values, packs): (&Values, &[Vec<i64>]),
     unbegun: bool,
@@ -62,15 +62,16 @@ pub fn levels<'a>(
                 sought.push((Aim::Fluid, values.of(Aim::Fluid)));
             } else if aim == Aim::Money {
                 // As near as was asked for is near enough, and then nothing is known of the fluid.
-                sought = vec![(aim, value - (goal.gap * value as f64) as i64), (Aim::Fluid, i64::MIN)];
+                sought = vec![(aim, value - (goal.gap * value as f64) as i64)];
             }
-            let ready = if aim == Aim::Money { ready.take() } else { None };
-            let ready = ready.filter(|relaxation| relaxation.is_for(goal));
-            let relaxation = ready.unwrap_or_else(|| Relaxation::new(question, *goal));
+            let at = ready.iter().position(|(of, relaxation)| *of == aim && relaxation.suits(goal));
+            let relaxation = at.map(|at| ready.swap_remove(at).1);
+            let mut relaxation = relaxation.unwrap_or_else(|| Relaxation::new(question, *goal));
+            relaxation.aim_at(*goal);
             let Certificate { leaves, bounds } = certificate(question, relaxation, &sought, (values, packs), time);
             let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
             let bound = stated(0, least, value);
-            if aim == Aim::Money && bound == value {
+            if sought.len() > 1 && bound == value {
                 let fluid = values.of(Aim::Fluid);
                 of_fluid = Some(stated(1, evaluate::least_possible(question, Aim::Fluid).min(fluid), fluid));
             }
@@ -136,14 +137,13 @@ struct Tree<'a> {
     closed: Vec<Node>,
 }
 
-/// A part with its prices, and where it would be divided.
+/// A part with its prices.
 struct Node {
     bounds: Vec<i128>,
     number: usize,
     state: State,
     part: Part,
     prices: Prices,
-    branch: Option<Branch>,
 }
 
 impl PartialEq for Node {
@@ -190,8 +190,8 @@ impl<'a> Tree<'a> {
 
     fn grow(&mut self, most: usize, stop: &dyn Fn() -> bool) {
         while self.open.len() + self.closed.len() < most && !stop() {
-            let Some(node) = self.open.pop() else { return };
-            let Some(branch) = node.branch else {
+            let Some(mut node) = self.open.pop() else { return };
+            let Some(branch) = self.branch(&mut node) else {
                 // This is the least, and nothing more can be made of it.
                 self.closed.push(node);
                 return;
@@ -212,13 +212,16 @@ impl<'a> Tree<'a> {
             _ => own,
         };
         let number = self.open.len() + self.closed.len();
-        if bounds.iter().zip(self.sought).all(|(bound, (_, sought))| *bound >= i128::from(*sought)) {
-            self.closed.push(Node { bounds, number, state, part, prices, branch: None });
-            return;
-        }
-        let branch = relaxed.and_then(|relaxed| self.relaxation.branch_on_orders(&state, &relaxed));
-        let branch = branch.or_else(|| self.branch_at_plan(&part));
-        self.open.push(Node { bounds, number, state, part, prices, branch });
+        let reached = bounds.iter().zip(self.sought).all(|(bound, (_, sought))| *bound >= i128::from(*sought));
+        let node = Node { bounds, number, state, part, prices };
+        if reached { self.closed.push(node) } else { self.open.push(node) }
+    }
+
+    /// Where a part is divided; `None` where nothing more can be made of it.
+    fn branch(&mut self, node: &mut Node) -> Option<Branch> {
+        let relaxed = self.relaxation.solve(&mut node.state);
+        let branch = relaxed.and_then(|relaxed| self.relaxation.branch_on_orders(&node.state, &relaxed));
+        branch.or_else(|| self.branch_at_plan(&node.part))
     }
 
     /// Where the relaxation says nothing: the packs of the plan, fewer, or more, offer by offer.

@@ -16,6 +16,7 @@ use super::search::Goal;
 use crate::decision::leaf::Terms;
 use crate::decision::{Choice, OfferTerms, Question};
 use crate::units::{Millilitres, Money};
+use branching::Lifts;
 pub use branching::{Branch, State};
 use multipliers::STEPS;
 pub use prices::Prices;
@@ -45,6 +46,8 @@ pub struct Relaxation<'a> {
     budget_multiplier: i128,
     /// Some supplier's goods must reach an amount.
     priced_by_goods: bool,
+    /// By offer, what dividing on its packs has told.
+    lifts: Vec<Lifts>,
     /// The flow of the part solved last, kept so that the next one takes little.
     bounding: Option<Solution>,
     /// The same where packs are given.
@@ -145,6 +148,7 @@ impl<'a> Relaxation<'a> {
             budget_steps: 1,
             budget_multiplier,
             priced_by_goods,
+            lifts: Vec::new(),
             bounding: None,
             rounding: None,
         };
@@ -206,17 +210,20 @@ impl<'a> Relaxation<'a> {
             }
         }
         self.first_offer.push(self.offers.len());
+        self.lifts = vec![Lifts::default(); self.offers.len()];
     }
 
-    /// The same question for another goal, which differs in how many rows are deferred and what is enough; a priority of
-    /// which no row was may have none.
+    /// The same question for another goal, which differs in numbers alone: how many rows are deferred, of a priority of which
+    /// some were, and what is enough.
     pub fn aim_at(&mut self, goal: Goal) {
         self.goal = goal;
     }
 
-    /// Whether it was prepared for this goal.
-    pub fn is_for(&self, goal: &Goal) -> bool {
-        self.goal == *goal
+    /// Whether another goal differs in numbers alone from that which it was prepared for.
+    pub fn suits(&self, goal: &Goal) -> bool {
+        let Goal { deferred, enough, .. } = self.goal;
+        let counted = enough.is_some() && goal.enough.is_some();
+        self.goal == if counted { Goal { deferred, enough, ..*goal } } else { *goal }
     }
 
     /// What money and fluid cost together.

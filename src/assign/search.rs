@@ -64,7 +64,12 @@ pub struct Search<'a> {
 impl<'a> Search<'a> {
     /// A search that has not looked at anything yet, from a plan if there is one.
     pub fn new(question: &'a Question, goal: Goal, start: Option<&Decision>) -> Self {
-        let relaxation = Relaxation::new(question, goal);
+        Search::with(question, Relaxation::new(question, goal), goal, start)
+    }
+
+    /// The same with what an earlier one solved its parts with, for a goal that differs in numbers alone.
+    pub fn with(question: &'a Question, mut relaxation: Relaxation<'a>, goal: Goal, start: Option<&Decision>) -> Self {
+        relaxation.aim_at(goal);
         let money = goal.budget_weighs().then(|| Relaxation::of_money(question, goal));
         let mut tree = Tree {
             question,
@@ -95,8 +100,8 @@ impl<'a> Search<'a> {
         self.tree.offer(decision.clone());
     }
 
-    /// Searches on until the goal is reached or `stop` says so.
-    pub fn run(&mut self, stop: &dyn Fn() -> bool) -> Found {
+    /// Searches on until the goal is reached, so many parts were looked at or `stop` says so.
+    pub fn run(&mut self, most_parts: u64, stop: &dyn Fn() -> bool) -> Found {
         let tree = &mut self.tree;
         if !self.begun && stop() {
             return Found { best: tree.best.clone(), bound: None, complete: false, empty_handed: true };
@@ -106,7 +111,7 @@ impl<'a> Search<'a> {
             let root = tree.relaxation.root();
             tree.next = tree.add(root, i128::MIN);
         }
-        let complete = tree.run(stop);
+        let complete = tree.run(tree.n_nodes.saturating_add(most_parts), stop);
         let open = tree.lowest();
         let best = tree.best.as_ref().map(|(cost, _)| *cost);
         let bound = match (open, best) {
@@ -117,26 +122,11 @@ impl<'a> Search<'a> {
     }
 }
 
-/// The first of the goals, each easier than the one before, with which the relaxation of the whole leaves a plan possible;
-/// the last where none does. What it rules out is ruled out.
-pub fn first_possible(question: &Question, n_goals: i64, goal: impl Fn(i64) -> Goal) -> i64 {
-    // Rows that the easiest goal places, all place.
-    let mut relaxation = Relaxation::new(question, goal(n_goals - 1));
-    let (mut low, mut high) = (0, n_goals - 1);
-    while low < high {
-        let middle = (low + high) / 2;
-        let goal = goal(middle);
-        relaxation.aim_at(goal);
-        let enough = goal.enough.map(|money| relaxation.cost_of_money(money));
-        let bound = relaxation.solve_root().map(|relaxed| relaxed.bound);
-        let possible = bound.is_some_and(|bound| enough.is_none_or(|enough| bound <= enough));
-        if possible { high = middle } else { low = middle + 1 }
-    }
-    low
-}
-
 /// Of so many parts each suggests a plan, of later ones every sixteenth: their flows differ too little.
 const SUGGESTED_FROM_ALL: u64 = 200;
+
+/// Neighbours of the best plan tried at a time, to each part that was looked at.
+const NEIGHBOURS_TO_A_PART: u64 = 16;
 
 /// Where packs of one vessel give way to another's one by one, going on finds no end: then the least bound is taken up again.
 const DEEPEST: usize = 40;
@@ -187,10 +177,13 @@ impl Ord for Node {
 }
 
 impl Tree<'_> {
-    fn run(&mut self, stop: &dyn Fn() -> bool) -> bool {
+    fn run(&mut self, most_nodes: u64, stop: &dyn Fn() -> bool) -> bool {
         loop {
             if self.reached() {
                 return true;
+            }
+            if self.next.as_ref().is_some_and(|node| self.near(node.bound)) {
+                self.open.extend(self.next.take());
             }
             if self.next.is_none() {
                 self.depth = 0;
@@ -200,7 +193,7 @@ impl Tree<'_> {
             if self.cutoff().is_some_and(|cutoff| node.bound >= cutoff) {
                 continue;
             }
-            if stop() {
+            if self.n_nodes >= most_nodes || stop() {
                 self.open.push(node);
                 return false;
             }
@@ -234,13 +227,18 @@ impl Tree<'_> {
         best.into_iter().chain(enough).min()
     }
 
-    /// A plan that is good enough was found.
-    fn reached(&self) -> bool {
-        let near = self.best.as_ref().zip(self.lowest()).is_some_and(|((best, _), bound)| {
+    /// The best plan is as near a bound as is asked for.
+    fn near(&self, bound: i128) -> bool {
+        self.best.as_ref().is_some_and(|(best, _)| {
             // As the level of money will be stated, in whole parts.
             let [best, bound] = [*best, bound].map(|cost| self.relaxation.money_of(cost));
             self.goal.gap > 0.0 && (best - bound) as f64 <= self.goal.gap * best as f64
-        });
+        })
+    }
+
+    /// A plan that is good enough was found.
+    fn reached(&self) -> bool {
+        let near = self.lowest().is_some_and(|bound| self.near(bound));
         let Some(enough) = self.goal.enough else { return near };
         self.best.as_ref().is_some_and(|(best, _)| *best <= self.relaxation.cost_of_money(enough))
     }
@@ -344,31 +342,30 @@ impl Tree<'_> {
         let node = self.next.as_ref().or(self.open.peek());
         let multiplier = node.map_or_else(|| vec![0; terms.len()], |node| node.state.multiplier().to_vec());
         let mut packs: Vec<i64> = best.packs.iter().flatten().copied().collect();
-        let offers = self.relaxation.packed_offers();
-        let singly = offers.iter().flat_map(|&offer| [(offer, offer, 1, 0), (offer, offer, -1, 0)]);
-        let pairs = offers.iter().flat_map(|&one| offers.iter().map(move |&other| (one, other, 1, -1)));
-        let moves: Vec<(usize, usize, i64, i64)> =
-            singly.chain(pairs.filter(|(one, other, ..)| one != other)).collect();
-        let mut since = 0;
-        for &(one, other, more, fewer) in moves.iter().cycle() {
-            if since >= moves.len() || stop() {
-                break;
-            }
-            since += 1;
-            let before = packs.clone();
-            packs[one] += more;
-            packs[other] += fewer;
-            let better = self.relaxation.may_be(&packs, one) && self.relaxation.may_be(&packs, other);
-            let found = better.then(|| self.relaxation.solve_near(&packs, (&terms, &multiplier))).flatten();
-            let taken = found.filter(|(found, _)| *found < cost).is_some_and(|(_, whole)| {
-                let chosen = self.relaxation.rows_with_packs();
-                self.offer(Decision { chosen, packs: whole, ..Decision::default() })
-            });
-            if taken {
-                since = 0;
-                cost = self.best.as_ref().map_or(cost, |(best, _)| *best);
-            } else {
-                packs = before;
+        // Where a near plan is enough, no more of them than the parts took.
+        let mut left = if self.goal.gap > 0.0 { NEIGHBOURS_TO_A_PART * self.n_nodes } else { u64::MAX };
+        let mut any = true;
+        while std::mem::take(&mut any) {
+            for (one, other, more, fewer) in self.relaxation.exchanges(&packs, (&terms, &multiplier)) {
+                if left == 0 || stop() {
+                    return;
+                }
+                left -= 1;
+                let before = packs.clone();
+                packs[one] += more;
+                packs[other] += fewer;
+                let better = self.relaxation.may_be(&packs, one) && self.relaxation.may_be(&packs, other);
+                let found = better.then(|| self.relaxation.solve_near(&packs, (&terms, &multiplier))).flatten();
+                let taken = found.filter(|(found, _)| *found < cost).is_some_and(|(_, whole)| {
+                    let chosen = self.relaxation.rows_with_packs();
+                    self.offer(Decision { chosen, packs: whole, ..Decision::default() })
+                });
+                if taken {
+                    any = true;
+                    cost = self.best.as_ref().map_or(cost, |(best, _)| *best);
+                } else {
+                    packs = before;
+                }
             }
         }
         self.neighboured = Some(cost);

@@ -11,7 +11,7 @@ mod place;
 mod tests;
 
 use chains::{START, Search};
-use moves::{Move, Reach};
+use moves::{Heap, Move};
 use place::Place;
 
 /// A cost no move has: there is none.
@@ -51,7 +51,6 @@ pub struct Transport {
     stranded: i64,
     kind_of: Vec<u32>,
     arcs: Vec<Arc>,
-    reach: Reach,
     closed: Vec<bool>,
     /// By arc, rows on it.
     sent: Vec<i64>,
@@ -60,6 +59,8 @@ pub struct Transport {
     occupied: Vec<usize>,
     /// By two places, the cheapest move from one to the other.
     moves: Vec<Move>,
+    /// By two places, all moves.
+    heaps: Vec<Heap>,
     cost: i128,
     search: Search,
 }
@@ -77,7 +78,6 @@ impl Transport {
             first_arc.push(arcs.len());
         }
         let mut transport = Transport {
-            reach: Reach::new(&first_arc, &arcs, n),
             first_arc,
             counts: vec![0; kinds.len()],
             stranded: 0,
@@ -85,9 +85,10 @@ impl Transport {
             closed: vec![false; arcs.len()],
             sent: vec![0; arcs.len()],
             arcs,
-            places: steps.iter().map(|steps| Place::new(steps, n)).collect(),
+            places: steps.iter().map(|steps| Place::new(steps)).collect(),
             occupied: Vec::new(),
             moves: vec![Move::NONE; n * n],
+            heaps: vec![Heap::new(); n * n],
             cost: 0,
             search: Search::new(n),
         };
@@ -111,6 +112,11 @@ impl Transport {
     /// Rows of a kind by arc, in the order the arcs were given.
     pub fn sent(&self, kind: usize) -> &[i64] {
         &self.sent[self.first_arc[kind]..self.first_arc[kind + 1]]
+    }
+
+    /// Arcs of a kind.
+    fn n_arcs(&self, kind: usize) -> usize {
+        self.first_arc[kind + 1] - self.first_arc[kind]
     }
 
     /// What the last row at a place costs there.
@@ -302,16 +308,18 @@ impl Transport {
         self.sent[arc as usize] -= amount;
         if self.sent[arc as usize] == 0 {
             let n = self.places.len();
+            let n_arcs = self.n_arcs(self.kind_of[arc as usize] as usize);
             let index = self.arcs[arc as usize].place;
             let place = &mut self.places[index];
             place.here.retain(|&other| other != arc);
+            place.n_arcs -= n_arcs;
             if place.here.is_empty() {
                 self.occupied.retain(|&other| other != index);
             }
             for (to, best) in self.moves[index * n..(index + 1) * n].iter_mut().enumerate() {
                 if best.from == arc {
                     *best = Move::NONE;
-                    place.stale.insert(to);
+                    place.stale.push(to);
                 }
             }
         }

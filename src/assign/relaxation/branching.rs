@@ -50,7 +50,31 @@ pub(super) struct Rounding {
     pub more: i128,
     /// Money in the part of a pack that is not used, rounded up.
     pub lost: i128,
+    /// Packs to the next whole number below, and above.
+    pub away: [f64; 2],
 }
+
+/// How much dividing on the packs of an offer has lifted the bound of the part with no more of them, and of that with more:
+/// for each pack that it forced on the relaxation, added up, and how often.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Lifts([(f64, u32); 2]);
+
+impl Lifts {
+    fn add(&mut self, side: usize, lift: f64, away: f64) {
+        self.0[side].0 += lift / away.max(1e-6);
+        self.0[side].1 += 1;
+    }
+
+    /// What they say of both parts, once they have been seen often enough.
+    fn expected(&self, away: [f64; 2]) -> Option<[f64; 2]> {
+        let [fewer, more] = self.0;
+        let often = fewer.1.min(more.1) >= RELIABLE;
+        often.then(|| [fewer.0 / f64::from(fewer.1) * away[0], more.0 / f64::from(more.1) * away[1]])
+    }
+}
+
+/// Trials of an offer after which what they lifted says enough.
+const RELIABLE: u32 = 4;
 
 /// Offers of which the parts are solved before one of them is chosen to divide on.
 const TRIALS: usize = 8;
@@ -148,7 +172,7 @@ impl Relaxation<'_> {
         // Both parts should cost more: the one that costs less counts, then the other.
         let worth = |it: &Rounding| (it.fewer.min(it.more), it.fewer.max(it.more), it.lost, it.offer);
         let dearest = self.roundings(state, relaxed).into_iter().sorted_unstable_by_key(worth).rev();
-        let tried: Vec<(usize, i64)> = dearest.take(TRIALS).map(|it| (it.offer, it.whole)).collect();
+        let tried: Vec<Rounding> = dearest.take(TRIALS).collect();
         if let Some((offer, whole)) = self.most_telling(state, relaxed, &tried, cutoff) {
             return Some(Branch::Packs(offer, whole));
         }
@@ -173,35 +197,44 @@ impl Relaxation<'_> {
                 let more = (whole + 1).max(terms.min_packs) * pack - whole * pack - fewer;
                 [penalties[offer].fewer.min(1 << 90) * i128::from(fewer), penalties[offer].more * i128::from(more)]
             });
-            Some(Rounding { offer, whole, fewer, more, lost })
+            let above = (relaxed.amounts[offer] - (whole - state.least[offer]) * pack) as f64 / pack as f64;
+            let below = ((whole + 1).max(terms.min_packs) - whole) as f64 - above;
+            Some(Rounding { offer, whole, fewer, more, lost, away: [above, below] })
         };
         (0..self.offers.len()).filter_map(rounding).collect()
     }
 
     /// Of offers with a number of packs, the one where dividing there lifts the bounds of both parts most, or of one so that
-    /// it holds nothing better. The parts are solved for it (strong branching: D. Applegate, R. Bixby, V. Chvátal, W. Cook,
-    /// Finding cuts in the TSP, DIMACS technical report 95-05, 1995, cited from memory; the product of both as T. Achterberg,
-    /// T. Koch, A. Martin, Branching rules revisited, Operations Research Letters 33 (2005) 42, cited from memory).
+    /// it holds nothing better. The parts are solved for it until it is known how much an offer lifts them (strong branching:
+    /// D. Applegate, R. Bixby, V. Chvátal, W. Cook, Finding cuts in the TSP, DIMACS technical report 95-05, 1995; the product
+    /// of both, and reliability: T. Achterberg, T. Koch, A. Martin, Branching rules revisited, Operations Research Letters 33
+    /// (2005) 42; both cited from memory).
     fn most_telling(
         &mut self,
         state: &State,
         relaxed: &Relaxed,
-        offers: &[(usize, i64)],
+        offers: &[Rounding],
         cutoff: Option<i128>,
     ) -> Option<(usize, i64)> {
-        if offers.len() < 2 {
-            return offers.first().copied();
+        if let [only] = offers {
+            return Some((only.offer, only.whole));
         }
         let mut best: Option<(f64, (usize, i64))> = None;
-        for &(offer, whole) in offers {
-            let mut product = 1.0;
-            for mut child in self.children(state, &Branch::Packs(offer, whole)) {
-                let tried = self.solve_once(&mut child);
-                let Some(tried) = tried.filter(|tried| cutoff.is_none_or(|cutoff| tried.bound < cutoff)) else {
-                    return Some((offer, whole));
-                };
-                product *= ((tried.scaled_bound - relaxed.scaled_bound) as f64).max(1.0);
+        for &Rounding { offer, whole, away, .. } in offers {
+            let mut lifts = self.lifts[offer].expected(away);
+            if lifts.is_none() {
+                let mut seen = [0.0; 2];
+                for (side, mut child) in self.children(state, &Branch::Packs(offer, whole)).into_iter().enumerate() {
+                    let tried = self.solve_once(&mut child);
+                    let Some(tried) = tried.filter(|tried| cutoff.is_none_or(|cutoff| tried.bound < cutoff)) else {
+                        return Some((offer, whole));
+                    };
+                    seen[side] = (tried.scaled_bound - relaxed.scaled_bound) as f64;
+                    self.lifts[offer].add(side, seen[side], away[side]);
+                }
+                lifts = Some(seen);
             }
+            let product = lifts.map_or(0.0, |[fewer, more]| fewer.max(1.0) * more.max(1.0));
             if best.is_none_or(|(most, _)| product > most) {
                 best = Some((product, (offer, whole)));
             }

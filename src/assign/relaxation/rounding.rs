@@ -1,7 +1,9 @@
 //! From what a relaxation sends and buys to whole plans.
 
+use itertools::Itertools;
+
 use super::solution::Solution;
-use super::{Branch, Kind, Relaxation, Relaxed, State};
+use super::{Branch, FlatOffer, Kind, Relaxation, Relaxed, State};
 use crate::assign::evaluate;
 use crate::decision::SupplierTerms;
 use crate::decision::leaf::Terms;
@@ -35,9 +37,29 @@ impl Relaxation<'_> {
         self.children(state, &branch).into_iter().nth(usize::from(more))
     }
 
-    /// Offers of which packs hold several pieces.
-    pub fn packed_offers(&self) -> Vec<usize> {
-        (0..self.offers.len()).filter(|&offer| self.is_packed(offer)).collect()
+    /// From these packs on, of offers of which packs hold several pieces: one more of the first, or of the second one fewer,
+    /// or both; as far as the prices of the flow allow that it costs less, the most promising first.
+    pub fn exchanges(&mut self, packs: &[i64], with: (&[Terms], &[i64])) -> Vec<(usize, usize, i64, i64)> {
+        if self.solve_near(packs, with).is_none() {
+            return Vec::new();
+        }
+        let prices = self.rounding.as_mut().map(Solution::prices).unwrap_or_default();
+        let state = State { multiplier: with.1.to_vec(), ..self.root() };
+        // What a flow costs is convex in the packs, and its prices are a slope of that.
+        let adds = |offer: usize| {
+            let FlatOffer { supply, terms, .. } = &self.offers[offer];
+            let price = self.pack_cost(&state, &self.offers[offer]);
+            (price - prices[*supply] * i128::from(terms.pack_size), offer)
+        };
+        let adds: Vec<(i128, usize)> =
+            (0..self.offers.len()).filter(|&offer| self.is_packed(offer)).map(adds).collect();
+        let singly = adds.iter().flat_map(|&(adds, offer)| [(adds, offer, offer, 1, 0), (-adds, offer, offer, 0, -1)]);
+        let both = adds.iter().flat_map(|&(more, one)| {
+            let others = adds.iter().filter(move |(_, other)| *other != one);
+            others.map(move |&(fewer, other)| (more - fewer, one, other, 1, -1))
+        });
+        let less = singly.chain(both).filter(|(adds, ..)| *adds < 0).sorted_unstable();
+        less.map(|(_, one, other, more, fewer)| (one, other, more, fewer)).collect()
     }
 
     /// Whether an offer may have the packs it has.

@@ -1,9 +1,15 @@
 //! The cheapest move of one row from each place to each other, kept as rows come and go.
+//!
+//! For each two places the moves of all rows there stand in a heap. A row that leaves stays in it until it comes up (lazy
+//! deletion, common practice, no source): most never do.
+
+use std::cmp::Reverse;
+use std::collections::BinaryHeap;
 
 use super::{Arc, NONE, Transport};
 
 /// The cheapest move of one row between two places.
-#[derive(Clone, Copy, Debug)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Move {
     pub cost: i128,
     /// The arc that the row leaves.
@@ -17,85 +23,8 @@ impl Move {
     pub const NONE: Move = Move { cost: NONE, from: u32::MAX, to: u32::MAX };
 }
 
-/// Places, one bit each.
-#[derive(Clone, Debug, Default)]
-pub(super) struct Places {
-    words: Vec<u64>,
-    any: bool,
-}
-
-impl Places {
-    /// None of so many.
-    pub fn none_of(n: usize) -> Self {
-        Places { words: vec![0; n.div_ceil(64)], any: false }
-    }
-
-    pub fn insert(&mut self, place: usize) {
-        self.words[place / 64] |= 1 << (place % 64);
-        self.any = true;
-    }
-
-    fn clear(&mut self) {
-        self.words.fill(0);
-        self.any = false;
-    }
-}
-
-/// Which places each kind has arcs to, and which arcs: one bit a place, with the number of bits before each word.
-#[derive(Clone, Debug)]
-pub(super) struct Reach {
-    n_words: usize,
-    /// By kind, so many words.
-    words: Vec<Word>,
-    /// The arcs of each kind in order of place.
-    by_place: Vec<u32>,
-}
-
-#[derive(Clone, Copy, Debug, Default)]
-struct Word {
-    bits: u64,
-    /// Where in `by_place` the arc of its first bit stands.
-    first: u32,
-}
-
-impl Reach {
-    /// Of kinds whose arcs start where `first_arc` says, no two of a kind to one of the `n` places.
-    pub fn new(first_arc: &[usize], arcs: &[Arc], n: usize) -> Self {
-        let n_words = n.div_ceil(64);
-        let mut by_place: Vec<u32> = (0..arcs.len() as u32).collect();
-        let mut words = vec![Word::default(); (first_arc.len() - 1) * n_words];
-        for (kind, range) in first_arc.windows(2).enumerate() {
-            let of_kind = &mut by_place[range[0]..range[1]];
-            of_kind.sort_by_key(|&arc| arcs[arc as usize].place);
-            let words = &mut words[kind * n_words..(kind + 1) * n_words];
-            for &arc in &*of_kind {
-                let place = arcs[arc as usize].place;
-                words[place / 64].bits |= 1 << (place % 64);
-            }
-            let mut first = range[0] as u32;
-            for word in words {
-                word.first = first;
-                first += word.bits.count_ones();
-            }
-            debug_assert_eq!(first as usize, range[1], "two arcs of a kind to one place");
-        }
-        Reach { n_words, words, by_place }
-    }
-
-    /// The places that a kind reaches of these, each with its arc.
-    fn among(&self, kind: usize, places: &Places, mut take: impl FnMut(usize, usize)) {
-        let words = &self.words[kind * self.n_words..(kind + 1) * self.n_words];
-        for (index, (word, wanted)) in words.iter().zip(&places.words).enumerate() {
-            let mut common = word.bits & wanted;
-            while common != 0 {
-                let bit = common.trailing_zeros();
-                common &= common - 1;
-                let before = (word.bits & ((1 << bit) - 1)).count_ones();
-                take(index * 64 + bit as usize, self.by_place[(word.first + before) as usize] as usize);
-            }
-        }
-    }
-}
+/// Moves between two places, the cheapest first; of equals the first arc's.
+pub(super) type Heap = BinaryHeap<Reverse<Move>>;
 
 impl Transport {
     pub(super) fn refresh_all(&mut self) {
@@ -108,36 +37,56 @@ impl Transport {
 
     /// The cheapest moves out of a place, where rows that would have made them have left.
     pub(super) fn refresh(&mut self, place: usize) {
-        if !self.places[place].stale.any {
-            return;
-        }
         let first = place * self.places.len();
-        let Transport { places, moves, arcs, kind_of, closed, reach, .. } = self;
-        let place = &mut places[place];
-        for &arc in &place.here {
-            let cost = arcs[arc as usize].cost;
-            reach.among(kind_of[arc as usize] as usize, &place.stale, |to, other| {
-                offer_move(&mut moves[first + to], arc, other, arcs[other].cost - cost, closed);
-            });
+        while let Some(to) = self.places[place].stale.pop() {
+            let heap = &mut self.heaps[first + to];
+            while let Some(Reverse(top)) = heap.peek() {
+                let [from, to] = [top.from, top.to].map(|arc| arc as usize);
+                let still = self.sent[from] > 0 && !self.closed[to];
+                if still && self.arcs[to].cost - self.arcs[from].cost == top.cost {
+                    break;
+                }
+                heap.pop();
+                self.places[place].n_moves -= 1;
+            }
+            self.moves[first + to] = heap.peek().map_or(Move::NONE, |Reverse(top)| *top);
         }
-        place.stale.clear();
     }
 
-    /// The moves that the rows of an arc could make.
+    /// The moves that the rows of an arc could make, which were none so far.
     pub(super) fn offer_moves(&mut self, arc: u32) {
+        let n_arcs = self.n_arcs(self.kind_of[arc as usize] as usize);
+        let place = &mut self.places[self.arcs[arc as usize].place];
+        place.n_arcs += n_arcs;
+        if place.n_moves > 2 * place.n_arcs + MOST_LEFT {
+            // Most of them are of rows that left.
+            let here = place.here.clone();
+            place.n_moves = 0;
+            let first = self.arcs[arc as usize].place * self.places.len();
+            self.heaps[first..first + self.places.len()].iter_mut().for_each(BinaryHeap::clear);
+            here.into_iter().for_each(|arc| self.add_moves(arc));
+        } else {
+            self.add_moves(arc);
+        }
+    }
+
+    fn add_moves(&mut self, arc: u32) {
         let Arc { place, cost } = self.arcs[arc as usize];
         let first = place * self.places.len();
         let kind = self.kind_of[arc as usize] as usize;
         for to in self.first_arc[kind]..self.first_arc[kind + 1] {
-            let Arc { place, cost: there } = self.arcs[to];
-            offer_move(&mut self.moves[first + place], arc, to, there - cost, &self.closed);
+            if to == arc as usize || self.closed[to] {
+                continue;
+            }
+            let Arc { place: there, cost: other } = self.arcs[to];
+            let step = Move { cost: other - cost, from: arc, to: to as u32 };
+            self.heaps[first + there].push(Reverse(step));
+            self.places[place].n_moves += 1;
+            let best = &mut self.moves[first + there];
+            *best = step.min(*best);
         }
     }
 }
 
-/// A move, where it is cheaper than the one there is; of equals the first arc's.
-fn offer_move(best: &mut Move, arc: u32, to: usize, gained: i128, closed: &[bool]) {
-    if (gained, arc) < (best.cost, best.from) && to != arc as usize && !closed[to] {
-        *best = Move { cost: gained, from: arc, to: to as u32 };
-    }
-}
+/// So many moves of rows that left may stand in the heaps of a place, beside as many as there are of rows that did not.
+const MOST_LEFT: usize = 1024;

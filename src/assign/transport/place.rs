@@ -1,6 +1,5 @@
 //! A place: what room in it costs, and the rows in it.
 
-use super::moves::Places;
 use super::{OVERFULL, Step, UNLIMITED};
 
 /// A place with its rows.
@@ -17,15 +16,20 @@ pub(super) struct Place {
     /// Arcs with rows here.
     pub here: Vec<u32>,
     /// Places to which the cheapest move from here is to be sought again.
-    pub stale: Places,
+    pub stale: Vec<usize>,
+    /// Arcs of the kinds that have rows here.
+    pub n_arcs: usize,
+    /// Moves in the heaps from here.
+    pub n_moves: usize,
 }
 
 impl Place {
-    /// One of so many, without rows.
-    pub fn new(steps: &[Step], n: usize) -> Self {
+    /// One without rows.
+    pub fn new(steps: &[Step]) -> Self {
         let (next, last) = ((0, 0), (0, 0));
-        let (here, stale) = (Vec::new(), Places::none_of(n));
-        let mut place = Place { steps: Vec::new(), capacity: 0, used: 0, next, last, here, stale };
+        let (here, stale) = (Vec::new(), Vec::new());
+        let mut place =
+            Place { steps: Vec::new(), capacity: 0, used: 0, next, last, here, stale, n_arcs: 0, n_moves: 0 };
         place.set_steps(steps);
         place
     }

@@ -45,7 +45,7 @@ fn least(case: &Case, rows: &[usize], used: &mut Vec<i64>) -> Option<i128> {
     let Some((&kind, rest)) = rows.split_first() else { return Some(0) };
     let mut best = None;
     for Arc { place, cost } in &case.kinds[kind].1 {
-        let mut at = Place::new(&case.steps[*place], case.steps.len());
+        let mut at = Place::new(&case.steps[*place]);
         at.used = used[*place];
         at.reprice();
         if at.used >= at.capacity {

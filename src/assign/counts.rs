@@ -1,0 +1,99 @@
+//! Fewest rows of a priority left deferred: the least number for which there is a plan within the budget.
+//!
+//! Fewer rows deferred never cost less, so what rules a number out rules out all below it.
+
+use super::relaxation::Relaxation;
+use super::search::{Found, Goal, Search};
+use crate::decision::{Decision, Question};
+use crate::units::Money;
+
+/// What is known of a number of rows deferred.
+pub struct Counted<'a> {
+    /// The least for which a plan was found, or the number to begin with.
+    pub value: i64,
+    /// There is none for fewer.
+    pub bound: i64,
+    /// The plan, where one was found.
+    pub plan: Option<Decision>,
+    /// The time was over before any number was looked at.
+    pub empty_handed: bool,
+    /// What they were searched with.
+    pub relaxation: Relaxation<'a>,
+}
+
+/// Seeks the fewest rows deferred, of so many for which there is a plan, until `stop` says so. `goal` is a plan's with a
+/// number of rows deferred.
+pub fn fewest<'a>(
+    question: &'a Question,
+    value: i64,
+    goal: impl Fn(i64) -> Goal,
+    stop: &dyn Fn() -> bool,
+) -> Counted<'a> {
+    // Rows that the easiest goal places, all place.
+    let mut relaxation = Relaxation::new(question, goal(value));
+    let bound = first_possible(&mut relaxation, value, &goal);
+    let mut counted = Counted { value, bound, plan: None, empty_handed: false, relaxation };
+    // First plans at numbers near the bound, sought with little patience.
+    let mut hopeless = counted.bound - 1;
+    let mut step = 1;
+    let mut begun = false;
+    while hopeless + 1 < counted.value && !stop() {
+        let number = (hopeless + step).min(hopeless.midpoint(counted.value).max(hopeless + 1));
+        (counted, begun) = (counted.with(question, number, goal(number), PATIENCE, stop), true);
+        if counted.value == number {
+            step = 1;
+        } else {
+            hopeless = number;
+            step *= 2;
+        }
+    }
+    // Then the least that is not ruled out and the greatest that is are brought together, with more and more of it.
+    let mut patience = PATIENCE;
+    while counted.bound < counted.value && !stop() {
+        patience *= 4;
+        let mut number = counted.value - 1;
+        while counted.bound <= number && number < counted.value && !stop() {
+            (counted, begun) = (counted.with(question, number, goal(number), patience, stop), true);
+            if number == counted.bound {
+                break;
+            }
+            number = counted.bound.midpoint(number);
+        }
+    }
+    counted.empty_handed = !begun && counted.bound < counted.value;
+    counted
+}
+
+/// Parts of the decision that a first search for a plan looks at before it tries another number.
+const PATIENCE: u64 = 60;
+
+impl<'a> Counted<'a> {
+    /// What is known once a plan with so many rows deferred has been sought.
+    fn with(self, question: &'a Question, number: i64, goal: Goal, patience: u64, stop: &dyn Fn() -> bool) -> Self {
+        let Counted { mut value, mut bound, mut plan, relaxation, .. } = self;
+        let mut search = Search::with(question, relaxation, goal, None);
+        let Found { best, complete, .. } = search.run(patience, stop);
+        let enough = i128::from(goal.enough.unwrap_or(Money::ZERO).parts());
+        match best.filter(|(cost, _)| *cost <= enough) {
+            Some((_, decision)) => (value, plan) = (number, Some(decision)),
+            None if complete => bound = number + 1,
+            None => {}
+        }
+        Counted { value, bound, plan, relaxation: search.into_relaxation(), ..self }
+    }
+}
+
+/// The first of the numbers up to one with which the relaxation of the whole leaves a plan possible.
+fn first_possible(relaxation: &mut Relaxation, value: i64, goal: &impl Fn(i64) -> Goal) -> i64 {
+    let (mut low, mut high) = (0, value);
+    while low < high {
+        let middle = i64::midpoint(low, high);
+        let goal = goal(middle);
+        relaxation.aim_at(goal);
+        let enough = goal.enough.map(|money| relaxation.cost_of_money(money));
+        let bound = relaxation.solve_root().map(|relaxed| relaxed.bound);
+        let possible = bound.is_some_and(|bound| enough.is_none_or(|enough| bound <= enough));
+        if possible { high = middle } else { low = middle + 1 }
+    }
+    low
+}
