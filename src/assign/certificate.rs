@@ -22,7 +22,7 @@ use crate::stock::SupplierId;
 struct Certificate {
     /// Parts that hold every plan.
     leaves: Vec<Leaf>,
-    /// By level, the least over the leaves.
+    /// By level, the least over the leaves; where the money of a plan is met, the fluid too.
     bounds: Vec<i128>,
 }
 
@@ -71,7 +71,7 @@ pub fn levels<'a>(
             let Certificate { leaves, bounds } = certificate(question, relaxation, &sought, (values, packs), time);
             let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
             let bound = stated(0, least, value);
-            if sought.len() > 1 && bound == value {
+            if bounds.len() > 1 && bound == value {
                 let fluid = values.of(Aim::Fluid);
                 of_fluid = Some(stated(1, evaluate::least_possible(question, Aim::Fluid).min(fluid), fluid));
             }
@@ -265,7 +265,13 @@ impl<'a> Tree<'a> {
         let mut nodes: Vec<Node> = self.closed.into_iter().chain(self.open).collect();
         nodes.sort_by_key(|node| node.number);
         let least = |level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
-        let bounds = (0..self.sought.len()).map(least).collect();
+        let mut bounds: Vec<i128> = (0..self.sought.len()).map(least).collect();
+        if let [(Aim::Money, _)] = self.sought
+            && self.reached.iter().any(|(aim, value)| *aim == Aim::Money && bounds[0] >= i128::from(*value))
+        {
+            let fluid = |node: &Node| bound::bound(self.question, &node.part, &node.prices, Aim::Fluid, &self.reached);
+            bounds.push(nodes.iter().map(fluid).min().unwrap_or(NO_BOUND));
+        }
         let leaves = nodes.iter().map(|node| leaf(self.question, &node.part, &node.prices)).collect();
         Certificate { leaves, bounds }
     }
