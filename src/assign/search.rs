@@ -123,7 +123,7 @@ impl<'a> Search<'a> {
 }
 
 /// Of so many parts each suggests a plan, of later ones every sixteenth: their flows differ too little.
-const SUGGESTED_FROM_ALL: u64 = 200;
+const SUGGESTED_FROM_ALL: u64 = 40;
 
 /// Neighbours of the best plan tried at a time, to each part that was looked at.
 const NEIGHBOURS_TO_A_PART: u64 = 16;

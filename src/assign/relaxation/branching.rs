@@ -13,6 +13,8 @@ pub struct State {
     pub(super) most: Vec<i64>,
     pub(super) terms: Vec<Terms>,
     pub(super) multiplier: Vec<i64>,
+    /// In so many parts of this one the multipliers stay as they are.
+    pub(super) rests: u32,
     /// By kind: its choice is fixed (`None` in it = deferred).
     pub(super) fixed: Vec<(usize, Option<u32>)>,
     pub(super) forbidden: Vec<(usize, Option<u32>)>,
@@ -74,10 +76,10 @@ impl Lifts {
 }
 
 /// Trials of an offer after which what they lifted says enough.
-const RELIABLE: u32 = 4;
+const RELIABLE: u32 = 2;
 
 /// Offers of which the parts are solved before one of them is chosen to divide on.
-const TRIALS: usize = 8;
+const TRIALS: usize = 16;
 
 impl Relaxation<'_> {
     /// The whole decision.
@@ -92,6 +94,7 @@ impl Relaxation<'_> {
             most: self.offers.iter().map(|offer| offer.most).collect(),
             terms: terms.collect(),
             multiplier: vec![0; self.question.suppliers.len()],
+            rests: 0,
             fixed: Vec::new(),
             forbidden: Vec::new(),
             opened: vec![false; self.question.supplies.len()],
@@ -306,7 +309,14 @@ impl Relaxation<'_> {
                 if terms.free_over.is_some() && terms.charge > Money::ZERO {
                     all.push(Terms::Free);
                 }
-                all.into_iter().map(|decided| with(&|child| child.terms[supplier] = decided)).collect()
+                all.into_iter()
+                    .map(|decided| {
+                        with(&|child| {
+                            child.terms[supplier] = decided;
+                            child.rests = 0;
+                        })
+                    })
+                    .collect()
             }
             Branch::Lot(kind, choice) => vec![
                 with(&|child| child.fixed.push((kind, choice))),

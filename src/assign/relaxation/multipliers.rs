@@ -10,6 +10,9 @@ use crate::units::Money;
 /// Steps of a multiplier on a supplier's prices.
 pub(super) const STEPS: i64 = 64;
 
+/// Multipliers that were best where they were stay for so many parts of that part.
+const RESTS: u32 = 7;
+
 impl Relaxation<'_> {
     /// What a supplier's goods must reach in a part.
     pub(super) fn goods_needed(&self, state: &State, supplier: usize) -> Money {
@@ -38,6 +41,11 @@ impl Relaxation<'_> {
         if !self.priced_by_goods {
             return Some(best);
         }
+        if state.rests > 0 {
+            state.rests -= 1;
+            return Some(best);
+        }
+        let before = state.multiplier.clone();
         for supplier in 0..state.terms.len() {
             let needed = i128::from(self.goods_needed(state, supplier).parts()) * self.scale;
             if needed == 0 {
@@ -73,6 +81,9 @@ impl Relaxation<'_> {
                 state.multiplier[supplier] = kept;
                 best = self.solve_once(state)?;
             }
+        }
+        if state.multiplier == before {
+            state.rests = RESTS;
         }
         Some(best)
     }
