@@ -103,7 +103,11 @@ fn certificate<'a>(
 ) -> Certificate {
     let mut tree = Tree::new(question, relaxation, sought, plan);
     tree.grow(fewest_leaves(question), time.stop);
-    tree.grow(most_leaves(question), &|| (time.stop)() || (time.late)());
+    tree.grow(most_leaves(question).min(ENOUGH_TO_TELL), &|| (time.stop)() || (time.late)());
+    // Where most of them are still open, there is no end in sight.
+    if tree.open.len() <= tree.closed.len() {
+        tree.grow(most_leaves(question), &|| (time.stop)() || (time.late)());
+    }
     tree.into_certificate()
 }
 
@@ -121,6 +125,7 @@ fn fewest_leaves(question: &Question) -> usize {
 
 const MOST_LOOKS: usize = 100_000_000;
 const FEWEST_LEAVES: usize = 8;
+const ENOUGH_TO_TELL: usize = 48;
 const MOST_LEAVES: usize = 500;
 
 struct Tree<'a> {

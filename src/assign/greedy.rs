@@ -76,8 +76,19 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
     order.sort_by_key(|&index| (question.classes[index].priority, question.classes[index].choices.len()));
     for index in order {
         let class = &question.classes[index];
+        // What a row costs at least beside its own, and the money of a row that found no place since one did: what costs as
+        // much finds none either.
+        let least = class.choices.iter().map(|choice| choice.money).min().unwrap_or_default();
+        let least = least + question.limits.labour_per_row;
+        let mut too_dear: Option<Money> = None;
         for member in (0..class.members.len()).filter(|&member| start_is_open[index][member]) {
+            let money = class.members[member].money;
+            let beyond = question.limits.budget.is_some_and(|budget| shelf.spent + least + money > budget);
+            if beyond || too_dear.is_some_and(|least| money >= least) {
+                continue;
+            }
             chosen[index][member] = place(question, closed, class, member, &mut shelf);
+            too_dear = if chosen[index][member].is_none() { Some(money) } else { None };
         }
     }
     Decision { chosen, packs: shelf.packs, ..Decision::default() }

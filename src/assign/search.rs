@@ -330,7 +330,7 @@ impl Tree<'_> {
     /// Tries the neighbours of the best plan: a pack more or fewer of one offer, and one more of an offer for one fewer of
     /// another, until none is better.
     fn try_neighbours(&mut self, stop: &dyn Fn() -> bool) {
-        if self.goal.enough.is_some() || self.goal.budget_weighs() || self.relaxation.has_lots() {
+        if self.goal.budget_weighs() || self.relaxation.has_lots() {
             return;
         }
         let Some((cost, best)) = &self.best else { return };
@@ -342,12 +342,13 @@ impl Tree<'_> {
         let node = self.next.as_ref().or(self.open.peek());
         let multiplier = node.map_or_else(|| vec![0; terms.len()], |node| node.state.multiplier().to_vec());
         let mut packs: Vec<i64> = best.packs.iter().flatten().copied().collect();
-        // Where a near plan is enough, no more of them than the parts took.
-        let mut left = if self.goal.gap > 0.0 { NEIGHBOURS_TO_A_PART * self.n_nodes } else { u64::MAX };
+        // Where not the best plan is sought but one that is enough, no more of them than the parts took.
+        let near = self.goal.gap > 0.0 || self.goal.enough.is_some();
+        let mut left = if near { NEIGHBOURS_TO_A_PART * self.n_nodes } else { u64::MAX };
         let mut any = true;
         while std::mem::take(&mut any) {
             for (one, other, more, fewer) in self.relaxation.exchanges(&packs, (&terms, &multiplier)) {
-                if left == 0 || stop() {
+                if left == 0 || self.reached() || stop() {
                     return;
                 }
                 left -= 1;
