@@ -13,6 +13,7 @@ pub mod evaluate;
 mod greedy;
 mod model;
 mod packs;
+mod progress;
 pub mod question;
 mod relaxation;
 pub mod search;
@@ -28,6 +29,8 @@ use clock::Clock;
 use counts::Counted;
 use evaluate::{Values, values};
 use model::Model;
+use progress::Standing;
+pub use progress::{Doing, Progress};
 use relaxation::Relaxation;
 use search::{Goal, Search};
 use settled::{Settled, better, gap};
@@ -36,33 +39,20 @@ pub use shelf::{Answered, decide_rows};
 use crate::decision::{Aim, Decision, Proof, Question, Status};
 use crate::units::Money;
 
-/// What is being settled, for a line on stderr.
-#[derive(Clone, Copy, Debug)]
-pub struct Progress {
-    /// The level.
-    pub aim: Aim,
-    /// The best value so far.
-    pub value: i64,
-    /// Seconds since the start.
-    pub seconds: f64,
-}
-
 /// Decides a question within its own time limit.
 pub fn decide(question: &Question) -> Decision {
     decide_watched(question, &mut |_| {}, &|| false)
 }
 
-/// Decides a question, reporting each level as it begins, until `stop` says so.
+/// Decides a question, reporting how far it is, until `stop` says so.
 pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
     let clock = Clock::new(question);
     let mut levels = Levels::new(question);
     for priority in 1..=4 {
-        report(levels.progress(Aim::Deferred(priority), &clock));
-        levels.settle_deferred(priority, &clock, stop);
+        levels.settle_deferred(priority, &clock, report, stop);
     }
-    report(levels.progress(Aim::Money, &clock));
-    levels.settle_money_and_fluid(&clock, stop);
-    levels.finish(&clock, stop)
+    levels.settle_money_and_fluid(&clock, report, stop);
+    levels.finish(&clock, report, stop)
 }
 
 /// Decides a question by the general integer model alone, one model a level.
@@ -74,7 +64,7 @@ pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
         levels.empty_handed |= clock.left().is_zero() && !level.proved();
         levels.settled.push(level);
     }
-    levels.finish(&clock, &|| false)
+    levels.finish(&clock, &mut |_| {}, &|| false)
 }
 
 /// Decides by the general integer model a question that tells owned fluid apart, from a plan there is; what is then known
@@ -116,10 +106,6 @@ impl<'a> Levels<'a> {
         values(self.question, &self.best).of(aim)
     }
 
-    fn progress(&self, aim: Aim, clock: &Clock) -> Progress {
-        Progress { aim, value: self.value(aim), seconds: clock.start.elapsed().as_secs_f64() }
-    }
-
     /// Most rows deferred by priority, as the settled levels hold them.
     fn held(&self) -> [i64; 4] {
         let mut held = [0; 4];
@@ -132,14 +118,20 @@ impl<'a> Levels<'a> {
     }
 
     /// Fewest rows of a priority deferred. Money is what is minimised meanwhile, so no budget stands in the way of the bound.
-    fn settle_deferred(&mut self, priority: u8, clock: &Clock, stop: &dyn Fn() -> bool) {
+    fn settle_deferred(
+        &mut self,
+        priority: u8,
+        clock: &Clock,
+        report: &mut dyn FnMut(Progress),
+        stop: &dyn Fn() -> bool,
+    ) {
         let aim = Aim::Deferred(priority);
         let mut level = Settled { aim, value: self.value(aim), bound: 0, proof: Proof::Recomputed };
         if level.value > 0 {
             let share = if self.suits_model() { SEARCH_SHARE } else { LEVEL_SHARE };
             let goal = |deferred: i64| self.count_goal(priority, deferred);
-            let counted = counts::fewest(self.question, level.value, goal, &clock.after(share, stop));
-            let Counted { value, bound, plan, empty_handed, relaxation } = counted;
+            let counted = counts::fewest(self.question, (aim, level.value), goal, report, &clock.after(share, stop));
+            let Counted { value, bound, plan, empty_handed, relaxation, .. } = counted;
             let proof = if bound == value { Proof::BySearch } else { Proof::None };
             level = Settled { value, bound, proof, ..level };
             self.empty_handed |= empty_handed;
@@ -195,11 +187,11 @@ impl<'a> Levels<'a> {
     }
 
     /// Least weighed money and, among plans of that money, least fluid, in one search.
-    fn settle_money_and_fluid(&mut self, clock: &Clock, stop: &dyn Fn() -> bool) {
+    fn settle_money_and_fluid(&mut self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) {
         let goal = self.money_goal(&self.held());
         let mut search = Search::new(self.question, goal, Some(&self.best));
         let share = if self.suits_model() { SEARCH_SHARE } else { 1.0 };
-        let [mut money, mut fluid] = self.search_money_and_fluid(&mut search, &clock.after(share, stop));
+        let [mut money, mut fluid] = self.search_money_and_fluid(&mut search, report, &clock.after(share, stop));
         let settled = |money: &Settled, fluid: &Settled| {
             let near = goal.gap > 0.0 && gap(self.question, Aim::Money, money.value, money.bound) <= goal.gap;
             stop() || near || (money.proved() && fluid.proved())
@@ -218,7 +210,7 @@ impl<'a> Levels<'a> {
         }
         if !settled(&money, &fluid) && !clock.left().is_zero() {
             search.offer(&self.best);
-            let [again, then] = self.search_money_and_fluid(&mut search, &clock.after(1.0, stop));
+            let [again, then] = self.search_money_and_fluid(&mut search, report, &clock.after(1.0, stop));
             // A bound on fluid holds for plans of one amount of money only.
             fluid = if money.value == again.value { better(fluid, then) } else { then };
             money = better(money, again);
@@ -232,8 +224,19 @@ impl<'a> Levels<'a> {
     }
 
     /// Both levels as a search leaves them.
-    fn search_money_and_fluid(&mut self, search: &mut Search, stop: &dyn Fn() -> bool) -> [Settled; 2] {
-        let found = search.run(u64::MAX, stop);
+    fn search_money_and_fluid(
+        &mut self,
+        search: &mut Search,
+        report: &mut dyn FnMut(Progress),
+        stop: &dyn Fn() -> bool,
+    ) -> [Settled; 2] {
+        let value = self.value(Aim::Money);
+        let mut watch = |Standing { parts, best, lowest }: Standing| {
+            let value = best.unwrap_or(value);
+            let bound = lowest.unwrap_or(0).min(value);
+            report(Progress { aim: Aim::Money, doing: Doing::Searching { parts }, value, bound });
+        };
+        let found = search.run(u64::MAX, &mut watch, stop);
         self.empty_handed |= found.empty_handed;
         if let Some((_, decision)) = found.best {
             self.best = decision;
@@ -304,7 +307,7 @@ impl<'a> Levels<'a> {
     }
 
     /// The plan with its levels, each with the leaves that bound it again.
-    fn finish(self, clock: &Clock, stop: &dyn Fn() -> bool) -> Decision {
+    fn finish(self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
         let values = values(self.question, &self.best);
         let goal = |level: &Settled| match level.aim {
             Aim::Deferred(priority) => self.count_goal(priority, (level.bound.min(values.of(level.aim)) - 1).max(0)),
@@ -313,7 +316,7 @@ impl<'a> Levels<'a> {
         let settled: Vec<(Settled, Goal)> = self.settled.iter().map(|level| (*level, goal(level))).collect();
         let (ready, plan) = (self.relaxations, (&values, &self.best.packs[..]));
         let time = Time { stop, late: &|| clock.late() };
-        let levels = certificate::levels(self.question, ready, &settled, plan, self.empty_handed, &time);
+        let levels = certificate::levels(self.question, ready, &settled, plan, self.empty_handed, (report, &time));
         let asked = self.question.limits.gap;
         let status = match levels.iter().find(|level| !level.proved()) {
             None => Status::ProvedBest,

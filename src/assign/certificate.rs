@@ -11,6 +11,7 @@ use std::collections::BinaryHeap;
 use bound::{NO_BOUND, NO_PLAN, Part};
 
 use super::evaluate::{self, Values};
+use super::progress::{Doing, Progress};
 use super::relaxation::{Branch, Prices, Relaxation, State};
 use super::search::Goal;
 use super::settled::Settled;
@@ -45,7 +46,7 @@ pub fn levels<'a>(
     settled: &[(Settled, Goal)],
     (values, packs): (&Values, &[Vec<i64>]),
     unbegun: bool,
-    time: &Time,
+    (report, time): (&mut dyn FnMut(Progress), &Time),
 ) -> Vec<Level> {
     let mut levels: Vec<Level> = Vec::new();
     let mut of_fluid = None;
@@ -68,7 +69,8 @@ pub fn levels<'a>(
             let relaxation = at.map(|at| ready.swap_remove(at).1);
             let mut relaxation = relaxation.unwrap_or_else(|| Relaxation::new(question, *goal));
             relaxation.aim_at(*goal);
-            let Certificate { leaves, bounds } = certificate(question, relaxation, &sought, (values, packs), time);
+            let Certificate { leaves, bounds } =
+                certificate(question, relaxation, &sought, (values, packs), (report, time));
             let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
             let bound = stated(0, least, value);
             if bounds.len() > 1 && bound == value {
@@ -99,14 +101,14 @@ fn certificate<'a>(
     relaxation: Relaxation<'a>,
     sought: &[(Aim, i64)],
     plan: (&Values, &[Vec<i64>]),
-    time: &Time,
+    (report, time): (&mut dyn FnMut(Progress), &Time),
 ) -> Certificate {
     let mut tree = Tree::new(question, relaxation, sought, plan);
-    tree.grow(fewest_leaves(question), time.stop);
-    tree.grow(most_leaves(question).min(ENOUGH_TO_TELL), &|| (time.stop)() || (time.late)());
+    tree.grow(fewest_leaves(question), report, time.stop);
+    tree.grow(most_leaves(question).min(ENOUGH_TO_TELL), report, &|| (time.stop)() || (time.late)());
     // Where most of them are still open, there is no end in sight.
     if tree.open.len() <= tree.closed.len() {
-        tree.grow(most_leaves(question), &|| (time.stop)() || (time.late)());
+        tree.grow(most_leaves(question), report, &|| (time.stop)() || (time.late)());
     }
     tree.into_certificate()
 }
@@ -193,8 +195,9 @@ impl<'a> Tree<'a> {
         tree
     }
 
-    fn grow(&mut self, most: usize, stop: &dyn Fn() -> bool) {
+    fn grow(&mut self, most: usize, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) {
         while self.open.len() + self.closed.len() < most && !stop() {
+            report(self.progress());
             let Some(mut node) = self.open.pop() else { return };
             let Some(branch) = self.branch(&mut node) else {
                 // This is the least, and nothing more can be made of it.
@@ -206,6 +209,14 @@ impl<'a> Tree<'a> {
                 self.add(state, part, Some(&node.prices));
             }
         }
+    }
+
+    fn progress(&self) -> Progress {
+        let (aim, _) = self.sought[0];
+        let value = self.reached.iter().find(|(of, _)| *of == aim).map_or(0, |(_, value)| *value);
+        let least = self.open.peek().map(|node| node.bounds[0].clamp(0, value.into()) as i64);
+        let doing = Doing::Bounding { leaves: self.open.len() + self.closed.len() };
+        Progress { aim, doing, value, bound: least.unwrap_or(value) }
     }
 
     /// Solves a part, takes its prices or, where those are better, its parent's, and keeps it.

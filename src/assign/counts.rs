@@ -2,9 +2,10 @@
 //!
 //! Fewer rows deferred never cost less, so what rules a number out rules out all below it.
 
+use super::progress::{Doing, Progress, Standing};
 use super::relaxation::Relaxation;
 use super::search::{Found, Goal, Search};
-use crate::decision::{Decision, Question};
+use crate::decision::{Aim, Decision, Question};
 use crate::units::Money;
 
 /// What is known of a number of rows deferred.
@@ -19,27 +20,34 @@ pub struct Counted<'a> {
     pub empty_handed: bool,
     /// What they were searched with.
     pub relaxation: Relaxation<'a>,
+    /// Parts of the decision looked at.
+    parts: u64,
 }
 
 /// Seeks the fewest rows deferred, of so many for which there is a plan, until `stop` says so. `goal` is a plan's with a
 /// number of rows deferred.
 pub fn fewest<'a>(
     question: &'a Question,
-    value: i64,
+    (aim, value): (Aim, i64),
     goal: impl Fn(i64) -> Goal,
+    report: &mut dyn FnMut(Progress),
     stop: &dyn Fn() -> bool,
 ) -> Counted<'a> {
+    let mut told = |value: i64, bound: i64, parts: u64| {
+        report(Progress { aim, doing: Doing::Searching { parts }, value, bound });
+    };
+    told(value, 0, 0);
     // Rows that the easiest goal places, all place.
     let mut relaxation = Relaxation::new(question, goal(value));
     let bound = first_possible(&mut relaxation, value, &goal);
-    let mut counted = Counted { value, bound, plan: None, empty_handed: false, relaxation };
+    let mut counted = Counted { value, bound, plan: None, empty_handed: false, relaxation, parts: 0 };
     // First plans at numbers near the bound, sought with little patience.
     let mut hopeless = counted.bound - 1;
     let mut step = 1;
     let mut begun = false;
     while hopeless + 1 < counted.value && !stop() {
         let number = (hopeless + step).min(hopeless.midpoint(counted.value).max(hopeless + 1));
-        (counted, begun) = (counted.with(question, number, goal(number), PATIENCE, stop), true);
+        (counted, begun) = (counted.with(question, (number, goal(number)), PATIENCE, &mut told, stop), true);
         if counted.value == number {
             step = 1;
         } else {
@@ -53,7 +61,7 @@ pub fn fewest<'a>(
         patience *= 4;
         let mut number = counted.value - 1;
         while counted.bound <= number && number < counted.value && !stop() {
-            (counted, begun) = (counted.with(question, number, goal(number), patience, stop), true);
+            (counted, begun) = (counted.with(question, (number, goal(number)), patience, &mut told, stop), true);
             if number == counted.bound {
                 break;
             }
@@ -69,17 +77,29 @@ const PATIENCE: u64 = 60;
 
 impl<'a> Counted<'a> {
     /// What is known once a plan with so many rows deferred has been sought.
-    fn with(self, question: &'a Question, number: i64, goal: Goal, patience: u64, stop: &dyn Fn() -> bool) -> Self {
-        let Counted { mut value, mut bound, mut plan, relaxation, .. } = self;
+    fn with(
+        self,
+        question: &'a Question,
+        (number, goal): (i64, Goal),
+        patience: u64,
+        told: &mut dyn FnMut(i64, i64, u64),
+        stop: &dyn Fn() -> bool,
+    ) -> Self {
+        let Counted { mut value, mut bound, mut plan, relaxation, mut parts, .. } = self;
         let mut search = Search::with(question, relaxation, goal, None);
-        let Found { best, complete, .. } = search.run(patience, stop);
+        let before = parts;
+        let mut watch = |standing: Standing| {
+            parts = before + standing.parts;
+            told(value, bound, parts);
+        };
+        let Found { best, complete, .. } = search.run(patience, &mut watch, stop);
         let enough = i128::from(goal.enough.unwrap_or(Money::ZERO).parts());
         match best.filter(|(cost, _)| *cost <= enough) {
             Some((_, decision)) => (value, plan) = (number, Some(decision)),
             None if complete => bound = number + 1,
             None => {}
         }
-        Counted { value, bound, plan, relaxation: search.into_relaxation(), ..self }
+        Counted { value, bound, plan, relaxation: search.into_relaxation(), parts, ..self }
     }
 }
 

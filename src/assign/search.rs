@@ -7,11 +7,13 @@
 //! multiplier on the supplier's prices lifts the bound (Geoffrion 1974, Mathematical Programming Study 2:82–114, cited from memory). All
 //! amounts are whole numbers, so a bound that meets a plan is a proof.
 
+mod plans;
+
 use std::cmp::{Ordering, Reverse};
 use std::collections::BinaryHeap;
 
 use super::evaluate::{self, Values};
-use super::packs;
+use super::progress::Standing;
 use super::relaxation::{Branch, Relaxation, State};
 use crate::decision::{Decision, Question};
 use crate::units::Money;
@@ -100,8 +102,9 @@ impl<'a> Search<'a> {
         self.tree.offer(decision.clone());
     }
 
-    /// Searches on until the goal is reached, so many parts were looked at or `stop` says so.
-    pub fn run(&mut self, most_parts: u64, stop: &dyn Fn() -> bool) -> Found {
+    /// Searches on until the goal is reached, so many parts were looked at or `stop` says so, telling now and then where it
+    /// stands.
+    pub fn run(&mut self, most_parts: u64, watch: &mut dyn FnMut(Standing), stop: &dyn Fn() -> bool) -> Found {
         let tree = &mut self.tree;
         if !self.begun && stop() {
             return Found { best: tree.best.clone(), bound: None, complete: false, empty_handed: true };
@@ -111,7 +114,7 @@ impl<'a> Search<'a> {
             let root = tree.relaxation.root();
             tree.next = tree.add(root, i128::MIN);
         }
-        let complete = tree.run(tree.n_nodes.saturating_add(most_parts), stop);
+        let complete = tree.run(tree.n_nodes.saturating_add(most_parts), watch, stop);
         let open = tree.lowest();
         let best = tree.best.as_ref().map(|(cost, _)| *cost);
         let bound = match (open, best) {
@@ -122,11 +125,11 @@ impl<'a> Search<'a> {
     }
 }
 
+/// Parts after which whoever waits is told where the search stands.
+const TOLD_EVERY: u64 = 8;
+
 /// Of so many parts each suggests a plan, of later ones every sixteenth: their flows differ too little.
 const SUGGESTED_FROM_ALL: u64 = 40;
-
-/// Neighbours of the best plan tried at a time, to each part that was looked at.
-const NEIGHBOURS_TO_A_PART: u64 = 16;
 
 /// Where packs of one vessel give way to another's one by one, going on finds no end: then the least bound is taken up again.
 const DEEPEST: usize = 40;
@@ -177,8 +180,11 @@ impl Ord for Node {
 }
 
 impl Tree<'_> {
-    fn run(&mut self, most_nodes: u64, stop: &dyn Fn() -> bool) -> bool {
+    fn run(&mut self, most_nodes: u64, watch: &mut dyn FnMut(Standing), stop: &dyn Fn() -> bool) -> bool {
         loop {
+            if self.n_nodes.is_multiple_of(TOLD_EVERY) {
+                watch(self.standing());
+            }
             if self.reached() {
                 return true;
             }
@@ -211,6 +217,12 @@ impl Tree<'_> {
             }
             self.open.extend(children);
         }
+    }
+
+    fn standing(&self) -> Standing {
+        let money = |cost: i128| i64::try_from(self.relaxation.money_of(cost)).ok();
+        let best = self.best.as_ref().and_then(|(best, _)| money(*best));
+        Standing { parts: self.n_nodes, best, lowest: self.lowest().and_then(money) }
     }
 
     /// The least bound of what is open.
@@ -284,92 +296,6 @@ impl Tree<'_> {
         let (Some(money), Some(within)) = (&mut self.money, self.goal.within) else { return true };
         let relaxed = money.solve(&mut state.clone());
         relaxed.is_some_and(|relaxed| relaxed.bound <= money.cost_of_money(within))
-    }
-
-    /// Whole packs for the pieces that the relaxation takes; with those packs paid for, the rows again, and so on.
-    fn suggest(&mut self) {
-        let mut pieces = self.relaxation.pieces();
-        for _ in 0..3 {
-            let Some(packs) = packs::cover(self.question, &pieces) else { return };
-            let Some(cost) = self.relaxation.solve_with_packs(&packs) else { return };
-            // Rows of several pieces cost more than the flow says.
-            if self.best.as_ref().is_some_and(|(best, _)| cost >= *best) {
-                return;
-            }
-            let chosen = self.relaxation.rows_with_packs();
-            if !self.offer(Decision { chosen, packs, ..Decision::default() }) {
-                return;
-            }
-            pieces = self.relaxation.pieces_with_packs();
-        }
-    }
-
-    /// Rounds the packs of a part one offer after the other, each time where it costs least, down to a plan or until there is
-    /// none that is better.
-    fn dive(&mut self, state: &State, stop: &dyn Fn() -> bool) {
-        if self.goal.budget_weighs() || self.relaxation.has_lots() {
-            return;
-        }
-        let mut state = state.clone();
-        while !stop() {
-            let Some(relaxed) = self.relaxation.solve(&mut state) else { return };
-            if self.cutoff().is_some_and(|cutoff| relaxed.bound >= cutoff) {
-                return;
-            }
-            match self.relaxation.rounded(&state, &relaxed) {
-                Some(part) => state = part,
-                None => {
-                    let (chosen, packs) = (self.relaxation.rows(&state), self.relaxation.packs(&state, &relaxed));
-                    self.offer(Decision { chosen, packs, ..Decision::default() });
-                    return;
-                }
-            }
-        }
-    }
-
-    /// Tries the neighbours of the best plan: a pack more or fewer of one offer, and one more of an offer for one fewer of
-    /// another, until none is better.
-    fn try_neighbours(&mut self, stop: &dyn Fn() -> bool) {
-        if self.goal.budget_weighs() || self.relaxation.has_lots() {
-            return;
-        }
-        let Some((cost, best)) = &self.best else { return };
-        if self.neighboured.is_some_and(|tried| tried <= *cost) {
-            return;
-        }
-        let mut cost = *cost;
-        let terms = self.relaxation.terms_of(&best.packs);
-        let node = self.next.as_ref().or(self.open.peek());
-        let multiplier = node.map_or_else(|| vec![0; terms.len()], |node| node.state.multiplier().to_vec());
-        let mut packs: Vec<i64> = best.packs.iter().flatten().copied().collect();
-        // Where not the best plan is sought but one that is enough, no more of them than the parts took.
-        let near = self.goal.gap > 0.0 || self.goal.enough.is_some();
-        let mut left = if near { NEIGHBOURS_TO_A_PART * self.n_nodes } else { u64::MAX };
-        let mut any = true;
-        while std::mem::take(&mut any) {
-            for (one, other, more, fewer) in self.relaxation.exchanges(&packs, (&terms, &multiplier)) {
-                if left == 0 || self.reached() || stop() {
-                    return;
-                }
-                left -= 1;
-                let before = packs.clone();
-                packs[one] += more;
-                packs[other] += fewer;
-                let better = self.relaxation.may_be(&packs, one) && self.relaxation.may_be(&packs, other);
-                let found = better.then(|| self.relaxation.solve_near(&packs, (&terms, &multiplier))).flatten();
-                let taken = found.filter(|(found, _)| *found < cost).is_some_and(|(_, whole)| {
-                    let chosen = self.relaxation.rows_with_packs();
-                    self.offer(Decision { chosen, packs: whole, ..Decision::default() })
-                });
-                if taken {
-                    any = true;
-                    cost = self.best.as_ref().map_or(cost, |(best, _)| *best);
-                } else {
-                    packs = before;
-                }
-            }
-        }
-        self.neighboured = Some(cost);
     }
 
     /// Takes a plan if it keeps the terms and is the best so far.

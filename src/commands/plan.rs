@@ -5,7 +5,7 @@ use std::path::PathBuf;
 
 use itertools::Itertools;
 
-use super::screen::Working;
+use super::screen::{Working, words};
 use super::{Ending, Failure, print, reading, tell};
 use crate::assign;
 use crate::cli::{Format, Papers, PlanArguments};
@@ -75,7 +75,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
 fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
     let working = Working::on("judging every specimen against every vessel");
     let rows = judge_all(project);
-    let mut report = |progress: assign::Progress| working.now(format!("deciding: {}", progress.aim.name()));
+    let mut report = |progress: assign::Progress| working.now(words(&progress));
     let assign::Answered { question, decision, shelf_prices } =
         assign::decide_rows(project, &rows, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);

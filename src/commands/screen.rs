@@ -10,7 +10,10 @@ use anstream::ColorChoice;
 use clap::builder::styling::{AnsiColor, Style};
 use indicatif::ProgressBar;
 
+use crate::assign::{Doing, Progress};
 use crate::cli::When;
+use crate::decision::Aim;
+use crate::units::{Millilitres, Money};
 
 /// Work that ends sooner needs no sign of life.
 const PATIENCE: Duration = Duration::from_secs(1);
@@ -57,6 +60,25 @@ fn coloured(text: &str) -> String {
         }
     };
     text.split('\n').map(line).collect::<Vec<_>>().join("\n")
+}
+
+/// How far a decision is: the level, its best value, how much lower it might still be, and how much was done about it.
+pub fn words(progress: &Progress) -> String {
+    let Progress { aim, doing, value, bound } = *progress;
+    let (level, standing) = match aim {
+        Aim::Deferred(priority) => {
+            (format!("fewest of priority {priority} deferred"), format!("{value}, no fewer than {bound}"))
+        }
+        Aim::Money => {
+            let gap = 100.0 * (value - bound) as f64 / value.max(1) as f64;
+            ("least money".to_owned(), format!("{}, {gap:.4} % above the bound", Money::from_parts(value).on_screen()))
+        }
+        Aim::Fluid => ("least fluid".to_owned(), format!("{} l", Millilitres(value).litres())),
+    };
+    match doing {
+        Doing::Searching { parts } => format!("deciding: {level}: {standing}; {parts} parts looked at"),
+        Doing::Bounding { leaves } => format!("proving: {level}: {standing}; {leaves} parts bounded"),
+    }
 }
 
 /// A sign of life on a terminal while work goes on that takes longer than a second; elsewhere silent.
@@ -114,6 +136,18 @@ impl Drop for Working {
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn how_far_it_is_says_level_value_gap_and_what_was_done() {
+        let doing = Doing::Searching { parts: 816 };
+        let money = Progress { aim: Aim::Money, doing, value: 416_382_801_000, bound: 416_369_862_000 };
+        let said = "deciding: least money: 41638.28, 0.0031 % above the bound; 816 parts looked at";
+        assert_eq!(words(&money), said);
+        let doing = Doing::Bounding { leaves: 40 };
+        let count = Progress { aim: Aim::Deferred(3), doing, value: 2030, bound: 2029 };
+        let said = "proving: fewest of priority 3 deferred: 2030, no fewer than 2029; 40 parts bounded";
+        assert_eq!(words(&count), said);
+    }
 
     #[test]
     fn colour_adds_nothing_but_colour() {

@@ -1,6 +1,6 @@
 //! `rehouse why`: the choice for some specimens, and every vessel with its verdict.
 
-use super::screen::Working;
+use super::screen::{Working, words};
 use super::{Ending, Failure, print, reading};
 use crate::assign;
 use crate::cli::WhyArguments;
@@ -34,7 +34,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let working = Working::on("deciding");
     let rows = judge_all(&project);
     let assign::Answered { question, decision, shelf_prices } =
-        assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
+        assign::decide_rows(&project, &rows, &mut |progress| working.now(words(&progress)), &|| false);
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, &shelf_prices, labour, reading.skipped);
     drop(working);

@@ -3,7 +3,7 @@
 use super::judge::{self, Decide, stated, two_solvers_disagree};
 use super::random::{SMALL, Size, random_question_of};
 use super::{QUESTIONS, plain_assignment, transforms};
-use rehouse::assign::{Backend, decide, decide_by_model, decide_watched};
+use rehouse::assign::{Backend, Progress, decide, decide_by_model, decide_watched};
 use rehouse::decision::{Aim, Decision, Question, Status};
 
 /// Beyond enumeration.
@@ -73,7 +73,13 @@ fn nothing_goes_on_once_money_is_within_the_gap_asked_for() {
     const GAP: f64 = 0.05;
     let decide_counting = |question: &Question| {
         let asked = std::cell::Cell::new(0);
-        let decision = decide_watched(question, &mut |_| asked.set(0), &|| {
+        let mut at = None;
+        let mut report = |progress: Progress| {
+            if at.replace(progress.aim) != Some(progress.aim) {
+                asked.set(0);
+            }
+        };
+        let decision = decide_watched(question, &mut report, &|| {
             asked.set(asked.get() + 1);
             false
         });
