@@ -11,10 +11,12 @@ mod rounding;
 mod solution;
 mod steps;
 
+use itertools::Itertools;
+
 use super::evaluate::{self, Values};
 use super::search::Goal;
 use crate::decision::leaf::Terms;
-use crate::decision::{Choice, OfferTerms, Question};
+use crate::decision::{OfferTerms, Question};
 use crate::units::{Millilitres, Money};
 use branching::Lifts;
 pub use branching::{Branch, State};
@@ -35,7 +37,7 @@ pub struct Relaxation<'a> {
     offers: Vec<FlatOffer<'a>>,
     /// By supply, where its offers start; one more at the end.
     first_offer: Vec<usize>,
-    /// Money of the members whose constants are not in `costs`.
+    /// Money of the members that is not in `costs`.
     constant: i128,
     /// Fluid breaks ties of money: money times this, plus fluid.
     fluid_steps: i128,
@@ -54,12 +56,19 @@ pub struct Relaxation<'a> {
     rounding: Option<Solution>,
 }
 
-/// Rows of one class that are the same here.
+/// Rows of one class that are the same here but for what each costs wherever it is placed.
 struct Kind {
     class: usize,
     start: usize,
     len: usize,
-    deferrable: bool,
+    /// Where they may be deferred: what that saves of each, less than nothing, with so many that save as much.
+    savings: Vec<(i64, i128)>,
+}
+
+impl Kind {
+    fn deferrable(&self) -> bool {
+        !self.savings.is_empty()
+    }
 }
 
 struct FlatOffer<'a> {
@@ -169,24 +178,17 @@ impl<'a> Relaxation<'a> {
             let one_by_one = row_by_row || class.choices.iter().any(|choice| choice.pieces > 1);
             let mut start = 0;
             while start < class.members.len() {
-                let first = class.members[start];
-                let alike = class.members[start..].iter().take_while(|member| {
-                    !one_by_one && (!deferrable || (member.money, member.fluid) == (first.money, first.fluid))
-                });
-                let len = alike.count().max(1);
-                // Members that cannot be deferred keep their own constants apart.
-                let own = if deferrable { (first.money, first.fluid) } else { Default::default() };
-                let cost = |choice: &Choice| self.scaled_cost(choice.money + own.0, choice.fluid + own.1);
-                self.costs.push(class.choices.iter().map(cost).collect());
-                if !deferrable {
-                    let members = &class.members[start..start + len];
-                    self.constant +=
-                        members.iter().map(|member| self.scaled_cost(member.money, member.fluid)).sum::<i128>();
-                }
+                let len = if one_by_one { 1 } else { class.members.len() };
+                let members = &class.members[start..start + len];
+                self.costs.push(class.choices.iter().map(|it| self.scaled_cost(it.money, it.fluid)).collect());
+                let own: Vec<i128> = members.iter().map(|it| self.scaled_cost(it.money, it.fluid)).collect();
+                self.constant += own.iter().sum::<i128>();
                 if class.choices.iter().any(|choice| choice.pieces > 1) {
                     self.lots.push(self.kinds.len());
                 }
-                self.kinds.push(Kind { class: index, start, len, deferrable });
+                let own = own.into_iter().filter(|_| deferrable).map(|own| -own);
+                let savings = own.sorted().dedup_with_count().map(|(rows, saved)| (rows as i64, saved)).collect();
+                self.kinds.push(Kind { class: index, start, len, savings });
                 start += len;
             }
         }
@@ -258,6 +260,11 @@ impl<'a> Relaxation<'a> {
         self.cost_of_money(money) * self.scale * (self.budget_steps + self.budget_multiplier)
     }
 
+    /// What deferring a kind of one row saves, less than nothing.
+    fn saved(&self, kind: usize) -> i128 {
+        self.kinds[kind].savings.first().map_or(0, |(_, saved)| *saved)
+    }
+
     /// Solves the whole.
     pub fn solve_root(&mut self) -> Option<Relaxed> {
         let mut root = self.root();
@@ -300,7 +307,7 @@ impl<'a> Relaxation<'a> {
             base += self.pack_cost(state, offer) * i128::from(state.least[index]);
         }
         for &(kind, choice) in &state.fixed {
-            base += choice.map_or(0, |choice| self.costs[kind][choice as usize]);
+            base += choice.map_or(self.saved(kind), |choice| self.costs[kind][choice as usize]);
         }
         let solution = match solution {
             Some(solution) => {

@@ -7,6 +7,7 @@
 mod chains;
 mod moves;
 mod place;
+mod rises;
 #[cfg(test)]
 mod tests;
 
@@ -41,6 +42,18 @@ pub struct Arc {
     pub cost: i128,
 }
 
+/// Rows that are the same.
+#[derive(Clone, Debug, Default)]
+pub struct Kind {
+    /// How many.
+    pub count: i64,
+    /// Where each may go; no two arcs to one place.
+    pub arcs: Vec<Arc>,
+    /// What the rows on the last arc cost beside its cost, in rising order, for so many each: for all of them. Without any,
+    /// nothing.
+    pub rises: Vec<(i64, i128)>,
+}
+
 /// A cheapest flow of rows to places.
 #[derive(Clone, Debug)]
 pub struct Transport {
@@ -51,6 +64,10 @@ pub struct Transport {
     stranded: i64,
     kind_of: Vec<u32>,
     arcs: Vec<Arc>,
+    /// By kind, where the steps start that the rows on its last arc rise by; one more at the end.
+    first_rise: Vec<usize>,
+    /// Up to how many rows, and what each costs beside the arc's cost.
+    rises: Vec<(i64, i128)>,
     closed: Vec<bool>,
     /// By arc, rows on it.
     sent: Vec<i64>,
@@ -66,16 +83,22 @@ pub struct Transport {
 }
 
 impl Transport {
-    /// Sends all rows: of each kind so many, along its arcs, one to a place; each place with its
-    /// steps in order of price.
-    pub fn new(kinds: Vec<(i64, Vec<Arc>)>, steps: &[Vec<Step>]) -> Self {
+    /// Sends all rows, one to a place; each place with its steps in order of price.
+    pub fn new(kinds: Vec<Kind>, steps: &[Vec<Step>]) -> Self {
         let n = steps.len();
-        let mut first_arc = vec![0];
+        let (mut first_arc, mut first_rise) = (vec![0], vec![0]);
         let (mut arcs, mut kind_of): (Vec<Arc>, Vec<u32>) = (Vec::new(), Vec::new());
-        for (kind, (_, of_kind)) in kinds.iter().enumerate() {
-            arcs.extend(of_kind);
-            kind_of.resize(arcs.len(), kind as u32);
+        let mut rises: Vec<(i64, i128)> = Vec::new();
+        for (index, kind) in kinds.iter().enumerate() {
+            arcs.extend(&kind.arcs);
+            kind_of.resize(arcs.len(), index as u32);
             first_arc.push(arcs.len());
+            let mut end = 0;
+            for &(rows, cost) in &kind.rises {
+                end += rows;
+                rises.push((end, cost));
+            }
+            first_rise.push(rises.len());
         }
         let mut transport = Transport {
             first_arc,
@@ -85,6 +108,8 @@ impl Transport {
             closed: vec![false; arcs.len()],
             sent: vec![0; arcs.len()],
             arcs,
+            first_rise,
+            rises,
             places: steps.iter().map(|steps| Place::new(steps)).collect(),
             occupied: Vec::new(),
             moves: vec![Move::NONE; n * n],
@@ -92,8 +117,8 @@ impl Transport {
             cost: 0,
             search: Search::new(n),
         };
-        for (kind, (count, _)) in kinds.iter().enumerate() {
-            transport.set_count(kind, *count);
+        for (index, kind) in kinds.iter().enumerate() {
+            transport.set_count(index, kind.count);
         }
         transport
     }
@@ -187,9 +212,9 @@ impl Transport {
         // What is drawn in may be rows of this kind from another place.
         while let Some(arc) = arcs.clone().find(|&arc| self.sent[arc] > 0) {
             let amount = self.sent[arc];
-            let Arc { place, cost } = self.arcs[arc];
+            let place = self.arcs[arc].place;
+            self.cost -= self.cost_on(arc) + self.places[place].cost();
             self.take(arc as u32, amount);
-            self.cost -= cost * i128::from(amount) + self.places[place].cost();
             self.change_used(place, -amount);
             self.cost += self.places[place].cost();
             self.draw_in(place);
@@ -202,7 +227,7 @@ impl Transport {
         let arcs = self.first_arc[kind]..self.first_arc[kind + 1];
         let open: Vec<usize> = arcs.filter(|&arc| !self.closed[arc]).collect();
         for &arc in &open {
-            let Arc { place, cost } = self.arcs[arc];
+            let (place, cost) = (self.arcs[arc].place, self.next_on(arc).0);
             self.search.distance[place] = cost;
             self.search.end = self.search.end.min((cost + self.places[place].next.0, place));
         }
@@ -212,9 +237,11 @@ impl Transport {
         self.reach();
         let (path, end) = self.search.end;
         let chain = self.chain(end);
-        let amount = self.most_along(&chain).min(self.places[end].next.1).min(most);
+        let arc = open.iter().copied().find(|&arc| self.arcs[arc].place == chain[0]);
+        let alike = arc.map_or(i64::MAX, |arc| self.next_on(arc).1);
+        let amount = self.most_along(&chain).min(self.places[end].next.1).min(most).min(alike);
         self.shift(&chain, amount);
-        if let Some(&arc) = open.iter().find(|arc| self.arcs[**arc].place == chain[0]) {
+        if let Some(arc) = arc {
             self.put(arc as u32, amount);
         }
         self.change_used(end, amount);
@@ -271,7 +298,10 @@ impl Transport {
     /// Rows that can go along a chain at its price.
     fn most_along(&self, chain: &[usize]) -> i64 {
         let n = self.places.len();
-        let moved = chain.windows(2).map(|pair| self.sent[self.moves[pair[0] * n + pair[1]].from as usize]);
+        let moved = chain.windows(2).map(|pair| {
+            let Move { from, to, .. } = self.moves[pair[0] * n + pair[1]];
+            self.last_on(from as usize).1.min(self.next_on(to as usize).1)
+        });
         moved.fold(i64::MAX, i64::min)
     }
 
@@ -292,6 +322,7 @@ impl Transport {
     /// Adds rows to an arc; the cheapest moves from its place may become cheaper.
     fn put(&mut self, arc: u32, amount: i64) {
         let newly_there = self.sent[arc as usize] == 0;
+        let costs = self.costs_if_rising(arc as usize);
         self.sent[arc as usize] += amount;
         if newly_there {
             let place = self.arcs[arc as usize].place;
@@ -301,10 +332,14 @@ impl Transport {
             self.places[place].here.push(arc);
             self.offer_moves(arc);
         }
+        if costs != self.costs_if_rising(arc as usize) {
+            self.offer_moves_at_new_cost(arc as usize);
+        }
     }
 
     /// Takes rows from an arc; where the last leaves, moves that were its own are sought again when they are asked for.
     fn take(&mut self, arc: u32, amount: i64) {
+        let costs = self.costs_if_rising(arc as usize);
         self.sent[arc as usize] -= amount;
         if self.sent[arc as usize] == 0 {
             let n = self.places.len();
@@ -322,6 +357,9 @@ impl Transport {
                     place.stale.push(to);
                 }
             }
+        }
+        if costs != self.costs_if_rising(arc as usize) {
+            self.offer_moves_at_new_cost(arc as usize);
         }
     }
 }

@@ -1,12 +1,14 @@
 //! From what a relaxation sends and buys to whole plans.
 
+use std::cmp::Reverse;
+
 use itertools::Itertools;
 
 use super::solution::Solution;
 use super::{Branch, FlatOffer, Kind, Relaxation, Relaxed, State};
 use crate::assign::evaluate;
-use crate::decision::SupplierTerms;
 use crate::decision::leaf::Terms;
+use crate::decision::{Member, SupplierTerms};
 use crate::units::Money;
 
 impl Relaxation<'_> {
@@ -144,10 +146,21 @@ impl Relaxation<'_> {
         for (index, kind) in self.kinds.iter().enumerate() {
             let members = &mut rows[kind.class][kind.start..kind.start + kind.len];
             let sent = solution.sent(index).iter().enumerate();
-            let each =
-                sent.flat_map(|(arc, &amount)| std::iter::repeat_n(self.choice_of_arc(index, arc), amount as usize));
-            for (member, choice) in members.iter_mut().zip(each) {
-                *member = choice;
+            let mut each = sent
+                .flat_map(|(arc, &amount)| std::iter::repeat_n(self.choice_of_arc(index, arc), amount as usize))
+                .filter(Option::is_some);
+            // Of those deferred each saves most.
+            let deferred = if kind.deferrable() { solution.sent(index)[self.costs[index].len()] as usize } else { 0 };
+            let saves = |member: &usize| {
+                let Member { money, fluid, .. } = self.question.classes[kind.class].members[kind.start + member];
+                Reverse(self.scaled_cost(money, fluid))
+            };
+            let mut placed = vec![true; kind.len];
+            if deferred > 0 {
+                (0..kind.len).sorted_by_key(saves).take(deferred).for_each(|member| placed[member] = false);
+            }
+            for (member, _) in members.iter_mut().zip(&placed).filter(|(_, placed)| **placed) {
+                *member = each.next().flatten();
             }
         }
         for &(kind, choice) in fixed {

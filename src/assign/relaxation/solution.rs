@@ -2,7 +2,7 @@
 
 use super::steps::{self, Place};
 use super::{Relaxation, State};
-use crate::assign::transport::{Arc, Step, Transport, UNLIMITED};
+use crate::assign::transport::{Arc, Kind, Step, Transport, UNLIMITED};
 
 /// A cheapest flow of the rows, and the part that it belongs to.
 pub(super) struct Solution {
@@ -55,9 +55,9 @@ impl Solution {
                     Arc { place, cost: cost + more }
                 });
             let deferral = Arc { place: n_supplies + usize::from(class.priority), cost: 0 };
-            let arcs = arcs.chain(kind.deferrable.then_some(deferral)).collect();
+            let arcs = arcs.chain(kind.deferrable().then_some(deferral)).collect();
             let fixed = state.fixed.iter().any(|(fixed, _)| *fixed == index);
-            (if fixed { 0 } else { kind.len as i64 }, arcs)
+            Kind { count: if fixed { 0 } else { kind.len as i64 }, arcs, rises: kind.savings.clone() }
         });
         let transport = Transport::new(kinds.collect(), &all_steps);
         let impossible = fixed_deferred.iter().zip(relaxation.goal.deferred).any(|(fixed, most)| *fixed > most);

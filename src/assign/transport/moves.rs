@@ -6,7 +6,7 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::{Arc, NONE, Transport};
+use super::{NONE, Transport};
 
 /// The cheapest move of one row between two places.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -39,17 +39,16 @@ impl Transport {
     pub(super) fn refresh(&mut self, place: usize) {
         let first = place * self.places.len();
         while let Some(to) = self.places[place].stale.pop() {
-            let heap = &mut self.heaps[first + to];
-            while let Some(Reverse(top)) = heap.peek() {
-                let [from, to] = [top.from, top.to].map(|arc| arc as usize);
-                let still = self.sent[from] > 0 && !self.closed[to];
-                if still && self.arcs[to].cost - self.arcs[from].cost == top.cost {
+            while let Some(&Reverse(top)) = self.heaps[first + to].peek() {
+                let [from, taken] = [top.from, top.to].map(|arc| arc as usize);
+                let still = self.sent[from] > 0 && !self.closed[taken];
+                if still && self.next_on(taken).0 - self.last_on(from).0 == top.cost {
                     break;
                 }
-                heap.pop();
+                self.heaps[first + to].pop();
                 self.places[place].n_moves -= 1;
             }
-            self.moves[first + to] = heap.peek().map_or(Move::NONE, |Reverse(top)| *top);
+            self.moves[first + to] = self.heaps[first + to].peek().map_or(Move::NONE, |Reverse(top)| *top);
         }
     }
 
@@ -70,16 +69,17 @@ impl Transport {
         }
     }
 
-    fn add_moves(&mut self, arc: u32) {
-        let Arc { place, cost } = self.arcs[arc as usize];
+    pub(super) fn add_moves(&mut self, arc: u32) {
+        let place = self.arcs[arc as usize].place;
+        let cost = self.last_on(arc as usize).0;
         let first = place * self.places.len();
         let kind = self.kind_of[arc as usize] as usize;
         for to in self.first_arc[kind]..self.first_arc[kind + 1] {
             if to == arc as usize || self.closed[to] {
                 continue;
             }
-            let Arc { place: there, cost: other } = self.arcs[to];
-            let step = Move { cost: other - cost, from: arc, to: to as u32 };
+            let there = self.arcs[to].place;
+            let step = Move { cost: self.next_on(to).0 - cost, from: arc, to: to as u32 };
             self.heaps[first + there].push(Reverse(step));
             self.places[place].n_moves += 1;
             let best = &mut self.moves[first + there];

@@ -13,7 +13,7 @@ fn next(state: &mut u64) -> u64 {
 /// Kinds with their arcs, and places with their steps.
 #[derive(Clone, Debug)]
 struct Case {
-    kinds: Vec<(i64, Vec<Arc>)>,
+    kinds: Vec<Kind>,
     steps: Vec<Vec<Step>>,
 }
 
@@ -36,39 +36,65 @@ fn case(state: &mut u64) -> Case {
         }
         open.into_iter().map(|place| Arc { place, cost: (next(state) % 20) as i128 - 5 }).collect()
     };
-    let kinds = (0..n_kinds).map(|_| (1 + (next(state) % 2) as i64, arcs(state))).collect();
+    let kinds = (0..n_kinds).map(|_| {
+        let (count, arcs) = (1 + (next(state) % 3) as i64, arcs(state));
+        let mut rise = -((next(state) % 9) as i128);
+        let mut rises = Vec::new();
+        while next(state) % 2 == 0 && rises.iter().map(|(rows, _)| rows).sum::<i64>() < MOST_ROWS {
+            rises.push((1 + (next(state) % 2) as i64, rise));
+            rise += 1 + (next(state) % 6) as i128;
+        }
+        if !rises.is_empty() {
+            rises.push((MOST_ROWS, rise));
+        }
+        Kind { count, arcs, rises }
+    });
+    let kinds = kinds.collect();
     Case { kinds, steps: (0..n_places).map(|_| steps(state)).collect() }
 }
 
-/// The least cost by trying everything, one row at a time.
-fn least(case: &Case, rows: &[usize], used: &mut Vec<i64>) -> Option<i128> {
+/// No kind has more rows.
+const MOST_ROWS: i64 = 4;
+
+/// What a row of a kind costs on its last arc beside the arc's cost, where so many are on it already.
+fn rise(kind: &Kind, already: i64) -> i128 {
+    let each = kind.rises.iter().flat_map(|&(rows, cost)| std::iter::repeat_n(cost, rows as usize));
+    each.into_iter().nth(already as usize).unwrap_or(0)
+}
+
+/// The least cost by trying everything, one row at a time. `used` are the rows by place, `risen` those by kind on its last arc.
+fn least(case: &Case, rows: &[usize], used: &mut Vec<i64>, risen: &mut Vec<i64>) -> Option<i128> {
     let Some((&kind, rest)) = rows.split_first() else { return Some(0) };
     let mut best = None;
-    for Arc { place, cost } in &case.kinds[kind].1 {
+    for (number, Arc { place, cost }) in case.kinds[kind].arcs.iter().enumerate() {
         let mut at = Place::new(&case.steps[*place]);
         at.used = used[*place];
         at.reprice();
         if at.used >= at.capacity {
             continue;
         }
+        let is_last = number + 1 == case.kinds[kind].arcs.len();
+        let more = if is_last { rise(&case.kinds[kind], risen[kind]) } else { 0 };
         used[*place] += 1;
-        if let Some(others) = least(case, rest, used) {
-            let all = cost + at.next.0 + others;
+        risen[kind] += i64::from(is_last);
+        if let Some(others) = least(case, rest, used, risen) {
+            let all = cost + more + at.next.0 + others;
             best = Some(best.map_or(all, |best: i128| best.min(all)));
         }
         used[*place] -= 1;
+        risen[kind] -= i64::from(is_last);
     }
     best
 }
 
 fn check(case: &Case, transport: &Transport) -> Option<i128> {
     let each = case.kinds.iter().enumerate();
-    let rows: Vec<usize> = each.flat_map(|(kind, (count, _))| vec![kind; *count as usize]).collect();
-    let best = least(case, &rows, &mut vec![0; case.steps.len()]);
+    let rows: Vec<usize> = each.flat_map(|(kind, of_kind)| vec![kind; of_kind.count as usize]).collect();
+    let best = least(case, &rows, &mut vec![0; case.steps.len()], &mut vec![0; case.kinds.len()]);
     assert_eq!(transport.cost(), best, "{case:?}");
     if best.is_some() {
         let mut used = vec![0; case.steps.len()];
-        for (kind, (count, arcs)) in case.kinds.iter().enumerate() {
+        for (kind, Kind { count, arcs, .. }) in case.kinds.iter().enumerate() {
             assert_eq!(transport.sent(kind).iter().sum::<i64>(), *count);
             arcs.iter().zip(transport.sent(kind)).for_each(|(arc, sent)| used[arc.place] += sent);
         }
@@ -90,24 +116,26 @@ fn the_flow_is_the_cheapest_of_all_ways_at_first_and_after_every_change() {
             let place = (next(&mut state) % case.steps.len() as u64) as usize;
             match next(&mut state) % 4 {
                 0 => {
-                    case.kinds[kind].0 = (next(&mut state) % 3) as i64;
-                    transport.set_count(kind, case.kinds[kind].0);
+                    case.kinds[kind].count = (next(&mut state) % 4) as i64;
+                    transport.set_count(kind, case.kinds[kind].count);
                 }
-                1 if !case.kinds[kind].1.is_empty() => {
-                    let arc = (next(&mut state) % case.kinds[kind].1.len() as u64) as usize;
+                1 if !case.kinds[kind].arcs.is_empty() => {
+                    let arc = (next(&mut state) % case.kinds[kind].arcs.len() as u64) as usize;
                     let cost = (next(&mut state) % 20) as i128 - 5;
-                    case.kinds[kind].1[arc].cost = cost;
+                    case.kinds[kind].arcs[arc].cost = cost;
                     transport.set_cost(kind, arc, cost);
                 }
-                2 if !case.kinds[kind].1.is_empty() => {
-                    let arc = (next(&mut state) % case.kinds[kind].1.len() as u64) as usize;
+                2 if !case.kinds[kind].arcs.is_empty() => {
+                    let arc = (next(&mut state) % case.kinds[kind].arcs.len() as u64) as usize;
                     transport.set_closed(kind, arc, true);
                     let mut without = case.clone();
-                    without.kinds[kind].1[arc].place = without.steps.len();
+                    without.kinds[kind].arcs[arc].place = without.steps.len();
                     without.steps.push(Vec::new());
                     let rows = without.kinds.iter().enumerate();
-                    let rows: Vec<usize> = rows.flat_map(|(kind, (count, _))| vec![kind; *count as usize]).collect();
-                    let best = least(&without, &rows, &mut vec![0; without.steps.len()]);
+                    let rows: Vec<usize> =
+                        rows.flat_map(|(kind, of_kind)| vec![kind; of_kind.count as usize]).collect();
+                    let best =
+                        least(&without, &rows, &mut vec![0; without.steps.len()], &mut vec![0; without.kinds.len()]);
                     assert_eq!(transport.cost(), best, "{case:?} without {arc} of {kind}");
                     transport.set_closed(kind, arc, false);
                 }
