@@ -41,16 +41,16 @@ pub fn fewest<'a>(
     let mut relaxation = Relaxation::new(question, goal(value));
     let bound = first_possible(&mut relaxation, value, &goal);
     let mut counted = Counted { value, bound, plan: None, empty_handed: false, relaxation, parts: 0 };
-    // First plans at numbers near the bound, sought with little patience.
+    // First plans at numbers near the bound, sought with little patience: further and further from it until there is one, then
+    // between.
     let mut hopeless = counted.bound - 1;
     let mut step = 1;
     let mut begun = false;
     while hopeless + 1 < counted.value && !stop() {
-        let number = (hopeless + step).min(hopeless.midpoint(counted.value).max(hopeless + 1));
+        let middle = hopeless.midpoint(counted.value).max(hopeless + 1);
+        let number = if counted.plan.is_none() { middle.min(hopeless + step) } else { middle };
         (counted, begun) = (counted.with(question, (number, goal(number)), PATIENCE, &mut told, stop), true);
-        if counted.value == number {
-            step = 1;
-        } else {
+        if counted.value > number {
             hopeless = number;
             step *= 2;
         }
