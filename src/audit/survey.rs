@@ -9,6 +9,7 @@ use super::row;
 use super::sharing::Sharing;
 use crate::collection::Specimen;
 use crate::options::Vessels;
+use crate::options::portions::Lists;
 use crate::options::table::{Judged, undecided};
 use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Plan};
@@ -28,7 +29,7 @@ pub(super) fn audit(
     let mut by_row: Vec<usize> = (0..plan.placements.len()).collect();
     by_row.sort_by_key(|&i| plan.placements[i].specimen);
     let left = LeftOver::of(project, plan, labour_per_row(project));
-    let survey = Survey { project, plan, by_row, left, vessels, sharing, leaves };
+    let survey = Survey { project, plan, by_row, left, vessels, lists: Lists::default(), sharing, leaves };
     let (mut findings, rows) = survey.of_all();
     // As the placements stand in the plan, whatever rows they name.
     findings.sort_by_key(|(i, _)| *i);
@@ -43,6 +44,7 @@ struct Survey<'a> {
     by_row: Vec<usize>,
     left: LeftOver<'a>,
     vessels: &'a Vessels<'a>,
+    lists: Lists,
     sharing: &'a Sharing,
     leaves: Option<&'a Leaves<'a>>,
 }
@@ -92,7 +94,7 @@ impl Survey<'_> {
         match (specimen.held(), undecided(self.project, specimen)) {
             (Some(reason), _) => Derived::Not(Outcome::Held, reason),
             (None, Some(reason)) => Derived::Not(Outcome::NeedsDecision, reason.to_owned()),
-            (None, None) => Derived::Judged(row::judged(self.project, self.vessels, specimen)),
+            (None, None) => Derived::Judged(row::judged(self.project, self.vessels, &self.lists, specimen)),
         }
     }
 
