@@ -64,10 +64,11 @@ impl Survey<'_> {
     fn of_all(&self) -> Found {
         let shares = shares_in_threads(&self.project.collection.specimens, |first, rows| self.of(first, rows));
         let none = self.of(0, &[]);
-        shares.into_iter().fold(none, |(mut findings, rows), (more, others)| {
+        let (findings, rows) = shares.into_iter().fold(none, |(mut findings, rows), (more, others)| {
             findings.extend(more);
             (findings, rows.zip(others).map(|(rows, others)| rows.and(others)))
-        })
+        });
+        (findings, rows.zip(self.leaves).map(|(rows, leaves)| rows.weighed(self.project, leaves)))
     }
 
     /// Some rows, one after the other.
@@ -84,7 +85,7 @@ impl Survey<'_> {
                 findings.extend(claims.findings.into_iter().map(|finding| (i, finding)));
             }
             if let (Derived::Judged(judged), Some((leaves, rows))) = (&derived, self.leaves.zip(rows.as_mut())) {
-                rows.add(self.project, leaves, specimen, judged);
+                rows.add(self.project, leaves, index, judged);
             }
         }
         (findings, rows)
