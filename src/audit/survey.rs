@@ -75,11 +75,11 @@ impl Survey<'_> {
     fn of(&self, first: usize, specimens: &[Specimen]) -> Found {
         let mut findings = Vec::new();
         let mut rows = self.leaves.map(Leaves::no_rows);
+        let named = |i: &usize| self.plan.placements[*i].specimen;
+        let mut placements = self.by_row[self.by_row.partition_point(|i| named(i) < first)..].iter().peekable();
         for (index, specimen) in (first..).zip(specimens) {
             let derived = self.derive(specimen);
-            let named = |i: &usize| self.plan.placements[*i].specimen;
-            let start = self.by_row.partition_point(|i| named(i) < index);
-            for &i in self.by_row[start..].iter().take_while(|i| named(i) == index) {
+            while let Some(&i) = placements.next_if(|i| named(i) == index) {
                 let mut claims = Claims::default();
                 self.hold(i, specimen, &derived, &mut claims);
                 findings.extend(claims.findings.into_iter().map(|finding| (i, finding)));
