@@ -28,6 +28,7 @@ use std::fmt;
 use crate::options::Vessels;
 use crate::plan::Plan;
 use crate::project::Project;
+use crate::threads::both;
 
 /// One claim that the inputs do not bear out.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -62,13 +63,24 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     let mut of_leaves = claims::Claims::default();
     let leaves = levels::leaves(project, plan, &mut of_leaves);
     let rows = survey::audit(project, plan, &vessels, &sharing, leaves.as_ref(), &mut claims);
-    supply::audit(project, plan, &mut claims);
-    tanks::audit(project, &vessels, plan, &sharing, &mut claims);
-    sheets::audit(project, plan, &mut claims);
-    let sums = money::audit(project, plan, &mut claims);
-    let decided = sharing.audit(project, plan, &sums, &mut claims);
-    levels::values(project, plan, &decided, &mut claims);
-    claims.findings.append(&mut of_leaves.findings);
+    let of_supply = || {
+        let mut claims = claims::Claims::default();
+        supply::audit(project, plan, &mut claims);
+        claims
+    };
+    let of_sums = || {
+        let mut claims = claims::Claims::default();
+        tanks::audit(project, &vessels, plan, &sharing, &mut claims);
+        sheets::audit(project, plan, &mut claims);
+        let sums = money::audit(project, plan, &mut claims);
+        let decided = sharing.audit(project, plan, &sums, &mut claims);
+        levels::values(project, plan, &decided, &mut claims);
+        (claims, decided)
+    };
+    let (of_supply, (of_sums, decided)) = both(of_supply, of_sums);
+    for mut of in [of_supply, of_sums, of_leaves] {
+        claims.findings.append(&mut of.findings);
+    }
     levels::bounds(project, plan, leaves.as_ref().zip(rows.as_ref()), &decided, &mut claims);
     words::audit(project, &vessels, plan, &mut claims);
     claims.findings

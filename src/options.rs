@@ -6,7 +6,9 @@
 pub mod compatible;
 pub mod filling;
 pub mod judge;
+pub mod portions;
 pub mod shared;
+mod sieve;
 mod standing;
 pub mod table;
 pub mod tank;

@@ -6,7 +6,7 @@ use std::thread;
 
 /// What a function makes of each item, in their order, on as many threads as there are cores.
 pub fn in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
-    in_so_many_threads(thread::available_parallelism().map_or(1, NonZero::get), items, make)
+    in_so_many_threads(cores(), items, make)
 }
 
 /// The same on so many threads; the result is the same for any number of them.
@@ -21,7 +21,19 @@ pub fn in_so_many_threads<T: Sync, R: Send>(threads: usize, items: &[T], make: i
 
 /// What a function makes of shares of the items, in their order, a share on each core; it is told where the share starts.
 pub fn shares_in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(usize, &[T]) -> R + Sync) -> Vec<R> {
-    in_shares(thread::available_parallelism().map_or(1, NonZero::get), items, make)
+    in_shares(cores(), items, make)
+}
+
+/// What two functions make, at the same time where there is more than one core.
+pub fn both<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> B) -> (A, B) {
+    if cores() <= 1 {
+        return (one(), other());
+    }
+    thread::scope(|scope| {
+        let one = scope.spawn(one);
+        let other = other();
+        (one.join().unwrap_or_else(|panic| resume_unwind(panic)), other)
+    })
 }
 
 fn in_shares<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(usize, &[T]) -> R + Sync) -> Vec<R> {
@@ -36,6 +48,30 @@ fn in_shares<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(usize,
         making.into_iter().map(|share| share.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
     })
 }
+
+/// What a function makes of each item, in their order, each on a thread of its own: for a few large ones.
+pub fn at_once<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
+    if let [only] = items {
+        return vec![make(only)];
+    }
+    thread::scope(|scope| {
+        let make = &make;
+        let making: Vec<_> = items.iter().map(|item| scope.spawn(move || make(item))).collect();
+        making.into_iter().map(|made| made.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
+    })
+}
+
+/// Threads to use: as many as there are cores, or as `REHOUSE_THREADS` says.
+pub fn cores() -> usize {
+    let asked = std::env::var(THREADS).ok().and_then(|threads| threads.parse().ok());
+    asked.unwrap_or_else(|| thread::available_parallelism().map_or(1, NonZero::get)).clamp(1, MOST_THREADS)
+}
+
+/// The variable that sets the number of threads.
+pub const THREADS: &str = "REHOUSE_THREADS";
+
+/// Beyond this many a thread costs more than it does.
+const MOST_THREADS: usize = 256;
 
 /// Fewer items than this are done before threads would have started.
 const FEWEST_FOR_THREADS: usize = 500;

@@ -1,9 +1,11 @@
 //! The bounds that a plan's leaves give, worked out from the inputs by the formula of [`crate::decision::leaf`].
 //!
-//! Option by option of every row, as the rules of the options allow them: no classes, and nothing of the solver's. A row
-//! is asked once for all leaves; its dearer options are passed over once even free pieces would make none of them the
-//! least. Sums that leave 128 bits are no bound.
+//! Option by option of every row, as the rules of the options allow them, and with nothing of the solver's. Rows whose
+//! options differ by a constant are weighed together, each at its own ([`alike`]). A row is asked once for all leaves; its
+//! dearer options are passed over once even free pieces would make none of them the least. Sums that leave 128 bits are
+//! no bound.
 
+mod alike;
 pub(super) mod coverage;
 mod rows;
 mod shelf;

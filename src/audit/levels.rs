@@ -19,8 +19,9 @@ pub(super) fn leaves<'a>(project: &Project, plan: &'a Plan, claims: &mut Claims)
 pub(super) fn values(project: &Project, plan: &Plan, sums: &Sums, claims: &mut Claims) {
     let names = |aims: Vec<Aim>| aims.into_iter().map(Aim::name).collect::<Vec<_>>().join(", ");
     claims.same("levels", names(plan.levels.iter().map(|level| level.aim).collect()), names(Aim::ALL.to_vec()));
+    let deferred = deferred(project, plan);
     for level in plan.levels.iter().enumerate() {
-        value(project, plan, sums, level, claims);
+        value(project, &deferred, sums, level, claims);
     }
 }
 
@@ -33,8 +34,9 @@ pub(super) fn bounds(
     claims: &mut Claims,
 ) {
     if let Some((leaves, rows)) = leaves {
-        let deferred = [1, 2, 3, 4].map(|priority| deferred(project, plan, priority) as i128);
-        let reached = Reached { deferred, money: weighed(project, sums).0, fluid: sums.millilitres };
+        let deferred = deferred(project, plan);
+        let reached =
+            Reached { deferred: deferred.map(i128::from), money: weighed(project, sums).0, fluid: sums.millilitres };
         let bounds = leaves.bounds(project, rows, &reached);
         for (level, derived) in plan.levels.iter().enumerate().zip(bounds) {
             bound(plan, level, derived, reached.of(level.1.aim), claims);
@@ -76,10 +78,12 @@ fn leaves_hold(project: &Project, plan: &Plan, claims: &mut Claims) -> bool {
     claims.findings.len() == before
 }
 
-fn value(project: &Project, plan: &Plan, sums: &Sums, (i, level): (usize, &Level), claims: &mut Claims) {
+fn value(project: &Project, deferred: &[i64; 4], sums: &Sums, (i, level): (usize, &Level), claims: &mut Claims) {
     let claim = format!("levels[{i}].value");
     match level.aim {
-        Aim::Deferred(priority) => claims.same(claim, level.value, deferred(project, plan, priority) as i64),
+        Aim::Deferred(priority) => {
+            claims.same(claim, level.value, deferred[usize::from(priority.clamp(1, 4)) - 1]);
+        }
         Aim::Money => {
             claims.money(claim, Money::from_parts(level.value), weighed(project, sums));
         }
@@ -134,8 +138,11 @@ fn rounding(plan: &Plan) -> f64 {
     open.filter(|level| level.aim == Aim::Money).map_or(0.0, |level| places / (level.value.max(1) as f64))
 }
 
-/// Rows of a priority that a plan leaves deferred.
-fn deferred(project: &Project, plan: &Plan, priority: u8) -> usize {
-    let of_priority = |specimen: usize| project.collection.specimens[specimen].priority == priority;
-    plan.placements.iter().filter(|row| row.outcome == Outcome::Deferred && of_priority(row.specimen)).count()
+/// Rows that a plan leaves deferred, by priority.
+fn deferred(project: &Project, plan: &Plan) -> [i64; 4] {
+    let mut deferred = [0; 4];
+    for row in plan.placements.iter().filter(|row| row.outcome == Outcome::Deferred) {
+        deferred[usize::from(project.collection.specimens[row.specimen].priority.clamp(1, 4)) - 1] += 1;
+    }
+    deferred
 }

@@ -18,7 +18,8 @@ pub(super) struct Sums {
 
 /// Holds totals, make-up and budget against the rows, purchases and deliveries.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums {
-    counts(plan, claims);
+    let counts = Counts::of_rows(plan);
+    counts.hold(&plan.totals, claims);
     let fluids = fluids::audit(project, plan, claims);
     let totals = &plan.totals;
     let purchase: Exact = plan
@@ -43,7 +44,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums
     claims.money("totals.to_pay", totals.to_pay, money + fluids.disposal + fluids.containers);
     // A tank of unknown price stands outside all money, its labour included.
     let unpriced = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
-    let labour = Exact::times(labour_per_row(project), placed(plan) as i128 - unpriced as i128);
+    let labour = Exact::times(labour_per_row(project), counts.placed() as i128 - unpriced as i128);
     claims.money("totals.labour", totals.labour, labour);
     if let Some(budget) = project.settings.budget {
         let counted = if project.settings.labour_in_budget { money + labour } else { money };
@@ -58,22 +59,32 @@ pub(super) fn labour_per_row(project: &Project) -> Money {
     Money::estimate(project.settings.rate_per_hour.approximate() * hours).unwrap_or(Money::ZERO)
 }
 
-fn placed(plan: &Plan) -> usize {
-    of(plan, Outcome::OnHand) + of(plan, Outcome::Order) + of(plan, Outcome::CustomTank)
-}
+/// Rows by outcome.
+struct Counts([usize; Outcome::ALL.len()]);
 
-/// Rows of one outcome.
-fn of(plan: &Plan, outcome: Outcome) -> usize {
-    plan.placements.iter().filter(|row| row.outcome == outcome).count()
-}
+impl Counts {
+    fn of_rows(plan: &Plan) -> Self {
+        let mut counts = [0; Outcome::ALL.len()];
+        plan.placements.iter().for_each(|row| counts[row.outcome as usize] += 1);
+        Self(counts)
+    }
 
-fn counts(plan: &Plan, claims: &mut Claims) {
-    let Totals { placed: all, on_hand, order, custom_tank, deferred, needs_decision, held, .. } = plan.totals;
-    claims.same("totals.placed", all, placed(plan));
-    claims.same("totals.on_hand", on_hand, of(plan, Outcome::OnHand));
-    claims.same("totals.order", order, of(plan, Outcome::Order));
-    claims.same("totals.custom_tank", custom_tank, of(plan, Outcome::CustomTank));
-    claims.same("totals.deferred", deferred, of(plan, Outcome::Deferred));
-    claims.same("totals.needs_decision", needs_decision, of(plan, Outcome::NeedsDecision));
-    claims.same("totals.held", held, of(plan, Outcome::Held));
+    fn of(&self, outcome: Outcome) -> usize {
+        self.0[outcome as usize]
+    }
+
+    fn placed(&self) -> usize {
+        self.of(Outcome::OnHand) + self.of(Outcome::Order) + self.of(Outcome::CustomTank)
+    }
+
+    fn hold(&self, totals: &Totals, claims: &mut Claims) {
+        let Totals { placed, on_hand, order, custom_tank, deferred, needs_decision, held, .. } = *totals;
+        claims.same("totals.placed", placed, self.placed());
+        claims.same("totals.on_hand", on_hand, self.of(Outcome::OnHand));
+        claims.same("totals.order", order, self.of(Outcome::Order));
+        claims.same("totals.custom_tank", custom_tank, self.of(Outcome::CustomTank));
+        claims.same("totals.deferred", deferred, self.of(Outcome::Deferred));
+        claims.same("totals.needs_decision", needs_decision, self.of(Outcome::NeedsDecision));
+        claims.same("totals.held", held, self.of(Outcome::Held));
+    }
 }

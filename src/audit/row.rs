@@ -2,29 +2,30 @@
 
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::judge::Candidate;
+use crate::options::portions::Lists;
 use crate::options::table::Judged;
 use crate::options::tank::{self, TankOption};
 use crate::options::{Treatment, Vessels};
 use crate::project::Project;
 use crate::settings::Tanks;
 
-/// What a row may have, asked again vessel by vessel.
-pub(super) fn judged(project: &Project, vessels: &Vessels, specimen: &Specimen) -> Judged {
+/// What a row may have, asked again.
+pub(super) fn judged(project: &Project, vessels: &Vessels, lists: &Lists, specimen: &Specimen) -> Judged {
     let treatment = Treatment::of(project, specimen);
     let candidate = Candidate::of(project, specimen, &treatment);
-    let fits: Vec<_> = candidate.portions(vessels).collect();
+    let fits = lists.of(candidate.portions(vessels), vessels);
     let leftover = fits.is_empty();
     let near_miss = if leftover { candidate.near_miss(vessels) } else { None };
     let tank =
         if leftover { tank::tank(project, specimen).map_err(Some) } else { beside(project, specimen).ok_or(None) };
-    Judged::new(&fits, candidate.tissue(), near_miss, tank)
+    Judged::new(fits, candidate.tissue(), near_miss, tank)
 }
 
 /// The tank a row may have: a leftover's whatever its price; beside a vessel, only where tanks may compete or the row is
 /// pinned to one, and only at a known price.
 pub(super) fn tank(project: &Project, vessels: &Vessels, specimen: &Specimen) -> Option<TankOption> {
     let treatment = Treatment::of(project, specimen);
-    let leftover = Candidate::of(project, specimen, &treatment).portions(vessels).next().is_none();
+    let leftover = Candidate::of(project, specimen, &treatment).portions(vessels).is_empty();
     if leftover { tank::tank(project, specimen).ok() } else { beside(project, specimen) }
 }
 

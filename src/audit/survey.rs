@@ -9,6 +9,7 @@ use super::row;
 use super::sharing::Sharing;
 use crate::collection::Specimen;
 use crate::options::Vessels;
+use crate::options::portions::Lists;
 use crate::options::table::{Judged, undecided};
 use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Plan};
@@ -28,7 +29,7 @@ pub(super) fn audit(
     let mut by_row: Vec<usize> = (0..plan.placements.len()).collect();
     by_row.sort_by_key(|&i| plan.placements[i].specimen);
     let left = LeftOver::of(project, plan, labour_per_row(project));
-    let survey = Survey { project, plan, by_row, left, vessels, sharing, leaves };
+    let survey = Survey { project, plan, by_row, left, vessels, lists: Lists::default(), sharing, leaves };
     let (mut findings, rows) = survey.of_all();
     // As the placements stand in the plan, whatever rows they name.
     findings.sort_by_key(|(i, _)| *i);
@@ -43,6 +44,7 @@ struct Survey<'a> {
     by_row: Vec<usize>,
     left: LeftOver<'a>,
     vessels: &'a Vessels<'a>,
+    lists: Lists,
     sharing: &'a Sharing,
     leaves: Option<&'a Leaves<'a>>,
 }
@@ -62,27 +64,28 @@ impl Survey<'_> {
     fn of_all(&self) -> Found {
         let shares = shares_in_threads(&self.project.collection.specimens, |first, rows| self.of(first, rows));
         let none = self.of(0, &[]);
-        shares.into_iter().fold(none, |(mut findings, rows), (more, others)| {
+        let (findings, rows) = shares.into_iter().fold(none, |(mut findings, rows), (more, others)| {
             findings.extend(more);
             (findings, rows.zip(others).map(|(rows, others)| rows.and(others)))
-        })
+        });
+        (findings, rows.zip(self.leaves).map(|(rows, leaves)| rows.weighed(self.project, leaves)))
     }
 
     /// Some rows, one after the other.
     fn of(&self, first: usize, specimens: &[Specimen]) -> Found {
         let mut findings = Vec::new();
         let mut rows = self.leaves.map(Leaves::no_rows);
+        let named = |i: &usize| self.plan.placements[*i].specimen;
+        let mut placements = self.by_row[self.by_row.partition_point(|i| named(i) < first)..].iter().peekable();
         for (index, specimen) in (first..).zip(specimens) {
             let derived = self.derive(specimen);
-            let named = |i: &usize| self.plan.placements[*i].specimen;
-            let start = self.by_row.partition_point(|i| named(i) < index);
-            for &i in self.by_row[start..].iter().take_while(|i| named(i) == index) {
+            while let Some(&i) = placements.next_if(|i| named(i) == index) {
                 let mut claims = Claims::default();
                 self.hold(i, specimen, &derived, &mut claims);
                 findings.extend(claims.findings.into_iter().map(|finding| (i, finding)));
             }
             if let (Derived::Judged(judged), Some((leaves, rows))) = (&derived, self.leaves.zip(rows.as_mut())) {
-                rows.add(self.project, leaves, specimen, judged);
+                rows.add(self.project, leaves, index, judged);
             }
         }
         (findings, rows)
@@ -92,7 +95,7 @@ impl Survey<'_> {
         match (specimen.held(), undecided(self.project, specimen)) {
             (Some(reason), _) => Derived::Not(Outcome::Held, reason),
             (None, Some(reason)) => Derived::Not(Outcome::NeedsDecision, reason.to_owned()),
-            (None, None) => Derived::Judged(row::judged(self.project, self.vessels, specimen)),
+            (None, None) => Derived::Judged(row::judged(self.project, self.vessels, &self.lists, specimen)),
         }
     }
 

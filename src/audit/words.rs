@@ -6,6 +6,7 @@
 use super::claims::Claims;
 use super::row;
 use crate::options::Vessels;
+use crate::options::portions::Lists;
 use crate::options::table::{Row, undecided};
 use crate::options::tank::{ESTIMATE, SHARED};
 use crate::options::treatment::{Route, route};
@@ -94,10 +95,11 @@ fn said(
 /// The vessels to look for, for each row that no vessel takes and that is too small for a tank.
 fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims) {
     let mut rows = vec![Row::Undecided(""); project.collection.specimens.len()];
+    let lists = Lists::default();
     for placement in plan.placements.iter().filter(|row| row.outcome == Outcome::NeedsDecision) {
         let specimen = &project.collection.specimens[placement.specimen];
         if specimen.held().is_none() && undecided(project, specimen).is_none() {
-            rows[placement.specimen] = Row::Judged(row::judged(project, vessels, specimen));
+            rows[placement.specimen] = Row::Judged(row::judged(project, vessels, &lists, specimen));
         }
     }
     let derived = wants::wants(project, plan, &rows);

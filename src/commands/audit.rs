@@ -12,7 +12,7 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     let folder = &arguments.folder;
     output::recover(folder).map_err(|failure| Failure(failure.to_string()))?;
     let files = output::read_folder(folder).map_err(|failure| Failure(failure.to_string()))?;
-    let Some(saved) = files.iter().find(|file| file.name == "plan.json") else {
+    let Some(saved) = files.iter().find(|file| file.name == output::PLAN_FILE) else {
         return Err(Failure(format!(
             "{} holds no plan.json\n  help: name the folder a plan was written to",
             folder.display()
@@ -21,10 +21,15 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     let changed = output::verify_digests(&saved.bytes, &files);
     let told = |name: String| format!("{name}: changed, added or taken away since the plan was written");
     let mut findings: Vec<String> = changed.into_iter().map(told).collect();
-    let inputs: BTreeMap<String, Vec<u8>> = files
-        .iter()
-        .filter_map(|file| file.name.strip_prefix("inputs/").map(|name| (name.to_owned(), file.bytes.clone())))
-        .collect();
+    // What is not needed any more is let go: of a large plan the files fill much of the memory.
+    let (mut inputs, mut plan_json) = (BTreeMap::new(), Vec::new());
+    for file in files {
+        if let Some(name) = file.name.strip_prefix("inputs/") {
+            inputs.insert(name.to_owned(), file.bytes);
+        } else if file.name == output::PLAN_FILE {
+            plan_json = file.bytes;
+        }
+    }
     if let Some(project_folder) = &arguments.against {
         findings.extend(changed_inputs(project_folder, &inputs)?);
     }
@@ -35,10 +40,14 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
             super::tell(&report::diagnostics::text(&reading.diagnostics));
             findings.push("the saved inputs cannot be read".to_owned());
         }
-        Some(project) => match plan::saved::from_json(&project, &saved.bytes) {
-            Ok(plan) => findings.extend(audit::audit(&project, &plan).iter().map(ToString::to_string)),
-            Err(errors) => findings.extend(errors),
-        },
+        Some(project) => {
+            let plan = plan::saved::from_json(&project, &plan_json);
+            drop(plan_json);
+            match plan {
+                Ok(plan) => findings.extend(audit::audit(&project, &plan).iter().map(ToString::to_string)),
+                Err(errors) => findings.extend(errors),
+            }
+        }
     }
     if findings.is_empty() {
         print(&format!("{}: every figure was derived again and agrees.\n", folder.display()))?;

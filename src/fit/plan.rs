@@ -59,6 +59,11 @@ impl From<Plan> for Footprint {
 }
 
 impl Footprint {
+    /// Rectangle, or the ellipse in it.
+    pub fn outline(&self) -> Outline {
+        self.outline
+    }
+
     /// The longer side of the rectangle round it.
     pub fn longer(&self) -> Length {
         self.longer

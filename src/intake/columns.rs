@@ -70,7 +70,7 @@ pub struct FileColumns {
 }
 
 /// A file's columns, as an enumeration of them.
-pub trait Columns: Copy + 'static {
+pub trait Columns: Copy + Sync + 'static {
     /// The file's name in a project folder.
     const FILE: &'static str;
     /// What a row of it is.

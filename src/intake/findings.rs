@@ -32,6 +32,13 @@ impl Findings {
         self.diagnostics.push(diagnostic);
     }
 
+    /// What was found further on in the same run.
+    pub fn and(&mut self, later: Findings) {
+        self.diagnostics.extend(later.diagnostics);
+        self.skipped.extend(later.skipped);
+        self.stopped |= later.stopped;
+    }
+
     /// All that was found in one row: an error stops the plan, or leaves the row out.
     pub fn row(&mut self, place: Place, found: Vec<Diagnostic>) {
         let errors: Vec<&str> =

@@ -28,26 +28,47 @@ pub struct References<'r> {
 
 /// Reads the survey.
 pub fn read(table: &Table<Column>, references: &References, findings: &mut Findings) -> Collection {
-    let mut fluids = FluidNames::new(references.rules);
-    table.only_defaults(findings, |row| specimen(row, references, &mut fluids));
-    let mut specimens = Vec::new();
-    let mut keys_at = Vec::new();
-    let mut bad_keys = Vec::new();
-    table.each(findings, |row| {
+    table.only_defaults(findings, |row| specimen(row, references, &mut FluidNames::new(references.rules)));
+    let new = || Part::new(references);
+    let parts = table.each_in_parts(findings, new, |part, row| part.add(row, references));
+    let mut parts = parts.into_iter();
+    let Part { mut specimens, mut keys_at, mut bad_keys, .. } = parts.next().unwrap_or_else(new);
+    for part in parts {
+        specimens.extend(part.specimens);
+        keys_at.extend(part.keys_at);
+        bad_keys.extend(part.bad_keys);
+    }
+    drop_equal_keys(table, &mut specimens, &keys_at, &bad_keys, findings);
+    Collection { specimens, key_headers: key_headers(table), carried_headers: table.carried_headers() }
+}
+
+/// The rows of a part of the survey.
+struct Part<'r> {
+    fluids: FluidNames<'r>,
+    specimens: Vec<Specimen>,
+    keys_at: Vec<At>,
+    bad_keys: Vec<(Key, At)>,
+}
+
+impl<'r> Part<'r> {
+    fn new(references: &References<'r>) -> Self {
+        let fluids = FluidNames::new(references.rules);
+        Part { fluids, specimens: Vec::new(), keys_at: Vec::new(), bad_keys: Vec::new() }
+    }
+
+    fn add(&mut self, row: &mut Row<Column>, references: &References) {
         if row.is_bad() {
             return;
         }
         let at = row.at(Column::CatalogNumber);
-        let specimen = specimen(row, references, &mut fluids);
+        let specimen = specimen(row, references, &mut self.fluids);
         if row.is_bad() {
-            bad_keys.push((specimen.key, at));
+            self.bad_keys.push((specimen.key, at));
         } else {
-            specimens.push(specimen);
-            keys_at.push(at);
+            self.specimens.push(specimen);
+            self.keys_at.push(at);
         }
-    });
-    drop_equal_keys(table, &mut specimens, &keys_at, &bad_keys, findings);
-    Collection { specimens, key_headers: key_headers(table), carried_headers: table.carried_headers() }
+    }
 }
 
 fn key_headers(table: &Table<Column>) -> Vec<String> {

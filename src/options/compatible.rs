@@ -58,6 +58,21 @@ impl Suitability {
         self.with_material == Verdict::Unsuitable || (self.with_closure == Verdict::Unsuitable && !self.loose)
     }
 
+    /// Years that it serves at most, if that is limited.
+    pub fn life_years(&self) -> Option<f64> {
+        self.life_years
+    }
+
+    /// Whether it can be seen through.
+    pub fn clear(&self) -> bool {
+        self.clear
+    }
+
+    /// Whether nothing is known about some pair.
+    pub fn unproven(&self) -> bool {
+        self.with_material == Verdict::Unproven || self.with_closure == Verdict::Unproven
+    }
+
     /// How long it serves a row, if it does; `accepted` where pairs about which nothing is known are.
     pub fn serves(&self, specimen: &Specimen, flat_faces: bool, accepted: bool) -> Result<Lasting, Refusal> {
         let refuse = |cause| Err(Refusal::plain(Rule::Compatible, cause));
@@ -84,8 +99,7 @@ impl Suitability {
         if specimen.display == Display::Flat && !flat_faces {
             return refuse(Cause::NotFlat);
         }
-        let unproven = self.with_material == Verdict::Unproven || self.with_closure == Verdict::Unproven;
-        Ok(Lasting { life_years: self.life_years, unproven })
+        Ok(Lasting { life_years: self.life_years, unproven: self.unproven() })
     }
 }
 

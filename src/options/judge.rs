@@ -1,9 +1,11 @@
 //! One specimen against one vessel.
 
+use super::portions::Portions;
+use super::sieve::{Set, Sifted, places};
 use super::standing::{Body, like_for_like};
 use super::table::nearness;
 use super::treatment::{Route, Treatment};
-use super::vessels::{InFluid, Limits, Vessels};
+use super::vessels::{InFluid, Vessels};
 use super::{Cause, Fit, Marks, Refusal, Rule};
 use crate::collection::{Outline, Posture, Size, Specimen, Tissue, VesselChoice};
 use crate::project::Project;
@@ -91,22 +93,41 @@ impl<'a> Candidate<'a> {
         self.subtracted
     }
 
-    /// All vessels that take it, in the order of the stock list.
-    pub fn fits<'b>(&'b self, vessels: &'b Vessels) -> impl Iterator<Item = (VesselId, Fit)> + 'b {
-        let likely = vessels.with(self.specimen.fluid).filter(|(_, limits)| self.may_stand(limits));
-        likely.filter_map(|(vessel, _)| Some((vessel.id, self.judge(vessel).ok()?)))
+    /// What it takes of all vessels that take it: what [`Candidate::judge`] says of them, in a fraction of the time.
+    pub fn portions(&self, vessels: &Vessels) -> Portions {
+        let Sifted { surely, perhaps } = self.sift(vessels);
+        let in_fluid = vessels.with(self.specimen.fluid);
+        let doubtful: Set = perhaps.iter().zip(&surely).map(|(perhaps, surely)| perhaps & !surely).collect();
+        let mut portions = if self.treatment.depends_on_tissue() {
+            let mut portions = Portions::plain(self.specimen.fluid, vec![0; surely.len()]);
+            places(&surely).for_each(|at| portions.add(at, self.taking(&in_fluid[at])));
+            portions
+        } else {
+            Portions::plain(self.specimen.fluid, surely)
+        };
+        places(&doubtful).for_each(|at| portions.add(at, self.portion(&in_fluid[at])));
+        portions.sorted()
     }
 
-    /// Of all vessels that take it no more than how many pieces, and how often each is filled: what [`Candidate::fits`] says
-    /// of them, in a fraction of the time.
-    pub fn portions<'b>(&'b self, vessels: &'b Vessels) -> impl Iterator<Item = (VesselId, Portion)> + 'b {
-        let likely = vessels.with(self.specimen.fluid).filter(|(_, limits)| self.may_stand(limits));
-        likely.filter_map(|(vessel, _)| Some((vessel.id, self.portion(vessel)?)))
+    /// Which vessels surely take it and which perhaps do.
+    fn sift(&self, vessels: &Vessels) -> Sifted {
+        let Specimen { must_use, must_not_use, max_outer_height, fluid, .. } = self.specimen;
+        let usual = must_use.is_empty() && must_not_use.is_empty() && max_outer_height.is_none();
+        let body = match &self.stature {
+            Stature::Measured(body) if body.limited() => Some(body),
+            _ => None,
+        };
+        let Some(sieve) = vessels.sieve(*fluid) else { return Sifted::default() };
+        let mut sifted = sieve.sift(self.specimen, body, self.crowding.least);
+        if !usual {
+            sifted.surely.fill(0);
+        }
+        sifted
     }
 
     /// What it takes of one vessel, if it does.
     fn portion(&self, place: &InFluid) -> Option<Portion> {
-        let InFluid { vessel, fill, .. } = *place;
+        let vessel = place.vessel;
         let too_high = || {
             let limit = self.specimen.max_outer_height.zip(vessel.outer_height);
             limit.is_some_and(|(limit, outer)| !outer.fits(limit))
@@ -119,7 +140,12 @@ impl<'a> Candidate<'a> {
         if !place.to_be_had || self.compatible(place).is_err() || !stands() || too_high() {
             return None;
         }
-        let (pieces, share) = self.crowding.pieces(fill.volume).ok()?;
+        self.taking(place)
+    }
+
+    /// What it takes of a vessel in which it stands.
+    fn taking(&self, place: &InFluid) -> Option<Portion> {
+        let (pieces, share) = self.crowding.pieces(place.fill.volume).ok()?;
         Some(Portion { pieces, charges: self.treatment.fillings(share).charges, filled: place.filled })
     }
 
@@ -132,17 +158,9 @@ impl<'a> Candidate<'a> {
 
     /// Of the vessels that refuse it the one that misses by least, the first where several miss alike.
     pub fn near_miss(&self, vessels: &Vessels) -> Option<(VesselId, Refusal)> {
-        let refusals =
-            vessels.with(self.specimen.fluid).filter_map(|(vessel, _)| Some((vessel.id, self.judge(vessel).err()?)));
+        let in_fluid = vessels.with(self.specimen.fluid).iter();
+        let refusals = in_fluid.filter_map(|vessel| Some((vessel.id, self.judge(vessel).err()?)));
         refusals.min_by_key(|(_, refusal)| nearness(refusal))
-    }
-
-    /// False only where it certainly does not stand in a vessel of these limits, which is soon asked.
-    fn may_stand(&self, limits: &Limits) -> bool {
-        match &self.stature {
-            Stature::Measured(body) if body.limited() => (self.crowding.least <= limits.volume) & body.within(limits),
-            _ => true,
-        }
     }
 
     /// How it stands in a vessel, or the first rule that fails and by how much. The vessel must be filled with its fluid.
@@ -247,8 +265,8 @@ struct Crowding {
     individuals: f64,
     /// Vessels it may be divided over.
     most: u32,
-    /// Filled volume in millilitres below which it is certainly refused, but for rounding.
-    least: f64,
+    /// Filled volume in millilitres below which it is certainly refused, but for rounding, and below which one vessel is.
+    least: [f64; 2],
 }
 
 impl Crowding {
@@ -256,8 +274,10 @@ impl Crowding {
         let limit = settings.tissue_share_pct.ratio();
         let individuals = f64::from(specimen.individuals);
         let most = specimen.max_vessels.min(specimen.individuals).max(1);
-        let fullest = |tissue: Volume| tissue.ml() * (individuals / f64::from(most)).ceil() / individuals;
-        let least = tissue.map_or(0.0, |tissue| fullest(tissue) / (limit + SHARE_EPSILON));
+        let fullest =
+            |tissue: Volume, pieces: u32| tissue.ml() * (individuals / f64::from(pieces)).ceil() / individuals;
+        let least = |pieces| tissue.map_or(0.0, |tissue| fullest(tissue, pieces) / (limit + SHARE_EPSILON));
+        let least = [least(most), least(1)];
         Crowding { tissue, limit, individuals, most, least }
     }
 

@@ -1,6 +1,6 @@
 //! Rules 2 and 3: whether a body goes in and stands inside, covered, and how.
 
-use super::vessels::{InFluid, Limits};
+use super::vessels::InFluid;
 use super::{Cause, Refusal, Rule};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::coil::Coil;
@@ -33,16 +33,16 @@ pub(super) struct Body<'a> {
 
 /// A body in one stance.
 #[derive(Clone, Copy, Debug)]
-struct Stood {
+pub(super) struct Stood {
     stance: Stance,
-    vertical: Length,
+    pub(super) vertical: Length,
     length: Length,
     plan: Plan,
-    footprint: Footprint,
+    pub(super) footprint: Footprint,
     /// As it passes a mouth, a soft one narrower.
-    passing: Footprint,
+    pub(super) passing: Footprint,
     /// Free space that asks for in all of a round and of a rectangular mouth.
-    free: [Length; 2],
+    pub(super) free: [Length; 2],
 }
 
 impl<'a> Body<'a> {
@@ -71,16 +71,14 @@ impl<'a> Body<'a> {
         !coils && self.clearance.is_none() && !(self.settings.leaning && self.may_turn)
     }
 
-    /// Whether limits leave it to the rules in any stance. Only where it is [`Body::limited`].
-    pub(super) fn within(&self, limits: &Limits) -> bool {
-        self.stances.iter().any(|Stood { vertical, footprint, .. }| {
-            let (shorter, diagonal) = if limits.round {
-                (footprint.round(), footprint.round())
-            } else {
-                (footprint.shorter(), footprint.diagonal())
-            };
-            (vertical.mm() <= limits.height) & (shorter.mm() <= limits.shorter) & (diagonal.mm() <= limits.diagonal)
-        })
+    /// In the order they are preferred.
+    pub(super) fn stances(&self) -> &[Stood] {
+        &self.stances
+    }
+
+    /// Whether it may be turned in plan.
+    pub(super) fn may_turn(&self) -> bool {
+        self.may_turn
     }
 
     /// Whether it stands there, as [`Body::stands`] has it, without how or why not.

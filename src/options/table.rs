@@ -1,10 +1,9 @@
 //! Every specimen against every vessel: what each row may have, and what misses by least where it may have nothing.
 
 use std::cmp::Reverse;
-use std::collections::HashMap;
-use std::sync::{Arc, Mutex, PoisonError};
 
 use super::judge::{Candidate, Portion};
+use super::portions::{Fits, Lists};
 use super::tank::{self, NoTank, TankOption};
 use super::{Refusal, Rule, Treatment, Vessels};
 use crate::collection::{Size, Specimen, VesselChoice};
@@ -40,19 +39,16 @@ pub struct Judged {
     pub tank: Result<Box<TankOption>, Option<Box<NoTank>>>,
 }
 
-/// Vessels with what a row takes of each.
-pub type Fits = Arc<[(VesselId, Portion)]>;
-
 impl Judged {
-    /// From what a row takes of each vessel it may have, by id, and what else was found of it.
+    /// From what a row takes of each vessel it may have, and what else was found of it.
     pub fn new(
-        portions: &[(VesselId, Portion)],
+        fits: Fits,
         tissue: Millilitres,
         near_miss: Option<(VesselId, Refusal)>,
         tank: Result<TankOption, Option<NoTank>>,
     ) -> Self {
         let tank = tank.map(Box::new).map_err(|no_tank| no_tank.map(Box::new));
-        Judged { fits: portions.into(), tissue, near_miss, tank }
+        Judged { fits, tissue, near_miss, tank }
     }
 
     /// What a row takes of a vessel it may have.
@@ -79,34 +75,7 @@ pub fn undecided(project: &Project, specimen: &Specimen) -> Option<&'static str>
 pub fn judge_all(project: &Project) -> Vec<Row> {
     let vessels = Vessels::of_survey(project);
     let lists = Lists::default();
-    in_threads(&project.collection.specimens, |specimen| match judge_row_against(project, &vessels, specimen) {
-        Row::Judged(judged) => Row::Judged(Judged { fits: lists.shared(judged.fits), ..judged }),
-        row => row,
-    })
-}
-
-/// Lists of fits, equal ones held once: a large survey has many rows and few lists.
-#[derive(Default)]
-struct Lists {
-    by_digest: Mutex<HashMap<u64, Vec<Fits>>>,
-}
-
-impl Lists {
-    /// The list that was the first of its equals.
-    fn shared(&self, list: Fits) -> Fits {
-        let digest = digest(list.iter().flat_map(|(id, portion)| {
-            let charged = u64::from(portion.charges) << 48 ^ portion.filled.0 as u64;
-            [u64::from(id.0) << 32 | u64::from(portion.pieces), charged]
-        }));
-        // Nothing under the lock can panic and leave half a list.
-        let mut by_digest = self.by_digest.lock().unwrap_or_else(PoisonError::into_inner);
-        let alike = by_digest.entry(digest).or_default();
-        if let Some(first) = alike.iter().find(|first| **first == list) {
-            return Arc::clone(first);
-        }
-        alike.push(Arc::clone(&list));
-        list
-    }
+    in_threads(&project.collection.specimens, |specimen| judge_row_against(project, &vessels, &lists, specimen))
 }
 
 /// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash): a quick hint that lists are
@@ -117,11 +86,11 @@ pub fn digest(words: impl Iterator<Item = u64>) -> u64 {
 
 /// Judges one row against every vessel and, where it may have one, a tank.
 pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
-    judge_row_against(project, &Vessels::in_fluids(project, [specimen.fluid]), specimen)
+    judge_row_against(project, &Vessels::in_fluids(project, [specimen.fluid]), &Lists::default(), specimen)
 }
 
-/// The same against vessels at hand, which must be there in the row's fluid.
-pub fn judge_row_against(project: &Project, vessels: &Vessels, specimen: &Specimen) -> Row {
+/// The same against vessels at hand, which must be there in the row's fluid, and sharing lists.
+fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specimen: &Specimen) -> Row {
     if let Some(reason) = specimen.held() {
         return Row::Held(reason);
     }
@@ -130,7 +99,7 @@ pub fn judge_row_against(project: &Project, vessels: &Vessels, specimen: &Specim
     }
     let treatment = Treatment::of(project, specimen);
     let candidate = Candidate::of(project, specimen, &treatment);
-    let fits: Vec<(VesselId, Portion)> = candidate.portions(vessels).collect();
+    let fits = lists.of(candidate.portions(vessels), vessels);
     let asked = specimen.must_use.contains(&VesselChoice::Tank) || project.settings.tanks == Tanks::WhenCheaper;
     let tank = if fits.is_empty() {
         tank::tank(project, specimen).map_err(Some)
@@ -141,7 +110,7 @@ pub fn judge_row_against(project: &Project, vessels: &Vessels, specimen: &Specim
         Err(None)
     };
     let near_miss = if fits.is_empty() { candidate.near_miss(vessels) } else { None };
-    Row::Judged(Judged::new(&fits, candidate.tissue(), near_miss, tank))
+    Row::Judged(Judged::new(fits, candidate.tissue(), near_miss, tank))
 }
 
 /// Orders refusals by how near they miss: the further along the rules the nearer, then the smaller the shortfall.

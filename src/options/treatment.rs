@@ -98,6 +98,11 @@ impl<'a> Treatment<'a> {
         }
     }
 
+    /// Whether how often a vessel is filled depends on the tissue in it; otherwise it is filled once.
+    pub fn depends_on_tissue(&self) -> bool {
+        self.reckoning.is_some()
+    }
+
     /// How often a vessel is filled with the fluid, of which the tissue takes up this share of the filled volume.
     pub fn fillings(&self, tissue_share: Option<f64>) -> Fillings {
         let Some(reckoning) = &self.reckoning else {

@@ -1,10 +1,11 @@
 //! The vessels of the stock list as each fluid finds them: what no row changes, worked out once for all rows.
 
 use super::compatible::{Parts, Suitability};
+use super::sieve::Sieve;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::rules::clearance::{self, Fill};
-use crate::stock::{Section, Vessel, VesselId};
+use crate::stock::{Vessel, VesselId};
 use crate::units::{Length, Millilitres};
 
 /// A vessel with a fluid in it.
@@ -65,8 +66,7 @@ pub struct Vessels<'a> {
 #[derive(Clone, Debug)]
 struct Filled<'a> {
     vessels: Vec<InFluid<'a>>,
-    /// What no body in them may pass, apart, for these are looked at most.
-    limits: Vec<Limits>,
+    sieve: Sieve,
 }
 
 impl<'a> Vessels<'a> {
@@ -81,62 +81,20 @@ impl<'a> Vessels<'a> {
         for fluid in fluids {
             by_fluid[fluid.0 as usize].get_or_insert_with(|| {
                 let vessels: Vec<_> = project.stock.listed().map(|(id, _)| InFluid::of(project, fluid, id)).collect();
-                let limits = vessels.iter().map(|vessel| Limits::of(project, vessel)).collect();
-                Filled { vessels, limits }
+                let sieve = Sieve::of(project, &vessels);
+                Filled { vessels, sieve }
             });
         }
         Vessels { fluids: by_fluid }
     }
 
-    /// Each with this fluid in it, and its limits; none if the fluid was not asked for.
-    pub(super) fn with(&self, fluid: FluidId) -> impl Iterator<Item = (&InFluid<'a>, &Limits)> {
-        let filled = self.fluids[fluid.0 as usize].iter();
-        filled.flat_map(|Filled { vessels, limits }| vessels.iter().zip(limits))
+    /// Each with this fluid in it; none if the fluid was not asked for.
+    pub(super) fn with(&self, fluid: FluidId) -> &[InFluid<'a>] {
+        self.fluids[fluid.0 as usize].as_ref().map_or(&[], |filled| &filled.vessels)
     }
-}
 
-/// What a body that stands upright in a vessel, at the usual clearance, cannot pass. A little wide, so that what rounding
-/// leaves in doubt is left to the rules.
-#[derive(Clone, Copy, Debug)]
-pub(super) struct Limits {
-    /// Of its vertical measure.
-    pub(super) height: f64,
-    /// Of its shorter side in plan; of its round measure where the vessel is round.
-    pub(super) shorter: f64,
-    /// Of its diagonal in plan; of its round measure where the vessel is round.
-    pub(super) diagonal: f64,
-    /// Of the tissue's share of the vessel in millilitres.
-    pub(super) volume: f64,
-    /// The vessel is round.
-    pub(super) round: bool,
-}
-
-/// Far above what rounding does to a measure in mm or ml, and to one that is out of all reason.
-const DOUBT: (f64, f64) = (1e-6, 1e-9);
-
-impl Limits {
-    fn of(project: &Project, InFluid { vessel, fill, suitability, wall, cover, to_be_had, .. }: &InFluid) -> Self {
-        let wide = |limit: f64, of: f64| limit + DOUBT.0 + DOUBT.1 * of.abs();
-        let height = (fill.height.mm() - cover.mm()).min(vessel.body_height.mm()) - project.settings.floor.mm();
-        let (diagonal, round) = match vessel.section {
-            Section::Round(bore) => (bore.mm() - 2.0 * wall.mm(), true),
-            Section::Rectangular(..) => {
-                let free = |side: Length| (side.mm() - 2.0 * wall.mm()).max(0.0);
-                (free(vessel.section.larger()).hypot(free(vessel.section.smaller())), false)
-            }
-        };
-        let larger = vessel.section.larger().mm();
-        let no_row = suitability.never() || !to_be_had;
-        Limits {
-            height: if no_row {
-                f64::NEG_INFINITY
-            } else {
-                wide(height, fill.height.mm() + project.settings.floor.mm())
-            },
-            shorter: wide(vessel.section.smaller().mm() - 2.0 * wall.mm(), larger),
-            diagonal: wide(diagonal, larger),
-            volume: wide(fill.volume.ml(), fill.volume.ml()),
-            round,
-        }
+    /// Their limits with this fluid in them, if the fluid was asked for.
+    pub(super) fn sieve(&self, fluid: FluidId) -> Option<&Sieve> {
+        self.fluids[fluid.0 as usize].as_ref().map(|filled| &filled.sieve)
     }
 }

@@ -18,7 +18,7 @@ use crate::options::{Filling, Treatment, shared};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
-use crate::threads::in_threads;
+use crate::threads::{both, in_threads};
 use crate::units::{Millilitres, Money};
 
 /// Makes the plan of a project.
@@ -54,10 +54,12 @@ pub fn plan(
             placement.reason = reasons::deferred(&left, placement.specimen, judged);
         }
     }
-    plan.wants = wants::wants(project, &plan, rows);
-    plan.prices_not_yours = cautions::prices_not_yours(project, &plan);
-    plan.cautions = cautions::cautions(project, &plan);
-    plan.warnings = cautions::warnings(project, &plan);
+    let (said, doubts) = both(
+        || (wants::wants(project, &plan, rows), cautions::cautions(project, &plan)),
+        || (cautions::prices_not_yours(project, &plan), cautions::warnings(project, &plan)),
+    );
+    (plan.wants, plan.cautions) = said;
+    (plan.prices_not_yours, plan.warnings) = doubts;
     plan
 }
 
@@ -104,16 +106,20 @@ impl Making<'_> {
         }
         let purchases = purchases(project, question, decision, &placements);
         let deliveries = deliveries(project, question, decision);
-        let make_up = fluids::make_up(project, &placements, &tanks);
+        let (sheets, (make_up, (spent, spent_not_stated), flammable)) = both(
+            || sheets::sheets(project, &tanks),
+            || {
+                let make_up = fluids::make_up(project, &placements, &tanks);
+                (make_up, spent::spent(project, &placements), flammable::flammable(project, &placements))
+            },
+        );
         let fluid_orders = fluids::orders(project, &make_up);
-        let (spent, spent_not_stated) = spent::spent(project, &placements);
         let beside = Beside {
             labour_per_row,
             disposal: spent.iter().map(|spent| spent.cost).sum(),
             containers: fluids::containers(&fluid_orders),
         };
         let totals = totals(&placements, &purchases, &deliveries, &make_up, &tanks, beside);
-        let flammable = flammable::flammable(project, &placements);
         Plan {
             status: decision.status,
             levels: decision.levels.clone(),
@@ -121,7 +127,7 @@ impl Making<'_> {
             placements,
             purchases,
             deliveries,
-            sheets: sheets::sheets(project, &tanks),
+            sheets,
             tanks,
             make_up,
             fluid_orders,

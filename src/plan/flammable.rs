@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use super::{Flammable, Placement, Plan};
 use crate::project::Project;
 use crate::rules::{Family, FluidId};
+use crate::stock::Vessel;
 use crate::units::Millilitres;
 
 /// Flammable fluid by location, in order of their names. Rows that are not placed keep what they have.
@@ -46,13 +47,19 @@ pub const LARGE_GLASS_ML: [i64; 2] = [946, 3785];
 /// Vessels and litres of flammable fluid in glass vessels that hold more than a size.
 pub fn in_glass_above(project: &Project, plan: &Plan, size: Millilitres) -> (u32, Millilitres) {
     let mut found = (0, Millilitres::ZERO);
+    let of_glass = |vessel: &Vessel| project.rules.material(vessel.material).name.to_lowercase().contains("glass");
+    let large_glass: Vec<bool> = project
+        .stock
+        .listed()
+        .map(|(_, vessel)| Millilitres::nearest(vessel.brimful) > size && of_glass(vessel))
+        .collect();
     for placement in &plan.placements {
-        let specimen = &project.collection.specimens[placement.specimen];
         let (Some(id), Some(fit), Some(fluid)) = (placement.vessel, placement.fit, placement.fluid) else { continue };
-        let vessel = project.stock.vessel(id);
-        let glass = project.rules.material(vessel.material).name.to_lowercase().contains("glass");
-        let burns = project.rules.fluid(specimen.fluid).family == Family::Alcohol;
-        if glass && burns && Millilitres::nearest(vessel.brimful) > size {
+        let burns = |row: usize| {
+            let specimen = &project.collection.specimens[row];
+            project.rules.fluid(specimen.fluid).family == Family::Alcohol
+        };
+        if large_glass[id.0 as usize] && burns(placement.specimen) {
             found.0 += fit.pieces;
             found.1 += fluid;
         }

@@ -24,6 +24,7 @@ mod object;
 mod reading;
 mod rows;
 mod tanks;
+mod whole;
 
 use std::io::{self, Write};
 

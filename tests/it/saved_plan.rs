@@ -90,7 +90,7 @@ fn refused(change: impl Fn(&mut Value)) -> Vec<String> {
 #[test]
 fn what_is_wrong_in_a_file_is_named_by_its_path() {
     type Change = fn(&mut Value);
-    let cases: [(Change, &str); 21] = [
+    let cases: [(Change, &str); 24] = [
         (
             |v| v["schema"] = json!("rehouse-plan/2"),
             "schema: the project has \"rehouse-plan/1\", found \"rehouse-plan/2\"",
@@ -128,6 +128,9 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
         ),
         (|v| v["placements"][8]["near_miss"]["more"] = json!(0), "placements[8].near_miss.more: unknown field"),
         (|v| v["placements"][0]["marks"]["new"] = json!(true), "placements[0].marks.new: unknown field"),
+        (|v| v["placements"][1] = json!("on hand"), "placements[1]: expected an object, found \"on hand\""),
+        (|v| v["placements"] = json!({}), "placements: expected a list, found an object"),
+        (|v| drop(v.as_object_mut().unwrap().shift_remove("placements")), "placements: missing"),
         (|v| v["purchases"][0]["line"] = json!(4), "purchases[0].line: no offer of this vessel stands there"),
         (
             |v| v["purchases"][0]["pack_price"] = json!("9.61"),
@@ -182,6 +185,23 @@ fn every_field_of_a_file_is_needed_and_none_is_made_up() {
         let mut other = whole.clone();
         other.pointer_mut(&path).unwrap()["colour"] = json!("blue");
         assert!(from_json(&project, other.to_string().as_bytes()).is_err(), "{path} with a colour was read");
+    }
+}
+
+#[test]
+fn a_text_that_breaks_off_or_is_damaged_is_told_by_line_and_column() {
+    let (project, plan) = planned(scenes::every_outcome());
+    let text = String::from_utf8(to_json(&project, &plan, &listed())).unwrap();
+    let told = |text: &str| from_json(&project, text.as_bytes()).err().unwrap_or_default();
+    // As it is told of any JSON, wherever the damage is: rows are no exception.
+    for cut in (1..text.len() - 2).step_by(97).filter(|cut| text.is_char_boundary(*cut)) {
+        let whole: Result<Value, _> = serde_json::from_str(&text[..cut]);
+        assert_eq!(told(&text[..cut]), [format!("plan.json: {}", whole.unwrap_err())]);
+    }
+    for (from, to) in [("\"charges\":1", "\"charges\":1e999"), ("\"outcome\":", "\"outcome\""), ("\n}", "\n}}")] {
+        let other = text.replace(from, to);
+        let whole: Result<Value, _> = serde_json::from_str(&other);
+        assert_eq!(told(&other), [format!("plan.json: {}", whole.unwrap_err())], "{to}");
     }
 }
 

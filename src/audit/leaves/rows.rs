@@ -1,5 +1,9 @@
 //! The rows of a survey as leaves see them: what each may have, at the prices at which the bounds hold.
 
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
+use super::alike::{Alike, Beyond, Use};
 use super::{Least, Leaves, Part};
 use crate::collection::Specimen;
 use crate::decision::Aim;
@@ -7,18 +11,19 @@ use crate::decision::leaf::Weights;
 use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
+use crate::threads::shares_in_threads;
 use crate::units::{Millilitres, Money};
 
 /// What the rows of a survey, or of a share of it, come to.
 pub(in crate::audit) struct Rows {
-    /// By level and leaf.
+    /// By level and leaf, without the rows that are [`alike`](Alike).
     pub(super) sums: Vec<Vec<Least>>,
     /// The largest amount of which the money of every option is a multiple.
     pub(super) unit: u64,
     /// By vessel, whether it is an option of any row.
     pub(super) occurs: Vec<bool>,
-    /// The row that was added last, for its room.
-    row: Row,
+    /// Rows that are still to be weighed, those together that are alike.
+    alike: HashMap<Use, Alike>,
 }
 
 /// One way to place a row.
@@ -33,7 +38,7 @@ pub(super) struct RowOption {
 }
 
 /// What an option adds to what leaves weigh.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(super) struct Amounts {
     pub(super) weighed: i64,
     /// What counts against the budget, without labour.
@@ -42,7 +47,19 @@ pub(super) struct Amounts {
 }
 
 impl Amounts {
-    fn min(self, other: Self) -> Self {
+    pub(super) fn max(self, other: Self) -> Self {
+        Amounts {
+            weighed: self.weighed.max(other.weighed),
+            paid: self.paid.max(other.paid),
+            fluid: self.fluid.max(other.fluid),
+        }
+    }
+
+    pub(super) fn less(self, other: Self) -> Self {
+        Amounts { weighed: self.weighed - other.weighed, paid: self.paid - other.paid, fluid: self.fluid - other.fluid }
+    }
+
+    pub(super) fn min(self, other: Self) -> Self {
         Amounts {
             weighed: self.weighed.min(other.weighed),
             paid: self.paid.min(other.paid),
@@ -54,7 +71,7 @@ impl Amounts {
 impl Rows {
     pub(super) fn none(leaves: &Leaves) -> Self {
         let sums = leaves.parts.iter().map(|parts| vec![Least::Of(0); parts.len()]).collect();
-        Rows { sums, unit: 0, occurs: vec![false; leaves.n_vessels], row: Row::default() }
+        Rows { sums, unit: 0, occurs: vec![false; leaves.n_vessels], alike: HashMap::new() }
     }
 
     /// These and others.
@@ -63,34 +80,74 @@ impl Rows {
             *sum = sum.and(*other);
         }
         self.occurs.iter_mut().zip(other.occurs).for_each(|(occurs, too)| *occurs |= too);
+        for (of, others) in other.alike {
+            match self.alike.entry(of) {
+                Entry::Occupied(mut alike) => alike.get_mut().first.extend(others.first),
+                Entry::Vacant(none) => {
+                    none.insert(others);
+                }
+            }
+        }
         Self { unit: greatest_common_divisor(self.unit, other.unit), ..self }
     }
 
-    /// Adds a row with what it may have.
-    pub(in crate::audit) fn add(&mut self, project: &Project, leaves: &Leaves, specimen: &Specimen, judged: &Judged) {
-        self.row.set(options(project, leaves, specimen, judged));
-        if self.row.options.is_empty() {
-            return;
-        }
-        for option in &self.row.options {
-            let weighed = option.amounts.weighed.unsigned_abs();
-            // Nearly always so, and far sooner asked than the divisor.
-            let divides = self.unit == 1 || (self.unit != 0 && weighed % self.unit == 0);
-            if !divides {
-                self.unit = greatest_common_divisor(self.unit, weighed);
+    /// Adds a row of the survey with what it may have.
+    pub(in crate::audit) fn add(&mut self, project: &Project, leaves: &Leaves, index: usize, judged: &Judged) {
+        let specimen = &project.collection.specimens[index];
+        let first = options(project, leaves, specimen, judged).next();
+        match (first, Use::of(project, specimen, judged)) {
+            (None, _) => {}
+            (Some(first), Some(of)) => {
+                let alike = self.alike.entry(of).or_insert_with(|| Alike {
+                    specimen: index,
+                    judged: judged.clone(),
+                    first: Vec::new(),
+                });
+                alike.first.push(first.amounts);
             }
+            (Some(_), None) => self.weigh(project, leaves, specimen, judged, &[]),
+        }
+    }
+
+    /// Weighs the rows that are alike, on all cores.
+    pub(in crate::audit) fn weighed(mut self, project: &Project, leaves: &Leaves) -> Self {
+        let alike: Vec<Alike> = std::mem::take(&mut self.alike).into_values().collect();
+        let shares = shares_in_threads(&alike, |_, share| {
+            let mut rows = Rows::none(leaves);
+            for Alike { specimen, judged, first } in share {
+                rows.weigh(project, leaves, &project.collection.specimens[*specimen], judged, first);
+            }
+            rows
+        });
+        shares.into_iter().fold(self, Rows::and)
+    }
+
+    /// Weighs a row, or rows like it whose first options come to so much.
+    fn weigh(&mut self, project: &Project, leaves: &Leaves, specimen: &Specimen, judged: &Judged, first: &[Amounts]) {
+        let Some(own) = options(project, leaves, specimen, judged).next() else { return };
+        let row = Row::of(options(project, leaves, specimen, judged));
+        let beyond = Beyond::of(own.amounts, first);
+        let amounts = row.options.iter().map(|option| option.amounts.weighed);
+        for amount in amounts.chain(beyond.each.iter().map(|(amounts, _)| amounts.weighed)) {
+            let amount = amount.unsigned_abs();
+            // Nearly always so, and far sooner asked than the divisor.
+            let divides = self.unit == 1 || (self.unit != 0 && amount % self.unit == 0);
+            if !divides {
+                self.unit = greatest_common_divisor(self.unit, amount);
+            }
+        }
+        for option in &row.options {
             if let Some(occurs) = self.occurs.get_mut(option.vessel) {
                 *occurs = true;
             }
         }
         for (part, sum) in leaves.parts.iter().flatten().zip(self.sums.iter_mut().flatten()) {
-            *sum = sum.and(Least::Of(part.of_row(specimen.priority, leaves.labour, &self.row)));
+            *sum = sum.and(part.of_rows(specimen.priority, leaves.labour, &row, &beyond));
         }
     }
 }
 
 /// What one row may have.
-#[derive(Default)]
 struct Row {
     /// In order of weighed money.
     options: Vec<RowOption>,
@@ -101,39 +158,66 @@ struct Row {
 }
 
 impl Row {
-    fn set(&mut self, options: impl Iterator<Item = RowOption>) {
-        self.options.clear();
-        self.options.extend(options);
-        self.options.sort_unstable_by_key(|option| option.amounts.weighed);
-        self.single = self.options.iter().all(|option| option.pieces == 1);
-        self.most = [0; 3];
+    fn of(options: impl Iterator<Item = RowOption>) -> Self {
+        let mut options: Vec<RowOption> = options.collect();
+        options.sort_unstable_by_key(|option| option.amounts.weighed);
+        let single = options.iter().all(|option| option.pieces == 1);
+        let mut most = [0; 3];
         let mut least: Option<Amounts> = None;
-        for option in self.options.iter_mut().rev() {
+        for option in options.iter_mut().rev() {
             let Amounts { weighed, paid, fluid } = option.amounts;
-            for (most, amount) in self.most.iter_mut().zip([weighed, paid, fluid]) {
+            for (most, amount) in most.iter_mut().zip([weighed, paid, fluid]) {
                 *most = amount.unsigned_abs().max(*most);
             }
             option.least = least.map_or(option.amounts, |least| least.min(option.amounts));
             least = Some(option.least);
         }
+        Row { options, most, single }
     }
 }
 
 impl Part<'_> {
-    /// What a row comes to: the cheapest of its options, or deferring it.
-    fn of_row(&self, priority: u8, labour: Money, row: &Row) -> i128 {
+    /// What rows come to: each the cheapest of its options, or deferring it.
+    fn of_rows(&self, priority: u8, labour: Money, row: &Row, beyond: &Beyond) -> Least {
         let deferred = i128::from(self.weights.of(Aim::Deferred(priority)));
         // The same however it is placed.
         let labour = i128::from(self.weights.budget) * i128::from(labour.parts());
-        let amount = deferred - labour;
+        let [least, most] = [beyond.least, beyond.most].map(|amounts| self.weigh(&amounts));
+        // What placing the row itself comes to, if that is less than leaves any of the rows deferred.
+        let enough = deferred - labour - least;
         let placed = match self.narrow_for(row) {
             Some(prices) => {
-                let amount = amount.clamp(i64::MIN.into(), i64::MAX.into()) as i64;
-                i128::from(self.cheapest_below(amount, row, prices))
+                let enough = enough.clamp(i64::MIN.into(), i64::MAX.into()) as i64;
+                i128::from(self.cheapest_below(enough, row, prices))
             }
-            None => self.costs(row).fold(amount, i128::min),
+            None => self.costs(row).fold(enough, i128::min),
         };
-        deferred.min(placed + labour)
+        let placed = placed + labour;
+        if placed + least >= deferred {
+            return Least::of(deferred.checked_mul(beyond.n));
+        }
+        if placed + most <= deferred {
+            return Least::of(placed.checked_mul(beyond.n).and_then(|all| all.checked_add(self.weigh_sum(beyond)?)));
+        }
+        let each = beyond.each.iter();
+        let costs = each.map(|(amounts, n)| (placed + self.weigh(amounts)).min(deferred).checked_mul(*n));
+        Least::of(costs.sum::<Option<i128>>())
+    }
+
+    fn weigh(&self, amounts: &Amounts) -> i128 {
+        let Weights { money, fluid, budget, .. } = self.weights;
+        let weights = [money, budget, fluid].map(i128::from);
+        let amounts = [amounts.weighed, amounts.paid, amounts.fluid].map(i128::from);
+        weights.into_iter().zip(amounts).map(|(weight, amount)| weight * amount).sum()
+    }
+
+    fn weigh_sum(&self, beyond: &Beyond) -> Option<i128> {
+        let Weights { money, fluid, budget, .. } = self.weights;
+        let weights = [money, budget, fluid].map(i128::from);
+        weights
+            .into_iter()
+            .zip(beyond.sum)
+            .try_fold(0_i128, |sum, (weight, all)| sum.checked_add(weight.checked_mul(all)?))
     }
 
     /// The prices in 64 bits, if no sum over the options of a row leaves those.
@@ -162,15 +246,12 @@ impl Part<'_> {
 
     /// What each option comes to.
     fn costs<'b>(&'b self, row: &'b Row) -> impl Iterator<Item = i128> + 'b {
-        let Weights { money, fluid, budget, .. } = self.weights;
-        let weights = [money, budget, fluid].map(i128::from);
         let cost = move |RowOption { vessel, pieces, amounts, .. }: &RowOption| {
             let pieces = match *pieces {
                 1 => self.with_spare[*vessel],
                 pieces => (self.prices[*vessel] * self.spare * i128::from(pieces)).div_euclid(10_000),
             };
-            let amounts = [amounts.weighed, amounts.paid, amounts.fluid].map(i128::from);
-            weights.into_iter().zip(amounts).map(|(weight, amount)| weight * amount).sum::<i128>() + pieces
+            self.weigh(amounts) + pieces
         };
         row.options.iter().map(cost)
     }

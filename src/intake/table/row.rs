@@ -1,10 +1,11 @@
 //! One row of a table, its cells read one by one. What is wrong with a cell is noted in the row, with its place.
 
+use std::cell::Cell;
 use std::ops::RangeInclusive;
 
 use csv::ByteRecord;
 
-use super::{At, Table, UNCLOSED, as_text, unguarded};
+use super::{At, Marks, Table, UNCLOSED, as_text, unguarded};
 use crate::diagnostics::{Diagnostic, Place, Severity};
 use crate::intake::cells::{self, Fault, Figure, Measure, Unit, quoted};
 use crate::intake::columns::{Columns, Kind};
@@ -17,6 +18,8 @@ use crate::units::{Length, Mass, Money, Volume};
 pub struct Row<'a, C: Columns> {
     pub(super) table: &'a Table<'a, C>,
     pub(super) record: &'a ByteRecord,
+    /// Which decimal marks the rows use so far.
+    pub(super) marks: &'a Cell<Marks>,
     pub(super) byte: usize,
     /// 1-based line it starts on.
     pub line: usize,
@@ -158,7 +161,7 @@ impl<'a, C: Columns> Row<'a, C> {
 
     fn note_mark(&self, column: C, figure: &Figure) {
         let (Some(mark), false) = (figure.mark, self.table.separator == b',') else { return };
-        let mut marks = self.table.marks.get();
+        let mut marks = self.marks.get();
         let at = self.at(column);
         // A number of a sheet has a decimal mark only on the screen.
         if self.table.source.mark(at.line, at.field) == Some(Mark::Number) {
@@ -171,7 +174,7 @@ impl<'a, C: Columns> Row<'a, C> {
         };
         *used = true;
         *first = first.or(doubtful);
-        self.table.marks.set(marks);
+        self.marks.set(marks);
     }
 
     fn measured(&mut self, column: C, measure: Measure, zero: Zero) -> Option<f64> {

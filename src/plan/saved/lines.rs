@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use serde_json::Value;
 
 use crate::plan::Placement;
-use crate::threads::shares_in_threads;
+use crate::threads::{both, shares_in_threads};
 use crate::units::decimal;
 
 /// Writes fields of the whole that are ready.
@@ -34,9 +34,8 @@ pub(super) fn placements(
     out: &mut dyn Write,
 ) -> io::Result<()> {
     out.write_all(b"  \"placements\": [")?;
-    let mut before: &[u8] = b"\n    ";
-    for rows in rows.chunks(ROWS_AT_A_TIME) {
-        let made = shares_in_threads(rows, |_, share| {
+    let make = |rows: &[Placement]| {
+        shares_in_threads(rows, |_, share| {
             let mut text = Vec::with_capacity(share.len() * BYTES_A_ROW);
             for (index, row) in share.iter().enumerate() {
                 if index > 0 {
@@ -47,13 +46,24 @@ pub(super) fn placements(
                 text = line.end();
             }
             text
-        });
-        for text in made {
+        })
+    };
+    let mut before: &[u8] = b"\n    ";
+    let mut write = |made: Vec<Vec<u8>>| {
+        made.iter().try_for_each(|text| {
             out.write_all(before)?;
-            out.write_all(&text)?;
             before = b",\n    ";
-        }
+            out.write_all(text)
+        })
+    };
+    let mut made = Vec::new();
+    for rows in rows.chunks(ROWS_AT_A_TIME) {
+        // What was made is written while the next is made.
+        let (next, written) = both(|| make(rows), || write(std::mem::take(&mut made)));
+        written?;
+        made = next;
     }
+    write(made)?;
     out.write_all(if rows.is_empty() { b"],\n" } else { b"\n  ],\n" })
 }
 

@@ -17,6 +17,11 @@ impl Findings {
         self.0.borrow_mut().push(format!("{path}: {what}"));
     }
 
+    /// Notes what was found elsewhere.
+    pub(super) fn and(&self, others: Findings) {
+        self.0.borrow_mut().extend(others.into_inner());
+    }
+
     pub(super) fn into_inner(self) -> Vec<String> {
         self.0.into_inner()
     }
@@ -223,7 +228,8 @@ pub(super) fn litres(value: &Value) -> Option<Millilitres> {
     (exact && nearest.abs() < 9e15).then_some(Millilitres(nearest as i64))
 }
 
-fn kind(value: &Value) -> String {
+/// What a value is, for a message.
+pub(super) fn kind(value: &Value) -> String {
     match value {
         Value::Object(_) => "an object".to_owned(),
         Value::Array(_) => "a list".to_owned(),

@@ -6,11 +6,12 @@ use serde_json::{Value, json};
 
 use super::fluids;
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
+use super::whole::{self, Rows};
 use super::{SCHEMA, gap, leaves, tanks};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;
-use crate::plan::{Delivery, Plan, Purchase, Tank, Totals, Want};
+use crate::plan::{Delivery, Placement, Plan, Purchase, Tank, Totals, Want};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
@@ -21,9 +22,15 @@ use crate::units::{Millilitres, Money};
 /// # Errors
 /// All that is unknown, missing, of the wrong kind or too much, each with its path (`placements[3].vessel: …`).
 pub fn from_json(project: &Project, bytes: &[u8]) -> Result<Plan, Vec<String>> {
-    let value: Value = serde_json::from_slice(bytes).map_err(|error| vec![format!("{ROOT}: {error}")])?;
-    let findings = Findings::default();
-    let plan = Object::new(ROOT, &value, &findings).and_then(|whole| Reading::new(project).plan(&whole));
+    let reading = Reading::new(project);
+    let (findings, of_rows) = (Findings::default(), Findings::default());
+    let (value, rows) = whole::read(bytes, &|path, row| {
+        let row = Object::new(path, row, &of_rows)?;
+        let made = reading.placement(&row);
+        row.done();
+        made
+    })?;
+    let plan = Object::new(ROOT, &value, &findings).and_then(|whole| reading.plan(&whole, rows, of_rows));
     let findings = findings.into_inner();
     match plan {
         Some(plan) if findings.is_empty() => Ok(plan),
@@ -36,7 +43,7 @@ pub fn from_json(project: &Project, bytes: &[u8]) -> Result<Plan, Vec<String>> {
 /// # Errors
 /// What is wrong with the list.
 pub fn files(bytes: &[u8]) -> Result<Vec<(String, String)>, Vec<String>> {
-    let value: Value = serde_json::from_slice(bytes).map_err(|error| vec![format!("{ROOT}: {error}")])?;
+    let (value, _) = whole::read(bytes, &|_, _| Some(()))?;
     let findings = Findings::default();
     let listed = Object::new(ROOT, &value, &findings).and_then(|whole| {
         whole.same("schema", &json!(SCHEMA));
@@ -74,7 +81,8 @@ impl<'a> Reading<'a> {
         Self { project, rows }
     }
 
-    fn plan(&self, whole: &Object) -> Option<Plan> {
+    /// With the rows and what was found wrong with them, which were read on the way.
+    fn plan(&self, whole: &Object, rows: Rows<Placement>, of_rows: Findings) -> Option<Plan> {
         whole.same("schema", &json!(SCHEMA));
         if let Some(program) = whole.object("program") {
             program.read("name", "text", text);
@@ -85,7 +93,7 @@ impl<'a> Reading<'a> {
         let stated_gap = whole.read("gap", "a ratio", number);
         let levels = whole.objects("levels", |line| level(self.project, line));
         let totals = whole.object("totals").and_then(|sums| totals(&sums));
-        let placements = whole.objects("placements", |row| self.placement(row));
+        let placements = rows.list(whole, of_rows);
         let purchases = whole.objects("purchases", |line| self.purchase(line));
         let deliveries = whole.objects("deliveries", |line| self.delivery(line));
         let tanks = whole.objects("tanks", |tank| self.tank(tank));

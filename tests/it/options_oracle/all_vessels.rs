@@ -29,10 +29,11 @@ fn asked_in_every_way(project: &Project, vessels: &Vessels, specimen: &Specimen)
     let candidate = Candidate::of(project, specimen, &treatment);
     let one_by_one: Vec<_> = project.stock.listed().map(|(id, _)| (id, judge(project, specimen, id))).collect();
     let fits: Vec<_> = one_by_one.iter().filter_map(|(id, judged)| Some((*id, judged.ok()?))).collect();
-    assert_eq!(candidate.fits(vessels).collect::<Vec<_>>(), fits, "{specimen:?}");
     let portion = |fit: &Fit| Portion { pieces: fit.pieces, charges: fit.charges, filled: fit.filled };
     let of_fits: Vec<_> = fits.iter().map(|(id, fit)| (*id, portion(fit))).collect();
-    assert_eq!(candidate.portions(vessels).collect::<Vec<_>>(), of_fits, "{specimen:?}");
+    let portions = candidate.portions(vessels);
+    assert_eq!(portions.list(vessels), of_fits, "{specimen:?}");
+    assert_eq!(portions.is_empty(), of_fits.is_empty());
     assert!(fits.iter().all(|(_, fit)| fit.tissue == candidate.tissue()));
     let refused = one_by_one.iter().filter_map(|(id, judged)| Some((*id, judged.err()?)));
     assert_eq!(candidate.near_miss(vessels), refused.min_by_key(|(id, refusal)| (nearness(refusal), *id)));

@@ -5,11 +5,18 @@ use std::path::Path;
 
 use rehouse::assign::question::question;
 use rehouse::options::table::{Row, judge_all, judge_row};
-use rehouse::threads::in_so_many_threads;
+use rehouse::threads::{THREADS, in_so_many_threads};
+use serde_json::Value;
 use tempfile::TempDir;
 
-use super::files::Files;
+use super::files::{Files, Numbers};
 use super::{PROJECTS, planned, random_files};
+
+#[allow(dead_code, reason = "its main is for the command line")]
+#[path = "../../../examples/synthetic_collection.rs"]
+mod synthetic_collection;
+
+use synthetic_collection::{Packs, Recipe};
 
 /// The project in a folder of its own.
 fn folder(files: &Files) -> TempDir {
@@ -22,10 +29,8 @@ fn folder(files: &Files) -> TempDir {
 
 fn plan(project: &Path, flags: &[&str], threads: &str) -> (Option<i32>, String) {
     let mut command = assert_cmd::cargo::cargo_bin_cmd!("rehouse");
-    for name in ["RAYON_NUM_THREADS", "OMP_NUM_THREADS", "HIGHS_THREADS", "TOKIO_WORKER_THREADS"] {
-        command.env(name, threads);
-    }
-    let output = command.arg("plan").arg(project).args(flags).output().expect("the binary can be run");
+    let output =
+        command.env(THREADS, threads).arg("plan").arg(project).args(flags).output().expect("the binary can be run");
     (output.status.code(), String::from_utf8_lossy(&output.stdout).into_owned())
 }
 
@@ -92,6 +97,55 @@ fn the_same_files_give_the_same_bytes_with_any_number_of_threads() {
             assert!(*run == runs[0], "project {seed}");
         }
     }
+}
+
+/// Lines of a file in any order, the first apart.
+fn sorted_lines(bytes: &[u8]) -> Vec<&[u8]> {
+    let mut lines: Vec<&[u8]> = bytes.split(|byte| *byte == b'\n').collect();
+    lines[1..].sort_unstable();
+    lines
+}
+
+#[test]
+fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_and_the_same_plan_in_any_order() {
+    let dir = TempDir::new().expect("a temporary folder");
+    let project = dir.path().join("project");
+    let recipe = Recipe { specimens: 5_000, vessels: 40, seed: 7, packs: Packs::Small, budget: None };
+    synthetic_collection::write(&project, &recipe).expect("a project");
+    let run = |threads: &str| {
+        let to = dir.path().join("plan");
+        // An end that depends on the work done, never on the clock.
+        let flags = ["--set", "solver.gap_pct=0.1", "--set", "solver.time_limit_s=600", "--out"];
+        let (code, shown) = plan(&project, &[&flags[..], &[&to.to_string_lossy()]].concat(), threads);
+        assert_eq!(code, Some(0), "{shown}");
+        let written = bytes(&to);
+        std::fs::remove_dir_all(&to).expect("the folder was written");
+        (shown, written)
+    };
+    let one = run("1");
+    for threads in ["2", "8"] {
+        assert!(run(threads) == one, "{threads} threads");
+    }
+    let survey = project.join("specimens.csv");
+    let text = std::fs::read_to_string(&survey).expect("the survey");
+    let mut lines: Vec<&str> = text.lines().collect();
+    Numbers::from(11).shuffle(&mut lines[1..]);
+    std::fs::write(&survey, lines.join("\n") + "\n").expect("the survey is written");
+    let [shuffled, again] = ["1", "8"].map(run);
+    assert!(shuffled == again, "8 threads, shuffled");
+    for name in ["purchases.csv", "make-up.csv", "sheets.csv"] {
+        assert!(shuffled.1[name] == one.1[name], "{name}");
+    }
+    for name in
+        ["placements.csv", "tanks.csv", "labels.csv", "panes.csv"].iter().filter(|name| one.1.contains_key(**name))
+    {
+        assert!(sorted_lines(&shuffled.1[*name]) == sorted_lines(&one.1[*name]), "{name}");
+    }
+    let of_plan = |written: &BTreeMap<String, Vec<u8>>| {
+        let mut whole: Value = serde_json::from_slice(&written["plan.json"]).expect("a plan");
+        ["levels", "totals", "status", "gap", "purchases", "deliveries", "make_up"].map(|field| whole[field].take())
+    };
+    assert_eq!(of_plan(&shuffled.1), of_plan(&one.1));
 }
 
 #[test]

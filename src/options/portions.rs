@@ -1,0 +1,92 @@
+//! What a row takes of all vessels that take it, and lists of it that many rows share.
+
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
+
+use super::judge::Portion;
+use super::sieve::{Set, places};
+use super::table::digest;
+use super::vessels::Vessels;
+use crate::rules::FluidId;
+use crate::stock::VesselId;
+
+/// Vessels that a row may have, by id, with what it takes of each.
+pub type Fits = Arc<[(VesselId, Portion)]>;
+
+/// What a row takes of the vessels that take it, short.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Portions {
+    fluid: FluidId,
+    /// Of these one piece, filled once: mostly all.
+    plain: Set,
+    /// The others, by id.
+    others: Vec<(VesselId, Portion)>,
+}
+
+impl Portions {
+    /// One piece, filled once, of each of these.
+    pub(super) fn plain(fluid: FluidId, plain: Set) -> Self {
+        Portions { fluid, plain, others: Vec::new() }
+    }
+
+    /// Adds what is taken, if anything, of the vessel in one place of the stock list.
+    pub(super) fn add(&mut self, at: usize, portion: Option<Portion>) {
+        match portion {
+            Some(Portion { pieces: 1, charges: 1, .. }) => self.plain[at / 64] |= 1 << (at % 64),
+            Some(portion) => self.others.push((VesselId(at as u32), portion)),
+            None => {}
+        }
+    }
+
+    /// The same for all rows that take the same, whatever was added first.
+    pub(super) fn sorted(mut self) -> Self {
+        self.others.sort_unstable_by_key(|(id, _)| *id);
+        self
+    }
+
+    /// True if no vessel takes it.
+    pub fn is_empty(&self) -> bool {
+        self.others.is_empty() && self.plain.iter().all(|word| *word == 0)
+    }
+
+    /// Vessel by vessel.
+    pub fn list(&self, vessels: &Vessels) -> Vec<(VesselId, Portion)> {
+        let in_fluid = vessels.with(self.fluid);
+        let plain = places(&self.plain).map(|at| {
+            let place = &in_fluid[at];
+            (place.id, Portion { pieces: 1, charges: 1, filled: place.filled })
+        });
+        let mut list: Vec<_> = plain.chain(self.others.iter().copied()).collect();
+        list.sort_unstable_by_key(|(id, _)| *id);
+        list
+    }
+
+    fn digest(&self) -> u64 {
+        let others = self
+            .others
+            .iter()
+            .flat_map(|(id, portion)| [u64::from(id.0) << 32 | u64::from(portion.pieces), u64::from(portion.charges)]);
+        digest(self.plain.iter().copied().chain([u64::from(self.fluid.0)]).chain(others))
+    }
+}
+
+/// Lists of fits, equal ones of one fluid held once: a large survey has many rows and few lists.
+#[derive(Default)]
+pub struct Lists {
+    by_digest: Mutex<HashMap<u64, Vec<(Portions, Fits)>>>,
+}
+
+impl Lists {
+    /// The list of what a row takes: the same one for all rows that take the same.
+    pub fn of(&self, portions: Portions, vessels: &Vessels) -> Fits {
+        // Nothing under the lock can panic and leave half a list.
+        let mut by_digest = self.by_digest.lock().unwrap_or_else(PoisonError::into_inner);
+        let alike = by_digest.entry(portions.digest()).or_default();
+        if let Some((_, list)) = alike.iter().find(|(first, _)| *first == portions) {
+            return Arc::clone(list);
+        }
+        let list: Fits = portions.list(vessels).into();
+        alike.push((portions, Arc::clone(&list)));
+        list
+    }
+}

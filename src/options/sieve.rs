@@ -1,0 +1,267 @@
+//! Which vessels surely take a body and which perhaps do, a bit for each vessel: most pairs are settled without being
+//! looked at one by one, and what rounding or a turn in plan leaves in doubt is left to the rules.
+//!
+//! Each test of rules 2 to 4 that matters here asks whether one measure of the row is within a limit of the vessel. The
+//! vessels are sorted by each limit once; a measure then finds its place among the limits, and the sets of vessels
+//! there are at hand.
+
+use super::standing::Body;
+use super::vessels::InFluid;
+use crate::collection::{Display, Outline, Specimen};
+use crate::fit::plan::Footprint;
+use crate::project::Project;
+use crate::stock::Section;
+use crate::units::Length;
+
+/// A set of vessels, by their places in the stock list.
+pub(super) type Set = Vec<u64>;
+
+/// Two sets, the first within the second.
+#[derive(Clone, Debug, Default)]
+pub(super) struct Sifted {
+    /// These take it.
+    pub(super) surely: Set,
+    /// No others do.
+    pub(super) perhaps: Set,
+}
+
+/// The vessels of a stock list in one fluid, by their limits.
+#[derive(Clone, Debug)]
+pub(super) struct Sieve {
+    /// To be had, and not unsuitable.
+    serves: Set,
+    /// Of these nothing about the fluid is unproven, or that is accepted.
+    accepted: Set,
+    clear: Set,
+    flat_faced: Set,
+    /// Years.
+    lives: Ladder,
+    /// Millilitres.
+    volume: Ladder,
+    /// Of the measure that is vertical.
+    height: Ladder,
+    section: Passage,
+    mouth: Passage,
+}
+
+/// The limits of sections in plan: of bodies inside, with their walls free, or of what passes a mouth.
+#[derive(Clone, Debug)]
+struct Passage {
+    round: Ladder,
+    longer: Ladder,
+    shorter: Ladder,
+    diagonal: Ladder,
+}
+
+/// Far above what rounding does to a measure in mm or ml, and to one that is out of all reason.
+const DOUBT: (f64, f64) = (1e-6, 1e-9);
+
+impl Sieve {
+    pub(super) fn of(project: &Project, vessels: &[InFluid]) -> Self {
+        let n = vessels.len();
+        let set = |of: &dyn Fn(&InFluid) -> bool| set_of(n, (0..n).filter(|&at| of(&vessels[at])));
+        let ladder = |limit: &dyn Fn(&InFluid) -> Option<Limit>| {
+            Ladder::new(n, vessels.iter().map(limit).enumerate().filter_map(|(at, limit)| Some((at, limit?))).collect())
+        };
+        let floor = project.settings.floor.mm();
+        let height = |InFluid { vessel, fill, cover, .. }: &InFluid| {
+            let limit = (fill.height.mm() - cover.mm()).min(vessel.body_height.mm()) - floor;
+            Some(Limit::about(limit, fill.height.mm() + floor))
+        };
+        let passage = |room: &dyn Fn(&InFluid) -> (Section, f64)| {
+            let side = |round: bool, measure: &dyn Fn(Section, f64) -> f64| {
+                ladder(&|vessel| {
+                    let (section, taken) = room(vessel);
+                    let is_round = matches!(section, Section::Round(_));
+                    (is_round == round).then(|| Limit::about(measure(section, taken), section.larger().mm()))
+                })
+            };
+            let free = |side: Length, taken: f64| (side.mm() - taken).max(0.0);
+            Passage {
+                round: side(true, &|section, taken| section.larger().mm() - taken),
+                longer: side(false, &|section, taken| section.larger().mm() - taken),
+                shorter: side(false, &|section, taken| section.smaller().mm() - taken),
+                diagonal: side(false, &|section, taken| {
+                    free(section.larger(), taken).hypot(free(section.smaller(), taken))
+                }),
+            }
+        };
+        let serves = |vessel: &InFluid| vessel.to_be_had && !vessel.suitability.never();
+        let unproven = |vessel: &InFluid| vessel.suitability.unproven() && !project.settings.accept_unproven;
+        Sieve {
+            serves: set(&serves),
+            accepted: set(&|vessel| serves(vessel) && !unproven(vessel)),
+            clear: set(&|vessel| vessel.suitability.clear()),
+            flat_faced: set(&|vessel| matches!(vessel.vessel.section, Section::Rectangular(..))),
+            lives: ladder(&|vessel| Some(Limit::exact(vessel.suitability.life_years().unwrap_or(f64::INFINITY)))),
+            volume: ladder(&|vessel| Some(Limit::about(vessel.fill.volume.ml(), vessel.fill.volume.ml()))),
+            height: ladder(&height),
+            section: passage(&|place| (place.vessel.section, 2.0 * place.wall.mm())),
+            mouth: passage(&|place| (place.vessel.mouth, 0.0)),
+        }
+    }
+
+    /// The vessels for a row: `body` unless limits say nothing about it; the filled volume below which even a vessel each
+    /// for so many is too crowded, and below which one vessel is.
+    pub(super) fn sift(&self, specimen: &Specimen, body: Option<&Body>, least: [f64; 2]) -> Sifted {
+        let mut stands = body.map_or_else(
+            || Sifted { surely: vec![0; self.serves.len()], perhaps: self.serves.clone() },
+            |body| self.stands(body),
+        );
+        let [divided, whole] = least;
+        keep(&mut stands.perhaps, self.volume.at(divided).perhaps);
+        keep(&mut stands.perhaps, &self.serves);
+        if body.is_some() {
+            keep(&mut stands.surely, self.volume.at(whole).surely);
+            keep(&mut stands.surely, &self.accepted);
+        }
+        let lives = self.lives.at(specimen.keep_years);
+        let looks = match specimen.display {
+            Display::No => None,
+            Display::Clear => Some([&self.clear, &self.clear]),
+            Display::Flat => Some([&self.clear, &self.flat_faced]),
+        };
+        for (set, lives) in [(&mut stands.surely, lives.surely), (&mut stands.perhaps, lives.perhaps)] {
+            keep(set, lives);
+            looks.iter().flatten().for_each(|looks| keep(set, looks));
+        }
+        stands
+    }
+
+    /// Rules 2 and 3.
+    fn stands(&self, body: &Body) -> Sifted {
+        let words = self.serves.len();
+        let mut sets = Sifted { surely: vec![0; words], perhaps: vec![0; words] };
+        for stood in body.stances() {
+            let height = self.height.at(stood.vertical.mm());
+            let section = self.section.at(&stood.footprint, [0.0; 2], body.may_turn());
+            let free = stood.free.map(Length::mm);
+            let mouth = self.mouth.at(&stood.passing, free, body.may_turn());
+            for word in 0..words {
+                sets.surely[word] |= height.surely[word] & section.surely(word) & mouth.surely(word);
+                sets.perhaps[word] |= height.perhaps[word] & section.perhaps(word) & mouth.perhaps(word);
+            }
+        }
+        sets
+    }
+}
+
+impl Passage {
+    /// What takes a footprint with so much free space in all, in a round and in a rectangular section.
+    fn at(&self, footprint: &Footprint, [in_round, in_rectangle]: [f64; 2], may_turn: bool) -> Passing<'_> {
+        let diagonal = footprint.diagonal().mm() + in_rectangle;
+        Passing {
+            round: self.round.at(footprint.round().mm() + in_round),
+            longer: self.longer.at(footprint.longer().mm() + in_rectangle),
+            shorter: self.shorter.at(footprint.shorter().mm() + in_rectangle),
+            // Free space shortens the diagonal of a room by at least as much.
+            diagonal: self.diagonal.at(diagonal),
+            // An ellipse goes where its shorter axis and its diagonal do (fit/plan.rs); where the room is lessened first, its
+            // diagonal is not known here.
+            turns: may_turn && footprint.outline() == Outline::Rounded && in_rectangle == 0.0,
+        }
+    }
+}
+
+/// What takes a footprint.
+struct Passing<'a> {
+    round: Step<'a>,
+    longer: Step<'a>,
+    shorter: Step<'a>,
+    diagonal: Step<'a>,
+    turns: bool,
+}
+
+impl Passing<'_> {
+    fn surely(&self, word: usize) -> u64 {
+        let turned = if self.turns { self.diagonal.surely[word] } else { 0 };
+        self.round.surely[word] | (self.shorter.surely[word] & (self.longer.surely[word] | turned))
+    }
+
+    fn perhaps(&self, word: usize) -> u64 {
+        self.round.perhaps[word] | (self.shorter.perhaps[word] & self.diagonal.perhaps[word])
+    }
+}
+
+/// How much of a measure a vessel allows: surely so much, perhaps so much.
+#[derive(Clone, Copy, Debug)]
+struct Limit {
+    surely: f64,
+    perhaps: f64,
+}
+
+impl Limit {
+    fn about(limit: f64, of: f64) -> Self {
+        let doubt = DOUBT.0 + DOUBT.1 * of.abs();
+        Limit { surely: limit - doubt, perhaps: limit + doubt }
+    }
+
+    fn exact(limit: f64) -> Self {
+        Limit { surely: limit, perhaps: limit }
+    }
+}
+
+/// Vessels by how much of one measure they allow.
+#[derive(Clone, Debug)]
+struct Ladder {
+    /// Rising. A measure belongs to the step that ends with the first edge it is not above.
+    edges: Vec<f64>,
+    words: usize,
+    /// By step, the vessels that surely allow all measures of it.
+    surely: Vec<u64>,
+    /// By step, those that perhaps allow some.
+    perhaps: Vec<u64>,
+}
+
+/// The vessels at one measure.
+struct Step<'a> {
+    surely: &'a [u64],
+    perhaps: &'a [u64],
+}
+
+/// Words of 64 vessels in one ladder: of a very long stock list not every limit is an edge.
+const MOST_WORDS: usize = 1 << 16;
+
+impl Ladder {
+    fn new(n_vessels: usize, limits: Vec<(usize, Limit)>) -> Self {
+        let words = n_vessels.div_ceil(64);
+        let mut edges: Vec<f64> = limits.iter().flat_map(|(_, limit)| [limit.surely, limit.perhaps]).collect();
+        edges.sort_unstable_by(f64::total_cmp);
+        edges.dedup();
+        let most = (MOST_WORDS / words.max(1)).max(2);
+        let edges: Vec<f64> = edges.iter().copied().step_by(edges.len().div_ceil(most).max(1)).collect();
+        let mut ladder = Ladder { words, surely: Vec::new(), perhaps: Vec::new(), edges };
+        for step in 0..=ladder.edges.len() {
+            let (below, end) = (step.checked_sub(1).map(|below| ladder.edges[below]), ladder.edges.get(step));
+            let surely = limits.iter().filter(|(_, limit)| end.is_some_and(|end| limit.surely >= *end));
+            ladder.surely.extend(set_of(n_vessels, surely.map(|(at, _)| *at)));
+            let perhaps = limits.iter().filter(|(_, limit)| below.is_none_or(|below| limit.perhaps > below));
+            ladder.perhaps.extend(set_of(n_vessels, perhaps.map(|(at, _)| *at)));
+        }
+        ladder
+    }
+
+    fn at(&self, measure: f64) -> Step<'_> {
+        let start = self.edges.partition_point(|edge| *edge < measure) * self.words;
+        let step = start..start + self.words;
+        Step { surely: &self.surely[step.clone()], perhaps: &self.perhaps[step] }
+    }
+}
+
+fn set_of(n_vessels: usize, places: impl Iterator<Item = usize>) -> Set {
+    let mut set = vec![0; n_vessels.div_ceil(64)];
+    places.for_each(|at| set[at / 64] |= 1 << (at % 64));
+    set
+}
+
+fn keep(set: &mut [u64], others: &[u64]) {
+    set.iter_mut().zip(others).for_each(|(word, other)| *word &= other);
+}
+
+/// Places of a set, rising.
+pub(super) fn places(set: &[u64]) -> impl Iterator<Item = usize> + '_ {
+    set.iter().enumerate().flat_map(|(word, &bits)| {
+        std::iter::successors((bits != 0).then_some(bits), |bits| Some(bits & (bits - 1)).filter(|bits| *bits != 0))
+            .map(move |bits| word * 64 + bits.trailing_zeros() as usize)
+    })
+}

@@ -1,0 +1,159 @@
+//! `plan.json` as a whole: its rows are read one by one as the text is gone through, all else is held as values. Of a large
+//! plan the text and the rows that were read are in memory, and one row as values.
+
+use std::fmt;
+
+use serde::Deserializer;
+use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer};
+use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess, Visitor};
+use serde_json::{Map, Value};
+
+use super::object::{Findings, Object, ROOT, kind};
+
+/// The field that holds the rows.
+const ROWS: &str = "placements";
+
+/// The rows of a plan.
+pub(super) enum Rows<T> {
+    /// There are none.
+    Absent,
+    /// What stands there is no list.
+    Other(Value),
+    /// What was made of each; nothing of one that could not be read.
+    List(Vec<Option<T>>),
+}
+
+/// What `read` makes of a row, which stands at a path.
+type ReadRow<'a, T> = &'a dyn Fn(&str, &Value) -> Option<T>;
+
+/// A plan's text as a value in which the rows are nothing, and what `read` makes of them.
+///
+/// # Errors
+/// Where it is no JSON.
+pub(super) fn read<T>(bytes: &[u8], read: ReadRow<T>) -> Result<(Value, Rows<T>), Vec<String>> {
+    let wrong = |error: serde_json::Error| vec![format!("{ROOT}: {error}")];
+    let mut rows = Rows::Absent;
+    let mut text = serde_json::Deserializer::from_slice(bytes);
+    let value = text.deserialize_any(Fields { rows: &mut rows, read }).map_err(wrong)?;
+    text.end().map_err(wrong)?;
+    Ok((value, rows))
+}
+
+impl<T> Rows<T> {
+    /// The rows, if all could be read; what is wrong with them is noted.
+    pub(super) fn list(self, whole: &Object, of_rows: Findings) -> Option<Vec<T>> {
+        match self {
+            Rows::Absent => {
+                whole.field(ROWS);
+                None
+            }
+            Rows::Other(value) => {
+                whole.field(ROWS);
+                whole.wrong(ROWS, format!("expected a list, found {}", kind(&value)));
+                None
+            }
+            Rows::List(rows) => {
+                whole.field(ROWS);
+                whole.findings.and(of_rows);
+                rows.into_iter().collect()
+            }
+        }
+    }
+}
+
+/// The fields of the whole, in their order.
+struct Fields<'a, T> {
+    rows: &'a mut Rows<T>,
+    read: ReadRow<'a, T>,
+}
+
+/// The list of rows.
+struct List<'a, T> {
+    read: ReadRow<'a, T>,
+}
+
+/// What is no object, or no list, as a value.
+macro_rules! plain {
+    ($make:expr) => {
+        fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
+            f.write_str("any valid JSON value")
+        }
+
+        fn visit_unit<E: Error>(self) -> Result<Self::Value, E> {
+            Ok($make(Value::Null))
+        }
+
+        fn visit_bool<E: Error>(self, value: bool) -> Result<Self::Value, E> {
+            Ok($make(value.into()))
+        }
+
+        fn visit_i64<E: Error>(self, value: i64) -> Result<Self::Value, E> {
+            Ok($make(value.into()))
+        }
+
+        fn visit_u64<E: Error>(self, value: u64) -> Result<Self::Value, E> {
+            Ok($make(value.into()))
+        }
+
+        fn visit_f64<E: Error>(self, value: f64) -> Result<Self::Value, E> {
+            Ok($make(value.into()))
+        }
+
+        fn visit_str<E: Error>(self, value: &str) -> Result<Self::Value, E> {
+            Ok($make(value.into()))
+        }
+    };
+}
+
+impl<'de, T> Visitor<'de> for Fields<'_, T> {
+    type Value = Value;
+
+    plain!(|value: Value| value);
+
+    fn visit_seq<A: SeqAccess<'de>>(self, items: A) -> Result<Value, A::Error> {
+        serde::Deserialize::deserialize(SeqAccessDeserializer::new(items))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut fields: A) -> Result<Value, A::Error> {
+        let Fields { rows, read } = self;
+        let mut others = Map::new();
+        while let Some(key) = fields.next_key::<String>()? {
+            let value = if key == ROWS {
+                // Of a field that stands there twice, the last counts.
+                *rows = fields.next_value_seed(List { read })?;
+                Value::Null
+            } else {
+                fields.next_value()?
+            };
+            others.insert(key, value);
+        }
+        Ok(Value::Object(others))
+    }
+}
+
+impl<'de, T> DeserializeSeed<'de> for List<'_, T> {
+    type Value = Rows<T>;
+
+    fn deserialize<D: Deserializer<'de>>(self, text: D) -> Result<Rows<T>, D::Error> {
+        text.deserialize_any(self)
+    }
+}
+
+impl<'de, T> Visitor<'de> for List<'_, T> {
+    type Value = Rows<T>;
+
+    plain!(Rows::Other);
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Rows<T>, A::Error> {
+        let mut rows = Vec::new();
+        while let Some(item) = items.next_element::<Value>()? {
+            let path = format!("{ROWS}[{}]", rows.len());
+            rows.push((self.read)(&path, &item));
+        }
+        Ok(Rows::List(rows))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, fields: A) -> Result<Rows<T>, A::Error> {
+        serde::Deserialize::deserialize(MapAccessDeserializer::new(fields)).map(Rows::Other)
+    }
+}
