@@ -10,12 +10,12 @@ use crate::report::html::page::{Markup, mm};
 use crate::units::{Length, Millilitres};
 
 /// Width of the drawing on paper, mm.
-const WIDE: f64 = 176.0;
-const LEFT: f64 = 16.0;
+const WIDE: f64 = 112.0;
+const LEFT: f64 = 2.0;
 const TOP: f64 = 12.0;
-const GAP: f64 = 26.0;
+const GAP: f64 = 24.0;
 /// Room for the height of front and plan together.
-const HIGH: f64 = 96.0;
+const HIGH: f64 = 84.0;
 
 /// One view: its lower left corner inside, its clear sides and what is drawn in it.
 struct View {

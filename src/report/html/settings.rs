@@ -65,10 +65,12 @@ fn levels(paper: Paper) -> Markup {
 
 fn keys(paper: Paper) -> Markup {
     let defaults = Settings::default().list();
-    let mut table = Table::new("", &[("setting", Words), ("value", Words), ("", Words), ("meaning", Words)]);
+    let mut table = Table::new("", &[("setting", Words), ("value", Words), ("whose", Words), ("meaning", Words)]);
     for ((key, value, meaning), (_, default, _)) in paper.project.settings.list().into_iter().zip(defaults) {
         let value = if value == "\"\"" { "none".to_owned() } else { value };
         let own = value != default && !(value == "none" && default == "\"\"");
+        // Lists may be broken between their items only.
+        let value = value.replace('|', " | ");
         table.row([
             element("code", "", key),
             if own { element("b", "", value) } else { value.into() },
@@ -103,10 +105,10 @@ fn prices(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let price = paper.in_currency("a litre");
     let mut table =
-        Table::new("", &[("fluid", Words), (&price, Figures), ("", Words), ("source of its figures", Words)]);
+        Table::new("", &[("fluid", Words), (&price, Figures), ("whose", Words), ("source of its figures", Words)]);
     for made in &plan.make_up {
         let fluid = project.rules.fluid(made.fluid);
-        let whose = if fluid.price_is_default { element("span", "mark", "default, not yours") } else { "yours".into() };
+        let whose = if fluid.price_is_default { element("span", "mark", "not yours") } else { "yours".into() };
         table.row([Markup::from(&fluid.name), fluid.price.text().into(), whose, Markup::from(&fluid.source)]);
     }
     let tanks = plan.prices_not_yours.iter().filter(|price| price.starts_with("tank"));
