@@ -47,7 +47,8 @@ pub fn tank(project: &Project, tank: &Tank) -> Markup {
         elevation(&mut drawing, view, [wall * scale, base * scale], design.is_some());
         drawing.rect("fluid", [view.corner[0], surface], [view.wide, floor - surface]);
         drawing.surface([view.corner[0], view.corner[0] + view.wide], surface);
-        drawing.text([view.corner[0], TOP - 6.5], Anchor::Start, name);
+        let scale = if name == "front" { format!(", {words}") } else { String::new() };
+        drawing.text([view.corner[0], TOP - 6.5], Anchor::Start, &format!("{name}{scale}"));
     }
     plan_view(&mut drawing, &plan, wall * scale);
     if let Some([along, across, upright]) = body(specimen, tank) {

@@ -104,7 +104,8 @@ fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purcha
     table.sum(line(words, charge));
     table.sum(line("this order", goods + charge));
     let days = supplier.and_then(|id| stock.supplier(id).lead_days);
-    let days = days.map_or(Markup::new(), |days| paragraph("note", format!("Arrives in about {days} days.")));
+    let days =
+        days.map_or(Markup::new(), |days| paragraph("note", format!("Expected about {days} days after it is sent.")));
     let heading = element("h3", "", format!("Order to {}", name(paper, supplier)));
     let from = to_fill_in(&["From", "Our reference", "Date"]);
     let to = to_fill_in(&["Deliver to", "Signed"]);

@@ -4,6 +4,7 @@ use rust_xlsxwriter::{
     DataValidation, DataValidationRule, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError,
 };
 
+use super::{MAY, PAGE, READ};
 use crate::diagnostics::letters;
 use crate::units::Money;
 
@@ -123,8 +124,8 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
         .set_text_wrap()
         .set_align(FormatAlign::Top)
         .set_border_bottom(FormatBorder::Thin)
-        .set_background_color(0xE6ECEE);
-    let by_hand = head.clone().set_background_color(0xFBEFC9);
+        .set_background_color(READ);
+    let by_hand = head.clone().set_background_color(MAY);
     for (index, known) in (0..).zip(&made.heads) {
         sheet.set_column_width(index, known.width)?;
         let is_by_hand = made.by_hand.is_some_and(|first| usize::from(index) >= first);
@@ -166,6 +167,7 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
     let pages = (made.heads.iter().map(|head| head.width).sum::<f64>() / PAGE).ceil();
     sheet.set_landscape().set_print_fit_to_pages(pages as u16, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
     if pages > 1.0 {
+        sheet.set_page_order(true);
         sheet.set_repeat_columns(0, (made.frozen as u16).saturating_sub(1))?;
     }
     sheet.set_footer("&L&A&R&P / &N");
@@ -187,9 +189,6 @@ fn checks(sheet: &mut Worksheet, first: u16, last_row: u32) -> Result<(), XlsxEr
 
 /// Height of a line of text, in points.
 const LINE: f64 = 15.0;
-/// What a page takes across and can still be read, in characters.
-const PAGE: f64 = 190.0;
-
 /// Lines that a text takes in a column, a word that is too long by itself counted as it breaks.
 fn lines(text: &str, width: f64) -> usize {
     let room = (width * 1.1).max(1.0) as usize;

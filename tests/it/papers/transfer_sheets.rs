@@ -40,6 +40,28 @@ fn every_placed_specimen_has_a_line_in_working_order_in_batches() {
 }
 
 #[test]
+fn the_days_stand_before_the_sheets_with_what_each_takes() {
+    let (_, plan, sheets) = paper(&with_per_day(30), "transfer-sheets.html");
+    let front = sheets.split("<section class=\"day\">").next().expect("a front");
+    let cells = |row: &str| -> Vec<String> {
+        let cells = row.split("<td").skip(1).map(|cell| cell.split_once('>').expect("a cell").1);
+        cells.map(|cell| cell.split("</td>").next().unwrap_or_default().to_owned()).collect()
+    };
+    let body = front.split("<tbody>").nth(1).expect("a table");
+    let lines: Vec<Vec<String>> = body.split("<tr>").skip(1).map(cells).collect();
+    assert_eq!(lines.len(), days(&sheets).len());
+    let sum = |column: usize| -> f64 { lines.iter().map(|line| line[column].parse::<f64>().expect("a number")).sum() };
+    assert_eq!(sum(1), plan.totals.placed as f64, "specimens");
+    let pieces = |row: &&rehouse::plan::Placement| row.fit.map_or(0, |fit| fit.pieces);
+    assert_eq!(
+        sum(2),
+        f64::from(plan.placements.iter().filter(|row| row.vessel.is_some()).map(|row| pieces(&row)).sum::<u32>())
+    );
+    assert_eq!(sum(3), plan.purchases.iter().map(|purchase| purchase.pieces_used).sum::<i64>() as f64, "ordered");
+    assert_eq!(sum(4), plan.totals.custom_tank as f64, "tanks");
+}
+
+#[test]
 fn a_divided_lot_has_a_box_for_each_jar_and_hazards_stand_on_their_line() {
     let (_, _, sheets) = paper(&demo(), "transfer-sheets.html");
     for jar in ["jar 1 of 3", "jar 2 of 3", "jar 3 of 3"] {
