@@ -7,6 +7,7 @@ use itertools::Itertools;
 
 use super::html::page::{Markup, counted, document, element, grouped, list, paragraph, to_fill_in};
 use super::html::table::{Figures, Table, Words};
+use super::natural::natural;
 use crate::collection::Specimen;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
@@ -27,14 +28,14 @@ pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
 /// Lines are long: the sheets lie on their side.
 const LANDSCAPE: &str = "@page { size: landscape; margin: 10mm 12mm; }";
 
-/// Placed rows by location, fluid, priority and key.
+/// Placed rows by location (as one walks along: bay 2 before bay 10), fluid, priority and key.
 pub fn working_order<'a>(project: &Project, plan: &'a Plan) -> Vec<&'a Placement> {
     let specimen = |placement: &Placement| &project.collection.specimens[placement.specimen];
     let placed = plan.placements.iter().filter(|placement| placement.fluid.is_some());
     let mut rows: Vec<&Placement> = placed.collect();
     rows.sort_by_cached_key(|placement| {
         let specimen = specimen(placement);
-        (&specimen.location, specimen.fluid, specimen.priority, &specimen.key)
+        (natural(&specimen.location), specimen.fluid, specimen.priority, &specimen.key)
     });
     rows
 }
@@ -100,7 +101,7 @@ fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
             grouped(vessels).into(),
             grouped(ordered).into(),
             tanks.into(),
-            decimal(fluid.0 as f64 / 1000.0, 2).into(),
+            format!("{:.1}", fluid.0 as f64 / 1000.0).into(),
             decimal(days, 1).into(),
             tick(),
         ]);

@@ -15,7 +15,7 @@ const LEFT: f64 = 2.0;
 const TOP: f64 = 12.0;
 const GAP: f64 = 24.0;
 /// Room for the height of front and plan together.
-const HIGH: f64 = 84.0;
+const HIGH: f64 = 62.0;
 
 /// One view: its lower left corner inside, its clear sides and what is drawn in it.
 struct View {

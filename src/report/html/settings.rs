@@ -4,7 +4,7 @@ use itertools::Itertools;
 
 use super::Paper;
 use super::page::{Markup, element, grouped, paragraph, section};
-use super::table::{Figures, Table, Words};
+use super::table::{Figures, Mixed, Table, Words};
 use crate::decision::Aim;
 use crate::plan::saved::as_shown;
 use crate::settings::Settings;
@@ -41,8 +41,7 @@ pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
 
 /// Each aim with what this plan has and below what no plan can come that does no worse in those before it.
 fn levels(paper: Paper) -> Markup {
-    let columns =
-        [("aim, in order of rank", Words), ("this plan", Figures), ("no plan below", Figures), ("known", Words)];
+    let columns = [("aim, in order of rank", Words), ("this plan", Mixed), ("no plan below", Mixed), ("known", Words)];
     let mut table = Table::new("", &columns).narrow();
     for level in &paper.plan.levels {
         let (value, bound) = as_shown(level);

@@ -154,7 +154,7 @@ fn figure(paper: Paper, id: VesselId, (placement, fit): Housed, why: &str) -> Ma
     let lean = if fit.leaning { ", leaning: needs support" } else { "" };
     let name = if specimen.name.is_empty() { String::new() } else { format!("{} · ", specimen.name) };
     let words = Markup::from(name).with(element("span", "short", format!("{stance}{lean}")));
-    let caption = Markup::from(why).with(element("b", "", specimen.key.to_string())).with(" ").with(words);
+    let caption = element("b", "", specimen.key.to_string()).with(" ").with(why).with(words);
     element("figure", "", drawing.with(element("figcaption", "", caption)))
 }
 

@@ -7,6 +7,24 @@ fn days(sheets: &str) -> Vec<&str> {
     sheets.split("<section class=\"day\">").skip(1).collect()
 }
 
+/// A place with its numbers filled up with zeros, which sorts as one walks along.
+fn walked(place: &str) -> String {
+    let mut filled = String::new();
+    let mut digits = String::new();
+    for c in place.chars().chain(['\n']) {
+        if c.is_ascii_digit() {
+            digits.push(c);
+            continue;
+        }
+        if !digits.is_empty() {
+            filled.push_str(&format!("{digits:0>12}"));
+            digits.clear();
+        }
+        filled.push(c);
+    }
+    filled
+}
+
 fn with_per_day(per_day: u32) -> super::Files {
     let mut files = demo();
     let settings = String::from_utf8(files["settings.toml"].clone()).expect("UTF-8");
@@ -28,7 +46,7 @@ fn every_placed_specimen_has_a_line_in_working_order_in_batches() {
     let mut order: Vec<_> = plan.placements.iter().filter(|placement| placement.fluid.is_some()).collect();
     order.sort_by_key(|placement| {
         let specimen = &project.collection.specimens[placement.specimen];
-        (specimen.location.clone(), specimen.fluid, specimen.priority, specimen.key.clone())
+        (walked(&specimen.location), specimen.fluid, specimen.priority, specimen.key.clone())
     });
     let mut from = 0;
     for placement in order {
@@ -93,7 +111,7 @@ fn a_few() -> super::Files {
         A-1,Esox lucius,60,20,20,,,,formalin-10,2,,Bay 1,\n\
         B-2,Esox lucius,60,20,20,,,,ethanol-70,3,,Bay 1,\n\
         B-1,Esox lucius,60,20,20,,,,ethanol-70,1,,Bay 1,\n\
-        D-1,Tinca tinca,55,22,22,12,3,180,ethanol-70,3,,Bay 3,\n\
+        D-1,Tinca tinca,55,22,22,12,3,180,ethanol-70,3,,Bay 10,\n\
         E-1,Held,60,20,20,,,,ethanol-70,3,,Bay 1,kept as it is\n";
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
         JAR,cylinder,70,100,borosilicate,pp-cap-ptfe,40\n";
