@@ -24,8 +24,10 @@ pub const MAY: u32 = 0xCFE3E3;
 /// What is only read.
 pub const READ: u32 = 0xF1F3F0;
 
-/// What a printed page takes across and can still be read, in characters.
-pub const PAGE: f64 = 135.0;
+/// Pages that columns so wide together, in characters, are printed on side by side: one where it can still be read.
+pub fn pages(width: f64) -> u16 {
+    if width <= 190.0 { 1 } else { (width / 135.0).ceil() as u16 }
+}
 
 /// The columns of the sheet `done` that are to be filled in, after the key and what was planned.
 pub const DONE: [&str; 7] = ["done", "vessel_used", "ml_used", "date", "by", "problem", "note"];

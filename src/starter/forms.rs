@@ -8,7 +8,7 @@ use rust_xlsxwriter::{
 
 use crate::intake::columns::{Column, FileColumns, Kind, Need};
 use crate::intake::schema::{holds, needed};
-use crate::report::xlsx::{MAY, MUST, PAGE, READ};
+use crate::report::xlsx::{MAY, MUST, READ, pages};
 use crate::rules::Rules;
 
 /// Numbered rows of a form; more may be added below.
@@ -148,13 +148,15 @@ fn cell_format(column: &Column) -> Format {
     }
 }
 
+/// Wide enough for its name.
 fn width(column: &Column) -> f64 {
-    match (column.kind, column.name) {
+    let named = column.name.chars().count() as f64 + 2.0;
+    named.max(match (column.kind, column.name) {
         (Kind::Numbering, _) => 5.0,
         (_, "scientificName" | "description") => 26.0,
         (Kind::Text | Kind::Word(_) | Kind::List, _) => 16.0,
         _ => 11.0,
-    }
+    })
 }
 
 fn headed(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
@@ -167,8 +169,8 @@ fn headed(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
     // The head, the row's number and its name stay in sight.
     sheet.set_freeze_panes(1, 2)?;
     // Printed to be written on, the pages of a row follow one another, each with the head, the number and the name.
-    let pages = (file.columns.iter().map(width).sum::<f64>() / PAGE).ceil();
-    sheet.set_landscape().set_print_fit_to_pages(pages as u16, 0).set_page_order(true);
+    let pages = pages(file.columns.iter().map(width).sum());
+    sheet.set_landscape().set_print_fit_to_pages(pages, 0).set_page_order(true);
     sheet.set_repeat_rows(0, 0)?.set_repeat_columns(0, 1)?.set_print_gridlines(true);
     sheet.set_footer("&L&A&R&P / &N");
     Ok(())

@@ -53,17 +53,17 @@ pub fn shortened(text: &str, most: usize) -> String {
     text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
 }
 
-/// What stands at a point of [`sizes`].
+/// What stands at a point of [`sizes`], the undermost first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Point {
-    /// A vessel offered that a row goes into.
-    UsedVessel,
-    /// Another vessel offered.
-    Vessel,
     /// A body that a vessel serves.
     Body,
     /// A body that none serves.
     Leftover,
+    /// A vessel offered that no row goes into.
+    Vessel,
+    /// A vessel offered that a row goes into.
+    UsedVessel,
 }
 
 /// Widths and heights in mm on scales of equal ratios.
@@ -98,14 +98,15 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     drawing.text([0.5, 3.0], Anchor::Start, "height, mm");
     // Points that fall on one another are drawn once, larger.
     let mut drawn: std::collections::BTreeMap<(Point, i64, i64), usize> = std::collections::BTreeMap::new();
+    let square = if points.len() > MANY { WIDE_CELL } else { CELL };
     for &(point, wide, high) in points {
-        let cell = |place: f64| (place / CELL).round() as i64;
+        let cell = |place: f64| (place / square).round() as i64;
         *drawn.entry((point, cell(x(wide)), cell(y(high)))).or_default() += 1;
     }
     let most = drawn.values().copied().max().unwrap_or(1).max(4) as f64;
     for ((point, column, row), count) in drawn {
-        let [x, y] = [column as f64 * CELL, row as f64 * CELL];
-        let size = 0.45 + 0.5 * ((count - 1) as f64 / most).sqrt();
+        let [x, y] = [column as f64 * square, row as f64 * square];
+        let size = 0.35 + (0.45 * square - 0.1) * ((count - 1) as f64 / most).sqrt();
         match point {
             Point::UsedVessel => drawing.rect("solid", [x - 1.3, y - 1.3], [2.6, 2.6]),
             Point::Vessel => drawing.rect("open", [x - 1.3, y - 1.3], [2.6, 2.6]),
@@ -119,8 +120,10 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     drawing.markup()
 }
 
-/// Points of one such square of paper are drawn as one, mm.
+/// Points of one such square of paper are drawn as one, mm; of a wider one where there are many.
 const CELL: f64 = 1.2;
+const WIDE_CELL: f64 = 2.4;
+const MANY: usize = 1_000;
 
 /// Round values 1, 2, 5 × 10ⁿ from below the least to above the largest.
 fn ticks(values: impl Iterator<Item = f64>) -> Vec<f64> {

@@ -4,7 +4,7 @@ use rust_xlsxwriter::{
     DataValidation, DataValidationRule, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError,
 };
 
-use super::{MAY, PAGE, READ};
+use super::{MAY, READ, pages};
 use crate::diagnostics::letters;
 use crate::units::Money;
 
@@ -129,7 +129,13 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
     for (index, known) in (0..).zip(&made.heads) {
         sheet.set_column_width(index, known.width)?;
         let is_by_hand = made.by_hand.is_some_and(|first| usize::from(index) >= first);
-        sheet.write_string_with_format(0, index, &known.text, if is_by_hand { &by_hand } else { &head })?;
+        let format = if is_by_hand { by_hand.clone() } else { head.clone() };
+        // A head stands over its column: figures to the right, words as far in as theirs.
+        let format = match known.places {
+            Some(_) => format.set_align(FormatAlign::Right),
+            None => format.set_align(FormatAlign::Left).set_indent(1),
+        };
+        sheet.write_string_with_format(0, index, &known.text, &format)?;
     }
     let deepest = made.heads.iter().map(|head| lines(&head.text, head.width)).max().unwrap_or(1);
     sheet.set_row_height(0, LINE * deepest as f64 + 2.0)?;
@@ -164,9 +170,9 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
     }
     sheet.set_freeze_panes(1, made.frozen as u16)?;
     // What is wide goes over several pages side by side, each with the head and the first columns.
-    let pages = (made.heads.iter().map(|head| head.width).sum::<f64>() / PAGE).ceil();
-    sheet.set_landscape().set_print_fit_to_pages(pages as u16, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
-    if pages > 1.0 {
+    let pages = pages(made.heads.iter().map(|head| head.width).sum());
+    sheet.set_landscape().set_print_fit_to_pages(pages, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
+    if pages > 1 {
         sheet.set_page_order(true);
         sheet.set_repeat_columns(0, (made.frozen as u16).saturating_sub(1))?;
     }
