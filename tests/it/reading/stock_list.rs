@@ -125,9 +125,9 @@ fn both_sides_of_a_rectangular_vessel_are_held_against_the_inside() {
     };
     found(stock("66", "106"), &[]);
     found(stock("66", "10.6 cm"), &[]);
-    found(stock("59", "106"), &["vessels.csv:2:8 outer-below-inner?"]);
-    found(stock("66", "99"), &["vessels.csv:2:9 outer-below-inner?"]);
-    found(stock("66", "wide"), &["vessels.csv:2:9 not-a-number"]);
+    found(stock("59", "106"), &["vessels.csv:2:44 outer-below-inner?"]);
+    found(stock("66", "99"), &["vessels.csv:2:47 outer-below-inner?"]);
+    found(stock("66", "wide"), &["vessels.csv:2:47 not-a-number"]);
 }
 
 #[test]
