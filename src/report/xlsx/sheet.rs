@@ -76,6 +76,11 @@ impl Cell {
         Cell::Number(number.into())
     }
 
+    /// How many characters of words it has.
+    fn characters(&self) -> usize {
+        if let Cell::Text(text) = self { text.chars().count() } else { 0 }
+    }
+
     pub fn count(count: usize) -> Cell {
         Cell::Number(count as f64)
     }
@@ -127,7 +132,10 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
         .set_background_color(READ);
     let by_hand = head.clone().set_background_color(MAY);
     for (index, known) in (0..).zip(&made.heads) {
-        sheet.set_column_width(index, known.width)?;
+        let longest = made.rows.iter().filter_map(|row| row.get(usize::from(index))).map(Cell::characters).max();
+        // Words that do not go on in a further line are seen whole, within reason.
+        let whole = if known.is_wrapped() { 0.0 } else { (longest.unwrap_or(0) as f64 + 3.0).min(MOST_WIDE) };
+        sheet.set_column_width(index, known.width.max(whole))?;
         let is_by_hand = made.by_hand.is_some_and(|first| usize::from(index) >= first);
         let format = if is_by_hand { by_hand.clone() } else { head.clone() };
         // A head stands over its column: figures to the right, words as far in as theirs.
@@ -193,6 +201,8 @@ fn checks(sheet: &mut Worksheet, first: u16, last_row: u32) -> Result<(), XlsxEr
     Ok(())
 }
 
+/// Widest column of words that stay on a line, in characters.
+const MOST_WIDE: f64 = 26.0;
 /// Height of a line of text, in points.
 const LINE: f64 = 15.0;
 /// Lines that a text takes in a column, a word that is too long by itself counted as it breaks.
