@@ -216,7 +216,7 @@ fn list_sheet(sheet: &mut Worksheet, lists: &[(&Column, Vec<String>)]) -> Result
 fn column_sheet(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
     let bold = Format::new().set_bold().set_background_color(READ);
     let wrapped = Format::new().set_text_wrap().set_align(FormatAlign::Top);
-    for (index, (name, width)) in (0..).zip([("column", 22.0), ("needed", 12.0), ("holds", 34.0), ("meaning", 80.0)]) {
+    for (index, (name, width)) in (0..).zip([("column", 22.0), ("needed", 12.0), ("holds", 34.0), ("meaning", 100.0)]) {
         sheet.set_column_width(index, width)?;
         sheet.write_with_format(0, index, name, &bold)?;
     }

@@ -10,7 +10,7 @@ use crate::report::html::page::{Markup, mm};
 use crate::units::{Length, Millilitres};
 
 /// Width of the drawing on paper, mm.
-const WIDE: f64 = 112.0;
+const WIDE: f64 = 102.0;
 const LEFT: f64 = 2.0;
 const TOP: f64 = 12.0;
 const GAP: f64 = 24.0;
