@@ -107,7 +107,7 @@ fn prices(paper: Paper) -> Markup {
         Table::new("", &[("fluid", Words), (&price, Figures), ("whose", Words), ("source of its figures", Words)]);
     for made in &plan.make_up {
         let fluid = project.rules.fluid(made.fluid);
-        let whose = if fluid.price_is_default { element("span", "mark", "not yours") } else { "yours".into() };
+        let whose = if fluid.price_is_default { element("span", "mark short", "not yours") } else { "yours".into() };
         table.row([Markup::from(&fluid.name), fluid.price.text().into(), whose, Markup::from(&fluid.source)]);
     }
     let tanks = plan.prices_not_yours.iter().filter(|price| price.starts_with("tank"));
