@@ -9,6 +9,7 @@ pub mod fluids;
 pub mod html;
 pub mod labels;
 pub mod mix;
+pub mod natural;
 pub mod options;
 pub mod rules;
 pub mod summary;

@@ -11,6 +11,7 @@ use crate::intake::columns::{FILES, FileColumns};
 use crate::intake::schema::data_package;
 use crate::output::File;
 use crate::report::csv;
+use crate::report::html::page::STYLE;
 use crate::rules::Rules;
 use crate::settings::Settings;
 
@@ -22,7 +23,7 @@ pub fn files(rules: &Rules) -> Vec<File> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
     let mut files = vec![
         file("START-HERE.txt", include_str!("starter/start-here.txt").into()),
-        file("how-to-measure.html", include_str!("starter/how-to-measure.html").into()),
+        file("how-to-measure.html", measuring().into_bytes()),
         file("settings.toml", settings().into_bytes()),
         file("specimens.xlsx", forms::workbook(&table("specimens.csv"), rules, &forms::SURVEY_EXAMPLE)),
         file("vessels.xlsx", forms::workbook(&table("vessels.csv"), rules, &forms::STOCK_EXAMPLE)),
@@ -40,6 +41,11 @@ pub fn files(rules: &Rules) -> Vec<File> {
     let package: Value = data_package("rehouse-project", &described);
     files.push(file("csv/datapackage.json", format!("{package:#}\n").into_bytes()));
     files
+}
+
+/// How to measure, in the style of all papers.
+fn measuring() -> String {
+    include_str!("starter/how-to-measure.html").replace("/* the papers' own style */", STYLE)
 }
 
 fn table(name: &str) -> FileColumns {

@@ -13,7 +13,7 @@ use super::table::{At, Row, Table, Zero};
 use super::vessel_body::{Body, Shape, Stated};
 use crate::diagnostics::{Diagnostic, Severity};
 use crate::rules::{ClosureId, MaterialId, NeckFinish, Rules};
-use crate::stock::{Offer, Vessel, VesselId};
+use crate::stock::{Offer, Section, Vessel, VesselId};
 use crate::units::{Length, Mass, Volume};
 
 /// What the stock list says.
@@ -122,6 +122,7 @@ struct Facts {
     outer_height: Option<Stated<Length>>,
     outer_diameter: Option<Stated<Length>>,
     outer_length: Option<Stated<Length>>,
+    outer_width: Option<Stated<Length>>,
     empty_mass: Option<Stated<Mass>>,
     /// Columns whose cells are not blank and could not be read: that has been said.
     unread: Vec<Column>,
@@ -149,6 +150,7 @@ fn facts(row: &mut Row<Column>, rules: &Rules) -> Facts {
         outer_height: length(row, Column::OuterHeight, &mut unread),
         outer_diameter: length(row, Column::OuterDiameter, &mut unread),
         outer_length: length(row, Column::OuterLength, &mut unread),
+        outer_width: length(row, Column::OuterWidth, &mut unread),
         empty_mass: stated(row, Column::EmptyMass, &mut unread, |row, column| row.mass(column, Zero::Refused)),
         unread,
         inside_unread,
@@ -221,6 +223,7 @@ impl Kind {
         agree(row, Column::OuterHeight, &mut known.outer_height, facts.outer_height);
         agree(row, Column::OuterDiameter, &mut known.outer_diameter, facts.outer_diameter);
         agree(row, Column::OuterLength, &mut known.outer_length, facts.outer_length);
+        agree(row, Column::OuterWidth, &mut known.outer_width, facts.outer_width);
         agree(row, Column::EmptyMass, &mut known.empty_mass, facts.empty_mass);
         known.unread.extend(facts.unread);
         known.inside_unread |= facts.inside_unread;
@@ -309,8 +312,13 @@ impl Kind {
 
     /// Doubts about outer measures below the inner ones.
     fn judge_outside(&self, shape: &Shape, table: &Table<Column>, found: &mut Vec<Diagnostic>) {
-        let inner = [shape.inner_height, shape.section.larger(), shape.section.larger()];
-        let outer = [&self.facts.outer_height, &self.facts.outer_diameter, &self.facts.outer_length];
+        let [length, width] = match shape.section {
+            Section::Round(bore) => [bore; 2],
+            Section::Rectangular(length, width) => [length, width],
+        };
+        let inner = [shape.inner_height, length, length, width];
+        let facts = &self.facts;
+        let outer = [&facts.outer_height, &facts.outer_diameter, &facts.outer_length, &facts.outer_width];
         for (outer, inner) in outer.into_iter().zip(inner) {
             let Some(outer) = outer.as_ref().filter(|outer| outer.value < inner) else { continue };
             let message = format!("outside it measures {}, inside {inner}", outer.value);

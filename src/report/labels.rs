@@ -116,7 +116,7 @@ pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
         body.push(sheet(other));
     }
     let style = format!(
-        "@page {{ margin: 10mm; }} .labels {{ grid-template-columns: repeat(auto-fill, {wide}mm); }} .label {{ width: {wide}mm; \
+        "@page {{ margin: 10mm; @bottom-right {{ content: none; }} }} .labels {{ grid-template-columns: repeat(auto-fill, {wide}mm); }} .label {{ width: {wide}mm; \
          height: {high}mm; }}"
     );
     document("Labels", "cut", &style, element("main", "", body))

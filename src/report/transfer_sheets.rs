@@ -6,7 +6,8 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::html::page::{Markup, counted, document, element, grouped, list, paragraph, to_fill_in};
-use super::html::table::{Table, Words};
+use super::html::table::{Figures, Table, Words};
+use super::natural::natural;
 use crate::collection::Specimen;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
@@ -17,7 +18,7 @@ use crate::units::{Millilitres, decimal};
 pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
     let order = working_order(project, plan);
     let days: Vec<&[&Placement]> = order.chunks(project.settings.per_day as usize).collect();
-    let mut body = front(plan, order.len(), days.len());
+    let mut body = front(project, plan, &days);
     for (i, rows) in days.iter().enumerate() {
         body.push(day(project, plan, rows, i + 1, days.len()));
     }
@@ -27,20 +28,21 @@ pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
 /// Lines are long: the sheets lie on their side.
 const LANDSCAPE: &str = "@page { size: landscape; margin: 10mm 12mm; }";
 
-/// Placed rows by location, fluid, priority and key.
+/// Placed rows by location (as one walks along: bay 2 before bay 10), fluid, priority and key.
 pub fn working_order<'a>(project: &Project, plan: &'a Plan) -> Vec<&'a Placement> {
     let specimen = |placement: &Placement| &project.collection.specimens[placement.specimen];
     let placed = plan.placements.iter().filter(|placement| placement.fluid.is_some());
     let mut rows: Vec<&Placement> = placed.collect();
     rows.sort_by_cached_key(|placement| {
         let specimen = specimen(placement);
-        (&specimen.location, specimen.fluid, specimen.priority, &specimen.key)
+        (natural(&specimen.location), specimen.fluid, specimen.priority, &specimen.key)
     });
     rows
 }
 
 /// What comes before the first day.
-fn front(plan: &Plan, rows: usize, days: usize) -> Markup {
+fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
+    let rows: usize = days.iter().map(|rows| rows.len()).sum();
     let mut front = element("h1", "", "Transfer sheets");
     if !plan.skipped_rows.is_empty() {
         let words =
@@ -51,7 +53,7 @@ fn front(plan: &Plan, rows: usize, days: usize) -> Markup {
         "{} in {}. Tick a line when the specimen stands in its vessel, covered, closed and labelled, and write down what was \
          otherwise: vessel, fluid, damage.",
         counted(rows, "specimen"),
-        counted(days, "day")
+        counted(days.len(), "day")
     );
     front.push(paragraph("lead", words));
     let totals = &plan.totals;
@@ -67,7 +69,55 @@ fn front(plan: &Plan, rows: usize, days: usize) -> Markup {
     if rows == 0 {
         front.push(paragraph("", "Nothing is moved by this plan."));
     }
+    front.push(overview(project, days));
     front.with(element("div", "columns", list("cautions", plan.cautions.iter().map(Markup::from))))
+}
+
+/// A line for each day: how much it is, and what must have come before it can begin.
+fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
+    let columns = [
+        ("day", Words),
+        ("places", Words),
+        ("specimens", Figures),
+        ("vessels", Figures),
+        ("of them ordered", Figures),
+        ("tanks", Figures),
+        ("fluid, l", Figures),
+        ("longest in baths, days", Figures),
+        ("done", Words),
+    ];
+    let mut table = Table::new("", &columns);
+    for (i, rows) in days.iter().enumerate() {
+        let pieces = |row: &Placement| row.fit.filter(|_| row.vessel.is_some()).map_or(0, |fit| i64::from(fit.pieces));
+        let vessels: i64 = rows.iter().map(|row| pieces(row)).sum();
+        let ordered: i64 = rows.iter().map(|row| pieces(row) - i64::from(row.pieces_on_hand)).sum();
+        let tanks = rows.iter().filter(|row| row.vessel.is_none()).count();
+        let fluid: Millilitres = fluids(project, rows).into_values().sum();
+        let days = rows.iter().map(|row| row.bath_days).fold(0.0, f64::max);
+        table.row([
+            (i + 1).into(),
+            places(project, rows).into(),
+            rows.len().into(),
+            grouped(vessels).into(),
+            grouped(ordered).into(),
+            tanks.into(),
+            format!("{:.1}", fluid.0 as f64 / 1000.0).into(),
+            decimal(days, 1).into(),
+            tick(),
+        ]);
+    }
+    table.markup()
+}
+
+/// The places of a day's rows, from the first to the last.
+fn places(project: &Project, rows: &[&Placement]) -> String {
+    let places = rows.iter().map(|row| project.collection.specimens[row.specimen].location.as_str()).dedup();
+    let places = places.map(|place| if place.is_empty() { "place not stated" } else { place }).collect_vec();
+    match places.as_slice() {
+        [] => String::new(),
+        [one] => (*one).to_owned(),
+        [first, .., last] => format!("{first} to {last}"),
+    }
 }
 
 /// One day's batch.
@@ -88,36 +138,36 @@ fn day(project: &Project, plan: &Plan, rows: &[&Placement], number: usize, days:
     for placement in rows {
         table.row(line(project, plan, placement));
     }
-    let places = rows.iter().map(|row| project.collection.specimens[row.specimen].location.as_str()).dedup();
-    let places = places.map(|place| if place.is_empty() { "place not stated" } else { place }).collect_vec();
-    let places = match places.as_slice() {
-        [] => String::new(),
-        [one] => (*one).to_owned(),
-        [first, .., last] => format!("{first} to {last}"),
-    };
-    let heading = element("h2", "", format!("Day {number} of {days}: {places}"));
+    let heading = element("h2", "", format!("Day {number} of {days}: {}", places(project, rows)));
     let day = heading.with(to_fill_in(&["Date", "By", "Checked by"])).with(ready(project, rows));
     element("section", "day", day.with(table.markup()))
+}
+
+/// What a day's rows take of each fluid, baths too, without what they keep of their own.
+fn fluids(project: &Project, rows: &[&Placement]) -> BTreeMap<FluidId, Millilitres> {
+    let mut fluids: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
+    for row in rows {
+        let own = row.fluid.unwrap_or(Millilitres::ZERO) * i64::from(row.charges) - row.reused;
+        *fluids.entry(project.collection.specimens[row.specimen].fluid).or_default() += own;
+        for (bath, amount) in &row.baths {
+            *fluids.entry(*bath).or_default() += *amount;
+        }
+    }
+    fluids
 }
 
 /// Vessels and fluid to have ready.
 fn ready(project: &Project, rows: &[&Placement]) -> Markup {
     let mut vessels: BTreeMap<&str, u32> = BTreeMap::new();
-    let mut fluids: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
     for row in rows {
-        let specimen = &project.collection.specimens[row.specimen];
         let name = row.vessel.map_or("tank", |id| &project.stock.vessel(id).id);
         *vessels.entry(name).or_default() += row.fit.map_or(1, |fit| fit.pieces);
-        let own = row.fluid.unwrap_or(Millilitres::ZERO) * i64::from(row.charges) - row.reused;
-        *fluids.entry(specimen.fluid).or_default() += own;
-        for (bath, amount) in &row.baths {
-            *fluids.entry(*bath).or_default() += *amount;
-        }
     }
     let vessels = vessels.iter().map(|(name, pieces)| format!("{pieces} × {name}")).join(", ");
     let litre = |(fluid, amount): (&FluidId, &Millilitres)| {
         format!("{} {} l", project.rules.fluid(*fluid).id, decimal(amount.0 as f64 / 1000.0, 2))
     };
+    let fluids = fluids(project, rows);
     let fluids = fluids.iter().filter(|(_, amount)| **amount > Millilitres::ZERO).map(litre).join(", ");
     let part = |what: &'static str, words: String| paragraph("ready", element("b", "", what).with(words));
     part("Vessels ready: ", vessels).with(part("Fluid ready, nothing lost: ", fluids))

@@ -17,6 +17,18 @@ use sheet::{Cell, Head, Sheet, sheet};
 /// Above this many rows of the survey the workbook has no sheet with a line for each: `placements.csv` has.
 pub const MOST_ROWS: usize = 20_000;
 
+/// Colours of heads, those of the papers: what must be filled in, what may be, and what is only read.
+pub const MUST: u32 = 0x0B5A5F;
+/// What may be filled in.
+pub const MAY: u32 = 0xCFE3E3;
+/// What is only read.
+pub const READ: u32 = 0xF1F3F0;
+
+/// Pages that columns so wide together, in characters, are printed on side by side: one where it can still be read.
+pub fn pages(width: f64) -> u16 {
+    if width <= 190.0 { 1 } else { (width / 135.0).ceil() as u16 }
+}
+
 /// The columns of the sheet `done` that are to be filled in, after the key and what was planned.
 pub const DONE: [&str; 7] = ["done", "vessel_used", "ml_used", "date", "by", "problem", "note"];
 

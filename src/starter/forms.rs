@@ -8,6 +8,7 @@ use rust_xlsxwriter::{
 
 use crate::intake::columns::{Column, FileColumns, Kind, Need};
 use crate::intake::schema::{holds, needed};
+use crate::report::xlsx::{MAY, MUST, READ, pages};
 use crate::rules::Rules;
 
 /// Numbered rows of a form; more may be added below.
@@ -132,9 +133,9 @@ fn head(column: &Column) -> Format {
     let format =
         Format::new().set_bold().set_text_wrap().set_align(FormatAlign::Top).set_border_bottom(FormatBorder::Thin);
     match column.need {
-        Need::EveryCell => format.set_background_color(0x1F4E5F).set_font_color(0xFFFFFF),
-        Need::Column => format.set_background_color(0xA9CBD4),
-        Need::Nothing => format.set_background_color(0xECEFF0),
+        Need::EveryCell => format.set_background_color(MUST).set_font_color(0xFFFFFF),
+        Need::Column => format.set_background_color(MAY),
+        Need::Nothing => format.set_background_color(READ),
     }
 }
 
@@ -142,18 +143,20 @@ fn head(column: &Column) -> Format {
 fn cell_format(column: &Column) -> Format {
     match column.kind {
         Kind::Text | Kind::Word(_) | Kind::List | Kind::Carried => Format::new().set_num_format("@"),
-        Kind::Numbering => Format::new().set_font_color(0x6B6B6B),
+        Kind::Numbering => Format::new().set_font_color(0x53574F),
         _ => Format::new(),
     }
 }
 
+/// Wide enough for its name.
 fn width(column: &Column) -> f64 {
-    match (column.kind, column.name) {
+    let named = column.name.chars().count() as f64 + 2.0;
+    named.max(match (column.kind, column.name) {
         (Kind::Numbering, _) => 5.0,
         (_, "scientificName" | "description") => 26.0,
         (Kind::Text | Kind::Word(_) | Kind::List, _) => 16.0,
         _ => 11.0,
-    }
+    })
 }
 
 fn headed(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
@@ -165,7 +168,11 @@ fn headed(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
     sheet.set_row_height(0, 32)?;
     // The head, the row's number and its name stay in sight.
     sheet.set_freeze_panes(1, 2)?;
-    sheet.set_landscape().set_repeat_rows(0, 0)?.set_repeat_columns(0, 1)?.set_print_gridlines(true);
+    // Printed to be written on, the pages of a row follow one another, each with the head, the number and the name.
+    let pages = pages(file.columns.iter().map(width).sum());
+    sheet.set_landscape().set_print_fit_to_pages(pages, 0).set_page_order(true);
+    sheet.set_repeat_rows(0, 0)?.set_repeat_columns(0, 1)?.set_print_gridlines(true);
+    sheet.set_footer("&L&A&R&P / &N");
     Ok(())
 }
 
@@ -207,9 +214,9 @@ fn list_sheet(sheet: &mut Worksheet, lists: &[(&Column, Vec<String>)]) -> Result
 }
 
 fn column_sheet(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
-    let bold = Format::new().set_bold().set_background_color(0xECEFF0);
+    let bold = Format::new().set_bold().set_background_color(READ);
     let wrapped = Format::new().set_text_wrap().set_align(FormatAlign::Top);
-    for (index, (name, width)) in (0..).zip([("column", 22.0), ("needed", 12.0), ("holds", 34.0), ("meaning", 80.0)]) {
+    for (index, (name, width)) in (0..).zip([("column", 22.0), ("needed", 12.0), ("holds", 34.0), ("meaning", 100.0)]) {
         sheet.set_column_width(index, width)?;
         sheet.write_with_format(0, index, name, &bold)?;
     }

@@ -139,7 +139,7 @@ columns! {
         OuterHeight "outer_height_mm" [] optional LENGTH, "Outer height with its closure.";
         OuterDiameter "outer_diameter_mm" [] optional LENGTH, "Outer diameter of a cylinder.";
         OuterLength "outer_length_mm" [] optional LENGTH, "Outer length of a rectangular vessel.";
-        OuterWidth "outer_width_mm" [] optional Kind::Carried, "Outer width of a rectangular vessel.";
+        OuterWidth "outer_width_mm" [] optional LENGTH, "Outer width of a rectangular vessel.";
         EmptyMass "empty_mass_g" [] optional MASS, "Mass of the empty vessel.";
     }
 

@@ -7,23 +7,22 @@ use crate::report::html::page::Markup;
 /// Patterns of parts, in their order.
 pub const PARTS: [&str; 4] = ["solid", "hatch", "dots", "open"];
 
-/// One bar divided into parts, each with its name, its size and that in words; names stand under it in a legend.
+/// One bar divided into parts, each with its name, its size and that in words; names stand under it in a legend, what they come to in the table beside.
 pub fn divided(title: &str, parts: &[(String, f64, String)]) -> Markup {
     const WIDE: f64 = 96.0;
     let whole: f64 = parts.iter().map(|(_, size, _)| size).sum();
     let said: Vec<String> = parts.iter().map(|(name, _, words)| format!("{name} {words}")).collect();
-    let mut drawing = Drawing::new(WIDE, 21.0, title, &said.join("; "));
+    let mut drawing = Drawing::new(WIDE, 16.0, title, &said.join("; "));
     let mut x = 0.3;
     for (i, (_, size, _)) in parts.iter().enumerate() {
         let wide = if whole > 0.0 { (WIDE - 0.6) * size / whole } else { 0.0 };
         drawing.rect(PARTS[i % PARTS.len()], [x, 0.3], [wide, 8.0]);
         x += wide;
     }
-    for (i, (name, _, words)) in parts.iter().enumerate() {
+    for (i, (name, ..)) in parts.iter().enumerate() {
         let x = 0.3 + 24.0 * i as f64;
         drawing.rect(PARTS[i % PARTS.len()], [x, 11.0], [3.0, 3.0]);
         drawing.text([x + 4.2, 13.4], Anchor::Start, name);
-        drawing.text([x + 4.2, 17.4], Anchor::Start, words);
     }
     drawing.markup()
 }
@@ -54,17 +53,17 @@ pub fn shortened(text: &str, most: usize) -> String {
     text.chars().take(most.saturating_sub(1)).chain(['…']).collect()
 }
 
-/// What stands at a point of [`sizes`].
+/// What stands at a point of [`sizes`], the undermost first.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Point {
-    /// A vessel offered that a row goes into.
-    UsedVessel,
-    /// Another vessel offered.
-    Vessel,
     /// A body that a vessel serves.
     Body,
     /// A body that none serves.
     Leftover,
+    /// A vessel offered that no row goes into.
+    Vessel,
+    /// A vessel offered that a row goes into.
+    UsedVessel,
 }
 
 /// Widths and heights in mm on scales of equal ratios.
@@ -99,14 +98,15 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     drawing.text([0.5, 3.0], Anchor::Start, "height, mm");
     // Points that fall on one another are drawn once, larger.
     let mut drawn: std::collections::BTreeMap<(Point, i64, i64), usize> = std::collections::BTreeMap::new();
+    let square = if points.len() > MANY { WIDE_CELL } else { CELL };
     for &(point, wide, high) in points {
-        let cell = |place: f64| (place / CELL).round() as i64;
+        let cell = |place: f64| (place / square).round() as i64;
         *drawn.entry((point, cell(x(wide)), cell(y(high)))).or_default() += 1;
     }
     let most = drawn.values().copied().max().unwrap_or(1).max(4) as f64;
     for ((point, column, row), count) in drawn {
-        let [x, y] = [column as f64 * CELL, row as f64 * CELL];
-        let size = 0.45 + 0.5 * ((count - 1) as f64 / most).sqrt();
+        let [x, y] = [column as f64 * square, row as f64 * square];
+        let size = 0.35 + (0.45 * square - 0.1) * ((count - 1) as f64 / most).sqrt();
         match point {
             Point::UsedVessel => drawing.rect("solid", [x - 1.3, y - 1.3], [2.6, 2.6]),
             Point::Vessel => drawing.rect("open", [x - 1.3, y - 1.3], [2.6, 2.6]),
@@ -120,8 +120,10 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     drawing.markup()
 }
 
-/// Points of one such square of paper are drawn as one, mm.
+/// Points of one such square of paper are drawn as one, mm; of a wider one where there are many.
 const CELL: f64 = 1.2;
+const WIDE_CELL: f64 = 2.4;
+const MANY: usize = 1_000;
 
 /// Round values 1, 2, 5 × 10ⁿ from below the least to above the largest.
 fn ticks(values: impl Iterator<Item = f64>) -> Vec<f64> {
@@ -133,26 +135,37 @@ fn ticks(values: impl Iterator<Item = f64>) -> Vec<f64> {
     steps[from..=to.max(from + 1)].to_vec()
 }
 
-/// Upright bars of counts by class, with a limit between two of them.
-pub fn histogram(title: &str, description: &str, bars: &[(String, usize)], limit: Option<(usize, String)>) -> Markup {
+/// Upright bars of counts by class, with the limits of the classes between them (one more than bars) and a limit of all.
+pub fn histogram(
+    title: &str,
+    description: &str,
+    counts: &[usize],
+    edges: &[String],
+    limit: Option<(usize, String)>,
+) -> Markup {
     const HIGH: f64 = 56.0;
     const WIDE: f64 = 132.0;
-    let most = bars.iter().map(|(_, count)| *count).max().unwrap_or(0).max(1) as f64;
-    let step = (WIDE - 4.0) / bars.len().max(1) as f64;
+    const LEFT: f64 = 4.0;
+    let most = counts.iter().copied().max().unwrap_or(0).max(1) as f64;
+    let step = (WIDE - 8.0) / counts.len().max(1) as f64;
     let mut drawing = Drawing::new(WIDE, HIGH, title, description);
     let base = HIGH - 8.0;
-    for (i, (name, count)) in bars.iter().enumerate() {
+    for (i, count) in counts.iter().enumerate() {
         let high = (base - 8.0) * *count as f64 / most;
-        let x = 2.0 + step * i as f64;
+        let x = LEFT + step * i as f64;
         drawing.rect("solid", [x + 0.6, base - high], [step - 1.2, high]);
         if *count > 0 {
             drawing.text([x + step / 2.0, base - high - 1.0], Anchor::Middle, &count.to_string());
         }
-        drawing.text([x + step / 2.0, base + 3.8], Anchor::Middle, name);
     }
-    drawing.line("thin", [2.0, base], [WIDE - 2.0, base]);
+    drawing.line("thin", [LEFT, base], [WIDE - LEFT, base]);
+    for (i, edge) in edges.iter().enumerate() {
+        let x = LEFT + step * i as f64;
+        drawing.line("thin", [x, base], [x, base + 1.0]);
+        drawing.text([x, base + 4.2], Anchor::Middle, edge);
+    }
     if let Some((before, words)) = limit {
-        let x = 2.0 + step * before as f64;
+        let x = LEFT + step * before as f64;
         drawing.line("limit", [x, 1.0], [x, base]);
         drawing.text([x - 1.0, 3.2], Anchor::End, &words);
     }

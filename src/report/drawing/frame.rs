@@ -4,8 +4,9 @@ use super::scale_below;
 use crate::stock::{Section, Vessel};
 use crate::units::Length;
 
-/// Width of a figure on paper, mm: three of them and the gaps between fill a page.
+/// Widest and narrowest figure on paper, mm: three or five of them and the gaps between fill a page.
 pub const FIGURE_MM: f64 = 58.0;
+const LEAST_MM: f64 = 33.5;
 const LEFT: f64 = 3.0;
 /// Room for the dimension of what covers the body.
 const RIGHT: f64 = 12.0;
@@ -45,10 +46,11 @@ impl Frame {
             let plan = LEFT + wide + RIGHT + GAP / 2.0 + wide / 2.0 - 3.0;
             let height = floor.max(TOP + deep) + BOTTOM;
             let plan = [plan.min(FIGURE_MM - wide / 2.0 - 0.5), floor - deep / 2.0];
-            return Frame { scale, words, floor: [LEFT + wide / 2.0, floor], plan, size: [FIGURE_MM, height] };
+            let size = [(plan[0] + wide / 2.0 + 1.5).clamp(LEAST_MM, FIGURE_MM), height];
+            return Frame { scale, words, floor: [LEFT + wide / 2.0, floor], plan, size };
         }
         let plan = [LEFT + wide / 2.0, floor + BOTTOM + deep / 2.0];
-        let size = [FIGURE_MM, floor + BOTTOM + deep + 4.8];
+        let size = [(LEFT + wide + RIGHT).clamp(LEAST_MM, FIGURE_MM), floor + BOTTOM + deep + 4.8];
         Frame { scale, words, floor: [LEFT + wide / 2.0, floor], plan, size }
     }
 

@@ -2,14 +2,14 @@
 
 use super::body::{Posed, posed};
 use super::frame::{Frame, sides};
-use super::vessel::{fluid, inside, outlines};
+use super::vessel::{clamped, fluid, inside, outlines, section_words};
 use super::{Anchor, Drawing};
 use crate::collection::{Display, Outline, Size, Specimen};
 use crate::fit::plan::Plan;
 use crate::fit::{self, Stance};
 use crate::options::{Cause, Refusal, judge};
 use crate::project::Project;
-use crate::report::html::page::Markup;
+use crate::report::html::page::{Markup, mm};
 use crate::rules::clearance;
 use crate::stock::{Section, Vessel, VesselId};
 use crate::units::Length;
@@ -120,8 +120,9 @@ impl Scene<'_> {
         );
         outlines(&mut drawing, self.vessel, &frame);
         self.outside(&mut drawing, &pose, room, self.vessel.inner_height + Length::at_least_zero(2.0), &frame);
-        inside(&mut drawing, self.vessel, &frame);
+        mouth_under(&mut drawing, self.vessel, &frame);
         self.free_line(&mut drawing, room, &frame);
+        over_body(&mut drawing, &pose, high, &frame);
         Some(drawing.markup())
     }
 
@@ -142,6 +143,8 @@ impl Scene<'_> {
         self.outside(&mut drawing, &pose, room, self.project.settings.floor, &frame);
         inside(&mut drawing, self.vessel, &frame);
         self.free_line(&mut drawing, room, &frame);
+        let high = self.vessel.inner_height.max(pose.vertical).mm();
+        over_body(&mut drawing, &pose, high, &frame);
         Some(drawing.markup())
     }
 
@@ -214,4 +217,22 @@ impl Scene<'_> {
         drawing.line("wall", [x - half - 2.0, shelf], [x + half + 5.0, shelf]);
         Some(drawing.markup())
     }
+}
+
+/// How far the body reaches along the front, above everything that is drawn so high.
+fn over_body(drawing: &mut Drawing, pose: &Posed, high: f64, frame: &Frame) {
+    let [x, floor] = frame.floor;
+    let half = pose.reach().0 * frame.scale / 2.0;
+    let y = floor - high * frame.scale - 2.6;
+    drawing.across([x - half, x + half], y, "");
+    let words = format!("body {}", mm(Length::at_least_zero(pose.reach().0)));
+    clamped(drawing, x, y - 1.1, &words, frame);
+}
+
+/// The width of the mouth, under the floor.
+fn mouth_under(drawing: &mut Drawing, vessel: &Vessel, frame: &Frame) {
+    let [x, floor] = frame.floor;
+    let half = sides(vessel.mouth).0 * frame.scale / 2.0;
+    drawing.across([x - half, x + half], floor + 4.6, "");
+    clamped(drawing, x, floor + 3.6, &format!("mouth {}", section_words(vessel.mouth)), frame);
 }

@@ -10,12 +10,12 @@ use crate::report::html::page::{Markup, mm};
 use crate::units::{Length, Millilitres};
 
 /// Width of the drawing on paper, mm.
-const WIDE: f64 = 176.0;
-const LEFT: f64 = 16.0;
+const WIDE: f64 = 102.0;
+const LEFT: f64 = 2.0;
 const TOP: f64 = 12.0;
-const GAP: f64 = 26.0;
+const GAP: f64 = 24.0;
 /// Room for the height of front and plan together.
-const HIGH: f64 = 96.0;
+const HIGH: f64 = 62.0;
 
 /// One view: its lower left corner inside, its clear sides and what is drawn in it.
 struct View {
@@ -47,7 +47,8 @@ pub fn tank(project: &Project, tank: &Tank) -> Markup {
         elevation(&mut drawing, view, [wall * scale, base * scale], design.is_some());
         drawing.rect("fluid", [view.corner[0], surface], [view.wide, floor - surface]);
         drawing.surface([view.corner[0], view.corner[0] + view.wide], surface);
-        drawing.text([view.corner[0], TOP - 6.5], Anchor::Start, name);
+        let scale = if name == "front" { format!(", {words}") } else { String::new() };
+        drawing.text([view.corner[0], TOP - 6.5], Anchor::Start, &format!("{name}{scale}"));
     }
     plan_view(&mut drawing, &plan, wall * scale);
     if let Some([along, across, upright]) = body(specimen, tank) {

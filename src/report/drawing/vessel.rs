@@ -101,7 +101,7 @@ pub fn standing(project: &Project, specimen: &Specimen, id: VesselId, fit: &Fit)
     inside(&mut drawing, vessel, &frame);
     if let (Some(pose), Some(cover)) = (&pose, fit.cover) {
         let top = fill.height.less(cover);
-        above_body(&mut drawing, vessel, [top, fill.height], &frame);
+        above_body(&mut drawing, vessel, pose, [top, fill.height], &frame);
         at_wall(&mut drawing, vessel, pose, fit.wall_gap, &frame);
     }
     drawing.markup()
@@ -126,14 +126,19 @@ fn mouth(drawing: &mut Drawing, vessel: &Vessel, free: Option<Length>, frame: &F
     let [x, floor] = frame.floor;
     let neck = halves(vessel, frame).1;
     let y = floor - frame.on_paper(vessel.inner_height) - 2.6;
-    let size = match vessel.mouth {
-        Section::Round(bore) => mm(bore),
-        Section::Rectangular(..) => format!("{} × {}", mm(vessel.mouth.larger()), mm(vessel.mouth.smaller())),
-    };
+    let size = section_words(vessel.mouth);
     let free = free.map_or(String::new(), |free| format!(", free {}", mm(free)));
     let text = format!("mouth {size}{free}");
     drawing.across([x - neck, x + neck], y, "");
     clamped(drawing, x, y - 1.1, &text, frame);
+}
+
+/// `57.1`, or `120 × 80` where it is not round.
+pub(super) fn section_words(section: Section) -> String {
+    match section {
+        Section::Round(bore) => mm(bore),
+        Section::Rectangular(..) => format!("{} × {}", mm(section.larger()), mm(section.smaller())),
+    }
 }
 
 /// Text centred at `x`, moved to the right where it would leave the paper.
@@ -155,15 +160,17 @@ pub(super) fn inside(drawing: &mut Drawing, vessel: &Vessel, frame: &Frame) {
     clamped(drawing, x, floor + 3.6, &text, frame);
 }
 
-/// Fluid above the highest point.
-fn above_body(drawing: &mut Drawing, vessel: &Vessel, [top, surface]: [Length; 2], frame: &Frame) {
+/// Fluid above the highest point. The lines that carry the dimension out leave body and surface as they are drawn.
+fn above_body(drawing: &mut Drawing, vessel: &Vessel, pose: &Posed, [top, surface]: [Length; 2], frame: &Frame) {
     let [x, floor] = frame.floor;
-    let right = x + halves(vessel, frame).0;
+    let (half, neck) = halves(vessel, frame);
+    let right = x + half;
+    let shoulder = floor - frame.on_paper(vessel.body_height);
     let text = mm(surface.less(top));
     let [top, surface] = [top, surface].map(|height| floor - frame.on_paper(height));
-    for y in [top, surface] {
-        drawing.line("dim", [x, y], [right + 2.6, y]);
-    }
+    let wall = if surface < shoulder { x + neck } else { right };
+    drawing.line("dim", [wall + 0.5, surface], [right + 2.6, surface]);
+    drawing.line("dim", [x + pose.reach().0 * frame.scale / 2.0, top], [right + 2.6, top]);
     drawing.upright([surface, top], right + 1.9, &text);
 }
 

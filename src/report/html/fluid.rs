@@ -1,10 +1,13 @@
 //! Make-up of fluids, what is spent, and the cautions that apply.
 
+use itertools::Itertools;
+
 use super::page::{Markup, element, list, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Paper, rest};
 use crate::fluid::flash;
 use crate::report::fluids;
+use crate::report::natural::natural;
 use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
 
@@ -134,7 +137,8 @@ pub(super) fn cautions(paper: Paper) -> Markup {
     let mut table =
         Table::new("Flammable fluid by place (fire-sheet.html is the page to talk about it with)", &columns);
     let shown = plan.flammable.len().min(MOST_PLACES);
-    for place in &plan.flammable[..shown] {
+    let places = plan.flammable.iter().sorted_by_cached_key(|place| natural(&place.location));
+    for place in places.take(shown) {
         let name = if place.location.is_empty() { "not stated" } else { &place.location };
         table.row([
             name.into(),

@@ -15,12 +15,11 @@ pub(super) fn opening(paper: Paper) -> Markup {
     let left = element("div", "", money(paper));
     let right = element("div", "", litres(paper).with(proof(paper)));
     [
-        element("h1", "", "Rehousing plan"),
+        element("header", "head", element("h1", "", "Rehousing plan").with(contents())),
         left_out(paper),
         person_first(paper),
         counts(paper),
         element("div", "opening", left.with(right)),
-        contents(),
     ]
     .into_iter()
     .collect()
@@ -55,8 +54,12 @@ fn person_first(paper: Paper) -> Markup {
     if items.is_empty() {
         return element("div", "first", heading.with(paragraph("", "Nothing: every row is placed, waits or is held.")));
     }
-    element("div", "first", heading.with(list("", items)))
+    let class = if items.len() > ONE_COLUMN { "columns" } else { "" };
+    element("div", "first", heading.with(list(class, items)))
 }
+
+/// Items that stand under one another; more stand in two columns, so that the decision keeps to one screen.
+const ONE_COLUMN: usize = 4;
 
 /// Of the warnings, those on the opening screen.
 const WARNINGS_FIRST: usize = 3;
@@ -94,14 +97,14 @@ fn money(paper: Paper) -> Markup {
     }
     table.sum(["together".into(), totals.money.on_screen().into()]);
     if let Some(budget) = project.settings.budget {
-        table.sum(["budget".into(), budget.on_screen().into()]);
+        table.sum([format!("of a budget of {}, left", budget.on_screen()).into(), left(paper, budget).into()]);
     }
     if totals.saved_by_sharing > Money::ZERO {
         table.sum(["saved already: tanks share sizes".into(), totals.saved_by_sharing.on_screen().into()]);
     }
     let beside = [
         ("disposal of spent fluid", totals.disposal),
-        ("whole containers of fluid, against its price by the litre", totals.containers),
+        ("fluid in whole containers instead of by the litre", totals.containers),
     ];
     for (what, amount) in beside.into_iter().filter(|(_, amount)| *amount != Money::ZERO) {
         table.sum([format!("beside it: {what}").into(), amount.on_screen().into()]);
@@ -114,6 +117,13 @@ fn money(paper: Paper) -> Markup {
         table.sum([format!("labour, {counts}").into(), totals.labour.on_screen().into()]);
     }
     element("h3", "", "Money, and where it goes").with(bar).with(table.markup())
+}
+
+/// What is left of the budget, labour taken off where it counts.
+fn left(paper: Paper, budget: Money) -> String {
+    let Paper { project, plan, .. } = paper;
+    let labour = if project.settings.labour_in_budget { plan.totals.labour } else { Money::ZERO };
+    (budget - plan.totals.money - labour).on_screen()
 }
 
 /// Litres by fluid.

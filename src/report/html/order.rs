@@ -19,10 +19,11 @@ pub(super) fn order(paper: Paper) -> Markup {
     }
     let by_supplier = plan.purchases.iter().chunk_by(|purchase| supplier(paper, purchase));
     let mut content = chart_of_money(paper);
+    content.push(fluid_to_buy(paper));
+    content.push(spare(paper));
     for (supplier, purchases) in &by_supplier {
         content.push(one_supplier(paper, supplier, &purchases.collect_vec()));
     }
-    content.push(fluid_to_buy(paper));
     section("order", "Order", content)
 }
 
@@ -68,10 +69,9 @@ fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purcha
         ("what", Words),
         ("packs", Figures),
         ("pieces a pack", Figures),
+        ("pieces", Figures),
         (&paper.in_currency("a pack"), Figures),
         (&paper.in_currency("together"), Figures),
-        ("used", Figures),
-        ("spare", Figures),
     ];
     let mut table = Table::new("", &columns);
     for purchase in purchases {
@@ -87,27 +87,47 @@ fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purcha
             what.into(),
             grouped(purchase.packs).into(),
             offer.pack_size.to_string().into(),
+            grouped(purchase.pieces_used + purchase.spare).into(),
             offer.pack_price.on_screen().into(),
             purchase.line_total.on_screen().into(),
-            grouped(purchase.pieces_used).into(),
-            grouped(purchase.spare).into(),
         ]);
     }
     let blank = Markup::new;
     let line = |what: &str, amount: Money| {
-        [blank(), what.into(), blank(), blank(), blank(), amount.on_screen().into(), blank(), blank()]
+        [blank(), what.into(), blank(), blank(), blank(), blank(), amount.on_screen().into()]
     };
     let goods: Money = purchases.iter().map(|purchase| purchase.line_total).sum();
     let delivery = supplier.and_then(|id| plan.deliveries.iter().find(|delivery| delivery.supplier == id));
     let charge = delivery.map_or(Money::ZERO, |delivery| delivery.charge);
     let words = if delivery.is_some() && charge == Money::ZERO { "delivery (free)" } else { "delivery" };
+    table.sum(line("goods", goods));
     table.sum(line(words, charge));
     table.sum(line("this order", goods + charge));
     let days = supplier.and_then(|id| stock.supplier(id).lead_days);
-    let days = days.map_or(Markup::new(), |days| paragraph("note", format!("Arrives in about {days} days.")));
-    let heading = element("h3", "", format!("To {}", name(paper, supplier)));
-    let filled_in = to_fill_in(&["From", "Date", "Our reference"]);
-    element("div", "keep", heading.with(filled_in).with(days).with(table.markup()))
+    let days =
+        days.map_or(Markup::new(), |days| paragraph("note", format!("Expected about {days} days after it is sent.")));
+    let heading = element("h3", "", format!("Order to {}", name(paper, supplier)));
+    let from = to_fill_in(&["From", "Our reference", "Date"]);
+    let to = to_fill_in(&["Deliver to", "Signed"]);
+    element("div", "letter", heading.with(from).with(table.markup()).with(to).with(days))
+}
+
+/// Pieces that come with what is bought and that no row needs.
+fn spare(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let columns = [("vessel", Words), ("from", Words), ("bought", Figures), ("used", Figures), ("spare", Figures)];
+    let mut table = Table::new("", &columns).narrow();
+    for purchase in plan.purchases.iter().filter(|purchase| purchase.spare > 0) {
+        table.row([
+            Markup::from(&project.stock.vessel(project.stock.offers[purchase.offer].vessel).id),
+            name(paper, supplier(paper, purchase)).into(),
+            grouped(purchase.pieces_used + purchase.spare).into(),
+            grouped(purchase.pieces_used).into(),
+            grouped(purchase.spare).into(),
+        ]);
+    }
+    let table = table.markup();
+    if table.is_empty() { table } else { element("h3", "", "Pieces bought beyond what is used").with(table) }
 }
 
 /// Fluid and concentrates, in whole containers.

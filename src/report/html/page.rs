@@ -44,6 +44,11 @@ impl Markup {
         self.0.is_empty()
     }
 
+    /// As it is written.
+    pub fn as_str(&self) -> &str {
+        &self.0
+    }
+
     /// Bytes of it, marks counted too.
     pub fn length(&self) -> usize {
         self.0.len()

@@ -4,7 +4,7 @@ use itertools::Itertools;
 
 use super::Paper;
 use super::page::{Markup, element, grouped, paragraph, section};
-use super::table::{Figures, Table, Words};
+use super::table::{Figures, Mixed, Table, Words};
 use crate::decision::Aim;
 use crate::plan::saved::as_shown;
 use crate::settings::Settings;
@@ -41,8 +41,7 @@ pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
 
 /// Each aim with what this plan has and below what no plan can come that does no worse in those before it.
 fn levels(paper: Paper) -> Markup {
-    let columns =
-        [("aim, in order of rank", Words), ("this plan", Figures), ("no plan below", Figures), ("known", Words)];
+    let columns = [("aim, in order of rank", Words), ("this plan", Mixed), ("no plan below", Mixed), ("known", Words)];
     let mut table = Table::new("", &columns).narrow();
     for level in &paper.plan.levels {
         let (value, bound) = as_shown(level);
@@ -65,10 +64,12 @@ fn levels(paper: Paper) -> Markup {
 
 fn keys(paper: Paper) -> Markup {
     let defaults = Settings::default().list();
-    let mut table = Table::new("", &[("setting", Words), ("value", Words), ("", Words), ("meaning", Words)]);
+    let mut table = Table::new("", &[("setting", Words), ("value", Words), ("whose", Words), ("meaning", Words)]);
     for ((key, value, meaning), (_, default, _)) in paper.project.settings.list().into_iter().zip(defaults) {
         let value = if value == "\"\"" { "none".to_owned() } else { value };
         let own = value != default && !(value == "none" && default == "\"\"");
+        // Lists may be broken between their items only.
+        let value = value.replace('|', " | ");
         table.row([
             element("code", "", key),
             if own { element("b", "", value) } else { value.into() },
@@ -103,10 +104,10 @@ fn prices(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let price = paper.in_currency("a litre");
     let mut table =
-        Table::new("", &[("fluid", Words), (&price, Figures), ("", Words), ("source of its figures", Words)]);
+        Table::new("", &[("fluid", Words), (&price, Figures), ("whose", Words), ("source of its figures", Words)]);
     for made in &plan.make_up {
         let fluid = project.rules.fluid(made.fluid);
-        let whose = if fluid.price_is_default { element("span", "mark", "default, not yours") } else { "yours".into() };
+        let whose = if fluid.price_is_default { element("span", "mark short", "not yours") } else { "yours".into() };
         table.row([Markup::from(&fluid.name), fluid.price.text().into(), whose, Markup::from(&fluid.source)]);
     }
     let tanks = plan.prices_not_yours.iter().filter(|price| price.starts_with("tank"));

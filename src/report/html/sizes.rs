@@ -104,7 +104,8 @@ fn tissue(paper: Paper) -> Markup {
         decimal(limit, 1)
     );
     let most = (CLASSES, format!("most {} %", decimal(limit, 1)));
-    let figure = element("figure", "", chart::histogram(title, &words, &bars, Some(most)));
+    let edges: Vec<String> = (0..=CLASSES).map(|i| decimal(step * i as f64, 1)).collect();
+    let figure = element("figure", "", chart::histogram(title, &words, &counts, &edges, Some(most)));
     let mut table = Table::new("", &[("tissue share, %", Words), ("rows", Figures)]).narrow();
     for (name, count) in bars {
         table.row([name.into(), count.into()]);

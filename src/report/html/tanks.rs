@@ -102,15 +102,15 @@ const MOST_SIZES: usize = 60;
 fn one(paper: Paper, tank: &Tank, alike: usize) -> Markup {
     let specimen = &paper.project.collection.specimens[tank.specimen];
     let alike = if alike > 1 { format!(", and {} more of this size", alike - 1) } else { String::new() };
-    let mut content = element("h3", "", format!("{} {}: {} mm{alike}", specimen.key, specimen.name, clear(tank)));
-    content.push(element("figure", "", drawing::tank::tank(paper.project, tank)));
+    let heading = element("h3", "", format!("{} {}: {} mm{alike}", specimen.key, specimen.name, clear(tank)));
+    let drawn = element("figure", "", drawing::tank::tank(paper.project, tank));
     let Some(design) = tank.design.as_deref() else {
-        return content.with(paragraph("", tank.note.as_str()));
+        let beside = paragraph("", tank.note.as_str());
+        return element("div", "keep", heading.with(element("div", "beside", drawn.with(beside))));
     };
-    content.push(figures(&paper.project.settings.tank_lid, design));
-    content.push(cut_list(design));
-    content.push(list("", design.warnings.iter().map(Markup::from)));
-    content
+    let beside = element("div", "", figures(&paper.project.settings.tank_lid, design));
+    let content = heading.with(element("div", "beside", drawn.with(beside))).with(cut_list(design));
+    element("div", "keep", content.with(list("note", design.warnings.iter().map(Markup::from))))
 }
 
 fn figures(lid: &str, design: &TankDesign) -> Markup {
@@ -128,11 +128,11 @@ fn figures(lid: &str, design: &TankDesign) -> Markup {
                 decimal(design.deflection_limit.mm(), 2)
             ),
         ),
-        ("stress of the joint that works hardest", format!("{} MPa: {}", mpa(design.seam), design.seam_class)),
+        ("stress of the hardest joint", format!("{} MPa: {}", mpa(design.seam), design.seam_class)),
         ("sealant", format!("{} ml; cartridges: {}", decimal(design.sealant.ml(), 0), design.cartridges)),
         ("mass", format!("{} kg empty, {} kg full", decimal(design.empty.kg(), 1), decimal(design.full.kg(), 1))),
     ];
-    let mut table = Table::new("", &[("", Words), ("", Words)]).narrow();
+    let mut table = Table::new("", &[("", Words), ("", Words)]);
     for (what, figure) in rows {
         table.row([what.into(), figure.into()]);
     }

@@ -70,7 +70,9 @@ const MOST_LISTED: usize = 2_000;
 const EXPLAINED: &str = "Each drawing shows the box round the largest individual, hatched, in front view and in plan. Printed \
     at full size it is to the scale named above it. The broken line with a triangle is the surface of the fluid; the figure at its \
     right is the fluid above the highest point, in mm. The short heavy line in the plan is where the body is nearest to the \
-    wall, the figure under it how much is free there. A dotted outline in the plan is the mouth.";
+    wall, the figure under it how much is free there. A dotted outline in the plan is the mouth. In the tables wall is what is \
+    free at the wall, cover the fluid above the highest point, mouth what is free in the mouth in all, tissue its share of what \
+    the vessel is filled with, and lasts how long vessel and closure are taken to last in this fluid.";
 
 /// Pieces and rows by vessel.
 fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
@@ -110,6 +112,7 @@ fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {
     let vessel = paper.project.stock.vessel(id);
     let drawn = drawn(paper, rows);
     let figures: Markup = drawn.iter().map(|(housed, why)| figure(paper, id, *housed, why)).collect();
+    let columns = format!("grid-template-columns:repeat(auto-fill,{}mm)", decimal(Frame::of(vessel).size[0], 1));
     // Where not all rows are listed, those that are drawn are.
     let listed =
         if paper.extent == Extent::Groups { drawn.iter().map(|(housed, _)| *housed).collect() } else { rows.to_vec() };
@@ -117,7 +120,7 @@ fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {
         element("h3", "", format!("{}: {}", vessel.id, counted(rows.len(), "row"))),
         paragraph("note described", described(paper, vessel)),
         element_with("svg", &[("class", "hidden"), ("aria-hidden", "true")], symbol(vessel, id)),
-        element("div", "figures", figures),
+        element_with("div", &[("class", "figures"), ("style", &columns)], figures),
         table(paper, &listed).with(rest(listed.len(), rows.len(), "placements.csv")),
     ]
     .into_iter()
@@ -149,8 +152,9 @@ fn figure(paper: Paper, id: VesselId, (placement, fit): Housed, why: &str) -> Ma
     let drawing = standing(paper.project, specimen, id, &fit);
     let stance = fit.stance.map_or("as now, not measured", |stance| stance.name());
     let lean = if fit.leaning { ", leaning: needs support" } else { "" };
-    let words = format!(" {} · {stance}{lean}", specimen.name);
-    let caption = Markup::from(why).with(element("b", "", specimen.key.to_string())).with(words);
+    let name = if specimen.name.is_empty() { String::new() } else { format!("{} · ", specimen.name) };
+    let words = Markup::from(name).with(element("span", "short", format!("{stance}{lean}")));
+    let caption = element("b", "", specimen.key.to_string()).with(" ").with(why).with(words);
     element("figure", "", drawing.with(element("figcaption", "", caption)))
 }
 
@@ -184,13 +188,13 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
         ("name", Words),
         ("from", Words),
         ("posture", Words),
-        ("wall", Figures),
-        ("cover", Figures),
-        ("mouth", Figures),
-        ("tissue %", Figures),
-        ("years", Figures),
+        ("wall, mm", Figures),
+        ("cover, mm", Figures),
+        ("mouth, mm", Figures),
+        ("tissue, %", Figures),
+        ("lasts, years", Figures),
         ("fluid", Words),
-        ("ml", Figures),
+        ("fluid, ml", Figures),
         ("review", Words),
     ];
     let mut table = Table::new("", &columns);

@@ -4,6 +4,7 @@ use rust_xlsxwriter::{
     DataValidation, DataValidationRule, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError,
 };
 
+use super::{MAY, READ, pages};
 use crate::diagnostics::letters;
 use crate::units::Money;
 
@@ -75,6 +76,11 @@ impl Cell {
         Cell::Number(number.into())
     }
 
+    /// How many characters of words it has.
+    fn characters(&self) -> usize {
+        if let Cell::Text(text) = self { text.chars().count() } else { 0 }
+    }
+
     pub fn count(count: usize) -> Cell {
         Cell::Number(count as f64)
     }
@@ -123,12 +129,21 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
         .set_text_wrap()
         .set_align(FormatAlign::Top)
         .set_border_bottom(FormatBorder::Thin)
-        .set_background_color(0xE6ECEE);
-    let by_hand = head.clone().set_background_color(0xFBEFC9);
+        .set_background_color(READ);
+    let by_hand = head.clone().set_background_color(MAY);
     for (index, known) in (0..).zip(&made.heads) {
-        sheet.set_column_width(index, known.width)?;
+        let longest = made.rows.iter().filter_map(|row| row.get(usize::from(index))).map(Cell::characters).max();
+        // Words that do not go on in a further line are seen whole, within reason.
+        let whole = if known.is_wrapped() { 0.0 } else { (longest.unwrap_or(0) as f64 + 3.0).min(MOST_WIDE) };
+        sheet.set_column_width(index, known.width.max(whole))?;
         let is_by_hand = made.by_hand.is_some_and(|first| usize::from(index) >= first);
-        sheet.write_string_with_format(0, index, &known.text, if is_by_hand { &by_hand } else { &head })?;
+        let format = if is_by_hand { by_hand.clone() } else { head.clone() };
+        // A head stands over its column: figures to the right, words as far in as theirs.
+        let format = match known.places {
+            Some(_) => format.set_align(FormatAlign::Right),
+            None => format.set_align(FormatAlign::Left).set_indent(1),
+        };
+        sheet.write_string_with_format(0, index, &known.text, &format)?;
     }
     let deepest = made.heads.iter().map(|head| lines(&head.text, head.width)).max().unwrap_or(1);
     sheet.set_row_height(0, LINE * deepest as f64 + 2.0)?;
@@ -163,9 +178,10 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
     }
     sheet.set_freeze_panes(1, made.frozen as u16)?;
     // What is wide goes over several pages side by side, each with the head and the first columns.
-    let pages = (made.heads.iter().map(|head| head.width).sum::<f64>() / PAGE).ceil();
-    sheet.set_landscape().set_print_fit_to_pages(pages as u16, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
-    if pages > 1.0 {
+    let pages = pages(made.heads.iter().map(|head| head.width).sum());
+    sheet.set_landscape().set_print_fit_to_pages(pages, 0).set_repeat_rows(0, 0)?.set_print_gridlines(true);
+    if pages > 1 {
+        sheet.set_page_order(true);
         sheet.set_repeat_columns(0, (made.frozen as u16).saturating_sub(1))?;
     }
     sheet.set_footer("&L&A&R&P / &N");
@@ -185,11 +201,10 @@ fn checks(sheet: &mut Worksheet, first: u16, last_row: u32) -> Result<(), XlsxEr
     Ok(())
 }
 
+/// Widest column of words that stay on a line, in characters.
+const MOST_WIDE: f64 = 26.0;
 /// Height of a line of text, in points.
 const LINE: f64 = 15.0;
-/// What a page takes across and can still be read, in characters.
-const PAGE: f64 = 190.0;
-
 /// Lines that a text takes in a column, a word that is too long by itself counted as it breaks.
 fn lines(text: &str, width: f64) -> usize {
     let room = (width * 1.1).max(1.0) as usize;

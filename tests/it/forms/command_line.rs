@@ -44,6 +44,21 @@ fn help_leads_with_examples_that_the_program_takes() {
 }
 
 #[test]
+fn help_names_the_columns_that_must_be_there() {
+    for command in ["plan", "check"] {
+        let (_, help, _) = run(&[command, "--help"]);
+        let help = help.split_once("Columns that must be there").expect("columns").1;
+        for file in &rehouse::intake::columns::FILES[..2] {
+            let line =
+                help.lines().find(|line| line.trim_start().starts_with(file.name())).expect("a line of the file");
+            let named: Vec<&str> = line.trim().trim_start_matches(file.name()).trim().split(", ").collect();
+            let wanted = file.columns.iter().filter(|column| column.need != rehouse::intake::columns::Need::Nothing);
+            assert_eq!(named, wanted.map(|column| column.name).collect::<Vec<_>>(), "{command}");
+        }
+    }
+}
+
+#[test]
 fn a_slip_in_a_name_gets_the_name_that_is_near() {
     for (typed, wanted) in [
         (&["pln", "demo-data"][..], "'plan'"),
@@ -106,6 +121,37 @@ fn a_terminal_gets_colour_unless_no_color_is_set() {
     assert!(on_terminal("TERM=xterm-256color", slip).contains('\u{1b}'));
     assert!(!on_terminal("TERM=xterm-256color NO_COLOR=1", slip).contains('\u{1b}'));
     assert!(!on_terminal("TERM=dumb", slip).contains('\u{1b}'));
+}
+
+/// A survey that comes so slowly that reading it takes longer than a second.
+#[cfg(target_os = "linux")]
+#[test]
+fn long_work_shows_itself_on_a_terminal_and_nowhere_else() {
+    let Ok(found) = Command::new("script").arg("--version").output() else { return };
+    assert!(found.status.success());
+    let folder = tempfile::tempdir().expect("a temporary folder");
+    let survey = folder.path().join("specimens.csv");
+    assert!(Command::new("mkfifo").arg(&survey).status().expect("it runs").success());
+    let slowly = |command: &mut Command| {
+        let path = survey.clone();
+        let writer = std::thread::spawn(move || {
+            let mut pipe = std::fs::OpenOptions::new().write(true).open(path).expect("a reader");
+            std::thread::sleep(std::time::Duration::from_millis(1600));
+            let text = b"catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid\n1,50,20,20,9,ethanol-70\n";
+            std::io::Write::write_all(&mut pipe, text).expect("it is read");
+        });
+        let output = command.output().expect("it runs");
+        writer.join().expect("all is written");
+        assert!(output.status.success());
+        output
+    };
+    let rehouse = cargo_bin!("rehouse");
+    let off = slowly(Command::new(rehouse).arg("check").arg(&survey).arg("demo-data/vessels.csv"));
+    assert_eq!(String::from_utf8_lossy(&off.stderr), "");
+    let line = format!("{} check {} demo-data/vessels.csv", rehouse.display(), survey.display());
+    let on = slowly(Command::new("script").args(["-qec", &line, "/dev/null"]).env("TERM", "xterm"));
+    let shown = String::from_utf8_lossy(&on.stdout).into_owned();
+    assert!(shown.contains("1s  reading") && shown.contains("Survey "), "{shown:?}");
 }
 
 #[test]

@@ -227,6 +227,24 @@ fn the_sheet_to_fill_in_has_a_line_for_each_placed_row_laid_out_as_readme_says()
 }
 
 #[test]
+fn every_sheet_keeps_its_head_in_sight_and_its_rows_can_be_filtered() {
+    let (project, plan) = demo();
+    let bytes = workbook(&project, &plan);
+    let names = Book::of(bytes.clone()).names;
+    let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).expect("an archive");
+    for (index, name) in names.iter().enumerate() {
+        let mut xml = String::new();
+        let mut sheet = archive.by_name(&format!("xl/worksheets/sheet{}.xml", index + 1)).expect("a sheet");
+        std::io::Read::read_to_string(&mut sheet, &mut xml).expect("text");
+        assert!(xml.contains("ySplit=\"1\"") && xml.contains("state=\"frozen\""), "{name}: the head is not frozen");
+        assert!(xml.contains("<autoFilter ") || name == "summary", "{name}: no filter");
+        // Yes or no, and no negative volume.
+        let checked = xml.matches("<dataValidation ").count();
+        assert_eq!(checked, if name == "done" { 2 } else { 0 }, "{name}");
+    }
+}
+
+#[test]
 fn the_same_plan_gives_the_same_bytes_whenever_it_is_written() {
     let (project, plan) = demo();
     let first = workbook(&project, &plan);

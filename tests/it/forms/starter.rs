@@ -98,6 +98,80 @@ fn forms_have_every_column_headed_numbered_rows_lists_and_a_frozen_head() {
 }
 
 #[test]
+fn a_measure_has_its_unit_in_its_head() {
+    use rehouse::intake::columns::Kind;
+    let hand = FILES.iter().filter(|file| !file.file.contains('/'));
+    let measures = hand.flat_map(|file| file.columns).filter(|column| matches!(column.kind, Kind::Measured(_)));
+    let names: Vec<&str> = measures.map(|column| column.name).collect();
+    assert!(names.len() > 20, "{names:?}");
+    let bare = names.iter().find(|name| {
+        let unit = name.rsplit('_').next().expect("a name");
+        !["mm", "ml", "g", "litres"].contains(&unit)
+    });
+    assert_eq!(bare, None);
+    // What only looks like a measure is none: nothing named after a unit is read as text.
+    let texts =
+        FILES.iter().flat_map(|file| file.columns).filter(|column| matches!(column.kind, Kind::Text | Kind::Carried));
+    for column in texts {
+        assert!(!["_mm", "_ml", "_g", "_pct", "_l"].iter().any(|unit| column.name.ends_with(unit)), "{}", column.name);
+    }
+}
+
+#[test]
+fn how_to_measure_has_a_drawing_with_words_for_each_measure() {
+    let files = rehouse::starter::files(&default_rules());
+    let page = files.into_iter().find(|file| file.name == "how-to-measure.html").expect("the page").bytes;
+    let page = String::from_utf8(page).expect("UTF-8");
+    let sections: Vec<&str> = page.split("<section>").skip(1).collect();
+    assert_eq!(sections.len(), 6);
+    for section in &sections {
+        assert_eq!(section.matches("<svg viewBox=").count(), 1, "{section}");
+        assert_eq!(section.matches("<title id=").count() + section.matches("<desc id=").count(), 2, "{section}");
+    }
+    for (index, said) in [
+        (0, "with all that goes in with it"),
+        (0, "Limbs that stand out count"),
+        (1, "a third wider"),
+        (1, "Look through a"),
+        (1, "current_vessel"),
+        (2, "largest cylinder"),
+        (3, "to the brim"),
+        (4, "narrowest opening"),
+        (5, "underside of the closure"),
+    ] {
+        assert!(sections[index].contains(said), "{said}");
+    }
+    for column in [
+        "length_mm",
+        "width_mm",
+        "height_mm",
+        "inner_diameter_mm",
+        "capacity_ml",
+        "mouth_diameter_mm",
+        "inner_height_mm",
+    ] {
+        assert!(page.contains(column), "{column}");
+    }
+}
+
+#[test]
+fn the_script_for_windows_has_its_line_ends_and_the_same_three_steps() {
+    let files = rehouse::starter::files(&default_rules());
+    let script = files.into_iter().find(|file| file.name == "check-plan-open.cmd").expect("the script").bytes;
+    let script = String::from_utf8(script).expect("UTF-8");
+    assert!(script.lines().count() > 20 && script.split('\n').all(|line| line.is_empty() || line.ends_with('\r')));
+    let steps = [
+        "cd /d \"%~dp0\"",
+        "\"%REHOUSE%\" check .",
+        "\"%REHOUSE%\" plan . --out plan",
+        "start \"\" \"plan\\report.html\"",
+        "pause",
+    ];
+    let at = steps.map(|step| script.find(step).unwrap_or_else(|| panic!("no {step}")));
+    assert!(at.is_sorted(), "{at:?}");
+}
+
+#[test]
 fn the_examples_are_read_without_a_word_and_the_lists_offer_what_they_hold() {
     let mut texts = BTreeMap::new();
     for (file, name) in forms() {

@@ -53,12 +53,29 @@ fn text_has_the_contrast_of_4_5_and_lines_that_of_3() {
 }
 
 #[test]
+fn heads_of_workbooks_have_the_contrast_of_4_5_too() {
+    use rehouse::report::xlsx::{MAY, MUST, READ};
+    let parts = |colour: u32| [(colour >> 16) as u8, (colour >> 8) as u8, colour as u8];
+    let colours = colours();
+    assert!(contrast(parts(MUST), [255; 3]) >= 4.5);
+    for ground in [MAY, READ] {
+        assert!(contrast([0; 3], parts(ground)) >= 4.5 && contrast(colours["soft"], parts(ground)) >= 4.5);
+    }
+    assert_eq!([parts(MUST), parts(READ)], [colours["fluid"], colours["wash"]], "one look");
+}
+
+#[test]
 fn no_colour_stands_anywhere_but_at_the_head_of_the_style_sheet() {
     let (project, plan) = planned(&demo());
     let rest = STYLE.split_once('}').expect("colours").1;
     let hex = |part: &str| part.len() > 3 && part.chars().take(3).all(|c| c.is_ascii_hexdigit());
     let literal = rest.split('#').skip(1).find(|part| hex(part));
     assert_eq!(literal, None, "a colour in the style");
+    let starter = rehouse::starter::files(&rehouse::intake::default_rules());
+    let measure = starter.into_iter().find(|file| file.name == "how-to-measure.html").expect("the page").bytes;
+    let measure = String::from_utf8(measure).expect("UTF-8").replace(STYLE, "");
+    let literal = measure.split('#').skip(1).find(|part| hex(part));
+    assert_eq!(literal, None, "a colour of how-to-measure.html");
     for (name, text) in papers(&project, &plan) {
         let body = text.split_once("</style>").expect("a style").1;
         for word in ["fill=\"", "stroke=\"", "color:", "rgb(", "hsl("] {
@@ -87,4 +104,10 @@ fn every_drawing_has_a_title_and_a_description_and_may_not_be_split() {
     assert!(STYLE.contains("figure { margin: 0; break-inside: avoid; }"));
     assert!(STYLE.contains("thead { display: table-header-group; }"));
     assert!(STYLE.contains("@page {"));
+    // Of the tables only lists of facts without a head have none to repeat.
+    let tables: Vec<&str> = report.split("<table").skip(1).filter_map(|table| table.split("</table>").next()).collect();
+    let headless = tables.iter().filter(|table| !table.contains("<thead>")).count();
+    let designs = planned(&demo()).1.tanks.iter().filter(|tank| tank.design.is_some()).count();
+    assert!(tables.len() > 50);
+    assert_eq!(headless, designs, "only the facts of a tank have no heads of columns");
 }

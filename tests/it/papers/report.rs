@@ -68,7 +68,7 @@ fn the_opening_has_the_counts_the_money_and_the_litres_of_the_plan() {
     ] {
         assert_eq!(count(what), n.to_string(), "{what}");
     }
-    let opening = rows(between(&report, "<div class=\"opening\">", "<nav"));
+    let opening = rows(between(&report, "<div class=\"opening\">", "<section"));
     for (what, amount) in [
         ("vessels", totals.purchase),
         ("delivery", totals.delivery),
@@ -102,13 +102,67 @@ fn the_orders_add_up_to_the_plans_purchase_and_delivery() {
     let (_, plan, report) = paper(&demo(), "report.html");
     let order = rows(section(&report, "order"));
     let sum = |wanted: &dyn Fn(&str) -> bool| -> i64 {
-        order.iter().filter(|row| row.len() == 8 && wanted(&row[1])).map(|row| money(&row[5])).sum()
+        order.iter().filter(|row| row.len() == 7 && wanted(&row[1])).map(|row| money(&row[6])).sum()
     };
     let hundredths = |amount: Money| amount.parts() / (Money::PER_UNIT / 100);
     assert_eq!(sum(&|what| what == "this order"), hundredths(plan.totals.purchase + plan.totals.delivery));
     assert_eq!(sum(&|what| what.starts_with("delivery")), hundredths(plan.totals.delivery));
-    let lines = order.iter().filter(|row| row.len() == 8 && row[2].parse::<i64>().is_ok()).count();
-    assert_eq!(lines, plan.purchases.len());
+    // Fluid to buy has as many columns, and litres in the third.
+    let lines: Vec<_> = order
+        .iter()
+        .filter(|row| row.len() == 7 && row[2].parse::<i64>().is_ok() && row[4].parse::<i64>().is_ok())
+        .collect();
+    assert_eq!(lines.len(), plan.purchases.len());
+    let pieces: i64 = lines.iter().map(|row| row[4].parse::<i64>().expect("pieces")).sum();
+    let bought: i64 = plan.purchases.iter().map(|purchase| purchase.pieces_used + purchase.spare).sum();
+    assert_eq!(pieces, bought);
+    let spare: i64 = order.iter().filter(|row| row.len() == 5).filter_map(|row| row[4].parse::<i64>().ok()).sum();
+    assert_eq!(spare, plan.purchases.iter().map(|purchase| purchase.spare).sum::<i64>());
+}
+
+#[test]
+fn every_supplier_has_an_order_of_its_own_to_send() {
+    let (project, plan, report) = paper(&demo(), "report.html");
+    let order = section(&report, "order");
+    let letters: Vec<&str> = order.split("<div class=\"letter\">").skip(1).collect();
+    assert_eq!(letters.len(), plan.deliveries.len());
+    for delivery in &plan.deliveries {
+        let name = &project.stock.supplier(delivery.supplier).name;
+        let own =
+            letters.iter().find(|letter| letter.contains(&format!("<h3>Order to {name}</h3>"))).expect("an order");
+        for blank in ["From", "Our reference", "Date", "Deliver to", "Signed"] {
+            assert!(own.contains(&format!("<span class=\"blank\">{blank}</span>")), "{name}: {blank}");
+        }
+        let others = plan
+            .purchases
+            .iter()
+            .filter(|purchase| project.stock.offers[purchase.offer].supplier != Some(delivery.supplier));
+        for other in others {
+            assert!(!own.contains(&format!(">{}<", project.stock.offers[other.offer].order_code)), "{name}");
+        }
+    }
+}
+
+#[test]
+fn a_drawing_says_what_is_free_and_where_the_fluid_stands() {
+    let (project, plan, report) = paper(&demo(), "report.html");
+    let figures: Vec<&str> = section(&report, "vessels").split("<figure>").skip(1).collect();
+    let mut judged = 0;
+    for placement in &plan.placements {
+        let (Some(fit), Some(_)) = (placement.fit, placement.vessel) else { continue };
+        let key = format!("<b>{}</b>", project.collection.specimens[placement.specimen].key);
+        let figure = figures.iter().find(|figure| figure.contains(&key)).expect("a drawing");
+        assert!(figure.contains("class=\"surface\"") && figure.contains(">mouth "), "{key}");
+        let said = |mark: &str, length: Option<rehouse::units::Length>| {
+            let text = length.map(|length| format!("{mark}{}</text>", rehouse::units::decimal(length.mm(), 1)));
+            assert!(text.as_ref().is_none_or(|text| figure.contains(text)), "{key}: {text:?} is not in it");
+        };
+        said(">wall ", fit.wall_gap);
+        said(", free ", fit.mouth_gap);
+        said(">", fit.cover);
+        judged += usize::from(fit.wall_gap.is_some() && fit.mouth_gap.is_some() && fit.cover.is_some());
+    }
+    assert!(judged > 140, "{judged}");
 }
 
 #[test]
@@ -157,6 +211,10 @@ fn near_misses_of_space_are_drawn_with_their_overlap() {
     };
     assert_eq!(section.matches("<svg role=\"img\"").count(), of_space(&plan));
     assert!(section.matches("class=\"over\"").count() >= of_space(&plan));
+    let narrow = plan.placements.iter().filter(|placement| placement.vessel.is_none()).filter_map(|row| row.near_miss);
+    let narrow = narrow.filter(|(_, refusal)| refusal.to_string().contains("too narrow")).count();
+    assert!(narrow > 3);
+    assert_eq!(section.matches(">body ").count(), narrow, "how far it reaches");
 }
 
 #[test]
@@ -180,7 +238,7 @@ fn fluid_adds_up_and_settings_say_whose_they_are() {
     assert_eq!(cell(&settings, "budget", 1), "1950.00");
     assert_eq!(cell(&settings, "budget", 2), "yours");
     assert_eq!(cell(&settings, "clearance.wall_pct", 2), "default");
-    assert!(settings.iter().any(|row| row[0] == "Ethanol 30 %" && row[2] == "default, not yours"));
+    assert!(settings.iter().any(|row| row[0] == "Ethanol 30 %" && row[2] == "not yours"));
     assert_eq!(cell(&settings, "specimens.csv", 1), "0".repeat(64));
 }
 

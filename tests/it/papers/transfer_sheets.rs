@@ -7,6 +7,24 @@ fn days(sheets: &str) -> Vec<&str> {
     sheets.split("<section class=\"day\">").skip(1).collect()
 }
 
+/// A place with its numbers filled up with zeros, which sorts as one walks along.
+fn walked(place: &str) -> String {
+    let mut filled = String::new();
+    let mut digits = String::new();
+    for c in place.chars().chain(['\n']) {
+        if c.is_ascii_digit() {
+            digits.push(c);
+            continue;
+        }
+        if !digits.is_empty() {
+            filled.push_str(&format!("{digits:0>12}"));
+            digits.clear();
+        }
+        filled.push(c);
+    }
+    filled
+}
+
 fn with_per_day(per_day: u32) -> super::Files {
     let mut files = demo();
     let settings = String::from_utf8(files["settings.toml"].clone()).expect("UTF-8");
@@ -28,7 +46,7 @@ fn every_placed_specimen_has_a_line_in_working_order_in_batches() {
     let mut order: Vec<_> = plan.placements.iter().filter(|placement| placement.fluid.is_some()).collect();
     order.sort_by_key(|placement| {
         let specimen = &project.collection.specimens[placement.specimen];
-        (specimen.location.clone(), specimen.fluid, specimen.priority, specimen.key.clone())
+        (walked(&specimen.location), specimen.fluid, specimen.priority, specimen.key.clone())
     });
     let mut from = 0;
     for placement in order {
@@ -37,6 +55,28 @@ fn every_placed_specimen_has_a_line_in_working_order_in_batches() {
         from += found + key.len();
         assert!(!sheets[from..].contains(&key), "{key} stands twice");
     }
+}
+
+#[test]
+fn the_days_stand_before_the_sheets_with_what_each_takes() {
+    let (_, plan, sheets) = paper(&with_per_day(30), "transfer-sheets.html");
+    let front = sheets.split("<section class=\"day\">").next().expect("a front");
+    let cells = |row: &str| -> Vec<String> {
+        let cells = row.split("<td").skip(1).map(|cell| cell.split_once('>').expect("a cell").1);
+        cells.map(|cell| cell.split("</td>").next().unwrap_or_default().to_owned()).collect()
+    };
+    let body = front.split("<tbody>").nth(1).expect("a table");
+    let lines: Vec<Vec<String>> = body.split("<tr>").skip(1).map(cells).collect();
+    assert_eq!(lines.len(), days(&sheets).len());
+    let sum = |column: usize| -> f64 { lines.iter().map(|line| line[column].parse::<f64>().expect("a number")).sum() };
+    assert_eq!(sum(1), plan.totals.placed as f64, "specimens");
+    let pieces = |row: &&rehouse::plan::Placement| row.fit.map_or(0, |fit| fit.pieces);
+    assert_eq!(
+        sum(2),
+        f64::from(plan.placements.iter().filter(|row| row.vessel.is_some()).map(|row| pieces(&row)).sum::<u32>())
+    );
+    assert_eq!(sum(3), plan.purchases.iter().map(|purchase| purchase.pieces_used).sum::<i64>() as f64, "ordered");
+    assert_eq!(sum(4), plan.totals.custom_tank as f64, "tanks");
 }
 
 #[test]
@@ -71,7 +111,7 @@ fn a_few() -> super::Files {
         A-1,Esox lucius,60,20,20,,,,formalin-10,2,,Bay 1,\n\
         B-2,Esox lucius,60,20,20,,,,ethanol-70,3,,Bay 1,\n\
         B-1,Esox lucius,60,20,20,,,,ethanol-70,1,,Bay 1,\n\
-        D-1,Tinca tinca,55,22,22,12,3,180,ethanol-70,3,,Bay 3,\n\
+        D-1,Tinca tinca,55,22,22,12,3,180,ethanol-70,3,,Bay 10,\n\
         E-1,Held,60,20,20,,,,ethanol-70,3,,Bay 1,kept as it is\n";
     let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
         JAR,cylinder,70,100,borosilicate,pp-cap-ptfe,40\n";

@@ -28,7 +28,7 @@ fn every_cell_of_a_stock_list_is_read() {
     assert_eq!(b.brimful, Volume::new(1600.0).unwrap());
     assert_eq!((b.on_hand, b.on_order, b.reserve), (5, 2, 1));
     assert_eq!((b.outer_height, b.outer_width, b.empty_mass), (Some(mm(210.0)), Some(mm(106.0)), Mass::new(800.0)));
-    assert_eq!(b.carried, [("outer_width_mm".to_owned(), "86".to_owned()), ("shelf".to_owned(), "S1".to_owned())]);
+    assert_eq!(b.carried, [("shelf".to_owned(), "S1".to_owned())]);
     let [first, second] = &project.stock.offers[..] else { panic!() };
     assert_eq!((first.vessel, first.line, first.pack_size, first.min_packs), (VesselId(1), 2, 12, 2));
     assert_eq!((first.pack_price, first.order_limit, first.order_code.as_str()), (Money::whole(30), Some(48), "G-7"));
@@ -113,6 +113,21 @@ fn a_capacity_is_held_against_the_inner_measures() {
     }
     assert_eq!(Case::stock(one_vessel("capacity_ml", "755")).project().stock.vessels[0].brimful.ml(), 755.0);
     found(Case::stock(one_vessel("outer_height_mm", "140")), &["vessels.csv:2:1 outer-below-inner?"]);
+}
+
+#[test]
+fn both_sides_of_a_rectangular_vessel_are_held_against_the_inside() {
+    let stock = |outer_length: &str, outer_width: &str| {
+        Case::stock(format!(
+            "vessel,form,inner_length_mm,inner_width_mm,inner_height_mm,material,closure,outer_length_mm,outer_width_mm\n\
+             J-1,rectangular,60,100,90,soda-lime,pp-cap,{outer_length},{outer_width}\n"
+        ))
+    };
+    found(stock("66", "106"), &[]);
+    found(stock("66", "10.6 cm"), &[]);
+    found(stock("59", "106"), &["vessels.csv:2:44 outer-below-inner?"]);
+    found(stock("66", "99"), &["vessels.csv:2:47 outer-below-inner?"]);
+    found(stock("66", "wide"), &["vessels.csv:2:47 not-a-number"]);
 }
 
 #[test]
