@@ -105,10 +105,13 @@ fn certificate<'a>(
 ) -> Certificate {
     let mut tree = Tree::new(question, relaxation, sought, plan);
     tree.grow(fewest_leaves(question), report, time.stop);
-    tree.grow(most_leaves(question).min(ENOUGH_TO_TELL), report, &|| (time.stop)() || (time.late)());
-    // Where most of them are still open, there is no end in sight.
-    if tree.open.len() <= tree.closed.len() {
-        tree.grow(most_leaves(question), report, &|| (time.stop)() || (time.late)());
+    let (most, late) = (most_leaves(question), || (time.stop)() || (time.late)());
+    if most < MOST_LEAVES {
+        // Each costs much: where most of them are still open after some, there is no end in sight.
+        tree.grow(most.min(ENOUGH_TO_TELL), report, &late);
+    }
+    if most == MOST_LEAVES || tree.open.len() <= tree.closed.len() {
+        tree.grow(most, report, &late);
     }
     tree.into_certificate()
 }
@@ -221,6 +224,7 @@ impl<'a> Tree<'a> {
 
     /// Solves a part, takes its prices or, where those are better, its parent's, and keeps it.
     fn add(&mut self, mut state: State, part: Part, parent: Option<&Prices>) {
+        state.wake_multipliers();
         let relaxed = self.relaxation.solve(&mut state);
         let own = self.priced(&state, &part, relaxed.is_some());
         let (bounds, prices) = match parent.map(|prices| (self.bounds(&part, prices), prices)) {

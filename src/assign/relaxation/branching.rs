@@ -27,6 +27,11 @@ impl State {
     pub fn multiplier(&self) -> &[i64] {
         &self.multiplier
     }
+
+    /// Has the multipliers sought anew when this part is solved.
+    pub fn wake_multipliers(&mut self) {
+        self.rests = 0;
+    }
 }
 
 /// Where a part is divided.
