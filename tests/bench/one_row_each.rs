@@ -27,7 +27,7 @@ pub fn compare(folder: &Path, project: &Path) -> Outcome<()> {
     let decision = assign::decide_by_model(&question, Backend::Highs);
     let seconds = start.elapsed().as_secs_f64();
     let money = decision.levels.iter().find(|level| level.aim == Aim::Money).ok_or("no level of money")?;
-    let theirs = Money::from_parts(money.value).to_string();
+    let theirs = Money::from_parts(money.value).text();
     println!("program  {:>9.3} s, money {}, {}", ours.seconds, ours.plan.totals.money, ours.plan.status);
     println!(
         "HiGHS    {seconds:>9.3} s, money {theirs}, {}",

@@ -5,7 +5,8 @@ use std::ops::RangeInclusive;
 
 use csv::ByteRecord;
 
-use super::{At, Marks, Table, UNCLOSED, as_text, unguarded};
+use super::walk::Marks;
+use super::{At, Table, UNCLOSED, as_text, unguarded};
 use crate::diagnostics::{Diagnostic, Place, Severity};
 use crate::intake::cells::{self, Fault, Figure, Measure, Unit, quoted};
 use crate::intake::columns::{Columns, Kind};

@@ -149,6 +149,38 @@ fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_and_the_
 }
 
 #[test]
+fn what_is_wrong_with_a_large_survey_is_told_alike_on_any_number_of_threads() {
+    let dir = TempDir::new().expect("a temporary folder");
+    let project = dir.path().join("project");
+    let recipe = Recipe { specimens: 5_000, vessels: 40, seed: 3, packs: Packs::Small, budget: None };
+    synthetic_collection::write(&project, &recipe).expect("a project");
+    let survey = project.join("specimens.csv");
+    let text = std::fs::read_to_string(&survey).expect("the survey");
+    // Lengths that cannot be read, keys that stand there twice, blank lines, a number that may have thousands or decimals.
+    let damaged = |(n, line): (usize, &str)| {
+        let line = line.replace(',', ";");
+        match n {
+            2 => line.replacen(";1;", ";1,5;", 1) + "\r\n",
+            _ if n > 0 && n % 700 == 0 => line.replacen(";1;", ";1;cmm ", 1) + "\r\n\r\n",
+            _ if n > 0 && n % 900 == 0 => format!("{line}\r\n{line}\r\n"),
+            4_400 => line.replacen(";1;", ";1;1.234", 1) + "\r\n",
+            _ => line + "\r\n",
+        }
+    };
+    std::fs::write(&survey, text.lines().enumerate().map(damaged).collect::<String>()).expect("the survey is written");
+    let told = |threads: &str| {
+        let mut command = assert_cmd::cargo::cargo_bin_cmd!("rehouse");
+        let output = command.env(THREADS, threads).arg("check").arg(&project).output().expect("the binary can be run");
+        (output.status.code(), String::from_utf8_lossy(&output.stderr).into_owned(), output.stdout)
+    };
+    let one = told("1");
+    assert!(one.0 == Some(1) && one.1.lines().count() > 20, "{}", one.1);
+    for threads in ["2", "3", "8"] {
+        assert!(told(threads) == one, "{threads} threads");
+    }
+}
+
+#[test]
 fn rows_are_judged_alike_on_one_two_and_eight_threads() {
     let sources = rehouse::intake::Sources::project(Path::new("demo-data")).expect("the demo project");
     let project = rehouse::intake::read(&sources, &[], false).project.expect("it can be read");

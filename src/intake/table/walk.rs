@@ -1,0 +1,179 @@
+//! The rows of a table one after the other, or parts of the file on all cores.
+
+use std::cell::Cell;
+
+use csv::{ByteRecord, ReaderBuilder};
+
+use super::{At, Row, Table};
+use crate::diagnostics::Diagnostic;
+use crate::intake::cells::quoted;
+use crate::intake::columns::Columns;
+use crate::intake::findings::Findings;
+use crate::threads::{at_once, cores};
+
+impl<C: Columns> Table<'_, C> {
+    /// Gives every row that is not blank to `read`; a row already known to be bad (cells too many or too few, or a
+    /// quote in the wrong place) is given too, for what can still be told from it.
+    pub fn each(&self, findings: &mut Findings, mut read: impl FnMut(&mut Row<C>)) {
+        let walked = self.walk(&self.whole(), findings, &mut read);
+        self.end(walked, findings);
+    }
+
+    /// The same with parts of the file read on all cores: `read` gathers the rows of each part in what `new` makes, and
+    /// the parts come in their order.
+    pub fn each_in_parts<T: Send>(
+        &self,
+        findings: &mut Findings,
+        new: impl Fn() -> T + Sync,
+        read: impl Fn(&mut T, &mut Row<C>) + Sync,
+    ) -> Vec<T> {
+        let skips = findings.skips_bad_rows();
+        let parts = at_once(&self.parts(), |part| {
+            let (mut made, mut found) = (new(), Findings::new(skips));
+            let walked = self.walk(part, &mut found, &mut |row| read(&mut made, row));
+            (made, found, walked)
+        });
+        let mut all = Walked::default();
+        let made = parts.into_iter().map(|(made, found, walked)| {
+            findings.and(found);
+            all = all.and(walked);
+            made
+        });
+        let made = made.collect();
+        self.end(all, findings);
+        made
+    }
+
+    fn whole(&self) -> Part {
+        Part { from: self.rows_start, to: self.source.text.len(), line: 1, counted: 0 }
+    }
+
+    /// Parts of about the same length, cut where a record ends for certain: at line feeds, where nothing is quoted.
+    fn parts(&self) -> Vec<Part> {
+        let text = self.source.text.as_bytes();
+        let n = cores().min((text.len() - self.rows_start) / LEAST_PART).max(1);
+        if n == 1 || self.source.sheet().is_some() || text[self.rows_start..].contains(&b'"') {
+            return vec![self.whole()];
+        }
+        let mut parts: Vec<Part> = Vec::new();
+        let mut rest = self.whole();
+        for left in (2..=n).rev() {
+            let about = rest.from + (rest.to - rest.from) / left;
+            let Some(feed) = text[about..].iter().position(|b| *b == b'\n') else { break };
+            let cut = about + feed + 1;
+            let line = rest.line + self.source.line_ends(rest.counted, cut);
+            parts.push(Part { to: cut, ..rest });
+            rest = Part { from: cut, counted: cut, line, ..rest };
+        }
+        parts.push(rest);
+        parts
+    }
+
+    fn walk(&self, part: &Part, findings: &mut Findings, read: &mut impl FnMut(&mut Row<C>)) -> Walked {
+        let text = self.source.text.as_bytes();
+        let mut reader = ReaderBuilder::new()
+            .has_headers(false)
+            .flexible(true)
+            .delimiter(self.separator)
+            .from_reader(&text[part.from..part.to]);
+        let mut record = ByteRecord::new();
+        let (mut counted, mut line) = (part.counted, part.line);
+        let (mut n_rows, marks) = (0, Cell::default());
+        while reader.read_byte_record(&mut record).unwrap_or(false) {
+            let says = |(field, cell): (usize, &[u8])| Some(field) != self.numbering && !cell.trim_ascii().is_empty();
+            if !record.iter().enumerate().any(says) {
+                continue;
+            }
+            let from = part.from + record.position().map_or(0, |position| position.byte() as usize);
+            let byte = self.source.skip_line_ends(from);
+            let end = part.from + reader.position().byte() as usize;
+            line += self.source.line_ends(counted, byte);
+            counted = byte;
+            n_rows += 1;
+            let mut row = Row { table: self, record: &record, marks: &marks, byte, line, found: Vec::new() };
+            if text[byte..end].contains(&b'"')
+                && let Some(open) = row.check_quotes()
+            {
+                // Nobody can tell where the cell ends, so nothing after it can be trusted.
+                findings.report(open);
+                break;
+            }
+            row.check_width();
+            row.check_unnamed();
+            row.check_marks();
+            read(&mut row);
+            if !row.found.is_empty() {
+                findings.row(self.line_place(line), row.found);
+            }
+        }
+        Walked { n_rows, marks: marks.get() }
+    }
+
+    /// What is to be said once all rows are read.
+    fn end(&self, Walked { n_rows, marks }: Walked, findings: &mut Findings) {
+        if n_rows == 0 {
+            let warning = Diagnostic::warning("no-rows", self.source.place(), format!("there is no {} in it", C::ROW));
+            findings.report(warning.help("write one row under the header for each"));
+        }
+        self.check_marks(marks, findings);
+    }
+
+    /// A number such as `1.234` in a file that also writes `12,5` could be either.
+    fn check_marks(&self, marks: Marks, findings: &mut Findings) {
+        let doubtful = |at: Option<At>, other: bool| at.filter(|_| other);
+        for at in [doubtful(marks.comma_or_thousands, marks.point), doubtful(marks.point_or_thousands, marks.comma)] {
+            let Some(at) = at else { continue };
+            let cell = self.raw_cell(at).map_or("", |cell| &self.source.text[cell.start..cell.end]);
+            let message =
+                format!("{} may have thousands or decimals after its mark: the file uses both marks", quoted(cell));
+            let error = Diagnostic::error("ambiguous-number", self.place(at), message);
+            findings.report(error.help("use one decimal mark in the whole file, and none for thousands"));
+        }
+    }
+}
+
+/// First uses of each decimal mark.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Marks {
+    pub(super) comma: bool,
+    pub(super) point: bool,
+    pub(super) comma_or_thousands: Option<At>,
+    pub(super) point_or_thousands: Option<At>,
+}
+
+impl Marks {
+    fn and(self, later: Self) -> Self {
+        Marks {
+            comma: self.comma || later.comma,
+            point: self.point || later.point,
+            comma_or_thousands: self.comma_or_thousands.or(later.comma_or_thousands),
+            point_or_thousands: self.point_or_thousands.or(later.point_or_thousands),
+        }
+    }
+}
+
+/// A part of a file that holds whole records.
+#[derive(Clone, Copy)]
+struct Part {
+    from: usize,
+    to: usize,
+    /// The line that the byte `counted` stands on.
+    line: usize,
+    counted: usize,
+}
+
+/// Bytes of a part at least: less is read before a thread would have started.
+const LEAST_PART: usize = 1 << 16;
+
+/// What was seen on the way through rows.
+#[derive(Clone, Copy, Default)]
+struct Walked {
+    n_rows: usize,
+    marks: Marks,
+}
+
+impl Walked {
+    fn and(self, later: Self) -> Self {
+        Walked { n_rows: self.n_rows + later.n_rows, marks: self.marks.and(later.marks) }
+    }
+}
