@@ -85,7 +85,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     let steps_unknown = rows_by(plan, project, Route::NotKnown);
     if steps_unknown > 0 {
         warnings.push(format!(
-            "{} another fluid, and no steps are known from it: decide how, or add them to transfers.csv",
+            "{} another fluid, and no steps are known from it: decide how, or add them to rules/transfers.csv",
             counted(steps_unknown, "row is in", "rows are in")
         ));
     }
@@ -100,7 +100,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     if bathed > 0 {
         let days = plan.placements.iter().map(|placement| placement.bath_days).fold(0.0, f64::max);
         warnings.push(format!(
-            "{} through baths first, up to {} days: steps and sources in transfers.csv",
+            "{} through baths first, up to {} days: steps and sources in rules/transfers.csv",
             counted(bathed, "row goes", "rows go"),
             decimal(days, 1)
         ));

@@ -40,7 +40,7 @@ fn case(state: &mut u64) -> Case {
         let (count, arcs) = (1 + (next(state) % 3) as i64, arcs(state));
         let mut rise = -((next(state) % 9) as i128);
         let mut rises = Vec::new();
-        while next(state) % 2 == 0 && rises.iter().map(|(rows, _)| rows).sum::<i64>() < MOST_ROWS {
+        while next(state).is_multiple_of(2) && rises.iter().map(|(rows, _)| rows).sum::<i64>() < MOST_ROWS {
             rises.push((1 + (next(state) % 2) as i64, rise));
             rise += 1 + (next(state) % 6) as i128;
         }
