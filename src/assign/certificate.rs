@@ -4,11 +4,13 @@
 //! part reaches the value or there are as many as may be kept. What is left over then is the gap.
 
 mod bound;
+mod rows;
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use bound::{NO_BOUND, NO_PLAN, Part};
+use rows::{Sums, Survey};
 
 use super::evaluate::{self, Values};
 use super::progress::{Doing, Progress};
@@ -142,6 +144,7 @@ struct Tree<'a> {
     /// Of the plan.
     packs: &'a [Vec<i64>],
     money_unit: i128,
+    survey: Survey,
     open: BinaryHeap<Node>,
     /// Parts that are not divided further.
     closed: Vec<Node>,
@@ -154,6 +157,7 @@ struct Node {
     state: State,
     part: Part,
     prices: Prices,
+    rows: Sums,
 }
 
 impl PartialEq for Node {
@@ -190,6 +194,7 @@ impl<'a> Tree<'a> {
             reached,
             packs,
             money_unit,
+            survey: Survey::of(question, sought[0].0),
             open: BinaryHeap::new(),
             closed: Vec::new(),
         };
@@ -209,7 +214,7 @@ impl<'a> Tree<'a> {
             };
             let states = self.relaxation.children(&node.state, &branch);
             for (state, part) in states.into_iter().zip(parts(self.question, &node.part, &branch)) {
-                self.add(state, part, Some(&node.prices));
+                self.add(state, part, Some((&node.prices, &node.rows)));
             }
         }
     }
@@ -223,17 +228,21 @@ impl<'a> Tree<'a> {
     }
 
     /// Solves a part, takes its prices or, where those are better, its parent's, and keeps it.
-    fn add(&mut self, mut state: State, part: Part, parent: Option<&Prices>) {
+    fn add(&mut self, mut state: State, part: Part, parent: Option<(&Prices, &Sums)>) {
         state.wake_multipliers();
-        let relaxed = self.relaxation.solve(&mut state);
-        let own = self.priced(&state, &part, relaxed.is_some());
-        let (bounds, prices) = match parent.map(|prices| (self.bounds(&part, prices), prices)) {
-            Some((bounds, prices)) if bounds >= own.0 => (bounds, prices.clone()),
-            _ => own,
+        let possible = self.relaxation.solve(&mut state).is_some();
+        let (prices, rows) = self.priced(&state, &part, possible);
+        let own = (self.bounds(&part, &prices, &rows), prices, rows);
+        let (bounds, prices, rows) = match parent {
+            Some((prices, rows)) => {
+                let bounds = self.bounds(&part, prices, rows);
+                if bounds >= own.0 { (bounds, prices.clone(), rows.clone()) } else { own }
+            }
+            None => own,
         };
         let number = self.open.len() + self.closed.len();
         let reached = bounds.iter().zip(self.sought).all(|(bound, (_, sought))| *bound >= i128::from(*sought));
-        let node = Node { bounds, number, state, part, prices };
+        let node = Node { bounds, number, state, part, prices, rows };
         if reached { self.closed.push(node) } else { self.open.push(node) }
     }
 
@@ -254,24 +263,29 @@ impl<'a> Tree<'a> {
         })
     }
 
-    fn priced(&mut self, state: &State, part: &Part, possible: bool) -> (Vec<i128>, Prices) {
+    /// The prices of the part solved last, and what the rows cost at them.
+    fn priced(&mut self, state: &State, part: &Part, possible: bool) -> (Prices, Sums) {
         let mut prices = self.relaxation.prices(state, possible);
-        // Twice, for numbers that are rounded no longer fit.
-        for _ in 0..2 {
-            fit_in(self.question, part, &mut prices);
-            for priority in self.relaxation.never_deferred() {
-                prices.weights.deferred[usize::from(priority) - 1] =
-                    bound::weight_that_places_all(self.question, &prices, priority);
-            }
-            if !prices.reduce() {
-                break;
-            }
-        }
-        (self.bounds(part, &prices), prices)
+        prices.reduce();
+        self.place_all(&mut prices);
+        // Numbers that are rounded fit no longer.
+        prices.reduce();
+        fit_in(self.question, part, &mut prices);
+        self.place_all(&mut prices);
+        let rows = self.survey.sums(self.question, &prices);
+        (prices, rows)
     }
 
-    fn bounds(&self, part: &Part, prices: &Prices) -> Vec<i128> {
-        let bound = |&(aim, _): &(Aim, i64)| match bound::bound(self.question, part, prices, aim, &self.reached) {
+    /// No row of a priority of which the goal places every row is better deferred.
+    fn place_all(&self, prices: &mut Prices) {
+        for priority in self.relaxation.never_deferred() {
+            let weight = self.survey.weight_that_places_all(self.question, prices, priority);
+            prices.weights.deferred[usize::from(priority) - 1] = weight;
+        }
+    }
+
+    fn bounds(&self, part: &Part, prices: &Prices, rows: &Sums) -> Vec<i128> {
+        let bound = |&(aim, _): &(Aim, i64)| match self.bound(part, prices, rows, aim) {
             bound if aim != Aim::Money || bound == NO_BOUND || bound == NO_PLAN => bound,
             bound => {
                 (bound.div_euclid(self.money_unit) + i128::from(bound.rem_euclid(self.money_unit) > 0))
@@ -281,15 +295,20 @@ impl<'a> Tree<'a> {
         self.sought.iter().map(bound).collect()
     }
 
-    fn into_certificate(self) -> Certificate {
-        let mut nodes: Vec<Node> = self.closed.into_iter().chain(self.open).collect();
+    fn bound(&self, part: &Part, prices: &Prices, rows: &Sums, aim: Aim) -> i128 {
+        bound::bound(self.question, part, (prices, rows.of(aim)), aim, &self.reached)
+    }
+
+    fn into_certificate(mut self) -> Certificate {
+        let mut nodes = std::mem::take(&mut self.closed);
+        nodes.extend(std::mem::take(&mut self.open));
         nodes.sort_by_key(|node| node.number);
         let least = |level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
         let mut bounds: Vec<i128> = (0..self.sought.len()).map(least).collect();
         if let [(Aim::Money, _)] = self.sought
             && self.reached.iter().any(|(aim, value)| *aim == Aim::Money && bounds[0] >= i128::from(*value))
         {
-            let fluid = |node: &Node| bound::bound(self.question, &node.part, &node.prices, Aim::Fluid, &self.reached);
+            let fluid = |node: &Node| self.bound(&node.part, &node.prices, &node.rows, Aim::Fluid);
             bounds.push(nodes.iter().map(fluid).min().unwrap_or(NO_BOUND));
         }
         let leaves = nodes.iter().map(|node| leaf(self.question, &node.part, &node.prices)).collect();

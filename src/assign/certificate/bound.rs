@@ -2,8 +2,8 @@
 
 use crate::assign::relaxation::Prices;
 use crate::decision::leaf::{Terms, Weights};
-use crate::decision::{Aim, Choice, Class, OfferTerms, Question};
-use crate::units::{Millilitres, Money};
+use crate::decision::{Aim, OfferTerms, Question};
+use crate::units::Money;
 
 /// A part of the decision, by the question's own positions.
 #[derive(Clone, Debug)]
@@ -30,28 +30,24 @@ pub const NO_PLAN: i128 = i128::MAX;
 /// Where the prices say nothing, or more than 128 bits hold.
 pub const NO_BOUND: i128 = i128::MIN;
 
-/// What the plans of a part reach at least on a level, when they do no worse than `reached` on each before it.
-pub fn bound(question: &Question, part: &Part, prices: &Prices, aim: Aim, reached: &[(Aim, i64)]) -> i128 {
+/// What the plans of a part reach at least on a level, when they do no worse than `reached` on each before it and all rows
+/// cost at least `rows`.
+pub fn bound(
+    question: &Question,
+    part: &Part,
+    (prices, rows): (&Prices, Option<i128>),
+    aim: Aim,
+    reached: &[(Aim, i64)],
+) -> i128 {
     let Some(part) = within_caps(question, part) else { return NO_PLAN };
     let weights = prices.weights.up_to(aim);
     let own = weights.of(aim);
-    match sum(question, &part, prices, &weights, aim, reached) {
+    match sum(question, &part, (prices, rows), &weights, aim, reached) {
         Sum::NoPlan => NO_PLAN,
         Sum::Least(least) if own == 0 && least > 0 => NO_PLAN,
         Sum::Least(least) if own > 0 => least.div_euclid(own) + i128::from(least.rem_euclid(own) > 0),
         Sum::Least(_) | Sum::NoBound => NO_BOUND,
     }
-}
-
-/// The weight with which no row of a priority is ever better deferred: what the row costs that is dearest to place.
-pub fn weight_that_places_all(question: &Question, prices: &Prices, priority: u8) -> i128 {
-    let classes = question.classes.iter().filter(|class| class.priority == priority);
-    let costs = Costs::new(question, prices, &prices.weights);
-    let dearest = classes.filter_map(|class| {
-        let most = class.members.iter().map(|member| costs.of(member.money, member.fluid)).max()?;
-        Some(costs.cheapest(class)? + most)
-    });
-    dearest.max().unwrap_or(0).max(0)
 }
 
 /// A part in which as many suppliers as may be are ordered from, or kinds of vessel bought, has no others; `None` where there
@@ -107,13 +103,13 @@ impl Sum {
 fn sum(
     question: &Question,
     part: &Part,
-    prices: &Prices,
+    (prices, rows): (&Prices, Option<i128>),
     weights: &Weights<i128>,
     aim: Aim,
     reached: &[(Aim, i64)],
 ) -> Sum {
     let spare = 10_000 + i128::from(question.limits.spare_per_10_000);
-    let mut sum = Sum::of(rows(question, prices, weights));
+    let mut sum = Sum::of(rows);
     let money = weights.money + weights.budget;
     let of_supplier = |supplier: Option<usize>, weight: i128| {
         let supplies = question.supplies.iter().zip(&part.packs).zip(&prices.pieces);
@@ -175,73 +171,4 @@ fn packs(offer: &OfferTerms, (least, most): (i64, Option<i64>), cost: i128) -> S
     }
     let number = if cost >= 0 { Some(some) } else { most };
     none.or(Sum::of(number.and_then(|number| cost.checked_mul(i128::from(number)))))
-}
-
-/// What rows and choices cost at prices.
-struct Costs<'a> {
-    pieces: &'a [i128],
-    /// By supply, what a single piece costs with its spare.
-    single: Vec<i128>,
-    weights: &'a Weights<i128>,
-    money: i128,
-    fluid: i128,
-    labour: i128,
-    spare: i128,
-}
-
-impl<'a> Costs<'a> {
-    fn new(question: &Question, prices: &'a Prices, weights: &'a Weights<i128>) -> Self {
-        let limits = &question.limits;
-        let of_millilitre = i128::from(limits.litre_weight.per_litre(Millilitres(1)).parts());
-        let spare = 10_000 + i128::from(limits.spare_per_10_000);
-        Costs {
-            pieces: &prices.pieces,
-            single: prices.pieces.iter().map(|price| (price * spare).div_euclid(10_000)).collect(),
-            weights,
-            money: weights.money + weights.budget,
-            fluid: weights.money * of_millilitre + weights.fluid,
-            labour: weights.budget * i128::from(limits.labour_per_row.parts()),
-            spare,
-        }
-    }
-
-    fn of(&self, money: Money, fluid: Millilitres) -> i128 {
-        times(self.money, money.parts()) + times(self.fluid, fluid.0)
-    }
-
-    fn choice(&self, choice: &Choice) -> i128 {
-        let pieces = match choice.supply {
-            None => 0,
-            Some(supply) if choice.pieces == 1 => self.single[supply as usize],
-            Some(supply) => (self.pieces[supply as usize] * self.spare * i128::from(choice.pieces)).div_euclid(10_000),
-        };
-        self.of(choice.money, choice.fluid) + self.labour + pieces
-    }
-
-    /// The cheapest choice of a class.
-    fn cheapest(&self, class: &Class) -> Option<i128> {
-        class.choices.iter().map(|choice| self.choice(choice)).min()
-    }
-}
-
-/// A product; most factors have 64 bits, and then it is a single instruction.
-fn times(weight: i128, amount: i64) -> i128 {
-    match i64::try_from(weight) {
-        Ok(weight) => i128::from(weight) * i128::from(amount),
-        Err(_) => weight * i128::from(amount),
-    }
-}
-
-fn rows(question: &Question, prices: &Prices, weights: &Weights<i128>) -> Option<i128> {
-    let costs = Costs::new(question, prices, weights);
-    let mut sum: i128 = 0;
-    for class in &question.classes {
-        let deferred = costs.weights.of(Aim::Deferred(class.priority));
-        let cheapest = costs.cheapest(class);
-        for member in &class.members {
-            let placed = cheapest.map(|cheapest| cheapest + costs.of(member.money, member.fluid));
-            sum = sum.checked_add(placed.map_or(deferred, |placed| placed.min(deferred)))?;
-        }
-    }
-    Some(sum)
 }

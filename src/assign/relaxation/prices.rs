@@ -19,8 +19,8 @@ pub struct Prices {
 
 impl Prices {
     /// The same ratios in numbers that a leaf may have: without a common factor, and where they are still too large,
-    /// rounded: then true.
-    pub fn reduce(&mut self) -> bool {
+    /// rounded.
+    pub fn reduce(&mut self) {
         let factor = self.numbers().fold(0, |factor, number| greatest_common_divisor(factor, *number)).max(1);
         let largest = self.numbers().map(|number| *number / factor).max().unwrap_or(0);
         let mut shift = 0;
@@ -28,7 +28,6 @@ impl Prices {
             shift += 1;
         }
         self.numbers().for_each(|number| *number = (*number / factor) >> shift);
-        shift > 0
     }
 
     fn numbers(&mut self) -> impl Iterator<Item = &mut i128> {
