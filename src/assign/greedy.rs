@@ -41,6 +41,19 @@ struct Shelf {
     /// Kinds of vessel bought.
     kinds: usize,
     spent: Money,
+    /// By supply, one piece more, where that is known as things stand.
+    next: Vec<Option<Piece>>,
+    /// How often the terms of purchases have changed, for more than the supply that was bought.
+    terms: u64,
+}
+
+/// How one piece more of a supply may be had.
+#[derive(Clone, Copy)]
+enum Piece {
+    /// There is one.
+    There,
+    Bought(Purchase),
+    Never,
 }
 
 /// So many packs of an offer in all, instead of those there were.
@@ -68,6 +81,8 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
         kinds: start.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count(),
         spent: values.money + question.limits.labour_per_row * values.placed,
         packs: start.packs,
+        next: vec![None; question.supplies.len()],
+        terms: 0,
     };
     let mut chosen = start.chosen;
     let start_is_open: Vec<Vec<bool>> = chosen.iter().map(|row| row.iter().map(Option::is_none).collect()).collect();
@@ -81,62 +96,119 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
         let least = class.choices.iter().map(|choice| choice.money).min().unwrap_or_default();
         let least = least + question.limits.labour_per_row;
         let mut too_dear: Option<Money> = None;
+        let mut leader: Option<Leader> = None;
         for member in (0..class.members.len()).filter(|&member| start_is_open[index][member]) {
             let money = class.members[member].money;
             let beyond = question.limits.budget.is_some_and(|budget| shelf.spent + least + money > budget);
             if beyond || too_dear.is_some_and(|least| money >= least) {
                 continue;
             }
-            chosen[index][member] = place(question, closed, class, member, &mut shelf);
+            chosen[index][member] = place(question, closed, class, (member, &mut leader), &mut shelf);
             too_dear = if chosen[index][member].is_none() { Some(money) } else { None };
         }
     }
     Decision { chosen, packs: shelf.packs, ..Decision::default() }
 }
 
+/// The choice that was cheapest for a member of a class. For the next one only its own cost is another.
+struct Leader {
+    choice: usize,
+    /// The least that any other costs, and which.
+    other: Option<(Money, usize)>,
+    /// Of the shelf.
+    terms: u64,
+}
+
 /// Places one member by its cheapest choice, if any is within the limits.
-fn place(question: &Question, closed: &[bool], class: &Class, member: usize, shelf: &mut Shelf) -> Option<u32> {
-    let constants = class.members[member];
-    let weight = question.limits.litre_weight;
-    let mut best: Option<(Money, u32, Option<Purchase>, Money)> = None;
-    for (choice, index) in class.choices.iter().zip(0u32..) {
-        let fluid = choice.fluid + constants.fluid;
-        let own = choice.money + constants.money;
+fn place(
+    question: &Question,
+    closed: &[bool],
+    class: &Class,
+    (member, leader): (usize, &mut Option<Leader>),
+    shelf: &mut Shelf,
+) -> Option<u32> {
+    let own = class.members[member].money + question.limits.labour_per_row;
+    let left = question.limits.budget.map(|budget| budget - shelf.spent - own);
+    // What a choice costs beside what the member does wherever it is placed.
+    let cost = |shelf: &mut Shelf, index: usize| {
+        let choice = &class.choices[index];
         let purchase = match choice.supply {
-            Some(supply) => match buy(question, closed, shelf, supply as usize, i64::from(choice.pieces)) {
-                Some(purchase) => purchase,
-                None => continue,
-            },
             None => None,
+            Some(supply) => match shelf.pieces(question, closed, supply as usize, choice.pieces) {
+                Piece::There => None,
+                Piece::Bought(purchase) => Some(purchase),
+                Piece::Never => return None,
+            },
         };
-        let bought = purchase.map_or(Money::ZERO, |purchase| purchase.money);
-        let paid = own + bought + question.limits.labour_per_row;
-        if question.limits.budget.is_some_and(|budget| shelf.spent + paid > budget) {
-            continue;
-        }
-        let weighed = own + bought + weight.per_litre(fluid);
-        if best.as_ref().is_none_or(|(least, ..)| weighed < *least) {
-            best = Some((weighed, index, purchase, paid));
-        }
-    }
-    let (_, index, purchase, paid) = best?;
-    let choice = class.choices[index as usize];
-    if let Some(supply) = choice.supply {
-        let supply = supply as usize;
-        shelf.used[supply] += i64::from(choice.pieces);
-        if let Some(Purchase { offer, packs, .. }) = purchase {
-            shelf.kinds += usize::from(shelf.packs[supply].iter().all(|&packs| packs == 0));
-            let more = packs - shelf.packs[supply][offer];
-            let terms = &question.supplies[supply].offers[offer];
-            if let Some(supplier) = terms.supplier {
-                shelf.goods[supplier as usize] += terms.pack_price * more;
-                shelf.ordered[supplier as usize] += more;
+        let paid = choice.money + purchase.map_or(Money::ZERO, |purchase| purchase.money);
+        Some((paid + question.limits.litre_weight.per_litre(choice.fluid), paid, purchase))
+    };
+    let within = |paid: Money| left.is_none_or(|left| paid <= left);
+    let again = leader.as_ref().filter(|leader| leader.terms == shelf.terms).and_then(|leader| {
+        let (weighed, paid, purchase) = cost(shelf, leader.choice)?;
+        let least = leader.other.is_none_or(|other| (weighed, leader.choice) < other);
+        (least && within(paid)).then_some((leader.choice, paid, purchase))
+    });
+    let (index, paid, purchase) = match again {
+        Some(again) => again,
+        None => {
+            let mut best: Option<(Money, usize, Money, Option<Purchase>)> = None;
+            let mut other: Option<(Money, usize)> = None;
+            for index in 0..class.choices.len() {
+                let Some((weighed, paid, purchase)) = cost(shelf, index) else { continue };
+                let mut beaten = Some((weighed, index));
+                if within(paid) && best.as_ref().is_none_or(|(least, ..)| weighed < *least) {
+                    beaten =
+                        best.replace((weighed, index, paid, purchase)).map(|(weighed, index, ..)| (weighed, index));
+                }
+                other = other.into_iter().chain(beaten).min();
             }
-            shelf.packs[supply][offer] = packs;
+            let (_, index, paid, purchase) = best?;
+            *leader = Some(Leader { choice: index, other, terms: shelf.terms });
+            (index, paid, purchase)
+        }
+    };
+    let choice = class.choices[index];
+    if let Some(supply) = choice.supply {
+        shelf.take(question, supply as usize, i64::from(choice.pieces), purchase);
+    }
+    shelf.spent += paid + own;
+    Some(index as u32)
+}
+
+impl Shelf {
+    /// How so many pieces of a supply may be had.
+    fn pieces(&mut self, question: &Question, closed: &[bool], supply: usize, pieces: u32) -> Piece {
+        if pieces > 1 {
+            return buy(question, closed, self, supply, i64::from(pieces));
+        }
+        let piece = self.next[supply].unwrap_or_else(|| buy(question, closed, self, supply, 1));
+        self.next[supply] = Some(piece);
+        piece
+    }
+
+    /// Takes pieces of a supply, with what is bought for them.
+    fn take(&mut self, question: &Question, supply: usize, pieces: i64, purchase: Option<Purchase>) {
+        self.used[supply] += pieces;
+        self.next[supply] = None;
+        let Some(Purchase { offer, packs, .. }) = purchase else { return };
+        let new_kind = self.packs[supply].iter().all(|&packs| packs == 0);
+        self.kinds += usize::from(new_kind);
+        let more = packs - self.packs[supply][offer];
+        self.packs[supply][offer] = packs;
+        let terms = &question.supplies[supply].offers[offer];
+        let mut terms_change = new_kind && question.limits.max_vessel_types.is_some();
+        if let Some(supplier) = terms.supplier.map(|supplier| supplier as usize) {
+            let threshold = question.suppliers[supplier].free_over;
+            terms_change |= self.ordered[supplier] == 0 || threshold.is_some_and(|over| self.goods[supplier] < over);
+            self.goods[supplier] += terms.pack_price * more;
+            self.ordered[supplier] += more;
+        }
+        if terms_change {
+            self.terms += 1;
+            self.next.fill(None);
         }
     }
-    shelf.spent += paid;
-    Some(index)
 }
 
 /// Packs of each supplier's offers.
@@ -152,18 +224,18 @@ fn packs_ordered(question: &Question, packs: &[Vec<i64>]) -> Vec<i64> {
     ordered
 }
 
-/// What is bought to take so many more pieces of a supply, if anything need be; `None` where it cannot be.
-fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: usize, pieces: i64) -> Option<Option<Purchase>> {
+/// What is bought to take so many more pieces of a supply, if anything need be.
+fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: usize, pieces: i64) -> Piece {
     let terms: &Supply = &question.supplies[supply];
     let have = &shelf.packs[supply];
     let bought: i64 = terms.offers.iter().zip(have).map(|(offer, packs)| offer.pack_size * packs).sum();
     let needed = evaluate::pieces_to_buy(question, shelf.used[supply] + pieces, terms.free) - bought;
     if needed <= 0 {
-        return Some(None);
+        return Piece::There;
     }
     let new_kind = have.iter().all(|&packs| packs == 0);
     if new_kind && question.limits.max_vessel_types.is_some_and(|most| shelf.kinds >= most as usize) {
-        return None;
+        return Piece::Never;
     }
     let mut best: Option<Purchase> = None;
     for (index, offer) in terms.offers.iter().enumerate() {
@@ -180,7 +252,7 @@ fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: usize, piece
             best = Some(Purchase { offer: index, packs, money });
         }
     }
-    best.map(Some)
+    best.map_or(Piece::Never, Piece::Bought)
 }
 
 /// Whether a supplier is ordered from already, or may still be.
