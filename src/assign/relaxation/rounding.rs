@@ -18,10 +18,7 @@ impl Relaxation<'_> {
         state.terms = self.terms_of(packs);
         let packs: Vec<i64> = packs.iter().flatten().copied().collect();
         (state.least, state.most) = (packs.clone(), packs);
-        let mut solution = self.rounding.take();
-        let relaxed = self.solve_by(&mut solution, &mut state);
-        self.rounding = solution;
-        relaxed.map(|relaxed| relaxed.bound)
+        self.solve_rounding(&mut state).map(|relaxed| relaxed.bound)
     }
 
     /// A part of this one in which one offer more has whole packs, rounded where that costs least, or whose goods are less
@@ -94,12 +91,17 @@ impl Relaxation<'_> {
         for offer in (0..self.offers.len()).filter(|&offer| self.is_packed(offer)) {
             (state.least[offer], state.most[offer]) = (packs[offer], packs[offer]);
         }
-        let mut solution = self.rounding.take();
-        let relaxed = self.solve_by(&mut solution, &mut state);
-        self.rounding = solution;
-        let relaxed = relaxed?;
+        let relaxed = self.solve_rounding(&mut state)?;
         let packs = self.packs(&state, &relaxed);
         Some((relaxed.bound, packs))
+    }
+
+    /// Solves a part with given packs, from the one before or, to begin with, from the part solved last.
+    fn solve_rounding(&mut self, state: &mut State) -> Option<Relaxed> {
+        let mut solution = self.rounding.take().or_else(|| self.bounding.clone());
+        let relaxed = self.solve_by(&mut solution, state);
+        self.rounding = solution;
+        relaxed
     }
 
     /// What the suppliers are in an order.

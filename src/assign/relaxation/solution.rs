@@ -5,6 +5,7 @@ use super::{Relaxation, State};
 use crate::assign::transport::{Arc, Kind, Step, Transport, UNLIMITED};
 
 /// A cheapest flow of the rows, and the part that it belongs to.
+#[derive(Clone)]
 pub(super) struct Solution {
     transport: Transport,
     supplies: Vec<SupplyState>,
@@ -19,6 +20,7 @@ pub(super) struct Solution {
 }
 
 /// What the steps of a supply follow from, and the steps.
+#[derive(Clone)]
 struct SupplyState {
     fixed_pieces: i64,
     /// Of each offer least and most packs, and the price of one.
