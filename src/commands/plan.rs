@@ -62,12 +62,13 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         Format::Json => print(&String::from_utf8_lossy(&plan::saved::to_json(&project, &plan, &[])))?,
     }
     let open = plan.totals.deferred + plan.totals.needs_decision > 0;
-    Ok(if interrupt::requested() {
-        Ending::Interrupted
-    } else if !plan.skipped_rows.is_empty() || (arguments.strict && open) {
-        Ending::Findings
-    } else {
-        Ending::Done
+    let findings = !plan.skipped_rows.is_empty() || (arguments.strict && open);
+    // The process is at its end, and to hand back the memory of a large survey piece by piece takes long.
+    std::mem::forget((project, plan));
+    Ok(match () {
+        () if interrupt::requested() => Ending::Interrupted,
+        () if findings => Ending::Findings,
+        () => Ending::Done,
     })
 }
 
