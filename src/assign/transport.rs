@@ -152,16 +152,11 @@ impl Transport {
     /// Changes the prices of a place, in order of price.
     pub fn set_steps(&mut self, place: usize, steps: &[Step]) {
         let at = &mut self.places[place];
-        let (next, last) = (at.next.0, at.last.0);
         self.cost -= at.cost();
         at.set_steps(steps);
         self.cost += at.cost();
-        if at.last.0 > last {
-            self.push_out(place);
-        }
-        if self.places[place].next.0 < next {
-            self.draw_in(place);
-        }
+        self.push_out(place);
+        self.draw_in(place);
     }
 
     /// Changes the number of rows of a kind.
@@ -226,16 +221,19 @@ impl Transport {
         self.search.clear();
         let arcs = self.first_arc[kind]..self.first_arc[kind + 1];
         let open: Vec<usize> = arcs.filter(|&arc| !self.closed[arc]).collect();
-        for &arc in &open {
-            let (place, cost) = (self.arcs[arc].place, self.next_on(arc).0);
-            self.search.distance[place] = cost;
-            self.search.end = self.search.end.min((cost + self.places[place].next.0, place));
-        }
-        for &arc in &open {
-            self.go_on_from(self.arcs[arc].place);
+        let at_prices = |arc: &usize| self.next_on(*arc).0 + self.places[self.arcs[*arc].place].price;
+        let costs: Vec<i128> = open.iter().map(at_prices).collect();
+        let least = costs.iter().copied().min().unwrap_or(0);
+        for (&arc, cost) in open.iter().zip(costs) {
+            let (place, distance) = (self.arcs[arc].place, cost - least);
+            let at = &self.places[place];
+            self.search.meet(place, distance, START);
+            self.search.end = self.search.end.min((distance + at.next.0 - at.price, place));
         }
         self.reach();
-        let (path, end) = self.search.end;
+        let (distance, end) = self.search.end;
+        self.reprice(distance, 1);
+        let path = least + distance;
         let chain = self.chain(end);
         let arc = open.iter().copied().find(|&arc| self.arcs[arc].place == chain[0]);
         let alike = arc.map_or(i64::MAX, |arc| self.next_on(arc).1);
@@ -251,37 +249,45 @@ impl Transport {
 
     /// Moves rows out of a place while one of them would be cheaper elsewhere.
     fn push_out(&mut self, place: usize) {
-        while self.places[place].used > 0 {
+        loop {
+            let Place { used, last, price, .. } = self.places[place];
+            if used == 0 || last.0 <= price {
+                return;
+            }
             self.search.clear();
-            self.search.end = (0, START);
-            self.search.distance[place] = -self.places[place].last.0;
-            self.search.add(place);
+            self.search.end = (last.0 - price, START);
+            self.search.meet(place, 0, START);
             self.reach();
-            let (path, end) = self.search.end;
+            let (distance, end) = self.search.end;
+            self.reprice(distance, 1);
             if end == START {
                 return;
             }
             let chain = self.chain(end);
-            self.shift_out(&chain, path);
+            self.shift_out(&chain, distance - (last.0 - price));
         }
     }
 
     /// Moves rows into a place while one from elsewhere would be cheaper here.
     fn draw_in(&mut self, place: usize) {
         loop {
+            let Place { next, price, .. } = self.places[place];
+            if next.0 >= price {
+                return;
+            }
             self.refresh_all();
             self.search.clear();
-            self.search.end = (0, START);
-            self.search.distance[place] = self.places[place].next.0;
-            self.search.add(place);
+            self.search.end = (price - next.0, START);
+            self.search.meet(place, 0, START);
             self.reach_back();
-            let (path, start) = self.search.end;
+            let (distance, start) = self.search.end;
+            self.reprice(distance, -1);
             if start == START {
                 return;
             }
             let mut chain = self.chain(start);
             chain.reverse();
-            self.shift_out(&chain, path);
+            self.shift_out(&chain, distance - (price - next.0));
         }
     }
 

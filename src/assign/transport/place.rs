@@ -9,6 +9,9 @@ pub(super) struct Place {
     steps: Vec<(i64, i128)>,
     pub capacity: i64,
     pub used: i64,
+    /// What its room is worth: no less than the last row costs, no more than the next, and every row is where it is cheapest
+    /// at the prices of all places.
+    pub price: i128,
     /// What one more row costs, and for how many.
     pub next: (i128, i64),
     /// What the last row cost, and how many did.
@@ -29,8 +32,9 @@ impl Place {
         let (next, last) = ((0, 0), (0, 0));
         let (here, stale) = (Vec::new(), Vec::new());
         let mut place =
-            Place { steps: Vec::new(), capacity: 0, used: 0, next, last, here, stale, n_arcs: 0, n_moves: 0 };
+            Place { steps: Vec::new(), capacity: 0, used: 0, price: 0, next, last, here, stale, n_arcs: 0, n_moves: 0 };
         place.set_steps(steps);
+        place.price = place.next.0;
         place
     }
 
