@@ -11,6 +11,8 @@ mod rises;
 #[cfg(test)]
 mod tests;
 
+use std::collections::HashMap;
+
 use chains::{START, Search};
 use moves::{Heap, Move};
 use place::Place;
@@ -78,6 +80,9 @@ pub struct Transport {
     moves: Vec<Move>,
     /// By two places, all moves.
     heaps: Vec<Heap>,
+    /// By arc, whether its moves stand in the heaps, all but those that are lost; and those, by arc.
+    standing: Vec<bool>,
+    lost: HashMap<u32, Vec<u32>>,
     cost: i128,
     search: Search,
 }
@@ -107,13 +112,15 @@ impl Transport {
             kind_of,
             closed: vec![false; arcs.len()],
             sent: vec![0; arcs.len()],
-            arcs,
             first_rise,
             rises,
             places: steps.iter().map(|steps| Place::new(steps)).collect(),
             occupied: Vec::new(),
             moves: vec![Move::NONE; n * n],
             heaps: vec![Heap::new(); n * n],
+            standing: vec![false; arcs.len()],
+            lost: HashMap::new(),
+            arcs,
             cost: 0,
             search: Search::new(n),
         };

@@ -1,12 +1,12 @@
 //! The cheapest move of one row from each place to each other, kept as rows come and go.
 //!
 //! For each two places the moves of all rows there stand in a heap. A row that leaves stays in it until it comes up (lazy
-//! deletion, common practice, no source): most never do.
+//! deletion, common practice, no source): most never do, and if it comes back its moves are there already.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::{NONE, Transport};
+use super::{Arc, NONE, Transport};
 
 /// The cheapest move of one row between two places.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -41,12 +41,15 @@ impl Transport {
         while let Some(to) = self.places[place].stale.pop() {
             while let Some(&Reverse(top)) = self.heaps[first + to].peek() {
                 let [from, taken] = [top.from, top.to].map(|arc| arc as usize);
-                let still = self.sent[from] > 0 && !self.closed[taken];
-                if still && self.next_on(taken).0 - self.last_on(from).0 == top.cost {
+                let there = self.sent[from] > 0 && !self.closed[taken];
+                if there && self.next_on(taken).0 - self.last_on(from).0 == top.cost {
                     break;
                 }
                 self.heaps[first + to].pop();
                 self.places[place].n_moves -= 1;
+                if !there {
+                    self.lost.entry(top.from).or_default().push(top.to);
+                }
             }
             self.moves[first + to] = self.heaps[first + to].peek().map_or(Move::NONE, |Reverse(top)| *top);
         }
@@ -54,37 +57,59 @@ impl Transport {
 
     /// The moves that the rows of an arc could make, which were none so far.
     pub(super) fn offer_moves(&mut self, arc: u32) {
-        let n_arcs = self.n_arcs(self.kind_of[arc as usize] as usize);
-        let place = &mut self.places[self.arcs[arc as usize].place];
-        place.n_arcs += n_arcs;
-        if place.n_moves > 2 * place.n_arcs + MOST_LEFT {
+        let kind = self.kind_of[arc as usize] as usize;
+        let place = self.arcs[arc as usize].place;
+        self.places[place].n_arcs += self.n_arcs(kind);
+        if self.standing[arc as usize] && self.costs_if_rising(arc as usize).is_none() {
+            // They are where they were, but for those that came up meanwhile and the one whose cost may have changed.
+            let last = self.first_arc[kind + 1] - 1;
+            let rising = self.costs_if_rising(last).map(|_| last as u32);
+            let lost = self.lost.remove(&arc).unwrap_or_default();
+            for to in lost.into_iter().filter(|to| Some(*to) != rising).chain(rising) {
+                self.add_move(arc, to);
+            }
+        } else if self.places[place].n_moves > 2 * self.places[place].n_arcs + MOST_LEFT {
             // Most of them are of rows that left.
-            let here = place.here.clone();
-            place.n_moves = 0;
-            let first = self.arcs[arc as usize].place * self.places.len();
+            let first = place * self.places.len();
             self.heaps[first..first + self.places.len()].iter_mut().for_each(BinaryHeap::clear);
-            here.into_iter().for_each(|arc| self.add_moves(arc));
+            self.places[place].n_moves = 0;
+            for arc in std::mem::take(&mut self.places[place].standing) {
+                self.standing[arc as usize] = false;
+            }
+            for arc in self.places[place].here.clone() {
+                self.add_moves(arc);
+            }
         } else {
             self.add_moves(arc);
         }
     }
 
+    /// All moves of an arc's rows.
     pub(super) fn add_moves(&mut self, arc: u32) {
-        let place = self.arcs[arc as usize].place;
-        let cost = self.last_on(arc as usize).0;
-        let first = place * self.places.len();
+        if !self.standing[arc as usize] {
+            self.standing[arc as usize] = true;
+            self.places[self.arcs[arc as usize].place].standing.push(arc);
+        }
+        self.lost.remove(&arc);
         let kind = self.kind_of[arc as usize] as usize;
         for to in self.first_arc[kind]..self.first_arc[kind + 1] {
-            if to == arc as usize || self.closed[to] {
-                continue;
+            if to != arc as usize {
+                self.add_move(arc, to as u32);
             }
-            let there = self.arcs[to].place;
-            let step = Move { cost: self.next_on(to).0 - cost, from: arc, to: to as u32 };
-            self.heaps[first + there].push(Reverse(step));
-            self.places[place].n_moves += 1;
-            let best = &mut self.moves[first + there];
-            *best = step.min(*best);
         }
+    }
+
+    fn add_move(&mut self, arc: u32, to: u32) {
+        let Arc { place, .. } = self.arcs[arc as usize];
+        if self.closed[to as usize] {
+            self.lost.entry(arc).or_default().push(to);
+            return;
+        }
+        let at = place * self.places.len() + self.arcs[to as usize].place;
+        let step = Move { cost: self.next_on(to as usize).0 - self.last_on(arc as usize).0, from: arc, to };
+        self.heaps[at].push(Reverse(step));
+        self.places[place].n_moves += 1;
+        self.moves[at] = step.min(self.moves[at]);
     }
 }
 

@@ -18,6 +18,8 @@ pub(super) struct Place {
     pub last: (i128, i64),
     /// Arcs with rows here.
     pub here: Vec<u32>,
+    /// Arcs with moves in the heaps from here.
+    pub standing: Vec<u32>,
     /// Places to which the cheapest move from here is to be sought again.
     pub stale: Vec<usize>,
     /// Arcs of the kinds that have rows here.
@@ -30,9 +32,20 @@ impl Place {
     /// One without rows.
     pub fn new(steps: &[Step]) -> Self {
         let (next, last) = ((0, 0), (0, 0));
-        let (here, stale) = (Vec::new(), Vec::new());
-        let mut place =
-            Place { steps: Vec::new(), capacity: 0, used: 0, price: 0, next, last, here, stale, n_arcs: 0, n_moves: 0 };
+        let (here, standing, stale) = (Vec::new(), Vec::new(), Vec::new());
+        let mut place = Place {
+            steps: Vec::new(),
+            capacity: 0,
+            used: 0,
+            price: 0,
+            next,
+            last,
+            here,
+            standing,
+            stale,
+            n_arcs: 0,
+            n_moves: 0,
+        };
         place.set_steps(steps);
         place.price = place.next.0;
         place
