@@ -201,6 +201,8 @@ impl Transport {
         let count = self.counts[kind];
         self.take_out(kind);
         self.arcs[index].cost = cost;
+        // What stands in the heaps of it is another cost's.
+        self.standing[self.first_arc[kind]..self.first_arc[kind + 1]].fill(false);
         self.set_count(kind, count);
     }
 
