@@ -98,28 +98,50 @@ pub fn check_writable(dir: &Path, inputs: &[PathBuf], replace: bool) -> Result<(
 /// # Errors
 /// Then the folder is as it was before.
 pub fn write_folder(dir: &Path, files: &[File], inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
-    write_folder_with(dir, files, &[], inputs, replace)
+    stage_folder(dir, files, &[], inputs, replace)?.publish()
 }
 
-/// The same, with files that are written as they are made.
+/// Does step 1 alone: the files, some of them as they are made, are on the disk under a name of their own.
 ///
 /// # Errors
-/// Then the folder is as it was before.
-pub fn write_folder_with(
+/// Then nothing is left of it.
+pub fn stage_folder(
     dir: &Path,
     files: &[File],
     made: &[MadeFile],
     inputs: &[PathBuf],
     replace: bool,
-) -> Result<(), Failure> {
+) -> Result<Staged, Failure> {
     let place = Place::of(dir)?;
-    let _turn = place.take_turn()?;
+    let turn = place.take_turn()?;
     put_right(&place)?;
     check(&place, inputs, replace)?;
-    let written = stage(&place, files, made).and_then(|()| interrupt::critical(|| swap(&place)));
-    // Under this name there is rubbish by now, either way; if it will not go, the next start tries again.
-    let _ = remove(&place.unfinished);
-    written
+    let staged = Staged { place, _turn: turn };
+    stage(&staged.place, files, made)?;
+    Ok(staged)
+}
+
+/// A folder after step 1. Dropped without more ado, it leaves nothing behind.
+pub struct Staged {
+    place: Place,
+    _turn: Option<fs::File>,
+}
+
+impl Staged {
+    /// Puts the folder in its place.
+    ///
+    /// # Errors
+    /// Then what was there is as it was before.
+    pub fn publish(self) -> Result<(), Failure> {
+        interrupt::critical(|| swap(&self.place))
+    }
+}
+
+impl Drop for Staged {
+    fn drop(&mut self) {
+        // Under this name there is rubbish by now, either way; if it will not go, the next start tries again.
+        let _ = remove(&self.place.unfinished);
+    }
 }
 
 /// Writes one file in place of the one that is there, if any, and never over an input (`inputs`: files). What is there

@@ -38,7 +38,9 @@ fn free_pieces(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<
     let mut from_purchase = BTreeMap::new();
     for (vessel, mut rows) in users {
         let specimen = |i: usize| &project.collection.specimens[plan.placements[i].specimen];
-        rows.sort_by_key(|&i| (specimen(i).priority, &specimen(i).key));
+        // Mostly they are in order of key already, and then little is to be compared.
+        rows.sort_by_key(|&i| &specimen(i).key);
+        rows.sort_by_key(|&i| specimen(i).priority);
         // Free pieces are given out one row after the other, so a divided lot may get some of its pieces.
         let mut free = project.stock.vessel(vessel).free_pieces();
         for i in rows {

@@ -16,8 +16,10 @@ use crate::rules::Family;
 use crate::tank::cost;
 use crate::units::Money;
 
-/// Holds wants, cautions, warnings and default prices against the inputs.
-pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims) {
+/// Holds wants, and what must be said at all, against the inputs.
+pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims {
+    let mut of_all = Claims::default();
+    let claims = &mut of_all;
     wants(project, vessels, plan, claims);
     for (due, subject) in cautions_due(project, plan) {
         said("cautions", &plan.cautions, due, subject, |text| text.starts_with(subject), claims);
@@ -50,12 +52,17 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan, claims: &
     let tank_prices = !cost::defaults_in_use(&project.settings).is_empty();
     let due = tank_prices && plan.tanks.iter().any(|tank| tank.note.starts_with(ESTIMATE));
     said("prices_not_yours", &plan.prices_not_yours, due, "tank", |text| text.starts_with("tank"), claims);
-    // Sentences are made from the plan's own figures, so they are asked for only where those hold.
-    if claims.findings.is_empty() {
-        sentences("cautions", &plan.cautions, &cautions::cautions(project, plan), claims);
-        sentences("warnings", &plan.warnings, &cautions::warnings(project, plan), claims);
-        sentences("prices_not_yours", &plan.prices_not_yours, &cautions::prices_not_yours(project, plan), claims);
-    }
+    of_all
+}
+
+/// Holds cautions, warnings and default prices against the program's own, word for word.
+pub(super) fn sentences(project: &Project, plan: &Plan) -> Claims {
+    let mut claims = Claims::default();
+    one_by_one("cautions", &plan.cautions, &cautions::cautions(project, plan), &mut claims);
+    one_by_one("warnings", &plan.warnings, &cautions::warnings(project, plan), &mut claims);
+    let default_prices = cautions::prices_not_yours(project, plan);
+    one_by_one("prices_not_yours", &plan.prices_not_yours, &default_prices, &mut claims);
+    claims
 }
 
 /// Cautions by the subject they begin with, in lower case, and whether they are due.
@@ -112,8 +119,8 @@ fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims)
     }
 }
 
-/// Sentences one by one, in their order.
-fn sentences(claim: &str, stated: &[String], derived: &[String], claims: &mut Claims) {
+/// Sentences in their order.
+fn one_by_one(claim: &str, stated: &[String], derived: &[String], claims: &mut Claims) {
     for i in 0..stated.len().max(derived.len()) {
         claims.shown(format_args!("{claim}[{i}]"), stated.get(i), derived.get(i), |sentence| (*sentence).clone());
     }

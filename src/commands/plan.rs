@@ -14,6 +14,7 @@ use crate::options::table::judge_all;
 use crate::output::{self, File, MadeFile};
 use crate::plan::{self, Plan};
 use crate::project::Project;
+use crate::threads::{at_once, both};
 use crate::{audit, interrupt, report};
 
 /// Plans a project.
@@ -34,22 +35,31 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         output::check_writable(dir, &inputs, arguments.replace).map_err(fail)?;
     }
     let Some(project) = project else { return Ok(Ending::Findings) };
-    let plan = decide(&project, skipped)?;
+    let plan = decide(&project, skipped);
     if interrupt::requested() {
         tell("Interrupted: the best plan so far is written whole.\n");
     }
     let written = match &arguments.out {
+        None => {
+            let _working = Working::on(AUDITING);
+            audited(&project, &plan)?;
+            None
+        }
         Some(dir) => {
-            let _working = Working::on("writing the files");
-            let files = folder(&project, &plan, files, arguments.papers);
-            let digests: Vec<(String, String)> =
-                files.iter().map(|file| (file.name.clone(), output::sha256(&file.bytes))).collect();
-            let write = |out: &mut dyn Write| plan::saved::write_json(&project, &plan, &digests, out);
-            let plan_json = MadeFile { name: output::PLAN_FILE, write: &write };
-            output::write_folder_with(dir, &files, &[plan_json], &inputs, arguments.replace).map_err(fail)?;
+            let _working = Working::on(AUDITING);
+            // The files go onto the disk meanwhile, under another name, and take their place once the plan is found sound.
+            let staged = || {
+                let files = folder(&project, &plan, files, arguments.papers);
+                let digests = at_once(&files, |file| (file.name.clone(), output::sha256(&file.bytes)));
+                let write = |out: &mut dyn Write| plan::saved::write_json(&project, &plan, &digests, out);
+                let plan_json = MadeFile { name: output::PLAN_FILE, write: &write };
+                output::stage_folder(dir, &files, &[plan_json], &inputs, arguments.replace).map_err(fail)
+            };
+            let (sound, staged) = both(|| audited(&project, &plan), staged);
+            sound?;
+            staged?.publish().map_err(fail)?;
             Some(dir.display().to_string())
         }
-        None => None,
     };
     if let Some(file) = &arguments.options {
         output::write_file(file, &report::options::options(&project, &plan.skipped_rows), &inputs).map_err(fail)?;
@@ -72,8 +82,11 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     })
 }
 
-/// The whole decision, audited.
-fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
+/// What is done once there is a plan.
+const AUDITING: &str = "deriving every figure again";
+
+/// The whole decision.
+fn decide(project: &Project, skipped: Vec<String>) -> Plan {
     let working = Working::on("judging every specimen against every vessel");
     let rows = judge_all(project);
     let mut report = |progress: assign::Progress| working.now(words(&progress));
@@ -81,13 +94,14 @@ fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
         assign::decide_rows(project, &rows, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
     working.now("putting the plan together");
-    let plan = plan::plan(project, &rows, &question, &decision, &shelf_prices, labour, skipped);
-    // Of a large survey they fill much of the memory, and the audit knows nothing of them.
-    drop((rows, question, decision));
-    working.now("deriving every figure again");
-    let findings = audit::audit(project, &plan);
+    plan::plan(project, &rows, &question, &decision, &shelf_prices, labour, skipped)
+}
+
+/// Refuses a plan that its own audit does not bear out.
+fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
+    let findings = audit::audit(project, plan);
     if findings.is_empty() {
-        return Ok(plan);
+        return Ok(());
     }
     let list: String = findings.iter().take(20).map(|finding| format!("  {finding}\n")).collect();
     Err(Failure(format!(

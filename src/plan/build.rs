@@ -180,9 +180,9 @@ fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<Chosen>]) ->
     let mut on_hand = vec![0; rows.len()];
     for (vessel, rows) in users {
         let mut free = project.stock.vessel(vessel).free_pieces();
-        let in_order =
-            rows.into_iter().sorted_by_key(|(index, _)| (specimens[*index].priority, &specimens[*index].key));
-        for (index, pieces) in in_order {
+        // Mostly they are in order of key already, and then little is to be compared.
+        let by_key = rows.into_iter().sorted_by_key(|(index, _)| &specimens[*index].key);
+        for (index, pieces) in by_key.sorted_by_key(|(index, _)| specimens[*index].priority) {
             let taken = free.min(i64::from(pieces));
             free -= taken;
             on_hand[index] = taken as u32;
