@@ -17,14 +17,28 @@ use super::search::Goal;
 use super::settled::Settled;
 use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
 use crate::decision::{Aim, Level, Proof, Question};
+use crate::rules::FluidId;
 use crate::stock::SupplierId;
+use crate::units::Money;
 
 /// Leaves of a level, or of money and fluid together, and the bounds they give.
-struct Certificate {
+pub struct Certificate {
     /// Parts that hold every plan.
-    leaves: Vec<Leaf>,
+    pub leaves: Vec<Leaf>,
     /// By level, the least over the leaves; where the money of a plan is met, the fluid too.
-    bounds: Vec<i128>,
+    pub bounds: Vec<i128>,
+}
+
+/// The question at one set of prices of owned fluid, and what solves its parts.
+pub struct AtPrices<'a> {
+    /// The same at any prices but for what choices cost, and the budget.
+    pub question: &'a Question,
+    /// Of that question.
+    pub relaxation: Relaxation<'a>,
+    /// Of a litre of each owned fluid.
+    pub fluid_prices: &'a [(FluidId, Money)],
+    /// What is owned at these prices: every plan's money, and the budget, are so much more here than they truly are.
+    pub credit: Money,
 }
 
 /// When to make no more leaves.
@@ -69,8 +83,8 @@ pub fn levels<'a>(
             let relaxation = at.map(|at| ready.swap_remove(at).1);
             let mut relaxation = relaxation.unwrap_or_else(|| Relaxation::new(question, *goal));
             relaxation.aim_at(*goal);
-            let Certificate { leaves, bounds } =
-                certificate(question, relaxation, &sought, (values, packs), (report, time));
+            let at = AtPrices { question, relaxation, fluid_prices: &[], credit: Money::ZERO };
+            let Certificate { leaves, bounds } = certificate(vec![at], &sought, (values, packs), (report, time));
             let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
             let bound = stated(0, least, value);
             if bounds.len() > 1 && bound == value {
@@ -94,16 +108,16 @@ pub fn levels<'a>(
     levels
 }
 
-/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs, from a
-/// relaxation.
-fn certificate<'a>(
-    question: &'a Question,
-    relaxation: Relaxation<'a>,
+/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs; each at whichever of
+/// some prices of owned fluid, at least one, bound it best. Values and bounds are true ones.
+pub fn certificate(
+    at: Vec<AtPrices>,
     sought: &[(Aim, i64)],
     plan: (&Values, &[Vec<i64>]),
     (report, time): (&mut dyn FnMut(Progress), &Time),
 ) -> Certificate {
-    let mut tree = Tree::new(question, relaxation, sought, plan);
+    let question = at[0].question;
+    let mut tree = Tree::new(at, sought, plan);
     tree.grow(fewest_leaves(question), report, time.stop);
     let (most, late) = (most_leaves(question), || (time.stop)() || (time.late)());
     if most < MOST_LEAVES {
@@ -135,13 +149,14 @@ const MOST_LEAVES: usize = 500;
 
 struct Tree<'a> {
     question: &'a Question,
-    relaxation: Relaxation<'a>,
+    at: Vec<AtPrices<'a>>,
+    /// At each of the prices, the largest amount of which all money is a multiple.
+    money_units: Vec<i128>,
     /// Levels, and the bounds that they are to reach.
     sought: &'a [(Aim, i64)],
     reached: Vec<(Aim, i64)>,
     /// Of the plan.
     packs: &'a [Vec<i64>],
-    money_unit: i128,
     open: BinaryHeap<Node>,
     /// Parts that are not divided further.
     closed: Vec<Node>,
@@ -151,8 +166,11 @@ struct Tree<'a> {
 struct Node {
     bounds: Vec<i128>,
     number: usize,
-    state: State,
+    /// At each of the prices of owned fluid.
+    states: Vec<State>,
     part: Part,
+    /// At which of them the bounds hold.
+    at: usize,
     prices: Prices,
 }
 
@@ -175,26 +193,20 @@ impl Ord for Node {
 }
 
 impl<'a> Tree<'a> {
-    fn new(
-        question: &'a Question,
-        relaxation: Relaxation<'a>,
-        sought: &'a [(Aim, i64)],
-        (values, packs): (&Values, &'a [Vec<i64>]),
-    ) -> Self {
-        let reached = Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect();
-        let money_unit = i128::from(evaluate::weighed_unit(question));
+    fn new(at: Vec<AtPrices<'a>>, sought: &'a [(Aim, i64)], (values, packs): (&Values, &'a [Vec<i64>])) -> Self {
+        let question = at[0].question;
         let mut tree = Tree {
             question,
-            relaxation,
+            money_units: at.iter().map(|at| i128::from(evaluate::weighed_unit(at.question))).collect(),
+            at,
             sought,
-            reached,
+            reached: Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect(),
             packs,
-            money_unit,
             open: BinaryHeap::new(),
             closed: Vec::new(),
         };
-        let root = tree.relaxation.root();
-        tree.add(root, Part::whole(question), None);
+        let roots = tree.at.iter().map(|at| at.relaxation.root()).collect();
+        tree.add(roots, Part::whole(question), None);
         tree
     }
 
@@ -207,9 +219,11 @@ impl<'a> Tree<'a> {
                 self.closed.push(node);
                 return;
             };
-            let states = self.relaxation.children(&node.state, &branch);
-            for (state, part) in states.into_iter().zip(parts(self.question, &node.part, &branch)) {
-                self.add(state, part, Some(&node.prices));
+            let children = |(at, state): (&AtPrices, &State)| at.relaxation.children(state, &branch);
+            let states: Vec<Vec<State>> = self.at.iter().zip(&node.states).map(children).collect();
+            for (child, part) in (0..states[0].len()).zip(parts(self.question, &node.part, &branch)) {
+                let states = states.iter().map(|states| states[child].clone()).collect();
+                self.add(states, part, Some((node.at, &node.prices)));
             }
         }
     }
@@ -222,25 +236,29 @@ impl<'a> Tree<'a> {
         Progress { aim, doing, value, bound: least.unwrap_or(value) }
     }
 
-    /// Solves a part, takes its prices or, where those are better, its parent's, and keeps it.
-    fn add(&mut self, mut state: State, part: Part, parent: Option<&Prices>) {
-        state.wake_multipliers();
-        let relaxed = self.relaxation.solve(&mut state);
-        let own = self.priced(&state, &part, relaxed.is_some());
-        let (bounds, prices) = match parent.map(|prices| (self.bounds(&part, prices), prices)) {
-            Some((bounds, prices)) if bounds >= own.0 => (bounds, prices.clone()),
-            _ => own,
-        };
+    /// Solves a part at each of the prices, takes the best of its own or, where nothing is better, its parent's, and keeps it.
+    fn add(&mut self, mut states: Vec<State>, part: Part, parent: Option<(usize, &Prices)>) {
+        let mut best = parent.map(|(at, prices)| (self.bounds(at, &part, prices), at, prices.clone()));
+        for (at, state) in states.iter_mut().enumerate() {
+            state.wake_multipliers();
+            let relaxed = self.at[at].relaxation.solve(state);
+            let (bounds, prices) = self.priced(at, state, &part, relaxed.is_some());
+            if best.as_ref().is_none_or(|(least, ..)| bounds > *least) {
+                best = Some((bounds, at, prices));
+            }
+        }
+        let Some((bounds, at, prices)) = best else { return };
         let number = self.open.len() + self.closed.len();
         let reached = bounds.iter().zip(self.sought).all(|(bound, (_, sought))| *bound >= i128::from(*sought));
-        let node = Node { bounds, number, state, part, prices };
+        let node = Node { bounds, number, states, part, at, prices };
         if reached { self.closed.push(node) } else { self.open.push(node) }
     }
 
     /// Where a part is divided; `None` where nothing more can be made of it.
     fn branch(&mut self, node: &mut Node) -> Option<Branch> {
-        let relaxed = self.relaxation.solve(&mut node.state);
-        let branch = relaxed.and_then(|relaxed| self.relaxation.branch_on_orders(&node.state, &relaxed));
+        let (relaxation, state) = (&mut self.at[node.at].relaxation, &mut node.states[node.at]);
+        let relaxed = relaxation.solve(state);
+        let branch = relaxed.and_then(|relaxed| relaxation.branch_on_orders(state, &relaxed));
         branch.or_else(|| self.branch_at_plan(&node.part))
     }
 
@@ -254,46 +272,54 @@ impl<'a> Tree<'a> {
         })
     }
 
-    fn priced(&mut self, state: &State, part: &Part, possible: bool) -> (Vec<i128>, Prices) {
-        let mut prices = self.relaxation.prices(state, possible);
+    fn priced(&mut self, at: usize, state: &State, part: &Part, possible: bool) -> (Vec<i128>, Prices) {
+        let AtPrices { question, relaxation, .. } = &mut self.at[at];
+        let mut prices = relaxation.prices(state, possible);
         // Twice, for numbers that are rounded no longer fit.
         for _ in 0..2 {
-            fit_in(self.question, part, &mut prices);
-            for priority in self.relaxation.never_deferred() {
+            fit_in(question, part, &mut prices);
+            for priority in relaxation.never_deferred() {
                 prices.weights.deferred[usize::from(priority) - 1] =
-                    bound::weight_that_places_all(self.question, &prices, priority);
+                    bound::weight_that_places_all(question, &prices, priority);
             }
             if !prices.reduce() {
                 break;
             }
         }
-        (self.bounds(part, &prices), prices)
+        (self.bounds(at, part, &prices), prices)
     }
 
-    fn bounds(&self, part: &Part, prices: &Prices) -> Vec<i128> {
-        let bound = |&(aim, _): &(Aim, i64)| match bound::bound(self.question, part, prices, aim, &self.reached) {
+    fn bounds(&self, at: usize, part: &Part, prices: &Prices) -> Vec<i128> {
+        self.sought.iter().map(|&(aim, _)| self.bound(at, part, prices, aim)).collect()
+    }
+
+    /// What prices give, as it truly is: with what is owned taken off money.
+    fn bound(&self, at: usize, part: &Part, prices: &Prices, aim: Aim) -> i128 {
+        let (AtPrices { question, credit, .. }, unit) = (&self.at[at], self.money_units[at]);
+        let more = |aim: Aim| if aim == Aim::Money { credit.parts() } else { 0 };
+        let reached: Vec<(Aim, i64)> = self.reached.iter().map(|&(aim, value)| (aim, value + more(aim))).collect();
+        match bound::bound(question, part, prices, aim, &reached) {
             bound if aim != Aim::Money || bound == NO_BOUND || bound == NO_PLAN => bound,
             bound => {
-                (bound.div_euclid(self.money_unit) + i128::from(bound.rem_euclid(self.money_unit) > 0))
-                    * self.money_unit
+                (bound.div_euclid(unit) + i128::from(bound.rem_euclid(unit) > 0)) * unit - i128::from(credit.parts())
             }
-        };
-        self.sought.iter().map(bound).collect()
+        }
     }
 
-    fn into_certificate(self) -> Certificate {
-        let mut nodes: Vec<Node> = self.closed.into_iter().chain(self.open).collect();
+    fn into_certificate(mut self) -> Certificate {
+        let open = std::mem::take(&mut self.open);
+        let mut nodes: Vec<Node> = std::mem::take(&mut self.closed).into_iter().chain(open).collect();
         nodes.sort_by_key(|node| node.number);
         let least = |level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
         let mut bounds: Vec<i128> = (0..self.sought.len()).map(least).collect();
         if let [(Aim::Money, _)] = self.sought
             && self.reached.iter().any(|(aim, value)| *aim == Aim::Money && bounds[0] >= i128::from(*value))
         {
-            let fluid = |node: &Node| bound::bound(self.question, &node.part, &node.prices, Aim::Fluid, &self.reached);
+            let fluid = |node: &Node| self.bound(node.at, &node.part, &node.prices, Aim::Fluid);
             bounds.push(nodes.iter().map(fluid).min().unwrap_or(NO_BOUND));
         }
-        let leaves = nodes.iter().map(|node| leaf(self.question, &node.part, &node.prices)).collect();
-        Certificate { leaves, bounds }
+        let leaf = |node: &Node| leaf(self.question, &node.part, &node.prices, self.at[node.at].fluid_prices);
+        Certificate { leaves: nodes.iter().map(leaf).collect(), bounds }
     }
 }
 
@@ -347,7 +373,7 @@ fn place_of(question: &Question, mut offer: usize) -> (usize, usize) {
 }
 
 /// A part with its prices, named as the stock names things.
-fn leaf(question: &Question, part: &Part, prices: &Prices) -> Leaf {
+fn leaf(question: &Question, part: &Part, prices: &Prices, fluid_prices: &[(FluidId, Money)]) -> Leaf {
     let supplier = |position: usize| SupplierId(question.suppliers[position].supplier);
     let decided = part.terms.iter().enumerate().filter(|(_, terms)| **terms != Terms::Undecided);
     let mut packs = Vec::new();
@@ -369,5 +395,6 @@ fn leaf(question: &Question, part: &Part, prices: &Prices) -> Leaf {
         weights,
         prices: pieces.map(|(supply, &price)| (supply.vessel, whole(price))).collect(),
         goods: goods.map(|(position, &weight)| (supplier(position), whole(weight))).collect(),
+        fluid_prices: fluid_prices.to_vec(),
     }
 }

@@ -76,11 +76,11 @@ fn decide(project: &Project, skipped: Vec<String>) -> Result<Plan, Failure> {
     let working = Working::on("judging every specimen against every vessel");
     let rows = judge_all(project);
     let mut report = |progress: assign::Progress| working.now(words(&progress));
-    let assign::Answered { question, decision, shelf_prices } =
+    let assign::Answered { question, decision } =
         assign::decide_rows(project, &rows, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
     working.now("putting the plan together");
-    let plan = plan::plan(project, &rows, &question, &decision, &shelf_prices, labour, skipped);
+    let plan = plan::plan(project, &rows, &question, &decision, labour, skipped);
     // Of a large survey they fill much of the memory, and the audit knows nothing of them.
     drop((rows, question, decision));
     working.now("deriving every figure again");

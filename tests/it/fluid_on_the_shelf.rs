@@ -18,9 +18,9 @@ use crate::audit_mutations::scenes;
 fn planned(files: &[(&str, &str)]) -> (Project, Vec<Row>, Plan, Decision) {
     let project = scenes::project(files);
     let rows = judge_all(&project);
-    let Answered { question, decision, shelf_prices } = decide_rows(&project, &rows, &mut |_| {}, &|| false);
+    let Answered { question, decision } = decide_rows(&project, &rows, &mut |_| {}, &|| false);
     let labour = assign::question::labour_per_row(&project);
-    let plan = plan::plan(&project, &rows, &question, &decision, &shelf_prices, labour, Vec::new());
+    let plan = plan::plan(&project, &rows, &question, &decision, labour, Vec::new());
     assert_eq!(audit(&project, &plan), Vec::new());
     (project, rows, plan, decision)
 }
