@@ -8,7 +8,7 @@ mod bound;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use bound::{NO_BOUND, NO_PLAN, Part};
+use bound::{NO_BOUND, NO_PLAN, Part, parts};
 
 use super::evaluate::{self, Values};
 use super::progress::{Doing, Progress};
@@ -256,10 +256,17 @@ impl<'a> Tree<'a> {
 
     /// Where a part is divided; `None` where nothing more can be made of it.
     fn branch(&mut self, node: &mut Node) -> Option<Branch> {
-        let (relaxation, state) = (&mut self.at[node.at].relaxation, &mut node.states[node.at]);
-        let relaxed = relaxation.solve(state);
-        let branch = relaxed.and_then(|relaxed| relaxation.branch_on_orders(state, &relaxed));
-        branch.or_else(|| self.branch_at_plan(&node.part))
+        // Prices at which nothing is left to divide may differ from others in what is ordered.
+        let others = (0..self.at.len()).filter(|at| *at != node.at);
+        for at in std::iter::once(node.at).chain(others) {
+            let (relaxation, state) = (&mut self.at[at].relaxation, &mut node.states[at]);
+            let relaxed = relaxation.solve(state);
+            let branch = relaxed.and_then(|relaxed| relaxation.branch_on_orders(state, &relaxed));
+            if branch.is_some() {
+                return branch;
+            }
+        }
+        self.branch_at_plan(&node.part)
     }
 
     /// Where the relaxation says nothing: the packs of the plan, fewer, or more, offer by offer.
@@ -337,39 +344,6 @@ fn fit_in(question: &Question, part: &Part, prices: &mut Prices) {
             }
         }
     }
-}
-
-/// The parts that a branch makes of a part, as [`Relaxation::children`] makes them.
-fn parts(question: &Question, part: &Part, branch: &Branch) -> Vec<Part> {
-    match *branch {
-        Branch::Supplier(supplier) => {
-            let decided = [Terms::Closed, Terms::Paying, Terms::Free].map(|terms| {
-                let mut part = part.clone();
-                part.terms[supplier] = terms;
-                part
-            });
-            decided.into()
-        }
-        Branch::Packs(offer, whole) => {
-            let (supply, offer) = place_of(question, offer);
-            let [mut fewer, mut more] = [part.clone(), part.clone()];
-            fewer.packs[supply][offer].1 = Some(whole);
-            more.packs[supply][offer].0 = whole + 1;
-            vec![fewer, more]
-        }
-        Branch::Lot(..) | Branch::Vessel(_) => Vec::new(),
-    }
-}
-
-/// Supply and offer of an offer counted over all supplies.
-fn place_of(question: &Question, mut offer: usize) -> (usize, usize) {
-    for (supply, terms) in question.supplies.iter().enumerate() {
-        if offer < terms.offers.len() {
-            return (supply, offer);
-        }
-        offer -= terms.offers.len();
-    }
-    (question.supplies.len(), offer)
 }
 
 /// A part with its prices, named as the stock names things.
