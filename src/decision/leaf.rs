@@ -3,9 +3,9 @@
 //! A leaf is a part of the decision, fixed by what each supplier is and by limits on packs, with a price for each
 //! piece, a weight for each level and for the budget, one for each supplier's goods, and a price a litre for each fluid
 //! that is owned. Any numbers that are not below nothing, of an owned fluid not above what it costs, give a true bound;
-//! good ones give a high one. This is Lagrangian duality (Geoffrion 1974, "Lagrangean
-//! relaxation for integer programming", Mathematical Programming Study 2:82–114, theorem 1(a), cited from memory). Only
-//! the ratios of a leaf's numbers count: they stand over one common denominator, the weight of the level itself.
+//! good ones give a high one. This is Lagrangian duality (Geoffrion 1974, "Lagrangean relaxation for integer programming",
+//! Mathematical Programming Study 2:82–114, theorem 1(a), cited from memory). Of all numbers but the prices of fluid only
+//! the ratios count: they stand over one common denominator, the weight of the level itself.
 //!
 //! # The bound
 //!
@@ -33,10 +33,10 @@
 //! money; where α is nothing and N is not, there is no such plan. For what is truly paid for an owned fluid of price p(u)
 //! is p(u)·max(0, need − owned), and that is at least c(u)·(need − owned) wherever 0 ≤ c(u) ≤ p(u); so money at the
 //! leaf's prices is at most C more than the true, for every plan. And N is the least of the plan's own α·level at these
-//! prices + what it adds for each limit it keeps,
-//! and each of these additions is at most nothing: (pieces used − free pieces)·(10 000 + s) / 10 000 − pieces bought,
-//! what a supplier's goods must reach − its goods, money + labour − budget − C, and each earlier level − what was reached.
-//! Once these are added, rows, offers and suppliers do not touch each other, so each may be at its least by itself.
+//! prices + what it adds for each limit it keeps, and each of these additions is at most nothing: (pieces used − free
+//! pieces)·(10 000 + s) / 10 000 − pieces bought, what a supplier's goods must reach − its goods, money at these prices +
+//! labour − budget − C, and each earlier level − what was reached, money at these prices less C. Once these are added, rows,
+//! offers and suppliers do not touch each other, so each may be at its least by itself.
 //! The caps on suppliers ordered from and on kinds of vessel bought (those of which a leaf asks for packs) are let go but for
 //! this: a leaf with more than a cap holds no plan, and with as many as it there are no others.
 //!
