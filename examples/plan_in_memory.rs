@@ -24,10 +24,9 @@ fn main() {
         return;
     };
     let rows = judge_all(&project);
-    let assign::Answered { question, decision, shelf_prices } =
-        assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
+    let assign::Answered { question, decision } = assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
     let labour = assign::question::labour_per_row(&project);
-    let plan = plan::plan(&project, &rows, &question, &decision, &shelf_prices, labour, reading.skipped);
+    let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
     assert!(audit::audit(&project, &plan).is_empty(), "a plan agrees with its inputs");
     print!("{}", report::summary::plan(&project, &plan, None, None));
 }

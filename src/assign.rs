@@ -129,7 +129,7 @@ impl<'a> Levels<'a> {
         let mut level = Settled { aim, value: self.value(aim), bound: 0, proof: Proof::Recomputed };
         if level.value > 0 {
             let share = if self.suits_model() { SEARCH_SHARE } else { LEVEL_SHARE };
-            let goal = |deferred: i64| self.count_goal(priority, deferred);
+            let goal = |deferred: i64| count_goal(self.question, self.held(), priority, deferred);
             let counted = counts::fewest(self.question, (aim, level.value), goal, report, &clock.after(share, stop));
             let Counted { value, bound, plan, empty_handed, relaxation, .. } = counted;
             let proof = if bound == value { Proof::BySearch } else { Proof::None };
@@ -148,47 +148,9 @@ impl<'a> Levels<'a> {
         self.settled.push(level);
     }
 
-    /// So many rows of a priority left deferred, and no more of the earlier ones than is settled, for money within the budget.
-    fn count_goal(&self, priority: u8, deferred: i64) -> Goal {
-        let mut held = self.held();
-        held[usize::from(priority) - 1] = deferred;
-        Goal {
-            deferred: held,
-            last_priority: priority,
-            litre_weight: Money::ZERO,
-            then_fluid: false,
-            within: None,
-            enough: Some(self.money_left(&held, priority)),
-            gap: 0.0,
-        }
-    }
-
-    /// Least weighed money, then fluid, with no more rows deferred.
-    fn money_goal(&self, deferred: &[i64; 4]) -> Goal {
-        let limits = &self.question.limits;
-        Goal {
-            deferred: *deferred,
-            last_priority: 4,
-            litre_weight: limits.litre_weight,
-            then_fluid: true,
-            within: limits.budget.map(|_| self.money_left(deferred, 4)),
-            enough: None,
-            gap: limits.gap,
-        }
-    }
-
-    /// The budget less the labour of the rows placed, where that counts; as good as endless without a budget.
-    fn money_left(&self, deferred: &[i64; 4], last_priority: u8) -> Money {
-        let limits = &self.question.limits;
-        let Some(budget) = limits.budget else { return Money::from_parts(i64::MAX) };
-        let rows = (1..=last_priority).map(|priority| evaluate::rows_of(self.question, priority)).sum::<i64>();
-        let placed = rows - deferred[..usize::from(last_priority)].iter().sum::<i64>();
-        budget - limits.labour_per_row * placed
-    }
-
     /// Least weighed money and, among plans of that money, least fluid, in one search.
     fn settle_money_and_fluid(&mut self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) {
-        let goal = self.money_goal(&self.held());
+        let goal = money_goal(self.question, self.held());
         let mut search = Search::new(self.question, goal, Some(&self.best));
         let share = if self.suits_model() { SEARCH_SHARE } else { 1.0 };
         let [mut money, mut fluid] = self.search_money_and_fluid(&mut search, report, &clock.after(share, stop));
@@ -310,8 +272,11 @@ impl<'a> Levels<'a> {
     fn finish(self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
         let values = values(self.question, &self.best);
         let goal = |level: &Settled| match level.aim {
-            Aim::Deferred(priority) => self.count_goal(priority, (level.bound.min(values.of(level.aim)) - 1).max(0)),
-            Aim::Money | Aim::Fluid => self.money_goal(&values.deferred),
+            Aim::Deferred(priority) => {
+                let deferred = (level.bound.min(values.of(level.aim)) - 1).max(0);
+                count_goal(self.question, self.held(), priority, deferred)
+            }
+            Aim::Money | Aim::Fluid => money_goal(self.question, values.deferred),
         };
         let settled: Vec<(Settled, Goal)> = self.settled.iter().map(|level| (*level, goal(level))).collect();
         let (ready, plan) = (self.relaxations, (&values, &self.best.packs[..]));
@@ -328,6 +293,43 @@ impl<'a> Levels<'a> {
         };
         Decision { levels, status, ..self.best }
     }
+}
+
+/// So many rows of a priority left deferred, and no more of the earlier ones than is held, for money within the budget.
+fn count_goal(question: &Question, mut held: [i64; 4], priority: u8, deferred: i64) -> Goal {
+    held[usize::from(priority) - 1] = deferred;
+    Goal {
+        deferred: held,
+        last_priority: priority,
+        litre_weight: Money::ZERO,
+        then_fluid: false,
+        within: None,
+        enough: Some(money_left(question, &held, priority)),
+        gap: 0.0,
+    }
+}
+
+/// Least weighed money, then fluid, with no more rows deferred.
+fn money_goal(question: &Question, deferred: [i64; 4]) -> Goal {
+    let limits = &question.limits;
+    Goal {
+        deferred,
+        last_priority: 4,
+        litre_weight: limits.litre_weight,
+        then_fluid: true,
+        within: limits.budget.map(|_| money_left(question, &deferred, 4)),
+        enough: None,
+        gap: limits.gap,
+    }
+}
+
+/// The budget less the labour of the rows placed, where that counts; as good as endless without a budget.
+fn money_left(question: &Question, deferred: &[i64; 4], last_priority: u8) -> Money {
+    let limits = &question.limits;
+    let Some(budget) = limits.budget else { return Money::from_parts(i64::MAX) };
+    let rows = (1..=last_priority).map(|priority| evaluate::rows_of(question, priority)).sum::<i64>();
+    let placed = rows - deferred[..usize::from(last_priority)].iter().sum::<i64>();
+    budget - limits.labour_per_row * placed
 }
 
 /// The general model is worth its time on small questions only.

@@ -29,8 +29,6 @@ pub struct Plan {
     pub status: Status,
     /// What was proved, level by level, in order of rank.
     pub levels: Vec<Level>,
-    /// Prices a litre of owned fluids at which the bounds hold, in table order; full prices where none is told.
-    pub shelf_prices: Vec<(FluidId, Money)>,
     /// One per row of the survey, in survey order.
     pub placements: Vec<Placement>,
     /// One per offer of which packs are bought, by supplier, then vessel, then content.

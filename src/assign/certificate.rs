@@ -9,7 +9,7 @@ mod rows;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use bound::{NO_BOUND, NO_PLAN, Part};
+use bound::{NO_BOUND, NO_PLAN, Part, parts};
 use rows::{Sums, Survey};
 
 use super::evaluate::{self, Values};
@@ -19,14 +19,28 @@ use super::search::Goal;
 use super::settled::Settled;
 use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
 use crate::decision::{Aim, Level, Proof, Question};
+use crate::rules::FluidId;
 use crate::stock::SupplierId;
+use crate::units::Money;
 
 /// Leaves of a level, or of money and fluid together, and the bounds they give.
-struct Certificate {
+pub struct Certificate {
     /// Parts that hold every plan.
-    leaves: Vec<Leaf>,
+    pub leaves: Vec<Leaf>,
     /// By level, the least over the leaves; where the money of a plan is met, the fluid too.
-    bounds: Vec<i128>,
+    pub bounds: Vec<i128>,
+}
+
+/// The question at one set of prices of owned fluid, and what solves its parts.
+pub struct AtPrices<'a> {
+    /// The same at any prices but for what choices cost, and the budget.
+    pub question: &'a Question,
+    /// Of that question.
+    pub relaxation: Relaxation<'a>,
+    /// Of a litre of each owned fluid.
+    pub fluid_prices: &'a [(FluidId, Money)],
+    /// What is owned at these prices: every plan's money, and the budget, are so much more here than they truly are.
+    pub credit: Money,
 }
 
 /// When to make no more leaves.
@@ -71,8 +85,8 @@ pub fn levels<'a>(
             let relaxation = at.map(|at| ready.swap_remove(at).1);
             let mut relaxation = relaxation.unwrap_or_else(|| Relaxation::new(question, *goal));
             relaxation.aim_at(*goal);
-            let Certificate { leaves, bounds } =
-                certificate(question, relaxation, &sought, (values, packs), (report, time));
+            let at = AtPrices { question, relaxation, fluid_prices: &[], credit: Money::ZERO };
+            let Certificate { leaves, bounds } = certificate(vec![at], &sought, (values, packs), (report, time));
             let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
             let bound = stated(0, least, value);
             if bounds.len() > 1 && bound == value {
@@ -96,16 +110,16 @@ pub fn levels<'a>(
     levels
 }
 
-/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs, from a
-/// relaxation.
-fn certificate<'a>(
-    question: &'a Question,
-    relaxation: Relaxation<'a>,
+/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs; each at whichever of
+/// some prices of owned fluid, at least one, bound it best. Values and bounds are true ones.
+pub fn certificate(
+    at: Vec<AtPrices>,
     sought: &[(Aim, i64)],
     plan: (&Values, &[Vec<i64>]),
     (report, time): (&mut dyn FnMut(Progress), &Time),
 ) -> Certificate {
-    let mut tree = Tree::new(question, relaxation, sought, plan);
+    let question = at[0].question;
+    let mut tree = Tree::new(at, sought, plan);
     tree.grow(fewest_leaves(question), report, time.stop);
     let (most, late) = (most_leaves(question), || (time.stop)() || (time.late)());
     if most < MOST_LEAVES {
@@ -137,14 +151,16 @@ const MOST_LEAVES: usize = 500;
 
 struct Tree<'a> {
     question: &'a Question,
-    relaxation: Relaxation<'a>,
+    at: Vec<AtPrices<'a>>,
+    /// At each of the prices, the largest amount of which all money is a multiple.
+    money_units: Vec<i128>,
+    /// At each of the prices.
+    surveys: Vec<Survey>,
     /// Levels, and the bounds that they are to reach.
     sought: &'a [(Aim, i64)],
     reached: Vec<(Aim, i64)>,
     /// Of the plan.
     packs: &'a [Vec<i64>],
-    money_unit: i128,
-    survey: Survey,
     open: BinaryHeap<Node>,
     /// Parts that are not divided further.
     closed: Vec<Node>,
@@ -154,8 +170,16 @@ struct Tree<'a> {
 struct Node {
     bounds: Vec<i128>,
     number: usize,
-    state: State,
+    /// At each of the prices of owned fluid.
+    states: Vec<State>,
     part: Part,
+    priced: Priced,
+}
+
+/// Prices, at which of the prices of owned fluid, and what the rows cost at them: the same in every part.
+#[derive(Clone)]
+struct Priced {
+    at: usize,
     prices: Prices,
     rows: Sums,
 }
@@ -179,27 +203,21 @@ impl Ord for Node {
 }
 
 impl<'a> Tree<'a> {
-    fn new(
-        question: &'a Question,
-        relaxation: Relaxation<'a>,
-        sought: &'a [(Aim, i64)],
-        (values, packs): (&Values, &'a [Vec<i64>]),
-    ) -> Self {
-        let reached = Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect();
-        let money_unit = i128::from(evaluate::weighed_unit(question));
+    fn new(at: Vec<AtPrices<'a>>, sought: &'a [(Aim, i64)], (values, packs): (&Values, &'a [Vec<i64>])) -> Self {
+        let question = at[0].question;
         let mut tree = Tree {
             question,
-            relaxation,
+            money_units: at.iter().map(|at| i128::from(evaluate::weighed_unit(at.question))).collect(),
+            surveys: at.iter().map(|at| Survey::of(at.question, sought[0].0)).collect(),
+            at,
             sought,
-            reached,
+            reached: Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect(),
             packs,
-            money_unit,
-            survey: Survey::of(question, sought[0].0),
             open: BinaryHeap::new(),
             closed: Vec::new(),
         };
-        let root = tree.relaxation.root();
-        tree.add(root, Part::whole(question), None);
+        let roots = tree.at.iter().map(|at| at.relaxation.root()).collect();
+        tree.add(roots, Part::whole(question), None);
         tree
     }
 
@@ -212,9 +230,11 @@ impl<'a> Tree<'a> {
                 self.closed.push(node);
                 return;
             };
-            let states = self.relaxation.children(&node.state, &branch);
-            for (state, part) in states.into_iter().zip(parts(self.question, &node.part, &branch)) {
-                self.add(state, part, Some((&node.prices, &node.rows)));
+            let children = |(at, state): (&AtPrices, &State)| at.relaxation.children(state, &branch);
+            let states: Vec<Vec<State>> = self.at.iter().zip(&node.states).map(children).collect();
+            for (child, part) in (0..states[0].len()).zip(parts(self.question, &node.part, &branch)) {
+                let states = states.iter().map(|states| states[child].clone()).collect();
+                self.add(states, part, Some(&node.priced));
             }
         }
     }
@@ -227,30 +247,38 @@ impl<'a> Tree<'a> {
         Progress { aim, doing, value, bound: least.unwrap_or(value) }
     }
 
-    /// Solves a part, takes its prices or, where those are better, its parent's, and keeps it.
-    fn add(&mut self, mut state: State, part: Part, parent: Option<(&Prices, &Sums)>) {
-        state.wake_multipliers();
-        let possible = self.relaxation.solve(&mut state).is_some();
-        let (prices, rows) = self.priced(&state, &part, possible);
-        let own = (self.bounds(&part, &prices, &rows), prices, rows);
-        let (bounds, prices, rows) = match parent {
-            Some((prices, rows)) => {
-                let bounds = self.bounds(&part, prices, rows);
-                if bounds >= own.0 { (bounds, prices.clone(), rows.clone()) } else { own }
+    /// Solves a part at each of the prices, takes the best of its own or, where nothing is better, its parent's, and keeps it.
+    fn add(&mut self, mut states: Vec<State>, part: Part, parent: Option<&Priced>) {
+        let mut best = parent.map(|priced| (self.bounds(&part, priced), priced.clone()));
+        for (at, state) in states.iter_mut().enumerate() {
+            state.wake_multipliers();
+            let possible = self.at[at].relaxation.solve(state).is_some();
+            let priced = self.priced(at, state, &part, possible);
+            let bounds = self.bounds(&part, &priced);
+            if best.as_ref().is_none_or(|(least, _)| bounds > *least) {
+                best = Some((bounds, priced));
             }
-            None => own,
-        };
+        }
+        let Some((bounds, priced)) = best else { return };
         let number = self.open.len() + self.closed.len();
         let reached = bounds.iter().zip(self.sought).all(|(bound, (_, sought))| *bound >= i128::from(*sought));
-        let node = Node { bounds, number, state, part, prices, rows };
+        let node = Node { bounds, number, states, part, priced };
         if reached { self.closed.push(node) } else { self.open.push(node) }
     }
 
     /// Where a part is divided; `None` where nothing more can be made of it.
     fn branch(&mut self, node: &mut Node) -> Option<Branch> {
-        let relaxed = self.relaxation.solve(&mut node.state);
-        let branch = relaxed.and_then(|relaxed| self.relaxation.branch_on_orders(&node.state, &relaxed));
-        branch.or_else(|| self.branch_at_plan(&node.part))
+        // Prices at which nothing is left to divide may differ from others in what is ordered.
+        let others = (0..self.at.len()).filter(|at| *at != node.priced.at);
+        for at in std::iter::once(node.priced.at).chain(others) {
+            let (relaxation, state) = (&mut self.at[at].relaxation, &mut node.states[at]);
+            let relaxed = relaxation.solve(state);
+            let branch = relaxed.and_then(|relaxed| relaxation.branch_on_orders(state, &relaxed));
+            if branch.is_some() {
+                return branch;
+            }
+        }
+        self.branch_at_plan(&node.part)
     }
 
     /// Where the relaxation says nothing: the packs of the plan, fewer, or more, offer by offer.
@@ -263,56 +291,60 @@ impl<'a> Tree<'a> {
         })
     }
 
-    /// The prices of the part solved last, and what the rows cost at them.
-    fn priced(&mut self, state: &State, part: &Part, possible: bool) -> (Prices, Sums) {
-        let mut prices = self.relaxation.prices(state, possible);
+    /// The prices of the part solved last.
+    fn priced(&mut self, at: usize, state: &State, part: &Part, possible: bool) -> Priced {
+        let (AtPrices { question, relaxation, .. }, survey) = (&mut self.at[at], &self.surveys[at]);
+        let mut prices = relaxation.prices(state, possible);
+        // No row of a priority of which the goal places every row is better deferred.
+        let place_all = |prices: &mut Prices| {
+            for priority in relaxation.never_deferred() {
+                let weight = survey.weight_that_places_all(question, prices, priority);
+                prices.weights.deferred[usize::from(priority) - 1] = weight;
+            }
+        };
         prices.reduce();
-        self.place_all(&mut prices);
+        place_all(&mut prices);
         // Numbers that are rounded fit no longer.
         prices.reduce();
-        fit_in(self.question, part, &mut prices);
-        self.place_all(&mut prices);
-        let rows = self.survey.sums(self.question, &prices);
-        (prices, rows)
+        fit_in(question, part, &mut prices);
+        place_all(&mut prices);
+        let rows = survey.sums(question, &prices);
+        Priced { at, prices, rows }
     }
 
-    /// No row of a priority of which the goal places every row is better deferred.
-    fn place_all(&self, prices: &mut Prices) {
-        for priority in self.relaxation.never_deferred() {
-            let weight = self.survey.weight_that_places_all(self.question, prices, priority);
-            prices.weights.deferred[usize::from(priority) - 1] = weight;
+    fn bounds(&self, part: &Part, priced: &Priced) -> Vec<i128> {
+        self.sought.iter().map(|&(aim, _)| self.bound(part, priced, aim)).collect()
+    }
+
+    /// What prices give, as it truly is: with what is owned taken off money.
+    fn bound(&self, part: &Part, Priced { at, prices, rows }: &Priced, aim: Aim) -> i128 {
+        let (AtPrices { question, credit, .. }, unit) = (&self.at[*at], self.money_units[*at]);
+        let more = |aim: Aim| if aim == Aim::Money { credit.parts() } else { 0 };
+        let reached: Vec<(Aim, i64)> = self.reached.iter().map(|&(aim, value)| (aim, value + more(aim))).collect();
+        match bound::bound(question, part, (prices, rows.of(aim)), aim, &reached) {
+            bound if aim != Aim::Money || bound == NO_BOUND || bound == NO_PLAN => bound,
+            bound => {
+                (bound.div_euclid(unit) + i128::from(bound.rem_euclid(unit) > 0)) * unit - i128::from(credit.parts())
+            }
         }
     }
 
-    fn bounds(&self, part: &Part, prices: &Prices, rows: &Sums) -> Vec<i128> {
-        let bound = |&(aim, _): &(Aim, i64)| match self.bound(part, prices, rows, aim) {
-            bound if aim != Aim::Money || bound == NO_BOUND || bound == NO_PLAN => bound,
-            bound => {
-                (bound.div_euclid(self.money_unit) + i128::from(bound.rem_euclid(self.money_unit) > 0))
-                    * self.money_unit
-            }
-        };
-        self.sought.iter().map(bound).collect()
-    }
-
-    fn bound(&self, part: &Part, prices: &Prices, rows: &Sums, aim: Aim) -> i128 {
-        bound::bound(self.question, part, (prices, rows.of(aim)), aim, &self.reached)
-    }
-
     fn into_certificate(mut self) -> Certificate {
-        let mut nodes = std::mem::take(&mut self.closed);
-        nodes.extend(std::mem::take(&mut self.open));
+        let open = std::mem::take(&mut self.open);
+        let mut nodes: Vec<Node> = std::mem::take(&mut self.closed).into_iter().chain(open).collect();
         nodes.sort_by_key(|node| node.number);
         let least = |level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
         let mut bounds: Vec<i128> = (0..self.sought.len()).map(least).collect();
         if let [(Aim::Money, _)] = self.sought
             && self.reached.iter().any(|(aim, value)| *aim == Aim::Money && bounds[0] >= i128::from(*value))
         {
-            let fluid = |node: &Node| self.bound(&node.part, &node.prices, &node.rows, Aim::Fluid);
+            let fluid = |node: &Node| self.bound(&node.part, &node.priced, Aim::Fluid);
             bounds.push(nodes.iter().map(fluid).min().unwrap_or(NO_BOUND));
         }
-        let leaves = nodes.iter().map(|node| leaf(self.question, &node.part, &node.prices)).collect();
-        Certificate { leaves, bounds }
+        let leaf = |Node { part, priced: Priced { at, prices, .. }, .. }: &Node| {
+            leaf(self.question, part, prices, self.at[*at].fluid_prices)
+        };
+        Certificate { leaves: nodes.iter().map(leaf).collect(), bounds }
     }
 }
 
@@ -332,41 +364,8 @@ fn fit_in(question: &Question, part: &Part, prices: &mut Prices) {
     }
 }
 
-/// The parts that a branch makes of a part, as [`Relaxation::children`] makes them.
-fn parts(question: &Question, part: &Part, branch: &Branch) -> Vec<Part> {
-    match *branch {
-        Branch::Supplier(supplier) => {
-            let decided = [Terms::Closed, Terms::Paying, Terms::Free].map(|terms| {
-                let mut part = part.clone();
-                part.terms[supplier] = terms;
-                part
-            });
-            decided.into()
-        }
-        Branch::Packs(offer, whole) => {
-            let (supply, offer) = place_of(question, offer);
-            let [mut fewer, mut more] = [part.clone(), part.clone()];
-            fewer.packs[supply][offer].1 = Some(whole);
-            more.packs[supply][offer].0 = whole + 1;
-            vec![fewer, more]
-        }
-        Branch::Lot(..) | Branch::Vessel(_) => Vec::new(),
-    }
-}
-
-/// Supply and offer of an offer counted over all supplies.
-fn place_of(question: &Question, mut offer: usize) -> (usize, usize) {
-    for (supply, terms) in question.supplies.iter().enumerate() {
-        if offer < terms.offers.len() {
-            return (supply, offer);
-        }
-        offer -= terms.offers.len();
-    }
-    (question.supplies.len(), offer)
-}
-
 /// A part with its prices, named as the stock names things.
-fn leaf(question: &Question, part: &Part, prices: &Prices) -> Leaf {
+fn leaf(question: &Question, part: &Part, prices: &Prices, fluid_prices: &[(FluidId, Money)]) -> Leaf {
     let supplier = |position: usize| SupplierId(question.suppliers[position].supplier);
     let decided = part.terms.iter().enumerate().filter(|(_, terms)| **terms != Terms::Undecided);
     let mut packs = Vec::new();
@@ -388,5 +387,6 @@ fn leaf(question: &Question, part: &Part, prices: &Prices) -> Leaf {
         weights,
         prices: pieces.map(|(supply, &price)| (supply.vessel, whole(price))).collect(),
         goods: goods.map(|(position, &weight)| (supplier(position), whole(weight))).collect(),
+        fluid_prices: fluid_prices.to_vec(),
     }
 }

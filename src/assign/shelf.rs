@@ -5,20 +5,27 @@
 //! (Lagrangian duality: A. M. Geoffrion, Lagrangean relaxation for integer programming, Mathematical Programming Study 2
 //! (1974) 82), and equals it at every plan that needs at least o where q = p, and at most o where q = 0. Such a question
 //! is an ordinary one. Each fluid is tried at p, then at 0, then between; mostly the first or second plan fits its
-//! prices, and is then best. Where none does, the general integer model settles small questions; of large ones the best
-//! plan met is kept with the best bound, and the gap is told.
+//! prices, and is then best. Where none does, what was proved at different prices is put together: each level takes the
+//! leaves of whichever price bounds it best, and of a level that is still open each part is bounded at whichever price suits
+//! that part, for a supplier that is closed in one and ordered from in another may well decide whether what is owned
+//! suffices. What is open even then the general integer model settles for small questions; of large ones the best plan met
+//! is kept with the best bound, and the gap is told.
 
 mod needs;
+mod proof;
 
 use std::collections::BTreeMap;
 use std::time::Instant;
 
 use needs::{carried_over, needs, told_apart};
+use proof::{of_answer, part_by_part, together, unsearched};
 
+use super::certificate::Time;
+use super::evaluate::{self, Values};
 use super::question::{question, question_at};
 use super::settled::{Settled, gap};
-use super::{Progress, decide_watched, decide_with_shelf_fluid, evaluate, suits_model};
-use crate::decision::{Aim, Decision, Level, Proof, Question, Status};
+use super::{Progress, SEARCH_SHARE, decide_watched, decide_with_shelf_fluid, suits_model};
+use crate::decision::{Decision, Level, Proof, Question, Status};
 use crate::options::table::Row;
 use crate::project::Project;
 use crate::rules::FluidId;
@@ -31,8 +38,6 @@ pub struct Answered {
     pub question: Question,
     /// The decision; its levels count fluid on the shelf as used first.
     pub decision: Decision,
-    /// Prices a litre of owned fluids at which the bounds hold, where fluid is owned.
-    pub shelf_prices: Vec<(FluidId, Money)>,
 }
 
 /// Decides about the rows of a project, fluid on the shelf used first, reporting each level as it begins, until `stop`
@@ -47,7 +52,7 @@ pub fn decide_rows(
     if owned.is_empty() {
         let question = question(project, rows);
         let decision = decide_watched(&question, report, stop);
-        return Answered { question, decision, shelf_prices: Vec::new() };
+        return Answered { question, decision };
     }
     let start = Instant::now();
     let limit = project.settings.time_limit.0;
@@ -70,46 +75,61 @@ pub fn decide_rows(
         answers.push(Answer::without_credit(project, rows, &owned, left(), report, stop));
     }
     let best = best_plan(&answers);
-    let outcome = Outcome::of(&answers, best);
-    if outcome.levels.iter().all(Level::proved) || stop() || left() <= 0.0 {
-        return outcome.answered(answers.swap_remove(best));
+    let mut known = vec![unsearched(&answers[0])];
+    known.extend(answers.iter().filter(|answer| answer.bounds_hold).map(of_answer));
+    let mut levels = together(&known, &answers[best].values);
+    let open = |levels: &[Level]| !levels.iter().all(Level::proved) && !stop() && left() > 0.0;
+    let until = start.elapsed().as_secs_f64() + SEARCH_SHARE * left();
+    let late = || start.elapsed().as_secs_f64() > until;
+    let time = Time { stop: &|| stop() || left() <= 0.0, late: &late };
+    // The first part alone may take as long as all that went before.
+    if open(&levels) && left() > start.elapsed().as_secs_f64() {
+        let plan = (&answers[best].values, &answers[best].decision.packs[..]);
+        known.push(part_by_part(&answers, &levels, plan, (report, &time)));
+        levels = together(&known, &answers[best].values);
     }
-    by_model(project, rows, &owned, &answers, best, left(), stop)
-        .unwrap_or_else(|| outcome.answered(answers.swap_remove(best)))
+    if open(&levels)
+        && let Some((question, decision, of_model)) = by_model(project, rows, &owned, &answers[best], left(), stop)
+    {
+        known.push(of_model);
+        let values = evaluate::values(&question, &decision);
+        if rank(&values) < rank(&answers[best].values) {
+            levels = together(&known, &values);
+            if open(&levels) {
+                known.push(part_by_part(&answers, &levels, (&values, &decision.packs), (report, &time)));
+                levels = together(&known, &values);
+            }
+            return answered(question, decision, levels);
+        }
+        levels = together(&known, &answers[best].values);
+    }
+    let Answer { question, decision, .. } = answers.swap_remove(best);
+    answered(question, decision, levels)
 }
 
-/// What the general integer model makes of the best plan, where that is worth its time and brings anything.
+/// What the general integer model makes of the best plan, and what it proves, where that is worth its time.
 fn by_model(
     project: &Project,
     rows: &[Row],
     owned: &BTreeMap<FluidId, Millilitres>,
-    answers: &[Answer],
-    best: usize,
+    best: &Answer,
     seconds: f64,
     stop: &dyn Fn() -> bool,
-) -> Option<Answered> {
+) -> Option<(Question, Decision, Vec<Level>)> {
     let mut question = told_apart(project, rows, owned);
     if !suits_model(&question) {
         return None;
     }
     question.limits.time_limit_s = seconds;
-    let start = carried_over((&answers[best].question, &answers[best].decision), &question);
+    let start = carried_over((&best.question, &best.decision), &question);
     let (decision, settled) = decide_with_shelf_fluid(&question, start, stop);
-    let values = evaluate::values(&question, &decision);
-    let reached = (values.deferred, values.weighed.parts(), values.fluid.0);
-    let proved = settled.iter().all(Settled::proved);
-    if !proved && reached >= answers[best].values {
-        return None;
-    }
-    let (mut levels, shelf_prices) = levels(answers, reached);
-    for (level, settled) in levels.iter_mut().zip(&settled) {
-        if level.proof == Proof::None && settled.proved() && settled.value == level.value {
-            level.proof = Proof::BySearch;
-        }
-    }
-    let outcome = Outcome { levels, shelf_prices };
     let decision = Decision { status: Status::BestFound, ..decision };
-    Some(outcome.answered(Answer { question, decision, ..answers[best].clone() }))
+    // Nobody can work its bounds out again.
+    let level = |settled: &Settled| {
+        let proof = if settled.proved() { Proof::BySearch } else { Proof::None };
+        Level { aim: settled.aim, value: settled.value, bound: i64::MIN, proof, leaves: Vec::new() }
+    };
+    Some((question, decision, settled.iter().map(level).collect()))
 }
 
 /// Questions that are asked at most before the gap is left.
@@ -166,16 +186,16 @@ impl Price {
 }
 
 /// The decision at one set of prices.
-#[derive(Clone)]
 struct Answer {
     question: Question,
     decision: Decision,
-    prices: BTreeMap<FluidId, Money>,
+    /// Of a litre of each owned fluid, by fluid.
+    prices: Vec<(FluidId, Money)>,
     needs: BTreeMap<FluidId, Millilitres>,
     /// Prices times what is owned.
     credit: Money,
-    /// What the plan truly comes to, by rank.
-    values: ([i64; 4], i64, i64),
+    /// What the plan truly comes to.
+    values: Values,
     within_budget: bool,
     /// Whether its bounds hold for the true question.
     bounds_hold: bool,
@@ -226,7 +246,7 @@ impl Answer {
     ) -> Self {
         let decision = decide_watched(&question, report, stop);
         let needs = needs(project, rows, owned, &question, &decision);
-        let values = evaluate::values(&question, &decision);
+        let mut values = evaluate::values(&question, &decision);
         let change: Money = owned
             .iter()
             .map(|(fluid, amount)| {
@@ -234,89 +254,36 @@ impl Answer {
                 paid - prices[fluid].per_litre(needs[fluid])
             })
             .sum();
-        let spent = values.money + change + question.limits.labour_per_row * values.placed;
+        values.money += change;
+        values.weighed += change;
+        let spent = values.money + question.limits.labour_per_row * values.placed;
         let within_budget = project.settings.budget.is_none_or(|budget| spent <= budget);
-        let values = (values.deferred, (values.weighed + change).parts(), values.fluid.0);
+        let prices = prices.into_iter().collect();
         Answer { question, decision, prices, needs, credit, values, within_budget, bounds_hold: true }
-    }
-
-    /// Its levels with what is owned taken off the money.
-    fn bound(&self, aim: Aim) -> Option<i64> {
-        let level = self.decision.levels.iter().find(|level| level.aim == aim)?;
-        Some(level.bound - if aim == Aim::Money { self.credit.parts() } else { 0 })
     }
 }
 
 /// The best plan within the budget, by rank.
 fn best_plan(answers: &[Answer]) -> usize {
-    let rank = |at: &usize| (!answers[*at].within_budget, answers[*at].values, *at);
+    let rank = |at: &usize| (!answers[*at].within_budget, rank(&answers[*at].values), *at);
     (0..answers.len()).min_by_key(rank).unwrap_or(0)
 }
 
-/// What is known of the levels of a plan, at which prices.
-struct Outcome {
-    levels: Vec<Level>,
-    shelf_prices: BTreeMap<FluidId, Money>,
+/// Less is better.
+fn rank(values: &Values) -> ([i64; 4], Money, Millilitres) {
+    (values.deferred, values.weighed, values.fluid)
 }
 
-impl Outcome {
-    /// Of one of the answers' plans.
-    fn of(answers: &[Answer], plan: usize) -> Self {
-        let (levels, shelf_prices) = levels(answers, answers[plan].values);
-        Outcome { levels, shelf_prices }
-    }
-
-    /// With the plan and its question.
-    fn answered(self, plan: Answer) -> Answered {
-        let Answer { question, decision, .. } = plan;
-        let asked = question.limits.gap;
-        let near = |level: &Level| gap(&question, level.aim, level.value, level.bound) <= asked;
-        let status = match self.levels.iter().find(|level| !level.proved()) {
-            None => Status::ProvedBest,
-            Some(_) if decision.status == Status::NotOptimised => Status::NotOptimised,
-            Some(level) if asked > 0.0 && near(level) => Status::WithinGap,
-            Some(_) => Status::BestFound,
-        };
-        let decision = Decision { levels: self.levels, status, ..decision };
-        Answered { question, decision, shelf_prices: self.shelf_prices.into_iter().collect() }
-    }
-}
-
-/// The levels of a plan that comes to these values, bounded by the answer that bounds its money best, and that answer's
-/// prices.
-fn levels(answers: &[Answer], values: ([i64; 4], i64, i64)) -> (Vec<Level>, BTreeMap<FluidId, Money>) {
-    let (deferred, money, fluid) = values;
-    // Bounds on what follows are for plans that defer no more than the answer that has them.
-    let same = |answer: &&Answer| answer.bounds_hold && answer.values.0 == deferred;
-    let bounding = answers.iter().filter(same).max_by_key(|answer| answer.bound(Aim::Money));
-    let Some(of) = bounding.or_else(|| answers.iter().find(|answer| answer.bounds_hold)) else {
-        return (Vec::new(), BTreeMap::new());
+/// A plan with what is known of its levels.
+fn answered(question: Question, decision: Decision, levels: Vec<Level>) -> Answered {
+    let asked = question.limits.gap;
+    let near = |level: &Level| gap(&question, level.aim, level.value, level.bound) <= asked;
+    let status = match levels.iter().find(|level| !level.proved()) {
+        None => Status::ProvedBest,
+        Some(_) if decision.status == Status::NotOptimised => Status::NotOptimised,
+        Some(level) if asked > 0.0 && near(level) => Status::WithinGap,
+        Some(_) => Status::BestFound,
     };
-    let mut alike = true;
-    let mut levels: Vec<Level> = Vec::new();
-    for aim in Aim::ALL {
-        let value = match aim {
-            Aim::Deferred(priority) => deferred[usize::from(priority) - 1],
-            Aim::Money => money,
-            Aim::Fluid => fluid,
-        };
-        let credit = if aim == Aim::Money { of.credit.parts() } else { 0 };
-        let own = of.decision.levels.iter().find(|level| level.aim == aim).filter(|_| alike);
-        let least = evaluate::least_possible(&of.question, aim) - credit;
-        let bound = own.map_or(least, |level| level.bound - credit).min(value);
-        // A plan of this value is one of that answer's only where it says the same of it at its own prices.
-        let same = own.is_some_and(|level| level.value - credit == value);
-        let searched = same && own.is_some_and(|level| level.proof != Proof::None);
-        let proof = match () {
-            // Fluid is a question only among plans of proved least money.
-            () if aim == Aim::Fluid && !levels.iter().all(Level::proved) => Proof::None,
-            () if bound == value => Proof::Recomputed,
-            () if searched => Proof::BySearch,
-            () => Proof::None,
-        };
-        let leaves = own.map_or(Vec::new(), |level| level.leaves.clone());
-        levels.push(Level { aim, value, bound, proof, leaves });
-        alike &= same;
-    }
-    (levels, of.prices.clone())
+    let decision = Decision { levels, status, ..decision };
+    Answered { question, decision }
 }

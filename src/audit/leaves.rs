@@ -1,7 +1,8 @@
 //! The bounds that a plan's leaves give, worked out from the inputs by the formula of [`crate::decision::leaf`].
 //!
 //! Option by option of every row, as the rules of the options allow them, and with nothing of the solver's. Rows whose
-//! options differ by a constant are weighed together, each at its own ([`alike`]). A row is asked once for all leaves; its
+//! options differ by a constant are weighed together, each at its own ([`alike`]). A row is asked once for all leaves, and what
+//! its options come to is worked out once for each set of fluid prices that leaves have ([`shelf`]), mostly a single one; its
 //! dearer options are passed over once even free pieces would make none of them the least. Sums that leave 128 bits are
 //! no bound.
 
@@ -13,16 +14,16 @@ mod shelf;
 use std::borrow::Cow;
 use std::collections::{BTreeMap, BTreeSet};
 
+use itertools::Itertools;
 pub(super) use rows::Rows;
 use rows::greatest_common_divisor;
-pub(super) use shelf::Shelf;
+use shelf::Shelf;
 
 use super::money::labour_per_row;
 
 use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
 use crate::decision::{Aim, Level};
 use crate::project::Project;
-use crate::rules::FluidId;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::units::Money;
 
@@ -49,35 +50,58 @@ pub(super) type Bound = Option<i128>;
 
 /// The leaves of all levels, before the rows of the survey are added up for them.
 pub(super) struct Leaves<'a> {
-    shelf: Shelf,
     n_vessels: usize,
-    /// At which a litre is reckoned, by fluid.
-    fluid_prices: Vec<Money>,
+    n_levels: usize,
     /// Of one row, where it counts against the budget.
     labour: Money,
-    /// By level, the whole with nothing but the level weighed, then its leaves.
-    parts: Vec<Vec<Part<'a>>>,
+    at: Vec<AtPrices<'a>>,
+}
+
+/// Leaves that reckon fluid at the same prices.
+struct AtPrices<'a> {
+    shelf: Shelf,
+    /// Of any level, whole ones and leaves.
+    parts: Vec<Part<'a>>,
 }
 
 impl<'a> Leaves<'a> {
     /// Every number of the leaves must be [`sound`].
-    ///
-    /// `shelf` are the prices of owned fluid at which the bounds hold: money is reckoned at those, less what is owned at them
-    /// (every plan truly pays at least that), and what was reached, and the budget, as much above.
-    pub(super) fn of(project: &Project, shelf: Shelf, levels: &'a [Level]) -> Self {
-        let parts = |level: &'a Level| -> Vec<Part<'a>> {
-            let plain = Leaf { weights: alone(level.aim), ..Leaf::default() };
-            let leaves = of_level(levels, level).iter().map(Cow::Borrowed);
-            std::iter::once(Cow::Owned(plain)).chain(leaves).map(|leaf| Part::new(project, leaf, level.aim)).collect()
-        };
-        let fluids = (0..project.rules.fluids.len()).map(|index| FluidId(index as u16));
-        Leaves {
+    pub(super) fn of(project: &Project, levels: &'a [Level]) -> Self {
+        let mut leaves = Leaves {
             n_vessels: project.stock.vessels.len(),
-            fluid_prices: fluids.map(|fluid| shelf.price(project, fluid)).collect(),
+            n_levels: levels.len(),
             labour: if project.settings.labour_in_budget { labour_per_row(project) } else { Money::ZERO },
-            parts: levels.iter().map(parts).collect(),
-            shelf,
+            at: Vec::new(),
+        };
+        // Those of money first: what weighs no money is the same at any prices, and is weighed at theirs.
+        for (index, level) in levels.iter().enumerate().sorted_by_key(|(_, level)| level.aim != Aim::Money) {
+            let whole = |fluid_prices| Leaf { weights: alone(level.aim), fluid_prices, ..Leaf::default() };
+            let mut prices: Vec<usize> = Vec::new();
+            for leaf in of_level(levels, level) {
+                let at = leaves.at(project, leaf);
+                leaves.at[at].parts.push(Part::new(project, Cow::Borrowed(leaf), (index, level.aim), false));
+                if level.aim == Aim::Money && !prices.contains(&at) {
+                    prices.push(at);
+                    let whole = Cow::Owned(whole(leaf.fluid_prices.clone()));
+                    leaves.at[at].parts.push(Part::new(project, whole, (index, level.aim), true));
+                }
+            }
+            if prices.is_empty() {
+                let whole = whole(Vec::new());
+                let at = if level.aim == Aim::Money || leaves.at.is_empty() { leaves.at(project, &whole) } else { 0 };
+                leaves.at[at].parts.push(Part::new(project, Cow::Owned(whole), (index, level.aim), true));
+            }
         }
+        leaves
+    }
+
+    /// Where the leaves at the fluid prices of one of them are.
+    fn at(&mut self, project: &Project, leaf: &Leaf) -> usize {
+        let shelf = Shelf::of(project, leaf);
+        self.at.iter().position(|at| at.shelf == shelf).unwrap_or_else(|| {
+            self.at.push(AtPrices { shelf, parts: Vec::new() });
+            self.at.len() - 1
+        })
     }
 
     /// No row yet.
@@ -87,24 +111,33 @@ impl<'a> Leaves<'a> {
 
     /// The bounds of all levels, once all rows are added up.
     pub(super) fn bounds(&self, project: &Project, rows: &Rows, reached: &Reached) -> Vec<Bound> {
-        let shelf = &self.shelf;
-        let reached = &Reached { money: reached.money.saturating_add(shelf.credit), ..*reached };
-        let unit = i128::from(greatest_common_divisor(rows.unit, unit_of_orders(project, &rows.occurs)).max(1));
-        let bound = |(parts, sums): (&Vec<Part>, &Vec<Least>)| {
-            let mut bounds = parts.iter().zip(sums).map(|(part, sum)| part.bound(project, shelf, rows, *sum, reached));
-            let alone = bounds.next()?;
-            let aim = parts.first()?.aim;
-            let unit = if aim == Aim::Money { unit } else { 1 };
-            match bounds.min().map_or(alone, |least| least.max(alone)) {
-                Least::NoBound => None,
-                Least::NoPlan => Some(i128::MAX),
-                Least::Of(least) => {
-                    let attainable = (least.div_euclid(unit) + i128::from(least.rem_euclid(unit) > 0)) * unit;
-                    Some(if aim == Aim::Money { attainable.saturating_sub(shelf.credit) } else { attainable })
+        let of_orders = unit_of_orders(project, &rows.occurs);
+        // By level, the best of whole ones, and the least over the leaves if there are any.
+        let mut levels = vec![(Least::NoBound, None::<Least>); self.n_levels];
+        for (AtPrices { shelf, parts }, of_rows) in self.at.iter().zip(&rows.at) {
+            let reached = Reached { money: reached.money.saturating_add(shelf.credit), ..*reached };
+            let unit = i128::from(greatest_common_divisor(of_rows.unit, of_orders).max(1));
+            for (part, sum) in parts.iter().zip(&of_rows.sums) {
+                let bound = match part.bound(project, shelf, &rows.occurs, *sum, &reached) {
+                    Least::Of(least) if part.aim == Aim::Money => {
+                        let units = least.div_euclid(unit) + i128::from(least.rem_euclid(unit) > 0);
+                        Least::of(units.checked_mul(unit).and_then(|least| least.checked_sub(shelf.credit)))
+                    }
+                    bound => bound,
+                };
+                let (whole, leaves) = &mut levels[part.level];
+                match part.whole {
+                    true => *whole = bound.max(*whole),
+                    false => *leaves = Some(leaves.map_or(bound, |least| least.min(bound))),
                 }
             }
+        }
+        let bound = |(whole, leaves): (Least, Option<Least>)| match leaves.map_or(whole, |least| least.max(whole)) {
+            Least::NoBound => None,
+            Least::NoPlan => Some(i128::MAX),
+            Least::Of(least) => Some(least),
         };
-        self.parts.iter().zip(&rows.sums).map(bound).collect()
+        levels.into_iter().map(bound).collect()
     }
 }
 
@@ -117,7 +150,8 @@ pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a [Leaf] 
     levels.iter().find(weighs).map_or(&[], |money| &money.leaves)
 }
 
-/// What is wrong with the numbers of a leaf, if anything: every one is there once, not below nothing and not beyond measure.
+/// What is wrong with the numbers of a leaf, if anything: every one is there once, not below nothing and not beyond
+/// measure, of an owned fluid not beyond its price.
 pub(super) fn sound(project: &Project, leaf: &Leaf) -> Result<(), String> {
     let stock = &project.stock;
     let weights = leaf.weights.deferred.iter().chain([&leaf.weights.money, &leaf.weights.fluid, &leaf.weights.budget]);
@@ -139,7 +173,7 @@ pub(super) fn sound(project: &Project, leaf: &Leaf) -> Result<(), String> {
         () if !rising(suppliers, stock.suppliers.len()) => Err("suppliers out of order".to_owned()),
         () if !rising(offers, stock.offers.len()) => Err("packs of an offer twice, or of none".to_owned()),
         () if leaf.packs.iter().any(|limits| limits.least < 0) => Err("packs below nothing".to_owned()),
-        () => Ok(()),
+        () => shelf::sound(project, leaf),
     }
 }
 
@@ -181,7 +215,10 @@ impl Least {
 /// A leaf as it bounds one level.
 struct Part<'a> {
     leaf: Cow<'a, Leaf>,
+    level: usize,
     aim: Aim,
+    /// Nothing but the level weighs, and nothing is limited.
+    whole: bool,
     /// Those of later levels are nothing.
     weights: Weights,
     /// By vessel, price of a piece bought, and with its spare; last nothing, for a row in none.
@@ -194,7 +231,7 @@ struct Part<'a> {
 }
 
 impl<'a> Part<'a> {
-    fn new(project: &Project, leaf: Cow<'a, Leaf>, aim: Aim) -> Self {
+    fn new(project: &Project, leaf: Cow<'a, Leaf>, (level, aim): (usize, Aim), whole: bool) -> Self {
         let spare = 10_000 + (project.settings.spare_pct.0 * 100.0).round() as i128;
         let mut prices = vec![0; project.stock.vessels.len() + 1];
         leaf.prices.iter().for_each(|(vessel, price)| prices[vessel.0 as usize] = i128::from(*price));
@@ -202,13 +239,13 @@ impl<'a> Part<'a> {
         let narrow: Option<Vec<i64>> = with_spare.iter().map(|price| i64::try_from(*price).ok()).collect();
         let narrow = narrow.and_then(|prices| prices.iter().copied().max().map(|dearest| (prices, dearest)));
         let weights = leaf.weights.up_to(aim);
-        Part { leaf, aim, weights, prices, with_spare, narrow, spare }
+        Part { leaf, level, aim, whole, weights, prices, with_spare, narrow, spare }
     }
 
     /// What the leaf gives where the rows come to so much.
-    fn bound(&self, project: &Project, shelf: &Shelf, rows: &Rows, sum: Least, reached: &Reached) -> Least {
+    fn bound(&self, project: &Project, shelf: &Shelf, occurs: &[bool], sum: Least, reached: &Reached) -> Least {
         let own = i128::from(self.weights.of(self.aim));
-        match self.sum(project, shelf, &rows.occurs, sum, reached) {
+        match self.sum(project, shelf, occurs, sum, reached) {
             Least::Of(sum) if own > 0 => Least::Of(sum.div_euclid(own) + i128::from(sum.rem_euclid(own) > 0)),
             Least::Of(sum) if sum > 0 => Least::NoPlan,
             Least::Of(_) => Least::NoBound,

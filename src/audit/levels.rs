@@ -3,7 +3,7 @@
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::leaves::{self, Leaves, Reached, Rows, Shelf};
+use super::leaves::{self, Leaves, Reached, Rows};
 use super::money::Sums;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Outcome, Plan, saved};
@@ -12,7 +12,7 @@ use crate::units::Money;
 
 /// The leaves of the levels, if every one is sound and those of each level together hold every plan.
 pub(super) fn leaves<'a>(project: &Project, plan: &'a Plan, claims: &mut Claims) -> Option<Leaves<'a>> {
-    leaves_hold(project, plan, claims).then(|| Leaves::of(project, Shelf::of(project, plan, claims), &plan.levels))
+    leaves_hold(project, plan, claims).then(|| Leaves::of(project, &plan.levels))
 }
 
 /// Holds the levels and their values against what the plan reaches.
@@ -57,7 +57,8 @@ fn leaves_hold(project: &Project, plan: &Plan, claims: &mut Claims) -> bool {
         let unsound =
             level.leaves.iter().enumerate().filter_map(|(j, leaf)| Some((j, leaves::sound(project, leaf).err()?)));
         for (j, wrong) in unsound {
-            claims.refute(format_args!("levels[{i}].leaves[{j}]"), wrong, "whole numbers, not below nothing, in order");
+            let derived = "numbers not below nothing, in order, and of owned fluids alone no more than they cost";
+            claims.refute(format_args!("levels[{i}].leaves[{j}]"), wrong, derived);
         }
         if level.aim == Aim::Fluid && !level.leaves.is_empty() {
             claims.refute(format_args!("levels[{i}].leaves"), "leaves of fluid", "those of money");

@@ -90,11 +90,11 @@ fn decide(project: &Project, skipped: Vec<String>) -> Plan {
     let working = Working::on("judging every specimen against every vessel");
     let rows = judge_all(project);
     let mut report = |progress: assign::Progress| working.now(words(&progress));
-    let assign::Answered { question, decision, shelf_prices } =
+    let assign::Answered { question, decision } =
         assign::decide_rows(project, &rows, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
     working.now("putting the plan together");
-    plan::plan(project, &rows, &question, &decision, &shelf_prices, labour, skipped)
+    plan::plan(project, &rows, &question, &decision, labour, skipped)
 }
 
 /// Refuses a plan that its own audit does not bear out.

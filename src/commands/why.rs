@@ -33,10 +33,10 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     }
     let working = Working::on("deciding");
     let rows = judge_all(&project);
-    let assign::Answered { question, decision, shelf_prices } =
+    let assign::Answered { question, decision } =
         assign::decide_rows(&project, &rows, &mut |progress| working.now(words(&progress)), &|| false);
     let labour = assign::question::labour_per_row(&project);
-    let plan = plan::plan(&project, &rows, &question, &decision, &shelf_prices, labour, reading.skipped);
+    let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
     drop(working);
     print(&report::summary::skipped(&plan))?;
     for index in wanted {

@@ -1,20 +1,23 @@
 //! Leaves: whole numbers from which anybody can work out a bound again, without a search.
 //!
 //! A leaf is a part of the decision, fixed by what each supplier is and by limits on packs, with a price for each
-//! piece, a weight for each level and for the budget, and one for each supplier's goods. Any numbers that are not below
-//! nothing give a true bound; good ones give a high one. This is Lagrangian duality (Geoffrion 1974, "Lagrangean
-//! relaxation for integer programming", Mathematical Programming Study 2:82–114, theorem 1(a), cited from memory). Only
-//! the ratios of a leaf's numbers count: they stand over one common denominator, the weight of the level itself.
+//! piece, a weight for each level and for the budget, one for each supplier's goods, and a price a litre for each fluid
+//! that is owned. Any numbers that are not below nothing, of an owned fluid not above what it costs, give a true bound;
+//! good ones give a high one. This is Lagrangian duality (Geoffrion 1974, "Lagrangean relaxation for integer programming",
+//! Mathematical Programming Study 2:82–114, theorem 1(a), cited from memory). Of all numbers but the prices of fluid only
+//! the ratios count: they stand over one common denominator, the weight of the level itself.
 //!
 //! # The bound
 //!
 //! Of a level let α be its own weight; of the levels before it the weights count too, those of later levels are
 //! nothing. Let d(q) be the weight of a deferred row of priority q, m that of weighed money, f that of a millilitre, b
 //! that of what counts against the budget, π(v) the price of a piece of vessel v, g(k) the weight of supplier k's goods,
-//! s the spare pieces asked for in ten-thousandths, and W = m + b.
+//! s the spare pieces asked for in ten-thousandths, and W = m + b. Owned fluid is free up to what there is; here all that is
+//! needed of it is paid for, at the leaf's own price c(u) of owned fluid u, and C = Σ c(u)·litres owned of u is given back
+//! once. Money at these prices is what an option comes to with c(u) for what u costs.
 //!
-//! * A row of priority q costs the least of d(q), deferred, and over its options W·money + (m·weight of a millilitre +
-//!   f)·millilitres + b·labour + ⌊π(v)·(10 000 + s)·pieces / 10 000⌋.
+//! * A row of priority q costs the least of d(q), deferred, and over its options W·money at these prices + (m·weight of a
+//!   millilitre + f)·millilitres + b·labour + ⌊π(v)·(10 000 + s)·pieces / 10 000⌋.
 //! * An offer of k costs the least of ((W − g(k))·price of a pack − π(v)·pieces in a pack)·n over the numbers of packs n
 //!   that its terms and the leaf allow; an offer without a supplier the same with g = 0.
 //! * A supplier that is closed costs nothing and sells nothing; one that is paid W·charge + g(k)·minimum and its offers;
@@ -23,23 +26,29 @@
 //!
 //! Vessels that no row could have are not bought.
 //!
-//! N = Σ rows + Σ suppliers + Σ offers without one − Σ ⌈π(v)·(10 000 + s)·free pieces / 10 000⌉ − b·budget − Σ over
-//! earlier levels of weight·what the plan reaches there.
+//! N = Σ rows + Σ suppliers + Σ offers without one − Σ ⌈π(v)·(10 000 + s)·free pieces / 10 000⌉ − b·(budget + C) − Σ
+//! over earlier levels of weight·what the plan reaches there, its money C more.
 //!
-//! Every plan of the part that does no worse on every earlier level then reaches at least N / α; where α is nothing and N
-//! is not, there is no such plan. For N is the least of the plan's own α·level + what it adds for each limit it keeps,
-//! and each of these additions is at most nothing: (pieces used − free pieces)·(10 000 + s) / 10 000 − pieces bought,
-//! what a supplier's goods must reach − its goods, money + labour − budget, and each earlier level − what was reached.
-//! Once these are added, rows, offers and suppliers do not touch each other, so each may be at its least by itself.
+//! Every plan of the part that does no worse on every earlier level then reaches at least N / α, less C where the level is
+//! money; where α is nothing and N is not, there is no such plan. For what is truly paid for an owned fluid of price p(u)
+//! is p(u)·max(0, need − owned), and that is at least c(u)·(need − owned) wherever 0 ≤ c(u) ≤ p(u); so money at the
+//! leaf's prices is at most C more than the true, for every plan. And N is the least of the plan's own α·level at these
+//! prices + what it adds for each limit it keeps, and each of these additions is at most nothing: (pieces used − free
+//! pieces)·(10 000 + s) / 10 000 − pieces bought, what a supplier's goods must reach − its goods, money at these prices +
+//! labour − budget − C, and each earlier level − what was reached, money at these prices less C. Once these are added, rows,
+//! offers and suppliers do not touch each other, so each may be at its least by itself.
 //! The caps on suppliers ordered from and on kinds of vessel bought (those of which a leaf asks for packs) are let go but for
 //! this: a leaf with more than a cap holds no plan, and with as many as it there are no others.
 //!
-//! A level's bound is the least over leaves that together hold every plan, or what the whole gives where nothing but the level
-//! itself weighs, if that is more; rounded up to what a plan can reach: a whole row or millilitre, a multiple of the unit
-//! that divides all money.
+//! What a leaf gives is rounded up to what a plan can reach: a whole row or millilitre, a multiple of the unit that divides
+//! all money at the leaf's prices, before C is taken off. A level's bound is the least over leaves that together hold every
+//! plan, or what the whole gives where nothing but the level itself weighs, at the fluid prices of any of these leaves (full
+//! ones where there are none), if that is more.
 
 use super::Aim;
+use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
+use crate::units::Money;
 
 /// No number of a leaf is above this, so that what a row costs fits in 128 bits whatever its money and fluid.
 pub const MOST: i64 = 1 << 60;
@@ -82,6 +91,8 @@ pub struct Leaf {
     pub prices: Vec<(VesselId, i64)>,
     /// What goods weigh that a supplier's minimum or threshold asks for, by supplier, where it is not nothing.
     pub goods: Vec<(SupplierId, i64)>,
+    /// Price a litre of owned fluids, by fluid, from nothing to what the fluid costs; that where none is named.
+    pub fluid_prices: Vec<(FluidId, Money)>,
 }
 
 /// Least and most packs of one offer.

@@ -16,7 +16,6 @@ use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
 use crate::options::{Filling, Treatment, shared};
 use crate::project::Project;
-use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::threads::{both, in_threads};
 use crate::units::{Millilitres, Money};
@@ -24,18 +23,17 @@ use crate::units::{Millilitres, Money};
 /// Makes the plan of a project.
 ///
 /// `rows` are the options of every row in survey order, `question` and `decision` what was asked about them and
-/// answered, `shelf_prices` at which prices of owned fluid its bounds hold, `labour_per_row` what moving one row costs, `skipped_rows` what could not be read.
+/// answered, `labour_per_row` what moving one row costs, `skipped_rows` what could not be read.
 pub fn plan(
     project: &Project,
     rows: &[Row],
     question: &Question,
     decision: &Decision,
-    shelf_prices: &[(FluidId, Money)],
     labour_per_row: Money,
     skipped_rows: Vec<String>,
 ) -> Plan {
     let chosen = chosen(question, decision, rows.len());
-    let made = Making { project, rows, question, decision, shelf_prices, labour_per_row, chosen: &chosen };
+    let made = Making { project, rows, question, decision, labour_per_row, chosen: &chosen };
     let mut plan = made.with(&BTreeMap::new());
     // A step after the decision, taken only where it lowers the money and does not raise what is to be paid.
     let shared = shared::share(project, &tanks_chosen(rows, &chosen));
@@ -76,7 +74,6 @@ struct Making<'a> {
     rows: &'a [Row],
     question: &'a Question,
     decision: &'a Decision,
-    shelf_prices: &'a [(FluidId, Money)],
     labour_per_row: Money,
     chosen: &'a [Option<Chosen>],
 }
@@ -84,7 +81,7 @@ struct Making<'a> {
 impl Making<'_> {
     /// A plan but for its sentences, with some tanks made otherwise than by themselves.
     fn with(&self, shared: &BTreeMap<usize, TankOption>) -> Plan {
-        let Making { project, rows, question, decision, shelf_prices, labour_per_row, chosen } = *self;
+        let Making { project, rows, question, decision, labour_per_row, chosen } = *self;
         let on_hand = pieces_on_hand(project, rows, chosen);
         let mut placements = Vec::with_capacity(rows.len());
         let mut tanks = Vec::new();
@@ -123,7 +120,6 @@ impl Making<'_> {
         Plan {
             status: decision.status,
             levels: decision.levels.clone(),
-            shelf_prices: shelf_prices.to_vec(),
             placements,
             purchases,
             deliveries,

@@ -84,7 +84,6 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[(String, String)], ou
         "program": {"name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION")},
         "status": plan.status.name(),
         "gap": gap(project, plan),
-        "shelf_prices": plan.shelf_prices.iter().map(|price| fluids::price_written(project, price)).collect::<Vec<_>>(),
         "levels": plan.levels.iter().map(|line| level(project, line)).collect::<Vec<_>>(),
         "totals": totals(&plan.totals),
     });

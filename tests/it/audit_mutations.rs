@@ -28,9 +28,9 @@ pub fn planned(project: Project) -> (Project, Plan) {
 /// The same, with the search stopped as soon as `stop` says so.
 fn planned_until(project: Project, stop: &dyn Fn() -> bool) -> (Project, Plan) {
     let rows = options::table::judge_all(&project);
-    let assign::Answered { question, decision, shelf_prices } = assign::decide_rows(&project, &rows, &mut |_| {}, stop);
+    let assign::Answered { question, decision } = assign::decide_rows(&project, &rows, &mut |_| {}, stop);
     let labour = assign::question::labour_per_row(&project);
-    let plan = plan::plan(&project, &rows, &question, &decision, &shelf_prices, labour, Vec::new());
+    let plan = plan::plan(&project, &rows, &question, &decision, labour, Vec::new());
     (project, plan)
 }
 

@@ -35,10 +35,9 @@ fn planned(files: &Files) -> (Project, Plan) {
     let Reading { project, diagnostics, skipped, .. } = intake::read_texts(files, &[], true);
     let project = project.unwrap_or_else(|| panic!("{}", rehouse::report::diagnostics::text(&diagnostics)));
     let rows = judge_all(&project);
-    let assign::Answered { question, decision, shelf_prices } =
-        assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
+    let assign::Answered { question, decision } = assign::decide_rows(&project, &rows, &mut |_| {}, &|| false);
     let labour = assign::question::labour_per_row(&project);
-    let plan = plan::plan(&project, &rows, &question, &decision, &shelf_prices, labour, skipped);
+    let plan = plan::plan(&project, &rows, &question, &decision, labour, skipped);
     (project, plan)
 }
 

@@ -41,7 +41,7 @@ fn planned(files: &Files) -> Planned {
     let question = question(&project, &rows);
     let decision = assign::decide(&question);
     let labour = assign::question::labour_per_row(&project);
-    let plan = plan::plan(&project, &rows, &question, &decision, &[], labour, Vec::new());
+    let plan = plan::plan(&project, &rows, &question, &decision, labour, Vec::new());
     assert_eq!(audit::audit(&project, &plan), Vec::new());
     assert_eq!(plan.status, Status::ProvedBest, "{:?}", plan.levels);
     Planned { project, rows, plan }

@@ -1,6 +1,6 @@
 //! The bound of a part at given prices, by classes: the formula of [`crate::decision::leaf`].
 
-use crate::assign::relaxation::Prices;
+use crate::assign::relaxation::{Branch, Prices};
 use crate::decision::leaf::{Terms, Weights};
 use crate::decision::{Aim, OfferTerms, Question};
 use crate::units::Money;
@@ -22,6 +22,39 @@ impl Part {
             packs: question.supplies.iter().map(|supply| vec![(0, None); supply.offers.len()]).collect(),
         }
     }
+}
+
+/// The parts that a branch makes of a part, as [`Relaxation::children`] makes them.
+pub fn parts(question: &Question, part: &Part, branch: &Branch) -> Vec<Part> {
+    match *branch {
+        Branch::Supplier(supplier) => {
+            let decided = [Terms::Closed, Terms::Paying, Terms::Free].map(|terms| {
+                let mut part = part.clone();
+                part.terms[supplier] = terms;
+                part
+            });
+            decided.into()
+        }
+        Branch::Packs(offer, whole) => {
+            let (supply, offer) = place_of(question, offer);
+            let [mut fewer, mut more] = [part.clone(), part.clone()];
+            fewer.packs[supply][offer].1 = Some(whole);
+            more.packs[supply][offer].0 = whole + 1;
+            vec![fewer, more]
+        }
+        Branch::Lot(..) | Branch::Vessel(_) => Vec::new(),
+    }
+}
+
+/// Supply and offer of an offer counted over all supplies.
+fn place_of(question: &Question, mut offer: usize) -> (usize, usize) {
+    for (supply, terms) in question.supplies.iter().enumerate() {
+        if offer < terms.offers.len() {
+            return (supply, offer);
+        }
+        offer -= terms.offers.len();
+    }
+    (question.supplies.len(), offer)
 }
 
 /// Of a part in which there is no plan.

@@ -41,8 +41,8 @@ pub(super) struct Alike {
     pub(super) specimen: usize,
     /// What it may have; that keeps the list in its place.
     pub(super) judged: Judged,
-    /// What the first option of each comes to.
-    pub(super) first: Vec<Amounts>,
+    /// What the first option of each comes to, at each set of fluid prices.
+    pub(super) first: Vec<Vec<Amounts>>,
 }
 
 /// By how much rows are dearer than one that stands for them.

@@ -4,7 +4,7 @@ use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
 use super::alike::{Alike, Beyond, Use};
-use super::{Least, Leaves, Part};
+use super::{AtPrices, Least, Leaves, Part, Shelf};
 use crate::collection::Specimen;
 use crate::decision::Aim;
 use crate::decision::leaf::Weights;
@@ -16,14 +16,20 @@ use crate::units::{Millilitres, Money};
 
 /// What the rows of a survey, or of a share of it, come to.
 pub(in crate::audit) struct Rows {
-    /// By level and leaf, without the rows that are [`alike`](Alike).
-    pub(super) sums: Vec<Vec<Least>>,
-    /// The largest amount of which the money of every option is a multiple.
-    pub(super) unit: u64,
+    /// At each set of fluid prices.
+    pub(super) at: Vec<RowsAt>,
     /// By vessel, whether it is an option of any row.
     pub(super) occurs: Vec<bool>,
     /// Rows that are still to be weighed, those together that are alike.
     alike: HashMap<Use, Alike>,
+}
+
+/// What they come to at one set of fluid prices.
+pub(super) struct RowsAt {
+    /// By part, without the rows that are [`alike`](Alike).
+    pub(super) sums: Vec<Least>,
+    /// The largest amount of which the money of every option is a multiple.
+    pub(super) unit: u64,
 }
 
 /// One way to place a row.
@@ -70,42 +76,43 @@ impl Amounts {
 
 impl Rows {
     pub(super) fn none(leaves: &Leaves) -> Self {
-        let sums = leaves.parts.iter().map(|parts| vec![Least::Of(0); parts.len()]).collect();
-        Rows { sums, unit: 0, occurs: vec![false; leaves.n_vessels], alike: HashMap::new() }
+        let at = leaves.at.iter().map(|at| RowsAt { sums: vec![Least::Of(0); at.parts.len()], unit: 0 }).collect();
+        Rows { at, occurs: vec![false; leaves.n_vessels], alike: HashMap::new() }
     }
 
     /// These and others.
     pub(in crate::audit) fn and(mut self, other: Self) -> Self {
-        for (sum, other) in self.sums.iter_mut().flatten().zip(other.sums.iter().flatten()) {
-            *sum = sum.and(*other);
+        for (at, other) in self.at.iter_mut().zip(other.at) {
+            at.sums.iter_mut().zip(other.sums).for_each(|(sum, other)| *sum = sum.and(other));
+            at.unit = greatest_common_divisor(at.unit, other.unit);
         }
         self.occurs.iter_mut().zip(other.occurs).for_each(|(occurs, too)| *occurs |= too);
         for (of, others) in other.alike {
             match self.alike.entry(of) {
-                Entry::Occupied(mut alike) => alike.get_mut().first.extend(others.first),
+                Entry::Occupied(mut alike) => {
+                    alike.get_mut().first.iter_mut().zip(others.first).for_each(|(first, more)| first.extend(more));
+                }
                 Entry::Vacant(none) => {
                     none.insert(others);
                 }
             }
         }
-        Self { unit: greatest_common_divisor(self.unit, other.unit), ..self }
+        self
     }
 
     /// Adds a row of the survey with what it may have.
     pub(in crate::audit) fn add(&mut self, project: &Project, leaves: &Leaves, index: usize, judged: &Judged) {
         let specimen = &project.collection.specimens[index];
-        let first = options(project, leaves, specimen, judged).next();
-        match (first, Use::of(project, specimen, judged)) {
-            (None, _) => {}
-            (Some(first), Some(of)) => {
-                let alike = self.alike.entry(of).or_insert_with(|| Alike {
-                    specimen: index,
-                    judged: judged.clone(),
-                    first: Vec::new(),
-                });
-                alike.first.push(first.amounts);
-            }
-            (Some(_), None) => self.weigh(project, leaves, specimen, judged, &[]),
+        let Some(of) = Use::of(project, specimen, judged) else {
+            return self.weigh(project, leaves, specimen, judged, &[]);
+        };
+        let alike = self.alike.entry(of).or_insert_with(|| Alike {
+            specimen: index,
+            judged: judged.clone(),
+            first: vec![Vec::new(); leaves.at.len()],
+        });
+        for (first, at) in alike.first.iter_mut().zip(&leaves.at) {
+            first.extend(options(project, &at.shelf, specimen, judged).next().map(|option| option.amounts));
         }
     }
 
@@ -122,11 +129,33 @@ impl Rows {
         shares.into_iter().fold(self, Rows::and)
     }
 
-    /// Weighs a row, or rows like it whose first options come to so much.
-    fn weigh(&mut self, project: &Project, leaves: &Leaves, specimen: &Specimen, judged: &Judged, first: &[Amounts]) {
-        let Some(own) = options(project, leaves, specimen, judged).next() else { return };
-        let row = Row::of(options(project, leaves, specimen, judged));
-        let beyond = Beyond::of(own.amounts, first);
+    /// Weighs a row, or rows like it whose first options come to so much at each set of fluid prices.
+    fn weigh(
+        &mut self,
+        project: &Project,
+        leaves: &Leaves,
+        specimen: &Specimen,
+        judged: &Judged,
+        first: &[Vec<Amounts>],
+    ) {
+        for (vessel, _) in judged.fits.iter() {
+            self.occurs[vessel.0 as usize] = true;
+        }
+        for (at, (AtPrices { shelf, parts }, sums)) in leaves.at.iter().zip(&mut self.at).enumerate() {
+            let Some(own) = options(project, shelf, specimen, judged).next() else { return };
+            let row = Row::of(options(project, shelf, specimen, judged));
+            let beyond = Beyond::of(own.amounts, first.get(at).map_or(&[], Vec::as_slice));
+            sums.divide(&row, &beyond);
+            for (part, sum) in parts.iter().zip(&mut sums.sums) {
+                *sum = sum.and(part.of_rows(specimen.priority, leaves.labour, &row, &beyond));
+            }
+        }
+    }
+}
+
+impl RowsAt {
+    /// Narrows the unit to what divides the money of rows too.
+    fn divide(&mut self, row: &Row, beyond: &Beyond) {
         let amounts = row.options.iter().map(|option| option.amounts.weighed);
         for amount in amounts.chain(beyond.each.iter().map(|(amounts, _)| amounts.weighed)) {
             let amount = amount.unsigned_abs();
@@ -135,14 +164,6 @@ impl Rows {
             if !divides {
                 self.unit = greatest_common_divisor(self.unit, amount);
             }
-        }
-        for option in &row.options {
-            if let Some(occurs) = self.occurs.get_mut(option.vessel) {
-                *occurs = true;
-            }
-        }
-        for (part, sum) in leaves.parts.iter().flatten().zip(self.sums.iter_mut().flatten()) {
-            *sum = sum.and(part.of_rows(specimen.priority, leaves.labour, &row, &beyond));
         }
     }
 }
@@ -257,17 +278,17 @@ impl Part<'_> {
     }
 }
 
-/// What a row may have at a known price.
+/// What a row may have at a known price, with owned fluid at these.
 fn options<'a>(
     project: &'a Project,
-    leaves: &'a Leaves,
+    shelf: &'a Shelf,
     specimen: &'a Specimen,
     judged: &'a Judged,
 ) -> impl Iterator<Item = RowOption> + 'a {
     let treatment = Treatment::of(project, specimen);
     let fluid = move |charges, one| {
         let filling = Filling::of(project, specimen, &treatment, charges, one);
-        (filling.money_at(specimen.fluid, |fluid| leaves.fluid_prices[fluid.0 as usize]), filling.filled())
+        (filling.money_at(specimen.fluid, |fluid| shelf.price(fluid)), filling.filled())
     };
     let weight = project.settings.litre_weight;
     let option = move |vessel: usize, pieces: u32, money: Money, fluid: Millilitres| {
@@ -275,12 +296,13 @@ fn options<'a>(
         let amounts = Amounts { weighed, paid: money.parts(), fluid: fluid.0 };
         RowOption { vessel, pieces, amounts, least: amounts }
     };
+    let no_vessel = project.stock.vessels.len();
     let tank = judged.tank.iter().filter_map(|tank| Some((tank, tank.cost?)));
     let in_tanks = tank.map({
         let fluid = fluid.clone();
         move |(tank, cost)| {
             let (money, fluid) = fluid(tank.charges, tank.fluid);
-            option(leaves.n_vessels, 1, cost + money, fluid)
+            option(no_vessel, 1, cost + money, fluid)
         }
     });
     let in_vessels = judged.fits.iter().map(move |(vessel, fit)| {

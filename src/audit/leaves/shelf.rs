@@ -1,47 +1,55 @@
-//! Prices of owned fluid: at any up to the full one, what is needed at it less what is owned at it is no more than what is
-//! truly paid.
+//! Owned fluid at a leaf's prices: at any up to the full one, what is needed at it less what is owned at it is no more than
+//! what is truly paid.
 
-use std::collections::BTreeMap;
-
-use crate::audit::claims::Claims;
 use crate::audit::exact::Exact;
 use crate::audit::fluids::price_of;
-use crate::plan::Plan;
+use crate::decision::leaf::Leaf;
 use crate::project::Project;
 use crate::rules::FluidId;
-use crate::units::Money;
+use crate::units::{Millilitres, Money};
 
-/// Owned fluid at the prices at which a plan's bounds hold.
-pub(in crate::audit) struct Shelf {
-    prices: BTreeMap<FluidId, Money>,
-    /// What is owned at these prices, in ten-millionths.
+/// Prices of fluid at which leaves hold, and what is owned at them.
+#[derive(PartialEq, Eq)]
+pub(super) struct Shelf {
+    /// Of a litre, by fluid.
+    prices: Vec<Money>,
+    /// In ten-millionths.
     pub(super) credit: i128,
 }
 
 impl Shelf {
-    /// As the plan states them, each no more than the fluid costs; full prices where it states none.
-    pub(in crate::audit) fn of(project: &Project, plan: &Plan, claims: &mut Claims) -> Self {
-        let stated: BTreeMap<FluidId, Money> = plan.shelf_prices.iter().copied().collect();
-        let mut prices = BTreeMap::new();
-        let mut credit = 0_i128;
-        for owned in &project.stock.fluids {
-            let full = price_of(project, owned.fluid);
-            let price = stated.get(&owned.fluid).copied().unwrap_or(full);
-            let price = price.clamp(Money::ZERO, full);
-            prices.insert(owned.fluid, price);
-            credit = credit.saturating_add(Exact::per_litre(price, i128::from(owned.amount.0)).0);
-        }
-        for (i, (fluid, price)) in plan.shelf_prices.iter().enumerate() {
-            let full = price_of(project, *fluid);
-            if !prices.contains_key(fluid) || !(Money::ZERO..=full).contains(price) {
-                let derived = format!("an owned fluid at no more than {}", full.text());
-                claims.refute(format_args!("shelf_prices[{i}]"), price.text(), derived);
-            }
-        }
+    /// At the prices of a leaf, which must be [`sound`]; what it does not name costs what it costs.
+    pub(super) fn of(project: &Project, leaf: &Leaf) -> Self {
+        let fluids = (0..project.rules.fluids.len()).map(|index| FluidId(index as u16));
+        let mut prices: Vec<Money> = fluids.map(|fluid| price_of(project, fluid)).collect();
+        leaf.fluid_prices.iter().for_each(|(fluid, price)| prices[usize::from(fluid.0)] = *price);
+        let owned = project.stock.fluids.iter();
+        let owned = owned.map(|owned| Exact::per_litre(prices[usize::from(owned.fluid.0)], i128::from(owned.amount.0)));
+        let credit = owned.sum::<Exact>().0;
         Shelf { prices, credit }
     }
 
-    pub(super) fn price(&self, project: &Project, fluid: FluidId) -> Money {
-        self.prices.get(&fluid).copied().unwrap_or_else(|| price_of(project, fluid))
+    pub(super) fn price(&self, fluid: FluidId) -> Money {
+        self.prices[usize::from(fluid.0)]
     }
+}
+
+/// What is wrong with the prices of a leaf, if anything: every one is of a fluid that is owned, once, in order, from nothing
+/// to what it costs.
+pub(super) fn sound(project: &Project, leaf: &Leaf) -> Result<(), String> {
+    let named = |fluid: FluidId| {
+        let known = project.rules.fluids.get(usize::from(fluid.0));
+        known.map_or_else(|| format!("fluid number {}", fluid.0), |known| known.id.clone())
+    };
+    for &(fluid, price) in &leaf.fluid_prices {
+        let mut owned = project.stock.fluids.iter();
+        if !owned.any(|owned| owned.fluid == fluid && owned.amount > Millilitres::ZERO) {
+            return Err(format!("a price of {}, which is not owned", named(fluid)));
+        }
+        if !(Money::ZERO..=price_of(project, fluid)).contains(&price) {
+            return Err(format!("{} at {}", named(fluid), price.text()));
+        }
+    }
+    let rising = leaf.fluid_prices.windows(2).all(|pair| pair[0].0 < pair[1].0);
+    if rising { Ok(()) } else { Err("prices of fluid out of order".to_owned()) }
 }

@@ -7,7 +7,7 @@ use super::reading::{Reading, named};
 use super::{litres, number};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Spent};
 use crate::project::Project;
-use crate::rules::{Family, FluidId};
+use crate::rules::Family;
 use crate::units::{Millilitres, Money};
 
 pub(super) fn make_up_written(project: &Project, line: &MakeUp) -> Value {
@@ -33,10 +33,6 @@ pub(super) fn make_up_written(project: &Project, line: &MakeUp) -> Value {
         "litres_outside": litres(line.amount_outside),
         "cost_outside": line.cost_outside.text(),
     })
-}
-
-pub(super) fn price_written(project: &Project, (fluid, price): &(FluidId, Money)) -> Value {
-    json!({"fluid": project.rules.fluid(*fluid).id, "price_per_litre": price.text()})
 }
 
 pub(super) fn order_written(order: &FluidOrder) -> Value {
@@ -69,12 +65,6 @@ const LITRES: &str = "litres to the millilitre";
 const MONEY: &str = "money as text";
 
 impl Reading<'_> {
-    pub(super) fn shelf_price(&self, price: &Object) -> Option<(FluidId, Money)> {
-        let fluid = price.read("fluid", "a fluid of the rules", |value| self.fluid(value));
-        let price = price.read("price_per_litre", MONEY, money);
-        Some((fluid?, price?))
-    }
-
     pub(super) fn make_up(&self, line: &Object) -> Option<MakeUp> {
         let fluid = line.read("fluid", "a fluid of the rules", |value| self.fluid(value));
         let rows = line.read("rows", "a whole number", count);

@@ -1,28 +1,31 @@
 //! The leaves of a level in `plan.json`, written and read back.
 //!
 //! ```text
-//! {"suppliers": […], "offers": [{"vessel": …, "line": …}, …], "vessels": […], "leaves": ["…", …]}
+//! {"suppliers": […], "offers": [{"vessel": …, "line": …}, …], "vessels": […], "fluids": […], "leaves": ["…", …]}
 //! ```
 //!
-//! The lists name what the leaves speak of; each leaf is one text of five fields with `|` between them:
+//! The lists name what the leaves speak of; each leaf is one text of six fields with `|` between them:
 //!
 //! 1. a letter for each of `suppliers`: `c` closed, `p` paying, `f` free delivery, `-` undecided;
 //! 2. limits on packs, `,` between them: position in `offers`, `:`, least, `..`, most (blank = no limit);
 //! 3. the weights of a deferred row of priority 1 to 4, of weighed money, of fluid and of the budget, `,` between them;
 //! 4. the weights of suppliers' goods: position in `suppliers`, `:`, weight, `,` between them;
-//! 5. the price of a piece of each of `vessels`, `,` between them; blank = as in the leaf before (in the first: 0).
+//! 5. the price of a piece of each of `vessels`, `,` between them; blank = as in the leaf before (in the first: 0);
+//! 6. the price of a litre of each of `fluids`, which are owned, `,` between them; blank = what it costs.
 //!
-//! All numbers are whole. What they mean is in [`crate::decision::leaf`].
+//! All numbers but those of the sixth are whole. What they mean is in [`crate::decision::leaf`].
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::str::FromStr;
 
 use serde_json::{Value, json};
 
-use super::object::{Object, count, text};
+use super::object::{Object, count, signed, text};
 use crate::decision::leaf::{Leaf, PackLimits, Terms, Weights};
 use crate::project::Project;
+use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
+use crate::units::Money;
 
 /// Leaves as a file holds them; null where there are none.
 pub(super) fn written(project: &Project, leaves: &[Leaf]) -> Value {
@@ -42,6 +45,8 @@ pub(super) fn written(project: &Project, leaves: &[Leaf]) -> Value {
     }
     let vessels = leaves.iter().flat_map(|leaf| leaf.prices.iter().map(|(vessel, _)| *vessel));
     let vessels: Vec<VesselId> = vessels.collect::<BTreeSet<_>>().into_iter().collect();
+    let fluids = leaves.iter().flat_map(|leaf| leaf.fluid_prices.iter().map(|(fluid, _)| *fluid));
+    let fluids: Vec<FluidId> = fluids.collect::<BTreeSet<_>>().into_iter().collect();
     let mut before: BTreeMap<VesselId, i64> = BTreeMap::new();
     let mut texts = Vec::with_capacity(leaves.len());
     for leaf in leaves {
@@ -64,7 +69,9 @@ pub(super) fn written(project: &Project, leaves: &[Leaf]) -> Value {
         let letters: String = suppliers.iter().map(letter).collect();
         let Weights { deferred: [one, two, three, four], money, fluid, budget } = leaf.weights;
         let weights = joined([one, two, three, four, money, fluid, budget].iter().map(i64::to_string));
-        texts.push(format!("{letters}|{packs}|{weights}|{goods}|{fifth}"));
+        let litre = |fluid: &FluidId| leaf.fluid_prices.iter().find(|(other, _)| other == fluid);
+        let litres = joined(fluids.iter().map(|fluid| litre(fluid).map(|(_, price)| price.text()).unwrap_or_default()));
+        texts.push(format!("{letters}|{packs}|{weights}|{goods}|{fifth}|{litres}"));
         before = prices;
     }
     let offer = |offer: &usize| {
@@ -75,6 +82,7 @@ pub(super) fn written(project: &Project, leaves: &[Leaf]) -> Value {
         "suppliers": suppliers.iter().map(|supplier| &stock.supplier(*supplier).name).collect::<Vec<_>>(),
         "offers": offers.iter().map(offer).collect::<Vec<_>>(),
         "vessels": vessels.iter().map(|vessel| &stock.vessel(*vessel).id).collect::<Vec<_>>(),
+        "fluids": fluids.iter().map(|fluid| &project.rules.fluid(*fluid).id).collect::<Vec<_>>(),
         "leaves": texts,
     })
 }
@@ -117,15 +125,22 @@ pub(super) fn read(project: &Project, level: &Object) -> Option<Vec<Leaf>> {
         }
         found
     });
+    let fluids = object.list("fluids", |path, item| {
+        let found = text(item).and_then(|id| project.rules.fluids.iter().position(|fluid| fluid.id == id));
+        if found.is_none() {
+            object.findings.add(path, "no fluid of the rules");
+        }
+        found.map(|position| FluidId(position as u16))
+    });
     let texts = object.texts("leaves");
     object.done();
-    let names = Names { suppliers: suppliers?, offers: offers?, vessels: vessels? };
+    let names = Names { suppliers: suppliers?, offers: offers?, vessels: vessels?, fluids: fluids? };
     let mut before = vec![0; names.vessels.len()];
     let mut leaves = Vec::new();
     for (number, text) in texts?.iter().enumerate() {
         let leaf = names.leaf(text, &mut before);
         if leaf.is_none() {
-            object.findings.add(&format!("{}[{number}]", object.at("leaves")), "not five fields of a leaf");
+            object.findings.add(&format!("{}[{number}]", object.at("leaves")), "not six fields of a leaf");
         }
         leaves.push(leaf?);
     }
@@ -137,12 +152,13 @@ struct Names {
     suppliers: Vec<SupplierId>,
     offers: Vec<usize>,
     vessels: Vec<VesselId>,
+    fluids: Vec<FluidId>,
 }
 
 impl Names {
     /// One leaf; `before` are the prices of the one before, and then its own.
     fn leaf(&self, text: &str, before: &mut [i64]) -> Option<Leaf> {
-        let [letters, packs, weights, goods, prices] = text.split('|').collect::<Vec<_>>().try_into().ok()?;
+        let [letters, packs, weights, goods, prices, litres] = text.split('|').collect::<Vec<_>>().try_into().ok()?;
         let terms: Option<Vec<Terms>> = letters
             .chars()
             .map(|letter| LETTERS.iter().find(|(of, _)| *of == letter).map(|(_, terms)| *terms))
@@ -161,10 +177,9 @@ impl Names {
         };
         let weights: [i64; 7] = items(weights).map(whole).collect::<Option<Vec<_>>>()?.try_into().ok()?;
         let [one, two, three, four, money, fluid, budget] = weights;
-        let prices: Vec<&str> = if self.vessels.len() == 1 { vec![prices] } else { items(prices).collect() };
-        if prices.len() != self.vessels.len() {
-            return None;
-        }
+        let prices = one_for_each(prices, self.vessels.len())?;
+        let litres = one_for_each(litres, self.fluids.len())?;
+        let of_fluid = |(fluid, text): (&FluidId, &str)| (!text.is_empty()).then(|| Some((*fluid, amount(text)?)));
         for (price, text) in before.iter_mut().zip(prices).filter(|(_, text)| !text.is_empty()) {
             *price = whole(text)?;
         }
@@ -175,6 +190,7 @@ impl Names {
             weights: Weights { deferred: [one, two, three, four], money, fluid, budget },
             prices: prices.collect(),
             goods: items(goods).map(weight).collect::<Option<_>>()?,
+            fluid_prices: self.fluids.iter().zip(litres).filter_map(of_fluid).collect::<Option<_>>()?,
         })
     }
 }
@@ -182,6 +198,17 @@ impl Names {
 /// What stands between commas.
 fn items(list: &str) -> impl Iterator<Item = &str> {
     list.split(',').filter(move |_| !list.is_empty())
+}
+
+/// What stands between commas, one for each of so many things; blank for a single one too.
+fn one_for_each(list: &str, n: usize) -> Option<Vec<&str>> {
+    let found: Vec<&str> = if n == 1 { vec![list] } else { items(list).collect() };
+    (found.len() == n).then_some(found)
+}
+
+/// Money as it is written here.
+fn amount(text: &str) -> Option<Money> {
+    signed(text).filter(|amount| amount.text() == text)
 }
 
 /// A whole number as it is written here: digits, and a sign where it is below nothing.

@@ -203,7 +203,11 @@ pub(super) fn whole(value: &Value) -> Option<i64> {
 
 /// Money as text, with a sign where it is below zero.
 pub(super) fn money(value: &Value) -> Option<Money> {
-    let text = value.as_str()?;
+    signed(value.as_str()?)
+}
+
+/// The same in a longer text.
+pub(super) fn signed(text: &str) -> Option<Money> {
     match text.strip_prefix('-') {
         Some(amount) => Money::parse(amount).map(|amount| -amount),
         None => Money::parse(text),

@@ -99,7 +99,6 @@ impl<'a> Reading<'a> {
         let tanks = whole.objects("tanks", |tank| self.tank(tank));
         let sheets = whole.objects("sheets", |sheet| tanks::sheet_read(sheet, |pane| self.row(pane)));
         let make_up = whole.objects("make_up", |line| self.make_up(line));
-        let shelf_prices = whole.objects("shelf_prices", |price| self.shelf_price(price));
         let fluid_orders = whole.objects("fluid_orders", fluids::order);
         let spent = whole.objects("spent", fluids::spent);
         let spent_not_stated = whole.read("spent_not_stated", "a whole number", count);
@@ -120,7 +119,6 @@ impl<'a> Reading<'a> {
             tanks: tanks?,
             sheets: sheets?,
             make_up: make_up?,
-            shelf_prices: shelf_prices?,
             fluid_orders: fluid_orders?,
             spent: spent?,
             spent_not_stated: spent_not_stated?,

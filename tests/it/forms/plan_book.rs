@@ -22,10 +22,9 @@ fn planned(specimens: Vec<u8>) -> (Project, Plan) {
     }
     let project = read_texts(&texts, &[], false).project.expect("a project");
     let judged = judge_all(&project);
-    let assign::Answered { question, decision, shelf_prices } =
-        assign::decide_rows(&project, &judged, &mut |_| {}, &|| false);
+    let assign::Answered { question, decision } = assign::decide_rows(&project, &judged, &mut |_| {}, &|| false);
     let labour = assign::question::labour_per_row(&project);
-    let made = plan(&project, &judged, &question, &decision, &shelf_prices, labour, Vec::new());
+    let made = plan(&project, &judged, &question, &decision, labour, Vec::new());
     (project, made)
 }
 
