@@ -1,5 +1,7 @@
 //! The survey as values: specimens (lots), their envelopes and what is asked for them. No I/O, no decision.
 
+use std::sync::Arc;
+
 use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Length, Mass, Millilitres, Money, Volume};
@@ -11,7 +13,7 @@ pub struct Collection {
     pub specimens: Vec<Specimen>,
     /// Header names of the key columns present, in the order catalogNumber, institutionCode, collectionCode, part.
     pub key_headers: Vec<String>,
-    /// Headers of the columns this program does not read, in file order; their cells are in [`Specimen::carried`].
+    /// Headers of the columns this program does not read, in file order; their cells are in [`Particulars::carried`].
     pub carried_headers: Vec<String>,
 }
 
@@ -65,18 +67,10 @@ pub struct Specimen {
     pub posture: Posture,
     /// How much tissue the row holds, if stated.
     pub tissue: Tissue,
-    /// Tissue over envelope, as stated for this row.
-    pub body_factor: Option<f64>,
     /// The fluid it will be kept in.
     pub fluid: FluidId,
     /// The fluid it is in now, if stated.
     pub current_fluid: Option<FluidId>,
-    /// Measured strength of the present fluid in per cent by volume, if stated.
-    pub current_strength_pct: Option<f64>,
-    /// How much fluid it is in now, if stated.
-    pub current_fluid_ml: Option<Volume>,
-    /// A quoted price for its custom tank.
-    pub tank_quote: Option<Money>,
     /// How far a soft section gives way in the mouth, 0 to 0.20.
     pub section_give: f64,
     /// Years it is to stay in the vessel; the setting where blank.
@@ -85,12 +79,29 @@ pub struct Specimen {
     pub display: Display,
     /// 1 urgent to 4.
     pub priority: u8,
+    /// A lot may be divided over this many equal vessels.
+    pub max_vessels: u32,
+    /// Where it stands, empty where not given.
+    pub location: String,
+    /// What is stated of few rows; those that state nothing share it.
+    pub particulars: Arc<Particulars>,
+}
+
+/// What most rows leave blank: together, so that a row of a large survey stays small.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Particulars {
+    /// Tissue over envelope, as stated for this row.
+    pub body_factor: Option<f64>,
+    /// Measured strength of the present fluid in per cent by volume, if stated.
+    pub current_strength_pct: Option<f64>,
+    /// How much fluid it is in now, if stated.
+    pub current_fluid_ml: Option<Volume>,
+    /// A quoted price for its custom tank.
+    pub tank_quote: Option<Money>,
     /// Only these vessels, if any are named.
     pub must_use: Vec<VesselChoice>,
     /// Never these vessels.
     pub must_not_use: Vec<VesselChoice>,
-    /// A lot may be divided over this many equal vessels.
-    pub max_vessels: u32,
     /// Wall clearance of this row instead of the scaled one.
     pub clearance: Option<Length>,
     /// Height of its shelf.
@@ -101,8 +112,6 @@ pub struct Specimen {
     pub hold: Option<String>,
     /// `disposition`, empty where not given.
     pub disposition: String,
-    /// Where it stands, empty where not given.
-    pub location: String,
     /// Its present vessel as typed, empty where not given.
     pub current_vessel: String,
     /// `current_material` as typed.
@@ -204,19 +213,19 @@ pub enum VesselChoice {
 impl Specimen {
     /// Why it is not to be moved, if it is not: a hold, picric acid, or not in the house.
     pub fn held(&self) -> Option<String> {
-        if let Some(reason) = &self.hold {
+        if let Some(reason) = &self.particulars.hold {
             return Some(format!("hold: {reason}"));
         }
-        if self.hazards.iter().any(|hazard| hazard == "picric") {
+        if self.particulars.hazards.iter().any(|hazard| hazard == "picric") {
             return Some("picric acid: specialist handling, not moved".to_owned());
         }
-        let place = self.disposition.trim().to_lowercase();
+        let place = self.particulars.disposition.trim().to_lowercase();
         (place.contains("loan") || place.contains("missing"))
-            .then(|| format!("disposition: {}", self.disposition.trim()))
+            .then(|| format!("disposition: {}", self.particulars.disposition.trim()))
     }
 
     /// Whole millilitres in the present fluid, if stated.
     pub fn current_fluid(&self) -> Option<Millilitres> {
-        self.current_fluid_ml.map(Millilitres::nearest)
+        self.particulars.current_fluid_ml.map(Millilitres::nearest)
     }
 }

@@ -24,6 +24,7 @@ mod workbook;
 
 use std::collections::BTreeMap;
 use std::path::Path;
+use std::sync::Arc;
 
 use self::columns::{Columns, FILES, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
 use self::findings::Findings;
@@ -244,6 +245,7 @@ fn read_survey(
         vessel_names,
         keep_years: settings.settings.keep_years.0,
         skips_bad_rows: findings.skips_bad_rows(),
+        nothing_more: Arc::default(),
     };
     specimens::read(&table, &references, findings)
 }

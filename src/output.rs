@@ -387,18 +387,23 @@ mod tests {
     }
 
     #[test]
-    fn a_file_that_cannot_be_made_to_its_end_leaves_the_old_folder() {
+    fn a_file_that_cannot_be_made_to_its_end_leaves_the_old_folder_and_so_does_what_is_not_published() {
         let around = tempfile::tempdir().unwrap();
         let dir = around.path().join("out");
         write_folder(&dir, &plan("old"), &[], false).unwrap();
         let half = |out: &mut dyn Write| out.write_all(b"half a fi").and_then(|()| Err(io::Error::other("no more")));
         let made = MadeFile { name: "made.txt", write: &half };
-        let failure = write_folder_with(&dir, &plan("new"), &[made], &[], false).unwrap_err();
+        let failure = stage_folder(&dir, &plan("new"), &[made], &[], false).err().unwrap();
         assert!(failure.to_string().contains("no more"), "{failure}");
         assert_eq!(read_folder(&dir).unwrap(), plan("old"));
         assert_eq!(names_in(around.path()), ["out"]);
         let whole = |out: &mut dyn Write| out.write_all(b"a whole file");
-        write_folder_with(&dir, &plan("new"), &[MadeFile { name: "made.txt", write: &whole }], &[], false).unwrap();
+        let stage =
+            || stage_folder(&dir, &plan("new"), &[MadeFile { name: "made.txt", write: &whole }], &[], false).unwrap();
+        drop(stage());
+        assert_eq!(read_folder(&dir).unwrap(), plan("old"));
+        assert_eq!(names_in(around.path()), ["out"]);
+        stage().publish().unwrap();
         assert_eq!(fs::read(dir.join("made.txt")).unwrap(), b"a whole file");
     }
 

@@ -230,7 +230,7 @@ fn spent(project: &Project, plan: &Plan, claims: &mut Claims) -> Exact {
             *sum = sum.saturating_add(amount);
         };
         let mut kind = family(specimen.current_fluid.unwrap_or(specimen.fluid));
-        match specimen.current_fluid_ml {
+        match specimen.particulars.current_fluid_ml {
             Some(volume) => add(kind, i128::from(Millilitres::nearest(volume).0) - i128::from(row.reused.0)),
             None => not_stated += 1,
         }
@@ -266,7 +266,7 @@ fn flammable(project: &Project, plan: &Plan, claims: &mut Claims) {
     for row in &plan.placements {
         let specimen = &project.collection.specimens[row.specimen];
         let burns_now = burns(specimen.current_fluid.unwrap_or(specimen.fluid));
-        let stated = specimen.current_fluid_ml.map(|volume| i128::from(Millilitres::nearest(volume).0));
+        let stated = specimen.particulars.current_fluid_ml.map(|volume| i128::from(Millilitres::nearest(volume).0));
         let now = if burns_now { stated.unwrap_or(0) } else { 0 };
         let unknown = i128::from(burns_now && stated.is_none());
         let filled = row.fluid.map(|fluid| if burns(specimen.fluid) { i128::from(fluid.0) } else { 0 });

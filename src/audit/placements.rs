@@ -108,8 +108,9 @@ impl RowAudit<'_> {
     /// Pins, apart from the rules that also ask for them.
     fn pins(&mut self, vessel: VesselId) {
         let choice = VesselChoice::Listed(vessel);
-        let pinned = self.specimen.must_use.is_empty() || self.specimen.must_use.contains(&choice);
-        if !pinned || self.specimen.must_not_use.contains(&choice) {
+        let pinned =
+            self.specimen.particulars.must_use.is_empty() || self.specimen.particulars.must_use.contains(&choice);
+        if !pinned || self.specimen.particulars.must_not_use.contains(&choice) {
             self.wrong("vessel", &self.project.stock.vessel(vessel).id, "not what the row is pinned to");
         }
     }

@@ -30,7 +30,8 @@ pub(super) fn tank(project: &Project, vessels: &Vessels, specimen: &Specimen) ->
 }
 
 fn beside(project: &Project, specimen: &Specimen) -> Option<TankOption> {
-    let competes = project.settings.tanks == Tanks::WhenCheaper || specimen.must_use.contains(&VesselChoice::Tank);
+    let competes =
+        project.settings.tanks == Tanks::WhenCheaper || specimen.particulars.must_use.contains(&VesselChoice::Tank);
     let tank = competes.then(|| tank::tank(project, specimen).ok())?;
     tank.filter(|tank| tank.cost.is_some())
 }

@@ -48,7 +48,7 @@ fn against_design(
     claims.same(at("fluid_ml"), tank.fluid.0, derived.fluid.0);
     claims.same(at("charges"), tank.charges, derived.charges);
     claims.shown(at("cost"), tank.cost, derived.cost, |cost: &Money| cost.text());
-    if let Some(quote) = specimen.tank_quote {
+    if let Some(quote) = specimen.particulars.tank_quote {
         claims.shown(at("cost"), tank.cost, Some(quote), |cost: &Money| cost.text());
     }
     claims.same(at("note"), tank.note.as_str(), derived.note);
@@ -108,7 +108,7 @@ fn against_envelope(
         let stated = tank.stance.name();
         claims.refute(format_args!("tanks[{i}].posture"), stated, "a posture that the row does not allow");
     }
-    let wall = settings.tank_wall.max(specimen.clearance.unwrap_or(Length::ZERO));
+    let wall = settings.tank_wall.max(specimen.particulars.clearance.unwrap_or(Length::ZERO));
     let sides = across.map(|side| rounded_up(settings, side + wall + wall));
     let rise = rounded_up(settings, settings.tank_floor + vertical + settings.tank_cover + settings.tank_freeboard);
     if shared {

@@ -72,7 +72,8 @@ fn cautions_due(project: &Project, plan: &Plan) -> [(bool, &'static str); 8] {
         let of = |id| project.rules.fluid(id).family == wanted;
         specimens.iter().any(|specimen| of(specimen.fluid) || specimen.current_fluid.is_some_and(of))
     };
-    let hazard = |word: &str| specimens.iter().any(|specimen| specimen.hazards.iter().any(|hazard| hazard == word));
+    let hazard =
+        |word: &str| specimens.iter().any(|specimen| specimen.particulars.hazards.iter().any(|hazard| hazard == word));
     [
         (family(Family::Formaldehyde), "formaldehyde"),
         (family(Family::Alcohol), "alcohol"),

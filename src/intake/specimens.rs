@@ -1,13 +1,16 @@
 //! The survey: rows → specimens.
 
 use std::collections::HashMap;
+use std::sync::Arc;
 
 use super::cells::{Fault, quoted};
 use super::columns::{Columns, SpecimenColumn as Column};
 use super::findings::Findings;
 use super::names::{FluidNames, VesselNames, unknown};
 use super::table::{At, Row, Table, Zero};
-use crate::collection::{Collection, Display, Envelope, Key, Outline, Posture, Size, Specimen, Tissue, VesselChoice};
+use crate::collection::{
+    Collection, Display, Envelope, Key, Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice,
+};
 use crate::diagnostics::Diagnostic;
 use crate::rules::{FluidId, Rules};
 use crate::stock::Stock;
@@ -24,6 +27,8 @@ pub struct References<'r> {
     pub keep_years: f64,
     /// Rows with errors are left out: what refers to such a row cannot be read either.
     pub skips_bad_rows: bool,
+    /// What rows share of which no particulars are stated.
+    pub nothing_more: Arc<Particulars>,
 }
 
 /// Reads the survey.
@@ -127,6 +132,25 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
     let individuals = row.whole(Column::IndividualCount).unwrap_or(1);
     let size = size(row, references);
     let outline = row.word(Column::Outline, &[("box", Outline::Box), ("rounded", Outline::Rounded)]);
+    let particulars = Particulars {
+        body_factor: body_factor(row),
+        current_strength_pct: row.number(Column::CurrentStrength),
+        current_fluid_ml: row.volume(Column::CurrentFluidVolume, Zero::Allowed),
+        tank_quote: row.money(Column::TankQuote),
+        must_use: choices(row, Column::MustUse, references),
+        must_not_use: choices(row, Column::MustNotUse, references),
+        clearance: row.length(Column::Clearance, Zero::Allowed),
+        max_outer_height: row.length(Column::MaxOuterHeight, Zero::Refused),
+        hazards: row.list(Column::Hazard).map(str::to_lowercase).collect(),
+        hold: hold(row),
+        disposition: text(row, Column::Disposition),
+        current_vessel: text(row, Column::CurrentVessel),
+        current_material: text(row, Column::CurrentMaterial),
+        current_closure: text(row, Column::CurrentClosure),
+        event: text(row, Column::EventId),
+        type_status: text(row, Column::TypeStatus),
+        carried: row.carried(),
+    };
     let specimen = Specimen {
         key,
         line: row.line,
@@ -137,33 +161,23 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
         outline_stated: outline.is_some(),
         posture: row.word(Column::Posture, &POSTURES).unwrap_or(Posture::Either),
         tissue: tissue(row, size, individuals),
-        body_factor: body_factor(row),
         fluid: fluid(row, fluids),
         current_fluid: current_fluid(row, fluids),
-        current_strength_pct: row.number(Column::CurrentStrength),
-        current_fluid_ml: row.volume(Column::CurrentFluidVolume, Zero::Allowed),
-        tank_quote: row.money(Column::TankQuote),
         section_give: row.number(Column::SectionGive).unwrap_or(0.0) / 100.0,
         keep_years: row.number(Column::KeepYears).unwrap_or(references.keep_years),
         display: row.word(Column::Display, &DISPLAYS).unwrap_or(Display::No),
         priority: row.whole(Column::Priority).unwrap_or(3) as u8,
-        must_use: choices(row, Column::MustUse, references),
-        must_not_use: choices(row, Column::MustNotUse, references),
         max_vessels: row.whole(Column::MaxVessels).unwrap_or(1),
-        clearance: row.length(Column::Clearance, Zero::Allowed),
-        max_outer_height: row.length(Column::MaxOuterHeight, Zero::Refused),
-        hazards: row.list(Column::Hazard).map(str::to_lowercase).collect(),
-        hold: hold(row),
-        disposition: text(row, Column::Disposition),
         location: text(row, Column::Location),
-        current_vessel: text(row, Column::CurrentVessel),
-        current_material: text(row, Column::CurrentMaterial),
-        current_closure: text(row, Column::CurrentClosure),
-        event: text(row, Column::EventId),
-        type_status: text(row, Column::TypeStatus),
-        carried: row.carried(),
+        particulars: if particulars == Particulars::default() {
+            Arc::clone(&references.nothing_more)
+        } else {
+            Arc::new(particulars)
+        },
     };
-    if let Some(both) = specimen.must_use.iter().find(|choice| specimen.must_not_use.contains(choice)) {
+    if let Some(both) =
+        specimen.particulars.must_use.iter().find(|choice| specimen.particulars.must_not_use.contains(choice))
+    {
         let name = match both {
             VesselChoice::Tank => TANK,
             VesselChoice::Listed(id) => &references.stock.vessel(*id).id,

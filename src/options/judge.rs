@@ -7,7 +7,7 @@ use super::table::nearness;
 use super::treatment::{Route, Treatment};
 use super::vessels::{InFluid, Vessels};
 use super::{Cause, Fit, Marks, Refusal, Rule};
-use crate::collection::{Outline, Posture, Size, Specimen, Tissue, VesselChoice};
+use crate::collection::{Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice};
 use crate::project::Project;
 use crate::settings::Settings;
 use crate::stock::{Section, Vessel, VesselId};
@@ -111,7 +111,8 @@ impl<'a> Candidate<'a> {
 
     /// Which vessels surely take it and which perhaps do.
     fn sift(&self, vessels: &Vessels) -> Sifted {
-        let Specimen { must_use, must_not_use, max_outer_height, fluid, .. } = self.specimen;
+        let Specimen { fluid, particulars, .. } = self.specimen;
+        let Particulars { must_use, must_not_use, max_outer_height, .. } = &**particulars;
         let usual = must_use.is_empty() && must_not_use.is_empty() && max_outer_height.is_none();
         let body = match &self.stature {
             Stature::Measured(body) if body.limited() => Some(body),
@@ -129,7 +130,7 @@ impl<'a> Candidate<'a> {
     fn portion(&self, place: &InFluid) -> Option<Portion> {
         let vessel = place.vessel;
         let too_high = || {
-            let limit = self.specimen.max_outer_height.zip(vessel.outer_height);
+            let limit = self.specimen.particulars.max_outer_height.zip(vessel.outer_height);
             limit.is_some_and(|(limit, outer)| !outer.fits(limit))
         };
         let stands = || match &self.stature {
@@ -173,7 +174,7 @@ impl<'a> Candidate<'a> {
             Stature::Unknown => return Err(Refusal::plain(Rule::Room, Cause::TooNarrow)),
         };
         let (pieces, share) = self.crowding.pieces(fill.volume)?;
-        if let (Some(limit), Some(outer)) = (self.specimen.max_outer_height, vessel.outer_height)
+        if let (Some(limit), Some(outer)) = (self.specimen.particulars.max_outer_height, vessel.outer_height)
             && !outer.fits(limit)
         {
             return Err(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, outer.mm() - limit.mm()));
@@ -209,13 +210,17 @@ impl<'a> Candidate<'a> {
 
 /// Whether a choice is allowed by the row's pins; true where the row is pinned to it.
 pub fn pin(specimen: &Specimen, choice: VesselChoice) -> Result<bool, Refusal> {
-    if specimen.must_not_use.contains(&choice) {
+    if specimen.particulars.must_not_use.contains(&choice) {
         return Err(Refusal::plain(Rule::Pin, Cause::Excluded));
     }
-    if specimen.must_use.is_empty() {
+    if specimen.particulars.must_use.is_empty() {
         return Ok(false);
     }
-    if specimen.must_use.contains(&choice) { Ok(true) } else { Err(Refusal::plain(Rule::Pin, Cause::PinnedElsewhere)) }
+    if specimen.particulars.must_use.contains(&choice) {
+        Ok(true)
+    } else {
+        Err(Refusal::plain(Rule::Pin, Cause::PinnedElsewhere))
+    }
 }
 
 /// How much tissue a row holds.
@@ -245,7 +250,7 @@ pub fn tissue(settings: &Settings, specimen: &Specimen) -> TissueVolume {
                     Outline::Rounded => [settings.tissue_high_rounded.0, settings.tissue_low.0],
                 },
             };
-            let [high, low] = specimen.body_factor.map_or(body, |factor| [factor, factor]);
+            let [high, low] = specimen.particulars.body_factor.map_or(body, |factor| [factor, factor]);
             let all = envelope.volume() * f64::from(specimen.individuals);
             TissueVolume { high: Some(all * high), low: Some(all * low), estimated: true }
         }

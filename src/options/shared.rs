@@ -146,7 +146,7 @@ impl Member<'_> {
     /// Its tank in a size that is not its own, and what its fluid then weighs.
     fn made(&self, project: &Project, size: [Length; 3], design: Design) -> Option<(TankOption, Money)> {
         let specimen = self.specimen;
-        if specimen.max_outer_height.is_some_and(|limit| !design.outer[2].fits(limit)) {
+        if specimen.particulars.max_outer_height.is_some_and(|limit| !design.outer[2].fits(limit)) {
             return None;
         }
         let treatment = Treatment::of(project, specimen);

@@ -59,7 +59,7 @@ impl<'a> Body<'a> {
         };
         Body {
             settings,
-            clearance: specimen.clearance,
+            clearance: specimen.particulars.clearance,
             may_turn: specimen.display != Display::Flat,
             stances: Stance::allowed(specimen.posture).iter().map(stood).collect(),
         }
@@ -189,7 +189,7 @@ pub fn coil(settings: &Settings, specimen: &Specimen, vessel: &Vessel) -> Option
     if specimen.posture != Posture::Coil {
         return None;
     }
-    let wall = specimen.clearance.unwrap_or_else(|| clearance::wall(settings, vessel.section.smaller()));
+    let wall = specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(settings, vessel.section.smaller()));
     let width = vessel.section.less(wall * 2.0).smaller();
     let thickness = envelope.width.max(envelope.height);
     fit::coil::coil(envelope.length, thickness, width, settings.coil_core.0).ok()

@@ -100,7 +100,8 @@ fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specim
     let treatment = Treatment::of(project, specimen);
     let candidate = Candidate::of(project, specimen, &treatment);
     let fits = lists.of(candidate.portions(vessels), vessels);
-    let asked = specimen.must_use.contains(&VesselChoice::Tank) || project.settings.tanks == Tanks::WhenCheaper;
+    let asked =
+        specimen.particulars.must_use.contains(&VesselChoice::Tank) || project.settings.tanks == Tanks::WhenCheaper;
     let tank = if fits.is_empty() {
         tank::tank(project, specimen).map_err(Some)
     } else if asked {

@@ -87,7 +87,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
     let mut last = NoTank::NotMeasured;
     for &stance in stances {
         let body = standing(&envelope, stance);
-        let [length, width, height] = clear::size(settings, body, specimen.clearance);
+        let [length, width, height] = clear::size(settings, body, specimen.particulars.clearance);
         let Poured { fluid, charges, enough } = match poured(project, specimen, &treatment, [length, width, height]) {
             Ok(poured) => poured,
             Err(refusal) => {
@@ -99,7 +99,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
         let design = match design {
             Ok(design) => design,
             // Who quotes has a design of his own.
-            Err(_) if specimen.tank_quote.is_some() => None,
+            Err(_) if specimen.particulars.tank_quote.is_some() => None,
             Err(beyond) => {
                 last = NoTank::Beyond(beyond);
                 continue;
@@ -107,7 +107,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
         };
         // A design stands as high as its base and lid make it.
         let outer = design.as_ref().map_or(height, |design| design.outer[2]);
-        if let Some(limit) = specimen.max_outer_height
+        if let Some(limit) = specimen.particulars.max_outer_height
             && !outer.fits(limit)
         {
             let over = outer.mm() - limit.mm();
@@ -115,8 +115,8 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
             continue;
         }
         let estimate = design.as_ref().map(|design| design.cost.total());
-        let cost = specimen.tank_quote.or(estimate);
-        let note = if specimen.tank_quote.is_some() { QUOTED } else { otherwise.unwrap_or(ESTIMATE) };
+        let cost = specimen.particulars.tank_quote.or(estimate);
+        let note = if specimen.particulars.tank_quote.is_some() { QUOTED } else { otherwise.unwrap_or(ESTIMATE) };
         let fluid_cost = Filling::of(project, specimen, &treatment, charges, fluid).money(project, specimen.fluid);
         // Of tanks whose price is not known the one with the smaller faces.
         let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;

@@ -76,7 +76,7 @@ impl<'a> Treatment<'a> {
         let exchange = settings.exchange.ratio();
         let reckoning = match route {
             // At strength in its own fluid: nothing to reckon.
-            Route::NotStated | Route::Own if specimen.current_strength_pct.is_none() => None,
+            Route::NotStated | Route::Own if specimen.particulars.current_strength_pct.is_none() => None,
             _ => Reckoning::of(project, specimen, route, in_vessel),
         };
         Treatment { route, reckoning, exchange }
@@ -161,7 +161,7 @@ impl Reckoning {
         let wanted = rules.fluid(specimen.fluid);
         let fluid = Strength::of_itself(wanted)?;
         let present = rules.fluid(specimen.current_fluid.unwrap_or(specimen.fluid));
-        let mut held = fluid.of_kind(wanted, present, specimen.current_strength_pct);
+        let mut held = fluid.of_kind(wanted, present, specimen.particulars.current_strength_pct);
         let steps = match route {
             Route::Steps(transfer) => &transfer.baths[..transfer.baths.len().saturating_sub(1)],
             _ => &[],

@@ -25,7 +25,8 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
     let in_use = |wanted: Family| {
         specimens.iter().any(|s| family(s.fluid) == wanted || s.current_fluid.is_some_and(|id| family(id) == wanted))
     };
-    let hazard = |word: &str| specimens.iter().any(|specimen| specimen.hazards.iter().any(|hazard| hazard == word));
+    let hazard =
+        |word: &str| specimens.iter().any(|specimen| specimen.particulars.hazards.iter().any(|hazard| hazard == word));
     let tanks = !plan.tanks.is_empty();
     let said = [
         (in_use(Family::Formaldehyde), cautions::FORMALDEHYDE),

@@ -19,7 +19,7 @@ pub fn in_vessel(judged: &Judged, outcome: Outcome) -> String {
 
 /// For a row in a tank made to measure.
 pub fn in_tank(project: &Project, specimen: &Specimen, judged: &Judged) -> String {
-    if specimen.must_use == [VesselChoice::Tank] {
+    if specimen.particulars.must_use == [VesselChoice::Tank] {
         return "pinned to a tank made to measure".to_owned();
     }
     match (judged.fits.len(), near_miss(project, judged)) {
@@ -49,7 +49,7 @@ pub fn deferred(left: &LeftOver, specimen: usize, judged: &Judged) -> String {
 
 /// For a row that nothing serves.
 pub fn needs_decision(project: &Project, specimen: &Specimen, judged: &Judged, no_tank: Option<&NoTank>) -> String {
-    if !specimen.must_use.is_empty() {
+    if !specimen.particulars.must_use.is_empty() {
         return pinned(project, specimen, no_tank);
     }
     let nearest = near_miss(project, judged).map_or(String::new(), |miss| format!("; nearest {miss}"));
@@ -66,7 +66,7 @@ pub fn needs_decision(project: &Project, specimen: &Specimen, judged: &Judged, n
 
 /// All vessels a row is pinned to are refused: the pin that misses by least.
 fn pinned(project: &Project, specimen: &Specimen, no_tank: Option<&NoTank>) -> String {
-    let refusals = specimen.must_use.iter().filter_map(|choice| match *choice {
+    let refusals = specimen.particulars.must_use.iter().filter_map(|choice| match *choice {
         VesselChoice::Listed(id) => judge(project, specimen, id).err().map(|refusal| (id, refusal)),
         VesselChoice::Tank => None,
     });

@@ -70,7 +70,7 @@ fn least_round(
     let outline = if coiled { Outline::Rounded } else { specimen.outline };
     let section = fit::mouth::measure(Footprint { outline, along, across }, Section::Round(Length::ZERO));
     let mouth = section + clearance::mouth(settings, section);
-    let wall = |bore: Length| specimen.clearance.unwrap_or_else(|| clearance::wall(settings, bore)) * 2.0;
+    let wall = |bore: Length| specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(settings, bore)) * 2.0;
     let coil =
         |bore: Length| fit::coil::coil(envelope.length, vertical, bore.less(wall(bore)), settings.coil_core.0).ok();
     let bore = whole_millimetres(section)

@@ -52,7 +52,7 @@ pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
             lines(share.iter().map(|placement| {
                 let specimen = &project.collection.specimens[placement.specimen];
                 let key = keys.iter().map(|cell| Cow::from(cell(&specimen.key)));
-                let carried = specimen.carried.iter().map(Cow::from);
+                let carried = specimen.particulars.carried.iter().map(Cow::from);
                 key.chain(placement_cells(project, specimen, placement)).chain(carried)
             }))
         });

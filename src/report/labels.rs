@@ -44,7 +44,7 @@ pub fn file(project: &Project, plan: &Plan) -> Vec<u8> {
         let jars = jars(placement);
         (1..=jars).map(move |jar| {
             let ours = cells(project, placement, specimen, [day.to_string(), jar.to_string(), jars.to_string()]);
-            let carried = specimen.carried.iter().cloned();
+            let carried = specimen.particulars.carried.iter().cloned();
             key_cells(project, &specimen.key).into_iter().chain(ours).chain(carried).collect()
         })
     });
@@ -60,8 +60,8 @@ fn cells(project: &Project, placement: &Placement, specimen: &Specimen, [day, ja
     vec![
         specimen.name.clone(),
         specimen.individuals.to_string(),
-        specimen.type_status.clone(),
-        specimen.event.clone(),
+        specimen.particulars.type_status.clone(),
+        specimen.particulars.event.clone(),
         day,
         placement.vessel.map_or("tank".to_owned(), |id| project.stock.vessel(id).id.clone()),
         jar,
@@ -70,7 +70,7 @@ fn cells(project: &Project, placement: &Placement, specimen: &Specimen, [day, ja
         fluid.strength_pct.map_or(String::new(), |strength| decimal(strength, 1)),
         String::new(),
         if stands(project, placement) { "yes" } else { "no" }.to_owned(),
-        specimen.disposition.clone(),
+        specimen.particulars.disposition.clone(),
     ]
 }
 
@@ -155,14 +155,15 @@ fn label(project: &Project, placement: &Placement, jar: u32) -> (Markup, bool) {
     let mut number = [&specimen.key.catalog_number, &specimen.key.part].into_iter().filter(|part| !part.is_empty());
     let count = counted(specimen.individuals as usize, "individual");
     let of = if jars > 1 { format!("jar {jar} of {jars}") } else { String::new() };
-    let about = [specimen.type_status.clone(), count, of].into_iter().filter(|part| !part.is_empty()).join(" · ");
+    let about =
+        [specimen.particulars.type_status.clone(), count, of].into_iter().filter(|part| !part.is_empty()).join(" · ");
     let place = ["locality", "eventdate", "recordedby"].iter().filter_map(|wanted| {
         let column = project.collection.carried_headers.iter().position(|name| name.eq_ignore_ascii_case(wanted))?;
-        specimen.carried.get(column).filter(|cell| !cell.is_empty())
+        specimen.particulars.carried.get(column).filter(|cell| !cell.is_empty())
     });
-    let from = std::iter::once(&specimen.event).filter(|event| !event.is_empty()).chain(place).join(" · ");
+    let from = std::iter::once(&specimen.particulars.event).filter(|event| !event.is_empty()).chain(place).join(" · ");
     // One whole individual of no type goes without saying where there is no room to say it.
-    let plain = specimen.individuals == 1 && jars == 1 && specimen.type_status.is_empty();
+    let plain = specimen.individuals == 1 && jars == 1 && specimen.particulars.type_status.is_empty();
     let mut lines = vec![
         Line("house", house.join(" "), true),
         Line("number", number.join(" "), false),

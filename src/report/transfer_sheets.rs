@@ -210,12 +210,18 @@ fn tick() -> Markup {
 /// The vessel it is in, as far as the survey says.
 fn from(project: &Project, specimen: &Specimen) -> Markup {
     let fluid = specimen.current_fluid.map(|fluid| {
-        let strength =
-            specimen.current_strength_pct.map_or(String::new(), |pct| format!(" at {}\u{a0}%", decimal(pct, 1)));
+        let strength = specimen
+            .particulars
+            .current_strength_pct
+            .map_or(String::new(), |pct| format!(" at {}\u{a0}%", decimal(pct, 1)));
         format!("{}{strength}", project.rules.fluid(fluid).id)
     });
     let fluid = fluid.unwrap_or_else(|| "fluid not stated".to_owned());
-    let parts = [&specimen.current_vessel, &specimen.current_material, &specimen.current_closure];
+    let parts = [
+        &specimen.particulars.current_vessel,
+        &specimen.particulars.current_material,
+        &specimen.particulars.current_closure,
+    ];
     let vessel = parts.into_iter().filter(|part| !part.is_empty()).join(", ");
     let vessel = if vessel.is_empty() { "vessel not stated".to_owned() } else { vessel };
     format!("{vessel}; {fluid}").into()
@@ -266,7 +272,7 @@ fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
 
 /// Cautions and hazards, shortest words first.
 fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
-    let mut words: Vec<String> = specimen.hazards.iter().map(|hazard| hazard.to_uppercase()).collect();
+    let mut words: Vec<String> = specimen.particulars.hazards.iter().map(|hazard| hazard.to_uppercase()).collect();
     let present = specimen.current_fluid.unwrap_or(specimen.fluid);
     let fluids = [present, specimen.fluid].into_iter().chain(placement.baths.iter().map(|(bath, _)| *bath));
     for fluid in fluids {
@@ -284,8 +290,8 @@ fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup
     if specimen.current_fluid.is_none() {
         words.push("present fluid not stated: check".to_owned());
     }
-    if !specimen.type_status.is_empty() {
-        words.push(specimen.type_status.clone());
+    if !specimen.particulars.type_status.is_empty() {
+        words.push(specimen.particulars.type_status.clone());
     }
     if placement.vessel.is_none() {
         words.push("tank: weigh before you lift, tray under it".to_owned());

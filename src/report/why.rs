@@ -68,7 +68,8 @@ fn treated(project: &Project, placement: &Placement) -> String {
     let specimen = &project.collection.specimens[placement.specimen];
     let id = |fluid: FluidId| &project.rules.fluid(fluid).id;
     let now = specimen.current_fluid.map_or(String::new(), |current| {
-        let strength = specimen.current_strength_pct.map_or(String::new(), |pct| format!(" at {} %", decimal(pct, 1)));
+        let strength =
+            specimen.particulars.current_strength_pct.map_or(String::new(), |pct| format!(" at {} %", decimal(pct, 1)));
         format!("in {}{strength} now; ", id(current))
     });
     let mut steps: Vec<String> = Vec::new();

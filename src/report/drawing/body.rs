@@ -38,7 +38,8 @@ pub fn posed(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: St
         return Some(Posed { plan, turn: 0.0, vertical: coil.height, coil: Some(coil), lean: None });
     }
     let plan = Plan { outline: specimen.outline, along: one.max(other), across: one.min(other) };
-    let wall = specimen.clearance.unwrap_or_else(|| clearance::wall(&project.settings, vessel.section.smaller()));
+    let wall =
+        specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(&project.settings, vessel.section.smaller()));
     let room = vessel.section.less(wall * 2.0);
     if leaning {
         let fill = judge::fill(project, specimen.fluid, vessel);

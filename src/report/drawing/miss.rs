@@ -63,7 +63,7 @@ impl Scene<'_> {
 
     fn wall(&self) -> Length {
         let smaller = self.vessel.section.smaller();
-        self.specimen.clearance.unwrap_or_else(|| clearance::wall(&self.project.settings, smaller))
+        self.specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(&self.project.settings, smaller))
     }
 
     /// Its faces parallel to the vessel's, as a lack is counted. None for a coil: that has no size before it goes in.
@@ -205,7 +205,7 @@ impl Scene<'_> {
 
     /// Under its shelf.
     fn shelf(&self) -> Option<Markup> {
-        let (limit, outer) = (self.specimen.max_outer_height?, self.vessel.outer_height?);
+        let (limit, outer) = (self.specimen.particulars.max_outer_height?, self.vessel.outer_height?);
         let (wide, deep) = sides(self.vessel.section);
         let frame = Frame::new(wide, deep, outer.mm());
         let mut drawing = self.drawing(&frame, "the vessel under its shelf; cross-hatched what is above it");
