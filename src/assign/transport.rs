@@ -180,7 +180,10 @@ impl Transport {
             left = 0;
         }
         while left > 0 {
-            left -= self.send(kind, left);
+            left -= match self.send_directly(kind, left) {
+                0 => self.send(kind, left),
+                sent => sent,
+            };
         }
     }
 
@@ -223,6 +226,39 @@ impl Transport {
             self.cost += self.places[place].cost();
             self.draw_in(place);
         }
+    }
+
+    /// Sends up to `most` rows of a kind to the one place where they are cheapest, as long as there is room at its price, and
+    /// says how many.
+    fn send_directly(&mut self, kind: usize, most: i64) -> i64 {
+        let mut best = (NONE, true, START, 0);
+        let mut others = NONE;
+        for arc in (self.first_arc[kind]..self.first_arc[kind + 1]).filter(|&arc| !self.closed[arc]) {
+            let at = &self.places[self.arcs[arc].place];
+            let this = (self.next_on(arc).0 + at.price, at.next.0 > at.price, self.arcs[arc].place, arc);
+            others = others.min(this.max(best).0);
+            best = best.min(this);
+        }
+        let (_, dearer, place, arc) = best;
+        if dearer {
+            return 0;
+        }
+        let before = (self.sent[arc] == 0, self.costs_if_rising(arc));
+        let price = self.places[place].price;
+        let mut amount = 0;
+        while amount < most {
+            let ((cost, alike), (next, room)) = (self.next_on(arc), self.places[place].next);
+            if next > price || cost + price > others {
+                break;
+            }
+            let some = alike.min(room).min(most - amount);
+            self.sent[arc] += some;
+            self.change_used(place, some);
+            self.cost += (cost + next) * i128::from(some);
+            amount += some;
+        }
+        self.offer(arc as u32, before);
+        amount
     }
 
     /// Sends up to `most` rows of a kind along one cheapest chain, and says how many.
@@ -336,9 +372,13 @@ impl Transport {
 
     /// Adds rows to an arc; the cheapest moves from its place may become cheaper.
     fn put(&mut self, arc: u32, amount: i64) {
-        let newly_there = self.sent[arc as usize] == 0;
-        let costs = self.costs_if_rising(arc as usize);
+        let before = (self.sent[arc as usize] == 0, self.costs_if_rising(arc as usize));
         self.sent[arc as usize] += amount;
+        self.offer(arc, before);
+    }
+
+    /// Offers the moves of an arc to which rows came, where there were none, or at whose cost they do not stand any longer.
+    fn offer(&mut self, arc: u32, (newly_there, costs): (bool, Option<(i128, i128)>)) {
         if newly_there {
             let place = self.arcs[arc as usize].place;
             if self.places[place].here.is_empty() {

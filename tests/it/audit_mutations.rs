@@ -9,7 +9,10 @@ pub mod scenes;
 mod sharing;
 mod whole;
 
+use std::sync::Arc;
+
 use rehouse::audit::audit;
+use rehouse::collection::Particulars;
 use rehouse::decision::{Proof, Status};
 use rehouse::plan::Plan;
 use rehouse::plan::saved::{from_json, to_json};
@@ -32,6 +35,11 @@ fn planned_until(project: Project, stop: &dyn Fn() -> bool) -> (Project, Plan) {
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, labour, Vec::new());
     (project, plan)
+}
+
+/// What is stated of few rows, of one of them, to be changed.
+fn particulars(project: &mut Project, row: usize) -> &mut Particulars {
+    Arc::make_mut(&mut project.collection.specimens[row].particulars)
 }
 
 /// Makes each thing wrong by itself and looks for its claim among the findings.

@@ -153,7 +153,7 @@ fn the_projects_have_every_side_that_the_changes_are_about() {
                 let beside = |row: &Row| matches!(row, Row::Judged(j) if !j.fits.is_empty() && j.tank.is_ok());
                 rows.iter().any(beside)
             }),
-            ("a pin", project.collection.specimens.iter().any(|specimen| !specimen.must_use.is_empty())),
+            ("a pin", project.collection.specimens.iter().any(|specimen| !specimen.particulars.must_use.is_empty())),
             ("a reserve", files.stock.iter().any(|row| !row["reserve"].is_empty())),
         ] {
             *seen.entry(side).or_default() += usize::from(is_there);

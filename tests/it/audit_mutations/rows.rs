@@ -9,7 +9,7 @@ use rehouse::plan::{Outcome, Plan};
 use rehouse::stock::VesselId;
 use rehouse::units::{Length, Millilitres, Money};
 
-use super::Wrong;
+use super::{Wrong, particulars};
 
 /// How a placed row fits.
 fn fit(plan: &mut Plan, row: usize) -> &mut Fit {
@@ -41,10 +41,10 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("no vessel", "placements[0].vessel", |_, p| p.placements[0].vessel = None),
     ("no fit", "placements[0].vessels_used", |_, p| p.placements[0].fit = None),
     ("a pin not kept", "placements[4].vessel", |project, _| {
-        project.collection.specimens[4].must_use = vec![VesselChoice::Listed(VesselId(3))];
+        particulars(project, 4).must_use = vec![VesselChoice::Listed(VesselId(3))];
     }),
     ("a vessel the row must not have", "placements[4].vessel", |project, _| {
-        project.collection.specimens[4].must_not_use = vec![VesselChoice::Listed(VesselId(2))];
+        particulars(project, 4).must_not_use = vec![VesselChoice::Listed(VesselId(2))];
     }),
     ("pieces on hand one too few", "placements[0].pieces_on_hand", |_, p| p.placements[0].pieces_on_hand = 0),
     ("pieces on hand one too many", "placements[2].pieces_on_hand", |_, p| p.placements[2].pieces_on_hand = 1),
@@ -124,7 +124,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     }),
     ("a held row with fluid", "placements[11].fluid_ml", |_, p| p.placements[11].fluid = Some(Millilitres(10))),
     ("a free row said to be held", "placements[12].outcome", |_, p| p.placements[12].outcome = Outcome::Held),
-    ("a hold that was lifted", "placements[10].outcome", |project, _| project.collection.specimens[10].hold = None),
+    ("a hold that was lifted", "placements[10].outcome", |project, _| particulars(project, 10).hold = None),
     ("a deferred row in a vessel", "placements[13].vessel", |_, p| p.placements[13].vessel = Some(VesselId(4))),
     ("a deferred row with money", "placements[13].fluid_cost", |_, p| {
         p.placements[13].fluid_cost = Some(Money::ZERO);

@@ -5,8 +5,8 @@ use rehouse::options::tank::{ESTIMATE, SHARED};
 use rehouse::project::Project;
 use rehouse::units::{Length, Millilitres, Money};
 
-use super::Wrong;
 use super::scenes::project;
+use super::{Wrong, particulars};
 
 pub fn shared_sizes() -> Project {
     project(&[
@@ -64,7 +64,7 @@ pub const SHARED_SIZES: &[Wrong] = &[
         p.placements[0].fluid = p.placements[0].fluid.map(|fluid| fluid - Millilitres(442));
     }),
     ("a row that must not stand so high", "tanks[0]", |project, _| {
-        project.collection.specimens[0].max_outer_height = Length::new(175.0);
+        particulars(project, 0).max_outer_height = Length::new(175.0);
     }),
     ("another posture", "tanks[0].posture", |project, _| {
         project.collection.specimens[0].posture = Posture::Upright;

@@ -11,7 +11,7 @@ use rehouse::settings::{Percent, Settings};
 use rehouse::stock::SupplierId;
 use rehouse::units::{Length, Millilitres, Money, Volume};
 
-use super::Wrong;
+use super::{Wrong, particulars};
 
 /// The least that money shows.
 const PLACE: Money = Money::from_parts(Money::PER_UNIT / 10_000);
@@ -85,7 +85,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("the cost of a tank", "tanks[0].cost", |_, p| p.tanks[0].cost = Some(Money::whole(95))),
     ("a cost nobody knows", "tanks[1].cost", |_, p| p.tanks[1].cost = p.tanks[0].cost),
     ("a quote not taken", "tanks[0].cost", |project, _| {
-        project.collection.specimens[6].tank_quote = Some(Money::whole(80));
+        particulars(project, 6).tank_quote = Some(Money::whole(80));
     }),
     ("thinner glass", "tanks[0].design", |_, p| design(p).wall = mm(3.0)),
     ("glass said to bear more", "tanks[0].design", |_, p| design(p).allowable = design(p).allowable * 1.2),

@@ -210,7 +210,7 @@ proptest! {
         let texts = [("specimens.csv".to_owned(), survey), ("vessels.csv".to_owned(), std::fs::read("demo-data/vessels.csv").expect("a list"))];
         let collection = read_texts(&texts.into(), &[], false).project.expect("a project").collection;
         prop_assert_eq!(&collection.specimens[0].name, &name);
-        prop_assert_eq!(&collection.specimens[0].carried, &[carried]);
+        prop_assert_eq!(&collection.specimens[0].particulars.carried, &[carried]);
         prop_assert_eq!(&collection.carried_headers, &["=head".to_owned()]);
     }
 }

@@ -114,7 +114,7 @@ fn values_are_taken_as_they_were_typed() {
     let rehouse::collection::Size::Measured(size) = specimen.size else { panic!("measured") };
     assert_eq!([size.length.mm(), size.width.mm(), size.height.mm()], [120.3, 20.5, 20.0]);
     assert_eq!((specimen.individuals, specimen.section_give), (3, 0.07));
-    assert_eq!(specimen.carried, ["1958-03-01", "42", "true"]);
+    assert_eq!(specimen.particulars.carried, ["1958-03-01", "42", "true"]);
 }
 
 #[test]

@@ -1,9 +1,10 @@
 //! A row asked about all vessels at once gets the answers it gets one by one, whatever limits were asked first.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::{Drawn, SURVEYS, files, tables};
-use rehouse::collection::{Envelope, Outline, Posture, Size, Specimen, Tissue};
+use rehouse::collection::{Envelope, Outline, Particulars, Posture, Size, Specimen, Tissue};
 use rehouse::intake;
 use rehouse::options::judge::{Candidate, Portion, judge};
 use rehouse::options::table::nearness;
@@ -76,9 +77,12 @@ fn bodies_that_touch_are_judged_as_one_by_one() {
                     posture: Posture::Upright,
                     outline: if more == 0.0 { Outline::Rounded } else { specimen.outline },
                     tissue: Tissue::Volume(Volume::ZERO),
-                    clearance: None,
-                    must_use: Vec::new(),
-                    must_not_use: Vec::new(),
+                    particulars: Arc::new(Particulars {
+                        clearance: None,
+                        must_use: Vec::new(),
+                        must_not_use: Vec::new(),
+                        ..(*specimen.particulars).clone()
+                    }),
                     ..specimen.clone()
                 };
                 asked_in_every_way(&project, &vessels, &specimen);

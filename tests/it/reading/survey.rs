@@ -40,7 +40,7 @@ fn blank_sizes_are_taken_from_a_listed_vessel_or_unknown() {
     for unlisted in ["", "some jar"] {
         let project = Case::survey(row(unlisted)).project();
         assert_eq!(project.collection.specimens[0].size, Size::Unknown);
-        assert_eq!(project.collection.specimens[0].current_vessel, unlisted);
+        assert_eq!(project.collection.specimens[0].particulars.current_vessel, unlisted);
     }
     let sized = Case::survey(one_row("current_vessel", "some jar"));
     assert_eq!(sized.found(), Vec::<String>::new());
@@ -144,26 +144,33 @@ fn every_cell_of_a_survey_is_read() {
     assert_eq!((specimen.outline, specimen.outline_stated), (Outline::Rounded, true));
     assert_eq!(specimen.posture, Posture::AsSet);
     assert_eq!(specimen.tissue, Tissue::Mass(Mass::new(250.0).unwrap()));
-    assert_eq!(specimen.body_factor, Some(0.3));
+    assert_eq!(specimen.particulars.body_factor, Some(0.3));
     assert_eq!((specimen.fluid, specimen.current_fluid), (FluidId(1), Some(FluidId(0))));
-    assert_eq!(specimen.current_strength_pct, Some(68.5));
-    assert_eq!(specimen.current_fluid_ml, Volume::new(1500.0));
-    assert_eq!(specimen.tank_quote, Money::parse("120.5"));
+    assert_eq!(specimen.particulars.current_strength_pct, Some(68.5));
+    assert_eq!(specimen.particulars.current_fluid_ml, Volume::new(1500.0));
+    assert_eq!(specimen.particulars.tank_quote, Money::parse("120.5"));
     assert_eq!(specimen.section_give, 0.1);
     assert_eq!(specimen.keep_years, 25.0);
     assert_eq!(specimen.display, Display::Flat);
     assert_eq!(specimen.priority, 1);
-    assert_eq!(specimen.must_use, [VesselChoice::Listed(VesselId(0)), VesselChoice::Tank]);
-    assert_eq!(specimen.must_not_use, []);
+    assert_eq!(specimen.particulars.must_use, [VesselChoice::Listed(VesselId(0)), VesselChoice::Tank]);
+    assert_eq!(specimen.particulars.must_not_use, []);
     assert_eq!(specimen.max_vessels, 2);
-    assert_eq!((specimen.clearance, specimen.max_outer_height), (Some(mm(1.5)), Some(mm(300.0))));
-    assert_eq!(specimen.hazards, ["human", "picric"]);
-    assert_eq!(specimen.hold.as_deref(), Some("fragile"));
-    assert_eq!((specimen.disposition.as_str(), specimen.location.as_str()), ("in collection", "B4"));
-    assert_eq!((specimen.event.as_str(), specimen.type_status.as_str()), ("E1", "holotype"));
-    let now = [&specimen.current_vessel, &specimen.current_material, &specimen.current_closure];
+    assert_eq!(
+        (specimen.particulars.clearance, specimen.particulars.max_outer_height),
+        (Some(mm(1.5)), Some(mm(300.0)))
+    );
+    assert_eq!(specimen.particulars.hazards, ["human", "picric"]);
+    assert_eq!(specimen.particulars.hold.as_deref(), Some("fragile"));
+    assert_eq!((specimen.particulars.disposition.as_str(), specimen.location.as_str()), ("in collection", "B4"));
+    assert_eq!((specimen.particulars.event.as_str(), specimen.particulars.type_status.as_str()), ("E1", "holotype"));
+    let now = [
+        &specimen.particulars.current_vessel,
+        &specimen.particulars.current_material,
+        &specimen.particulars.current_closure,
+    ];
     assert_eq!(now, ["old jar", "glass", "cork"]);
-    assert_eq!(specimen.carried, ["=x"], "one formula guard is taken off");
+    assert_eq!(specimen.particulars.carried, ["=x"], "one formula guard is taken off");
 }
 
 #[test]
@@ -178,7 +185,7 @@ fn blank_cells_take_the_defaults_of_the_settings_then_the_programs() {
     let survey = format!("{}A-2,1,2,3,unknown,any\n", one_row("posture", ""));
     let project = Case::settings(settings).with("specimens.csv", survey).project();
     let [blank, stated] = &project.collection.specimens[..] else { panic!() };
-    assert_eq!((blank.posture, blank.priority, blank.clearance), (Posture::Upright, 2, Some(mm(4.0))));
+    assert_eq!((blank.posture, blank.priority, blank.particulars.clearance), (Posture::Upright, 2, Some(mm(4.0))));
     assert_eq!(blank.keep_years, 30.0);
     assert_eq!((stated.posture, stated.priority), (Posture::Any, 2));
 }

@@ -69,7 +69,7 @@ fn a_document_is_read_by_its_values_and_its_empty_end_is_passed_over() {
     let specimen = reading.project.expect("nothing is wrong").collection.specimens.remove(0);
     let rehouse::collection::Size::Measured(size) = specimen.size else { panic!("measured") };
     assert_eq!([size.length.mm(), size.width.mm(), size.height.mm()], [120.3, 20.0, 25.0]);
-    assert_eq!((specimen.section_give, specimen.carried), (0.05, vec!["1958-03-01".to_owned()]));
+    assert_eq!((specimen.section_give, &specimen.particulars.carried[..]), (0.05, &["1958-03-01".to_owned()][..]));
 }
 
 #[test]
