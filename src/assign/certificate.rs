@@ -296,19 +296,22 @@ impl<'a> Tree<'a> {
         let (AtPrices { question, relaxation, .. }, survey) = (&mut self.at[at], &self.surveys[at]);
         let mut prices = relaxation.prices(state, possible);
         // No row of a priority of which the goal places every row is better deferred.
-        let place_all = |prices: &mut Prices| {
+        let place_all = |prices: &mut Prices, weights: [i128; 4]| {
             for priority in relaxation.never_deferred() {
-                let weight = survey.weight_that_places_all(question, prices, priority);
-                prices.weights.deferred[usize::from(priority) - 1] = weight;
+                let at = usize::from(priority) - 1;
+                prices.weights.deferred[at] = weights[at];
             }
         };
         prices.reduce();
-        place_all(&mut prices);
-        // Numbers that are rounded fit no longer.
+        let nearly = survey.nearly_dearest(question, &prices);
+        place_all(&mut prices, nearly);
         prices.reduce();
+        // Numbers that are rounded fit no longer.
         fit_in(question, part, &mut prices);
-        place_all(&mut prices);
-        let rows = survey.sums(question, &prices);
+        let cheapest = survey.cheapest(question, &prices);
+        let weights = survey.weights_that_place_all(question, &prices, &cheapest);
+        place_all(&mut prices, weights);
+        let rows = survey.sums(question, &prices, &cheapest);
         Priced { at, prices, rows }
     }
 

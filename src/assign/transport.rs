@@ -82,6 +82,8 @@ pub struct Transport {
     heaps: Vec<Heap>,
     /// By arc, whether its moves stand in the heaps, all but those that are lost; and those, by arc.
     standing: Vec<bool>,
+    /// By arc, whether its moves are still to be offered.
+    is_fresh: Vec<bool>,
     lost: HashMap<u32, Vec<u32>>,
     cost: i128,
     search: Search,
@@ -119,6 +121,7 @@ impl Transport {
             moves: vec![Move::NONE; n * n],
             heaps: vec![Heap::new(); n * n],
             standing: vec![false; arcs.len()],
+            is_fresh: vec![false; arcs.len()],
             lost: HashMap::new(),
             arcs,
             cost: 0,
@@ -380,11 +383,12 @@ impl Transport {
     /// Offers the moves of an arc to which rows came, where there were none, or at whose cost they do not stand any longer.
     fn offer(&mut self, arc: u32, (newly_there, costs): (bool, Option<(i128, i128)>)) {
         if newly_there {
-            let place = self.arcs[arc as usize].place;
+            let (place, n_arcs) = (self.arcs[arc as usize].place, self.n_arcs(self.kind_of[arc as usize] as usize));
             if self.places[place].here.is_empty() {
                 self.occupied.push(place);
             }
             self.places[place].here.push(arc);
+            self.places[place].n_arcs += n_arcs;
             self.offer_moves(arc);
         }
         if costs != self.costs_if_rising(arc as usize) {

@@ -52,35 +52,74 @@ impl Survey {
         Survey { extents: question.classes.iter().map(Extent::of).collect(), aims }
     }
 
-    /// A weight with which no row of a priority is ever better deferred: as much as any costs, wherever it is placed.
-    pub fn weight_that_places_all(&self, question: &Question, prices: &Prices, priority: u8) -> i128 {
+    /// Nearly what the row of each priority costs that is dearest to place where it is cheapest.
+    pub fn nearly_dearest(&self, question: &Question, prices: &Prices) -> [i128; 4] {
         let costs = Costs::new(question, prices, self.aims[self.aims.len() - 1]);
-        let dearest = costs.single.iter().copied().max().unwrap_or(0);
-        let classes = question.classes.iter().zip(&self.extents).filter(|(class, _)| class.priority == priority);
-        let most = |(_, extent): (&Class, &Extent)| {
-            let amounts = costs.of(extent.choice[0], extent.choice[1]) + costs.of(extent.member[0], extent.member[1]);
-            amounts + dearest * i128::from(extent.pieces) + costs.labour
-        };
-        classes.map(most).max().unwrap_or(0).max(0)
+        let shares = shares_in_threads(&question.classes, |first, share| {
+            let mut dearest = [0.0_f64; 4];
+            for (class, extent) in
+                share.iter().zip(&self.extents[first..]).filter(|(class, _)| !class.choices.is_empty())
+            {
+                let least = class.choices.iter().map(|choice| costs.nearly(choice)).fold(f64::INFINITY, f64::min);
+                let most = least + costs.of(extent.member[0], extent.member[1]) as f64 + costs.labour as f64;
+                let of_priority = &mut dearest[place_of(class.priority)];
+                *of_priority = of_priority.max(most);
+            }
+            dearest
+        });
+        std::array::from_fn(|at| shares.iter().map(|dearest| dearest[at]).fold(0.0, f64::max) as i128)
+    }
+
+    /// The cheapest choice of each class.
+    pub fn cheapest(&self, question: &Question, prices: &Prices) -> Cheapest {
+        let costs = self.costs(question, prices);
+        let shares = shares_in_threads(&question.classes, |first, share| {
+            let classes = share.iter().zip(&self.extents[first..]);
+            classes.map(|(class, extent)| cheapest(class, extent, &costs)).collect::<Vec<_>>()
+        });
+        Cheapest { of_classes: shares.concat() }
+    }
+
+    /// By priority, a weight with which no row is ever better deferred: as much as the dearest costs, placed where it is
+    /// cheapest.
+    pub fn weights_that_place_all(&self, question: &Question, prices: &Prices, cheapest: &Cheapest) -> [i128; 4] {
+        let last = self.aims.len() - 1;
+        let costs = Costs::new(question, prices, self.aims[last]);
+        let mut weights = [0; 4];
+        for ((class, extent), cheapest) in question.classes.iter().zip(&self.extents).zip(&cheapest.of_classes) {
+            let most = cheapest.map_or(0, |cheapest| cheapest[last] + costs.of(extent.member[0], extent.member[1]));
+            let weight = &mut weights[place_of(class.priority)];
+            *weight = most.max(*weight);
+        }
+        weights
     }
 
     /// By level, what all rows cost at least, each placed where it is cheapest or deferred.
-    pub fn sums(&self, question: &Question, prices: &Prices) -> Sums {
-        let costs: Vec<Costs> = self.aims.iter().map(|aim| Costs::new(question, prices, *aim)).collect();
-        let shares = shares_in_threads(&question.classes, |first, share| {
-            let mut sums: Vec<Option<i128>> = vec![Some(0); costs.len()];
-            for (class, extent) in share.iter().zip(&self.extents[first..]) {
-                let cheapest = cheapest(class, extent, &costs);
-                for (at, (sum, costs)) in sums.iter_mut().zip(&costs).enumerate() {
-                    let of_class = costs.rows(class, extent, cheapest.map(|cheapest| cheapest[at]));
-                    *sum = sum.zip(of_class).and_then(|(sum, more)| sum.checked_add(more));
-                }
-            }
-            sums
-        });
-        let of_level = |at: usize| shares.iter().try_fold(0_i128, |sum, share| sum.checked_add(share[at]?));
-        Sums { of_aims: self.aims.iter().enumerate().map(|(at, aim)| (*aim, of_level(at))).collect() }
+    pub fn sums(&self, question: &Question, prices: &Prices, cheapest: &Cheapest) -> Sums {
+        let sum = |(at, costs): (usize, Costs)| {
+            let classes = question.classes.iter().zip(&self.extents).zip(&cheapest.of_classes);
+            let of_class = |((class, extent), cheapest): ((&Class, &Extent), &Option<[i128; 2]>)| {
+                costs.rows(class, extent, cheapest.map(|cheapest| cheapest[at]))
+            };
+            classes.map(of_class).try_fold(0_i128, |sum, more| sum.checked_add(more?))
+        };
+        let sums = self.costs(question, prices).into_iter().enumerate().map(sum);
+        Sums { of_aims: self.aims.iter().copied().zip(sums).collect() }
     }
+
+    fn costs<'a>(&self, question: &Question, prices: &'a Prices) -> Vec<Costs<'a>> {
+        self.aims.iter().map(|aim| Costs::new(question, prices, *aim)).collect()
+    }
+}
+
+/// Where a priority stands among the four.
+fn place_of(priority: u8) -> usize {
+    usize::from(priority.clamp(1, 4)) - 1
+}
+
+/// What the cheapest choice of each class costs, by level; `None` of a class without any.
+pub struct Cheapest {
+    of_classes: Vec<Option<[i128; 2]>>,
 }
 
 /// By level, what the rows of a question cost at least.

@@ -37,6 +37,12 @@ impl Transport {
 
     /// The cheapest moves out of a place, where rows that would have made them have left.
     pub(super) fn refresh(&mut self, place: usize) {
+        for arc in std::mem::take(&mut self.places[place].fresh) {
+            self.is_fresh[arc as usize] = false;
+            if self.sent[arc as usize] > 0 {
+                self.add_or_find_moves(arc);
+            }
+        }
         let first = place * self.places.len();
         while let Some(to) = self.places[place].stale.pop() {
             while let Some(&Reverse(top)) = self.heaps[first + to].peek() {
@@ -55,11 +61,16 @@ impl Transport {
         }
     }
 
-    /// The moves that the rows of an arc could make, which were none so far.
+    /// Offers the moves that the rows of an arc could make, once anybody asks for moves from their place.
     pub(super) fn offer_moves(&mut self, arc: u32) {
+        if !std::mem::replace(&mut self.is_fresh[arc as usize], true) {
+            self.places[self.arcs[arc as usize].place].fresh.push(arc);
+        }
+    }
+
+    fn add_or_find_moves(&mut self, arc: u32) {
         let kind = self.kind_of[arc as usize] as usize;
         let place = self.arcs[arc as usize].place;
-        self.places[place].n_arcs += self.n_arcs(kind);
         if self.standing[arc as usize] && self.costs_if_rising(arc as usize).is_none() {
             // They are where they were, but for those that came up meanwhile and the one whose cost may have changed.
             let last = self.first_arc[kind + 1] - 1;
@@ -85,7 +96,7 @@ impl Transport {
     }
 
     /// All moves of an arc's rows.
-    pub(super) fn add_moves(&mut self, arc: u32) {
+    fn add_moves(&mut self, arc: u32) {
         if !self.standing[arc as usize] {
             self.standing[arc as usize] = true;
             self.places[self.arcs[arc as usize].place].standing.push(arc);

@@ -20,6 +20,8 @@ pub(super) struct Place {
     pub here: Vec<u32>,
     /// Arcs with moves in the heaps from here.
     pub standing: Vec<u32>,
+    /// Arcs with rows here whose moves are still to be offered.
+    pub fresh: Vec<u32>,
     /// Places to which the cheapest move from here is to be sought again.
     pub stale: Vec<usize>,
     /// Arcs of the kinds that have rows here.
@@ -32,7 +34,7 @@ impl Place {
     /// One without rows.
     pub fn new(steps: &[Step]) -> Self {
         let (next, last) = ((0, 0), (0, 0));
-        let (here, standing, stale) = (Vec::new(), Vec::new(), Vec::new());
+        let (here, standing, fresh, stale) = (Vec::new(), Vec::new(), Vec::new(), Vec::new());
         let mut place = Place {
             steps: Vec::new(),
             capacity: 0,
@@ -42,6 +44,7 @@ impl Place {
             last,
             here,
             standing,
+            fresh,
             stale,
             n_arcs: 0,
             n_moves: 0,

@@ -57,7 +57,7 @@ impl Transport {
             }
         }
         if self.sent[arc] > 0 {
-            self.add_moves(arc as u32);
+            self.offer_moves(arc as u32);
         }
         let kind = self.kind_of[arc] as usize;
         let next = self.next_on(arc).0;
