@@ -302,7 +302,6 @@ impl<'a> Tree<'a> {
                 prices.weights.deferred[at] = weights[at];
             }
         };
-        prices.reduce();
         let nearly = survey.nearly_dearest(question, &prices);
         place_all(&mut prices, nearly);
         prices.reduce();

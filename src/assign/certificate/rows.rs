@@ -144,7 +144,7 @@ fn cheapest(class: &Class, extent: &Extent, costs: &[Costs]) -> Option<[i128; 2]
     let [money, fluid] = extent.choice.map(|most| most as f64);
     // Far more than rounding comes to, and all that the weights of the levels differ by.
     let all = last.money as f64 * money + last.fluid as f64 * fluid + last.dearest * f64::from(extent.pieces);
-    let enough = least + 1e-12 * all + 2.0 * (last.fluid - first.fluid) as f64 * fluid;
+    let enough = least + 1e-12 * all + 2.0 * (last.fluid - first.fluid) as f64 * fluid + f64::from(extent.pieces);
     let may_be = class.choices.iter().filter(|choice| last.nearly(choice) <= enough);
     may_be.map(|choice| [first.choice(choice), last.choice(choice)]).reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1])])
 }

@@ -103,6 +103,24 @@ fn check(case: &Case, transport: &Transport) -> Option<i128> {
     best
 }
 
+/// Prices of the room at which every row is where it is cheapest, none below what the last row costs or above what the next
+/// would.
+fn are_prices_of_the_flow(transport: &Transport, prices: &[i128]) {
+    for (at, &price) in transport.places.iter().zip(prices) {
+        assert!(at.used == 0 || at.last.0 <= price, "{} is less than the last row costs: {at:?}", price);
+        assert!(price <= at.next.0, "{} is more than the next row costs: {at:?}", price);
+    }
+    for kind in 0..transport.counts.len() {
+        let arcs = (transport.first_arc[kind]..transport.first_arc[kind + 1]).filter(|&arc| !transport.closed[arc]);
+        let price = |arc: usize| prices[transport.arcs[arc].place];
+        let least = arcs.clone().map(|arc| transport.next_on(arc).0 + price(arc)).min();
+        for arc in arcs.filter(|&arc| transport.sent[arc] > 0) {
+            let cost = transport.last_on(arc).0 + price(arc);
+            assert!(Some(cost) <= least, "a row of {kind} costs {cost}, elsewhere {least:?}");
+        }
+    }
+}
+
 #[test]
 fn the_flow_is_the_cheapest_of_all_ways_at_first_and_after_every_change() {
     let mut state = 88_172_645_463_325_252;
@@ -143,6 +161,13 @@ fn the_flow_is_the_cheapest_of_all_ways_at_first_and_after_every_change() {
                     case.steps[place] = steps(&mut state);
                     transport.set_steps(place, &case.steps[place]);
                 }
+            }
+            let kept: Vec<i128> = transport.places.iter().map(|at| at.price).collect();
+            are_prices_of_the_flow(&transport, &kept);
+            let lowest = transport.prices();
+            // None of those is below nothing.
+            if transport.places.iter().all(|at| at.next.0 >= 0 && at.last.0 >= 0) {
+                are_prices_of_the_flow(&transport, &lowest);
             }
             match check(&case, &transport) {
                 Some(_) => possible += 1,
