@@ -47,10 +47,14 @@ pub fn plan(
     }
     plan.skipped_rows = skipped_rows;
     let left = LeftOver::of(project, &plan, labour_per_row);
-    for placement in plan.placements.iter_mut().filter(|placement| placement.outcome == Outcome::Deferred) {
-        if let Row::Judged(judged) = &rows[placement.specimen] {
-            placement.reason = reasons::deferred(&left, placement.specimen, judged);
-        }
+    let deferred = plan.placements.iter().enumerate().filter(|(_, placement)| placement.outcome == Outcome::Deferred);
+    let deferred: Vec<(usize, usize)> = deferred.map(|(at, placement)| (at, placement.specimen)).collect();
+    let reasons = in_threads(&deferred, |&(_, specimen)| match &rows[specimen] {
+        Row::Judged(judged) => reasons::deferred(&left, specimen, judged),
+        _ => String::new(),
+    });
+    for ((at, _), reason) in deferred.into_iter().zip(reasons) {
+        plan.placements[at].reason = reason;
     }
     let (said, doubts) = both(
         || (wants::wants(project, &plan, rows), cautions::cautions(project, &plan)),

@@ -29,6 +29,8 @@ pub struct LeftOver<'a> {
     /// What is left of the budget, if there is one.
     money: Option<Money>,
     labour_per_row: Money,
+    /// By vessel, what one piece would take.
+    single: Vec<Stop>,
 }
 
 /// What stops a row from being added.
@@ -68,7 +70,10 @@ impl<'a> LeftOver<'a> {
             let left = shelf.entry(made.fluid).or_default();
             *left = (*left - made.from_stock).max(Millilitres::ZERO);
         }
-        LeftOver { project, free, packs, kinds, goods, shelf, money, labour_per_row }
+        let single = Vec::new();
+        let mut left = LeftOver { project, free, packs, kinds, goods, shelf, money, labour_per_row, single };
+        left.single = project.stock.listed().map(|(vessel, _)| left.pieces(vessel, 1)).collect();
+        left
     }
 
     /// Why a row with these options waits, in a few words.
@@ -117,6 +122,13 @@ impl<'a> LeftOver<'a> {
 
     /// What pieces of a vessel would take beside their fluid: never more than it would truly cost.
     fn vessel(&self, vessel: VesselId, portion: &Portion) -> Stop {
+        match portion.pieces {
+            1 => self.single[vessel.0 as usize],
+            pieces => self.pieces(vessel, pieces),
+        }
+    }
+
+    fn pieces(&self, vessel: VesselId, pieces: u32) -> Stop {
         let free = self.free.get(&vessel).copied().unwrap_or(0);
         let bought: i64 = self
             .project
@@ -124,7 +136,7 @@ impl<'a> LeftOver<'a> {
             .offers_of(vessel)
             .map(|(index, offer)| self.packs.get(&index).copied().unwrap_or(0) * i64::from(offer.pack_size))
             .sum();
-        let missing = i64::from(portion.pieces) - free - bought;
+        let missing = i64::from(pieces) - free - bought;
         if missing <= 0 {
             return Stop::Money(Money::ZERO);
         }

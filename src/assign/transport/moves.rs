@@ -76,8 +76,9 @@ impl Transport {
             let last = self.first_arc[kind + 1] - 1;
             let rising = self.costs_if_rising(last).map(|_| last as u32);
             let lost = self.lost.remove(&arc).unwrap_or_default();
+            let leaving = self.last_on(arc as usize).0;
             for to in lost.into_iter().filter(|to| Some(*to) != rising).chain(rising) {
-                self.add_move(arc, to);
+                self.add_move(arc, to, self.next_on(to as usize).0 - leaving);
             }
         } else if self.places[place].n_moves > 2 * self.places[place].n_arcs + MOST_LEFT {
             // Most of them are of rows that left.
@@ -103,21 +104,24 @@ impl Transport {
         }
         self.lost.remove(&arc);
         let kind = self.kind_of[arc as usize] as usize;
-        for to in self.first_arc[kind]..self.first_arc[kind + 1] {
-            if to != arc as usize {
-                self.add_move(arc, to as u32);
-            }
+        let leaving = self.last_on(arc as usize).0;
+        let arcs = self.first_arc[kind]..self.first_arc[kind + 1];
+        let last = arcs.end - 1;
+        for to in arcs.filter(|&to| to != arc as usize) {
+            // Only the last may rise.
+            let coming = if to == last { self.next_on(to).0 } else { self.arcs[to].cost };
+            self.add_move(arc, to as u32, coming - leaving);
         }
     }
 
-    fn add_move(&mut self, arc: u32, to: u32) {
+    fn add_move(&mut self, arc: u32, to: u32, cost: i128) {
         let Arc { place, .. } = self.arcs[arc as usize];
         if self.closed[to as usize] {
             self.lost.entry(arc).or_default().push(to);
             return;
         }
         let at = place * self.places.len() + self.arcs[to as usize].place;
-        let step = Move { cost: self.next_on(to as usize).0 - self.last_on(arc as usize).0, from: arc, to };
+        let step = Move { cost, from: arc, to };
         self.heaps[at].push(Reverse(step));
         self.places[place].n_moves += 1;
         self.moves[at] = step.min(self.moves[at]);
