@@ -39,7 +39,7 @@ pub fn fewest<'a>(
     told(value, 0, 0);
     // Rows that the easiest goal places, all place.
     let mut relaxation = Relaxation::new(question, goal(value));
-    let bound = first_possible(&mut relaxation, value, &goal);
+    let bound = first_possible(&mut relaxation, aim, value, &goal);
     let mut counted = Counted { value, bound, plan: None, empty_handed: false, relaxation, parts: 0 };
     // First plans at numbers near the bound, sought with little patience: further and further from it until there is one, then
     // between.
@@ -104,16 +104,37 @@ impl<'a> Counted<'a> {
 }
 
 /// The first of the numbers up to one with which the relaxation of the whole leaves a plan possible.
-fn first_possible(relaxation: &mut Relaxation, value: i64, goal: &impl Fn(i64) -> Goal) -> i64 {
+///
+/// What the rows cost is convex in the number deferred, so what one more of them saves at one number tells of every other
+/// how much it costs at least: the next number looked at is the first that this leaves possible (the method of Newton).
+fn first_possible(relaxation: &mut Relaxation, aim: Aim, value: i64, goal: &impl Fn(i64) -> Goal) -> i64 {
     let (mut low, mut high) = (0, value);
+    let mut number = value / 2;
+    let mut looked_at = 0;
     while low < high {
-        let middle = i64::midpoint(low, high);
-        let goal = goal(middle);
-        relaxation.aim_at(goal);
-        let enough = goal.enough.map(|money| relaxation.cost_of_money(money));
-        let bound = relaxation.solve_root().map(|relaxed| relaxed.bound);
-        let possible = bound.is_some_and(|bound| enough.is_none_or(|enough| bound <= enough));
-        if possible { high = middle } else { low = middle + 1 }
+        relaxation.aim_at(goal(number));
+        let enough = |number: i64| goal(number).enough.unwrap_or(Money::ZERO);
+        match relaxation.beyond_enough(aim) {
+            None => low = number + 1,
+            Some((beyond, saved)) => {
+                // Money that need not be kept for the labour of the row is as good as saved.
+                let each = saved + relaxation.scaled(enough(number + 1) - enough(number));
+                if beyond > 0 {
+                    low = if each > 0 { number + whole(beyond, each, 1) } else { high };
+                } else {
+                    high = number;
+                    low = if each > 0 { low.max(number - whole(-beyond, each, 0)) } else { low };
+                }
+            }
+        }
+        low = low.min(high);
+        looked_at += 1;
+        number = if looked_at % 4 == 0 { i64::midpoint(low, high) } else { low };
     }
     low
+}
+
+/// How often an amount, above nothing, holds another, rounded up where `up` is one.
+fn whole(amount: i128, each: i128, up: i128) -> i64 {
+    i64::try_from((amount + up * (each - 1)) / each).unwrap_or(i64::MAX / 4)
 }

@@ -16,7 +16,7 @@ use itertools::Itertools;
 use super::evaluate::{self, Values};
 use super::search::Goal;
 use crate::decision::leaf::Terms;
-use crate::decision::{OfferTerms, Question};
+use crate::decision::{Aim, OfferTerms, Question};
 use crate::units::{Millilitres, Money};
 use branching::Lifts;
 pub use branching::{Branch, State};
@@ -269,6 +269,22 @@ impl<'a> Relaxation<'a> {
     pub fn solve_root(&mut self) -> Option<Relaxed> {
         let mut root = self.root();
         self.solve(&mut root)
+    }
+
+    /// By how much the whole costs more than is enough, and what one row more deferred would save, both scaled; `None` where
+    /// there is no plan.
+    pub fn beyond_enough(&mut self, aim: Aim) -> Option<(i128, i128)> {
+        let relaxed = self.solve_root()?;
+        let enough = self.goal.enough.map_or(0, |money| self.scaled(money));
+        let prices = self.bounding.as_mut().map(Solution::prices).unwrap_or_default();
+        let Aim::Deferred(priority) = aim else { return Some((relaxed.scaled_bound - enough, 0)) };
+        let saved = prices[self.question.supplies.len() + usize::from(priority)];
+        Some((relaxed.scaled_bound - enough, saved))
+    }
+
+    /// Money in scaled cost, without a multiplier.
+    pub fn scaled(&self, money: Money) -> i128 {
+        self.cost_of_money(money) * self.scale * self.budget_steps
     }
 
     /// Solves a part as it is.

@@ -3,11 +3,12 @@
 //!
 //! Each run is the release binary reading a folder, deciding, auditing, and writing CSV and `plan.json` (`--papers none`).
 //! Words after `--` choose the rows whose names hold one of them (`-- 2000x60`). A million specimens take minutes: they
-//! run only where a word names them or is `all`. With the second solver built in (C++ compiler, cmake, libclang),
+//! run only where a word names them or is `all`. `-- curve` runs seven sizes and draws how time and memory grow. With the second solver built in (C++ compiler, cmake, libclang),
 //! `cargo bench --features highs --bench whole_runs -- highs` times the general model with one row per specimen on it.
 
 mod asked;
 mod baseline;
+mod curve;
 #[cfg(feature = "highs")]
 mod one_row_each;
 mod program;
@@ -28,7 +29,7 @@ type Outcome<T> = Result<T, Box<dyn Error>>;
 struct Collection {
     specimens: u32,
     vessels: u32,
-    /// `solver.gap_pct` of the run without a budget.
+    /// `solver.gap_pct` of its runs.
     gap_pct: f64,
     unlimited: Option<Asked>,
     budget: Option<Asked>,
@@ -89,6 +90,9 @@ fn main() -> Outcome<()> {
     if words.iter().any(|word| word == "highs") {
         return one_row_each();
     }
+    if words.iter().any(|word| word == "curve") {
+        return curve::print();
+    }
     let named = |name: &str| words.iter().any(|word| word == "all" || name.contains(word.as_str()));
     asked::print_head();
     for collection in &COLLECTIONS {
@@ -124,7 +128,7 @@ impl Collection {
         }
         if let Some((name, asked)) = budget {
             let amount = format!("{:.2}", BUDGET_SHARE * free.plan.totals.money.parse::<f64>()?);
-            asked.print(name, &program::measure(folder.path(), &["--budget", &amount])?, &baseline);
+            asked.print(name, &program::measure(folder.path(), &["--budget", &amount, "--set", &gap])?, &baseline);
         }
         Ok(())
     }
