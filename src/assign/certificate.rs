@@ -9,7 +9,7 @@ mod rows;
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use bound::{NO_BOUND, NO_PLAN, Part, parts};
+use bound::{NO_BOUND, NO_PLAN, Part, fit_in, parts};
 use rows::{Sums, Survey};
 
 use super::evaluate::{self, Values};
@@ -248,22 +248,34 @@ impl<'a> Tree<'a> {
     }
 
     /// Solves a part at each of the prices, takes the best of its own or, where nothing is better, its parent's, and keeps it.
+    /// Where the parent's will do, nothing is solved.
     fn add(&mut self, mut states: Vec<State>, part: Part, parent: Option<&Priced>) {
         let mut best = parent.map(|priced| (self.bounds(&part, priced), priced.clone()));
         for (at, state) in states.iter_mut().enumerate() {
+            if self.reached(&best) {
+                break;
+            }
             state.wake_multipliers();
             let possible = self.at[at].relaxation.solve(state).is_some();
-            let priced = self.priced(at, state, &part, possible);
+            let prices = self.at[at].relaxation.prices(state, possible);
+            let priced = self.priced(at, &part, prices);
             let bounds = self.bounds(&part, &priced);
             if best.as_ref().is_none_or(|(least, _)| bounds > *least) {
                 best = Some((bounds, priced));
             }
         }
+        let reached = self.reached(&best);
         let Some((bounds, priced)) = best else { return };
         let number = self.open.len() + self.closed.len();
-        let reached = bounds.iter().zip(self.sought).all(|(bound, (_, sought))| *bound >= i128::from(*sought));
         let node = Node { bounds, number, states, part, priced };
         if reached { self.closed.push(node) } else { self.open.push(node) }
+    }
+
+    /// Whether a part's bounds are all that they are to reach.
+    fn reached(&self, of_part: &Option<(Vec<i128>, Priced)>) -> bool {
+        let reaches =
+            |bounds: &Vec<i128>| bounds.iter().zip(self.sought).all(|(it, (_, sought))| *it >= i128::from(*sought));
+        of_part.as_ref().is_some_and(|(bounds, _)| reaches(bounds))
     }
 
     /// Where a part is divided; `None` where nothing more can be made of it.
@@ -291,10 +303,9 @@ impl<'a> Tree<'a> {
         })
     }
 
-    /// The prices of the part solved last.
-    fn priced(&mut self, at: usize, state: &State, part: &Part, possible: bool) -> Priced {
-        let (AtPrices { question, relaxation, .. }, survey) = (&mut self.at[at], &self.surveys[at]);
-        let mut prices = relaxation.prices(state, possible);
+    /// Prices as a leaf of a part has them, with what the rows cost at them.
+    fn priced(&self, at: usize, part: &Part, mut prices: Prices) -> Priced {
+        let (AtPrices { question, relaxation, .. }, survey) = (&self.at[at], &self.surveys[at]);
         // No row of a priority of which the goal places every row is better deferred.
         let place_all = |prices: &mut Prices, weights: [i128; 4]| {
             for priority in relaxation.never_deferred() {
@@ -347,22 +358,6 @@ impl<'a> Tree<'a> {
             leaf(self.question, part, prices, self.at[*at].fluid_prices)
         };
         Certificate { leaves: nodes.iter().map(leaf).collect(), bounds }
-    }
-}
-
-/// A piece costs no more than an offer without limit asks for it: such an offer would give back without end.
-fn fit_in(question: &Question, part: &Part, prices: &mut Prices) {
-    let money = prices.weights.money + prices.weights.budget;
-    for ((supply, limits), price) in question.supplies.iter().zip(&part.packs).zip(&mut prices.pieces) {
-        for (offer, (_, most)) in supply.offers.iter().zip(limits) {
-            let supplier = offer.supplier.map(|supplier| supplier as usize);
-            let closed = supplier.is_some_and(|supplier| part.terms[supplier] == Terms::Closed);
-            if !closed && most.is_none() && offer.max_packs.is_none() {
-                let weight = money - supplier.map_or(0, |supplier| prices.goods[supplier]);
-                let piece = (weight * i128::from(offer.pack_price.parts())).div_euclid(i128::from(offer.pack_size));
-                *price = (*price).min(piece).max(0);
-            }
-        }
     }
 }
 

@@ -57,6 +57,22 @@ fn place_of(question: &Question, mut offer: usize) -> (usize, usize) {
     (question.supplies.len(), offer)
 }
 
+/// A piece costs no more than an offer without limit asks for it: such an offer would give back without end.
+pub fn fit_in(question: &Question, part: &Part, prices: &mut Prices) {
+    let money = prices.weights.money + prices.weights.budget;
+    for ((supply, limits), price) in question.supplies.iter().zip(&part.packs).zip(&mut prices.pieces) {
+        for (offer, (_, most)) in supply.offers.iter().zip(limits) {
+            let supplier = offer.supplier.map(|supplier| supplier as usize);
+            let closed = supplier.is_some_and(|supplier| part.terms[supplier] == Terms::Closed);
+            if !closed && most.is_none() && offer.max_packs.is_none() {
+                let weight = money - supplier.map_or(0, |supplier| prices.goods[supplier]);
+                let piece = (weight * i128::from(offer.pack_price.parts())).div_euclid(i128::from(offer.pack_size));
+                *price = (*price).min(piece).max(0);
+            }
+        }
+    }
+}
+
 /// Of a part in which there is no plan.
 pub const NO_PLAN: i128 = i128::MAX;
 
