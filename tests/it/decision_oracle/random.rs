@@ -19,6 +19,9 @@ pub struct Size {
 
 /// Small enough for enumeration.
 pub const SMALL: Size = Size { classes: 4, rows: 5, supplies: 4, suppliers: 3 };
+/// Too large for any enumeration.
+#[cfg(feature = "highs")]
+pub const MEDIUM: Size = Size { classes: 40, rows: 120, supplies: 15, suppliers: 4 };
 /// Small enough for the slow enumeration, most of the time.
 pub const TINY: Size = Size { classes: 2, rows: 3, supplies: 2, suppliers: 2 };
 
