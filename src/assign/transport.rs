@@ -81,11 +81,12 @@ pub struct Transport {
     moves: Vec<Move>,
     /// By two places, all moves.
     heaps: Vec<Heap>,
-    /// By arc, whether its moves stand in the heaps, all but those that are lost; and those, by arc.
+    /// By arc, whether its moves stand in the heaps, all but those that are lost.
     standing: Vec<bool>,
+    /// Moves that came up while there were no rows to make them: by the arc left, the arcs taken.
+    lost: HashMap<u32, Vec<u32>>,
     /// By arc, whether its moves are still to be offered.
     is_fresh: Vec<bool>,
-    lost: HashMap<u32, Vec<u32>>,
     cost: i128,
     search: Search,
 }
