@@ -39,14 +39,13 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     if interrupt::requested() {
         tell("Interrupted: the best plan so far is written whole.\n");
     }
+    let working = Working::on("deriving every figure again");
     let written = match &arguments.out {
         None => {
-            let _working = Working::on(AUDITING);
             audited(&project, &plan)?;
             None
         }
         Some(dir) => {
-            let _working = Working::on(AUDITING);
             // The files go onto the disk meanwhile, under another name, and take their place once the plan is found sound.
             let staged = || {
                 let files = folder(&project, &plan, files, arguments.papers);
@@ -61,6 +60,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
             Some(dir.display().to_string())
         }
     };
+    drop(working);
     if let Some(file) = &arguments.options {
         output::write_file(file, &report::options::options(&project, &plan.skipped_rows), &inputs).map_err(fail)?;
     }
@@ -81,9 +81,6 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         () => Ending::Done,
     })
 }
-
-/// What is done once there is a plan.
-const AUDITING: &str = "deriving every figure again";
 
 /// The whole decision.
 fn decide(project: &Project, skipped: Vec<String>) -> Plan {

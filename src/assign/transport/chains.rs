@@ -66,7 +66,6 @@ impl Transport {
             let at = &self.places[place];
             self.search.meet(place, at.price - at.last.0, START);
         }
-        self.search.end = (NONE, START);
         self.reach_to(false);
     }
 
