@@ -1,5 +1,6 @@
 //! The survey as values: specimens (lots), their envelopes and what is asked for them. No I/O, no decision.
 
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 use crate::rules::FluidId;
@@ -15,6 +16,25 @@ pub struct Collection {
     pub key_headers: Vec<String>,
     /// Headers of the columns this program does not read, in file order; their cells are in [`Particulars::carried`].
     pub carried_headers: Vec<String>,
+}
+
+impl Collection {
+    /// Places of the rows in order of their keys: the same rows in the same order, however the survey is sorted.
+    pub fn by_key(&self) -> Vec<u32> {
+        let mut places: Vec<u32> = (0..self.specimens.len() as u32).collect();
+        // Mostly they are in order already, and then little is to be compared.
+        places.sort_by(|&a, &b| self.specimens[a as usize].key.cmp(&self.specimens[b as usize].key));
+        places
+    }
+
+    /// Places of the rows in the order in which they are served: the urgent first, then by key.
+    pub fn in_turn(&self) -> Vec<u32> {
+        let mut by_priority: BTreeMap<u8, Vec<u32>> = BTreeMap::new();
+        for at in self.by_key() {
+            by_priority.entry(self.specimens[at as usize].priority).or_default().push(at);
+        }
+        by_priority.into_values().flatten().collect()
+    }
 }
 
 /// The catalogue number with whatever makes it unique.

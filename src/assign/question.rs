@@ -1,19 +1,18 @@
 //! From the options of every row to the question a solver is asked: equal rows become classes.
 
 use std::collections::{BTreeSet, HashMap};
-use std::iter;
 
 use itertools::Itertools;
 
 use crate::collection::Specimen;
 use crate::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
-use crate::options::judge::Portion;
 use crate::options::table::{Judged, Row, digest};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
 use crate::stock::{Offer, VesselId};
+use crate::threads::in_threads;
 use crate::units::Money;
 
 /// Builds the question: rows with an option that has a price. Vessels, offers and rows are taken in an order that does
@@ -23,7 +22,7 @@ pub fn question(project: &Project, rows: &[Row]) -> Question {
 }
 
 /// The same at other prices of fluid a litre.
-pub(super) fn question_at(project: &Project, rows: &[Row], price: &dyn Fn(FluidId) -> Money) -> Question {
+pub(super) fn question_at(project: &Project, rows: &[Row], price: &(dyn Fn(FluidId) -> Money + Sync)) -> Question {
     let occurring = occurring(rows);
     let mut supply_of = vec![None; project.stock.vessels.len()];
     for (&VesselId(id), supply) in occurring.iter().zip(0..) {
@@ -36,7 +35,7 @@ pub(super) fn question_at(project: &Project, rows: &[Row], price: &dyn Fn(FluidI
 
 /// Vessels that are an option of any row, by id.
 fn occurring(rows: &[Row]) -> Vec<VesselId> {
-    let lists = rows.iter().filter_map(|row| if let Row::Judged(judged) = row { Some(&judged.fits) } else { None });
+    let lists = rows.iter().filter_map(|row| Some(&row.judged()?.fits));
     let ids = lists.unique_by(|list| list.as_ptr()).flat_map(|list| list.iter().map(|(id, _)| *id));
     ids.collect::<BTreeSet<_>>().into_iter().collect()
 }
@@ -117,32 +116,40 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 }
 
 /// Rows → classes, in the order of their first members by key.
-fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], price: &dyn Fn(FluidId) -> Money) -> Vec<Class> {
+fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], price: &(dyn Fn(FluidId) -> Money + Sync)) -> Vec<Class> {
     let specimens = &project.collection.specimens;
     let mut classes = Classes::default();
     let mut of_list: HashMap<ListUse, usize> = HashMap::new();
-    let by_key =
-        (0..specimens.len() as u32).sorted_by(|&a, &b| specimens[a as usize].key.cmp(&specimens[b as usize].key));
-    for index in by_key {
-        let Row::Judged(judged) = &rows[index as usize] else { continue };
-        let specimen = &specimens[index as usize];
-        let mut choices = choices(project, specimen, judged, supply_of, price);
-        let Some(first) = choices.next() else { continue };
-        let relative =
-            |choice: Choice| Choice { money: choice.money - first.money, fluid: choice.fluid - first.fluid, ..choice };
-        let list = ListUse::of(specimen, judged);
-        let class = list.as_ref().and_then(|list| of_list.get(list)).copied().unwrap_or_else(|| {
-            let class = classes.place(
-                specimen.fluid,
-                specimen.priority,
-                iter::once(first).chain(choices).map(relative).collect(),
-            );
-            if let Some(list) = list.filter(|_| differ_by_a_constant(project, judged)) {
-                of_list.insert(list, class);
-            }
-            class
+    for some in project.collection.by_key().chunks(ROWS_AT_A_TIME) {
+        // Most rows are of a class that is there already; what is new is put in its place one after the other.
+        let known = in_threads(some, |&index| {
+            let (specimen, judged) = (&specimens[index as usize], rows[index as usize].judged()?);
+            let first = choices(project, specimen, judged, supply_of, price).next()?;
+            let class = ListUse::of(specimen, judged).and_then(|list| of_list.get(&list)).copied();
+            Some((judged, first, class))
         });
-        classes.list[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: index });
+        for (&index, known) in some.iter().zip(known) {
+            let Some((judged, first, class)) = known else { continue };
+            let specimen = &specimens[index as usize];
+            let class = class.unwrap_or_else(|| {
+                let list = ListUse::of(specimen, judged);
+                if let Some(&class) = list.as_ref().and_then(|list| of_list.get(list)) {
+                    return class;
+                }
+                let relative = |choice: Choice| Choice {
+                    money: choice.money - first.money,
+                    fluid: choice.fluid - first.fluid,
+                    ..choice
+                };
+                let choices = choices(project, specimen, judged, supply_of, price).map(relative).collect();
+                let class = classes.place(specimen.fluid, specimen.priority, choices);
+                if let Some(list) = list.filter(|_| differ_by_a_constant(project, judged)) {
+                    of_list.insert(list, class);
+                }
+                class
+            });
+            classes.list[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: index });
+        }
     }
     for class in &mut classes.list {
         // Stable: members of equal constants stay in key order.
@@ -150,6 +157,9 @@ fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], price: &d
     }
     classes.list
 }
+
+/// Rows looked at before they are put into their classes.
+const ROWS_AT_A_TIME: usize = 50_000;
 
 /// Classes in the making. Rows of one class share fluid, priority and choices at costs relative to the first.
 #[derive(Default)]
@@ -187,7 +197,7 @@ impl Classes {
 #[derive(PartialEq, Eq, Hash)]
 struct ListUse {
     /// Where the list is held: equal ones are mostly one, and one list has one place.
-    list: *const (VesselId, Portion),
+    list: usize,
     fluid: FluidId,
     current_fluid: Option<FluidId>,
     priority: u8,
@@ -196,7 +206,7 @@ struct ListUse {
 impl ListUse {
     fn of(specimen: &Specimen, judged: &Judged) -> Option<Self> {
         let Specimen { fluid, current_fluid, priority, .. } = *specimen;
-        judged.tank.is_err().then(|| ListUse { list: judged.fits.as_ptr(), fluid, current_fluid, priority })
+        judged.tank.is_err().then(|| ListUse { list: judged.fits.as_ptr().addr(), fluid, current_fluid, priority })
     }
 }
 
@@ -214,7 +224,7 @@ fn choices<'a>(
     specimen: &'a Specimen,
     judged: &'a Judged,
     supply_of: &'a [Option<u32>],
-    price: &'a dyn Fn(FluidId) -> Money,
+    price: &'a (dyn Fn(FluidId) -> Money + Sync),
 ) -> impl Iterator<Item = Choice> + 'a {
     let treatment = Treatment::of(project, specimen);
     let paid = move |charges, one| {

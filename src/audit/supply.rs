@@ -6,7 +6,7 @@ use super::claims::Claims;
 use super::exact::Exact;
 use crate::plan::{Outcome, Plan, Purchase};
 use crate::project::Project;
-use crate::stock::{Offer, SupplierId, VesselId};
+use crate::stock::{Offer, SupplierId, Vessel, VesselId};
 
 /// Holds pieces, purchases and deliveries against the stock list and the suppliers' terms.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
@@ -29,32 +29,29 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
 
 /// Gives the free pieces of each vessel out anew, by priority and then key; returns what is left to be bought.
 fn free_pieces(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<VesselId, i128> {
-    let mut users: BTreeMap<VesselId, Vec<usize>> = BTreeMap::new();
-    for (i, row) in plan.placements.iter().enumerate() {
-        if let (Outcome::OnHand | Outcome::Order, Some(vessel)) = (row.outcome, row.vessel) {
-            users.entry(vessel).or_default().push(i);
+    let mut row_of: Vec<Option<u32>> = vec![None; project.collection.specimens.len()];
+    for (i, row) in (0..).zip(&plan.placements) {
+        if let (Outcome::OnHand | Outcome::Order, Some(_)) = (row.outcome, row.vessel) {
+            row_of[row.specimen] = Some(i);
         }
     }
-    let mut from_purchase = BTreeMap::new();
-    for (vessel, mut rows) in users {
-        let specimen = |i: usize| &project.collection.specimens[plan.placements[i].specimen];
-        // Mostly they are in order of key already, and then little is to be compared.
-        rows.sort_by_key(|&i| &specimen(i).key);
-        rows.sort_by_key(|&i| specimen(i).priority);
-        // Free pieces are given out one row after the other, so a divided lot may get some of its pieces.
-        let mut free = project.stock.vessel(vessel).free_pieces();
-        for i in rows {
-            let row = &plan.placements[i];
-            let pieces = row.fit.map_or(0, |fit| i64::from(fit.pieces));
-            let on_hand = pieces.min(free);
-            free -= on_hand;
-            *from_purchase.entry(vessel).or_default() += i128::from(pieces - on_hand);
-            claims.same(format_args!("placements[{i}].pieces_on_hand"), i64::from(row.pieces_on_hand), on_hand);
-            let outcome = if on_hand == pieces { Outcome::OnHand } else { Outcome::Order };
-            claims.same(format_args!("placements[{i}].outcome"), row.outcome.name(), outcome.name());
-        }
+    // Free pieces are given out one row after the other, so a divided lot may get some of its pieces.
+    let mut free: Vec<i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
+    let mut bought: Vec<Option<i128>> = vec![None; free.len()];
+    for i in project.collection.in_turn().into_iter().filter_map(|specimen| row_of[specimen as usize]) {
+        let row = &plan.placements[i as usize];
+        let Some(VesselId(vessel)) = row.vessel else { continue };
+        let (free, bought) = (&mut free[vessel as usize], &mut bought[vessel as usize]);
+        let pieces = row.fit.map_or(0, |fit| i64::from(fit.pieces));
+        let on_hand = pieces.min(*free);
+        *free -= on_hand;
+        *bought.get_or_insert_default() += i128::from(pieces - on_hand);
+        claims.same(format_args!("placements[{i}].pieces_on_hand"), i64::from(row.pieces_on_hand), on_hand);
+        let outcome = if on_hand == pieces { Outcome::OnHand } else { Outcome::Order };
+        claims.same(format_args!("placements[{i}].outcome"), row.outcome.name(), outcome.name());
     }
-    from_purchase
+    let bought = (0..).map(VesselId).zip(bought);
+    bought.filter_map(|(vessel, pieces)| Some((vessel, pieces?))).collect()
 }
 
 /// One line against its offer.

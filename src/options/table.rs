@@ -25,6 +25,13 @@ pub enum Row {
     Judged(Judged),
 }
 
+impl Row {
+    /// What the rules say of it, if they are asked.
+    pub fn judged(&self) -> Option<&Judged> {
+        if let Row::Judged(judged) = self { Some(judged) } else { None }
+    }
+}
+
 /// The options of a row that may be decided.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Judged {

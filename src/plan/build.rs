@@ -2,8 +2,6 @@
 
 use std::collections::BTreeMap;
 
-use itertools::Itertools;
-
 use super::tanks::TankDesign;
 use super::waiting::LeftOver;
 use super::{
@@ -16,7 +14,7 @@ use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
 use crate::options::{Filling, Treatment, shared};
 use crate::project::Project;
-use crate::stock::VesselId;
+use crate::stock::{Vessel, VesselId};
 use crate::threads::{both, in_threads};
 use crate::units::{Millilitres, Money};
 
@@ -67,7 +65,7 @@ pub fn plan(
 
 /// The tanks that the decision makes at a known price, by row.
 fn tanks_chosen<'a>(rows: &'a [Row], chosen: &[Option<Chosen>]) -> Vec<(usize, &'a TankOption)> {
-    let option = |index: usize| if let Row::Judged(judged) = &rows[index] { judged.tank.as_deref().ok() } else { None };
+    let option = |index: usize| rows[index].judged()?.tank.as_deref().ok();
     let tanks = (0..rows.len()).filter(|&index| chosen[index] == Some(Chosen::Tank));
     tanks.filter_map(|index| Some((index, option(index)?))).collect()
 }
@@ -168,23 +166,16 @@ fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option
 
 /// Free pieces by row: within one vessel they go first by priority, then key.
 fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<Chosen>]) -> Vec<u32> {
-    let specimens = &project.collection.specimens;
-    let mut users: BTreeMap<VesselId, Vec<(usize, u32)>> = BTreeMap::new();
-    for (index, (row, chosen)) in rows.iter().zip(chosen).enumerate() {
-        if let (Some(Chosen::Vessel(vessel)), Row::Judged(judged)) = (chosen, row)
-            && let Some(portion) = judged.portion(*vessel)
-        {
-            users.entry(*vessel).or_default().push((index, portion.pieces));
-        }
-    }
+    let mut free: Vec<i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
     let mut on_hand = vec![0; rows.len()];
-    for (vessel, rows) in users {
-        let mut free = project.stock.vessel(vessel).free_pieces();
-        // Mostly they are in order of key already, and then little is to be compared.
-        let by_key = rows.into_iter().sorted_by_key(|(index, _)| &specimens[*index].key);
-        for (index, pieces) in by_key.sorted_by_key(|(index, _)| specimens[*index].priority) {
-            let taken = free.min(i64::from(pieces));
-            free -= taken;
+    for index in project.collection.in_turn() {
+        let index = index as usize;
+        if let (Some(Chosen::Vessel(vessel)), Some(judged)) = (chosen[index], rows[index].judged())
+            && let Some(portion) = judged.portion(vessel)
+        {
+            let free = &mut free[vessel.0 as usize];
+            let taken = i64::from(portion.pieces).min(*free);
+            *free -= taken;
             on_hand[index] = taken as u32;
         }
     }

@@ -18,7 +18,7 @@ use crate::units::Length;
 pub fn wants(project: &Project, plan: &Plan, rows: &[Row]) -> Vec<Want> {
     let mut grouped: BTreeMap<String, Vec<usize>> = BTreeMap::new();
     for placement in &plan.placements {
-        let Row::Judged(judged) = &rows[placement.specimen] else { continue };
+        let Some(judged) = rows[placement.specimen].judged() else { continue };
         let too_small = matches!(judged.tank.as_ref().map_err(Option::as_deref), Err(Some(NoTank::TooSmall)));
         if placement.outcome == Outcome::NeedsDecision && too_small {
             let specimen = &project.collection.specimens[placement.specimen];

@@ -3,7 +3,7 @@
 use itertools::Itertools;
 
 use super::fluids;
-use super::table::{in_currency, table, wrapped};
+use super::table::{Shown, first_of, in_currency, table, wrapped};
 use crate::decision::{Aim, Level, Status};
 use crate::plan::sheets;
 use crate::plan::{Outcome, Placement, Plan};
@@ -190,13 +190,13 @@ fn name(project: &Project, placement: &Placement) -> String {
 
 fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
-    let rows: Vec<_> = rows.map(|p| vec![key(project, p), name(project, p), p.reason.clone()]).collect();
+    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.clone()]);
     let wants: String = plan
         .wants
         .iter()
         .map(|want| format!("  look for: {}, for {}\n", want.text, counted(want.specimens.len(), "row")))
         .collect();
-    table("Needs a decision", &["specimen", "name", "what for"], &rows, &[], rest) + &wants
+    first_of("Needs a decision", &["specimen", "name", "what for"], &rows, &[], rest) + &wants
 }
 
 fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
@@ -233,29 +233,25 @@ fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
 }
 
 fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
-    let rows: Vec<_> = plan
-        .tanks
-        .iter()
-        .map(|tank| {
-            let specimen = &project.collection.specimens[tank.specimen];
-            let design = tank.design.as_ref();
-            let glass = design.map(|design| [design.wall, design.base].map(|pane| decimal(pane.mm(), 1)).join(" / "));
-            let full = design.map(|design| decimal(design.full.kg(), 1));
-            vec![
-                specimen.key.to_string(),
-                [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × "),
-                project.rules.fluid(specimen.fluid).id.clone(),
-                tank.fluid.litres(),
-                glass.unwrap_or_default(),
-                full.unwrap_or_default(),
-                tank.cost.map_or("unknown".to_owned(), Money::on_screen),
-                tank.note.split(':').next().unwrap_or_default().to_owned(),
-            ]
-        })
-        .collect();
+    let rows = Shown::of(plan.tanks.iter(), |tank| {
+        let specimen = &project.collection.specimens[tank.specimen];
+        let design = tank.design.as_ref();
+        let glass = design.map(|design| [design.wall, design.base].map(|pane| decimal(pane.mm(), 1)).join(" / "));
+        let full = design.map(|design| decimal(design.full.kg(), 1));
+        vec![
+            specimen.key.to_string(),
+            [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × "),
+            project.rules.fluid(specimen.fluid).id.clone(),
+            tank.fluid.litres(),
+            glass.unwrap_or_default(),
+            full.unwrap_or_default(),
+            tank.cost.map_or("unknown".to_owned(), Money::on_screen),
+            tank.note.split(':').next().unwrap_or_default().to_owned(),
+        ]
+    });
     let price = in_currency("price", &project.settings.currency);
     let header = ["specimen", "clear inside, mm", "fluid", "litres", "walls / base, mm", "full, kg", &price, "note"];
-    let mut text = table("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
+    let mut text = first_of("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
     let ways = plan.tanks.iter().filter_map(|tank| tank.note.split_once(": ")).map(|(_, ways)| ways).unique();
     text.extend(ways.map(|ways| wrapped(&format!("where it is not bonded glass: {ways}"), 2)));
     let warnings = plan.tanks.iter().filter_map(|tank| tank.design.as_ref()).flat_map(|design| &design.warnings);
@@ -275,44 +271,38 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
 }
 
 fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
-    let rows: Vec<_> = plan
-        .placements
-        .iter()
-        .filter_map(|placement| Some((placement, placement.vessel?, placement.fit?)))
-        .map(|(placement, vessel, fit)| {
-            let gap = |gap: Option<crate::units::Length>| gap.map_or(String::new(), |gap| decimal(gap.mm(), 1));
-            let pieces = if fit.pieces > 1 { format!("{} × ", fit.pieces) } else { String::new() };
-            vec![
-                key(project, placement),
-                placement.outcome.name().to_owned(),
-                format!("{pieces}{}", project.stock.vessel(vessel).id),
-                fit.stance.map_or("as now", |stance| stance.name()).to_owned(),
-                gap(fit.wall_gap),
-                gap(fit.cover),
-                placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
-                placement.review.clone(),
-            ]
-        })
-        .collect();
+    let in_vessels = plan.placements.iter().filter_map(|placement| Some((placement, placement.vessel?, placement.fit?)));
+    let rows = Shown::of(in_vessels, |(placement, vessel, fit)| {
+        let gap = |gap: Option<crate::units::Length>| gap.map_or(String::new(), |gap| decimal(gap.mm(), 1));
+        let pieces = if fit.pieces > 1 { format!("{} × ", fit.pieces) } else { String::new() };
+        vec![
+            key(project, placement),
+            placement.outcome.name().to_owned(),
+            format!("{pieces}{}", project.stock.vessel(vessel).id),
+            fit.stance.map_or("as now", |stance| stance.name()).to_owned(),
+            gap(fit.wall_gap),
+            gap(fit.cover),
+            placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
+            placement.review.clone(),
+        ]
+    });
     let header = ["specimen", "outcome", "vessel", "posture", "wall mm", "cover mm", "fluid ml", "review"];
-    table("Into vessels", &header, &rows, &[4, 5, 6], rest)
+    first_of("Into vessels", &header, &rows, &[4, 5, 6], rest)
 }
 
 fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
     let waiting = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Deferred);
-    let rows: Vec<_> = waiting
-        .map(|placement| {
-            let priority = project.collection.specimens[placement.specimen].priority.to_string();
-            vec![key(project, placement), priority, name(project, placement), placement.reason.clone()]
-        })
-        .collect();
-    table("Deferred", &["specimen", "priority", "name", "why"], &rows, &[1], rest)
+    let rows = Shown::of(waiting, |placement| {
+        let priority = project.collection.specimens[placement.specimen].priority.to_string();
+        vec![key(project, placement), priority, name(project, placement), placement.reason.clone()]
+    });
+    first_of("Deferred", &["specimen", "priority", "name", "why"], &rows, &[1], rest)
 }
 
 fn held(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Held);
-    let rows: Vec<_> = rows.map(|p| vec![key(project, p), name(project, p), p.reason.clone()]).collect();
-    table("Held: not to be moved", &["specimen", "name", "why"], &rows, &[], rest)
+    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.clone()]);
+    first_of("Held: not to be moved", &["specimen", "name", "why"], &rows, &[], rest)
 }
 
 fn cautions(plan: &Plan) -> String {

@@ -7,11 +7,31 @@ use tabled::settings::{Alignment, Modify, Padding, Style};
 /// Rows of a table that a terminal shows.
 pub const SHOWN_ROWS: usize = 30;
 
-/// A table under a title, indented by two; empty where it has no rows. `right` names the columns of numbers.
+/// Rows of a long list that a terminal shows, and how many it leaves out: those are never put into words.
+pub struct Shown {
+    rows: Vec<Vec<String>>,
+    more: usize,
+}
+
+impl Shown {
+    /// The first of a list, in the cells that are made of each.
+    pub fn of<T>(mut list: impl Iterator<Item = T>, cells: impl FnMut(T) -> Vec<String>) -> Self {
+        let rows = list.by_ref().take(SHOWN_ROWS).map(cells).collect();
+        Shown { rows, more: list.count() }
+    }
+}
+
+/// A table under a title, indented by two; empty where it has no rows. `right` names the columns of numbers, `rest` says
+/// where the rows are that are not shown.
 pub fn table(title: &str, header: &[&str], rows: &[Vec<String>], right: &[usize], rest: &str) -> String {
-    let mut text = in_full(title, header, &rows[..rows.len().min(SHOWN_ROWS)], right);
-    if rows.len() > SHOWN_ROWS {
-        text.push_str(&format!("  … and {} more: {rest}\n", rows.len() - SHOWN_ROWS));
+    first_of(title, header, &Shown::of(rows.iter(), Clone::clone), right, rest)
+}
+
+/// The same of a long list.
+pub fn first_of(title: &str, header: &[&str], shown: &Shown, right: &[usize], rest: &str) -> String {
+    let mut text = in_full(title, header, &shown.rows, right);
+    if shown.more > 0 {
+        text.push_str(&format!("  … and {} more: {rest}\n", shown.more));
     }
     text
 }

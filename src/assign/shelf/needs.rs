@@ -22,7 +22,7 @@ pub(super) fn told_apart(project: &Project, rows: &[Row], owned: &BTreeMap<Fluid
         .collect();
     for class in &whole.classes {
         for &member in &class.members {
-            let Row::Judged(judged) = &rows[member.specimen as usize] else { continue };
+            let Some(judged) = rows[member.specimen as usize].judged() else { continue };
             let specimen = &project.collection.specimens[member.specimen as usize];
             let treatment = Treatment::of(project, specimen);
             let needs: Vec<BTreeMap<FluidId, Millilitres>> = class
