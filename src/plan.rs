@@ -16,6 +16,8 @@ pub mod wants;
 
 pub use build::plan;
 
+use std::sync::Arc;
+
 use crate::decision::{Level, Status};
 use crate::options::{Fit, Refusal};
 use crate::rules::{Family, FluidId};
@@ -97,9 +99,9 @@ pub struct Placement {
     /// Money for all its fillings and baths.
     pub fluid_cost: Option<Money>,
     /// Why, in a sentence.
-    pub reason: String,
+    pub reason: Arc<str>,
     /// What somebody should look at, empty where nothing.
-    pub review: String,
+    pub review: Arc<str>,
     /// The vessel that misses by least, for rows no vessel takes.
     pub near_miss: Option<(VesselId, Refusal)>,
 }

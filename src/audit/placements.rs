@@ -12,7 +12,8 @@ use crate::collection::{Specimen, VesselChoice};
 use crate::options::table::Judged;
 use crate::options::{Filling, Fit, Refusal, Treatment, judge};
 use crate::plan::waiting::LeftOver;
-use crate::plan::{Outcome, Placement, Plan, reasons};
+use crate::plan::reasons::{self, InVessels};
+use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
@@ -31,6 +32,7 @@ pub(super) struct RowAudit<'a> {
     pub(super) project: &'a Project,
     pub(super) left: &'a LeftOver<'a>,
     pub(super) sharing: &'a Sharing,
+    pub(super) in_vessels: &'a InVessels,
     pub(super) specimen: &'a Specimen,
     /// Its place among the placements.
     pub(super) i: usize,
@@ -79,8 +81,8 @@ impl RowAudit<'_> {
 
     /// Reason and review, as the plan words them.
     fn words(&mut self, reason: &str, review: &str) {
-        self.claims.same(self.claim("reason"), self.row.reason.as_str(), reason);
-        self.claims.same(self.claim("review"), self.row.review.as_str(), review);
+        self.claims.same(self.claim("reason"), &*self.row.reason, reason);
+        self.claims.same(self.claim("review"), &*self.row.review, review);
     }
 
     fn in_a_vessel(&mut self, judged: &Judged) {
@@ -96,7 +98,7 @@ impl RowAudit<'_> {
                     None => self.wrong("vessels_used", "nothing", &derived.pieces.to_string()),
                 }
                 self.fluid(derived.charges, derived.fluid());
-                self.words(&reasons::in_vessel(judged, self.row.outcome), &derived.marks.words());
+                self.words(self.in_vessels.reason(judged, self.row.outcome), &derived.marks.words());
             }
             Err(refusal) => {
                 let vessel = &self.project.stock.vessel(vessel).id;

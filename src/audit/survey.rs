@@ -11,6 +11,7 @@ use crate::collection::Specimen;
 use crate::options::Vessels;
 use crate::options::portions::Lists;
 use crate::options::table::{Judged, undecided};
+use crate::plan::reasons::InVessels;
 use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
@@ -29,7 +30,8 @@ pub(super) fn audit(
     let mut by_row: Vec<usize> = (0..plan.placements.len()).collect();
     by_row.sort_by_key(|&i| plan.placements[i].specimen);
     let left = LeftOver::of(project, plan, labour_per_row(project));
-    let survey = Survey { project, plan, by_row, left, vessels, lists: Lists::default(), sharing, leaves };
+    let (lists, in_vessels) = (Lists::default(), InVessels::of(project));
+    let survey = Survey { project, plan, by_row, left, vessels, lists, sharing, in_vessels, leaves };
     let (mut findings, rows) = survey.of_all();
     // As the placements stand in the plan, whatever rows they name.
     findings.sort_by_key(|(i, _)| *i);
@@ -46,6 +48,7 @@ struct Survey<'a> {
     vessels: &'a Vessels<'a>,
     lists: Lists,
     sharing: &'a Sharing,
+    in_vessels: InVessels,
     leaves: Option<&'a Leaves<'a>>,
 }
 
@@ -100,8 +103,8 @@ impl Survey<'_> {
     }
 
     fn hold(&self, i: usize, specimen: &Specimen, derived: &Derived, claims: &mut Claims) {
-        let Survey { project, left, sharing, .. } = self;
-        let mut audit = RowAudit { project, left, sharing, specimen, i, row: &self.plan.placements[i], claims };
+        let Survey { project, left, sharing, in_vessels, .. } = self;
+        let mut audit = RowAudit { project, left, sharing, in_vessels, specimen, i, row: &self.plan.placements[i], claims };
         match derived {
             Derived::Not(outcome, reason) => audit.not_decided(*outcome, reason),
             Derived::Judged(judged) => audit.decided(judged),

@@ -73,15 +73,18 @@ impl Portions {
 /// Lists of fits, equal ones of one fluid held once: a large survey has many rows and few lists.
 #[derive(Default)]
 pub struct Lists {
-    by_digest: Mutex<HashMap<u64, Vec<(Portions, Fits)>>>,
+    /// By digest, in shares by its last digits: threads seldom want the same one at once.
+    shares: [Mutex<HashMap<u64, Vec<(Portions, Fits)>>>; 32],
 }
 
 impl Lists {
     /// The list of what a row takes: the same one for all rows that take the same.
     pub fn of(&self, portions: Portions, vessels: &Vessels) -> Fits {
+        let digest = portions.digest();
+        let share = &self.shares[(digest % self.shares.len() as u64) as usize];
         // Nothing under the lock can panic and leave half a list.
-        let mut by_digest = self.by_digest.lock().unwrap_or_else(PoisonError::into_inner);
-        let alike = by_digest.entry(portions.digest()).or_default();
+        let mut by_digest = share.lock().unwrap_or_else(PoisonError::into_inner);
+        let alike = by_digest.entry(digest).or_default();
         if let Some((_, list)) = alike.iter().find(|(first, _)| *first == portions) {
             return Arc::clone(list);
         }

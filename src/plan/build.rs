@@ -1,6 +1,7 @@
 //! From options and a decision to a plan.
 
 use std::collections::BTreeMap;
+use std::sync::Arc;
 
 use super::tanks::TankDesign;
 use super::waiting::LeftOver;
@@ -52,7 +53,7 @@ pub fn plan(
         _ => String::new(),
     });
     for ((at, _), reason) in deferred.into_iter().zip(reasons) {
-        plan.placements[at].reason = reason;
+        plan.placements[at].reason = reason.into();
     }
     let (said, doubts) = both(
         || (wants::wants(project, &plan, rows), cautions::cautions(project, &plan)),
@@ -85,14 +86,15 @@ impl Making<'_> {
     fn with(&self, shared: &BTreeMap<usize, TankOption>) -> Plan {
         let Making { project, rows, question, decision, labour_per_row, chosen } = *self;
         let on_hand = pieces_on_hand(project, rows, chosen);
+        let in_vessels = reasons::InVessels::of(project);
         let mut placements = Vec::with_capacity(rows.len());
         let mut tanks = Vec::new();
         let place = |&index: &usize| match &rows[index] {
-            Row::Held(reason) => (unplaced(index, Outcome::Held, reason.clone()), None),
-            Row::Undecided(reason) => (unplaced(index, Outcome::NeedsDecision, (*reason).to_owned()), None),
+            Row::Held(reason) => (unplaced(index, Outcome::Held, reason.as_str().into()), None),
+            Row::Undecided(reason) => (unplaced(index, Outcome::NeedsDecision, (*reason).into()), None),
             Row::Judged(judged) => {
                 let tank = shared.get(&index).or(judged.tank.as_deref().ok());
-                placed(project, index, judged, (chosen[index], tank), on_hand[index])
+                placed(project, index, judged, (chosen[index], tank), (on_hand[index], &in_vessels))
             }
         };
         let indices: Vec<usize> = (0..rows.len()).collect();
@@ -182,7 +184,7 @@ fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<Chosen>]) ->
     on_hand
 }
 
-fn unplaced(specimen: usize, outcome: Outcome, reason: String) -> Placement {
+fn unplaced(specimen: usize, outcome: Outcome, reason: Arc<str>) -> Placement {
     Placement {
         specimen,
         outcome,
@@ -196,7 +198,7 @@ fn unplaced(specimen: usize, outcome: Outcome, reason: String) -> Placement {
         bath_days: 0.0,
         fluid_cost: None,
         reason,
-        review: String::new(),
+        review: Arc::default(),
         near_miss: None,
     }
 }
@@ -207,7 +209,7 @@ fn placed(
     index: usize,
     judged: &Judged,
     (chosen, tank): (Option<Chosen>, Option<&TankOption>),
-    pieces_on_hand: u32,
+    (pieces_on_hand, in_vessels): (u32, &reasons::InVessels),
 ) -> (Placement, Option<Tank>) {
     let specimen = &project.collection.specimens[index];
     let treatment = Treatment::of(project, specimen);
@@ -230,28 +232,28 @@ fn placed(
                 vessel: Some(vessel),
                 fit: Some(fit),
                 pieces_on_hand,
-                review: fit.marks.words(),
-                ..unplaced(index, outcome, reasons::in_vessel(judged, outcome))
+                review: fit.marks.words().into(),
+                ..unplaced(index, outcome, Arc::clone(in_vessels.reason(judged, outcome)))
             };
             (filled(fit.charges, fit.fluid(), placement), None)
         }
         // A tank of unknown price is outside the decision: the row has nothing else.
         (Some(Chosen::Tank) | None, Some(tank)) => {
             let placement = Placement {
-                review: reasons::review_of_tank(tank),
+                review: reasons::review_of_tank(tank).into(),
                 near_miss: judged.near_miss,
-                ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged))
+                ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged).into())
             };
             (filled(tank.charges, tank.fluid, placement), Some(made(project, index, tank)))
         }
         (Some(_), _) => {
-            let waits = unplaced(index, Outcome::Deferred, String::new());
+            let waits = unplaced(index, Outcome::Deferred, Arc::default());
             (Placement { near_miss: judged.near_miss, ..waits }, None)
         }
         (None, None) => {
             let no_tank = judged.tank.as_ref().err().and_then(Option::as_deref);
             let reason = reasons::needs_decision(project, specimen, judged, no_tank);
-            let placement = unplaced(index, Outcome::NeedsDecision, reason);
+            let placement = unplaced(index, Outcome::NeedsDecision, reason.into());
             (Placement { near_miss: judged.near_miss, ..placement }, None)
         }
     }

@@ -1,5 +1,7 @@
 //! Why each row of the survey gets what it gets, in a sentence.
 
+use std::sync::Arc;
+
 use super::Outcome;
 use super::waiting::LeftOver;
 use crate::collection::{Specimen, VesselChoice};
@@ -8,12 +10,29 @@ use crate::options::table::{Judged, nearness};
 use crate::options::tank::{NoTank, TankOption};
 use crate::project::Project;
 
-/// For a row in a listed vessel.
-pub fn in_vessel(judged: &Judged, outcome: Outcome) -> String {
-    let from = if outcome == Outcome::OnHand { "from the shelf" } else { "to be ordered" };
-    match judged.fits.len() {
-        1 => format!("the only vessel that serves; {from}"),
-        n => format!("least cost over the whole plan; {from}; {n} kinds of vessel serve"),
+/// For rows in listed vessels: by the number of vessels that serve them, each sentence made once.
+pub struct InVessels {
+    from_the_shelf: Vec<Arc<str>>,
+    to_be_ordered: Vec<Arc<str>>,
+}
+
+impl InVessels {
+    /// The sentences of a project.
+    pub fn of(project: &Project) -> Self {
+        let from = |from: &str| {
+            let reason = |serve: usize| match serve {
+                1 => format!("the only vessel that serves; {from}"),
+                n => format!("least cost over the whole plan; {from}; {n} kinds of vessel serve"),
+            };
+            (0..=project.stock.vessels.len()).map(|serve| reason(serve).into()).collect()
+        };
+        InVessels { from_the_shelf: from("from the shelf"), to_be_ordered: from("to be ordered") }
+    }
+
+    /// For a row.
+    pub fn reason(&self, judged: &Judged, outcome: Outcome) -> &Arc<str> {
+        let reasons = if outcome == Outcome::OnHand { &self.from_the_shelf } else { &self.to_be_ordered };
+        &reasons[judged.fits.len()]
     }
 }
 

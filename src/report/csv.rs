@@ -90,8 +90,8 @@ fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a
         whole(placement.fluid.map(|_| placement.reused.0)),
         baths(project, placement).into(),
         placement.fluid.map_or(nothing(), |_| decimal(placement.bath_days, 1).into()),
-        Cow::from(&placement.reason),
-        Cow::from(&placement.review),
+        Cow::from(&*placement.reason),
+        Cow::from(&*placement.review),
         vessel(near.map(|(id, _)| id)),
         near.map_or(nothing(), |(_, refusal)| refusal.to_string().into()),
     ]

@@ -120,7 +120,7 @@ fn summary(project: &Project, plan: &Plan) -> String {
 
 /// What rows that need a decision wait for, with counts: 2 test first, 3 measure first, 1 no vessel serves.
 pub fn decision_kinds(plan: &Plan) -> Vec<(usize, &'static str)> {
-    let kind = |placement: &&Placement| match placement.reason.as_str() {
+    let kind = |placement: &&Placement| match &*placement.reason {
         reason if reason.contains("test first") => "test the fluid first",
         reason if reason.contains("measure") => "measure first",
         reason if reason.starts_with("pinned") => "a pin is refused",
@@ -190,7 +190,7 @@ fn name(project: &Project, placement: &Placement) -> String {
 
 fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
-    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.clone()]);
+    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.to_string()]);
     let wants: String = plan
         .wants
         .iter()
@@ -283,7 +283,7 @@ fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
             gap(fit.wall_gap),
             gap(fit.cover),
             placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
-            placement.review.clone(),
+            placement.review.to_string(),
         ]
     });
     let header = ["specimen", "outcome", "vessel", "posture", "wall mm", "cover mm", "fluid ml", "review"];
@@ -294,14 +294,14 @@ fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
     let waiting = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Deferred);
     let rows = Shown::of(waiting, |placement| {
         let priority = project.collection.specimens[placement.specimen].priority.to_string();
-        vec![key(project, placement), priority, name(project, placement), placement.reason.clone()]
+        vec![key(project, placement), priority, name(project, placement), placement.reason.to_string()]
     });
     first_of("Deferred", &["specimen", "priority", "name", "why"], &rows, &[1], rest)
 }
 
 fn held(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Held);
-    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.clone()]);
+    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.to_string()]);
     first_of("Held: not to be moved", &["specimen", "name", "why"], &rows, &[], rest)
 }
 

@@ -174,7 +174,7 @@ fn a_loose_lid_is_taken_only_where_it_is_switched_on_and_never_over_what_burns()
     let (project, plan) = planned(leftovers(&rows, on));
     let outcomes: Vec<Outcome> = plan.placements.iter().map(|row| row.outcome).collect();
     assert_eq!(outcomes, [Outcome::CustomTank, Outcome::NeedsDecision]);
-    assert_eq!(plan.placements[0].review, "loose lid, no seal: review");
+    assert_eq!(&*plan.placements[0].review, "loose lid, no seal: review");
     let design = plan.tanks[0].design.as_ref().expect("a design");
     assert!(design.warnings.iter().any(|warning| warning.contains("lies loose")), "{:?}", design.warnings);
     let refused = &plan.placements[1].reason;

@@ -23,16 +23,18 @@ pub(super) struct Use {
 }
 
 impl Use {
-    /// `None` for a row that must be weighed by itself.
+    /// `None` for a row that must be weighed by itself, whatever its list.
     pub(super) fn of(project: &Project, specimen: &Specimen, judged: &Judged) -> Option<Self> {
         let Specimen { fluid, current_fluid, priority, .. } = *specimen;
-        let mut charges = judged.fits.iter().map(|(_, portion)| portion.charges);
-        let first = charges.next()?;
-        let constant = judged.tank.is_err()
-            && project.settings.reuse_fluid == ReuseFluid::No
-            && charges.all(|others| others == first);
+        let constant = judged.tank.is_err() && project.settings.reuse_fluid == ReuseFluid::No;
         constant.then(|| Use { list: judged.fits.as_ptr().addr(), fluid, current_fluid, priority })
     }
+}
+
+/// Whether all that a list names is filled equally often.
+pub(super) fn filled_alike(judged: &Judged) -> bool {
+    let mut charges = judged.fits.iter().map(|(_, portion)| portion.charges);
+    charges.next().is_some_and(|first| charges.all(|others| others == first))
 }
 
 /// Rows of one use.

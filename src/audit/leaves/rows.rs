@@ -3,7 +3,7 @@
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-use super::alike::{Alike, Beyond, Use};
+use super::alike::{Alike, Beyond, Use, filled_alike};
 use super::{AtPrices, Least, Leaves, Part, Shelf};
 use crate::collection::Specimen;
 use crate::decision::Aim;
@@ -103,14 +103,16 @@ impl Rows {
     /// Adds a row of the survey with what it may have.
     pub(in crate::audit) fn add(&mut self, project: &Project, leaves: &Leaves, index: usize, judged: &Judged) {
         let specimen = &project.collection.specimens[index];
-        let Some(of) = Use::of(project, specimen, judged) else {
-            return self.weigh(project, leaves, specimen, judged, &[]);
+        let of = Use::of(project, specimen, judged);
+        let alike = match of.map(|of| self.alike.entry(of)) {
+            Some(Entry::Occupied(alike)) => alike.into_mut(),
+            Some(Entry::Vacant(none)) if filled_alike(judged) => none.insert(Alike {
+                specimen: index,
+                judged: judged.clone(),
+                first: vec![Vec::new(); leaves.at.len()],
+            }),
+            _ => return self.weigh(project, leaves, specimen, judged, &[]),
         };
-        let alike = self.alike.entry(of).or_insert_with(|| Alike {
-            specimen: index,
-            judged: judged.clone(),
-            first: vec![Vec::new(); leaves.at.len()],
-        });
         for (first, at) in alike.first.iter_mut().zip(&leaves.at) {
             first.extend(options(project, &at.shelf, specimen, judged).next().map(|option| option.amounts));
         }

@@ -48,8 +48,8 @@ impl Reading<'_> {
             baths: baths?,
             bath_days: bath_days?.unwrap_or(0.0),
             fluid_cost: fluid_cost?,
-            reason: reason?.to_owned(),
-            review: review?.unwrap_or_default().to_owned(),
+            reason: reason?.into(),
+            review: review?.unwrap_or_default().into(),
             near_miss: near_miss?,
         })
     }

@@ -35,7 +35,7 @@ pub(super) fn decisions(paper: Paper) -> Markup {
                 specimen.key.to_string().into(),
                 Markup::from(&specimen.name),
                 specimen.priority.to_string().into(),
-                Markup::from(&placement.reason),
+                Markup::from(&*placement.reason),
             ]);
         }
         content.push(element("h3", "", format!("{title}: {}", counted(rows.len(), "row"))));

@@ -216,7 +216,7 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
             number(fit.life_years).into(),
             Markup::from(&paper.project.rules.fluid(specimen.fluid).id),
             format!("{times}{}", placement.fluid.map_or(String::new(), |fluid| grouped(fluid.0))).into(),
-            Markup::from(&placement.review),
+            Markup::from(&*placement.review),
         ]);
     }
     table.markup()

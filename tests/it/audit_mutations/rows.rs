@@ -70,25 +70,25 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("the tissue", "placements[0].tissue_ml", |_, p| fit(p, 0).tissue += Millilitres(1)),
     ("a mark hidden", "placements[0].marks", |_, p| fit(p, 0).marks.tissue_estimated = false),
     ("a mark too many", "placements[0].marks", |_, p| fit(p, 0).marks.unproven = true),
-    ("a review hidden", "placements[0].review", |_, p| p.placements[0].review.clear()),
-    ("the review of a tank hidden", "placements[7].review", |_, p| p.placements[7].review.clear()),
+    ("a review hidden", "placements[0].review", |_, p| p.placements[0].review = "".into()),
+    ("the review of a tank hidden", "placements[7].review", |_, p| p.placements[7].review = "".into()),
     ("another number of vessels that serve", "placements[0].reason", |_, p| {
-        p.placements[0].reason = "least cost over the whole plan; from the shelf; 9 kinds of vessel serve".to_owned();
+        p.placements[0].reason = "least cost over the whole plan; from the shelf; 9 kinds of vessel serve".into();
     }),
     ("said to come from the shelf", "placements[2].reason", |_, p| {
-        p.placements[2].reason = p.placements[2].reason.replace("to be ordered", "from the shelf");
+        p.placements[2].reason = p.placements[2].reason.replace("to be ordered", "from the shelf").into();
     }),
-    ("another reason for a tank", "placements[6].reason", |_, p| p.placements[6].reason += "; it is cheap"),
+    ("another reason for a tank", "placements[6].reason", |_, p| p.placements[6].reason = format!("{}; it is cheap", p.placements[6].reason).into()),
     ("another reason for a decision", "placements[8].reason", |_, p| {
         p.placements[8].reason = p.placements[9].reason.clone();
     }),
     ("another unknown", "placements[9].reason", |_, p| {
-        p.placements[9].reason = "size unknown: measure first".to_owned();
+        p.placements[9].reason = "size unknown: measure first".into();
     }),
-    ("another hold", "placements[10].reason", |_, p| p.placements[10].reason = "on loan".to_owned()),
-    ("another reason to wait", "placements[13].reason", |_, p| p.placements[13].reason = "waits: forgotten".to_owned()),
-    ("a review nobody asked for", "placements[8].review", |_, p| p.placements[8].review = "fine as it is".to_owned()),
-    ("no reason", "placements[0].reason", |_, p| p.placements[0].reason.clear()),
+    ("another hold", "placements[10].reason", |_, p| p.placements[10].reason = "on loan".into()),
+    ("another reason to wait", "placements[13].reason", |_, p| p.placements[13].reason = "waits: forgotten".into()),
+    ("a review nobody asked for", "placements[8].review", |_, p| p.placements[8].review = "fine as it is".into()),
+    ("no reason", "placements[0].reason", |_, p| p.placements[0].reason = "".into()),
     ("a millilitre of fluid", "placements[0].fluid_ml", |_, p| p.placements[0].fluid = Some(Millilitres(153))),
     ("no fluid", "placements[0].fluid_ml", |_, p| p.placements[0].fluid = None),
     ("the cost of the fluid", "placements[0].fluid_cost", |_, p| {

@@ -196,7 +196,7 @@ fn every_row_that_is_not_placed_stands_with_its_reason() {
         let row = decisions.iter().find(|row| row[0] == key);
         assert_eq!(row.is_some(), open, "{key}");
         if let Some(row) = row {
-            assert_eq!(row[3].replace("&#39;", "'"), placement.reason);
+            assert_eq!(row[3].replace("&#39;", "'"), *placement.reason);
         }
     }
 }
