@@ -6,6 +6,7 @@
 
 mod chains;
 mod moves;
+mod network;
 mod place;
 mod rises;
 mod sending;
@@ -13,9 +14,11 @@ mod sending;
 mod tests;
 
 use std::collections::HashMap;
+use std::sync;
 
 use chains::{START, Search};
 use moves::{Heap, Move};
+use network::Network;
 use place::Place;
 
 /// A cost no move has: there is none.
@@ -60,17 +63,10 @@ pub struct Kind {
 /// A cheapest flow of rows to places.
 #[derive(Clone, Debug)]
 pub struct Transport {
-    /// By kind, where its arcs start; one more at the end.
-    first_arc: Vec<usize>,
+    network: sync::Arc<Network>,
     counts: Vec<i64>,
     /// Rows of a kind that has nowhere to go.
     stranded: i64,
-    kind_of: Vec<u32>,
-    arcs: Vec<Arc>,
-    /// By kind, where the steps start that the rows on its last arc rise by; one more at the end.
-    first_rise: Vec<usize>,
-    /// Up to how many rows, and what each costs beside the arc's cost.
-    rises: Vec<(i64, i128)>,
     closed: Vec<bool>,
     /// By arc, rows on it.
     sent: Vec<i64>,
@@ -93,44 +89,28 @@ pub struct Transport {
 
 impl Transport {
     /// Sends all rows, one to a place; each place with its steps in order of price.
-    pub fn new(kinds: Vec<Kind>, steps: &[Vec<Step>]) -> Self {
+    pub fn new(kinds: impl Iterator<Item = Kind>, steps: &[Vec<Step>]) -> Self {
         let n = steps.len();
-        let (mut first_arc, mut first_rise) = (vec![0], vec![0]);
-        let (mut arcs, mut kind_of): (Vec<Arc>, Vec<u32>) = (Vec::new(), Vec::new());
-        let mut rises: Vec<(i64, i128)> = Vec::new();
-        for (index, kind) in kinds.iter().enumerate() {
-            arcs.extend(&kind.arcs);
-            kind_of.resize(arcs.len(), index as u32);
-            first_arc.push(arcs.len());
-            let mut end = 0;
-            for &(rows, cost) in &kind.rises {
-                end += rows;
-                rises.push((end, cost));
-            }
-            first_rise.push(rises.len());
-        }
+        let (network, counts) = Network::of(kinds);
+        let n_arcs = network.n_arcs();
         let mut transport = Transport {
-            first_arc,
-            counts: vec![0; kinds.len()],
+            network: sync::Arc::new(network),
+            counts: vec![0; counts.len()],
             stranded: 0,
-            kind_of,
-            closed: vec![false; arcs.len()],
-            sent: vec![0; arcs.len()],
-            first_rise,
-            rises,
+            closed: vec![false; n_arcs],
+            sent: vec![0; n_arcs],
             places: steps.iter().map(|steps| Place::new(steps)).collect(),
             occupied: Vec::new(),
             moves: vec![Move::NONE; n * n],
             heaps: vec![Heap::new(); n * n],
-            standing: vec![false; arcs.len()],
-            is_fresh: vec![false; arcs.len()],
+            standing: vec![false; n_arcs],
+            is_fresh: vec![false; n_arcs],
             lost: HashMap::new(),
-            arcs,
             cost: 0,
             search: Search::new(n),
         };
-        for (index, kind) in kinds.iter().enumerate() {
-            transport.set_count(index, kind.count);
+        for (kind, count) in counts.into_iter().enumerate() {
+            transport.set_count(kind, count);
         }
         transport
     }
@@ -148,17 +128,17 @@ impl Transport {
 
     /// Rows of a kind by arc, in the order the arcs were given.
     pub fn sent(&self, kind: usize) -> &[i64] {
-        &self.sent[self.first_arc[kind]..self.first_arc[kind + 1]]
-    }
-
-    /// Arcs of a kind.
-    fn n_arcs(&self, kind: usize) -> usize {
-        self.first_arc[kind + 1] - self.first_arc[kind]
+        &self.sent[self.network.arcs(kind)]
     }
 
     /// What the last row at a place costs there.
     pub fn last_price(&self, place: usize) -> i128 {
         self.places[place].last.0
+    }
+
+    /// Arcs of the kind that an arc is of.
+    fn n_arcs_beside(&self, arc: usize) -> usize {
+        self.network.arcs(self.network.kind(arc)).len()
     }
 
     /// Changes the prices of a place, in order of price.
@@ -176,8 +156,7 @@ impl Transport {
         if count < self.counts[kind] {
             self.take_out(kind);
         }
-        let open = self.first_arc[kind]..self.first_arc[kind + 1];
-        let stranded = open.into_iter().all(|arc| self.closed[arc]);
+        let stranded = self.network.arcs(kind).all(|arc| self.closed[arc]);
         let mut left = count - self.counts[kind];
         self.counts[kind] = count;
         if stranded {
@@ -196,27 +175,28 @@ impl Transport {
     pub fn set_closed(&mut self, kind: usize, arc: usize, closed: bool) {
         let count = self.counts[kind];
         self.take_out(kind);
-        self.closed[self.first_arc[kind] + arc] = closed;
+        self.closed[self.network.arcs(kind).start + arc] = closed;
         self.set_count(kind, count);
     }
 
     /// Changes the cost of an arc of a kind.
     pub fn set_cost(&mut self, kind: usize, arc: usize, cost: i128) {
-        let index = self.first_arc[kind] + arc;
-        if self.arcs[index].cost == cost {
+        let arcs = self.network.arcs(kind);
+        let index = arcs.start + arc;
+        if self.network.cost(index) == cost {
             return;
         }
         let count = self.counts[kind];
         self.take_out(kind);
-        self.arcs[index].cost = cost;
+        sync::Arc::make_mut(&mut self.network).set_cost(index, cost);
         // What stands in the heaps of it is another cost's.
-        self.standing[self.first_arc[kind]..self.first_arc[kind + 1]].fill(false);
+        self.standing[arcs].fill(false);
         self.set_count(kind, count);
     }
 
     /// Takes all rows of a kind out.
     fn take_out(&mut self, kind: usize) {
-        let arcs = self.first_arc[kind]..self.first_arc[kind + 1];
+        let arcs = self.network.arcs(kind);
         if arcs.clone().all(|arc| self.closed[arc]) {
             self.stranded -= self.counts[kind];
         }
@@ -224,7 +204,7 @@ impl Transport {
         // What is drawn in may be rows of this kind from another place.
         while let Some(arc) = arcs.clone().find(|&arc| self.sent[arc] > 0) {
             let amount = self.sent[arc];
-            let place = self.arcs[arc].place;
+            let place = self.network.place(arc);
             self.cost -= self.cost_on(arc) + self.places[place].cost();
             self.take(arc as u32, amount);
             self.change_used(place, -amount);
@@ -321,7 +301,7 @@ impl Transport {
     /// Offers the moves of an arc to which rows came, where there were none, or at whose cost they do not stand any longer.
     fn offer(&mut self, arc: u32, (newly_there, costs): (bool, Option<(i128, i128)>)) {
         if newly_there {
-            let (place, n_arcs) = (self.arcs[arc as usize].place, self.n_arcs(self.kind_of[arc as usize] as usize));
+            let (place, n_arcs) = (self.network.place(arc as usize), self.n_arcs_beside(arc as usize));
             if self.places[place].here.is_empty() {
                 self.occupied.push(place);
             }
@@ -340,8 +320,8 @@ impl Transport {
         self.sent[arc as usize] -= amount;
         if self.sent[arc as usize] == 0 {
             let n = self.places.len();
-            let n_arcs = self.n_arcs(self.kind_of[arc as usize] as usize);
-            let index = self.arcs[arc as usize].place;
+            let n_arcs = self.n_arcs_beside(arc as usize);
+            let index = self.network.place(arc as usize);
             let place = &mut self.places[index];
             place.here.retain(|&other| other != arc);
             place.n_arcs -= n_arcs;

@@ -61,7 +61,7 @@ impl Solution {
             let fixed = state.fixed.iter().any(|(fixed, _)| *fixed == index);
             Kind { count: if fixed { 0 } else { kind.len as i64 }, arcs, rises: kind.savings.clone() }
         });
-        let transport = Transport::new(kinds.collect(), &all_steps);
+        let transport = Transport::new(kinds, &all_steps);
         let impossible = fixed_deferred.iter().zip(relaxation.goal.deferred).any(|(fixed, most)| *fixed > most);
         let mut solution = Solution {
             transport,

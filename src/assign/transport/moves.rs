@@ -6,7 +6,7 @@
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use super::{Arc, NONE, Transport};
+use super::{NONE, Transport};
 
 /// The cheapest move of one row between two places.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -64,16 +64,16 @@ impl Transport {
     /// Offers the moves that the rows of an arc could make, once anybody asks for moves from their place.
     pub(super) fn offer_moves(&mut self, arc: u32) {
         if !std::mem::replace(&mut self.is_fresh[arc as usize], true) {
-            self.places[self.arcs[arc as usize].place].fresh.push(arc);
+            self.places[self.network.place(arc as usize)].fresh.push(arc);
         }
     }
 
     fn add_or_find_moves(&mut self, arc: u32) {
-        let kind = self.kind_of[arc as usize] as usize;
-        let place = self.arcs[arc as usize].place;
+        let arcs = self.network.arcs(self.network.kind(arc as usize));
+        let place = self.network.place(arc as usize);
         if self.standing[arc as usize] && self.costs_if_rising(arc as usize).is_none() {
             // They are where they were, but for those that came up meanwhile and the one whose cost may have changed.
-            let last = self.first_arc[kind + 1] - 1;
+            let last = arcs.end - 1;
             let rising = self.costs_if_rising(last).map(|_| last as u32);
             let lost = self.lost.remove(&arc).unwrap_or_default();
             let leaving = self.last_on(arc as usize).0;
@@ -100,27 +100,26 @@ impl Transport {
     fn add_moves(&mut self, arc: u32) {
         if !self.standing[arc as usize] {
             self.standing[arc as usize] = true;
-            self.places[self.arcs[arc as usize].place].standing.push(arc);
+            self.places[self.network.place(arc as usize)].standing.push(arc);
         }
         self.lost.remove(&arc);
-        let kind = self.kind_of[arc as usize] as usize;
         let leaving = self.last_on(arc as usize).0;
-        let arcs = self.first_arc[kind]..self.first_arc[kind + 1];
+        let arcs = self.network.arcs(self.network.kind(arc as usize));
         let last = arcs.end - 1;
         for to in arcs.filter(|&to| to != arc as usize) {
             // Only the last may rise.
-            let coming = if to == last { self.next_on(to).0 } else { self.arcs[to].cost };
+            let coming = if to == last { self.next_on(to).0 } else { self.network.cost(to) };
             self.add_move(arc, to as u32, coming - leaving);
         }
     }
 
     fn add_move(&mut self, arc: u32, to: u32, cost: i128) {
-        let Arc { place, .. } = self.arcs[arc as usize];
+        let place = self.network.place(arc as usize);
         if self.closed[to as usize] {
             self.lost.entry(arc).or_default().push(to);
             return;
         }
-        let at = place * self.places.len() + self.arcs[to as usize].place;
+        let at = place * self.places.len() + self.network.place(to as usize);
         let step = Move { cost, from: arc, to };
         self.heaps[at].push(Reverse(step));
         self.places[place].n_moves += 1;

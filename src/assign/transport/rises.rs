@@ -3,21 +3,13 @@
 use std::cmp::Reverse;
 
 use super::moves::Move;
-use super::{Arc, Transport};
+use super::Transport;
 
 impl Transport {
-    /// The steps that the rows of an arc rise by: up to how many, and what each costs beside the arc's cost.
-    fn rises(&self, arc: usize) -> &[(i64, i128)] {
-        let kind = self.kind_of[arc] as usize;
-        let is_last = arc + 1 == self.first_arc[kind + 1];
-        let range = if is_last { self.first_rise[kind]..self.first_rise[kind + 1] } else { 0..0 };
-        &self.rises[range]
-    }
-
     /// What one row more costs on an arc, and for how many.
     pub(super) fn next_on(&self, arc: usize) -> (i128, i64) {
-        let (cost, sent) = (self.arcs[arc].cost, self.sent[arc]);
-        let rises = self.rises(arc);
+        let (cost, sent) = (self.network.cost(arc), self.sent[arc]);
+        let rises = self.network.rises(arc);
         match rises.get(rises.partition_point(|(end, _)| *end <= sent)) {
             Some((end, more)) => (cost + more, end - sent),
             // No row of the kind is left that could come.
@@ -27,8 +19,8 @@ impl Transport {
 
     /// What the last row on an arc costs, and how many do.
     pub(super) fn last_on(&self, arc: usize) -> (i128, i64) {
-        let (cost, sent) = (self.arcs[arc].cost, self.sent[arc]);
-        let rises = self.rises(arc);
+        let (cost, sent) = (self.network.cost(arc), self.sent[arc]);
+        let rises = self.network.rises(arc);
         let at = rises.partition_point(|(end, _)| *end < sent);
         let start = at.checked_sub(1).map_or(0, |before| rises[before].0);
         rises.get(at).map_or((cost, sent), |(_, more)| (cost + more, sent - start))
@@ -39,17 +31,17 @@ impl Transport {
         let sent = self.sent[arc];
         let mut start = 0;
         let mut more = 0;
-        for &(end, each) in self.rises(arc) {
+        for &(end, each) in self.network.rises(arc) {
             more += each * i128::from(sent.clamp(start, end) - start);
             start = end;
         }
-        self.arcs[arc].cost * i128::from(sent) + more
+        self.network.cost(arc) * i128::from(sent) + more
     }
 
     /// Finds the moves to and from an arc again once its rows have become so many that they cost something else.
     pub(super) fn offer_moves_at_new_cost(&mut self, arc: usize) {
         let n = self.places.len();
-        let place = self.arcs[arc].place;
+        let place = self.network.place(arc);
         for to in 0..n {
             if self.moves[place * n + to].from == arc as u32 {
                 self.moves[place * n + to] = Move::NONE;
@@ -59,13 +51,12 @@ impl Transport {
         if self.sent[arc] > 0 {
             self.offer_moves(arc as u32);
         }
-        let kind = self.kind_of[arc] as usize;
         let next = self.next_on(arc).0;
-        for other in self.first_arc[kind]..self.first_arc[kind + 1] {
+        for other in self.network.arcs(self.network.kind(arc)) {
             if other == arc || self.sent[other] == 0 || self.closed[arc] {
                 continue;
             }
-            let Arc { place: from, cost } = self.arcs[other];
+            let (from, cost) = (self.network.place(other), self.network.cost(other));
             let step = Move { cost: next - cost, from: other as u32, to: arc as u32 };
             let best = &mut self.moves[from * n + place];
             if best.from == other as u32 {
@@ -80,6 +71,6 @@ impl Transport {
 
     /// What the next row on an arc costs and the last one, where rows of it may cost more than the first.
     pub(super) fn costs_if_rising(&self, arc: usize) -> Option<(i128, i128)> {
-        (self.rises(arc).len() > 1).then(|| (self.next_on(arc).0, self.last_on(arc).0))
+        (self.network.rises(arc).len() > 1).then(|| (self.next_on(arc).0, self.last_on(arc).0))
     }
 }

@@ -9,9 +9,9 @@ impl Transport {
     pub(super) fn send_directly(&mut self, kind: usize, most: i64) -> i64 {
         let mut best = (NONE, true, START, 0);
         let mut others = NONE;
-        for arc in (self.first_arc[kind]..self.first_arc[kind + 1]).filter(|&arc| !self.closed[arc]) {
-            let at = &self.places[self.arcs[arc].place];
-            let this = (self.next_on(arc).0 + at.price, at.next.0 > at.price, self.arcs[arc].place, arc);
+        for arc in self.network.arcs(kind).filter(|&arc| !self.closed[arc]) {
+            let at = &self.places[self.network.place(arc)];
+            let this = (self.next_on(arc).0 + at.price, at.next.0 > at.price, self.network.place(arc), arc);
             others = others.min(this.max(best).0);
             best = best.min(this);
         }
@@ -40,13 +40,13 @@ impl Transport {
     /// Sends up to `most` rows of a kind along one cheapest chain, and says how many.
     pub(super) fn send(&mut self, kind: usize, most: i64) -> i64 {
         self.search.clear();
-        let arcs = self.first_arc[kind]..self.first_arc[kind + 1];
+        let arcs = self.network.arcs(kind);
         let open: Vec<usize> = arcs.filter(|&arc| !self.closed[arc]).collect();
-        let at_prices = |arc: &usize| self.next_on(*arc).0 + self.places[self.arcs[*arc].place].price;
+        let at_prices = |arc: &usize| self.next_on(*arc).0 + self.places[self.network.place(*arc)].price;
         let costs: Vec<i128> = open.iter().map(at_prices).collect();
         let least = costs.iter().copied().min().unwrap_or(0);
         for (&arc, cost) in open.iter().zip(costs) {
-            let (place, distance) = (self.arcs[arc].place, cost - least);
+            let (place, distance) = (self.network.place(arc), cost - least);
             let at = &self.places[place];
             self.search.meet(place, distance, START);
             self.search.end = self.search.end.min((distance + at.next.0 - at.price, place));
@@ -56,7 +56,7 @@ impl Transport {
         self.reprice(distance, 1);
         let path = least + distance;
         let chain = self.chain(end);
-        let arc = open.iter().copied().find(|&arc| self.arcs[arc].place == chain[0]);
+        let arc = open.iter().copied().find(|&arc| self.network.place(arc) == chain[0]);
         let alike = arc.map_or(i64::MAX, |arc| self.next_on(arc).1);
         let amount = self.most_along(&chain).min(self.places[end].next.1).min(most).min(alike);
         self.shift(&chain, amount);

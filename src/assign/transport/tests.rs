@@ -111,8 +111,8 @@ fn are_prices_of_the_flow(transport: &Transport, prices: &[i128]) {
         assert!(price <= at.next.0, "{} is more than the next row costs: {at:?}", price);
     }
     for kind in 0..transport.counts.len() {
-        let arcs = (transport.first_arc[kind]..transport.first_arc[kind + 1]).filter(|&arc| !transport.closed[arc]);
-        let price = |arc: usize| prices[transport.arcs[arc].place];
+        let arcs = transport.network.arcs(kind).filter(|&arc| !transport.closed[arc]);
+        let price = |arc: usize| prices[transport.network.place(arc)];
         let least = arcs.clone().map(|arc| transport.next_on(arc).0 + price(arc)).min();
         for arc in arcs.filter(|&arc| transport.sent[arc] > 0) {
             let cost = transport.last_on(arc).0 + price(arc);
@@ -127,7 +127,7 @@ fn the_flow_is_the_cheapest_of_all_ways_at_first_and_after_every_change() {
     let (mut possible, mut impossible) = (0, 0);
     for _ in 0..1000 {
         let mut case = case(&mut state);
-        let mut transport = Transport::new(case.kinds.clone(), &case.steps);
+        let mut transport = Transport::new(case.kinds.iter().cloned(), &case.steps);
         check(&case, &transport);
         for _ in 0..10 {
             let kind = (next(&mut state) % case.kinds.len() as u64) as usize;
