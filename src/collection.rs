@@ -146,6 +146,45 @@ pub struct Particulars {
     pub carried: Vec<String>,
 }
 
+impl Particulars {
+    /// Whether nothing is stated.
+    pub fn are_blank(&self) -> bool {
+        // Not by comparing with blank ones: of blank texts no bytes are there, and to compare none at a time takes long.
+        let Particulars {
+            body_factor,
+            current_strength_pct,
+            current_fluid_ml,
+            tank_quote,
+            must_use,
+            must_not_use,
+            clearance,
+            max_outer_height,
+            hazards,
+            hold,
+            disposition,
+            current_vessel,
+            current_material,
+            current_closure,
+            event,
+            type_status,
+            carried,
+        } = self;
+        let texts = [disposition, current_vessel, current_material, current_closure, event, type_status];
+        body_factor.is_none()
+            && current_strength_pct.is_none()
+            && current_fluid_ml.is_none()
+            && tank_quote.is_none()
+            && must_use.is_empty()
+            && must_not_use.is_empty()
+            && clearance.is_none()
+            && max_outer_height.is_none()
+            && hazards.is_empty()
+            && hold.is_none()
+            && texts.into_iter().all(String::is_empty)
+            && carried.is_empty()
+    }
+}
+
 /// How large a specimen is.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Size {
@@ -238,6 +277,9 @@ impl Specimen {
         }
         if self.particulars.hazards.iter().any(|hazard| hazard == "picric") {
             return Some("picric acid: specialist handling, not moved".to_owned());
+        }
+        if self.particulars.disposition.is_empty() {
+            return None;
         }
         let place = self.particulars.disposition.trim().to_lowercase();
         (place.contains("loan") || place.contains("missing"))

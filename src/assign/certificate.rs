@@ -4,23 +4,24 @@
 //! part reaches the value or there are as many as may be kept. What is left over then is the gap.
 
 mod bound;
+mod leaf;
 mod rows;
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use bound::{NO_BOUND, NO_PLAN, Part, fit_in, parts};
-use rows::{Sums, Survey};
+use leaf::leaf;
+use rows::{Sums, Survey, Weighed};
 
 use super::evaluate::{self, Values};
 use super::progress::{Doing, Progress};
 use super::relaxation::{Branch, Prices, Relaxation, State};
 use super::search::Goal;
 use super::settled::Settled;
-use crate::decision::leaf::{Leaf, MOST, PackLimits, Terms, Weights};
+use crate::decision::leaf::Leaf;
 use crate::decision::{Aim, Level, Proof, Question};
 use crate::rules::FluidId;
-use crate::stock::SupplierId;
 use crate::units::Money;
 
 /// Leaves of a level, or of money and fluid together, and the bounds they give.
@@ -129,6 +130,7 @@ pub fn certificate(
     if most == MOST_LEAVES || tree.open.len() <= tree.closed.len() {
         tree.grow(most, report, &late);
     }
+
     tree.into_certificate()
 }
 
@@ -217,7 +219,7 @@ impl<'a> Tree<'a> {
             closed: Vec::new(),
         };
         let roots = tree.at.iter().map(|at| at.relaxation.root()).collect();
-        tree.add(roots, Part::whole(question), None);
+        tree.add(vec![(roots, Part::whole(question))], None);
         tree
     }
 
@@ -232,10 +234,9 @@ impl<'a> Tree<'a> {
             };
             let children = |(at, state): (&AtPrices, &State)| at.relaxation.children(state, &branch);
             let states: Vec<Vec<State>> = self.at.iter().zip(&node.states).map(children).collect();
-            for (child, part) in (0..states[0].len()).zip(parts(self.question, &node.part, &branch)) {
-                let states = states.iter().map(|states| states[child].clone()).collect();
-                self.add(states, part, Some(&node.priced));
-            }
+            let of_child = |child: usize| states.iter().map(|states| states[child].clone()).collect();
+            let parts = parts(self.question, &node.part, &branch);
+            self.add((0..states[0].len()).map(of_child).zip(parts).collect(), Some(&node.priced));
         }
     }
 
@@ -247,28 +248,36 @@ impl<'a> Tree<'a> {
         Progress { aim, doing, value, bound: least.unwrap_or(value) }
     }
 
-    /// Solves a part at each of the prices, takes the best of its own or, where nothing is better, its parent's, and keeps it.
-    /// Where the parent's will do, nothing is solved.
-    fn add(&mut self, mut states: Vec<State>, part: Part, parent: Option<&Priced>) {
-        let mut best = parent.map(|priced| (self.bounds(&part, priced), priced.clone()));
-        for (at, state) in states.iter_mut().enumerate() {
-            if self.reached(&best) {
-                break;
-            }
-            state.wake_multipliers();
-            let possible = self.at[at].relaxation.solve(state).is_some();
-            let prices = self.at[at].relaxation.prices(state, possible);
-            let priced = self.priced(at, &part, prices);
-            let bounds = self.bounds(&part, &priced);
-            if best.as_ref().is_none_or(|(least, _)| bounds > *least) {
-                best = Some((bounds, priced));
+    /// Solves parts at each of the prices of owned fluid, takes of each the best of its own prices or, where nothing is better,
+    /// its parent's, and keeps it. Where the parent's will do, nothing is solved.
+    fn add(&mut self, parts: Vec<(Vec<State>, Part)>, parent: Option<&Priced>) {
+        let of_parent = |part: &Part| parent.map(|priced| (self.bounds(part, priced), priced.clone()));
+        let mut best: Vec<_> = parts.iter().map(|(_, part)| of_parent(part)).collect();
+        let (mut states, parts): (Vec<Vec<State>>, Vec<Part>) = parts.into_iter().unzip();
+        for at in 0..self.at.len() {
+            let unreached: Vec<usize> = (0..parts.len()).filter(|&child| !self.reached(&best[child])).collect();
+            let solve = |&child: &usize| {
+                let (state, relaxation) = (&mut states[child][at], &mut self.at[at].relaxation);
+                state.wake_multipliers();
+                let possible = relaxation.solve(state).is_some();
+                (&parts[child], relaxation.prices(state, possible))
+            };
+            let solved = unreached.iter().map(solve).collect();
+            let priced = self.priced(at, solved);
+            for (child, priced) in unreached.into_iter().zip(priced) {
+                let bounds = self.bounds(&parts[child], &priced);
+                if best[child].as_ref().is_none_or(|(least, _)| bounds > *least) {
+                    best[child] = Some((bounds, priced));
+                }
             }
         }
-        let reached = self.reached(&best);
-        let Some((bounds, priced)) = best else { return };
-        let number = self.open.len() + self.closed.len();
-        let node = Node { bounds, number, states, part, priced };
-        if reached { self.closed.push(node) } else { self.open.push(node) }
+        for ((states, part), best) in states.into_iter().zip(parts).zip(best) {
+            let reached = self.reached(&best);
+            let Some((bounds, priced)) = best else { continue };
+            let number = self.open.len() + self.closed.len();
+            let node = Node { bounds, number, states, part, priced };
+            if reached { self.closed.push(node) } else { self.open.push(node) }
+        }
     }
 
     /// Whether a part's bounds are all that they are to reach.
@@ -303,26 +312,32 @@ impl<'a> Tree<'a> {
         })
     }
 
-    /// Prices as a leaf of a part has them, with what the rows cost at them.
-    fn priced(&self, at: usize, part: &Part, mut prices: Prices) -> Priced {
+    /// Prices as leaves of parts have them, with what the rows cost at them.
+    fn priced(&self, at: usize, of_parts: Vec<(&Part, Prices)>) -> Vec<Priced> {
         let (AtPrices { question, relaxation, .. }, survey) = (&self.at[at], &self.surveys[at]);
         // No row of a priority of which the goal places every row is better deferred.
+        let mut placed = [false; 4];
+        relaxation.never_deferred().for_each(|priority| placed[usize::from(priority) - 1] = true);
         let place_all = |prices: &mut Prices, weights: [i128; 4]| {
-            for priority in relaxation.never_deferred() {
-                let at = usize::from(priority) - 1;
+            for at in (0..4).filter(|at| placed[*at]) {
                 prices.weights.deferred[at] = weights[at];
             }
         };
-        let nearly = survey.nearly_dearest(question, &prices);
-        place_all(&mut prices, nearly);
-        prices.reduce();
-        // Numbers that are rounded fit no longer.
-        fit_in(question, part, &mut prices);
-        let cheapest = survey.cheapest(question, &prices);
-        let weights = survey.weights_that_place_all(question, &prices, &cheapest);
-        place_all(&mut prices, weights);
-        let rows = survey.sums(question, &prices, &cheapest);
-        Priced { at, prices, rows }
+        let fit = |(part, mut prices): (&Part, Prices)| {
+            let nearly = survey.dearest_at_most(question, &prices);
+            place_all(&mut prices, nearly);
+            prices.reduce();
+            // Numbers that are rounded fit no longer.
+            fit_in(question, part, &mut prices);
+            prices
+        };
+        let prices: Vec<Prices> = of_parts.into_iter().map(fit).collect();
+        let weighed = survey.weigh(question, placed, &prices);
+        let of_prices = |(mut prices, weighed): (Prices, Weighed)| {
+            place_all(&mut prices, weighed.weights);
+            Priced { at, prices, rows: weighed.rows }
+        };
+        prices.into_iter().zip(weighed).map(of_prices).collect()
     }
 
     fn bounds(&self, part: &Part, priced: &Priced) -> Vec<i128> {
@@ -358,32 +373,5 @@ impl<'a> Tree<'a> {
             leaf(self.question, part, prices, self.at[*at].fluid_prices)
         };
         Certificate { leaves: nodes.iter().map(leaf).collect(), bounds }
-    }
-}
-
-/// A part with its prices, named as the stock names things.
-fn leaf(question: &Question, part: &Part, prices: &Prices, fluid_prices: &[(FluidId, Money)]) -> Leaf {
-    let supplier = |position: usize| SupplierId(question.suppliers[position].supplier);
-    let decided = part.terms.iter().enumerate().filter(|(_, terms)| **terms != Terms::Undecided);
-    let mut packs = Vec::new();
-    for (supply, limits) in question.supplies.iter().zip(&part.packs) {
-        for (offer, &(least, most)) in supply.offers.iter().zip(limits).filter(|(_, limits)| **limits != (0, None)) {
-            packs.push(PackLimits { offer: offer.offer as usize, least, most });
-        }
-    }
-    // Reduced numbers are no larger.
-    let whole = |number: i128| number.clamp(0, MOST.into()) as i64;
-    let pieces = question.supplies.iter().zip(&prices.pieces).filter(|(_, price)| **price > 0);
-    let goods = prices.goods.iter().enumerate().filter(|(_, weight)| **weight > 0);
-    let Weights { deferred, money, fluid, budget } = prices.weights;
-    let weights =
-        Weights { deferred: deferred.map(whole), money: whole(money), fluid: whole(fluid), budget: whole(budget) };
-    Leaf {
-        suppliers: decided.map(|(position, &terms)| (supplier(position), terms)).collect(),
-        packs,
-        weights,
-        prices: pieces.map(|(supply, &price)| (supply.vessel, whole(price))).collect(),
-        goods: goods.map(|(position, &weight)| (supplier(position), whole(weight))).collect(),
-        fluid_prices: fluid_prices.to_vec(),
     }
 }

@@ -116,7 +116,12 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 }
 
 /// Rows → classes, in the order of their first members by key.
-fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], price: &(dyn Fn(FluidId) -> Money + Sync)) -> Vec<Class> {
+fn classes(
+    project: &Project,
+    rows: &[Row],
+    supply_of: &[Option<u32>],
+    price: &(dyn Fn(FluidId) -> Money + Sync),
+) -> Vec<Class> {
     let specimens = &project.collection.specimens;
     let mut classes = Classes::default();
     let mut of_list: HashMap<ListUse, usize> = HashMap::new();

@@ -11,8 +11,8 @@ use super::sharing::Sharing;
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::table::Judged;
 use crate::options::{Filling, Fit, Refusal, Treatment, judge};
-use crate::plan::waiting::LeftOver;
 use crate::plan::reasons::{self, InVessels};
+use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
 use crate::rules::FluidId;
@@ -82,7 +82,9 @@ impl RowAudit<'_> {
     /// Reason and review, as the plan words them.
     fn words(&mut self, reason: &str, review: &str) {
         self.claims.same(self.claim("reason"), &*self.row.reason, reason);
-        self.claims.same(self.claim("review"), &*self.row.review, review);
+        if !self.row.review.is_empty() || !review.is_empty() {
+            self.claims.same(self.claim("review"), &*self.row.review, review);
+        }
     }
 
     fn in_a_vessel(&mut self, judged: &Judged) {
@@ -205,7 +207,7 @@ impl RowAudit<'_> {
         };
         self.claims.same(self.claim("charges"), self.row.charges, derived.charges);
         self.claims.same(self.claim("reused_ml"), self.row.reused.0, derived.reused.0);
-        self.claims.same(self.claim("baths"), words(&self.row.baths), words(&derived.baths));
+        self.claims.shown(self.claim("baths"), Some(&self.row.baths), Some(&derived.baths), |baths| words(baths));
         self.claims.number(self.claim("bath_days"), Some(self.row.bath_days), Some(days), 1.0);
     }
 

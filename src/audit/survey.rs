@@ -104,7 +104,8 @@ impl Survey<'_> {
 
     fn hold(&self, i: usize, specimen: &Specimen, derived: &Derived, claims: &mut Claims) {
         let Survey { project, left, sharing, in_vessels, .. } = self;
-        let mut audit = RowAudit { project, left, sharing, in_vessels, specimen, i, row: &self.plan.placements[i], claims };
+        let mut audit =
+            RowAudit { project, left, sharing, in_vessels, specimen, i, row: &self.plan.placements[i], claims };
         match derived {
             Derived::Not(outcome, reason) => audit.not_decided(*outcome, reason),
             Derived::Judged(judged) => audit.decided(judged),

@@ -43,8 +43,18 @@ pub fn read(table: &Table<Column>, references: &References, findings: &mut Findi
         keys_at.extend(part.keys_at);
         bad_keys.extend(part.bad_keys);
     }
-    drop_equal_keys(table, &mut specimens, &keys_at, &bad_keys, findings);
-    Collection { specimens, key_headers: key_headers(table), carried_headers: table.carried_headers() }
+    let mut collection =
+        Collection { specimens, key_headers: key_headers(table), carried_headers: table.carried_headers() };
+    if !bad_keys.is_empty() || has_equal_keys(&collection) {
+        drop_equal_keys(table, &mut collection.specimens, &keys_at, &bad_keys, findings);
+    }
+    collection
+}
+
+/// Surveys are mostly in order of their keys, or nearly: then it is sooner said that none is there twice than which.
+fn has_equal_keys(collection: &Collection) -> bool {
+    let key = |at: u32| &collection.specimens[at as usize].key;
+    collection.by_key().windows(2).any(|pair| key(pair[0]) == key(pair[1]))
 }
 
 /// The rows of a part of the survey.
@@ -90,10 +100,6 @@ fn drop_equal_keys(
     bad_keys: &[(Key, At)],
     findings: &mut Findings,
 ) {
-    // A survey in the order of its keys has none twice.
-    if bad_keys.is_empty() && specimens.is_sorted_by(|one, next| one.key < next.key) {
-        return;
-    }
     let good = specimens.iter().zip(keys_at).enumerate().map(|(i, (specimen, at))| (&specimen.key, *at, Some(i)));
     let bad = bad_keys.iter().map(|(key, at)| (key, *at, None));
     let mut rows: Vec<(&Key, At, Option<usize>)> =
@@ -169,11 +175,7 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
         priority: row.whole(Column::Priority).unwrap_or(3) as u8,
         max_vessels: row.whole(Column::MaxVessels).unwrap_or(1),
         location: text(row, Column::Location),
-        particulars: if particulars == Particulars::default() {
-            Arc::clone(&references.nothing_more)
-        } else {
-            Arc::new(particulars)
-        },
+        particulars: if particulars.are_blank() { Arc::clone(&references.nothing_more) } else { Arc::new(particulars) },
     };
     if let Some(both) =
         specimen.particulars.must_use.iter().find(|choice| specimen.particulars.must_not_use.contains(choice))

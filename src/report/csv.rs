@@ -295,6 +295,10 @@ const GUARDED: [char; 12] = ['=', '+', '-', '@', '\t', '\r', '\n', '＝', '＋',
 
 /// A cell with one leading `'` where a spreadsheet would otherwise run it; a negative number is only a number.
 pub fn guarded(cell: &str) -> Cow<'_, str> {
+    // Nearly every cell, at the least expense.
+    if cell.bytes().next().is_none_or(|first| first.is_ascii_alphanumeric()) {
+        return cell.into();
+    }
     let digits = |rest: &str| rest.bytes().all(|b| b.is_ascii_digit() || b == b'.');
     let is_number = cell.strip_prefix('-').is_some_and(digits);
     if cell.starts_with(GUARDED) && !is_number { format!("'{cell}").into() } else { cell.into() }

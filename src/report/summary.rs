@@ -271,7 +271,8 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
 }
 
 fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
-    let in_vessels = plan.placements.iter().filter_map(|placement| Some((placement, placement.vessel?, placement.fit?)));
+    let in_vessels =
+        plan.placements.iter().filter_map(|placement| Some((placement, placement.vessel?, placement.fit?)));
     let rows = Shown::of(in_vessels, |(placement, vessel, fit)| {
         let gap = |gap: Option<crate::units::Length>| gap.map_or(String::new(), |gap| decimal(gap.mm(), 1));
         let pieces = if fit.pieces > 1 { format!("{} × ", fit.pieces) } else { String::new() };

@@ -118,9 +118,10 @@ fn nested(panes: &[(Length, Length)], sizes: &[(Length, Length)], kerf: Length, 
         };
         let candidates = |rooms: &[Room]| {
             // Asked first, for nearly all rooms are too small either way.
-            let large_enough = rooms.iter().enumerate().filter(|(_, room)| {
-                short.fits(room.length.min(room.width)) && long.fits(room.length.max(room.width))
-            });
+            let large_enough = rooms
+                .iter()
+                .enumerate()
+                .filter(|(_, room)| short.fits(room.length.min(room.width)) && long.fits(room.length.max(room.width)));
             let pairs = large_enough.flat_map(|(i, room)| turned.map(|sides| (i, *room, sides)));
             let fitting = pairs.filter(|(_, room, sides)| fits(room, *sides));
             fitting.min_by(|a, b| waste(&a.1, a.2).total_cmp(&waste(&b.1, b.2))).map(|(i, _, sides)| (i, sides))

@@ -1,5 +1,7 @@
 //! What the rows cost at least at the prices of a leaf: nearly all of the work of its bound, and the same for every part.
 
+use itertools::Itertools;
+
 use crate::assign::relaxation::Prices;
 use crate::decision::leaf::Weights;
 use crate::decision::{Aim, Choice, Class, Question};
@@ -16,6 +18,8 @@ pub struct Survey {
 
 /// How far the amounts of a class go.
 struct Extent {
+    /// The choice of least money: at most prices not far from the cheapest.
+    likely: usize,
     /// The most of money and fluid of a choice, without their signs.
     choice: [i64; 2],
     /// The most pieces of a choice.
@@ -28,7 +32,8 @@ struct Extent {
 
 impl Extent {
     fn of(class: &Class) -> Self {
-        let mut extent = Extent { choice: [0; 2], pieces: 1, member: [i64::MIN; 2], sum: [0; 2] };
+        let likely = class.choices.iter().position_min_by_key(|choice| choice.money).unwrap_or(0);
+        let mut extent = Extent { likely, choice: [0; 2], pieces: 1, member: [i64::MIN; 2], sum: [0; 2] };
         for choice in &class.choices {
             extent.pieces = extent.pieces.max(choice.pieces);
             for (most, amount) in extent.choice.iter_mut().zip([choice.money.parts(), choice.fluid.0]) {
@@ -52,59 +57,38 @@ impl Survey {
         Survey { extents: question.classes.iter().map(Extent::of).collect(), aims }
     }
 
-    /// Nearly what the row of each priority costs that is dearest to place where it is cheapest.
-    pub fn nearly_dearest(&self, question: &Question, prices: &Prices) -> [i128; 4] {
+    /// By priority, no less than the row costs that is dearest to place where it is cheapest, and not far more.
+    pub fn dearest_at_most(&self, question: &Question, prices: &Prices) -> [i128; 4] {
         let costs = Costs::new(question, prices, self.aims[self.aims.len() - 1]);
-        let shares = shares_in_threads(&question.classes, |first, share| {
-            let mut dearest = [0.0_f64; 4];
-            for (class, extent) in
-                share.iter().zip(&self.extents[first..]).filter(|(class, _)| !class.choices.is_empty())
-            {
-                let least = class.choices.iter().map(|choice| costs.nearly(choice)).fold(f64::INFINITY, f64::min);
-                let most = least + costs.of(extent.member[0], extent.member[1]) as f64 + costs.labour as f64;
+        let mut dearest = [0; 4];
+        for (class, extent) in question.classes.iter().zip(&self.extents) {
+            if let Some(likely) = class.choices.get(extent.likely) {
                 let of_priority = &mut dearest[place_of(class.priority)];
-                *of_priority = of_priority.max(most);
+                *of_priority = (costs.choice(likely) + costs.dearest_member(extent)).max(*of_priority);
             }
-            dearest
-        });
-        std::array::from_fn(|at| shares.iter().map(|dearest| dearest[at]).fold(0.0, f64::max) as i128)
-    }
-
-    /// The cheapest choice of each class.
-    pub fn cheapest(&self, question: &Question, prices: &Prices) -> Cheapest {
-        let costs = self.costs(question, prices);
-        let shares = shares_in_threads(&question.classes, |first, share| {
-            let classes = share.iter().zip(&self.extents[first..]);
-            classes.map(|(class, extent)| cheapest(class, extent, &costs)).collect::<Vec<_>>()
-        });
-        Cheapest { of_classes: shares.concat() }
-    }
-
-    /// By priority, a weight with which no row is ever better deferred: as much as the dearest costs, placed where it is
-    /// cheapest.
-    pub fn weights_that_place_all(&self, question: &Question, prices: &Prices, cheapest: &Cheapest) -> [i128; 4] {
-        let last = self.aims.len() - 1;
-        let costs = Costs::new(question, prices, self.aims[last]);
-        let mut weights = [0; 4];
-        for ((class, extent), cheapest) in question.classes.iter().zip(&self.extents).zip(&cheapest.of_classes) {
-            let most = cheapest.map_or(0, |cheapest| cheapest[last] + costs.of(extent.member[0], extent.member[1]));
-            let weight = &mut weights[place_of(class.priority)];
-            *weight = most.max(*weight);
         }
-        weights
+        dearest
     }
 
-    /// By level, what all rows cost at least, each placed where it is cheapest or deferred.
-    pub fn sums(&self, question: &Question, prices: &Prices, cheapest: &Cheapest) -> Sums {
-        let sum = |(at, costs): (usize, Costs)| {
-            let classes = question.classes.iter().zip(&self.extents).zip(&cheapest.of_classes);
-            let of_class = |((class, extent), cheapest): ((&Class, &Extent), &Option<[i128; 2]>)| {
-                costs.rows(class, extent, cheapest.map(|cheapest| cheapest[at]))
-            };
-            classes.map(of_class).try_fold(0_i128, |sum, more| sum.checked_add(more?))
-        };
-        let sums = self.costs(question, prices).into_iter().enumerate().map(sum);
-        Sums { of_aims: self.aims.iter().copied().zip(sums).collect() }
+    /// What the rows come to at each of some prices, all of them placed where `placed` says so of their priority, else
+    /// deferred where that costs less. The choices are gone through once for all prices.
+    pub fn weigh(&self, question: &Question, placed: [bool; 4], prices: &[Prices]) -> Vec<Weighed> {
+        let costs: Vec<Vec<Costs>> = prices.iter().map(|prices| self.costs(question, prices)).collect();
+        let none = || costs.iter().map(|costs| Found::none(costs.len())).collect::<Vec<_>>();
+        let shares = shares_in_threads(&question.classes, |first, share| {
+            let (mut found, mut nearly) = (none(), Vec::new());
+            for (class, extent) in share.iter().zip(&self.extents[first..]) {
+                for (found, costs) in found.iter_mut().zip(&costs) {
+                    let cheapest = cheapest(class, extent, costs, &mut nearly);
+                    found.add(class, extent, cheapest, costs, placed[place_of(class.priority)]);
+                }
+            }
+            found
+        });
+        let found = shares
+            .into_iter()
+            .fold(none(), |found, more| found.into_iter().zip(more).map(|(found, more)| found.and(more)).collect());
+        found.into_iter().map(|found| found.weighed(&self.aims)).collect()
     }
 
     fn costs<'a>(&self, question: &Question, prices: &'a Prices) -> Vec<Costs<'a>> {
@@ -117,9 +101,63 @@ fn place_of(priority: u8) -> usize {
     usize::from(priority.clamp(1, 4)) - 1
 }
 
-/// What the cheapest choice of each class costs, by level; `None` of a class without any.
-pub struct Cheapest {
-    of_classes: Vec<Option<[i128; 2]>>,
+/// What rows come to at prices.
+pub struct Weighed {
+    /// By priority, a weight with which no row is ever better deferred: as much as the dearest costs, placed where it is
+    /// cheapest.
+    pub weights: [i128; 4],
+    /// What all rows cost at least; with those weights, where all of a priority are placed.
+    pub rows: Sums,
+}
+
+/// The same of some classes.
+struct Found {
+    weights: [i128; 4],
+    /// By level; `None` beyond 128 bits.
+    sums: Vec<Option<i128>>,
+    /// Rows that are to be placed and have no choice.
+    without: [i128; 4],
+}
+
+impl Found {
+    fn none(levels: usize) -> Self {
+        Found { weights: [0; 4], sums: vec![Some(0); levels], without: [0; 4] }
+    }
+
+    fn add(&mut self, class: &Class, extent: &Extent, cheapest: Option<[i128; 2]>, costs: &[Costs], placed: bool) {
+        let at = place_of(class.priority);
+        if let (None, true) = (cheapest, placed) {
+            self.without[at] += class.members.len() as i128;
+            return;
+        }
+        let last = costs.len() - 1;
+        let most = cheapest.map_or(0, |cheapest| cheapest[last] + costs[last].dearest_member(extent));
+        self.weights[at] = most.max(self.weights[at]);
+        for (level, (sum, costs)) in self.sums.iter_mut().zip(costs).enumerate() {
+            let cheapest = cheapest.map(|cheapest| cheapest[level]);
+            let rows = match cheapest {
+                Some(cheapest) if placed => costs.all_placed(class, extent, cheapest),
+                cheapest => costs.rows(class, extent, cheapest),
+            };
+            *sum = sum.zip(rows).and_then(|(sum, rows)| sum.checked_add(rows));
+        }
+    }
+
+    fn and(mut self, more: Self) -> Self {
+        for at in 0..4 {
+            self.weights[at] = self.weights[at].max(more.weights[at]);
+            self.without[at] += more.without[at];
+        }
+        let both = |(one, other): (Option<i128>, Option<i128>)| one.zip(other).and_then(|(a, b)| a.checked_add(b));
+        Found { sums: self.sums.into_iter().zip(more.sums).map(both).collect(), ..self }
+    }
+
+    fn weighed(self, aims: &[Aim]) -> Weighed {
+        let without = self.weights.into_iter().zip(self.without).map(|(weight, rows)| weight.checked_mul(rows));
+        let without = without.fold(Some(0_i128), |sum, more| sum?.checked_add(more?));
+        let sums = self.sums.into_iter().map(|sum| sum?.checked_add(without?));
+        Weighed { weights: self.weights, rows: Sums { of_aims: aims.iter().copied().zip(sums).collect() } }
+    }
 }
 
 /// By level, what the rows of a question cost at least.
@@ -138,15 +176,18 @@ impl Sums {
 /// The least that the choices of a class cost, at one or two weights.
 ///
 /// Floating point finds those that may be it, which are few; whole numbers decide among them.
-fn cheapest(class: &Class, extent: &Extent, costs: &[Costs]) -> Option<[i128; 2]> {
+fn cheapest(class: &Class, extent: &Extent, costs: &[Costs], nearly: &mut Vec<f64>) -> Option<[i128; 2]> {
     let [first, last] = [&costs[0], &costs[costs.len() - 1]];
-    let least = class.choices.iter().map(|choice| last.nearly(choice)).fold(f64::INFINITY, f64::min);
+    nearly.clear();
+    nearly.extend(class.choices.iter().map(|choice| last.nearly(choice)));
+    let least = nearly.iter().copied().fold(f64::INFINITY, f64::min);
     let [money, fluid] = extent.choice.map(|most| most as f64);
     // Far more than rounding comes to, and all that the weights of the levels differ by.
     let all = last.money as f64 * money + last.fluid as f64 * fluid + last.dearest * f64::from(extent.pieces);
     let enough = least + 1e-12 * all + 2.0 * (last.fluid - first.fluid) as f64 * fluid + f64::from(extent.pieces);
-    let may_be = class.choices.iter().filter(|choice| last.nearly(choice) <= enough);
-    may_be.map(|choice| [first.choice(choice), last.choice(choice)]).reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1])])
+    let may_be = class.choices.iter().zip(&*nearly).filter(|(_, nearly)| **nearly <= enough);
+    let costs = may_be.map(|(choice, _)| [first.choice(choice), last.choice(choice)]);
+    costs.reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1])])
 }
 
 /// What rows and choices cost at prices, for one level.
@@ -191,13 +232,23 @@ impl<'a> Costs<'a> {
         let deferred = self.weights.of(Aim::Deferred(class.priority));
         let n = class.members.len() as i128;
         let Some(cheapest) = cheapest else { return deferred.checked_mul(n) };
-        if cheapest + self.of(extent.member[0], extent.member[1]) <= deferred {
-            let [money, fluid] = extent.sum;
-            let own = self.money.checked_mul(money)?.checked_add(self.fluid.checked_mul(fluid)?)?;
-            return cheapest.checked_mul(n)?.checked_add(own);
+        if cheapest + self.dearest_member(extent) <= deferred {
+            return self.all_placed(class, extent, cheapest);
         }
         let costs = class.members.iter().map(|member| cheapest + self.of(member.money.parts(), member.fluid.0));
         costs.map(|cost| cost.min(deferred)).try_fold(0_i128, i128::checked_add)
+    }
+
+    /// What the rows of a class cost that are all placed where it is cheapest.
+    fn all_placed(&self, class: &Class, extent: &Extent, cheapest: i128) -> Option<i128> {
+        let [money, fluid] = extent.sum;
+        let own = self.money.checked_mul(money)?.checked_add(self.fluid.checked_mul(fluid)?)?;
+        cheapest.checked_mul(class.members.len() as i128)?.checked_add(own)
+    }
+
+    /// No less than any member of a class costs beside its choice.
+    fn dearest_member(&self, extent: &Extent) -> i128 {
+        self.of(extent.member[0], extent.member[1])
     }
 
     /// What money and fluid cost, in parts and millilitres.

@@ -2,8 +2,8 @@
 
 use std::cmp::Reverse;
 
-use super::moves::Move;
 use super::Transport;
+use super::moves::Move;
 
 impl Transport {
     /// What one row more costs on an arc, and for how many.

@@ -106,11 +106,9 @@ impl Rows {
         let of = Use::of(project, specimen, judged);
         let alike = match of.map(|of| self.alike.entry(of)) {
             Some(Entry::Occupied(alike)) => alike.into_mut(),
-            Some(Entry::Vacant(none)) if filled_alike(judged) => none.insert(Alike {
-                specimen: index,
-                judged: judged.clone(),
-                first: vec![Vec::new(); leaves.at.len()],
-            }),
+            Some(Entry::Vacant(none)) if filled_alike(judged) => {
+                none.insert(Alike { specimen: index, judged: judged.clone(), first: vec![Vec::new(); leaves.at.len()] })
+            }
             _ => return self.weigh(project, leaves, specimen, judged, &[]),
         };
         for (first, at) in alike.first.iter_mut().zip(&leaves.at) {

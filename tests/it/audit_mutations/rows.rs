@@ -78,7 +78,9 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("said to come from the shelf", "placements[2].reason", |_, p| {
         p.placements[2].reason = p.placements[2].reason.replace("to be ordered", "from the shelf").into();
     }),
-    ("another reason for a tank", "placements[6].reason", |_, p| p.placements[6].reason = format!("{}; it is cheap", p.placements[6].reason).into()),
+    ("another reason for a tank", "placements[6].reason", |_, p| {
+        p.placements[6].reason = format!("{}; it is cheap", p.placements[6].reason).into()
+    }),
     ("another reason for a decision", "placements[8].reason", |_, p| {
         p.placements[8].reason = p.placements[9].reason.clone();
     }),
