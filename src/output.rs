@@ -47,7 +47,7 @@ use crate::interrupt;
 use check::check;
 use place::{Place, exists, is_empty, remove, sync_folder};
 
-pub use digests::{PLAN_FILE, read_folder, sha256, verify_digests};
+pub use digests::{Digesting, PLAN_FILE, read_folder, sha256, verify_digests};
 pub use failure::Failure;
 
 /// One file of a folder.

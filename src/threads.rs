@@ -1,5 +1,6 @@
 //! Work shared among the cores: what is made is the same for any number of them.
 
+use std::io;
 use std::num::NonZero;
 use std::panic::resume_unwind;
 use std::thread;
@@ -22,6 +23,27 @@ pub fn in_so_many_threads<T: Sync, R: Send>(threads: usize, items: &[T], make: i
 /// What a function makes of shares of the items, in their order, a share on each core; it is told where the share starts.
 pub fn shares_in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(usize, &[T]) -> R + Sync) -> Vec<R> {
     in_shares(cores(), items, make)
+}
+
+/// Makes text of many items, some at a time on all cores, and writes what was made while the next is made: little of it is
+/// held at once.
+///
+/// # Errors
+/// Where `write` has one.
+pub fn made_and_written<T: Sync>(
+    items: &[T],
+    at_a_time: usize,
+    make: impl Fn(&[T]) -> Vec<u8> + Sync,
+    mut write: impl FnMut(&[u8]) -> io::Result<()>,
+) -> io::Result<()> {
+    let mut made: Vec<Vec<u8>> = Vec::new();
+    for items in items.chunks(at_a_time) {
+        let next = || shares_in_threads(items, |_, share| make(share));
+        let (next, written) = both(next, || made.iter().try_for_each(|text| write(text)));
+        written?;
+        made = next;
+    }
+    made.iter().try_for_each(|text| write(text))
 }
 
 /// What two functions make, at the same time where there is more than one core.

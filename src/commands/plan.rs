@@ -2,6 +2,7 @@
 
 use std::io::Write;
 use std::path::PathBuf;
+use std::sync::OnceLock;
 
 use itertools::Itertools;
 
@@ -11,7 +12,7 @@ use crate::assign;
 use crate::cli::{Format, Papers, PlanArguments};
 use crate::intake::{self, InputFile, Reading};
 use crate::options::table::judge_all;
-use crate::output::{self, File, MadeFile};
+use crate::output::{self, Digesting, File, MadeFile};
 use crate::plan::{self, Plan};
 use crate::project::Project;
 use crate::threads::{at_once, both};
@@ -50,9 +51,24 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
             let staged = || {
                 let files = folder(&project, &plan, files, arguments.papers);
                 let digests = at_once(&files, |file| (file.name.clone(), output::sha256(&file.bytes)));
-                let write = |out: &mut dyn Write| plan::saved::write_json(&project, &plan, &digests, out);
-                let plan_json = MadeFile { name: output::PLAN_FILE, write: &write };
-                output::stage_folder(dir, &files, &[plan_json], &inputs, arguments.replace).map_err(fail)
+                let of_placements = OnceLock::new();
+                let placements = |out: &mut dyn Write| {
+                    let mut out = Digesting::new(out);
+                    report::csv::write_placements(&project, &plan, &mut out)?;
+                    let _ = of_placements.set(out.sha256());
+                    Ok(())
+                };
+                // Last, for it lists all others.
+                let plan_json = |out: &mut dyn Write| {
+                    let placements = of_placements.get().map(|digest: &String| (PLACEMENTS.to_owned(), digest.clone()));
+                    let digests: Vec<_> = digests.iter().cloned().chain(placements).sorted().collect();
+                    plan::saved::write_json(&project, &plan, &digests, out)
+                };
+                let made = [
+                    MadeFile { name: PLACEMENTS, write: &placements },
+                    MadeFile { name: output::PLAN_FILE, write: &plan_json },
+                ];
+                output::stage_folder(dir, &files, &made, &inputs, arguments.replace).map_err(fail)
             };
             let (sound, staged) = both(|| audited(&project, &plan), staged);
             sound?;
@@ -108,11 +124,13 @@ fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
     )))
 }
 
-/// Every file of the plan's folder but `plan.json`, which holds their digests, by name.
+/// A line for each row of the survey: with `plan.json`, which lists the others, one of the two files that grow with it.
+const PLACEMENTS: &str = "placements.csv";
+
+/// Every file of the plan's folder but those two, by name.
 fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> Vec<File> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
     let mut files = vec![
-        file("placements.csv", report::csv::placements(project, plan)),
         file("purchases.csv", report::csv::purchases(project, plan)),
         file("tanks.csv", report::csv::tanks(project, plan)),
         file("panes.csv", report::csv::panes(project, plan)),

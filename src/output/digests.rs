@@ -2,6 +2,7 @@
 
 use std::collections::BTreeMap;
 use std::fs;
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
 use serde::Deserialize;
@@ -14,7 +15,41 @@ pub const PLAN_FILE: &str = "plan.json";
 
 /// SHA-256 (FIPS 180-4) in lower-case hexadecimal.
 pub fn sha256(bytes: &[u8]) -> String {
-    Sha256::digest(bytes).iter().map(|byte| format!("{byte:02x}")).collect()
+    hexadecimal(&Sha256::digest(bytes))
+}
+
+fn hexadecimal(digest: &[u8]) -> String {
+    digest.iter().map(|byte| format!("{byte:02x}")).collect()
+}
+
+/// Hands on what is written, and tells its digest at the end.
+pub struct Digesting<'a> {
+    out: &'a mut dyn Write,
+    digest: Sha256,
+}
+
+impl<'a> Digesting<'a> {
+    /// To be written to instead of `out`.
+    pub fn new(out: &'a mut dyn Write) -> Self {
+        Digesting { out, digest: Sha256::new() }
+    }
+
+    /// As [`sha256`] of all that was written.
+    pub fn sha256(self) -> String {
+        hexadecimal(&self.digest.finalize())
+    }
+}
+
+impl Write for Digesting<'_> {
+    fn write(&mut self, bytes: &[u8]) -> io::Result<usize> {
+        let written = self.out.write(bytes)?;
+        self.digest.update(&bytes[..written]);
+        Ok(written)
+    }
+
+    fn flush(&mut self) -> io::Result<()> {
+        self.out.flush()
+    }
 }
 
 /// Names of files that are changed, missing or not listed, sorted; `plan.json` itself where its list cannot be read.

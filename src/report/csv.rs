@@ -3,6 +3,7 @@
 //! Cells that a spreadsheet would run are given one leading `'`, which the reader takes off again.
 
 use std::borrow::Cow;
+use std::io::{self, Write};
 
 use crate::collection::{Key, Specimen};
 use crate::plan::{Placement, Plan};
@@ -10,7 +11,7 @@ use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::tank::remarks::PLAINLY;
-use crate::threads::shares_in_threads;
+use crate::threads::made_and_written;
 use crate::units::{Length, Millilitres, Money, decimal};
 
 /// Header of our own columns in `placements.csv`, after the key columns and before the carried ones.
@@ -37,31 +38,38 @@ const PLACEMENT_COLUMNS: [&str; 20] = [
     "nearest_shortfall",
 ];
 
-/// `placements.csv`: rows that were left out because they could not be read, then a line per row of the survey, in its
-/// order.
-pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
+/// `placements.csv`, written as it is made: rows that were left out because they could not be read, then a line per row of
+/// the survey, in its order.
+///
+/// # Errors
+/// Where it cannot be written.
+pub fn write_placements(project: &Project, plan: &Plan, out: &mut dyn Write) -> io::Result<()> {
     let carried = project.collection.carried_headers.iter().map(|header| {
         let ours = PLACEMENT_COLUMNS.contains(&header.to_lowercase().as_str());
         if ours { format!("input_{header}") } else { header.clone() }
     });
     let header: Vec<String> = key_headers(project).chain(PLACEMENT_COLUMNS.map(str::to_owned)).chain(carried).collect();
-    let mut bytes = write(header, &plan.skipped_rows, std::iter::empty());
+    out.write_all(&write(header, &plan.skipped_rows, std::iter::empty()))?;
     let keys = key_columns(project);
-    for rows in plan.placements.chunks(ROWS_AT_A_TIME) {
-        let made = shares_in_threads(rows, |_, share| {
-            lines(share.iter().map(|placement| {
-                let specimen = &project.collection.specimens[placement.specimen];
-                let key = keys.iter().map(|cell| Cow::from(cell(&specimen.key)));
-                let carried = specimen.particulars.carried.iter().map(Cow::from);
-                key.chain(placement_cells(project, specimen, placement)).chain(carried)
-            }))
-        });
-        made.iter().for_each(|lines| bytes.extend_from_slice(lines));
-    }
+    let make = |share: &[Placement]| {
+        lines(share.iter().map(|placement| {
+            let specimen = &project.collection.specimens[placement.specimen];
+            let key = keys.iter().map(|cell| Cow::from(cell(&specimen.key)));
+            let carried = specimen.particulars.carried.iter().map(Cow::from);
+            key.chain(placement_cells(project, specimen, placement)).chain(carried)
+        }))
+    };
+    made_and_written(&plan.placements, ROWS_AT_A_TIME, make, |lines| out.write_all(lines))
+}
+
+/// The same as bytes.
+pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    write_placements(project, plan, &mut bytes).expect("memory takes all");
     bytes
 }
 
-/// Rows made before they are put together.
+/// Rows made before they are written.
 const ROWS_AT_A_TIME: usize = 50_000;
 
 fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a Placement) -> [Cow<'a, str>; 20] {

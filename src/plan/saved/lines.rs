@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use serde_json::Value;
 
 use crate::plan::Placement;
-use crate::threads::{both, shares_in_threads};
+use crate::threads::made_and_written;
 use crate::units::decimal;
 
 /// Writes fields of the whole that are ready.
@@ -34,36 +34,23 @@ pub(super) fn placements(
     out: &mut dyn Write,
 ) -> io::Result<()> {
     out.write_all(b"  \"placements\": [")?;
-    let make = |rows: &[Placement]| {
-        shares_in_threads(rows, |_, share| {
-            let mut text = Vec::with_capacity(share.len() * BYTES_A_ROW);
-            for (index, row) in share.iter().enumerate() {
-                if index > 0 {
-                    text.extend_from_slice(b",\n    ");
-                }
-                let mut line = Line::new(text);
-                write_row(row, &mut line);
-                text = line.end();
+    let make = |share: &[Placement]| {
+        let mut text = Vec::with_capacity(share.len() * BYTES_A_ROW);
+        for (index, row) in share.iter().enumerate() {
+            if index > 0 {
+                text.extend_from_slice(b",\n    ");
             }
-            text
-        })
+            let mut line = Line::new(text);
+            write_row(row, &mut line);
+            text = line.end();
+        }
+        text
     };
     let mut before: &[u8] = b"\n    ";
-    let mut write = |made: Vec<Vec<u8>>| {
-        made.iter().try_for_each(|text| {
-            out.write_all(before)?;
-            before = b",\n    ";
-            out.write_all(text)
-        })
-    };
-    let mut made = Vec::new();
-    for rows in rows.chunks(ROWS_AT_A_TIME) {
-        // What was made is written while the next is made.
-        let (next, written) = both(|| make(rows), || write(std::mem::take(&mut made)));
-        written?;
-        made = next;
-    }
-    write(made)?;
+    made_and_written(rows, ROWS_AT_A_TIME, make, |text| {
+        out.write_all(std::mem::replace(&mut before, b",\n    "))?;
+        out.write_all(text)
+    })?;
     out.write_all(if rows.is_empty() { b"],\n" } else { b"\n  ],\n" })
 }
 
