@@ -19,7 +19,8 @@ pub use build::plan;
 use std::sync::Arc;
 
 use crate::decision::{Level, Status};
-use crate::options::{Fit, Refusal};
+use crate::options::Fit;
+use crate::options::table::NearMiss;
 use crate::rules::{Family, FluidId};
 use crate::stock::{SupplierId, VesselId};
 use crate::units::{Length, Millilitres, Money};
@@ -103,7 +104,7 @@ pub struct Placement {
     /// What somebody should look at, empty where nothing.
     pub review: Arc<str>,
     /// The vessel that misses by least, for rows no vessel takes.
-    pub near_miss: Option<(VesselId, Refusal)>,
+    pub near_miss: Option<Box<NearMiss>>,
 }
 
 /// What becomes of a row, in one word.

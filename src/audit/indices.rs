@@ -22,7 +22,7 @@ pub(super) fn outside(project: &Project, plan: &Plan) -> Vec<Finding> {
         if let Some(vessel) = row.vessel {
             within(&format_args!("placements[{i}].vessel"), vessel.0 as usize, stock.vessels.len());
         }
-        if let Some((vessel, _)) = row.near_miss {
+        if let Some((vessel, _)) = row.near_miss.as_deref() {
             within(&format_args!("placements[{i}].near_miss.vessel"), vessel.0 as usize, stock.vessels.len());
         }
     }

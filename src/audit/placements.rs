@@ -9,8 +9,8 @@ use super::exact::Exact;
 use super::fluids::price_of;
 use super::sharing::Sharing;
 use crate::collection::{Specimen, VesselChoice};
-use crate::options::table::Judged;
-use crate::options::{Filling, Fit, Refusal, Treatment, judge};
+use crate::options::table::{Judged, NearMiss};
+use crate::options::{Filling, Fit, Treatment, judge};
 use crate::plan::reasons::{self, InVessels};
 use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Placement, Plan};
@@ -30,7 +30,7 @@ pub(super) fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Clai
 /// One placement while it is held against its row.
 pub(super) struct RowAudit<'a> {
     pub(super) project: &'a Project,
-    pub(super) left: &'a LeftOver<'a>,
+    pub(super) left: &'a dyn Fn() -> &'a LeftOver<'a>,
     pub(super) sharing: &'a Sharing,
     pub(super) in_vessels: &'a InVessels,
     pub(super) specimen: &'a Specimen,
@@ -138,7 +138,7 @@ impl RowAudit<'_> {
 
     fn in_a_tank(&mut self, judged: &Judged) {
         self.no_vessel();
-        self.near_miss(judged.near_miss);
+        self.near_miss(judged.near_miss.as_deref());
         let shared = self.sharing.shared.get(&self.row.specimen);
         match shared.map_or(judged.tank.as_deref(), Ok) {
             Ok(tank) => {
@@ -153,18 +153,18 @@ impl RowAudit<'_> {
     fn deferred(&mut self, judged: &Judged) {
         self.no_vessel();
         self.no_fluid();
-        self.near_miss(judged.near_miss);
+        self.near_miss(judged.near_miss.as_deref());
         let priced_tank = judged.tank.as_ref().is_ok_and(|tank| tank.cost.is_some());
         if judged.fits.is_empty() && !priced_tank {
             self.wrong("outcome", self.row.outcome.name(), "no option that has a price");
         }
-        self.words(&reasons::deferred(self.left, self.row.specimen, judged), "");
+        self.words(&reasons::deferred((self.left)(), self.row.specimen, judged), "");
     }
 
     fn needs_decision(&mut self, judged: &Judged) {
         self.no_vessel();
         self.no_fluid();
-        self.near_miss(judged.near_miss);
+        self.near_miss(judged.near_miss.as_deref());
         match (judged.fits.first(), &judged.tank) {
             (Some((vessel, _)), _) => {
                 let vessel = &self.project.stock.vessel(*vessel).id;
@@ -232,9 +232,9 @@ impl RowAudit<'_> {
         }
     }
 
-    fn near_miss(&mut self, derived: Option<(VesselId, Refusal)>) {
+    fn near_miss(&mut self, derived: Option<&NearMiss>) {
         let stock = &self.project.stock;
-        self.claims.shown(self.claim("near_miss"), self.row.near_miss, derived, |(vessel, refusal)| {
+        self.claims.shown(self.claim("near_miss"), self.row.near_miss.as_deref(), derived, |(vessel, refusal)| {
             let amount = refusal.shortfall.map_or_else(|| "-".to_owned(), |amount| decimal(amount, 3));
             let (rule, cause) = (refusal.rule.name(), refusal.cause.words());
             format!("{}: {rule}: {cause}: {amount} {}", stock.vessel(*vessel).id, refusal.cause.unit())

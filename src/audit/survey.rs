@@ -1,5 +1,7 @@
 //! The rows of the survey, each judged again once: for its placement and for the leaves.
 
+use std::sync::OnceLock;
+
 use super::Finding;
 use super::claims::Claims;
 use super::leaves::{Leaves, Rows};
@@ -29,8 +31,8 @@ pub(super) fn audit(
     one_for_each_row(project, plan, claims);
     let mut by_row: Vec<usize> = (0..plan.placements.len()).collect();
     by_row.sort_by_key(|&i| plan.placements[i].specimen);
-    let left = LeftOver::of(project, plan, labour_per_row(project));
     let (lists, in_vessels) = (Lists::default(), InVessels::of(project));
+    let left = OnceLock::new();
     let survey = Survey { project, plan, by_row, left, vessels, lists, sharing, in_vessels, leaves };
     let (mut findings, rows) = survey.of_all();
     // As the placements stand in the plan, whatever rows they name.
@@ -44,7 +46,7 @@ struct Survey<'a> {
     plan: &'a Plan,
     /// Placements in the order of the rows they name.
     by_row: Vec<usize>,
-    left: LeftOver<'a>,
+    left: OnceLock<LeftOver<'a>>,
     vessels: &'a Vessels<'a>,
     lists: Lists,
     sharing: &'a Sharing,
@@ -103,7 +105,9 @@ impl Survey<'_> {
     }
 
     fn hold(&self, i: usize, specimen: &Specimen, derived: &Derived, claims: &mut Claims) {
-        let Survey { project, left, sharing, in_vessels, .. } = self;
+        let Survey { project, sharing, in_vessels, .. } = self;
+        // Only rows that wait ask for it.
+        let left = &|| self.left.get_or_init(|| LeftOver::of(self.project, self.plan, labour_per_row(self.project)));
         let mut audit =
             RowAudit { project, left, sharing, in_vessels, specimen, i, row: &self.plan.placements[i], claims };
         match derived {

@@ -41,21 +41,24 @@ pub struct Judged {
     /// Tissue subtracted from the fluid of the row, whatever its vessel.
     pub tissue: Millilitres,
     /// The refused vessel that misses by least, where no vessel fits.
-    pub near_miss: Option<(VesselId, Refusal)>,
+    pub near_miss: Option<Box<NearMiss>>,
     /// Its tank, where a tank is an option; why not, where no vessel fits either.
     pub tank: Result<Box<TankOption>, Option<Box<NoTank>>>,
 }
+
+/// A refused vessel, and why.
+pub type NearMiss = (VesselId, Refusal);
 
 impl Judged {
     /// From what a row takes of each vessel it may have, and what else was found of it.
     pub fn new(
         fits: Fits,
         tissue: Millilitres,
-        near_miss: Option<(VesselId, Refusal)>,
+        near_miss: Option<NearMiss>,
         tank: Result<TankOption, Option<NoTank>>,
     ) -> Self {
         let tank = tank.map(Box::new).map_err(|no_tank| no_tank.map(Box::new));
-        Judged { fits, tissue, near_miss, tank }
+        Judged { fits, tissue, near_miss: near_miss.map(Box::new), tank }
     }
 
     /// What a row takes of a vessel it may have.

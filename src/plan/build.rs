@@ -45,15 +45,16 @@ pub fn plan(
         }
     }
     plan.skipped_rows = skipped_rows;
-    let left = LeftOver::of(project, &plan, labour_per_row);
     let deferred = plan.placements.iter().enumerate().filter(|(_, placement)| placement.outcome == Outcome::Deferred);
     let deferred: Vec<(usize, usize)> = deferred.map(|(at, placement)| (at, placement.specimen)).collect();
-    let reasons = in_threads(&deferred, |&(_, specimen)| match &rows[specimen] {
-        Row::Judged(judged) => reasons::deferred(&left, specimen, judged),
-        _ => String::new(),
-    });
-    for ((at, _), reason) in deferred.into_iter().zip(reasons) {
-        plan.placements[at].reason = reason.into();
+    if !deferred.is_empty() {
+        let left = LeftOver::of(project, &plan, labour_per_row);
+        let reason =
+            |&(_, specimen): &(usize, usize)| Some(reasons::deferred(&left, specimen, rows[specimen].judged()?));
+        let reasons = in_threads(&deferred, reason);
+        for ((at, _), reason) in deferred.into_iter().zip(reasons) {
+            plan.placements[at].reason = reason.unwrap_or_default().into();
+        }
     }
     let (said, doubts) = both(
         || (wants::wants(project, &plan, rows), cautions::cautions(project, &plan)),
@@ -241,20 +242,20 @@ fn placed(
         (Some(Chosen::Tank) | None, Some(tank)) => {
             let placement = Placement {
                 review: reasons::review_of_tank(tank).into(),
-                near_miss: judged.near_miss,
+                near_miss: judged.near_miss.clone(),
                 ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged).into())
             };
             (filled(tank.charges, tank.fluid, placement), Some(made(project, index, tank)))
         }
         (Some(_), _) => {
             let waits = unplaced(index, Outcome::Deferred, Arc::default());
-            (Placement { near_miss: judged.near_miss, ..waits }, None)
+            (Placement { near_miss: judged.near_miss.clone(), ..waits }, None)
         }
         (None, None) => {
             let no_tank = judged.tank.as_ref().err().and_then(Option::as_deref);
             let reason = reasons::needs_decision(project, specimen, judged, no_tank);
             let placement = unplaced(index, Outcome::NeedsDecision, reason.into());
-            (Placement { near_miss: judged.near_miss, ..placement }, None)
+            (Placement { near_miss: judged.near_miss.clone(), ..placement }, None)
         }
     }
 }

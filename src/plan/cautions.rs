@@ -14,7 +14,7 @@ use crate::options::treatment::{Route, route};
 use crate::project::Project;
 use crate::rules::Family;
 use crate::settings::Settings;
-use crate::stock::Vessel;
+use crate::stock::{Vessel, VesselId};
 use crate::tank::cost;
 use crate::units::{Money, decimal};
 
@@ -68,11 +68,11 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             cost.on_screen()
         ));
     }
-    let reviewed = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.marks.unproven)).count();
-    if reviewed > 0 {
+    let doubts = Doubts::of(project, plan);
+    if doubts.unproven > 0 {
         warnings.push(format!(
             "{} an unproven pair of fluid and vessel: review",
-            counted(reviewed, "row rests on", "rows rest on")
+            counted(doubts.unproven, "row rests on", "rows rest on")
         ));
     }
     warnings.extend(sharing(plan));
@@ -83,48 +83,42 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             (pays - budget).on_screen()
         ));
     }
-    let steps_unknown = rows_by(plan, project, Route::NotKnown);
-    if steps_unknown > 0 {
+    if doubts.steps_unknown > 0 {
         warnings.push(format!(
             "{} another fluid, and no steps are known from it: decide how, or add them to rules/transfers.csv",
-            counted(steps_unknown, "row is in", "rows are in")
+            counted(doubts.steps_unknown, "row is in", "rows are in")
         ));
     }
-    let not_stated = rows_by(plan, project, Route::NotStated);
-    if not_stated > 0 {
+    if doubts.not_stated > 0 {
         warnings.push(format!(
             "{}: taken to be their own fluid, at strength",
-            counted(not_stated, "placed row's present fluid is not stated", "placed rows' present fluid is not stated")
+            counted(
+                doubts.not_stated,
+                "placed row's present fluid is not stated",
+                "placed rows' present fluid is not stated"
+            )
         ));
     }
-    let bathed = plan.placements.iter().filter(|placement| !placement.baths.is_empty()).count();
-    if bathed > 0 {
-        let days = plan.placements.iter().map(|placement| placement.bath_days).fold(0.0, f64::max);
+    if doubts.bathed > 0 {
         warnings.push(format!(
             "{} through baths first, up to {} days: steps and sources in rules/transfers.csv",
-            counted(bathed, "row goes", "rows go"),
-            decimal(days, 1)
+            counted(doubts.bathed, "row goes", "rows go"),
+            decimal(doubts.most_days, 1)
         ));
     }
-    let leaning = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.leaning)).count();
-    if leaning > 0 {
-        warnings.push(format!("{} in the vessel and needs support", counted(leaning, "body leans", "bodies lean")));
+    if doubts.leaning > 0 {
+        warnings
+            .push(format!("{} in the vessel and needs support", counted(doubts.leaning, "body leans", "bodies lean")));
     }
-    let estimated = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.marks.tissue_estimated)).count();
-    if estimated > 0 {
+    if doubts.tissue_estimated > 0 {
         warnings.push(format!(
             "{}: neither measured nor weighed",
-            counted(estimated, "row's tissue is estimated", "rows' tissue is estimated")
+            counted(doubts.tissue_estimated, "row's tissue is estimated", "rows' tissue is estimated")
         ));
     }
-    let placed = plan.placements.iter().filter(|p| p.vessel.is_some());
-    let unlabelled: Vec<&Vessel> = placed
-        .filter_map(|p| p.vessel)
-        .sorted()
-        .dedup()
-        .map(|id| project.stock.vessel(id))
-        .filter(|vessel| !label_stands_in(&project.settings, vessel))
-        .collect();
+    let in_use = project.stock.vessels.iter().zip(&doubts.in_use).filter(|(_, in_use)| **in_use);
+    let unlabelled: Vec<&Vessel> =
+        in_use.map(|(vessel, _)| vessel).filter(|vessel| !label_stands_in(&project.settings, vessel)).collect();
     if !unlabelled.is_empty() {
         let names = unlabelled.iter().map(|vessel| vessel.id.as_str()).join(", ");
         let [wide, high] =
@@ -168,11 +162,52 @@ pub fn label_stands_in(settings: &Settings, vessel: &Vessel) -> bool {
     (a.fits(wide) && b.fits(high)) || (b.fits(wide) && a.fits(high))
 }
 
-/// Placed rows that come to their fluid so.
-fn rows_by(plan: &Plan, project: &Project, wanted: Route) -> usize {
-    let specimens = &project.collection.specimens;
-    let placed = plan.placements.iter().filter(|placement| placement.fluid.is_some());
-    placed.filter(|placement| route(project, &specimens[placement.specimen]) == wanted).count()
+/// What there is to be said of rows, counted.
+struct Doubts {
+    unproven: usize,
+    /// Of rows that are placed: in another fluid, and no steps are known.
+    steps_unknown: usize,
+    /// Of those: what they are in is not stated.
+    not_stated: usize,
+    bathed: usize,
+    most_days: f64,
+    leaning: usize,
+    tissue_estimated: usize,
+    /// By vessel.
+    in_use: Vec<bool>,
+}
+
+impl Doubts {
+    fn of(project: &Project, plan: &Plan) -> Self {
+        let mut doubts = Doubts {
+            unproven: 0,
+            steps_unknown: 0,
+            not_stated: 0,
+            bathed: 0,
+            most_days: 0.0,
+            leaning: 0,
+            tissue_estimated: 0,
+            in_use: vec![false; project.stock.vessels.len()],
+        };
+        for placement in &plan.placements {
+            if let Some(fit) = &placement.fit {
+                doubts.unproven += usize::from(fit.marks.unproven);
+                doubts.leaning += usize::from(fit.leaning);
+                doubts.tissue_estimated += usize::from(fit.marks.tissue_estimated);
+            }
+            if let Some(VesselId(vessel)) = placement.vessel {
+                doubts.in_use[vessel as usize] = true;
+            }
+            if placement.fluid.is_some() {
+                let route = route(project, &project.collection.specimens[placement.specimen]);
+                doubts.steps_unknown += usize::from(route == Route::NotKnown);
+                doubts.not_stated += usize::from(route == Route::NotStated);
+            }
+            doubts.bathed += usize::from(!placement.baths.is_empty());
+            doubts.most_days = doubts.most_days.max(placement.bath_days);
+        }
+        doubts
+    }
 }
 
 fn counted(n: usize, one: &str, many: &str) -> String {

@@ -100,5 +100,6 @@ fn pinned(project: &Project, specimen: &Specimen, no_tank: Option<&NoTank>) -> S
 
 /// `J-07: 6 mm too low`.
 pub fn near_miss(project: &Project, judged: &Judged) -> Option<String> {
-    judged.near_miss.map(|(id, refusal)| format!("{}: {refusal}", project.stock.vessel(id).id))
+    let (id, refusal) = judged.near_miss.as_deref()?;
+    Some(format!("{}: {refusal}", project.stock.vessel(*id).id))
 }

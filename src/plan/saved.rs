@@ -231,7 +231,7 @@ fn placement(project: &Project, row: &Placement, line: &mut Line) {
     line.some_value("marks", fit.map(|fit| marks(fit.marks)));
     line.text("reason", &row.reason);
     line.some_text("review", Some(&row.review));
-    let near_miss = row.near_miss.as_ref().map(|(vessel, refusal)| near_miss(project, *vessel, refusal));
+    let near_miss = row.near_miss.as_deref().map(|(vessel, refusal)| near_miss(project, *vessel, refusal));
     line.some_value("near_miss", near_miss);
 }
 

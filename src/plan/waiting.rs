@@ -10,14 +10,14 @@ use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
-use crate::stock::{SupplierId, VesselId};
+use crate::stock::{SupplierId, Vessel, VesselId};
 use crate::units::{Millilitres, Money};
 
 /// What a plan leaves over: pieces, packs that could still be bought, money.
 pub struct LeftOver<'a> {
     project: &'a Project,
-    /// Pieces that need not be bought, less those used; below zero where some are bought.
-    free: BTreeMap<VesselId, i64>,
+    /// By vessel, pieces that need not be bought, less those used; below zero where some are bought.
+    free: Vec<i64>,
     /// Packs bought by offer.
     packs: BTreeMap<usize, i64>,
     /// Kinds of vessel bought.
@@ -47,11 +47,10 @@ enum Stop {
 impl<'a> LeftOver<'a> {
     /// What a plan leaves over. `labour_per_row` is what moving one row costs.
     pub fn of(project: &'a Project, plan: &Plan, labour_per_row: Money) -> Self {
-        let mut free: BTreeMap<VesselId, i64> =
-            project.stock.listed().map(|(id, vessel)| (id, vessel.free_pieces())).collect();
+        let mut free: Vec<i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
         for Placement { vessel, fit, .. } in &plan.placements {
-            if let (Some(vessel), Some(fit)) = (vessel, fit) {
-                *free.entry(*vessel).or_default() -= i64::from(fit.pieces);
+            if let (Some(VesselId(vessel)), Some(fit)) = (vessel, fit) {
+                free[*vessel as usize] -= i64::from(fit.pieces);
             }
         }
         let packs = plan.purchases.iter().map(|Purchase { offer, packs, .. }| (*offer, *packs)).collect();
@@ -129,7 +128,7 @@ impl<'a> LeftOver<'a> {
     }
 
     fn pieces(&self, vessel: VesselId, pieces: u32) -> Stop {
-        let free = self.free.get(&vessel).copied().unwrap_or(0);
+        let free = self.free[vessel.0 as usize];
         let bought: i64 = self
             .project
             .stock

@@ -17,10 +17,10 @@ use crate::units::Length;
 /// The wants of a plan, equal ones grouped, in order of their first row.
 pub fn wants(project: &Project, plan: &Plan, rows: &[Row]) -> Vec<Want> {
     let mut grouped: BTreeMap<String, Vec<usize>> = BTreeMap::new();
-    for placement in &plan.placements {
+    for placement in plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision) {
         let Some(judged) = rows[placement.specimen].judged() else { continue };
         let too_small = matches!(judged.tank.as_ref().map_err(Option::as_deref), Err(Some(NoTank::TooSmall)));
-        if placement.outcome == Outcome::NeedsDecision && too_small {
+        if too_small {
             let specimen = &project.collection.specimens[placement.specimen];
             let text = wanted(project, specimen).unwrap_or_else(|| NO_ROUND_VESSEL.to_owned());
             grouped.entry(text).or_default().push(placement.specimen);

@@ -80,7 +80,7 @@ fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a
     let vessel = |id: Option<VesselId>| id.map_or(nothing(), |id| Cow::from(&project.stock.vessel(id).id));
     let posture = fit.and_then(|fit| fit.stance).map_or("", |stance| stance.name());
     let posture = if fit.is_some_and(|fit| fit.leaning) { format!("{posture} leaning").into() } else { posture.into() };
-    let near = placement.near_miss.filter(|_| placement.vessel.is_none());
+    let near = placement.near_miss.as_deref().filter(|_| placement.vessel.is_none());
     [
         placement.outcome.name().into(),
         vessel(placement.vessel),
@@ -100,7 +100,7 @@ fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a
         placement.fluid.map_or(nothing(), |_| decimal(placement.bath_days, 1).into()),
         Cow::from(&*placement.reason),
         Cow::from(&*placement.review),
-        vessel(near.map(|(id, _)| id)),
+        vessel(near.map(|(id, _)| *id)),
         near.map_or(nothing(), |(_, refusal)| refusal.to_string().into()),
     ]
 }

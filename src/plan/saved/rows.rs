@@ -50,7 +50,7 @@ impl Reading<'_> {
             fluid_cost: fluid_cost?,
             reason: reason?.into(),
             review: review?.unwrap_or_default().into(),
-            near_miss: near_miss?,
+            near_miss: near_miss?.map(Box::new),
         })
     }
 

@@ -76,7 +76,7 @@ type Miss<'a> = (&'a Placement, VesselId, Refusal);
 pub(super) fn leftovers(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let missed = plan.placements.iter().filter_map(|placement| {
-        let (vessel, refusal) = placement.near_miss?;
+        let (vessel, refusal) = *placement.near_miss.as_deref()?;
         placement.vessel.is_none().then_some((placement, vessel, refusal))
     });
     let mut missed: Vec<Miss> = missed.collect();

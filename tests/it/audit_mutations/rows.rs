@@ -132,20 +132,25 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
         p.placements[13].fluid_cost = Some(Money::ZERO);
     }),
     ("another near miss", "placements[8].near_miss", |_, p| {
-        p.placements[8].near_miss = p.placements[8].near_miss.map(|(_, refusal)| (VesselId(2), refusal));
+        if let Some(miss) = &mut p.placements[8].near_miss {
+            miss.0 = VesselId(2);
+        }
     }),
     ("a shortfall too small", "placements[8].near_miss", |_, p| {
-        p.placements[8].near_miss = Some((VesselId(3), Refusal::by(Rule::Mouth, Cause::MouthTooNarrow, 320.4)));
+        p.placements[8].near_miss =
+            Some(Box::new((VesselId(3), Refusal::by(Rule::Mouth, Cause::MouthTooNarrow, 320.4))));
     }),
     ("another reason to miss", "placements[8].near_miss", |_, p| {
-        p.placements[8].near_miss = Some((VesselId(3), Refusal::by(Rule::Room, Cause::TooLow, 320.5)));
+        p.placements[8].near_miss = Some(Box::new((VesselId(3), Refusal::by(Rule::Room, Cause::TooLow, 320.5))));
     }),
     ("a near miss left out", "placements[6].near_miss", |_, p| p.placements[6].near_miss = None),
     ("a near miss where a vessel serves", "placements[0].near_miss", |_, p| {
-        p.placements[0].near_miss = p.placements[8].near_miss;
+        p.placements[0].near_miss = p.placements[8].near_miss.clone();
     }),
     ("a near miss that does not exist", "placements[8].near_miss", |_, p| {
-        p.placements[8].near_miss = p.placements[8].near_miss.map(|(_, refusal)| (VesselId(u32::MAX), refusal));
+        if let Some(miss) = &mut p.placements[8].near_miss {
+            miss.0 = VesselId(u32::MAX);
+        }
     }),
 ];
 

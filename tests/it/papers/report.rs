@@ -207,11 +207,18 @@ fn near_misses_of_space_are_drawn_with_their_overlap() {
     let section = section(&report, "leftovers");
     let of_space = |plan: &Plan| {
         let missed = plan.placements.iter().filter(|placement| placement.vessel.is_none());
-        missed.filter_map(|placement| placement.near_miss).filter(|(_, refusal)| refusal.cause.unit() == "mm").count()
+        missed
+            .filter_map(|placement| placement.near_miss.as_deref())
+            .filter(|(_, refusal)| refusal.cause.unit() == "mm")
+            .count()
     };
     assert_eq!(section.matches("<svg role=\"img\"").count(), of_space(&plan));
     assert!(section.matches("class=\"over\"").count() >= of_space(&plan));
-    let narrow = plan.placements.iter().filter(|placement| placement.vessel.is_none()).filter_map(|row| row.near_miss);
+    let narrow = plan
+        .placements
+        .iter()
+        .filter(|placement| placement.vessel.is_none())
+        .filter_map(|row| row.near_miss.as_deref());
     let narrow = narrow.filter(|(_, refusal)| refusal.to_string().contains("too narrow")).count();
     assert!(narrow > 3);
     assert_eq!(section.matches(">body ").count(), narrow, "how far it reaches");
