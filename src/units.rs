@@ -162,17 +162,36 @@ fn thousandths(number: f64, places: usize) -> Option<String> {
         return None;
     }
     let counted = scaled.round() as u32;
-    let (whole, mut rest) = (counted / per_unit, counted % per_unit);
-    let sign = if number < 0.0 && counted > 0 { "-" } else { "" };
-    if rest == 0 {
-        return Some(format!("{sign}{whole}"));
-    }
-    let mut places = places;
-    while rest.is_multiple_of(10) {
+    let (mut whole, mut rest, mut places) = (counted / per_unit, counted % per_unit, places);
+    while places > 0 && rest.is_multiple_of(10) {
         rest /= 10;
         places -= 1;
     }
-    Some(format!("{sign}{whole}.{rest:0places$}"))
+    // Digits from the last to the first: ten of a whole number, three decimals, a point and a sign at most.
+    let mut text = [0; 16];
+    let mut start = text.len();
+    let mut put = |byte: u8| {
+        start -= 1;
+        text[start] = byte;
+    };
+    for last in (0..places).rev() {
+        put(b'0' + (rest % 10) as u8);
+        rest /= 10;
+        if last == 0 {
+            put(b'.');
+        }
+    }
+    loop {
+        put(b'0' + (whole % 10) as u8);
+        whole /= 10;
+        if whole == 0 {
+            break;
+        }
+    }
+    if number < 0.0 && counted > 0 {
+        put(b'-');
+    }
+    Some(String::from_utf8_lossy(&text[start..]).into_owned())
 }
 
 /// A whole number of millilitres, as the decision counts fluid. May be negative only as a difference.

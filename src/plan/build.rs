@@ -346,7 +346,9 @@ fn totals(
     tanks: &[Tank],
     beside: Beside,
 ) -> Totals {
-    let count = |outcome: Outcome| placements.iter().filter(|placement| placement.outcome == outcome).count();
+    let mut counts = [0; Outcome::ALL.len()];
+    placements.iter().for_each(|placement| counts[placement.outcome as usize] += 1);
+    let count = |outcome: Outcome| counts[outcome as usize];
     let (on_hand, order, custom_tank) = (count(Outcome::OnHand), count(Outcome::Order), count(Outcome::CustomTank));
     let purchase: Money = purchases.iter().map(|line| line.line_total).sum();
     let delivery: Money = deliveries.iter().map(|delivery| delivery.charge).sum();

@@ -42,16 +42,20 @@ pub fn flammable(project: &Project, placements: &[Placement]) -> Vec<Flammable> 
 
 /// Sizes of glass vessels above which fire codes ask about flammable liquid, in ml: a US quart and a US gallon (29 CFR
 /// 1910.106, table H-12: class IB and class IC in glass).
-pub const LARGE_GLASS_ML: [i64; 2] = [946, 3785];
+pub const LARGE_GLASS: [Millilitres; 2] = [Millilitres(946), Millilitres(3785)];
 
-/// Vessels and litres of flammable fluid in glass vessels that hold more than a size.
-pub fn in_glass_above(project: &Project, plan: &Plan, size: Millilitres) -> (u32, Millilitres) {
-    let mut found = (0, Millilitres::ZERO);
+/// Of each of some sizes, vessels and litres of flammable fluid in glass vessels that hold more.
+pub fn in_glass_above<const N: usize>(
+    project: &Project,
+    plan: &Plan,
+    sizes: [Millilitres; N],
+) -> [(u32, Millilitres); N] {
+    let mut found = [(0, Millilitres::ZERO); N];
     let of_glass = |vessel: &Vessel| project.rules.material(vessel.material).name.to_lowercase().contains("glass");
-    let large_glass: Vec<bool> = project
+    let large_glass: Vec<[bool; N]> = project
         .stock
         .listed()
-        .map(|(_, vessel)| Millilitres::nearest(vessel.brimful) > size && of_glass(vessel))
+        .map(|(_, vessel)| sizes.map(|size| Millilitres::nearest(vessel.brimful) > size && of_glass(vessel)))
         .collect();
     for placement in &plan.placements {
         let (Some(id), Some(fit), Some(fluid)) = (placement.vessel, placement.fit, placement.fluid) else { continue };
@@ -59,15 +63,20 @@ pub fn in_glass_above(project: &Project, plan: &Plan, size: Millilitres) -> (u32
             let specimen = &project.collection.specimens[row];
             project.rules.fluid(specimen.fluid).family == Family::Alcohol
         };
-        if large_glass[id.0 as usize] && burns(placement.specimen) {
-            found.0 += fit.pieces;
-            found.1 += fluid;
+        let large = large_glass[id.0 as usize];
+        if large.contains(&true) && burns(placement.specimen) {
+            for (found, _) in found.iter_mut().zip(large).filter(|(_, large)| *large) {
+                found.0 += fit.pieces;
+                found.1 += fluid;
+            }
         }
     }
     for tank in &plan.tanks {
         let specimen = &project.collection.specimens[tank.specimen];
         let burns = project.rules.fluid(specimen.fluid).family == Family::Alcohol;
-        if tank.design.is_some() && burns && tank.fluid > size {
+        let larger =
+            found.iter_mut().zip(sizes).filter(|(_, size)| tank.design.is_some() && burns && tank.fluid > *size);
+        for (found, _) in larger {
             found.0 += 1;
             found.1 += tank.fluid;
         }

@@ -8,7 +8,7 @@ use itertools::Itertools;
 use super::html::page::{Markup, counted, document, element, list, paragraph};
 use super::html::table::{Figures, Table, Words};
 use crate::fluid::{cautions, flash};
-use crate::plan::flammable::{LARGE_GLASS_ML, in_glass_above, largest_vessel};
+use crate::plan::flammable::{LARGE_GLASS, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, Plan};
 use crate::project::Project;
 use crate::rules::{Family, Fluid};
@@ -145,8 +145,8 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
 
 /// Quantities that usually bring in the authority, the plan's beside them.
 fn asked_about(project: &Project, plan: &Plan) -> Markup {
-    let in_glass = LARGE_GLASS_ML.map(|size| in_glass_above(project, plan, Millilitres(size)));
-    let in_glass = in_glass.map(|(vessels, held)| format!("{vessels} larger, {} l", tenths(held)));
+    let in_glass = in_glass_above(project, plan, LARGE_GLASS)
+        .map(|(vessels, held)| format!("{vessels} larger, {} l", tenths(held)));
     let peak = format!("{} l at the peak", tenths(sum(plan, |place| place.peak)));
     let place = plan.flammable.iter().map(|place| place.peak).max().unwrap_or(Millilitres::ZERO);
     let largest = largest_vessel(plan);

@@ -7,7 +7,7 @@ use itertools::Itertools;
 use super::csv::write;
 use super::table::{in_currency, table, wrapped};
 use crate::fluid::flash;
-use crate::plan::flammable::{LARGE_GLASS_ML, in_glass_above, largest_vessel};
+use crate::plan::flammable::{LARGE_GLASS, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
 use crate::project::Project;
 use crate::rules::Fluid;
@@ -251,16 +251,16 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     if rows.is_empty() {
         return text;
     }
-    let in_glass = LARGE_GLASS_ML.map(|size| {
-        let (vessels, held) = in_glass_above(project, plan, Millilitres(size));
-        format!("{vessels} of glass above {} l with {} l", decimal(size as f64 / 1000.0, 2), held.litres())
+    let in_glass = LARGE_GLASS.into_iter().zip(in_glass_above(project, plan, LARGE_GLASS));
+    let in_glass = in_glass.map(|(size, (vessels, held))| {
+        format!("{vessels} of glass above {} l with {} l", decimal(size.0 as f64 / 1000.0, 2), held.litres())
     });
     let largest = largest_vessel(plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let vessels = format!(
         "vessels: {}; the largest, of any fluid, holds {} l: tray {} l; fire-sheet.html (with --out DIR) has them beside \
          the quantities that usually bring in the authority",
-        in_glass.join(", "),
+        in_glass.collect_vec().join(", "),
         largest.litres(),
         tray.litres()
     );

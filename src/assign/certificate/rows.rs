@@ -183,7 +183,7 @@ fn cheapest(class: &Class, extent: &Extent, costs: &[Costs], nearly: &mut Vec<f6
     let least = nearly.iter().copied().fold(f64::INFINITY, f64::min);
     let [money, fluid] = extent.choice.map(|most| most as f64);
     // Far more than rounding comes to, and all that the weights of the levels differ by.
-    let all = last.money as f64 * money + last.fluid as f64 * fluid + last.dearest * f64::from(extent.pieces);
+    let all = last.nearly[0] * money + last.nearly[1] * fluid + last.dearest * f64::from(extent.pieces);
     let enough = least + 1e-12 * all + 2.0 * (last.fluid - first.fluid) as f64 * fluid + f64::from(extent.pieces);
     let may_be = class.choices.iter().zip(&*nearly).filter(|(_, nearly)| **nearly <= enough);
     let costs = may_be.map(|(choice, _)| [first.choice(choice), last.choice(choice)]);
@@ -201,6 +201,8 @@ struct Costs<'a> {
     weights: Weights<i128>,
     money: i128,
     fluid: i128,
+    /// The same two, nearly.
+    nearly: [f64; 2],
     labour: i128,
     spare: i128,
 }
@@ -214,13 +216,15 @@ impl<'a> Costs<'a> {
         let single = prices.pieces.iter().map(|price| (price * spare).div_euclid(10_000));
         let single: Vec<i128> = single.chain([0]).collect();
         let nearly_single: Vec<f64> = single.iter().map(|price| *price as f64).collect();
+        let (money, fluid) = (weights.money + weights.budget, weights.money * of_millilitre + weights.fluid);
         Costs {
             pieces: &prices.pieces,
             dearest: nearly_single.iter().copied().fold(0.0, f64::max),
             single,
             nearly_single,
-            money: weights.money + weights.budget,
-            fluid: weights.money * of_millilitre + weights.fluid,
+            money,
+            fluid,
+            nearly: [money as f64, fluid as f64],
             labour: weights.budget * i128::from(limits.labour_per_row.parts()),
             weights,
             spare,
@@ -274,6 +278,7 @@ impl<'a> Costs<'a> {
     /// The same without labour, in floating point.
     fn nearly(&self, choice: &Choice) -> f64 {
         let pieces = self.nearly_single[self.place(choice)] * f64::from(choice.pieces);
-        self.money as f64 * choice.money.parts() as f64 + self.fluid as f64 * choice.fluid.0 as f64 + pieces
+        let [money, fluid] = self.nearly;
+        money * choice.money.parts() as f64 + fluid * choice.fluid.0 as f64 + pieces
     }
 }
