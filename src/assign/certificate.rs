@@ -5,14 +5,16 @@
 
 mod bound;
 mod leaf;
+mod priced;
 mod rows;
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
-use bound::{NO_BOUND, NO_PLAN, Part, fit_in, parts};
+use bound::{NO_BOUND, NO_PLAN, Part, parts};
 use leaf::leaf;
-use rows::{Sums, Survey, Weighed};
+use priced::{Priced, fitted, priced};
+use rows::Survey;
 
 use super::evaluate::{self, Values};
 use super::progress::{Doing, Progress};
@@ -151,6 +153,9 @@ const FEWEST_LEAVES: usize = 8;
 const ENOUGH_TO_TELL: usize = 48;
 const MOST_LEAVES: usize = 500;
 
+/// Rounding takes no more than such a share of a bound away.
+const ROUNDED_OFF: i128 = 1_000_000;
+
 struct Tree<'a> {
     question: &'a Question,
     at: Vec<AtPrices<'a>>,
@@ -176,14 +181,6 @@ struct Node {
     states: Vec<State>,
     part: Part,
     priced: Priced,
-}
-
-/// Prices, at which of the prices of owned fluid, and what the rows cost at them: the same in every part.
-#[derive(Clone)]
-struct Priced {
-    at: usize,
-    prices: Prices,
-    rows: Sums,
 }
 
 impl PartialEq for Node {
@@ -248,28 +245,27 @@ impl<'a> Tree<'a> {
         Progress { aim, doing, value, bound: least.unwrap_or(value) }
     }
 
-    /// Solves parts at each of the prices of owned fluid, takes of each the best of its own prices or, where nothing is better,
-    /// its parent's, and keeps it. Where the parent's will do, nothing is solved.
+    /// Takes of each of some parts, at each of the prices of owned fluid, the best of prices of its own or, where nothing is
+    /// better, its parent's, and keeps it. Where the parent's will do nothing is solved, and nothing to its end where less will
+    /// do.
     fn add(&mut self, parts: Vec<(Vec<State>, Part)>, parent: Option<&Priced>) {
-        let of_parent = |part: &Part| parent.map(|priced| (self.bounds(part, priced), priced.clone()));
-        let mut best: Vec<_> = parts.iter().map(|(_, part)| of_parent(part)).collect();
+        let of_parent = |(_, part): &(_, Part)| parent.map(|priced| (self.bounds(part, priced), priced.clone()));
+        let mut best: Vec<Option<(Vec<i128>, Priced)>> = parts.iter().map(of_parent).collect();
         let (mut states, parts): (Vec<Vec<State>>, Vec<Part>) = parts.into_iter().unzip();
-        for at in 0..self.at.len() {
-            let unreached: Vec<usize> = (0..parts.len()).filter(|&child| !self.reached(&best[child])).collect();
-            let solve = |&child: &usize| {
-                let (state, relaxation) = (&mut states[child][at], &mut self.at[at].relaxation);
-                state.wake_multipliers();
-                let possible = relaxation.solve(state).is_some();
-                (&parts[child], relaxation.prices(state, possible))
+        for index in 0..self.at.len() {
+            let enough = self.enough(index);
+            let soon = |child: usize, at: &mut AtPrices| {
+                let state = &mut states[child][index];
+                at.relaxation.costs_enough(state, enough).then(|| at.relaxation.prices(state, true))
             };
-            let solved = unreached.iter().map(solve).collect();
-            let priced = self.priced(at, solved);
-            for (child, priced) in unreached.into_iter().zip(priced) {
-                let bounds = self.bounds(&parts[child], &priced);
-                if best[child].as_ref().is_none_or(|(least, _)| bounds > *least) {
-                    best[child] = Some((bounds, priced));
-                }
-            }
+            self.take_best(index, (&parts, parent), &mut best, soon);
+            let solved = |child: usize, at: &mut AtPrices| {
+                let state = &mut states[child][index];
+                state.wake_multipliers();
+                let possible = at.relaxation.solve(state).is_some();
+                Some(at.relaxation.prices(state, possible))
+            };
+            self.take_best(index, (&parts, parent), &mut best, solved);
         }
         for ((states, part), best) in states.into_iter().zip(parts).zip(best) {
             let reached = self.reached(&best);
@@ -277,6 +273,52 @@ impl<'a> Tree<'a> {
             let number = self.open.len() + self.closed.len();
             let node = Node { bounds, number, states, part, priced };
             if reached { self.closed.push(node) } else { self.open.push(node) }
+        }
+    }
+
+    /// What a part costs whose bounds are all that they are to reach, and a little more, for numbers are rounded.
+    fn enough(&self, index: usize) -> i128 {
+        let AtPrices { relaxation, credit, .. } = &self.at[index];
+        let cost = relaxation.cost_beyond_enough().unwrap_or_else(|| {
+            let sought = |aim: Aim| self.sought.iter().find(|(of, _)| *of == aim).map(|(_, sought)| *sought);
+            let money = Money::from_parts(sought(Aim::Money).unwrap_or(0)) + *credit;
+            relaxation.cost_of_money(money) + i128::from(sought(Aim::Fluid).unwrap_or(0))
+        });
+        cost + cost / ROUNDED_OFF
+    }
+
+    /// Takes the prices that are proposed for those of some parts that still need better ones.
+    fn take_best(
+        &mut self,
+        at: usize,
+        (parts, parent): (&[Part], Option<&Priced>),
+        best: &mut [Option<(Vec<i128>, Priced)>],
+        mut proposed: impl FnMut(usize, &mut AtPrices) -> Option<Prices>,
+    ) {
+        let unreached: Vec<usize> = (0..parts.len()).filter(|&child| !self.reached(&best[child])).collect();
+        let mut of_children: Vec<(usize, Prices)> = Vec::new();
+        let mut unlike: Vec<Prices> = Vec::new();
+        for child in unreached {
+            let Some(prices) = proposed(child, &mut self.at[at]) else { continue };
+            let prices = fitted(&self.at[at], &self.surveys[at], &parts[child], prices);
+            if parent.is_some_and(|parent| parent.is_of(at, &prices)) {
+                continue;
+            }
+            if !unlike.contains(&prices) {
+                unlike.push(prices.clone());
+            }
+            of_children.push((child, prices));
+        }
+        if unlike.is_empty() {
+            return;
+        }
+        let all = priced(at, &self.at[at], &self.surveys[at], unlike);
+        for (child, prices) in of_children {
+            let Some(priced) = all.iter().find(|priced| priced.is_of(at, &prices)) else { continue };
+            let bounds = self.bounds(&parts[child], priced);
+            if best[child].as_ref().is_none_or(|(least, _)| bounds > *least) {
+                best[child] = Some((bounds, priced.clone()));
+            }
         }
     }
 
@@ -312,40 +354,12 @@ impl<'a> Tree<'a> {
         })
     }
 
-    /// Prices as leaves of parts have them, with what the rows cost at them.
-    fn priced(&self, at: usize, of_parts: Vec<(&Part, Prices)>) -> Vec<Priced> {
-        let (AtPrices { question, relaxation, .. }, survey) = (&self.at[at], &self.surveys[at]);
-        // No row of a priority of which the goal places every row is better deferred.
-        let mut placed = [false; 4];
-        relaxation.never_deferred().for_each(|priority| placed[usize::from(priority) - 1] = true);
-        let place_all = |prices: &mut Prices, weights: [i128; 4]| {
-            for at in (0..4).filter(|at| placed[*at]) {
-                prices.weights.deferred[at] = weights[at];
-            }
-        };
-        let fit = |(part, mut prices): (&Part, Prices)| {
-            let nearly = survey.dearest_at_most(question, &prices);
-            place_all(&mut prices, nearly);
-            prices.reduce();
-            // Numbers that are rounded fit no longer.
-            fit_in(question, part, &mut prices);
-            prices
-        };
-        let prices: Vec<Prices> = of_parts.into_iter().map(fit).collect();
-        let weighed = survey.weigh(question, placed, &prices);
-        let of_prices = |(mut prices, weighed): (Prices, Weighed)| {
-            place_all(&mut prices, weighed.weights);
-            Priced { at, prices, rows: weighed.rows }
-        };
-        prices.into_iter().zip(weighed).map(of_prices).collect()
-    }
-
     fn bounds(&self, part: &Part, priced: &Priced) -> Vec<i128> {
         self.sought.iter().map(|&(aim, _)| self.bound(part, priced, aim)).collect()
     }
 
     /// What prices give, as it truly is: with what is owned taken off money.
-    fn bound(&self, part: &Part, Priced { at, prices, rows }: &Priced, aim: Aim) -> i128 {
+    fn bound(&self, part: &Part, Priced { at, prices, rows, .. }: &Priced, aim: Aim) -> i128 {
         let (AtPrices { question, credit, .. }, unit) = (&self.at[*at], self.money_units[*at]);
         let more = |aim: Aim| if aim == Aim::Money { credit.parts() } else { 0 };
         let reached: Vec<(Aim, i64)> = self.reached.iter().map(|&(aim, value)| (aim, value + more(aim))).collect();

@@ -245,6 +245,11 @@ impl<'a> Relaxation<'a> {
         i128::from(money.parts()) * self.fluid_steps
     }
 
+    /// From this cost on a part holds no plan that is enough, where one is sought.
+    pub fn cost_beyond_enough(&self) -> Option<i128> {
+        self.goal.enough.map(|enough| self.cost_of_money(enough) + 1)
+    }
+
     /// The money of a cost in whole parts, without the fluid that breaks ties.
     pub fn money_of(&self, cost: i128) -> i128 {
         cost.div_euclid(self.fluid_steps)
@@ -295,8 +300,17 @@ impl<'a> Relaxation<'a> {
         relaxed
     }
 
-    /// Solves a part from the solution of another.
-    fn solve_by(&self, solution: &mut Option<Solution>, state: &mut State) -> Option<Relaxed> {
+    /// Whether no plan of a part costs less than this, as far as that shows before the part is solved: packs are closed one
+    /// after the other until what is left open costs as much. The prices of the flow are then of a part that holds this one.
+    pub fn costs_enough(&mut self, state: &mut State, enough: i128) -> bool {
+        let (Some(base), Some(mut solution)) = (self.outside_the_flow(state), self.bounding.take()) else { return false };
+        let costs_enough = solution.change_until(self, state, Some(enough * self.scale * self.budget_steps - base));
+        self.bounding = Some(solution);
+        costs_enough
+    }
+
+    /// What a part costs beside its flow, with what the caps close closed; `None` where it holds no plan.
+    fn outside_the_flow(&self, state: &mut State) -> Option<i128> {
         self.apply_caps(state)?;
         let mut base = self.constant;
         if let Some(within) = self.goal.within {
@@ -325,9 +339,15 @@ impl<'a> Relaxation<'a> {
         for &(kind, choice) in &state.fixed {
             base += choice.map_or(self.saved(kind), |choice| self.costs[kind][choice as usize]);
         }
+        Some(base)
+    }
+
+    /// Solves a part from the solution of another.
+    fn solve_by(&self, solution: &mut Option<Solution>, state: &mut State) -> Option<Relaxed> {
+        let base = self.outside_the_flow(state)?;
         let solution = match solution {
             Some(solution) => {
-                solution.change_to(self, state);
+                solution.change_until(self, state, None);
                 solution
             }
             None => solution.insert(Solution::new(self, state)),

@@ -235,8 +235,7 @@ impl Tree<'_> {
     /// From this cost on a plan is of no use.
     fn cutoff(&self) -> Option<i128> {
         let best = self.best.as_ref().map(|(best, _)| *best);
-        let enough = self.goal.enough.map(|enough| self.relaxation.cost_of_money(enough) + 1);
-        best.into_iter().chain(enough).min()
+        best.into_iter().chain(self.relaxation.cost_beyond_enough()).min()
     }
 
     /// The best plan is as near a bound as is asked for.

@@ -76,8 +76,8 @@ impl Solution {
         solution
     }
 
-    /// The flow of another part.
-    pub fn change_to(&mut self, relaxation: &Relaxation, state: &State) {
+    /// The flow of another part; no further once what is left open costs `enough`, which is then true.
+    pub fn change_until(&mut self, relaxation: &Relaxation, state: &State, enough: Option<i128>) -> bool {
         let (fixed_pieces, fixed_deferred) = fixed(relaxation, state);
         self.forbid(relaxation, state);
         for &(kind, _) in state.fixed.iter().filter(|fixed| !self.fixed.iter().any(|other| other.0 == fixed.0)) {
@@ -95,20 +95,34 @@ impl Solution {
             self.deferred = relaxation.goal.deferred;
             self.fixed.clone_from(&state.fixed);
         }
+        // What only takes packs away comes last: until then the flow is of a part that holds this one.
+        let mut to_close = Vec::new();
         for (supply, fixed_pieces) in fixed_pieces.into_iter().enumerate() {
-            let before = &self.supplies[supply];
-            if before.fixed_pieces == fixed_pieces && packs(relaxation, state, supply).eq(before.packs.iter().copied())
-            {
-                continue;
+            match self.supplies[supply].change(packs(relaxation, state, supply), fixed_pieces) {
+                Change::None => {}
+                Change::Closing if enough.is_some() => to_close.push((supply, fixed_pieces)),
+                _ => self.change_supply(relaxation, state, supply, fixed_pieces),
             }
-            let (changed, steps) = SupplyState::new(relaxation, state, supply, fixed_pieces);
-            self.supplies[supply] = changed;
-            self.transport.set_steps(supply, &steps);
-            for &(_, kind, number) in self.divided.iter().filter(|(of, ..)| *of == supply) {
-                let choice = &relaxation.question.classes[relaxation.kinds[kind].class].choices[number];
-                let cost = relaxation.costs[kind][number] + self.supplies[supply].more_pieces(choice.pieces);
-                self.transport.set_cost(kind, number, cost);
+        }
+        let costs_enough =
+            |solution: &Self| enough.is_some_and(|enough| solution.cost().is_none_or(|cost| cost >= enough));
+        for (supply, fixed_pieces) in to_close {
+            if costs_enough(self) {
+                return true;
             }
+            self.change_supply(relaxation, state, supply, fixed_pieces);
+        }
+        costs_enough(self)
+    }
+
+    fn change_supply(&mut self, relaxation: &Relaxation, state: &State, supply: usize, fixed_pieces: i64) {
+        let (changed, steps) = SupplyState::new(relaxation, state, supply, fixed_pieces);
+        self.supplies[supply] = changed;
+        self.transport.set_steps(supply, &steps);
+        for &(_, kind, number) in self.divided.iter().filter(|(of, ..)| *of == supply) {
+            let choice = &relaxation.question.classes[relaxation.kinds[kind].class].choices[number];
+            let cost = relaxation.costs[kind][number] + self.supplies[supply].more_pieces(choice.pieces);
+            self.transport.set_cost(kind, number, cost);
         }
     }
 
@@ -174,6 +188,15 @@ impl Solution {
     }
 }
 
+/// What becomes of a supply.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Change {
+    None,
+    /// There are fewer packs to be had.
+    Closing,
+    Any,
+}
+
 impl SupplyState {
     fn new(relaxation: &Relaxation, state: &State, supply: usize, fixed_pieces: i64) -> (Self, Vec<Step>) {
         let places = relaxation.places_of(state, supply);
@@ -181,6 +204,19 @@ impl SupplyState {
         let fixed_cost = after.as_ref().map(|(_, cost)| *cost);
         let packs = packs(relaxation, state, supply).collect();
         (SupplyState { fixed_pieces, packs, places, fixed_cost }, after.map(|(steps, _)| steps).unwrap_or_default())
+    }
+
+    /// What becomes of it with these packs and so many pieces for fixed rows.
+    fn change(&self, packs: impl Iterator<Item = (i64, i64, i128)>, fixed_pieces: i64) -> Change {
+        let mut change = if self.fixed_pieces == fixed_pieces { Change::None } else { Change::Any };
+        for (&(least, most, price), (new_least, new_most, new_price)) in self.packs.iter().zip(packs) {
+            if (least, price) != (new_least, new_price) || most < new_most {
+                change = Change::Any;
+            } else if most > new_most && change == Change::None {
+                change = Change::Closing;
+            }
+        }
+        change
     }
 
     /// The least that the pieces of a row beyond its first cost.
