@@ -5,7 +5,12 @@
 //! that is owned. Any numbers that are not below nothing, of an owned fluid not above what it costs, give a true bound;
 //! good ones give a high one. This is Lagrangian duality (Geoffrion 1974, "Lagrangean relaxation for integer programming",
 //! Mathematical Programming Study 2:82–114, theorem 1(a), cited from memory). Of all numbers but the prices of fluid only
-//! the ratios count: they stand over one common denominator, the weight of the level itself.
+//! the ratios count: they are whole numbers, the weight of the level itself among them, and that is what a bound is divided
+//! by. So they are as exact as the search found them; over a power of two most would be rounded, and bounds that meet
+//! their values to the last part would fall short.
+//!
+//! Each supplier of a leaf is closed, paid or delivers free. Leaves that share all their numbers and differ in a supplier
+//! alone are written as one in which it is undecided: the least of the three is the least over these leaves.
 //!
 //! # The bound
 //!
