@@ -36,7 +36,7 @@ pub fn parts(question: &Question, part: &Part, branch: &Branch) -> Vec<Part> {
             decided.into()
         }
         Branch::Packs(offer, whole) => {
-            let (supply, offer) = place_of(question, offer);
+            let (supply, offer) = supply_of_offer(question, offer);
             let [mut fewer, mut more] = [part.clone(), part.clone()];
             fewer.packs[supply][offer].1 = Some(whole);
             more.packs[supply][offer].0 = whole + 1;
@@ -47,7 +47,7 @@ pub fn parts(question: &Question, part: &Part, branch: &Branch) -> Vec<Part> {
 }
 
 /// Supply and offer of an offer counted over all supplies.
-fn place_of(question: &Question, mut offer: usize) -> (usize, usize) {
+fn supply_of_offer(question: &Question, mut offer: usize) -> (usize, usize) {
     for (supply, terms) in question.supplies.iter().enumerate() {
         if offer < terms.offers.len() {
             return (supply, offer);

@@ -63,7 +63,7 @@ impl Survey {
         let mut dearest = [0; 4];
         for (class, extent) in question.classes.iter().zip(&self.extents) {
             if let Some(likely) = class.choices.get(extent.likely) {
-                let of_priority = &mut dearest[place_of(class.priority)];
+                let of_priority = &mut dearest[place_of_priority(class.priority)];
                 *of_priority = (costs.choice(likely) + costs.dearest_member(extent)).max(*of_priority);
             }
         }
@@ -80,7 +80,7 @@ impl Survey {
             for (class, extent) in share.iter().zip(&self.extents[first..]) {
                 for (found, costs) in found.iter_mut().zip(&costs) {
                     let cheapest = cheapest(class, extent, costs, &mut nearly);
-                    found.add(class, extent, cheapest, costs, placed[place_of(class.priority)]);
+                    found.add(class, extent, cheapest, costs, placed[place_of_priority(class.priority)]);
                 }
             }
             found
@@ -97,7 +97,7 @@ impl Survey {
 }
 
 /// Where a priority stands among the four.
-fn place_of(priority: u8) -> usize {
+fn place_of_priority(priority: u8) -> usize {
     usize::from(priority.clamp(1, 4)) - 1
 }
 
@@ -125,7 +125,7 @@ impl Found {
     }
 
     fn add(&mut self, class: &Class, extent: &Extent, cheapest: Option<[i128; 2]>, costs: &[Costs], placed: bool) {
-        let at = place_of(class.priority);
+        let at = place_of_priority(class.priority);
         if let (None, true) = (cheapest, placed) {
             self.without[at] += class.members.len() as i128;
             return;

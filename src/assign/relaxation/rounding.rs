@@ -11,6 +11,9 @@ use crate::decision::leaf::Terms;
 use crate::decision::{Member, SupplierTerms};
 use crate::units::Money;
 
+/// Two offers, and by how many packs each changes.
+pub type Exchange = [(usize, i64); 2];
+
 impl Relaxation<'_> {
     /// Any rows with these packs, no more and no fewer: what they cost; `None` where they do not reach.
     pub fn solve_with_packs(&mut self, packs: &[Vec<i64>]) -> Option<i128> {
@@ -38,7 +41,7 @@ impl Relaxation<'_> {
 
     /// From these packs on, of offers of which packs hold several pieces: one more of the first, or of the second one fewer,
     /// or both; as far as the prices of the flow allow that it costs less, the most promising first.
-    pub fn exchanges(&mut self, packs: &[i64], with: (&[Terms], &[i64])) -> Vec<(usize, usize, i64, i64)> {
+    pub fn exchanges(&mut self, packs: &[i64], with: (&[Terms], &[i64])) -> Vec<Exchange> {
         if self.solve_near(packs, with).is_none() {
             return Vec::new();
         }
@@ -52,13 +55,15 @@ impl Relaxation<'_> {
         };
         let adds: Vec<(i128, usize)> =
             (0..self.offers.len()).filter(|&offer| self.is_packed(offer)).map(adds).collect();
-        let singly = adds.iter().flat_map(|&(adds, offer)| [(adds, offer, offer, 1, 0), (-adds, offer, offer, 0, -1)]);
+        let one = |adds: i128, offer: usize, by: i64| (adds, [(offer, by.max(0)), (offer, by.min(0))]);
+        let singly = adds.iter().flat_map(|&(adds, offer)| [one(adds, offer, 1), one(-adds, offer, -1)]);
         let both = adds.iter().flat_map(|&(more, one)| {
             let others = adds.iter().filter(move |(_, other)| *other != one);
-            others.map(move |&(fewer, other)| (more - fewer, one, other, 1, -1))
+            others.map(move |&(fewer, other)| (more - fewer, [(one, 1), (other, -1)]))
         });
-        let less = singly.chain(both).filter(|(adds, ..)| *adds < 0).sorted_unstable();
-        less.map(|(_, one, other, more, fewer)| (one, other, more, fewer)).collect()
+        let key = |&(adds, [(one, more), (other, fewer)]): &(i128, Exchange)| (adds, one, other, more, fewer);
+        let less = singly.chain(both).filter(|(adds, _)| *adds < 0).sorted_unstable_by_key(key);
+        less.map(|(_, exchange)| exchange).collect()
     }
 
     /// Whether an offer may have the packs it has.

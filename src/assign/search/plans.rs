@@ -70,15 +70,14 @@ impl Tree<'_> {
         let mut left = if near { NEIGHBOURS_TO_A_PART * self.n_nodes } else { u64::MAX };
         let mut any = true;
         while std::mem::take(&mut any) {
-            for (one, other, more, fewer) in self.relaxation.exchanges(&packs, (&terms, &multiplier)) {
+            for exchange in self.relaxation.exchanges(&packs, (&terms, &multiplier)) {
                 if left == 0 || self.reached() || stop() {
                     return;
                 }
                 left -= 1;
                 let before = packs.clone();
-                packs[one] += more;
-                packs[other] += fewer;
-                let better = self.relaxation.may_be(&packs, one) && self.relaxation.may_be(&packs, other);
+                exchange.iter().for_each(|&(offer, by)| packs[offer] += by);
+                let better = exchange.iter().all(|&(offer, _)| self.relaxation.may_be(&packs, offer));
                 let found = better.then(|| self.relaxation.solve_near(&packs, (&terms, &multiplier))).flatten();
                 let taken = found.filter(|(found, _)| *found < cost).is_some_and(|(_, whole)| {
                     let chosen = self.relaxation.rows_with_packs();

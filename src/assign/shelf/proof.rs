@@ -3,7 +3,7 @@
 use std::cmp::Reverse;
 
 use super::Answer;
-use crate::assign::certificate::{AtPrices, Certificate, Time, certificate};
+use crate::assign::certificate::{AtPrices, Time, certificate, sought};
 use crate::assign::evaluate::{self, Values};
 use crate::assign::progress::Progress;
 use crate::assign::relaxation::Relaxation;
@@ -111,22 +111,16 @@ pub(super) fn part_by_part(
             AtPrices { question, relaxation: Relaxation::new(question, goal), fluid_prices: prices, credit: *credit }
         });
         let gap = tried[0].question.limits.gap;
-        let sought = match then {
-            Some(fluid) if gap == 0.0 => vec![(aim, value), (fluid.aim, fluid.value)],
-            Some(_) => vec![(aim, value - (gap * value as f64) as i64)],
-            None => vec![(aim, value)],
-        };
-        let Certificate { mut leaves, bounds } = certificate(at.collect(), &sought, plan, (&mut *report, time));
+        let sought = sought((aim, value), then.filter(|_| gap == 0.0).map(|fluid| fluid.value), gap);
+        let made = certificate(at.collect(), &sought, plan, (&mut *report, time));
+        let bounds = &made.bounds;
         let stated = |bound: i128, value: i64| bound.clamp(i64::MIN.into(), value.into()) as i64;
         let own = stated(bounds[0], value);
         let of_fluid = then.zip(bounds.get(1)).filter(|_| own == value).map(|(fluid, &of)| stated(of, fluid.value));
         if (own, of_fluid) <= (bound, then.filter(|_| bound == value).map(|fluid| fluid.bound)) {
             continue;
         }
-        if of_fluid.is_none() {
-            leaves.iter_mut().for_each(|leaf| leaf.weights.fluid = 0);
-        }
-        (levels[position].bound, levels[position].leaves) = (own, leaves);
+        (levels[position].bound, levels[position].leaves) = (own, made.leaves_for(of_fluid));
         if let Some(fluid) = levels.get_mut(position + 1).filter(|_| aim == Aim::Money) {
             let least = evaluate::trivial_bound(&tried[0].question, Aim::Fluid).min(fluid.value);
             fluid.bound = of_fluid.unwrap_or(least).max(least);
