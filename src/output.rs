@@ -21,7 +21,8 @@
 //! | after 4, in 5 | new | – | old, in part | does 5 |
 //! | in a next start | old or new | – | in part | as above: each of its steps leads to a line of this table |
 //!
-//! Signals wait for steps 2 to 4 ([`interrupt::critical`]); a step of these that fails is undone. Runs that write in
+//! Signals wait for steps 2 to 5 ([`interrupt::critical`]); a step of these that fails is undone. In step 1 a second signal
+//! takes away what is unfinished ([`interrupt::begin`]) and ends the process. Runs that write in
 //! the same parent folder take turns. If somebody has made a new `out` by hand while the old one was set aside: an
 //! empty one gives way to it, one with a `plan.json` counts as the new plan, and any other is left to its owner to sort
 //! out. Step 5 may fail (a file open elsewhere); the plan is written all the same and the next start tries again.
@@ -141,8 +142,9 @@ impl Staged {
 
 impl Drop for Staged {
     fn drop(&mut self) {
-        // Under this name there is rubbish by now, either way; if it will not go, the next start tries again.
-        let _ = remove(&self.place.unfinished);
+        // Under this name there is rubbish by now, either way; if it will not go, the next start tries again. Nobody goes on
+        // from here while the process is being ended.
+        let _ = interrupt::critical(|| remove(&self.place.unfinished));
     }
 }
 
@@ -169,11 +171,12 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
     }
     let _turn = place.take_turn()?;
     let written = remove(&place.unfinished)
-        .and_then(|()| write_synced(&place.unfinished, Content::Bytes(bytes)))
+        .and_then(|()| interrupt::begin(&place.unfinished, || fs::File::create_new(&place.unfinished)))
+        .and_then(|file| fill_synced(file, Content::Bytes(bytes)))
         .and_then(|()| old.map_or(Ok(()), |old| hand_on_mode(&old, &place.unfinished)))
         .and_then(|()| fs::rename(&place.unfinished, &place.real))
         .map_err(Failure::system(path, "write it"));
-    let _ = remove(&place.unfinished);
+    let _ = interrupt::critical(|| remove(&place.unfinished));
     // Should the new name not last through a power cut, the old file does.
     let _ = sync_folder(&place.parent);
     written
@@ -227,22 +230,7 @@ fn put_right(place: &Place) -> Result<(), Failure> {
 /// Step 1: everything under the unfinished name, on the disk.
 fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure> {
     let root = &place.unfinished;
-    fs::create_dir(root).map_err(Failure::system(&place.shown, "make a folder beside it"))?;
-    // Deepest last, so that the names in a folder are synced before the folder's own name.
-    let mut folders = BTreeSet::from([root.clone()]);
-    for name in files.iter().map(|file| file.name.as_str()).chain(made.iter().map(|file| file.name)) {
-        if !is_sound(name) {
-            let reason = format!("{name:?} is not a name for a file in it");
-            return Err(Failure::refused(&place.shown, reason, "rename the file it comes from"));
-        }
-        let path = root.join(name);
-        for folder in path.ancestors().skip(1).take_while(|folder| *folder != root) {
-            folders.insert(folder.to_owned());
-        }
-        if let Some(folder) = path.parent() {
-            fs::create_dir_all(folder).map_err(Failure::system(&place.shown, "make the folders in it"))?;
-        }
-    }
+    let folders = interrupt::begin(root, || make_folders(place, files, made))?;
     let whole = || files.iter().try_for_each(|file| write_synced(&root.join(&file.name), Content::Bytes(&file.bytes)));
     // While the disk takes the ones, the others are made.
     let [whole, made] = thread::scope(|scope| {
@@ -258,6 +246,28 @@ fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure
         Ok(old) => hand_on_mode(&old, root).map_err(Failure::system(&place.shown, "keep its mode")),
         Err(_) => Ok(()),
     }
+}
+
+/// The folder under its unfinished name and those in it; the deepest last, so that the names in a folder are synced before
+/// its own.
+fn make_folders(place: &Place, files: &[File], made: &[MadeFile]) -> Result<BTreeSet<PathBuf>, Failure> {
+    let root = &place.unfinished;
+    fs::create_dir(root).map_err(Failure::system(&place.shown, "make a folder beside it"))?;
+    let mut folders = BTreeSet::from([root.clone()]);
+    for name in files.iter().map(|file| file.name.as_str()).chain(made.iter().map(|file| file.name)) {
+        if !is_sound(name) {
+            let reason = format!("{name:?} is not a name for a file in it");
+            return Err(Failure::refused(&place.shown, reason, "rename the file it comes from"));
+        }
+        let path = root.join(name);
+        for folder in path.ancestors().skip(1).take_while(|folder| *folder != root) {
+            folders.insert(folder.to_owned());
+        }
+        if let Some(folder) = path.parent() {
+            fs::create_dir_all(folder).map_err(Failure::system(&place.shown, "make the folders in it"))?;
+        }
+    }
+    Ok(folders)
 }
 
 /// Whether a name stays inside the folder, on every system, and is spelled in the one way `plan.json` lists it.
@@ -289,7 +299,10 @@ fn swap(place: &Place) -> Result<(), Failure> {
 
 /// Makes a file that was not there, with the mode the umask gives, and waits until it is on the disk.
 fn write_synced(path: &Path, content: Content) -> io::Result<()> {
-    let mut file = fs::File::create_new(path)?;
+    fill_synced(fs::File::create_new(path)?, content)
+}
+
+fn fill_synced(mut file: fs::File, content: Content) -> io::Result<()> {
     match content {
         Content::Bytes(bytes) => file.write_all(bytes)?,
         Content::Made(write) => {
