@@ -73,9 +73,11 @@ impl Portions {
 /// Lists of fits, equal ones of one fluid held once: a large survey has many rows and few lists.
 #[derive(Default)]
 pub struct Lists {
-    /// By digest, in shares by its last digits: threads seldom want the same one at once.
-    shares: [Mutex<HashMap<u64, Vec<(Portions, Fits)>>>; 32],
+    /// In shares by the last digits of their digests: threads seldom want the same one at once.
+    shares: [Mutex<ByDigest>; 32],
 }
+
+type ByDigest = HashMap<u64, Vec<(Portions, Fits)>>;
 
 impl Lists {
     /// The list of what a row takes: the same one for all rows that take the same.

@@ -153,8 +153,8 @@ impl Found {
     }
 
     fn weighed(self, aims: &[Aim]) -> Weighed {
-        let without = self.weights.into_iter().zip(self.without).map(|(weight, rows)| weight.checked_mul(rows));
-        let without = without.fold(Some(0_i128), |sum, more| sum?.checked_add(more?));
+        let mut without = self.weights.into_iter().zip(self.without).map(|(weight, rows)| weight.checked_mul(rows));
+        let without = without.try_fold(0_i128, |sum, more| sum.checked_add(more?));
         let sums = self.sums.into_iter().map(|sum| sum?.checked_add(without?));
         Weighed { weights: self.weights, rows: Sums { of_aims: aims.iter().copied().zip(sums).collect() } }
     }

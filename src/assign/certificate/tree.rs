@@ -79,8 +79,8 @@ impl<'a> Tree<'a> {
             open: BinaryHeap::new(),
             closed: Vec::new(),
         };
-        let roots = tree.at.iter().map(|at| at.relaxation.root()).collect();
-        tree.add(vec![(roots, Part::whole(question))], None);
+        let roots = tree.at.iter().map(|at| vec![at.relaxation.root()]).collect();
+        tree.add(roots, vec![Part::whole(question)], None);
         tree
     }
 
@@ -96,9 +96,9 @@ impl<'a> Tree<'a> {
             };
             let children = |(at, state): (&AtPrices, &State)| at.relaxation.children(state, &branch);
             let states: Vec<Vec<State>> = self.at.iter().zip(&node.states).map(children).collect();
-            let of_child = |child: usize| states.iter().map(|states| states[child].clone()).collect();
-            let parts = parts(self.question, &node.part, &branch);
-            self.add((0..states[0].len()).map(of_child).zip(parts).collect(), Some(&node.priced));
+            // A supplier without a threshold never delivers free, and no state is made for that.
+            let parts = parts(self.question, &node.part, &branch).into_iter().take(states[0].len());
+            self.add(states, parts.collect(), Some(&node.priced));
         }
     }
 
@@ -117,27 +117,27 @@ impl<'a> Tree<'a> {
 
     /// Takes of each of some parts, at each of the prices of owned fluid, the best of prices of its own or, where nothing is
     /// better, its parent's, and keeps it. Where the parent's will do nothing is solved, and nothing to its end where less will
-    /// do.
-    fn add(&mut self, parts: Vec<(Vec<State>, Part)>, parent: Option<&Priced>) {
-        let of_parent = |(_, part): &(_, Part)| parent.map(|priced| (self.bounds(part, priced), priced.clone()));
+    /// do. `states` are by price, then part.
+    fn add(&mut self, mut states: Vec<Vec<State>>, parts: Vec<Part>, parent: Option<&Priced>) {
+        let of_parent = |part: &Part| parent.map(|priced| (self.bounds(part, priced), priced.clone()));
         let mut best: Vec<Option<(Vec<i128>, Priced)>> = parts.iter().map(of_parent).collect();
-        let (mut states, parts): (Vec<Vec<State>>, Vec<Part>) = parts.into_iter().unzip();
-        for index in 0..self.at.len() {
+        for (index, states) in states.iter_mut().enumerate() {
             let enough = self.enough(index);
             let soon = |child: usize, at: &mut AtPrices| {
-                let state = &mut states[child][index];
+                let state = &mut states[child];
                 at.relaxation.costs_enough(state, enough).then(|| at.relaxation.prices(state, true))
             };
             self.take_best(index, (&parts, parent), &mut best, soon);
             let solved = |child: usize, at: &mut AtPrices| {
-                let state = &mut states[child][index];
+                let state = &mut states[child];
                 state.wake_multipliers();
                 let possible = at.relaxation.solve(state).is_some();
                 Some(at.relaxation.prices(state, possible))
             };
             self.take_best(index, (&parts, parent), &mut best, solved);
         }
-        for ((states, part), best) in states.into_iter().zip(parts).zip(best) {
+        for (child, (part, best)) in parts.into_iter().zip(best).enumerate() {
+            let states = states.iter().map(|states| states[child].clone()).collect();
             let reached = self.reached(&best);
             let Some((bounds, priced)) = best else { continue };
             let number = self.open.len() + self.closed.len();
