@@ -303,9 +303,8 @@ impl<'a> Relaxation<'a> {
     /// Whether no plan of a part costs less than this, as far as that shows before the part is solved: packs are closed one
     /// after the other until what is left open costs as much. The prices of the flow are then of a part that holds this one.
     pub fn costs_enough(&mut self, state: &mut State, enough: i128) -> bool {
-        let (Some(base), Some(mut solution)) = (self.outside_the_flow(state), self.bounding.take()) else {
-            return false;
-        };
+        let Some(base) = self.outside_the_flow(state) else { return false };
+        let Some(mut solution) = self.bounding.take() else { return false };
         let costs_enough = solution.change_until(self, state, Some(enough * self.scale * self.budget_steps - base));
         self.bounding = Some(solution);
         costs_enough
