@@ -8,6 +8,7 @@
 mod backend;
 mod certificate;
 mod clock;
+mod cost;
 mod counts;
 pub mod evaluate;
 mod greedy;
@@ -26,6 +27,7 @@ use std::time::Duration;
 pub use backend::Backend;
 use certificate::Time;
 use clock::Clock;
+use cost::Cost;
 use counts::Counted;
 use evaluate::{Values, values};
 use model::Model;
@@ -37,7 +39,7 @@ use settled::{Settled, better, gap};
 pub use shelf::{Answered, decide_rows};
 
 use crate::decision::{Aim, Decision, Proof, Question, Status};
-use crate::units::Money;
+use crate::units::{Millilitres, Money};
 
 /// Decides a question within its own time limit.
 pub fn decide(question: &Question) -> Decision {
@@ -204,17 +206,12 @@ impl<'a> Levels<'a> {
             self.best = decision;
         }
         let (money, fluid) = (self.value(Aim::Money), self.value(Aim::Fluid));
-        let steps = 1 + evaluate::most_fluid(self.question);
+        let cost = Cost::money_then_fluid(self.question);
         let least = evaluate::least_possible(self.question, Aim::Money);
-        let bound = found.bound.map_or(least, |bound| {
-            // Cost is money times one more than the most fluid, plus fluid.
-            let parts = bound.div_euclid(steps);
-            let unit = i128::from(evaluate::money_unit(self.question));
-            let rounded = (parts.div_euclid(unit) + i128::from(parts.rem_euclid(unit) > 0)) * unit;
-            i64::try_from(rounded).unwrap_or(least).clamp(least, money)
-        });
+        let bound = found.bound.and_then(|bound| i64::try_from(cost.money(bound)).ok());
+        let bound = bound.map_or(least, |bound| bound.clamp(least, money));
         // Stopped within the gap asked for, the search proves no more than its bound.
-        let cost = i128::from(money) * steps + i128::from(fluid);
+        let cost = cost.of(Money::from_parts(money), Millilitres(fluid));
         let complete = found.complete && found.bound.is_none_or(|bound| bound >= cost);
         let proof = |proved: bool| if proved { Proof::BySearch } else { Proof::None };
         let least = evaluate::least_possible(self.question, Aim::Fluid).min(fluid);

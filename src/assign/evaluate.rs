@@ -170,16 +170,6 @@ pub fn most_packs(question: &Question, offer: &OfferTerms, needed: i64) -> i64 {
 /// No order holds more packs of one offer than this.
 const MOST_PACKS: i64 = 1_000_000;
 
-/// Fluid that no plan passes.
-pub fn most_fluid(question: &Question) -> i128 {
-    let most_of = |class: &crate::decision::Class| class.choices.iter().map(|choice| choice.fluid.0).max().unwrap_or(0);
-    let of_class = |class: &crate::decision::Class| {
-        let most = most_of(class);
-        class.members.iter().map(|member| i128::from((most + member.fluid.0).max(0))).sum::<i128>()
-    };
-    question.classes.iter().map(of_class).sum()
-}
-
 /// What no plan can beat, without any search.
 pub fn trivial_bound(question: &Question, aim: Aim) -> i64 {
     match aim {

@@ -13,6 +13,7 @@ mod steps;
 
 use itertools::Itertools;
 
+use super::cost::Cost;
 use super::evaluate::{self, Values};
 use super::search::Goal;
 use crate::decision::leaf::Terms;
@@ -39,8 +40,8 @@ pub struct Relaxation<'a> {
     first_offer: Vec<usize>,
     /// Money of the members that is not in `costs`.
     constant: i128,
-    /// Fluid breaks ties of money: money times this, plus fluid.
-    fluid_steps: i128,
+    /// Fluid breaks ties of money.
+    cost: Cost,
     /// All costs are multiplied by this, so that shares of packs and multipliers are whole.
     scale: i128,
     /// Part of the scale: steps of a multiplier on the budget, and how many of them are taken.
@@ -142,7 +143,7 @@ impl<'a> Relaxation<'a> {
         // Pieces are shared in ten-thousandths where each needs its spare.
         let shares =
             sizes.fold(1, least_common_multiple) * if question.limits.spare_per_10_000 > 0 { 10_000 } else { 1 };
-        let fluid_steps = if goal.then_fluid { 1 + evaluate::most_fluid(question) } else { 1 };
+        let cost = if goal.then_fluid { Cost::money_then_fluid(question) } else { Cost::OF_MONEY };
         let mut relaxation = Relaxation {
             question,
             goal,
@@ -152,7 +153,7 @@ impl<'a> Relaxation<'a> {
             offers: Vec::new(),
             first_offer: Vec::new(),
             constant: 0,
-            fluid_steps,
+            cost,
             scale: shares * if priced_by_goods { i128::from(STEPS) } else { 1 },
             budget_steps: 1,
             budget_multiplier,
@@ -230,9 +231,7 @@ impl<'a> Relaxation<'a> {
 
     /// What money and fluid cost together.
     fn cost(&self, money: Money, fluid: crate::units::Millilitres) -> i128 {
-        let weighed = money + self.goal.litre_weight.per_litre(fluid);
-        let tie = if self.goal.then_fluid { i128::from(fluid.0) } else { 0 };
-        i128::from(weighed.parts()) * self.fluid_steps + tie
+        self.cost.of(money + self.goal.litre_weight.per_litre(fluid), fluid)
     }
 
     /// What a plan costs.
@@ -242,7 +241,7 @@ impl<'a> Relaxation<'a> {
 
     /// The cost of an amount of money alone.
     pub fn cost_of_money(&self, money: Money) -> i128 {
-        i128::from(money.parts()) * self.fluid_steps
+        self.cost.of_money(money)
     }
 
     /// From this cost on a part holds no plan that is enough, where one is sought.
@@ -250,9 +249,9 @@ impl<'a> Relaxation<'a> {
         self.goal.enough.map(|enough| self.cost_of_money(enough) + 1)
     }
 
-    /// The money of a cost in whole parts, without the fluid that breaks ties.
+    /// The money of a plan that costs so much, and the least of any that costs no less, in parts.
     pub fn money_of(&self, cost: i128) -> i128 {
-        cost.div_euclid(self.fluid_steps)
+        self.cost.money(cost)
     }
 
     /// The same in scaled cost, with the multiplier on money.

@@ -26,7 +26,7 @@ impl Priced {
 pub fn fitted(at: &AtPrices, survey: &Survey, part: &Part, mut prices: Prices) -> Prices {
     let dearest = survey.dearest_at_most(at.question, &prices);
     place_all(at, &mut prices, dearest);
-    prices.reduce();
+    prices.over_a_power_of_two(survey.aim());
     // Numbers that are rounded fit no longer.
     fit_in(at.question, part, &mut prices);
     prices

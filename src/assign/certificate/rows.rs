@@ -57,7 +57,12 @@ impl Survey {
         Survey { extents: question.classes.iter().map(Extent::of).collect(), aims }
     }
 
-    /// By priority, no less than the row costs that is dearest to place where it is cheapest, and not far more.
+    /// The level whose leaves are made.
+    pub fn aim(&self) -> Aim {
+        self.aims[0]
+    }
+
+    /// By priority, a power of two no less than the row costs that is dearest to place where it is cheapest, and not far more.
     pub fn dearest_at_most(&self, question: &Question, prices: &Prices) -> [i128; 4] {
         let costs = Costs::new(question, prices, self.aims[self.aims.len() - 1]);
         let mut dearest = [0; 4];
@@ -67,7 +72,7 @@ impl Survey {
                 *of_priority = (costs.choice(likely) + costs.dearest_member(extent)).max(*of_priority);
             }
         }
-        dearest
+        dearest.map(power_of_two_from)
     }
 
     /// What the rows come to at each of some prices, all of them placed where `placed` says so of their priority, else
@@ -101,10 +106,15 @@ fn place_of_priority(priority: u8) -> usize {
     usize::from(priority.clamp(1, 4)) - 1
 }
 
+/// The least power of two that is no less than a number; nothing for one not above it.
+fn power_of_two_from(number: i128) -> i128 {
+    if number > 0 { (number as u128).next_power_of_two() as i128 } else { 0 }
+}
+
 /// What rows come to at prices.
 pub struct Weighed {
-    /// By priority, a weight with which no row is ever better deferred: as much as the dearest costs, placed where it is
-    /// cheapest.
+    /// By priority, a weight with which no row is ever better deferred: a power of two no less than the dearest costs, placed
+    /// where it is cheapest.
     pub weights: [i128; 4],
     /// What all rows cost at least; with those weights, where all of a priority are placed.
     pub rows: Sums,
@@ -153,10 +163,11 @@ impl Found {
     }
 
     fn weighed(self, aims: &[Aim]) -> Weighed {
-        let mut without = self.weights.into_iter().zip(self.without).map(|(weight, rows)| weight.checked_mul(rows));
+        let weights = self.weights.map(power_of_two_from);
+        let mut without = weights.into_iter().zip(self.without).map(|(weight, rows)| weight.checked_mul(rows));
         let without = without.try_fold(0_i128, |sum, more| sum.checked_add(more?));
         let sums = self.sums.into_iter().map(|sum| sum?.checked_add(without?));
-        Weighed { weights: self.weights, rows: Sums { of_aims: aims.iter().copied().zip(sums).collect() } }
+        Weighed { weights, rows: Sums { of_aims: aims.iter().copied().zip(sums).collect() } }
     }
 }
 

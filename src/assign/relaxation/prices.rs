@@ -3,6 +3,7 @@
 use super::multipliers::STEPS;
 use super::{Relaxation, State};
 use crate::assign::transport::OVERFULL;
+use crate::decision::Aim;
 use crate::decision::leaf::{MOST, Terms, Weights};
 use crate::units::Money;
 
@@ -18,16 +19,28 @@ pub struct Prices {
 }
 
 impl Prices {
-    /// The same ratios in numbers that a leaf may have: without a common factor, and where they are still too large,
-    /// rounded.
-    pub fn reduce(&mut self) {
-        let factor = self.numbers().fold(0, |factor, number| greatest_common_divisor(factor, *number)).max(1);
-        let largest = self.numbers().map(|number| *number / factor).max().unwrap_or(0);
-        let mut shift = 0;
-        while largest >> shift > i128::from(MOST / 2) {
-            shift += 1;
+    /// The same ratios in numbers that a leaf may have: the weight of the level itself is a power of two, as high as leaves
+    /// room for the largest of them, and the others are rounded down. They have no common factor.
+    ///
+    /// Where money bounds fluid too, fluid's weight is that power, and money's a multiple of it, as it was.
+    pub fn over_a_power_of_two(&mut self, aim: Aim) {
+        let own = if self.weights.fluid > 0 { self.weights.fluid } else { self.weights.of(aim) };
+        // A level that weighs nothing bounds nothing: only the others' ratios count.
+        let over = if own > 0 { own } else { self.common_factor() };
+        let largest = self.numbers().fold(0, |largest, number| largest.max(*number));
+        let room = i128::from(MOST / 2) / (largest / over + 1);
+        if room == 0 && self.weights.fluid > 0 {
+            self.weights.fluid = 0;
+            return self.over_a_power_of_two(aim);
         }
-        self.numbers().for_each(|number| *number = (*number / factor) >> shift);
+        let places = room.max(1).ilog2();
+        self.numbers().for_each(|number| *number = times_power_of_two(*number, places, over).min(MOST.into()));
+        let factor = self.common_factor();
+        self.numbers().for_each(|number| *number /= factor);
+    }
+
+    fn common_factor(&mut self) -> i128 {
+        self.numbers().fold(0, |factor, number| greatest_common_divisor(factor, *number)).max(1)
     }
 
     fn numbers(&mut self) -> impl Iterator<Item = &mut i128> {
@@ -35,6 +48,13 @@ impl Prices {
         let weights = deferred.iter_mut().chain([money, fluid, budget]);
         weights.chain(&mut self.pieces).chain(&mut self.goods)
     }
+}
+
+/// A number times a power of two over another number, rounded down; nearly so where that has more than 64 places.
+fn times_power_of_two(number: i128, places: u32, over: i128) -> i128 {
+    let (whole, rest) = (number / over, number % over);
+    let beyond = (i128::BITS - over.leading_zeros()).saturating_sub(64);
+    (whole << places) + ((rest >> beyond) << places) / (over >> beyond).max(1)
 }
 
 /// Of two numbers, not below nothing.
@@ -90,15 +110,15 @@ impl Relaxation<'_> {
 
     /// What money, fluid and the budget weigh in scaled cost.
     fn weights(&self) -> Weights<i128> {
-        let unit = self.scale * self.budget_steps;
+        let part = self.cost_of_money(Money::from_parts(1)) * self.scale;
         if self.goal.enough.is_some() {
             // Money is counted only because the budget limits it.
-            return Weights { budget: unit * self.fluid_steps, ..Weights::default() };
+            return Weights { budget: part * self.budget_steps, ..Weights::default() };
         }
         Weights {
-            money: unit * self.fluid_steps,
-            fluid: if self.goal.then_fluid { unit } else { 0 },
-            budget: self.fluid_steps * self.scale * self.budget_multiplier,
+            money: part * self.budget_steps,
+            fluid: if self.goal.then_fluid { self.scale * self.budget_steps } else { 0 },
+            budget: part * self.budget_multiplier,
             ..Weights::default()
         }
     }
