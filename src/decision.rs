@@ -2,7 +2,9 @@
 
 pub mod leaf;
 
-pub use leaf::Leaf;
+pub use leaf::Leaves;
+
+use leaf::Terms;
 
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
@@ -109,6 +111,30 @@ pub struct SupplierTerms {
     pub minimum: Money,
 }
 
+impl Question {
+    /// What a supplier can be. One that asks for nothing is as good as paid where nothing is ordered too, unless suppliers are
+    /// counted.
+    pub fn states_of(&self, supplier: usize) -> &'static [Terms] {
+        let SupplierTerms { charge, free_over, minimum, .. } = self.suppliers[supplier];
+        match () {
+            () if free_over.is_some() && charge > Money::ZERO => &[Terms::Closed, Terms::Paying, Terms::Free],
+            () if charge > Money::ZERO || minimum > Money::ZERO || self.limits.max_suppliers.is_some() => {
+                &[Terms::Closed, Terms::Paying]
+            }
+            () => &[Terms::Paying],
+        }
+    }
+
+    /// By supplier, what is decided where nothing has been yet: what it can be only one of.
+    pub fn whole(&self) -> Vec<Terms> {
+        let only = |supplier| match self.states_of(supplier) {
+            [only] => *only,
+            _ => Terms::Undecided,
+        };
+        (0..self.suppliers.len()).map(only).collect()
+    }
+}
+
 /// Limits and weights over the whole decision.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Limits {
@@ -172,7 +198,7 @@ pub struct Level {
     /// Parts that together hold every plan, each with its bound. Without any, the whole is one that weighs this level alone.
     /// Those of money weigh fluid too: the level of fluid has none of its own. Where they do not reach the money they weigh
     /// no fluid.
-    pub leaves: Vec<Leaf>,
+    pub leaves: Leaves,
 }
 
 /// What a level counts.

@@ -8,14 +8,16 @@ mod priced;
 mod rows;
 mod tree;
 
+use bound::Part;
+use leaf::Bounded;
 use tree::Tree;
 
 use super::evaluate::{self, Values};
 use super::progress::Progress;
-use super::relaxation::Relaxation;
+use super::relaxation::{Prices, Relaxation};
 use super::search::Goal;
 use super::settled::Settled;
-use crate::decision::leaf::Leaf;
+use crate::decision::leaf::{Leaves, Weights};
 use crate::decision::{Aim, Level, Proof, Question};
 use crate::rules::FluidId;
 use crate::units::Money;
@@ -23,7 +25,7 @@ use crate::units::Money;
 /// Leaves of a level, or of money and fluid together, and the bounds they give.
 pub struct Certificate {
     /// Parts that hold every plan.
-    pub leaves: Vec<Leaf>,
+    pub leaves: Leaves,
     /// By level, the least over the leaves; where the money of a plan is met, the fluid too.
     pub bounds: Vec<i128>,
 }
@@ -67,7 +69,7 @@ pub fn levels<'a>(
         let aim = settled.aim;
         let value = values.of(aim);
         let least = evaluate::trivial_bound(question, aim);
-        let mut level = Level { aim, value, bound: least.min(value), proof: Proof::None, leaves: Vec::new() };
+        let mut level = Level { aim, value, bound: least.min(value), proof: Proof::None, leaves: Leaves::default() };
         if aim == Aim::Fluid {
             level.bound = of_fluid.unwrap_or(level.bound);
         } else if value > least && !unbegun {
@@ -111,12 +113,19 @@ pub fn sought((aim, value): (Aim, i64), fluid: Option<i64>, gap: f64) -> Vec<(Ai
 
 impl Certificate {
     /// The leaves; without a bound of fluid, without what they would say of it at length.
-    pub fn leaves_for(mut self, of_fluid: Option<i64>) -> Vec<Leaf> {
+    pub fn leaves_for(mut self, of_fluid: Option<i64>) -> Leaves {
         if of_fluid.is_none() {
-            self.leaves.iter_mut().for_each(|leaf| leaf.weights.fluid = 0);
+            self.leaves.numbers.iter_mut().for_each(|numbers| numbers.weights.fluid = 0);
         }
         self.leaves
     }
+}
+
+/// The whole with nothing but one level weighed, as leaves.
+pub fn of_whole(question: &Question, aim: Aim) -> Leaves {
+    let (pieces, goods) = (vec![0; question.supplies.len()], vec![0; question.suppliers.len()]);
+    let prices = Prices { weights: Weights::alone(aim), pieces, goods };
+    leaf::leaves(question, &[Bounded { part: &Part::whole(question), prices: &prices, fluid_prices: &[] }])
 }
 
 /// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs; each at whichever of

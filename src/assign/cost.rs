@@ -15,14 +15,19 @@ pub struct Cost {
     unit: i128,
 }
 
+/// How many times all fluid the least amount of money outweighs, where it is so many parts. Prices of pieces are made of both:
+/// what fluid adds to them may not reach what money turns on.
+const OUTWEIGHS: i128 = 64;
+
 impl Cost {
     /// Money alone counts.
     pub const OF_MONEY: Cost = Cost { steps: 1, most_fluid: 0, unit: 1 };
 
-    /// Weighed money, then fluid: steps are enough where money that differs outweighs all fluid.
+    /// Weighed money, then fluid: money that differs at all far outweighs all fluid.
     pub fn money_then_fluid(question: &Question) -> Self {
         let (most_fluid, unit) = (most_fluid(question), i128::from(evaluate::weighed_unit(question)));
-        Cost { steps: 1 << (i128::BITS - (most_fluid / unit).leading_zeros()), most_fluid, unit }
+        let enough = most_fluid / (unit / OUTWEIGHS).max(1);
+        Cost { steps: 1 << (i128::BITS - enough.leading_zeros()), most_fluid, unit }
     }
 
     /// What money and fluid cost together.

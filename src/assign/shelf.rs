@@ -25,7 +25,7 @@ use super::evaluate::{self, Values};
 use super::question::{question, question_at};
 use super::settled::{Settled, gap};
 use super::{Progress, SEARCH_SHARE, decide_watched, decide_with_shelf_fluid, suits_model};
-use crate::decision::{Decision, Level, Proof, Question, Status};
+use crate::decision::{Decision, Leaves, Level, Proof, Question, Status};
 use crate::options::table::Row;
 use crate::project::Project;
 use crate::rules::FluidId;
@@ -127,7 +127,7 @@ fn by_model(
     // Nobody can work its bounds out again.
     let level = |settled: &Settled| {
         let proof = if settled.proved() { Proof::BySearch } else { Proof::None };
-        Level { aim: settled.aim, value: settled.value, bound: i64::MIN, proof, leaves: Vec::new() }
+        Level { aim: settled.aim, value: settled.value, bound: i64::MIN, proof, leaves: Leaves::default() }
     };
     Some((question, decision, settled.iter().map(level).collect()))
 }

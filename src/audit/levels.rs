@@ -54,11 +54,10 @@ fn weighed(project: &Project, sums: &Sums) -> Exact {
 fn leaves_hold(project: &Project, plan: &Plan, claims: &mut Claims) -> bool {
     let before = claims.findings.len();
     for (i, level) in plan.levels.iter().enumerate() {
-        let unsound =
-            level.leaves.iter().enumerate().filter_map(|(j, leaf)| Some((j, leaves::sound(project, leaf).err()?)));
-        for (j, wrong) in unsound {
-            let derived = "numbers not below nothing, in order, and of owned fluids alone no more than they cost";
-            claims.refute(format_args!("levels[{i}].leaves[{j}]"), wrong, derived);
+        for (place, wrong) in leaves::unsound(project, level.aim, &level.leaves) {
+            let derived =
+                "numbers not below nothing over a power of two, in order, of owned fluids no more than they cost";
+            claims.refute(format_args!("levels[{i}].{place}"), wrong, derived);
         }
         if level.aim == Aim::Fluid && !level.leaves.is_empty() {
             claims.refute(format_args!("levels[{i}].leaves"), "leaves of fluid", "those of money");
@@ -68,7 +67,7 @@ fn leaves_hold(project: &Project, plan: &Plan, claims: &mut Claims) -> bool {
         return false;
     }
     for (i, level) in plan.levels.iter().enumerate().filter(|(_, level)| !level.leaves.is_empty()) {
-        if let Some(lacking) = leaves::coverage::lacking(project, &level.leaves) {
+        if let Some(lacking) = leaves::coverage::lacking(project, &level.leaves.parts) {
             claims.refute(
                 format_args!("levels[{i}].leaves"),
                 lacking,

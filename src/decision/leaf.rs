@@ -4,13 +4,13 @@
 //! piece, a weight for each level and for the budget, one for each supplier's goods, and a price a litre for each fluid
 //! that is owned. Any numbers that are not below nothing, of an owned fluid not above what it costs, give a true bound;
 //! good ones give a high one. This is Lagrangian duality (Geoffrion 1974, "Lagrangean relaxation for integer programming",
-//! Mathematical Programming Study 2:82–114, theorem 1(a), cited from memory). Of all numbers but the prices of fluid only
-//! the ratios count: they are whole numbers, the weight of the level itself among them, and that is what a bound is divided
-//! by. So they are as exact as the search found them; over a power of two most would be rounded, and bounds that meet
-//! their values to the last part would fall short.
+//! Mathematical Programming Study 2:82–114, theorem 1(a), cited from memory). All numbers but the prices of fluid are whole
+//! and stand over one power of two: the weight of the level itself, which a bound is divided by. Where the leaves of money
+//! bound fluid too, the weights of both are powers of two.
 //!
-//! Each supplier of a leaf is closed, paid or delivers free. Leaves that share all their numbers and differ in a supplier
-//! alone are written as one in which it is undecided: the least of the three is the least over these leaves.
+//! Each supplier of a leaf is closed, paid or delivers free. Leaves that differ in suppliers or packs alone share their numbers.
+//! Only where there would be more than [`MOST_LEAVES`], for n suppliers come to 2ⁿ or 3ⁿ, leaves that share all their numbers
+//! and differ in a supplier alone are one in which it is undecided: the least of the three is the least over these leaves.
 //!
 //! # The bound
 //!
@@ -58,6 +58,9 @@ use crate::units::Money;
 /// No number of a leaf is above this, so that what a row costs fits in 128 bits whatever its money and fluid.
 pub const MOST: i64 = 1 << 60;
 
+/// Leaves that a level may have where each of them decides every supplier.
+pub const MOST_LEAVES: usize = 20_000;
+
 /// What is decided about a supplier.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
 pub enum Terms {
@@ -83,13 +86,29 @@ impl Terms {
     }
 }
 
-/// A part of the decision with the numbers that bound it.
+/// The leaves of a level.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Leaves {
+    /// Parts that together hold every plan, each once.
+    pub parts: Vec<Leaf>,
+    /// What their bounds follow from.
+    pub numbers: Vec<Numbers>,
+}
+
+/// A part of the decision.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Leaf {
     /// Suppliers that are decided, by supplier.
     pub suppliers: Vec<(SupplierId, Terms)>,
     /// Offers whose packs the leaf limits, each once.
     pub packs: Vec<PackLimits>,
+    /// Which of the numbers of the level bound it.
+    pub numbers: usize,
+}
+
+/// The numbers of leaves.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Numbers {
     /// What the levels and the budget weigh.
     pub weights: Weights,
     /// Price of a piece, by vessel, where it is not nothing.
@@ -98,6 +117,13 @@ pub struct Leaf {
     pub goods: Vec<(SupplierId, i64)>,
     /// Price a litre of owned fluids, by fluid, from nothing to what the fluid costs; that where none is named.
     pub fluid_prices: Vec<(FluidId, Money)>,
+}
+
+impl Leaves {
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.parts.is_empty()
+    }
 }
 
 /// Least and most packs of one offer.
@@ -124,7 +150,22 @@ pub struct Weights<N = i64> {
     pub budget: N,
 }
 
-impl<N: Copy + Default> Weights<N> {
+impl<N: Copy + Default + From<u8>> Weights<N> {
+    /// Nothing but one level weighs.
+    pub fn alone(aim: Aim) -> Self {
+        let mut weights = Self::default();
+        *weights.of_mut(aim) = N::from(1);
+        weights
+    }
+
+    fn of_mut(&mut self, aim: Aim) -> &mut N {
+        match aim {
+            Aim::Deferred(priority) => &mut self.deferred[usize::from(priority.clamp(1, 4)) - 1],
+            Aim::Money => &mut self.money,
+            Aim::Fluid => &mut self.fluid,
+        }
+    }
+
     /// The weight of one level.
     pub fn of(&self, aim: Aim) -> N {
         match aim {

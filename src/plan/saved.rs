@@ -15,7 +15,7 @@
 //!
 //! A level's `value` and `bound` are whole rows for a count, money as text for `money`, litres for `fluid`. A bound
 //! that does not reach its value is rounded down, and stays below the value when both are rounded. Its `leaves` are as
-//! in `saved/leaves.rs`, one text each; `null` where there are none.
+//! in `saved/leaves.rs`; `null` where there are none.
 
 mod fluids;
 mod leaves;

@@ -2,7 +2,7 @@
 //! refused with its path.
 
 use rehouse::audit::audit;
-use rehouse::decision::{Aim, Level, Proof, Status};
+use rehouse::decision::{Aim, Leaves, Level, Proof, Status};
 use rehouse::plan::Plan;
 use rehouse::plan::saved::{as_shown, files, from_json, gap, to_json};
 use rehouse::project::Project;
@@ -215,7 +215,7 @@ fn what_is_no_plan_is_refused() {
 }
 
 fn level(aim: Aim, value: i64, bound: i64) -> Level {
-    Level { aim, value, bound, proof: Proof::None, leaves: Vec::new() }
+    Level { aim, value, bound, proof: Proof::None, leaves: Leaves::default() }
 }
 
 #[test]

@@ -18,7 +18,7 @@ impl Part {
     /// The whole decision.
     pub fn whole(question: &Question) -> Self {
         Part {
-            terms: vec![Terms::Undecided; question.suppliers.len()],
+            terms: question.whole(),
             packs: question.supplies.iter().map(|supply| vec![(0, None); supply.offers.len()]).collect(),
         }
     }
@@ -28,12 +28,12 @@ impl Part {
 pub fn parts(question: &Question, part: &Part, branch: &Branch) -> Vec<Part> {
     match *branch {
         Branch::Supplier(supplier) => {
-            let decided = [Terms::Closed, Terms::Paying, Terms::Free].map(|terms| {
+            let decided = |terms: &Terms| {
                 let mut part = part.clone();
-                part.terms[supplier] = terms;
+                part.terms[supplier] = *terms;
                 part
-            });
-            decided.into()
+            };
+            question.states_of(supplier).iter().map(decided).collect()
         }
         Branch::Packs(offer, whole) => {
             let (supply, offer) = supply_of_offer(question, offer);

@@ -2,7 +2,7 @@
 
 use super::AtPrices;
 use super::bound::{Part, fit_in};
-use super::rows::{Sums, Survey};
+use super::rows::{Sums, Survey, own_priority};
 use crate::assign::relaxation::Prices;
 
 /// Prices, at which of the prices of owned fluid, and what the rows cost at them: the same in every part.
@@ -26,6 +26,11 @@ impl Priced {
 pub fn fitted(at: &AtPrices, survey: &Survey, part: &Part, mut prices: Prices) -> Prices {
     let dearest = survey.dearest_at_most(at.question, &prices);
     place_all(at, &mut prices, dearest);
+    if let Some(own) = own_priority(survey.aim(), placed(at)) {
+        // A little more than the dearest costs, which may be rounded up.
+        let dearest = survey.dearest(at.question, &prices, own);
+        prices.weights.deferred[usize::from(own) - 1] = dearest + (dearest >> 20);
+    }
     prices.over_a_power_of_two(survey.aim());
     // Numbers that are rounded fit no longer.
     fit_in(at.question, part, &mut prices);

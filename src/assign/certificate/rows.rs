@@ -62,7 +62,7 @@ impl Survey {
         self.aims[0]
     }
 
-    /// By priority, a power of two no less than the row costs that is dearest to place where it is cheapest, and not far more.
+    /// By priority, no less than the row costs that is dearest to place where it is cheapest, and not far more.
     pub fn dearest_at_most(&self, question: &Question, prices: &Prices) -> [i128; 4] {
         let costs = Costs::new(question, prices, self.aims[self.aims.len() - 1]);
         let mut dearest = [0; 4];
@@ -72,7 +72,20 @@ impl Survey {
                 *of_priority = (costs.choice(likely) + costs.dearest_member(extent)).max(*of_priority);
             }
         }
-        dearest.map(power_of_two_from)
+        dearest
+    }
+
+    /// What the row of a priority costs that is dearest to place where it is cheapest.
+    pub fn dearest(&self, question: &Question, prices: &Prices, priority: u8) -> i128 {
+        let (costs, mut nearly) = (self.costs(question, prices), Vec::new());
+        let last = costs.len() - 1;
+        let mut dearest = 0;
+        let classes = question.classes.iter().zip(&self.extents);
+        for (class, extent) in classes.filter(|(class, _)| class.priority == priority) {
+            let cheapest = cheapest(class, extent, &costs, &mut nearly);
+            dearest = cheapest.map_or(0, |of| of[last] + costs[last].dearest_member(extent)).max(dearest);
+        }
+        dearest
     }
 
     /// What the rows come to at each of some prices, all of them placed where `placed` says so of their priority, else
@@ -93,7 +106,7 @@ impl Survey {
         let found = shares
             .into_iter()
             .fold(none(), |found, more| found.into_iter().zip(more).map(|(found, more)| found.and(more)).collect());
-        found.into_iter().map(|found| found.weighed(&self.aims)).collect()
+        found.into_iter().zip(prices).map(|(found, prices)| found.weighed(&self.aims, placed, prices)).collect()
     }
 
     fn costs<'a>(&self, question: &Question, prices: &'a Prices) -> Vec<Costs<'a>> {
@@ -111,10 +124,18 @@ fn power_of_two_from(number: i128) -> i128 {
     if number > 0 { (number as u128).next_power_of_two() as i128 } else { 0 }
 }
 
+/// The priority that a level counts, where the goal places every row of it.
+pub fn own_priority(aim: Aim, placed: [bool; 4]) -> Option<u8> {
+    match aim {
+        Aim::Deferred(priority) if placed[place_of_priority(priority)] => Some(priority),
+        _ => None,
+    }
+}
+
 /// What rows come to at prices.
 pub struct Weighed {
-    /// By priority, a weight with which no row is ever better deferred: a power of two no less than the dearest costs, placed
-    /// where it is cheapest.
+    /// By priority, a weight with which no row is ever better deferred: as much as the dearest costs, placed where it is
+    /// cheapest. Where the level itself counts these rows, the power of two that it weighs.
     pub weights: [i128; 4],
     /// What all rows cost at least; with those weights, where all of a priority are placed.
     pub rows: Sums,
@@ -162,8 +183,12 @@ impl Found {
         Found { sums: self.sums.into_iter().zip(more.sums).map(both).collect(), ..self }
     }
 
-    fn weighed(self, aims: &[Aim]) -> Weighed {
-        let weights = self.weights.map(power_of_two_from);
+    fn weighed(self, aims: &[Aim], placed: [bool; 4], prices: &Prices) -> Weighed {
+        let mut weights = self.weights;
+        if let Some(own) = own_priority(aims[0], placed) {
+            let weight = &mut weights[place_of_priority(own)];
+            *weight = power_of_two_from((*weight).max(prices.weights.of(aims[0])));
+        }
         let mut without = weights.into_iter().zip(self.without).map(|(weight, rows)| weight.checked_mul(rows));
         let without = without.try_fold(0_i128, |sum, more| sum.checked_add(more?));
         let sums = self.sums.into_iter().map(|sum| sum?.checked_add(without?));

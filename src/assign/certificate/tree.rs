@@ -5,7 +5,7 @@ use std::cmp::Reverse;
 use std::collections::BinaryHeap;
 
 use super::bound::{self, NO_BOUND, NO_PLAN, Part, parts};
-use super::leaf::leaf;
+use super::leaf::{Bounded, leaves};
 use super::priced::{Priced, fitted, priced};
 use super::rows::Survey;
 use super::{AtPrices, Certificate};
@@ -96,9 +96,7 @@ impl<'a> Tree<'a> {
             };
             let children = |(at, state): (&AtPrices, &State)| at.relaxation.children(state, &branch);
             let states: Vec<Vec<State>> = self.at.iter().zip(&node.states).map(children).collect();
-            // A supplier without a threshold never delivers free, and no state is made for that.
-            let parts = parts(self.question, &node.part, &branch).into_iter().take(states[0].len());
-            self.add(states, parts.collect(), Some(&node.priced));
+            self.add(states, parts(self.question, &node.part, &branch), Some(&node.priced));
         }
     }
 
@@ -254,9 +252,12 @@ impl<'a> Tree<'a> {
             let fluid = |node: &Node| self.bound(&node.part, &node.priced, Aim::Fluid);
             bounds.push(nodes.iter().map(fluid).min().unwrap_or(NO_BOUND));
         }
-        let leaf = |Node { part, priced: Priced { at, prices, .. }, .. }: &Node| {
-            leaf(self.question, part, prices, self.at[*at].fluid_prices)
-        };
-        Certificate { leaves: nodes.iter().map(leaf).collect(), bounds }
+        let parts = nodes.iter().map(|Node { part, priced: Priced { at, prices, .. }, .. }| Bounded {
+            part,
+            prices,
+            fluid_prices: self.at[*at].fluid_prices,
+        });
+        let parts: Vec<Bounded> = parts.collect();
+        Certificate { leaves: leaves(self.question, &parts), bounds }
     }
 }

@@ -89,15 +89,10 @@ const TRIALS: usize = 16;
 impl Relaxation<'_> {
     /// The whole decision.
     pub fn root(&self) -> State {
-        let limits = &self.question.limits;
-        let terms = self.question.suppliers.iter().map(|terms| {
-            let matters = terms.charge > Money::ZERO || terms.minimum > Money::ZERO || limits.max_suppliers.is_some();
-            if matters { Terms::Undecided } else { Terms::Paying }
-        });
         State {
             least: vec![0; self.offers.len()],
             most: self.offers.iter().map(|offer| offer.most).collect(),
-            terms: terms.collect(),
+            terms: self.question.whole(),
             multiplier: vec![0; self.question.suppliers.len()],
             rests: 0,
             fixed: Vec::new(),
@@ -311,19 +306,13 @@ impl Relaxation<'_> {
         };
         match *branch {
             Branch::Supplier(supplier) => {
-                let terms = &self.question.suppliers[supplier];
-                let mut all = vec![Terms::Closed, Terms::Paying];
-                if terms.free_over.is_some() && terms.charge > Money::ZERO {
-                    all.push(Terms::Free);
-                }
-                all.into_iter()
-                    .map(|decided| {
-                        with(&|child| {
-                            child.terms[supplier] = decided;
-                            child.rests = 0;
-                        })
+                let decided = |terms: &Terms| {
+                    with(&|child| {
+                        child.terms[supplier] = *terms;
+                        child.rests = 0;
                     })
-                    .collect()
+                };
+                self.question.states_of(supplier).iter().map(decided).collect()
             }
             Branch::Lot(kind, choice) => vec![
                 with(&|child| child.fixed.push((kind, choice))),

@@ -3,12 +3,12 @@
 use std::cmp::Reverse;
 
 use super::Answer;
-use crate::assign::certificate::{AtPrices, Time, certificate, sought};
+use crate::assign::certificate::{AtPrices, Time, certificate, of_whole, sought};
 use crate::assign::evaluate::{self, Values};
 use crate::assign::progress::Progress;
 use crate::assign::relaxation::Relaxation;
 use crate::assign::{count_goal, money_goal};
-use crate::decision::leaf::{Leaf, Weights};
+use crate::decision::leaf::Leaves;
 use crate::decision::{Aim, Level, Proof};
 use crate::units::Money;
 
@@ -17,7 +17,7 @@ pub(super) fn unsearched(at_full_prices: &Answer) -> Vec<Level> {
     let Answer { question, credit, .. } = at_full_prices;
     let level = |aim| {
         let bound = evaluate::trivial_bound(question, aim) - credit_on(aim, *credit);
-        Level { aim, value: i64::MAX, bound, proof: Proof::None, leaves: Vec::new() }
+        Level { aim, value: i64::MAX, bound, proof: Proof::None, leaves: Leaves::default() }
     };
     Aim::ALL.map(level).into()
 }
@@ -29,11 +29,10 @@ pub(super) fn of_answer(answer: &Answer) -> Vec<Level> {
         let credit = credit_on(level.aim, answer.credit);
         (level.value, level.bound) = (level.value - credit, level.bound - credit);
         if level.aim == Aim::Money && level.leaves.is_empty() {
-            // The whole, which without a leaf would be weighed at full prices.
-            let weights = Weights { money: 1, ..Weights::default() };
-            level.leaves.push(Leaf { weights, ..Leaf::default() });
+            // Without a leaf it would be weighed at full prices.
+            level.leaves = of_whole(&answer.question, level.aim);
         }
-        level.leaves.iter_mut().for_each(|leaf| leaf.fluid_prices = answer.prices.clone());
+        level.leaves.numbers.iter_mut().for_each(|numbers| numbers.fluid_prices = answer.prices.clone());
     }
     levels
 }

@@ -51,9 +51,8 @@ fn divided<'a>(project: &Project, leaves: &[&'a Leaf], whole: &Whole) -> Result<
         if let Some(parts) = by_supplier(leaves, supplier) {
             let mut whole = whole.clone();
             whole.suppliers.push(supplier);
-            let terms = &project.stock.suppliers[supplier.0 as usize];
-            let free = terms.free_delivery_over.is_some() && terms.delivery_charge > Money::ZERO;
-            let parts = parts.into_iter().filter(|(terms, leaves)| free || *terms != Terms::Free || !leaves.is_empty());
+            let parts =
+                parts.into_iter().filter(|(terms, leaves)| !leaves.is_empty() || differs(project, supplier, *terms));
             return Ok(parts.map(|(_, leaves)| (leaves, whole.clone())).collect());
         }
     }
@@ -79,6 +78,18 @@ fn divided<'a>(project: &Project, leaves: &[&'a Leaf], whole: &Whole) -> Result<
         [_] if decided && first.packs.iter().all(inside) => Ok(Vec::new()),
         [_] => Err("a leaf that does not hold its whole part".to_owned()),
         _ => Err(format!("{} leaves that nothing divides", leaves.len())),
+    }
+}
+
+/// Whether a supplier that is this is another matter than one that is paid. One that asks for nothing is as good as paid
+/// where nothing is ordered too, unless suppliers are counted.
+fn differs(project: &Project, supplier: SupplierId, terms: Terms) -> bool {
+    let supplier = &project.stock.suppliers[supplier.0 as usize];
+    let charged = supplier.delivery_charge > Money::ZERO;
+    match terms {
+        Terms::Closed => charged || supplier.minimum_order > Money::ZERO || project.settings.max_suppliers.is_some(),
+        Terms::Free => charged && supplier.free_delivery_over.is_some(),
+        Terms::Paying | Terms::Undecided => true,
     }
 }
 

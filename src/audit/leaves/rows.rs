@@ -4,7 +4,8 @@ use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
 use super::alike::{Alike, Beyond, Use, filled_alike};
-use super::{AtPrices, Least, Leaves, Part, Shelf};
+use super::level::AtLevel;
+use super::{AtPrices, Least, Leaves, Shelf};
 use crate::collection::Specimen;
 use crate::decision::Aim;
 use crate::decision::leaf::Weights;
@@ -26,7 +27,7 @@ pub(in crate::audit) struct Rows {
 
 /// What they come to at one set of fluid prices.
 pub(super) struct RowsAt {
-    /// By part, without the rows that are [`alike`](Alike).
+    /// By numbers, without the rows that are [`alike`](Alike).
     pub(super) sums: Vec<Least>,
     /// The largest amount of which the money of every option is a multiple.
     pub(super) unit: u64,
@@ -76,7 +77,7 @@ impl Amounts {
 
 impl Rows {
     pub(super) fn none(leaves: &Leaves) -> Self {
-        let at = leaves.at.iter().map(|at| RowsAt { sums: vec![Least::Of(0); at.parts.len()], unit: 0 }).collect();
+        let at = leaves.at.iter().map(|at| RowsAt { sums: vec![Least::Of(0); at.numbers.len()], unit: 0 }).collect();
         Rows { at, occurs: vec![false; leaves.n_vessels], alike: HashMap::new() }
     }
 
@@ -141,13 +142,13 @@ impl Rows {
         for (vessel, _) in judged.fits.iter() {
             self.occurs[vessel.0 as usize] = true;
         }
-        for (at, (AtPrices { shelf, parts }, sums)) in leaves.at.iter().zip(&mut self.at).enumerate() {
+        for (at, (AtPrices { shelf, numbers }, sums)) in leaves.at.iter().zip(&mut self.at).enumerate() {
             let Some(own) = options(project, shelf, specimen, judged).next() else { return };
             let row = Row::of(options(project, shelf, specimen, judged));
             let beyond = Beyond::of(own.amounts, first.get(at).map_or(&[], Vec::as_slice));
             sums.divide(&row, &beyond);
-            for (part, sum) in parts.iter().zip(&mut sums.sums) {
-                *sum = sum.and(part.of_rows(specimen.priority, leaves.labour, &row, &beyond));
+            for (at, sum) in numbers.iter().zip(&mut sums.sums) {
+                *sum = sum.and(at.of_rows(specimen.priority, leaves.labour, &row, &beyond));
             }
         }
     }
@@ -197,7 +198,7 @@ impl Row {
     }
 }
 
-impl Part<'_> {
+impl AtLevel<'_> {
     /// What rows come to: each the cheapest of its options, or deferring it.
     fn of_rows(&self, priority: u8, labour: Money, row: &Row, beyond: &Beyond) -> Least {
         let deferred = i128::from(self.weights.of(Aim::Deferred(priority)));

@@ -1,89 +1,56 @@
 //! The leaves of a level in `plan.json`, written and read back.
 //!
 //! ```text
-//! {"suppliers": […], "offers": [{"vessel": …, "line": …}, …], "vessels": […], "fluids": […], "leaves": ["…", …]}
+//! {"suppliers": […], "offers": [{"vessel": …, "line": …}, …], "vessels": […], "fluids": […], "numbers": ["…", …], "leaves": ["…", …]}
 //! ```
 //!
-//! The lists name what the leaves speak of; each leaf is one text of six fields with `|` between them:
+//! The first lists name what the others speak of. Each leaf is one text of three fields with `|` between them:
 //!
 //! 1. a letter for each of `suppliers`: `c` closed, `p` paying, `f` free delivery, `-` undecided;
 //! 2. limits on packs, `,` between them: position in `offers`, `:`, least, `..`, most (blank = no limit);
-//! 3. the weights of a deferred row of priority 1 to 4, of weighed money, of fluid and of the budget, `,` between them;
-//! 4. the weights of suppliers' goods: position in `suppliers`, `:`, weight, `,` between them;
-//! 5. the price of a piece of each of `vessels`, `,` between them; blank = as in the leaf before (in the first: 0);
-//! 6. the price of a litre of each of `fluids`, which are owned, `,` between them; blank = what it costs.
+//! 3. which of `numbers` bound it, by position.
 //!
-//! All numbers but those of the sixth are whole. What they mean is in [`crate::decision::leaf`].
+//! Numbers are one text of four fields:
+//!
+//! 1. the weights of a deferred row of priority 1 to 4, of weighed money, of fluid and of the budget, `,` between them;
+//! 2. the weights of suppliers' goods: position in `suppliers`, `:`, weight, `,` between them;
+//! 3. the price of a piece of each of `vessels`, `,` between them; blank = as in the numbers before (in the first: 0);
+//! 4. the price of a litre of each of `fluids`, which are owned, `,` between them; blank = what it costs.
+//!
+//! All numbers but those of the fourth are whole. What they mean is in [`crate::decision::leaf`].
 
-use std::collections::{BTreeMap, BTreeSet};
+use std::collections::BTreeSet;
 use std::str::FromStr;
 
+use itertools::Itertools;
 use serde_json::{Value, json};
 
 use super::object::{Object, count, signed, text};
-use crate::decision::leaf::{Leaf, PackLimits, Terms, Weights};
+use crate::decision::leaf::{Leaf, Leaves, Numbers, PackLimits, Terms, Weights};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
 use crate::units::Money;
 
 /// Leaves as a file holds them; null where there are none.
-pub(super) fn written(project: &Project, leaves: &[Leaf]) -> Value {
+pub(super) fn written(project: &Project, leaves: &Leaves) -> Value {
     if leaves.is_empty() {
         return Value::Null;
     }
-    let stock = &project.stock;
-    let decided = leaves.iter().flat_map(|leaf| leaf.suppliers.iter().map(|(supplier, _)| *supplier));
-    let weighed = leaves.iter().flat_map(|leaf| leaf.goods.iter().map(|(supplier, _)| *supplier));
-    let suppliers: Vec<SupplierId> = decided.chain(weighed).collect::<BTreeSet<_>>().into_iter().collect();
-    // As they first occur: that does not depend on the order of the stock list's lines.
-    let mut offers: Vec<usize> = Vec::new();
-    for limits in leaves.iter().flat_map(|leaf| &leaf.packs) {
-        if !offers.contains(&limits.offer) {
-            offers.push(limits.offer);
-        }
-    }
-    let vessels = leaves.iter().flat_map(|leaf| leaf.prices.iter().map(|(vessel, _)| *vessel));
-    let vessels: Vec<VesselId> = vessels.collect::<BTreeSet<_>>().into_iter().collect();
-    let fluids = leaves.iter().flat_map(|leaf| leaf.fluid_prices.iter().map(|(fluid, _)| *fluid));
-    let fluids: Vec<FluidId> = fluids.collect::<BTreeSet<_>>().into_iter().collect();
-    let mut before: BTreeMap<VesselId, i64> = BTreeMap::new();
-    let mut texts = Vec::with_capacity(leaves.len());
-    for leaf in leaves {
-        let prices: BTreeMap<VesselId, i64> = leaf.prices.iter().copied().collect();
-        let price = |of: &BTreeMap<VesselId, i64>, vessel| of.get(vessel).copied().unwrap_or(0);
-        let changed = |vessel| (price(&prices, vessel) != price(&before, vessel)).then(|| price(&prices, vessel));
-        let fifth =
-            joined(vessels.iter().map(|vessel| changed(vessel).map(|price| price.to_string()).unwrap_or_default()));
-        let position = |supplier: &SupplierId| suppliers.partition_point(|other| other < supplier);
-        let goods = joined(leaf.goods.iter().map(|(supplier, weight)| format!("{}:{weight}", position(supplier))));
-        let packs = joined(leaf.packs.iter().map(|limits| {
-            let most = limits.most.map(|most| most.to_string()).unwrap_or_default();
-            let position = offers.iter().take_while(|other| **other != limits.offer).count();
-            format!("{position}:{}..{most}", limits.least)
-        }));
-        let letter = |supplier: &SupplierId| {
-            let terms = leaf.suppliers.iter().find(|(other, _)| other == supplier);
-            LETTERS.iter().find(|(_, of)| *of == terms.map_or(Terms::Undecided, |terms| terms.1)).map_or('-', |l| l.0)
-        };
-        let letters: String = suppliers.iter().map(letter).collect();
-        let Weights { deferred: [one, two, three, four], money, fluid, budget } = leaf.weights;
-        let weights = joined([one, two, three, four, money, fluid, budget].iter().map(i64::to_string));
-        let litre = |fluid: &FluidId| leaf.fluid_prices.iter().find(|(other, _)| other == fluid);
-        let litres = joined(fluids.iter().map(|fluid| litre(fluid).map(|(_, price)| price.text()).unwrap_or_default()));
-        texts.push(format!("{letters}|{packs}|{weights}|{goods}|{fifth}|{litres}"));
-        before = prices;
-    }
+    let (stock, rules) = (&project.stock, &project.rules);
+    let names = Names::of(leaves);
     let offer = |offer: &usize| {
         let offer = &stock.offers[*offer];
         json!({"vessel": stock.vessel(offer.vessel).id, "line": offer.line})
     };
+    let mut before = vec![0; names.vessels.len()];
     json!({
-        "suppliers": suppliers.iter().map(|supplier| &stock.supplier(*supplier).name).collect::<Vec<_>>(),
-        "offers": offers.iter().map(offer).collect::<Vec<_>>(),
-        "vessels": vessels.iter().map(|vessel| &stock.vessel(*vessel).id).collect::<Vec<_>>(),
-        "fluids": fluids.iter().map(|fluid| &project.rules.fluid(*fluid).id).collect::<Vec<_>>(),
-        "leaves": texts,
+        "suppliers": names.suppliers.iter().map(|supplier| &stock.supplier(*supplier).name).collect::<Vec<_>>(),
+        "offers": names.offers.iter().map(offer).collect::<Vec<_>>(),
+        "vessels": names.vessels.iter().map(|vessel| &stock.vessel(*vessel).id).collect::<Vec<_>>(),
+        "fluids": names.fluids.iter().map(|fluid| &rules.fluid(*fluid).id).collect::<Vec<_>>(),
+        "numbers": leaves.numbers.iter().map(|numbers| names.written(numbers, &mut before)).collect::<Vec<_>>(),
+        "leaves": leaves.parts.iter().map(|leaf| names.written_leaf(leaf)).collect::<Vec<_>>(),
     })
 }
 
@@ -95,9 +62,9 @@ fn joined(parts: impl Iterator<Item = String>) -> String {
 }
 
 /// Leaves read back from a level.
-pub(super) fn read(project: &Project, level: &Object) -> Option<Vec<Leaf>> {
+pub(super) fn read(project: &Project, level: &Object) -> Option<Leaves> {
     if level.field("leaves")?.is_null() {
-        return Some(Vec::new());
+        return Some(Leaves::default());
     }
     let object = level.object("leaves")?;
     let stock = &project.stock;
@@ -132,17 +99,26 @@ pub(super) fn read(project: &Project, level: &Object) -> Option<Vec<Leaf>> {
         }
         found.map(|position| FluidId(position as u16))
     });
-    let texts = object.texts("leaves");
+    let [numbers, parts] = ["numbers", "leaves"].map(|name| object.texts(name));
     object.done();
     let names = Names { suppliers: suppliers?, offers: offers?, vessels: vessels?, fluids: fluids? };
+    let wrong =
+        |name: &str, number: usize, wrong| object.findings.add(&format!("{}[{number}]", object.at(name)), wrong);
     let mut before = vec![0; names.vessels.len()];
-    let mut leaves = Vec::new();
-    for (number, text) in texts?.iter().enumerate() {
-        let leaf = names.leaf(text, &mut before);
-        if leaf.is_none() {
-            object.findings.add(&format!("{}[{number}]", object.at("leaves")), "not six fields of a leaf");
+    let mut leaves = Leaves::default();
+    for (number, text) in numbers?.iter().enumerate() {
+        let numbers = names.numbers(text, &mut before);
+        if numbers.is_none() {
+            wrong("numbers", number, "not four fields of numbers");
         }
-        leaves.push(leaf?);
+        leaves.numbers.push(numbers?);
+    }
+    for (number, text) in parts?.iter().enumerate() {
+        let leaf = names.leaf(text);
+        if leaf.is_none() {
+            wrong("leaves", number, "not three fields of a leaf");
+        }
+        leaves.parts.push(leaf?);
     }
     Some(leaves)
 }
@@ -156,9 +132,56 @@ struct Names {
 }
 
 impl Names {
-    /// One leaf; `before` are the prices of the one before, and then its own.
-    fn leaf(&self, text: &str, before: &mut [i64]) -> Option<Leaf> {
-        let [letters, packs, weights, goods, prices, litres] = text.split('|').collect::<Vec<_>>().try_into().ok()?;
+    /// What leaves speak of, in the stock's order, but for offers: those are as they first occur, which does not depend on
+    /// the order of the stock list's lines.
+    fn of(leaves: &Leaves) -> Self {
+        let Leaves { parts, numbers } = leaves;
+        let decided = parts.iter().flat_map(|leaf| leaf.suppliers.iter().map(|(supplier, _)| *supplier));
+        let weighed = numbers.iter().flat_map(|numbers| numbers.goods.iter().map(|(supplier, _)| *supplier));
+        let vessels = numbers.iter().flat_map(|numbers| numbers.prices.iter().map(|(vessel, _)| *vessel));
+        let fluids = numbers.iter().flat_map(|numbers| numbers.fluid_prices.iter().map(|(fluid, _)| *fluid));
+        Names {
+            suppliers: decided.chain(weighed).collect::<BTreeSet<_>>().into_iter().collect(),
+            offers: parts.iter().flat_map(|leaf| leaf.packs.iter().map(|limits| limits.offer)).unique().collect(),
+            vessels: vessels.collect::<BTreeSet<_>>().into_iter().collect(),
+            fluids: fluids.collect::<BTreeSet<_>>().into_iter().collect(),
+        }
+    }
+
+    fn written_leaf(&self, leaf: &Leaf) -> String {
+        let letter = |supplier: &SupplierId| {
+            let terms = leaf.suppliers.iter().find(|(other, _)| other == supplier);
+            LETTERS.iter().find(|(_, of)| *of == terms.map_or(Terms::Undecided, |terms| terms.1)).map_or('-', |l| l.0)
+        };
+        let letters: String = self.suppliers.iter().map(letter).collect();
+        let packs = joined(leaf.packs.iter().map(|limits| {
+            let most = limits.most.map(|most| most.to_string()).unwrap_or_default();
+            let position = self.offers.iter().take_while(|other| **other != limits.offer).count();
+            format!("{position}:{}..{most}", limits.least)
+        }));
+        format!("{letters}|{packs}|{}", leaf.numbers)
+    }
+
+    /// Numbers; `before` are the prices of those before, and then their own.
+    fn written(&self, numbers: &Numbers, before: &mut Vec<i64>) -> String {
+        let Weights { deferred: [one, two, three, four], money, fluid, budget } = numbers.weights;
+        let weights = joined([one, two, three, four, money, fluid, budget].iter().map(i64::to_string));
+        let position = |supplier: &SupplierId| self.suppliers.partition_point(|other| other < supplier);
+        let goods = joined(numbers.goods.iter().map(|(supplier, weight)| format!("{}:{weight}", position(supplier))));
+        let price =
+            |vessel: &VesselId| numbers.prices.iter().find(|(of, _)| of == vessel).map_or(0, |(_, price)| *price);
+        let prices: Vec<i64> = self.vessels.iter().map(price).collect();
+        let changed = prices.iter().zip(&*before).map(|(price, before)| (price != before).then(|| price.to_string()));
+        let changed = joined(changed.map(Option::unwrap_or_default));
+        *before = prices;
+        let litre = |fluid: &FluidId| numbers.fluid_prices.iter().find(|(other, _)| other == fluid);
+        let litres =
+            joined(self.fluids.iter().map(|fluid| litre(fluid).map(|(_, price)| price.text()).unwrap_or_default()));
+        format!("{weights}|{goods}|{changed}|{litres}")
+    }
+
+    fn leaf(&self, text: &str) -> Option<Leaf> {
+        let [letters, packs, numbers] = text.split('|').collect::<Vec<_>>().try_into().ok()?;
         let terms: Option<Vec<Terms>> = letters
             .chars()
             .map(|letter| LETTERS.iter().find(|(of, _)| *of == letter).map(|(_, terms)| *terms))
@@ -171,6 +194,13 @@ impl Names {
             let most = if most.is_empty() { None } else { Some(whole(most)?) };
             Some(PackLimits { offer: *self.offers.get(whole::<usize>(offer)?)?, least: whole(least)?, most })
         };
+        let packs = items(packs).map(limits).collect::<Option<_>>()?;
+        Some(Leaf { suppliers: suppliers.collect(), packs, numbers: whole(numbers)? })
+    }
+
+    /// Numbers; `before` are the prices of those before, and then their own.
+    fn numbers(&self, text: &str, before: &mut [i64]) -> Option<Numbers> {
+        let [weights, goods, prices, litres] = text.split('|').collect::<Vec<_>>().try_into().ok()?;
         let weight = |weight: &str| {
             let (supplier, weight) = weight.split_once(':')?;
             Some((*self.suppliers.get(whole::<usize>(supplier)?)?, whole(weight)?))
@@ -184,9 +214,7 @@ impl Names {
             *price = whole(text)?;
         }
         let prices = self.vessels.iter().copied().zip(before.iter().copied()).filter(|(_, price)| *price != 0);
-        Some(Leaf {
-            suppliers: suppliers.collect(),
-            packs: items(packs).map(limits).collect::<Option<_>>()?,
+        Some(Numbers {
             weights: Weights { deferred: [one, two, three, four], money, fluid, budget },
             prices: prices.collect(),
             goods: items(goods).map(weight).collect::<Option<_>>()?,

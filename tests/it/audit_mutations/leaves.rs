@@ -1,7 +1,7 @@
 //! Leaves: what is wrong with any number or limit of them is found, and no numbers whatever give a bound that is false.
 
 use rehouse::audit::audit;
-use rehouse::decision::leaf::{Leaf, MOST, PackLimits, Terms};
+use rehouse::decision::leaf::{Leaves, MOST, MOST_LEAVES, Numbers, PackLimits, Terms};
 use rehouse::decision::{Aim, Proof, Status};
 use rehouse::plan::Plan;
 use rehouse::project::Project;
@@ -13,6 +13,19 @@ use super::{Wrong, each_is_found, planned, scenes};
 /// Two suppliers with charges, one with a threshold, one with a minimum; packs and single pieces; a budget that leaves
 /// some rows of priority 3 deferred.
 fn scene() -> Project {
+    scene_of(STOCK, TERMS)
+}
+
+const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,pack_price,pack_size,supplier\n\
+    JAR-30,cylinder,30,100,borosilicate,pp-cap-ptfe,2,5.10,6,Alder Glass\n\
+    JAR-40,cylinder,40,110,borosilicate,pp-cap-ptfe,,2.20,1,Birch Works\n\
+    JAR-40,cylinder,,,,,,9.90,6,Alder Glass\n\
+    JAR-55,cylinder,55,120,borosilicate,pp-cap-ptfe,3,3.35,1,Birch Works\n";
+
+const TERMS: &str =
+    "supplier,delivery_charge,free_delivery_over,minimum_order\nAlder Glass,6.50,24,\nBirch Works,4,,9\n";
+
+fn scene_of(stock: &str, terms: &str) -> Project {
     let mut specimens = "catalogNumber,length_mm,width_mm,height_mm,fluid,priority\n".to_owned();
     for row in 0..24 {
         let (length, width) = (40 + row % 5 * 9, 14 + row % 3 * 7);
@@ -21,18 +34,8 @@ fn scene() -> Project {
     }
     scenes::project(&[
         ("specimens.csv", &specimens),
-        (
-            "vessels.csv",
-            "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,pack_price,pack_size,supplier\n\
-             JAR-30,cylinder,30,100,borosilicate,pp-cap-ptfe,2,5.10,6,Alder Glass\n\
-             JAR-40,cylinder,40,110,borosilicate,pp-cap-ptfe,,2.20,1,Birch Works\n\
-             JAR-40,cylinder,,,,,,9.90,6,Alder Glass\n\
-             JAR-55,cylinder,55,120,borosilicate,pp-cap-ptfe,3,3.35,1,Birch Works\n",
-        ),
-        (
-            "suppliers.csv",
-            "supplier,delivery_charge,free_delivery_over,minimum_order\nAlder Glass,6.50,24,\nBirch Works,4,,9\n",
-        ),
+        ("vessels.csv", stock),
+        ("suppliers.csv", terms),
         ("settings.toml", "budget = 31.5\n[fluid_price]\nethanol-70 = 4.10\nformalin-5 = 1.20\n"),
     ])
 }
@@ -47,15 +50,69 @@ fn every_level_of_the_scene_is_proved_by_its_leaves() {
     assert_eq!(audit(&project, &plan), Vec::new());
     assert_eq!(plan.status, Status::ProvedBest);
     assert!(plan.levels.iter().all(|level| level.proof == Proof::Recomputed && level.bound == level.value));
-    assert!(plan.levels[COUNT].value > 0 && plan.levels[COUNT].leaves.len() >= 3, "{:#?}", plan.levels[COUNT]);
-    assert!(plan.levels[MONEY].leaves.len() >= 3, "{:#?}", plan.levels[MONEY]);
-    assert!(plan.levels[MONEY].leaves.iter().any(|leaf| !leaf.packs.is_empty()), "{:#?}", plan.levels[MONEY]);
+    assert!(plan.levels[COUNT].value > 0 && plan.levels[COUNT].leaves.parts.len() >= 3, "{:#?}", plan.levels[COUNT]);
+    assert!(plan.levels[MONEY].leaves.numbers.len() >= 3, "{:#?}", plan.levels[MONEY]);
+    assert!(plan.levels[MONEY].leaves.parts.iter().any(|leaf| !leaf.packs.is_empty()), "{:#?}", plan.levels[MONEY]);
 }
 
-/// The leaf whose bound is the level's: changed, it must be missed.
-fn prices(plan: &mut Plan) -> &mut Vec<(rehouse::stock::VesselId, i64)> {
-    let leaf = plan.levels[MONEY].leaves.iter_mut().find(|leaf| leaf.weights.money > 0 && leaf.prices.len() > 1);
-    &mut leaf.expect("a leaf with prices").prices
+#[test]
+fn every_leaf_decides_every_supplier_and_the_weight_of_its_level_is_a_power_of_two() {
+    let (project, plan) = planned(scene());
+    for level in &plan.levels {
+        let Leaves { parts, numbers } = &level.leaves;
+        for leaf in parts {
+            let named: Vec<SupplierId> = leaf.suppliers.iter().map(|(supplier, _)| *supplier).collect();
+            assert_eq!(named, (0..project.stock.suppliers.len() as u32).map(SupplierId).collect::<Vec<_>>());
+            assert!(leaf.suppliers.iter().all(|(_, terms)| *terms != Terms::Undecided), "{leaf:#?}");
+        }
+        // What shows that a part holds no plan weighs nothing.
+        assert!(numbers.iter().any(|numbers| numbers.weights.of(level.aim) > 1) || parts.is_empty(), "{numbers:#?}");
+        for weights in numbers.iter().map(|numbers| numbers.weights) {
+            let fluid = if level.aim == Aim::Money { weights.fluid } else { 0 };
+            for own in [weights.of(level.aim), fluid] {
+                assert!(own == 0 || own.count_ones() == 1, "{} has {own}", level.aim.name());
+            }
+        }
+    }
+    // Parts that differ in suppliers alone share their numbers.
+    let money = &plan.levels[MONEY].leaves;
+    assert!(money.numbers.len() < money.parts.len(), "{money:#?}");
+}
+
+#[test]
+fn where_leaves_would_be_too_many_they_leave_suppliers_undecided_and_still_hold_every_plan() {
+    let mut stock = STOCK.to_owned();
+    let mut terms = TERMS.to_owned();
+    for number in 0..14 {
+        stock += &format!("JAR-40,cylinder,,,,,,9.{},6,Supplier {number}\n", 95 - number);
+        terms += &format!("Supplier {number},{},,\n", 3 + number);
+    }
+    let project = scene_of(&stock, &terms);
+    let (project, plan) = planned(project);
+    assert_eq!(audit(&project, &plan), Vec::new());
+    let leaves = &plan.levels[MONEY].leaves;
+    assert!(!leaves.is_empty() && leaves.parts.len() <= MOST_LEAVES);
+    assert!(leaves.parts.iter().any(|leaf| leaf.suppliers.len() < project.stock.suppliers.len()), "{leaves:#?}");
+}
+
+#[test]
+fn any_leaf_that_is_missing_is_missed() {
+    let (project, plan) = planned(scene());
+    for level in [COUNT, MONEY] {
+        for missing in 0..plan.levels[level].leaves.parts.len() {
+            let mut plan = plan.clone();
+            plan.levels[level].leaves.parts.remove(missing);
+            let claimed = format!("levels[{level}].leaves");
+            let findings = audit(&project, &plan);
+            assert!(findings.iter().any(|finding| finding.claim.starts_with(&claimed)), "{missing}: {findings:#?}");
+        }
+    }
+}
+
+/// Numbers of which leaves of money are bounded: changed, they must be missed.
+fn numbers(plan: &mut Plan) -> &mut Numbers {
+    let all = &mut plan.levels[MONEY].leaves.numbers;
+    all.iter_mut().find(|numbers| numbers.weights.money > 0 && numbers.prices.len() > 1).expect("numbers with prices")
 }
 
 const CENT: i64 = Money::PER_UNIT / 100;
@@ -67,52 +124,72 @@ const LEAVES: &[Wrong] = &[
     }),
     ("a bound of a count one too high", "levels[2].bound", |_, p| p.levels[COUNT].bound += 1),
     ("a bound of fluid a millilitre too high", "levels[5].bound", |_, p| p.levels[5].bound += 1),
-    ("the first leaf missing", "levels[4].leaves", |_, p| drop(p.levels[MONEY].leaves.remove(0))),
-    ("the last leaf missing", "levels[4].leaves", |_, p| drop(p.levels[MONEY].leaves.pop())),
-    ("a leaf of a count missing", "levels[2].leaves", |_, p| drop(p.levels[COUNT].leaves.pop())),
-    ("all leaves missing", "levels[4].bound", |_, p| p.levels[MONEY].leaves.clear()),
+    ("the first leaf missing", "levels[4].leaves", |_, p| drop(p.levels[MONEY].leaves.parts.remove(0))),
+    ("the last leaf missing", "levels[4].leaves", |_, p| drop(p.levels[MONEY].leaves.parts.pop())),
+    ("a leaf of a count missing", "levels[2].leaves", |_, p| drop(p.levels[COUNT].leaves.parts.pop())),
+    ("all leaves missing", "levels[4].bound", |_, p| p.levels[MONEY].leaves = Leaves::default()),
     ("a leaf twice", "levels[4].leaves", |_, p| {
-        let again = p.levels[MONEY].leaves[0].clone();
-        p.levels[MONEY].leaves.push(again);
+        let again = p.levels[MONEY].leaves.parts[0].clone();
+        p.levels[MONEY].leaves.parts.push(again);
     }),
-    ("a price below nothing", "levels[4].leaves[", |_, p| prices(p)[0].1 = -1),
-    ("a price beyond measure", "levels[4].leaves[", |_, p| prices(p)[0].1 = MOST + 1),
-    ("a weight below nothing", "levels[4].leaves[0]", |_, p| p.levels[MONEY].leaves[0].weights.deferred[0] = -1),
-    ("goods that weigh less than nothing", "levels[4].leaves[0]", |_, p| {
-        p.levels[MONEY].leaves[0].goods = vec![(SupplierId(0), -1)];
+    ("a price below nothing", "levels[4].leaves.numbers[", |_, p| numbers(p).prices[0].1 = -1),
+    ("a price beyond measure", "levels[4].leaves.numbers[", |_, p| numbers(p).prices[0].1 = MOST + 1),
+    ("a weight below nothing", "levels[4].leaves.numbers[", |_, p| numbers(p).weights.deferred[0] = -1),
+    ("a multiplier of the budget below nothing", "levels[4].leaves.numbers[", |_, p| numbers(p).weights.budget = -1),
+    ("goods that weigh less than nothing", "levels[4].leaves.numbers[", |_, p| {
+        numbers(p).goods = vec![(SupplierId(0), -1)];
     }),
+    ("a weight of money that is no power of two", "levels[4].leaves.numbers[", |_, p| numbers(p).weights.money -= 1),
+    ("a weight of fluid that is no power of two", "levels[4].leaves.numbers[", |_, p| numbers(p).weights.fluid = 3),
+    ("a weight of a count that is no power of two", "levels[2].leaves.numbers[", |_, p| {
+        let all = p.levels[COUNT].leaves.numbers.iter_mut().map(|numbers| &mut numbers.weights.deferred[2]);
+        *all.into_iter().find(|weight| **weight > 4).expect("a weight of the level") += 1;
+    }),
+    ("numbers of no leaf", "levels[4].leaves.numbers[", |_, p| {
+        let again = numbers(p).clone();
+        p.levels[MONEY].leaves.numbers.push(again);
+    }),
+    ("numbers that are not there", "levels[4].leaves[0]", |_, p| {
+        p.levels[MONEY].leaves.parts[0].numbers = p.levels[MONEY].leaves.numbers.len();
+    }),
+    ("a leaf with the numbers of others", "levels[4].", |_, p| {
+        let leaves = &mut p.levels[MONEY].leaves;
+        let (last, others) = leaves.parts.split_last_mut().expect("leaves");
+        last.numbers = others.iter().map(|leaf| leaf.numbers).find(|of| *of != last.numbers).expect("other numbers");
+    }),
+    ("a supplier left undecided", "levels[4].leaves", |_, p| drop(p.levels[MONEY].leaves.parts[0].suppliers.pop())),
     ("packs below nothing", "levels[4].leaves[0]", |_, p| {
-        p.levels[MONEY].leaves[0].packs = vec![PackLimits { offer: 0, least: -1, most: None }];
+        p.levels[MONEY].leaves.parts[0].packs = vec![PackLimits { offer: 0, least: -1, most: None }];
     }),
-    ("a price twice", "levels[4].leaves[", |_, p| {
-        let first = prices(p)[0];
-        prices(p).insert(0, first);
+    ("a price twice", "levels[4].leaves.numbers[", |_, p| {
+        let first = numbers(p).prices[0];
+        numbers(p).prices.insert(0, first);
     }),
     ("an offer that does not exist", "levels[4].leaves[0]", |_, p| {
-        p.levels[MONEY].leaves[0].packs.push(PackLimits { offer: 99, least: 0, most: None });
+        p.levels[MONEY].leaves.parts[0].packs.push(PackLimits { offer: 99, least: 0, most: None });
     }),
     ("a supplier that does not exist", "levels[4].leaves[0]", |_, p| {
-        p.levels[MONEY].leaves[0].suppliers.push((SupplierId(99), Terms::Closed));
+        p.levels[MONEY].leaves.parts[0].suppliers.push((SupplierId(99), Terms::Closed));
     }),
     ("a limit narrowed", "levels[4].leaves", |_, p| {
-        let limits = p.levels[MONEY].leaves.iter_mut().flat_map(|leaf| &mut leaf.packs);
+        let limits = p.levels[MONEY].leaves.parts.iter_mut().flat_map(|leaf| &mut leaf.packs);
         limits.into_iter().find(|limits| limits.least > 0).expect("a limit").least += 1;
     }),
     ("a limit widened", "levels[4].leaves", |_, p| {
-        let limits = p.levels[MONEY].leaves.iter_mut().flat_map(|leaf| &mut leaf.packs);
+        let limits = p.levels[MONEY].leaves.parts.iter_mut().flat_map(|leaf| &mut leaf.packs);
         limits.into_iter().find(|limits| limits.least > 0).expect("a limit").least -= 1;
     }),
     ("a limit dropped", "levels[4].leaves", |_, p| {
-        let leaf = p.levels[MONEY].leaves.iter_mut().find(|leaf| !leaf.packs.is_empty());
+        let leaf = p.levels[MONEY].leaves.parts.iter_mut().find(|leaf| !leaf.packs.is_empty());
         leaf.expect("a limit").packs.pop();
     }),
     ("a leaf for another supplier's state", "levels[4].leaves", |_, p| {
-        let terms = &mut p.levels[MONEY].leaves[0].suppliers[0].1;
+        let terms = &mut p.levels[MONEY].leaves.parts[0].suppliers[0].1;
         *terms = if *terms == Terms::Closed { Terms::Paying } else { Terms::Closed };
     }),
     ("leaves of fluid", "levels[5].leaves", |_, p| p.levels[5].leaves = p.levels[MONEY].leaves.clone()),
     ("nothing weighed", "levels[4].bound", |_, p| {
-        p.levels[MONEY].leaves.iter_mut().for_each(|leaf| leaf.weights = Default::default());
+        p.levels[MONEY].leaves.numbers.iter_mut().for_each(|numbers| numbers.weights = Default::default());
     }),
     ("a dearer stock list", "levels[4].", |project, _| project.stock.offers[0].pack_price = Money::ZERO),
     ("another supplier's terms", "levels[4].bound", |project, _| {
@@ -129,8 +206,8 @@ fn every_wrong_leaf_is_found() {
     each_is_found(scene(), LEAVES);
 }
 
-/// A leaf in which something is given another number or limit, from a seed.
-fn shaken(mut leaf: Leaf, seed: u64) -> Leaf {
+/// Numbers of which some are others, from a seed; those that must be powers of two stay so.
+fn shaken(mut numbers: Numbers, aim: Aim, seed: u64) -> Numbers {
     let mut state = seed;
     let mut below = |most: u64| {
         state = state.wrapping_mul(6_364_136_223_846_793_005).wrapping_add(1_442_695_040_888_963_407);
@@ -146,12 +223,17 @@ fn shaken(mut leaf: Leaf, seed: u64) -> Leaf {
             };
         }
     };
-    leaf.weights.deferred.iter_mut().for_each(&mut shake);
-    let weights = &mut leaf.weights;
+    let weights = &mut numbers.weights;
+    weights.deferred.iter_mut().for_each(&mut shake);
     [&mut weights.money, &mut weights.fluid, &mut weights.budget].into_iter().for_each(&mut shake);
-    leaf.prices.iter_mut().for_each(|(_, price)| shake(price));
-    leaf.goods.iter_mut().for_each(|(_, weight)| shake(weight));
-    leaf
+    let to_power = |weight: &mut i64| *weight = weight.checked_ilog2().map_or(0, |places| 1 << places);
+    match aim {
+        Aim::Deferred(priority) => to_power(&mut weights.deferred[usize::from(priority) - 1]),
+        Aim::Money | Aim::Fluid => [&mut weights.money, &mut weights.fluid].into_iter().for_each(to_power),
+    }
+    numbers.prices.iter_mut().for_each(|(_, price)| shake(price));
+    numbers.goods.iter_mut().for_each(|(_, weight)| shake(weight));
+    numbers
 }
 
 #[test]
@@ -161,8 +243,8 @@ fn whatever_the_numbers_no_bound_above_the_best_is_let_pass() {
     for seed in 0..300 {
         let mut other = plan.clone();
         for level in &mut other.levels {
-            let leaves = std::mem::take(&mut level.leaves).into_iter().zip(0..);
-            level.leaves = leaves.map(|(leaf, number)| shaken(leaf, seed * 1_000 + number)).collect();
+            let (aim, all) = (level.aim, std::mem::take(&mut level.leaves.numbers).into_iter().zip(0..));
+            level.leaves.numbers = all.map(|(numbers, number)| shaken(numbers, aim, seed * 1_000 + number)).collect();
         }
         for (rank, level) in plan.levels.iter().enumerate() {
             // One more than the best, on every level by itself: the value has to be raised with it to be believed.

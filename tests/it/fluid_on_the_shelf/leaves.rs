@@ -4,7 +4,7 @@
 use std::collections::BTreeSet;
 
 use rehouse::audit::audit;
-use rehouse::decision::leaf::{Leaf, Terms};
+use rehouse::decision::leaf::{Leaf, Leaves, Terms};
 use rehouse::decision::{Aim, Proof, Status};
 use rehouse::options::table::Row;
 use rehouse::plan::Plan;
@@ -19,8 +19,8 @@ use super::{of_rank, planned};
 const MONEY: usize = 4;
 
 /// How many sets of prices of owned fluid leaves have.
-pub fn sets_of_prices(leaves: &[Leaf]) -> usize {
-    leaves.iter().map(|leaf| &leaf.fluid_prices).collect::<BTreeSet<_>>().len()
+pub fn sets_of_prices(leaves: &Leaves) -> usize {
+    leaves.numbers.iter().map(|numbers| &numbers.fluid_prices).collect::<BTreeSet<_>>().len()
 }
 
 /// Reckons owned fluid in each leaf of a plan at prices of its own, drawn, and holds what the audit says that the leaves
@@ -35,8 +35,8 @@ pub fn bounds_at_any_prices(project: &Project, plan: &Plan, best: Rank, seed: u6
         for level in &mut claim.levels {
             // More than anything gives, so that the audit says what they do.
             level.bound = i64::MAX;
-            for leaf in &mut level.leaves {
-                leaf.fluid_prices.clear();
+            for numbers in &mut level.leaves.numbers {
+                numbers.fluid_prices.clear();
                 for &fluid in &owned {
                     let full = project.fluid_price(fluid).parts() / 1000;
                     let places = match random.below(4) {
@@ -45,7 +45,7 @@ pub fn bounds_at_any_prices(project: &Project, plan: &Plan, best: Rank, seed: u6
                         2 => continue,
                         _ => random.below(full as u64 + 1) as i64,
                     };
-                    leaf.fluid_prices.push((fluid, Money::from_parts(places * 1000)));
+                    numbers.fluid_prices.push((fluid, Money::from_parts(places * 1000)));
                 }
             }
         }
@@ -98,8 +98,11 @@ fn leaves_at_different_prices_prove_what_no_one_price_for_all_does() {
     assert_eq!(plan.status, Status::ProvedBest);
     assert!(plan.levels.iter().all(|level| level.proof == Proof::Recomputed && level.bound == level.value));
     assert_eq!(sets_of_prices(&money.leaves), 2, "{money:#?}");
-    let price = |leaf: &Leaf| leaf.fluid_prices[0].1;
-    assert!(money.leaves.iter().all(|leaf| orders_nothing(leaf) == (price(leaf) == Money::whole(4))), "{money:#?}");
+    let price = |leaf: &Leaf| money.leaves.numbers[leaf.numbers].fluid_prices[0].1;
+    assert!(
+        money.leaves.parts.iter().all(|leaf| orders_nothing(leaf) == (price(leaf) == Money::whole(4))),
+        "{money:#?}"
+    );
     // At any one price no numbers of leaves give more than the cheapest plan comes to at it, less what is owned at it.
     let fluid = project.stock.fluids[0].fluid;
     for places in 0..=40_000 {
@@ -116,21 +119,23 @@ fn leaves_at_different_prices_prove_what_no_one_price_for_all_does() {
 #[test]
 fn a_price_that_is_another_leafs_is_found_to_give_less() {
     let (project, _, plan) = flipping();
-    let prices: BTreeSet<_> = plan.levels[MONEY].leaves.iter().map(|leaf| leaf.fluid_prices.clone()).collect();
+    let prices: BTreeSet<_> =
+        plan.levels[MONEY].leaves.numbers.iter().map(|numbers| numbers.fluid_prices.clone()).collect();
     for prices in prices {
         let mut other = plan.clone();
-        other.levels[MONEY].leaves.iter_mut().for_each(|leaf| leaf.fluid_prices = prices.clone());
+        other.levels[MONEY].leaves.numbers.iter_mut().for_each(|numbers| numbers.fluid_prices = prices.clone());
         let findings = audit(&project, &other);
         assert!(findings.iter().any(|finding| finding.claim == "levels[4].bound"), "{findings:#?}");
     }
     // Where none is named it costs what it costs.
-    let closed = plan.levels[MONEY].leaves.iter().position(orders_nothing).expect("a leaf without orders");
+    let closed = plan.levels[MONEY].leaves.parts.iter().find(|leaf| orders_nothing(leaf));
+    let closed = closed.expect("a leaf without orders").numbers;
     let mut other = plan.clone();
-    other.levels[MONEY].leaves[closed].fluid_prices.clear();
+    other.levels[MONEY].leaves.numbers[closed].fluid_prices.clear();
     assert_eq!(audit(&project, &other), Vec::new());
     for nudged in 1..40 {
         let mut other = plan.clone();
-        other.levels[MONEY].leaves[closed].fluid_prices[0].1 -= Money::from_parts(1000 * nudged);
+        other.levels[MONEY].leaves.numbers[closed].fluid_prices[0].1 -= Money::from_parts(1000 * nudged);
         let findings = audit(&project, &other);
         assert!(findings.iter().any(|finding| finding.claim == "levels[4].bound"), "{nudged}: {findings:#?}");
     }
@@ -149,10 +154,10 @@ fn leaves_read_back_with_their_own_prices() {
     for (from, to, wrong) in [
         (r#""fluids":["ethanol-70"]"#, r#""fluids":["ethanol-7"]"#, "fluids[0]: no fluid of the rules"),
         (r#""fluids":["ethanol-70"],"#, "", "fluids: missing"),
-        (r#"|4.00""#, r#"|4""#, "not six fields of a leaf"),
-        (r#"|4.00""#, r#"|4.00,""#, "not six fields of a leaf"),
-        (r#"|4.00""#, r#"""#, "not six fields of a leaf"),
-        (r#"|4.00""#, r#"|4.00|""#, "not six fields of a leaf"),
+        (r#"|4.00""#, r#"|4""#, "not four fields of numbers"),
+        (r#"|4.00""#, r#"|4.00,""#, "not four fields of numbers"),
+        (r#"|4.00""#, r#"""#, "not four fields of numbers"),
+        (r#"|4.00""#, r#"|4.00|""#, "not four fields of numbers"),
     ] {
         assert!(text.contains(from), "{from} in {text}");
         let findings = from_json(&project, text.replacen(from, to, 1).as_bytes()).expect_err(to);
@@ -166,6 +171,9 @@ fn leaves_read_back_with_their_own_prices() {
     ] {
         let read = from_json(&project, text.replacen(from, to, 1).as_bytes()).expect("it is a plan");
         let findings = audit(&project, &read);
-        assert!(findings.iter().any(|finding| finding.claim.starts_with("levels[4].leaves[")), "{to}: {findings:#?}");
+        assert!(
+            findings.iter().any(|finding| finding.claim.starts_with("levels[4].leaves.numbers[")),
+            "{to}: {findings:#?}"
+        );
     }
 }
