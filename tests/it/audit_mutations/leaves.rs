@@ -157,7 +157,9 @@ const LEAVES: &[Wrong] = &[
         let (last, others) = leaves.parts.split_last_mut().expect("leaves");
         last.numbers = others.iter().map(|leaf| leaf.numbers).find(|of| *of != last.numbers).expect("other numbers");
     }),
-    ("a supplier left undecided", "levels[4].leaves", |_, p| drop(p.levels[MONEY].leaves.parts[0].suppliers.pop())),
+    ("a supplier left undecided", "levels[4].leaves", |_, p| {
+        p.levels[MONEY].leaves.parts[0].suppliers.pop();
+    }),
     ("packs below nothing", "levels[4].leaves[0]", |_, p| {
         p.levels[MONEY].leaves.parts[0].packs = vec![PackLimits { offer: 0, least: -1, most: None }];
     }),
