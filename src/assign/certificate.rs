@@ -3,10 +3,13 @@
 //! They are the ends of a tree of its own, apart from the search ([`tree`]). What is left over then is the gap.
 
 mod bound;
+mod children;
 mod leaf;
+mod node;
 mod priced;
 mod rows;
 mod tree;
+mod weighing;
 
 use bound::Part;
 use leaf::Bounded;
@@ -79,8 +82,10 @@ pub fn levels<'a>(
             let relaxation = at.map(|at| ready.swap_remove(at).1);
             let mut relaxation = relaxation.unwrap_or_else(|| Relaxation::new(question, *goal));
             relaxation.aim_at(*goal);
+            // Leaves limit packs, not rows.
+            let hopeful = settled.proved() && !relaxation.has_lots() && !goal.budget_weighs();
             let at = AtPrices { question, relaxation, fluid_prices: &[], credit: Money::ZERO };
-            let made = certificate(vec![at], &sought, (values, packs), (report, time));
+            let made = certificate(vec![at], &sought, (values, packs), hopeful, (report, time));
             let bounds = &made.bounds;
             let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
             let bound = stated(0, least, value);
@@ -129,41 +134,39 @@ pub fn of_whole(question: &Question, aim: Aim) -> Leaves {
 }
 
 /// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs; each at whichever of
-/// some prices of owned fluid, at least one, bound it best. Values and bounds are true ones.
+/// some prices of owned fluid, at least one, bound it best. Values and bounds are true ones. Where it is not `hopeful` that they
+/// do, most parts that are open still after some are the end of it.
 pub fn certificate(
     at: Vec<AtPrices>,
     sought: &[(Aim, i64)],
     plan: (&Values, &[Vec<i64>]),
+    hopeful: bool,
     (report, time): (&mut dyn FnMut(Progress), &Time),
 ) -> Certificate {
     let question = at[0].question;
     let mut tree = Tree::new(at, sought, plan);
-    tree.grow(fewest_leaves(question), report, time.stop);
-    let (most, late) = (most_leaves(question), || (time.stop)() || (time.late)());
-    if most < MOST_LEAVES {
-        // Each costs much: where most of them are still open after some, there is no end in sight.
-        tree.grow(most.min(ENOUGH_TO_TELL), report, &late);
+    let fewest = fewest_parts(question);
+    tree.grow(fewest, report, time.stop);
+    let (most, late) = (most_parts(question), || (time.stop)() || (time.late)());
+    let mut some = if hopeful { most } else { 2 * fewest };
+    while tree.grow(most.min(some), report, &late) && some < most && tree.is_mostly_closed() {
+        some *= 2;
     }
-    if most == MOST_LEAVES || tree.is_mostly_closed() {
-        tree.grow(most, report, &late);
-    }
-
     tree.into_certificate()
 }
 
-/// Leaves that one level may have: as many as keep the audit's work, which is a look at every choice of every row for each,
+/// Parts that one level may be divided into: as many as keep the audit's work, which is a look at every choice of every row for each,
 /// within bounds.
-fn most_leaves(question: &Question) -> usize {
+fn most_parts(question: &Question) -> usize {
     let looks: usize = question.classes.iter().map(|class| class.choices.len() * class.members.len()).sum();
-    (MOST_LOOKS / looks.max(1)).min(MOST_LEAVES).max(fewest_leaves(question))
+    (MOST_LOOKS / looks.max(1)).min(MOST_PARTS).max(fewest_parts(question))
 }
 
-/// Leaves that any level may have: each supplier takes two or three to decide.
-fn fewest_leaves(question: &Question) -> usize {
-    3 * question.suppliers.len() + FEWEST_LEAVES
+/// Parts that any level may be divided into: each supplier takes two or three to decide.
+fn fewest_parts(question: &Question) -> usize {
+    3 * question.suppliers.len() + FEWEST_PARTS
 }
 
-const MOST_LOOKS: usize = 100_000_000;
-const FEWEST_LEAVES: usize = 8;
-const ENOUGH_TO_TELL: usize = 48;
-const MOST_LEAVES: usize = 500;
+const MOST_LOOKS: usize = 1_000_000_000;
+const FEWEST_PARTS: usize = 8;
+const MOST_PARTS: usize = 2_000;

@@ -1,5 +1,7 @@
 //! The bound of a part at given prices, by classes: the formula of [`crate::decision::leaf`].
 
+use std::borrow::Cow;
+
 use crate::assign::relaxation::{Branch, Prices};
 use crate::decision::leaf::{Terms, Weights};
 use crate::decision::{Aim, OfferTerms, Question};
@@ -101,9 +103,12 @@ pub fn bound(
 
 /// A part in which as many suppliers as may be are ordered from, or kinds of vessel bought, has no others; `None` where there
 /// are more.
-fn within_caps(question: &Question, part: &Part) -> Option<Part> {
-    let mut part = part.clone();
+fn within_caps<'a>(question: &Question, part: &'a Part) -> Option<Cow<'a, Part>> {
     let limits = &question.limits;
+    if limits.max_suppliers.is_none() && limits.max_vessel_types.is_none() {
+        return Some(Cow::Borrowed(part));
+    }
+    let mut part = part.clone();
     let [most_suppliers, most_kinds] =
         [limits.max_suppliers, limits.max_vessel_types].map(|most| most.map_or(usize::MAX, |most| most as usize));
     let ordered = part.terms.iter().filter(|terms| matches!(terms, Terms::Paying | Terms::Free)).count();
@@ -116,7 +121,7 @@ fn within_caps(question: &Question, part: &Part) -> Option<Part> {
         let others = part.packs.iter_mut().filter(|packs| !bought(packs));
         others.flatten().for_each(|(_, most)| *most = Some(0));
     }
-    (ordered <= most_suppliers && kinds <= most_kinds).then_some(part)
+    (ordered <= most_suppliers && kinds <= most_kinds).then_some(Cow::Owned(part))
 }
 
 /// A sum of least costs.
@@ -160,29 +165,27 @@ fn sum(
     let spare = 10_000 + i128::from(question.limits.spare_per_10_000);
     let mut sum = Sum::of(rows);
     let money = weights.money + weights.budget;
-    let of_supplier = |supplier: Option<usize>, weight: i128| {
-        let supplies = question.supplies.iter().zip(&part.packs).zip(&prices.pieces);
-        let mut sum = Sum::Least(0);
-        for ((supply, limits), price) in supplies {
-            for (offer, limits) in supply.offers.iter().zip(limits) {
-                if offer.supplier.map(|supplier| supplier as usize) == supplier {
-                    let pack = (money - weight).checked_mul(i128::from(offer.pack_price.parts()));
-                    let pieces = price.checked_mul(i128::from(offer.pack_size));
-                    let cost = pack.zip(pieces).and_then(|(pack, pieces)| pack.checked_sub(pieces));
-                    sum = sum.plus(cost.map_or(Sum::NoBound, |cost| packs(offer, *limits, cost)));
+    // By supplier, what its packs come to at least, and whether some must be bought.
+    let mut orders = vec![(Sum::Least(0), false); question.suppliers.len()];
+    for ((supply, limits), price) in question.supplies.iter().zip(&part.packs).zip(&prices.pieces) {
+        for (offer, limits) in supply.offers.iter().zip(limits) {
+            let supplier = offer.supplier.map(|supplier| supplier as usize);
+            let weight = supplier.map_or(0, |supplier| prices.goods[supplier]);
+            let pack = (money - weight).checked_mul(i128::from(offer.pack_price.parts()));
+            let pieces = price.checked_mul(i128::from(offer.pack_size));
+            let cost = pack.zip(pieces).and_then(|(pack, pieces)| pack.checked_sub(pieces));
+            let least = cost.map_or(Sum::NoBound, |cost| packs(offer, *limits, cost));
+            match supplier {
+                Some(supplier) => {
+                    let (ordered, must_buy) = &mut orders[supplier];
+                    (*ordered, *must_buy) = (ordered.plus(least), *must_buy || limits.0 > 0);
                 }
+                None => sum = sum.plus(least),
             }
         }
-        sum
-    };
-    sum = sum.plus(of_supplier(None, 0));
-    for (supplier, terms) in question.suppliers.iter().enumerate() {
+    }
+    for (supplier, (terms, &(ordered, must_buy))) in question.suppliers.iter().zip(&orders).enumerate() {
         let weight = prices.goods[supplier];
-        let ordered = of_supplier(Some(supplier), weight);
-        let of_these = question.supplies.iter().zip(&part.packs).flat_map(|(supply, limits)| {
-            supply.offers.iter().zip(limits).filter(|(offer, _)| offer.supplier == Some(supplier as u32))
-        });
-        let must_buy = of_these.into_iter().any(|(_, limits)| limits.0 > 0);
         let closed = if must_buy { Sum::NoPlan } else { Sum::Least(0) };
         let reaching = |goods: Money| Sum::of(weight.checked_mul(i128::from(goods.parts()))).plus(ordered);
         let charge = Sum::of(money.checked_mul(i128::from(terms.charge.parts())));

@@ -1,67 +1,51 @@
-//! The tree of parts: that of least bound is divided, on suppliers and packs alone, until every part reaches what is sought or
-//! there are as many as may be kept.
+//! The tree of parts: they are divided, on suppliers and packs alone, until every part reaches what is sought or there are as
+//! many as may be kept.
+//!
+//! What a part comes to at the numbers of a leaf is what its flow costs, but for rounding: parts of money are divided by that
+//! ([`super::children`]), and weighed once the tree is made ([`super::weighing`]).
 
-use std::cmp::Reverse;
 use std::collections::BinaryHeap;
+use std::rc::Rc;
 
-use super::bound::{self, NO_BOUND, NO_PLAN, Part, parts};
+use super::bound::{NO_BOUND, Part, parts};
 use super::leaf::{Bounded, leaves};
-use super::priced::{Priced, fitted, priced};
+use super::node::Node;
+use super::priced::Priced;
 use super::rows::Survey;
 use super::{AtPrices, Certificate};
 use crate::assign::evaluate::{self, Values};
 use crate::assign::progress::{Doing, Progress};
-use crate::assign::relaxation::{Branch, Prices, State};
+use crate::assign::relaxation::{Branch, Relaxed, State};
 use crate::decision::{Aim, Question};
-use crate::units::Money;
 
-/// Rounding takes no more than such a share of a bound away.
-const ROUNDED_OFF: i128 = 1_000_000;
+/// From a part to one of those it is divided into, and so on, the flow changes little; so far down, the least part is taken up
+/// again.
+const DEEPEST: usize = 40;
 
 /// Parts that together hold every plan.
 pub struct Tree<'a> {
-    question: &'a Question,
-    at: Vec<AtPrices<'a>>,
+    pub(super) question: &'a Question,
+    pub(super) at: Vec<AtPrices<'a>>,
     /// At each of the prices, the largest amount of which all money is a multiple.
-    money_units: Vec<i128>,
+    pub(super) money_units: Vec<i128>,
     /// At each of the prices.
-    surveys: Vec<Survey>,
+    pub(super) surveys: Vec<Survey>,
     /// Levels, and the bounds that they are to reach.
-    sought: &'a [(Aim, i64)],
-    reached: Vec<(Aim, i64)>,
+    pub(super) sought: &'a [(Aim, i64)],
+    pub(super) reached: Vec<(Aim, i64)>,
+    /// Bounds that every part needs: what is sought, or less where one that nothing divides has less.
+    pub(super) needed: Vec<i128>,
     /// Of the plan.
     packs: &'a [Vec<i64>],
-    open: BinaryHeap<Node>,
+    pub(super) open: BinaryHeap<Node>,
+    /// The part that is divided next, and what its flow came to where that is the flow solved last.
+    next: Option<(Node, Option<Relaxed>)>,
+    /// How often it has been gone on with one of the parts of a part.
+    depth: usize,
     /// Parts that are not divided further.
-    closed: Vec<Node>,
-}
-
-/// A part with its prices.
-struct Node {
-    bounds: Vec<i128>,
-    number: usize,
-    /// At each of the prices of owned fluid.
-    states: Vec<State>,
-    part: Part,
-    priced: Priced,
-}
-
-impl PartialEq for Node {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other).is_eq()
-    }
-}
-impl Eq for Node {}
-impl PartialOrd for Node {
-    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
-        Some(self.cmp(other))
-    }
-}
-impl Ord for Node {
-    /// The least bound first, the first made of equals.
-    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
-        (Reverse(&self.bounds), Reverse(self.number)).cmp(&(Reverse(&other.bounds), Reverse(other.number)))
-    }
+    pub(super) closed: Vec<Node>,
+    /// Numbers that rows were weighed at, those that did last at the end.
+    pub(super) weighed: Vec<Rc<Priced>>,
 }
 
 impl<'a> Tree<'a> {
@@ -75,135 +59,109 @@ impl<'a> Tree<'a> {
             at,
             sought,
             reached: Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect(),
+            needed: sought.iter().map(|(_, sought)| i128::from(*sought)).collect(),
             packs,
             open: BinaryHeap::new(),
+            next: None,
+            depth: 0,
             closed: Vec::new(),
+            weighed: Vec::new(),
         };
         let roots = tree.at.iter().map(|at| vec![at.relaxation.root()]).collect();
-        tree.add(roots, vec![Part::whole(question)], None);
+        tree.add(roots, vec![Part::whole(question)]);
         tree
     }
 
-    /// Divides parts until there are so many, or nothing is gained by it.
-    pub fn grow(&mut self, most: usize, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) {
-        while self.open.len() + self.closed.len() < most && !stop() {
+    /// Divides parts until there are so many; false where nothing is gained by more.
+    pub fn grow(&mut self, most: usize, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> bool {
+        while self.n_parts() < most {
+            if stop() {
+                return false;
+            }
             report(self.progress());
-            let Some(mut node) = self.open.pop() else { return };
-            let Some(branch) = self.branch(&mut node) else {
-                // This is the least, and nothing more can be made of it.
-                self.closed.push(node);
-                return;
+            let Some((mut node, relaxed)) = self.take_next() else {
+                // Rounded, some may fall short.
+                self.weigh_closed();
+                if self.open.is_empty() {
+                    return false;
+                }
+                continue;
+            };
+            let branch = if self.reaches(&node.bounds) { None } else { self.branch(&mut node, relaxed) };
+            let Some(branch) = branch else {
+                self.close(node);
+                continue;
             };
             let children = |(at, state): (&AtPrices, &State)| at.relaxation.children(state, &branch);
             let states: Vec<Vec<State>> = self.at.iter().zip(&node.states).map(children).collect();
-            self.add(states, parts(self.question, &node.part, &branch), Some(&node.priced));
+            self.add(states, parts(self.question, &node.part, &branch));
         }
+        true
     }
 
     /// Whether no more parts are open than are closed.
     pub fn is_mostly_closed(&self) -> bool {
-        self.open.len() <= self.closed.len()
+        self.n_parts() <= 2 * self.closed.len()
+    }
+
+    pub(super) fn n_parts(&self) -> usize {
+        self.open.len() + usize::from(self.next.is_some()) + self.closed.len()
     }
 
     fn progress(&self) -> Progress {
         let (aim, _) = self.sought[0];
         let value = self.reached.iter().find(|(of, _)| *of == aim).map_or(0, |(_, value)| *value);
-        let least = self.open.peek().map(|node| node.bounds[0].clamp(0, value.into()) as i64);
-        let doing = Doing::Bounding { leaves: self.open.len() + self.closed.len() };
-        Progress { aim, doing, value, bound: least.unwrap_or(value) }
+        let next = self.next.as_ref().map(|(node, _)| node);
+        let least = next.into_iter().chain(self.open.peek()).map(|node| node.bounds[0]).min();
+        let bound = least.map_or(value, |least| least.clamp(0, value.into()) as i64);
+        Progress { aim, doing: Doing::Bounding { leaves: self.n_parts() }, value, bound }
     }
 
-    /// Takes of each of some parts, at each of the prices of owned fluid, the best of prices of its own or, where nothing is
-    /// better, its parent's, and keeps it. Where the parent's will do nothing is solved, and nothing to its end where less will
-    /// do. `states` are by price, then part.
-    fn add(&mut self, mut states: Vec<Vec<State>>, parts: Vec<Part>, parent: Option<&Priced>) {
-        let of_parent = |part: &Part| parent.map(|priced| (self.bounds(part, priced), priced.clone()));
-        let mut best: Vec<Option<(Vec<i128>, Priced)>> = parts.iter().map(of_parent).collect();
-        for (index, states) in states.iter_mut().enumerate() {
-            let enough = self.enough(index);
-            let soon = |child: usize, at: &mut AtPrices| {
-                let state = &mut states[child];
-                at.relaxation.costs_enough(state, enough).then(|| at.relaxation.prices(state, true))
-            };
-            self.take_best(index, (&parts, parent), &mut best, soon);
-            let solved = |child: usize, at: &mut AtPrices| {
-                let state = &mut states[child];
-                state.wake_multipliers();
-                let possible = at.relaxation.solve(state).is_some();
-                Some(at.relaxation.prices(state, possible))
-            };
-            self.take_best(index, (&parts, parent), &mut best, solved);
+    fn take_next(&mut self) -> Option<(Node, Option<Relaxed>)> {
+        if self.next.is_none() || self.depth >= DEEPEST {
+            self.open.extend(self.next.take().map(|(node, _)| node));
+            self.depth = 0;
+            return self.open.pop().map(|node| (node, None));
         }
-        for (child, (part, best)) in parts.into_iter().zip(best).enumerate() {
-            let states = states.iter().map(|states| states[child].clone()).collect();
-            let reached = self.reached(&best);
-            let Some((bounds, priced)) = best else { continue };
-            let number = self.open.len() + self.closed.len();
-            let node = Node { bounds, number, states, part, priced };
-            if reached { self.closed.push(node) } else { self.open.push(node) }
-        }
+        self.depth += 1;
+        self.next.take()
     }
 
-    /// What a part costs whose bounds are all that they are to reach, and a little more, for numbers are rounded.
-    fn enough(&self, index: usize) -> i128 {
-        let AtPrices { relaxation, credit, .. } = &self.at[index];
-        let cost = relaxation.cost_beyond_enough().unwrap_or_else(|| {
-            let sought = |aim: Aim| self.sought.iter().find(|(of, _)| *of == aim).map(|(_, sought)| *sought);
-            let money = Money::from_parts(sought(Aim::Money).unwrap_or(0)) + *credit;
-            relaxation.cost_of_money(money) + i128::from(sought(Aim::Fluid).unwrap_or(0))
-        });
-        cost + cost / ROUNDED_OFF
-    }
-
-    /// Takes the prices that are proposed for those of some parts that still need better ones.
-    fn take_best(
-        &mut self,
-        at: usize,
-        (parts, parent): (&[Part], Option<&Priced>),
-        best: &mut [Option<(Vec<i128>, Priced)>],
-        mut proposed: impl FnMut(usize, &mut AtPrices) -> Option<Prices>,
-    ) {
-        let unreached: Vec<usize> = (0..parts.len()).filter(|&child| !self.reached(&best[child])).collect();
-        let mut of_children: Vec<(usize, Prices)> = Vec::new();
-        let mut unlike: Vec<Prices> = Vec::new();
-        for child in unreached {
-            let Some(prices) = proposed(child, &mut self.at[at]) else { continue };
-            let prices = fitted(&self.at[at], &self.surveys[at], &parts[child], prices);
-            if parent.is_some_and(|parent| parent.is_of(at, &prices)) {
-                continue;
+    /// Keeps a part, to be divided next where its flow was the last one solved.
+    pub(super) fn keep(&mut self, node: Node, relaxed: Option<Relaxed>) {
+        match relaxed {
+            _ if self.reaches(&node.bounds) => self.closed.push(node),
+            Some(relaxed) => {
+                let before = self.next.replace((node, Some(relaxed)));
+                self.open.extend(before.map(|(node, _)| node));
             }
-            if !unlike.contains(&prices) {
-                unlike.push(prices.clone());
-            }
-            of_children.push((child, prices));
-        }
-        if unlike.is_empty() {
-            return;
-        }
-        let all = priced(at, &self.at[at], &self.surveys[at], unlike);
-        for (child, prices) in of_children {
-            let Some(priced) = all.iter().find(|priced| priced.is_of(at, &prices)) else { continue };
-            let bounds = self.bounds(&parts[child], priced);
-            if best[child].as_ref().is_none_or(|(least, _)| bounds > *least) {
-                best[child] = Some((bounds, priced.clone()));
-            }
+            None => self.open.push(node),
         }
     }
 
-    /// Whether a part's bounds are all that they are to reach.
-    fn reached(&self, of_part: &Option<(Vec<i128>, Priced)>) -> bool {
-        let reaches =
-            |bounds: &Vec<i128>| bounds.iter().zip(self.sought).all(|(it, (_, sought))| *it >= i128::from(*sought));
-        of_part.as_ref().is_some_and(|(bounds, _)| reaches(bounds))
+    /// A part that reaches what is needed, or of which nothing more can be made: then more of others is for nothing.
+    fn close(&mut self, node: Node) {
+        let short = node.bounds.iter().zip(&self.needed).position(|(bound, needed)| bound < needed);
+        if let Some(level) = short {
+            self.needed.truncate(level + 1);
+            self.needed[level] = node.bounds[level];
+        }
+        self.closed.push(node);
+    }
+
+    /// Whether bounds are all that is needed.
+    pub(super) fn reaches(&self, bounds: &[i128]) -> bool {
+        bounds.iter().zip(&self.needed).all(|(bound, needed)| bound >= needed)
     }
 
     /// Where a part is divided; `None` where nothing more can be made of it.
-    fn branch(&mut self, node: &mut Node) -> Option<Branch> {
+    fn branch(&mut self, node: &mut Node, mut relaxed: Option<Relaxed>) -> Option<Branch> {
         // Prices at which nothing is left to divide may differ from others in what is ordered.
-        let others = (0..self.at.len()).filter(|at| *at != node.priced.at);
-        for at in std::iter::once(node.priced.at).chain(others) {
+        let own = node.prices.at();
+        let others = (0..self.at.len()).filter(|at| *at != own);
+        for at in std::iter::once(own).chain(others) {
             let (relaxation, state) = (&mut self.at[at].relaxation, &mut node.states[at]);
-            let relaxed = relaxation.solve(state);
+            let relaxed = relaxed.take().or_else(|| relaxation.solve(state));
             let branch = relaxed.and_then(|relaxed| relaxation.branch_on_orders(state, &relaxed));
             if branch.is_some() {
                 return branch;
@@ -222,37 +180,29 @@ impl<'a> Tree<'a> {
         })
     }
 
-    fn bounds(&self, part: &Part, priced: &Priced) -> Vec<i128> {
-        self.sought.iter().map(|&(aim, _)| self.bound(part, priced, aim)).collect()
-    }
-
-    /// What prices give, as it truly is: with what is owned taken off money.
-    fn bound(&self, part: &Part, Priced { at, prices, rows, .. }: &Priced, aim: Aim) -> i128 {
-        let (AtPrices { question, credit, .. }, unit) = (&self.at[*at], self.money_units[*at]);
-        let more = |aim: Aim| if aim == Aim::Money { credit.parts() } else { 0 };
-        let reached: Vec<(Aim, i64)> = self.reached.iter().map(|&(aim, value)| (aim, value + more(aim))).collect();
-        match bound::bound(question, part, (prices, rows.of(aim)), aim, &reached) {
-            bound if aim != Aim::Money || bound == NO_BOUND || bound == NO_PLAN => bound,
-            bound => {
-                (bound.div_euclid(unit) + i128::from(bound.rem_euclid(unit) > 0)) * unit - i128::from(credit.parts())
-            }
-        }
-    }
-
     /// Its ends as leaves.
     pub fn into_certificate(mut self) -> Certificate {
-        let open = std::mem::take(&mut self.open);
+        let next = self.next.take().map(|(node, _)| node);
+        let open = std::mem::take(&mut self.open).into_iter().chain(next);
         let mut nodes: Vec<Node> = std::mem::take(&mut self.closed).into_iter().chain(open).collect();
         nodes.sort_by_key(|node| node.number);
-        let least = |level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
-        let mut bounds: Vec<i128> = (0..self.sought.len()).map(least).collect();
+        // No more is needed of any part than the least of them gives.
+        let least =
+            |nodes: &[Node], level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
+        for level in 0..self.needed.len() {
+            self.needed[level] = self.needed[level].min(least(&nodes, level));
+        }
+        nodes.iter_mut().for_each(|node| self.weigh(node));
+        let mut bounds: Vec<i128> = (0..self.sought.len()).map(|level| least(&nodes, level)).collect();
+        let parts = nodes.iter().filter_map(|node| Some((&node.part, node.prices.weighed()?)));
+        let parts: Vec<(&Part, &Priced)> = parts.collect();
         if let [(Aim::Money, _)] = self.sought
             && self.reached.iter().any(|(aim, value)| *aim == Aim::Money && bounds[0] >= i128::from(*value))
         {
-            let fluid = |node: &Node| self.bound(&node.part, &node.priced, Aim::Fluid);
-            bounds.push(nodes.iter().map(fluid).min().unwrap_or(NO_BOUND));
+            let fluid = parts.iter().map(|(part, priced)| self.bound(part, priced, Aim::Fluid));
+            bounds.push(fluid.min().unwrap_or(NO_BOUND));
         }
-        let parts = nodes.iter().map(|Node { part, priced: Priced { at, prices, .. }, .. }| Bounded {
+        let parts = parts.into_iter().map(|(part, Priced { at, prices, .. })| Bounded {
             part,
             prices,
             fluid_prices: self.at[*at].fluid_prices,

@@ -111,7 +111,7 @@ pub(super) fn part_by_part(
         });
         let gap = tried[0].question.limits.gap;
         let sought = sought((aim, value), then.filter(|_| gap == 0.0).map(|fluid| fluid.value), gap);
-        let made = certificate(at.collect(), &sought, plan, (&mut *report, time));
+        let made = certificate(at.collect(), &sought, plan, false, (&mut *report, time));
         let bounds = &made.bounds;
         let stated = |bound: i128, value: i64| bound.clamp(i64::MIN.into(), value.into()) as i64;
         let own = stated(bounds[0], value);
