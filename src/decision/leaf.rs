@@ -8,7 +8,8 @@
 //! and stand over one power of two: the weight of the level itself, which a bound is divided by. Where the leaves of money
 //! bound fluid too, the weights of both are powers of two.
 //!
-//! Each supplier of a leaf is closed, paid or delivers free. Leaves that differ in suppliers or packs alone share their numbers.
+//! Each supplier of a leaf is closed, paid or delivers free; one that asks for nothing is paid in all of them, unless suppliers
+//! are counted. Leaves that differ in suppliers or packs alone share their numbers.
 //! Only where there would be more than [`MOST_LEAVES`], for n suppliers come to 2ⁿ or 3ⁿ, leaves that share all their numbers
 //! and differ in a supplier alone are one in which it is undecided: the least of the three is the least over these leaves.
 //!

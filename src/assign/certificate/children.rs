@@ -54,7 +54,8 @@ impl Tree<'_> {
             let Some((bounds, prices)) = best else { continue };
             let states = states.iter().map(|states| states[child].clone()).collect();
             let relaxed = last.take_if(|(at, of, _)| (*at, *of) == (prices.at(), child)).map(|(.., relaxed)| relaxed);
-            let number = self.n_parts();
+            let number = self.n_made;
+            self.n_made += 1;
             self.keep(Node { bounds, number, states, part, prices }, relaxed);
         }
     }

@@ -37,7 +37,9 @@ pub struct Tree<'a> {
     pub(super) needed: Vec<i128>,
     /// Of the plan.
     packs: &'a [Vec<i64>],
-    pub(super) open: BinaryHeap<Node>,
+    /// Parts that were made so far.
+    pub(super) n_made: usize,
+    open: BinaryHeap<Node>,
     /// The part that is divided next, and what its flow came to where that is the flow solved last.
     next: Option<(Node, Option<Relaxed>)>,
     /// How often it has been gone on with one of the parts of a part.
@@ -61,6 +63,7 @@ impl<'a> Tree<'a> {
             reached: Aim::ALL.iter().map(|&aim| (aim, values.of(aim))).collect(),
             needed: sought.iter().map(|(_, sought)| i128::from(*sought)).collect(),
             packs,
+            n_made: 0,
             open: BinaryHeap::new(),
             next: None,
             depth: 0,
@@ -104,7 +107,7 @@ impl<'a> Tree<'a> {
         self.n_parts() <= 2 * self.closed.len()
     }
 
-    pub(super) fn n_parts(&self) -> usize {
+    fn n_parts(&self) -> usize {
         self.open.len() + usize::from(self.next.is_some()) + self.closed.len()
     }
 
