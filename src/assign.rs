@@ -27,7 +27,6 @@ use std::time::Duration;
 pub use backend::Backend;
 use certificate::Time;
 use clock::Clock;
-use cost::Cost;
 use counts::Counted;
 use evaluate::{Values, values};
 use model::Model;
@@ -206,7 +205,7 @@ impl<'a> Levels<'a> {
             self.best = decision;
         }
         let (money, fluid) = (self.value(Aim::Money), self.value(Aim::Fluid));
-        let cost = Cost::money_then_fluid(self.question);
+        let cost = search.terms_of_cost();
         let least = evaluate::least_possible(self.question, Aim::Money);
         let bound = found.bound.and_then(|bound| i64::try_from(cost.money(bound)).ok());
         let bound = bound.map_or(least, |bound| bound.clamp(least, money));

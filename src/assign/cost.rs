@@ -30,6 +30,11 @@ impl Cost {
         Cost { steps: 1 << (i128::BITS - enough.leading_zeros()), most_fluid, unit }
     }
 
+    /// The money of every plan is a multiple of it, in parts.
+    pub fn unit(&self) -> i128 {
+        self.unit
+    }
+
     /// What money and fluid cost together.
     pub fn of(&self, money: Money, fluid: Millilitres) -> i128 {
         let fluid = if self.most_fluid > 0 { i128::from(fluid.0) } else { 0 };

@@ -230,9 +230,18 @@ pub fn money_unit(question: &Question) -> i64 {
 
 /// The largest amount of which the weighed money of every plan is a multiple, in parts.
 pub fn weighed_unit(question: &Question) -> i64 {
-    let weighed = |money: Money, fluid: Millilitres| (money + question.limits.litre_weight.per_litre(fluid)).parts();
+    let weight = question.limits.litre_weight;
+    let weighed = |money: Money, fluid: Millilitres| match weight {
+        Money::ZERO => money.parts(),
+        weight => (money + weight.per_litre(fluid)).parts(),
+    };
     let mut unit = 0;
-    let mut meet = |parts: i64| unit = greatest_common_divisor(unit, parts);
+    let mut meet = |parts: i64| {
+        // Nearly always so, and sooner asked than the divisor.
+        if unit != 1 && (unit == 0 || parts % unit != 0) {
+            unit = greatest_common_divisor(unit, parts);
+        }
+    };
     for class in &question.classes {
         let (Some(first), Some(member)) = (class.choices.first(), class.members.first()) else { continue };
         // All sums of a choice and a member are whole multiples where one is, and all differences.

@@ -17,7 +17,7 @@ use super::cost::Cost;
 use super::evaluate::{self, Values};
 use super::search::Goal;
 use crate::decision::leaf::Terms;
-use crate::decision::{Aim, OfferTerms, Question};
+use crate::decision::{Aim, Choice, OfferTerms, Question};
 use crate::units::{Millilitres, Money};
 use branching::Lifts;
 pub use branching::{Branch, State};
@@ -33,8 +33,6 @@ pub struct Relaxation<'a> {
     kinds: Vec<Kind>,
     /// Kinds with a choice of several pieces.
     lots: Vec<usize>,
-    /// By kind and choice, in scaled cost.
-    costs: Vec<Vec<i128>>,
     offers: Vec<FlatOffer<'a>>,
     /// By supply, where its offers start; one more at the end.
     first_offer: Vec<usize>,
@@ -97,7 +95,8 @@ impl<'a> Relaxation<'a> {
     /// Prepares a question.
     pub fn new(question: &'a Question, goal: Goal) -> Self {
         let row_by_row = goal.budget_weighs();
-        let mut relaxation = Relaxation::with_budget_multiplier(question, goal, 0, row_by_row);
+        let cost = if goal.then_fluid { Cost::money_then_fluid(question) } else { Cost::OF_MONEY };
+        let mut relaxation = Relaxation::with_budget_multiplier(question, goal, cost, 0, row_by_row);
         if !row_by_row {
             return relaxation;
         }
@@ -109,8 +108,8 @@ impl<'a> Relaxation<'a> {
         let mut best = bound(&mut relaxation);
         let mut step = 1;
         while step <= MOST_BUDGET_MULTIPLIER {
-            let mut other =
-                Relaxation::with_budget_multiplier(question, goal, relaxation.budget_multiplier + step, true);
+            let multiplier = relaxation.budget_multiplier + step;
+            let mut other = Relaxation::with_budget_multiplier(question, goal, cost, multiplier, true);
             let bound = bound(&mut other);
             if bound <= best {
                 break;
@@ -120,7 +119,7 @@ impl<'a> Relaxation<'a> {
         while step > 1 {
             step /= 2;
             for multiplier in [relaxation.budget_multiplier - step, relaxation.budget_multiplier + step] {
-                let mut other = Relaxation::with_budget_multiplier(question, goal, multiplier.max(0), true);
+                let mut other = Relaxation::with_budget_multiplier(question, goal, cost, multiplier.max(0), true);
                 let bound = bound(&mut other);
                 if bound > best {
                     (best, relaxation) = (bound, other);
@@ -133,23 +132,27 @@ impl<'a> Relaxation<'a> {
     /// The same parts with nothing but money counted: what passes the budget by that holds no plan.
     pub fn of_money(question: &'a Question, goal: Goal) -> Self {
         let money = Goal { litre_weight: Money::ZERO, then_fluid: false, within: None, ..goal };
-        Relaxation::with_budget_multiplier(question, money, 0, goal.budget_weighs())
+        Relaxation::with_budget_multiplier(question, money, Cost::OF_MONEY, 0, goal.budget_weighs())
     }
 
-    fn with_budget_multiplier(question: &'a Question, goal: Goal, budget_multiplier: i128, row_by_row: bool) -> Self {
+    fn with_budget_multiplier(
+        question: &'a Question,
+        goal: Goal,
+        cost: Cost,
+        budget_multiplier: i128,
+        row_by_row: bool,
+    ) -> Self {
         let priced_by_goods =
             question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
         let sizes = question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size));
         // Pieces are shared in ten-thousandths where each needs its spare.
         let shares =
             sizes.fold(1, least_common_multiple) * if question.limits.spare_per_10_000 > 0 { 10_000 } else { 1 };
-        let cost = if goal.then_fluid { Cost::money_then_fluid(question) } else { Cost::OF_MONEY };
         let mut relaxation = Relaxation {
             question,
             goal,
             kinds: Vec::new(),
             lots: Vec::new(),
-            costs: Vec::new(),
             offers: Vec::new(),
             first_offer: Vec::new(),
             constant: 0,
@@ -181,7 +184,6 @@ impl<'a> Relaxation<'a> {
             while start < class.members.len() {
                 let len = if one_by_one { 1 } else { class.members.len() };
                 let members = &class.members[start..start + len];
-                self.costs.push(class.choices.iter().map(|it| self.scaled_cost(it.money, it.fluid)).collect());
                 let own: Vec<i128> = members.iter().map(|it| self.scaled_cost(it.money, it.fluid)).collect();
                 self.constant += own.iter().sum::<i128>();
                 if class.choices.iter().any(|choice| choice.pieces > 1) {
@@ -234,6 +236,11 @@ impl<'a> Relaxation<'a> {
         self.cost.of(money + self.goal.litre_weight.per_litre(fluid), fluid)
     }
 
+    /// How money and fluid make a cost.
+    pub fn terms_of_cost(&self) -> Cost {
+        self.cost
+    }
+
     /// What a plan costs.
     pub fn cost_of(&self, values: &Values) -> i128 {
         self.cost(values.money, values.fluid)
@@ -267,6 +274,17 @@ impl<'a> Relaxation<'a> {
     /// What deferring a kind of one row saves, less than nothing.
     fn saved(&self, kind: usize) -> i128 {
         self.kinds[kind].savings.first().map_or(0, |(_, saved)| *saved)
+    }
+
+    /// The choices of a kind.
+    fn choices(&self, kind: usize) -> &'a [Choice] {
+        &self.question.classes[self.kinds[kind].class].choices
+    }
+
+    /// What a choice of a kind costs, scaled.
+    fn cost_of_choice(&self, kind: usize, number: usize) -> i128 {
+        let choice = &self.choices(kind)[number];
+        self.scaled_cost(choice.money, choice.fluid)
     }
 
     /// Solves the whole.
@@ -337,7 +355,7 @@ impl<'a> Relaxation<'a> {
             base += self.pack_cost(state, offer) * i128::from(state.least[index]);
         }
         for &(kind, choice) in &state.fixed {
-            base += choice.map_or(self.saved(kind), |choice| self.costs[kind][choice as usize]);
+            base += choice.map_or(self.saved(kind), |choice| self.cost_of_choice(kind, choice as usize));
         }
         Some(base)
     }

@@ -12,6 +12,7 @@ mod plans;
 use std::cmp::{Ordering, Reverse};
 use std::collections::BinaryHeap;
 
+use super::cost::Cost;
 use super::evaluate::{self, Values};
 use super::progress::Standing;
 use super::relaxation::{Branch, Relaxation, State};
@@ -95,6 +96,11 @@ impl<'a> Search<'a> {
     /// What it solves its parts with, for whoever goes on from there.
     pub fn into_relaxation(self) -> Relaxation<'a> {
         self.tree.relaxation
+    }
+
+    /// How money and fluid make a cost here.
+    pub fn terms_of_cost(&self) -> Cost {
+        self.tree.relaxation.terms_of_cost()
     }
 
     /// Takes a plan found elsewhere, if it is better.

@@ -13,7 +13,7 @@ use super::node::Node;
 use super::priced::Priced;
 use super::rows::Survey;
 use super::{AtPrices, Certificate};
-use crate::assign::evaluate::{self, Values};
+use crate::assign::evaluate::Values;
 use crate::assign::progress::{Doing, Progress};
 use crate::assign::relaxation::{Branch, Relaxed, State};
 use crate::decision::{Aim, Question};
@@ -26,8 +26,6 @@ const DEEPEST: usize = 40;
 pub struct Tree<'a> {
     pub(super) question: &'a Question,
     pub(super) at: Vec<AtPrices<'a>>,
-    /// At each of the prices, the largest amount of which all money is a multiple.
-    pub(super) money_units: Vec<i128>,
     /// At each of the prices.
     pub(super) surveys: Vec<Survey>,
     /// Levels, and the bounds that they are to reach.
@@ -56,7 +54,6 @@ impl<'a> Tree<'a> {
         let question = at[0].question;
         let mut tree = Tree {
             question,
-            money_units: at.iter().map(|at| i128::from(evaluate::weighed_unit(at.question))).collect(),
             surveys: at.iter().map(|at| Survey::of(at.question, sought[0].0)).collect(),
             at,
             sought,

@@ -56,12 +56,13 @@ impl Tree<'_> {
 
     /// What prices give, as it truly is: with what is owned taken off money.
     pub(super) fn bound(&self, part: &Part, Priced { at, prices, rows, .. }: &Priced, aim: Aim) -> i128 {
-        let (AtPrices { question, credit, .. }, unit) = (&self.at[*at], self.money_units[*at]);
+        let AtPrices { question, relaxation, credit, .. } = &self.at[*at];
         let more = |aim: Aim| if aim == Aim::Money { credit.parts() } else { 0 };
         let reached: Vec<(Aim, i64)> = self.reached.iter().map(|&(aim, value)| (aim, value + more(aim))).collect();
         match bound::bound(question, part, (prices, rows.of(aim)), aim, &reached) {
             bound if aim != Aim::Money || bound == NO_BOUND || bound == NO_PLAN => bound,
             bound => {
+                let unit = relaxation.terms_of_cost().unit();
                 (bound.div_euclid(unit) + i128::from(bound.rem_euclid(unit) > 0)) * unit - i128::from(credit.parts())
             }
         }

@@ -253,7 +253,7 @@ impl Relaxation<'_> {
         let solution = self.bounding.as_ref()?;
         let free = (0..self.kinds.len()).filter(|kind| !state.fixed.iter().any(|(fixed, _)| fixed == kind));
         let cost = |kind: usize, choice: Option<u32>| {
-            choice.map_or(0, |number| self.costs[kind][number as usize] - self.saved(kind))
+            choice.map_or(0, |number| self.cost_of_choice(kind, number as usize) - self.saved(kind))
         };
         free.filter_map(|kind| {
             let choice = self.choice_of_arc(kind, solution.sent(kind).iter().position(|&amount| amount > 0)?);

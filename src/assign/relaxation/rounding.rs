@@ -133,7 +133,7 @@ impl Relaxation<'_> {
 
     /// The choice that an arc of a kind stands for; `None` = deferred.
     pub(super) fn choice_of_arc(&self, kind: usize, arc: usize) -> Option<u32> {
-        (arc < self.costs[kind].len()).then_some(arc as u32)
+        (arc < self.choices(kind).len()).then_some(arc as u32)
     }
 
     /// The rows of the part solved last as choices of members; rows of later priorities are deferred.
@@ -157,7 +157,7 @@ impl Relaxation<'_> {
                 .flat_map(|(arc, &amount)| std::iter::repeat_n(self.choice_of_arc(index, arc), amount as usize))
                 .filter(Option::is_some);
             // Of those deferred each saves most.
-            let deferred = if kind.deferrable() { solution.sent(index)[self.costs[index].len()] as usize } else { 0 };
+            let deferred = if kind.deferrable() { solution.sent(index)[self.choices(index).len()] as usize } else { 0 };
             let saves = |member: &usize| {
                 let Member { money, fluid, .. } = self.question.classes[kind.class].members[kind.start + member];
                 Reverse(self.scaled_cost(money, fluid))

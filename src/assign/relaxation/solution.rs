@@ -47,15 +47,15 @@ impl Solution {
         let mut divided = Vec::new();
         let kinds = relaxation.kinds.iter().enumerate().map(|(index, kind)| {
             let class = &relaxation.question.classes[kind.class];
-            let arcs =
-                class.choices.iter().zip(&relaxation.costs[index]).enumerate().map(|(number, (choice, &cost))| {
-                    let place = choice.supply.map_or(n_supplies, |supply| supply as usize);
-                    if choice.pieces > 1 && place < n_supplies {
-                        divided.push((place, index, number));
-                    }
-                    let more = if place < n_supplies { supplies[place].more_pieces(choice.pieces) } else { 0 };
-                    Arc { place, cost: cost + more }
-                });
+            let arcs = class.choices.iter().enumerate().map(|(number, choice)| {
+                let cost = relaxation.scaled_cost(choice.money, choice.fluid);
+                let place = choice.supply.map_or(n_supplies, |supply| supply as usize);
+                if choice.pieces > 1 && place < n_supplies {
+                    divided.push((place, index, number));
+                }
+                let more = if place < n_supplies { supplies[place].more_pieces(choice.pieces) } else { 0 };
+                Arc { place, cost: cost + more }
+            });
             let deferral = Arc { place: n_supplies + usize::from(class.priority), cost: 0 };
             let arcs = arcs.chain(kind.deferrable().then_some(deferral)).collect();
             let fixed = state.fixed.iter().any(|(fixed, _)| *fixed == index);
@@ -120,14 +120,14 @@ impl Solution {
         self.supplies[supply] = changed;
         self.transport.set_steps(supply, &steps);
         for &(_, kind, number) in self.divided.iter().filter(|(of, ..)| *of == supply) {
-            let choice = &relaxation.question.classes[relaxation.kinds[kind].class].choices[number];
-            let cost = relaxation.costs[kind][number] + self.supplies[supply].more_pieces(choice.pieces);
+            let more = self.supplies[supply].more_pieces(relaxation.choices(kind)[number].pieces);
+            let cost = relaxation.cost_of_choice(kind, number) + more;
             self.transport.set_cost(kind, number, cost);
         }
     }
 
     fn forbid(&mut self, relaxation: &Relaxation, state: &State) {
-        let arc_of = |kind: usize, choice: Option<u32>| choice.map_or(relaxation.costs[kind].len(), |c| c as usize);
+        let arc_of = |kind: usize, choice: Option<u32>| choice.map_or(relaxation.choices(kind).len(), |c| c as usize);
         for &(kind, choice) in self.forbidden.iter().filter(|arc| !state.forbidden.contains(arc)) {
             self.transport.set_closed(kind, arc_of(kind, choice), false);
         }

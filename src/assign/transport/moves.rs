@@ -23,8 +23,29 @@ impl Move {
     pub const NONE: Move = Move { cost: NONE, from: u32::MAX, to: u32::MAX };
 }
 
+/// A move in a heap: the same in three quarters of the room, for there are millions.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub(super) struct Stacked {
+    high: i64,
+    low: u64,
+    from: u32,
+    to: u32,
+}
+
+impl From<Move> for Stacked {
+    fn from(Move { cost, from, to }: Move) -> Self {
+        Stacked { high: (cost >> 64) as i64, low: cost as u64, from, to }
+    }
+}
+
+impl From<Stacked> for Move {
+    fn from(Stacked { high, low, from, to }: Stacked) -> Self {
+        Move { cost: (i128::from(high) << 64) | i128::from(low), from, to }
+    }
+}
+
 /// Moves between two places, the cheapest first; of equals the first arc's.
-pub(super) type Heap = BinaryHeap<Reverse<Move>>;
+pub(super) type Heap = BinaryHeap<Reverse<Stacked>>;
 
 impl Transport {
     pub(super) fn refresh_all(&mut self) {
@@ -46,6 +67,7 @@ impl Transport {
         let first = place * self.places.len();
         while let Some(to) = self.places[place].stale.pop() {
             while let Some(&Reverse(top)) = self.heaps[first + to].peek() {
+                let top = Move::from(top);
                 let [from, taken] = [top.from, top.to].map(|arc| arc as usize);
                 let there = self.sent[from] > 0 && !self.closed[taken];
                 if there && self.next_on(taken).0 - self.last_on(from).0 == top.cost {
@@ -57,7 +79,7 @@ impl Transport {
                     self.lost.entry(top.from).or_default().push(top.to);
                 }
             }
-            self.moves[first + to] = self.heaps[first + to].peek().map_or(Move::NONE, |Reverse(top)| *top);
+            self.moves[first + to] = self.heaps[first + to].peek().map_or(Move::NONE, |Reverse(top)| Move::from(*top));
         }
     }
 
@@ -121,7 +143,7 @@ impl Transport {
         }
         let at = place * self.places.len() + self.network.place(to as usize);
         let step = Move { cost, from: arc, to };
-        self.heaps[at].push(Reverse(step));
+        self.heaps[at].push(Reverse(step.into()));
         self.places[place].n_moves += 1;
         self.moves[at] = step.min(self.moves[at]);
     }

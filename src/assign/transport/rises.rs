@@ -64,7 +64,7 @@ impl Transport {
                 self.places[from].stale.push(place);
             }
             *best = step.min(*best);
-            self.heaps[from * n + place].push(Reverse(step));
+            self.heaps[from * n + place].push(Reverse(step.into()));
             self.places[from].n_moves += 1;
         }
     }
