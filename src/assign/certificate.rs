@@ -167,6 +167,6 @@ fn fewest_parts(question: &Question) -> usize {
     3 * question.suppliers.len() + FEWEST_PARTS
 }
 
-const MOST_LOOKS: usize = 1_000_000_000;
+const MOST_LOOKS: usize = 4_000_000_000;
 const FEWEST_PARTS: usize = 8;
 const MOST_PARTS: usize = 2_000;
