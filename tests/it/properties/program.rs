@@ -149,6 +149,35 @@ fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_and_the_
 }
 
 #[test]
+fn what_a_search_takes_long_to_prove_is_proved_by_leaves_too() {
+    let dir = TempDir::new().expect("a temporary folder");
+    // Parts that the search looks at: some hundred.
+    for (specimens, vessels, seed, packs) in
+        [(600, 40, 4, Packs::All), (2_000, 60, 1, Packs::All), (600, 40, 4, Packs::Small)]
+    {
+        let name = format!("{specimens}-{seed}-{packs:?}");
+        let project = dir.path().join(&name);
+        let recipe = Recipe { specimens, vessels, seed, packs, budget: None };
+        synthetic_collection::write(&project, &recipe).expect("a project");
+        let (code, shown) = plan(&project, &["--set", "solver.time_limit_s=600", "--format", "json"], "2");
+        assert_eq!(code, Some(0), "{name}: {shown}");
+        let whole: Value = serde_json::from_str(&shown).expect("a plan");
+        for level in whole["levels"].as_array().expect("levels") {
+            assert_eq!(level["proof"], "recomputed", "{name}: {}", level["level"]);
+            assert_eq!(level["bound"], level["value"], "{name}: {}", level["level"]);
+        }
+        // Each of six suppliers with a charge is decided in each leaf, and many leaves share their numbers.
+        let leaves = &whole["levels"][4]["leaves"];
+        let [parts, numbers] = ["leaves", "numbers"].map(|field| leaves[field].as_array().expect("texts"));
+        assert!(parts.len() >= 96 && numbers.len() < parts.len(), "{name}: {} of {}", parts.len(), numbers.len());
+        for text in parts.iter().map(|text| text.as_str().expect("a text")) {
+            let (letters, _) = text.split_once('|').expect("letters come first");
+            assert!(letters.len() == 6 && letters.chars().all(|letter| "cpf".contains(letter)), "{name}: {text}");
+        }
+    }
+}
+
+#[test]
 fn what_is_wrong_with_a_large_survey_is_told_alike_on_any_number_of_threads() {
     let dir = TempDir::new().expect("a temporary folder");
     let project = dir.path().join("project");
