@@ -83,8 +83,9 @@ impl<'a> Leaves<'a> {
                 |fluid_prices| Numbers { weights: Weights::alone(level.aim), fluid_prices, ..Numbers::default() };
             let mut prices: Vec<usize> = Vec::new();
             let of_level = of_level(levels, level);
-            for (number, numbers) in of_level.numbers.iter().enumerate() {
-                let parts = of_level.parts.iter().filter(|leaf| leaf.numbers == number).collect();
+            let mut parts = vec![Vec::new(); of_level.numbers.len()];
+            of_level.parts.iter().for_each(|leaf| parts[leaf.numbers].push(leaf));
+            for (numbers, parts) in of_level.numbers.iter().zip(parts) {
                 let at = leaves.at(project, numbers);
                 leaves.at[at].numbers.push(AtLevel::new(project, Cow::Borrowed(numbers), place, parts));
                 if level.aim == Aim::Money && !prices.contains(&at) {

@@ -1,5 +1,7 @@
 //! Whether leaves are leaves: numbers and limits that there can be, of things that there are.
 
+use std::collections::BTreeSet;
+
 use super::shelf;
 use crate::decision::Aim;
 use crate::decision::leaf::{Leaf, Leaves, MOST, Numbers};
@@ -8,10 +10,10 @@ use crate::project::Project;
 /// What is wrong with the leaves of a level, if anything, and where: every number is there once, not below nothing and not beyond
 /// measure, of an owned fluid not beyond its price; the level's own is a power of two; and limits are of what exists.
 pub(in crate::audit) fn unsound(project: &Project, aim: Aim, leaves: &Leaves) -> Vec<(String, String)> {
-    let used = |number: usize| leaves.parts.iter().any(|leaf| leaf.numbers == number);
+    let used: BTreeSet<usize> = leaves.parts.iter().map(|leaf| leaf.numbers).collect();
     let numbers = leaves.numbers.iter().enumerate().filter_map(|(number, numbers)| {
         let wrong = of_numbers(project, aim, numbers).err();
-        let wrong = wrong.or_else(|| (!used(number)).then(|| "numbers of no leaf".to_owned()));
+        let wrong = wrong.or_else(|| (!used.contains(&number)).then(|| "numbers of no leaf".to_owned()));
         Some((format!("leaves.numbers[{number}]"), wrong?))
     });
     let parts = leaves.parts.iter().enumerate().filter_map(|(position, leaf)| {
