@@ -38,7 +38,7 @@ pub enum Span {
 /// Heads of the columns.
 pub fn print_head() {
     println!(
-        "{:<20} {:>12} {:>10} {:>10} {:>8}  {:<46} {:<38} status",
+        "{:<24} {:>12} {:>10} {:>10} {:>8}  {:<46} {:<38} status",
         "collection", "time asked", "seconds", "baselines", "peak MB", "proof asked", "measured"
     );
 }
@@ -56,7 +56,7 @@ impl Asked {
         let good = self.quality.kept(&run.plan.levels, &baseline.rows_of);
         let mark = |kept: bool| if kept { "" } else { "!" };
         println!(
-            "{name:<20} {asked:>12} {:>10} {ratio:>9.0}x {:>8}  {:<46} {:<38} {}",
+            "{name:<24} {asked:>12} {:>10} {ratio:>9.0}x {:>8}  {:<46} {:<38} {}",
             format!("{}{:.3}", mark(in_time), run.seconds),
             format!("{}{peak}", mark(in_memory)),
             self.quality.words() + &self.peak_mb.map_or(String::new(), |most| format!(", at most {most} MB")),

@@ -3,8 +3,9 @@
 //!
 //! Each run is the release binary reading a folder, deciding, auditing, and writing CSV and `plan.json` (`--papers none`).
 //! Words after `--` choose the rows whose names hold one of them (`-- 2000x60`). A million specimens take minutes: they
-//! run only where a word names them or is `all`. `-- curve` runs seven sizes and draws how time and memory grow. With the second solver built in (C++ compiler, cmake, libclang),
-//! `cargo bench --features highs --bench whole_runs -- highs` times the general model with one row per specimen on it.
+//! run only where a word names them or is `all`. `-- packs` runs the second series of the generator, in which every vessel is sold in
+//! packs, beside what is asked of the first. `-- curve` runs seven sizes and draws how time and memory grow. With the second
+//! solver built in (C++ compiler, cmake, libclang), `cargo bench --features highs --bench whole_runs -- highs` times the general model with one row per specimen on it.
 
 mod asked;
 mod baseline;
@@ -84,7 +85,7 @@ const COLLECTIONS: [Collection; 5] = [
 const BUDGET_SHARE: f64 = 0.6;
 
 fn main() -> Outcome<()> {
-    let words: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
+    let mut words: Vec<String> = std::env::args().skip(1).filter(|word| !word.starts_with('-')).collect();
     println!("{}", machine()?);
     println!("{}, --papers none; the baseline reads and keeps the survey alone\n", program::TIME_LIMIT);
     if words.iter().any(|word| word == "highs") {
@@ -93,16 +94,21 @@ fn main() -> Outcome<()> {
     if words.iter().any(|word| word == "curve") {
         return curve::print();
     }
+    let packs = if words.iter().any(|word| word == "packs") { Packs::All } else { Packs::Small };
+    words.retain(|word| word != "packs");
     let named = |name: &str| words.iter().any(|word| word == "all" || name.contains(word.as_str()));
     asked::print_head();
     for collection in &COLLECTIONS {
-        let size = format!("{}x{}", collection.specimens, collection.vessels);
+        let series = if packs == Packs::All { " packs" } else { "" };
+        let size = format!("{}x{}{series}", collection.specimens, collection.vessels);
         let wanted = |name: &str| named(name) || (words.is_empty() && !collection.takes_minutes);
         let of_budget = format!("{size} budget");
         let unlimited = collection.unlimited.as_ref().filter(|_| wanted(&size));
         let budget = collection.budget.as_ref().filter(|_| wanted(&of_budget));
         if unlimited.is_some() || budget.is_some() {
-            collection.run(unlimited.map(|asked| (&*size, asked)), budget.map(|asked| (&*of_budget, asked)))?;
+            let [unlimited, budget] = [(&size, unlimited), (&of_budget, budget)]
+                .map(|(name, asked)| asked.map(|asked| (name.as_str(), asked)));
+            collection.run(packs, unlimited, budget)?;
         }
     }
     if words.is_empty() {
@@ -116,9 +122,9 @@ fn main() -> Outcome<()> {
 
 impl Collection {
     /// Makes the collection, runs what is wanted of it and prints a line for each.
-    fn run(&self, unlimited: Option<(&str, &Asked)>, budget: Option<(&str, &Asked)>) -> Outcome<()> {
+    fn run(&self, packs: Packs, unlimited: Option<(&str, &Asked)>, budget: Option<(&str, &Asked)>) -> Outcome<()> {
         let folder = tempfile::tempdir()?;
-        let project = self.project(folder.path())?;
+        let project = self.project(folder.path(), packs)?;
         let baseline = Baseline::of(&project.join("specimens.csv"))?;
         let gap = format!("solver.gap_pct={}", self.gap_pct);
         // Its money is what the budget is a share of.
@@ -133,10 +139,10 @@ impl Collection {
         Ok(())
     }
 
-    fn project(&self, folder: &std::path::Path) -> Outcome<std::path::PathBuf> {
+    fn project(&self, folder: &std::path::Path, packs: Packs) -> Outcome<std::path::PathBuf> {
         let project = folder.join("project");
         let Collection { specimens, vessels, .. } = *self;
-        let recipe = Recipe { specimens, vessels, seed: 1, packs: Packs::Small, budget: None };
+        let recipe = Recipe { specimens, vessels, seed: 1, packs, budget: None };
         synthetic_collection::write(&project, &recipe)?;
         Ok(project)
     }
@@ -146,7 +152,7 @@ impl Collection {
 fn one_row_each() -> Outcome<()> {
     let folder = tempfile::tempdir()?;
     let [_, collection, ..] = &COLLECTIONS;
-    let project = collection.project(folder.path())?;
+    let project = collection.project(folder.path(), Packs::Small)?;
     one_row_each::compare(folder.path(), &project)
 }
 
