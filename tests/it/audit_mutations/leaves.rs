@@ -80,6 +80,23 @@ fn every_leaf_decides_every_supplier_and_the_weight_of_its_level_is_a_power_of_t
 }
 
 #[test]
+fn a_supplier_that_asks_for_nothing_is_never_closed_unless_suppliers_are_counted() {
+    let terms = TERMS.replace("Birch Works,4,,9", "Birch Works,0,,0");
+    let (mut project, plan) = planned(scene_of(STOCK, &terms));
+    assert_eq!(audit(&project, &plan), Vec::new());
+    let birch = SupplierId(1);
+    let money = &plan.levels[MONEY].leaves;
+    let of_birch = money.parts.iter().flat_map(|leaf| &leaf.suppliers).filter(|(supplier, _)| *supplier == birch);
+    let of_birch: Vec<Terms> = of_birch.map(|(_, terms)| *terms).collect();
+    assert_eq!(of_birch, vec![Terms::Paying; money.parts.len()], "{money:#?}");
+    assert!(!of_birch.is_empty());
+    // Where they are counted a plan without it is another one, and no leaf holds that.
+    project.settings.max_suppliers = Some(2);
+    let findings = audit(&project, &plan);
+    assert!(findings.iter().any(|finding| finding.claim == "levels[4].leaves"), "{findings:#?}");
+}
+
+#[test]
 fn where_leaves_would_be_too_many_they_leave_suppliers_undecided_and_still_hold_every_plan() {
     let mut stock = STOCK.to_owned();
     let mut terms = TERMS.to_owned();
