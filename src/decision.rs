@@ -195,9 +195,8 @@ pub struct Level {
     pub bound: i64,
     /// How it is known that nothing is better.
     pub proof: Proof,
-    /// Parts that together hold every plan, each with its bound. Without any, the whole is one that weighs this level alone.
-    /// Those of money weigh fluid too: the level of fluid has none of its own. Where they do not reach the money they weigh
-    /// no fluid.
+    /// Parts that together hold every plan, each with its bound. Where those of money weigh fluid they are fluid's too, and
+    /// that level has none of its own.
     pub leaves: Leaves,
 }
 

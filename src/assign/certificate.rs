@@ -72,10 +72,11 @@ pub fn levels<'a>(
         let aim = settled.aim;
         let value = values.of(aim);
         let least = evaluate::trivial_bound(question, aim);
-        let mut level = Level { aim, value, bound: least.min(value), proof: Proof::None, leaves: Leaves::default() };
-        if aim == Aim::Fluid {
-            level.bound = of_fluid.unwrap_or(level.bound);
-        } else if value > least && !unbegun {
+        let leaves = of_whole(question, aim);
+        let mut level = Level { aim, value, bound: least.min(value), proof: Proof::None, leaves };
+        if let (Aim::Fluid, Some(bound)) = (aim, of_fluid) {
+            (level.bound, level.leaves) = (bound, Leaves::default());
+        } else if aim != Aim::Fluid && value > least && !unbegun {
             let fluid = settled.proved().then(|| values.of(Aim::Fluid));
             let sought = sought((aim, value), fluid, goal.gap);
             let at = ready.iter().position(|(of, relaxation)| *of == aim && relaxation.suits(goal));
@@ -86,14 +87,14 @@ pub fn levels<'a>(
             let hopeful = settled.proved() && !relaxation.has_lots() && !goal.budget_weighs();
             let at = AtPrices { question, relaxation, fluid_prices: &[], credit: Money::ZERO };
             let made = certificate(vec![at], &sought, (values, packs), hopeful, (report, time));
-            let bounds = &made.bounds;
-            let stated = |level: usize, least: i64, value: i64| bounds[level].clamp(least.into(), value.into()) as i64;
-            let bound = stated(0, least, value);
-            if bounds.len() > 1 && bound == value {
-                let fluid = values.of(Aim::Fluid);
-                of_fluid = Some(stated(1, evaluate::least_possible(question, Aim::Fluid).min(fluid), fluid));
+            let stated = |bound: i128, value: i64| bound.min(value.into()) as i64;
+            if made.bounds[0] >= least.into() {
+                level.bound = stated(made.bounds[0], value);
+                let least = evaluate::least_possible(question, Aim::Fluid);
+                let fluid = made.bounds.get(1).filter(|&&fluid| level.bound == value && fluid >= least.into());
+                of_fluid = fluid.map(|&fluid| stated(fluid, values.of(Aim::Fluid)));
+                level.leaves = made.leaves_for(of_fluid);
             }
-            (level.leaves, level.bound) = (made.leaves_for(of_fluid), bound);
         }
         let searched = settled.proof != Proof::None && settled.bound >= value;
         level.proof = match () {

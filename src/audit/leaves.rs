@@ -14,8 +14,6 @@ mod rows;
 mod shelf;
 mod sound;
 
-use std::borrow::Cow;
-
 use itertools::Itertools;
 use level::AtLevel;
 pub(super) use rows::Rows;
@@ -24,7 +22,7 @@ use shelf::Shelf;
 pub(super) use sound::unsound;
 
 use super::money::labour_per_row;
-use crate::decision::leaf::{self, Numbers, Weights};
+use crate::decision::leaf::{self, Numbers};
 use crate::decision::{Aim, Level};
 use crate::project::Project;
 use crate::stock::SupplierId;
@@ -63,7 +61,7 @@ pub(super) struct Leaves<'a> {
 /// Numbers that reckon fluid at the same prices.
 struct AtPrices<'a> {
     shelf: Shelf,
-    /// Of any level, those of leaves and of wholes.
+    /// Of any level.
     numbers: Vec<AtLevel<'a>>,
 }
 
@@ -76,28 +74,16 @@ impl<'a> Leaves<'a> {
             labour: if project.settings.labour_in_budget { labour_per_row(project) } else { Money::ZERO },
             at: Vec::new(),
         };
-        // Those of money first: what weighs no money is the same at any prices, and is weighed at theirs.
+        // Those of money first: what weighs no money is the same at any prices of fluid, and is weighed at theirs.
         for (index, level) in levels.iter().enumerate().sorted_by_key(|(_, level)| level.aim != Aim::Money) {
             let place = (index, level.aim);
-            let whole =
-                |fluid_prices| Numbers { weights: Weights::alone(level.aim), fluid_prices, ..Numbers::default() };
-            let mut prices: Vec<usize> = Vec::new();
             let of_level = of_level(levels, level);
             let mut parts = vec![Vec::new(); of_level.numbers.len()];
             of_level.parts.iter().for_each(|leaf| parts[leaf.numbers].push(leaf));
             for (numbers, parts) in of_level.numbers.iter().zip(parts) {
-                let at = leaves.at(project, numbers);
-                leaves.at[at].numbers.push(AtLevel::new(project, Cow::Borrowed(numbers), place, parts));
-                if level.aim == Aim::Money && !prices.contains(&at) {
-                    prices.push(at);
-                    let whole = Cow::Owned(whole(numbers.fluid_prices.clone()));
-                    leaves.at[at].numbers.push(AtLevel::new(project, whole, place, Vec::new()));
-                }
-            }
-            if prices.is_empty() {
-                let whole = whole(Vec::new());
-                let at = if level.aim == Aim::Money || leaves.at.is_empty() { leaves.at(project, &whole) } else { 0 };
-                leaves.at[at].numbers.push(AtLevel::new(project, Cow::Owned(whole), place, Vec::new()));
+                let any = !leaves.at.is_empty() && !weighs_money(level.aim, numbers);
+                let at = if any { 0 } else { leaves.at(project, numbers) };
+                leaves.at[at].numbers.push(AtLevel::new(project, numbers, place, parts));
             }
         }
         leaves
@@ -120,8 +106,7 @@ impl<'a> Leaves<'a> {
     /// The bounds of all levels, once all rows are added up.
     pub(super) fn bounds(&self, project: &Project, rows: &Rows, reached: &Reached) -> Vec<Bound> {
         let of_orders = unit_of_orders(project, &rows.occurs);
-        // By level, the best of whole ones, and the least over the leaves if there are any.
-        let mut levels = vec![(Least::NoBound, None::<Least>); self.n_levels];
+        let mut levels = vec![Least::NoPlan; self.n_levels];
         for (AtPrices { shelf, numbers }, of_rows) in self.at.iter().zip(&rows.at) {
             let reached = Reached { money: reached.money.saturating_add(shelf.credit), ..*reached };
             let unit = i128::from(greatest_common_divisor(of_rows.unit, of_orders).max(1));
@@ -135,14 +120,10 @@ impl<'a> Leaves<'a> {
             for (at, sum) in numbers.iter().zip(&of_rows.sums) {
                 let bound = at.bound(project, shelf, &rows.occurs, *sum, &reached);
                 let bound = if at.aim == Aim::Money { true_money(bound) } else { bound };
-                let (whole, leaves) = &mut levels[at.level];
-                match at.is_whole() {
-                    true => *whole = bound.max(*whole),
-                    false => *leaves = Some(leaves.map_or(bound, |least| least.min(bound))),
-                }
+                levels[at.level] = levels[at.level].min(bound);
             }
         }
-        let bound = |(whole, leaves): (Least, Option<Least>)| match leaves.map_or(whole, |least| least.max(whole)) {
+        let bound = |least: Least| match least {
             Least::NoBound => None,
             Least::NoPlan => Some(i128::MAX),
             Least::Of(least) => Some(least),
@@ -151,13 +132,15 @@ impl<'a> Leaves<'a> {
     }
 }
 
-/// The leaves that bound a level. Those of money bound fluid too, where any of them weighs it.
-fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a leaf::Leaves {
-    if level.aim != Aim::Fluid {
-        return &level.leaves;
-    }
-    let weighs = |money: &&Level| money.aim == Aim::Money && money.leaves.numbers.iter().any(|of| of.weights.fluid > 0);
-    levels.iter().find(weighs).map_or(&level.leaves, |money| &money.leaves)
+fn weighs_money(aim: Aim, numbers: &Numbers) -> bool {
+    let weights = numbers.weights.up_to(aim);
+    weights.money > 0 || weights.budget > 0
+}
+
+/// The leaves that bound a level: those of money bound fluid too, where it has none of its own.
+pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a leaf::Leaves {
+    let money = levels.iter().find(|money| money.aim == Aim::Money && level.aim == Aim::Fluid);
+    money.filter(|_| level.leaves.is_empty()).map_or(&level.leaves, |money| &money.leaves)
 }
 
 /// The least that something comes to.

@@ -59,15 +59,12 @@ fn leaves_hold(project: &Project, plan: &Plan, claims: &mut Claims) -> bool {
                 "numbers not below nothing over a power of two, in order, of owned fluids no more than they cost";
             claims.refute(format_args!("levels[{i}].{place}"), wrong, derived);
         }
-        if level.aim == Aim::Fluid && !level.leaves.is_empty() {
-            claims.refute(format_args!("levels[{i}].leaves"), "leaves of fluid", "those of money");
-        }
     }
     if claims.findings.len() > before {
         return false;
     }
-    for (i, level) in plan.levels.iter().enumerate().filter(|(_, level)| !level.leaves.is_empty()) {
-        if let Some(lacking) = leaves::coverage::lacking(project, &level.leaves.parts) {
+    for (i, level) in plan.levels.iter().enumerate() {
+        if let Some(lacking) = leaves::coverage::lacking(project, &leaves::of_level(&plan.levels, level).parts) {
             claims.refute(
                 format_args!("levels[{i}].leaves"),
                 lacking,

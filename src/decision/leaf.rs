@@ -47,9 +47,8 @@
 //! this: a leaf with more than a cap holds no plan, and with as many as it there are no others.
 //!
 //! What a leaf gives is rounded up to what a plan can reach: a whole row or millilitre, a multiple of the unit that divides
-//! all money at the leaf's prices, before C is taken off. A level's bound is the least over leaves that together hold every
-//! plan, or what the whole gives where nothing but the level itself weighs, at the fluid prices of any of these leaves (full
-//! ones where there are none), if that is more.
+//! all money at the leaf's prices, before C is taken off. A level's bound is the least over its leaves, which together hold
+//! every plan. Where nothing better is known they all have the same numbers, with nothing but the level itself weighed.
 
 use super::Aim;
 use crate::rules::FluidId;

@@ -15,7 +15,7 @@
 //!
 //! A level's `value` and `bound` are whole rows for a count, money as text for `money`, litres for `fluid`. A bound
 //! that does not reach its value is rounded down, and stays below the value when both are rounded. Its `leaves` are as
-//! in `saved/leaves.rs`; `null` where there are none.
+//! in `saved/leaves.rs`.
 
 mod fluids;
 mod leaves;
@@ -171,7 +171,7 @@ fn level(project: &Project, level: &Level) -> Value {
         "value": amount(value),
         "bound": amount(bound),
         "proof": level.proof.name(),
-        "leaves": leaves::written(project, &level.leaves),
+        "leaves": leaves::written(project, level),
     })
 }
 

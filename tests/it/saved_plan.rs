@@ -90,7 +90,7 @@ fn refused(change: impl Fn(&mut Value)) -> Vec<String> {
 #[test]
 fn what_is_wrong_in_a_file_is_named_by_its_path() {
     type Change = fn(&mut Value);
-    let cases: [(Change, &str); 24] = [
+    let cases: [(Change, &str); 27] = [
         (
             |v| v["schema"] = json!("rehouse-plan/2"),
             "schema: the project has \"rehouse-plan/1\", found \"rehouse-plan/2\"",
@@ -128,6 +128,9 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
         ),
         (|v| v["placements"][8]["near_miss"]["more"] = json!(0), "placements[8].near_miss.more: unknown field"),
         (|v| v["placements"][0]["marks"]["new"] = json!(true), "placements[0].marks.new: unknown field"),
+        (|v| v["levels"][0]["leaves"] = json!("money"), "levels[0].leaves: expected an object, found \"money\""),
+        (|v| v["levels"][5]["leaves"] = json!("fluid"), "levels[5].leaves: expected an object, found \"fluid\""),
+        (|v| v["levels"][5]["leaves"] = json!(null), "levels[5].leaves: expected an object, found null"),
         (|v| v["placements"][1] = json!("on hand"), "placements[1]: expected an object, found \"on hand\""),
         (|v| v["placements"] = json!({}), "placements: expected a list, found an object"),
         (|v| drop(v.as_object_mut().unwrap().shift_remove("placements")), "placements: missing"),

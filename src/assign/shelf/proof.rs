@@ -17,7 +17,7 @@ pub(super) fn unsearched(at_full_prices: &Answer) -> Vec<Level> {
     let Answer { question, credit, .. } = at_full_prices;
     let level = |aim| {
         let bound = evaluate::trivial_bound(question, aim) - credit_on(aim, *credit);
-        Level { aim, value: i64::MAX, bound, proof: Proof::None, leaves: Leaves::default() }
+        Level { aim, value: i64::MAX, bound, proof: Proof::None, leaves: of_whole(question, aim) }
     };
     Aim::ALL.map(level).into()
 }
@@ -28,10 +28,6 @@ pub(super) fn of_answer(answer: &Answer) -> Vec<Level> {
     for level in &mut levels {
         let credit = credit_on(level.aim, answer.credit);
         (level.value, level.bound) = (level.value - credit, level.bound - credit);
-        if level.aim == Aim::Money && level.leaves.is_empty() {
-            // Without a leaf it would be weighed at full prices.
-            level.leaves = of_whole(&answer.question, level.aim);
-        }
         level.leaves.numbers.iter_mut().for_each(|numbers| numbers.fluid_prices = answer.prices.clone());
     }
     levels
@@ -115,14 +111,18 @@ pub(super) fn part_by_part(
         let bounds = &made.bounds;
         let stated = |bound: i128, value: i64| bound.clamp(i64::MIN.into(), value.into()) as i64;
         let own = stated(bounds[0], value);
-        let of_fluid = then.zip(bounds.get(1)).filter(|_| own == value).map(|(fluid, &of)| stated(of, fluid.value));
+        let least = i128::from(evaluate::trivial_bound(&tried[0].question, Aim::Fluid));
+        let of_fluid = then.zip(bounds.get(1)).filter(|&(_, &of)| own == value && of >= least);
+        let of_fluid = of_fluid.map(|(fluid, &of)| stated(of, fluid.value));
         if (own, of_fluid) <= (bound, then.filter(|_| bound == value).map(|fluid| fluid.bound)) {
             continue;
         }
         (levels[position].bound, levels[position].leaves) = (own, made.leaves_for(of_fluid));
         if let Some(fluid) = levels.get_mut(position + 1).filter(|_| aim == Aim::Money) {
-            let least = evaluate::trivial_bound(&tried[0].question, Aim::Fluid).min(fluid.value);
-            fluid.bound = of_fluid.unwrap_or(least).max(least);
+            let question = &tried[0].question;
+            let least =
+                || (evaluate::trivial_bound(question, Aim::Fluid).min(fluid.value), of_whole(question, Aim::Fluid));
+            (fluid.bound, fluid.leaves) = of_fluid.map_or_else(least, |bound| (bound, Leaves::default()));
         }
     }
     levels

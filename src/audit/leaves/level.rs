@@ -1,7 +1,5 @@
 //! Numbers of leaves as they bound one level.
 
-use std::borrow::Cow;
-
 use super::orders::Orders;
 use super::shelf::Shelf;
 use super::{Least, Reached};
@@ -11,10 +9,10 @@ use crate::project::Project;
 
 /// Numbers as they bound one level.
 pub(super) struct AtLevel<'a> {
-    pub(super) numbers: Cow<'a, Numbers>,
+    pub(super) numbers: &'a Numbers,
     pub(super) level: usize,
     pub(super) aim: Aim,
-    /// The leaves that they bound; none where they are of the whole, with nothing but the level weighed.
+    /// The leaves that they bound.
     leaves: Vec<&'a Leaf>,
     /// Those of later levels are nothing.
     pub(super) weights: Weights,
@@ -30,7 +28,7 @@ pub(super) struct AtLevel<'a> {
 impl<'a> AtLevel<'a> {
     pub(super) fn new(
         project: &Project,
-        numbers: Cow<'a, Numbers>,
+        numbers: &'a Numbers,
         (level, aim): (usize, Aim),
         leaves: Vec<&'a Leaf>,
     ) -> Self {
@@ -44,10 +42,6 @@ impl<'a> AtLevel<'a> {
         AtLevel { numbers, level, aim, leaves, weights, prices, with_spare, narrow, spare }
     }
 
-    pub(super) fn is_whole(&self) -> bool {
-        self.leaves.is_empty()
-    }
-
     /// The least that the leaves give where the rows come to so much.
     pub(super) fn bound(
         &self,
@@ -58,10 +52,6 @@ impl<'a> AtLevel<'a> {
         reached: &Reached,
     ) -> Least {
         let shared = self.shared(project, shelf, rows, reached);
-        if self.is_whole() {
-            // Where no piece has a price nothing is worth ordering.
-            return self.over_own_weight(shared);
-        }
         let mut orders: Option<(&Leaf, Orders)> = None;
         let mut least = Least::NoPlan;
         for leaf in &self.leaves {

@@ -4,6 +4,8 @@
 //! {"suppliers": […], "offers": [{"vessel": …, "line": …}, …], "vessels": […], "fluids": […], "numbers": ["…", …], "leaves": ["…", …]}
 //! ```
 //!
+//! Of fluid it may be `"money"` instead: the leaves of that level bound fluid too.
+//!
 //! The first lists name what the others speak of. Each leaf is one text of three fields with `|` between them:
 //!
 //! 1. a letter for each of `suppliers`: `c` closed, `p` paying, `f` free delivery, `-` undecided;
@@ -27,15 +29,17 @@ use serde_json::{Value, json};
 
 use super::object::{Object, count, signed, text};
 use crate::decision::leaf::{Leaf, Leaves, Numbers, PackLimits, Terms, Weights};
+use crate::decision::{Aim, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
 use crate::units::Money;
 
-/// Leaves as a file holds them; null where there are none.
-pub(super) fn written(project: &Project, leaves: &Leaves) -> Value {
-    if leaves.is_empty() {
-        return Value::Null;
+/// Leaves of a level as a file holds them.
+pub(super) fn written(project: &Project, level: &Level) -> Value {
+    let leaves = &level.leaves;
+    if level.aim == Aim::Fluid && leaves.is_empty() {
+        return json!(Aim::Money.name());
     }
     let (stock, rules) = (&project.stock, &project.rules);
     let names = Names::of(leaves);
@@ -63,7 +67,7 @@ fn joined(parts: impl Iterator<Item = String>) -> String {
 
 /// Leaves read back from a level.
 pub(super) fn read(project: &Project, level: &Object) -> Option<Leaves> {
-    if level.field("leaves")?.is_null() {
+    if level.field("leaves")? == Aim::Money.name() && level.field("level")? == Aim::Fluid.name() {
         return Some(Leaves::default());
     }
     let object = level.object("leaves")?;

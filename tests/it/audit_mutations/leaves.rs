@@ -40,7 +40,7 @@ fn scene_of(stock: &str, terms: &str) -> Project {
     ])
 }
 
-/// The first level with leaves, and the level of money.
+/// The first level that leaves are sought for, and the level of money.
 const COUNT: usize = 2;
 const MONEY: usize = 4;
 
@@ -66,7 +66,9 @@ fn every_leaf_decides_every_supplier_and_the_weight_of_its_level_is_a_power_of_t
             assert!(leaf.suppliers.iter().all(|(_, terms)| *terms != Terms::Undecided), "{leaf:#?}");
         }
         // What shows that a part holds no plan weighs nothing.
-        assert!(numbers.iter().any(|numbers| numbers.weights.of(level.aim) > 1) || parts.is_empty(), "{numbers:#?}");
+        assert!(numbers.iter().any(|numbers| numbers.weights.of(level.aim) > 0) || parts.is_empty(), "{numbers:#?}");
+        // Fluid's are those of money.
+        assert_eq!(parts.is_empty(), level.aim == Aim::Fluid);
         for weights in numbers.iter().map(|numbers| numbers.weights) {
             let fluid = if level.aim == Aim::Money { weights.fluid } else { 0 };
             for own in [weights.of(level.aim), fluid] {
@@ -144,7 +146,8 @@ const LEAVES: &[Wrong] = &[
     ("the first leaf missing", "levels[4].leaves", |_, p| drop(p.levels[MONEY].leaves.parts.remove(0))),
     ("the last leaf missing", "levels[4].leaves", |_, p| drop(p.levels[MONEY].leaves.parts.pop())),
     ("a leaf of a count missing", "levels[2].leaves", |_, p| drop(p.levels[COUNT].leaves.parts.pop())),
-    ("all leaves missing", "levels[4].bound", |_, p| p.levels[MONEY].leaves = Leaves::default()),
+    ("all leaves missing", "levels[4].leaves", |_, p| p.levels[MONEY].leaves = Leaves::default()),
+    ("all leaves of a level that is met without", "levels[0].leaves", |_, p| p.levels[0].leaves = Leaves::default()),
     ("a leaf twice", "levels[4].leaves", |_, p| {
         let again = p.levels[MONEY].leaves.parts[0].clone();
         p.levels[MONEY].leaves.parts.push(again);
@@ -206,7 +209,10 @@ const LEAVES: &[Wrong] = &[
         let terms = &mut p.levels[MONEY].leaves.parts[0].suppliers[0].1;
         *terms = if *terms == Terms::Closed { Terms::Paying } else { Terms::Closed };
     }),
-    ("leaves of fluid", "levels[5].leaves", |_, p| p.levels[5].leaves = p.levels[MONEY].leaves.clone()),
+    ("leaves of fluid that weigh none", "levels[5].bound", |_, p| p.levels[5].leaves = p.levels[0].leaves.clone()),
+    ("leaves of money that weigh no fluid", "levels[5].bound", |_, p| {
+        p.levels[MONEY].leaves.numbers.iter_mut().for_each(|numbers| numbers.weights.fluid = 0);
+    }),
     ("nothing weighed", "levels[4].bound", |_, p| {
         p.levels[MONEY].leaves.numbers.iter_mut().for_each(|numbers| numbers.weights = Default::default());
     }),

@@ -142,7 +142,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a bound of money that no longer follows", "levels[4].bound", |project, _| {
         project.stock.vessels[4].brimful = Volume::at_least_zero(150.0);
     }),
-    ("a bound of money from nowhere", "levels[4].bound", |_, p| p.levels[4].leaves = Leaves::default()),
+    ("a bound of money from nowhere", "levels[4].leaves", |_, p| p.levels[4].leaves = Leaves::default()),
     ("a bound said to reach its value", "levels[4].bound", |_, p| p.levels[4].bound -= 2 * PLACE.parts()),
     ("a proof of least fluid where money is open", "levels[5].proof", |_, p| {
         open_at_money(p);

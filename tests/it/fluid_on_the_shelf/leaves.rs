@@ -171,9 +171,6 @@ fn leaves_read_back_with_their_own_prices() {
     ] {
         let read = from_json(&project, text.replacen(from, to, 1).as_bytes()).expect("it is a plan");
         let findings = audit(&project, &read);
-        assert!(
-            findings.iter().any(|finding| finding.claim.starts_with("levels[4].leaves.numbers[")),
-            "{to}: {findings:#?}"
-        );
+        assert!(findings.iter().any(|finding| finding.claim.contains(".leaves.numbers[")), "{to}: {findings:#?}");
     }
 }

@@ -148,12 +148,12 @@ fn a_plan_as_json() {
       "status": "proved best",
       "gap": 0.0,
       "levels": [
-        {"level":"deferred-1","value":0,"bound":0,"proof":"recomputed","leaves":null},
-        {"level":"deferred-2","value":0,"bound":0,"proof":"recomputed","leaves":null},
-        {"level":"deferred-3","value":0,"bound":0,"proof":"recomputed","leaves":null},
+        {"level":"deferred-1","value":0,"bound":0,"proof":"recomputed","leaves":{"suppliers":["Foss Glass","Nether Lab Supply"],"offers":[],"vessels":[],"fluids":[],"numbers":["1,0,0,0,0,0,0|||"],"leaves":["cc||0","cp||0","pc||0","pp||0","fc||0","fp||0"]}},
+        {"level":"deferred-2","value":0,"bound":0,"proof":"recomputed","leaves":{"suppliers":["Foss Glass","Nether Lab Supply"],"offers":[],"vessels":[],"fluids":[],"numbers":["0,1,0,0,0,0,0|||"],"leaves":["cc||0","cp||0","pc||0","pp||0","fc||0","fp||0"]}},
+        {"level":"deferred-3","value":0,"bound":0,"proof":"recomputed","leaves":{"suppliers":["Foss Glass","Nether Lab Supply"],"offers":[],"vessels":[],"fluids":[],"numbers":["0,0,1,0,0,0,0|||"],"leaves":["cc||0","cp||0","pc||0","pp||0","fc||0","fp||0"]}},
         {"level":"deferred-4","value":1,"bound":1,"proof":"recomputed","leaves":{"suppliers":["Foss Glass","Nether Lab Supply"],"offers":[{"vessel":"jar-500","line":4}],"vessels":["jar-1000","jar-250","jar-500","show-12"],"fluids":[],"numbers":["1,1,0,1,0,0,0||1,1,1,|","16694977261045692,324249832263118000,40793146447317000,18014398509481984,0,0,1570719127|0:1546176640|0,466307240881692,589019672692663,298436634130000000|","0,1,0,0,0,0,0||,0,0,1|","70051416286640000,493010843778680000,62024591994420000,72057594037927936,0,0,2388225020||274645877300000000,45376275380000000,332221206160743990,453762753800000000|","34773405070152000,308510104102276000,38812966437894000,36028797018963968,0,0,1494473314||0,19332506794053505,0,283949929660000000|"],"leaves":["cc||0","cp||0","fc||1","fp||1","pc||2","pp|0:0..0|3","pp|0:1..|4"]}},
         {"level":"money","value":"53.8769","bound":"53.8769","proof":"recomputed","leaves":{"suppliers":["Foss Glass","Nether Lab Supply"],"offers":[{"vessel":"jar-500","line":4}],"vessels":["jar-1000","jar-500","show-12"],"fluids":[],"numbers":["0,1,0,0,0,0,0||1,1,|","5289984246,105694209494,13297154361,0,512,1,0|0:504|0,192000000,97280000000|","0,1,0,0,0,0,0||,0,1|","5289984246,105694209494,13297154361,0,512,1,0||58880000000,71223296574,97280000000|","5289984246,105694209494,13297154361,0,512,1,0||0,0,|"],"leaves":["cc||0","cp||0","fc||1","fp||1","pc||2","pp|0:0..0|3","pp|0:1..|4"]}},
-        {"level":"fluid","value":5.197,"bound":5.197,"proof":"recomputed","leaves":null}
+        {"level":"fluid","value":5.197,"bound":5.197,"proof":"recomputed","leaves":"money"}
       ],
       "totals": {"placed":5,"on_hand":2,"order":2,"custom_tank":1,"deferred":1,"needs_decision":1,"held":3,"purchase":"30.50","delivery":"13.50","fluid":"9.8769","tanks":"0.00","money":"53.8769","saved_by_sharing":"0.00","labour":"0.00","disposal":"0.00","containers":"0.00","to_pay":"53.8769","litres":5.197},
       "placements": [
