@@ -15,7 +15,7 @@ use std::collections::BinaryHeap;
 use super::cost::Cost;
 use super::evaluate::{self, Values};
 use super::progress::Standing;
-use super::relaxation::{Branch, Relaxation, State};
+use super::relaxation::{Branch, Relaxation, Relaxed, State};
 use crate::decision::{Decision, Question};
 use crate::units::Money;
 
@@ -86,6 +86,7 @@ impl<'a> Search<'a> {
             n_nodes: 0,
             dive_from: 1,
             neighboured: None,
+            undivided: None,
         };
         if let Some(start) = start {
             tree.offer(start.clone());
@@ -123,6 +124,7 @@ impl<'a> Search<'a> {
         let complete = tree.run(tree.n_nodes.saturating_add(most_parts), watch, stop);
         let open = tree.lowest();
         let best = tree.best.as_ref().map(|(cost, _)| *cost);
+        let complete = complete && tree.undivided.is_none_or(|bound| best.is_some_and(|best| best <= bound));
         let bound = match (open, best) {
             (Some(open), Some(best)) => Some(open.min(best)),
             (open, best) => open.or(best),
@@ -157,6 +159,8 @@ struct Tree<'a> {
     dive_from: u64,
     /// The cost of the plan whose neighbours were tried last.
     neighboured: Option<i128>,
+    /// The least bound of parts that nothing divides and no plan reaches.
+    undivided: Option<i128>,
 }
 
 /// A part of the decision that is still open, with its bound.
@@ -231,11 +235,11 @@ impl Tree<'_> {
         Standing { parts: self.n_nodes, best, lowest: self.lowest().and_then(money) }
     }
 
-    /// The least bound of what is open.
+    /// The least bound of what is open or cannot be settled.
     fn lowest(&self) -> Option<i128> {
         let open = self.open.peek().map(|node| node.bound);
         let next = self.next.as_ref().map(|node| node.bound);
-        open.into_iter().chain(next).min()
+        open.into_iter().chain(next).chain(self.undivided).min()
     }
 
     /// From this cost on a plan is of no use.
@@ -265,35 +269,58 @@ impl Tree<'_> {
         if !self.affordable(&state) {
             return None;
         }
-        let mut bound = parent;
-        let relaxed = loop {
-            let mut relaxed = self.relaxation.solve(&mut state)?;
-            bound = bound.max(relaxed.bound);
-            if self.cutoff().is_some_and(|cutoff| bound >= cutoff) {
+        let (mut bound, mut again) = (parent, false);
+        let branch = loop {
+            let relaxed = self.bound(&mut state, &mut bound)?;
+            let branch = self.relaxation.branch(&state, &relaxed, self.cutoff());
+            if let Some(branch) = branch {
+                break branch;
+            }
+            // Nothing is left to divide: the relaxation is a plan. Where the budget forbids it, rows are divided one by one.
+            let chosen = self.relaxation.rows(&state);
+            let packs = self.relaxation.packs(&state, &relaxed);
+            self.offer(Decision { chosen, packs, ..Decision::default() });
+            if self.best.as_ref().is_some_and(|(best, _)| bound >= *best) {
+                return None;
+            }
+            if let Some(branch) = self.relaxation.branch_on_rows(&state) {
+                break branch;
+            }
+            if self.goal.budget_weighs() {
+                // Every row is fixed: the part is that plan.
+                return None;
+            }
+            if std::mem::replace(&mut again, true) {
+                self.undivided = self.undivided.into_iter().chain([bound]).min();
+                return None;
+            }
+            // Solved as it was narrowed, with multipliers of its own, it may be another plan, or hold none.
+            state.wake_multipliers();
+        };
+        self.n_nodes += 1;
+        Some(Node { bound, number: self.n_nodes, state, branch })
+    }
+
+    /// Bounds a part, narrowed to what may be better than the best plan, and takes the plan that its relaxation suggests; `None` where it
+    /// holds none that is better.
+    fn bound(&mut self, state: &mut State, bound: &mut i128) -> Option<Relaxed> {
+        loop {
+            let mut relaxed = self.relaxation.solve(state)?;
+            *bound = relaxed.bound.max(*bound);
+            if self.cutoff().is_some_and(|cutoff| *bound >= cutoff) {
                 return None;
             }
             if self.n_nodes < SUGGESTED_FROM_ALL || self.n_nodes.is_multiple_of(16) {
                 self.suggest();
             }
-            let Some(cutoff) = self.cutoff() else { break relaxed };
-            if bound >= cutoff {
+            let Some(cutoff) = self.cutoff() else { return Some(relaxed) };
+            if *bound >= cutoff {
                 return None;
             }
-            if !self.relaxation.narrow(&mut state, &mut relaxed, cutoff)? {
-                break relaxed;
+            if !self.relaxation.narrow(state, &mut relaxed, cutoff)? {
+                return Some(relaxed);
             }
-        };
-        let branch = self.relaxation.branch(&state, &relaxed, self.cutoff()).or_else(|| {
-            // Nothing is left to divide: the relaxation is a plan. Where the budget forbids it, rows are divided one by one.
-            let chosen = self.relaxation.rows(&state);
-            let packs = self.relaxation.packs(&state, &relaxed);
-            self.offer(Decision { chosen, packs, ..Decision::default() });
-            let settled = self.best.as_ref().is_some_and(|(best, _)| bound >= *best);
-            if settled { None } else { self.relaxation.branch_on_rows(&state) }
-        });
-        let branch = branch?;
-        self.n_nodes += 1;
-        Some(Node { bound, number: self.n_nodes, state, branch })
+        }
     }
 
     /// Whether a part may hold a plan within the budget.

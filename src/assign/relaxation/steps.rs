@@ -26,11 +26,13 @@ impl Relaxation<'_> {
         for offer in range.filter(|&offer| state.most[offer] > state.least[offer]) {
             let FlatOffer { terms, most, .. } = self.offers[offer];
             let amount = (state.most[offer] - state.least[offer]) * terms.pack_size * 10_000;
-            let cost = self.pack_cost(state, &self.offers[offer]) / (10_000 * i128::from(terms.pack_size));
+            let cost = self.pack_cost(state, &self.offers[offer]) / i128::from(terms.pack_size);
             let never_full = state.most[offer] >= most && terms.max_packs.is_none();
             sources.push((cost, Some(offer), amount, never_full));
         }
         sources.sort_unstable();
+        // Exact: where a piece is shared at all, costs are multiples of ten thousand.
+        let of_piece = |cost: i128, part: i64| cost * i128::from(part) / 10_000;
         let mut places = Vec::new();
         // A piece that the sources so far do not fill.
         let mut begun = Place { room: 1, piece: 0, parts: Vec::new() };
@@ -38,7 +40,7 @@ impl Relaxation<'_> {
         for (cost, offer, mut amount, never_full) in sources {
             if filled > 0 {
                 let part = amount.min(spare - filled);
-                begun.piece += cost * i128::from(part);
+                begun.piece += of_piece(cost, part);
                 begun.parts.extend(offer.map(|offer| (offer, part)));
                 (filled, amount) = (filled + part, amount - part);
                 if filled < spare {
@@ -48,12 +50,12 @@ impl Relaxation<'_> {
             }
             let room = if never_full { UNLIMITED } else { amount / spare };
             let parts = offer.map(|offer| (offer, spare)).into_iter().collect();
-            places.push(Place { room, piece: cost * i128::from(spare), parts });
+            places.push(Place { room, piece: of_piece(cost, spare), parts });
             if never_full {
                 break;
             }
             filled = amount % spare;
-            begun.piece = cost * i128::from(filled);
+            begun.piece = of_piece(cost, filled);
             begun.parts = offer.map(|offer| (offer, filled)).into_iter().filter(|(_, part)| *part > 0).collect();
         }
         places

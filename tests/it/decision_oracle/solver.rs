@@ -4,7 +4,9 @@ use super::judge::{self, Decide, stated, two_solvers_disagree};
 use super::random::{SMALL, Size, random_question_of};
 use super::{QUESTIONS, plain_assignment, transforms};
 use rehouse::assign::{Backend, Progress, decide, decide_by_model, decide_watched};
-use rehouse::decision::{Aim, Decision, Question, Status};
+use rehouse::decision::{Aim, Choice, Class, Decision, Member, OfferTerms, Question, Status, Supply};
+use rehouse::stock::VesselId;
+use rehouse::units::{Millilitres, Money};
 
 /// Beyond enumeration.
 const MIDDLING: Size = Size { classes: 12, rows: 40, supplies: 8, suppliers: 3 };
@@ -52,6 +54,45 @@ fn no_change_to_a_larger_question_is_contradicted_where_all_is_proved() {
             }
         }
         assert!(proved >= 30, "{name} proved {proved} of 40 and all their changes");
+    }
+}
+
+#[test]
+fn a_millilitre_tells_between_vessels_of_one_price_however_fine_the_price() {
+    // Each row has two vessels that come to the same money; the second costs less, and the row more in it by as much.
+    for seed in 0..100i64 {
+        let mut question = Question::default();
+        let mut least = 0;
+        for row in 0..4 {
+            let (price, less) = (10_000 + seed * 37 + row * 211, 1 + (seed * 13 + row * 7) % 90);
+            let place = Money::PER_UNIT / 10_000;
+            let choice = |supply, money, fluid| Choice {
+                supply: Some(supply),
+                pieces: 1,
+                money: Money::from_parts(money * place),
+                fluid: Millilitres(fluid),
+            };
+            let offer = |price| OfferTerms {
+                offer: 0,
+                supplier: None,
+                pack_size: 1,
+                pack_price: Money::from_parts(price * place),
+                min_packs: 0,
+                max_packs: None,
+            };
+            let supply = |price| Supply { vessel: VesselId(0), free: 0, offers: vec![offer(price)] };
+            let at = question.supplies.len() as u32;
+            question.supplies.extend([supply(price), supply(price - less)]);
+            let fluid = 300 + row;
+            least += fluid;
+            let dearer_by = (seed + row) % 2;
+            let choices = vec![choice(at, 0, fluid + 1 - dearer_by), choice(at + 1, less, fluid + dearer_by)];
+            let member = Member { money: Money::ZERO, fluid: Millilitres::ZERO, specimen: row as u32 };
+            question.classes.push(Class { priority: 3, members: vec![member], choices });
+        }
+        let decision = decide(&question);
+        assert_eq!(decision.status, Status::ProvedBest, "seed {seed}");
+        assert_eq!(stated(&question, &decision).map(|levels| levels[5]), Ok(least), "seed {seed}");
     }
 }
 
