@@ -72,11 +72,9 @@ pub fn levels<'a>(
         let aim = settled.aim;
         let value = values.of(aim);
         let least = evaluate::trivial_bound(question, aim);
-        let leaves = of_whole(question, aim);
-        let mut level = Level { aim, value, bound: least.min(value), proof: Proof::None, leaves };
-        if let (Aim::Fluid, Some(bound)) = (aim, of_fluid) {
-            (level.bound, level.leaves) = (bound, Leaves::default());
-        } else if aim != Aim::Fluid && value > least && !unbegun {
+        let made = if aim == Aim::Fluid {
+            of_fluid.map(|bound| (bound, Leaves::default()))
+        } else if value > least && !unbegun {
             let fluid = settled.proved().then(|| values.of(Aim::Fluid));
             let sought = sought((aim, value), fluid, goal.gap);
             let at = ready.iter().position(|(of, relaxation)| *of == aim && relaxation.suits(goal));
@@ -87,22 +85,20 @@ pub fn levels<'a>(
             let hopeful = settled.proved() && !relaxation.has_lots() && !goal.budget_weighs();
             let at = AtPrices { question, relaxation, fluid_prices: &[], credit: Money::ZERO };
             let made = certificate(vec![at], &sought, (values, packs), hopeful, (report, time));
-            let stated = |bound: i128, value: i64| bound.min(value.into()) as i64;
-            if made.bounds[0] >= least.into() {
-                level.bound = stated(made.bounds[0], value);
-                let least = evaluate::least_possible(question, Aim::Fluid);
-                let fluid = made.bounds.get(1).filter(|&&fluid| level.bound == value && fluid >= least.into());
-                of_fluid = fluid.map(|&fluid| stated(fluid, values.of(Aim::Fluid)));
-                level.leaves = made.leaves_for(of_fluid);
-            }
-        }
+            of_fluid = made.of_fluid(question, values);
+            let bound = made.bounds[0].min(value.into()) as i64;
+            (made.bounds[0] >= least.into()).then(|| (bound, made.leaves_for(of_fluid)))
+        } else {
+            None
+        };
+        let (bound, leaves) = made.unwrap_or_else(|| (least.min(value), of_whole(question, aim)));
         let searched = settled.proof != Proof::None && settled.bound >= value;
-        level.proof = match () {
-            () if level.bound == value => Proof::Recomputed,
+        let proof = match () {
+            () if bound == value => Proof::Recomputed,
             () if searched => Proof::BySearch,
             () => Proof::None,
         };
-        levels.push(level);
+        levels.push(Level { aim, value, bound, proof, leaves });
     }
     levels
 }
@@ -118,6 +114,14 @@ pub fn sought((aim, value): (Aim, i64), fluid: Option<i64>, gap: f64) -> Vec<(Ai
 }
 
 impl Certificate {
+    /// The bound of the fluid of a plan with these values, where its money is met and more is known than without leaves.
+    pub fn of_fluid(&self, question: &Question, values: &Values) -> Option<i64> {
+        let least = i128::from(evaluate::least_possible(question, Aim::Fluid));
+        let met = self.bounds[0] >= values.weighed.parts().into();
+        let fluid = self.bounds.get(1).filter(|&&fluid| met && fluid >= least);
+        fluid.map(|&fluid| fluid.min(values.fluid.0.into()) as i64)
+    }
+
     /// The leaves; without a bound of fluid, without what they would say of it at length.
     pub fn leaves_for(mut self, of_fluid: Option<i64>) -> Leaves {
         if of_fluid.is_none() {

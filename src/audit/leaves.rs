@@ -81,8 +81,8 @@ impl<'a> Leaves<'a> {
             let mut parts = vec![Vec::new(); of_level.numbers.len()];
             of_level.parts.iter().for_each(|leaf| parts[leaf.numbers].push(leaf));
             for (numbers, parts) in of_level.numbers.iter().zip(parts) {
-                let any = !leaves.at.is_empty() && !weighs_money(level.aim, numbers);
-                let at = if any { 0 } else { leaves.at(project, numbers) };
+                let same_at_any = !leaves.at.is_empty() && !weighs_money(level.aim, numbers);
+                let at = if same_at_any { 0 } else { leaves.at(project, numbers) };
                 leaves.at[at].numbers.push(AtLevel::new(project, numbers, place, parts));
             }
         }

@@ -11,7 +11,8 @@
 //! Each supplier of a leaf is closed, paid or delivers free; one that asks for nothing is paid in all of them, unless suppliers
 //! are counted. Leaves that differ in suppliers or packs alone share their numbers.
 //! Only where there would be more than [`MOST_LEAVES`], for n suppliers come to 2ⁿ or 3ⁿ, leaves that share all their numbers
-//! and differ in a supplier alone are one in which it is undecided: the least of the three is the least over these leaves.
+//! and differ in a supplier alone are written as one in which it is undecided. It stands for each of them: the least of the three is the
+//! least over these leaves.
 //!
 //! # The bound
 //!

@@ -5,7 +5,8 @@
 //! Words after `--` choose the rows whose names hold one of them (`-- 2000x60`). A million specimens take minutes: they
 //! run only where a word names them or is `all`. `-- packs` runs the second series of the generator, in which every vessel is sold in
 //! packs, beside what is asked of the first. `-- curve` runs seven sizes and draws how time and memory grow. With the second
-//! solver built in (C++ compiler, cmake, libclang), `cargo bench --features highs --bench whole_runs -- highs` times the general model with one row per specimen on it.
+//! solver built in (C++ compiler, cmake, libclang), `cargo bench --features highs --bench whole_runs -- highs` times the general
+//! model with one row per specimen on it.
 
 mod asked;
 mod baseline;

@@ -108,12 +108,8 @@ pub(super) fn part_by_part(
         let gap = tried[0].question.limits.gap;
         let sought = sought((aim, value), then.filter(|_| gap == 0.0).map(|fluid| fluid.value), gap);
         let made = certificate(at.collect(), &sought, plan, false, (&mut *report, time));
-        let bounds = &made.bounds;
-        let stated = |bound: i128, value: i64| bound.clamp(i64::MIN.into(), value.into()) as i64;
-        let own = stated(bounds[0], value);
-        let least = i128::from(evaluate::trivial_bound(&tried[0].question, Aim::Fluid));
-        let of_fluid = then.zip(bounds.get(1)).filter(|&(_, &of)| own == value && of >= least);
-        let of_fluid = of_fluid.map(|(fluid, &of)| stated(of, fluid.value));
+        let own = made.bounds[0].clamp(i64::MIN.into(), value.into()) as i64;
+        let of_fluid = made.of_fluid(&tried[0].question, values);
         if (own, of_fluid) <= (bound, then.filter(|_| bound == value).map(|fluid| fluid.bound)) {
             continue;
         }

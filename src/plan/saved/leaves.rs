@@ -8,7 +8,8 @@
 //!
 //! The first lists name what the others speak of. Each leaf is one text of three fields with `|` between them:
 //!
-//! 1. a letter for each of `suppliers`: `c` closed, `p` paying, `f` free delivery, `-` undecided;
+//! 1. a letter for each of `suppliers`: `c` closed, `p` paying, `f` free delivery, `-` undecided:
+//!    the text stands for a leaf with each of these;
 //! 2. limits on packs, `,` between them: position in `offers`, `:`, least, `..`, most (blank = no limit);
 //! 3. which of `numbers` bound it, by position.
 //!
