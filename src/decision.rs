@@ -1,11 +1,12 @@
 //! What a solver is asked and what it hands over. No algorithm, no I/O.
 
-pub mod leaf;
+pub mod certificate;
 
-pub use leaf::Leaves;
+pub use certificate::Certificate;
 
-use leaf::Terms;
+use certificate::SupplierState;
 
+use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
@@ -20,19 +21,40 @@ pub struct Question {
     pub suppliers: Vec<SupplierTerms>,
     /// Limits and weights over the whole.
     pub limits: Limits,
-    /// Fluid that is owned, where it is told apart from what the choices cost; every class then has one member.
-    pub shelf: Vec<ShelfFluid>,
+    /// Fluids that are owned and have a price. What is needed of them is not in the money of choices and members.
+    pub owned: Vec<OwnedFluid>,
 }
 
-/// Fluid that is owned: only what is needed beyond it is paid for, beside the money of the choices.
+/// Fluid that is owned: only what all lots together need beyond it is paid for.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct ShelfFluid {
-    /// How much.
-    pub owned: Millilitres,
+pub struct OwnedFluid {
+    /// Which.
+    pub fluid: FluidId,
+    /// How much there is.
+    pub amount: Millilitres,
     /// Price a litre of what is needed beyond it.
     pub price: Money,
-    /// By class and choice, what the row needs of it.
-    pub needs: Vec<Vec<Millilitres>>,
+    /// By class and choice, what a lot needs of it beyond the member's constant; an empty list stands for nothing.
+    pub of_choice: Vec<Vec<Millilitres>>,
+    /// By class and member, the constant; an empty list stands for nothing.
+    pub of_member: Vec<Vec<Millilitres>>,
+}
+
+impl OwnedFluid {
+    /// What a member of a class needs in a choice.
+    pub fn need(&self, class: usize, member: usize, choice: usize) -> Millilitres {
+        self.choice_need(class, choice) + self.member_need(class, member)
+    }
+
+    /// What a choice of a class needs beyond the member's constant.
+    pub fn choice_need(&self, class: usize, choice: usize) -> Millilitres {
+        self.of_choice[class].get(choice).copied().unwrap_or_default()
+    }
+
+    /// The constant of a member of a class.
+    pub fn member_need(&self, class: usize, member: usize) -> Millilitres {
+        self.of_member[class].get(member).copied().unwrap_or_default()
+    }
 }
 
 /// Rows that are the same to the decision, but for a constant.
@@ -112,26 +134,12 @@ pub struct SupplierTerms {
 }
 
 impl Question {
-    /// What a supplier can be. One that asks for nothing is as good as paid where nothing is ordered too, unless suppliers are
-    /// counted.
-    pub fn states_of(&self, supplier: usize) -> &'static [Terms] {
-        let SupplierTerms { charge, free_over, minimum, .. } = self.suppliers[supplier];
-        match () {
-            () if free_over.is_some() && charge > Money::ZERO => &[Terms::Closed, Terms::Paying, Terms::Free],
-            () if charge > Money::ZERO || minimum > Money::ZERO || self.limits.max_suppliers.is_some() => {
-                &[Terms::Closed, Terms::Paying]
-            }
-            () => &[Terms::Paying],
+    /// The states of a supplier that a plan can distinguish.
+    pub fn states_of(&self, supplier: usize) -> &'static [SupplierState] {
+        match self.suppliers[supplier].free_over {
+            Some(_) => &SupplierState::ALL,
+            None => &SupplierState::ALL[..2],
         }
-    }
-
-    /// By supplier, what is decided where nothing has been yet: what it can be only one of.
-    pub fn whole(&self) -> Vec<Terms> {
-        let only = |supplier| match self.states_of(supplier) {
-            [only] => *only,
-            _ => Terms::Undecided,
-        };
-        (0..self.suppliers.len()).map(only).collect()
     }
 }
 
@@ -191,13 +199,12 @@ pub struct Level {
     pub aim: Aim,
     /// What the plan reaches: rows, ten-millionths of money, or millilitres.
     pub value: i64,
-    /// No plan that does no worse on every earlier level is below this: what the leaves give.
+    /// No plan that does no worse on every earlier level is below this: what the certificate gives.
     pub bound: i64,
-    /// How it is known that nothing is better.
+    /// Whether that makes the value the best there is.
     pub proof: Proof,
-    /// Parts that together hold every plan, each with its bound. Where those of money weigh fluid they are fluid's too, and
-    /// that level has none of its own.
-    pub leaves: Leaves,
+    /// What the bound follows from. An empty one of fluid stands for that of money.
+    pub certificate: Certificate,
 }
 
 /// What a level counts.
@@ -229,14 +236,12 @@ impl Aim {
         [Aim::Deferred(1), Aim::Deferred(2), Aim::Deferred(3), Aim::Deferred(4), Aim::Money, Aim::Fluid];
 }
 
-/// How it is known that nothing is better.
+/// Whether it is known that nothing is better.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Proof {
-    /// The bound reaches the value; the audit works it out again.
+    /// The bound that the certificate gives equals the value; the audit recomputes it.
     Recomputed,
-    /// A complete search says so; the bound that the leaves give falls short.
-    BySearch,
-    /// It is not.
+    /// The bound falls short of the value.
     None,
 }
 
@@ -245,7 +250,6 @@ impl Proof {
     pub fn name(self) -> &'static str {
         match self {
             Proof::Recomputed => "recomputed",
-            Proof::BySearch => "by search",
             Proof::None => "none",
         }
     }

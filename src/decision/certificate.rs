@@ -1,0 +1,236 @@
+//! Certificates: whole numbers from which anybody can work out a lower bound again, without a search.
+//!
+//! # Problem
+//!
+//! A level of the decision (a number of deferred lots, money, fluid) is to be bounded from below over all plans that do
+//! no worse than the plan at hand on every earlier level. The integer model stands at the head of `assign`.
+//!
+//! # Method
+//!
+//! Branch and bound, written down. A [`Certificate`] is a tree in preorder. An inner node splits the plans in two (or by the
+//! states of a supplier), a leaf names [`Numbers`]: a multiplier for each constraint that ties the lots together. Any
+//! multipliers that are not negative give a true lower bound for the leaf (weak duality; A. M. Geoffrion, "Lagrangean
+//! relaxation for integer programming", Mathematical Programming Study 2 (1974) 82–114, theorem 1(a), cited from memory);
+//! good ones give a high one. The bound of the level is the least over the leaves, because every split is exhaustive.
+//!
+//! # Notation
+//!
+//! Numbers are whole and stand over one power of two, the weight of the level itself, by which the result is divided.
+//!
+//! | symbol | multiplier of |
+//! |---|---|
+//! | α | the level itself |
+//! | d(q), m, f | deferred lots of priority q, weighed money (per ten-millionth), fluid (per ml): earlier levels, and α for the level itself |
+//! | b | the budget, per ten-millionth of money that counts against it |
+//! | π(v) | pieces of vessel v: pieces used ≤ free pieces + pieces bought |
+//! | g(k) | goods of supplier k: goods ≥ what its state asks for, per ten-millionth |
+//! | λ(u) | owned fluid u: litres to buy ≥ need − owned, per ml; 0 ≤ 1000 λ(u) ≤ W · price of a litre |
+//! | σ | suppliers ordered from ≤ `max_suppliers` |
+//! | θ(o) | kinds bought ≤ `max_vessel_types`, share of offer o; θ = the largest sum of shares over the offers of one vessel |
+//!
+//! W = m + b; s = spare pieces in ten-thousandths of those used from purchase. Weights of later levels count as 0.
+//!
+//! # The bound of a leaf
+//!
+//! N is the sum of
+//!
+//! * **lots**: each lot takes the cheapest of waiting, d(q), and its options, W · money without owned fluid + (m · litre
+//!   weight of a ml + f) · ml + Σ λ(u) · ml needed of u + b · labour + ⌊π(v) · (10 000 + s) · pieces / 10 000⌋. Lots of a
+//!   [`Group`] whose numbers a leaf restricts are taken together: the cheapest distribution within the restrictions (the
+//!   costs of their options differ by a constant from lot to lot, so one pass over the places in order of cost finds it);
+//! * **offers without supplier**: the least of 0 and, over the numbers of packs n that are allowed,
+//!   (W · pack price − π(v) · pieces in a pack) · n + θ(o);
+//! * **suppliers**: `Closed` 0; `Paying` W · charge + g(k) · minimum + σ + its offers at (W − g(k)) · pack price;
+//!   `Free` g(k) · max(minimum, threshold) + σ + its offers at the same; where undecided the least of the states there are;
+//! * less ⌈π(v) · (10 000 + s) · free pieces / 10 000⌉ of each vessel, b · budget, λ(u) · owned ml of each u, σ ·
+//!   `max_suppliers`, θ · `max_vessel_types`, and for each earlier level its weight · the value reached there.
+//!
+//! The leaf's bound is ⌈N / α⌉, money rounded up to a multiple of the unit that divides the money of every plan. Where α = 0
+//! and N > 0 the leaf holds no plan.
+//!
+//! Numbers of packs allowed of offer o: 0, or from the larger of its `min_packs`, the leaf's least and 1 up to the smallest of
+//! its order limit, the leaf's most and the *most useful packs* Y(o). Let need(v) be the pieces that all lots together could
+//! use of v, each by its option there. Y(o) = max(`min_packs`, ⌈⌈(need(v) − free)⁺ · (10 000 + s) / 10 000⌉ / pack size⌉), or
+//! 0 if need(v) ≤ free, plus, where supplier k has a minimum or a threshold and the pack a price,
+//! max(`min_packs`, ⌈max(minimum, threshold) / pack price⌉). Where a leaf asks for packs (least ≥ 1) of as many kinds as
+//! `max_vessel_types` allows, no other kind is bought; of more, it holds no plan. Likewise suppliers decided as `Paying` or
+//! `Free` and `max_suppliers`.
+//!
+//! # Why it holds
+//!
+//! 1. Take any plan of the leaf. Each constraint above, written as (left side − right side) ≤ 0, times its multiplier, adds at
+//!    most nothing to α · level; so N, the least of the total over *all* choices, is at most α · level of this plan.
+//! 2. What is truly paid for owned fluid u is price · (need − owned)⁺ ≥ (λ(u) / W) · (need − owned).
+//! 3. Σ θ(o) over the offers bought of one vessel ≤ θ, and at most `max_vessel_types` kinds are bought.
+//! 4. Without the tying constraints, lots (or groups), offers and suppliers do not touch each other: each may be at its own least.
+//! 5. A plan with more than Y(o) packs of an offer keeps every constraint, and is no worse on any level, with one pack fewer:
+//!    Y(o) packs alone hold all pieces that could be used and reach all goods that could be asked for.
+//!
+//! # Cost and limits
+//!
+//! One pass over the options of every lot for each set of numbers, and over the offers for each leaf; sums are of 128 bits,
+//! and a sum that leaves them is no bound. No number is above [`MOST`].
+
+use crate::decision::Aim;
+use crate::rules::FluidId;
+use crate::stock::{SupplierId, VesselId};
+
+/// No number of a leaf is above this, so that sums over all lots fit in 128 bits.
+pub const MOST: i64 = 1 << 60;
+
+/// What is decided about a supplier.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum SupplierState {
+    /// Nothing is ordered.
+    Closed,
+    /// Something may be ordered; the charge is paid and goods reach the minimum.
+    Paying,
+    /// Goods reach the minimum and the threshold; delivery is free.
+    Free,
+}
+
+impl SupplierState {
+    /// All, in the order in which the children of a split stand.
+    pub const ALL: [SupplierState; 3] = [SupplierState::Closed, SupplierState::Paying, SupplierState::Free];
+}
+
+/// A lower bound of one level, as a branch-and-bound tree.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Certificate {
+    /// The tree in preorder: each split is followed by its children, one after the other.
+    pub nodes: Vec<Node>,
+    /// The multipliers that leaves name.
+    pub numbers: Vec<Numbers>,
+    /// The lots that splits count.
+    pub groups: Vec<Group>,
+}
+
+impl Certificate {
+    /// Whether there is none.
+    pub fn is_empty(&self) -> bool {
+        self.nodes.is_empty()
+    }
+
+    /// One leaf that weighs the level alone.
+    pub fn trivial(aim: Aim) -> Self {
+        Certificate {
+            nodes: vec![Node::Leaf { numbers: 0 }],
+            numbers: vec![Numbers { weights: Weights::alone(aim), ..Numbers::default() }],
+            groups: Vec::new(),
+        }
+    }
+}
+
+/// A node of the tree.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Node {
+    /// Closed by multipliers, by position in [`Certificate::numbers`].
+    Leaf {
+        /// Which.
+        numbers: usize,
+    },
+    /// A child for each of `Closed`, `Paying` and, where the supplier has a threshold, `Free`.
+    Supplier(SupplierId),
+    /// Two children: at most so many packs of an offer, and more.
+    Packs {
+        /// Index into the stock's offers.
+        offer: usize,
+        /// Most packs in the first child.
+        at_most: i64,
+    },
+    /// Two children: at most so many lots of a group in a place, and more.
+    Lots {
+        /// Position in [`Certificate::groups`].
+        group: usize,
+        /// Where.
+        place: Place,
+        /// Most lots in the first child.
+        at_most: i64,
+    },
+}
+
+/// Where a lot may be.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Place {
+    /// In this kind of vessel, or divided over several pieces of it.
+    Vessel(VesselId),
+    /// In a tank made to measure, at a known price.
+    Tank,
+    /// Deferred.
+    Waiting,
+}
+
+/// Lots that the decision cannot tell apart, but for a constant.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Group {
+    /// Their rows in the survey, rising.
+    pub rows: Vec<u32>,
+    /// A larger group of which this one holds the lots of one constant; such a group is only ever counted as `Waiting`,
+    /// and the larger one never is. Groups with the same `within` have no lot in common.
+    pub within: Option<usize>,
+}
+
+/// The multipliers of a leaf. None is negative.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Numbers {
+    /// α, d(q), m, f, b.
+    pub weights: Weights,
+    /// π(v) by vessel, rising, where not 0.
+    pub prices: Vec<(VesselId, i64)>,
+    /// g(k) by supplier, rising, where not 0.
+    pub goods: Vec<(SupplierId, i64)>,
+    /// λ(u) by owned fluid, rising, where not 0.
+    pub owned: Vec<(FluidId, i64)>,
+    /// σ.
+    pub per_supplier: i64,
+    /// θ(o) by index into the stock's offers, rising, where not 0.
+    pub per_kind: Vec<(usize, i64)>,
+}
+
+/// What the levels and the budget weigh.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct Weights {
+    /// A deferred lot of priority 1 to 4.
+    pub deferred: [i64; 4],
+    /// A ten-millionth of weighed money.
+    pub money: i64,
+    /// A millilitre.
+    pub fluid: i64,
+    /// A ten-millionth of what counts against the budget.
+    pub budget: i64,
+}
+
+impl Weights {
+    /// Nothing but one level weighs.
+    pub fn alone(aim: Aim) -> Self {
+        let mut weights = Self::default();
+        *weights.of_mut(aim) = 1;
+        weights
+    }
+
+    /// The weight of one level, to be set.
+    pub fn of_mut(&mut self, aim: Aim) -> &mut i64 {
+        match aim {
+            Aim::Deferred(priority) => &mut self.deferred[usize::from(priority.clamp(1, 4)) - 1],
+            Aim::Money => &mut self.money,
+            Aim::Fluid => &mut self.fluid,
+        }
+    }
+
+    /// The weight of one level.
+    pub fn of(&self, aim: Aim) -> i64 {
+        match aim {
+            Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
+            Aim::Money => self.money,
+            Aim::Fluid => self.fluid,
+        }
+    }
+
+    /// The same with later levels weighing nothing.
+    pub fn up_to(mut self, aim: Aim) -> Self {
+        for later in Aim::ALL.into_iter().filter(|later| *later > aim) {
+            *self.of_mut(later) = 0;
+        }
+        self
+    }
+}
