@@ -6,16 +6,18 @@
 //! believed.
 
 mod backend;
-mod certificate;
 mod clock;
 mod cost;
 mod counts;
 pub mod evaluate;
 mod greedy;
+#[allow(dead_code)]
+mod leaf;
 mod model;
 mod packs;
 mod progress;
 pub mod question;
+#[allow(dead_code)]
 mod relaxation;
 pub mod search;
 mod settled;
@@ -25,7 +27,6 @@ mod transport;
 use std::time::Duration;
 
 pub use backend::Backend;
-use certificate::Time;
 use clock::Clock;
 use counts::Counted;
 use evaluate::{Values, values};
@@ -37,7 +38,7 @@ use search::{Goal, Search};
 use settled::{Settled, better, gap};
 pub use shelf::{Answered, decide_rows};
 
-use crate::decision::{Aim, Decision, Proof, Question, Status};
+use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
 use crate::units::{Millilitres, Money};
 
 /// Decides a question within its own time limit.
@@ -66,20 +67,6 @@ pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
         levels.settled.push(level);
     }
     levels.finish(&clock, &mut |_| {}, &|| false)
-}
-
-/// Decides by the general integer model a question that tells owned fluid apart, from a plan there is; what is then known
-/// of each level stands beside the plan.
-fn decide_with_shelf_fluid(question: &Question, start: Decision, stop: &dyn Fn() -> bool) -> (Decision, Vec<Settled>) {
-    let clock = Clock::new(question);
-    let mut levels =
-        Levels { question, best: start, settled: Vec::new(), empty_handed: false, relaxations: Vec::new() };
-    for aim in Aim::ALL {
-        let time = if stop() { Duration::ZERO } else { clock.left() };
-        let level = levels.solve_model(aim, Backend::default(), time);
-        levels.settled.push(level);
-    }
-    (levels.best, levels.settled)
 }
 
 /// The best plan so far, and the levels that are settled.
@@ -133,7 +120,7 @@ impl<'a> Levels<'a> {
             let goal = |deferred: i64| count_goal(self.question, self.held(), priority, deferred);
             let counted = counts::fewest(self.question, (aim, level.value), goal, report, &clock.after(share, stop));
             let Counted { value, bound, plan, empty_handed, relaxation, .. } = counted;
-            let proof = if bound == value { Proof::BySearch } else { Proof::None };
+            let proof = if bound == value { Proof::Recomputed } else { Proof::None };
             level = Settled { value, bound, proof, ..level };
             self.empty_handed |= empty_handed;
             self.relaxations.push((aim, relaxation));
@@ -212,7 +199,7 @@ impl<'a> Levels<'a> {
         // Stopped within the gap asked for, the search proves no more than its bound.
         let cost = cost.of(Money::from_parts(money), Millilitres(fluid));
         let complete = found.complete && found.bound.is_none_or(|bound| bound >= cost);
-        let proof = |proved: bool| if proved { Proof::BySearch } else { Proof::None };
+        let proof = |proved: bool| if proved { Proof::Recomputed } else { Proof::None };
         let least = evaluate::least_possible(self.question, Aim::Fluid).min(fluid);
         [
             Settled { aim: Aim::Money, value: money, bound, proof: proof(complete || bound == money) },
@@ -252,7 +239,7 @@ impl<'a> Levels<'a> {
         let value = self.value(aim);
         let bound = answer.bound.map_or(least, |bound| model.bound(bound)).clamp(least, value);
         let complete = answer.complete && bound >= value;
-        Settled { aim, value, bound, proof: if complete { Proof::BySearch } else { Proof::None } }
+        Settled { aim, value, bound, proof: if complete { Proof::Recomputed } else { Proof::None } }
     }
 
     /// True if a plan keeps every constraint, does no worse on the settled levels and is better on this one.
@@ -264,31 +251,31 @@ impl<'a> Levels<'a> {
         self.settled.iter().all(|level| new.of(level.aim) <= level.value) && new.of(aim) < old.of(aim)
     }
 
-    /// The plan with its levels, each with the leaves that bound it again.
-    fn finish(self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
+    /// The plan with its levels, each with the trivial certificate.
+    fn finish(self, _: &Clock, _: &mut dyn FnMut(Progress), _: &dyn Fn() -> bool) -> Decision {
         let values = values(self.question, &self.best);
-        let goal = |level: &Settled| match level.aim {
-            Aim::Deferred(priority) => {
-                let deferred = (level.bound.min(values.of(level.aim)) - 1).max(0);
-                count_goal(self.question, self.held(), priority, deferred)
-            }
-            Aim::Money | Aim::Fluid => money_goal(self.question, values.deferred),
-        };
-        let settled: Vec<(Settled, Goal)> = self.settled.iter().map(|level| (*level, goal(level))).collect();
-        let (ready, plan) = (self.relaxations, (&values, &self.best.packs[..]));
-        let time = Time { stop, late: &|| clock.late() };
-        let levels = certificate::levels(self.question, ready, &settled, plan, self.empty_handed, (report, &time));
-        let asked = self.question.limits.gap;
-        let status = match levels.iter().find(|level| !level.proved()) {
-            None => Status::ProvedBest,
-            Some(_) if self.empty_handed => Status::NotOptimised,
-            Some(level) if asked > 0.0 && gap(self.question, level.aim, level.value, level.bound) <= asked => {
-                Status::WithinGap
-            }
-            Some(_) => Status::BestFound,
-        };
+        let (levels, status) = trivial(self.question, &values, self.empty_handed);
         Decision { levels, status, ..self.best }
     }
+}
+
+/// Levels that state what the trivial certificate gives.
+fn trivial(question: &Question, values: &Values, empty_handed: bool) -> (Vec<Level>, Status) {
+    let level = |aim: Aim| {
+        let value = values.of(aim);
+        let bound = evaluate::trivial_bound(question, aim).min(value);
+        let proof = if bound == value { Proof::Recomputed } else { Proof::None };
+        Level { aim, value, bound, proof, certificate: Certificate::trivial(aim) }
+    };
+    let levels: Vec<Level> = Aim::ALL.into_iter().map(level).collect();
+    let asked = question.limits.gap;
+    let status = match levels.iter().find(|level| !level.proved()) {
+        None => Status::ProvedBest,
+        Some(_) if empty_handed => Status::NotOptimised,
+        Some(level) if asked > 0.0 && gap(question, level.aim, level.value, level.bound) <= asked => Status::WithinGap,
+        Some(_) => Status::BestFound,
+    };
+    (levels, status)
 }
 
 /// So many rows of a priority left deferred, and no more of the earlier ones than is held, for money within the budget.

@@ -1,6 +1,6 @@
 //! What a decision comes to, in whole numbers, and whether it keeps every constraint.
 
-use crate::decision::{Aim, Decision, OfferTerms, Question, ShelfFluid};
+use crate::decision::{Aim, Decision, OfferTerms, Question, OwnedFluid};
 use crate::units::{Millilitres, Money};
 
 /// What a decision comes to.
@@ -40,7 +40,7 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
     for order in orders(question, &decision.packs) {
         values.money += order.delivery;
     }
-    for fluid in &question.shelf {
+    for fluid in &question.owned {
         values.money += fluid.price.per_litre(missing(fluid, decision));
     }
     values.weighed = values.money + question.limits.litre_weight.per_litre(values.fluid);
@@ -48,11 +48,16 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
 }
 
 /// What a decision needs of an owned fluid beyond what there is.
-pub fn missing(fluid: &ShelfFluid, decision: &Decision) -> Millilitres {
-    let chosen = fluid.needs.iter().zip(&decision.chosen);
-    let need: Millilitres =
-        chosen.flat_map(|(needs, chosen)| chosen.iter().flatten().map(|choice| needs[*choice as usize])).sum();
-    (need - fluid.owned).max(Millilitres::ZERO)
+pub fn missing(fluid: &OwnedFluid, decision: &Decision) -> Millilitres {
+    let mut need = Millilitres::ZERO;
+    for (class, chosen) in decision.chosen.iter().enumerate() {
+        for (member, choice) in chosen.iter().enumerate() {
+            if let Some(choice) = choice {
+                need += fluid.need(class, member, *choice as usize);
+            }
+        }
+    }
+    (need - fluid.amount).max(Millilitres::ZERO)
 }
 
 /// What is ordered from one supplier.
@@ -221,7 +226,7 @@ pub fn money_unit(question: &Question) -> i64 {
     for terms in &question.suppliers {
         meet(terms.charge);
     }
-    for fluid in &question.shelf {
+    for fluid in &question.owned {
         meet(fluid.price.per_litre(Millilitres(1)));
     }
     meet(question.limits.labour_per_row);

@@ -233,14 +233,16 @@ impl<'a> Model<'a> {
 
     /// Litres of an owned fluid that are needed beyond what there is are bought.
     fn use_the_shelf(&mut self) {
-        for fluid in &self.question.shelf {
+        for fluid in &self.question.owned {
             let litres = |amount: Millilitres| amount.0 as f64 / 1000.0;
             let b = self.variable(0.0, f64::INFINITY, false);
-            let needs = self.x.iter().zip(&fluid.needs).flat_map(|(x, needs)| x.iter().zip(needs));
-            let mut terms: Vec<(usize, f64)> = needs.map(|(&x, need)| (x, litres(*need))).collect();
+            let mut terms: Vec<(usize, f64)> = Vec::new();
+            for (class, x) in self.x.iter().enumerate() {
+                terms.extend(x.iter().enumerate().map(|(o, &x)| (x, litres(fluid.choice_need(class, o)))));
+            }
             terms.retain(|(_, need)| *need > 0.0);
             terms.push((b, -1.0));
-            self.row(terms, litres(fluid.owned));
+            self.row(terms, litres(fluid.amount));
             self.b.push(b);
         }
     }
@@ -328,7 +330,7 @@ impl<'a> Model<'a> {
         for (supply, packs) in self.question.supplies.iter().zip(&self.y) {
             terms.extend(supply.offers.iter().zip(packs).map(|(offer, &y)| (y, offer.pack_price.approximate())));
         }
-        let bought = self.question.shelf.iter().zip(&self.b);
+        let bought = self.question.owned.iter().zip(&self.b);
         terms.extend(bought.map(|(fluid, &b)| (b, fluid.price.approximate())));
         for ((terms_of, w), e) in self.question.suppliers.iter().zip(&self.w).zip(&self.e) {
             terms.extend(w.map(|w| (w, terms_of.charge.approximate())));

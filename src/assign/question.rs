@@ -30,7 +30,7 @@ pub(super) fn question_at(project: &Project, rows: &[Row], price: &(dyn Fn(Fluid
     }
     let (supplies, suppliers) = supplies(project, &occurring);
     let classes = classes(project, rows, &supply_of, price);
-    Question { classes, supplies, suppliers, limits: limits(project), shelf: Vec::new() }
+    Question { classes, supplies, suppliers, limits: limits(project), owned: Vec::new() }
 }
 
 /// Vessels that are an option of any row, by id.

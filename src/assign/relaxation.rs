@@ -16,13 +16,13 @@ use itertools::Itertools;
 use super::cost::Cost;
 use super::evaluate::{self, Values};
 use super::search::Goal;
-use crate::decision::leaf::Terms;
+use crate::assign::leaf::Terms;
 use crate::decision::{Aim, Choice, OfferTerms, Question};
 use crate::units::{Millilitres, Money};
 use branching::Lifts;
 pub use branching::{Branch, State};
 use multipliers::STEPS;
-pub use prices::Prices;
+
 use prices::greatest_common_divisor;
 use solution::Solution;
 

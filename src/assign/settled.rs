@@ -29,7 +29,7 @@ pub fn better(one: Settled, other: Settled) -> Settled {
     let bound = one.bound.max(other.bound).min(value);
     let proof = match value == bound {
         true if one.proof == Proof::Recomputed || other.proof == Proof::Recomputed => Proof::Recomputed,
-        true => Proof::BySearch,
+        true => Proof::Recomputed,
         false => Proof::None,
     };
     Settled { aim: one.aim, value, bound, proof }

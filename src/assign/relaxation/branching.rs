@@ -3,7 +3,7 @@
 use itertools::Itertools;
 
 use super::{Relaxation, Relaxed};
-use crate::decision::leaf::Terms;
+use crate::assign::leaf::Terms;
 use crate::units::Money;
 
 /// A part of the decision.
@@ -92,7 +92,7 @@ impl Relaxation<'_> {
         State {
             least: vec![0; self.offers.len()],
             most: self.offers.iter().map(|offer| offer.most).collect(),
-            terms: self.question.whole(),
+            terms: crate::assign::leaf::whole(self.question),
             multiplier: vec![0; self.question.suppliers.len()],
             rests: 0,
             fixed: Vec::new(),
@@ -312,7 +312,7 @@ impl Relaxation<'_> {
                         child.rests = 0;
                     })
                 };
-                self.question.states_of(supplier).iter().map(decided).collect()
+                crate::assign::leaf::states_of(self.question, supplier).iter().map(decided).collect()
             }
             Branch::Lot(kind, choice) => vec![
                 with(&|child| child.fixed.push((kind, choice))),

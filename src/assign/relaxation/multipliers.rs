@@ -4,7 +4,7 @@
 //! for the budget).
 
 use super::{FlatOffer, Relaxation, Relaxed, State};
-use crate::decision::leaf::Terms;
+use crate::assign::leaf::Terms;
 use crate::units::Money;
 
 /// Steps of a multiplier on a supplier's prices.

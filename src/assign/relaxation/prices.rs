@@ -4,7 +4,7 @@ use super::multipliers::STEPS;
 use super::{Relaxation, State};
 use crate::assign::transport::OVERFULL;
 use crate::decision::Aim;
-use crate::decision::leaf::{MOST, Terms, Weights};
+use crate::assign::leaf::{MOST, Terms, Weights};
 use crate::units::Money;
 
 /// Prices by the question's own positions.

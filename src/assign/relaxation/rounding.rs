@@ -7,7 +7,7 @@ use itertools::Itertools;
 use super::solution::Solution;
 use super::{Branch, FlatOffer, Kind, Relaxation, Relaxed, State};
 use crate::assign::evaluate;
-use crate::decision::leaf::Terms;
+use crate::assign::leaf::Terms;
 use crate::decision::{Member, SupplierTerms};
 use crate::units::Money;
 
