@@ -29,6 +29,8 @@ use crate::plan::Plan;
 use crate::project::Project;
 use crate::threads::both;
 
+pub use bounds::Least;
+
 /// One claim that the inputs do not bear out.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
@@ -88,4 +90,26 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
         claims.findings.extend(of_sentences.findings);
     }
     claims.findings
+}
+
+/// What each leaf of each level's certificate gives, in the order of the tree, recomputed from the inputs.
+///
+/// # Errors
+/// Where the plan points outside its project, or a certificate is wrong: all findings.
+pub fn leaf_bounds(project: &Project, plan: &Plan) -> Result<Vec<Vec<Least>>, Vec<Finding>> {
+    let outside = indices::outside(project, plan);
+    if !outside.is_empty() {
+        return Err(outside);
+    }
+    let mut claims = claims::Claims::default();
+    let Some(certificates) = levels::certificates(project, plan, &mut claims) else { return Err(claims.findings) };
+    let vessels = Vessels::of_survey(project);
+    let sharing = sharing::Sharing::of(project, &vessels, plan);
+    let mut others = claims::Claims::default();
+    let lots = survey::audit(project, plan, &vessels, &sharing, Some(&certificates), &mut others);
+    let sums = money::audit(project, plan, &mut others);
+    let decided = sharing.audit(project, plan, &sums, &mut others);
+    let leaves =
+        lots.and_then(|lots| levels::leaf_bounds(project, plan, (&certificates, &lots), &decided, &mut claims));
+    leaves.ok_or(claims.findings)
 }

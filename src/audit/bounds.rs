@@ -39,7 +39,7 @@ use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::units::Money;
-use groups::{Gathered, Groups};
+use groups::{Gathered, Groups, Weighed};
 
 /// What a plan reaches, as derived.
 pub(super) struct Reached {
@@ -58,9 +58,6 @@ impl Reached {
         }
     }
 }
-
-/// Below which no plan is on a level that does no worse on the earlier ones; `None` where the certificate gives no bound.
-pub(super) type Bound = Option<i128>;
 
 /// The certificates of all levels, before the lots of the survey are added up for them.
 pub(super) struct Bounds<'a> {
@@ -129,44 +126,47 @@ impl<'a> Bounds<'a> {
         groups::wrong(certificate, &lots.groups[*first_group..], self.n_vessels)
     }
 
-    /// The bounds of all levels, once all lots are added up and no group is wrong.
-    pub(super) fn bounds(&self, project: &Project, lots: &Lots, reached: &Reached) -> Vec<Bound> {
+    /// The bound of each level, once all lots are added up and no group is wrong; `None` where there is none.
+    pub(super) fn bounds(&self, project: &Project, lots: &Lots, reached: &Reached) -> Vec<Option<i128>> {
+        let least = |leaves: Vec<Least>| leaves.into_iter().min().unwrap_or(Least::NoBound);
+        let bound = |leaves| match least(leaves) {
+            Least::NoBound => None,
+            Least::NoPlan => Some(i128::MAX),
+            Least::Of(least) => Some(least),
+        };
+        self.leaves(project, lots, reached).into_iter().map(bound).collect()
+    }
+
+    /// What the leaves of each level give, in the order of the tree.
+    pub(super) fn leaves(&self, project: &Project, lots: &Lots, reached: &Reached) -> Vec<Vec<Least>> {
         let limits = Limits::of(project, &lots.needed);
         let unit = greatest_common_divisor(lots.unit, limits.unit(project));
-        let unit = i128::from(greatest_common_divisor(unit, self.owned.unit()).max(1));
-        let bound = |level: &OfLevel| {
-            let mut weighed = groups::Weighed::default();
-            let mut orders = orders::Last::default();
-            let mut least = Least::NoPlan;
-            let shared: Vec<Least> = (0..level.certificate.numbers.len())
-                .map(|number| {
-                    let at = &self.numbers[level.first_numbers + number];
-                    lots.sums[level.first_numbers + number].and(at.shared(project, &self.owned, reached))
-                })
-                .collect();
-            tree::walk(project, level.certificate, &mut |leaf, number| {
-                let at = &self.numbers[level.first_numbers + number];
-                let of_groups = weighed.change(self, level, lots, (number, at), leaf);
-                let of_orders = orders.of_leaf(project, &limits, (number, at, &self.columns), leaf);
-                let of_leaf = at.over_own_weight(shared[number].and(of_groups).and(of_orders));
-                let whole_units = |of: i128| {
-                    let units = of.div_euclid(unit) + i128::from(of.rem_euclid(unit) > 0);
-                    Least::of(units.checked_mul(unit))
-                };
-                let of_leaf = match of_leaf {
-                    Least::Of(of) if level.aim == Aim::Money => whole_units(of),
-                    other => other,
-                };
-                least = least.min(of_leaf);
-            })
-            .unwrap_or_else(|_| least = Least::NoBound);
-            match least {
-                Least::NoBound => None,
-                Least::NoPlan => Some(i128::MAX),
-                Least::Of(least) => Some(least),
-            }
-        };
-        self.levels.iter().map(bound).collect()
+        let unit = greatest_common_divisor(unit, self.owned.unit()).max(1);
+        self.levels.iter().map(|level| self.leaves_of(project, lots, reached, (level, &limits, unit))).collect()
+    }
+
+    fn leaves_of(
+        &self,
+        project: &Project,
+        lots: &Lots,
+        reached: &Reached,
+        (level, limits, unit): (&OfLevel, &Limits, u64),
+    ) -> Vec<Least> {
+        let numbers = &self.numbers[level.first_numbers..][..level.certificate.numbers.len()];
+        let sums = lots.sums[level.first_numbers..].iter();
+        let shared: Vec<Least> =
+            numbers.iter().zip(sums).map(|(at, sum)| sum.and(at.shared(project, &self.owned, reached))).collect();
+        let (mut weighed, mut orders) = (Weighed::default(), orders::Last::default());
+        let mut leaves = Vec::new();
+        let walked = tree::walk(project, level.certificate, &mut |leaf, number| {
+            let at = &numbers[number];
+            let of_groups = weighed.change(self, level, lots, (number, at), leaf);
+            let of_orders = orders.of_leaf(project, limits, (number, at, &self.columns), leaf);
+            let bound = at.over_own_weight(shared[number].and(of_groups).and(of_orders));
+            leaves.push(if level.aim == Aim::Money { bound.in_whole(unit) } else { bound });
+        });
+        // It was gone through before, and nothing was wrong.
+        if walked.is_ok() { leaves } else { vec![Least::NoBound] }
     }
 
     /// What a litre of a fluid that is not owned costs.
@@ -185,11 +185,12 @@ pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a Certifi
     money.filter(|_| level.certificate.is_empty()).map_or(&level.certificate, |money| &money.certificate)
 }
 
-/// The least that something comes to.
-#[derive(Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
-enum Least {
-    /// More than 128 bits, or less and less without end.
+/// The least that something comes to: below it nothing is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Least {
+    /// Not known: more than 128 bits, or less and less without end.
     NoBound,
+    /// So much.
     Of(i128),
     /// There is no way at all.
     NoPlan,
@@ -198,6 +199,14 @@ enum Least {
 impl Least {
     fn of(least: Option<i128>) -> Self {
         least.map_or(Least::NoBound, Least::Of)
+    }
+
+    /// Rounded up to a multiple of a unit.
+    fn in_whole(self, unit: u64) -> Self {
+        let Least::Of(least) = self else { return self };
+        let unit = i128::from(unit);
+        let units = least.div_euclid(unit) + i128::from(least.rem_euclid(unit) > 0);
+        Least::of(units.checked_mul(unit))
     }
 
     fn and(self, other: Self) -> Self {

@@ -2,7 +2,7 @@
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::bounds::{self, Bounds, Lots, Reached};
+use super::bounds::{self, Bounds, Least, Lots, Reached};
 use super::money::Sums;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Outcome, Plan, saved};
@@ -44,15 +44,30 @@ pub(super) fn bounds(
     if let Some((certificates, lots)) = certificates
         && groups_hold(plan, certificates, lots, claims)
     {
-        let deferred = deferred(project, plan);
-        let reached =
-            Reached { deferred: deferred.map(i128::from), money: weighed(project, sums).0, fluid: sums.millilitres };
+        let reached = reached(project, plan, sums);
         let bounds = certificates.bounds(project, lots, &reached);
         for (level, derived) in plan.levels.iter().enumerate().zip(bounds) {
             bound(level, derived, reached.of(level.1.aim), claims);
         }
     }
     status(project, plan, claims);
+}
+
+/// What the leaves of each level give, if the lots of every group are alike.
+pub(super) fn leaf_bounds(
+    project: &Project,
+    plan: &Plan,
+    (certificates, lots): (&Bounds, &Lots),
+    sums: &Sums,
+    claims: &mut Claims,
+) -> Option<Vec<Vec<Least>>> {
+    let hold = groups_hold(plan, certificates, lots, claims);
+    hold.then(|| certificates.leaves(project, lots, &reached(project, plan, sums)))
+}
+
+fn reached(project: &Project, plan: &Plan, sums: &Sums) -> Reached {
+    let deferred = deferred(project, plan).map(i128::from);
+    Reached { deferred, money: weighed(project, sums).0, fluid: sums.millilitres }
 }
 
 /// Whether the lots of every group are alike.
@@ -88,16 +103,18 @@ fn value(project: &Project, deferred: &[i64; 4], sums: &Sums, (i, level): (usize
     }
 }
 
-/// A bound is what the certificate gives, or less; a proved level's is its value. No certificate gives more than a plan reaches.
+/// A bound is what the certificate gives, or less; a proved level's is its value. No certificate gives more than a plan
+/// reaches, and no level is below 0: neither prices nor amounts are.
 fn bound((i, level): (usize, &Level), derived: Option<i128>, reached: i128, claims: &mut Claims) {
     let claim = format!("levels[{i}].bound");
     let (value, stated) = saved::as_shown(level);
     claims.at_most(&claim, stated, value);
+    claims.at_least(&claim, stated, 0);
     if let Some(derived) = derived {
         let claim = format!("levels[{i}].certificate: the bound");
         claims.at_most(claim, derived, reached);
     }
-    let derived = derived.map_or(i64::MIN, |bound| bound.clamp(i64::MIN.into(), i64::MAX.into()) as i64);
+    let derived = derived.map_or(0, |bound| bound.clamp(0, i64::MAX.into()) as i64);
     // A file shows money to four places, a bound that reaches its value as it shows the value.
     let reaches = level.aim == Aim::Money && i128::from(derived) >= reached;
     claims.at_most(&claim, level.bound, if reaches { derived.max(saved::nearest_place(derived)) } else { derived });

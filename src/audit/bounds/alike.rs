@@ -46,6 +46,9 @@ pub(super) struct Alike {
     pub(super) first: Vec<i64>,
 }
 
+/// Fewer constants than these are gone through one by one.
+const FEWEST_TO_SUM: usize = 16;
+
 /// By how much lots are dearer than one that stands for them.
 pub(super) struct Beyond {
     /// Amounts of a lot.
@@ -54,6 +57,8 @@ pub(super) struct Beyond {
     amounts: Vec<i64>,
     /// How many lots each of them stands for.
     lots: Vec<i128>,
+    /// Where no amount falls from one to the next: what all lots up to one come to, and how many they are.
+    up_to: Option<Vec<i128>>,
     /// The least and most of each amount.
     pub(super) least: Vec<i64>,
     pub(super) most: Vec<i64>,
@@ -75,6 +80,7 @@ impl Beyond {
             stride,
             amounts: Vec::new(),
             lots: Vec::new(),
+            up_to: None,
             least: vec![i64::MAX; stride],
             most: vec![i64::MIN; stride],
             sum: vec![0; stride],
@@ -87,6 +93,7 @@ impl Beyond {
         if beyond.n == 0 {
             beyond.add(&nothing, 1);
         }
+        beyond.sum_up();
         beyond
     }
 
@@ -99,6 +106,40 @@ impl Beyond {
             self.most[at] = self.most[at].max(*amount);
             self.sum[at] += i128::from(*amount) * lots;
         }
+    }
+
+    /// Adds them up one by one if every amount rises.
+    fn sum_up(&mut self) {
+        let stride = self.stride;
+        let next = self.amounts.iter().skip(stride);
+        if self.lots.len() < FEWEST_TO_SUM || self.amounts.iter().zip(next).any(|(amount, next)| amount > next) {
+            return;
+        }
+        let mut sum = vec![0_i128; stride + 1];
+        let mut up_to = sum.clone();
+        for (amounts, lots) in self.amounts.chunks_exact(stride).zip(&self.lots) {
+            sum.iter_mut().zip(amounts).for_each(|(sum, amount)| *sum += i128::from(*amount) * lots);
+            sum[stride] += lots;
+            up_to.extend(&sum);
+        }
+        self.up_to = Some(up_to);
+    }
+
+    /// What the lots that come first come to, and how many they are, where `is_first` holds of no lot that follows one of which
+    /// it does not hold; `None` where the amounts do not rise together, so that no weights order them.
+    pub(super) fn first(&self, is_first: impl Fn(&[i64]) -> Option<bool>) -> Option<(&[i128], i128)> {
+        let up_to = self.up_to.as_ref()?;
+        let (mut least, mut most) = (0, self.lots.len());
+        while least < most {
+            let middle = least.midpoint(most);
+            if is_first(&self.amounts[middle * self.stride..][..self.stride])? {
+                least = middle + 1;
+            } else {
+                most = middle;
+            }
+        }
+        let row = &up_to[least * (self.stride + 1)..][..=self.stride];
+        Some((&row[..self.stride], row[self.stride]))
     }
 
     /// So much beyond, so many lots.

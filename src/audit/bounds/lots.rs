@@ -319,6 +319,11 @@ impl AtNumbers<'_> {
         if placed.checked_add(most)? <= deferred {
             return placed.checked_mul(beyond.n)?.checked_add(weigh_wide(weights, &beyond.sum)?);
         }
+        let is_placed = |amounts: &[i64]| Some(placed.checked_add(weigh(weights, amounts)?)? < deferred);
+        if let Some((sums, n)) = beyond.first(is_placed) {
+            let all_placed = placed.checked_mul(n)?.checked_add(weigh_wide(weights, sums)?)?;
+            return all_placed.checked_add(deferred.checked_mul(beyond.n - n)?);
+        }
         let mut sum = 0_i128;
         for (amounts, n) in beyond.each() {
             let cost = placed.checked_add(weigh(weights, amounts)?)?.min(deferred);
