@@ -1,177 +1,103 @@
-//! From a decision to its leaves: parts that hold every plan, with the prices that bound them.
-//!
-//! They are the ends of a tree of its own, apart from the search ([`tree`]). What is left over then is the gap.
+//! The tree of a search written down as a certificate.
 
-mod bound;
-mod children;
-mod leaf;
-mod node;
-mod priced;
-mod rows;
-mod tree;
-mod weighing;
+use std::collections::HashMap;
+use std::rc::Rc;
 
-use bound::Part;
-use leaf::Bounded;
-use tree::Tree;
+use super::bound::Multipliers;
+use super::formulation::{Formulation, Variable};
+use super::instance::Instance;
+use super::tree::{State, Tree};
+use crate::decision::Question;
+use crate::decision::certificate::{Certificate, Group, Node, Place};
+use crate::stock::SupplierId;
 
-use super::evaluate::{self, Values};
-use super::progress::Progress;
-use super::relaxation::{Prices, Relaxation};
-use super::search::Goal;
-use super::settled::Settled;
-use crate::decision::leaf::{Leaves, Weights};
-use crate::decision::{Aim, Level, Proof, Question};
-use crate::rules::FluidId;
-use crate::units::Money;
-
-/// Leaves of a level, or of money and fluid together, and the bounds they give.
-pub struct Certificate {
-    /// Parts that hold every plan.
-    pub leaves: Leaves,
-    /// By level, the least over the leaves; where the money of a plan is met, the fluid too.
-    pub bounds: Vec<i128>,
-}
-
-/// The question at one set of prices of owned fluid, and what solves its parts.
-pub struct AtPrices<'a> {
-    /// The same at any prices but for what choices cost, and the budget.
-    pub question: &'a Question,
-    /// Of that question.
-    pub relaxation: Relaxation<'a>,
-    /// Of a litre of each owned fluid.
-    pub fluid_prices: &'a [(FluidId, Money)],
-    /// What is owned at these prices: every plan's money, and the budget, are so much more here than they truly are.
-    pub credit: Money,
-}
-
-/// When to make no more leaves.
-pub struct Time<'a> {
-    /// None at all.
-    pub stop: &'a dyn Fn() -> bool,
-    /// No more than a level has at least.
-    pub late: &'a dyn Fn() -> bool,
-}
-
-/// The settled levels as a plan states them, with their leaves, each with the goal that it was searched for with.
-///
-/// A later level may have bettered an earlier one that was left open: every value is the plan's own. Where the search did
-/// not begin, or nobody wants to wait, no more is made than what needs no time. `ready` is what levels were
-/// searched with.
-pub fn levels<'a>(
-    question: &'a Question,
-    mut ready: Vec<(Aim, Relaxation<'a>)>,
-    settled: &[(Settled, Goal)],
-    (values, packs): (&Values, &[Vec<i64>]),
-    unbegun: bool,
-    (report, time): (&mut dyn FnMut(Progress), &Time),
-) -> Vec<Level> {
-    let mut levels: Vec<Level> = Vec::new();
-    let mut of_fluid = None;
-    for (settled, goal) in settled {
-        let aim = settled.aim;
-        let value = values.of(aim);
-        let least = evaluate::trivial_bound(question, aim);
-        let made = if aim == Aim::Fluid {
-            of_fluid.map(|bound| (bound, Leaves::default()))
-        } else if value > least && !unbegun {
-            let fluid = settled.proved().then(|| values.of(Aim::Fluid));
-            let sought = sought((aim, value), fluid, goal.gap);
-            let at = ready.iter().position(|(of, relaxation)| *of == aim && relaxation.suits(goal));
-            let relaxation = at.map(|at| ready.swap_remove(at).1);
-            let mut relaxation = relaxation.unwrap_or_else(|| Relaxation::new(question, *goal));
-            relaxation.aim_at(*goal);
-            // Leaves limit packs, not rows.
-            let hopeful = settled.proved() && !relaxation.has_lots() && !goal.budget_weighs();
-            let at = AtPrices { question, relaxation, fluid_prices: &[], credit: Money::ZERO };
-            let made = certificate(vec![at], &sought, (values, packs), hopeful, (report, time));
-            of_fluid = made.of_fluid(question, values);
-            let bound = made.bounds[0].min(value.into()) as i64;
-            (made.bounds[0] >= least.into()).then(|| (bound, made.leaves_for(of_fluid)))
-        } else {
-            None
-        };
-        let (bound, leaves) = made.unwrap_or_else(|| (least.min(value), of_whole(question, aim)));
-        let searched = settled.proof != Proof::None && settled.bound >= value;
-        let proof = match () {
-            () if bound == value => Proof::Recomputed,
-            () if searched => Proof::BySearch,
-            () => Proof::None,
-        };
-        levels.push(Level { aim, value, bound, proof, leaves });
-    }
-    levels
-}
-
-/// The bounds that leaves of a level with this value are to reach, and those of fluid with it where that is asked for.
-pub fn sought((aim, value): (Aim, i64), fluid: Option<i64>, gap: f64) -> Vec<(Aim, i64)> {
-    match (aim, fluid) {
-        (Aim::Money, Some(fluid)) => vec![(aim, value), (Aim::Fluid, fluid)],
-        // As near as was asked for is near enough, and then nothing is known of the fluid.
-        (Aim::Money, None) => vec![(aim, value - (gap * value as f64) as i64)],
-        _ => vec![(aim, value)],
-    }
-}
-
-impl Certificate {
-    /// The bound of the fluid of a plan with these values, where its money is met and more is known than without leaves.
-    pub fn of_fluid(&self, question: &Question, values: &Values) -> Option<i64> {
-        let least = i128::from(evaluate::least_possible(question, Aim::Fluid));
-        let met = self.bounds[0] >= values.weighed.parts().into();
-        let fluid = self.bounds.get(1).filter(|&&fluid| met && fluid >= least);
-        fluid.map(|&fluid| fluid.min(values.fluid.0.into()) as i64)
-    }
-
-    /// The leaves; without a bound of fluid, without what they would say of it at length.
-    pub fn leaves_for(mut self, of_fluid: Option<i64>) -> Leaves {
-        if of_fluid.is_none() {
-            self.leaves.numbers.iter_mut().for_each(|numbers| numbers.weights.fluid = 0);
+/// The tree in preorder, with the numbers of its leaves and the groups of lots that it splits on.
+pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
+    let mut writer = Writer {
+        instance: tree.instance,
+        certificate: Certificate::default(),
+        numbers: HashMap::new(),
+        by_value: HashMap::new(),
+        groups: HashMap::new(),
+    };
+    let mut left = vec![0];
+    while let Some(at) = left.pop() {
+        match &tree.nodes[at].state {
+            State::Closed(numbers) | State::Open(Some(numbers)) => writer.leaf(numbers),
+            State::Open(None) => writer.leaf(&Rc::new(Multipliers::alone(tree.instance, tree.aim))),
+            State::Split(column, at_most, children) => {
+                writer.split(formulation.variables[*column], *at_most);
+                left.extend(children.iter().rev());
+            }
         }
-        self.leaves
+    }
+    writer.certificate
+}
+
+struct Writer<'a> {
+    instance: &'a Instance<'a>,
+    certificate: Certificate,
+    numbers: HashMap<*const Multipliers, usize>,
+    by_value: HashMap<crate::decision::certificate::Numbers, usize>,
+    /// By class and, where the lots of a class differ by their constants, run.
+    groups: HashMap<(usize, Option<usize>), usize>,
+}
+
+impl Writer<'_> {
+    fn leaf(&mut self, multipliers: &Rc<Multipliers>) {
+        let known = self.numbers.get(&Rc::as_ptr(multipliers)).copied();
+        let numbers = known.unwrap_or_else(|| {
+            let numbers = multipliers.numbers(self.instance);
+            let list = &mut self.certificate.numbers;
+            let at = *self.by_value.entry(numbers.clone()).or_insert_with(|| {
+                list.push(numbers);
+                list.len() - 1
+            });
+            self.numbers.insert(Rc::as_ptr(multipliers), at);
+            at
+        });
+        self.certificate.nodes.push(Node::Leaf { numbers });
+    }
+
+    fn split(&mut self, variable: Variable, at_most: i64) {
+        let question = self.instance.question;
+        let node = match variable {
+            Variable::Supplier(supplier, _) => Node::Supplier(SupplierId(question.suppliers[supplier].supplier)),
+            Variable::Packs(offer) => {
+                Node::Packs { offer: self.instance.offers[offer].terms.offer as usize, at_most }
+            }
+            Variable::Placed(class, choice) => {
+                let supply = self.instance.choices(class)[choice].supply;
+                let vessel = supply.map(|supply| question.supplies[supply as usize].vessel);
+                let place = vessel.map_or(Place::Tank, Place::Vessel);
+                Node::Lots { group: self.group(class, None), place, at_most }
+            }
+            Variable::Waiting(class, run) => {
+                let run = (self.instance.runs[class].len() > 1).then_some(run);
+                Node::Lots { group: self.group(class, run), place: Place::Waiting, at_most }
+            }
+            Variable::Kind(_) | Variable::Bought(_) => return,
+        };
+        self.certificate.nodes.push(node);
+    }
+
+    fn group(&mut self, class: usize, run: Option<usize>) -> usize {
+        if let Some(&known) = self.groups.get(&(class, run)) {
+            return known;
+        }
+        let within = run.map(|_| self.group(class, None));
+        let rows = rows(self.instance.question, class, run.map(|run| &self.instance.runs[class][run]));
+        let at = self.certificate.groups.len();
+        self.certificate.groups.push(Group { rows, within });
+        self.groups.insert((class, run), at);
+        at
     }
 }
 
-/// The whole with nothing but one level weighed, as leaves.
-pub fn of_whole(question: &Question, aim: Aim) -> Leaves {
-    let (pieces, goods) = (vec![0; question.supplies.len()], vec![0; question.suppliers.len()]);
-    let prices = Prices { weights: Weights::alone(aim), pieces, goods };
-    leaf::leaves(question, &[Bounded { part: &Part::whole(question), prices: &prices, fluid_prices: &[] }])
+fn rows(question: &Question, class: usize, run: Option<&super::instance::Run>) -> Vec<u32> {
+    let members = &question.classes[class].members;
+    let members = run.map_or(&members[..], |run| &members[run.start..run.start + run.len]);
+    let mut rows: Vec<u32> = members.iter().map(|member| member.specimen).collect();
+    rows.sort_unstable();
+    rows
 }
-
-/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs; each at whichever of
-/// some prices of owned fluid, at least one, bound it best. Values and bounds are true ones. Where it is not `hopeful` that they
-/// do, most parts that are open still after some are the end of it.
-pub fn certificate(
-    at: Vec<AtPrices>,
-    sought: &[(Aim, i64)],
-    plan: (&Values, &[Vec<i64>]),
-    hopeful: bool,
-    (report, time): (&mut dyn FnMut(Progress), &Time),
-) -> Certificate {
-    let question = at[0].question;
-    let mut tree = Tree::new(at, sought, plan);
-    let fewest = fewest_parts(question);
-    tree.grow(fewest, report, time.stop);
-    let (most, late) = (most_parts(question), || (time.stop)() || (time.late)());
-    let mut some = if hopeful { most } else { 2 * fewest };
-    while tree.grow(most.min(some), report, &late) && some < most && tree.is_mostly_closed() {
-        some *= 2;
-    }
-    tree.into_certificate()
-}
-
-/// Parts that one level may be divided into: as many as keep the audit's work, which is a look at every choice of every row for each,
-/// within bounds.
-fn most_parts(question: &Question) -> usize {
-    let looks: usize = question.classes.iter().map(|class| class.choices.len() * class.members.len()).sum();
-    (MOST_LOOKS / looks.max(1)).min(MOST_PARTS).max(fewest_parts(question))
-}
-
-/// Parts that any level may be divided into: each supplier takes two or three to decide.
-fn fewest_parts(question: &Question) -> usize {
-    3 * question.suppliers.len() + FEWEST_PARTS
-}
-
-const MOST_LOOKS: usize = 4_000_000_000;
-const FEWEST_PARTS: usize = 8;
-const MOST_PARTS: usize = 2_000;

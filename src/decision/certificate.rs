@@ -171,7 +171,7 @@ pub struct Group {
 }
 
 /// The multipliers of a leaf. None is negative.
-#[derive(Clone, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Default)]
 pub struct Numbers {
     /// α, d(q), m, f, b.
     pub weights: Weights,
@@ -188,7 +188,7 @@ pub struct Numbers {
 }
 
 /// What the levels and the budget weigh.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
 pub struct Weights {
     /// A deferred lot of priority 1 to 4.
     pub deferred: [i64; 4],

@@ -54,7 +54,7 @@ impl Model<'_> {
                 }
             }
         }
-        for (fluid, &b) in self.question.shelf.iter().zip(&self.b) {
+        for (fluid, &b) in self.question.owned.iter().zip(&self.b) {
             start[b] = evaluate::missing(fluid, decision).0 as f64 / 1000.0;
         }
         start

@@ -1,0 +1,351 @@
+//! The bound that multipliers give a part of the decision, in whole numbers.
+//!
+//! The formula, its notation and why it holds stand in [`crate::decision::certificate`]. What is computed here closes leaves in
+//! the search; the audit computes it again with code of its own.
+
+use super::formulation::{Formulation, Variable, counts};
+use super::instance::{Instance, Run};
+use crate::decision::certificate::{Numbers, SupplierState, Weights};
+use crate::decision::{Aim, Choice, OfferTerms};
+use crate::stock::SupplierId;
+use crate::units::{Millilitres, Money};
+
+/// Multipliers by the question's own positions.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Multipliers {
+    /// α, d, m, f, b.
+    pub weights: Weights,
+    /// π, by supply.
+    pub pieces: Vec<i64>,
+    /// g, by supplier.
+    pub goods: Vec<i64>,
+    /// λ, by owned fluid.
+    pub owned: Vec<i64>,
+    /// σ.
+    pub per_supplier: i64,
+    /// θ, by offer.
+    pub per_kind: Vec<i64>,
+}
+
+impl Multipliers {
+    /// Nothing but one level weighs.
+    pub fn alone(instance: &Instance, aim: Aim) -> Self {
+        Multipliers { weights: Weights::alone(aim), ..Self::none(instance) }
+    }
+
+    /// Nothing weighs.
+    pub fn none(instance: &Instance) -> Self {
+        let question = instance.question;
+        Multipliers {
+            weights: Weights::default(),
+            pieces: vec![0; question.supplies.len()],
+            goods: vec![0; question.suppliers.len()],
+            owned: vec![0; question.owned.len()],
+            per_supplier: 0,
+            per_kind: vec![0; instance.offers.len()],
+        }
+    }
+
+    /// As a certificate names them.
+    pub fn numbers(&self, instance: &Instance) -> Numbers {
+        let question = instance.question;
+        let some = |number: &i64| *number != 0;
+        let prices = question.supplies.iter().zip(&self.pieces).filter(|(_, price)| some(price));
+        let goods = question.suppliers.iter().zip(&self.goods).filter(|(_, goods)| some(goods));
+        let owned = question.owned.iter().zip(&self.owned).filter(|(_, weight)| some(weight));
+        let kinds = instance.offers.iter().zip(&self.per_kind).filter(|(_, price)| some(price));
+        let mut numbers = Numbers {
+            weights: self.weights,
+            prices: prices.map(|(supply, &price)| (supply.vessel, price)).collect(),
+            goods: goods.map(|(terms, &goods)| (SupplierId(terms.supplier), goods)).collect(),
+            owned: owned.map(|(fluid, &weight)| (fluid.fluid, weight)).collect(),
+            per_supplier: self.per_supplier,
+            per_kind: kinds.map(|(offer, &price)| (offer.terms.offer as usize, price)).collect(),
+        };
+        numbers.prices.sort_unstable();
+        numbers.goods.sort_unstable();
+        numbers.owned.sort_unstable();
+        numbers.per_kind.sort_unstable();
+        numbers
+    }
+}
+
+/// Least and most of every column in a node.
+pub type Limits = [(i64, i64)];
+
+/// What the plans of a node come to at least.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Bound {
+    /// The multipliers say nothing.
+    Unknown,
+    /// So much.
+    AtLeast(i128),
+    /// There is no plan in the node.
+    NoPlan,
+}
+
+/// The bound of a node on a level.
+pub fn of_node(
+    instance: &Instance,
+    formulation: &Formulation,
+    limits: &Limits,
+    multipliers: &Multipliers,
+    aim: Aim,
+    reached: &[(Aim, i64)],
+) -> Bound {
+    let node = Node { instance, formulation, limits, multipliers, weights: multipliers.weights.up_to(aim), aim };
+    let sum = match node.total(reached) {
+        Ok(sum) => sum,
+        Err(bound) => return bound,
+    };
+    let own = i128::from(node.weights.of(aim));
+    match own {
+        0 if sum > 0 => Bound::NoPlan,
+        0 => Bound::Unknown,
+        own if aim == Aim::Money => {
+            let unit = i128::from(instance.money_unit);
+            Bound::AtLeast(ceiling(ceiling(sum, own), unit) * unit)
+        }
+        own => Bound::AtLeast(ceiling(sum, own)),
+    }
+}
+
+fn ceiling(of: i128, by: i128) -> i128 {
+    of.div_euclid(by) + i128::from(of.rem_euclid(by) > 0)
+}
+
+struct Node<'a> {
+    instance: &'a Instance<'a>,
+    formulation: &'a Formulation,
+    limits: &'a Limits,
+    multipliers: &'a Multipliers,
+    weights: Weights,
+    aim: Aim,
+}
+
+impl Node<'_> {
+    /// N.
+    fn total(&self, reached: &[(Aim, i64)]) -> Result<i128, Bound> {
+        let mut sum: i128 = 0;
+        let mut cost = Vec::new();
+        for class in 0..self.instance.question.classes.len() {
+            sum += self.class(class, &mut cost).ok_or(Bound::NoPlan)?;
+        }
+        sum += self.orders().ok_or(Bound::NoPlan)?;
+        let question = self.instance.question;
+        let spare = self.spare();
+        for (supply, &price) in question.supplies.iter().zip(&self.multipliers.pieces) {
+            sum -= ceiling(i128::from(price) * spare * i128::from(supply.free), 10_000);
+        }
+        match question.limits.budget {
+            Some(budget) => sum -= i128::from(self.weights.budget) * i128::from(budget.parts()),
+            None if self.weights.budget > 0 => return Err(Bound::Unknown),
+            None => {}
+        }
+        for (fluid, &weight) in question.owned.iter().zip(&self.multipliers.owned) {
+            sum -= i128::from(weight) * i128::from(fluid.amount.0);
+        }
+        match question.limits.max_suppliers {
+            Some(most) => sum -= i128::from(self.multipliers.per_supplier) * i128::from(most),
+            None if self.multipliers.per_supplier > 0 => return Err(Bound::Unknown),
+            None => {}
+        }
+        match question.limits.max_vessel_types {
+            Some(most) => sum -= self.per_kind() * i128::from(most),
+            None if self.multipliers.per_kind.iter().any(|price| *price > 0) => return Err(Bound::Unknown),
+            None => {}
+        }
+        for &(earlier, value) in reached.iter().filter(|(earlier, _)| *earlier < self.aim) {
+            sum -= i128::from(self.weights.of(earlier)) * i128::from(value);
+        }
+        Ok(sum)
+    }
+
+    fn spare(&self) -> i128 {
+        10_000 + i128::from(self.instance.question.limits.spare_per_10_000)
+    }
+
+    /// W.
+    fn money(&self) -> i128 {
+        i128::from(self.weights.money) + i128::from(self.weights.budget)
+    }
+
+    /// θ: the largest sum of shares over the offers of one vessel.
+    fn per_kind(&self) -> i128 {
+        let shares = &self.multipliers.per_kind;
+        let of = |pair: &[usize]| shares[pair[0]..pair[1]].iter().map(|share| i128::from(*share)).sum::<i128>();
+        self.instance.first_offer.windows(2).map(of).max().unwrap_or(0)
+    }
+
+    /// Amounts of money and fluid at the weights.
+    fn weigh(&self, money: Money, fluid: Millilitres) -> i128 {
+        let litre = self.instance.question.limits.litre_weight;
+        self.money() * i128::from(money.parts())
+            + i128::from(self.weights.money) * i128::from(litre.per_litre(fluid).parts())
+            + i128::from(self.weights.fluid) * i128::from(fluid.0)
+    }
+
+    fn owned(&self, need: impl Iterator<Item = Millilitres>) -> i128 {
+        need.zip(&self.multipliers.owned).map(|(need, weight)| i128::from(need.0) * i128::from(*weight)).sum()
+    }
+
+    /// What one lot of a class costs in a choice, beyond its constants.
+    fn choice(&self, class: usize, number: usize, choice: &Choice) -> i128 {
+        let pieces = choice.supply.map_or(0, |supply| {
+            let price = i128::from(self.multipliers.pieces[supply as usize]);
+            (price * self.spare() * i128::from(choice.pieces)).div_euclid(10_000)
+        });
+        let owned = self.instance.question.owned.iter().map(|fluid| fluid.choice_need(class, number));
+        self.weigh(choice.money, choice.fluid) + self.owned(owned) + pieces
+    }
+
+    fn constant(&self, run: &Run) -> i128 {
+        let labour = i128::from(self.weights.budget) * i128::from(self.instance.question.limits.labour_per_row.parts());
+        self.weigh(run.money, run.fluid) + self.owned(run.owned.iter().copied()) + labour
+    }
+
+    /// The lots of a class at their cheapest; `None` where the limits leave them no place.
+    fn class(&self, class: usize, cost: &mut Vec<i128>) -> Option<i128> {
+        let of = &self.instance.question.classes[class];
+        let deferred = i128::from(self.weights.of(Aim::Deferred(of.priority)));
+        let (placed, waiting) = (self.formulation.placed[class], self.formulation.waiting[class]);
+        let runs = &self.instance.runs[class];
+        let columns = of.choices.len() + runs.len();
+        let root = &self.formulation.root[placed..placed + columns];
+        let limits = &self.limits[placed..placed + columns];
+        debug_assert_eq!(placed + of.choices.len(), waiting);
+        cost.clear();
+        cost.extend(of.choices.iter().enumerate().map(|(number, choice)| self.choice(class, number, choice)));
+        let restricted = limits.iter().zip(root).any(|(own, root)| (own.0 as f64, own.1 as f64) != *root);
+        // Lots of later priorities wait in the programme; here nothing keeps them from it.
+        if !restricted || !counts(self.instance, class, self.aim) {
+            let cheapest = cost.iter().copied().min().unwrap_or(i128::MAX / 4);
+            let each = |run: &Run| (self.constant(run) + cheapest).min(deferred) * run.len as i128;
+            return Some(runs.iter().map(each).sum());
+        }
+        let mut sum = 0;
+        for run in runs {
+            let constant = self.constant(run);
+            sum += constant * run.len as i128;
+            cost.push(deferred - constant);
+        }
+        // Nothing but its weight keeps a lot from waiting, unless the search has counted those that wait.
+        let limit = |(column, &limit): (usize, &(i64, i64))| match column.checked_sub(of.choices.len()) {
+            Some(run) if (limit.0 as f64, limit.1 as f64) == root[column] => (0, runs[run].len as i64),
+            _ => limit,
+        };
+        let mut left = of.members.len() as i64;
+        let mut room: Vec<(i128, i64)> = Vec::new();
+        for (cost, (least, most)) in cost.iter().zip(limits.iter().enumerate().map(limit)) {
+            if least > most {
+                return None;
+            }
+            sum += cost * i128::from(least);
+            left -= least;
+            if most > least {
+                room.push((*cost, most - least));
+            }
+        }
+        if left < 0 {
+            return None;
+        }
+        room.sort_unstable();
+        for (cost, most) in room {
+            let taken = most.min(left);
+            sum += cost * i128::from(taken);
+            left -= taken;
+        }
+        (left == 0).then_some(sum)
+    }
+
+    /// Offers and suppliers at their cheapest.
+    fn orders(&self) -> Option<i128> {
+        let question = self.instance.question;
+        let packs = &self.limits[self.formulation.packs..self.formulation.packs + self.instance.offers.len()];
+        let open = self.kinds_that_may_be_bought(packs)?;
+        let states = self.states()?;
+        let mut sum = 0;
+        // By supplier: its offers where it is ordered from, and whether it must be.
+        let mut ordered: Vec<(Option<i128>, bool)> = vec![(Some(0), false); question.suppliers.len()];
+        for (at, (offer, &(least, most))) in self.instance.offers.iter().zip(packs).enumerate() {
+            let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier as usize]));
+            let each = (self.money() - goods) * i128::from(offer.terms.pack_price.parts())
+                - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size);
+            let most = if open[offer.supply] { most.min(offer.most) } else { 0 };
+            let cheapest = cheapest_packs(offer.terms, (least, most), each, i128::from(self.multipliers.per_kind[at]));
+            match offer.terms.supplier {
+                Some(supplier) => {
+                    let (cost, must) = &mut ordered[supplier as usize];
+                    *cost = cost.zip(cheapest).map(|(cost, more)| cost + more);
+                    *must |= least > 0;
+                }
+                None => sum += cheapest?,
+            }
+        }
+        for (supplier, (offers, must)) in ordered.into_iter().enumerate() {
+            let (minimum, threshold) = self.instance.goods_asked(supplier);
+            let goods = i128::from(self.multipliers.goods[supplier]);
+            let per_supplier = i128::from(self.multipliers.per_supplier);
+            let charge = self.money() * i128::from(question.suppliers[supplier].charge.parts());
+            let reaching = |asked: Money| offers.map(|offers| offers + goods * i128::from(asked.parts()) + per_supplier);
+            let cost = |state: SupplierState| match state {
+                SupplierState::Closed => (!must).then_some(0),
+                SupplierState::Paying => reaching(minimum).map(|cost| cost + charge),
+                SupplierState::Free => threshold.and_then(reaching),
+            };
+            sum += match states[supplier] {
+                Some(state) => cost(state)?,
+                None => SupplierState::ALL.into_iter().filter_map(cost).min()?,
+            };
+        }
+        Some(sum)
+    }
+
+    /// Suppliers that are decided; with as many ordered from as may be, the others are closed.
+    fn states(&self) -> Option<Vec<Option<SupplierState>>> {
+        let mut states: Vec<Option<SupplierState>> =
+            self.formulation.suppliers.iter().map(|columns| decided(columns, self.limits)).collect();
+        let ordered = states.iter().flatten().filter(|state| **state != SupplierState::Closed).count();
+        let most = self.instance.question.limits.max_suppliers.map_or(usize::MAX, |most| most as usize);
+        if ordered == most {
+            states.iter_mut().filter(|state| state.is_none()).for_each(|state| *state = Some(SupplierState::Closed));
+        }
+        (ordered <= most).then_some(states)
+    }
+
+    /// By supply, whether packs may be bought: while not as many kinds are asked for as there may be.
+    fn kinds_that_may_be_bought(&self, packs: &Limits) -> Option<Vec<bool>> {
+        let most = self.instance.question.limits.max_vessel_types.map_or(usize::MAX, |most| most as usize);
+        let asked = |pair: &[usize]| packs[pair[0]..pair[1]].iter().any(|(least, _)| *least > 0);
+        let asked: Vec<bool> = self.instance.first_offer.windows(2).map(asked).collect();
+        let n = asked.iter().filter(|asked| **asked).count();
+        (n <= most).then(|| asked.into_iter().map(|asked| n < most || asked).collect())
+    }
+}
+
+/// What is decided about a supplier.
+pub fn decided(columns: &[Option<usize>; 2], limits: &Limits) -> Option<SupplierState> {
+    let [paying, free] = columns.map(|column| column.map(|column| limits[column]));
+    match (paying, free) {
+        (Some((1, 1)), _) => Some(SupplierState::Paying),
+        (_, Some((1, 1))) => Some(SupplierState::Free),
+        (Some((0, 0)), None | Some((0, 0))) => Some(SupplierState::Closed),
+        _ => None,
+    }
+}
+
+/// The packs of one offer that cost least at so much each and so much for any; `None` where none are allowed.
+fn cheapest_packs(offer: &OfferTerms, (least, most): (i64, i64), each: i128, any: i128) -> Option<i128> {
+    let fewest = least.max(offer.min_packs).max(1);
+    let none = (least <= 0).then_some(0);
+    if most < fewest {
+        return none;
+    }
+    let some = each * i128::from(if each >= 0 { fewest } else { most }) + any;
+    Some(none.map_or(some, |none| none.min(some)))
+}
+
+/// Whether a column stands for whole numbers that the search may branch on.
+pub fn is_whole(variable: Variable) -> bool {
+    !matches!(variable, Variable::Kind(_) | Variable::Bought(_))
+}

@@ -1,0 +1,103 @@
+//! The levels one after the other, each by a tree of its own.
+
+use super::clock::Clock;
+use super::formulation::Formulation;
+use super::incumbent::Incumbent;
+use super::instance::Instance;
+use super::progress::{Doing, Progress};
+use super::tree::{Standing, Tree};
+use super::{certificate, evaluate, gap, greedy};
+use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
+use crate::units::Money;
+
+/// Decides a question by linear relaxations.
+pub fn decide(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
+    let clock = Clock::new(question);
+    let instance = Instance::new(question);
+    let mut incumbent = Incumbent::new(question, greedy::decide(question));
+    let mut formulation = Formulation::new(&instance);
+    let mut trees: Vec<(Aim, Option<Tree>)> = Vec::new();
+    let mut begun = false;
+    for aim in Aim::ALL {
+        let reached = incumbent.reached_before(aim);
+        let met = incumbent.value(aim) <= evaluate::trivial_bound(question, aim);
+        if met || (clock.left().is_zero() && begun) || stop() {
+            trees.push((aim, None));
+            continue;
+        }
+        let before = match (aim, trees.last_mut()) {
+            (Aim::Fluid, Some((Aim::Money, money))) => match money {
+                // Only among plans of proved least money.
+                Some(tree) if !tree.complete() => {
+                    trees.push((aim, None));
+                    continue;
+                }
+                money => money.clone(),
+            },
+            _ => None,
+        };
+        formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
+        let mut tree = match before {
+            Some(money) => money.taken_up(&mut formulation, aim, reached, incumbent.value(aim)),
+            None => Tree::new(&instance, &formulation, aim, reached),
+        };
+        let value = incumbent.value(aim);
+        let mut watch = |standing: Standing| {
+            let bound = standing.bound.min(value);
+            report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
+        };
+        let stop = clock.after(share(aim), stop);
+        tree.grow(&mut formulation, &mut incumbent, u64::MAX, &mut watch, &stop);
+        begun |= tree.nodes.len() > 1 || tree.complete();
+        trees.push((aim, Some(tree)));
+    }
+    let levels = trees.into_iter().map(|(aim, tree)| level(&instance, &mut formulation, &incumbent, aim, tree)).collect();
+    let status = status(question, &levels, begun);
+    Decision { levels, status, ..incumbent.decision }
+}
+
+/// More money than a good plan takes.
+fn money_at_most(question: &Question, incumbent: &Incumbent) -> Money {
+    question.limits.budget.unwrap_or_default().max(incumbent.values.money)
+}
+
+/// Share of the time left that one level may take.
+fn share(aim: Aim) -> f64 {
+    match aim {
+        Aim::Deferred(_) => 0.5,
+        Aim::Money => 0.8,
+        Aim::Fluid => 1.0,
+    }
+}
+
+/// A level as it is stated: the plan's own value, and the bound that the certificate gives.
+fn level(
+    instance: &Instance,
+    formulation: &mut Formulation,
+    incumbent: &Incumbent,
+    aim: Aim,
+    tree: Option<Tree>,
+) -> Level {
+    let value = incumbent.value(aim);
+    let reached = incumbent.reached_before(aim);
+    let least = evaluate::trivial_bound(instance.question, aim).min(value);
+    let searched = tree.and_then(|mut tree| {
+        formulation.aim_at(instance, aim, &reached, incumbent.values.money);
+        let bound = tree.lower_bound(formulation, reached, value);
+        (bound >= least || bound == value).then(|| (bound, certificate::of_tree(&tree, formulation)))
+    });
+    let (bound, certificate) = searched.unwrap_or_else(|| (least, Certificate::trivial(aim)));
+    let proof = if bound == value { Proof::Recomputed } else { Proof::None };
+    Level { aim, value, bound, proof, certificate }
+}
+
+/// How good the levels are as a whole.
+pub fn status(question: &Question, levels: &Vec<Level>, begun: bool) -> Status {
+    let asked = question.limits.gap;
+    match levels.iter().find(|level| !level.proved()) {
+        None => Status::ProvedBest,
+        Some(_) if !begun => Status::NotOptimised,
+        Some(level) if asked > 0.0 && gap(question, level.aim, level.value, level.bound) <= asked => Status::WithinGap,
+        Some(_) => Status::BestFound,
+    }
+}

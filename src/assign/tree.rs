@@ -1,0 +1,383 @@
+//! Branch and bound on one level.
+//!
+//! Problem: the least value of a level over all plans that do no worse than `reached` on the earlier ones.
+//!
+//! Method: a node is the whole decision with limits on some columns of the formulation. Its linear relaxation is solved by the
+//! dual simplex method from the basis of its parent. A node is closed only when whole numbers made from the duals give it a
+//! bound, evaluated exactly, that no better plan can meet; it is split otherwise, on a supplier's state, on the packs of an
+//! offer, or on how many lots of a class take a choice or wait. The split is chosen by pseudo-costs, which a few iterations on
+//! both children begin (reliability branching: T. Achterberg, T. Koch and A. Martin, "Branching rules revisited", Operations
+//! Research Letters 33 (2005) 42–54, from memory). The search dives, then takes up the node with the least bound.
+//!
+//! Why the result is what it claims: nodes and their splits are kept as a [`Certificate`], each leaf with its numbers; the splits
+//! are exhaustive, and what is not closed stands in it as a leaf with the numbers of its parent and the bound they give.
+
+mod branching;
+
+use std::collections::BinaryHeap;
+use std::rc::Rc;
+
+use super::bound::{self, Bound, Multipliers};
+use super::formulation::{Formulation, PARTS, TIE, Variable};
+use super::incumbent::Incumbent;
+use super::instance::Instance;
+use super::linear::{Basis, Ended};
+use super::multipliers::{self, Doubled};
+use super::rounding;
+use crate::decision::Aim;
+use branching::PseudoCosts;
+
+/// The tree of one level.
+#[derive(Clone)]
+pub struct Tree<'a> {
+    pub(super) instance: &'a Instance<'a>,
+    pub(super) aim: Aim,
+    /// What the plan reaches on the earlier levels.
+    reached: Vec<(Aim, i64)>,
+    pub(super) nodes: Vec<Node>,
+    open: BinaryHeap<Open>,
+    pseudo_costs: PseudoCosts,
+    /// Bounds of the columns in the node that is looked at.
+    limits: Vec<(i64, i64)>,
+    /// Columns whose limits are not those of the root.
+    changed: Vec<usize>,
+    /// Nodes in which everything is decided and that are open all the same.
+    given_up: usize,
+}
+
+/// A node: how it came out of its parent, and what became of it.
+#[derive(Clone)]
+pub struct Node {
+    pub(super) parent: Option<usize>,
+    /// Column, least and most that the split leaves it.
+    pub(super) limits: Vec<(usize, i64, i64)>,
+    pub(super) state: State,
+}
+
+/// What became of a node.
+#[derive(Clone)]
+pub enum State {
+    /// To be looked at; the numbers are of the parent.
+    Open(Option<Rc<Multipliers>>),
+    /// No better plan is in it.
+    Closed(Rc<Multipliers>),
+    /// Split on a column (any of a supplier's) into children.
+    Split(usize, i64, Vec<usize>),
+}
+
+/// An open node with where to start.
+#[derive(Clone)]
+struct Open {
+    bound: f64,
+    node: usize,
+    basis: Rc<Basis>,
+    /// How the split moved the column, for pseudo-costs: column, upwards, by how much, from which bound.
+    moved: Option<(usize, bool, f64, f64)>,
+}
+
+impl PartialEq for Open {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+impl Eq for Open {}
+impl PartialOrd for Open {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Open {
+    /// The least bound first, the first made of equals.
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        other.bound.total_cmp(&self.bound).then(other.node.cmp(&self.node))
+    }
+}
+
+/// Where a search stands.
+#[derive(Clone, Copy, Debug)]
+pub struct Standing {
+    /// Nodes looked at.
+    pub nodes: u64,
+    /// Least bound of an open node, as far as the relaxations tell.
+    pub bound: i64,
+}
+
+impl<'a> Tree<'a> {
+    /// The whole as one open node, for a formulation that aims at the level.
+    pub fn new(instance: &'a Instance<'a>, formulation: &Formulation, aim: Aim, reached: Vec<(Aim, i64)>) -> Self {
+        let root = Node { parent: None, limits: Vec::new(), state: State::Open(None) };
+        let mut tree = Tree {
+            instance,
+            aim,
+            reached,
+            nodes: vec![root],
+            open: BinaryHeap::new(),
+            pseudo_costs: PseudoCosts::new(formulation.variables.len()),
+            limits: whole(&formulation.root),
+            changed: Vec::new(),
+            given_up: 0,
+        };
+        tree.push_root(formulation);
+        tree
+    }
+
+    fn push_root(&mut self, formulation: &Formulation) {
+        let basis = Rc::new(formulation.simplex.basis());
+        self.open.push(Open { bound: f64::NEG_INFINITY, node: 0, basis, moved: None });
+    }
+
+    /// The same tree for a later level: leaves whose numbers no longer close them are open again.
+    pub fn taken_up(mut self, formulation: &mut Formulation, aim: Aim, reached: Vec<(Aim, i64)>, value: i64) -> Self {
+        self.aim = aim;
+        self.reached = reached;
+        self.open.clear();
+        self.given_up = 0;
+        self.limits = whole(&formulation.root);
+        self.changed.clear();
+        self.pseudo_costs = PseudoCosts::new(formulation.variables.len());
+        let basis = Rc::new(formulation.simplex.basis());
+        for at in 0..self.nodes.len() {
+            let numbers = match &self.nodes[at].state {
+                State::Closed(numbers) => numbers.clone(),
+                State::Open(Some(numbers)) => numbers.clone(),
+                State::Open(None) => {
+                    self.open.push(Open { bound: f64::NEG_INFINITY, node: at, basis: basis.clone(), moved: None });
+                    continue;
+                }
+                State::Split(..) => continue,
+            };
+            self.enter(formulation, at);
+            self.nodes[at].state = if self.closes(self.bound(formulation, &numbers), value) {
+                State::Closed(numbers)
+            } else {
+                self.open.push(Open { bound: f64::NEG_INFINITY, node: at, basis: basis.clone(), moved: None });
+                State::Open(Some(numbers))
+            };
+        }
+        self
+    }
+
+    /// Whether every node is split or closed.
+    pub fn complete(&self) -> bool {
+        self.open.is_empty() && self.given_up == 0
+    }
+
+    /// Searches until the tree is complete, so many nodes were looked at or `stop` says so.
+    pub fn grow(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &mut Incumbent,
+        most: u64,
+        watch: &mut dyn FnMut(Standing),
+        stop: &dyn Fn() -> bool,
+    ) {
+        let mut looked_at = 0;
+        let mut next = None;
+        while looked_at < most {
+            let Some(open) = next.take().or_else(|| self.open.pop()) else { return };
+            if stop() {
+                self.open.push(open);
+                return;
+            }
+            looked_at += 1;
+            watch(Standing { nodes: looked_at, bound: self.in_parts(formulation, open.bound) });
+            next = self.look_at(formulation, incumbent, open, stop);
+        }
+        self.open.extend(next);
+    }
+
+    fn in_parts(&self, formulation: &Formulation, objective: f64) -> i64 {
+        match self.aim {
+            Aim::Deferred(_) => (objective / formulation.lot - TIE).ceil().max(0.0) as i64,
+            Aim::Money => (objective * PARTS).max(0.0) as i64,
+            Aim::Fluid => (objective * 1e3).max(0.0) as i64,
+        }
+    }
+
+    /// Solves a node; returns the child to go on with, if there is one.
+    fn look_at(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &mut Incumbent,
+        open: Open,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Open> {
+        let Open { node, ref basis, moved, bound, .. } = open;
+        self.enter(formulation, node);
+        if let State::Open(Some(numbers)) = &self.nodes[node].state {
+            let numbers = numbers.clone();
+            if self.closes(self.bound(formulation, &numbers), incumbent.value(self.aim)) {
+                self.nodes[node].state = State::Closed(numbers);
+                return None;
+            }
+        }
+        formulation.simplex.set_basis(basis);
+        let cutoff = self.cutoff(formulation, incumbent);
+        let mut ended = formulation.simplex.minimise(cutoff.0, MOST_ITERATIONS, stop);
+        if ended == Ended::Stopped && stop() {
+            self.open.push(Open { basis: open.basis, ..open });
+            return None;
+        }
+        let mut numbers = None;
+        if ended == Ended::Infeasible {
+            let y = multipliers::ray(formulation);
+            if self.try_to_close(formulation, node, &y, true, incumbent) {
+                return None;
+            }
+        }
+        if ended == Ended::Cutoff {
+            if self.close_by_duals(formulation, node, incumbent, &mut numbers) {
+                return None;
+            }
+            ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+        }
+        let objective = if ended == Ended::Optimal { formulation.simplex.objective() } else { bound };
+        if let Some((column, upwards, by, from)) = moved.filter(|_| ended == Ended::Optimal) {
+            self.pseudo_costs.learn(column, upwards, (objective - from).max(0.0) / by);
+        }
+        if ended == Ended::Optimal {
+            if rounding::worth_trying(node, self.nodes.len()) || self.fractional(formulation).next().is_none() {
+                rounding::offer(self.instance, formulation, incumbent);
+            }
+            if objective >= self.cutoff(formulation, incumbent).1 && self.close_by_duals(formulation, node, incumbent, &mut numbers) {
+                return None;
+            }
+        }
+        let numbers = match numbers {
+            Some(numbers) => numbers,
+            None => {
+                let y = multipliers::duals(formulation);
+                Rc::new(multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false))
+            }
+        };
+        self.split(formulation, incumbent, node, objective, ended == Ended::Optimal, numbers, stop)
+    }
+
+    /// Objectives beyond which nothing better is: surely, and perhaps.
+    fn cutoff(&self, formulation: &Formulation, incumbent: &Incumbent) -> (f64, f64) {
+        let value = incumbent.value(self.aim) as f64;
+        match self.aim {
+            Aim::Deferred(_) => ((value - 1.0 + 2.0 * TIE) * formulation.lot, (value - 1.0 + 1e-7) * formulation.lot),
+            Aim::Money => {
+                let (value, unit) = (value / PARTS, self.instance.money_unit as f64 / PARTS);
+                let slack = 1e-8 * (1.0 + value.abs());
+                (value + slack, value - 0.999 * unit - slack)
+            }
+            Aim::Fluid => ((value - 0.5) / 1e3, (value - 1.0) / 1e3 - 1e-6),
+        }
+    }
+
+    fn close_by_duals(
+        &mut self,
+        formulation: &mut Formulation,
+        node: usize,
+        incumbent: &Incumbent,
+        numbers: &mut Option<Rc<Multipliers>>,
+    ) -> bool {
+        let y = multipliers::duals(formulation);
+        let made = Rc::new(multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false));
+        let closes = self.closes(self.bound(formulation, &made), incumbent.value(self.aim));
+        if closes {
+            self.nodes[node].state = State::Closed(made);
+        } else {
+            *numbers = Some(made);
+        }
+        closes
+    }
+
+    fn try_to_close(
+        &mut self,
+        formulation: &Formulation,
+        node: usize,
+        y: &[Doubled],
+        ray: bool,
+        incumbent: &Incumbent,
+    ) -> bool {
+        let numbers = multipliers::whole(self.instance, formulation, y, (self.aim, &self.reached), ray);
+        let closes = self.closes(self.bound(formulation, &numbers), incumbent.value(self.aim));
+        if closes {
+            self.nodes[node].state = State::Closed(Rc::new(numbers));
+        }
+        closes
+    }
+
+    /// The exact bound of the node that is looked at.
+    fn bound(&self, formulation: &Formulation, numbers: &Multipliers) -> Bound {
+        bound::of_node(self.instance, formulation, &self.limits, numbers, self.aim, &self.reached)
+    }
+
+    fn closes(&self, bound: Bound, value: i64) -> bool {
+        bound >= Bound::AtLeast(value.into())
+    }
+
+    /// Puts the limits of a node into the programme.
+    fn enter(&mut self, formulation: &mut Formulation, node: usize) {
+        for column in self.changed.drain(..) {
+            let root = formulation.root[column];
+            self.limits[column] = (root.0 as i64, root.1 as i64);
+            formulation.simplex.set_bounds(column, root);
+        }
+        let mut at = Some(node);
+        while let Some(node) = at {
+            for &(column, least, most) in &self.nodes[node].limits {
+                let (own_least, own_most) = self.limits[column];
+                self.limits[column] = (own_least.max(least), own_most.min(most));
+                self.changed.push(column);
+            }
+            at = self.nodes[node].parent;
+        }
+        for &column in &self.changed {
+            let (least, most) = self.limits[column];
+            formulation.simplex.set_bounds(column, (least as f64, (most as f64).max(least as f64)));
+        }
+    }
+
+    /// The bound that the leaves give as they stand, for a plan of this value that reaches so much on the earlier levels.
+    pub fn lower_bound(&mut self, formulation: &mut Formulation, reached: Vec<(Aim, i64)>, value: i64) -> i64 {
+        self.reached = reached;
+        self.limits = whole(&formulation.root);
+        self.changed.clear();
+        let mut least = i128::from(value);
+        for node in 0..self.nodes.len() {
+            let numbers = match &self.nodes[node].state {
+                State::Split(..) => continue,
+                State::Closed(numbers) | State::Open(Some(numbers)) => numbers.clone(),
+                State::Open(None) => Rc::new(Multipliers::alone(self.instance, self.aim)),
+            };
+            self.enter(formulation, node);
+            match self.bound(formulation, &numbers) {
+                Bound::Unknown => { if std::env::var("LPDEBUG").is_ok() { eprintln!("unknown node {} {} weights {:?} {:?}", node, match &self.nodes[node].state { State::Closed(_) => "closed", _ => "open" }, numbers.weights, self.nodes[node].limits); } return i64::MIN }
+                Bound::AtLeast(bound) => least = least.min(bound),
+                Bound::NoPlan => {}
+            }
+        }
+        least.max(i64::MIN.into()) as i64
+    }
+
+    /// Whole columns that are not whole in the last solution, with their values.
+    fn fractional<'b>(&'b self, formulation: &'b Formulation) -> impl Iterator<Item = (usize, f64)> + 'b {
+        let values = formulation.simplex.values().iter().enumerate();
+        values.filter(|&(column, &value)| {
+            bound::is_whole(formulation.variables[column]) && (value - value.round()).abs() > 1e-6
+                || self.below_least_packs(formulation, column, value)
+        })
+        .map(|(column, &value)| (column, value))
+    }
+
+    fn below_least_packs(&self, formulation: &Formulation, column: usize, value: f64) -> bool {
+        match formulation.variables[column] {
+            Variable::Packs(offer) => {
+                let least = self.instance.offers[offer].terms.min_packs;
+                least > 1 && value > 1e-6 && value < least as f64 - 1e-6
+            }
+            _ => false,
+        }
+    }
+}
+
+/// Limits of the root in whole numbers.
+fn whole(root: &[(f64, f64)]) -> Vec<(i64, i64)> {
+    root.iter().map(|&(least, most)| (least as i64, most as i64)).collect()
+}
+
+const MOST_ITERATIONS: u64 = 50_000;
