@@ -25,20 +25,17 @@ pub fn decide(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn 
             trees.push((aim, None));
             continue;
         }
-        let before = match (aim, trees.last_mut()) {
-            (Aim::Fluid, Some((Aim::Money, money))) => match money {
-                // Only among plans of proved least money.
-                Some(tree) if !tree.complete() => {
-                    trees.push((aim, None));
-                    continue;
-                }
-                money => money.clone(),
-            },
-            _ => None,
-        };
+        // Fluid is a question only among plans of proved least money.
+        let money_is_open = matches!(trees.last(), Some((Aim::Money, Some(money))) if !money.complete());
+        if aim == Aim::Fluid && money_is_open {
+            trees.push((aim, None));
+            continue;
+        }
         formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
-        let mut tree = match before {
-            Some(money) => money.taken_up(&mut formulation, aim, reached, incumbent.value(aim)),
+        // What the level before was split on tells plans apart that do no worse on it.
+        let before = trees.iter().rev().find_map(|(_, tree)| tree.as_ref()).filter(|tree| tree.complete());
+        let mut tree = match before.cloned() {
+            Some(before) => before.taken_up(&mut formulation, aim, reached, incumbent.value(aim)),
             None => Tree::new(&instance, &formulation, aim, reached),
         };
         let value = incumbent.value(aim);

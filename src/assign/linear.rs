@@ -57,6 +57,9 @@ enum At {
 pub struct Basis {
     head: Vec<u32>,
     at: Vec<At>,
+    weight: Vec<f64>,
+    factor: Factor,
+    factored: bool,
 }
 
 /// How a solution ended.
@@ -86,6 +89,8 @@ pub struct Simplex {
     reduced: Vec<f64>,
     weight: Vec<f64>,
     factor: Factor,
+    /// The factors are of this basis.
+    factored: bool,
     infeasible_row: Option<(usize, f64)>,
     /// Steps in a row that left the objective where it was.
     degenerate: u32,
@@ -123,6 +128,7 @@ impl Simplex {
             reduced: vec![0.0; n + m],
             weight: vec![1.0; m],
             factor: Factor::default(),
+            factored: false,
             infeasible_row: None,
             degenerate: 0,
             perturbed: false,
@@ -141,6 +147,7 @@ impl Simplex {
         self.head = (0..m).map(|row| (n + row) as u32).collect();
         basic.iter().for_each(|&(variable, row)| self.head[row as usize] = variable as u32);
         self.at = vec![At::Lower; n + m];
+        self.factored = false;
         self.head.iter().for_each(|&variable| self.at[variable as usize] = At::Basic);
         self.weight = vec![1.0; m];
     }
@@ -190,6 +197,7 @@ impl Simplex {
     /// Adds a row with its entries; its logical becomes basic.
     pub fn add_row(&mut self, bounds: (f64, f64), entries: &[(usize, f64)]) -> u32 {
         let (n, row) = (self.n(), self.m() as u32);
+        self.factored = false;
         self.programme.rows.push(bounds);
         self.by_row.push(entries.iter().map(|&(variable, value)| (variable as u32, value)).collect());
         entries.iter().for_each(|&(variable, value)| self.programme.columns[variable].push((row, value)));
@@ -207,7 +215,13 @@ impl Simplex {
 
     /// The basis, to go back to; rows added since get their logical.
     pub fn basis(&self) -> Basis {
-        Basis { head: self.head.clone(), at: self.at.clone() }
+        Basis {
+            head: self.head.clone(),
+            at: self.at.clone(),
+            weight: self.weight.clone(),
+            factor: self.factor.clone(),
+            factored: self.factored,
+        }
     }
 
     /// Goes back to a basis of this programme.
@@ -219,8 +233,11 @@ impl Simplex {
         self.at.clear();
         self.at.extend_from_slice(&basis.at);
         self.at.resize(n + m, At::Basic);
-        self.weight.iter_mut().for_each(|weight| *weight = 1.0);
-        self.factor = Factor::default();
+        self.weight.clear();
+        self.weight.extend_from_slice(&basis.weight);
+        self.weight.resize(m, 1.0);
+        self.factor = basis.factor.clone();
+        self.factored = basis.factored && known == m;
     }
 
     /// Minimises, from the basis there is; stops where the objective passes `cutoff` or after so many iterations.
@@ -228,7 +245,12 @@ impl Simplex {
         self.infeasible_row = None;
         self.degenerate = 0;
         self.restore_costs();
-        self.refactor();
+        if self.factored && self.factor.n_updates() < UPDATES / 2 {
+            self.price();
+            self.settle();
+        } else {
+            self.refactor();
+        }
         let mut restored = false;
         let until = self.iterations + most;
         let mut retried = 0;
@@ -367,6 +389,7 @@ impl Simplex {
             match Factor::new(m, column) {
                 Ok(factor) => {
                     self.factor = factor;
+                    self.factored = true;
                     break;
                 }
                 Err(singular) => {
@@ -557,6 +580,8 @@ impl Simplex {
             return None;
         }
         candidates.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(b.1.abs().total_cmp(&a.1.abs())).then(a.2.cmp(&b.2)));
+        // A row that flips alone bring to its bound, but for rounding, can be brought there.
+        let enough = 1e-9 * (1.0 + slope);
         let mut flips = Vec::new();
         let mut at = 0;
         while at < candidates.len() {
@@ -572,7 +597,7 @@ impl Simplex {
             }
             if slope - drop <= 0.0 || end == candidates.len() {
                 let best = candidates[at..end].iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()).then(b.2.cmp(&a.2)))?;
-                if slope - drop > 0.0 && !drop.is_nan() && end == candidates.len() {
+                if slope - drop > enough && end == candidates.len() {
                     // Even with all of them flipped the row stays outside: no solution.
                     return None;
                 }

@@ -28,7 +28,7 @@ impl Doubled {
         self.plus(product).plus(lost)
     }
 
-    fn value(self) -> f64 {
+    pub fn value(self) -> f64 {
         self.0 + self.1
     }
 

@@ -3,13 +3,44 @@
 use super::formulation::Formulation;
 use super::incumbent::Incumbent;
 use super::instance::Instance;
+use super::linear::Ended;
 use super::{evaluate, greedy, packs};
 use crate::decision::{Decision, Question};
 use crate::units::Money;
 
 /// Whether the relaxation of a node is rounded: all of the first nodes, then some.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
-    nodes < 200 || node.is_multiple_of(16)
+    nodes < 100 || node.is_multiple_of(8)
+}
+
+/// Fixes the packs of the last solution at whole numbers, solves for the lots and rounds those: what is left to decide is
+/// nearly a transportation problem. The limits of all columns are as they were afterwards.
+pub fn offer_at_fixed_packs(
+    instance: &Instance,
+    formulation: &mut Formulation,
+    incumbent: &mut Incumbent,
+    up_from: f64,
+    stop: &dyn Fn() -> bool,
+) {
+    let n = instance.offers.len();
+    let values: Vec<f64> = formulation.simplex.values()[formulation.packs..formulation.packs + n].to_vec();
+    let before: Vec<(f64, f64)> = (0..n).map(|at| formulation.simplex.bounds(formulation.packs + at)).collect();
+    for (at, (&value, &(least, most))) in values.iter().zip(&before).enumerate() {
+        let fraction = value - (value + 1e-7).floor();
+        let mut whole = (value + 1e-7).floor() + f64::from(u8::from(fraction >= up_from));
+        let least_packs = instance.offers[at].terms.min_packs as f64;
+        if whole > 0.0 && whole < least_packs {
+            whole = if value >= up_from * least_packs { least_packs } else { 0.0 };
+        }
+        let whole = whole.clamp(least, most);
+        formulation.simplex.set_bounds(formulation.packs + at, (whole, whole));
+    }
+    if formulation.simplex.minimise(f64::INFINITY, 500, stop) == Ended::Optimal {
+        offer(instance, formulation, incumbent);
+    }
+    for (at, bounds) in before.into_iter().enumerate() {
+        formulation.simplex.set_bounds(formulation.packs + at, bounds);
+    }
 }
 
 /// Rounds the last solution of a formulation and offers what comes of it.

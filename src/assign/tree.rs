@@ -236,8 +236,10 @@ impl<'a> Tree<'a> {
             self.pseudo_costs.learn(column, upwards, (objective - from).max(0.0) / by);
         }
         if ended == Ended::Optimal {
-            if rounding::worth_trying(node, self.nodes.len()) || self.fractional(formulation).next().is_none() {
+            if self.fractional(formulation).next().is_none() {
                 rounding::offer(self.instance, formulation, incumbent);
+            } else if rounding::worth_trying(node, self.nodes.len()) {
+                self.round(formulation, incumbent, stop);
             }
             if objective >= self.cutoff(formulation, incumbent).1 && self.close_by_duals(formulation, node, incumbent, &mut numbers) {
                 return None;
@@ -251,6 +253,17 @@ impl<'a> Tree<'a> {
             }
         };
         self.split(formulation, incumbent, node, objective, ended == Ended::Optimal, numbers, stop)
+    }
+
+    /// Plans from the relaxation just solved, which is left as it was.
+    fn round(&self, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
+        rounding::offer(self.instance, formulation, incumbent);
+        let basis = formulation.simplex.basis();
+        for up_from in if self.nodes.len() < 20 { &[0.5, 0.15, 0.9][..] } else { &[0.4][..] } {
+            rounding::offer_at_fixed_packs(self.instance, formulation, incumbent, *up_from, stop);
+            formulation.simplex.set_basis(&basis);
+            formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+        }
     }
 
     /// Objectives beyond which nothing better is: surely, and perhaps.
@@ -345,8 +358,15 @@ impl<'a> Tree<'a> {
                 State::Open(None) => Rc::new(Multipliers::alone(self.instance, self.aim)),
             };
             self.enter(formulation, node);
-            match self.bound(formulation, &numbers) {
-                Bound::Unknown => { if std::env::var("LPDEBUG").is_ok() { eprintln!("unknown node {} {} weights {:?} {:?}", node, match &self.nodes[node].state { State::Closed(_) => "closed", _ => "open" }, numbers.weights, self.nodes[node].limits); } return i64::MIN }
+            let mut bound = self.bound(formulation, &numbers);
+            if bound == Bound::Unknown {
+                // Numbers of an earlier level, which say nothing here.
+                let alone = Rc::new(Multipliers::alone(self.instance, self.aim));
+                bound = self.bound(formulation, &alone);
+                self.nodes[node].state = State::Open(Some(alone));
+            }
+            match bound {
+                Bound::Unknown => return i64::MIN,
                 Bound::AtLeast(bound) => least = least.min(bound),
                 Bound::NoPlan => {}
             }

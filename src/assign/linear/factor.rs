@@ -10,13 +10,22 @@
 //! Cost: a solve takes time proportional to the rows and the entries of the factors; etas add up, so [`Factor::n_updates`]
 //! tells when to factor again.
 
+use std::rc::Rc;
+
 /// A sparse column: row and value.
 pub type Column = [(u32, f64)];
 
 /// LU factors with updates.
-#[derive(Default)]
+#[derive(Clone, Default)]
 pub struct Factor {
-    n_rows: usize,
+    lu: Rc<Lu>,
+    etas: Vec<Rc<Eta>>,
+    work: Vec<f64>,
+}
+
+/// The factors of the basis that was factored; shared by bases that differ from it by updates.
+#[derive(Default)]
+struct Lu {
     lower: Vec<Vec<(u32, f64)>>,
     /// Above the diagonal, by step: earlier step and value.
     upper: Vec<Vec<(u32, f64)>>,
@@ -24,8 +33,6 @@ pub struct Factor {
     /// By step, the row that was pivoted on and the basis position of the column.
     pivot_row: Vec<u32>,
     position: Vec<u32>,
-    etas: Vec<Eta>,
-    work: Vec<f64>,
 }
 
 /// A column of the basis that was replaced: the new column in terms of the old basis.
@@ -50,7 +57,7 @@ impl Factor {
     /// Factors the columns of a basis.
     pub fn new<'a>(n_rows: usize, column: impl Fn(usize) -> &'a Column) -> Result<Self, Singular> {
         let order = order(n_rows, &column);
-        let mut factor = Factor { n_rows, work: vec![0.0; n_rows], ..Factor::default() };
+        let mut factor = Lu::default();
         let mut step_of_row = vec![u32::MAX; n_rows];
         let mut row_count = vec![0u32; n_rows];
         (0..n_rows).for_each(|at| column(at).iter().for_each(|(row, _)| row_count[*row as usize] += 1));
@@ -92,7 +99,7 @@ impl Factor {
             reach.rows.iter().for_each(|&row| dense[row as usize] = 0.0);
         }
         if dependent.is_empty() {
-            return Ok(factor);
+            return Ok(Factor { lu: Rc::new(factor), etas: Vec::new(), work: vec![0.0; n_rows] });
         }
         let rows = (0..n_rows).filter(|&row| step_of_row[row] == u32::MAX).collect();
         Err(Singular { positions: dependent, rows })
@@ -105,27 +112,29 @@ impl Factor {
 
     /// Solves B x = b: `b` by row becomes x by basis position.
     pub fn solve(&mut self, b: &mut [f64]) {
-        for (step, lower) in self.lower.iter().enumerate() {
-            let value = b[self.pivot_row[step] as usize];
+        let lu = &self.lu;
+        for (step, lower) in lu.lower.iter().enumerate() {
+            let value = b[lu.pivot_row[step] as usize];
             if value != 0.0 {
                 lower.iter().for_each(|&(row, l)| b[row as usize] -= value * l);
             }
         }
         let x = &mut self.work;
-        for step in 0..self.n_rows {
-            x[step] = b[self.pivot_row[step] as usize];
+        for (x, &row) in x.iter_mut().zip(&lu.pivot_row) {
+            *x = b[row as usize];
         }
-        for step in (0..self.n_rows).rev() {
+        for step in (0..lu.diagonal.len()).rev() {
             if x[step] != 0.0 {
-                x[step] /= self.diagonal[step];
+                x[step] /= lu.diagonal[step];
                 let value = x[step];
-                self.upper[step].iter().for_each(|&(earlier, u)| x[earlier as usize] -= value * u);
+                lu.upper[step].iter().for_each(|&(earlier, u)| x[earlier as usize] -= value * u);
             }
         }
-        for step in 0..self.n_rows {
-            b[self.position[step] as usize] = x[step];
+        for (&x, &position) in x.iter().zip(&lu.position) {
+            b[position as usize] = x;
         }
-        for Eta { position, pivot, others } in &self.etas {
+        for eta in &self.etas {
+            let Eta { position, pivot, others } = &**eta;
             let value = b[*position];
             if value != 0.0 {
                 let value = value / pivot;
@@ -137,18 +146,19 @@ impl Factor {
 
     /// Solves Bᵀ y = c: `c` by basis position becomes y by row.
     pub fn solve_transposed(&mut self, c: &mut [f64]) {
-        for Eta { position, pivot, others } in self.etas.iter().rev() {
+        for eta in self.etas.iter().rev() {
+            let Eta { position, pivot, others } = &**eta;
             let sum: f64 = others.iter().map(|&(other, entry)| entry * c[other as usize]).sum();
             c[*position] = (c[*position] - sum) / pivot;
         }
-        let w = &mut self.work;
-        for step in 0..self.n_rows {
-            let sum: f64 = self.upper[step].iter().map(|&(earlier, u)| u * w[earlier as usize]).sum();
-            w[step] = (c[self.position[step] as usize] - sum) / self.diagonal[step];
+        let (lu, w) = (&self.lu, &mut self.work);
+        for step in 0..lu.diagonal.len() {
+            let sum: f64 = lu.upper[step].iter().map(|&(earlier, u)| u * w[earlier as usize]).sum();
+            w[step] = (c[lu.position[step] as usize] - sum) / lu.diagonal[step];
         }
-        for step in (0..self.n_rows).rev() {
-            let sum: f64 = self.lower[step].iter().map(|&(row, l)| l * c[row as usize]).sum();
-            c[self.pivot_row[step] as usize] = w[step] - sum;
+        for step in (0..lu.diagonal.len()).rev() {
+            let sum: f64 = lu.lower[step].iter().map(|&(row, l)| l * c[row as usize]).sum();
+            c[lu.pivot_row[step] as usize] = w[step] - sum;
         }
     }
 
@@ -156,7 +166,7 @@ impl Factor {
     pub fn replace(&mut self, position: usize, column: &[f64]) {
         let others = column.iter().enumerate().filter(|(at, value)| *at != position && value.abs() > ZERO);
         let others = others.map(|(at, value)| (at as u32, *value)).collect();
-        self.etas.push(Eta { position, pivot: column[position], others });
+        self.etas.push(Rc::new(Eta { position, pivot: column[position], others }));
     }
 }
 
