@@ -25,6 +25,8 @@ pub struct Multipliers {
     pub per_supplier: i64,
     /// θ, by offer.
     pub per_kind: Vec<i64>,
+    /// Weights of the cuts there were when the numbers were made.
+    pub cuts: Vec<i64>,
 }
 
 impl Multipliers {
@@ -43,6 +45,7 @@ impl Multipliers {
             owned: vec![0; question.owned.len()],
             per_supplier: 0,
             per_kind: vec![0; instance.offers.len()],
+            cuts: Vec::new(),
         }
     }
 
@@ -61,6 +64,7 @@ impl Multipliers {
             owned: owned.map(|(fluid, &weight)| (fluid.fluid, weight)).collect(),
             per_supplier: self.per_supplier,
             per_kind: kinds.map(|(offer, &price)| (offer.terms.offer as usize, price)).collect(),
+            cuts: self.cuts.iter().copied().enumerate().filter(|(_, weight)| *weight > 0).collect(),
         };
         numbers.prices.sort_unstable();
         numbers.goods.sort_unstable();
@@ -93,7 +97,17 @@ pub fn of_node(
     aim: Aim,
     reached: &[(Aim, i64)],
 ) -> Bound {
-    let node = Node { instance, formulation, limits, multipliers, weights: multipliers.weights.up_to(aim), aim };
+    let mut node = Node {
+        instance,
+        formulation,
+        limits,
+        multipliers,
+        weights: multipliers.weights.up_to(aim),
+        aim,
+        placed_by_cuts: vec![0; if multipliers.cuts.iter().any(|weight| *weight > 0) { limits.len() } else { 0 }],
+        cut_constant: 0,
+    };
+    node.weigh_cuts();
     let sum = match node.total(reached) {
         Ok(sum) => sum,
         Err(bound) => return bound,
@@ -121,12 +135,38 @@ struct Node<'a> {
     multipliers: &'a Multipliers,
     weights: Weights,
     aim: Aim,
+    /// By column, what cuts add to it; empty where there are none.
+    placed_by_cuts: Vec<i128>,
+    /// What they add to the whole.
+    cut_constant: i128,
 }
 
 impl Node<'_> {
+    fn weigh_cuts(&mut self) {
+        let cuts = self.formulation.cuts.iter().zip(&self.multipliers.cuts).filter(|(_, weight)| **weight > 0);
+        for (cut, &weight) in cuts {
+            let Some(coefficients) = cut.coefficients(self.instance) else { continue };
+            let weight = i128::from(weight);
+            self.cut_constant += weight * i128::from(coefficients.constant);
+            let first = self.formulation.packs + self.instance.first_offer[cut.supply];
+            for (at, &packs) in coefficients.packs.iter().enumerate() {
+                self.placed_by_cuts[first + at] -= weight * i128::from(packs);
+            }
+            for &(class, choice) in &cut.lots {
+                let pieces = i128::from(self.instance.choices(class)[choice].pieces);
+                self.placed_by_cuts[self.formulation.placed[class] + choice] += weight * pieces;
+            }
+        }
+    }
+
+    /// What cuts add to a column.
+    fn by_cuts(&self, column: usize) -> i128 {
+        self.placed_by_cuts.get(column).copied().unwrap_or(0)
+    }
+
     /// N.
     fn total(&self, reached: &[(Aim, i64)]) -> Result<i128, Bound> {
-        let mut sum: i128 = 0;
+        let mut sum: i128 = self.cut_constant;
         let mut cost = Vec::new();
         for class in 0..self.instance.question.classes.len() {
             sum += self.class(class, &mut cost).ok_or(Bound::NoPlan)?;
@@ -196,7 +236,8 @@ impl Node<'_> {
             (price * self.spare() * i128::from(choice.pieces)).div_euclid(10_000)
         });
         let owned = self.instance.question.owned.iter().map(|fluid| fluid.choice_need(class, number));
-        self.weigh(choice.money, choice.fluid) + self.owned(owned) + pieces
+        let cuts = self.by_cuts(self.formulation.placed[class] + number);
+        self.weigh(choice.money, choice.fluid) + self.owned(owned) + pieces + cuts
     }
 
     fn constant(&self, run: &Run) -> i128 {
@@ -270,7 +311,8 @@ impl Node<'_> {
         for (at, (offer, &(least, most))) in self.instance.offers.iter().zip(packs).enumerate() {
             let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier as usize]));
             let each = (self.money() - goods) * i128::from(offer.terms.pack_price.parts())
-                - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size);
+                - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size)
+                + self.by_cuts(self.formulation.packs + at);
             let most = if open[offer.supply] { most.min(offer.most) } else { 0 };
             let cheapest = cheapest_packs(offer.terms, (least, most), each, i128::from(self.multipliers.per_kind[at]));
             match offer.terms.supplier {

@@ -1,6 +1,6 @@
 //! The tree of a search written down as a certificate.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::rc::Rc;
 
 use super::bound::Multipliers;
@@ -8,7 +8,7 @@ use super::formulation::{Formulation, Variable};
 use super::instance::Instance;
 use super::tree::{State, Tree};
 use crate::decision::Question;
-use crate::decision::certificate::{Certificate, Group, Node, Place};
+use crate::decision::certificate::{Certificate, Cut, Group, Node, Place};
 use crate::stock::SupplierId;
 
 /// The tree in preorder, with the numbers of its leaves and the groups of lots that it splits on.
@@ -31,6 +31,7 @@ pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
             }
         }
     }
+    writer.cuts(formulation);
     writer.certificate
 }
 
@@ -44,6 +45,23 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
+    /// The cuts that some numbers weigh, in place of those of the formulation.
+    fn cuts(&mut self, formulation: &Formulation) {
+        let question = self.instance.question;
+        let numbers = &mut self.certificate.numbers;
+        let used: BTreeSet<usize> = numbers.iter().flat_map(|numbers| numbers.cuts.iter().map(|(cut, _)| *cut)).collect();
+        let used: Vec<usize> = used.into_iter().collect();
+        for (cut, _) in numbers.iter_mut().flat_map(|numbers| &mut numbers.cuts) {
+            *cut = used.partition_point(|other| other < cut);
+        }
+        for cut in used.into_iter().map(|cut| &formulation.cuts[cut]) {
+            let mut rows: Vec<u32> = cut.lots.iter().flat_map(|&(class, _)| rows(question, class, None)).collect();
+            rows.sort_unstable();
+            let vessel = question.supplies[cut.supply].vessel;
+            self.certificate.cuts.push(Cut { vessel, divisor: cut.divisor, rows });
+        }
+    }
+
     fn leaf(&mut self, multipliers: &Rc<Multipliers>) {
         let known = self.numbers.get(&Rc::as_ptr(multipliers)).copied();
         let numbers = known.unwrap_or_else(|| {

@@ -20,6 +20,7 @@
 //!
 //! Money is in units of currency, fluid in litres: the figures of a programme are then of similar size.
 
+use super::cuts::Cut;
 use super::instance::{Instance, Run};
 use super::linear::{Programme, Simplex};
 use crate::decision::Aim;
@@ -69,6 +70,8 @@ pub struct Rows {
     pub waiting: [u32; 4],
     /// Weighed money.
     pub money: u32,
+    /// By cut.
+    pub cuts: Vec<u32>,
 }
 
 /// The programme of a question and where everything in it is.
@@ -91,6 +94,8 @@ pub struct Formulation {
     pub root: Vec<(f64, f64)>,
     /// What a waiting lot adds to the objective of a level that counts lots; all money together adds less than [`TIE`] of it.
     pub lot: f64,
+    /// Cuts added so far.
+    pub cuts: Vec<Cut>,
 }
 
 /// Share of a lot that money may add to the objective of a level that counts lots.
@@ -121,7 +126,7 @@ impl Formulation {
         programme.cost = vec![0.0; programme.columns.len()];
         let root = programme.bounds.clone();
         let simplex = Simplex::new(programme);
-        Formulation { simplex, variables, rows, placed, waiting, packs, suppliers, root, lot: 1.0 }
+        Formulation { simplex, variables, rows, placed, waiting, packs, suppliers, root, lot: 1.0, cuts: Vec::new() }
     }
 
     /// Sets the objective of a level, and holds the earlier ones at what was reached.
@@ -269,6 +274,7 @@ fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
         budget: programme.row(free, f64::INFINITY),
         waiting: [(); 4].map(|()| programme.row(free, f64::INFINITY)),
         money: programme.row(free, f64::INFINITY),
+        cuts: Vec::new(),
     }
 }
 

@@ -110,6 +110,7 @@ pub fn whole(
     parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most as f64 * unit)));
     parts.extend(rows.goods.iter().flatten().map(|&row| up(row).value() * unit / PARTS));
     parts.extend(rows.owned.iter().map(|&row| up(row).value() * unit / LITRE));
+    parts.extend(rows.cuts.iter().map(|&row| up(row).value() * unit));
     parts.push(down(rows.money).value() * unit / PARTS);
     let largest = parts.into_iter().filter(|part| part.is_finite()).fold(1e-300, f64::max);
     // Rays have no unit: the largest number is made as large as numbers may be.
@@ -136,6 +137,7 @@ pub fn whole(
         goods: rows.goods.iter().map(|row| row.map_or(0, |row| up(row).times(by(PARTS)))).collect(),
         owned: rows.owned.iter().map(|&row| up(row).times(by(LITRE))).collect(),
         per_supplier: rows.suppliers.map_or(0, |row| down(row).times(by(1.0))),
+        cuts: rows.cuts.iter().map(|&row| up(row).times(by(1.0))).collect(),
         per_kind: kinds.map(|(offer, row)| row.map_or(0, |row| up(row).times(by(1.0) * offer.most as f64))).collect(),
     };
     fit(instance, &mut multipliers);

@@ -23,7 +23,7 @@ use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::linear::{Basis, Ended};
 use super::multipliers::{self, Doubled};
-use super::rounding;
+use super::{cuts, rounding};
 use crate::decision::Aim;
 use branching::PseudoCosts;
 
@@ -41,6 +41,8 @@ pub struct Tree<'a> {
     limits: Vec<(i64, i64)>,
     /// Columns whose limits are not those of the root.
     changed: Vec<usize>,
+    /// By supply, the classes and choices that use it.
+    users: Rc<Vec<Vec<(usize, usize)>>>,
     /// Nodes in which everything is decided and that are open all the same.
     given_up: usize,
 }
@@ -115,6 +117,7 @@ impl<'a> Tree<'a> {
             pseudo_costs: PseudoCosts::new(formulation.variables.len()),
             limits: whole(&formulation.root),
             changed: Vec::new(),
+            users: Rc::new(cuts::users(instance)),
             given_up: 0,
         };
         tree.push_root(formulation);
@@ -126,7 +129,8 @@ impl<'a> Tree<'a> {
         self.open.push(Open { bound: f64::NEG_INFINITY, node: 0, basis, moved: None });
     }
 
-    /// The same tree for a later level: leaves whose numbers no longer close them are open again.
+    /// The same tree for a later level: leaves whose numbers no longer close them are open again, and splits between such
+    /// leaves alone are undone.
     pub fn taken_up(mut self, formulation: &mut Formulation, aim: Aim, reached: Vec<(Aim, i64)>, value: i64) -> Self {
         self.aim = aim;
         self.reached = reached;
@@ -135,26 +139,41 @@ impl<'a> Tree<'a> {
         self.limits = whole(&formulation.root);
         self.changed.clear();
         self.pseudo_costs = PseudoCosts::new(formulation.variables.len());
-        let basis = Rc::new(formulation.simplex.basis());
-        for at in 0..self.nodes.len() {
-            let numbers = match &self.nodes[at].state {
-                State::Closed(numbers) => numbers.clone(),
-                State::Open(Some(numbers)) => numbers.clone(),
-                State::Open(None) => {
-                    self.open.push(Open { bound: f64::NEG_INFINITY, node: at, basis: basis.clone(), moved: None });
-                    continue;
+        for at in self.preorder() {
+            if let State::Closed(numbers) = &self.nodes[at].state {
+                let numbers = numbers.clone();
+                self.enter(formulation, at);
+                if !self.closes(self.bound(formulation, &numbers), value) {
+                    self.nodes[at].state = State::Open(Some(numbers));
                 }
-                State::Split(..) => continue,
-            };
-            self.enter(formulation, at);
-            self.nodes[at].state = if self.closes(self.bound(formulation, &numbers), value) {
-                State::Closed(numbers)
-            } else {
-                self.open.push(Open { bound: f64::NEG_INFINITY, node: at, basis: basis.clone(), moved: None });
-                State::Open(Some(numbers))
-            };
+            }
+        }
+        let is_open = |node: &Node| matches!(node.state, State::Open(_));
+        for at in self.preorder().into_iter().rev() {
+            if let State::Split(_, _, children) = &self.nodes[at].state
+                && children.iter().all(|&child| is_open(&self.nodes[child]))
+            {
+                self.nodes[at].state = State::Open(None);
+            }
+        }
+        let basis = Rc::new(formulation.simplex.basis());
+        for node in self.preorder().into_iter().filter(|&at| is_open(&self.nodes[at])) {
+            self.open.push(Open { bound: f64::NEG_INFINITY, node, basis: basis.clone(), moved: None });
         }
         self
+    }
+
+    /// The nodes that belong to the tree, each before its children.
+    fn preorder(&self) -> Vec<usize> {
+        let mut order = Vec::new();
+        let mut left = vec![0];
+        while let Some(at) = left.pop() {
+            order.push(at);
+            if let State::Split(_, _, children) = &self.nodes[at].state {
+                left.extend(children.iter().rev());
+            }
+        }
+        order
     }
 
     /// Whether every node is split or closed.
@@ -231,7 +250,7 @@ impl<'a> Tree<'a> {
             }
             ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
         }
-        let objective = if ended == Ended::Optimal { formulation.simplex.objective() } else { bound };
+        let mut objective = if ended == Ended::Optimal { formulation.simplex.objective() } else { bound };
         if let Some((column, upwards, by, from)) = moved.filter(|_| ended == Ended::Optimal) {
             self.pseudo_costs.learn(column, upwards, (objective - from).max(0.0) / by);
         }
@@ -240,6 +259,9 @@ impl<'a> Tree<'a> {
                 rounding::offer(self.instance, formulation, incumbent);
             } else if rounding::worth_trying(node, self.nodes.len()) {
                 self.round(formulation, incumbent, stop);
+            }
+            if let Some(better) = self.cut(formulation, node, objective, self.cutoff(formulation, incumbent).0, stop) {
+                objective = better;
             }
             if objective >= self.cutoff(formulation, incumbent).1 && self.close_by_duals(formulation, node, incumbent, &mut numbers) {
                 return None;
@@ -253,6 +275,39 @@ impl<'a> Tree<'a> {
             }
         };
         self.split(formulation, incumbent, node, objective, ended == Ended::Optimal, numbers, stop)
+    }
+
+    /// Adds cuts that the solution breaks and solves again, while that lifts the objective; the new objective.
+    fn cut(
+        &self,
+        formulation: &mut Formulation,
+        node: usize,
+        objective: f64,
+        cutoff: f64,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<f64> {
+        let rounds = if node == 0 { 12 } else { 2 };
+        if formulation.rows.n_cuts() > MOST_CUTS {
+            return None;
+        }
+        let mut last = objective;
+        for _ in 0..rounds {
+            let cuts = cuts::broken(self.instance, formulation, &self.users);
+            if cuts.is_empty() || stop() {
+                break;
+            }
+            cuts.into_iter().for_each(|cut| formulation.add_cut(self.instance, cut));
+            if formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop) != Ended::Optimal {
+                break;
+            }
+            let now = formulation.simplex.objective();
+            let gain = now - last;
+            last = now;
+            if now > cutoff || gain < 1e-3 * (cutoff - now).abs() {
+                break;
+            }
+        }
+        Some(last)
     }
 
     /// Plans from the relaxation just solved, which is left as it was.
@@ -351,7 +406,7 @@ impl<'a> Tree<'a> {
         self.limits = whole(&formulation.root);
         self.changed.clear();
         let mut least = i128::from(value);
-        for node in 0..self.nodes.len() {
+        for node in self.preorder() {
             let numbers = match &self.nodes[node].state {
                 State::Split(..) => continue,
                 State::Closed(numbers) | State::Open(Some(numbers)) => numbers.clone(),
@@ -401,3 +456,4 @@ fn whole(root: &[(f64, f64)]) -> Vec<(i64, i64)> {
 }
 
 const MOST_ITERATIONS: u64 = 50_000;
+const MOST_CUTS: usize = 600;

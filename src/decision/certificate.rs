@@ -28,6 +28,8 @@
 //! | σ | suppliers ordered from ≤ `max_suppliers` |
 //! | θ(o) | kinds bought ≤ `max_vessel_types`, share of offer o; θ = the largest sum of shares over the offers of one vessel |
 //!
+//! | w(k) | cut k of the certificate, see below |
+//!
 //! W = m + b; s = spare pieces in ten-thousandths of those used from purchase. Weights of later levels count as 0.
 //!
 //! # The bound of a leaf
@@ -55,6 +57,18 @@
 //! max(`min_packs`, ⌈max(minimum, threshold) / pack price⌉). Where a leaf asks for packs (least ≥ 1) of as many kinds as
 //! `max_vessel_types` allows, no other kind is bought; of more, it holds no plan. Likewise suppliers decided as `Paying` or
 //! `Free` and `max_suppliers`.
+//!
+//! # Cuts
+//!
+//! A [`Cut`] is a set S of lots with an option in vessel v, and a divisor d. Let p(c) be the pieces of lot c's option there,
+//! b = Σ_S p − free pieces of v, and r the remainder of b by d, from 1 to d. With q(o) the pieces in a pack of offer o of v,
+//! y(o) its packs and x(c) = 1 where lot c is in v, every plan keeps
+//!
+//! Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) + Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉
+//!
+//! (mixed-integer rounding of "pieces bought and pieces not used cover b"). Its weight w adds w · p(c) to the option of each
+//! lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an offer of v, and adds
+//! w · (r ⌈b / d⌉ − Σ_S p) to N. A cut with b ≤ 0 says nothing and is not allowed.
 //!
 //! # Why it holds
 //!
@@ -103,6 +117,8 @@ pub struct Certificate {
     pub numbers: Vec<Numbers>,
     /// The lots that splits count.
     pub groups: Vec<Group>,
+    /// The cuts that numbers weigh.
+    pub cuts: Vec<Cut>,
 }
 
 impl Certificate {
@@ -117,6 +133,7 @@ impl Certificate {
             nodes: vec![Node::Leaf { numbers: 0 }],
             numbers: vec![Numbers { weights: Weights::alone(aim), ..Numbers::default() }],
             groups: Vec::new(),
+            cuts: Vec::new(),
         }
     }
 }
@@ -170,6 +187,18 @@ pub struct Group {
     pub within: Option<usize>,
 }
 
+/// A valid inequality of one vessel, by mixed-integer rounding.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cut {
+    /// v.
+    pub vessel: VesselId,
+    /// d, at least 1.
+    pub divisor: i64,
+    /// S: rows in the survey, rising, each with an option in v. A group of which a leaf restricts the lots is in S as a whole
+    /// or not at all.
+    pub rows: Vec<u32>,
+}
+
 /// The multipliers of a leaf. None is negative.
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Default)]
 pub struct Numbers {
@@ -185,6 +214,8 @@ pub struct Numbers {
     pub per_supplier: i64,
     /// θ(o) by index into the stock's offers, rising, where not 0.
     pub per_kind: Vec<(usize, i64)>,
+    /// w(k) by position in [`Certificate::cuts`], rising, where not 0.
+    pub cuts: Vec<(usize, i64)>,
 }
 
 /// What the levels and the budget weigh.
