@@ -32,10 +32,11 @@ pub fn decide(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn 
             continue;
         }
         formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
+        let stop = clock.after(share(aim), stop);
         // What the level before was split on tells plans apart that do no worse on it.
         let before = trees.iter().rev().find_map(|(_, tree)| tree.as_ref()).filter(|tree| tree.complete());
         let mut tree = match before.cloned() {
-            Some(before) => before.taken_up(&mut formulation, aim, reached, incumbent.value(aim)),
+            Some(before) => before.taken_up(&mut formulation, aim, reached, incumbent.value(aim), &stop),
             None => Tree::new(&instance, &formulation, aim, reached),
         };
         let value = incumbent.value(aim);
@@ -43,8 +44,8 @@ pub fn decide(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn 
             let bound = standing.bound.min(value);
             report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
         };
-        let stop = clock.after(share(aim), stop);
         tree.grow(&mut formulation, &mut incumbent, u64::MAX, &mut watch, &stop);
+        if std::env::var("TREEDEBUG").is_ok() { eprintln!("{:?} nodes {} iterations {} calls {} refactors {} cuts {} rows {} left {:?}", aim, tree.nodes.len(), formulation.simplex.iterations, formulation.simplex.calls, formulation.simplex.refactors, formulation.rows.n_cuts(), formulation.simplex.programme().rows.len(), clock.left()); }
         begun |= tree.nodes.len() > 1 || tree.complete();
         trees.push((aim, Some(tree)));
     }

@@ -98,8 +98,12 @@ pub struct Simplex {
     perturbed: bool,
     /// Iterations made so far.
     pub iterations: u64,
+    pub calls: u64,
+    pub refactors: u64,
     pivot_row: Vec<f64>,
     touched: Vec<u32>,
+    /// By variable, whether it is touched.
+    listed: Vec<bool>,
 }
 
 const FEASIBLE: f64 = 1e-9;
@@ -133,8 +137,11 @@ impl Simplex {
             degenerate: 0,
             perturbed: false,
             iterations: 0,
+            calls: 0,
+            refactors: 0,
             pivot_row: vec![0.0; n + m],
             touched: Vec::new(),
+            listed: vec![false; n + m],
             programme,
         };
         simplex.start_from(&[]);
@@ -210,6 +217,7 @@ impl Simplex {
         self.reduced.push(0.0);
         self.weight.push(1.0);
         self.pivot_row.push(0.0);
+        self.listed.push(false);
         row
     }
 
@@ -242,6 +250,7 @@ impl Simplex {
 
     /// Minimises, from the basis there is; stops where the objective passes `cutoff` or after so many iterations.
     pub fn minimise(&mut self, cutoff: f64, most: u64, stop: &dyn Fn() -> bool) -> Ended {
+        self.calls += 1;
         self.infeasible_row = None;
         self.degenerate = 0;
         self.restore_costs();
@@ -379,6 +388,7 @@ impl Simplex {
 
     fn refactor(&mut self) {
         let m = self.m();
+        self.refactors += 1;
         for _ in 0..8 {
             let head = &self.head;
             let (n, columns, logical) = (self.n(), &self.programme.columns, &self.logical);
@@ -533,7 +543,10 @@ impl Simplex {
     }
 
     fn forget(&mut self, step: Step) -> Step {
-        self.touched.iter().for_each(|&variable| self.pivot_row[variable as usize] = 0.0);
+        for &variable in &self.touched {
+            self.pivot_row[variable as usize] = 0.0;
+            self.listed[variable as usize] = false;
+        }
         self.touched.clear();
         step
     }
@@ -545,7 +558,7 @@ impl Simplex {
             for &(variable, entry) in &self.by_row[row] {
                 let variable_at = variable as usize;
                 if self.at[variable_at] != At::Basic {
-                    if self.pivot_row[variable_at] == 0.0 {
+                    if !std::mem::replace(&mut self.listed[variable_at], true) {
                         self.touched.push(variable);
                     }
                     self.pivot_row[variable_at] += value * entry;
@@ -556,9 +569,6 @@ impl Simplex {
                 self.pivot_row[n + row] = -value;
             }
         }
-        // An entry that cancelled on the way was listed twice.
-        self.touched.sort_unstable();
-        self.touched.dedup();
     }
 
     /// The ratio test: the entering variable and those that flip to their other bound before it.
@@ -578,6 +588,17 @@ impl Simplex {
         }
         if candidates.is_empty() {
             return None;
+        }
+        // Mostly the first group is the last one.
+        let until = candidates.iter().fold(f64::INFINITY, |until, &(ratio, alpha, _)| until.min(ratio + 0.5 * DUAL / alpha.abs()));
+        let first = candidates.iter().filter(|candidate| candidate.0 <= until);
+        let drop = |&(_, alpha, variable): &(f64, f64, u32)| {
+            let (lower, upper) = self.bounds[variable as usize];
+            alpha.abs() * (upper - lower)
+        };
+        if slope - first.clone().map(drop).sum::<f64>() <= 0.0 {
+            let best = first.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()).then(b.2.cmp(&a.2)))?;
+            return Some((best.2 as usize, Vec::new()));
         }
         candidates.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(b.1.abs().total_cmp(&a.1.abs())).then(a.2.cmp(&b.2)));
         // A row that flips alone bring to its bound, but for rounding, can be brought there.

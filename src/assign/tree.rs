@@ -131,7 +131,14 @@ impl<'a> Tree<'a> {
 
     /// The same tree for a later level: leaves whose numbers no longer close them are open again, and splits between such
     /// leaves alone are undone.
-    pub fn taken_up(mut self, formulation: &mut Formulation, aim: Aim, reached: Vec<(Aim, i64)>, value: i64) -> Self {
+    pub fn taken_up(
+        mut self,
+        formulation: &mut Formulation,
+        aim: Aim,
+        reached: Vec<(Aim, i64)>,
+        value: i64,
+        stop: &dyn Fn() -> bool,
+    ) -> Self {
         self.aim = aim;
         self.reached = reached;
         self.open.clear();
@@ -156,6 +163,9 @@ impl<'a> Tree<'a> {
                 self.nodes[at].state = State::Open(None);
             }
         }
+        // All of them start from the basis of the whole.
+        self.enter(formulation, 0);
+        formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
         let basis = Rc::new(formulation.simplex.basis());
         for node in self.preorder().into_iter().filter(|&at| is_open(&self.nodes[at])) {
             self.open.push(Open { bound: f64::NEG_INFINITY, node, basis: basis.clone(), moved: None });

@@ -40,11 +40,11 @@ impl PseudoCosts {
 }
 
 /// Trials after which a pseudo-cost is believed.
-const RELIABLE: u32 = 2;
+const RELIABLE: u32 = 1;
 /// Candidates whose children are tried at most before a split.
-const TRIED: usize = 8;
+const TRIED: usize = 6;
 /// Iterations on each child.
-const TRIAL_ITERATIONS: u64 = 40;
+const TRIAL_ITERATIONS: u64 = 12;
 
 impl Tree<'_> {
     /// Splits a node; returns the child to go on with.
