@@ -5,7 +5,7 @@
 
 use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
-use crate::decision::certificate::{Numbers, SupplierState, Weights};
+use crate::decision::certificate::{MOST, Numbers, SupplierState, Weights};
 use crate::decision::{Aim, Choice, OfferTerms};
 use crate::stock::SupplierId;
 use crate::units::{Millilitres, Money};
@@ -30,9 +30,15 @@ pub struct Multipliers {
 }
 
 impl Multipliers {
-    /// Nothing but one level weighs.
-    pub fn alone(instance: &Instance, aim: Aim) -> Self {
-        Multipliers { weights: Weights::alone(aim), ..Self::none(instance) }
+    /// Nothing but one level weighs, and what may not wait.
+    pub fn alone(instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Self {
+        let mut weights = Weights::alone(aim);
+        for &(earlier, _) in reached.iter().filter(|(earlier, value)| *earlier < aim && *value == 0) {
+            if matches!(earlier, Aim::Deferred(_)) {
+                *weights.of_mut(earlier) = MOST;
+            }
+        }
+        Multipliers { weights, ..Self::none(instance) }
     }
 
     /// Nothing weighs.

@@ -165,13 +165,15 @@ impl Formulation {
                 all.labour += amounts.labour * run.len as f64;
             }
         }
-        let budget = instance.question.limits.budget.map_or(f64::INFINITY, in_units);
+        // Amounts that just keep a limit are not to be lost to rounding: limits give a part of the unit of money.
+        let give = |limit: f64| limit + 0.4 * instance.money_unit as f64 / PARTS + 1e-9 * limit.abs();
+        let budget = instance.question.limits.budget.map_or(f64::INFINITY, |budget| give(in_units(budget)));
         self.simplex.set_row(self.rows.budget, (f64::NEG_INFINITY, budget - all.money - all.labour));
         for earlier in Aim::ALL {
             let held = reached.iter().find(|(of, _)| *of == earlier && earlier < aim).map(|(_, value)| *value as f64);
             let (row, most) = match earlier {
                 Aim::Deferred(priority) => (self.rows.waiting[usize::from(priority) - 1], held),
-                Aim::Money => (self.rows.money, held.map(|held| held / PARTS - all.weighed)),
+                Aim::Money => (self.rows.money, held.map(|held| give(held / PARTS) - all.weighed)),
                 Aim::Fluid => continue,
             };
             self.simplex.set_row(row, (f64::NEG_INFINITY, most.unwrap_or(f64::INFINITY)));

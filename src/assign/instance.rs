@@ -16,6 +16,8 @@ pub struct Instance<'a> {
     pub runs: Vec<Vec<Run>>,
     /// The largest amount of which the weighed money of every plan is a multiple, in ten-millionths.
     pub money_unit: i64,
+    /// The most that one lot adds in any choice: ten-millionths of weighed money, millilitres, and pieces.
+    pub most_of_a_lot: (f64, f64, f64),
 }
 
 /// Packs of one vessel from one supplier.
@@ -66,7 +68,14 @@ impl<'a> Instance<'a> {
         }
         first_offer.push(offers.len());
         let runs = question.classes.iter().enumerate().map(|(at, class)| runs(&question.owned, at, class)).collect();
-        Instance { question, offers, first_offer, runs, money_unit: evaluate::weighed_unit(question) }
+        Instance {
+            question,
+            offers,
+            first_offer,
+            runs,
+            money_unit: evaluate::weighed_unit(question),
+            most_of_a_lot: most_of_a_lot(question),
+        }
     }
 
     /// Offers of a supplier, by position.
@@ -85,6 +94,23 @@ impl<'a> Instance<'a> {
         let terms = &self.question.suppliers[supplier];
         (terms.minimum, terms.free_over.map(|threshold| threshold.max(terms.minimum)))
     }
+}
+
+fn most_of_a_lot(question: &Question) -> (f64, f64, f64) {
+    let litre = question.limits.litre_weight;
+    let (mut money, mut fluid, mut pieces) = (0.0_f64, 0.0_f64, 1.0_f64);
+    for class in &question.classes {
+        let weighed = |amount: Money, of: Millilitres| (amount + litre.per_litre(of)).parts() as f64;
+        let members = class.members.iter();
+        let own = members.map(|member| (weighed(member.money, member.fluid), member.fluid.0 as f64));
+        let own = own.fold((0.0_f64, 0.0_f64), |(a, b), (c, d)| (a.max(c), b.max(d)));
+        for choice in &class.choices {
+            money = money.max(weighed(choice.money, choice.fluid) + own.0);
+            fluid = fluid.max(choice.fluid.0 as f64 + own.1);
+            pieces = pieces.max(f64::from(choice.pieces));
+        }
+    }
+    (money, fluid, pieces)
 }
 
 fn runs(owned: &[OwnedFluid], at: usize, class: &Class) -> Vec<Run> {

@@ -33,12 +33,14 @@ pub fn decide(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn 
         }
         formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
         let stop = clock.after(share(aim), stop);
-        // What the level before was split on tells plans apart that do no worse on it.
-        let before = trees.iter().rev().find_map(|(_, tree)| tree.as_ref()).filter(|tree| tree.complete());
-        let mut tree = match before.cloned() {
-            Some(before) => before.taken_up(&mut formulation, aim, reached, incumbent.value(aim), &stop),
-            None => Tree::new(&instance, &formulation, aim, reached),
-        };
+        let mut tree = Tree::new(&instance, &formulation, aim, reached.clone());
+        if !tree.close_at_once(&mut formulation, incumbent.value(aim)) {
+            // What the level before was split on tells plans apart that do no worse on it.
+            let before = trees.iter().rev().find_map(|(_, tree)| tree.as_ref()).filter(|tree| tree.complete());
+            if let Some(before) = before.cloned().filter(|before| before.nodes.len() > 1) {
+                tree = before.taken_up(&mut formulation, aim, reached, incumbent.value(aim), &stop);
+            }
+        }
         let value = incumbent.value(aim);
         let mut watch = |standing: Standing| {
             let bound = standing.bound.min(value);

@@ -112,6 +112,13 @@ pub fn whole(
     parts.extend(rows.owned.iter().map(|&row| up(row).value() * unit / LITRE));
     parts.extend(rows.cuts.iter().map(|&row| up(row).value() * unit));
     parts.push(down(rows.money).value() * unit / PARTS);
+    // What a lot costs is to stay below the weight of one that may not wait.
+    let (money, fluid, pieces) = instance.most_of_a_lot;
+    let own = |of: bool| if of && !ray { 1.0 } else { 0.0 };
+    let dearest = rows.pieces.iter().map(|&row| up(row).value() * unit).fold(0.0, f64::max);
+    let owned: f64 = rows.owned.iter().map(|&row| up(row).value() * unit / LITRE).sum();
+    let of_money = own(aim == Aim::Money) + (budget.value() + down(rows.money).value()).max(0.0) * unit / PARTS;
+    parts.push(4.0 * (of_money * money + (own(aim == Aim::Fluid) + owned) * fluid + dearest * pieces));
     let largest = parts.into_iter().filter(|part| part.is_finite()).fold(1e-300, f64::max);
     // Rays have no unit: the largest number is made as large as numbers may be.
     let places = (57.0 - largest.log2().ceil()).min(if ray { 1000.0 } else { 56.0 });

@@ -33,7 +33,7 @@ pub struct Tree<'a> {
     pub(super) instance: &'a Instance<'a>,
     pub(super) aim: Aim,
     /// What the plan reaches on the earlier levels.
-    reached: Vec<(Aim, i64)>,
+    pub(super) reached: Vec<(Aim, i64)>,
     pub(super) nodes: Vec<Node>,
     open: BinaryHeap<Open>,
     pseudo_costs: PseudoCosts,
@@ -171,6 +171,19 @@ impl<'a> Tree<'a> {
             self.open.push(Open { bound: f64::NEG_INFINITY, node, basis: basis.clone(), moved: None });
         }
         self
+    }
+
+    /// Closes the whole where the level alone bounds it; true if it does.
+    pub fn close_at_once(&mut self, formulation: &mut Formulation, value: i64) -> bool {
+        let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
+        self.enter(formulation, 0);
+        let closes = self.closes(self.bound(formulation, &alone), value);
+        if closes {
+            self.nodes.truncate(1);
+            self.nodes[0].state = State::Closed(alone);
+            self.open.clear();
+        }
+        closes
     }
 
     /// The nodes that belong to the tree, each before its children.
@@ -420,13 +433,13 @@ impl<'a> Tree<'a> {
             let numbers = match &self.nodes[node].state {
                 State::Split(..) => continue,
                 State::Closed(numbers) | State::Open(Some(numbers)) => numbers.clone(),
-                State::Open(None) => Rc::new(Multipliers::alone(self.instance, self.aim)),
+                State::Open(None) => Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached)),
             };
             self.enter(formulation, node);
             let mut bound = self.bound(formulation, &numbers);
             if bound == Bound::Unknown {
                 // Numbers of an earlier level, which say nothing here.
-                let alone = Rc::new(Multipliers::alone(self.instance, self.aim));
+                let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
                 bound = self.bound(formulation, &alone);
                 self.nodes[node].state = State::Open(Some(alone));
             }
