@@ -4,6 +4,7 @@ mod backend;
 mod bound;
 mod certificate;
 mod clock;
+mod covering;
 mod cuts;
 pub mod evaluate;
 mod formulation;

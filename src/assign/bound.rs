@@ -3,6 +3,7 @@
 //! The formula, its notation and why it holds stand in [`crate::decision::certificate`]. What is computed here closes leaves in
 //! the search; the audit computes it again with code of its own.
 
+use super::covering::{self, Item};
 use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
 use crate::decision::certificate::{MOST, Numbers, SupplierState, Weights};
@@ -94,14 +95,14 @@ pub enum Bound {
     NoPlan,
 }
 
-/// The bound of a node on a level.
+/// The bound of a node on a level; where it falls short of a value, orders that must reach an amount are counted exactly.
 pub fn of_node(
     instance: &Instance,
     formulation: &Formulation,
     limits: &Limits,
     multipliers: &Multipliers,
-    aim: Aim,
-    reached: &[(Aim, i64)],
+    (aim, reached): (Aim, &[(Aim, i64)]),
+    value: i64,
 ) -> Bound {
     let mut node = Node {
         instance,
@@ -110,24 +111,18 @@ pub fn of_node(
         multipliers,
         weights: multipliers.weights.up_to(aim),
         aim,
+        covering: false,
         placed_by_cuts: vec![0; if multipliers.cuts.iter().any(|weight| *weight > 0) { limits.len() } else { 0 }],
         cut_constant: 0,
     };
     node.weigh_cuts();
-    let sum = match node.total(reached) {
-        Ok(sum) => sum,
-        Err(bound) => return bound,
-    };
-    let own = i128::from(node.weights.of(aim));
-    match own {
-        0 if sum > 0 => Bound::NoPlan,
-        0 => Bound::Unknown,
-        own if aim == Aim::Money => {
-            let unit = i128::from(instance.money_unit);
-            Bound::AtLeast(ceiling(ceiling(sum, own), unit) * unit)
-        }
-        own => Bound::AtLeast(ceiling(sum, own)),
+    let bound = node.bound(reached);
+    let asks = instance.question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
+    if bound >= Bound::AtLeast(value.into()) || !asks {
+        return bound;
     }
+    node.covering = true;
+    node.bound(reached)
 }
 
 fn ceiling(of: i128, by: i128) -> i128 {
@@ -141,6 +136,8 @@ struct Node<'a> {
     multipliers: &'a Multipliers,
     weights: Weights,
     aim: Aim,
+    /// Whether orders that must reach an amount are counted exactly.
+    covering: bool,
     /// By column, what cuts add to it; empty where there are none.
     placed_by_cuts: Vec<i128>,
     /// What they add to the whole.
@@ -168,6 +165,23 @@ impl Node<'_> {
     /// What cuts add to a column.
     fn by_cuts(&self, column: usize) -> i128 {
         self.placed_by_cuts.get(column).copied().unwrap_or(0)
+    }
+
+    /// ⌈N / α⌉.
+    fn bound(&self, reached: &[(Aim, i64)]) -> Bound {
+        let sum = match self.total(reached) {
+            Ok(sum) => sum,
+            Err(bound) => return bound,
+        };
+        match i128::from(self.weights.of(self.aim)) {
+            0 if sum > 0 => Bound::NoPlan,
+            0 => Bound::Unknown,
+            own if self.aim == Aim::Money => {
+                let unit = i128::from(self.instance.money_unit);
+                Bound::AtLeast(ceiling(ceiling(sum, own), unit) * unit)
+            }
+            own => Bound::AtLeast(ceiling(sum, own)),
+        }
     }
 
     /// N.
@@ -314,6 +328,8 @@ impl Node<'_> {
         let mut sum = 0;
         // By supplier: its offers where it is ordered from, and whether it must be.
         let mut ordered: Vec<(Option<i128>, bool)> = vec![(Some(0), false); question.suppliers.len()];
+        let mut items: Vec<Vec<(i64, Item)>> = Vec::new();
+        items.resize_with(if self.covering { question.suppliers.len() } else { 0 }, Vec::new);
         for (at, (offer, &(least, most))) in self.instance.offers.iter().zip(packs).enumerate() {
             let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier as usize]));
             let each = (self.money() - goods) * i128::from(offer.terms.pack_price.parts())
@@ -321,6 +337,17 @@ impl Node<'_> {
                 + self.by_cuts(self.formulation.packs + at);
             let most = if open[offer.supply] { most.min(offer.most) } else { 0 };
             let cheapest = cheapest_packs(offer.terms, (least, most), each, i128::from(self.multipliers.per_kind[at]));
+            if let Some(items) = offer.terms.supplier.and_then(|supplier| items.get_mut(supplier as usize)) {
+                let price = offer.terms.pack_price.parts();
+                items.push((price, Item {
+                    size: 0,
+                    cost: each + goods * i128::from(price),
+                    fixed: i128::from(self.multipliers.per_kind[at]),
+                    may_be_none: least <= 0,
+                    fewest: least.max(offer.terms.min_packs).max(1),
+                    most,
+                }));
+            }
             match offer.terms.supplier {
                 Some(supplier) => {
                     let (cost, must) = &mut ordered[supplier as usize];
@@ -335,15 +362,24 @@ impl Node<'_> {
             let goods = i128::from(self.multipliers.goods[supplier]);
             let per_supplier = i128::from(self.multipliers.per_supplier);
             let charge = self.money() * i128::from(question.suppliers[supplier].charge.parts());
-            let reaching = |asked: Money| offers.map(|offers| offers + goods * i128::from(asked.parts()) + per_supplier);
-            let cost = |state: SupplierState| match state {
+            let mut reaching = |asked: Money| {
+                let mut cost = offers? + goods * i128::from(asked.parts());
+                if let Some(items) = items.get_mut(supplier).filter(|_| asked > Money::ZERO) {
+                    let step = self.instance.goods_step(supplier, asked);
+                    items.iter_mut().for_each(|(price, item)| item.size = (*price + step - 1) / step);
+                    let items: Vec<&Item> = items.iter().map(|(_, item)| item).collect();
+                    cost = cost.max(covering::least_cost(&items, (asked.parts() + step - 1) / step)?);
+                }
+                Some(cost + per_supplier)
+            };
+            let mut cost = |state: SupplierState| match state {
                 SupplierState::Closed => (!must).then_some(0),
                 SupplierState::Paying => reaching(minimum).map(|cost| cost + charge),
-                SupplierState::Free => threshold.and_then(reaching),
+                SupplierState::Free => threshold.and_then(&mut reaching),
             };
             sum += match states[supplier] {
                 Some(state) => cost(state)?,
-                None => SupplierState::ALL.into_iter().filter_map(cost).min()?,
+                None => SupplierState::ALL.into_iter().filter_map(&mut cost).min()?,
             };
         }
         Some(sum)

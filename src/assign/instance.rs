@@ -1,6 +1,6 @@
 //! The question laid out for the search: offers in one list, lots of one class by their constants.
 
-use crate::assign::evaluate;
+use super::{covering, evaluate};
 use crate::decision::{Choice, Class, OfferTerms, OwnedFluid, Question};
 use crate::units::{Millilitres, Money};
 
@@ -87,6 +87,16 @@ impl<'a> Instance<'a> {
     /// The choices of a class.
     pub fn choices(&self, class: usize) -> &'a [Choice] {
         &self.question.classes[class].choices
+    }
+
+    /// The steps in which a supplier's goods are counted towards an amount: what divides the prices of all its offers, but so
+    /// large that there are not too many.
+    pub fn goods_step(&self, supplier: usize, asked: Money) -> i64 {
+        let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
+        let prices = offers.filter(|offer| offer.most >= offer.terms.min_packs.max(1)).map(|offer| offer.terms.pack_price.parts());
+        let divides = prices.fold(0, evaluate::greatest_common_divisor);
+        let most = covering::MOST_STEPS;
+        divides.max((asked.parts() + most - 1) / most).max(1)
     }
 
     /// The goods that a supplier's states ask for: the minimum, and what makes delivery free.

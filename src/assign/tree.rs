@@ -150,7 +150,7 @@ impl<'a> Tree<'a> {
             if let State::Closed(numbers) = &self.nodes[at].state {
                 let numbers = numbers.clone();
                 self.enter(formulation, at);
-                if !self.closes(self.bound(formulation, &numbers), value) {
+                if !self.closes(self.bound(formulation, &numbers, value), value) {
                     self.nodes[at].state = State::Open(Some(numbers));
                 }
             }
@@ -177,7 +177,7 @@ impl<'a> Tree<'a> {
     pub fn close_at_once(&mut self, formulation: &mut Formulation, value: i64) -> bool {
         let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
         self.enter(formulation, 0);
-        let closes = self.closes(self.bound(formulation, &alone), value);
+        let closes = self.closes(self.bound(formulation, &alone, value), value);
         if closes {
             self.nodes.truncate(1);
             self.nodes[0].state = State::Closed(alone);
@@ -248,7 +248,7 @@ impl<'a> Tree<'a> {
         self.enter(formulation, node);
         if let State::Open(Some(numbers)) = &self.nodes[node].state {
             let numbers = numbers.clone();
-            if self.closes(self.bound(formulation, &numbers), incumbent.value(self.aim)) {
+            if self.closes(self.bound(formulation, &numbers, incumbent.value(self.aim)), incumbent.value(self.aim)) {
                 self.nodes[node].state = State::Closed(numbers);
                 return None;
             }
@@ -367,7 +367,7 @@ impl<'a> Tree<'a> {
     ) -> bool {
         let y = multipliers::duals(formulation);
         let made = Rc::new(multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false));
-        let closes = self.closes(self.bound(formulation, &made), incumbent.value(self.aim));
+        let closes = self.closes(self.bound(formulation, &made, incumbent.value(self.aim)), incumbent.value(self.aim));
         if closes {
             self.nodes[node].state = State::Closed(made);
         } else {
@@ -385,7 +385,7 @@ impl<'a> Tree<'a> {
         incumbent: &Incumbent,
     ) -> bool {
         let numbers = multipliers::whole(self.instance, formulation, y, (self.aim, &self.reached), ray);
-        let closes = self.closes(self.bound(formulation, &numbers), incumbent.value(self.aim));
+        let closes = self.closes(self.bound(formulation, &numbers, incumbent.value(self.aim)), incumbent.value(self.aim));
         if closes {
             self.nodes[node].state = State::Closed(Rc::new(numbers));
         }
@@ -393,8 +393,8 @@ impl<'a> Tree<'a> {
     }
 
     /// The exact bound of the node that is looked at.
-    fn bound(&self, formulation: &Formulation, numbers: &Multipliers) -> Bound {
-        bound::of_node(self.instance, formulation, &self.limits, numbers, self.aim, &self.reached)
+    fn bound(&self, formulation: &Formulation, numbers: &Multipliers, value: i64) -> Bound {
+        bound::of_node(self.instance, formulation, &self.limits, numbers, (self.aim, &self.reached), value)
     }
 
     fn closes(&self, bound: Bound, value: i64) -> bool {
@@ -436,11 +436,11 @@ impl<'a> Tree<'a> {
                 State::Open(None) => Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached)),
             };
             self.enter(formulation, node);
-            let mut bound = self.bound(formulation, &numbers);
+            let mut bound = self.bound(formulation, &numbers, value);
             if bound == Bound::Unknown {
                 // Numbers of an earlier level, which say nothing here.
                 let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
-                bound = self.bound(formulation, &alone);
+                bound = self.bound(formulation, &alone, value);
                 self.nodes[node].state = State::Open(Some(alone));
             }
             match bound {
