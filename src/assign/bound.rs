@@ -24,7 +24,9 @@ pub struct Multipliers {
     pub owned: Vec<i64>,
     /// σ.
     pub per_supplier: i64,
-    /// θ, by offer.
+    /// θ.
+    pub kinds: i64,
+    /// θ(o), by offer.
     pub per_kind: Vec<i64>,
     /// Weights of the cuts there were when the numbers were made.
     pub cuts: Vec<i64>,
@@ -51,6 +53,7 @@ impl Multipliers {
             goods: vec![0; question.suppliers.len()],
             owned: vec![0; question.owned.len()],
             per_supplier: 0,
+            kinds: 0,
             per_kind: vec![0; instance.offers.len()],
             cuts: Vec::new(),
         }
@@ -70,6 +73,7 @@ impl Multipliers {
             goods: goods.map(|(terms, &goods)| (SupplierId(terms.supplier), goods)).collect(),
             owned: owned.map(|(fluid, &weight)| (fluid.fluid, weight)).collect(),
             per_supplier: self.per_supplier,
+            kinds: self.kinds,
             per_kind: kinds.map(|(offer, &price)| (offer.terms.offer as usize, price)).collect(),
             cuts: self.cuts.iter().copied().enumerate().filter(|(_, weight)| *weight > 0).collect(),
         };
@@ -113,6 +117,8 @@ pub fn of_node(
         aim,
         covering: false,
         placed_by_cuts: vec![0; if multipliers.cuts.iter().any(|weight| *weight > 0) { limits.len() } else { 0 }],
+        ordered_by_cuts: vec![0; instance.question.suppliers.len()],
+        bought_by_cuts: vec![0; instance.question.supplies.len()],
         cut_constant: 0,
     };
     node.weigh_cuts();
@@ -140,6 +146,9 @@ struct Node<'a> {
     covering: bool,
     /// By column, what cuts add to it; empty where there are none.
     placed_by_cuts: Vec<i128>,
+    /// By supplier, what they take off ordering from it; by supply, off buying any of an offer.
+    ordered_by_cuts: Vec<i128>,
+    bought_by_cuts: Vec<i128>,
     /// What they add to the whole.
     cut_constant: i128,
 }
@@ -156,8 +165,13 @@ impl Node<'_> {
                 self.placed_by_cuts[first + at] -= weight * i128::from(packs);
             }
             for &(class, choice) in &cut.lots {
-                let pieces = i128::from(self.instance.choices(class)[choice].pieces);
+                let pieces = i128::from(self.instance.choices(class)[choice].pieces) * i128::from(coefficients.each);
                 self.placed_by_cuts[self.formulation.placed[class] + choice] += weight * pieces;
+            }
+            let indicator = weight * i128::from(coefficients.indicator);
+            match cut.supplier {
+                Some(supplier) => self.ordered_by_cuts[supplier] += indicator,
+                None => self.bought_by_cuts[cut.supply] += indicator,
             }
         }
     }
@@ -211,8 +225,8 @@ impl Node<'_> {
             None => {}
         }
         match question.limits.max_vessel_types {
-            Some(most) => sum -= self.per_kind() * i128::from(most),
-            None if self.multipliers.per_kind.iter().any(|price| *price > 0) => return Err(Bound::Unknown),
+            Some(most) => sum -= i128::from(self.multipliers.kinds) * i128::from(most),
+            None if self.multipliers.kinds > 0 => return Err(Bound::Unknown),
             None => {}
         }
         for &(earlier, value) in reached.iter().filter(|(earlier, _)| *earlier < self.aim) {
@@ -228,13 +242,6 @@ impl Node<'_> {
     /// W.
     fn money(&self) -> i128 {
         i128::from(self.weights.money) + i128::from(self.weights.budget)
-    }
-
-    /// θ: the largest sum of shares over the offers of one vessel.
-    fn per_kind(&self) -> i128 {
-        let shares = &self.multipliers.per_kind;
-        let of = |pair: &[usize]| shares[pair[0]..pair[1]].iter().map(|share| i128::from(*share)).sum::<i128>();
-        self.instance.first_offer.windows(2).map(of).max().unwrap_or(0)
     }
 
     /// Amounts of money and fluid at the weights.
@@ -323,9 +330,19 @@ impl Node<'_> {
     fn orders(&self) -> Option<i128> {
         let question = self.instance.question;
         let packs = &self.limits[self.formulation.packs..self.formulation.packs + self.instance.offers.len()];
-        let open = self.kinds_that_may_be_bought(packs)?;
+        let kinds = self.kinds(packs)?;
         let states = self.states()?;
         let mut sum = 0;
+        for (supply, kind) in kinds.iter().enumerate() {
+            let offers = self.instance.first_offer[supply]..self.instance.first_offer[supply + 1];
+            let shares: i128 = self.multipliers.per_kind[offers.clone()].iter().map(|share| i128::from(*share)).sum();
+            let cost = i128::from(self.multipliers.kinds) - shares - self.bought_by_cuts[supply];
+            sum += match kind {
+                Kind::Asked => cost,
+                Kind::Open if !offers.is_empty() => cost.min(0),
+                _ => 0,
+            };
+        }
         // By supplier: its offers where it is ordered from, and whether it must be.
         let mut ordered: Vec<(Option<i128>, bool)> = vec![(Some(0), false); question.suppliers.len()];
         let mut items: Vec<Vec<(i64, Item)>> = Vec::new();
@@ -335,14 +352,15 @@ impl Node<'_> {
             let each = (self.money() - goods) * i128::from(offer.terms.pack_price.parts())
                 - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size)
                 + self.by_cuts(self.formulation.packs + at);
-            let most = if open[offer.supply] { most.min(offer.most) } else { 0 };
-            let cheapest = cheapest_packs(offer.terms, (least, most), each, i128::from(self.multipliers.per_kind[at]));
+            let most = if kinds[offer.supply] == Kind::Closed { 0 } else { most.min(offer.most) };
+            let any = i128::from(self.multipliers.per_kind[at]);
+            let cheapest = cheapest_packs(offer.terms, (least, most), each, any);
             if let Some(items) = offer.terms.supplier.and_then(|supplier| items.get_mut(supplier as usize)) {
                 let price = offer.terms.pack_price.parts();
                 items.push((price, Item {
                     size: 0,
                     cost: each + goods * i128::from(price),
-                    fixed: i128::from(self.multipliers.per_kind[at]),
+                    fixed: any,
                     may_be_none: least <= 0,
                     fewest: least.max(offer.terms.min_packs).max(1),
                     most,
@@ -360,7 +378,7 @@ impl Node<'_> {
         for (supplier, (offers, must)) in ordered.into_iter().enumerate() {
             let (minimum, threshold) = self.instance.goods_asked(supplier);
             let goods = i128::from(self.multipliers.goods[supplier]);
-            let per_supplier = i128::from(self.multipliers.per_supplier);
+            let per_supplier = i128::from(self.multipliers.per_supplier) - self.ordered_by_cuts[supplier];
             let charge = self.money() * i128::from(question.suppliers[supplier].charge.parts());
             let mut reaching = |asked: Money| {
                 let mut cost = offers? + goods * i128::from(asked.parts());
@@ -397,14 +415,28 @@ impl Node<'_> {
         (ordered <= most).then_some(states)
     }
 
-    /// By supply, whether packs may be bought: while not as many kinds are asked for as there may be.
-    fn kinds_that_may_be_bought(&self, packs: &Limits) -> Option<Vec<bool>> {
+    /// By supply, what the limits leave of its kind: with as many asked for as there may be, no other is bought.
+    fn kinds(&self, packs: &Limits) -> Option<Vec<Kind>> {
         let most = self.instance.question.limits.max_vessel_types.map_or(usize::MAX, |most| most as usize);
         let asked = |pair: &[usize]| packs[pair[0]..pair[1]].iter().any(|(least, _)| *least > 0);
         let asked: Vec<bool> = self.instance.first_offer.windows(2).map(asked).collect();
         let n = asked.iter().filter(|asked| **asked).count();
-        (n <= most).then(|| asked.into_iter().map(|asked| n < most || asked).collect())
+        let kind = |asked: bool| match asked {
+            true => Kind::Asked,
+            false if n < most => Kind::Open,
+            false => Kind::Closed,
+        };
+        (n <= most).then(|| asked.into_iter().map(kind).collect())
     }
+}
+
+/// What limits leave of a kind of vessel.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    /// Packs must be bought.
+    Asked,
+    Open,
+    Closed,
 }
 
 /// What is decided about a supplier.

@@ -58,7 +58,7 @@ impl Writer<'_> {
             let mut rows: Vec<u32> = cut.lots.iter().flat_map(|&(class, _)| rows(question, class, None)).collect();
             rows.sort_unstable();
             let vessel = question.supplies[cut.supply].vessel;
-            self.certificate.cuts.push(Cut { vessel, divisor: cut.divisor, rows });
+            self.certificate.cuts.push(Cut { vessel, form: cut.form, rows });
         }
     }
 

@@ -31,8 +31,9 @@ pub const MOST_STEPS: i64 = 4096;
 /// The least cost; `None` where the offers cannot reach what is asked.
 pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
     let steps = asked.max(0) as usize;
-    let mut best: Vec<Option<i128>> = vec![None; steps + 1];
-    best[0] = Some(0);
+    let mut best = vec![OUT_OF_REACH; steps + 1];
+    best[0] = 0;
+    let mut bought = vec![OUT_OF_REACH; steps + 1];
     for item in items {
         if item.most < item.fewest {
             if !item.may_be_none {
@@ -40,48 +41,44 @@ pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
             }
             continue;
         }
-        let mut bought = taken(&best, item, item.fewest, item.fixed);
-        let mut left = item.most - item.fewest;
-        let mut packs = 1;
+        bought.fill(OUT_OF_REACH);
+        let (goods, cost) = packs(item, item.fewest);
+        for (at, &known) in best.iter().enumerate().filter(|(_, known)| **known != OUT_OF_REACH) {
+            let to = (at + goods).min(steps);
+            bought[to] = bought[to].min(known + cost + item.fixed);
+        }
+        // More packs than reach all of it are only of use where they cost less than nothing.
+        let enough = if item.cost < 0 { i64::MAX } else { asked / item.size.max(1) + 1 };
+        let mut left = (item.most - item.fewest).min(enough);
+        let mut some = 1;
         while left > 0 {
-            let some = packs.min(left);
-            let more = taken(&bought, item, some, 0);
-            least(&mut bought, more);
+            let (goods, cost) = packs(item, some.min(left));
+            // From the top down, so that each is taken once; at the top it may be taken without goods.
+            for at in (0..=steps).rev() {
+                let from = if at == steps { at.saturating_sub(goods)..=at } else { at.wrapping_sub(goods)..=at.wrapping_sub(goods) };
+                if at < steps && at < goods {
+                    continue;
+                }
+                let least = from.map(|from| bought[from]).min().unwrap_or(OUT_OF_REACH);
+                if least != OUT_OF_REACH {
+                    bought[at] = bought[at].min(least + cost);
+                }
+            }
             left -= some;
-            packs *= 2;
+            some *= 2;
         }
         if item.may_be_none {
-            least(&mut best, bought);
+            best.iter_mut().zip(&bought).for_each(|(best, bought)| *best = (*best).min(*bought));
         } else {
-            best = bought;
+            best.copy_from_slice(&bought);
         }
     }
-    best[steps]
+    (best[steps] != OUT_OF_REACH).then_some(best[steps])
 }
 
-/// What every amount costs after so many packs more.
-fn taken(best: &[Option<i128>], item: &Item, packs: i64, fixed: i128) -> Vec<Option<i128>> {
-    let cost = item.cost * i128::from(packs) + fixed;
-    let goods = item.size.saturating_mul(packs).clamp(0, best.len() as i64) as usize;
-    let mut after = vec![None; best.len()];
-    for (at, known) in best.iter().enumerate() {
-        if let Some(known) = known {
-            let to = (at + goods).min(best.len() - 1);
-            let cost = known + cost;
-            if after[to].is_none_or(|least| cost < least) {
-                after[to] = Some(cost);
-            }
-        }
-    }
-    after
-}
+const OUT_OF_REACH: i128 = i128::MAX;
 
-fn least(best: &mut [Option<i128>], other: Vec<Option<i128>>) {
-    for (best, other) in best.iter_mut().zip(other) {
-        if let Some(other) = other
-            && best.is_none_or(|best| other < best)
-        {
-            *best = Some(other);
-        }
-    }
+/// Goods and cost of so many packs.
+fn packs(item: &Item, n: i64) -> (usize, i128) {
+    (item.size.saturating_mul(n).clamp(0, MOST_STEPS + 1) as usize, item.cost * i128::from(n))
 }

@@ -90,6 +90,8 @@ pub struct Formulation {
     pub packs: usize,
     /// By supplier, its columns, where it is counted.
     pub suppliers: Vec<[Option<usize>; 2]>,
+    /// By supply, the column of its kind, where kinds are counted.
+    pub kinds: Vec<Option<usize>>,
     /// Bounds of all columns where nothing is decided.
     pub root: Vec<(f64, f64)>,
     /// What a waiting lot adds to the objective of a level that counts lots; all money together adds less than [`TIE`] of it.
@@ -120,13 +122,13 @@ impl Formulation {
         let packs = builder.programme.columns.len();
         builder.packs();
         let suppliers = builder.suppliers();
-        builder.kinds();
+        let kinds = builder.kinds();
         builder.owned();
         let Builder { mut programme, rows, variables, .. } = builder;
         programme.cost = vec![0.0; programme.columns.len()];
         let root = programme.bounds.clone();
         let simplex = Simplex::new(programme);
-        Formulation { simplex, variables, rows, placed, waiting, packs, suppliers, root, lot: 1.0, cuts: Vec::new() }
+        Formulation { simplex, variables, rows, placed, waiting, packs, suppliers, kinds, root, lot: 1.0, cuts: Vec::new() }
     }
 
     /// Sets the objective of a level, and holds the earlier ones at what was reached.
@@ -422,8 +424,9 @@ impl Builder<'_> {
         columns
     }
 
-    fn kinds(&mut self) {
-        let Some(kinds) = self.rows.kinds else { return };
+    fn kinds(&mut self) -> Vec<Option<usize>> {
+        let mut columns = vec![None; self.instance.question.supplies.len()];
+        let Some(kinds) = self.rows.kinds else { return columns };
         let packs = self.variables.iter().position(|variable| matches!(variable, Variable::Packs(_))).unwrap_or(0);
         for supply in 0..self.instance.question.supplies.len() {
             let mut entries = vec![(kinds, 1.0)];
@@ -434,9 +437,10 @@ impl Builder<'_> {
                 entries.push((row, self.instance.offers[offer].most as f64));
             }
             if entries.len() > 1 {
-                self.column(Variable::Kind(supply), (0.0, 1.0), entries);
+                columns[supply] = Some(self.column(Variable::Kind(supply), (0.0, 1.0), entries));
             }
         }
+        columns
     }
 
     fn owned(&mut self) {

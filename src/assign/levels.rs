@@ -47,7 +47,7 @@ pub fn decide(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn 
             report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
         };
         tree.grow(&mut formulation, &mut incumbent, u64::MAX, &mut watch, &stop);
-        if std::env::var("TREEDEBUG").is_ok() { eprintln!("{:?} nodes {} iterations {} calls {} refactors {} cuts {} rows {} left {:?}", aim, tree.nodes.len(), formulation.simplex.iterations, formulation.simplex.calls, formulation.simplex.refactors, formulation.rows.n_cuts(), formulation.simplex.programme().rows.len(), clock.left()); }
+        if std::env::var("TREEDEBUG").is_ok() { eprintln!("{:?} nodes {} iterations {} calls {} refactors {} cuts {} rows {} left {:?}", aim, tree.nodes.len(), formulation.simplex.iterations, formulation.simplex.calls, formulation.simplex.refactors, formulation.cuts.len(), formulation.simplex.programme().rows.len(), clock.left()); }
         begun |= tree.nodes.len() > 1 || tree.complete();
         trees.push((aim, Some(tree)));
     }

@@ -105,6 +105,7 @@ pub fn whole(
     rows.pieces.iter().for_each(|&row| parts.push(up(row).value() * unit));
     parts.push(budget.value() * unit / PARTS);
     parts.extend(rows.waiting.iter().map(|&row| down(row).value() * unit));
+    parts.extend(rows.kinds.iter().map(|&row| down(row).value() * unit));
     parts.extend(rows.suppliers.iter().map(|&row| down(row).value() * unit));
     let offers = instance.offers.iter().zip(&rows.kind);
     parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most as f64 * unit)));
@@ -145,6 +146,7 @@ pub fn whole(
         owned: rows.owned.iter().map(|&row| up(row).times(by(LITRE))).collect(),
         per_supplier: rows.suppliers.map_or(0, |row| down(row).times(by(1.0))),
         cuts: rows.cuts.iter().map(|&row| up(row).times(by(1.0))).collect(),
+        kinds: rows.kinds.map_or(0, |row| down(row).times(by(1.0))),
         per_kind: kinds.map(|(offer, row)| row.map_or(0, |row| up(row).times(by(1.0) * offer.most as f64))).collect(),
     };
     fit(instance, &mut multipliers);

@@ -266,6 +266,18 @@ impl<'a> Tree<'a> {
             if self.try_to_close(formulation, node, &y, true, incumbent) {
                 return None;
             }
+            if std::env::var("RAYDEBUG").is_ok() {
+                let n = formulation.variables.len();
+                let numbers = multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), true);
+                eprintln!("ray fails: weights {:?} pieces {:?} goods {:?} kinds {:?} per_supplier {} cuts {:?} bound {:?}", numbers.weights, numbers.pieces, numbers.goods, numbers.per_kind.iter().filter(|p| **p != 0).count(), numbers.per_supplier, numbers.cuts.iter().filter(|c| **c != 0).count(), self.bound(formulation, &numbers, i64::MAX));
+                for &c in self.changed.iter() { eprintln!("   {:?} limits {:?} root {:?} lp {:?}", formulation.variables[c], self.limits[c], formulation.root[c], formulation.simplex.bounds(c)); }
+                let pr = formulation.simplex.programme();
+                let mut tot = 0.0f64;
+                for j in 0..n { let d: f64 = -pr.columns[j].iter().map(|&(r, a)| y[r as usize].value() * a).sum::<f64>(); let (l, u) = formulation.simplex.bounds(j); let m: f64 = (d * l).min(d * u); tot += m; if m.abs() > 1e-9 { eprintln!("  col {:?} d {} box {:?} -> {}", formulation.variables[j], d, (l,u), m); } }
+                for (i, yy) in y.iter().enumerate() { let v = yy.value(); if v.abs() > 1e-12 { let (l, u) = pr.rows[i]; let m = (v * l).min(v * u); tot += m; eprintln!("  row {} y {} bounds {:?} -> {}", i, v, (l, u), m); } }
+                eprintln!("total {}; rows {:?}", tot, (formulation.rows.pieces.first(), formulation.rows.waiting, &formulation.rows.goods, formulation.rows.kinds, formulation.rows.suppliers, formulation.rows.cuts.first()));
+                std::process::exit(3);
+            }
         }
         if ended == Ended::Cutoff {
             if self.close_by_duals(formulation, node, incumbent, &mut numbers) {
@@ -310,7 +322,7 @@ impl<'a> Tree<'a> {
         stop: &dyn Fn() -> bool,
     ) -> Option<f64> {
         let rounds = if node == 0 { 12 } else { 2 };
-        if formulation.rows.n_cuts() > MOST_CUTS {
+        if formulation.cuts.len() > MOST_CUTS {
             return None;
         }
         let mut last = objective;

@@ -26,7 +26,8 @@
 //! | g(k) | goods of supplier k: goods ≥ what its state asks for, per ten-millionth |
 //! | λ(u) | owned fluid u: litres to buy ≥ need − owned, per ml; 0 ≤ 1000 λ(u) ≤ W · price of a litre |
 //! | σ | suppliers ordered from ≤ `max_suppliers` |
-//! | θ(o) | kinds bought ≤ `max_vessel_types`, share of offer o; θ = the largest sum of shares over the offers of one vessel |
+//! | θ | kinds bought ≤ `max_vessel_types` |
+//! | θ(o) | an offer is bought only if its kind is |
 //!
 //! | w(k) | cut k of the certificate, see below |
 //!
@@ -42,6 +43,8 @@
 //!   costs of their options differ by a constant from lot to lot, so one pass over the places in order of cost finds it);
 //! * **offers without supplier**: the least of 0 and, over the numbers of packs n that are allowed,
 //!   (W · pack price − π(v) · pieces in a pack) · n + θ(o);
+//! * **kinds**: for each vessel v with an offer θ − Σ θ(o) over its offers − what `Kind` cuts of v take off, if the leaf asks
+//!   for it (least ≥ 1 for an offer); otherwise the least of 0 and that, and 0 where no other kind is bought (below);
 //! * **suppliers**: `Closed` 0; `Paying` W · charge + g(k) · minimum + σ + its offers at (W − g(k)) · pack price;
 //!   `Free` g(k) · max(minimum, threshold) + σ + its offers at the same; where undecided the least of the states there are;
 //! * where a state asks for goods A > 0 (`Paying` the minimum, `Free` the larger of minimum and threshold) its offers and
@@ -75,19 +78,17 @@
 //!   adds w · e · p(c) to the option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an
 //!   offer of v, and adds w · (r ⌈b / d⌉ − e · p(S)) to N.
 //! * `Kind`: Σ_S p(c) x(c) ≤ free + (p(S) − free) · [v is bought]. Its weight adds w · p(c) to the option of each lot of S in
-//!   v, takes w · (p(S) − free) off what buying any packs of an offer of v costs (beside θ(o)), and takes w · free off N.
+//!   v, takes w · (p(S) − free) off what the kind v costs (see **kinds**), and takes w · free off N.
 //! * `Supplier` k, from whom all offers of v are: Σ_S p(c) x(c) ≤ free + (p(S) − free) · [k is ordered from]. Its weight adds
 //!   w · p(c) to the option of each lot of S in v, takes w · (p(S) − free) off k's states `Paying` and `Free`, and takes
 //!   w · free off N.
-//!
-//! What buying any packs of an offer costs may be less than nothing for a cut; "the least of 0 and …" stays as it is.
 //!
 //! # Why it holds
 //!
 //! 1. Take any plan of the leaf. Each constraint above, written as (left side − right side) ≤ 0, times its multiplier, adds at
 //!    most nothing to α · level; so N, the least of the total over *all* choices, is at most α · level of this plan.
 //! 2. What is truly paid for owned fluid u is price · (need − owned)⁺ ≥ (λ(u) / W) · (need − owned).
-//! 3. Σ θ(o) over the offers bought of one vessel ≤ θ, and at most `max_vessel_types` kinds are bought.
+//! 3. With t(v) = 1 where any packs of v are bought, Σ t ≤ `max_vessel_types`, and an offer is bought only where t(v) = 1.
 //! 4. Goods that reach A in money reach ⌈A / u⌉ once each price is rounded up to whole u.
 //! 5. Without the tying constraints, lots (or groups), offers and suppliers do not touch each other: each may be at its own least.
 //! 6. A plan with more than Y(o) packs of an offer keeps every constraint, and is no worse on any level, with one pack fewer:
@@ -241,6 +242,8 @@ pub struct Numbers {
     pub owned: Vec<(FluidId, i64)>,
     /// σ.
     pub per_supplier: i64,
+    /// θ.
+    pub kinds: i64,
     /// θ(o) by index into the stock's offers, rising, where not 0.
     pub per_kind: Vec<(usize, i64)>,
     /// w(k) by position in [`Certificate::cuts`], rising, where not 0.

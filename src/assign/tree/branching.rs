@@ -124,15 +124,24 @@ impl Tree<'_> {
                 .collect();
         }
         let (least, most) = self.limits[column];
-        let below = if self.below_least_packs(formulation, column, value) { 0 } else { value.floor() as i64 };
+        let kind = match formulation.variables[column] {
+            Variable::Packs(offer) if self.kind_is_open(formulation, offer) => {
+                formulation.kinds[self.instance.offers[offer].supply]
+            }
+            _ => None,
+        };
+        let at_nothing = kind.is_some() || self.below_least_packs(formulation, column, value);
+        let below = if at_nothing { 0 } else { value.floor() as i64 };
         let below = below.clamp(least, most - 1);
         let above = match formulation.variables[column] {
             Variable::Packs(offer) => (below + 1).max(self.instance.offers[offer].terms.min_packs.min(most)),
             _ => below + 1,
         };
+        let mut more = vec![(column, above, i64::MAX / 2)];
+        more.extend(kind.map(|kind| (kind, 1, 1)));
         vec![
             (vec![(column, i64::MIN / 2, below)], Some((false, (value - below as f64).max(1e-3)))),
-            (vec![(column, above, i64::MAX / 2)], Some((true, (above as f64 - value).max(1e-3)))),
+            (more, Some((true, (above as f64 - value).max(1e-3)))),
         ]
     }
 
@@ -147,17 +156,18 @@ impl Tree<'_> {
     ) -> Option<usize> {
         let rank = |column: usize| match formulation.variables[column] {
             Variable::Supplier(..) => 0,
-            Variable::Packs(_) => 1,
-            _ => 2,
+            Variable::Packs(offer) if self.kind_is_open(formulation, offer) => 1,
+            Variable::Packs(_) => 2,
+            _ => 3,
         };
-        let fractional: Vec<(usize, f64)> = self.fractional(formulation).collect();
+        let fractional: Vec<(usize, f64)> = self.fractional(formulation).chain(self.open_kinds(formulation)).collect();
         let mut fractional: Vec<(usize, f64)> = match fractional.iter().map(|(column, _)| rank(*column)).min() {
             Some(first) => fractional.into_iter().filter(|(column, _)| rank(*column) == first).collect(),
-            None => return self.hidden(formulation),
+            None => return None,
         };
         let score = |down: f64, up: f64| down.max(1e-6) * up.max(1e-6);
         let guess = |tree: &Self, &(column, value): &(usize, f64)| {
-            let down = tree.pseudo_costs.of(column, false) * (value - value.floor());
+            let down = tree.pseudo_costs.of(column, false) * (value - value.floor()).max(1e-3);
             let up = tree.pseudo_costs.of(column, true) * (value.ceil() - value).max(1e-3);
             score(down, up)
         };
@@ -223,9 +233,24 @@ impl Tree<'_> {
         rises
     }
 
-    /// A supplier whose columns are whole, but not its state: ordered from while it is undecided.
-    fn hidden(&self, _formulation: &Formulation) -> Option<usize> {
-        None
+    /// Offers of kinds that count in part as bought, where kinds are limited: whether any packs are bought is to be decided.
+    fn open_kinds<'b>(&'b self, formulation: &'b Formulation) -> impl Iterator<Item = (usize, f64)> + 'b {
+        let values = formulation.simplex.values();
+        let offers = 0..self.instance.offers.len();
+        let open = move |&offer: &usize| {
+            let value = values[formulation.packs + offer];
+            value > 1e-6 && (value - value.round()).abs() <= 1e-6 && self.kind_is_open(formulation, offer)
+        };
+        offers.filter(open).map(move |offer| (formulation.packs + offer, values[formulation.packs + offer]))
+    }
+
+    /// Whether an offer's kind counts in part as bought.
+    fn kind_is_open(&self, formulation: &Formulation, offer: usize) -> bool {
+        let kind = formulation.kinds[self.instance.offers[offer].supply];
+        kind.is_some_and(|kind| {
+            let value = formulation.simplex.values()[kind];
+            value > 1e-6 && value < 1.0 - 1e-6 && self.limits[kind].0 == 0 && self.limits[formulation.packs + offer].0 == 0
+        })
     }
 
     /// Any whole column that is not decided yet, suppliers first.
