@@ -7,6 +7,7 @@ mod clock;
 mod covering;
 mod cuts;
 pub mod evaluate;
+mod flow;
 mod formulation;
 mod greedy;
 mod incumbent;
@@ -15,6 +16,7 @@ mod levels;
 mod linear;
 mod model;
 mod multipliers;
+mod owned;
 mod packs;
 mod progress;
 pub mod question;
@@ -62,8 +64,24 @@ pub fn decide(question: &Question) -> Decision {
 
 /// Decides a question, reporting how far it is, until `stop` says so.
 pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
-    levels::decide(question, report, stop)
+    let clock = Clock::new(question);
+    match () {
+        () if !flow_suits(question) => levels::decide(question, &clock, report, stop),
+        () if question.owned.is_empty() => flow::decide(question, &clock, report, stop),
+        () => owned::decide_at_full_price(question, &clock, report, stop),
+    }
 }
+
+/// Whether a question is decided by flow: the programme of a large one takes too long.
+fn flow_suits(question: &Question) -> bool {
+    let pairs: usize = question.classes.iter().map(|class| class.choices.len()).sum();
+    pairs > if question.owned.is_empty() { MOST_PAIRS } else { MOST_PAIRS_WITH_OWNED_FLUID }
+}
+
+/// Pairs of a class and a choice up to which linear relaxations are solved; more where the flow would have to leave owned
+/// fluid out of account.
+const MOST_PAIRS: usize = 20_000;
+const MOST_PAIRS_WITH_OWNED_FLUID: usize = 150_000;
 
 /// Decides a question by the general integer model alone, one model a level. It proves nothing that could be recomputed.
 pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {

@@ -11,8 +11,12 @@ use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status
 use crate::units::Money;
 
 /// Decides a question by linear relaxations.
-pub fn decide(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
-    let clock = Clock::new(question);
+pub fn decide(
+    question: &Question,
+    clock: &Clock,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
     let instance = Instance::new(question);
     let mut incumbent = Incumbent::new(question, greedy::decide(question));
     let mut formulation = Formulation::new(&instance);
