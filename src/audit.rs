@@ -4,14 +4,13 @@
 //! against it; pieces and packs are counted row by row, money is added up anew in numbers too wide to overflow. Claims
 //! agree when they print the same, so a plan read back from its file is audited like one that was just made.
 //!
-//! Bounds are worked out from the leaves that each level carries. What cannot be derived again is that a search was complete
-//! where the bound falls short of the value; the audit only holds that against the plan's status.
+//! Bounds are recomputed from the certificate that each level carries: a level is proved where that gives its value.
 
+mod bounds;
 mod claims;
 mod exact;
 mod fluids;
 mod indices;
-mod leaves;
 mod levels;
 mod money;
 mod placements;
@@ -29,6 +28,8 @@ use crate::options::Vessels;
 use crate::plan::Plan;
 use crate::project::Project;
 use crate::threads::both;
+
+pub use bounds::Least;
 
 /// One claim that the inputs do not bear out.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -60,9 +61,9 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     // Made again, from the inputs.
     let vessels = Vessels::of_survey(project);
     let sharing = sharing::Sharing::of(project, &vessels, plan);
-    let mut of_leaves = claims::Claims::default();
-    let leaves = levels::leaves(project, plan, &mut of_leaves);
-    let rows = survey::audit(project, plan, &vessels, &sharing, leaves.as_ref(), &mut claims);
+    let mut of_certificates = claims::Claims::default();
+    let certificates = levels::certificates(project, plan, &mut of_certificates);
+    let lots = survey::audit(project, plan, &vessels, &sharing, certificates.as_ref(), &mut claims);
     let of_supply = || {
         let mut claims = claims::Claims::default();
         supply::audit(project, plan, &mut claims);
@@ -79,14 +80,36 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     };
     let of_words = || (words::audit(project, &vessels, plan), words::sentences(project, plan));
     let ((of_supply, (of_words, of_sentences)), (of_sums, decided)) = both(|| (of_supply(), of_words()), of_sums);
-    for mut of in [of_supply, of_sums, of_leaves] {
+    for mut of in [of_supply, of_sums, of_certificates] {
         claims.findings.append(&mut of.findings);
     }
-    levels::bounds(project, plan, leaves.as_ref().zip(rows.as_ref()), &decided, &mut claims);
+    levels::bounds(project, plan, certificates.as_ref().zip(lots.as_ref()), &decided, &mut claims);
     claims.findings.extend(of_words.findings);
     // They are made from the plan's own figures, so they are asked for only where those hold.
     if claims.findings.is_empty() {
         claims.findings.extend(of_sentences.findings);
     }
     claims.findings
+}
+
+/// What each leaf of each level's certificate gives, in the order of the tree, recomputed from the inputs.
+///
+/// # Errors
+/// Where the plan points outside its project, or a certificate is wrong: all findings.
+pub fn leaf_bounds(project: &Project, plan: &Plan) -> Result<Vec<Vec<Least>>, Vec<Finding>> {
+    let outside = indices::outside(project, plan);
+    if !outside.is_empty() {
+        return Err(outside);
+    }
+    let mut claims = claims::Claims::default();
+    let Some(certificates) = levels::certificates(project, plan, &mut claims) else { return Err(claims.findings) };
+    let vessels = Vessels::of_survey(project);
+    let sharing = sharing::Sharing::of(project, &vessels, plan);
+    let mut others = claims::Claims::default();
+    let lots = survey::audit(project, plan, &vessels, &sharing, Some(&certificates), &mut others);
+    let sums = money::audit(project, plan, &mut others);
+    let decided = sharing.audit(project, plan, &sums, &mut others);
+    let leaves =
+        lots.and_then(|lots| levels::leaf_bounds(project, plan, (&certificates, &lots), &decided, &mut claims));
+    leaves.ok_or(claims.findings)
 }

@@ -1,19 +1,27 @@
-//! The levels: values the plan really reaches, bounds that follow from the inputs where they say so, and a status that
-//! fits them.
+//! The levels: values the plan really reaches, bounds that follow from the inputs, and a status that fits them.
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::leaves::{self, Leaves, Reached, Rows};
+use super::bounds::{self, Bounds, Least, Lots, Reached};
 use super::money::Sums;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Outcome, Plan, saved};
 use crate::project::Project;
 use crate::units::Money;
 
-/// The leaves of the levels, if every one is sound and those of each level together hold every plan.
-pub(super) fn leaves<'a>(project: &Project, plan: &'a Plan, claims: &mut Claims) -> Option<Leaves<'a>> {
-    leaves_hold(project, plan, claims).then(|| Leaves::of(project, &plan.levels))
+/// The certificates of the levels, if every one is sound.
+pub(super) fn certificates<'a>(project: &Project, plan: &'a Plan, claims: &mut Claims) -> Option<Bounds<'a>> {
+    let before = claims.findings.len();
+    for (i, level) in plan.levels.iter().enumerate() {
+        for (place, wrong) in bounds::unsound(project, level.aim, bounds::of_level(&plan.levels, level)) {
+            claims.refute(format_args!("levels[{i}].certificate.{place}"), wrong, CERTIFICATE);
+        }
+    }
+    (claims.findings.len() == before).then(|| Bounds::of(project, &plan.levels))
 }
+
+/// What a certificate must be.
+const CERTIFICATE: &str = "numbers, groups and a tree of what the project has, all of it used, in order";
 
 /// Holds the levels and their values against what the plan reaches.
 pub(super) fn values(project: &Project, plan: &Plan, sums: &Sums, claims: &mut Claims) {
@@ -25,54 +33,61 @@ pub(super) fn values(project: &Project, plan: &Plan, sums: &Sums, claims: &mut C
     }
 }
 
-/// Holds bounds against what the leaves give with the rows of the survey, and the status against the levels.
+/// Holds bounds against what the certificates give with the lots of the survey, and the status against the levels.
 pub(super) fn bounds(
     project: &Project,
     plan: &Plan,
-    leaves: Option<(&Leaves, &Rows)>,
+    certificates: Option<(&Bounds, &Lots)>,
     sums: &Sums,
     claims: &mut Claims,
 ) {
-    if let Some((leaves, rows)) = leaves {
-        let deferred = deferred(project, plan);
-        let reached =
-            Reached { deferred: deferred.map(i128::from), money: weighed(project, sums).0, fluid: sums.millilitres };
-        let bounds = leaves.bounds(project, rows, &reached);
+    if let Some((certificates, lots)) = certificates
+        && groups_hold(plan, certificates, lots, claims)
+    {
+        let reached = reached(project, plan, sums);
+        let bounds = certificates.bounds(project, lots, &reached);
         for (level, derived) in plan.levels.iter().enumerate().zip(bounds) {
-            bound(plan, level, derived, reached.of(level.1.aim), claims);
+            bound(level, derived, reached.of(level.1.aim), claims);
         }
     }
     status(project, plan, claims);
 }
 
-/// Weighed money of a plan.
-fn weighed(project: &Project, sums: &Sums) -> Exact {
-    sums.money + Exact::per_litre(project.settings.litre_weight, sums.millilitres)
+/// What the leaves of each level give, if the lots of every group are alike.
+pub(super) fn leaf_bounds(
+    project: &Project,
+    plan: &Plan,
+    (certificates, lots): (&Bounds, &Lots),
+    sums: &Sums,
+    claims: &mut Claims,
+) -> Option<Vec<Vec<Least>>> {
+    let hold = groups_hold(plan, certificates, lots, claims);
+    hold.then(|| certificates.leaves(project, lots, &reached(project, plan, sums)))
 }
 
-/// Whether every leaf is one, and those of each level together hold every plan.
-fn leaves_hold(project: &Project, plan: &Plan, claims: &mut Claims) -> bool {
+fn reached(project: &Project, plan: &Plan, sums: &Sums) -> Reached {
+    let deferred = deferred(project, plan).map(i128::from);
+    Reached { deferred, money: weighed(project, sums).0, fluid: sums.millilitres }
+}
+
+/// Whether the lots of every group are alike.
+fn groups_hold(plan: &Plan, certificates: &Bounds, lots: &Lots, claims: &mut Claims) -> bool {
     let before = claims.findings.len();
-    for (i, level) in plan.levels.iter().enumerate() {
-        for (place, wrong) in leaves::unsound(project, level.aim, &level.leaves) {
-            let derived =
-                "numbers not below nothing over a power of two, in order, of owned fluids no more than they cost";
-            claims.refute(format_args!("levels[{i}].{place}"), wrong, derived);
-        }
-    }
-    if claims.findings.len() > before {
-        return false;
-    }
-    for (i, level) in plan.levels.iter().enumerate() {
-        if let Some(lacking) = leaves::coverage::lacking(project, &leaves::of_level(&plan.levels, level).parts) {
+    for i in 0..plan.levels.len() {
+        for (group, wrong) in certificates.wrong_groups(i, lots) {
             claims.refute(
-                format_args!("levels[{i}].leaves"),
-                lacking,
-                "leaves that together hold every plan, each once",
+                format_args!("levels[{i}].certificate.groups[{group}]"),
+                wrong,
+                "lots with the same options at costs that differ by a constant",
             );
         }
     }
     claims.findings.len() == before
+}
+
+/// Weighed money of a plan.
+fn weighed(project: &Project, sums: &Sums) -> Exact {
+    sums.money + Exact::per_litre(project.settings.litre_weight, sums.millilitres)
 }
 
 fn value(project: &Project, deferred: &[i64; 4], sums: &Sums, (i, level): (usize, &Level), claims: &mut Claims) {
@@ -88,26 +103,23 @@ fn value(project: &Project, deferred: &[i64; 4], sums: &Sums, (i, level): (usize
     }
 }
 
-/// A bound is what the leaves give, or less.
-fn bound(plan: &Plan, (i, level): (usize, &Level), derived: Option<i128>, reached: i128, claims: &mut Claims) {
+/// A bound is what the certificate gives, or less; a proved level's is its value. No certificate gives more than a plan
+/// reaches, and no level is below 0: neither prices nor amounts are.
+fn bound((i, level): (usize, &Level), derived: Option<i128>, reached: i128, claims: &mut Claims) {
     let claim = format!("levels[{i}].bound");
     let (value, stated) = saved::as_shown(level);
     claims.at_most(&claim, stated, value);
-    let derived = derived.map_or(i64::MIN, |bound| bound.clamp(i64::MIN.into(), i64::MAX.into()) as i64);
+    claims.at_least(&claim, stated, 0);
+    if let Some(derived) = derived {
+        let claim = format!("levels[{i}].certificate: the bound");
+        claims.at_most(claim, derived, reached);
+    }
+    let derived = derived.map_or(0, |bound| bound.clamp(0, i64::MAX.into()) as i64);
     // A file shows money to four places, a bound that reaches its value as it shows the value.
     let reaches = level.aim == Aim::Money && i128::from(derived) >= reached;
     claims.at_most(&claim, level.bound, if reaches { derived.max(saved::nearest_place(derived)) } else { derived });
-    match level.proof {
-        Proof::None => {}
-        Proof::Recomputed => claims.at_least(&claim, stated, value),
-        // Least fluid is asked only among plans of proved least money.
-        Proof::BySearch => {
-            let money_open = plan.levels[..i].iter().any(|earlier| earlier.aim == Aim::Money && !earlier.proved());
-            if level.aim == Aim::Fluid && money_open {
-                let claim = format!("levels[{i}].proof");
-                claims.refute(claim, level.proof.name(), "money that is not proved least");
-            }
-        }
+    if level.proof == Proof::Recomputed {
+        claims.at_least(&claim, stated, value);
     }
 }
 

@@ -1,10 +1,10 @@
-//! The rows of the survey, each judged again once: for its placement and for the leaves.
+//! The rows of the survey, each judged again once: for its placement and for the certificates.
 
 use std::sync::OnceLock;
 
 use super::Finding;
 use super::claims::Claims;
-use super::leaves::{Leaves, Rows};
+use super::bounds::{Bounds, Lots};
 use super::money::labour_per_row;
 use super::placements::{RowAudit, one_for_each_row};
 use super::row;
@@ -19,21 +19,21 @@ use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::threads::shares_in_threads;
 
-/// Holds every placement against its row, and adds the rows up for the leaves.
+/// Holds every placement against its row, and adds the rows up for the certificates.
 pub(super) fn audit(
     project: &Project,
     plan: &Plan,
     vessels: &Vessels,
     sharing: &Sharing,
-    leaves: Option<&Leaves>,
+    bounds: Option<&Bounds>,
     claims: &mut Claims,
-) -> Option<Rows> {
+) -> Option<Lots> {
     one_for_each_row(project, plan, claims);
     let mut by_row: Vec<usize> = (0..plan.placements.len()).collect();
     by_row.sort_by_key(|&i| plan.placements[i].specimen);
     let (lists, in_vessels) = (Lists::default(), InVessels::of(project));
     let left = OnceLock::new();
-    let survey = Survey { project, plan, by_row, left, vessels, lists, sharing, in_vessels, leaves };
+    let survey = Survey { project, plan, by_row, left, vessels, lists, sharing, in_vessels, bounds };
     let (mut findings, rows) = survey.of_all();
     // As the placements stand in the plan, whatever rows they name.
     findings.sort_by_key(|(i, _)| *i);
@@ -51,11 +51,11 @@ struct Survey<'a> {
     lists: Lists,
     sharing: &'a Sharing,
     in_vessels: InVessels,
-    leaves: Option<&'a Leaves<'a>>,
+    bounds: Option<&'a Bounds<'a>>,
 }
 
 /// What is found, by placement, and what rows come to.
-type Found = (Vec<(usize, Finding)>, Option<Rows>);
+type Found = (Vec<(usize, Finding)>, Option<Lots>);
 
 /// What a row's inputs say about it.
 enum Derived {
@@ -73,13 +73,13 @@ impl Survey<'_> {
             findings.extend(more);
             (findings, rows.zip(others).map(|(rows, others)| rows.and(others)))
         });
-        (findings, rows.zip(self.leaves).map(|(rows, leaves)| rows.weighed(self.project, leaves)))
+        (findings, rows.zip(self.bounds).map(|(lots, bounds)| lots.weighed(self.project, bounds)))
     }
 
     /// Some rows, one after the other.
     fn of(&self, first: usize, specimens: &[Specimen]) -> Found {
         let mut findings = Vec::new();
-        let mut rows = self.leaves.map(Leaves::no_rows);
+        let mut lots = self.bounds.map(Bounds::no_lots);
         let named = |i: &usize| self.plan.placements[*i].specimen;
         let mut placements = self.by_row[self.by_row.partition_point(|i| named(i) < first)..].iter().peekable();
         for (index, specimen) in (first..).zip(specimens) {
@@ -89,11 +89,11 @@ impl Survey<'_> {
                 self.hold(i, specimen, &derived, &mut claims);
                 findings.extend(claims.findings.into_iter().map(|finding| (i, finding)));
             }
-            if let (Derived::Judged(judged), Some((leaves, rows))) = (&derived, self.leaves.zip(rows.as_mut())) {
-                rows.add(self.project, leaves, index, judged);
+            if let (Derived::Judged(judged), Some((bounds, lots))) = (&derived, self.bounds.zip(lots.as_mut())) {
+                lots.add(self.project, bounds, index, judged);
             }
         }
-        (findings, rows)
+        (findings, lots)
     }
 
     fn derive(&self, specimen: &Specimen) -> Derived {

@@ -14,11 +14,11 @@
 //! `saved_by_sharing` and may be higher in litres.
 //!
 //! A level's `value` and `bound` are whole rows for a count, money as text for `money`, litres for `fluid`. A bound
-//! that does not reach its value is rounded down, and stays below the value when both are rounded. Its `leaves` are as
-//! in `saved/leaves.rs`.
+//! that does not reach its value is rounded down, and stays below the value when both are rounded. Its `certificate` is as
+//! in `saved/certificate.rs`.
 
+mod certificate;
 mod fluids;
-mod leaves;
 mod lines;
 mod object;
 mod reading;
@@ -30,6 +30,7 @@ use std::io::{self, Write};
 
 use serde_json::{Map, Number, Value, json};
 
+use certificate::KeyOrder;
 use lines::Line;
 
 use super::{Outcome, Placement, Plan, Purchase, Tank, Totals};
@@ -78,13 +79,14 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[(String, String)], ou
         let rows: Vec<Value> = want.specimens.iter().map(|&row| keyed(&specimens[row].key, json!({}))).collect();
         json!({"rows": rows, "text": want.text})
     };
+    let order = KeyOrder::of(project);
     let before = json!({
         "schema": SCHEMA,
         "skipped_rows": plan.skipped_rows,
         "program": {"name": env!("CARGO_PKG_NAME"), "version": env!("CARGO_PKG_VERSION")},
         "status": plan.status.name(),
         "gap": gap(project, plan),
-        "levels": plan.levels.iter().map(|line| level(project, line)).collect::<Vec<_>>(),
+        "levels": plan.levels.iter().map(|line| level(project, &order, line)).collect::<Vec<_>>(),
         "totals": totals(&plan.totals),
     });
     let after = json!({
@@ -159,7 +161,7 @@ pub fn nearest_place(parts: i64) -> i64 {
 /// Ten-millionths in the last place that money shows.
 const PLACE: i64 = Money::PER_UNIT / 10_000;
 
-fn level(project: &Project, level: &Level) -> Value {
+fn level(project: &Project, order: &KeyOrder, level: &Level) -> Value {
     let (value, bound) = as_shown(level);
     let amount = |number: i64| match level.aim {
         Aim::Deferred(_) => json!(number),
@@ -171,7 +173,7 @@ fn level(project: &Project, level: &Level) -> Value {
         "value": amount(value),
         "bound": amount(bound),
         "proof": level.proof.name(),
-        "leaves": leaves::written(project, level),
+        "certificate": certificate::written(project, order, level),
     })
 }
 

@@ -2,7 +2,6 @@
 
 mod cells;
 mod fluids;
-mod leaves;
 mod random;
 mod rows;
 pub mod scenes;
@@ -29,7 +28,7 @@ pub fn planned(project: Project) -> (Project, Plan) {
 }
 
 /// The same, with the search stopped as soon as `stop` says so.
-fn planned_until(project: Project, stop: &dyn Fn() -> bool) -> (Project, Plan) {
+pub fn planned_until(project: Project, stop: &dyn Fn() -> bool) -> (Project, Plan) {
     let rows = options::table::judge_all(&project);
     let assign::Answered { question, decision } = assign::decide_rows(&project, &rows, &mut |_| {}, stop);
     let labour = assign::question::labour_per_row(&project);

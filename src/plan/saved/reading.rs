@@ -4,10 +4,11 @@ use std::collections::HashMap;
 
 use serde_json::{Value, json};
 
+use super::certificate::{self, KeyOrder};
 use super::fluids;
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
 use super::whole::{self, Rows};
-use super::{SCHEMA, gap, leaves, tanks};
+use super::{SCHEMA, gap, tanks};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;
@@ -91,7 +92,8 @@ impl<'a> Reading<'a> {
         }
         let status = whole.read("status", "a status", |value| named(value, &STATUSES, Status::name));
         let stated_gap = whole.read("gap", "a ratio", number);
-        let levels = whole.objects("levels", |line| level(self.project, line));
+        let order = KeyOrder::of(self.project);
+        let levels = whole.objects("levels", |line| level(self.project, &order, line));
         let totals = whole.object("totals").and_then(|sums| totals(&sums));
         let placements = rows.list(whole, of_rows);
         let purchases = whole.objects("purchases", |line| self.purchase(line));
@@ -230,7 +232,7 @@ impl<'a> Reading<'a> {
     }
 }
 
-fn level(project: &Project, level: &Object) -> Option<Level> {
+fn level(project: &Project, order: &KeyOrder, level: &Object) -> Option<Level> {
     let aim = level.read("level", "a level", |value| named(value, &Aim::ALL, Aim::name));
     let amount = |key| match aim {
         None => {
@@ -243,8 +245,8 @@ fn level(project: &Project, level: &Object) -> Option<Level> {
     };
     let (value, bound) = (amount("value"), amount("bound"));
     let proof = level.read("proof", "a kind of proof", |value| named(value, &PROOFS, Proof::name));
-    let leaves = leaves::read(project, level);
-    Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof?, leaves: leaves? })
+    let certificate = certificate::read(project, order, level);
+    Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof?, certificate: certificate? })
 }
 
 fn totals(sums: &Object) -> Option<Totals> {
@@ -288,4 +290,4 @@ pub(super) fn named<T: Copy>(value: &Value, all: &[T], name: impl Fn(T) -> &'sta
 
 const STATUSES: [Status; 4] = [Status::ProvedBest, Status::WithinGap, Status::BestFound, Status::NotOptimised];
 
-const PROOFS: [Proof; 3] = [Proof::Recomputed, Proof::BySearch, Proof::None];
+const PROOFS: [Proof; 2] = [Proof::Recomputed, Proof::None];

@@ -57,8 +57,8 @@ fn levels(paper: Paper) -> Markup {
         };
         table.row([aim.into(), amount(value).into(), amount(bound).into(), level.proof.name().into()]);
     }
-    let note = "No plan comes below the bound that does no worse in the aims before it. Recomputed: the bound reaches this plan, \
-        and an audit works it out again. By search: a complete search found nothing better. None: it is not proved.";
+    let note = "No plan comes below the bound that does no worse in the aims before it. Recomputed: the bound equals \
+        what this plan reaches, and an audit recomputes it from the certificate in plan.json. None: the bound falls short of it.";
     table.markup().with(paragraph("note", note))
 }
 

@@ -14,11 +14,6 @@ fn drop_a_bath(plan: &mut Plan, row: usize) {
     plan.placements[row].baths.remove(0);
 }
 
-/// At which the first numbers of money reckon owned fluid.
-fn fluid_prices(plan: &mut Plan) -> &mut Vec<(FluidId, Money)> {
-    &mut plan.levels[4].leaves.numbers[0].fluid_prices
-}
-
 pub const TREATED: &[Wrong] = &[
     ("a bath left out", "placements[0].baths", |_, p| drop_a_bath(p, 0)),
     ("a bath of another fluid", "placements[0].baths", |_, p| p.placements[0].baths[0].0 = FluidId(0)),
@@ -38,34 +33,6 @@ pub const TREATED: &[Wrong] = &[
     }),
     ("fluid from the shelf that is not there", "make_up[", |_, p| {
         p.make_up.iter_mut().for_each(|made| made.from_stock += Millilitres(1));
-    }),
-    ("owned fluid dearer than it is", "levels[4].leaves.numbers[0]", |_, p| fluid_prices(p)[0].1 += Money::whole(9)),
-    ("owned fluid a place dearer than it is", "levels[4].leaves.numbers[0]", |project, p| {
-        let fluid = fluid_prices(p)[0].0;
-        fluid_prices(p)[0].1 = project.fluid_price(fluid) + PLACE;
-    }),
-    ("owned fluid at less than nothing", "levels[4].leaves.numbers[0]", |_, p| {
-        fluid_prices(p)[0].1 = Money::ZERO - PLACE
-    }),
-    ("a price of fluid that is not owned", "levels[4].leaves.numbers[0]", |project, p| {
-        let other = project.rules.fluid_named("ethanol-80").expect("a fluid of the rules");
-        *fluid_prices(p) = vec![(other, Money::ZERO)];
-    }),
-    ("a price of fluid of which nothing is left", "levels[4].leaves.numbers[0]", |project, p| {
-        let fluid = fluid_prices(p)[0].0;
-        project.stock.fluids.iter_mut().filter(|owned| owned.fluid == fluid).for_each(|owned| owned.amount.0 = 0);
-    }),
-    ("a price of a fluid that does not exist", "levels[4].leaves.numbers[0]", |_, p| {
-        fluid_prices(p).push((FluidId(u16::MAX), Money::ZERO));
-    }),
-    ("a price of owned fluid twice", "levels[4].leaves.numbers[0]", |_, p| {
-        let first = fluid_prices(p)[0];
-        fluid_prices(p).insert(0, first);
-    }),
-    ("prices of owned fluid out of order", "levels[4].leaves.numbers[0]", |_, p| fluid_prices(p).swap(0, 1)),
-    ("owned fluid at another price than the bound follows from", "levels[4].bound", |_, p| {
-        // Some is needed beyond what is owned: a lower price takes off less than it takes from the need.
-        fluid_prices(p)[0].1 -= PLACE;
     }),
     ("a bound that counts the shelf for nothing", "levels[4].bound", |_, p| {
         // What is owned, at full prices, was taken off.

@@ -2,7 +2,7 @@
 //! purchase 1 two large ones, each with a delivery; tank 0 has a price and tank 1 has none. In the second a single
 //! purchase of seven jars, one of them spare, makes delivery free.
 
-use rehouse::decision::{Aim, Leaves, Level, Proof, Status};
+use rehouse::decision::{Aim, Certificate, Level, Proof, Status};
 use rehouse::fit::Stance;
 use rehouse::plan::tanks::TankDesign;
 use rehouse::plan::{Plan, Want};
@@ -142,12 +142,10 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a bound of money that no longer follows", "levels[4].bound", |project, _| {
         project.stock.vessels[4].brimful = Volume::at_least_zero(150.0);
     }),
-    ("a bound of money from nowhere", "levels[4].leaves", |_, p| p.levels[4].leaves = Leaves::default()),
-    ("a bound said to reach its value", "levels[4].bound", |_, p| p.levels[4].bound -= 2 * PLACE.parts()),
-    ("a proof of least fluid where money is open", "levels[5].proof", |_, p| {
-        open_at_money(p);
-        p.levels[5].proof = Proof::BySearch;
+    ("a bound of money from nowhere", "levels[4].certificate", |_, p| {
+        p.levels[4].certificate = Certificate::default();
     }),
+    ("a bound said to reach its value", "levels[4].bound", |_, p| p.levels[4].bound -= 2 * PLACE.parts()),
     ("a status too good", "status", |_, p| {
         open_at_money(p);
         p.status = Status::ProvedBest;
@@ -166,7 +164,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a proof not claimed under the best status", "status", |_, p| p.levels[4].proof = Proof::None),
     ("levels beyond all counting", "levels[4].value", |_, p| {
         p.levels[4] =
-            Level { aim: Aim::Money, value: i64::MIN, bound: i64::MIN, proof: Proof::None, leaves: Leaves::default() };
+            Level { value: i64::MIN, bound: i64::MIN, proof: Proof::None, ..p.levels[4].clone() };
     }),
     ("a want left out", "wants", |_, p| p.wants.clear()),
     ("a want for a row that waits", "wants[0].rows", |_, p| p.wants[0].specimens.push(13)),

@@ -5,7 +5,7 @@
 
 use super::evaluate::Levels;
 use itertools::Itertools;
-use rehouse::decision::{Aim, Class, Decision, Leaves, Level, OfferTerms, Proof, Question, Status};
+use rehouse::decision::{Aim, Certificate, Class, Decision, Level, OfferTerms, Proof, Question, Status};
 use std::collections::BTreeMap;
 
 /// The levels of the best plan.
@@ -38,7 +38,7 @@ pub fn decide(question: &Question) -> Decision {
         }
     });
     let (levels, decision) = best.expect("deferring every row is a plan");
-    let proved = |(aim, value)| Level { aim, value, bound: value, proof: Proof::Recomputed, leaves: Leaves::default() };
+    let proved = |(aim, value)| Level { aim, value, bound: value, proof: Proof::Recomputed, certificate: Certificate::default() };
     let levels = Aim::ALL.into_iter().zip(levels).map(proved).collect();
     Decision { levels, status: Status::ProvedBest, ..decision }
 }

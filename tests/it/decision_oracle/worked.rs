@@ -150,7 +150,7 @@ fn caps_count_kinds_bought_and_suppliers_named() {
         supplies: vec![first, supply(0, vec![packs(1, 2)])],
         suppliers: vec![supplier(1, None, 0)],
         limits,
-        shelf: Vec::new(),
+        owned: Vec::new(),
     };
     let kinds = |most| Limits { max_vessel_types: Some(most), ..Limits::default() };
     let suppliers = |most| Limits { max_suppliers: Some(most), ..Limits::default() };

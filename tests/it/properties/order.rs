@@ -23,8 +23,8 @@ fn without_order(planned: &Planned) -> Value {
         purchase.as_object_mut().expect("an object").remove("line").expect("a line");
     }
     for level in whole["levels"].as_array_mut().expect("a list") {
-        // Fluid's leaves may be those of money.
-        let offers = level["leaves"].get_mut("offers").and_then(Value::as_array_mut);
+        // Fluid's certificate may be that of money.
+        let offers = level["certificate"].get_mut("offers").and_then(Value::as_array_mut);
         for offer in offers.into_iter().flatten() {
             offer.as_object_mut().expect("an object").remove("line").expect("a line");
         }

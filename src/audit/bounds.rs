@@ -1,0 +1,228 @@
+//! The bounds that the certificates of a plan give, recomputed from the inputs by the formula of
+//! [`crate::decision::certificate`].
+//!
+//! Nothing of the solver's is used: the options of every lot are those that the rules allow. The work is shared out so that a
+//! large survey is gone through once:
+//!
+//! * [`lots`] adds up the cheapest option of every lot for each set of numbers; lots whose options differ by a constant are
+//!   weighed together ([`alike`]), and each of [`numbers`] is weighed once, however many leaves name it;
+//! * [`groups`] takes the lots of a group out of that sum where a leaf restricts it, and distributes them anew;
+//! * [`orders`] works out what packs and suppliers come to within the limits of a leaf;
+//! * [`tree`] walks the nodes and hands out the limits of each leaf.
+//!
+//! [`sound`] says beforehand whether a certificate is one. Sums that leave 128 bits give no bound.
+//!
+//! Cost: a pass over the options of every lot for each set of numbers; for each leaf a pass over the offers, and over the
+//! lots and options of the groups that it restricts.
+
+mod alike;
+mod groups;
+mod lots;
+mod numbers;
+mod orders;
+mod owned;
+mod sound;
+mod tree;
+
+use std::collections::HashMap;
+
+pub(super) use lots::Lots;
+use lots::greatest_common_divisor;
+use numbers::{AtNumbers, Columns};
+use orders::Limits;
+use owned::OwnedFluids;
+pub(super) use sound::unsound;
+
+use super::fluids::price_of;
+use super::money::labour_per_row;
+use crate::decision::{Aim, Certificate, Level};
+use crate::project::Project;
+use crate::rules::FluidId;
+use crate::units::Money;
+use groups::{Gathered, Groups, Weighed};
+
+/// What a plan reaches, as derived.
+pub(super) struct Reached {
+    pub deferred: [i128; 4],
+    /// Weighed.
+    pub money: i128,
+    pub fluid: i128,
+}
+
+impl Reached {
+    pub fn of(&self, aim: Aim) -> i128 {
+        match aim {
+            Aim::Deferred(priority) => self.deferred[usize::from(priority.clamp(1, 4)) - 1],
+            Aim::Money => self.money,
+            Aim::Fluid => self.fluid,
+        }
+    }
+}
+
+/// The certificates of all levels, before the lots of the survey are added up for them.
+pub(super) struct Bounds<'a> {
+    n_vessels: usize,
+    /// Of one lot, where it counts against the budget.
+    labour: Money,
+    owned: OwnedFluids,
+    /// Of a litre, by fluid.
+    prices: Vec<Money>,
+    columns: Columns,
+    /// Of all levels.
+    numbers: Vec<AtNumbers<'a>>,
+    levels: Vec<OfLevel<'a>>,
+    groups: Groups,
+}
+
+/// The certificate that bounds one level.
+struct OfLevel<'a> {
+    aim: Aim,
+    certificate: &'a Certificate,
+    /// Where its numbers and its groups begin among those of all levels.
+    first_numbers: usize,
+    first_group: usize,
+}
+
+impl<'a> Bounds<'a> {
+    /// Nothing about the certificates may be [`unsound`].
+    pub(super) fn of(project: &Project, levels: &'a [Level]) -> Self {
+        let owned = OwnedFluids::of(project);
+        let columns = Columns::of(project, levels);
+        let mut bounds = Bounds {
+            n_vessels: project.stock.vessels.len(),
+            labour: if project.settings.labour_in_budget { labour_per_row(project) } else { Money::ZERO },
+            owned,
+            prices: (0..project.rules.fluids.len()).map(|index| price_of(project, FluidId(index as u16))).collect(),
+            columns,
+            numbers: Vec::new(),
+            levels: Vec::new(),
+            groups: Groups::default(),
+        };
+        let mut first_groups: HashMap<*const Certificate, usize> = HashMap::new();
+        for level in levels {
+            let certificate = of_level(levels, level);
+            let first_numbers = bounds.numbers.len();
+            let at = certificate
+                .numbers
+                .iter()
+                .map(|numbers| AtNumbers::new(project, numbers, level.aim, &bounds.columns, &bounds.owned));
+            bounds.numbers.extend(at);
+            // Fluid bounded by the certificate of money counts the same groups.
+            let first_group =
+                *first_groups.entry(std::ptr::from_ref(certificate)).or_insert_with(|| bounds.groups.add(certificate));
+            bounds.levels.push(OfLevel { aim: level.aim, certificate, first_numbers, first_group });
+        }
+        bounds
+    }
+
+    /// No lot yet.
+    pub(super) fn no_lots(&self) -> Lots {
+        Lots::none(self)
+    }
+
+    /// What is wrong with the groups of a level, once all lots are added up: by group.
+    pub(super) fn wrong_groups(&self, level: usize, lots: &Lots) -> Vec<(usize, String)> {
+        let OfLevel { certificate, first_group, .. } = &self.levels[level];
+        groups::wrong(certificate, &lots.groups[*first_group..], self.n_vessels)
+    }
+
+    /// The bound of each level, once all lots are added up and no group is wrong; `None` where there is none.
+    pub(super) fn bounds(&self, project: &Project, lots: &Lots, reached: &Reached) -> Vec<Option<i128>> {
+        let least = |leaves: Vec<Least>| leaves.into_iter().min().unwrap_or(Least::NoBound);
+        let bound = |leaves| match least(leaves) {
+            Least::NoBound => None,
+            Least::NoPlan => Some(i128::MAX),
+            Least::Of(least) => Some(least),
+        };
+        self.leaves(project, lots, reached).into_iter().map(bound).collect()
+    }
+
+    /// What the leaves of each level give, in the order of the tree.
+    pub(super) fn leaves(&self, project: &Project, lots: &Lots, reached: &Reached) -> Vec<Vec<Least>> {
+        let limits = Limits::of(project, &lots.needed);
+        let unit = greatest_common_divisor(lots.unit, limits.unit(project));
+        let unit = greatest_common_divisor(unit, self.owned.unit()).max(1);
+        self.levels.iter().map(|level| self.leaves_of(project, lots, reached, (level, &limits, unit))).collect()
+    }
+
+    fn leaves_of(
+        &self,
+        project: &Project,
+        lots: &Lots,
+        reached: &Reached,
+        (level, limits, unit): (&OfLevel, &Limits, u64),
+    ) -> Vec<Least> {
+        let numbers = &self.numbers[level.first_numbers..][..level.certificate.numbers.len()];
+        let sums = lots.sums[level.first_numbers..].iter();
+        let shared: Vec<Least> =
+            numbers.iter().zip(sums).map(|(at, sum)| sum.and(at.shared(project, &self.owned, reached))).collect();
+        let (mut weighed, mut orders) = (Weighed::default(), orders::Last::default());
+        let mut leaves = Vec::new();
+        let walked = tree::walk(project, level.certificate, &mut |leaf, number| {
+            let at = &numbers[number];
+            let of_groups = weighed.change(self, level, lots, (number, at), leaf);
+            let of_orders = orders.of_leaf(project, limits, (number, at, &self.columns), leaf);
+            let bound = at.over_own_weight(shared[number].and(of_groups).and(of_orders));
+            leaves.push(if level.aim == Aim::Money { bound.in_whole(unit) } else { bound });
+        });
+        // It was gone through before, and nothing was wrong.
+        if walked.is_ok() { leaves } else { vec![Least::NoBound] }
+    }
+
+    /// What a litre of a fluid that is not owned costs.
+    fn price(&self, fluid: FluidId) -> Money {
+        self.prices[usize::from(fluid.0)]
+    }
+
+    fn gathered<'b>(&self, lots: &'b Lots, level: &OfLevel, group: usize) -> &'b Gathered {
+        &lots.groups[level.first_group + group]
+    }
+}
+
+/// The certificate that bounds a level: that of money bounds fluid too, where it has none of its own.
+pub(super) fn of_level<'a>(levels: &'a [Level], level: &'a Level) -> &'a Certificate {
+    let money = levels.iter().find(|money| money.aim == Aim::Money && level.aim == Aim::Fluid);
+    money.filter(|_| level.certificate.is_empty()).map_or(&level.certificate, |money| &money.certificate)
+}
+
+/// The least that something comes to: below it nothing is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Least {
+    /// Not known: more than 128 bits, or less and less without end.
+    NoBound,
+    /// So much.
+    Of(i128),
+    /// There is no way at all.
+    NoPlan,
+}
+
+impl Least {
+    fn of(least: Option<i128>) -> Self {
+        least.map_or(Least::NoBound, Least::Of)
+    }
+
+    /// Rounded up to a multiple of a unit.
+    fn in_whole(self, unit: u64) -> Self {
+        let Least::Of(least) = self else { return self };
+        let unit = i128::from(unit);
+        let units = least.div_euclid(unit) + i128::from(least.rem_euclid(unit) > 0);
+        Least::of(units.checked_mul(unit))
+    }
+
+    fn and(self, other: Self) -> Self {
+        match (self, other) {
+            (Least::NoPlan, _) | (_, Least::NoPlan) => Least::NoPlan,
+            (Least::Of(one), Least::Of(other)) => Least::of(one.checked_add(other)),
+            _ => Least::NoBound,
+        }
+    }
+
+    /// What is left where a part of it is taken out.
+    fn less(self, part: Self) -> Self {
+        match (self, part) {
+            (Least::NoPlan, _) => Least::NoPlan,
+            (Least::Of(one), Least::Of(part)) => Least::of(one.checked_sub(part)),
+            _ => Least::NoBound,
+        }
+    }
+}

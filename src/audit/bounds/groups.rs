@@ -1,0 +1,393 @@
+//! Lots that splits count: whether they are alike, and their cheapest distribution within the limits of a leaf.
+//!
+//! # Problem
+//!
+//! The lots of a group have the same options, and the costs of these differ by a constant k from lot to lot. Each lot waits at a
+//! cost of d or goes to a place p at c(p) + k. Limits say how many lots a place takes, and how many wait: of all of them, or of
+//! those of one constant. Sought is the least cost of all lots.
+//!
+//! # Method
+//!
+//! With m lots placed, the places cost P(m), the constants of the placed lots S(m), and waiting d (n − m). P and S are separate:
+//! any lot may go to any place. Each is convex in m, since the cheapest places, and the smallest constants, are taken first (the
+//! greedy method for a linear cost over bounds and one sum; from memory). So one pass over both in order of cost suffices: first
+//! what the limits ask for, then on while one more lot placed costs less than waiting.
+//!
+//! Cost: sorting the places and the constants once for each set of numbers; for each leaf one pass over them.
+
+use std::collections::{BTreeSet, HashMap};
+
+use super::lots::{Listed, Lots, weigh};
+use super::numbers::AtNumbers;
+use super::tree::Limited;
+use super::{Bounds, Least, OfLevel};
+use crate::decision::certificate::{Group, Node, Place};
+use crate::decision::{Aim, Certificate};
+use crate::stock::VesselId;
+
+/// The groups of all levels: which rows of the survey are in which.
+#[derive(Default)]
+pub(super) struct Groups {
+    n: usize,
+    of_row: HashMap<usize, Vec<usize>>,
+}
+
+impl Groups {
+    /// Adds those of a certificate, and tells where they begin. Groups within another are found by its rows.
+    pub(super) fn add(&mut self, certificate: &Certificate) -> usize {
+        let first = self.n;
+        self.n += certificate.groups.len();
+        for (position, group) in certificate.groups.iter().enumerate().filter(|(_, group)| group.within.is_none()) {
+            group.rows.iter().for_each(|row| self.of_row.entry(*row as usize).or_default().push(first + position));
+        }
+        first
+    }
+
+    /// No lot yet.
+    pub(super) fn none(&self) -> Vec<Gathered> {
+        (0..self.n).map(|_| Gathered::default()).collect()
+    }
+
+    /// The groups that a row of the survey is in.
+    pub(super) fn of_row(&self, row: usize) -> &[usize] {
+        self.of_row.get(&row).map_or(&[], Vec::as_slice)
+    }
+}
+
+/// The lots of a group, as the survey gives them.
+#[derive(Default)]
+pub(super) struct Gathered {
+    /// What stands for all of them.
+    first: Option<(u8, Listed)>,
+    /// By row, by how much its lot is dearer.
+    beyond: Vec<(u32, Vec<i64>)>,
+    /// A lot that is not like the first.
+    unlike: bool,
+}
+
+impl Gathered {
+    /// Adds a lot.
+    pub(super) fn add(&mut self, row: usize, priority: u8, listed: Listed) {
+        let beyond = match &self.first {
+            _ if listed.options.is_empty() => None,
+            Some((of, first)) => (*of == priority).then(|| first.beyond(&listed)).flatten(),
+            None => first_beyond(&listed),
+        };
+        match beyond {
+            Some(beyond) => self.beyond.push((row as u32, beyond)),
+            None => self.unlike = true,
+        }
+        self.first.get_or_insert((priority, listed));
+    }
+
+    /// Adds those of another share of the survey.
+    pub(super) fn extend(&mut self, other: Self) {
+        self.unlike |= other.unlike;
+        let (Some((priority, first)), false) = (&self.first, other.beyond.is_empty()) else {
+            if self.first.is_none() {
+                let unlike = self.unlike;
+                *self = other;
+                self.unlike |= unlike;
+            }
+            return;
+        };
+        let Some((of, theirs)) = &other.first else { return };
+        match first.beyond(theirs).filter(|_| of == priority) {
+            Some(more) => {
+                let added = |(row, beyond): (u32, Vec<i64>)| {
+                    (row, beyond.iter().zip(&more).map(|(one, more)| one.saturating_add(*more)).collect())
+                };
+                self.beyond.extend(other.beyond.into_iter().map(added));
+            }
+            None => self.unlike = true,
+        }
+    }
+
+    fn place(&self, place: Place, n_vessels: usize) -> Option<usize> {
+        let (_, first) = self.first.as_ref()?;
+        let vessel = match place {
+            Place::Vessel(vessel) => vessel.0 as usize,
+            Place::Tank => n_vessels,
+            Place::Waiting => return None,
+        };
+        first.options.iter().position(|option| option.vessel == vessel)
+    }
+}
+
+fn first_beyond(listed: &Listed) -> Option<Vec<i64>> {
+    listed.beyond(listed)
+}
+
+impl Listed {
+    /// By how much every option of another is dearer, if it has the same and it is the same for all of them.
+    fn beyond(&self, other: &Listed) -> Option<Vec<i64>> {
+        if self.owned != other.owned || self.options != other.options || self.options.is_empty() {
+            return None;
+        }
+        let less = |option: usize| {
+            let amounts = other.amounts(option).iter().zip(self.amounts(option));
+            amounts.map(|(other, own)| other.checked_sub(*own)).collect::<Option<Vec<i64>>>()
+        };
+        let beyond = less(0)?;
+        (1..self.options.len()).all(|option| less(option).as_ref() == Some(&beyond)).then_some(beyond)
+    }
+}
+
+/// What is wrong with groups once the survey was gone through, by position among those of the certificate.
+pub(super) fn wrong(certificate: &Certificate, gathered: &[Gathered], n_vessels: usize) -> Vec<(usize, String)> {
+    let mut found = Vec::new();
+    for (position, group) in certificate.groups.iter().enumerate() {
+        let of = &gathered[group.within.unwrap_or(position)];
+        let wrong = match group.within {
+            None if of.unlike || of.beyond.len() != group.rows.len() => Some("lots that are not alike"),
+            None => {
+                let counted = certificate.nodes.iter().filter_map(|node| match node {
+                    Node::Lots { group, place, .. } if *group == position && *place != Place::Waiting => Some(*place),
+                    _ => None,
+                });
+                let mut counted = counted;
+                counted
+                    .any(|place| of.place(place, n_vessels).is_none())
+                    .then_some("counted in a place that none of its lots may have")
+            }
+            Some(_) => {
+                let mut constants = of.beyond.iter().filter(|(row, _)| group.rows.binary_search(row).is_ok());
+                let first = constants.next();
+                (!constants.all(|(_, beyond)| first.is_some_and(|(_, first)| first == beyond)))
+                    .then_some("lots of more than one constant")
+            }
+        };
+        found.extend(wrong.map(|wrong| (position, wrong.to_owned())));
+    }
+    found
+}
+
+/// Groups of one level, weighed by the numbers of leaves.
+#[derive(Default)]
+pub(super) struct Weighed {
+    known: HashMap<(usize, usize), Option<OfGroup>>,
+    /// Places and constants that are known.
+    size: usize,
+}
+
+/// Places and constants held at a time.
+const MOST_KNOWN: usize = 4_000_000;
+
+impl Weighed {
+    /// What a leaf's limits on lots add to what all lots come to without.
+    pub(super) fn change(
+        &mut self,
+        bounds: &Bounds,
+        level: &OfLevel,
+        lots: &Lots,
+        (number, at): (usize, &AtNumbers),
+        leaf: &Limited,
+    ) -> Least {
+        let limited = leaf.lots.keys().map(|(group, _)| level.certificate.groups[*group].within.unwrap_or(*group));
+        let groups: BTreeSet<usize> = limited.collect();
+        let changes = groups.into_iter().map(|group| self.of_group(bounds, level, lots, (number, at), leaf, group));
+        changes.fold(Least::Of(0), Least::and)
+    }
+
+    fn of_group(
+        &mut self,
+        bounds: &Bounds,
+        level: &OfLevel,
+        lots: &Lots,
+        (number, at): (usize, &AtNumbers),
+        leaf: &Limited,
+        group: usize,
+    ) -> Least {
+        if self.size > MOST_KNOWN {
+            *self = Weighed::default();
+        }
+        let size = &mut self.size;
+        let of_group = self.known.entry((number, group)).or_insert_with(|| {
+            let of_group = OfGroup::of(bounds, level, lots, at, group);
+            *size += of_group.as_ref().map_or(0, |of| of.places.len() + of.constants.len());
+            of_group
+        });
+        match of_group {
+            Some(of_group) => of_group.within(level.certificate, group, leaf).less(Least::of(of_group.alone)),
+            None => Least::NoBound,
+        }
+    }
+}
+
+/// A group weighed by one set of numbers.
+struct OfGroup {
+    /// In order of cost, with the labour.
+    places: Vec<(i128, Place)>,
+    /// In order of the constants: how many lots, and in which of the groups within.
+    constants: Vec<(i128, i64, Option<usize>)>,
+    deferred: i128,
+    /// What its lots come to without limits.
+    alone: Option<i128>,
+}
+
+impl OfGroup {
+    fn of(bounds: &Bounds, level: &OfLevel, lots: &Lots, at: &AtNumbers, group: usize) -> Option<Self> {
+        let gathered = bounds.gathered(lots, level, group);
+        let (priority, first) = gathered.first.as_ref()?;
+        let labour = i128::from(at.weights.budget).checked_mul(i128::from(bounds.labour.parts()))?;
+        let weights = at.amounts(&first.owned)?;
+        let mut places = Vec::with_capacity(first.options.len());
+        for (option, place) in first.options.iter().enumerate() {
+            let column = bounds.columns.of_vessel(place.vessel);
+            let cost = weigh(&weights, first.amounts(option))?.checked_add(at.pieces(column, place.pieces)?)?;
+            let place = match place.vessel {
+                tank if tank == bounds.n_vessels => Place::Tank,
+                vessel => Place::Vessel(VesselId(vessel as u32)),
+            };
+            places.push((cost.checked_add(labour)?, place));
+        }
+        places.sort_unstable();
+        let within: Vec<(usize, &Group)> =
+            level.certificate.groups.iter().enumerate().filter(|(_, part)| part.within == Some(group)).collect();
+        let part = |row: u32| within.iter().find(|(_, part)| part.rows.binary_search(&row).is_ok()).map(|(at, _)| *at);
+        let mut each: Vec<(i128, Option<usize>)> = Vec::with_capacity(gathered.beyond.len());
+        for (row, beyond) in &gathered.beyond {
+            each.push((weigh(&weights, beyond)?, part(*row)));
+        }
+        each.sort_unstable();
+        let runs = each.chunk_by(|a, b| a == b);
+        let constants: Vec<_> = runs.map(|run| (run[0].0, run.len() as i64, run[0].1)).collect();
+        let deferred = i128::from(at.weights.of(Aim::Deferred(*priority)));
+        let mut of_group = OfGroup { places, constants, deferred, alone: None };
+        of_group.alone = of_group.without_limits();
+        Some(of_group)
+    }
+
+    fn without_limits(&self) -> Option<i128> {
+        let cheapest = self.places.first()?.0;
+        let mut sum = 0_i128;
+        for (constant, n, _) in &self.constants {
+            let cost = cheapest.checked_add(*constant)?.min(self.deferred);
+            sum = sum.checked_add(cost.checked_mul(i128::from(*n))?)?;
+        }
+        Some(sum)
+    }
+
+    /// What its lots come to at least within the limits of a leaf.
+    fn within(&self, certificate: &Certificate, group: usize, leaf: &Limited) -> Least {
+        let n = certificate.groups[group].rows.len() as i64;
+        let limits = |place| leaf.lots.get(&(group, place)).copied().unwrap_or((0, n));
+        let places: Vec<Capacity> = self
+            .places
+            .iter()
+            .map(|(cost, place)| {
+                let (least, most) = limits(*place);
+                Capacity { cost: *cost, least, most }
+            })
+            .collect();
+        let lots: Vec<Capacity> = self
+            .constants
+            .iter()
+            .map(|&(cost, n, part)| {
+                let waiting = part.and_then(|part| leaf.lots.get(&(part, Place::Waiting)));
+                let (least, most) = waiting.copied().unwrap_or((0, n));
+                Capacity { cost, least: n - most.min(n), most: n - least }
+            })
+            .collect();
+        let (least, most) = limits(Place::Waiting);
+        cheapest(&lots, &places, (n - most, n - least), (self.deferred, n))
+    }
+}
+
+/// So many lots at a cost each.
+struct Capacity {
+    cost: i128,
+    least: i64,
+    most: i64,
+}
+
+/// Capacities used in their order, beyond what must be.
+struct Used<'a> {
+    all: &'a [Capacity],
+    /// The first that is not used up, and how much of it is left.
+    at: usize,
+    left: i64,
+}
+
+impl<'a> Used<'a> {
+    fn new(all: &'a [Capacity]) -> Self {
+        let left = all.first().map_or(0, |first| first.most - first.least);
+        Used { all, at: 0, left }
+    }
+
+    /// What one more costs, and how many there are at that.
+    fn next(&mut self) -> Option<(i128, i64)> {
+        while self.left == 0 {
+            self.at += 1;
+            let next = self.all.get(self.at)?;
+            self.left = next.most - next.least;
+        }
+        Some((self.all[self.at].cost, self.left))
+    }
+}
+
+/// The least cost of placing some of the lots, between a least and a most number, in places, the others of all of them waiting.
+fn cheapest(
+    lots: &[Capacity],
+    places: &[Capacity],
+    (fewest, most): (i64, i64),
+    (deferred, n): (i128, i64),
+) -> Least {
+    if lots.iter().chain(places).any(|capacity| capacity.least > capacity.most) {
+        return Least::NoPlan;
+    }
+    let sum = |of: &[Capacity], limit: fn(&Capacity) -> i64| of.iter().map(limit).fold(0, i64::saturating_add);
+    let asked = [sum(lots, |capacity| capacity.least), sum(places, |capacity| capacity.least)];
+    let fewest = fewest.max(asked[0]).max(asked[1]);
+    let most = most.min(sum(lots, |capacity| capacity.most)).min(sum(places, |capacity| capacity.most));
+    if fewest > most {
+        return Least::NoPlan;
+    }
+    Least::of(cost_between(lots, places, (fewest, most), asked, (deferred, n)))
+}
+
+fn cost_between(
+    lots: &[Capacity],
+    places: &[Capacity],
+    (fewest, most): (i64, i64),
+    asked: [i64; 2],
+    (deferred, n): (i128, i64),
+) -> Option<i128> {
+    let mut cost = 0_i128;
+    let mut add = |each: i128, number: i64| {
+        cost = cost.checked_add(each.checked_mul(i128::from(number))?)?;
+        Some(())
+    };
+    for capacity in lots.iter().chain(places) {
+        add(capacity.cost, capacity.least)?;
+    }
+    let mut used = [Used::new(lots), Used::new(places)];
+    // Up to the fewest, each by itself.
+    for (used, asked) in used.iter_mut().zip(asked) {
+        let mut missing = fewest - asked;
+        while missing > 0 {
+            let (each, left) = used.next()?;
+            let number = left.min(missing);
+            add(each, number)?;
+            used.left -= number;
+            missing -= number;
+        }
+    }
+    // Then on while one more costs less than waiting.
+    let mut placed = fewest;
+    while placed < most {
+        let [lots, places] = &mut used;
+        let (Some((constant, lots_left)), Some((place, places_left))) = (lots.next(), places.next()) else { break };
+        let each = constant.checked_add(place)?;
+        if each >= deferred {
+            break;
+        }
+        let number = lots_left.min(places_left).min(most - placed);
+        add(each, number)?;
+        lots.left -= number;
+        places.left -= number;
+        placed += number;
+    }
+    add(deferred, n - placed)?;
+    Some(cost)
+}

@@ -1,0 +1,393 @@
+//! The lots of a survey as numbers weigh them: what each may have, and the cheapest of it.
+
+use std::collections::HashMap;
+use std::collections::hash_map::Entry;
+
+use super::alike::{Alike, Beyond, Use, filled_alike};
+use super::groups::Gathered;
+use super::numbers::AtNumbers;
+use super::{Bounds, Least};
+use crate::collection::Specimen;
+use crate::decision::Aim;
+use crate::options::table::Judged;
+use crate::options::{Filling, Treatment};
+use crate::project::Project;
+use crate::threads::shares_in_threads;
+use crate::units::{Millilitres, Money};
+
+/// What the lots of a survey, or of a share of it, come to.
+pub(in crate::audit) struct Lots {
+    /// By numbers of all levels, without the lots that are [`alike`](Alike).
+    pub(super) sums: Vec<Least>,
+    /// The largest amount of which the weighed money of every option is a multiple.
+    pub(super) unit: u64,
+    /// By vessel, the pieces that all lots together could use.
+    pub(super) needed: Vec<i64>,
+    /// By group of all levels, its lots.
+    pub(super) groups: Vec<Gathered>,
+    /// Lots that are still to be weighed, those together that are alike.
+    alike: HashMap<Use, Alike>,
+}
+
+impl Lots {
+    pub(super) fn none(bounds: &Bounds) -> Self {
+        Lots {
+            sums: vec![Least::Of(0); bounds.numbers.len()],
+            unit: 0,
+            needed: vec![0; bounds.n_vessels],
+            groups: bounds.groups.none(),
+            alike: HashMap::new(),
+        }
+    }
+
+    /// These and others.
+    pub(in crate::audit) fn and(mut self, other: Self) -> Self {
+        self.sums.iter_mut().zip(other.sums).for_each(|(sum, other)| *sum = sum.and(other));
+        self.unit = greatest_common_divisor(self.unit, other.unit);
+        self.needed.iter_mut().zip(other.needed).for_each(|(needed, more)| *needed = needed.saturating_add(more));
+        self.groups.iter_mut().zip(other.groups).for_each(|(group, more)| group.extend(more));
+        for (of, others) in other.alike {
+            match self.alike.entry(of) {
+                Entry::Occupied(mut alike) => alike.get_mut().first.extend(others.first),
+                Entry::Vacant(none) => {
+                    none.insert(others);
+                }
+            }
+        }
+        self
+    }
+
+    /// Adds a lot of the survey with what it may have.
+    pub(in crate::audit) fn add(&mut self, project: &Project, bounds: &Bounds, index: usize, judged: &Judged) {
+        let specimen = &project.collection.specimens[index];
+        for &group in bounds.groups.of_row(index) {
+            self.groups[group].add(index, specimen.priority, Listed::of(project, bounds, specimen, judged));
+        }
+        let of = Use::of(project, specimen, judged);
+        let alike = match of.map(|of| self.alike.entry(of)) {
+            Some(Entry::Occupied(alike)) => alike.into_mut(),
+            Some(Entry::Vacant(none)) if filled_alike(judged) => {
+                none.insert(Alike { specimen: index, judged: judged.clone(), first: Vec::new() })
+            }
+            _ => return self.weigh(project, bounds, specimen, judged, &[]),
+        };
+        let first = Options::new(project, bounds, specimen, judged).of_first();
+        alike.first.extend(first);
+    }
+
+    /// Weighs the lots that are alike, on all cores.
+    pub(in crate::audit) fn weighed(mut self, project: &Project, bounds: &Bounds) -> Self {
+        let alike: Vec<Alike> = std::mem::take(&mut self.alike).into_values().collect();
+        let shares = shares_in_threads(&alike, |_, share| {
+            let mut lots = Lots::none(bounds);
+            for Alike { specimen, judged, first } in share {
+                lots.weigh(project, bounds, &project.collection.specimens[*specimen], judged, first);
+            }
+            lots
+        });
+        shares.into_iter().fold(self, Lots::and)
+    }
+
+    /// Weighs a lot, or lots like it whose first options come to so much.
+    fn weigh(&mut self, project: &Project, bounds: &Bounds, specimen: &Specimen, judged: &Judged, first: &[i64]) {
+        let listed = Listed::of(project, bounds, specimen, judged);
+        if listed.options.is_empty() {
+            return;
+        }
+        let beyond = Beyond::of(listed.amounts(0), first);
+        for option in &listed.options {
+            if let Some(needed) = self.needed.get_mut(option.vessel) {
+                let pieces = i64::from(option.pieces).saturating_mul(beyond.n as i64);
+                *needed = needed.saturating_add(pieces);
+            }
+        }
+        let lot = Lot::of(project, bounds, listed);
+        self.divide(project, &lot, &beyond);
+        for (at, sum) in bounds.numbers.iter().zip(&mut self.sums) {
+            *sum = sum.and(at.of_lots(specimen.priority, bounds.labour, &lot, &beyond));
+        }
+    }
+
+    /// Narrows the unit to what divides the money of lots too.
+    fn divide(&mut self, project: &Project, lot: &Lot, beyond: &Beyond) {
+        let litre = project.settings.litre_weight.per_litre(Millilitres(1)).parts();
+        let options = (0..lot.options.len()).map(|option| lot.amounts(option));
+        for amounts in options.chain(beyond.each().map(|(amounts, _)| amounts)) {
+            if self.unit == 1 {
+                return;
+            }
+            let weighed = litre.checked_mul(amounts[1]).and_then(|litres| litres.checked_add(amounts[0]));
+            let Some(weighed) = weighed.map(i64::unsigned_abs) else {
+                self.unit = 1;
+                return;
+            };
+            // Nearly always so, and far sooner asked than the divisor.
+            if self.unit == 0 || !weighed.is_multiple_of(self.unit) {
+                self.unit = greatest_common_divisor(self.unit, weighed);
+            }
+        }
+    }
+}
+
+/// One way to place a lot.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub(super) struct Place {
+    /// The number of vessels stands for a tank.
+    pub(super) vessel: usize,
+    pub(super) pieces: u32,
+}
+
+/// What a lot may have at a known price, by vessel and last a tank.
+///
+/// The amounts of an option are its money without owned fluid, its fluid, and what it needs of each owned fluid
+/// that the lot can need.
+#[derive(Clone, Debug)]
+pub(super) struct Listed {
+    /// By position among the owned fluids.
+    pub(super) owned: Vec<usize>,
+    pub(super) options: Vec<Place>,
+    amounts: Vec<i64>,
+}
+
+impl Listed {
+    pub(super) fn of(project: &Project, bounds: &Bounds, specimen: &Specimen, judged: &Judged) -> Self {
+        Options::new(project, bounds, specimen, judged).listed()
+    }
+
+    /// Of one option.
+    pub(super) fn amounts(&self, option: usize) -> &[i64] {
+        let stride = 2 + self.owned.len();
+        &self.amounts[option * stride..(option + 1) * stride]
+    }
+}
+
+/// What it takes to list the options of a lot.
+struct Options<'a> {
+    bounds: &'a Bounds<'a>,
+    project: &'a Project,
+    specimen: &'a Specimen,
+    judged: &'a Judged,
+    treatment: Treatment<'a>,
+    owned: Vec<usize>,
+}
+
+impl<'a> Options<'a> {
+    fn new(project: &'a Project, bounds: &'a Bounds<'a>, specimen: &'a Specimen, judged: &'a Judged) -> Self {
+        let treatment = Treatment::of(project, specimen);
+        let fluids = std::iter::once(&specimen.fluid).chain(treatment.baths());
+        let mut owned: Vec<usize> = fluids.filter_map(|fluid| bounds.owned.position(*fluid)).collect();
+        owned.sort_unstable();
+        owned.dedup();
+        Options { bounds, project, specimen, judged, treatment, owned }
+    }
+
+    /// Amounts of what is filled so often with so much, in a tank of such a cost or in a vessel of none.
+    fn push(&self, charges: u32, one: Millilitres, cost: Money, amounts: &mut Vec<i64>) {
+        let filling = Filling::of(self.project, self.specimen, &self.treatment, charges, one);
+        let first = amounts.len();
+        amounts.push(cost.parts());
+        amounts.push(filling.filled().0);
+        amounts.resize(first + 2 + self.owned.len(), 0);
+        for (fluid, amount) in filling.needed(self.specimen.fluid) {
+            match self.bounds.owned.position(fluid) {
+                Some(position) => {
+                    let at = self.owned.partition_point(|owned| *owned < position);
+                    amounts[first + 2 + at] = amounts[first + 2 + at].saturating_add(amount.0);
+                }
+                None => {
+                    let money = self.bounds.price(fluid).per_litre(amount).parts();
+                    amounts[first] = amounts[first].saturating_add(money);
+                }
+            }
+        }
+    }
+
+    /// A tank that has a price.
+    fn tank(&self, amounts: &mut Vec<i64>) -> bool {
+        let tank = self.judged.tank.as_ref().ok().and_then(|tank| Some((tank, tank.cost?)));
+        if let Some((tank, cost)) = tank {
+            self.push(tank.charges, tank.fluid, cost, amounts);
+        }
+        tank.is_some()
+    }
+
+    fn of_first(&self) -> Vec<i64> {
+        let mut amounts = Vec::with_capacity(2 + self.owned.len());
+        match self.judged.fits.first() {
+            Some((_, fit)) => self.push(fit.charges, self.judged.fluid(fit), Money::ZERO, &mut amounts),
+            None => drop(self.tank(&mut amounts)),
+        }
+        amounts
+    }
+
+    fn listed(self) -> Listed {
+        let mut amounts = Vec::with_capacity((self.judged.fits.len() + 1) * (2 + self.owned.len()));
+        let mut options = Vec::with_capacity(self.judged.fits.len() + 1);
+        for (vessel, fit) in self.judged.fits.iter() {
+            options.push(Place { vessel: vessel.0 as usize, pieces: fit.pieces });
+            self.push(fit.charges, self.judged.fluid(fit), Money::ZERO, &mut amounts);
+        }
+        if self.tank(&mut amounts) {
+            options.push(Place { vessel: self.bounds.n_vessels, pieces: 1 });
+        }
+        Listed { owned: self.owned, options, amounts }
+    }
+}
+
+/// What one lot may have.
+pub(super) struct Lot {
+    pub(super) owned: Vec<usize>,
+    /// In order of weighed money, owned fluid at its full price: column of the vessel, and pieces.
+    options: Vec<(usize, u32)>,
+    /// Of each option.
+    amounts: Vec<i64>,
+    /// The least of each amount over an option and all that follow it.
+    least: Vec<i64>,
+    /// The most of each amount in any option, without its sign.
+    most: Vec<u64>,
+    /// None takes more than one piece.
+    single: bool,
+}
+
+impl Lot {
+    fn of(project: &Project, bounds: &Bounds, listed: Listed) -> Self {
+        let litre = i128::from(project.settings.litre_weight.per_litre(Millilitres(1)).parts());
+        let millilitre = |owned: &usize| i128::from(bounds.owned.price(*owned).per_litre(Millilitres(1)).parts());
+        let prices: Vec<i128> = [1, litre].into_iter().chain(listed.owned.iter().map(millilitre)).collect();
+        let weighed = |option: usize| {
+            let products = listed.amounts(option).iter().zip(&prices);
+            products.map(|(amount, price)| i128::from(*amount).saturating_mul(*price)).fold(0, i128::saturating_add)
+        };
+        let mut order: Vec<(i128, usize)> = (0..listed.options.len()).map(|option| (weighed(option), option)).collect();
+        order.sort_unstable();
+        let stride = prices.len();
+        let mut amounts: Vec<i64> = Vec::with_capacity(order.len() * stride);
+        order.iter().for_each(|(_, option)| amounts.extend(listed.amounts(*option)));
+        let (mut least, mut most) = (amounts.clone(), vec![0; stride]);
+        for at in (0..least.len()).rev() {
+            most[at % stride] = amounts[at].unsigned_abs().max(most[at % stride]);
+            if let Some(&next) = least.get(at + stride) {
+                least[at] = least[at].min(next);
+            }
+        }
+        let place = |(_, option): &(i128, usize)| {
+            let Place { vessel, pieces } = listed.options[*option];
+            (bounds.columns.of_vessel(vessel), pieces)
+        };
+        let options: Vec<(usize, u32)> = order.iter().map(place).collect();
+        let single = options.iter().all(|(_, pieces)| *pieces == 1);
+        Lot { owned: listed.owned, options, amounts, least, most, single }
+    }
+
+    fn amounts(&self, option: usize) -> &[i64] {
+        let stride = self.most.len();
+        &self.amounts[option * stride..(option + 1) * stride]
+    }
+}
+
+impl AtNumbers<'_> {
+    /// What lots come to: each the cheapest of its options, or waiting.
+    fn of_lots(&self, priority: u8, labour: Money, lot: &Lot, beyond: &Beyond) -> Least {
+        Least::of(self.cheapest_of_lots(priority, labour, lot, beyond))
+    }
+
+    fn cheapest_of_lots(
+        &self,
+        priority: u8,
+        labour: Money,
+        lot: &Lot,
+        beyond: &Beyond,
+    ) -> Option<i128> {
+        let weights = &self.amounts(&lot.owned)?;
+        let deferred = i128::from(self.weights.of(Aim::Deferred(priority)));
+        // The same however it is placed.
+        let labour = i128::from(self.weights.budget).checked_mul(i128::from(labour.parts()))?;
+        let (least, most) = (weigh(weights, &beyond.least)?, weigh(weights, &beyond.most)?);
+        // What placing the lot itself comes to, if that is less than leaves all of the lots deferred.
+        let enough = deferred.checked_sub(labour)?.checked_sub(least)?;
+        let placed = match self.narrow_for(lot, weights) {
+            Some((weights, prices)) => {
+                let enough = enough.clamp(i64::MIN.into(), i64::MAX.into()) as i64;
+                i128::from(cheapest_below(enough, lot, &weights, prices))
+            }
+            None => self.cheapest(enough, lot, weights)?,
+        };
+        let placed = placed.checked_add(labour)?;
+        if placed.checked_add(least)? >= deferred {
+            return deferred.checked_mul(beyond.n);
+        }
+        if placed.checked_add(most)? <= deferred {
+            return placed.checked_mul(beyond.n)?.checked_add(weigh_wide(weights, &beyond.sum)?);
+        }
+        let is_placed = |amounts: &[i64]| Some(placed.checked_add(weigh(weights, amounts)?)? < deferred);
+        if let Some((sums, n)) = beyond.first(is_placed) {
+            let all_placed = placed.checked_mul(n)?.checked_add(weigh_wide(weights, sums)?)?;
+            return all_placed.checked_add(deferred.checked_mul(beyond.n - n)?);
+        }
+        let mut sum = 0_i128;
+        for (amounts, n) in beyond.each() {
+            let cost = placed.checked_add(weigh(weights, amounts)?)?.min(deferred);
+            sum = sum.checked_add(cost.checked_mul(n)?)?;
+        }
+        Some(sum)
+    }
+
+    /// Weights and prices in 64 bits, if no sum over the options of a lot leaves those.
+    fn narrow_for(&self, lot: &Lot, weights: &[i128]) -> Option<(Vec<i64>, &[i64])> {
+        let (prices, dearest) = self.narrow()?;
+        let mut all = i128::from(dearest);
+        for (weight, most) in weights.iter().zip(&lot.most) {
+            all = all.checked_add(weight.checked_mul(i128::from(*most))?)?;
+        }
+        let weights: Option<Vec<i64>> = weights.iter().map(|weight| i64::try_from(*weight).ok()).collect();
+        (lot.single && all <= i64::MAX.into()).then_some((weights?, prices))
+    }
+
+    /// The cheapest option, or an amount if none costs less.
+    fn cheapest(&self, enough: i128, lot: &Lot, weights: &[i128]) -> Option<i128> {
+        let mut cheapest = enough;
+        for (option, (column, pieces)) in lot.options.iter().enumerate() {
+            let cost = weigh(weights, lot.amounts(option))?.checked_add(self.pieces(*column, *pieces)?)?;
+            cheapest = cheapest.min(cost);
+        }
+        Some(cheapest)
+    }
+}
+
+/// The cheapest option in 64 bits, or an amount if none costs less.
+fn cheapest_below(amount: i64, lot: &Lot, weights: &[i64], prices: &[i64]) -> i64 {
+    let weigh =
+        |amounts: &[i64]| weights.iter().zip(amounts).map(|(weight, amount)| weight * amount).sum::<i64>();
+    let stride = weights.len();
+    let each = lot.least.chunks_exact(stride).zip(lot.amounts.chunks_exact(stride));
+    let mut cheapest = amount;
+    for ((least, amounts), (column, _)) in each.zip(&lot.options) {
+        // No price is below 0, so neither this nor any that follows is cheaper.
+        if weigh(least) >= cheapest {
+            break;
+        }
+        cheapest = cheapest.min(weigh(amounts) + prices[*column]);
+    }
+    cheapest
+}
+
+/// What amounts weigh.
+pub(super) fn weigh(weights: &[i128], amounts: &[i64]) -> Option<i128> {
+    let mut sum = 0_i128;
+    for (weight, amount) in weights.iter().zip(amounts) {
+        sum = sum.checked_add(weight.checked_mul(i128::from(*amount))?)?;
+    }
+    Some(sum)
+}
+
+fn weigh_wide(weights: &[i128], amounts: &[i128]) -> Option<i128> {
+    let mut sum = 0_i128;
+    for (weight, amount) in weights.iter().zip(amounts) {
+        sum = sum.checked_add(weight.checked_mul(*amount)?)?;
+    }
+    Some(sum)
+}
+
+pub(super) fn greatest_common_divisor(a: u64, b: u64) -> u64 {
+    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
+}

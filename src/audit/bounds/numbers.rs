@@ -1,0 +1,173 @@
+//! One set of numbers as it bounds one level.
+
+use super::owned::OwnedFluids;
+use super::{Least, Reached};
+use crate::decision::certificate::{Numbers, Weights};
+use crate::decision::{Aim, Level};
+use crate::project::Project;
+use crate::stock::VesselId;
+use crate::units::Millilitres;
+
+/// The vessels that have a price in any set of numbers: of many thousand vessels there may be few.
+pub(super) struct Columns {
+    /// By vessel, its position among those priced; the last position stands for all others.
+    position: Vec<u32>,
+    priced: Vec<VesselId>,
+}
+
+impl Columns {
+    pub(super) fn of(project: &Project, levels: &[Level]) -> Self {
+        let mut is_priced = vec![false; project.stock.vessels.len()];
+        let numbers = levels.iter().flat_map(|level| &level.certificate.numbers);
+        numbers.flat_map(|numbers| &numbers.prices).for_each(|(vessel, _)| is_priced[vessel.0 as usize] = true);
+        let indices = || (0..).zip(&is_priced).filter(|(_, is_priced)| **is_priced);
+        let priced: Vec<VesselId> = indices().map(|(index, _)| VesselId(index)).collect();
+        let mut position = vec![priced.len() as u32; is_priced.len()];
+        (0..).zip(&priced).for_each(|(at, vessel)| position[vessel.0 as usize] = at);
+        Columns { position, priced }
+    }
+
+    /// Of a vessel; of a tank, which is no vessel, that of what has no price.
+    pub(super) fn of_vessel(&self, vessel: usize) -> usize {
+        self.position.get(vessel).map_or(self.priced.len(), |column| *column as usize)
+    }
+}
+
+/// One set of numbers as it bounds one level.
+pub(super) struct AtNumbers<'a> {
+    pub(super) numbers: &'a Numbers,
+    pub(super) aim: Aim,
+    /// Those of later levels are 0.
+    pub(super) weights: Weights,
+    /// W: of money that is weighed and counts against the budget.
+    pub(super) money: i64,
+    /// Of a millilitre, with the weight of litres in money.
+    millilitre: Option<i128>,
+    /// λ by owned fluid.
+    owned: Vec<i64>,
+    /// π by column, and the same with its spare, where 64 bits hold it; last 0.
+    prices: Vec<i64>,
+    with_spare: Vec<i64>,
+    /// The highest price with its spare, unless one leaves 64 bits.
+    dearest: Option<i64>,
+    /// Pieces bought for 10 000 used.
+    spare: i128,
+    vessels: &'a [(VesselId, i64)],
+}
+
+impl<'a> AtNumbers<'a> {
+    pub(super) fn new(
+        project: &Project,
+        numbers: &'a Numbers,
+        aim: Aim,
+        columns: &Columns,
+        of_owned: &OwnedFluids,
+    ) -> Self {
+        let spare = spare(project);
+        let mut prices = vec![0; columns.priced.len() + 1];
+        numbers.prices.iter().for_each(|(vessel, price)| prices[columns.of_vessel(vessel.0 as usize)] = *price);
+        let wide = |price: &i64| i64::try_from((i128::from(*price) * spare).div_euclid(10_000)).ok();
+        let with_spare: Option<Vec<i64>> = prices.iter().map(wide).collect();
+        let dearest = with_spare.as_ref().and_then(|prices| prices.iter().copied().max());
+        let weights = numbers.weights.up_to(aim);
+        let litre = project.settings.litre_weight.per_litre(Millilitres(1)).parts();
+        let millilitre = i128::from(weights.money).checked_mul(i128::from(litre));
+        let millilitre = millilitre.and_then(|of_money| of_money.checked_add(i128::from(weights.fluid)));
+        let mut owned = vec![0; of_owned.len()];
+        for (fluid, multiplier) in &numbers.owned {
+            if let Some(position) = of_owned.position(*fluid) {
+                owned[position] = *multiplier;
+            }
+        }
+        AtNumbers {
+            numbers,
+            aim,
+            weights,
+            money: weights.money + weights.budget,
+            millilitre,
+            owned,
+            prices,
+            with_spare: with_spare.unwrap_or_default(),
+            dearest,
+            spare,
+            vessels: &numbers.prices,
+        }
+    }
+
+    /// π of the vessel of a column.
+    pub(super) fn price(&self, column: usize) -> i64 {
+        self.prices[column]
+    }
+
+    /// What so many pieces come to with their spares, rounded down.
+    pub(super) fn pieces(&self, column: usize, pieces: u32) -> Option<i128> {
+        let price = i128::from(self.prices[column]) * self.spare;
+        Some(price.checked_mul(i128::from(pieces))?.div_euclid(10_000))
+    }
+
+    /// What each amount of a lot weighs: its money, its fluid, what it needs of owned fluids. `None` beyond 128 bits.
+    pub(super) fn amounts(&self, owned: &[usize]) -> Option<Vec<i128>> {
+        let mut weights = vec![i128::from(self.money), self.millilitre?];
+        weights.extend(owned.iter().map(|fluid| i128::from(self.owned[*fluid])));
+        Some(weights)
+    }
+
+    /// The prices with their spares in 64 bits and the highest, where there are such.
+    pub(super) fn narrow(&self) -> Option<(&[i64], i64)> {
+        self.dearest.map(|dearest| (&self.with_spare[..], dearest))
+    }
+
+    /// What is the same in every leaf: less what is free and owned, the budget, the limits on kinds and suppliers, and what was
+    /// reached before.
+    pub(super) fn shared(&self, project: &Project, owned: &OwnedFluids, reached: &Reached) -> Least {
+        let mut off = owned.at(&self.owned);
+        for (id, price) in self.vessels {
+            let free = project.stock.vessel(*id).free_pieces();
+            let free = (i128::from(*price) * self.spare).checked_mul(i128::from(free));
+            off = off
+                .and(Least::of(free.map(|free| free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0))));
+        }
+        let times = |multiplier: i64, limit: Option<i64>| match limit {
+            Some(limit) => Least::of(i128::from(multiplier).checked_mul(i128::from(limit))),
+            None if multiplier > 0 => Least::NoBound,
+            None => Least::Of(0),
+        };
+        let settings = &project.settings;
+        off = off.and(times(self.weights.budget, settings.budget.map(|budget| budget.parts())));
+        off = off.and(times(self.numbers.per_supplier, settings.max_suppliers.map(i64::from)));
+        off = off.and(match self.kind(project) {
+            Some(kind) => times(kind, settings.max_vessel_types.map(i64::from)),
+            None => Least::NoBound,
+        });
+        for earlier in Aim::ALL.into_iter().filter(|earlier| *earlier < self.aim) {
+            off = off.and(Least::of(i128::from(self.weights.of(earlier)).checked_mul(reached.of(earlier))));
+        }
+        Least::Of(0).less(off)
+    }
+
+    /// θ: the largest sum of shares over the offers of one vessel.
+    fn kind(&self, project: &Project) -> Option<i64> {
+        let mut of_vessel: std::collections::BTreeMap<VesselId, i64> = std::collections::BTreeMap::new();
+        for (offer, share) in &self.numbers.per_kind {
+            let sum = of_vessel.entry(project.stock.offers[*offer].vessel).or_default();
+            *sum = sum.checked_add(*share)?;
+        }
+        Some(of_vessel.into_values().max().unwrap_or(0))
+    }
+
+    /// N over α, rounded up.
+    pub(super) fn over_own_weight(&self, sum: Least) -> Least {
+        let own = i128::from(self.weights.of(self.aim));
+        match sum {
+            Least::Of(sum) if own > 0 => Least::Of(sum.div_euclid(own) + i128::from(sum.rem_euclid(own) > 0)),
+            Least::Of(sum) if sum > 0 => Least::NoPlan,
+            Least::Of(_) => Least::NoBound,
+            other => other,
+        }
+    }
+}
+
+/// Pieces bought for 10 000 used.
+pub(super) fn spare(project: &Project) -> i128 {
+    10_000 + (project.settings.spare_pct.0 * 100.0).round() as i128
+}

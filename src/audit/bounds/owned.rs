@@ -1,0 +1,65 @@
+//! Owned fluids: only what all lots together need beyond what there is is paid for.
+
+use super::Least;
+use crate::audit::fluids::price_of;
+use crate::project::Project;
+use crate::rules::FluidId;
+use crate::units::{Millilitres, Money};
+
+/// The fluids that are owned and have a price.
+pub(super) struct OwnedFluids {
+    fluids: Vec<OwnedFluid>,
+    /// By fluid, its position among them.
+    position: Vec<Option<usize>>,
+}
+
+struct OwnedFluid {
+    amount: i128,
+    /// Of a litre, with loss and tax.
+    price: Money,
+}
+
+impl OwnedFluids {
+    pub(super) fn of(project: &Project) -> Self {
+        let mut owned = OwnedFluids { fluids: Vec::new(), position: Vec::new() };
+        for index in 0..project.rules.fluids.len() {
+            let fluid = FluidId(index as u16);
+            let stock = project.stock.fluids.iter().filter(|stock| stock.fluid == fluid);
+            let amount = stock.map(|stock| i128::from(stock.amount.0)).sum();
+            let price = price_of(project, fluid);
+            let counts = amount > 0 && price > Money::ZERO;
+            owned.position.push(counts.then_some(owned.fluids.len()));
+            if counts {
+                owned.fluids.push(OwnedFluid { amount, price });
+            }
+        }
+        owned
+    }
+
+    pub(super) fn len(&self) -> usize {
+        self.fluids.len()
+    }
+
+    /// Where a fluid stands among them, if it does.
+    pub(super) fn position(&self, fluid: FluidId) -> Option<usize> {
+        self.position.get(usize::from(fluid.0)).copied().flatten()
+    }
+
+    /// Of a litre.
+    pub(super) fn price(&self, position: usize) -> Money {
+        self.fluids[position].price
+    }
+
+    /// The largest amount of which all that is paid for them is a multiple: what millilitres of them cost.
+    pub(super) fn unit(&self) -> u64 {
+        let millilitre = |fluid: &OwnedFluid| fluid.price.per_litre(Millilitres(1)).parts().unsigned_abs();
+        self.fluids.iter().map(millilitre).fold(0, super::greatest_common_divisor)
+    }
+
+    /// Each multiplier times what is owned.
+    pub(super) fn at(&self, multipliers: &[i64]) -> Least {
+        let owned = self.fluids.iter().zip(multipliers);
+        let products = owned.map(|(fluid, multiplier)| fluid.amount.checked_mul(i128::from(*multiplier)));
+        Least::of(products.into_iter().try_fold(0_i128, |sum, product| sum.checked_add(product?)))
+    }
+}

@@ -1,0 +1,141 @@
+//! Whether a certificate is one: numbers that there can be, groups that do not overlap, a tree of what there is.
+
+use std::collections::{BTreeSet, HashSet};
+
+use super::owned::OwnedFluids;
+use super::tree;
+use crate::decision::certificate::{Group, MOST, Node, Numbers};
+use crate::decision::{Aim, Certificate};
+use crate::project::Project;
+
+/// What is wrong with the certificate that bounds a level, if anything, and where.
+pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certificate) -> Vec<(String, String)> {
+    let owned = OwnedFluids::of(project);
+    let mut wrong = Vec::new();
+    let mut add = |place: String, what: String| wrong.push((place, what));
+    let used: BTreeSet<usize> = certificate
+        .nodes
+        .iter()
+        .filter_map(|node| if let Node::Leaf { numbers } = node { Some(*numbers) } else { None })
+        .collect();
+    let mut seen: HashSet<String> = HashSet::new();
+    for (number, numbers) in certificate.numbers.iter().enumerate() {
+        let found = of_numbers(project, &owned, aim, numbers).err();
+        let found = found.or_else(|| (!used.contains(&number)).then(|| "numbers of no leaf".to_owned()));
+        let found = found.or_else(|| (!seen.insert(format!("{numbers:?}"))).then(|| "the same numbers again".to_owned()));
+        if let Some(found) = found {
+            add(format!("numbers[{number}]"), found);
+        }
+    }
+    let counted: BTreeSet<usize> = certificate
+        .nodes
+        .iter()
+        .filter_map(|node| if let Node::Lots { group, .. } = node { Some(*group) } else { None })
+        .flat_map(|group| [Some(group), certificate.groups.get(group).and_then(|of| of.within)])
+        .flatten()
+        .collect();
+    let mut taken = [HashSet::new(), HashSet::new()];
+    for (position, group) in certificate.groups.iter().enumerate() {
+        let found = of_group(project, certificate, group, &mut taken);
+        let found = found.err().or_else(|| (!counted.contains(&position)).then_some("a group that no split counts"));
+        if let Some(found) = found {
+            add(format!("groups[{position}]"), found.to_owned());
+        }
+    }
+    if let Err((node, found)) = tree::walk(project, certificate, &mut |_, _| {}) {
+        add(format!("tree[{node}]"), found.to_owned());
+    }
+    wrong
+}
+
+fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Numbers) -> Result<(), String> {
+    let weights = &numbers.weights;
+    let all = weights.deferred.iter().chain([&weights.money, &weights.fluid, &weights.budget, &numbers.per_supplier]);
+    if let Some(number) = all.into_iter().find(|number| !(0..=MOST).contains(*number)) {
+        return Err(format!("the number {number}"));
+    }
+    let prices = numbers.prices.iter().map(|(vessel, price)| (vessel.0 as usize, *price));
+    let goods = numbers.goods.iter().map(|(supplier, weight)| (supplier.0 as usize, *weight));
+    let fluids = numbers.owned.iter().map(|(fluid, weight)| (usize::from(fluid.0), *weight));
+    let shares = numbers.per_kind.iter().copied();
+    let stock = &project.stock;
+    listed("vessel", prices, stock.vessels.len())?;
+    listed("supplier", goods, stock.suppliers.len())?;
+    listed("fluid", fluids, project.rules.fluids.len())?;
+    listed("offer", shares, stock.offers.len())?;
+    let own = weights.of(aim);
+    if own & (own - 1) != 0 {
+        return Err(format!("the weight {own}, no power of two"));
+    }
+    let settings = &project.settings;
+    match () {
+        () if weights.budget > 0 && settings.budget.is_none() => return Err("a budget that is not set".to_owned()),
+        () if numbers.per_supplier > 0 && settings.max_suppliers.is_none() => {
+            return Err("a limit on suppliers that is not set".to_owned());
+        }
+        () if !numbers.per_kind.is_empty() && settings.max_vessel_types.is_none() => {
+            return Err("a limit on kinds of vessel that is not set".to_owned());
+        }
+        () => {}
+    }
+    let weights = weights.up_to(aim);
+    let money = i128::from(weights.money) + i128::from(weights.budget);
+    for (fluid, multiplier) in &numbers.owned {
+        let name = &project.rules.fluid(*fluid).id;
+        let Some(position) = owned.position(*fluid) else {
+            return Err(format!("{name}, which is not owned or costs nothing"));
+        };
+        // Both sides of a thousand millilitres; a price has at most 63 bits and W 61.
+        if 1000 * i128::from(*multiplier) > money * i128::from(owned.price(position).parts()) {
+            return Err(format!("{name} above its price"));
+        }
+    }
+    Ok(())
+}
+
+/// Whether positions are those of so many things, rising, each with a number that is not 0.
+fn listed(what: &str, numbers: impl Iterator<Item = (usize, i64)>, n: usize) -> Result<(), String> {
+    let mut next = 0;
+    for (position, number) in numbers {
+        match () {
+            () if position >= n => return Err(format!("a {what} that is not there")),
+            () if position < next => return Err(format!("a {what} twice or out of order")),
+            () if !(1..=MOST).contains(&number) => return Err(format!("the number {number}")),
+            () => next = position + 1,
+        }
+    }
+    Ok(())
+}
+
+/// Whether a group is of rows that there are, each in one group alone.
+fn of_group(
+    project: &Project,
+    certificate: &Certificate,
+    group: &Group,
+    [taken, parted]: &mut [HashSet<u32>; 2],
+) -> Result<(), &'static str> {
+    let rows = &group.rows;
+    let n = project.collection.specimens.len();
+    if rows.is_empty() {
+        return Err("no lot");
+    }
+    if !rows.windows(2).all(|pair| pair[0] < pair[1]) || rows.iter().any(|row| *row as usize >= n) {
+        return Err("rows that are not there, twice, or out of order");
+    }
+    let others = match group.within {
+        None => taken,
+        Some(whole) => {
+            let Some(whole) = certificate.groups.get(whole).filter(|whole| whole.within.is_none()) else {
+                return Err("within a group that is not there, or is within another");
+            };
+            if !rows.iter().all(|row| whole.rows.binary_search(row).is_ok()) {
+                return Err("lots that the larger group does not have");
+            }
+            parted
+        }
+    };
+    if !rows.iter().all(|row| others.insert(*row)) {
+        return Err("a lot of another group");
+    }
+    Ok(())
+}

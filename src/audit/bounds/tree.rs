@@ -1,0 +1,168 @@
+//! The nodes of a certificate, gone through in preorder with the limits that the splits on the way set.
+//!
+//! A split has a child for every state of a supplier, or one for at most so many packs or lots and one for more, so the leaves
+//! together hold every plan. A split must divide: a supplier that is decided already, and a number outside the limits that are
+//! set already, are refused. The way from the root is kept in a list of its own, so a deep tree takes memory, not stack.
+
+use std::collections::BTreeMap;
+
+use crate::decision::Certificate;
+use crate::decision::certificate::{Node, Place, SupplierState};
+use crate::project::Project;
+
+/// What the splits on the way to a node leave.
+pub(super) struct Limited {
+    /// By supplier, where it is decided.
+    pub(super) suppliers: Vec<Option<SupplierState>>,
+    /// By offer, least and most packs, where limited.
+    pub(super) packs: BTreeMap<usize, (i64, Option<i64>)>,
+    /// By group and place, least and most lots, where limited.
+    pub(super) lots: BTreeMap<(usize, Place), (i64, i64)>,
+}
+
+/// A split on the way to a node, and which of its children the way takes.
+struct Step {
+    split: Split,
+    child: usize,
+}
+
+/// A split with the limits there were before it.
+enum Split {
+    Supplier { supplier: usize, children: usize },
+    Packs { offer: usize, at_most: i64, before: Option<(i64, Option<i64>)> },
+    Lots { key: (usize, Place), at_most: i64, before: Option<(i64, i64)>, size: i64 },
+}
+
+/// What is wrong with a tree, and at which node.
+pub(super) type Wrong = (usize, &'static str);
+
+/// Goes through the nodes, and tells of each leaf its limits and its numbers.
+///
+/// # Errors
+/// The first node that is wrong: a split of what is not there or that does not divide, numbers that are not there, a node too few
+/// or too many.
+pub(super) fn walk(
+    project: &Project,
+    certificate: &Certificate,
+    at_leaf: &mut dyn FnMut(&Limited, usize),
+) -> Result<(), Wrong> {
+    let mut limited = Limited {
+        suppliers: vec![None; project.stock.suppliers.len()],
+        packs: BTreeMap::new(),
+        lots: BTreeMap::new(),
+    };
+    let mut way: Vec<Step> = Vec::new();
+    for (position, node) in certificate.nodes.iter().enumerate() {
+        let split = match *node {
+            Node::Leaf { numbers } if numbers >= certificate.numbers.len() => {
+                return Err((position, "a leaf with numbers that are not there"));
+            }
+            Node::Leaf { numbers } => {
+                at_leaf(&limited, numbers);
+                if !limited.next(&mut way) {
+                    let surplus = position + 1 < certificate.nodes.len();
+                    return if surplus { Err((position + 1, "a node too many")) } else { Ok(()) };
+                }
+                continue;
+            }
+            ref split => limited.split(project, certificate, split).map_err(|wrong| (position, wrong))?,
+        };
+        way.push(Step { split, child: 0 });
+        limited.enter(&way[way.len() - 1]);
+    }
+    Err((certificate.nodes.len(), "a node that is missing"))
+}
+
+impl Limited {
+    /// A split, if there is what it divides and it does divide it.
+    fn split(&self, project: &Project, certificate: &Certificate, node: &Node) -> Result<Split, &'static str> {
+        match *node {
+            Node::Leaf { .. } => Err("a leaf"),
+            Node::Supplier(supplier) => {
+                let known = project.stock.suppliers.get(supplier.0 as usize).ok_or("a supplier that is not there")?;
+                if self.suppliers[supplier.0 as usize].is_some() {
+                    return Err("a supplier that is decided already");
+                }
+                let children = if known.free_delivery_over.is_some() { 3 } else { 2 };
+                Ok(Split::Supplier { supplier: supplier.0 as usize, children })
+            }
+            Node::Packs { offer, at_most } => {
+                if offer >= project.stock.offers.len() {
+                    return Err("an offer that is not there");
+                }
+                let before = self.packs.get(&offer).copied();
+                let (least, most) = before.unwrap_or((0, None));
+                let divides = at_most >= least && at_most < most.unwrap_or(i64::MAX);
+                if divides { Ok(Split::Packs { offer, at_most, before }) } else { Err("packs that are decided already") }
+            }
+            Node::Lots { group, place, at_most } => {
+                let of = certificate.groups.get(group).ok_or("a group that is not there")?;
+                if matches!(place, Place::Vessel(vessel) if vessel.0 as usize >= project.stock.vessels.len()) {
+                    return Err("a vessel that is not there");
+                }
+                match of.within {
+                    Some(_) if place != Place::Waiting => return Err("lots of one constant, counted in a place"),
+                    None if place == Place::Waiting && is_divided(certificate, group) => {
+                        return Err("lots of several constants, counted as waiting");
+                    }
+                    _ => {}
+                }
+                let (key, size) = ((group, place), of.rows.len() as i64);
+                let before = self.lots.get(&key).copied();
+                let (least, most) = before.unwrap_or((0, size));
+                let divides = at_most >= least && at_most < most;
+                let split = Split::Lots { key, at_most, before, size };
+                if divides { Ok(split) } else { Err("lots that are decided already") }
+            }
+        }
+    }
+
+    /// The limits of the child that a way takes.
+    fn enter(&mut self, step: &Step) {
+        let first = step.child == 0;
+        match step.split {
+            Split::Supplier { supplier, .. } => self.suppliers[supplier] = Some(SupplierState::ALL[step.child]),
+            Split::Packs { offer, at_most, before } => {
+                let (least, most) = before.unwrap_or((0, None));
+                let limits = if first { (least, Some(at_most)) } else { (at_most + 1, most) };
+                self.packs.insert(offer, limits);
+            }
+            Split::Lots { key, at_most, before, size } => {
+                let (least, most) = before.unwrap_or((0, size));
+                let limits = if first { (least, at_most) } else { (at_most + 1, most) };
+                self.lots.insert(key, limits);
+            }
+        }
+    }
+
+    /// The limits before a split.
+    fn leave(&mut self, split: &Split) {
+        match *split {
+            Split::Supplier { supplier, .. } => self.suppliers[supplier] = None,
+            Split::Packs { offer, before: Some(before), .. } => drop(self.packs.insert(offer, before)),
+            Split::Packs { offer, before: None, .. } => drop(self.packs.remove(&offer)),
+            Split::Lots { key, before: Some(before), .. } => drop(self.lots.insert(key, before)),
+            Split::Lots { key, before: None, .. } => drop(self.lots.remove(&key)),
+        }
+    }
+
+    /// Goes on from a leaf to the next child there is; false where there is none.
+    fn next(&mut self, way: &mut Vec<Step>) -> bool {
+        while let Some(mut step) = way.pop() {
+            self.leave(&step.split);
+            let children = if let Split::Supplier { children, .. } = step.split { children } else { 2 };
+            step.child += 1;
+            if step.child < children {
+                self.enter(&step);
+                way.push(step);
+                return true;
+            }
+        }
+        false
+    }
+}
+
+/// Whether groups hold the lots of a group by constant.
+fn is_divided(certificate: &Certificate, group: usize) -> bool {
+    certificate.groups.iter().any(|part| part.within == Some(group))
+}

@@ -1,0 +1,380 @@
+//! The certificate of a level in `plan.json`, written and read back.
+//!
+//! ```text
+//! {"suppliers": […], "offers": [{"vessel": …, "line": …}, …], "vessels": […], "fluids": […],
+//!  "groups": ["0-5,9", "0-2 of 0", …], "numbers": ["…", …], "tree": ["s0", "0", "p1<=3", "0", "1", …]}
+//! ```
+//!
+//! Of fluid it may be `"money"` instead: the certificate of that level bounds fluid too.
+//!
+//! The first lists name what the others speak of, by position. `groups` lists the lots of each group: the positions of their
+//! rows where those of the survey stand in order of their key columns (institution, collection, catalogue number, part), rising; `a-b`
+//! stands for two or more that follow each other. ` of ` and a position name the larger group.
+//!
+//! `tree` lists the nodes in preorder:
+//!
+//! | text | node |
+//! |---|---|
+//! | `2` | a leaf with numbers 2 |
+//! | `s1` | a child for each state of supplier 1: closed, paying, and free where it has a threshold |
+//! | `p1<=3` | at most 3 packs of offer 1, then more |
+//! | `l0@v3<=2` | at most 2 lots of group 0 in vessel 3, then more |
+//! | `l0@tank<=2` | the same in tanks made to measure |
+//! | `l0@wait<=2` | the same deferred |
+//!
+//! Numbers are one text of six fields with `|` between them:
+//!
+//! 1. the weights of a deferred lot of priority 1 to 4, of weighed money, of fluid and of the budget, `,` between them;
+//! 2. σ, of a supplier;
+//! 3. g, of goods: position in `suppliers`, `:`, weight, `,` between them;
+//! 4. π, of a piece of each of `vessels`, `,` between them; blank = as in the numbers before (in the first: 0);
+//! 5. λ, of owned fluid: position in `fluids`, `:`, weight, `,` between them;
+//! 6. θ, of kinds: position in `offers`, `:`, share, `,` between them.
+//!
+//! All are whole. What they mean is in [`crate::decision::certificate`]. Each certificate has one spelling, and no other is read.
+
+use std::cell::OnceCell;
+use std::collections::BTreeSet;
+use std::str::FromStr;
+
+use itertools::Itertools;
+use serde_json::{Value, json};
+
+use super::object::{Object, count, text};
+use crate::decision::certificate::{Group, Node, Numbers, Place, Weights};
+use crate::decision::{Aim, Certificate, Level};
+use crate::project::Project;
+use crate::rules::FluidId;
+use crate::stock::{SupplierId, VesselId};
+
+/// The rows of a survey in order of their keys, sorted only where a group is spoken of.
+pub(super) struct KeyOrder<'a> {
+    project: &'a Project,
+    rows: OnceCell<Vec<u32>>,
+    positions: OnceCell<Vec<u32>>,
+}
+
+impl<'a> KeyOrder<'a> {
+    pub(super) fn of(project: &'a Project) -> Self {
+        KeyOrder { project, rows: OnceCell::new(), positions: OnceCell::new() }
+    }
+
+    /// The rows by position.
+    fn rows(&self) -> &[u32] {
+        self.rows.get_or_init(|| {
+            let specimens = &self.project.collection.specimens;
+            let mut rows: Vec<u32> = (0..specimens.len() as u32).collect();
+            rows.sort_by(|a, b| specimens[*a as usize].key.cmp(&specimens[*b as usize].key));
+            rows
+        })
+    }
+
+    /// The positions by row.
+    fn positions(&self) -> &[u32] {
+        self.positions.get_or_init(|| {
+            let mut positions = vec![0; self.rows().len()];
+            (0..).zip(self.rows()).for_each(|(position, row)| positions[*row as usize] = position);
+            positions
+        })
+    }
+}
+
+/// The certificate of a level as a file holds it.
+pub(super) fn written(project: &Project, order: &KeyOrder, level: &Level) -> Value {
+    if level.aim == Aim::Fluid && level.certificate.is_empty() {
+        return json!(Aim::Money.name());
+    }
+    object(project, order, &level.certificate)
+}
+
+fn object(project: &Project, order: &KeyOrder, certificate: &Certificate) -> Value {
+    let (stock, rules) = (&project.stock, &project.rules);
+    let names = Names::of(project, certificate);
+    let offer = |offer: &usize| {
+        let offer = &stock.offers[*offer];
+        json!({"vessel": stock.vessel(offer.vessel).id, "line": offer.line})
+    };
+    let mut before = vec![0; names.vessels.len()];
+    json!({
+        "suppliers": names.suppliers.iter().map(|supplier| &stock.supplier(*supplier).name).collect::<Vec<_>>(),
+        "offers": names.offers.iter().map(offer).collect::<Vec<_>>(),
+        "vessels": names.vessels.iter().map(|vessel| &stock.vessel(*vessel).id).collect::<Vec<_>>(),
+        "fluids": names.fluids.iter().map(|fluid| &rules.fluid(*fluid).id).collect::<Vec<_>>(),
+        "groups": certificate.groups.iter().map(|group| written_group(order, group)).collect::<Vec<_>>(),
+        "numbers": certificate.numbers.iter().map(|numbers| names.written(numbers, &mut before)).collect::<Vec<_>>(),
+        "tree": certificate.nodes.iter().map(|node| names.written_node(node)).collect::<Vec<_>>(),
+    })
+}
+
+/// The certificate read back from a level.
+pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Option<Certificate> {
+    let value = level.field("certificate")?;
+    if value == Aim::Money.name() && level.field("level")? == Aim::Fluid.name() {
+        return Some(Certificate::default());
+    }
+    let read = level.object("certificate")?;
+    let names = Names::read(project, &read);
+    let groups = read.texts("groups");
+    let [numbers, nodes] = ["numbers", "tree"].map(|name| read.texts(name));
+    read.done();
+    let names = names?;
+    let wrong = |name: &str, position: usize, wrong| read.findings.add(&format!("{}[{position}]", read.at(name)), wrong);
+    let mut certificate = Certificate::default();
+    for (position, text) in groups?.iter().enumerate() {
+        let group = read_group(order, text);
+        if group.is_none() {
+            wrong("groups", position, "not the rows of a group");
+        }
+        certificate.groups.push(group?);
+    }
+    let mut before = vec![0; names.vessels.len()];
+    for (position, text) in numbers?.iter().enumerate() {
+        let numbers = names.numbers(text, &mut before);
+        if numbers.is_none() {
+            wrong("numbers", position, "not six fields of numbers");
+        }
+        certificate.numbers.push(numbers?);
+    }
+    for (position, text) in nodes?.iter().enumerate() {
+        let node = names.node(text);
+        if node.is_none() {
+            wrong("tree", position, "no node");
+        }
+        certificate.nodes.push(node?);
+    }
+    if object(project, order, &certificate) != *value {
+        level.wrong("certificate", "not as a certificate is written");
+        return None;
+    }
+    Some(certificate)
+}
+
+/// What positions in a certificate stand for.
+struct Names {
+    suppliers: Vec<SupplierId>,
+    offers: Vec<usize>,
+    vessels: Vec<VesselId>,
+    fluids: Vec<FluidId>,
+}
+
+impl Names {
+    /// What a certificate speaks of, in the stock's order, but for offers: those are as they first occur in the tree, then by
+    /// vessel and terms, which does not depend on the order of the stock list's lines.
+    fn of(project: &Project, certificate: &Certificate) -> Self {
+        let Certificate { nodes, numbers, .. } = certificate;
+        let mut suppliers: BTreeSet<SupplierId> = BTreeSet::new();
+        let mut vessels: BTreeSet<VesselId> = BTreeSet::new();
+        let mut offers = Vec::new();
+        for node in nodes {
+            match *node {
+                Node::Supplier(supplier) => drop(suppliers.insert(supplier)),
+                Node::Packs { offer, .. } => offers.push(offer),
+                Node::Lots { place: Place::Vessel(vessel), .. } => drop(vessels.insert(vessel)),
+                Node::Lots { .. } | Node::Leaf { .. } => {}
+            }
+        }
+        suppliers.extend(numbers.iter().flat_map(|numbers| numbers.goods.iter().map(|(supplier, _)| *supplier)));
+        vessels.extend(numbers.iter().flat_map(|numbers| numbers.prices.iter().map(|(vessel, _)| *vessel)));
+        let fluids = numbers.iter().flat_map(|numbers| numbers.owned.iter().map(|(fluid, _)| *fluid));
+        let shares = numbers.iter().flat_map(|numbers| numbers.per_kind.iter().map(|(offer, _)| *offer));
+        let terms = |offer: &usize| {
+            let offer = &project.stock.offers[*offer];
+            let supplier = offer.supplier.map(|supplier| &project.stock.supplier(supplier).name);
+            let packs = (offer.pack_size, offer.pack_price, offer.min_packs, offer.order_limit);
+            (offer.vessel, supplier, packs, &offer.order_code, offer.line)
+        };
+        offers.extend(shares.sorted_unstable().dedup().sorted_by_key(terms));
+        Names {
+            suppliers: suppliers.into_iter().collect(),
+            offers: offers.into_iter().unique().collect(),
+            vessels: vessels.into_iter().collect(),
+            fluids: fluids.collect::<BTreeSet<_>>().into_iter().collect(),
+        }
+    }
+
+    fn read(project: &Project, read: &Object) -> Option<Self> {
+        let stock = &project.stock;
+        let suppliers = named(read, "suppliers", "no supplier of the project", |name| {
+            let position = stock.suppliers.iter().position(|supplier| supplier.name == name)?;
+            Some(SupplierId(position as u32))
+        });
+        let offers = read.objects("offers", |offer| {
+            let vessel = offer.read("vessel", "a vessel of the stock list", |value| stock.vessel_named(text(value)?));
+            let line = offer.read("line", "a line of the stock list", count::<usize>);
+            let (vessel, line) = (vessel?, line?);
+            let found = stock.offers.iter().position(|offer| offer.vessel == vessel && offer.line == line);
+            if found.is_none() {
+                offer.wrong("line", "no offer of this vessel stands there");
+            }
+            found
+        });
+        let vessels = named(read, "vessels", "no vessel of the stock list", |id| stock.vessel_named(id));
+        let fluids = named(read, "fluids", "no fluid of the rules", |id| {
+            let position = project.rules.fluids.iter().position(|fluid| fluid.id == id)?;
+            Some(FluidId(position as u16))
+        });
+        Some(Names { suppliers: suppliers?, offers: offers?, vessels: vessels?, fluids: fluids? })
+    }
+
+    fn supplier(&self, supplier: SupplierId) -> usize {
+        self.suppliers.partition_point(|other| *other < supplier)
+    }
+
+    fn vessel(&self, vessel: VesselId) -> usize {
+        self.vessels.partition_point(|other| *other < vessel)
+    }
+
+    fn offer(&self, offer: usize) -> usize {
+        self.offers.iter().take_while(|other| **other != offer).count()
+    }
+
+    fn written_node(&self, node: &Node) -> String {
+        match *node {
+            Node::Leaf { numbers } => numbers.to_string(),
+            Node::Supplier(supplier) => format!("s{}", self.supplier(supplier)),
+            Node::Packs { offer, at_most } => format!("p{}<={at_most}", self.offer(offer)),
+            Node::Lots { group, place, at_most } => {
+                let place = match place {
+                    Place::Vessel(vessel) => format!("v{}", self.vessel(vessel)),
+                    Place::Tank => TANK.to_owned(),
+                    Place::Waiting => WAITING.to_owned(),
+                };
+                format!("l{group}@{place}<={at_most}")
+            }
+        }
+    }
+
+    fn node(&self, text: &str) -> Option<Node> {
+        if let Some(supplier) = text.strip_prefix('s') {
+            return Some(Node::Supplier(*self.suppliers.get(whole::<usize>(supplier)?)?));
+        }
+        if let Some(packs) = text.strip_prefix('p') {
+            let (offer, at_most) = packs.split_once("<=")?;
+            return Some(Node::Packs { offer: *self.offers.get(whole::<usize>(offer)?)?, at_most: whole(at_most)? });
+        }
+        if let Some(lots) = text.strip_prefix('l') {
+            let (group, rest) = lots.split_once('@')?;
+            let (place, at_most) = rest.split_once("<=")?;
+            let place = match place {
+                TANK => Place::Tank,
+                WAITING => Place::Waiting,
+                vessel => Place::Vessel(*self.vessels.get(whole::<usize>(vessel.strip_prefix('v')?)?)?),
+            };
+            return Some(Node::Lots { group: whole(group)?, place, at_most: whole(at_most)? });
+        }
+        Some(Node::Leaf { numbers: whole(text)? })
+    }
+
+    /// Numbers; `before` are the prices of those before, and then their own.
+    fn written(&self, numbers: &Numbers, before: &mut Vec<i64>) -> String {
+        let Weights { deferred: [one, two, three, four], money, fluid, budget } = numbers.weights;
+        let weights = [one, two, three, four, money, fluid, budget].iter().join(",");
+        let pairs = |pairs: &mut dyn Iterator<Item = (usize, i64)>| {
+            pairs.sorted_unstable().map(|(position, number)| format!("{position}:{number}")).join(",")
+        };
+        let goods = pairs(&mut numbers.goods.iter().map(|(supplier, weight)| (self.supplier(*supplier), *weight)));
+        let fluid = |fluid: FluidId| self.fluids.partition_point(|other| *other < fluid);
+        let owned = pairs(&mut numbers.owned.iter().map(|(of, weight)| (fluid(*of), *weight)));
+        let shares = pairs(&mut numbers.per_kind.iter().map(|(offer, share)| (self.offer(*offer), *share)));
+        let mut prices = vec![0; self.vessels.len()];
+        numbers.prices.iter().for_each(|(vessel, price)| prices[self.vessel(*vessel)] = *price);
+        let changed = prices.iter().zip(&*before).map(|(price, before)| (price != before).then(|| price.to_string()));
+        let changed = changed.map(Option::unwrap_or_default).join(",");
+        *before = prices;
+        format!("{weights}|{}|{goods}|{changed}|{owned}|{shares}", numbers.per_supplier)
+    }
+
+    /// Numbers; `before` are the prices of those before, and then their own.
+    fn numbers(&self, text: &str, before: &mut [i64]) -> Option<Numbers> {
+        let [weights, per_supplier, goods, prices, owned, shares] =
+            text.split('|').collect::<Vec<_>>().try_into().ok()?;
+        let weights: [i64; 7] = items(weights).map(whole).collect::<Option<Vec<_>>>()?.try_into().ok()?;
+        let [one, two, three, four, money, fluid, budget] = weights;
+        let prices = one_for_each(prices, self.vessels.len())?;
+        for (price, text) in before.iter_mut().zip(prices).filter(|(_, text)| !text.is_empty()) {
+            *price = whole(text)?;
+        }
+        let prices = self.vessels.iter().copied().zip(before.iter().copied()).filter(|(_, price)| *price != 0);
+        let mut per_kind = pairs(shares, &self.offers)?;
+        per_kind.sort_unstable();
+        Some(Numbers {
+            weights: Weights { deferred: [one, two, three, four], money, fluid, budget },
+            prices: prices.collect(),
+            goods: pairs(goods, &self.suppliers)?,
+            owned: pairs(owned, &self.fluids)?,
+            per_supplier: whole(per_supplier)?,
+            per_kind,
+        })
+    }
+}
+
+const TANK: &str = "tank";
+const WAITING: &str = "wait";
+
+/// A list of names of the project.
+fn named<T>(read: &Object, key: &'static str, unknown: &str, find: impl Fn(&str) -> Option<T>) -> Option<Vec<T>> {
+    read.list(key, |path, item| {
+        let found = text(item).and_then(&find);
+        if found.is_none() {
+            read.findings.add(path, unknown);
+        }
+        found
+    })
+}
+
+fn written_group(order: &KeyOrder, group: &Group) -> String {
+    let positions = order.positions();
+    let rows: Vec<u32> = group.rows.iter().map(|row| positions[*row as usize]).sorted_unstable().collect();
+    let runs = rows.chunk_by(|one, next| one.checked_add(1) == Some(*next));
+    let run = |run: &[u32]| match run {
+        [only] => only.to_string(),
+        run => format!("{}-{}", run[0], run[run.len() - 1]),
+    };
+    let rows = runs.map(run).join(",");
+    group.within.map_or(rows.clone(), |whole| format!("{rows} of {whole}"))
+}
+
+fn read_group(order: &KeyOrder, text: &str) -> Option<Group> {
+    let (rows, within) = match text.split_once(" of ") {
+        Some((rows, within)) => (rows, Some(whole(within)?)),
+        None => (text, None),
+    };
+    let by_position = order.rows();
+    let mut found = Vec::new();
+    for run in items(rows) {
+        let (first, last) = run.split_once('-').unwrap_or((run, run));
+        let (first, last) = (whole::<usize>(first)?, whole::<usize>(last)?);
+        found.extend(by_position.get(first..=last)?);
+        // Rows that a list names again and again are no group.
+        if found.len() > by_position.len() {
+            return None;
+        }
+    }
+    found.sort_unstable();
+    Some(Group { rows: found, within })
+}
+
+/// Positions and numbers, `,` between them.
+fn pairs<T: Copy>(list: &str, names: &[T]) -> Option<Vec<(T, i64)>> {
+    let pair = |pair: &str| {
+        let (position, number) = pair.split_once(':')?;
+        Some((*names.get(whole::<usize>(position)?)?, whole(number)?))
+    };
+    items(list).map(pair).collect()
+}
+
+/// What stands between commas.
+fn items(list: &str) -> impl Iterator<Item = &str> {
+    list.split(',').filter(move |_| !list.is_empty())
+}
+
+/// What stands between commas, one for each of so many things; blank for a single one too.
+fn one_for_each(list: &str, n: usize) -> Option<Vec<&str>> {
+    let found: Vec<&str> = if n == 1 { vec![list] } else { items(list).collect() };
+    (found.len() == n).then_some(found)
+}
+
+/// A whole number as it is written here: digits, and a sign where it is below 0.
+fn whole<T: FromStr + ToString>(text: &str) -> Option<T> {
+    text.parse().ok().filter(|number: &T| number.to_string() == text)
+}

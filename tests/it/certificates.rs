@@ -1,0 +1,135 @@
+//! Certificates: the bound that the audit recomputes is the one of the formula, leaf by leaf, and never above any plan, whatever
+//! the tree and the numbers; what is no certificate is refused.
+
+mod drawn;
+mod hand;
+mod plans;
+mod wrong;
+
+use rehouse::audit::{Least, audit, leaf_bounds};
+use rehouse::decision::Aim;
+use rehouse::plan::saved::{from_json, to_json};
+use rehouse::project::Project;
+
+use crate::audit_mutations::{planned_until, scenes};
+use crate::fluid_on_the_shelf::drawn::Random;
+use plans::{Levels, Small, leaves};
+
+/// More plans than this are not looked at.
+const MOST_PLANS: usize = 60_000;
+
+fn project(files: &[(&str, String)]) -> Project {
+    let files: Vec<(&str, &str)> = files.iter().map(|(name, text)| (*name, text.as_str())).collect();
+    scenes::project(&files)
+}
+
+/// What one drawn project showed.
+#[derive(Debug, Default)]
+struct Seen {
+    projects: u32,
+    leaves: u32,
+    given: u32,
+    no_plan: u32,
+    tight: u32,
+}
+
+/// Holds every leaf of certificates drawn for all levels of a project against the formula and against all its plans.
+fn hold(seed: u64, seen: &mut Seen) {
+    let files = drawn::files(seed);
+    let (project, mut plan) = planned_until(project(&files), &|| true);
+    let small = Small::of(&project);
+    if small.size(1) > MOST_PLANS {
+        return;
+    }
+    seen.projects += 1;
+    let mut random = Random(seed ^ 0xCE47);
+    let reached: Levels = std::array::from_fn(|level| plan.levels[level].value.into());
+    for (level, aim) in plan.levels.iter_mut().zip(Aim::ALL) {
+        level.certificate = drawn::certificate(&small, aim, &mut random);
+    }
+    let told = |what: &str, level: usize| format!("project {seed}, {what} {:?}\n{files:#?}\n{:#?}", Aim::ALL[level], plan.levels[level]);
+    let bounds = leaf_bounds(&project, &plan).unwrap_or_else(|found| panic!("{seed}: {found:#?}\n{files:#?}\n{:#?}", plan.levels));
+    let all: Vec<_> = plan.levels.iter().map(|level| leaves(&project, &level.certificate)).collect();
+    for (level, (leaves, bounds)) in all.iter().zip(&bounds).enumerate() {
+        assert_eq!(leaves.len(), bounds.len(), "{}", told("leaves", level));
+        for (number, (leaf, bound)) in leaves.iter().zip(bounds).enumerate() {
+            let by_formula = match leaf.bound(&small, &plan.levels[level].certificate, Aim::ALL[level], &reached) {
+                Ok(bound) => Least::Of(bound),
+                Err(true) => Least::NoPlan,
+                Err(false) => Least::NoBound,
+            };
+            assert_eq!(*bound, by_formula, "{}", told(&format!("leaf {number}"), level));
+            seen.leaves += 1;
+            seen.given += u32::from(matches!(bound, Least::Of(1..)));
+            seen.no_plan += u32::from(*bound == Least::NoPlan);
+        }
+    }
+    // The least of each leaf over plans of useful packs, and of each level over all plans.
+    let mut least: Vec<Vec<Option<i128>>> = bounds.iter().map(|bounds| vec![None; bounds.len()]).collect();
+    let mut of_all = [None; 6];
+    small.for_each_plan(1, |found| {
+        let useful = found.packs.iter().zip(&small.useful).all(|(packs, most)| packs <= most);
+        for level in 0..6 {
+            if (0..level).any(|earlier| found.levels[earlier] > reached[earlier]) {
+                break;
+            }
+            let value = found.levels[level];
+            of_all[level] = of_all[level].into_iter().chain([value]).min();
+            if useful {
+                let certificate = &plan.levels[level].certificate;
+                let has: Vec<usize> =
+                    (0..all[level].len()).filter(|leaf| all[level][*leaf].has(&small, certificate, found)).collect();
+                assert_eq!(has.len(), 1, "{}", told("a plan in one leaf", level));
+                let least = &mut least[level][has[0]];
+                *least = least.iter().copied().chain([value]).min();
+            }
+        }
+    });
+    for level in 0..6 {
+        for (leaf, (bound, least)) in bounds[level].iter().zip(&least[level]).enumerate() {
+            let above = least.is_some_and(|least| *bound > Least::Of(least));
+            assert!(!above, "{}", told(&format!("{bound:?} above {least:?} in leaf {leaf}"), level));
+            seen.tight += u32::from(least.is_some_and(|least| least > 0 && *bound == Least::Of(least)));
+        }
+        let bound = bounds[level].iter().min().expect("a leaf");
+        assert!(of_all[level].is_none_or(|least| *bound <= Least::Of(least)), "{}", told("all leaves", level));
+    }
+    // What is written reads back, and is written the same.
+    let written = to_json(&project, &plan, &[]);
+    let read = from_json(&project, &written).unwrap_or_else(|found| panic!("{seed}: {found:#?}"));
+    assert!(read.levels.iter().zip(&plan.levels).all(|(read, level)| read.certificate == level.certificate), "{seed}");
+    assert_eq!(to_json(&project, &read, &[]), written, "{seed}");
+}
+
+#[test]
+fn every_leaf_gives_what_its_formula_says_and_never_more_than_any_plan() {
+    let mut seen = Seen::default();
+    let many = std::env::var("REHOUSE_MANY_CERTIFICATES").ok().and_then(|many| many.parse().ok());
+    (0..many.unwrap_or(600)).for_each(|seed| hold(seed, &mut seen));
+    assert!(seen.projects > 400, "{seen:?}");
+    assert!(seen.given * 10 > seen.leaves && seen.no_plan * 50 > seen.leaves && seen.tight > 200, "{seen:?}");
+}
+
+#[test]
+fn an_empty_certificate_of_fluid_stands_for_that_of_money() {
+    let mut held = 0;
+    for seed in 0..60 {
+        let (project, mut plan) = planned_until(project(&drawn::files(seed)), &|| true);
+        let small = Small::of(&project);
+        if small.size(0) > MOST_PLANS {
+            continue;
+        }
+        let mut random = Random(seed ^ 0xF1);
+        let mut money = drawn::certificate(&small, Aim::Money, &mut random);
+        money.numbers.iter_mut().enumerate().for_each(|(number, numbers)| numbers.weights.fluid = 1 << (10 + number));
+        plan.levels[4].certificate = money.clone();
+        plan.levels[5].certificate = Default::default();
+        let shared = leaf_bounds(&project, &plan).expect("certificates");
+        plan.levels[5].certificate = money;
+        assert_eq!(leaf_bounds(&project, &plan).expect("certificates"), shared, "{seed}");
+        plan.levels[4].certificate = Default::default();
+        assert!(audit(&project, &plan).iter().any(|found| found.claim.starts_with("levels[4].certificate")), "{seed}");
+        held += 1;
+    }
+    assert!(held > 30, "{held}");
+}

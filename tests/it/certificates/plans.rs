@@ -1,0 +1,495 @@
+//! All plans of a small project, counted one by one, and the bound of a leaf word by word from its formula: without the solver,
+//! without the audit, and without any hurry.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use rehouse::decision::Aim;
+use rehouse::decision::certificate::{Certificate, Node, Numbers, Place, SupplierState};
+use rehouse::options::table::{Row, judge_all};
+use rehouse::options::{Filling, Treatment};
+use rehouse::project::Project;
+use rehouse::rules::FluidId;
+use rehouse::stock::{Offer, SupplierId};
+use rehouse::units::{Millilitres, Money};
+
+/// One way to place a lot.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Way {
+    pub place: Place,
+    pub pieces: i128,
+    /// Without owned fluid.
+    pub money: i128,
+    pub fluid: i128,
+    /// By owned fluid.
+    pub needs: Vec<i128>,
+}
+
+/// A lot that is to be decided.
+#[derive(Clone, Debug)]
+pub struct Lot {
+    pub row: u32,
+    pub priority: usize,
+    pub ways: Vec<Way>,
+}
+
+/// Fluid that is owned and has a price: in millilitres, and of one.
+#[derive(Clone, Debug)]
+pub struct Owned {
+    pub fluid: FluidId,
+    pub amount: i128,
+    pub price: i128,
+}
+
+/// What a small project asks.
+pub struct Small<'a> {
+    pub project: &'a Project,
+    pub lots: Vec<Lot>,
+    pub owned: Vec<Owned>,
+    /// Most useful packs by offer, within the order limit.
+    pub useful: Vec<i64>,
+    pub labour: i128,
+    pub spare: i128,
+    pub litre: i128,
+}
+
+/// The six levels of a plan, in order of rank.
+pub type Levels = [i128; 6];
+
+/// A plan that keeps every constraint.
+pub struct Counted {
+    pub levels: Levels,
+    /// By lot, which way; past the last = deferred.
+    pub ways: Vec<usize>,
+    pub packs: Vec<i64>,
+    pub states: Vec<SupplierState>,
+}
+
+fn per_millilitre(price: Money) -> i128 {
+    assert_eq!(price.parts() % 1000, 0, "prices have four places");
+    i128::from(price.parts() / 1000)
+}
+
+fn ceiling(amount: i128, divisor: i128) -> i128 {
+    (amount + divisor - 1).div_euclid(divisor)
+}
+
+impl<'a> Small<'a> {
+    pub fn of(project: &'a Project) -> Self {
+        let mut owned: Vec<Owned> = Vec::new();
+        for (index, fluid) in project.rules.fluids.iter().enumerate() {
+            let id = FluidId(index as u16);
+            let amount = project.stock.fluids.iter().filter(|stock| stock.fluid == id).map(|stock| stock.amount.0);
+            let amount = i128::from(amount.sum::<i64>());
+            // The settings of these tests have neither loss nor tax.
+            let price = per_millilitre(fluid.price);
+            if amount > 0 && price > 0 {
+                owned.push(Owned { fluid: id, amount, price });
+            }
+        }
+        let mut lots = Vec::new();
+        for (index, row) in judge_all(project).iter().enumerate() {
+            let Row::Judged(judged) = row else { continue };
+            let specimen = &project.collection.specimens[index];
+            let treatment = Treatment::of(project, specimen);
+            let way = |place, pieces: u32, charges, one: Millilitres, cost: Money| {
+                let filling = Filling::of(project, specimen, &treatment, charges, one);
+                let (mut money, mut needs) = (i128::from(cost.parts()), vec![0; owned.len()]);
+                for (fluid, amount) in filling.needed(specimen.fluid) {
+                    match owned.iter().position(|owned| owned.fluid == fluid) {
+                        Some(at) => needs[at] += i128::from(amount.0),
+                        None => money += per_millilitre(project.rules.fluid(fluid).price) * i128::from(amount.0),
+                    }
+                }
+                Way { place, pieces: pieces.into(), money, fluid: filling.filled().0.into(), needs }
+            };
+            let mut ways: Vec<Way> = judged
+                .fits
+                .iter()
+                .map(|(vessel, fit)| {
+                    way(Place::Vessel(*vessel), fit.pieces, fit.charges, judged.fluid(fit), Money::ZERO)
+                })
+                .collect();
+            if let Ok(tank) = &judged.tank
+                && let Some(cost) = tank.cost
+            {
+                ways.push(Way { pieces: 0, ..way(Place::Tank, 1, tank.charges, tank.fluid, cost) });
+            }
+            if !ways.is_empty() {
+                lots.push(Lot { row: index as u32, priority: specimen.priority.into(), ways });
+            }
+        }
+        let settings = &project.settings;
+        let minutes = settings.minutes_per_move.0;
+        let labour = Money::estimate(settings.rate_per_hour.approximate() * minutes / 60.0).expect("an amount");
+        let mut small = Small {
+            project,
+            lots,
+            owned,
+            useful: Vec::new(),
+            labour: if settings.labour_in_budget { labour.parts().into() } else { 0 },
+            spare: 10_000 + (settings.spare_pct.0 * 100.0) as i128,
+            litre: per_millilitre(settings.litre_weight),
+        };
+        small.useful = project.stock.offers.iter().map(|offer| small.useful_packs(offer)).collect();
+        small
+    }
+
+    /// Y(o), and no more than may be ordered.
+    fn useful_packs(&self, offer: &Offer) -> i64 {
+        let place = Place::Vessel(offer.vessel);
+        let ways = self.lots.iter().filter_map(|lot| lot.ways.iter().find(|way| way.place == place));
+        let need: i128 = ways.map(|way| way.pieces).sum();
+        let missing = need - i128::from(self.project.stock.vessel(offer.vessel).free_pieces());
+        let mut useful = 0;
+        if missing > 0 {
+            let pieces = ceiling(missing * self.spare, 10_000);
+            useful += ceiling(pieces, offer.pack_size.into()).max(offer.min_packs.into());
+        }
+        if let Some(supplier) = offer.supplier.map(|supplier| self.project.stock.supplier(supplier))
+            && (supplier.minimum_order > Money::ZERO || supplier.free_delivery_over.is_some())
+            && offer.pack_price > Money::ZERO
+        {
+            let goods = supplier.minimum_order.max(supplier.free_delivery_over.unwrap_or(Money::ZERO)).parts();
+            useful += ceiling(goods.into(), offer.pack_price.parts().into()).max(offer.min_packs.into());
+        }
+        let limit = offer.order_limit.map_or(i64::MAX, |pieces| i64::from(pieces / offer.pack_size));
+        (useful as i64).min(limit)
+    }
+
+    /// Numbers of packs that one may order, up to so many more than are useful.
+    fn packs(&self, offer: usize, more: i64) -> Vec<i64> {
+        let terms = &self.project.stock.offers[offer];
+        let limit = terms.order_limit.map_or(i64::MAX, |pieces| i64::from(pieces / terms.pack_size));
+        let most = (self.useful[offer] + more).min(limit);
+        let fewest = i64::from(terms.min_packs).max(1);
+        std::iter::once(0).chain(fewest..=most).collect()
+    }
+
+    /// All orders: packs of each offer, with up to so many more than are useful.
+    fn orders(&self, more: i64) -> Vec<Vec<i64>> {
+        let mut orders = vec![Vec::new()];
+        for offer in 0..self.project.stock.offers.len() {
+            let packs = self.packs(offer, more);
+            orders = orders
+                .iter()
+                .flat_map(|order: &Vec<i64>| {
+                    packs.iter().map(|&packs| order.iter().copied().chain([packs]).collect::<Vec<i64>>())
+                })
+                .collect();
+        }
+        orders
+    }
+
+    /// All ways to place or defer the lots.
+    fn assignments(&self) -> Vec<Vec<usize>> {
+        let mut assignments = vec![Vec::new()];
+        for lot in &self.lots {
+            assignments = assignments
+                .iter()
+                .flat_map(|ways: &Vec<usize>| {
+                    (0..=lot.ways.len()).map(|way| ways.iter().copied().chain([way]).collect::<Vec<usize>>())
+                })
+                .collect();
+        }
+        assignments
+    }
+
+    /// How many plans there are to look at, whether they keep the constraints or not.
+    pub fn size(&self, more: i64) -> usize {
+        let orders = (0..self.useful.len()).map(|offer| self.packs(offer, more).len());
+        let ways = self.lots.iter().map(|lot| lot.ways.len() + 1);
+        orders.chain(ways).fold(1, usize::saturating_mul)
+    }
+
+    /// What an order comes to: money, and the state of each supplier; `None` where terms or limits are not kept.
+    fn order(&self, packs: &[i64]) -> Option<(i128, Vec<SupplierState>)> {
+        let stock = &self.project.stock;
+        let lines = || stock.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0);
+        let goods_of = |supplier: Option<SupplierId>| -> i128 {
+            let lines = lines().filter(|(offer, _)| offer.supplier == supplier);
+            lines.map(|(offer, packs)| i128::from(offer.pack_price.parts()) * i128::from(*packs)).sum()
+        };
+        let mut money = goods_of(None);
+        let mut states = Vec::new();
+        for (index, terms) in stock.suppliers.iter().enumerate() {
+            let supplier = Some(SupplierId(index as u32));
+            let goods = goods_of(supplier);
+            if !lines().any(|(offer, _)| offer.supplier == supplier) {
+                states.push(SupplierState::Closed);
+                continue;
+            }
+            if goods < terms.minimum_order.parts().into() {
+                return None;
+            }
+            let free = terms.free_delivery_over.is_some_and(|over| goods >= over.parts().into());
+            money += goods + if free { 0 } else { i128::from(terms.delivery_charge.parts()) };
+            states.push(if free { SupplierState::Free } else { SupplierState::Paying });
+        }
+        let settings = &self.project.settings;
+        let kinds: BTreeSet<_> = lines().map(|(offer, _)| offer.vessel).collect();
+        let suppliers = states.iter().filter(|state| **state != SupplierState::Closed).count();
+        let kept = settings.max_vessel_types.is_none_or(|most| kinds.len() <= most as usize)
+            && settings.max_suppliers.is_none_or(|most| suppliers <= most as usize);
+        kept.then_some((money, states))
+    }
+
+    /// Calls with every plan, packs up to so many more than are useful.
+    pub fn for_each_plan(&self, more: i64, mut with: impl FnMut(&Counted)) {
+        let stock = &self.project.stock;
+        let orders: Vec<_> = self
+            .orders(more)
+            .into_iter()
+            .filter_map(|packs| {
+                let (money, states) = self.order(&packs)?;
+                let mut bought = vec![0; stock.vessels.len()];
+                for (offer, packs) in stock.offers.iter().zip(&packs) {
+                    bought[offer.vessel.0 as usize] += i128::from(offer.pack_size) * i128::from(*packs);
+                }
+                Some((packs, money, states, bought))
+            })
+            .collect();
+        for ways in self.assignments() {
+            let mut levels: Levels = [0; 6];
+            let (mut used, mut needs) = (vec![0; stock.vessels.len()], vec![0; self.owned.len()]);
+            let (mut money, mut fluid, mut placed) = (0, 0, 0);
+            for (lot, way) in self.lots.iter().zip(&ways) {
+                let Some(way) = lot.ways.get(*way) else {
+                    levels[lot.priority - 1] += 1;
+                    continue;
+                };
+                if let Place::Vessel(vessel) = way.place {
+                    used[vessel.0 as usize] += way.pieces;
+                }
+                (money, fluid, placed) = (money + way.money, fluid + way.fluid, placed + 1);
+                needs.iter_mut().zip(&way.needs).for_each(|(sum, need)| *sum += need);
+            }
+            money += self.owned.iter().zip(&needs).map(|(own, need)| own.price * (need - own.amount).max(0)).sum::<i128>();
+            let to_buy: Vec<i128> = (stock.vessels.iter().zip(&used))
+                .map(|(vessel, used)| ceiling((used - i128::from(vessel.free_pieces())).max(0) * self.spare, 10_000))
+                .collect();
+            for (packs, paid, states, bought) in &orders {
+                let money = money + paid;
+                let budget = self.project.settings.budget.map(|budget| i128::from(budget.parts()));
+                let within = budget.is_none_or(|budget| money + self.labour * placed <= budget);
+                if within && to_buy.iter().zip(bought).all(|(to_buy, bought)| to_buy <= bought) {
+                    (levels[4], levels[5]) = (money + self.litre * fluid, fluid);
+                    with(&Counted { levels, ways: ways.clone(), packs: packs.clone(), states: states.clone() });
+                }
+            }
+        }
+    }
+}
+
+/// What splits leave to a leaf.
+#[derive(Clone, Debug, Default)]
+pub struct Leaf {
+    pub numbers: usize,
+    pub suppliers: BTreeMap<usize, SupplierState>,
+    pub packs: Vec<(usize, std::ops::RangeInclusive<i64>)>,
+    pub lots: Vec<((usize, Place), std::ops::RangeInclusive<i64>)>,
+}
+
+/// The leaves of a certificate, in order.
+pub fn leaves(project: &Project, certificate: &Certificate) -> Vec<Leaf> {
+    fn below(project: &Project, nodes: &mut std::slice::Iter<Node>, leaf: &Leaf, found: &mut Vec<Leaf>) {
+        match *nodes.next().expect("a node") {
+            Node::Leaf { numbers } => found.push(Leaf { numbers, ..leaf.clone() }),
+            Node::Supplier(supplier) => {
+                for state in SupplierState::ALL {
+                    let terms = project.stock.supplier(supplier);
+                    if state != SupplierState::Free || terms.free_delivery_over.is_some() {
+                        let mut leaf = leaf.clone();
+                        leaf.suppliers.insert(supplier.0 as usize, state);
+                        below(project, nodes, &leaf, found);
+                    }
+                }
+            }
+            Node::Packs { offer, at_most } => {
+                for range in [0..=at_most, at_most + 1..=i64::MAX] {
+                    let mut leaf = leaf.clone();
+                    leaf.packs.push((offer, range));
+                    below(project, nodes, &leaf, found);
+                }
+            }
+            Node::Lots { group, place, at_most } => {
+                for range in [0..=at_most, at_most + 1..=i64::MAX] {
+                    let mut leaf = leaf.clone();
+                    leaf.lots.push(((group, place), range));
+                    below(project, nodes, &leaf, found);
+                }
+            }
+        }
+    }
+    let (mut nodes, mut found) = (certificate.nodes.iter(), Vec::new());
+    below(project, &mut nodes, &Leaf::default(), &mut found);
+    assert!(nodes.next().is_none(), "a node too many");
+    found
+}
+
+impl Leaf {
+    /// Whether the lots of an assignment are where the leaf has them.
+    pub fn has_lots(&self, small: &Small, certificate: &Certificate, ways: &[usize]) -> bool {
+        self.lots.iter().all(|((group, place), range)| {
+            let rows = &certificate.groups[*group].rows;
+            let counted = small.lots.iter().zip(ways).filter(|(lot, way)| {
+                let at = lot.ways.get(**way).map_or(Place::Waiting, |way| way.place);
+                rows.contains(&lot.row) && at == *place
+            });
+            range.contains(&(counted.count() as i64))
+        })
+    }
+
+    /// Whether it holds a plan.
+    pub fn has(&self, small: &Small, certificate: &Certificate, plan: &Counted) -> bool {
+        self.suppliers.iter().all(|(supplier, state)| plan.states[*supplier] == *state)
+            && self.packs.iter().all(|(offer, range)| range.contains(&plan.packs[*offer]))
+            && self.has_lots(small, certificate, &plan.ways)
+    }
+
+    /// The bound by its formula: `Err(true)` = no plan, `Err(false)` = no bound.
+    pub fn bound(
+        &self,
+        small: &Small,
+        certificate: &Certificate,
+        aim: Aim,
+        reached: &Levels,
+    ) -> Result<i128, bool> {
+        let numbers = &certificate.numbers[self.numbers];
+        let rank = Aim::ALL.iter().position(|level| *level == aim).expect("a level");
+        let weight = |level: usize| if level <= rank { i128::from(numbers.weights.of(Aim::ALL[level])) } else { 0 };
+        let lots = self.of_lots(small, certificate, numbers, &weight).ok_or(true)?;
+        let orders = self.of_orders(small, numbers, weight(4) + i128::from(numbers.weights.budget)).ok_or(true)?;
+        let settings = &small.project.settings;
+        let mut sum = lots + orders;
+        for (vessel, price) in &numbers.prices {
+            let free = i128::from(small.project.stock.vessel(*vessel).free_pieces());
+            sum -= ceiling(i128::from(*price) * small.spare * free, 10_000);
+        }
+        let limit = |limit: Option<i64>| i128::from(limit.unwrap_or(0));
+        sum -= i128::from(numbers.weights.budget) * limit(settings.budget.map(|budget| budget.parts()));
+        sum -= i128::from(numbers.per_supplier) * limit(settings.max_suppliers.map(i64::from));
+        let mut kinds: BTreeMap<_, i128> = BTreeMap::new();
+        for (offer, share) in &numbers.per_kind {
+            *kinds.entry(small.project.stock.offers[*offer].vessel).or_default() += i128::from(*share);
+        }
+        let kind = kinds.into_values().max().unwrap_or(0);
+        sum -= kind * limit(settings.max_vessel_types.map(i64::from));
+        for own in &small.owned {
+            let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
+            sum -= i128::from(multiplier) * own.amount;
+        }
+        sum -= (0..rank).map(|level| weight(level) * reached[level]).sum::<i128>();
+        let own = weight(rank);
+        if own == 0 {
+            return Err(sum > 0);
+        }
+        let bound = ceiling(sum, own);
+        Ok(if aim == Aim::Money { ceiling(bound, small.unit()) * small.unit() } else { bound })
+    }
+
+    /// The least of all assignments that the leaf has.
+    fn of_lots(
+        &self,
+        small: &Small,
+        certificate: &Certificate,
+        numbers: &Numbers,
+        weight: &impl Fn(usize) -> i128,
+    ) -> Option<i128> {
+        let budget = i128::from(numbers.weights.budget);
+        let cost = |lot: &Lot, way: usize| {
+            let Some(way) = lot.ways.get(way) else { return weight(lot.priority - 1) };
+            let price = match way.place {
+                Place::Vessel(vessel) => numbers.prices.iter().find(|(of, _)| *of == vessel).map_or(0, |(_, price)| *price),
+                _ => 0,
+            };
+            let mut cost = (weight(4) + budget) * way.money + budget * small.labour;
+            cost += (weight(4) * small.litre + weight(5)) * way.fluid;
+            for (own, need) in small.owned.iter().zip(&way.needs) {
+                let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
+                cost += i128::from(multiplier) * need;
+            }
+            cost + (i128::from(price) * small.spare * way.pieces).div_euclid(10_000)
+        };
+        let costs: Vec<Vec<i128>> =
+            small.lots.iter().map(|lot| (0..=lot.ways.len()).map(|way| cost(lot, way)).collect()).collect();
+        let assignments = small.assignments();
+        let has = assignments.iter().filter(|ways| self.has_lots(small, certificate, ways));
+        has.map(|ways| costs.iter().zip(ways).map(|(costs, way)| costs[*way]).sum()).min()
+    }
+
+    /// Packs and suppliers, each at its least.
+    fn of_orders(&self, small: &Small, numbers: &Numbers, money: i128) -> Option<i128> {
+        let stock = &small.project.stock;
+        let settings = &small.project.settings;
+        let within = |offer: usize, packs: i64| {
+            self.packs.iter().filter(|(of, _)| *of == offer).all(|(_, range)| range.contains(&packs))
+        };
+        let asked: BTreeSet<_> = (0..stock.offers.len())
+            .filter(|offer| !within(*offer, 0))
+            .map(|offer| stock.offers[offer].vessel)
+            .collect();
+        let most = settings.max_vessel_types.map_or(usize::MAX, |most| most as usize);
+        let opened = self.suppliers.values().filter(|state| **state != SupplierState::Closed).count();
+        let most_suppliers = settings.max_suppliers.map_or(usize::MAX, |most| most as usize);
+        if asked.len() > most || opened > most_suppliers {
+            return None;
+        }
+        let goods = |supplier: Option<SupplierId>| {
+            numbers.goods.iter().find(|(of, _)| Some(*of) == supplier).map_or(0, |(_, goods)| i128::from(*goods))
+        };
+        let of_offer = |index: usize| {
+            let offer = &stock.offers[index];
+            let price = numbers.prices.iter().find(|(of, _)| *of == offer.vessel).map_or(0, |(_, price)| *price);
+            let each = (money - goods(offer.supplier)) * i128::from(offer.pack_price.parts())
+                - i128::from(price) * i128::from(offer.pack_size);
+            let share = numbers.per_kind.iter().find(|(of, _)| *of == index).map_or(0, |(_, share)| i128::from(*share));
+            let may_be = asked.len() < most || asked.contains(&offer.vessel);
+            let packs = small.packs(index, 0).into_iter().filter(|packs| *packs == 0 || may_be);
+            let packs = packs.filter(|packs| within(index, *packs));
+            packs.map(|packs| each * i128::from(packs) + if packs > 0 { share } else { 0 }).min()
+        };
+        let mut sum = 0;
+        for index in (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier.is_none()) {
+            sum += of_offer(index)?;
+        }
+        for (index, terms) in stock.suppliers.iter().enumerate() {
+            let supplier = Some(SupplierId(index as u32));
+            let own = || (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier == supplier);
+            let bought: Option<i128> = own().map(of_offer).sum();
+            let (minimum, charge) = (i128::from(terms.minimum_order.parts()), i128::from(terms.delivery_charge.parts()));
+            let of_state = |state: SupplierState| match state {
+                SupplierState::Closed => own().all(|offer| within(offer, 0)).then_some(0),
+                SupplierState::Paying => {
+                    Some(money * charge + goods(supplier) * minimum + i128::from(numbers.per_supplier) + bought?)
+                }
+                SupplierState::Free => {
+                    let over = i128::from(terms.free_delivery_over?.parts()).max(minimum);
+                    Some(goods(supplier) * over + i128::from(numbers.per_supplier) + bought?)
+                }
+            };
+            sum += match self.suppliers.get(&index) {
+                Some(state) => of_state(*state)?,
+                None if opened == most_suppliers => of_state(SupplierState::Closed)?,
+                None => SupplierState::ALL.into_iter().filter_map(of_state).min()?,
+            };
+        }
+        Some(sum)
+    }
+}
+
+impl Small<'_> {
+    /// The largest amount that divides the weighed money of every plan.
+    fn unit(&self) -> i128 {
+        fn divisor(a: i128, b: i128) -> i128 {
+            if b == 0 { a.abs() } else { divisor(b, a % b) }
+        }
+        let ways = self.lots.iter().flat_map(|lot| &lot.ways).map(|way| way.money + self.litre * way.fluid);
+        let offers = self.project.stock.offers.iter().enumerate().filter(|(index, _)| self.packs(*index, 0).len() > 1);
+        let orders = offers.flat_map(|(_, offer)| {
+            let charge = offer.supplier.map_or(Money::ZERO, |of| self.project.stock.supplier(of).delivery_charge);
+            [offer.pack_price, charge].map(|money| i128::from(money.parts()))
+        });
+        let fluids = self.owned.iter().map(|own| own.price);
+        ways.chain(orders).chain(fluids).fold(0, divisor).max(1)
+    }
+}
