@@ -21,7 +21,7 @@ use search::{Goal, Search};
 use settled::Settled;
 
 use super::clock::Clock;
-use super::evaluate::{self, Values, values};
+use super::evaluate::{self, values};
 use super::greedy;
 use super::progress::{Doing, Progress};
 use crate::decision::{Aim, Decision, Question};

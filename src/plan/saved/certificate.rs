@@ -304,6 +304,7 @@ impl Names {
             owned: pairs(owned, &self.fluids)?,
             per_supplier: whole(per_supplier)?,
             per_kind,
+            ..Numbers::default()
         })
     }
 }

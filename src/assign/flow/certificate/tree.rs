@@ -202,7 +202,7 @@ impl<'a> Tree<'a> {
             let fluid = parts.iter().map(|(part, priced)| self.bound(part, priced, Aim::Fluid));
             bounds.push(fluid.min().unwrap_or(NO_BOUND));
         }
-        let parts = parts.into_iter().map(|(part, Priced { at, prices, .. })| Bounded {
+        let parts = parts.into_iter().map(|(part, Priced { prices, .. })| Bounded {
             part,
             prices,
         });
