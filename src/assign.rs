@@ -1,4 +1,68 @@
-//! Decides which lot goes into which vessel.
+//! Decides which lot goes into which vessel, exactly: the model and the method.
+//!
+//! # Problem
+//!
+//! Lots that the decision cannot tell apart, but for a constant, are a *class*. Class c has n(c) lots; each takes one of its
+//! *choices* (a vessel in so many pieces, or a tank) or waits. Lots of a class whose constants agree are a *run* r, n(r) lots.
+//!
+//! | variable | whole number of |
+//! |---|---|
+//! | x(c, o) | lots of class c in choice o, from vessel v(o), p(c, o) pieces each |
+//! | w(c, r) | lots of run r of class c that wait |
+//! | y(o) | packs of offer o: q(o) pieces of its vessel for the price a(o) |
+//! | P(k), F(k) | 1 if supplier k is ordered from and paid for delivery, or delivers free |
+//! | t(v) | 1 if any packs of vessel v are bought |
+//! | e(u) | litres of owned fluid u bought beyond what there is (not whole) |
+//!
+//! Lexicographically minimise W(1), …, W(4), M, L: lots that wait by priority, weighed money, litres,
+//!
+//! ```text
+//! W(q) = Σ_{c of priority q} Σ_r w(c, r)
+//! M    = Σ f(c, o) x(c, o) + Σ_r k(r) (n(r) − w(c, r)) + Σ a(o) y(o) + Σ charge(k) P(k) + Σ price(u) e(u) + weight · L
+//! L    = Σ l(c, o) x(c, o) + Σ_r l(r) (n(r) − w(c, r))
+//! ```
+//!
+//! subject to
+//!
+//! ```text
+//! Σ_o x(c, o) + Σ_r w(c, r) = n(c)                                   every lot somewhere
+//! Σ_{o of v} q(o) y(o) ≥ ⌈(1 + spare) (Σ p(c, o) x(c, o) − free(v))⌉    pieces used are free or bought
+//! min_packs(o) ≤ y(o) ≤ limit(o), or y(o) = 0
+//! y(o) > 0 only if P(k) + F(k) = 1 for its supplier k, and t(v) = 1 for its vessel v
+//! Σ_{o of k} a(o) y(o) ≥ minimum(k) P(k) + max(minimum(k), threshold(k)) F(k)
+//! Σ t(v) ≤ max_vessel_types,   Σ P(k) + F(k) ≤ max_suppliers
+//! e(u) ≥ need(u) − owned(u),   need(u) linear in x and w
+//! M without weight · L, + labour · lots placed ≤ budget
+//! ```
+//!
+//! # Method
+//!
+//! Level by level ([`levels`]): each is minimised by branch and bound ([`tree`]) among the plans that do no worse on the levels
+//! before it. At a node
+//!
+//! 1. the linear relaxation ([`formulation`]) is solved by the dual simplex method ([`linear`]), strengthened at the first nodes by
+//!    cuts of single vessels ([`cuts`]);
+//! 2. its duals become whole numbers ([`multipliers`]), at which the node is bounded exactly by weak duality ([`bound`]): once
+//!    pieces, goods, owned fluid, budget, caps and earlier levels are priced, lots, offers, kinds and suppliers are each at their
+//!    own least, whole packs, least packs and orders that must reach an amount ([`covering`]) included;
+//! 3. a node whose bound no better plan can meet is closed. Otherwise it is split ([`tree`]), on a supplier, on the packs of an
+//!    offer, or on how many lots take a choice, and its solution is rounded to a plan ([`rounding`]) for the [`incumbent`].
+//!
+//! The tree of a level is taken up by the next: leaves that rule a level's plans out do so for good.
+//!
+//! Why the result is what it claims: the tree with the numbers of its leaves is the certificate ([`certificate`]) of the level. Every
+//! split is exhaustive, every leaf has a bound that anybody can evaluate ([`crate::decision::certificate`]); what is not closed
+//! stands in it with the bound it has. No claim rests on the search having ended, nor on floating-point numbers. The audit
+//! evaluates the certificates with code of its own, and only a bound that equals the value is a proof.
+//!
+//! Large surveys ([`flow`]): a min-cost flow with divisible packs takes the place of the programme; certificates are the same.
+//!
+//! # Cost and limits
+//!
+//! The programme has a column for each pair of a class and a choice and one for each run, and a row for each class, vessel and
+//! offer. A pivot takes time proportional to its rows and the entries of the pivot row. Up to [`MOST_PAIRS`] pairs (more where
+//! fluid is owned) it is solved; beyond, memory is that of the flow: some hundred bytes a pair. Owned fluid is then decided at
+//! full price ([`owned`]). The general model ([`model`]) is solved by a library for comparison; it proves nothing here.
 
 mod backend;
 mod bound;
