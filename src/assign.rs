@@ -71,6 +71,7 @@ mod clock;
 mod covering;
 mod cuts;
 pub mod evaluate;
+mod exchange;
 mod flow;
 mod formulation;
 mod greedy;

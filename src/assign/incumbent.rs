@@ -19,6 +19,11 @@ impl<'a> Incumbent<'a> {
         Incumbent { question, decision, values }
     }
 
+    /// What is asked.
+    pub fn question(&self) -> &'a Question {
+        self.question
+    }
+
     /// Takes a plan if it keeps every constraint and is better: fewer lots deferred by priority, then less money, then less fluid.
     pub fn offer(&mut self, decision: Decision) -> bool {
         if evaluate::check(self.question, &decision).is_err() {

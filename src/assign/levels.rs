@@ -6,7 +6,7 @@ use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::progress::{Doing, Progress};
 use super::tree::{Standing, Tree};
-use super::{certificate, evaluate, gap, greedy};
+use super::{certificate, evaluate, exchange, gap, greedy};
 use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
 use crate::units::Money;
 
@@ -51,9 +51,11 @@ pub fn decide(
             report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
         };
         tree.grow(&mut formulation, &mut incumbent, u64::MAX, &mut watch, &stop);
-        if std::env::var("TREEDEBUG").is_ok() { eprintln!("{:?} nodes {} iterations {} calls {} refactors {} cuts {} rows {} left {:?}", aim, tree.nodes.len(), formulation.simplex.iterations, formulation.simplex.calls, formulation.simplex.refactors, formulation.cuts.len(), formulation.simplex.programme().rows.len(), clock.left()); }
-        begun |= tree.nodes.len() > 1 || tree.complete();
+begun |= tree.nodes.len() > 1 || tree.complete();
         trees.push((aim, Some(tree)));
+    }
+    if trees.iter().any(|(_, tree)| tree.as_ref().is_some_and(|tree| !tree.complete())) {
+        exchange::improve(&mut incumbent, &|| clock.late() || stop());
     }
     let levels = trees.into_iter().map(|(aim, tree)| level(&instance, &mut formulation, &incumbent, aim, tree)).collect();
     let status = status(question, &levels, begun);

@@ -98,8 +98,6 @@ pub struct Simplex {
     perturbed: bool,
     /// Iterations made so far.
     pub iterations: u64,
-    pub calls: u64,
-    pub refactors: u64,
     pivot_row: Vec<f64>,
     touched: Vec<u32>,
     /// By variable, whether it is touched.
@@ -137,8 +135,6 @@ impl Simplex {
             degenerate: 0,
             perturbed: false,
             iterations: 0,
-            calls: 0,
-            refactors: 0,
             pivot_row: vec![0.0; n + m],
             touched: Vec::new(),
             listed: vec![false; n + m],
@@ -250,7 +246,6 @@ impl Simplex {
 
     /// Minimises, from the basis there is; stops where the objective passes `cutoff` or after so many iterations.
     pub fn minimise(&mut self, cutoff: f64, most: u64, stop: &dyn Fn() -> bool) -> Ended {
-        self.calls += 1;
         self.infeasible_row = None;
         self.degenerate = 0;
         self.restore_costs();
@@ -349,11 +344,6 @@ impl Simplex {
         &self.x[..self.n()]
     }
 
-    /// Reduced costs of the structural variables.
-    pub fn reduced_costs(&self) -> &[f64] {
-        &self.reduced[..self.n()]
-    }
-
     /// The multipliers of the rows: what one unit more of a row's bound adds to the objective.
     pub fn multipliers(&mut self) -> Vec<f64> {
         self.solve_transposed(self.head.iter().map(|&variable| self.true_cost(variable as usize)).collect())
@@ -388,7 +378,6 @@ impl Simplex {
 
     fn refactor(&mut self) {
         let m = self.m();
-        self.refactors += 1;
         for _ in 0..8 {
             let head = &self.head;
             let (n, columns, logical) = (self.n(), &self.programme.columns, &self.logical);

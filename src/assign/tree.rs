@@ -215,17 +215,29 @@ impl<'a> Tree<'a> {
     ) {
         let mut looked_at = 0;
         let mut next = None;
-        while looked_at < most {
+        while looked_at < most && self.nodes.len() < MOST_NODES {
             let Some(open) = next.take().or_else(|| self.open.pop()) else { return };
             if stop() {
                 self.open.push(open);
                 return;
             }
             looked_at += 1;
-            watch(Standing { nodes: looked_at, bound: self.in_parts(formulation, open.bound) });
+            let bound = self.in_parts(formulation, open.bound);
+            watch(Standing { nodes: looked_at, bound });
+            if self.near_enough(incumbent, bound) {
+                self.open.push(open);
+                return;
+            }
             next = self.look_at(formulation, incumbent, open, stop);
         }
         self.open.extend(next);
+    }
+
+    /// Whether money is as near its bound as was asked for; the open nodes come by their bounds, so this is the least.
+    fn near_enough(&self, incumbent: &Incumbent, bound: i64) -> bool {
+        let (gap, value) = (self.instance.question.limits.gap, incumbent.value(self.aim));
+        let least = self.open.peek().map_or(bound, |open| ((open.bound * PARTS) as i64).min(bound));
+        self.aim == Aim::Money && gap > 0.0 && ((value - least) as f64) <= gap * value as f64
     }
 
     fn in_parts(&self, formulation: &Formulation, objective: f64) -> i64 {
@@ -265,18 +277,6 @@ impl<'a> Tree<'a> {
             let y = multipliers::ray(formulation);
             if self.try_to_close(formulation, node, &y, true, incumbent) {
                 return None;
-            }
-            if std::env::var("RAYDEBUG").is_ok() {
-                let n = formulation.variables.len();
-                let numbers = multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), true);
-                eprintln!("ray fails: weights {:?} pieces {:?} goods {:?} kinds {:?} per_supplier {} cuts {:?} bound {:?}", numbers.weights, numbers.pieces, numbers.goods, numbers.per_kind.iter().filter(|p| **p != 0).count(), numbers.per_supplier, numbers.cuts.iter().filter(|c| **c != 0).count(), self.bound(formulation, &numbers, i64::MAX));
-                for &c in self.changed.iter() { eprintln!("   {:?} limits {:?} root {:?} lp {:?}", formulation.variables[c], self.limits[c], formulation.root[c], formulation.simplex.bounds(c)); }
-                let pr = formulation.simplex.programme();
-                let mut tot = 0.0f64;
-                for j in 0..n { let d: f64 = -pr.columns[j].iter().map(|&(r, a)| y[r as usize].value() * a).sum::<f64>(); let (l, u) = formulation.simplex.bounds(j); let m: f64 = (d * l).min(d * u); tot += m; if m.abs() > 1e-9 { eprintln!("  col {:?} d {} box {:?} -> {}", formulation.variables[j], d, (l,u), m); } }
-                for (i, yy) in y.iter().enumerate() { let v = yy.value(); if v.abs() > 1e-12 { let (l, u) = pr.rows[i]; let m = (v * l).min(v * u); tot += m; eprintln!("  row {} y {} bounds {:?} -> {}", i, v, (l, u), m); } }
-                eprintln!("total {}; rows {:?}", tot, (formulation.rows.pieces.first(), formulation.rows.waiting, &formulation.rows.goods, formulation.rows.kinds, formulation.rows.suppliers, formulation.rows.cuts.first()));
-                std::process::exit(3);
             }
         }
         if ended == Ended::Cutoff {
@@ -492,3 +492,5 @@ fn whole(root: &[(f64, f64)]) -> Vec<(i64, i64)> {
 
 const MOST_ITERATIONS: u64 = 50_000;
 const MOST_CUTS: usize = 600;
+/// Nodes that the tree of a level may have: what a certificate holds and an audit evaluates in a moment.
+pub const MOST_NODES: usize = 40_000;

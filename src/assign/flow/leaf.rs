@@ -29,18 +29,6 @@ pub enum Terms {
     Free,
 }
 
-impl Terms {
-    /// Its name in files.
-    pub fn name(self) -> &'static str {
-        match self {
-            Terms::Undecided => "undecided",
-            Terms::Closed => "closed",
-            Terms::Paying => "paying",
-            Terms::Free => "free",
-        }
-    }
-}
-
 /// The leaves of a level.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
 pub struct Leaves {

@@ -104,11 +104,6 @@ impl<'a> Search<'a> {
         self.tree.relaxation.terms_of_cost()
     }
 
-    /// Takes a plan found elsewhere, if it is better.
-    pub fn offer(&mut self, decision: &Decision) {
-        self.tree.offer(decision.clone());
-    }
-
     /// Searches on until the goal is reached, so many parts were looked at or `stop` says so, telling now and then where it
     /// stands.
     pub fn run(&mut self, most_parts: u64, watch: &mut dyn FnMut(Standing), stop: &dyn Fn() -> bool) -> Found {
