@@ -25,8 +25,6 @@ pub enum Backend {
 pub struct Answer {
     /// A value for each variable.
     pub values: Vec<f64>,
-    /// No solution has a smaller objective than this, if the solver says so.
-    pub bound: Option<f64>,
     /// The search was complete, or stopped within the gap asked for.
     pub complete: bool,
 }
@@ -40,27 +38,20 @@ pub fn solve(backend: Backend, model: &Model, start: &[f64], gap: f64, time: Dur
     match backend {
         Backend::Microlp => {
             let (solution, names) = run(good_lp::solvers::microlp::microlp, model, Some(start), gap, time).ok()?;
-            let answer = answer(&solution, &names);
-            let bound = solution.into_inner().stats().best_bound;
-            Some(Answer { bound, ..answer })
+            Some(answer(&solution, &names))
         }
         #[cfg(feature = "highs")]
         Backend::Highs => {
             // No start: HiGHS 1.16 maps one into its presolved model wrongly and then calls it best (seen in tests).
             let (solution, names) = run(good_lp::solvers::highs::highs, model, None, gap, time).ok()?;
-            let answer = answer(&solution, &names);
-            // This solver's bound does not come through the library: within the gap is all it says.
-            let terms = model.objective.iter();
-            let objective: f64 = terms.map(|&(index, coefficient)| coefficient * answer.values[index]).sum();
-            let bound = answer.complete.then(|| objective - gap * objective.abs());
-            Some(Answer { bound, ..answer })
+            Some(answer(&solution, &names))
         }
     }
 }
 
 fn answer(solution: &impl Solution, names: &[Variable]) -> Answer {
     let complete = !matches!(solution.status(), SolutionStatus::TimeLimit);
-    Answer { values: names.iter().map(|&name| solution.value(name)).collect(), bound: None, complete }
+    Answer { values: names.iter().map(|&name| solution.value(name)).collect(), complete }
 }
 
 /// A model in the library's own words, solved.

@@ -23,9 +23,9 @@ impl Clock {
         self.limit.saturating_sub(self.start.elapsed())
     }
 
-    /// True once no more than a fifth again of the time allowed may be spent on leaves.
+    /// True half a second after the time was over: what is still done then is to end.
     pub fn late(&self) -> bool {
-        self.start.elapsed() > self.limit.mul_f64(1.2)
+        self.start.elapsed() > self.limit.saturating_add(Duration::from_millis(500))
     }
 
     /// True once a share of what is left now has passed, or `stop` says so.

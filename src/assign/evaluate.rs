@@ -1,6 +1,6 @@
 //! What a decision comes to, in whole numbers, and whether it keeps every constraint.
 
-use crate::decision::{Aim, Decision, OfferTerms, Question, OwnedFluid};
+use crate::decision::{Aim, Decision, OfferTerms, OwnedFluid, Question};
 use crate::units::{Millilitres, Money};
 
 /// What a decision comes to.
@@ -47,17 +47,23 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
     values
 }
 
-/// What a decision needs of an owned fluid beyond what there is.
-pub fn missing(fluid: &OwnedFluid, decision: &Decision) -> Millilitres {
+/// What a decision needs of an owned fluid.
+pub fn need(fluid: &OwnedFluid, decision: &Decision) -> Millilitres {
     let mut need = Millilitres::ZERO;
     for (class, chosen) in decision.chosen.iter().enumerate() {
+        if fluid.of_choice[class].is_empty() && fluid.of_member[class].is_empty() {
+            continue;
+        }
         for (member, choice) in chosen.iter().enumerate() {
-            if let Some(choice) = choice {
-                need += fluid.need(class, member, *choice as usize);
-            }
+            need += choice.map_or(Millilitres::ZERO, |choice| fluid.need(class, member, choice as usize));
         }
     }
-    (need - fluid.amount).max(Millilitres::ZERO)
+    need
+}
+
+/// What it needs beyond what there is.
+pub fn missing(fluid: &OwnedFluid, decision: &Decision) -> Millilitres {
+    (need(fluid, decision) - fluid.amount).max(Millilitres::ZERO)
 }
 
 /// What is ordered from one supplier.
@@ -157,23 +163,22 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
     Ok(())
 }
 
-/// More packs of an offer than this are never of use where so many pieces are needed: enough for all of them, or for what
-/// a supplier's minimum or threshold asks for.
-pub fn most_packs(question: &Question, offer: &OfferTerms, needed: i64) -> i64 {
-    let mut most = (needed + offer.pack_size - 1).div_euclid(offer.pack_size.max(1)).max(offer.min_packs);
+/// More packs of an offer than this are never of use where so many pieces could be bought to be used: those that hold all of
+/// them, and those that alone reach the supplier's minimum and threshold.
+pub fn most_useful_packs(question: &Question, offer: &OfferTerms, pieces: i64) -> i64 {
+    let ceiling = |of: i64, by: i64| of.div_euclid(by) + i64::from(of.rem_euclid(by) > 0);
+    let mut most = if pieces > 0 { ceiling(pieces, offer.pack_size.max(1)).max(offer.min_packs) } else { 0 };
     if let Some(supplier) = offer.supplier
         && offer.pack_price > Money::ZERO
     {
         let terms = &question.suppliers[supplier as usize];
         let goods = terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO));
-        let to_reach = (goods.parts() + offer.pack_price.parts() - 1).div_euclid(offer.pack_price.parts());
-        most = most.saturating_add(to_reach.max(offer.min_packs));
+        if goods > Money::ZERO {
+            most = most.saturating_add(ceiling(goods.parts(), offer.pack_price.parts()).max(offer.min_packs));
+        }
     }
-    most.min(offer.max_packs.unwrap_or(i64::MAX)).min(MOST_PACKS)
+    most.min(offer.max_packs.unwrap_or(i64::MAX))
 }
-
-/// No order holds more packs of one offer than this.
-const MOST_PACKS: i64 = 1_000_000;
 
 /// What no plan can beat, without any search.
 pub fn trivial_bound(question: &Question, aim: Aim) -> i64 {
@@ -256,6 +261,7 @@ pub fn weighed_unit(question: &Question) -> i64 {
     }
     question.supplies.iter().flat_map(|supply| &supply.offers).for_each(|offer| meet(offer.pack_price.parts()));
     question.suppliers.iter().for_each(|terms| meet(terms.charge.parts()));
+    question.owned.iter().for_each(|fluid| meet(fluid.price.per_litre(Millilitres(1)).parts()));
     unit.max(1)
 }
 

@@ -4,8 +4,8 @@
 //! constraint; it is the solver's start, and the plan where the solver stops empty-handed.
 
 use super::evaluate;
-use crate::decision::{Class, Decision, OfferTerms, Question, Supply};
-use crate::units::Money;
+use crate::decision::{Class, Decision, OfferTerms, OwnedFluid, Question, Supply};
+use crate::units::{Millilitres, Money};
 
 /// A decision that keeps every constraint.
 pub fn decide(question: &Question) -> Decision {
@@ -45,6 +45,8 @@ struct Shelf {
     next: Vec<Option<Piece>>,
     /// How often the terms of purchases have changed, for more than the supply that was bought.
     terms: u64,
+    /// What the lots placed so far need of each owned fluid.
+    needs: Vec<Millilitres>,
 }
 
 /// How one piece more of a supply may be had.
@@ -80,6 +82,7 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
         ordered: packs_ordered(question, &start.packs),
         kinds: start.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count(),
         spent: values.money + question.limits.labour_per_row * values.placed,
+        needs: question.owned.iter().map(|fluid| evaluate::need(fluid, &start)).collect(),
         packs: start.packs,
         next: vec![None; question.supplies.len()],
         terms: 0,
@@ -103,7 +106,7 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
             if beyond || too_dear.is_some_and(|least| money >= least) {
                 continue;
             }
-            chosen[index][member] = place(question, closed, class, (member, &mut leader), &mut shelf);
+            chosen[index][member] = place(question, closed, index, (member, &mut leader), &mut shelf);
             too_dear = if chosen[index][member].is_none() { Some(money) } else { None };
         }
     }
@@ -123,10 +126,11 @@ struct Leader {
 fn place(
     question: &Question,
     closed: &[bool],
-    class: &Class,
+    at: usize,
     (member, leader): (usize, &mut Option<Leader>),
     shelf: &mut Shelf,
 ) -> Option<u32> {
+    let class: &Class = &question.classes[at];
     let own = class.members[member].money + question.limits.labour_per_row;
     let left = question.limits.budget.map(|budget| budget - shelf.spent - own);
     // What a choice costs beside what the member does wherever it is placed.
@@ -140,11 +144,14 @@ fn place(
                 Piece::Never => return None,
             },
         };
-        let paid = choice.money + purchase.map_or(Money::ZERO, |purchase| purchase.money);
+        let bought = shelf.owned_money(question, at, member, index);
+        let paid = choice.money + bought + purchase.map_or(Money::ZERO, |purchase| purchase.money);
         Some((paid + question.limits.litre_weight.per_litre(choice.fluid), paid, purchase))
     };
     let within = |paid: Money| left.is_none_or(|left| paid <= left);
-    let again = leader.as_ref().filter(|leader| leader.terms == shelf.terms).and_then(|leader| {
+    // What is left of an owned fluid changes with every lot.
+    let same_terms = |leader: &&mut Leader| leader.terms == shelf.terms && question.owned.is_empty();
+    let again = leader.as_mut().filter(same_terms).and_then(|leader| {
         let (weighed, paid, purchase) = cost(shelf, leader.choice)?;
         let least = leader.other.is_none_or(|other| (weighed, leader.choice) < other);
         (least && within(paid)).then_some((leader.choice, paid, purchase))
@@ -172,11 +179,23 @@ fn place(
     if let Some(supply) = choice.supply {
         shelf.take(question, supply as usize, i64::from(choice.pieces), purchase);
     }
+    for (fluid, needs) in question.owned.iter().zip(&mut shelf.needs) {
+        *needs += fluid.need(at, member, index);
+    }
     shelf.spent += paid + own;
     Some(index as u32)
 }
 
 impl Shelf {
+    /// What owned fluid has to be bought for a member in a choice, beyond what there is.
+    fn owned_money(&self, question: &Question, class: usize, member: usize, choice: usize) -> Money {
+        let of_fluid = |(fluid, &needs): (&OwnedFluid, &Millilitres)| {
+            let beyond = |need: Millilitres| fluid.price.per_litre((need - fluid.amount).max(Millilitres::ZERO));
+            beyond(needs + fluid.need(class, member, choice)) - beyond(needs)
+        };
+        question.owned.iter().zip(&self.needs).map(of_fluid).sum()
+    }
+
     /// How so many pieces of a supply may be had.
     fn pieces(&mut self, question: &Question, closed: &[bool], supply: usize, pieces: u32) -> Piece {
         if pieces > 1 {

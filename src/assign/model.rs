@@ -101,7 +101,7 @@ impl<'a> Model<'a> {
         model.place_rows(held);
         model.buy_packs();
         model.keep_terms();
-        model.use_the_shelf();
+        model.use_owned_fluid();
         model.keep_limits(held);
         model.aim_at(aim);
         (!model.variables.is_empty()).then_some(model)
@@ -123,7 +123,7 @@ impl<'a> Model<'a> {
 
     fn place_rows(&mut self, held: &[(Aim, i64)]) {
         let all_placed = |class: &Class| held.contains(&(Aim::Deferred(class.priority), 0));
-        for class in &self.question.classes {
+        for (index, class) in self.question.classes.iter().enumerate() {
             let n = class.members.len() as f64;
             let x: Vec<usize> = class.choices.iter().map(|_| self.variable(0.0, n, true)).collect();
             let u = (!all_placed(class)).then(|| self.variable(0.0, n, false));
@@ -132,7 +132,7 @@ impl<'a> Model<'a> {
             let mut groups = Vec::new();
             if u.is_some() {
                 let mut start = 0;
-                for len in equal_constants(class) {
+                for len in equal_constants(self.question, index) {
                     let variable = self.variable(0.0, len as f64, true);
                     groups.push(Group { variable, start, len });
                     start += len;
@@ -166,7 +166,7 @@ impl<'a> Model<'a> {
             let mut used_offers = Vec::new();
             let mut terms: Vec<(usize, f64)> = users[index].iter().map(|&(x, pieces)| (x, spare * pieces)).collect();
             for offer in &supply.offers {
-                let most = evaluate::most_packs(self.question, offer, needed) as f64;
+                let most = evaluate::most_useful_packs(self.question, offer, needed) as f64;
                 let y = self.variable(0.0, most, true);
                 terms.push((y, -(offer.pack_size as f64)));
                 packs.push(y);
@@ -232,17 +232,25 @@ impl<'a> Model<'a> {
     }
 
     /// Litres of an owned fluid that are needed beyond what there is are bought.
-    fn use_the_shelf(&mut self) {
+    fn use_owned_fluid(&mut self) {
         for fluid in &self.question.owned {
             let litres = |amount: Millilitres| amount.0 as f64 / 1000.0;
             let b = self.variable(0.0, f64::INFINITY, false);
             let mut terms: Vec<(usize, f64)> = Vec::new();
+            let mut constant = 0.0;
             for (class, x) in self.x.iter().enumerate() {
-                terms.extend(x.iter().enumerate().map(|(o, &x)| (x, litres(fluid.choice_need(class, o)))));
+                terms.extend(x.iter().enumerate().map(|(choice, &x)| (x, litres(fluid.choice_need(class, choice)))));
+                if self.u[class].is_some() {
+                    let group = |group: &Group| (group.variable, litres(fluid.member_need(class, group.start)));
+                    terms.extend(self.z[class].iter().map(group));
+                } else {
+                    let members = 0..self.question.classes[class].members.len();
+                    constant += members.map(|member| litres(fluid.member_need(class, member))).sum::<f64>();
+                }
             }
-            terms.retain(|(_, need)| *need > 0.0);
+            terms.retain(|(_, need)| *need != 0.0);
             terms.push((b, -1.0));
-            self.row(terms, litres(fluid.amount));
+            self.row(terms, litres(fluid.amount) - constant);
             self.b.push(b);
         }
     }
@@ -380,7 +388,10 @@ impl<'a> Model<'a> {
 }
 
 /// Lengths of the runs of members with equal constants.
-fn equal_constants(class: &Class) -> Vec<usize> {
-    let constants = class.members.iter().map(|member| (member.money, member.fluid));
-    constants.chunk_by(|constant| *constant).into_iter().map(|(_, run)| run.count()).collect()
+fn equal_constants(question: &Question, class: usize) -> Vec<usize> {
+    let constants = question.classes[class].members.iter().enumerate().map(|(member, constants)| {
+        let needs: Vec<Millilitres> = question.owned.iter().map(|fluid| fluid.member_need(class, member)).collect();
+        (constants.money, constants.fluid, needs)
+    });
+    constants.chunk_by(|constant| constant.clone()).into_iter().map(|(_, run)| run.count()).collect()
 }

@@ -20,23 +20,7 @@ pub struct Progress {
 pub enum Doing {
     /// Better plans are looked for.
     Searching {
-        /// Parts of the decision looked at.
-        parts: u64,
+        /// Nodes of the tree looked at.
+        nodes: u64,
     },
-    /// The bound is put into numbers that can be worked out again.
-    Bounding {
-        /// Leaves made.
-        leaves: usize,
-    },
-}
-
-/// Where a search stands: the parts it looked at, the cost of its best plan and the bound of what is open.
-#[derive(Clone, Copy, Debug)]
-pub struct Standing {
-    /// Parts looked at.
-    pub parts: u64,
-    /// Of the best plan, in money.
-    pub best: Option<i64>,
-    /// Of what is open, in money.
-    pub lowest: Option<i64>,
 }

@@ -1,43 +1,78 @@
 //! From the options of every row to the question a solver is asked: equal rows become classes.
 
-use std::collections::{BTreeSet, HashMap};
+use std::collections::{BTreeMap, BTreeSet, HashMap};
 
 use itertools::Itertools;
 
 use crate::collection::Specimen;
-use crate::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
+use crate::decision::{Choice, Class, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierTerms, Supply};
 use crate::options::table::{Judged, Row, digest};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
-use crate::stock::{Offer, VesselId};
+use crate::stock::{Offer, SupplierId, VesselId};
 use crate::threads::in_threads;
-use crate::units::Money;
+use crate::units::{Millilitres, Money};
 
-/// Builds the question: rows with an option that has a price. Vessels, offers and rows are taken in an order that does
+/// Builds the question: lots with an option that has a price. Vessels, offers and lots are taken in an order that does
 /// not depend on the order of the files.
 pub fn question(project: &Project, rows: &[Row]) -> Question {
-    question_at(project, rows, &|fluid| project.fluid_price(fluid))
-}
-
-/// The same at other prices of fluid a litre.
-pub(super) fn question_at(project: &Project, rows: &[Row], price: &(dyn Fn(FluidId) -> Money + Sync)) -> Question {
-    let occurring = occurring(rows);
+    let owned = owned(project);
+    let stocked = stocked(project, rows);
     let mut supply_of = vec![None; project.stock.vessels.len()];
-    for (&VesselId(id), supply) in occurring.iter().zip(0..) {
+    for (&VesselId(id), supply) in stocked.iter().zip(0..) {
         supply_of[id as usize] = Some(supply);
     }
-    let (supplies, suppliers) = supplies(project, &occurring);
-    let classes = classes(project, rows, &supply_of, price);
-    Question { classes, supplies, suppliers, limits: limits(project), owned: Vec::new() }
+    let (supplies, suppliers) = supplies(project, &stocked);
+    let classes = classes(project, rows, &supply_of, &owned);
+    let Classes { list, needs, member_needs, .. } = classes;
+    let owned = owned.iter().enumerate().map(|(at, &(fluid, amount))| {
+        let step = owned.len();
+        OwnedFluid {
+            fluid,
+            amount,
+            price: project.fluid_price(fluid),
+            of_choice: needs.iter().map(|needs| some(needs.iter().skip(at).step_by(step).copied().collect())).collect(),
+            of_member: member_needs.iter().map(|needs| some(needs.iter().map(|need| need[at]).collect())).collect(),
+        }
+    });
+    let owned = owned.collect();
+    Question { classes: list, supplies, suppliers, limits: limits(project), owned }
 }
 
-/// Vessels that are an option of any row, by id.
-fn occurring(rows: &[Row]) -> Vec<VesselId> {
+/// A list, or an empty one where all of it is nothing.
+fn some(needs: Vec<Millilitres>) -> Vec<Millilitres> {
+    if needs.iter().all(|need| *need == Millilitres::ZERO) { Vec::new() } else { needs }
+}
+
+/// What is owned of fluids that cost something, by fluid.
+fn owned(project: &Project) -> Vec<(FluidId, Millilitres)> {
+    let mut owned: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
+    for shelf in project.stock.fluids.iter().filter(|shelf| project.fluid_price(shelf.fluid) > Money::ZERO) {
+        *owned.entry(shelf.fluid).or_default() += shelf.amount;
+    }
+    owned.into_iter().filter(|(_, amount)| *amount > Millilitres::ZERO).collect()
+}
+
+/// Vessels that are an option of any lot, and those that may be bought as spare packs so that an order reaches what its
+/// supplier asks for, by id.
+fn stocked(project: &Project, rows: &[Row]) -> Vec<VesselId> {
     let lists = rows.iter().filter_map(|row| Some(&row.judged()?.fits));
     let ids = lists.unique_by(|list| list.as_ptr()).flat_map(|list| list.iter().map(|(id, _)| *id));
-    ids.collect::<BTreeSet<_>>().into_iter().collect()
+    let used: BTreeSet<VesselId> = ids.collect();
+    let stock = &project.stock;
+    // Of a supplier from whom nothing useful comes, nothing is bought.
+    let useful: BTreeSet<SupplierId> =
+        used.iter().flat_map(|&id| stock.offers_of(id)).filter_map(|(_, offer)| offer.supplier).collect();
+    let lifts = |offer: &&Offer| {
+        offer.supplier.filter(|supplier| useful.contains(supplier)).is_some_and(|supplier| {
+            let terms = stock.supplier(supplier);
+            terms.minimum_order > Money::ZERO || terms.free_delivery_over.is_some()
+        })
+    };
+    let spare: BTreeSet<VesselId> = stock.offers.iter().filter(lifts).map(|offer| offer.vessel).collect();
+    used.union(&spare).copied().collect()
 }
 
 /// Money of labour for one row moved, rounded to four decimals.
@@ -115,78 +150,86 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
     (supplier, offer.pack_size, offer.pack_price, offer.min_packs, offer.order_limit, offer.order_code.as_str())
 }
 
-/// Rows → classes, in the order of their first members by key.
+/// Lots → classes, in the order of their first members by key.
 fn classes(
     project: &Project,
     rows: &[Row],
     supply_of: &[Option<u32>],
-    price: &(dyn Fn(FluidId) -> Money + Sync),
-) -> Vec<Class> {
+    owned: &[(FluidId, Millilitres)],
+) -> Classes {
     let specimens = &project.collection.specimens;
     let mut classes = Classes::default();
     let mut of_list: HashMap<ListUse, usize> = HashMap::new();
     for some in project.collection.by_key().chunks(ROWS_AT_A_TIME) {
-        // Most rows are of a class that is there already; what is new is put in its place one after the other.
+        // Most lots are of a class that is there already; what is new is put in its place one after the other.
         let known = in_threads(some, |&index| {
             let (specimen, judged) = (&specimens[index as usize], rows[index as usize].judged()?);
-            let first = choices(project, specimen, judged, supply_of, price).next()?;
+            let first = choices(project, specimen, judged, supply_of, owned).next()?;
             let class = ListUse::of(specimen, judged).and_then(|list| of_list.get(&list)).copied();
             Some((judged, first, class))
         });
         for (&index, known) in some.iter().zip(known) {
-            let Some((judged, first, class)) = known else { continue };
+            let Some((judged, (first, first_needs), class)) = known else { continue };
             let specimen = &specimens[index as usize];
             let class = class.unwrap_or_else(|| {
                 let list = ListUse::of(specimen, judged);
                 if let Some(&class) = list.as_ref().and_then(|list| of_list.get(list)) {
                     return class;
                 }
-                let relative = |choice: Choice| Choice {
-                    money: choice.money - first.money,
-                    fluid: choice.fluid - first.fluid,
-                    ..choice
+                let mut needs = Vec::new();
+                let relative = |(choice, of_choice): (Choice, Vec<Millilitres>)| {
+                    needs.extend(of_choice.iter().zip(&first_needs).map(|(need, first)| *need - *first));
+                    Choice { money: choice.money - first.money, fluid: choice.fluid - first.fluid, ..choice }
                 };
-                let choices = choices(project, specimen, judged, supply_of, price).map(relative).collect();
-                let class = classes.place(specimen.fluid, specimen.priority, choices);
+                let choices = choices(project, specimen, judged, supply_of, owned).map(relative).collect();
+                let class = classes.place(specimen.fluid, specimen.priority, choices, needs);
                 if let Some(list) = list.filter(|_| differ_by_a_constant(project, judged)) {
                     of_list.insert(list, class);
                 }
                 class
             });
             classes.list[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: index });
+            if !owned.is_empty() {
+                classes.member_needs[class].push(first_needs);
+            }
         }
     }
-    for class in &mut classes.list {
-        // Stable: members of equal constants stay in key order.
-        class.members.sort_by_key(|member| (member.money, member.fluid));
-    }
-    classes.list
+    classes.sort_members();
+    classes
 }
 
 /// Rows looked at before they are put into their classes.
 const ROWS_AT_A_TIME: usize = 50_000;
 
-/// Classes in the making. Rows of one class share fluid, priority and choices at costs relative to the first.
+/// Classes in the making. Lots of one class share fluid, priority and choices at amounts relative to the first.
 #[derive(Default)]
 struct Classes {
     list: Vec<Class>,
     fluids: Vec<FluidId>,
-    /// Positions by a digest of what the rows share: the choices of a large question are not held twice.
+    /// By class, what each choice needs of each owned fluid, relative to the first choice.
+    needs: Vec<Vec<Millilitres>>,
+    /// By class and member, what its first choice needs of each owned fluid; empty where nothing is owned.
+    member_needs: Vec<Vec<Vec<Millilitres>>>,
+    /// Positions by a digest of what the lots share: the choices of a large question are not held twice.
     by_digest: HashMap<u64, Vec<usize>>,
 }
 
 impl Classes {
-    /// The class of a row, a new one where there is none.
-    fn place(&mut self, fluid: FluidId, priority: u8, choices: Vec<Choice>) -> usize {
+    /// The class of a lot, a new one where there is none.
+    fn place(&mut self, fluid: FluidId, priority: u8, choices: Vec<Choice>, needs: Vec<Millilitres>) -> usize {
         let words = choices.iter().flat_map(|choice| {
             let supply = choice.supply.map_or(u64::MAX, u64::from);
             [supply << 32 | u64::from(choice.pieces), choice.money.parts() as u64, choice.fluid.0 as u64]
         });
         let key = u64::from(fluid.0) << 8 | u64::from(priority);
-        let alike = self.by_digest.entry(digest(words.chain([key]))).or_default();
+        let words = words.chain(needs.iter().map(|need| need.0 as u64)).chain([key]);
+        let alike = self.by_digest.entry(digest(words)).or_default();
         let same = |&at: &usize| {
             let class = &self.list[at];
-            self.fluids[at] == fluid && class.priority == priority && class.choices == choices
+            self.fluids[at] == fluid
+                && class.priority == priority
+                && class.choices == choices
+                && self.needs[at] == needs
         };
         if let Some(at) = alike.iter().copied().find(same) {
             return at;
@@ -194,7 +237,24 @@ impl Classes {
         alike.push(self.list.len());
         self.list.push(Class { priority, members: Vec::new(), choices });
         self.fluids.push(fluid);
+        self.needs.push(needs);
+        self.member_needs.push(Vec::new());
         self.list.len() - 1
+    }
+
+    /// Members in order of their constants; those of equal ones stay in key order.
+    fn sort_members(&mut self) {
+        for (class, needs) in self.list.iter_mut().zip(&mut self.member_needs) {
+            if needs.is_empty() {
+                class.members.sort_by_key(|member| (member.money, member.fluid));
+                continue;
+            }
+            let both = class.members.drain(..).zip(needs.drain(..));
+            let sorted = both.sorted_by(|(a, a_needs), (b, b_needs)| {
+                (a.money, a.fluid, a_needs).cmp(&(b.money, b.fluid, b_needs))
+            });
+            (class.members, *needs) = sorted.unzip();
+        }
     }
 }
 
@@ -223,18 +283,29 @@ fn differ_by_a_constant(project: &Project, judged: &Judged) -> bool {
     project.settings.reuse_fluid == ReuseFluid::No && judged.fits.iter().map(|(_, portion)| portion.charges).all_equal()
 }
 
-/// The choices of a row in order of vessel, a tank last, at their full cost beyond the vessel's own price.
+/// The choices of a lot in order of vessel, a tank last, at their full cost beyond the vessel's own price and without owned
+/// fluid; beside each what it needs of the owned fluids.
 fn choices<'a>(
     project: &'a Project,
     specimen: &'a Specimen,
     judged: &'a Judged,
     supply_of: &'a [Option<u32>],
-    price: &'a (dyn Fn(FluidId) -> Money + Sync),
-) -> impl Iterator<Item = Choice> + 'a {
+    owned: &'a [(FluidId, Millilitres)],
+) -> impl Iterator<Item = (Choice, Vec<Millilitres>)> + 'a {
     let treatment = Treatment::of(project, specimen);
+    let is_owned = move |fluid: FluidId| owned.iter().position(|(other, _)| *other == fluid);
     let paid = move |charges, one| {
         let filling = Filling::of(project, specimen, &treatment, charges, one);
-        (filling.money_at(specimen.fluid, price), filling.filled())
+        let price = |fluid| if is_owned(fluid).is_some() { Money::ZERO } else { project.fluid_price(fluid) };
+        let mut needs = vec![Millilitres::ZERO; owned.len()];
+        if !owned.is_empty() {
+            for (fluid, amount) in filling.needed(specimen.fluid) {
+                if let Some(at) = is_owned(fluid) {
+                    needs[at] += amount;
+                }
+            }
+        }
+        (filling.money_at(specimen.fluid, price), filling.filled(), needs)
     };
     let tank = judged.tank.as_deref().ok().and_then(|tank| Some((tank, tank.cost?)));
     let tank = tank.map(|(tank, cost)| (None, 1, cost, tank.charges, tank.fluid));
@@ -242,7 +313,7 @@ fn choices<'a>(
         (supply_of[id.0 as usize], portion.pieces, Money::ZERO, portion.charges, judged.fluid(portion))
     });
     vessels.chain(tank).map(move |(supply, pieces, cost, charges, one)| {
-        let (money, fluid) = paid(charges, one);
-        Choice { supply, pieces, money: cost + money, fluid }
+        let (money, fluid, needs) = paid(charges, one);
+        (Choice { supply, pieces, money: cost + money, fluid }, needs)
     })
 }

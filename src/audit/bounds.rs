@@ -7,15 +7,19 @@
 //! * [`lots`] adds up the cheapest option of every lot for each set of numbers; lots whose options differ by a constant are
 //!   weighed together ([`alike`]), and each of [`numbers`] is weighed once, however many leaves name it;
 //! * [`groups`] takes the lots of a group out of that sum where a leaf restricts it, and distributes them anew;
-//! * [`orders`] works out what packs and suppliers come to within the limits of a leaf;
+//! * [`cuts`] tells which lots are in which cuts, and what their weights add to lots and take off orders;
+//! * [`orders`] works out what packs and suppliers come to within the limits of a leaf, [`covering`] what those cost that must
+//!   reach an amount of goods: that takes longest, and is asked only of leaves that fall short of the level without it;
 //! * [`tree`] walks the nodes and hands out the limits of each leaf.
 //!
 //! [`sound`] says beforehand whether a certificate is one. Sums that leave 128 bits give no bound.
 //!
 //! Cost: a pass over the options of every lot for each set of numbers; for each leaf a pass over the offers, and over the
-//! lots and options of the groups that it restricts.
+//! lots and options of the groups that it restricts, and at most 4096 steps for each offer of a supplier that has terms.
 
 mod alike;
+mod covering;
+mod cuts;
 mod groups;
 mod lots;
 mod numbers;
@@ -29,7 +33,8 @@ use std::collections::HashMap;
 pub(super) use lots::Lots;
 use lots::greatest_common_divisor;
 use numbers::{AtNumbers, Columns};
-use orders::Limits;
+use cuts::{Cuts, Held};
+use orders::{Goods, Limits};
 use owned::OwnedFluids;
 pub(super) use sound::unsound;
 
@@ -72,15 +77,17 @@ pub(super) struct Bounds<'a> {
     numbers: Vec<AtNumbers<'a>>,
     levels: Vec<OfLevel<'a>>,
     groups: Groups,
+    cuts: Cuts<'a>,
 }
 
 /// The certificate that bounds one level.
 struct OfLevel<'a> {
     aim: Aim,
     certificate: &'a Certificate,
-    /// Where its numbers and its groups begin among those of all levels.
+    /// Where its numbers, its groups and its cuts begin among those of all levels.
     first_numbers: usize,
     first_group: usize,
+    first_cut: usize,
 }
 
 impl<'a> Bounds<'a> {
@@ -97,20 +104,22 @@ impl<'a> Bounds<'a> {
             numbers: Vec::new(),
             levels: Vec::new(),
             groups: Groups::default(),
+            cuts: Cuts::none(project),
         };
-        let mut first_groups: HashMap<*const Certificate, usize> = HashMap::new();
+        let mut first: HashMap<*const Certificate, (usize, usize)> = HashMap::new();
         for level in levels {
             let certificate = of_level(levels, level);
             let first_numbers = bounds.numbers.len();
+            // Fluid bounded by the certificate of money counts the same groups, and has the same cuts.
+            let (first_group, first_cut) = *first
+                .entry(std::ptr::from_ref(certificate))
+                .or_insert_with(|| (bounds.groups.add(certificate), bounds.cuts.add(project, certificate)));
             let at = certificate
                 .numbers
                 .iter()
-                .map(|numbers| AtNumbers::new(project, numbers, level.aim, &bounds.columns, &bounds.owned));
+                .map(|numbers| AtNumbers::new(project, numbers, level.aim, (&bounds.columns, &bounds.owned, first_cut)));
             bounds.numbers.extend(at);
-            // Fluid bounded by the certificate of money counts the same groups.
-            let first_group =
-                *first_groups.entry(std::ptr::from_ref(certificate)).or_insert_with(|| bounds.groups.add(certificate));
-            bounds.levels.push(OfLevel { aim: level.aim, certificate, first_numbers, first_group });
+            bounds.levels.push(OfLevel { aim: level.aim, certificate, first_numbers, first_group, first_cut });
         }
         bounds
     }
@@ -126,7 +135,13 @@ impl<'a> Bounds<'a> {
         groups::wrong(certificate, &lots.groups[*first_group..], self.n_vessels)
     }
 
-    /// The bound of each level, once all lots are added up and no group is wrong; `None` where there is none.
+    /// What is wrong with the cuts of a level, once all lots are added up: by cut.
+    pub(super) fn wrong_cuts(&self, project: &Project, level: usize, lots: &Lots) -> Vec<(usize, String)> {
+        let OfLevel { certificate, first_cut, .. } = &self.levels[level];
+        cuts::wrong(project, certificate, &lots.cuts[*first_cut..])
+    }
+
+    /// The bound of each level, once all lots are added up and no group or cut is wrong; `None` where there is none.
     pub(super) fn bounds(&self, project: &Project, lots: &Lots, reached: &Reached) -> Vec<Option<i128>> {
         let least = |leaves: Vec<Least>| leaves.into_iter().min().unwrap_or(Least::NoBound);
         let bound = |leaves| match least(leaves) {
@@ -134,15 +149,29 @@ impl<'a> Bounds<'a> {
             Least::NoPlan => Some(i128::MAX),
             Least::Of(least) => Some(least),
         };
-        self.leaves(project, lots, reached).into_iter().map(bound).collect()
+        let enough = |level: &OfLevel| Least::Of(reached.of(level.aim));
+        self.leaves_with(project, lots, reached, &enough).into_iter().map(bound).collect()
     }
 
     /// What the leaves of each level give, in the order of the tree.
     pub(super) fn leaves(&self, project: &Project, lots: &Lots, reached: &Reached) -> Vec<Vec<Least>> {
+        self.leaves_with(project, lots, reached, &|_| Least::NoPlan)
+    }
+
+    /// The same, where a leaf of each level need not give more than is enough.
+    fn leaves_with(
+        &self,
+        project: &Project,
+        lots: &Lots,
+        reached: &Reached,
+        enough: &dyn Fn(&OfLevel) -> Least,
+    ) -> Vec<Vec<Least>> {
+        let held = self.cuts.held(project, &lots.cuts);
         let limits = Limits::of(project, &lots.needed);
         let unit = greatest_common_divisor(lots.unit, limits.unit(project));
         let unit = greatest_common_divisor(unit, self.owned.unit()).max(1);
-        self.levels.iter().map(|level| self.leaves_of(project, lots, reached, (level, &limits, unit))).collect()
+        let leaves = |level: &OfLevel| self.leaves_of(project, lots, reached, (level, &limits, unit), (&held, enough(level)));
+        self.levels.iter().map(leaves).collect()
     }
 
     fn leaves_of(
@@ -151,19 +180,25 @@ impl<'a> Bounds<'a> {
         lots: &Lots,
         reached: &Reached,
         (level, limits, unit): (&OfLevel, &Limits, u64),
+        (held, enough): (&[Held], Least),
     ) -> Vec<Least> {
         let numbers = &self.numbers[level.first_numbers..][..level.certificate.numbers.len()];
         let sums = lots.sums[level.first_numbers..].iter();
-        let shared: Vec<Least> =
-            numbers.iter().zip(sums).map(|(at, sum)| sum.and(at.shared(project, &self.owned, reached))).collect();
+        let shared = |at: &AtNumbers| at.shared(project, &self.owned, reached).and(at.of_cuts(held));
+        let shared: Vec<Least> = numbers.iter().zip(sums).map(|(at, sum)| sum.and(shared(at))).collect();
         let (mut weighed, mut orders) = (Weighed::default(), orders::Last::default());
         let mut leaves = Vec::new();
         let walked = tree::walk(project, level.certificate, &mut |leaf, number| {
             let at = &numbers[number];
             let of_groups = weighed.change(self, level, lots, (number, at), leaf);
-            let of_orders = orders.of_leaf(project, limits, (number, at, &self.columns), leaf);
-            let bound = at.over_own_weight(shared[number].and(of_groups).and(of_orders));
-            leaves.push(if level.aim == Aim::Money { bound.in_whole(unit) } else { bound });
+            let orders = orders.within(project, limits, (number, at, &self.columns, held), &leaf.packs);
+            let bound = |goods: Goods| {
+                let sum = shared[number].and(of_groups).and(orders.of_leaf(project, leaf, goods));
+                let bound = at.over_own_weight(sum);
+                if level.aim == Aim::Money { bound.in_whole(unit) } else { bound }
+            };
+            let quick = bound(Goods::Priced);
+            leaves.push(if quick < enough { quick.max(bound(Goods::Reached)) } else { quick });
         });
         // It was gone through before, and nothing was wrong.
         if walked.is_ok() { leaves } else { vec![Least::NoBound] }
@@ -225,4 +260,8 @@ impl Least {
             _ => Least::NoBound,
         }
     }
+}
+
+fn ceiling(amount: i128, divisor: i128) -> i128 {
+    amount.div_euclid(divisor) + i128::from(amount.rem_euclid(divisor) > 0)
 }

@@ -42,7 +42,7 @@ pub(super) fn bounds(
     claims: &mut Claims,
 ) {
     if let Some((certificates, lots)) = certificates
-        && groups_hold(plan, certificates, lots, claims)
+        && groups_and_cuts_hold(project, plan, (certificates, lots), claims)
     {
         let reached = reached(project, plan, sums);
         let bounds = certificates.bounds(project, lots, &reached);
@@ -53,7 +53,7 @@ pub(super) fn bounds(
     status(project, plan, claims);
 }
 
-/// What the leaves of each level give, if the lots of every group are alike.
+/// What the leaves of each level give, if groups and cuts hold.
 pub(super) fn leaf_bounds(
     project: &Project,
     plan: &Plan,
@@ -61,7 +61,7 @@ pub(super) fn leaf_bounds(
     sums: &Sums,
     claims: &mut Claims,
 ) -> Option<Vec<Vec<Least>>> {
-    let hold = groups_hold(plan, certificates, lots, claims);
+    let hold = groups_and_cuts_hold(project, plan, (certificates, lots), claims);
     hold.then(|| certificates.leaves(project, lots, &reached(project, plan, sums)))
 }
 
@@ -70,8 +70,13 @@ fn reached(project: &Project, plan: &Plan, sums: &Sums) -> Reached {
     Reached { deferred, money: weighed(project, sums).0, fluid: sums.millilitres }
 }
 
-/// Whether the lots of every group are alike.
-fn groups_hold(plan: &Plan, certificates: &Bounds, lots: &Lots, claims: &mut Claims) -> bool {
+/// Whether the lots of every group are alike, and those of every cut may have its vessel and need more than is free.
+fn groups_and_cuts_hold(
+    project: &Project,
+    plan: &Plan,
+    (certificates, lots): (&Bounds, &Lots),
+    claims: &mut Claims,
+) -> bool {
     let before = claims.findings.len();
     for i in 0..plan.levels.len() {
         for (group, wrong) in certificates.wrong_groups(i, lots) {
@@ -79,6 +84,13 @@ fn groups_hold(plan: &Plan, certificates: &Bounds, lots: &Lots, claims: &mut Cla
                 format_args!("levels[{i}].certificate.groups[{group}]"),
                 wrong,
                 "lots with the same options at costs that differ by a constant",
+            );
+        }
+        for (cut, wrong) in certificates.wrong_cuts(project, i, lots) {
+            claims.refute(
+                format_args!("levels[{i}].certificate.cuts[{cut}]"),
+                wrong,
+                "lots that may have its vessel, and need more pieces of it than are free",
             );
         }
     }

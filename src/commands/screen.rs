@@ -76,8 +76,7 @@ pub fn words(progress: &Progress) -> String {
         Aim::Fluid => ("least fluid".to_owned(), format!("{} l", Millilitres(value).litres())),
     };
     match doing {
-        Doing::Searching { parts } => format!("deciding: {level}: {standing}; {parts} parts looked at"),
-        Doing::Bounding { leaves } => format!("proving: {level}: {standing}; {leaves} parts bounded"),
+        Doing::Searching { nodes } => format!("deciding: {level}: {standing}; {nodes} nodes looked at"),
     }
 }
 
@@ -139,13 +138,13 @@ mod tests {
 
     #[test]
     fn how_far_it_is_says_level_value_gap_and_what_was_done() {
-        let doing = Doing::Searching { parts: 816 };
+        let doing = Doing::Searching { nodes: 816 };
         let money = Progress { aim: Aim::Money, doing, value: 416_382_801_000, bound: 416_369_862_000 };
-        let said = "deciding: least money: 41638.28, 0.0031 % above the bound; 816 parts looked at";
+        let said = "deciding: least money: 41638.28, 0.0031 % above the bound; 816 nodes looked at";
         assert_eq!(words(&money), said);
-        let doing = Doing::Bounding { leaves: 40 };
+        let doing = Doing::Searching { nodes: 40 };
         let count = Progress { aim: Aim::Deferred(3), doing, value: 2030, bound: 2029 };
-        let said = "proving: fewest of priority 3 deferred: 2030, no fewer than 2029; 40 parts bounded";
+        let said = "deciding: fewest of priority 3 deferred: 2030, no fewer than 2029; 40 nodes looked at";
         assert_eq!(words(&count), said);
     }
 

@@ -26,7 +26,10 @@
 //! | g(k) | goods of supplier k: goods ≥ what its state asks for, per ten-millionth |
 //! | λ(u) | owned fluid u: litres to buy ≥ need − owned, per ml; 0 ≤ 1000 λ(u) ≤ W · price of a litre |
 //! | σ | suppliers ordered from ≤ `max_suppliers` |
-//! | θ(o) | kinds bought ≤ `max_vessel_types`, share of offer o; θ = the largest sum of shares over the offers of one vessel |
+//! | θ | kinds bought ≤ `max_vessel_types` |
+//! | θ(o) | an offer is bought only if its kind is |
+//!
+//! | w(k) | cut k of the certificate, see below |
 //!
 //! W = m + b; s = spare pieces in ten-thousandths of those used from purchase. Weights of later levels count as 0.
 //!
@@ -40,8 +43,15 @@
 //!   costs of their options differ by a constant from lot to lot, so one pass over the places in order of cost finds it);
 //! * **offers without supplier**: the least of 0 and, over the numbers of packs n that are allowed,
 //!   (W · pack price − π(v) · pieces in a pack) · n + θ(o);
+//! * **kinds**: for each vessel v with an offer θ − Σ θ(o) over its offers − what `Kind` cuts of v take off, if the leaf asks
+//!   for it (least ≥ 1 for an offer); otherwise the least of 0 and that, and 0 where no other kind is bought (below);
 //! * **suppliers**: `Closed` 0; `Paying` W · charge + g(k) · minimum + σ + its offers at (W − g(k)) · pack price;
 //!   `Free` g(k) · max(minimum, threshold) + σ + its offers at the same; where undecided the least of the states there are;
+//! * where a state asks for goods A > 0 (`Paying` the minimum, `Free` the larger of minimum and threshold) its offers and
+//!   g(k) · A come to at least the *covering cost* too, so the larger of both is taken: the least of
+//!   Σ ((W · pack price − π(v) · pieces in a pack) · n(o) + θ(o) where n(o) > 0) over allowed numbers of packs with
+//!   Σ ⌈pack price / u⌉ n(o) ≥ ⌈A / u⌉. Here u is the largest amount that divides the prices of all offers of the supplier
+//!   that may be bought, but no less than ⌈A / 4096⌉;
 //! * less ⌈π(v) · (10 000 + s) · free pieces / 10 000⌉ of each vessel, b · budget, λ(u) · owned ml of each u, σ ·
 //!   `max_suppliers`, θ · `max_vessel_types`, and for each earlier level its weight · the value reached there.
 //!
@@ -56,14 +66,32 @@
 //! `max_vessel_types` allows, no other kind is bought; of more, it holds no plan. Likewise suppliers decided as `Paying` or
 //! `Free` and `max_suppliers`.
 //!
+//! # Cuts
+//!
+//! A [`Cut`] is a set S of lots with an option in vessel v, and a form. Let p(c) be the pieces of lot c's option there,
+//! p(S) = Σ_S p, x(c) = 1 where lot c is in v, free the free pieces of v, q(o) the pieces in a pack of offer o of v and y(o) its
+//! packs. p(S) > free. Every plan keeps:
+//!
+//! * `Packs` with divisor d: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) + e Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉. Without spares
+//!   b = p(S) − free and e = 1; with spares b = ⌈(p(S) − free) (10 000 + s) / 10 000⌉ and e = ⌈(10 000 + s) / 10 000⌉. r is the
+//!   remainder of b by d, from 1 to d. (Mixed-integer rounding of "pieces bought, and pieces not used, cover b".) Its weight w
+//!   adds w · e · p(c) to the option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an
+//!   offer of v, and adds w · (r ⌈b / d⌉ − e · p(S)) to N.
+//! * `Kind`: Σ_S p(c) x(c) ≤ free + (p(S) − free) · [v is bought]. Its weight adds w · p(c) to the option of each lot of S in
+//!   v, takes w · (p(S) − free) off what the kind v costs (see **kinds**), and takes w · free off N.
+//! * `Supplier` k, from whom all offers of v are: Σ_S p(c) x(c) ≤ free + (p(S) − free) · [k is ordered from]. Its weight adds
+//!   w · p(c) to the option of each lot of S in v, takes w · (p(S) − free) off k's states `Paying` and `Free`, and takes
+//!   w · free off N.
+//!
 //! # Why it holds
 //!
 //! 1. Take any plan of the leaf. Each constraint above, written as (left side − right side) ≤ 0, times its multiplier, adds at
 //!    most nothing to α · level; so N, the least of the total over *all* choices, is at most α · level of this plan.
 //! 2. What is truly paid for owned fluid u is price · (need − owned)⁺ ≥ (λ(u) / W) · (need − owned).
-//! 3. Σ θ(o) over the offers bought of one vessel ≤ θ, and at most `max_vessel_types` kinds are bought.
-//! 4. Without the tying constraints, lots (or groups), offers and suppliers do not touch each other: each may be at its own least.
-//! 5. A plan with more than Y(o) packs of an offer keeps every constraint, and is no worse on any level, with one pack fewer:
+//! 3. With t(v) = 1 where any packs of v are bought, Σ t ≤ `max_vessel_types`, and an offer is bought only where t(v) = 1.
+//! 4. Goods that reach A in money reach ⌈A / u⌉ once each price is rounded up to whole u.
+//! 5. Without the tying constraints, lots (or groups), offers and suppliers do not touch each other: each may be at its own least.
+//! 6. A plan with more than Y(o) packs of an offer keeps every constraint, and is no worse on any level, with one pack fewer:
 //!    Y(o) packs alone hold all pieces that could be used and reach all goods that could be asked for.
 //!
 //! # Cost and limits
@@ -103,6 +131,8 @@ pub struct Certificate {
     pub numbers: Vec<Numbers>,
     /// The lots that splits count.
     pub groups: Vec<Group>,
+    /// The cuts that numbers weigh.
+    pub cuts: Vec<Cut>,
 }
 
 impl Certificate {
@@ -117,6 +147,7 @@ impl Certificate {
             nodes: vec![Node::Leaf { numbers: 0 }],
             numbers: vec![Numbers { weights: Weights::alone(aim), ..Numbers::default() }],
             groups: Vec::new(),
+            cuts: Vec::new(),
         }
     }
 }
@@ -170,8 +201,36 @@ pub struct Group {
     pub within: Option<usize>,
 }
 
+/// A valid inequality of one vessel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cut {
+    /// v.
+    pub vessel: VesselId,
+    /// What it says.
+    pub form: CutForm,
+    /// S: rows in the survey, rising, each with an option in v. A group of which a leaf restricts the lots is in S as a whole
+    /// or not at all.
+    pub rows: Vec<u32>,
+}
+
+/// What a cut says.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum CutForm {
+    /// Whole packs, rounded by a divisor, with or without the spare pieces that are asked for.
+    Packs {
+        /// d, at least 1.
+        divisor: i64,
+        /// Whether b counts spare pieces.
+        spares: bool,
+    },
+    /// Lots beyond the free pieces need the kind to be bought.
+    Kind,
+    /// Lots beyond the free pieces need an order from this supplier.
+    Supplier(SupplierId),
+}
+
 /// The multipliers of a leaf. None is negative.
-#[derive(Clone, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Debug, PartialEq, Eq, Hash, Default)]
 pub struct Numbers {
     /// α, d(q), m, f, b.
     pub weights: Weights,
@@ -183,12 +242,16 @@ pub struct Numbers {
     pub owned: Vec<(FluidId, i64)>,
     /// σ.
     pub per_supplier: i64,
+    /// θ.
+    pub kinds: i64,
     /// θ(o) by index into the stock's offers, rising, where not 0.
     pub per_kind: Vec<(usize, i64)>,
+    /// w(k) by position in [`Certificate::cuts`], rising, where not 0.
+    pub cuts: Vec<(usize, i64)>,
 }
 
 /// What the levels and the budget weigh.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Default)]
 pub struct Weights {
     /// A deferred lot of priority 1 to 4.
     pub deferred: [i64; 4],

@@ -5,7 +5,6 @@
 /// Correct plans pass the audit, and single wrongs are found.
 mod audit_mutations;
 /// Certificates: recomputed bounds against the formula and all plans, wrongs, and how they stand in a file.
-mod certificates;
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
 mod containment;
 /// The solver's decisions against an exact judge that shares no code with it.
@@ -44,6 +43,8 @@ mod rules_tables;
 mod saved_plan;
 /// What a person sees of every command, whole.
 mod screens;
+/// Small whole projects against optima of an outside solver.
+mod small_projects;
 /// The order of the modules and what each must not know, read off the `use` lines.
 mod structure;
 /// A project folder made for one case, planned and audited with the real binary.

@@ -11,14 +11,6 @@ impl Model<'_> {
         value as f64 / self.scale - self.constant
     }
 
-    /// A solver's bound on the objective as a bound on the level, rounded up to the next value there can be.
-    pub fn bound(&self, objective: f64) -> i64 {
-        let parts = (objective + self.constant) * self.scale;
-        // Rounding noise of the solver, far below half a unit, must not lift the bound by a unit.
-        let noise = 1e-3_f64.max(parts.abs() * 1e-11 / self.unit as f64);
-        ((parts / self.unit as f64) - noise).ceil() as i64 * self.unit
-    }
-
     /// A decision as the values of the variables, for a warm start.
     pub fn start(&self, decision: &Decision) -> Vec<f64> {
         let mut start = vec![0.0; self.variables.len()];

@@ -19,14 +19,16 @@ pub(super) struct Use {
     fluid: FluidId,
     current_fluid: Option<FluidId>,
     priority: u8,
+    /// The cuts they are in.
+    membership: u32,
 }
 
 impl Use {
     /// `None` for a lot that must be weighed by itself, whatever its list.
-    pub(super) fn of(project: &Project, specimen: &Specimen, judged: &Judged) -> Option<Self> {
+    pub(super) fn of(project: &Project, specimen: &Specimen, judged: &Judged, membership: u32) -> Option<Self> {
         let Specimen { fluid, current_fluid, priority, .. } = *specimen;
         let constant = judged.tank.is_err() && project.settings.reuse_fluid == ReuseFluid::No;
-        constant.then(|| Use { list: judged.fits.as_ptr().addr(), fluid, current_fluid, priority })
+        constant.then(|| Use { list: judged.fits.as_ptr().addr(), fluid, current_fluid, priority, membership })
     }
 }
 

@@ -17,7 +17,7 @@
 
 use std::collections::{BTreeSet, HashMap};
 
-use super::lots::{Listed, Lots, weigh};
+use super::lots::{Listed, Lots, more, weigh};
 use super::numbers::AtNumbers;
 use super::tree::Limited;
 use super::{Bounds, Least, OfLevel};
@@ -231,10 +231,14 @@ impl OfGroup {
         let (priority, first) = gathered.first.as_ref()?;
         let labour = i128::from(at.weights.budget).checked_mul(i128::from(bounds.labour.parts()))?;
         let weights = at.amounts(&first.owned)?;
+        // The other lots of the group are in the same cuts of this level.
+        let row = level.certificate.groups[group].rows.first()?;
+        let beside = at.beside(&bounds.cuts.of_row(&bounds.columns, *row as usize))?;
         let mut places = Vec::with_capacity(first.options.len());
         for (option, place) in first.options.iter().enumerate() {
             let column = bounds.columns.of_vessel(place.vessel);
-            let cost = weigh(&weights, first.amounts(option))?.checked_add(at.pieces(column, place.pieces)?)?;
+            let in_vessel = at.pieces(column, place.pieces)?.checked_add(more(&beside, column, place.pieces)?)?;
+            let cost = weigh(&weights, first.amounts(option))?.checked_add(in_vessel)?;
             let place = match place.vessel {
                 tank if tank == bounds.n_vessels => Place::Tank,
                 vessel => Place::Vessel(VesselId(vessel as u32)),

@@ -1,9 +1,11 @@
 //! The lots of a survey as numbers weigh them: what each may have, and the cheapest of it.
 
+use std::borrow::Cow;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
 use super::alike::{Alike, Beyond, Use, filled_alike};
+use super::cuts::{InCut, Member};
 use super::groups::Gathered;
 use super::numbers::AtNumbers;
 use super::{Bounds, Least};
@@ -25,6 +27,8 @@ pub(in crate::audit) struct Lots {
     pub(super) needed: Vec<i64>,
     /// By group of all levels, its lots.
     pub(super) groups: Vec<Gathered>,
+    /// By cut of all levels, what its lots hold.
+    pub(super) cuts: Vec<InCut>,
     /// Lots that are still to be weighed, those together that are alike.
     alike: HashMap<Use, Alike>,
 }
@@ -36,6 +40,7 @@ impl Lots {
             unit: 0,
             needed: vec![0; bounds.n_vessels],
             groups: bounds.groups.none(),
+            cuts: vec![InCut::default(); bounds.cuts.len()],
             alike: HashMap::new(),
         }
     }
@@ -46,6 +51,7 @@ impl Lots {
         self.unit = greatest_common_divisor(self.unit, other.unit);
         self.needed.iter_mut().zip(other.needed).for_each(|(needed, more)| *needed = needed.saturating_add(more));
         self.groups.iter_mut().zip(other.groups).for_each(|(group, more)| group.extend(more));
+        self.cuts.iter_mut().zip(other.cuts).for_each(|(cut, more)| *cut = cut.and(more));
         for (of, others) in other.alike {
             match self.alike.entry(of) {
                 Entry::Occupied(mut alike) => alike.get_mut().first.extend(others.first),
@@ -63,13 +69,13 @@ impl Lots {
         for &group in bounds.groups.of_row(index) {
             self.groups[group].add(index, specimen.priority, Listed::of(project, bounds, specimen, judged));
         }
-        let of = Use::of(project, specimen, judged);
+        let of = Use::of(project, specimen, judged, bounds.cuts.membership(index));
         let alike = match of.map(|of| self.alike.entry(of)) {
             Some(Entry::Occupied(alike)) => alike.into_mut(),
             Some(Entry::Vacant(none)) if filled_alike(judged) => {
                 none.insert(Alike { specimen: index, judged: judged.clone(), first: Vec::new() })
             }
-            _ => return self.weigh(project, bounds, specimen, judged, &[]),
+            _ => return self.weigh(project, bounds, index, judged, &[]),
         };
         let first = Options::new(project, bounds, specimen, judged).of_first();
         alike.first.extend(first);
@@ -81,7 +87,7 @@ impl Lots {
         let shares = shares_in_threads(&alike, |_, share| {
             let mut lots = Lots::none(bounds);
             for Alike { specimen, judged, first } in share {
-                lots.weigh(project, bounds, &project.collection.specimens[*specimen], judged, first);
+                lots.weigh(project, bounds, *specimen, judged, first);
             }
             lots
         });
@@ -89,7 +95,8 @@ impl Lots {
     }
 
     /// Weighs a lot, or lots like it whose first options come to so much.
-    fn weigh(&mut self, project: &Project, bounds: &Bounds, specimen: &Specimen, judged: &Judged, first: &[i64]) {
+    fn weigh(&mut self, project: &Project, bounds: &Bounds, index: usize, judged: &Judged, first: &[i64]) {
+        let specimen = &project.collection.specimens[index];
         let listed = Listed::of(project, bounds, specimen, judged);
         if listed.options.is_empty() {
             return;
@@ -101,10 +108,16 @@ impl Lots {
                 *needed = needed.saturating_add(pieces);
             }
         }
+        let members = bounds.cuts.of_row(&bounds.columns, index);
+        for (cut, vessel) in members.iter().map(Member::counts) {
+            if let Ok(option) = listed.options.binary_search_by_key(&vessel, |option| option.vessel) {
+                self.cuts[cut].add(beyond.n, beyond.n * i128::from(listed.options[option].pieces));
+            }
+        }
         let lot = Lot::of(project, bounds, listed);
         self.divide(project, &lot, &beyond);
         for (at, sum) in bounds.numbers.iter().zip(&mut self.sums) {
-            *sum = sum.and(at.of_lots(specimen.priority, bounds.labour, &lot, &beyond));
+            *sum = sum.and(at.of_lots(specimen.priority, bounds.labour, &lot, (&beyond, &members)));
         }
     }
 
@@ -287,15 +300,16 @@ impl Lot {
 
 impl AtNumbers<'_> {
     /// What lots come to: each the cheapest of its options, or waiting.
-    fn of_lots(&self, priority: u8, labour: Money, lot: &Lot, beyond: &Beyond) -> Least {
-        Least::of(self.cheapest_of_lots(priority, labour, lot, beyond))
+    fn of_lots(&self, priority: u8, labour: Money, lot: &Lot, (beyond, cuts): (&Beyond, &[Member])) -> Least {
+        let beside = self.beside(cuts);
+        Least::of(beside.and_then(|beside| self.cheapest_of_lots(priority, labour, (lot, &beside), beyond)))
     }
 
     fn cheapest_of_lots(
         &self,
         priority: u8,
         labour: Money,
-        lot: &Lot,
+        (lot, beside): (&Lot, &[(usize, i128)]),
         beyond: &Beyond,
     ) -> Option<i128> {
         let weights = &self.amounts(&lot.owned)?;
@@ -305,12 +319,12 @@ impl AtNumbers<'_> {
         let (least, most) = (weigh(weights, &beyond.least)?, weigh(weights, &beyond.most)?);
         // What placing the lot itself comes to, if that is less than leaves all of the lots deferred.
         let enough = deferred.checked_sub(labour)?.checked_sub(least)?;
-        let placed = match self.narrow_for(lot, weights) {
+        let placed = match self.narrow_for(lot, weights, beside) {
             Some((weights, prices)) => {
                 let enough = enough.clamp(i64::MIN.into(), i64::MAX.into()) as i64;
-                i128::from(cheapest_below(enough, lot, &weights, prices))
+                i128::from(cheapest_below(enough, lot, &weights, &prices))
             }
-            None => self.cheapest(enough, lot, weights)?,
+            None => self.cheapest(enough, lot, weights, beside)?,
         };
         let placed = placed.checked_add(labour)?;
         if placed.checked_add(least)? >= deferred {
@@ -333,22 +347,35 @@ impl AtNumbers<'_> {
     }
 
     /// Weights and prices in 64 bits, if no sum over the options of a lot leaves those.
-    fn narrow_for(&self, lot: &Lot, weights: &[i128]) -> Option<(Vec<i64>, &[i64])> {
+    fn narrow_for(
+        &self,
+        lot: &Lot,
+        weights: &[i128],
+        beside: &[(usize, i128)],
+    ) -> Option<(Vec<i64>, Cow<'_, [i64]>)> {
         let (prices, dearest) = self.narrow()?;
-        let mut all = i128::from(dearest);
+        let more = beside.iter().map(|(_, more)| *more).max().unwrap_or(0);
+        let mut all = i128::from(dearest).checked_add(more)?;
         for (weight, most) in weights.iter().zip(&lot.most) {
             all = all.checked_add(weight.checked_mul(i128::from(*most))?)?;
         }
         let weights: Option<Vec<i64>> = weights.iter().map(|weight| i64::try_from(*weight).ok()).collect();
-        (lot.single && all <= i64::MAX.into()).then_some((weights?, prices))
+        if !lot.single || all > i64::MAX.into() {
+            return None;
+        }
+        let mut prices = Cow::Borrowed(prices);
+        for (column, more) in beside {
+            prices.to_mut()[*column] += *more as i64;
+        }
+        Some((weights?, prices))
     }
 
     /// The cheapest option, or an amount if none costs less.
-    fn cheapest(&self, enough: i128, lot: &Lot, weights: &[i128]) -> Option<i128> {
+    fn cheapest(&self, enough: i128, lot: &Lot, weights: &[i128], beside: &[(usize, i128)]) -> Option<i128> {
         let mut cheapest = enough;
         for (option, (column, pieces)) in lot.options.iter().enumerate() {
-            let cost = weigh(weights, lot.amounts(option))?.checked_add(self.pieces(*column, *pieces)?)?;
-            cheapest = cheapest.min(cost);
+            let in_vessel = self.pieces(*column, *pieces)?.checked_add(more(beside, *column, *pieces)?)?;
+            cheapest = cheapest.min(weigh(weights, lot.amounts(option))?.checked_add(in_vessel)?);
         }
         Some(cheapest)
     }
@@ -369,6 +396,12 @@ fn cheapest_below(amount: i64, lot: &Lot, weights: &[i64], prices: &[i64]) -> i6
         cheapest = cheapest.min(weigh(amounts) + prices[*column]);
     }
     cheapest
+}
+
+/// What cuts add to so many pieces.
+pub(super) fn more(beside: &[(usize, i128)], column: usize, pieces: u32) -> Option<i128> {
+    let of_piece = beside.iter().find(|(of, _)| *of == column).map_or(0, |(_, more)| *more);
+    of_piece.checked_mul(pieces.into())
 }
 
 /// What amounts weigh.

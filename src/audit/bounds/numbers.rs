@@ -8,7 +8,7 @@ use crate::project::Project;
 use crate::stock::VesselId;
 use crate::units::Millilitres;
 
-/// The vessels that have a price in any set of numbers: of many thousand vessels there may be few.
+/// The vessels that have a price in any set of numbers, or a cut: of many thousand vessels there may be few.
 pub(super) struct Columns {
     /// By vessel, its position among those priced; the last position stands for all others.
     position: Vec<u32>,
@@ -20,6 +20,8 @@ impl Columns {
         let mut is_priced = vec![false; project.stock.vessels.len()];
         let numbers = levels.iter().flat_map(|level| &level.certificate.numbers);
         numbers.flat_map(|numbers| &numbers.prices).for_each(|(vessel, _)| is_priced[vessel.0 as usize] = true);
+        let cuts = levels.iter().flat_map(|level| &level.certificate.cuts);
+        cuts.for_each(|cut| is_priced[cut.vessel.0 as usize] = true);
         let indices = || (0..).zip(&is_priced).filter(|(_, is_priced)| **is_priced);
         let priced: Vec<VesselId> = indices().map(|(index, _)| VesselId(index)).collect();
         let mut position = vec![priced.len() as u32; is_priced.len()];
@@ -53,6 +55,8 @@ pub(super) struct AtNumbers<'a> {
     /// Pieces bought for 10 000 used.
     spare: i128,
     vessels: &'a [(VesselId, i64)],
+    /// Where the cuts of its level begin among those of all levels.
+    pub(super) first_cut: usize,
 }
 
 impl<'a> AtNumbers<'a> {
@@ -60,8 +64,7 @@ impl<'a> AtNumbers<'a> {
         project: &Project,
         numbers: &'a Numbers,
         aim: Aim,
-        columns: &Columns,
-        of_owned: &OwnedFluids,
+        (columns, of_owned, first_cut): (&Columns, &OwnedFluids, usize),
     ) -> Self {
         let spare = spare(project);
         let mut prices = vec![0; columns.priced.len() + 1];
@@ -91,6 +94,7 @@ impl<'a> AtNumbers<'a> {
             dearest,
             spare,
             vessels: &numbers.prices,
+            first_cut,
         }
     }
 
@@ -135,24 +139,11 @@ impl<'a> AtNumbers<'a> {
         let settings = &project.settings;
         off = off.and(times(self.weights.budget, settings.budget.map(|budget| budget.parts())));
         off = off.and(times(self.numbers.per_supplier, settings.max_suppliers.map(i64::from)));
-        off = off.and(match self.kind(project) {
-            Some(kind) => times(kind, settings.max_vessel_types.map(i64::from)),
-            None => Least::NoBound,
-        });
+        off = off.and(times(self.numbers.kinds, settings.max_vessel_types.map(i64::from)));
         for earlier in Aim::ALL.into_iter().filter(|earlier| *earlier < self.aim) {
             off = off.and(Least::of(i128::from(self.weights.of(earlier)).checked_mul(reached.of(earlier))));
         }
         Least::Of(0).less(off)
-    }
-
-    /// θ: the largest sum of shares over the offers of one vessel.
-    fn kind(&self, project: &Project) -> Option<i64> {
-        let mut of_vessel: std::collections::BTreeMap<VesselId, i64> = std::collections::BTreeMap::new();
-        for (offer, share) in &self.numbers.per_kind {
-            let sum = of_vessel.entry(project.stock.offers[*offer].vessel).or_default();
-            *sum = sum.checked_add(*share)?;
-        }
-        Some(of_vessel.into_values().max().unwrap_or(0))
     }
 
     /// N over α, rounded up.

@@ -1,11 +1,14 @@
 //! What is ordered in a leaf, at what its numbers say of it.
 
+use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::Least;
+use super::covering::{Line, covering_cost};
+use super::cuts::{Held, Taken};
 use super::lots::greatest_common_divisor;
 use super::numbers::{AtNumbers, Columns, spare};
 use super::tree::Limited;
+use super::{Least, ceiling};
 use crate::decision::certificate::SupplierState;
 use crate::project::Project;
 use crate::stock::{Offer, SupplierId, VesselId};
@@ -17,16 +20,24 @@ pub(super) struct Limits {
     fewest: Vec<i64>,
     /// The smallest of the order limit and the most useful packs.
     most: Vec<i64>,
+    /// By supplier, the largest amount that divides the prices of all its packs that may be ordered.
+    of_supplier: Vec<u64>,
 }
 
 impl Limits {
     /// Where all lots together could use so many pieces of each vessel.
     pub(super) fn of(project: &Project, needed: &[i64]) -> Self {
         let offers = &project.stock.offers;
-        Limits {
-            fewest: offers.iter().map(|offer| i64::from(offer.min_packs).max(1)).collect(),
-            most: offers.iter().map(|offer| most_packs(project, offer, needed)).collect(),
+        let fewest: Vec<i64> = offers.iter().map(|offer| i64::from(offer.min_packs).max(1)).collect();
+        let most: Vec<i64> = offers.iter().map(|offer| most_packs(project, offer, needed)).collect();
+        let mut of_supplier = vec![0; project.stock.suppliers.len()];
+        for (offer, (fewest, most)) in offers.iter().zip(fewest.iter().zip(&most)) {
+            if let Some(supplier) = offer.supplier.filter(|_| fewest <= most) {
+                let unit = &mut of_supplier[supplier.0 as usize];
+                *unit = greatest_common_divisor(*unit, offer.pack_price.parts().unsigned_abs());
+            }
         }
+        Limits { fewest, most, of_supplier }
     }
 
     /// The largest amount of which the packs that may be ordered, and what their suppliers charge, are multiples.
@@ -70,111 +81,180 @@ fn most_packs(project: &Project, offer: &Offer, needed: &[i64]) -> i64 {
     (of_pieces + of_goods).min(limit).min(i64::MAX.into()) as i64
 }
 
-fn ceiling(amount: i128, divisor: i128) -> i128 {
-    amount.div_euclid(divisor) + i128::from(amount.rem_euclid(divisor) > 0)
-}
-
-/// What the leaf before came to, for leaves that limit packs in the same way.
+/// Orders of the leaf before, for leaves that limit packs in the same way.
 #[derive(Default)]
 pub(super) struct Last(Option<(usize, BTreeMap<usize, (i64, Option<i64>)>, Orders)>);
 
 impl Last {
-    /// What a leaf's orders come to at least.
-    pub(super) fn of_leaf(
+    /// Orders within limits on packs, at numbers of the level.
+    pub(super) fn within(
         &mut self,
         project: &Project,
         limits: &Limits,
-        (number, at, columns): (usize, &AtNumbers, &Columns),
-        leaf: &Limited,
-    ) -> Least {
-        let same = self.0.take().filter(|(of, packs, _)| *of == number && *packs == leaf.packs);
+        (number, at, columns, held): (usize, &AtNumbers, &Columns, &[Held]),
+        packs: &BTreeMap<usize, (i64, Option<i64>)>,
+    ) -> &Orders {
+        let same = self.0.take().filter(|(of, before, _)| *of == number && before == packs);
         let (_, _, orders) = self.0.insert(same.unwrap_or_else(|| {
-            let orders = Orders::of(project, limits, (at, columns), &leaf.packs);
-            (number, leaf.packs.clone(), orders)
+            let orders = Orders::of(project, limits, (at, columns, &Taken::of(at, held)), packs);
+            (number, packs.clone(), orders)
         }));
-        orders.of_leaf(project, leaf)
+        orders
     }
 }
 
+/// How the goods that a state asks for count.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum Goods {
+    /// By their weight alone.
+    Priced,
+    /// Also as an amount that whole packs reach.
+    Reached,
+}
+
 /// What orders come to at least, within limits on packs.
-struct Orders {
+pub(super) struct Orders {
     /// Offers without a supplier.
     without_supplier: Least,
-    /// By supplier, what it comes to in each of its states.
     suppliers: Vec<OfSupplier>,
 }
 
 /// What one supplier's orders come to.
 struct OfSupplier {
     closed: Least,
-    paying: Least,
-    free: Least,
+    /// `None` where there is no such state.
+    paying: Option<Ordered>,
+    free: Option<Ordered>,
+    lines: Vec<Line>,
+    /// Divides their prices.
+    unit: u64,
+}
+
+/// What a state in which something is ordered comes to.
+struct Ordered {
+    /// Charge, σ, less the cuts of this supplier.
+    beside: Least,
+    /// Goods by their weight, and the offers.
+    priced: Least,
+    /// What it asks for.
+    goods: Money,
+    /// Offers whose goods reach that, once it was asked for.
+    reached: OnceCell<Least>,
+}
+
+impl Ordered {
+    fn least(&self, of: &OfSupplier, goods: Goods) -> Least {
+        let amount = self.goods.parts();
+        if goods == Goods::Priced || amount <= 0 {
+            return self.priced.and(self.beside);
+        }
+        let reached = self.reached.get_or_init(|| covering_cost(&of.lines, amount, of.unit));
+        (*reached).max(self.priced).and(self.beside)
+    }
+}
+
+impl OfSupplier {
+    fn of_state(&self, state: SupplierState, goods: Goods) -> Least {
+        let ordered = match state {
+            SupplierState::Closed => return self.closed,
+            SupplierState::Paying => &self.paying,
+            SupplierState::Free => &self.free,
+        };
+        ordered.as_ref().map_or(Least::NoPlan, |ordered| ordered.least(self, goods))
+    }
+
+    /// The least of all states.
+    fn undecided(&self, goods: Goods) -> Least {
+        let mut least = self.closed;
+        for state in [SupplierState::Paying, SupplierState::Free] {
+            // One that is dearer than another already is not worked out.
+            if self.of_state(state, Goods::Priced) < least {
+                least = least.min(self.of_state(state, goods));
+            }
+        }
+        least
+    }
 }
 
 impl Orders {
-    /// With numbers of packs between these limits; 0 only where the least is.
     fn of(
         project: &Project,
         limits: &Limits,
-        (at, columns): (&AtNumbers, &Columns),
+        (at, columns, taken): (&AtNumbers, &Columns, &Taken),
         packs: &BTreeMap<usize, (i64, Option<i64>)>,
     ) -> Self {
         let Some(only) = kinds(project, packs) else {
             return Orders { without_supplier: Least::NoPlan, suppliers: Vec::new() };
         };
-        let goods: BTreeMap<SupplierId, i64> = at.numbers.goods.iter().copied().collect();
-        let goods =
-            |supplier: Option<SupplierId>| supplier.and_then(|of| goods.get(&of)).map_or(0, |of| i128::from(*of));
         let shares: BTreeMap<usize, i64> = at.numbers.per_kind.iter().copied().collect();
         let money = i128::from(at.money);
-        let mut bought = vec![Least::Of(0); project.stock.suppliers.len()];
-        let mut must_buy = vec![false; project.stock.suppliers.len()];
-        let mut without_supplier = Least::Of(0);
+        let mut lines: Vec<Vec<Line>> = vec![Vec::new(); project.stock.suppliers.len()];
+        let mut without_supplier = of_kinds(project, (at, taken), &shares, (packs, only.as_ref()));
         for (index, offer) in project.stock.offers.iter().enumerate() {
             let (least, most) = packs.get(&index).copied().unwrap_or((0, None));
             let may_be = only.as_ref().is_none_or(|kinds| kinds.contains(&offer.vessel));
             let most = if may_be { most.map_or(limits.most[index], |most| most.min(limits.most[index])) } else { 0 };
             let price = i128::from(at.price(columns.of_vessel(offer.vessel.0 as usize)));
-            let paid = (money - goods(offer.supplier)).checked_mul(i128::from(offer.pack_price.parts()));
+            let paid = money.checked_mul(i128::from(offer.pack_price.parts()));
             let each = paid.and_then(|paid| paid.checked_sub(price * i128::from(offer.pack_size)));
+            let each = each.and_then(|each| each.checked_sub(taken.pack(offer.vessel, offer.pack_size)?));
             let share = i128::from(shares.get(&index).copied().unwrap_or(0));
-            let of_offer = of_offer((least, limits.fewest[index].max(least), most), each, share);
+            let line = Line {
+                least,
+                fewest: limits.fewest[index].max(least),
+                most,
+                each,
+                share: Some(share),
+                price: offer.pack_price.parts(),
+            };
             match offer.supplier {
-                Some(supplier) => {
-                    bought[supplier.0 as usize] = bought[supplier.0 as usize].and(of_offer);
-                    must_buy[supplier.0 as usize] |= least > 0;
-                }
-                None => without_supplier = without_supplier.and(of_offer),
+                Some(supplier) => lines[supplier.0 as usize].push(line),
+                None => without_supplier = without_supplier.and(line.cheapest(0)),
             }
         }
-        let per_supplier = Least::Of(i128::from(at.numbers.per_supplier));
-        let suppliers = project.stock.suppliers.iter().enumerate().map(|(index, supplier)| {
-            let weight = goods(Some(SupplierId(index as u32)));
-            let product =
-                |weight: i128, money: Money| Least::of(weight.checked_mul(i128::from(money.parts())));
-            let ordered = bought[index].and(per_supplier);
-            let reaching = |goods: Money| ordered.and(product(weight, goods));
-            let threshold = supplier.free_delivery_over.map(|over| over.max(supplier.minimum_order));
-            OfSupplier {
-                closed: if must_buy[index] { Least::NoPlan } else { Least::Of(0) },
-                paying: reaching(supplier.minimum_order).and(product(money, supplier.delivery_charge)),
-                free: threshold.map_or(Least::NoPlan, reaching),
-            }
-        });
-        Orders { without_supplier, suppliers: suppliers.collect() }
+        let goods: BTreeMap<SupplierId, i64> = at.numbers.goods.iter().copied().collect();
+        let of_supplier = |(index, lines): (usize, Vec<Line>)| {
+            let weight = goods.get(&SupplierId(index as u32)).map_or(0, |of| i128::from(*of));
+            let unit = limits.of_supplier[index];
+            OfSupplier::of(project, SupplierId(index as u32), (at, taken, weight), (lines, unit))
+        };
+        Orders { without_supplier, suppliers: lines.into_iter().enumerate().map(of_supplier).collect() }
     }
 
     /// With the suppliers as a leaf decides them.
-    fn of_leaf(&self, project: &Project, leaf: &Limited) -> Least {
+    pub(super) fn of_leaf(&self, project: &Project, leaf: &Limited, goods: Goods) -> Least {
         let Some(closed) = undecided_are_closed(project, leaf) else { return Least::NoPlan };
         let of_supplier = |(of, state): (&OfSupplier, &Option<SupplierState>)| match state {
-            Some(SupplierState::Closed) => of.closed,
-            Some(SupplierState::Paying) => of.paying,
-            Some(SupplierState::Free) => of.free,
+            Some(state) => of.of_state(*state, goods),
             None if closed => of.closed,
-            None => of.closed.min(of.paying).min(of.free),
+            None => of.undecided(goods),
         };
         self.suppliers.iter().zip(&leaf.suppliers).map(of_supplier).fold(self.without_supplier, Least::and)
+    }
+}
+
+impl OfSupplier {
+    fn of(
+        project: &Project,
+        id: SupplierId,
+        (at, taken, weight): (&AtNumbers, &Taken, i128),
+        (lines, unit): (Vec<Line>, u64),
+    ) -> Self {
+        let supplier = project.stock.supplier(id);
+        let product = |weight: i128, money: Money| Least::of(weight.checked_mul(i128::from(money.parts())));
+        let bought = lines.iter().map(|line| line.cheapest(weight)).fold(Least::Of(0), Least::and);
+        let per_supplier = i128::from(at.numbers.per_supplier);
+        let beside = Least::of(taken.supplier(id).and_then(|taken| per_supplier.checked_sub(taken)));
+        let ordered = |charge: Money, goods: Money| Ordered {
+            beside: beside.and(product(at.money.into(), charge)),
+            priced: bought.and(product(weight, goods)),
+            goods,
+            reached: OnceCell::new(),
+        };
+        let threshold = supplier.free_delivery_over.map(|over| over.max(supplier.minimum_order));
+        let closed = if lines.iter().any(|line| line.least > 0) { Least::NoPlan } else { Least::Of(0) };
+        let paying = Some(ordered(supplier.delivery_charge, supplier.minimum_order));
+        OfSupplier { closed, paying, free: threshold.map(|over| ordered(Money::ZERO, over)), lines, unit }
     }
 }
 
@@ -186,6 +266,33 @@ fn undecided_are_closed(project: &Project, leaf: &Limited) -> Option<bool> {
     (ordered <= most).then_some(ordered == most)
 }
 
+/// What kinds of vessel come to: θ less the shares of their offers and what cuts take off; nothing where that is more and the
+/// leaf does not ask for the kind, or where it may not be bought.
+fn of_kinds(
+    project: &Project,
+    (at, taken): (&AtNumbers, &Taken),
+    shares: &BTreeMap<usize, i64>,
+    (packs, only): (&BTreeMap<usize, (i64, Option<i64>)>, Option<&BTreeSet<VesselId>>),
+) -> Least {
+    let mut of_vessel: BTreeMap<VesselId, (i128, bool)> = BTreeMap::new();
+    for (index, offer) in project.stock.offers.iter().enumerate() {
+        let (sum, asked) = of_vessel.entry(offer.vessel).or_default();
+        *sum += i128::from(shares.get(&index).copied().unwrap_or(0));
+        *asked |= packs.get(&index).is_some_and(|(least, _)| *least > 0);
+    }
+    let mut all = Least::Of(0);
+    for (vessel, (shares, asked)) in of_vessel {
+        let cost = taken.kind(vessel).and_then(|taken| (i128::from(at.numbers.kinds) - shares).checked_sub(taken));
+        all = all.and(match cost {
+            Some(cost) if asked => Least::Of(cost),
+            Some(cost) if only.is_none_or(|only| only.contains(&vessel)) => Least::Of(cost.min(0)),
+            Some(_) => Least::Of(0),
+            None => Least::NoBound,
+        });
+    }
+    all
+}
+
 /// The kinds that alone may be bought, where a leaf asks for packs of as many as may be; `None` where it asks for more.
 #[allow(clippy::option_option)]
 fn kinds(project: &Project, packs: &BTreeMap<usize, (i64, Option<i64>)>) -> Option<Option<BTreeSet<VesselId>>> {
@@ -195,15 +302,18 @@ fn kinds(project: &Project, packs: &BTreeMap<usize, (i64, Option<i64>)>) -> Opti
     (kinds.len() <= most).then(|| (kinds.len() == most).then_some(kinds))
 }
 
-/// The packs of an offer that cost least at so much for each and a share for any: none, or from the fewest to the most.
-fn of_offer((least, fewest, most): (i64, i64, i64), each: Option<i128>, share: i128) -> Least {
-    let none = if least == 0 { Least::Of(0) } else { Least::NoPlan };
-    if most < fewest {
-        return none;
+impl Line {
+    /// The packs that cost least, where goods weigh so much: none, or from the fewest to the most.
+    fn cheapest(&self, goods: i128) -> Least {
+        let none = if self.least == 0 { Least::Of(0) } else { Least::NoPlan };
+        if self.most < self.fewest {
+            return none;
+        }
+        let each = self.each.and_then(|each| each.checked_sub(goods.checked_mul(self.price.into())?));
+        let cost = each.and_then(|each| {
+            let number = if each >= 0 { self.fewest } else { self.most };
+            each.checked_mul(i128::from(number))?.checked_add(self.share?)
+        });
+        none.min(Least::of(cost))
     }
-    let cost = each.and_then(|each| {
-        let number = if each >= 0 { fewest } else { most };
-        each.checked_mul(i128::from(number))?.checked_add(share)
-    });
-    none.min(Least::of(cost))
 }

@@ -1,10 +1,11 @@
-//! Whether a certificate is one: numbers that there can be, groups that do not overlap, a tree of what there is.
+//! Whether a certificate is one: numbers that there can be, groups that do not overlap, cuts that hold them whole, a tree of
+//! what there is.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::{BTreeSet, HashMap, HashSet};
 
 use super::owned::OwnedFluids;
 use super::tree;
-use crate::decision::certificate::{Group, MOST, Node, Numbers};
+use crate::decision::certificate::{Cut, CutForm, Group, MOST, Node, Numbers};
 use crate::decision::{Aim, Certificate};
 use crate::project::Project;
 
@@ -21,6 +22,7 @@ pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certi
     let mut seen: HashSet<String> = HashSet::new();
     for (number, numbers) in certificate.numbers.iter().enumerate() {
         let found = of_numbers(project, &owned, aim, numbers).err();
+        let found = found.or_else(|| listed("cut", numbers.cuts.iter().copied(), certificate.cuts.len()).err());
         let found = found.or_else(|| (!used.contains(&number)).then(|| "numbers of no leaf".to_owned()));
         let found = found.or_else(|| (!seen.insert(format!("{numbers:?}"))).then(|| "the same numbers again".to_owned()));
         if let Some(found) = found {
@@ -42,6 +44,16 @@ pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certi
             add(format!("groups[{position}]"), found.to_owned());
         }
     }
+    let whole = Whole::of(certificate);
+    let weighed: HashSet<usize> =
+        certificate.numbers.iter().flat_map(|numbers| &numbers.cuts).map(|(cut, _)| *cut).collect();
+    for (position, cut) in certificate.cuts.iter().enumerate() {
+        let found = of_cut(project, &whole, cut);
+        let found = found.err().or_else(|| (!weighed.contains(&position)).then_some("a cut that no numbers weigh"));
+        if let Some(found) = found {
+            add(format!("cuts[{position}]"), found.to_owned());
+        }
+    }
     if let Err((node, found)) = tree::walk(project, certificate, &mut |_, _| {}) {
         add(format!("tree[{node}]"), found.to_owned());
     }
@@ -50,7 +62,13 @@ pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certi
 
 fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Numbers) -> Result<(), String> {
     let weights = &numbers.weights;
-    let all = weights.deferred.iter().chain([&weights.money, &weights.fluid, &weights.budget, &numbers.per_supplier]);
+    let all = weights.deferred.iter().chain([
+        &weights.money,
+        &weights.fluid,
+        &weights.budget,
+        &numbers.per_supplier,
+        &numbers.kinds,
+    ]);
     if let Some(number) = all.into_iter().find(|number| !(0..=MOST).contains(*number)) {
         return Err(format!("the number {number}"));
     }
@@ -73,7 +91,7 @@ fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Number
         () if numbers.per_supplier > 0 && settings.max_suppliers.is_none() => {
             return Err("a limit on suppliers that is not set".to_owned());
         }
-        () if !numbers.per_kind.is_empty() && settings.max_vessel_types.is_none() => {
+        () if (numbers.kinds > 0 || !numbers.per_kind.is_empty()) && settings.max_vessel_types.is_none() => {
             return Err("a limit on kinds of vessel that is not set".to_owned());
         }
         () => {}
@@ -119,8 +137,8 @@ fn of_group(
     if rows.is_empty() {
         return Err("no lot");
     }
-    if !rows.windows(2).all(|pair| pair[0] < pair[1]) || rows.iter().any(|row| *row as usize >= n) {
-        return Err("rows that are not there, twice, or out of order");
+    if !are_rows(rows, n) {
+        return Err(NO_ROWS);
     }
     let others = match group.within {
         None => taken,
@@ -138,4 +156,62 @@ fn of_group(
         return Err("a lot of another group");
     }
     Ok(())
+}
+
+const NO_ROWS: &str = "rows that are not there, twice, or out of order";
+
+/// Whether these are rows of a survey of so many, rising.
+fn are_rows(rows: &[u32], n: usize) -> bool {
+    rows.windows(2).all(|pair| pair[0] < pair[1]) && rows.last().is_none_or(|last| (*last as usize) < n)
+}
+
+/// Groups that are not within another: a cut has all lots of one or none.
+struct Whole {
+    of_row: HashMap<u32, usize>,
+    sizes: Vec<usize>,
+}
+
+impl Whole {
+    fn of(certificate: &Certificate) -> Self {
+        let mut of_row = HashMap::new();
+        if !certificate.cuts.is_empty() {
+            let groups = certificate.groups.iter().enumerate().filter(|(_, group)| group.within.is_none());
+            groups.for_each(|(position, group)| of_row.extend(group.rows.iter().map(|row| (*row, position))));
+        }
+        Whole { of_row, sizes: certificate.groups.iter().map(|group| group.rows.len()).collect() }
+    }
+
+    /// Whether none of them is in part among such rows.
+    fn among(&self, rows: &[u32]) -> bool {
+        let mut counts: HashMap<usize, usize> = HashMap::new();
+        rows.iter().filter_map(|row| self.of_row.get(row)).for_each(|group| *counts.entry(*group).or_default() += 1);
+        counts.into_iter().all(|(group, count)| count == self.sizes[group])
+    }
+}
+
+/// Whether a cut is of what the project has; what its lots may have is seen later.
+fn of_cut(project: &Project, whole: &Whole, cut: &Cut) -> Result<(), &'static str> {
+    let stock = &project.stock;
+    if cut.vessel.0 as usize >= stock.vessels.len() {
+        return Err("a vessel that is not there");
+    }
+    match cut.form {
+        CutForm::Packs { divisor: ..1, .. } => return Err("a divisor below 1"),
+        CutForm::Supplier(supplier) if supplier.0 as usize >= stock.suppliers.len() => {
+            return Err("a supplier that is not there");
+        }
+        CutForm::Supplier(supplier) => {
+            let mut offers = stock.offers.iter().filter(|offer| offer.vessel == cut.vessel);
+            if offers.any(|offer| offer.supplier != Some(supplier)) {
+                return Err("a vessel that others sell too");
+            }
+        }
+        CutForm::Packs { .. } | CutForm::Kind => {}
+    }
+    match () {
+        () if cut.rows.is_empty() => Err("no lot"),
+        () if !are_rows(&cut.rows, project.collection.specimens.len()) => Err(NO_ROWS),
+        () if !whole.among(&cut.rows) => Err("some lots of a group that a split counts, and not all"),
+        () => Ok(()),
+    }
 }

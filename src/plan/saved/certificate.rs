@@ -2,7 +2,7 @@
 //!
 //! ```text
 //! {"suppliers": […], "offers": [{"vessel": …, "line": …}, …], "vessels": […], "fluids": […],
-//!  "groups": ["0-5,9", "0-2 of 0", …], "numbers": ["…", …], "tree": ["s0", "0", "p1<=3", "0", "1", …]}
+//!  "groups": ["0-5,9", "0-2 of 0", …], "cuts": ["v3/4:0-5,9", "v3/kind:=0", …], "numbers": ["…", …], "tree": ["s0", "0", "p1<=3", "0", "1", …]}
 //! ```
 //!
 //! Of fluid it may be `"money"` instead: the certificate of that level bounds fluid too.
@@ -10,6 +10,16 @@
 //! The first lists name what the others speak of, by position. `groups` lists the lots of each group: the positions of their
 //! rows where those of the survey stand in order of their key columns (institution, collection, catalogue number, part), rising; `a-b`
 //! stands for two or more that follow each other. ` of ` and a position name the larger group.
+//!
+//! `cuts` lists what each cut says, `:`, and the lots in it, as those of a group; `=` and a position stand for the same lots as
+//! those of the first cut that has them.
+//!
+//! | text | cut |
+//! |---|---|
+//! | `v3/4:` | whole packs of vessel 3, by the divisor 4, without spare pieces |
+//! | `v3/4+spares:` | the same with spare pieces |
+//! | `v3/kind:` | vessel 3 is bought |
+//! | `v3/s1:` | something is ordered from supplier 1 |
 //!
 //! `tree` lists the nodes in preorder:
 //!
@@ -22,26 +32,27 @@
 //! | `l0@tank<=2` | the same in tanks made to measure |
 //! | `l0@wait<=2` | the same deferred |
 //!
-//! Numbers are one text of six fields with `|` between them:
+//! Numbers are one text of seven fields with `|` between them:
 //!
 //! 1. the weights of a deferred lot of priority 1 to 4, of weighed money, of fluid and of the budget, `,` between them;
-//! 2. σ, of a supplier;
+//! 2. σ and θ, of a supplier and of a kind, `,` between them;
 //! 3. g, of goods: position in `suppliers`, `:`, weight, `,` between them;
 //! 4. π, of a piece of each of `vessels`, `,` between them; blank = as in the numbers before (in the first: 0);
 //! 5. λ, of owned fluid: position in `fluids`, `:`, weight, `,` between them;
-//! 6. θ, of kinds: position in `offers`, `:`, share, `,` between them.
+//! 6. θ(o), of offers: position in `offers`, `:`, share, `,` between them;
+//! 7. w, of cuts: position in `cuts`, `:`, weight, `,` between them.
 //!
 //! All are whole. What they mean is in [`crate::decision::certificate`]. Each certificate has one spelling, and no other is read.
 
 use std::cell::OnceCell;
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashMap};
 use std::str::FromStr;
 
 use itertools::Itertools;
 use serde_json::{Value, json};
 
 use super::object::{Object, count, text};
-use crate::decision::certificate::{Group, Node, Numbers, Place, Weights};
+use crate::decision::certificate::{Cut, CutForm, Group, Node, Numbers, Place, Weights};
 use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
@@ -101,6 +112,7 @@ fn object(project: &Project, order: &KeyOrder, certificate: &Certificate) -> Val
         "vessels": names.vessels.iter().map(|vessel| &stock.vessel(*vessel).id).collect::<Vec<_>>(),
         "fluids": names.fluids.iter().map(|fluid| &rules.fluid(*fluid).id).collect::<Vec<_>>(),
         "groups": certificate.groups.iter().map(|group| written_group(order, group)).collect::<Vec<_>>(),
+        "cuts": names.written_cuts(order, &certificate.cuts),
         "numbers": certificate.numbers.iter().map(|numbers| names.written(numbers, &mut before)).collect::<Vec<_>>(),
         "tree": certificate.nodes.iter().map(|node| names.written_node(node)).collect::<Vec<_>>(),
     })
@@ -115,7 +127,7 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
     let read = level.object("certificate")?;
     let names = Names::read(project, &read);
     let groups = read.texts("groups");
-    let [numbers, nodes] = ["numbers", "tree"].map(|name| read.texts(name));
+    let [cuts, numbers, nodes] = ["cuts", "numbers", "tree"].map(|name| read.texts(name));
     read.done();
     let names = names?;
     let wrong = |name: &str, position: usize, wrong| read.findings.add(&format!("{}[{position}]", read.at(name)), wrong);
@@ -127,11 +139,18 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
         }
         certificate.groups.push(group?);
     }
+    for (position, text) in cuts?.iter().enumerate() {
+        let cut = names.cut(order, &certificate.cuts, text);
+        if cut.is_none() {
+            wrong("cuts", position, "not a vessel, what is said of it, and rows");
+        }
+        certificate.cuts.push(cut?);
+    }
     let mut before = vec![0; names.vessels.len()];
     for (position, text) in numbers?.iter().enumerate() {
         let numbers = names.numbers(text, &mut before);
         if numbers.is_none() {
-            wrong("numbers", position, "not six fields of numbers");
+            wrong("numbers", position, "not seven fields of numbers");
         }
         certificate.numbers.push(numbers?);
     }
@@ -161,7 +180,7 @@ impl Names {
     /// What a certificate speaks of, in the stock's order, but for offers: those are as they first occur in the tree, then by
     /// vessel and terms, which does not depend on the order of the stock list's lines.
     fn of(project: &Project, certificate: &Certificate) -> Self {
-        let Certificate { nodes, numbers, .. } = certificate;
+        let Certificate { nodes, numbers, cuts, .. } = certificate;
         let mut suppliers: BTreeSet<SupplierId> = BTreeSet::new();
         let mut vessels: BTreeSet<VesselId> = BTreeSet::new();
         let mut offers = Vec::new();
@@ -175,6 +194,12 @@ impl Names {
         }
         suppliers.extend(numbers.iter().flat_map(|numbers| numbers.goods.iter().map(|(supplier, _)| *supplier)));
         vessels.extend(numbers.iter().flat_map(|numbers| numbers.prices.iter().map(|(vessel, _)| *vessel)));
+        for Cut { vessel, form, .. } in cuts {
+            vessels.insert(*vessel);
+            if let CutForm::Supplier(supplier) = form {
+                suppliers.insert(*supplier);
+            }
+        }
         let fluids = numbers.iter().flat_map(|numbers| numbers.owned.iter().map(|(fluid, _)| *fluid));
         let shares = numbers.iter().flat_map(|numbers| numbers.per_kind.iter().map(|(offer, _)| *offer));
         let terms = |offer: &usize| {
@@ -265,6 +290,44 @@ impl Names {
         Some(Node::Leaf { numbers: whole(text)? })
     }
 
+    fn written_cuts(&self, order: &KeyOrder, cuts: &[Cut]) -> Vec<String> {
+        let mut first: HashMap<&[u32], usize> = HashMap::new();
+        for (position, cut) in cuts.iter().enumerate() {
+            first.entry(&cut.rows).or_insert(position);
+        }
+        let written = |(position, cut): (usize, &'_ Cut)| {
+            let form = match cut.form {
+                CutForm::Packs { divisor, spares: false } => divisor.to_string(),
+                CutForm::Packs { divisor, spares: true } => format!("{divisor}{SPARES}"),
+                CutForm::Kind => KIND.to_owned(),
+                CutForm::Supplier(supplier) => format!("s{}", self.supplier(supplier)),
+            };
+            let same = first[cut.rows.as_slice()];
+            let rows = if same < position { format!("={same}") } else { written_rows(order, &cut.rows) };
+            format!("v{}/{form}:{rows}", self.vessel(cut.vessel))
+        };
+        cuts.iter().enumerate().map(written).collect()
+    }
+
+    /// A cut that follows others.
+    fn cut(&self, order: &KeyOrder, before: &[Cut], text: &str) -> Option<Cut> {
+        let (says, rows) = text.split_once(':')?;
+        let (vessel, form) = says.strip_prefix('v')?.split_once('/')?;
+        let form = match form {
+            KIND => CutForm::Kind,
+            _ => match (form.strip_prefix('s'), form.strip_suffix(SPARES)) {
+                (Some(supplier), _) => CutForm::Supplier(*self.suppliers.get(whole::<usize>(supplier)?)?),
+                (None, Some(divisor)) => CutForm::Packs { divisor: whole(divisor)?, spares: true },
+                (None, None) => CutForm::Packs { divisor: whole(form)?, spares: false },
+            },
+        };
+        let rows = match rows.strip_prefix('=') {
+            Some(same) => before.get(whole::<usize>(same)?)?.rows.clone(),
+            None => read_rows(order, rows)?,
+        };
+        Some(Cut { vessel: *self.vessels.get(whole::<usize>(vessel)?)?, form, rows })
+    }
+
     /// Numbers; `before` are the prices of those before, and then their own.
     fn written(&self, numbers: &Numbers, before: &mut Vec<i64>) -> String {
         let Weights { deferred: [one, two, three, four], money, fluid, budget } = numbers.weights;
@@ -281,15 +344,17 @@ impl Names {
         let changed = prices.iter().zip(&*before).map(|(price, before)| (price != before).then(|| price.to_string()));
         let changed = changed.map(Option::unwrap_or_default).join(",");
         *before = prices;
-        format!("{weights}|{}|{goods}|{changed}|{owned}|{shares}", numbers.per_supplier)
+        let cuts = pairs(&mut numbers.cuts.iter().copied());
+        format!("{weights}|{},{}|{goods}|{changed}|{owned}|{shares}|{cuts}", numbers.per_supplier, numbers.kinds)
     }
 
     /// Numbers; `before` are the prices of those before, and then their own.
     fn numbers(&self, text: &str, before: &mut [i64]) -> Option<Numbers> {
-        let [weights, per_supplier, goods, prices, owned, shares] =
+        let [weights, caps, goods, prices, owned, shares, cuts] =
             text.split('|').collect::<Vec<_>>().try_into().ok()?;
         let weights: [i64; 7] = items(weights).map(whole).collect::<Option<Vec<_>>>()?.try_into().ok()?;
         let [one, two, three, four, money, fluid, budget] = weights;
+        let [per_supplier, kinds] = items(caps).map(whole).collect::<Option<Vec<_>>>()?.try_into().ok()?;
         let prices = one_for_each(prices, self.vessels.len())?;
         for (price, text) in before.iter_mut().zip(prices).filter(|(_, text)| !text.is_empty()) {
             *price = whole(text)?;
@@ -302,14 +367,18 @@ impl Names {
             prices: prices.collect(),
             goods: pairs(goods, &self.suppliers)?,
             owned: pairs(owned, &self.fluids)?,
-            per_supplier: whole(per_supplier)?,
+            per_supplier,
+            kinds,
             per_kind,
+            cuts: items(cuts).map(position_and_number).collect::<Option<_>>()?,
         })
     }
 }
 
 const TANK: &str = "tank";
 const WAITING: &str = "wait";
+const KIND: &str = "kind";
+const SPARES: &str = "+spares";
 
 /// A list of names of the project.
 fn named<T>(read: &Object, key: &'static str, unknown: &str, find: impl Fn(&str) -> Option<T>) -> Option<Vec<T>> {
@@ -323,15 +392,19 @@ fn named<T>(read: &Object, key: &'static str, unknown: &str, find: impl Fn(&str)
 }
 
 fn written_group(order: &KeyOrder, group: &Group) -> String {
+    let rows = written_rows(order, &group.rows);
+    group.within.map_or(rows.clone(), |whole| format!("{rows} of {whole}"))
+}
+
+fn written_rows(order: &KeyOrder, rows: &[u32]) -> String {
     let positions = order.positions();
-    let rows: Vec<u32> = group.rows.iter().map(|row| positions[*row as usize]).sorted_unstable().collect();
+    let rows: Vec<u32> = rows.iter().map(|row| positions[*row as usize]).sorted_unstable().collect();
     let runs = rows.chunk_by(|one, next| one.checked_add(1) == Some(*next));
     let run = |run: &[u32]| match run {
         [only] => only.to_string(),
         run => format!("{}-{}", run[0], run[run.len() - 1]),
     };
-    let rows = runs.map(run).join(",");
-    group.within.map_or(rows.clone(), |whole| format!("{rows} of {whole}"))
+    runs.map(run).join(",")
 }
 
 fn read_group(order: &KeyOrder, text: &str) -> Option<Group> {
@@ -339,28 +412,34 @@ fn read_group(order: &KeyOrder, text: &str) -> Option<Group> {
         Some((rows, within)) => (rows, Some(whole(within)?)),
         None => (text, None),
     };
+    Some(Group { rows: read_rows(order, rows)?, within })
+}
+
+fn read_rows(order: &KeyOrder, rows: &str) -> Option<Vec<u32>> {
     let by_position = order.rows();
     let mut found = Vec::new();
     for run in items(rows) {
         let (first, last) = run.split_once('-').unwrap_or((run, run));
         let (first, last) = (whole::<usize>(first)?, whole::<usize>(last)?);
         found.extend(by_position.get(first..=last)?);
-        // Rows that a list names again and again are no group.
+        // A list that names rows again and again is none.
         if found.len() > by_position.len() {
             return None;
         }
     }
     found.sort_unstable();
-    Some(Group { rows: found, within })
+    Some(found)
 }
 
 /// Positions and numbers, `,` between them.
 fn pairs<T: Copy>(list: &str, names: &[T]) -> Option<Vec<(T, i64)>> {
-    let pair = |pair: &str| {
-        let (position, number) = pair.split_once(':')?;
-        Some((*names.get(whole::<usize>(position)?)?, whole(number)?))
-    };
-    items(list).map(pair).collect()
+    let named = |(position, number): (usize, i64)| Some((*names.get(position)?, number));
+    items(list).map(|pair| position_and_number(pair).and_then(named)).collect()
+}
+
+fn position_and_number(pair: &str) -> Option<(usize, i64)> {
+    let (position, number) = pair.split_once(':')?;
+    Some((whole(position)?, whole(number)?))
 }
 
 /// What stands between commas.

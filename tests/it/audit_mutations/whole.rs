@@ -2,7 +2,7 @@
 //! purchase 1 two large ones, each with a delivery; tank 0 has a price and tank 1 has none. In the second a single
 //! purchase of seven jars, one of them spare, makes delivery free.
 
-use rehouse::decision::{Aim, Certificate, Level, Proof, Status};
+use rehouse::decision::{Certificate, Level, Proof, Status};
 use rehouse::fit::Stance;
 use rehouse::plan::tanks::TankDesign;
 use rehouse::plan::{Plan, Want};

@@ -1,0 +1,226 @@
+//! Cuts of single vessels.
+//!
+//! Problem: with divisible packs a lot in a vessel sold by the dozen pays a twelfth of a pack, and a fraction of a kind or of a
+//! supplier's charge. Whole packs, kinds and orders cost more.
+//!
+//! Notation: S a set of classes; p(c) pieces a lot of class c takes of vessel v, n(c) its lots, x(c) those in v; y(o) packs of
+//! offer o of v, q(o) their size; p(S) = Σ_S p n.
+//!
+//! Method: mixed-integer rounding (H. Marchand and L. A. Wolsey, "Aggregation and mixed integer rounding to solve MIPs",
+//! Operations Research 49 (2001) 363–371; for one pack size the residual-capacity inequality of T. L. Magnanti, P. Mirchandani
+//! and R. Vachani, "The convex hull of two core capacitated network design problems", Mathematical Programming 60 (1993)
+//! 233–250), and variable upper bounds as in facility location; both from memory. The inequalities stand in
+//! [`crate::decision::certificate`]. Separation: for each vessel the classes in order of the share of them that is in v; every
+//! prefix of that order is tried as S, with the pack sizes as divisors.
+//!
+//! Why they hold: pieces bought are whole and cover pieces used beyond the free ones, with their spares; for t pieces fewer
+//! than p(S) the spares fall by no more than ⌈1 + spare⌉ t. They are derived from data of the whole, so they hold in every node.
+//!
+//! Cost: one pass over the pairs of classes and vessels for each round.
+
+use super::formulation::Formulation;
+use super::instance::Instance;
+use crate::decision::certificate::CutForm;
+use crate::stock::SupplierId;
+
+/// A cut of one vessel.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Cut {
+    /// Which vessel, by position among the supplies.
+    pub supply: usize,
+    /// What it says.
+    pub form: CutForm,
+    /// For the form `Supplier`, its position in the question.
+    pub supplier: Option<usize>,
+    /// S: class and choice, in the order of classes.
+    pub lots: Vec<(usize, usize)>,
+}
+
+/// What a cut is in numbers: Σ packs · y + indicator · \[bought or ordered\] − each · Σ p x ≥ constant.
+pub struct Coefficients {
+    /// By offer of the vessel.
+    pub packs: Vec<i64>,
+    /// Of the kind or the supplier.
+    pub indicator: i64,
+    /// Of each piece that lots of S use.
+    pub each: i64,
+    /// The right-hand side.
+    pub constant: i64,
+}
+
+impl Cut {
+    /// Its coefficients; `None` where it says nothing.
+    pub fn coefficients(&self, instance: &Instance) -> Option<Coefficients> {
+        let pieces: i64 = self.lots.iter().map(|&(class, choice)| pieces(instance, class, choice)).sum();
+        coefficients(instance, self.supply, self.form, pieces)
+    }
+}
+
+fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) -> Option<Coefficients> {
+    let question = instance.question;
+    let supply = &question.supplies[supply];
+    let beyond = pieces - supply.free;
+    if beyond <= 0 {
+        return None;
+    }
+    let none = || vec![0; supply.offers.len()];
+    let CutForm::Packs { divisor: d, spares } = form else {
+        return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -supply.free });
+    };
+    let (b, each) = rounded(question.limits.spare_per_10_000, beyond, spares);
+    let r = (b - 1).rem_euclid(d) + 1;
+    let packs = supply.offers.iter().map(|offer| r * (offer.pack_size / d) + (offer.pack_size % d).min(r)).collect();
+    Some(Coefficients { packs, indicator: 0, each, constant: r * ((b + d - 1) / d) - each * pieces })
+}
+
+/// b and e: the pieces to be bought for so many beyond the free ones, and what a piece fewer takes off them.
+fn rounded(spare_per_10_000: i64, beyond: i64, spares: bool) -> (i64, i64) {
+    let with = |pieces: i64| (pieces * (10_000 + spare_per_10_000) + 9_999) / 10_000;
+    if spares { (with(beyond), with(1)) } else { (beyond, 1) }
+}
+
+/// Pieces that all lots of a class take in a choice.
+fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
+    let of = &instance.question.classes[class];
+    i64::from(of.choices[choice].pieces) * of.members.len() as i64
+}
+
+/// The cuts that the last solution breaks most, one for each vessel and form.
+pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usize, usize)>]) -> Vec<Cut> {
+    let mut cuts: Vec<(f64, Cut)> = Vec::new();
+    for supply in 0..users.len() {
+        let order = in_vessel(instance, formulation, &users[supply]);
+        if order.is_empty() {
+            continue;
+        }
+        for (form, supplier) in forms(instance, formulation, supply) {
+            let mut best: Option<(f64, usize)> = None;
+            let (mut all, mut used) = (0, 0.0);
+            for (at, &(share, class, choice)) in order.iter().enumerate() {
+                let pieces = pieces(instance, class, choice);
+                all += pieces;
+                used += pieces as f64 * share;
+                let Some(cut) = coefficients(instance, supply, form, all) else { continue };
+                let scale = cut.packs.iter().fold(cut.indicator + cut.each, |most, packs| most.max(*packs)) as f64;
+                let left = left_side(formulation, instance, supply, supplier, &cut) - cut.each as f64 * used;
+                let violation = (cut.constant as f64 - left) / (1.0 + scale);
+                if violation > 1e-3 && best.is_none_or(|(most, _)| violation > most) {
+                    best = Some((violation, at));
+                }
+            }
+            if let Some((violation, at)) = best {
+                let mut lots: Vec<(usize, usize)> = order[..=at].iter().map(|&(_, class, choice)| (class, choice)).collect();
+                lots.sort_unstable();
+                cuts.push((violation, Cut { supply, form, supplier, lots }));
+            }
+        }
+    }
+    cuts.sort_by(|a, b| b.0.total_cmp(&a.0));
+    cuts.into_iter().take(MOST_A_ROUND).map(|(_, cut)| cut).collect()
+}
+
+/// Classes that are in a vessel, those first of which most are.
+fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(usize, usize)]) -> Vec<(f64, usize, usize)> {
+    let values = formulation.simplex.values();
+    let share = |&(class, choice): &(usize, usize)| {
+        let n = instance.question.classes[class].members.len() as f64;
+        (values[formulation.placed[class] + choice] / n, class, choice)
+    };
+    let mut order: Vec<(f64, usize, usize)> = users.iter().map(share).filter(|(share, ..)| *share > 1e-6).collect();
+    order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
+    order
+}
+
+/// The forms that the last solution may break at a vessel.
+fn forms(instance: &Instance, formulation: &Formulation, supply: usize) -> Vec<(CutForm, Option<usize>)> {
+    let values = formulation.simplex.values();
+    let fractional = |value: f64| (value - value.round()).abs() > 1e-6;
+    let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
+    let mut forms = Vec::new();
+    if offers.clone().any(|offer| fractional(values[formulation.packs + offer])) {
+        let spares = instance.question.limits.spare_per_10_000 > 0;
+        let mut divisors: Vec<i64> = offers.clone().map(|offer| instance.offers[offer].terms.pack_size).collect();
+        if spares {
+            divisors.push(1);
+        }
+        divisors.sort_unstable();
+        divisors.dedup();
+        for divisor in divisors {
+            forms.push((CutForm::Packs { divisor, spares: false }, None));
+            if spares {
+                forms.push((CutForm::Packs { divisor, spares: true }, None));
+            }
+        }
+    }
+    if formulation.kinds.get(supply).copied().flatten().is_some_and(|kind| fractional(values[kind])) {
+        forms.push((CutForm::Kind, None));
+    }
+    let mut suppliers = offers.map(|offer| instance.offers[offer].terms.supplier);
+    if let Some(Some(supplier)) = suppliers.next()
+        && suppliers.all(|other| other == Some(supplier))
+        && formulation.suppliers[supplier as usize].iter().flatten().any(|&column| fractional(values[column]))
+    {
+        let id = SupplierId(instance.question.suppliers[supplier as usize].supplier);
+        forms.push((CutForm::Supplier(id), Some(supplier as usize)));
+    }
+    forms
+}
+
+/// What packs, kind and supplier come to on the left of a cut in the last solution.
+fn left_side(
+    formulation: &Formulation,
+    instance: &Instance,
+    supply: usize,
+    supplier: Option<usize>,
+    cut: &Coefficients,
+) -> f64 {
+    let values = formulation.simplex.values();
+    let first = formulation.packs + instance.first_offer[supply];
+    let packs: f64 = cut.packs.iter().enumerate().map(|(at, &a)| a as f64 * values[first + at]).sum();
+    let indicator: f64 = match supplier {
+        Some(supplier) => formulation.suppliers[supplier].iter().flatten().map(|&column| values[column]).sum(),
+        None => formulation.kinds.get(supply).copied().flatten().map_or(0.0, |kind| values[kind]),
+    };
+    packs + cut.indicator as f64 * indicator
+}
+
+const MOST_A_ROUND: usize = 60;
+
+/// By supply, the classes and choices that use it.
+pub fn users(instance: &Instance) -> Vec<Vec<(usize, usize)>> {
+    let mut users = vec![Vec::new(); instance.question.supplies.len()];
+    for (at, class) in instance.question.classes.iter().enumerate() {
+        for (number, choice) in class.choices.iter().enumerate() {
+            if let Some(supply) = choice.supply {
+                users[supply as usize].push((at, number));
+            }
+        }
+    }
+    users
+}
+
+impl Formulation {
+    /// Adds a cut to the programme.
+    pub fn add_cut(&mut self, instance: &Instance, cut: Cut) {
+        if self.cuts.contains(&cut) {
+            return;
+        }
+        let Some(coefficients) = cut.coefficients(instance) else { return };
+        let first = self.packs + instance.first_offer[cut.supply];
+        let mut entries: Vec<(usize, f64)> =
+            coefficients.packs.iter().enumerate().map(|(at, &a)| (first + at, a as f64)).collect();
+        let indicator = coefficients.indicator as f64;
+        match cut.supplier {
+            Some(supplier) => entries.extend(self.suppliers[supplier].iter().flatten().map(|&column| (column, indicator))),
+            None => entries.extend(self.kinds.get(cut.supply).copied().flatten().map(|kind| (kind, indicator))),
+        }
+        entries.extend(cut.lots.iter().map(|&(class, choice)| {
+            let pieces = f64::from(instance.choices(class)[choice].pieces);
+            (self.placed[class] + choice, -coefficients.each as f64 * pieces)
+        }));
+        entries.retain(|(_, a)| *a != 0.0);
+        let row = self.simplex.add_row((coefficients.constant as f64, f64::INFINITY), &entries);
+        self.rows.cuts.push(row);
+        self.cuts.push(cut);
+    }
+}

@@ -1,0 +1,78 @@
+//! Lots that change places: what is left to gain in a plan that is not proved best.
+//!
+//! Method: local search. With the packs of the plan, every lot is tried in every other choice and every two lots in each
+//! other's places, until no such change makes the plan better. Cost: a look at the whole plan for each change tried; so this is
+//! done for some hundred lots, and no longer than it may.
+
+use super::incumbent::Incumbent;
+
+/// Lots up to which changes are tried.
+const MOST_LOTS: usize = 300;
+
+/// Betters a plan by changes of one and of two lots, until there is none or `stop` says so.
+pub fn improve(incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
+    let lots: Vec<(usize, usize)> = incumbent
+        .decision
+        .chosen
+        .iter()
+        .enumerate()
+        .flat_map(|(class, members)| (0..members.len()).map(move |member| (class, member)))
+        .collect();
+    if lots.len() > MOST_LOTS {
+        return;
+    }
+    while !stop() && (one_moves(incumbent, &lots, stop) || two_change_places(incumbent, &lots, stop)) {}
+}
+
+fn one_moves(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &dyn Fn() -> bool) -> bool {
+    let mut better = false;
+    for &(class, member) in lots {
+        for choice in 0..incumbent.question().classes[class].choices.len() as u32 {
+            if stop() {
+                return better;
+            }
+            let mut decision = incumbent.decision.clone();
+            if decision.chosen[class][member].replace(choice) != Some(choice) {
+                better |= incumbent.offer(decision);
+            }
+        }
+    }
+    better
+}
+
+fn two_change_places(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &dyn Fn() -> bool) -> bool {
+    let mut better = false;
+    for (at, &one) in lots.iter().enumerate() {
+        for &other in &lots[at + 1..] {
+            if stop() {
+                return better;
+            }
+            let question = incumbent.question();
+            let choice = |lot: (usize, usize)| incumbent.decision.chosen[lot.0][lot.1];
+            let supply = |lot: (usize, usize)| choice(lot).map(|at| question.classes[lot.0].choices[at as usize].supply);
+            let (Some(to_one), Some(to_other)) = (place(question, one.0, supply(other)), place(question, other.0, supply(one)))
+            else {
+                continue;
+            };
+            if (to_one, to_other) == (choice(one), choice(other)) {
+                continue;
+            }
+            let mut decision = incumbent.decision.clone();
+            decision.chosen[one.0][one.1] = to_one;
+            decision.chosen[other.0][other.1] = to_other;
+            better |= incumbent.offer(decision);
+        }
+    }
+    better
+}
+
+/// The choice of a class in a vessel, a tank, or waiting; `None` where it has none.
+fn place(
+    question: &crate::decision::Question,
+    class: usize,
+    supply: Option<Option<u32>>,
+) -> Option<Option<u32>> {
+    let Some(supply) = supply else { return Some(None) };
+    let choices = &question.classes[class].choices;
+    choices.iter().position(|choice| choice.supply == supply).map(|at| Some(at as u32))
+}

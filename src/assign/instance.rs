@@ -1,0 +1,136 @@
+//! The question laid out for the search: offers in one list, lots of one class by their constants.
+
+use super::{covering, evaluate};
+use crate::decision::{Choice, Class, OfferTerms, OwnedFluid, Question};
+use crate::units::{Millilitres, Money};
+
+/// A question with what every bound and every programme reads off it.
+pub struct Instance<'a> {
+    /// What is asked.
+    pub question: &'a Question,
+    /// All offers, by vessel and then in the question's order.
+    pub offers: Vec<Offer<'a>>,
+    /// By supply, where its offers start; one more at the end.
+    pub first_offer: Vec<usize>,
+    /// By class, its members by their constants.
+    pub runs: Vec<Vec<Run>>,
+    /// The largest amount of which the weighed money of every plan is a multiple, in ten-millionths.
+    pub money_unit: i64,
+    /// The most that one lot adds in any choice: ten-millionths of weighed money, millilitres, and pieces.
+    pub most_of_a_lot: (f64, f64, f64),
+}
+
+/// Packs of one vessel from one supplier.
+pub struct Offer<'a> {
+    /// Which vessel, by position among the supplies.
+    pub supply: usize,
+    /// Its terms.
+    pub terms: &'a OfferTerms,
+    /// More packs are of no use, or not to be had.
+    pub most: i64,
+}
+
+/// Members of a class that have the same constants: neighbours in the class's order.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct Run {
+    /// The first of them.
+    pub start: usize,
+    /// How many.
+    pub len: usize,
+    /// Money of each beyond its choice's.
+    pub money: Money,
+    /// Fluid of each beyond its choice's.
+    pub fluid: Millilitres,
+    /// By owned fluid, what each needs beyond its choice.
+    pub owned: Vec<Millilitres>,
+}
+
+impl<'a> Instance<'a> {
+    /// Lays out a question.
+    pub fn new(question: &'a Question) -> Self {
+        let mut need = vec![0i64; question.supplies.len()];
+        for class in &question.classes {
+            for choice in &class.choices {
+                if let Some(supply) = choice.supply {
+                    need[supply as usize] += i64::from(choice.pieces) * class.members.len() as i64;
+                }
+            }
+        }
+        let mut offers = Vec::new();
+        let mut first_offer = Vec::new();
+        for (supply, terms) in question.supplies.iter().enumerate() {
+            first_offer.push(offers.len());
+            let pieces = evaluate::pieces_to_buy(question, need[supply], terms.free);
+            for offer in &terms.offers {
+                let most = evaluate::most_useful_packs(question, offer, pieces);
+                offers.push(Offer { supply, terms: offer, most });
+            }
+        }
+        first_offer.push(offers.len());
+        let runs = question.classes.iter().enumerate().map(|(at, class)| runs(&question.owned, at, class)).collect();
+        Instance {
+            question,
+            offers,
+            first_offer,
+            runs,
+            money_unit: evaluate::weighed_unit(question),
+            most_of_a_lot: most_of_a_lot(question),
+        }
+    }
+
+    /// Offers of a supplier, by position.
+    pub fn offers_of(&self, supplier: usize) -> impl Iterator<Item = usize> + '_ {
+        let ours = move |(at, offer): (usize, &Offer)| (offer.terms.supplier == Some(supplier as u32)).then_some(at);
+        self.offers.iter().enumerate().filter_map(ours)
+    }
+
+    /// The choices of a class.
+    pub fn choices(&self, class: usize) -> &'a [Choice] {
+        &self.question.classes[class].choices
+    }
+
+    /// The steps in which a supplier's goods are counted towards an amount: what divides the prices of all its offers, but so
+    /// large that there are not too many.
+    pub fn goods_step(&self, supplier: usize, asked: Money) -> i64 {
+        let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
+        let prices = offers.filter(|offer| offer.most >= offer.terms.min_packs.max(1)).map(|offer| offer.terms.pack_price.parts());
+        let divides = prices.fold(0, evaluate::greatest_common_divisor);
+        let most = covering::MOST_STEPS;
+        divides.max((asked.parts() + most - 1) / most).max(1)
+    }
+
+    /// The goods that a supplier's states ask for: the minimum, and what makes delivery free.
+    pub fn goods_asked(&self, supplier: usize) -> (Money, Option<Money>) {
+        let terms = &self.question.suppliers[supplier];
+        (terms.minimum, terms.free_over.map(|threshold| threshold.max(terms.minimum)))
+    }
+}
+
+fn most_of_a_lot(question: &Question) -> (f64, f64, f64) {
+    let litre = question.limits.litre_weight;
+    let (mut money, mut fluid, mut pieces) = (0.0_f64, 0.0_f64, 1.0_f64);
+    for class in &question.classes {
+        let weighed = |amount: Money, of: Millilitres| (amount + litre.per_litre(of)).parts() as f64;
+        let members = class.members.iter();
+        let own = members.map(|member| (weighed(member.money, member.fluid), member.fluid.0 as f64));
+        let own = own.fold((0.0_f64, 0.0_f64), |(a, b), (c, d)| (a.max(c), b.max(d)));
+        for choice in &class.choices {
+            money = money.max(weighed(choice.money, choice.fluid) + own.0);
+            fluid = fluid.max(choice.fluid.0 as f64 + own.1);
+            pieces = pieces.max(f64::from(choice.pieces));
+        }
+    }
+    (money, fluid, pieces)
+}
+
+fn runs(owned: &[OwnedFluid], at: usize, class: &Class) -> Vec<Run> {
+    let mut runs: Vec<Run> = Vec::new();
+    for (index, member) in class.members.iter().enumerate() {
+        let needs: Vec<Millilitres> = owned.iter().map(|fluid| fluid.member_need(at, index)).collect();
+        match runs.last_mut() {
+            Some(run) if (run.money, run.fluid) == (member.money, member.fluid) && run.owned == needs => run.len += 1,
+            _ => runs.push(Run { start: index, len: 1, money: member.money, fluid: member.fluid, owned: needs }),
+        }
+    }
+    runs
+}

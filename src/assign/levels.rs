@@ -1,0 +1,109 @@
+//! The levels one after the other, each by a tree of its own.
+
+use super::clock::Clock;
+use super::formulation::Formulation;
+use super::incumbent::Incumbent;
+use super::instance::Instance;
+use super::progress::{Doing, Progress};
+use super::tree::{Standing, Tree};
+use super::{certificate, evaluate, exchange, gap, greedy};
+use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
+use crate::units::Money;
+
+/// Decides a question by linear relaxations.
+pub fn decide(
+    question: &Question,
+    clock: &Clock,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
+    let instance = Instance::new(question);
+    let mut incumbent = Incumbent::new(question, greedy::decide(question));
+    let mut formulation = Formulation::new(&instance);
+    let mut trees: Vec<(Aim, Option<Tree>)> = Vec::new();
+    let mut begun = false;
+    for aim in Aim::ALL {
+        let reached = incumbent.reached_before(aim);
+        let met = incumbent.value(aim) <= evaluate::trivial_bound(question, aim);
+        if met || (clock.left().is_zero() && begun) || stop() {
+            trees.push((aim, None));
+            continue;
+        }
+        // Fluid is a question only among plans of proved least money.
+        let money_is_open = matches!(trees.last(), Some((Aim::Money, Some(money))) if !money.complete());
+        if aim == Aim::Fluid && money_is_open {
+            trees.push((aim, None));
+            continue;
+        }
+        formulation.aim_at(&instance, aim, &reached, money_at_most(question, &incumbent));
+        let stop = clock.after(share(aim), stop);
+        let mut tree = Tree::new(&instance, &formulation, aim, reached.clone());
+        if !tree.close_at_once(&mut formulation, incumbent.value(aim)) {
+            // What the level before was split on tells plans apart that do no worse on it.
+            let before = trees.iter().rev().find_map(|(_, tree)| tree.as_ref()).filter(|tree| tree.complete());
+            if let Some(before) = before.cloned().filter(|before| before.nodes.len() > 1) {
+                tree = before.taken_up(&mut formulation, aim, reached, incumbent.value(aim), &stop);
+            }
+        }
+        let value = incumbent.value(aim);
+        let mut watch = |standing: Standing| {
+            let bound = standing.bound.min(value);
+            report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
+        };
+        tree.grow(&mut formulation, &mut incumbent, u64::MAX, &mut watch, &stop);
+begun |= tree.nodes.len() > 1 || tree.complete();
+        trees.push((aim, Some(tree)));
+    }
+    if trees.iter().any(|(_, tree)| tree.as_ref().is_some_and(|tree| !tree.complete())) {
+        exchange::improve(&mut incumbent, &|| clock.late() || stop());
+    }
+    let levels = trees.into_iter().map(|(aim, tree)| level(&instance, &mut formulation, &incumbent, aim, tree)).collect();
+    let status = status(question, &levels, begun);
+    Decision { levels, status, ..incumbent.decision }
+}
+
+/// More money than a good plan takes.
+fn money_at_most(question: &Question, incumbent: &Incumbent) -> Money {
+    question.limits.budget.unwrap_or_default().max(incumbent.values.money)
+}
+
+/// Share of the time left that one level may take.
+fn share(aim: Aim) -> f64 {
+    match aim {
+        Aim::Deferred(_) => 0.5,
+        Aim::Money => 0.8,
+        Aim::Fluid => 1.0,
+    }
+}
+
+/// A level as it is stated: the plan's own value, and the bound that the certificate gives.
+fn level(
+    instance: &Instance,
+    formulation: &mut Formulation,
+    incumbent: &Incumbent,
+    aim: Aim,
+    tree: Option<Tree>,
+) -> Level {
+    let value = incumbent.value(aim);
+    let reached = incumbent.reached_before(aim);
+    let least = evaluate::trivial_bound(instance.question, aim).min(value);
+    let searched = tree.and_then(|mut tree| {
+        formulation.aim_at(instance, aim, &reached, incumbent.values.money);
+        let bound = tree.lower_bound(formulation, reached, value);
+        (bound >= least || bound == value).then(|| (bound, certificate::of_tree(&tree, formulation)))
+    });
+    let (bound, certificate) = searched.unwrap_or_else(|| (least, Certificate::trivial(aim)));
+    let proof = if bound == value { Proof::Recomputed } else { Proof::None };
+    Level { aim, value, bound, proof, certificate }
+}
+
+/// How good the levels are as a whole.
+pub fn status(question: &Question, levels: &Vec<Level>, begun: bool) -> Status {
+    let asked = question.limits.gap;
+    match levels.iter().find(|level| !level.proved()) {
+        None => Status::ProvedBest,
+        Some(_) if !begun => Status::NotOptimised,
+        Some(level) if asked > 0.0 && gap(question, level.aim, level.value, level.bound) <= asked => Status::WithinGap,
+        Some(_) => Status::BestFound,
+    }
+}

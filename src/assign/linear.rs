@@ -1,0 +1,669 @@
+//! Linear programmes: minimise c·x with lower ≤ x ≤ upper and lower ≤ A x ≤ upper, row by row.
+//!
+//! Method: the bounded dual simplex method with steepest-edge pricing (J. J. Forrest and D. Goldfarb, "Steepest-edge simplex
+//! algorithms for linear programming", Mathematical Programming 57 (1992) 341–374) and a ratio test that flips bounds
+//! (I. Maros, "Computational Techniques of the Simplex Method", 2003, chapter 10), both from memory. Each row i has a
+//! logical variable equal to its activity, with column −eᵢ; structural variables come first.
+//!
+//! Every structural variable has finite bounds, so any basis becomes dual feasible by putting nonbasic variables on the
+//! bound that the sign of their reduced cost asks for. After bounds change or rows are added the last basis is a start.
+//!
+//! What is claimed: nothing. Results are in floating point and only propose multipliers; whoever uses them evaluates them
+//! in whole numbers (`super::bound`).
+
+mod factor;
+
+use factor::Factor;
+
+/// A linear programme.
+#[derive(Clone, Default)]
+pub struct Programme {
+    /// By structural variable: rows and coefficients.
+    pub columns: Vec<Vec<(u32, f64)>>,
+    /// By structural variable.
+    pub cost: Vec<f64>,
+    /// Bounds of structural variables.
+    pub bounds: Vec<(f64, f64)>,
+    /// Bounds of the rows.
+    pub rows: Vec<(f64, f64)>,
+}
+
+impl Programme {
+    /// Adds a variable with its entries in rows that are there already.
+    pub fn variable(&mut self, cost: f64, bounds: (f64, f64), entries: Vec<(u32, f64)>) -> usize {
+        self.columns.push(entries);
+        self.cost.push(cost);
+        self.bounds.push(bounds);
+        self.columns.len() - 1
+    }
+
+    /// Adds an empty row.
+    pub fn row(&mut self, least: f64, most: f64) -> u32 {
+        self.rows.push((least, most));
+        self.rows.len() as u32 - 1
+    }
+}
+
+/// Where a variable is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+enum At {
+    Basic,
+    Lower,
+    Upper,
+}
+
+/// A basis to start from.
+#[derive(Clone)]
+pub struct Basis {
+    head: Vec<u32>,
+    at: Vec<At>,
+    weight: Vec<f64>,
+    factor: Factor,
+    factored: bool,
+}
+
+/// How a solution ended.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Ended {
+    /// Optimal within tolerances.
+    Optimal,
+    /// No solution; the multipliers of [`Simplex::ray`] show it.
+    Infeasible,
+    /// The objective passed the cutoff.
+    Cutoff,
+    /// So many iterations were made, or the numbers failed.
+    Stopped,
+}
+
+/// The dual simplex method on one programme whose bounds change.
+pub struct Simplex {
+    programme: Programme,
+    /// By row: structural variables and coefficients.
+    by_row: Vec<Vec<(u32, f64)>>,
+    logical: Vec<Vec<(u32, f64)>>,
+    bounds: Vec<(f64, f64)>,
+    cost: Vec<f64>,
+    head: Vec<u32>,
+    at: Vec<At>,
+    x: Vec<f64>,
+    reduced: Vec<f64>,
+    weight: Vec<f64>,
+    factor: Factor,
+    /// The factors are of this basis.
+    factored: bool,
+    infeasible_row: Option<(usize, f64)>,
+    /// Steps in a row that left the objective where it was.
+    degenerate: u32,
+    /// Costs differ a little from the programme's, so that steps move the objective.
+    perturbed: bool,
+    /// Iterations made so far.
+    pub iterations: u64,
+    pivot_row: Vec<f64>,
+    touched: Vec<u32>,
+    /// By variable, whether it is touched.
+    listed: Vec<bool>,
+}
+
+const FEASIBLE: f64 = 1e-9;
+/// How far a reduced cost may be on the wrong side of nothing.
+const DUAL: f64 = 1e-7;
+const PIVOT: f64 = 1e-8;
+const UPDATES: usize = 80;
+const MOST_DEGENERATE: u32 = 40;
+
+impl Simplex {
+    /// A programme with a basis of logicals.
+    pub fn new(programme: Programme) -> Self {
+        let (n, m) = (programme.columns.len(), programme.rows.len());
+        let mut by_row = vec![Vec::new(); m];
+        for (variable, column) in programme.columns.iter().enumerate() {
+            column.iter().for_each(|&(row, value)| by_row[row as usize].push((variable as u32, value)));
+        }
+        let mut simplex = Simplex {
+            by_row,
+            logical: (0..m).map(|row| vec![(row as u32, -1.0)]).collect(),
+            bounds: programme.bounds.iter().chain(&programme.rows).copied().collect(),
+            cost: programme.cost.iter().copied().chain(std::iter::repeat_n(0.0, m)).collect(),
+            head: Vec::new(),
+            at: Vec::new(),
+            x: vec![0.0; n + m],
+            reduced: vec![0.0; n + m],
+            weight: vec![1.0; m],
+            factor: Factor::default(),
+            factored: false,
+            infeasible_row: None,
+            degenerate: 0,
+            perturbed: false,
+            iterations: 0,
+            pivot_row: vec![0.0; n + m],
+            touched: Vec::new(),
+            listed: vec![false; n + m],
+            programme,
+        };
+        simplex.start_from(&[]);
+        simplex
+    }
+
+    /// Goes to the basis of the given structural variables, each in a row of its own, and logicals elsewhere.
+    pub fn start_from(&mut self, basic: &[(usize, u32)]) {
+        let (n, m) = (self.n(), self.m());
+        self.head = (0..m).map(|row| (n + row) as u32).collect();
+        basic.iter().for_each(|&(variable, row)| self.head[row as usize] = variable as u32);
+        self.at = vec![At::Lower; n + m];
+        self.factored = false;
+        self.head.iter().for_each(|&variable| self.at[variable as usize] = At::Basic);
+        self.weight = vec![1.0; m];
+    }
+
+    /// Number of structural variables.
+    fn n(&self) -> usize {
+        self.programme.columns.len()
+    }
+
+    /// The programme it solves.
+    pub fn programme(&self) -> &Programme {
+        &self.programme
+    }
+
+    fn m(&self) -> usize {
+        self.programme.rows.len()
+    }
+
+    fn column(&self, variable: usize) -> &[(u32, f64)] {
+        let n = self.n();
+        if variable < n { &self.programme.columns[variable] } else { &self.logical[variable - n] }
+    }
+
+    /// Changes the bounds of a structural variable.
+    pub fn set_bounds(&mut self, variable: usize, bounds: (f64, f64)) {
+        self.bounds[variable] = bounds;
+    }
+
+    /// Bounds of a structural variable as they are.
+    pub fn bounds(&self, variable: usize) -> (f64, f64) {
+        self.bounds[variable]
+    }
+
+    /// Changes the bounds of a row.
+    pub fn set_row(&mut self, row: u32, bounds: (f64, f64)) {
+        let n = self.n();
+        self.bounds[n + row as usize] = bounds;
+        self.programme.rows[row as usize] = bounds;
+    }
+
+    /// Changes the cost of a structural variable; the basis stays as a start.
+    pub fn set_cost(&mut self, variable: usize, cost: f64) {
+        self.cost[variable] = cost;
+        self.programme.cost[variable] = cost;
+    }
+
+    /// Adds a row with its entries; its logical becomes basic.
+    pub fn add_row(&mut self, bounds: (f64, f64), entries: &[(usize, f64)]) -> u32 {
+        let (n, row) = (self.n(), self.m() as u32);
+        self.factored = false;
+        self.programme.rows.push(bounds);
+        self.by_row.push(entries.iter().map(|&(variable, value)| (variable as u32, value)).collect());
+        entries.iter().for_each(|&(variable, value)| self.programme.columns[variable].push((row, value)));
+        self.logical.push(vec![(row, -1.0)]);
+        self.bounds.push(bounds);
+        self.cost.push(0.0);
+        self.head.push((n + row as usize) as u32);
+        self.at.push(At::Basic);
+        self.x.push(0.0);
+        self.reduced.push(0.0);
+        self.weight.push(1.0);
+        self.pivot_row.push(0.0);
+        self.listed.push(false);
+        row
+    }
+
+    /// The basis, to go back to; rows added since get their logical.
+    pub fn basis(&self) -> Basis {
+        Basis {
+            head: self.head.clone(),
+            at: self.at.clone(),
+            weight: self.weight.clone(),
+            factor: self.factor.clone(),
+            factored: self.factored,
+        }
+    }
+
+    /// Goes back to a basis of this programme.
+    pub fn set_basis(&mut self, basis: &Basis) {
+        let (n, m, known) = (self.n(), self.m(), basis.head.len());
+        self.head.clear();
+        self.head.extend_from_slice(&basis.head);
+        self.head.extend((known..m).map(|row| (n + row) as u32));
+        self.at.clear();
+        self.at.extend_from_slice(&basis.at);
+        self.at.resize(n + m, At::Basic);
+        self.weight.clear();
+        self.weight.extend_from_slice(&basis.weight);
+        self.weight.resize(m, 1.0);
+        self.factor = basis.factor.clone();
+        self.factored = basis.factored && known == m;
+    }
+
+    /// Minimises, from the basis there is; stops where the objective passes `cutoff` or after so many iterations.
+    pub fn minimise(&mut self, cutoff: f64, most: u64, stop: &dyn Fn() -> bool) -> Ended {
+        self.infeasible_row = None;
+        self.degenerate = 0;
+        self.restore_costs();
+        if self.factored && self.factor.n_updates() < UPDATES / 2 {
+            self.price();
+            self.settle();
+        } else {
+            self.refactor();
+        }
+        let mut restored = false;
+        let until = self.iterations + most;
+        let mut retried = 0;
+        loop {
+            if self.iterations >= until || (self.iterations.is_multiple_of(64) && stop()) {
+                return Ended::Stopped;
+            }
+            if self.degenerate > MOST_DEGENERATE && !self.perturbed && !restored {
+                self.perturb();
+                self.refactor();
+            }
+            if self.factor.n_updates() >= UPDATES {
+                self.refactor();
+            }
+            if self.iterations.is_multiple_of(16) && self.objective() > cutoff {
+                return Ended::Cutoff;
+            }
+            let Some((position, beyond)) = self.leaving() else {
+                if self.factor.n_updates() > 0 {
+                    // What looks optimal is looked at once more with fresh factors.
+                    self.refactor();
+                    if self.leaving().is_some() && retried < 20 {
+                        retried += 1;
+                        continue;
+                    }
+                }
+                if self.perturbed {
+                    // Reduced costs that change sides send their variables to the other bound, and the method goes on.
+                    restored = true;
+                    self.restore_costs();
+                    self.refactor();
+                    continue;
+                }
+                return if self.objective() > cutoff { Ended::Cutoff } else { Ended::Optimal };
+            };
+            match self.iterate(position, beyond) {
+                Step::Done => {}
+                Step::NoEntering => {
+                    if self.factor.n_updates() > 0 && retried < 20 {
+                        retried += 1;
+                        self.refactor();
+                        continue;
+                    }
+                    self.infeasible_row = Some((position, beyond));
+                    return Ended::Infeasible;
+                }
+                Step::Unstable => {
+                    retried += 1;
+                    if retried > 20 {
+                        return Ended::Stopped;
+                    }
+                    self.refactor();
+                }
+            }
+        }
+    }
+
+    /// Makes costs differ a little, always alike.
+    fn perturb(&mut self) {
+        let n = self.n();
+        let largest = self.cost[..n].iter().fold(0.0, |most: f64, cost| most.max(cost.abs()));
+        for variable in 0..n {
+            // A fixed scramble of the position, between 0.5 and 1.5.
+            let scrambled = (variable as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40;
+            let share = 0.5 + scrambled as f64 / (1u64 << 24) as f64;
+            let by = share * (1e-6 * self.cost[variable].abs() + 1e-9 * largest + 1e-6);
+            self.cost[variable] += if self.at[variable] == At::Upper { -by } else { by };
+        }
+        self.perturbed = true;
+        self.degenerate = 0;
+    }
+
+    fn restore_costs(&mut self) {
+        if std::mem::take(&mut self.perturbed) {
+            let n = self.n();
+            self.cost[..n].copy_from_slice(&self.programme.cost);
+        }
+    }
+
+    /// The objective at the present basic solution.
+    pub fn objective(&self) -> f64 {
+        self.x[..self.n()].iter().zip(&self.programme.cost).map(|(x, cost)| x * cost).sum()
+    }
+
+    /// The structural variables.
+    pub fn values(&self) -> &[f64] {
+        &self.x[..self.n()]
+    }
+
+    /// The multipliers of the rows: what one unit more of a row's bound adds to the objective.
+    pub fn multipliers(&mut self) -> Vec<f64> {
+        self.solve_transposed(self.head.iter().map(|&variable| self.true_cost(variable as usize)).collect())
+    }
+
+    fn true_cost(&self, variable: usize) -> f64 {
+        self.programme.cost.get(variable).copied().unwrap_or(0.0)
+    }
+
+    /// Solves Bᵀ y = c for the present basis, `c` by position of the basic variables.
+    pub fn solve_transposed(&mut self, mut c: Vec<f64>) -> Vec<f64> {
+        self.factor.solve_transposed(&mut c);
+        c
+    }
+
+    /// The basic variables, by position.
+    pub fn head(&self) -> &[u32] {
+        &self.head
+    }
+
+    /// After [`Ended::Infeasible`]: multipliers of the rows that alone show that there is no solution.
+    pub fn ray(&mut self) -> Vec<f64> {
+        let mut y = vec![0.0; self.m()];
+        if let Some((position, beyond)) = self.infeasible_row {
+            // x_B = … : the row of the leaving variable, turned so that its violation is a positive bound.
+            y[position] = if beyond > 0.0 { 1.0 } else { -1.0 };
+            self.factor.solve_transposed(&mut y);
+            // y·(A x) with the logicals: the basic variable stands at coefficient ±1.
+        }
+        y
+    }
+
+    fn refactor(&mut self) {
+        let m = self.m();
+        for _ in 0..8 {
+            let head = &self.head;
+            let (n, columns, logical) = (self.n(), &self.programme.columns, &self.logical);
+            let column = |at: usize| {
+                let variable = head[at] as usize;
+                if variable < n { &columns[variable][..] } else { &logical[variable - n][..] }
+            };
+            match Factor::new(m, column) {
+                Ok(factor) => {
+                    self.factor = factor;
+                    self.factored = true;
+                    break;
+                }
+                Err(singular) => {
+                    for (&position, &row) in singular.positions.iter().zip(&singular.rows) {
+                        let out = self.head[position] as usize;
+                        self.at[out] = At::Lower;
+                        let logical = self.n() + row;
+                        self.head[position] = logical as u32;
+                        self.at[logical] = At::Basic;
+                        self.weight[position] = 1.0;
+                    }
+                }
+            }
+        }
+        self.price();
+        self.settle();
+    }
+
+    /// Reduced costs anew.
+    fn price(&mut self) {
+        let n = self.n();
+        let mut y: Vec<f64> = self.head.iter().map(|&variable| self.cost[variable as usize]).collect();
+        self.factor.solve_transposed(&mut y);
+        for variable in 0..n {
+            let sum: f64 = self.programme.columns[variable].iter().map(|&(row, value)| y[row as usize] * value).sum();
+            self.reduced[variable] = self.cost[variable] - sum;
+        }
+        for (row, y) in y.iter().enumerate() {
+            self.reduced[n + row] = self.cost[n + row] + y;
+        }
+        self.head.iter().for_each(|&variable| self.reduced[variable as usize] = 0.0);
+    }
+
+    /// Nonbasic variables on the bound that fits their reduced cost, and the basic ones that follow.
+    fn settle(&mut self) {
+        let (n, m) = (self.n(), self.m());
+        let mut b = vec![0.0; m];
+        for variable in 0..n + m {
+            if self.at[variable] == At::Basic {
+                continue;
+            }
+            let (lower, upper) = self.bounds[variable];
+            let reduced = self.reduced[variable];
+            let up = if !lower.is_finite() {
+                true
+            } else if !upper.is_finite() {
+                false
+            } else if reduced.abs() <= DUAL {
+                self.at[variable] == At::Upper
+            } else {
+                reduced < 0.0
+            };
+            self.at[variable] = if up { At::Upper } else { At::Lower };
+            let value = if up { upper } else { lower };
+            self.x[variable] = if value.is_finite() { value } else { 0.0 };
+            // The cost of a logical on the wrong side of nothing is shifted: its multiplier counts as nothing.
+            let wrong = (up && !lower.is_finite() && reduced > 0.0) || (!up && !upper.is_finite() && reduced < 0.0);
+            if wrong {
+                self.reduced[variable] = 0.0;
+            }
+            let value = self.x[variable];
+            if value != 0.0 {
+                if variable < n {
+                    self.programme.columns[variable].iter().for_each(|&(row, a)| b[row as usize] -= a * value);
+                } else {
+                    b[variable - n] += value;
+                }
+            }
+        }
+        self.factor.solve(&mut b);
+        for (position, value) in b.into_iter().enumerate() {
+            self.x[self.head[position] as usize] = value;
+        }
+    }
+
+    /// The basic variable that is most outside its bounds, and by how much: above nothing beyond the upper.
+    fn leaving(&self) -> Option<(usize, f64)> {
+        let mut best = None;
+        let mut most = 0.0;
+        for (position, &variable) in self.head.iter().enumerate() {
+            let (lower, upper) = self.bounds[variable as usize];
+            let x = self.x[variable as usize];
+            let beyond = if x > upper { x - upper } else if x < lower { x - lower } else { continue };
+            let tolerance = FEASIBLE * (1.0 + x.abs());
+            let size = beyond * beyond / self.weight[position];
+            if beyond.abs() > tolerance && size > most {
+                most = size;
+                best = Some((position, beyond));
+            }
+        }
+        best
+    }
+
+    fn iterate(&mut self, position: usize, beyond: f64) -> Step {
+        let m = self.m();
+        let mut rho = vec![0.0; m];
+        rho[position] = 1.0;
+        self.factor.solve_transposed(&mut rho);
+        self.form_pivot_row(&rho);
+        let sign = if beyond > 0.0 { 1.0 } else { -1.0 };
+        let Some((entering, flips)) = self.entering(sign, beyond.abs()) else { return self.forget(Step::NoEntering) };
+        let alpha = self.pivot_row[entering];
+        let mut column = vec![0.0; m];
+        self.column(entering).iter().for_each(|&(row, value)| column[row as usize] = value);
+        self.factor.solve(&mut column);
+        if column[position].abs() < PIVOT || (column[position] - alpha).abs() > 1e-6 * (1.0 + alpha.abs()) {
+            if self.factor.n_updates() > 0 {
+                return self.forget(Step::Unstable);
+            }
+            if column[position].abs() < PIVOT {
+                return self.forget(Step::Unstable);
+            }
+        }
+        let leaving = self.head[position] as usize;
+        self.flip(&flips);
+        // A reduced cost on the wrong side of nothing is taken to be nothing.
+        let right = if self.at[entering] == At::Lower { self.reduced[entering] > 0.0 } else { self.reduced[entering] < 0.0 };
+        let step = if right { self.reduced[entering] / alpha } else { 0.0 };
+        self.degenerate = if step.abs() < 1e-12 { self.degenerate + 1 } else { 0 };
+        for &variable in &self.touched {
+            let variable = variable as usize;
+            self.reduced[variable] -= step * self.pivot_row[variable];
+        }
+        self.reduced[entering] = 0.0;
+        self.reduced[leaving] = -step;
+        let (lower, upper) = self.bounds[leaving];
+        let to = if beyond > 0.0 { upper } else { lower };
+        let move_by = (self.x[leaving] - to) / column[position];
+        for (at, value) in column.iter().enumerate().filter(|(_, value)| **value != 0.0) {
+            self.x[self.head[at] as usize] -= move_by * value;
+        }
+        self.x[entering] += move_by;
+        self.x[leaving] = to;
+        self.update_weights(position, rho, &column);
+        self.at[leaving] = if beyond > 0.0 { At::Upper } else { At::Lower };
+        self.at[entering] = At::Basic;
+        self.head[position] = entering as u32;
+        self.factor.replace(position, &column);
+        self.iterations += 1;
+        self.forget(Step::Done)
+    }
+
+    fn forget(&mut self, step: Step) -> Step {
+        for &variable in &self.touched {
+            self.pivot_row[variable as usize] = 0.0;
+            self.listed[variable as usize] = false;
+        }
+        self.touched.clear();
+        step
+    }
+
+    /// The entries of a row of B⁻¹ A in nonbasic variables.
+    fn form_pivot_row(&mut self, rho: &[f64]) {
+        let n = self.n();
+        for (row, &value) in rho.iter().enumerate().filter(|(_, value)| value.abs() > 1e-14) {
+            for &(variable, entry) in &self.by_row[row] {
+                let variable_at = variable as usize;
+                if self.at[variable_at] != At::Basic {
+                    if !std::mem::replace(&mut self.listed[variable_at], true) {
+                        self.touched.push(variable);
+                    }
+                    self.pivot_row[variable_at] += value * entry;
+                }
+            }
+            if self.at[n + row] != At::Basic {
+                self.touched.push((n + row) as u32);
+                self.pivot_row[n + row] = -value;
+            }
+        }
+    }
+
+    /// The ratio test: the entering variable and those that flip to their other bound before it.
+    fn entering(&mut self, sign: f64, mut slope: f64) -> Option<(usize, Vec<u32>)> {
+        let mut candidates: Vec<(f64, f64, u32)> = Vec::new();
+        for &variable in &self.touched {
+            let at = variable as usize;
+            let alpha = sign * self.pivot_row[at];
+            let (lower, upper) = self.bounds[at];
+            if alpha.abs() <= PIVOT || lower == upper {
+                continue;
+            }
+            let reduced = self.reduced[at];
+            if (self.at[at] == At::Lower && alpha > 0.0) || (self.at[at] == At::Upper && alpha < 0.0) {
+                candidates.push(((reduced / alpha).max(0.0), alpha, variable));
+            }
+        }
+        if candidates.is_empty() {
+            return None;
+        }
+        // Mostly the first group is the last one.
+        let until = candidates.iter().fold(f64::INFINITY, |until, &(ratio, alpha, _)| until.min(ratio + 0.5 * DUAL / alpha.abs()));
+        let first = candidates.iter().filter(|candidate| candidate.0 <= until);
+        let drop = |&(_, alpha, variable): &(f64, f64, u32)| {
+            let (lower, upper) = self.bounds[variable as usize];
+            alpha.abs() * (upper - lower)
+        };
+        if slope - first.clone().map(drop).sum::<f64>() <= 0.0 {
+            let best = first.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()).then(b.2.cmp(&a.2)))?;
+            return Some((best.2 as usize, Vec::new()));
+        }
+        candidates.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(b.1.abs().total_cmp(&a.1.abs())).then(a.2.cmp(&b.2)));
+        // A row that flips alone bring to its bound, but for rounding, can be brought there.
+        let enough = 1e-9 * (1.0 + slope);
+        let mut flips = Vec::new();
+        let mut at = 0;
+        while at < candidates.len() {
+            // Those of nearly the same ratio: the largest pivot of them enters if the slope ends here (P. M. J. Harris 1973).
+            let mut until = f64::INFINITY;
+            let mut end = at;
+            let mut drop = 0.0;
+            while end < candidates.len() && candidates[end].0 <= until {
+                until = until.min(candidates[end].0 + 0.5 * DUAL / candidates[end].1.abs());
+                let (lower, upper) = self.bounds[candidates[end].2 as usize];
+                drop += candidates[end].1.abs() * (upper - lower);
+                end += 1;
+            }
+            if slope - drop <= 0.0 || end == candidates.len() {
+                let best = candidates[at..end].iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()).then(b.2.cmp(&a.2)))?;
+                if slope - drop > enough && end == candidates.len() {
+                    // Even with all of them flipped the row stays outside: no solution.
+                    return None;
+                }
+                return Some((best.2 as usize, flips));
+            }
+            slope -= drop;
+            flips.extend(candidates[at..end].iter().map(|candidate| candidate.2));
+            at = end;
+        }
+        None
+    }
+
+    /// Moves variables to their other bounds.
+    fn flip(&mut self, flips: &[u32]) {
+        if flips.is_empty() {
+            return;
+        }
+        let n = self.n();
+        let mut b = vec![0.0; self.m()];
+        for &variable in flips {
+            let at = variable as usize;
+            let (lower, upper) = self.bounds[at];
+            let (to, by) = if self.at[at] == At::Lower { (At::Upper, upper - lower) } else { (At::Lower, lower - upper) };
+            self.at[at] = to;
+            self.x[at] = if to == At::Upper { upper } else { lower };
+            if at < n {
+                self.programme.columns[at].iter().for_each(|&(row, a)| b[row as usize] -= a * by);
+            } else {
+                b[at - n] += by;
+            }
+        }
+        self.factor.solve(&mut b);
+        for (position, by) in b.into_iter().enumerate().filter(|(_, by)| *by != 0.0) {
+            self.x[self.head[position] as usize] += by;
+        }
+    }
+
+    /// Steepest-edge weights after the pivot.
+    fn update_weights(&mut self, position: usize, mut rho: Vec<f64>, column: &[f64]) {
+        let norm: f64 = rho.iter().map(|value| value * value).sum();
+        self.factor.solve(&mut rho);
+        let pivot = column[position];
+        for (at, &value) in column.iter().enumerate() {
+            if at != position && value != 0.0 {
+                let ratio = value / pivot;
+                let weight = self.weight[at] - 2.0 * ratio * rho[at] + ratio * ratio * norm;
+                self.weight[at] = weight.max(1e-4);
+            }
+        }
+        self.weight[position] = (norm / (pivot * pivot)).max(1e-4);
+    }
+}
+
+enum Step {
+    Done,
+    /// No variable can enter: the row of the leaving one shows that there is no solution.
+    NoEntering,
+    Unstable,
+}

@@ -1,0 +1,163 @@
+//! From the duals of a linear programme to the whole numbers of a leaf.
+//!
+//! The duals are refined once in doubled precision (residuals by error-free products; J. H. Wilkinson, "Rounding Errors in
+//! Algebraic Processes", 1963, iterative refinement, from memory), multiplied by a power of two and rounded. Rounding
+//! cannot make a bound wrong, only weaker: whatever comes out is evaluated in whole numbers.
+
+use super::bound::Multipliers;
+use super::formulation::{Formulation, LITRE, PARTS};
+use super::instance::Instance;
+use crate::decision::Aim;
+use crate::decision::certificate::{MOST, Weights};
+
+/// A number as the sum of two doubles.
+#[derive(Clone, Copy, Default)]
+pub struct Doubled(f64, f64);
+
+impl Doubled {
+    fn plus(self, more: f64) -> Self {
+        let sum = self.0 + more;
+        let part = sum - self.0;
+        let lost = (self.0 - (sum - part)) + (more - part);
+        Doubled(sum, self.1 + lost)
+    }
+
+    fn plus_product(self, a: f64, b: f64) -> Self {
+        let product = a * b;
+        let lost = a.mul_add(b, -product);
+        self.plus(product).plus(lost)
+    }
+
+    pub fn value(self) -> f64 {
+        self.0 + self.1
+    }
+
+    fn negative(self) -> Self {
+        Doubled(-self.0, -self.1)
+    }
+
+    /// The nearest whole number to this times a factor; nothing where that is below nothing.
+    fn times(self, factor: f64) -> i64 {
+        let product = self.0 * factor;
+        let rest = self.0.mul_add(factor, -product) + self.1 * factor;
+        if !product.is_finite() || product.abs() >= MOST as f64 {
+            return if product > 0.0 { MOST } else { 0 };
+        }
+        let whole = product.trunc();
+        (whole as i64 + (product - whole + rest).round() as i64).clamp(0, MOST)
+    }
+}
+
+/// The duals of the last solution, refined.
+pub fn duals(formulation: &mut Formulation) -> Vec<Doubled> {
+    let simplex = &mut formulation.simplex;
+    let first = simplex.multipliers();
+    let mut y: Vec<Doubled> = first.into_iter().map(|y| Doubled(y, 0.0)).collect();
+    for _ in 0..2 {
+        let programme = simplex.programme();
+        let n = programme.columns.len();
+        let residual = |variable: usize| {
+            if variable >= n {
+                return -(-y[variable - n].value());
+            }
+            let mut sum = Doubled(programme.cost[variable], 0.0);
+            for &(row, value) in &programme.columns[variable] {
+                let Doubled(high, low) = y[row as usize];
+                sum = sum.plus_product(-high, value).plus(-low * value);
+            }
+            sum.value()
+        };
+        let residuals: Vec<f64> = simplex.head().iter().map(|&variable| residual(variable as usize)).collect();
+        let correction = simplex.solve_transposed(residuals);
+        y.iter_mut().zip(correction).for_each(|(y, by)| *y = y.plus(by));
+    }
+    y
+}
+
+/// The duals that show that there is no solution.
+pub fn ray(formulation: &mut Formulation) -> Vec<Doubled> {
+    formulation.simplex.ray().into_iter().map(|y| Doubled(y, 0.0)).collect()
+}
+
+/// Whole numbers over a power of two. For a `ray` the level itself weighs nothing.
+///
+/// Of an earlier level at which no lot waits the weight is multiplied by nothing: it is as high as can be.
+pub fn whole(
+    instance: &Instance,
+    formulation: &Formulation,
+    y: &[Doubled],
+    (aim, reached): (Aim, &[(Aim, i64)]),
+    ray: bool,
+) -> Multipliers {
+    let rows = &formulation.rows;
+    // Parts of the level in a unit of the objective.
+    let unit = match aim {
+        Aim::Deferred(_) => 1.0 / formulation.lot,
+        Aim::Money => PARTS,
+        Aim::Fluid => LITRE,
+    };
+    let up = |row: u32| y[row as usize];
+    let down = |row: u32| y[row as usize].negative();
+    // The money that breaks ties of a number of lots is money under the budget: its weight is part of the budget's.
+    let tied = matches!(aim, Aim::Deferred(_)) && !ray && instance.question.limits.budget.is_some();
+    let budget = down(rows.budget).plus(f64::from(u8::from(tied)));
+    let mut parts: Vec<f64> = vec![if ray { 0.0 } else { 1.0 }];
+    rows.pieces.iter().for_each(|&row| parts.push(up(row).value() * unit));
+    parts.push(budget.value() * unit / PARTS);
+    parts.extend(rows.waiting.iter().map(|&row| down(row).value() * unit));
+    parts.extend(rows.kinds.iter().map(|&row| down(row).value() * unit));
+    parts.extend(rows.suppliers.iter().map(|&row| down(row).value() * unit));
+    let offers = instance.offers.iter().zip(&rows.kind);
+    parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most as f64 * unit)));
+    parts.extend(rows.goods.iter().flatten().map(|&row| up(row).value() * unit / PARTS));
+    parts.extend(rows.owned.iter().map(|&row| up(row).value() * unit / LITRE));
+    parts.extend(rows.cuts.iter().map(|&row| up(row).value() * unit));
+    parts.push(down(rows.money).value() * unit / PARTS);
+    // What a lot costs is to stay below the weight of one that may not wait.
+    let (money, fluid, pieces) = instance.most_of_a_lot;
+    let own = |of: bool| if of && !ray { 1.0 } else { 0.0 };
+    let dearest = rows.pieces.iter().map(|&row| up(row).value() * unit).fold(0.0, f64::max);
+    let owned: f64 = rows.owned.iter().map(|&row| up(row).value() * unit / LITRE).sum();
+    let of_money = own(aim == Aim::Money) + (budget.value() + down(rows.money).value()).max(0.0) * unit / PARTS;
+    parts.push(4.0 * (of_money * money + (own(aim == Aim::Fluid) + owned) * fluid + dearest * pieces));
+    let largest = parts.into_iter().filter(|part| part.is_finite()).fold(1e-300, f64::max);
+    // Rays have no unit: the largest number is made as large as numbers may be.
+    let places = (57.0 - largest.log2().ceil()).min(if ray { 1000.0 } else { 56.0 });
+    let power = if ray { places.exp2() } else { places.max(0.0).exp2() };
+    let by = |per: f64| power * unit / per;
+    let mut weights = Weights::default();
+    for (weight, &row) in weights.deferred.iter_mut().zip(&rows.waiting) {
+        *weight = down(row).times(by(1.0));
+    }
+    weights.budget = budget.times(by(PARTS));
+    weights.money = down(rows.money).times(by(PARTS));
+    weights = weights.up_to(aim);
+    for &(earlier, _) in reached.iter().filter(|(earlier, value)| *earlier < aim && *value == 0) {
+        if matches!(earlier, Aim::Deferred(_)) {
+            *weights.of_mut(earlier) = MOST;
+        }
+    }
+    *weights.of_mut(aim) = if ray { 0 } else { power as i64 };
+    let kinds = instance.offers.iter().zip(&rows.kind);
+    let mut multipliers = Multipliers {
+        weights,
+        pieces: rows.pieces.iter().map(|&row| up(row).times(by(1.0))).collect(),
+        goods: rows.goods.iter().map(|row| row.map_or(0, |row| up(row).times(by(PARTS)))).collect(),
+        owned: rows.owned.iter().map(|&row| up(row).times(by(LITRE))).collect(),
+        per_supplier: rows.suppliers.map_or(0, |row| down(row).times(by(1.0))),
+        cuts: rows.cuts.iter().map(|&row| up(row).times(by(1.0))).collect(),
+        kinds: rows.kinds.map_or(0, |row| down(row).times(by(1.0))),
+        per_kind: kinds.map(|(offer, row)| row.map_or(0, |row| up(row).times(by(1.0) * offer.most as f64))).collect(),
+    };
+    fit(instance, &mut multipliers);
+    multipliers
+}
+
+/// No owned fluid weighs more than it costs.
+fn fit(instance: &Instance, multipliers: &mut Multipliers) {
+    let money = i128::from(multipliers.weights.money) + i128::from(multipliers.weights.budget);
+    for (fluid, weight) in instance.question.owned.iter().zip(&mut multipliers.owned) {
+        let most = money * i128::from(fluid.price.parts()) / 1000;
+        *weight = i128::from(*weight).min(most) as i64;
+    }
+}

@@ -1,0 +1,171 @@
+//! Plans from relaxations: whole lots by largest remainder, packs that cover them, and what the budget does not allow put back.
+
+use super::formulation::Formulation;
+use super::incumbent::Incumbent;
+use super::instance::Instance;
+use super::linear::Ended;
+use super::{evaluate, greedy, packs};
+use crate::decision::{Decision, Question};
+use crate::units::Money;
+
+/// Whether the relaxation of a node is rounded: all of the first nodes, then some.
+pub fn worth_trying(node: usize, nodes: usize) -> bool {
+    nodes < 12 || node.is_multiple_of(16)
+}
+
+/// Fixes the packs of the last solution at whole numbers, solves for the lots and rounds those: what is left to decide is
+/// nearly a transportation problem. The limits of all columns are as they were afterwards.
+pub fn offer_at_fixed_packs(
+    instance: &Instance,
+    formulation: &mut Formulation,
+    incumbent: &mut Incumbent,
+    up_from: f64,
+    stop: &dyn Fn() -> bool,
+) {
+    let n = instance.offers.len();
+    let values: Vec<f64> = formulation.simplex.values()[formulation.packs..formulation.packs + n].to_vec();
+    let before: Vec<(f64, f64)> = (0..n).map(|at| formulation.simplex.bounds(formulation.packs + at)).collect();
+    for (at, (&value, &(least, most))) in values.iter().zip(&before).enumerate() {
+        let fraction = value - (value + 1e-7).floor();
+        let mut whole = (value + 1e-7).floor() + f64::from(u8::from(fraction >= up_from));
+        let least_packs = instance.offers[at].terms.min_packs as f64;
+        if whole > 0.0 && whole < least_packs {
+            whole = if value >= up_from * least_packs { least_packs } else { 0.0 };
+        }
+        let whole = whole.clamp(least, most);
+        formulation.simplex.set_bounds(formulation.packs + at, (whole, whole));
+    }
+    if formulation.simplex.minimise(f64::INFINITY, 500, stop) == Ended::Optimal {
+        offer(instance, formulation, incumbent);
+    }
+    for (at, bounds) in before.into_iter().enumerate() {
+        formulation.simplex.set_bounds(formulation.packs + at, bounds);
+    }
+}
+
+/// Rounds the last solution of a formulation and offers what comes of it.
+pub fn offer(instance: &Instance, formulation: &Formulation, incumbent: &mut Incumbent) {
+    let question = instance.question;
+    let chosen = lots(instance, formulation);
+    let used = evaluate::pieces_used(question, &chosen);
+    for packs in [programme_packs(instance, formulation, &used), packs::cover(question, &used)].into_iter().flatten() {
+        let decision = Decision { chosen: chosen.clone(), packs, ..Decision::default() };
+        let Some(decision) = within_budget(question, decision) else { continue };
+        if evaluate::check(question, &decision).is_ok() {
+            incumbent.offer(greedy::complete(question, &decision));
+            incumbent.offer(decision);
+        }
+    }
+}
+
+/// Whole lots: each class by the largest remainder.
+fn lots(instance: &Instance, formulation: &Formulation) -> Vec<Vec<Option<u32>>> {
+    let values = formulation.simplex.values();
+    let classes = instance.question.classes.iter().enumerate();
+    let of_class = |(at, class): (usize, &crate::decision::Class)| {
+        let columns = class.choices.len() + instance.runs[at].len();
+        let shares = &values[formulation.placed[at]..formulation.placed[at] + columns];
+        let whole = by_largest_remainder(shares, class.members.len() as i64);
+        let (placed, waiting) = whole.split_at(class.choices.len());
+        let mut chosen = vec![None; class.members.len()];
+        let mut choices = placed.iter().enumerate().flat_map(|(choice, &n)| std::iter::repeat_n(choice as u32, n as usize));
+        for (run, &waiting) in instance.runs[at].iter().zip(waiting) {
+            let placed = run.len - (waiting as usize).min(run.len);
+            for member in &mut chosen[run.start..run.start + placed] {
+                *member = choices.next();
+            }
+        }
+        chosen
+    };
+    classes.map(of_class).collect()
+}
+
+fn by_largest_remainder(shares: &[f64], n: i64) -> Vec<i64> {
+    let mut whole: Vec<i64> = shares.iter().map(|share| ((share + 1e-7).floor() as i64).max(0)).collect();
+    let mut left = n - whole.iter().sum::<i64>();
+    let mut order: Vec<usize> = (0..shares.len()).collect();
+    let remainder = |at: usize| shares[at] - (shares[at] + 1e-7).floor();
+    order.sort_by(|a, b| remainder(*b).total_cmp(&remainder(*a)).then(a.cmp(b)));
+    for at in order {
+        if left > 0 && remainder(at) > 1e-7 {
+            whole[at] += 1;
+            left -= 1;
+        }
+    }
+    whole
+}
+
+/// The packs of the programme rounded up as far as the lots need them, or to what its suppliers' states ask for.
+fn programme_packs(instance: &Instance, formulation: &Formulation, used: &[i64]) -> Option<Vec<Vec<i64>>> {
+    let question = instance.question;
+    let values = formulation.simplex.values();
+    let mut packs = Vec::new();
+    for (supply, terms) in question.supplies.iter().enumerate() {
+        let needed = evaluate::pieces_to_buy(question, used[supply], terms.free);
+        let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
+        let mut of_supply: Vec<i64> = offers
+            .clone()
+            .map(|offer| {
+                let packs = (values[formulation.packs + offer] - 1e-7).ceil().max(0.0) as i64;
+                let least = instance.offers[offer].terms.min_packs;
+                if packs > 0 { packs.max(least).min(instance.offers[offer].most) } else { 0 }
+            })
+            .collect();
+        let pieces = |packs: &[i64]| terms.offers.iter().zip(packs).map(|(offer, n)| offer.pack_size * n).sum::<i64>();
+        // More of what is bought, then of anything.
+        while pieces(&of_supply) < needed {
+            let room = |at: &usize| of_supply[*at] < instance.offers[offers.start + at].most;
+            let at = (0..of_supply.len()).filter(room).min_by_key(|&at| {
+                let offer = &terms.offers[at];
+                (of_supply[at] == 0, offer.pack_price.parts() / offer.pack_size.max(1), at)
+            })?;
+            of_supply[at] = (of_supply[at] + 1).max(terms.offers[at].min_packs);
+        }
+        packs.push(of_supply);
+    }
+    Some(packs)
+}
+
+/// The same with lots put back until the budget is kept: of the last priority first, those that cost most.
+fn within_budget(question: &Question, mut decision: Decision) -> Option<Decision> {
+    let limits = &question.limits;
+    let Some(budget) = limits.budget else { return Some(decision) };
+    for _ in 0..MOST_ROUNDS {
+        let values = evaluate::values(question, &decision);
+        let over = values.money + limits.labour_per_row * values.placed - budget;
+        if over <= Money::ZERO {
+            return Some(decision);
+        }
+        let mut placed: Vec<(u8, Money, usize, usize)> = Vec::new();
+        for (at, (class, chosen)) in question.classes.iter().zip(&decision.chosen).enumerate() {
+            for (member, choice) in chosen.iter().enumerate() {
+                if let Some(choice) = choice {
+                    let choice = &class.choices[*choice as usize];
+                    let piece = choice.supply.map_or(Money::ZERO, |supply| piece_price(question, supply as usize));
+                    let cost = choice.money + class.members[member].money + piece * i64::from(choice.pieces);
+                    placed.push((class.priority, cost + limits.labour_per_row, at, member));
+                }
+            }
+        }
+        placed.sort_by_key(|&(priority, cost, class, member)| (std::cmp::Reverse((priority, cost)), class, member));
+        let mut saved = Money::ZERO;
+        for (_, cost, class, member) in placed {
+            decision.chosen[class][member] = None;
+            saved += cost;
+            if saved >= over {
+                break;
+            }
+        }
+        let used = evaluate::pieces_used(question, &decision.chosen);
+        decision.packs = packs::cover(question, &used)?;
+    }
+    None
+}
+
+const MOST_ROUNDS: usize = 12;
+
+/// The least that a piece of a vessel costs beyond the free ones.
+fn piece_price(question: &Question, supply: usize) -> Money {
+    let offers = question.supplies[supply].offers.iter();
+    offers.map(|offer| Money::from_parts(offer.pack_price.parts() / offer.pack_size.max(1))).min().unwrap_or_default()
+}

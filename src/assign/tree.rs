@@ -1,0 +1,496 @@
+//! Branch and bound on one level.
+//!
+//! Problem: the least value of a level over all plans that do no worse than `reached` on the earlier ones.
+//!
+//! Method: a node is the whole decision with limits on some columns of the formulation. Its linear relaxation is solved by the
+//! dual simplex method from the basis of its parent. A node is closed only when whole numbers made from the duals give it a
+//! bound, evaluated exactly, that no better plan can meet; it is split otherwise, on a supplier's state, on the packs of an
+//! offer, or on how many lots of a class take a choice or wait. The split is chosen by pseudo-costs, which a few iterations on
+//! both children begin (reliability branching: T. Achterberg, T. Koch and A. Martin, "Branching rules revisited", Operations
+//! Research Letters 33 (2005) 42–54, from memory). The search dives, then takes up the node with the least bound.
+//!
+//! Why the result is what it claims: nodes and their splits are kept as a [`Certificate`], each leaf with its numbers; the splits
+//! are exhaustive, and what is not closed stands in it as a leaf with the numbers of its parent and the bound they give.
+
+mod branching;
+
+use std::collections::BinaryHeap;
+use std::rc::Rc;
+
+use super::bound::{self, Bound, Multipliers};
+use super::formulation::{Formulation, PARTS, TIE, Variable};
+use super::incumbent::Incumbent;
+use super::instance::Instance;
+use super::linear::{Basis, Ended};
+use super::multipliers::{self, Doubled};
+use super::{cuts, rounding};
+use crate::decision::Aim;
+use branching::PseudoCosts;
+
+/// The tree of one level.
+#[derive(Clone)]
+pub struct Tree<'a> {
+    pub(super) instance: &'a Instance<'a>,
+    pub(super) aim: Aim,
+    /// What the plan reaches on the earlier levels.
+    pub(super) reached: Vec<(Aim, i64)>,
+    pub(super) nodes: Vec<Node>,
+    open: BinaryHeap<Open>,
+    pseudo_costs: PseudoCosts,
+    /// Bounds of the columns in the node that is looked at.
+    limits: Vec<(i64, i64)>,
+    /// Columns whose limits are not those of the root.
+    changed: Vec<usize>,
+    /// By supply, the classes and choices that use it.
+    users: Rc<Vec<Vec<(usize, usize)>>>,
+    /// Nodes in which everything is decided and that are open all the same.
+    given_up: usize,
+}
+
+/// A node: how it came out of its parent, and what became of it.
+#[derive(Clone)]
+pub struct Node {
+    pub(super) parent: Option<usize>,
+    /// Column, least and most that the split leaves it.
+    pub(super) limits: Vec<(usize, i64, i64)>,
+    pub(super) state: State,
+}
+
+/// What became of a node.
+#[derive(Clone)]
+pub enum State {
+    /// To be looked at; the numbers are of the parent.
+    Open(Option<Rc<Multipliers>>),
+    /// No better plan is in it.
+    Closed(Rc<Multipliers>),
+    /// Split on a column (any of a supplier's) into children.
+    Split(usize, i64, Vec<usize>),
+}
+
+/// An open node with where to start.
+#[derive(Clone)]
+struct Open {
+    bound: f64,
+    node: usize,
+    basis: Rc<Basis>,
+    /// How the split moved the column, for pseudo-costs: column, upwards, by how much, from which bound.
+    moved: Option<(usize, bool, f64, f64)>,
+}
+
+impl PartialEq for Open {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other).is_eq()
+    }
+}
+impl Eq for Open {}
+impl PartialOrd for Open {
+    fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
+        Some(self.cmp(other))
+    }
+}
+impl Ord for Open {
+    /// The least bound first, the first made of equals.
+    fn cmp(&self, other: &Self) -> std::cmp::Ordering {
+        other.bound.total_cmp(&self.bound).then(other.node.cmp(&self.node))
+    }
+}
+
+/// Where a search stands.
+#[derive(Clone, Copy, Debug)]
+pub struct Standing {
+    /// Nodes looked at.
+    pub nodes: u64,
+    /// Least bound of an open node, as far as the relaxations tell.
+    pub bound: i64,
+}
+
+impl<'a> Tree<'a> {
+    /// The whole as one open node, for a formulation that aims at the level.
+    pub fn new(instance: &'a Instance<'a>, formulation: &Formulation, aim: Aim, reached: Vec<(Aim, i64)>) -> Self {
+        let root = Node { parent: None, limits: Vec::new(), state: State::Open(None) };
+        let mut tree = Tree {
+            instance,
+            aim,
+            reached,
+            nodes: vec![root],
+            open: BinaryHeap::new(),
+            pseudo_costs: PseudoCosts::new(formulation.variables.len()),
+            limits: whole(&formulation.root),
+            changed: Vec::new(),
+            users: Rc::new(cuts::users(instance)),
+            given_up: 0,
+        };
+        tree.push_root(formulation);
+        tree
+    }
+
+    fn push_root(&mut self, formulation: &Formulation) {
+        let basis = Rc::new(formulation.simplex.basis());
+        self.open.push(Open { bound: f64::NEG_INFINITY, node: 0, basis, moved: None });
+    }
+
+    /// The same tree for a later level: leaves whose numbers no longer close them are open again, and splits between such
+    /// leaves alone are undone.
+    pub fn taken_up(
+        mut self,
+        formulation: &mut Formulation,
+        aim: Aim,
+        reached: Vec<(Aim, i64)>,
+        value: i64,
+        stop: &dyn Fn() -> bool,
+    ) -> Self {
+        self.aim = aim;
+        self.reached = reached;
+        self.open.clear();
+        self.given_up = 0;
+        self.limits = whole(&formulation.root);
+        self.changed.clear();
+        self.pseudo_costs = PseudoCosts::new(formulation.variables.len());
+        for at in self.preorder() {
+            if let State::Closed(numbers) = &self.nodes[at].state {
+                let numbers = numbers.clone();
+                self.enter(formulation, at);
+                if !self.closes(self.bound(formulation, &numbers, value), value) {
+                    self.nodes[at].state = State::Open(Some(numbers));
+                }
+            }
+        }
+        let is_open = |node: &Node| matches!(node.state, State::Open(_));
+        for at in self.preorder().into_iter().rev() {
+            if let State::Split(_, _, children) = &self.nodes[at].state
+                && children.iter().all(|&child| is_open(&self.nodes[child]))
+            {
+                self.nodes[at].state = State::Open(None);
+            }
+        }
+        // All of them start from the basis of the whole.
+        self.enter(formulation, 0);
+        formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+        let basis = Rc::new(formulation.simplex.basis());
+        for node in self.preorder().into_iter().filter(|&at| is_open(&self.nodes[at])) {
+            self.open.push(Open { bound: f64::NEG_INFINITY, node, basis: basis.clone(), moved: None });
+        }
+        self
+    }
+
+    /// Closes the whole where the level alone bounds it; true if it does.
+    pub fn close_at_once(&mut self, formulation: &mut Formulation, value: i64) -> bool {
+        let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
+        self.enter(formulation, 0);
+        let closes = self.closes(self.bound(formulation, &alone, value), value);
+        if closes {
+            self.nodes.truncate(1);
+            self.nodes[0].state = State::Closed(alone);
+            self.open.clear();
+        }
+        closes
+    }
+
+    /// The nodes that belong to the tree, each before its children.
+    fn preorder(&self) -> Vec<usize> {
+        let mut order = Vec::new();
+        let mut left = vec![0];
+        while let Some(at) = left.pop() {
+            order.push(at);
+            if let State::Split(_, _, children) = &self.nodes[at].state {
+                left.extend(children.iter().rev());
+            }
+        }
+        order
+    }
+
+    /// Whether every node is split or closed.
+    pub fn complete(&self) -> bool {
+        self.open.is_empty() && self.given_up == 0
+    }
+
+    /// Searches until the tree is complete, so many nodes were looked at or `stop` says so.
+    pub fn grow(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &mut Incumbent,
+        most: u64,
+        watch: &mut dyn FnMut(Standing),
+        stop: &dyn Fn() -> bool,
+    ) {
+        let mut looked_at = 0;
+        let mut next = None;
+        while looked_at < most && self.nodes.len() < MOST_NODES {
+            let Some(open) = next.take().or_else(|| self.open.pop()) else { return };
+            if stop() {
+                self.open.push(open);
+                return;
+            }
+            looked_at += 1;
+            let bound = self.in_parts(formulation, open.bound);
+            watch(Standing { nodes: looked_at, bound });
+            if self.near_enough(incumbent, bound) {
+                self.open.push(open);
+                return;
+            }
+            next = self.look_at(formulation, incumbent, open, stop);
+        }
+        self.open.extend(next);
+    }
+
+    /// Whether money is as near its bound as was asked for; the open nodes come by their bounds, so this is the least.
+    fn near_enough(&self, incumbent: &Incumbent, bound: i64) -> bool {
+        let (gap, value) = (self.instance.question.limits.gap, incumbent.value(self.aim));
+        let least = self.open.peek().map_or(bound, |open| ((open.bound * PARTS) as i64).min(bound));
+        self.aim == Aim::Money && gap > 0.0 && ((value - least) as f64) <= gap * value as f64
+    }
+
+    fn in_parts(&self, formulation: &Formulation, objective: f64) -> i64 {
+        match self.aim {
+            Aim::Deferred(_) => (objective / formulation.lot - TIE).ceil().max(0.0) as i64,
+            Aim::Money => (objective * PARTS).max(0.0) as i64,
+            Aim::Fluid => (objective * 1e3).max(0.0) as i64,
+        }
+    }
+
+    /// Solves a node; returns the child to go on with, if there is one.
+    fn look_at(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &mut Incumbent,
+        open: Open,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Open> {
+        let Open { node, ref basis, moved, bound, .. } = open;
+        self.enter(formulation, node);
+        if let State::Open(Some(numbers)) = &self.nodes[node].state {
+            let numbers = numbers.clone();
+            if self.closes(self.bound(formulation, &numbers, incumbent.value(self.aim)), incumbent.value(self.aim)) {
+                self.nodes[node].state = State::Closed(numbers);
+                return None;
+            }
+        }
+        formulation.simplex.set_basis(basis);
+        let cutoff = self.cutoff(formulation, incumbent);
+        let mut ended = formulation.simplex.minimise(cutoff.0, MOST_ITERATIONS, stop);
+        if ended == Ended::Stopped && stop() {
+            self.open.push(Open { basis: open.basis, ..open });
+            return None;
+        }
+        let mut numbers = None;
+        if ended == Ended::Infeasible {
+            let y = multipliers::ray(formulation);
+            if self.try_to_close(formulation, node, &y, true, incumbent) {
+                return None;
+            }
+        }
+        if ended == Ended::Cutoff {
+            if self.close_by_duals(formulation, node, incumbent, &mut numbers) {
+                return None;
+            }
+            ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+        }
+        let mut objective = if ended == Ended::Optimal { formulation.simplex.objective() } else { bound };
+        if let Some((column, upwards, by, from)) = moved.filter(|_| ended == Ended::Optimal) {
+            self.pseudo_costs.learn(column, upwards, (objective - from).max(0.0) / by);
+        }
+        if ended == Ended::Optimal {
+            if self.fractional(formulation).next().is_none() {
+                rounding::offer(self.instance, formulation, incumbent);
+            } else if rounding::worth_trying(node, self.nodes.len()) {
+                self.round(formulation, incumbent, stop);
+            }
+            if let Some(better) = self.cut(formulation, node, objective, self.cutoff(formulation, incumbent).0, stop) {
+                objective = better;
+            }
+            if objective >= self.cutoff(formulation, incumbent).1 && self.close_by_duals(formulation, node, incumbent, &mut numbers) {
+                return None;
+            }
+        }
+        let numbers = match numbers {
+            Some(numbers) => numbers,
+            None => {
+                let y = multipliers::duals(formulation);
+                Rc::new(multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false))
+            }
+        };
+        self.split(formulation, incumbent, node, objective, ended == Ended::Optimal, numbers, stop)
+    }
+
+    /// Adds cuts that the solution breaks and solves again, while that lifts the objective; the new objective.
+    fn cut(
+        &self,
+        formulation: &mut Formulation,
+        node: usize,
+        objective: f64,
+        cutoff: f64,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<f64> {
+        let rounds = if node == 0 { 12 } else { 2 };
+        if formulation.cuts.len() > MOST_CUTS {
+            return None;
+        }
+        let mut last = objective;
+        for _ in 0..rounds {
+            let cuts = cuts::broken(self.instance, formulation, &self.users);
+            if cuts.is_empty() || stop() {
+                break;
+            }
+            cuts.into_iter().for_each(|cut| formulation.add_cut(self.instance, cut));
+            if formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop) != Ended::Optimal {
+                break;
+            }
+            let now = formulation.simplex.objective();
+            let gain = now - last;
+            last = now;
+            if now > cutoff || gain < 1e-3 * (cutoff - now).abs() {
+                break;
+            }
+        }
+        Some(last)
+    }
+
+    /// Plans from the relaxation just solved, which is left as it was.
+    fn round(&self, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
+        rounding::offer(self.instance, formulation, incumbent);
+        let basis = formulation.simplex.basis();
+        for up_from in if self.nodes.len() < 20 { &[0.5, 0.15, 0.9][..] } else { &[0.4][..] } {
+            rounding::offer_at_fixed_packs(self.instance, formulation, incumbent, *up_from, stop);
+            formulation.simplex.set_basis(&basis);
+            formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+        }
+    }
+
+    /// Objectives beyond which nothing better is: surely, and perhaps.
+    fn cutoff(&self, formulation: &Formulation, incumbent: &Incumbent) -> (f64, f64) {
+        let value = incumbent.value(self.aim) as f64;
+        match self.aim {
+            Aim::Deferred(_) => ((value - 1.0 + 2.0 * TIE) * formulation.lot, (value - 1.0 + 1e-7) * formulation.lot),
+            Aim::Money => {
+                let (value, unit) = (value / PARTS, self.instance.money_unit as f64 / PARTS);
+                let slack = 1e-8 * (1.0 + value.abs());
+                (value + slack, value - 0.999 * unit - slack)
+            }
+            Aim::Fluid => ((value - 0.5) / 1e3, (value - 1.0) / 1e3 - 1e-6),
+        }
+    }
+
+    fn close_by_duals(
+        &mut self,
+        formulation: &mut Formulation,
+        node: usize,
+        incumbent: &Incumbent,
+        numbers: &mut Option<Rc<Multipliers>>,
+    ) -> bool {
+        let y = multipliers::duals(formulation);
+        let made = Rc::new(multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false));
+        let closes = self.closes(self.bound(formulation, &made, incumbent.value(self.aim)), incumbent.value(self.aim));
+        if closes {
+            self.nodes[node].state = State::Closed(made);
+        } else {
+            *numbers = Some(made);
+        }
+        closes
+    }
+
+    fn try_to_close(
+        &mut self,
+        formulation: &Formulation,
+        node: usize,
+        y: &[Doubled],
+        ray: bool,
+        incumbent: &Incumbent,
+    ) -> bool {
+        let numbers = multipliers::whole(self.instance, formulation, y, (self.aim, &self.reached), ray);
+        let closes = self.closes(self.bound(formulation, &numbers, incumbent.value(self.aim)), incumbent.value(self.aim));
+        if closes {
+            self.nodes[node].state = State::Closed(Rc::new(numbers));
+        }
+        closes
+    }
+
+    /// The exact bound of the node that is looked at.
+    fn bound(&self, formulation: &Formulation, numbers: &Multipliers, value: i64) -> Bound {
+        bound::of_node(self.instance, formulation, &self.limits, numbers, (self.aim, &self.reached), value)
+    }
+
+    fn closes(&self, bound: Bound, value: i64) -> bool {
+        bound >= Bound::AtLeast(value.into())
+    }
+
+    /// Puts the limits of a node into the programme.
+    fn enter(&mut self, formulation: &mut Formulation, node: usize) {
+        for column in self.changed.drain(..) {
+            let root = formulation.root[column];
+            self.limits[column] = (root.0 as i64, root.1 as i64);
+            formulation.simplex.set_bounds(column, root);
+        }
+        let mut at = Some(node);
+        while let Some(node) = at {
+            for &(column, least, most) in &self.nodes[node].limits {
+                let (own_least, own_most) = self.limits[column];
+                self.limits[column] = (own_least.max(least), own_most.min(most));
+                self.changed.push(column);
+            }
+            at = self.nodes[node].parent;
+        }
+        for &column in &self.changed {
+            let (least, most) = self.limits[column];
+            formulation.simplex.set_bounds(column, (least as f64, (most as f64).max(least as f64)));
+        }
+    }
+
+    /// The bound that the leaves give as they stand, for a plan of this value that reaches so much on the earlier levels.
+    pub fn lower_bound(&mut self, formulation: &mut Formulation, reached: Vec<(Aim, i64)>, value: i64) -> i64 {
+        self.reached = reached;
+        self.limits = whole(&formulation.root);
+        self.changed.clear();
+        let mut least = i128::from(value);
+        for node in self.preorder() {
+            let numbers = match &self.nodes[node].state {
+                State::Split(..) => continue,
+                State::Closed(numbers) | State::Open(Some(numbers)) => numbers.clone(),
+                State::Open(None) => Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached)),
+            };
+            self.enter(formulation, node);
+            let mut bound = self.bound(formulation, &numbers, value);
+            if bound == Bound::Unknown {
+                // Numbers of an earlier level, which say nothing here.
+                let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
+                bound = self.bound(formulation, &alone, value);
+                self.nodes[node].state = State::Open(Some(alone));
+            }
+            match bound {
+                Bound::Unknown => return i64::MIN,
+                Bound::AtLeast(bound) => least = least.min(bound),
+                Bound::NoPlan => {}
+            }
+        }
+        least.max(i64::MIN.into()) as i64
+    }
+
+    /// Whole columns that are not whole in the last solution, with their values.
+    fn fractional<'b>(&'b self, formulation: &'b Formulation) -> impl Iterator<Item = (usize, f64)> + 'b {
+        let values = formulation.simplex.values().iter().enumerate();
+        values.filter(|&(column, &value)| {
+            bound::is_whole(formulation.variables[column]) && (value - value.round()).abs() > 1e-6
+                || self.below_least_packs(formulation, column, value)
+        })
+        .map(|(column, &value)| (column, value))
+    }
+
+    fn below_least_packs(&self, formulation: &Formulation, column: usize, value: f64) -> bool {
+        match formulation.variables[column] {
+            Variable::Packs(offer) => {
+                let least = self.instance.offers[offer].terms.min_packs;
+                least > 1 && value > 1e-6 && value < least as f64 - 1e-6
+            }
+            _ => false,
+        }
+    }
+}
+
+/// Limits of the root in whole numbers.
+fn whole(root: &[(f64, f64)]) -> Vec<(i64, i64)> {
+    root.iter().map(|&(least, most)| (least as i64, most as i64)).collect()
+}
+
+const MOST_ITERATIONS: u64 = 50_000;
+const MOST_CUTS: usize = 600;
+/// Nodes that the tree of a level may have: what a certificate holds and an audit evaluates in a moment.
+pub const MOST_NODES: usize = 40_000;

@@ -1,0 +1,270 @@
+//! Where a node is split.
+
+use std::rc::Rc;
+
+use super::{Node, Open, State, Tree};
+use crate::assign::bound::Multipliers;
+use crate::assign::formulation::{Formulation, Variable};
+use crate::assign::incumbent::Incumbent;
+use crate::assign::linear::{Basis, Ended};
+use crate::decision::certificate::SupplierState;
+
+/// What moving a column by one has added to the objective, down and up: sum and number.
+#[derive(Clone)]
+pub struct PseudoCosts {
+    seen: Vec<[(f64, u32); 2]>,
+    all: [(f64, u32); 2],
+}
+
+impl PseudoCosts {
+    pub fn new(columns: usize) -> Self {
+        PseudoCosts { seen: vec![[(0.0, 0); 2]; columns], all: [(0.0, 0); 2] }
+    }
+
+    pub fn learn(&mut self, column: usize, upwards: bool, each: f64) {
+        for (sum, n) in [&mut self.seen[column][usize::from(upwards)], &mut self.all[usize::from(upwards)]] {
+            *sum += each;
+            *n += 1;
+        }
+    }
+
+    fn of(&self, column: usize, upwards: bool) -> f64 {
+        let mean = |(sum, n): (f64, u32)| (n > 0).then(|| sum / f64::from(n));
+        let side = usize::from(upwards);
+        mean(self.seen[column][side]).or_else(|| mean(self.all[side])).unwrap_or(1.0)
+    }
+
+    fn reliable(&self, column: usize) -> bool {
+        self.seen[column].iter().all(|(_, n)| *n >= RELIABLE)
+    }
+}
+
+/// Trials after which a pseudo-cost is believed.
+const RELIABLE: u32 = 1;
+/// Candidates whose children are tried at most before a split.
+const TRIED: usize = 6;
+/// Iterations on each child.
+const TRIAL_ITERATIONS: u64 = 12;
+
+impl Tree<'_> {
+    /// Splits a node; returns the child to go on with.
+    #[allow(clippy::too_many_arguments)]
+    pub(super) fn split(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &Incumbent,
+        node: usize,
+        objective: f64,
+        optimal: bool,
+        numbers: Rc<Multipliers>,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Open> {
+        let basis = Rc::new(formulation.simplex.basis());
+        let values: Vec<f64> = formulation.simplex.values().to_vec();
+        let column = if optimal { self.choose(formulation, incumbent, objective, &basis, stop) } else { None };
+        let column = column.or_else(|| self.any_column(formulation, &values));
+        let Some(column) = column else {
+            // Everything is decided and yet it is not closed: it stays open to the end.
+            self.nodes[node].state = State::Open(Some(numbers));
+            self.given_up += 1;
+            return None;
+        };
+        let value = values[column];
+        let children = self.children(formulation, column, value);
+        let mut made = Vec::new();
+        for (limits, moved) in children {
+            let child = self.nodes.len();
+            self.nodes.push(Node { parent: Some(node), limits, state: State::Open(Some(numbers.clone())) });
+            let moved = moved.map(|(upwards, by)| (column, upwards, by, objective));
+            made.push(Open { bound: objective, node: child, basis: basis.clone(), moved });
+        }
+        let positions = made.iter().map(|open| open.node).collect();
+        // A supplier is split by its states, anything else at what the first child has at most.
+        let at_most = self.nodes[made[0].node].limits[0].2;
+        self.nodes[node].state = State::Split(column, at_most, positions);
+        // Dive where the objective is expected to rise least.
+        let expected = |open: &Open| match open.moved {
+            Some((column, upwards, by, _)) => self.pseudo_costs.of(column, upwards) * by,
+            None => 0.0,
+        };
+        let best = (0..made.len()).min_by(|a, b| {
+            expected(&made[*a]).total_cmp(&expected(&made[*b])).then(b.cmp(a))
+        })?;
+        let best = made.swap_remove(best);
+        self.open.extend(made);
+        Some(best)
+    }
+
+    /// The children of a split: what limits each adds, and which way and how far it moves the column.
+    #[allow(clippy::type_complexity)]
+    fn children(
+        &self,
+        formulation: &Formulation,
+        column: usize,
+        value: f64,
+    ) -> Vec<(Vec<(usize, i64, i64)>, Option<(bool, f64)>)> {
+        if let Variable::Supplier(supplier, _) = formulation.variables[column] {
+            let [paying, free] = formulation.suppliers[supplier];
+            let states = self.instance.question.states_of(supplier).iter();
+            return states
+                .map(|state| {
+                    let fixed = |at: Option<usize>, own: SupplierState| {
+                        at.map(|at| (at, i64::from(*state == own), i64::from(*state == own)))
+                    };
+                    let mut limits: Vec<(usize, i64, i64)> = Vec::new();
+                    limits.extend(fixed(paying, SupplierState::Paying));
+                    limits.extend(fixed(free, SupplierState::Free));
+                    let moved = match state {
+                        SupplierState::Closed => Some((false, value.max(1e-3))),
+                        SupplierState::Paying => Some((true, (1.0 - value).max(1e-3))),
+                        SupplierState::Free => None,
+                    };
+                    (limits, moved)
+                })
+                .collect();
+        }
+        let (least, most) = self.limits[column];
+        let kind = match formulation.variables[column] {
+            Variable::Packs(offer) if self.kind_is_open(formulation, offer) => {
+                formulation.kinds[self.instance.offers[offer].supply]
+            }
+            _ => None,
+        };
+        let at_nothing = kind.is_some() || self.below_least_packs(formulation, column, value);
+        let below = if at_nothing { 0 } else { value.floor() as i64 };
+        let below = below.clamp(least, most - 1);
+        let above = match formulation.variables[column] {
+            Variable::Packs(offer) => (below + 1).max(self.instance.offers[offer].terms.min_packs.min(most)),
+            _ => below + 1,
+        };
+        let mut more = vec![(column, above, i64::MAX / 2)];
+        more.extend(kind.map(|kind| (kind, 1, 1)));
+        vec![
+            (vec![(column, i64::MIN / 2, below)], Some((false, (value - below as f64).max(1e-3)))),
+            (more, Some((true, (above as f64 - value).max(1e-3)))),
+        ]
+    }
+
+    /// The column to split on: of the first kind of columns that has any, the one with the best score.
+    fn choose(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &Incumbent,
+        objective: f64,
+        basis: &Basis,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<usize> {
+        let rank = |column: usize| match formulation.variables[column] {
+            Variable::Supplier(..) => 0,
+            Variable::Packs(offer) if self.kind_is_open(formulation, offer) => 1,
+            Variable::Packs(_) => 2,
+            _ => 3,
+        };
+        let fractional: Vec<(usize, f64)> = self.fractional(formulation).chain(self.open_kinds(formulation)).collect();
+        let mut fractional: Vec<(usize, f64)> = match fractional.iter().map(|(column, _)| rank(*column)).min() {
+            Some(first) => fractional.into_iter().filter(|(column, _)| rank(*column) == first).collect(),
+            None => return None,
+        };
+        let score = |down: f64, up: f64| down.max(1e-6) * up.max(1e-6);
+        let guess = |tree: &Self, &(column, value): &(usize, f64)| {
+            let down = tree.pseudo_costs.of(column, false) * (value - value.floor()).max(1e-3);
+            let up = tree.pseudo_costs.of(column, true) * (value.ceil() - value).max(1e-3);
+            score(down, up)
+        };
+        fractional.sort_by(|a, b| guess(self, b).total_cmp(&guess(self, a)).then(a.0.cmp(&b.0)));
+        let mut best: Option<(f64, usize)> = None;
+        let mut tried = 0;
+        for candidate in &fractional {
+            let &(column, value) = candidate;
+            let own = if self.pseudo_costs.reliable(column) || tried >= TRIED || stop() {
+                guess(self, candidate)
+            } else {
+                tried += 1;
+                let [down, up] = self.trial(formulation, incumbent, column, value, objective, basis);
+                score(down, up)
+            };
+            if best.is_none_or(|(score, _)| own > score) {
+                best = Some((own, column));
+            }
+        }
+        formulation.simplex.set_basis(basis);
+        best.map(|(_, column)| column)
+    }
+
+    /// What the objective rises by in both children, after a few iterations.
+    fn trial(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &Incumbent,
+        column: usize,
+        value: f64,
+        objective: f64,
+        basis: &Basis,
+    ) -> [f64; 2] {
+        let cutoff = self.cutoff(formulation, incumbent).0;
+        let children = self.children(formulation, column, value);
+        let mut rises = [0.0, f64::INFINITY];
+        for (number, (limits, moved)) in children.iter().enumerate() {
+            let before: Vec<(usize, (f64, f64))> =
+                limits.iter().map(|(column, ..)| (*column, formulation.simplex.bounds(*column))).collect();
+            for &(column, least, most) in limits {
+                let (own_least, own_most) = formulation.simplex.bounds(column);
+                let least = own_least.max(least as f64);
+                formulation.simplex.set_bounds(column, (least, own_most.min(most as f64).max(least)));
+            }
+            formulation.simplex.set_basis(basis);
+            let ended = formulation.simplex.minimise(cutoff, TRIAL_ITERATIONS, &|| false);
+            let rise = match ended {
+                Ended::Infeasible => (cutoff - objective).max(0.0) + 1.0,
+                _ => (formulation.simplex.objective() - objective).max(0.0),
+            };
+            before.into_iter().for_each(|(column, bounds)| formulation.simplex.set_bounds(column, bounds));
+            if let Some((upwards, by)) = moved {
+                if ended != Ended::Infeasible {
+                    self.pseudo_costs.learn(column, *upwards, rise / by);
+                }
+            }
+            if number == 0 {
+                rises[0] = rise;
+            } else {
+                rises[1] = rises[1].min(rise);
+            }
+        }
+        rises
+    }
+
+    /// Offers of kinds that count in part as bought, where kinds are limited: whether any packs are bought is to be decided.
+    fn open_kinds<'b>(&'b self, formulation: &'b Formulation) -> impl Iterator<Item = (usize, f64)> + 'b {
+        let values = formulation.simplex.values();
+        let offers = 0..self.instance.offers.len();
+        let open = move |&offer: &usize| {
+            let value = values[formulation.packs + offer];
+            value > 1e-6 && (value - value.round()).abs() <= 1e-6 && self.kind_is_open(formulation, offer)
+        };
+        offers.filter(open).map(move |offer| (formulation.packs + offer, values[formulation.packs + offer]))
+    }
+
+    /// Whether an offer's kind counts in part as bought.
+    fn kind_is_open(&self, formulation: &Formulation, offer: usize) -> bool {
+        let kind = formulation.kinds[self.instance.offers[offer].supply];
+        kind.is_some_and(|kind| {
+            let value = formulation.simplex.values()[kind];
+            value > 1e-6 && value < 1.0 - 1e-6 && self.limits[kind].0 == 0 && self.limits[formulation.packs + offer].0 == 0
+        })
+    }
+
+    /// Any whole column that is not decided yet, suppliers first.
+    fn any_column(&self, formulation: &Formulation, values: &[f64]) -> Option<usize> {
+        let open = |column: &usize| {
+            let (least, most) = self.limits[*column];
+            least < most && crate::assign::bound::is_whole(formulation.variables[*column])
+        };
+        let rank = |column: usize| match formulation.variables[column] {
+            Variable::Supplier(..) => 0,
+            Variable::Packs(_) => 1,
+            _ => 2,
+        };
+        let used = |column: usize| u8::from(values[column].abs() < 1e-6);
+        (0..values.len()).filter(open).min_by_key(|&column| (rank(column), used(column), column))
+    }
+}

@@ -1,0 +1,266 @@
+//! Cuts: which lots are in which, what those hold, and what the weights of cuts come to.
+//!
+//! A row of the survey has a *membership*: the cuts, of all levels, that it is in. Rows of one membership share its number, so
+//! a row in no cut costs a comparison, and lots that are alike stay together where they are in the same cuts.
+
+use std::collections::{BTreeMap, HashMap};
+
+use super::numbers::{AtNumbers, Columns, spare};
+use super::{Least, ceiling};
+use crate::decision::Certificate;
+use crate::decision::certificate::{Cut, CutForm};
+use crate::project::Project;
+use crate::stock::{SupplierId, VesselId};
+
+/// The cuts of all levels.
+pub(super) struct Cuts<'a> {
+    all: Vec<&'a Cut>,
+    /// e, with spare pieces.
+    with_spares: i128,
+    /// By row of the survey, its membership; empty where there is no cut.
+    of_row: Vec<u32>,
+    /// By membership, the one that lacks its last cut, and that cut. That of number 0, in no cut, is never looked at.
+    memberships: Vec<(u32, usize)>,
+}
+
+/// A cut that a lot is in.
+#[derive(Clone, Copy)]
+pub(super) struct Member {
+    /// By position among those of all levels.
+    cut: usize,
+    vessel: VesselId,
+    column: usize,
+    /// e, or 1: what its weight is multiplied by for each piece.
+    factor: i128,
+}
+
+impl<'a> Cuts<'a> {
+    /// None yet.
+    pub(super) fn none(project: &Project) -> Self {
+        let with_spares = ceiling(spare(project), 10_000);
+        Cuts { all: Vec::new(), with_spares, of_row: Vec::new(), memberships: Vec::new() }
+    }
+
+    /// Adds those of a certificate, and tells where they begin.
+    pub(super) fn add(&mut self, project: &Project, certificate: &'a Certificate) -> usize {
+        let first = self.all.len();
+        if self.of_row.is_empty() && !certificate.cuts.is_empty() {
+            self.of_row = vec![0; project.collection.specimens.len()];
+            self.memberships.push((0, usize::MAX));
+        }
+        for cut in &certificate.cuts {
+            let mut with_it: HashMap<u32, u32> = HashMap::new();
+            for row in &cut.rows {
+                let of_row = &mut self.of_row[*row as usize];
+                let before = *of_row;
+                *of_row = *with_it.entry(before).or_insert_with(|| {
+                    self.memberships.push((before, self.all.len()));
+                    self.memberships.len() as u32 - 1
+                });
+            }
+            self.all.push(cut);
+        }
+        first
+    }
+
+    pub(super) fn len(&self) -> usize {
+        self.all.len()
+    }
+
+    /// Which cuts a row of the survey is in, as a number.
+    pub(super) fn membership(&self, row: usize) -> u32 {
+        self.of_row.get(row).copied().unwrap_or(0)
+    }
+
+    /// The cuts that a row of the survey is in, in their order.
+    pub(super) fn of_row(&self, columns: &Columns, row: usize) -> Vec<Member> {
+        let mut members = Vec::new();
+        let mut membership = self.membership(row);
+        while membership != 0 {
+            let (before, cut) = self.memberships[membership as usize];
+            let Cut { vessel, form, .. } = *self.all[cut];
+            let factor = self.factor(form);
+            members.push(Member { cut, vessel, column: columns.of_vessel(vessel.0 as usize), factor });
+            membership = before;
+        }
+        members.reverse();
+        members
+    }
+
+    /// What the lots of every cut hold, once all lots are added up.
+    pub(super) fn held(&self, project: &Project, lots: &[InCut]) -> Vec<Held> {
+        self.all.iter().zip(lots).map(|(cut, lots)| Held::of(project, cut, lots, self.factor(cut.form))).collect()
+    }
+
+    /// e, or 1 where a cut counts no spare pieces.
+    fn factor(&self, form: CutForm) -> i128 {
+        match form {
+            CutForm::Packs { spares: true, .. } => self.with_spares,
+            _ => 1,
+        }
+    }
+}
+
+/// Lots of a cut that have an option in its vessel.
+#[derive(Clone, Copy, Default)]
+pub(super) struct InCut {
+    lots: i128,
+    /// p(S).
+    pieces: i128,
+}
+
+impl InCut {
+    pub(super) fn add(&mut self, lots: i128, pieces: i128) {
+        self.lots += lots;
+        self.pieces += pieces;
+    }
+
+    pub(super) fn and(self, other: Self) -> Self {
+        InCut { lots: self.lots + other.lots, pieces: self.pieces + other.pieces }
+    }
+}
+
+impl Member {
+    /// The cut, and the vessel of which it counts the pieces.
+    pub(super) fn counts(&self) -> (usize, usize) {
+        (self.cut, self.vessel.0 as usize)
+    }
+}
+
+/// What is wrong with the cuts of a certificate once the survey was gone through, by position.
+pub(super) fn wrong(project: &Project, certificate: &Certificate, lots: &[InCut]) -> Vec<(usize, String)> {
+    let of_cut = |(position, (cut, lots)): (usize, (&Cut, &InCut))| {
+        let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
+        let wrong = match () {
+            () if lots.lots != cut.rows.len() as i128 => "a lot that may not have its vessel",
+            () if lots.pieces <= free => "no more pieces than are free",
+            () => return None,
+        };
+        Some((position, wrong.to_owned()))
+    };
+    certificate.cuts.iter().zip(lots).enumerate().filter_map(of_cut).collect()
+}
+
+/// What a cut says, in numbers.
+pub(super) struct Held {
+    vessel: VesselId,
+    says: Says,
+}
+
+enum Says {
+    /// Packs: d and r, and r ⌈b / d⌉ − e p(S), if 128 bits hold it.
+    Packs { divisor: i128, remainder: i128, less: Option<i128> },
+    /// A purchase of the vessel, or an order: p(S) − free, and free.
+    Opened { by: Option<SupplierId>, beyond: i128, free: i128 },
+}
+
+impl Held {
+    fn of(project: &Project, cut: &Cut, lots: &InCut, factor: i128) -> Self {
+        let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
+        let beyond = lots.pieces - free;
+        let says = match cut.form {
+            CutForm::Packs { divisor, spares } => {
+                let divisor = i128::from(divisor);
+                let asked = if spares { ceiling(beyond * spare(project), 10_000) } else { beyond };
+                let times = ceiling(asked, divisor);
+                let remainder = asked - divisor * (times - 1);
+                let in_vessel = factor.checked_mul(lots.pieces);
+                let all = remainder.checked_mul(times).zip(in_vessel);
+                Says::Packs { divisor, remainder, less: all.and_then(|(all, in_vessel)| all.checked_sub(in_vessel)) }
+            }
+            CutForm::Kind => Says::Opened { by: None, beyond, free },
+            CutForm::Supplier(supplier) => Says::Opened { by: Some(supplier), beyond, free },
+        };
+        Held { vessel: cut.vessel, says }
+    }
+}
+
+/// What the cuts take off orders at one set of numbers; no sum is known that leaves 128 bits.
+#[derive(Default)]
+pub(super) struct Taken {
+    /// By vessel, the weight, d and r of each cut of packs.
+    packs: BTreeMap<VesselId, Vec<(i128, i128, i128)>>,
+    /// By vessel, off what buying any costs.
+    kinds: BTreeMap<VesselId, Option<i128>>,
+    /// Off any order.
+    suppliers: BTreeMap<SupplierId, Option<i128>>,
+}
+
+impl Taken {
+    pub(super) fn of(at: &AtNumbers, held: &[Held]) -> Self {
+        let mut taken = Taken::default();
+        for (weight, held) in at.cuts(held) {
+            match held.says {
+                Says::Packs { divisor, remainder, .. } => {
+                    taken.packs.entry(held.vessel).or_default().push((weight, divisor, remainder));
+                }
+                Says::Opened { by, beyond, .. } => {
+                    let sum = match by {
+                        None => taken.kinds.entry(held.vessel).or_insert(Some(0)),
+                        Some(supplier) => taken.suppliers.entry(supplier).or_insert(Some(0)),
+                    };
+                    *sum = sum.and_then(|sum| sum.checked_add(weight.checked_mul(beyond)?));
+                }
+            }
+        }
+        taken
+    }
+
+    /// Off a pack of so many pieces of a vessel.
+    pub(super) fn pack(&self, vessel: VesselId, size: u32) -> Option<i128> {
+        let size = i128::from(size);
+        let mut sum = 0_i128;
+        for (weight, divisor, remainder) in self.packs.get(&vessel).into_iter().flatten() {
+            let of_pack = remainder.checked_mul(size / divisor)?.checked_add((size % divisor).min(*remainder))?;
+            sum = sum.checked_add(weight.checked_mul(of_pack)?)?;
+        }
+        Some(sum)
+    }
+
+    /// Off buying any of a vessel.
+    pub(super) fn kind(&self, vessel: VesselId) -> Option<i128> {
+        self.kinds.get(&vessel).copied().unwrap_or(Some(0))
+    }
+
+    /// Off ordering from a supplier.
+    pub(super) fn supplier(&self, supplier: SupplierId) -> Option<i128> {
+        self.suppliers.get(&supplier).copied().unwrap_or(Some(0))
+    }
+}
+
+impl AtNumbers<'_> {
+    /// Each cut that has a weight.
+    fn cuts<'b>(&self, held: &'b [Held]) -> impl Iterator<Item = (i128, &'b Held)> {
+        self.numbers.cuts.iter().map(move |(cut, weight)| (i128::from(*weight), &held[self.first_cut + cut]))
+    }
+
+    /// What the weights of cuts add to every leaf.
+    pub(super) fn of_cuts(&self, held: &[Held]) -> Least {
+        let of_cut = |(weight, held): (i128, &Held)| match held.says {
+            Says::Packs { less, .. } => Least::of(less.and_then(|less| less.checked_mul(weight))),
+            Says::Opened { free, .. } => Least::of(weight.checked_mul(-free)),
+        };
+        self.cuts(held).map(of_cut).fold(Least::Of(0), Least::and)
+    }
+
+    /// What a piece of each vessel, by column, costs a lot more for the cuts that it is in.
+    pub(super) fn beside(&self, members: &[Member]) -> Option<Vec<(usize, i128)>> {
+        let weights = &self.numbers.cuts;
+        let mut beside: Vec<(usize, i128)> = Vec::new();
+        if weights.is_empty() {
+            return Some(beside);
+        }
+        let own = members.iter().filter(|member| member.cut >= self.first_cut);
+        for member in own {
+            let Ok(found) = weights.binary_search_by_key(&(member.cut - self.first_cut), |(cut, _)| *cut) else {
+                continue;
+            };
+            let more = i128::from(weights[found].1).checked_mul(member.factor)?;
+            match beside.iter_mut().find(|(column, _)| *column == member.column) {
+                Some((_, sum)) => *sum = sum.checked_add(more)?,
+                None => beside.push((member.column, more)),
+            }
+        }
+        Some(beside)
+    }
+}
