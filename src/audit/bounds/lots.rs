@@ -67,7 +67,8 @@ impl Lots {
     pub(in crate::audit) fn add(&mut self, project: &Project, bounds: &Bounds, index: usize, judged: &Judged) {
         let specimen = &project.collection.specimens[index];
         for &group in bounds.groups.of_row(index) {
-            self.groups[group].add(index, specimen.priority, Listed::of(project, bounds, specimen, judged));
+            let listed = Listed::with_all_owned(project, bounds, specimen, judged);
+            self.groups[group].add(index, specimen.priority, listed);
         }
         let of = Use::of(project, specimen, judged, bounds.cuts.membership(index));
         let alike = match of.map(|of| self.alike.entry(of)) {
@@ -165,6 +166,12 @@ pub(super) struct Listed {
 impl Listed {
     pub(super) fn of(project: &Project, bounds: &Bounds, specimen: &Specimen, judged: &Judged) -> Self {
         Options::new(project, bounds, specimen, judged).listed()
+    }
+
+    /// With the needs of every owned fluid, so that lots that need different ones compare.
+    fn with_all_owned(project: &Project, bounds: &Bounds, specimen: &Specimen, judged: &Judged) -> Self {
+        let owned = (0..bounds.owned.len()).collect();
+        Options { owned, ..Options::new(project, bounds, specimen, judged) }.listed()
     }
 
     /// Of one option.
