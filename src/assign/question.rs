@@ -182,7 +182,7 @@ fn classes(
                     Choice { money: choice.money - first.money, fluid: choice.fluid - first.fluid, ..choice }
                 };
                 let choices = choices(project, specimen, judged, supply_of, owned).map(relative).collect();
-                let class = classes.place(specimen.fluid, specimen.priority, choices, needs);
+                let class = classes.place((specimen.fluid, specimen.priority, may_need(project, specimen, owned)), choices, needs);
                 if let Some(list) = list.filter(|_| differ_by_a_constant(project, judged)) {
                     of_list.insert(list, class);
                 }
@@ -198,6 +198,16 @@ fn classes(
     classes
 }
 
+/// The owned fluids that a lot can need, by position: its own and those of its baths.
+fn may_need(project: &Project, specimen: &Specimen, owned: &[(FluidId, Millilitres)]) -> Vec<usize> {
+    if owned.is_empty() {
+        return Vec::new();
+    }
+    let treatment = Treatment::of(project, specimen);
+    let of_lot = |fluid: FluidId| fluid == specimen.fluid || treatment.baths().contains(&fluid);
+    (0..owned.len()).filter(|&at| of_lot(owned[at].0)).collect()
+}
+
 /// Rows looked at before they are put into their classes.
 const ROWS_AT_A_TIME: usize = 50_000;
 
@@ -208,6 +218,8 @@ struct Classes {
     fluids: Vec<FluidId>,
     /// By class, what each choice needs of each owned fluid, relative to the first choice.
     needs: Vec<Vec<Millilitres>>,
+    /// By class, the owned fluids that its lots can need.
+    may_need: Vec<Vec<usize>>,
     /// By class and member, what its first choice needs of each owned fluid; empty where nothing is owned.
     member_needs: Vec<Vec<Vec<Millilitres>>>,
     /// Positions by a digest of what the lots share: the choices of a large question are not held twice.
@@ -216,13 +228,19 @@ struct Classes {
 
 impl Classes {
     /// The class of a lot, a new one where there is none.
-    fn place(&mut self, fluid: FluidId, priority: u8, choices: Vec<Choice>, needs: Vec<Millilitres>) -> usize {
+    fn place(
+        &mut self,
+        (fluid, priority, may_need): (FluidId, u8, Vec<usize>),
+        choices: Vec<Choice>,
+        needs: Vec<Millilitres>,
+    ) -> usize {
         let words = choices.iter().flat_map(|choice| {
             let supply = choice.supply.map_or(u64::MAX, u64::from);
             [supply << 32 | u64::from(choice.pieces), choice.money.parts() as u64, choice.fluid.0 as u64]
         });
         let key = u64::from(fluid.0) << 8 | u64::from(priority);
-        let words = words.chain(needs.iter().map(|need| need.0 as u64)).chain([key]);
+        let words = words.chain(needs.iter().map(|need| need.0 as u64));
+        let words = words.chain(may_need.iter().map(|owned| *owned as u64)).chain([key]);
         let alike = self.by_digest.entry(digest(words)).or_default();
         let same = |&at: &usize| {
             let class = &self.list[at];
@@ -230,6 +248,7 @@ impl Classes {
                 && class.priority == priority
                 && class.choices == choices
                 && self.needs[at] == needs
+                && self.may_need[at] == may_need
         };
         if let Some(at) = alike.iter().copied().find(same) {
             return at;
@@ -238,6 +257,7 @@ impl Classes {
         self.list.push(Class { priority, members: Vec::new(), choices });
         self.fluids.push(fluid);
         self.needs.push(needs);
+        self.may_need.push(may_need);
         self.member_needs.push(Vec::new());
         self.list.len() - 1
     }
