@@ -87,8 +87,8 @@ fn merged_cells_and_errors_of_a_document_are_told() {
     ];
     let found = told(&survey("specimens.ods", document("specimens", &rows.concat())));
     for wanted in [
-        "specimens.ods:specimens!C5: error[merged-cells]: C5:D5 is merged: only its first cell has a value",
-        "specimens.ods:specimens!B6: error[error-cell]: length_mm holds the error \"#DIV/0!\"",
+        "specimens.ods, sheet specimens, row 5 (C5): C5:D5 is merged: only its first cell has a value",
+        "specimens.ods, sheet specimens, row 6, length_mm (B6): the cell holds the error \"#DIV/0!\"",
     ] {
         assert!(found.iter().any(|line| line == wanted), "{wanted}\nis not among\n{found:#?}");
     }
