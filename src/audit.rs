@@ -22,6 +22,7 @@ mod supply;
 mod survey;
 mod tanks;
 mod words;
+mod work;
 
 use std::fmt;
 
