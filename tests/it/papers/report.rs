@@ -89,10 +89,10 @@ fn the_opening_has_the_counts_the_money_and_the_litres_of_the_plan() {
 #[test]
 fn the_opening_says_first_what_needs_a_person() {
     let (_, plan, report) = paper(&demo(), "report.html");
-    let first = report.find("First, for a person to settle").expect("it stands there");
+    let first = report.find("Settle these first").expect("it stands there");
     assert!(first < report.find("<dl class=\"counts\">").expect("counts"));
     for kind in ["a pin is refused", "measure first", "no vessel serves", "test the fluid first"] {
-        assert!(between(&report, "First, for a person", "<dl").contains(kind), "{kind}");
+        assert!(between(&report, "Settle these first", "<dl").contains(kind), "{kind}");
     }
     assert_eq!(plan.totals.needs_decision, 6);
 }
