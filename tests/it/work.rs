@@ -57,7 +57,7 @@ fn days_in_baths_grow_with_the_square_of_the_thickness() {
 
 #[test]
 fn work_is_split_by_when_it_can_begin_and_urgent_lots_come_first() {
-    let rows = "A,60,30,30,,,ethanol-70,,3,Bay 1\nB,60,30,30,,,ethanol-70,,1,Bay 9\nC,110,90,90,,,ethanol-70,,1,Bay 2\n\
+    let rows = "A,60,30,30,,,ethanol-70,,3,Bay 1\nB,60,30,30,,,ethanol-70,,1,Bay 9\nC,90,60,60,,,ethanol-70,,1,Bay 2\n\
                 D,60,30,30,,,ethanol-70,formalin-10,2,Bay 3\n";
     let case = case(rows, "[labour]\nrate_per_hour = 12\nminutes_per_bath = 10\n");
     let screen = case.plan().stdout;
