@@ -2,6 +2,7 @@
 //! the tree and the numbers; what is no certificate is refused.
 
 mod drawn;
+mod formula;
 mod hand;
 mod plans;
 mod wrong;
@@ -47,8 +48,11 @@ fn hold(seed: u64, seen: &mut Seen) {
     for (level, aim) in plan.levels.iter_mut().zip(Aim::ALL) {
         level.certificate = drawn::certificate(&small, aim, &mut random);
     }
-    let told = |what: &str, level: usize| format!("project {seed}, {what} {:?}\n{files:#?}\n{:#?}", Aim::ALL[level], plan.levels[level]);
-    let bounds = leaf_bounds(&project, &plan).unwrap_or_else(|found| panic!("{seed}: {found:#?}\n{files:#?}\n{:#?}", plan.levels));
+    let told = |what: &str, level: usize| {
+        format!("project {seed}, {what} {:?}\n{files:#?}\n{:#?}", Aim::ALL[level], plan.levels[level])
+    };
+    let bounds = leaf_bounds(&project, &plan)
+        .unwrap_or_else(|found| panic!("{seed}: {found:#?}\n{files:#?}\n{:#?}", plan.levels));
     let all: Vec<_> = plan.levels.iter().map(|level| leaves(&project, &level.certificate)).collect();
     for (level, (leaves, bounds)) in all.iter().zip(&bounds).enumerate() {
         assert_eq!(leaves.len(), bounds.len(), "{}", told("leaves", level));

@@ -128,8 +128,14 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
         ),
         (|v| v["placements"][8]["near_miss"]["more"] = json!(0), "placements[8].near_miss.more: unknown field"),
         (|v| v["placements"][0]["marks"]["new"] = json!(true), "placements[0].marks.new: unknown field"),
-        (|v| v["levels"][0]["certificate"] = json!("money"), "levels[0].certificate: expected an object, found \"money\""),
-        (|v| v["levels"][5]["certificate"] = json!("fluid"), "levels[5].certificate: expected an object, found \"fluid\""),
+        (
+            |v| v["levels"][0]["certificate"] = json!("money"),
+            "levels[0].certificate: expected an object, found \"money\"",
+        ),
+        (
+            |v| v["levels"][5]["certificate"] = json!("fluid"),
+            "levels[5].certificate: expected an object, found \"fluid\"",
+        ),
         (|v| v["levels"][5]["certificate"] = json!(null), "levels[5].certificate: expected an object, found null"),
         (|v| v["placements"][1] = json!("on hand"), "placements[1]: expected an object, found \"on hand\""),
         (|v| v["placements"] = json!({}), "placements: expected a list, found an object"),

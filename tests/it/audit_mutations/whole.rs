@@ -165,8 +165,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a proved plan called not optimised", "status", |_, p| p.status = Status::NotOptimised),
     ("a proof not claimed under the best status", "status", |_, p| p.levels[4].proof = Proof::None),
     ("levels beyond all counting", "levels[4].value", |_, p| {
-        p.levels[4] =
-            Level { value: i64::MIN, bound: i64::MIN, proof: Proof::None, ..p.levels[4].clone() };
+        p.levels[4] = Level { value: i64::MIN, bound: i64::MIN, proof: Proof::None, ..p.levels[4].clone() };
     }),
     ("a want left out", "wants", |_, p| p.wants.clear()),
     ("a want for a row that waits", "wants[0].rows", |_, p| p.wants[0].specimens.push(13)),

@@ -28,7 +28,8 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
         let divided = if random.below(6) == 0 { "2,2" } else { "," };
         let quote = one_of(random, &["", "", "1.20", "0.35"]);
         let high = one_of(random, &[40, 40, 40, 62]);
-        survey += &format!("R-{row},{high},18,18,{tissue},{fluid},{},{current},{divided},{quote}\n", 3 - random.below(5) / 4);
+        survey +=
+            &format!("R-{row},{high},18,18,{tissue},{fluid},{},{current},{divided},{quote}\n", 3 - random.below(5) / 4);
     }
     let mut stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,pack_price,pack_size,\
                      min_packs,order_limit,supplier\n"
@@ -80,13 +81,16 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
         "[fluid_price]\nethanol-70 = {}\nethanol-50 = 2.25\nformalin-10 = 0.75\n[labour]\nminutes_per_move = 1\nrate_per_hour = 6\n",
         one_of(random, &["0", "4.1237", "1.5"])
     );
-    vec![
+    let mut files = vec![
         ("specimens.csv", survey),
         ("vessels.csv", stock),
         ("suppliers.csv", suppliers),
-        ("fluid-stock.csv", format!("fluid,litres,location\n{owned}")),
         ("settings.toml", settings),
-    ]
+    ];
+    if !owned.is_empty() {
+        files.push(("fluid-stock.csv", format!("fluid,litres,location\n{owned}")));
+    }
+    files
 }
 
 /// Lots that are alike, by constant.

@@ -45,12 +45,7 @@ fn proved(mut plan: Plan, money: Certificate, fluid: Certificate) -> Plan {
 /// * Free: g = 1, as money weighs: 12.00 of goods, and packs at (1 - 1) × 5.00.
 pub fn ordered() -> (Project, Plan) {
     let row = |row: u32| format!("L-{row},40,18,18,5,ethanol-70\n");
-    let survey = format!(
-        "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid\n{}{}{}",
-        row(0),
-        row(1),
-        row(2)
-    );
+    let survey = format!("catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid\n{}{}{}", row(0), row(1), row(2));
     let (project, plan) = planned(scenes::project(&[
         ("specimens.csv", &survey),
         (
@@ -68,7 +63,14 @@ pub fn ordered() -> (Project, Plan) {
     let paying = Numbers { weights: weighing(Aim::Money, cents(400)), prices: jar(cents(250)), ..Numbers::default() };
     let free = Numbers { weights: Weights::alone(Aim::Money), goods: vec![(SupplierId(0), 1)], ..Numbers::default() };
     let money = Certificate {
-        nodes: vec![Node::Supplier(SupplierId(0)), leaf(0), Node::Packs { offer: 0, at_most: 1 }, leaf(1), leaf(1), leaf(2)],
+        nodes: vec![
+            Node::Supplier(SupplierId(0)),
+            leaf(0),
+            Node::Packs { offer: 0, at_most: 1 },
+            leaf(1),
+            leaf(1),
+            leaf(2),
+        ],
         numbers: vec![closed, paying, free],
         groups: Vec::new(),
     };
@@ -206,36 +208,42 @@ fn a_certificate_stands_in_a_file_by_names() {
 #[test]
 fn a_certificate_has_one_spelling() {
     for ((project, plan), spellings) in [
-        (ordered(), &[
-            (r#""tree":["s0""#, r#""tree":["s1""#),
-            (r#""tree":["s0""#, r#""tree":["s00""#),
-            (r#""tree":["s0""#, r#""tree":["x0""#),
-            (r#""p0<=1""#, r#""p0<=+1""#),
-            (r#""p0<=1""#, r#""p0<1""#),
-            (r#""p0<=1""#, r#""p1<=1""#),
-            (r#"|0:1|"#, r#"|0:01|"#),
-            (r#"|0:1|"#, r#"|1:1|"#),
-            (r#"|0:1|"#, r#"|0:1,0:1|"#),
-            (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Birch Works"]"#),
-            (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Alder Glass","Alder Glass"]"#),
-            (r#""fluids":[]"#, r#""fluids":["ethanol-70"]"#),
-            (r#""offers":[{"vessel":"JAR","line":2}]"#, r#""offers":[{"vessel":"JAR","line":3}]"#),
-            (r#""groups":[]"#, r#""groups":[""]"#),
-            (r#""groups":[],"#, ""),
-        ][..]),
-        (counted(), &[
-            (r#""0-3""#, r#""0,1,2,3""#),
-            (r#""0-3""#, r#""0-1,2-3""#),
-            (r#""0-3""#, r#""3-0""#),
-            (r#""0-3""#, r#""0-9""#),
-            (r#""0-3""#, r#""0-3,0-3""#),
-            (r#""0-1 of 0""#, r#""0-1 of 00""#),
-            (r#""0-1 of 0""#, r#""0-1 of""#),
-            (r#""l0@v0<=1""#, r#""l0@v2<=1""#),
-            (r#""l0@v0<=1""#, r#""l0@jar<=1""#),
-            (r#""l1@wait<=0""#, r#""l1@waiting<=0""#),
-            (r#""l1@wait<=0""#, r#""l1@wait""#),
-        ]),
+        (
+            ordered(),
+            &[
+                (r#""tree":["s0""#, r#""tree":["s1""#),
+                (r#""tree":["s0""#, r#""tree":["s00""#),
+                (r#""tree":["s0""#, r#""tree":["x0""#),
+                (r#""p0<=1""#, r#""p0<=+1""#),
+                (r#""p0<=1""#, r#""p0<1""#),
+                (r#""p0<=1""#, r#""p1<=1""#),
+                (r#"|0:1|"#, r#"|0:01|"#),
+                (r#"|0:1|"#, r#"|1:1|"#),
+                (r#"|0:1|"#, r#"|0:1,0:1|"#),
+                (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Birch Works"]"#),
+                (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Alder Glass","Alder Glass"]"#),
+                (r#""fluids":[]"#, r#""fluids":["ethanol-70"]"#),
+                (r#""offers":[{"vessel":"JAR","line":2}]"#, r#""offers":[{"vessel":"JAR","line":3}]"#),
+                (r#""groups":[]"#, r#""groups":[""]"#),
+                (r#""groups":[],"#, ""),
+            ][..],
+        ),
+        (
+            counted(),
+            &[
+                (r#""0-3""#, r#""0,1,2,3""#),
+                (r#""0-3""#, r#""0-1,2-3""#),
+                (r#""0-3""#, r#""3-0""#),
+                (r#""0-3""#, r#""0-9""#),
+                (r#""0-3""#, r#""0-3,0-3""#),
+                (r#""0-1 of 0""#, r#""0-1 of 00""#),
+                (r#""0-1 of 0""#, r#""0-1 of""#),
+                (r#""l0@v0<=1""#, r#""l0@v2<=1""#),
+                (r#""l0@v0<=1""#, r#""l0@jar<=1""#),
+                (r#""l1@wait<=0""#, r#""l1@waiting<=0""#),
+                (r#""l1@wait<=0""#, r#""l1@wait""#),
+            ],
+        ),
     ] {
         let text = String::from_utf8(to_json(&project, &plan, &[])).expect("text");
         for (from, to) in spellings {

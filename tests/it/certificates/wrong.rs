@@ -51,9 +51,15 @@ const ORDERED: &[Wrong] = &[
         p.levels[5].certificate = Certificate::default();
     }),
     ("that of a count for fluid", "levels[5].bound", |_, p| p.levels[5].certificate = Certificate::trivial(Aim::Money)),
-    ("the last leaf missing", "levels[4].certificate.tree[5]", |_, p| drop(money(p).nodes.pop())),
-    ("the first leaf missing", "levels[4].certificate.tree[5]", |_, p| drop(money(p).nodes.remove(1))),
-    ("the split missing", "levels[4].certificate.tree[1]", |_, p| drop(money(p).nodes.remove(0))),
+    ("the last leaf missing", "levels[4].certificate.tree[5]", |_, p| {
+        money(p).nodes.pop();
+    }),
+    ("the first leaf missing", "levels[4].certificate.tree[5]", |_, p| {
+        money(p).nodes.remove(1);
+    }),
+    ("the split missing", "levels[4].certificate.tree[1]", |_, p| {
+        money(p).nodes.remove(0);
+    }),
     ("a leaf too many", "levels[4].certificate.tree[6]", |_, p| money(p).nodes.push(Node::Leaf { numbers: 0 })),
     ("a leaf of a count too many", "levels[1].certificate.tree[1]", |_, p| {
         p.levels[1].certificate.nodes.push(Node::Leaf { numbers: 0 });
@@ -85,7 +91,9 @@ const ORDERED: &[Wrong] = &[
     ("an offer that is not there", "levels[4].certificate.tree[2]", |_, p| {
         money(p).nodes[2] = Node::Packs { offer: 1, at_most: 1 };
     }),
-    ("packs below 0", "levels[4].certificate.tree[2]", |_, p| money(p).nodes[2] = Node::Packs { offer: 0, at_most: -1 }),
+    ("packs below 0", "levels[4].certificate.tree[2]", |_, p| {
+        money(p).nodes[2] = Node::Packs { offer: 0, at_most: -1 }
+    }),
     ("packs divided beyond what is left", "levels[4].certificate.tree[3]", |_, p| {
         money(p).nodes.insert(3, Node::Packs { offer: 0, at_most: 1 });
         money(p).nodes.insert(4, Node::Leaf { numbers: 1 });
@@ -134,7 +142,9 @@ const ORDERED: &[Wrong] = &[
     ("a lower threshold", "levels[4].bound", |project, _| {
         project.stock.suppliers[0].free_delivery_over = Some(Money::whole(5));
     }),
-    ("no threshold", "levels[4].certificate.tree[5]", |project, _| project.stock.suppliers[0].free_delivery_over = None),
+    ("no threshold", "levels[4].certificate.tree[5]", |project, _| {
+        project.stock.suppliers[0].free_delivery_over = None
+    }),
     ("a lower price", "levels[4].bound", |project, _| project.stock.offers[0].pack_price = Money::whole(3)),
     ("another jar that is there", "levels[4].bound", |project, _| project.stock.vessels[0].on_hand = 2),
 ];
@@ -177,7 +187,9 @@ const COUNTED: &[Wrong] = &[
         count(p, 0, (0, Place::Vessel(VesselId(2)), 1));
     }),
     ("a place that no lot may have", "levels[4].certificate.groups[0]", |_, p| count(p, 0, (0, Place::Tank, 1))),
-    ("lots of several constants that wait", "levels[4].certificate.tree[0]", |_, p| count(p, 0, (0, Place::Waiting, 1))),
+    ("lots of several constants that wait", "levels[4].certificate.tree[0]", |_, p| {
+        count(p, 0, (0, Place::Waiting, 1))
+    }),
     ("lots of one constant in a place", "levels[4].certificate.tree[2]", |_, p| count(p, 2, (1, SMALL, 0))),
     ("lots below 0", "levels[4].certificate.tree[0]", |_, p| count(p, 0, (0, SMALL, -1))),
     ("more lots than there are", "levels[4].certificate.tree[0]", |_, p| count(p, 0, (0, SMALL, 4))),
@@ -188,7 +200,9 @@ const COUNTED: &[Wrong] = &[
         let first = nodes.remove(1);
         nodes.push(first);
     }),
-    ("a split of lots without its second child", "levels[4].certificate.tree[4]", |_, p| drop(money(p).nodes.pop())),
+    ("a split of lots without its second child", "levels[4].certificate.tree[4]", |_, p| {
+        money(p).nodes.pop();
+    }),
     ("a price too low", "levels[4].bound", |_, p| numbers(p, 1).prices[0].1 -= 5 * CENT),
     ("a price too high", "levels[4].bound", |_, p| numbers(p, 1).prices[0].1 += 5 * CENT),
     ("prices out of order", "levels[4].certificate.numbers[1]", |_, p| numbers(p, 1).prices.swap(0, 1)),

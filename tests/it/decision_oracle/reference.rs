@@ -38,7 +38,13 @@ pub fn decide(question: &Question) -> Decision {
         }
     });
     let (levels, decision) = best.expect("deferring every row is a plan");
-    let proved = |(aim, value)| Level { aim, value, bound: value, proof: Proof::Recomputed, certificate: Certificate::default() };
+    let proved = |(aim, value)| Level {
+        aim,
+        value,
+        bound: value,
+        proof: Proof::Recomputed,
+        certificate: Certificate::default(),
+    };
     let levels = Aim::ALL.into_iter().zip(levels).map(proved).collect();
     Decision { levels, status: Status::ProvedBest, ..decision }
 }

@@ -1,0 +1,156 @@
+//! The bound of a leaf word by word from its formula, without any hurry.
+
+use std::collections::{BTreeMap, BTreeSet};
+
+use rehouse::decision::Aim;
+use rehouse::decision::certificate::{Certificate, Numbers, Place, SupplierState};
+use rehouse::stock::SupplierId;
+use rehouse::units::Money;
+
+use super::plans::{Leaf, Levels, Lot, Small, ceiling};
+
+impl Leaf {
+    /// The bound by its formula: `Err(true)` = no plan, `Err(false)` = no bound.
+    pub fn bound(&self, small: &Small, certificate: &Certificate, aim: Aim, reached: &Levels) -> Result<i128, bool> {
+        let numbers = &certificate.numbers[self.numbers];
+        let rank = Aim::ALL.iter().position(|level| *level == aim).expect("a level");
+        let weight = |level: usize| if level <= rank { i128::from(numbers.weights.of(Aim::ALL[level])) } else { 0 };
+        let lots = self.of_lots(small, certificate, numbers, &weight).ok_or(true)?;
+        let orders = self.of_orders(small, numbers, weight(4) + i128::from(numbers.weights.budget)).ok_or(true)?;
+        let settings = &small.project.settings;
+        let mut sum = lots + orders;
+        for (vessel, price) in &numbers.prices {
+            let free = i128::from(small.project.stock.vessel(*vessel).free_pieces());
+            sum -= ceiling(i128::from(*price) * small.spare * free, 10_000);
+        }
+        let limit = |limit: Option<i64>| i128::from(limit.unwrap_or(0));
+        sum -= i128::from(numbers.weights.budget) * limit(settings.budget.map(|budget| budget.parts()));
+        sum -= i128::from(numbers.per_supplier) * limit(settings.max_suppliers.map(i64::from));
+        let mut kinds: BTreeMap<_, i128> = BTreeMap::new();
+        for (offer, share) in &numbers.per_kind {
+            *kinds.entry(small.project.stock.offers[*offer].vessel).or_default() += i128::from(*share);
+        }
+        let kind = kinds.into_values().max().unwrap_or(0);
+        sum -= kind * limit(settings.max_vessel_types.map(i64::from));
+        for own in &small.owned {
+            let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
+            sum -= i128::from(multiplier) * own.amount;
+        }
+        sum -= (0..rank).map(|level| weight(level) * reached[level]).sum::<i128>();
+        let own = weight(rank);
+        if own == 0 {
+            return Err(sum > 0);
+        }
+        let bound = ceiling(sum, own);
+        Ok(if aim == Aim::Money { ceiling(bound, small.unit()) * small.unit() } else { bound })
+    }
+
+    /// The least of all assignments that the leaf has.
+    fn of_lots(
+        &self,
+        small: &Small,
+        certificate: &Certificate,
+        numbers: &Numbers,
+        weight: &impl Fn(usize) -> i128,
+    ) -> Option<i128> {
+        let budget = i128::from(numbers.weights.budget);
+        let cost = |lot: &Lot, way: usize| {
+            let Some(way) = lot.ways.get(way) else { return weight(lot.priority - 1) };
+            let price = match way.place {
+                Place::Vessel(vessel) => {
+                    numbers.prices.iter().find(|(of, _)| *of == vessel).map_or(0, |(_, price)| *price)
+                }
+                _ => 0,
+            };
+            let mut cost = (weight(4) + budget) * way.money + budget * small.labour;
+            cost += (weight(4) * small.litre + weight(5)) * way.fluid;
+            for (own, need) in small.owned.iter().zip(&way.needs) {
+                let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
+                cost += i128::from(multiplier) * need;
+            }
+            cost + (i128::from(price) * small.spare * way.pieces).div_euclid(10_000)
+        };
+        let costs: Vec<Vec<i128>> =
+            small.lots.iter().map(|lot| (0..=lot.ways.len()).map(|way| cost(lot, way)).collect()).collect();
+        let assignments = small.assignments();
+        let has = assignments.iter().filter(|ways| self.has_lots(small, certificate, ways));
+        has.map(|ways| costs.iter().zip(ways).map(|(costs, way)| costs[*way]).sum()).min()
+    }
+
+    /// Packs and suppliers, each at its least.
+    fn of_orders(&self, small: &Small, numbers: &Numbers, money: i128) -> Option<i128> {
+        let stock = &small.project.stock;
+        let settings = &small.project.settings;
+        let within = |offer: usize, packs: i64| {
+            self.packs.iter().filter(|(of, _)| *of == offer).all(|(_, range)| range.contains(&packs))
+        };
+        let asked: BTreeSet<_> = (0..stock.offers.len())
+            .filter(|offer| !within(*offer, 0))
+            .map(|offer| stock.offers[offer].vessel)
+            .collect();
+        let most = settings.max_vessel_types.map_or(usize::MAX, |most| most as usize);
+        let opened = self.suppliers.values().filter(|state| **state != SupplierState::Closed).count();
+        let most_suppliers = settings.max_suppliers.map_or(usize::MAX, |most| most as usize);
+        if asked.len() > most || opened > most_suppliers {
+            return None;
+        }
+        let goods = |supplier: Option<SupplierId>| {
+            numbers.goods.iter().find(|(of, _)| Some(*of) == supplier).map_or(0, |(_, goods)| i128::from(*goods))
+        };
+        let of_offer = |index: usize| {
+            let offer = &stock.offers[index];
+            let price = numbers.prices.iter().find(|(of, _)| *of == offer.vessel).map_or(0, |(_, price)| *price);
+            let each = (money - goods(offer.supplier)) * i128::from(offer.pack_price.parts())
+                - i128::from(price) * i128::from(offer.pack_size);
+            let share = numbers.per_kind.iter().find(|(of, _)| *of == index).map_or(0, |(_, share)| i128::from(*share));
+            let may_be = asked.len() < most || asked.contains(&offer.vessel);
+            let packs = small.packs(index, 0).into_iter().filter(|packs| *packs == 0 || may_be);
+            let packs = packs.filter(|packs| within(index, *packs));
+            packs.map(|packs| each * i128::from(packs) + if packs > 0 { share } else { 0 }).min()
+        };
+        let mut sum = 0;
+        for index in (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier.is_none()) {
+            sum += of_offer(index)?;
+        }
+        for (index, terms) in stock.suppliers.iter().enumerate() {
+            let supplier = Some(SupplierId(index as u32));
+            let own = || (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier == supplier);
+            let bought: Option<i128> = own().map(of_offer).sum();
+            let (minimum, charge) =
+                (i128::from(terms.minimum_order.parts()), i128::from(terms.delivery_charge.parts()));
+            let of_state = |state: SupplierState| match state {
+                SupplierState::Closed => own().all(|offer| within(offer, 0)).then_some(0),
+                SupplierState::Paying => {
+                    Some(money * charge + goods(supplier) * minimum + i128::from(numbers.per_supplier) + bought?)
+                }
+                SupplierState::Free => {
+                    let over = i128::from(terms.free_delivery_over?.parts()).max(minimum);
+                    Some(goods(supplier) * over + i128::from(numbers.per_supplier) + bought?)
+                }
+            };
+            sum += match self.suppliers.get(&index) {
+                Some(state) => of_state(*state)?,
+                None if opened == most_suppliers => of_state(SupplierState::Closed)?,
+                None => SupplierState::ALL.into_iter().filter_map(of_state).min()?,
+            };
+        }
+        Some(sum)
+    }
+}
+
+impl Small<'_> {
+    /// The largest amount that divides the weighed money of every plan.
+    fn unit(&self) -> i128 {
+        fn divisor(a: i128, b: i128) -> i128 {
+            if b == 0 { a.abs() } else { divisor(b, a % b) }
+        }
+        let ways = self.lots.iter().flat_map(|lot| &lot.ways).map(|way| way.money + self.litre * way.fluid);
+        let offers = self.project.stock.offers.iter().enumerate().filter(|(index, _)| self.packs(*index, 0).len() > 1);
+        let orders = offers.flat_map(|(_, offer)| {
+            let charge = offer.supplier.map_or(Money::ZERO, |of| self.project.stock.supplier(of).delivery_charge);
+            [offer.pack_price, charge].map(|money| i128::from(money.parts()))
+        });
+        let fluids = self.owned.iter().map(|own| own.price);
+        ways.chain(orders).chain(fluids).fold(0, divisor).max(1)
+    }
+}
