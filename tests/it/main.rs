@@ -5,6 +5,8 @@
 /// Correct plans pass the audit, and single wrongs are found.
 mod audit_mutations;
 /// Certificates: recomputed bounds against the formula and all plans, wrongs, and how they stand in a file.
+/// Certificates: bounds by hand, by brute force and of spoilt trees.
+mod certificates;
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
 mod containment;
 /// The solver's decisions against an exact judge that shares no code with it.
