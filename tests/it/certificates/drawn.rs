@@ -319,6 +319,8 @@ fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
         goods: goods.into_iter().map(|(supplier, weight)| (SupplierId(supplier as u32), weight)).collect(),
         owned,
         per_supplier: if settings.max_suppliers.is_some() { some(scale) } else { 0 },
+        kinds: if settings.max_vessel_types.is_some() { some(2 * scale) } else { 0 },
+        cuts: Vec::new(),
         per_kind,
     }
 }

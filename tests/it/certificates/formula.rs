@@ -4,9 +4,10 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use rehouse::decision::Aim;
 use rehouse::decision::certificate::{Certificate, Numbers, Place, SupplierState};
-use rehouse::stock::SupplierId;
+use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
+use super::cuts::Added;
 use super::plans::{Leaf, Levels, Lot, Small, ceiling};
 
 impl Leaf {
@@ -15,10 +16,12 @@ impl Leaf {
         let numbers = &certificate.numbers[self.numbers];
         let rank = Aim::ALL.iter().position(|level| *level == aim).expect("a level");
         let weight = |level: usize| if level <= rank { i128::from(numbers.weights.of(Aim::ALL[level])) } else { 0 };
-        let lots = self.of_lots(small, certificate, numbers, &weight).ok_or(true)?;
-        let orders = self.of_orders(small, numbers, weight(4) + i128::from(numbers.weights.budget)).ok_or(true)?;
+        let cuts = Added::of(small, certificate, numbers);
+        let lots = self.of_lots(small, certificate, (numbers, &cuts), &weight).ok_or(true)?;
+        let money = weight(4) + i128::from(numbers.weights.budget);
+        let orders = self.of_orders(small, (numbers, &cuts), money).ok_or(true)?;
         let settings = &small.project.settings;
-        let mut sum = lots + orders;
+        let mut sum = lots + orders + cuts.to_all();
         for (vessel, price) in &numbers.prices {
             let free = i128::from(small.project.stock.vessel(*vessel).free_pieces());
             sum -= ceiling(i128::from(*price) * small.spare * free, 10_000);
@@ -26,12 +29,7 @@ impl Leaf {
         let limit = |limit: Option<i64>| i128::from(limit.unwrap_or(0));
         sum -= i128::from(numbers.weights.budget) * limit(settings.budget.map(|budget| budget.parts()));
         sum -= i128::from(numbers.per_supplier) * limit(settings.max_suppliers.map(i64::from));
-        let mut kinds: BTreeMap<_, i128> = BTreeMap::new();
-        for (offer, share) in &numbers.per_kind {
-            *kinds.entry(small.project.stock.offers[*offer].vessel).or_default() += i128::from(*share);
-        }
-        let kind = kinds.into_values().max().unwrap_or(0);
-        sum -= kind * limit(settings.max_vessel_types.map(i64::from));
+        sum -= i128::from(numbers.kinds) * limit(settings.max_vessel_types.map(i64::from));
         for own in &small.owned {
             let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
             sum -= i128::from(multiplier) * own.amount;
@@ -50,7 +48,7 @@ impl Leaf {
         &self,
         small: &Small,
         certificate: &Certificate,
-        numbers: &Numbers,
+        (numbers, cuts): (&Numbers, &Added),
         weight: &impl Fn(usize) -> i128,
     ) -> Option<i128> {
         let budget = i128::from(numbers.weights.budget);
@@ -68,6 +66,9 @@ impl Leaf {
                 let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
                 cost += i128::from(multiplier) * need;
             }
+            if let Place::Vessel(vessel) = way.place {
+                cost += cuts.to_option(lot.row, vessel, way.pieces);
+            }
             cost + (i128::from(price) * small.spare * way.pieces).div_euclid(10_000)
         };
         let costs: Vec<Vec<i128>> =
@@ -78,7 +79,7 @@ impl Leaf {
     }
 
     /// Packs and suppliers, each at its least.
-    fn of_orders(&self, small: &Small, numbers: &Numbers, money: i128) -> Option<i128> {
+    fn of_orders(&self, small: &Small, (numbers, cuts): (&Numbers, &Added), money: i128) -> Option<i128> {
         let stock = &small.project.stock;
         let settings = &small.project.settings;
         let within = |offer: usize, packs: i64| {
@@ -97,18 +98,37 @@ impl Leaf {
         let goods = |supplier: Option<SupplierId>| {
             numbers.goods.iter().find(|(of, _)| Some(*of) == supplier).map_or(0, |(_, goods)| i128::from(*goods))
         };
-        let of_offer = |index: usize| {
+        // Of every number of packs that may be, packs and what they cost, where goods weigh so much.
+        let of_each = |index: usize, goods: i128| -> Vec<(i64, i128)> {
             let offer = &stock.offers[index];
             let price = numbers.prices.iter().find(|(of, _)| *of == offer.vessel).map_or(0, |(_, price)| *price);
-            let each = (money - goods(offer.supplier)) * i128::from(offer.pack_price.parts())
-                - i128::from(price) * i128::from(offer.pack_size);
+            let each = (money - goods) * i128::from(offer.pack_price.parts())
+                - i128::from(price) * i128::from(offer.pack_size)
+                + cuts.to_pack(offer);
             let share = numbers.per_kind.iter().find(|(of, _)| *of == index).map_or(0, |(_, share)| i128::from(*share));
             let may_be = asked.len() < most || asked.contains(&offer.vessel);
             let packs = small.packs(index, 0).into_iter().filter(|packs| *packs == 0 || may_be);
             let packs = packs.filter(|packs| within(index, *packs));
-            packs.map(|packs| each * i128::from(packs) + if packs > 0 { share } else { 0 }).min()
+            packs.map(|packs| (packs, each * i128::from(packs) + if packs > 0 { share } else { 0 })).collect()
+        };
+        let of_offer = |index: usize| {
+            let goods = goods(stock.offers[index].supplier);
+            of_each(index, goods).into_iter().map(|(_, cost)| cost).min()
         };
         let mut sum = 0;
+        let mut kinds: BTreeMap<VesselId, i128> = BTreeMap::new();
+        for (index, offer) in stock.offers.iter().enumerate() {
+            let share = numbers.per_kind.iter().find(|(of, _)| *of == index).map_or(0, |(_, share)| *share);
+            *kinds.entry(offer.vessel).or_default() += i128::from(share);
+        }
+        for (vessel, shares) in kinds {
+            let cost = i128::from(numbers.kinds) - shares + cuts.to_kind(vessel);
+            sum += match asked.contains(&vessel) {
+                true => cost,
+                false if asked.len() < most => cost.min(0),
+                false => 0,
+            };
+        }
         for index in (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier.is_none()) {
             sum += of_offer(index)?;
         }
@@ -118,14 +138,34 @@ impl Leaf {
             let bought: Option<i128> = own().map(of_offer).sum();
             let (minimum, charge) =
                 (i128::from(terms.minimum_order.parts()), i128::from(terms.delivery_charge.parts()));
+            // The least of all combinations whose goods, in steps, reach an amount.
+            let covering = |amount: i128| {
+                let may_be = || own().filter(|offer| small.packs(*offer, 0).len() > 1);
+                let price = |offer: usize| i128::from(stock.offers[offer].pack_price.parts());
+                let u = may_be().map(price).fold(0, divisor).max(ceiling(amount, 4096));
+                let mut all = vec![(0, 0)];
+                for offer in own() {
+                    let gain = ceiling(price(offer), u);
+                    let each = of_each(offer, 0);
+                    let with = |&(steps, cost): &(i128, i128)| {
+                        each.iter().map(move |(packs, more)| (steps + gain * i128::from(*packs), cost + more))
+                    };
+                    all = all.iter().flat_map(with).collect();
+                }
+                let reach = all.into_iter().filter(|(steps, _)| *steps >= ceiling(amount, u));
+                reach.map(|(_, cost)| cost).min()
+            };
+            let reaching = |amount: i128| {
+                let priced = bought? + goods(supplier) * amount;
+                if amount > 0 { Some(priced.max(covering(amount)?)) } else { Some(priced) }
+            };
+            let opened_by = i128::from(numbers.per_supplier) + cuts.to_order(SupplierId(index as u32));
             let of_state = |state: SupplierState| match state {
                 SupplierState::Closed => own().all(|offer| within(offer, 0)).then_some(0),
-                SupplierState::Paying => {
-                    Some(money * charge + goods(supplier) * minimum + i128::from(numbers.per_supplier) + bought?)
-                }
+                SupplierState::Paying => Some(money * charge + opened_by + reaching(minimum)?),
                 SupplierState::Free => {
                     let over = i128::from(terms.free_delivery_over?.parts()).max(minimum);
-                    Some(goods(supplier) * over + i128::from(numbers.per_supplier) + bought?)
+                    Some(opened_by + reaching(over)?)
                 }
             };
             sum += match self.suppliers.get(&index) {
@@ -138,12 +178,13 @@ impl Leaf {
     }
 }
 
+fn divisor(a: i128, b: i128) -> i128 {
+    if b == 0 { a.abs() } else { divisor(b, a % b) }
+}
+
 impl Small<'_> {
     /// The largest amount that divides the weighed money of every plan.
     fn unit(&self) -> i128 {
-        fn divisor(a: i128, b: i128) -> i128 {
-            if b == 0 { a.abs() } else { divisor(b, a % b) }
-        }
         let ways = self.lots.iter().flat_map(|lot| &lot.ways).map(|way| way.money + self.litre * way.fluid);
         let offers = self.project.stock.offers.iter().enumerate().filter(|(index, _)| self.packs(*index, 0).len() > 1);
         let orders = offers.flat_map(|(_, offer)| {

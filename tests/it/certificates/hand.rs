@@ -12,20 +12,20 @@ use rehouse::units::Money;
 
 use crate::audit_mutations::{planned, scenes};
 
-const MONEY: usize = 4;
-const FLUID: usize = 5;
+pub const MONEY: usize = 4;
+pub const FLUID: usize = 5;
 
 /// Weights of a level of money or fluid, with so much for a deferred lot of priority 3.
-fn weighing(aim: Aim, deferred: i64) -> Weights {
+pub fn weighing(aim: Aim, deferred: i64) -> Weights {
     Weights { deferred: [0, 0, deferred, 0], ..Weights::alone(aim) }
 }
 
-fn leaf(numbers: usize) -> Node {
+pub fn leaf(numbers: usize) -> Node {
     Node::Leaf { numbers }
 }
 
 /// A plan with all levels proved, by these certificates of money and fluid.
-fn proved(mut plan: Plan, money: Certificate, fluid: Certificate) -> Plan {
+pub fn proved(mut plan: Plan, money: Certificate, fluid: Certificate) -> Plan {
     for level in &mut plan.levels {
         assert!(level.value == 0 || level.aim >= Aim::Money, "all lots are placed");
         let certificate = Certificate::trivial(level.aim);
@@ -73,11 +73,13 @@ pub fn ordered() -> (Project, Plan) {
         ],
         numbers: vec![closed, paying, free],
         groups: Vec::new(),
+        cuts: Vec::new(),
     };
     let fluid = Certificate {
         nodes: vec![leaf(0)],
         numbers: vec![Numbers { weights: weighing(Aim::Fluid, 1_000_000), ..Numbers::default() }],
         groups: Vec::new(),
+        cuts: Vec::new(),
     };
     let plan = proved(plan, money, fluid);
     (project, plan)
@@ -139,13 +141,14 @@ pub fn counted() -> (Project, Plan) {
         ],
         numbers: vec![numbers(0), numbers(dear * (large - small) + jar)],
         groups: vec![Group { rows: vec![0, 1, 2, 3], within: None }, Group { rows: vec![0, 1], within: Some(0) }],
+        cuts: Vec::new(),
     };
     let of_fluid = Numbers {
         weights: weighing(Aim::Fluid, 1_000_000),
         prices: vec![(VesselId(0), large - small)],
         ..Numbers::default()
     };
-    let fluid = Certificate { nodes: vec![leaf(0)], numbers: vec![of_fluid], groups: Vec::new() };
+    let fluid = Certificate { nodes: vec![leaf(0)], numbers: vec![of_fluid], groups: Vec::new(), cuts: Vec::new() };
     let plan = proved(plan, money, fluid);
     (project, plan)
 }
@@ -245,15 +248,20 @@ fn a_certificate_has_one_spelling() {
             ],
         ),
     ] {
-        let text = String::from_utf8(to_json(&project, &plan, &[])).expect("text");
-        for (from, to) in spellings {
-            let at = text.find("\"level\":\"money\"").expect("a level of money");
-            let (before, after) = text.split_at(at);
-            assert!(after.contains(from), "{from} in {after}");
-            let other = before.to_owned() + &after.replacen(from, to, 1);
-            let found = from_json(&project, other.as_bytes()).expect_err(to);
-            assert!(found.iter().all(|found| found.starts_with("levels[4].certificate")), "{to}: {found:?}");
-        }
+        spellings_are_refused(&project, &plan, spellings);
+    }
+}
+
+/// Each of these, in the certificate of money, is no certificate in its other spelling.
+pub fn spellings_are_refused(project: &Project, plan: &Plan, spellings: &[(&str, &str)]) {
+    let text = String::from_utf8(to_json(project, plan, &[])).expect("text");
+    for (from, to) in spellings {
+        let at = text.find("\"level\":\"money\"").expect("a level of money");
+        let (before, after) = text.split_at(at);
+        assert!(after.contains(from), "{from} in {after}");
+        let other = before.to_owned() + &after.replacen(from, to, 1);
+        let found = from_json(project, other.as_bytes()).expect_err(to);
+        assert!(found.iter().all(|found| found.starts_with("levels[4].certificate")), "{to}: {found:?}");
     }
 }
 

@@ -11,9 +11,9 @@ use rehouse::units::Money;
 use super::hand::{NO_FLUID, counted, ordered};
 
 /// One thing made wrong: what, the claim that must be found, and how.
-type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
+pub type Wrong = (&'static str, &'static str, fn(&mut Project, &mut Plan));
 
-fn each_is_found((project, plan): (Project, Plan), wrongs: &[Wrong]) {
+pub fn each_is_found((project, plan): (Project, Plan), wrongs: &[Wrong]) {
     assert_eq!(audit(&project, &plan), Vec::new(), "the plan is correct to begin with");
     let missed: Vec<String> = wrongs
         .iter()
@@ -28,11 +28,11 @@ fn each_is_found((project, plan): (Project, Plan), wrongs: &[Wrong]) {
     assert!(missed.is_empty(), "{} of {} missed:\n{}", missed.len(), wrongs.len(), missed.join("\n"));
 }
 
-fn money(plan: &mut Plan) -> &mut Certificate {
+pub fn money(plan: &mut Plan) -> &mut Certificate {
     &mut plan.levels[4].certificate
 }
 
-fn numbers(plan: &mut Plan, number: usize) -> &mut Numbers {
+pub fn numbers(plan: &mut Plan, number: usize) -> &mut Numbers {
     &mut money(plan).numbers[number]
 }
 
@@ -135,6 +135,7 @@ const ORDERED: &[Wrong] = &[
     ("a limit on kinds that is not set", "levels[4].certificate.numbers[0]", |_, p| {
         numbers(p, 0).per_kind = vec![(0, 1)];
     }),
+    ("a price of kinds without a limit", "levels[4].certificate.numbers[0]", |_, p| numbers(p, 0).kinds = 1),
     ("a group that no split counts", "levels[4].certificate.groups[0]", |_, p| {
         money(p).groups.push(Group { rows: vec![0], within: None });
     }),
