@@ -52,13 +52,16 @@ pub fn decide(
             report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
         };
         tree.grow(&mut formulation, &mut incumbent, u64::MAX, &mut watch, &stop);
-begun |= tree.nodes.len() > 1 || tree.complete();
+        begun |= tree.nodes.len() > 1 || tree.complete();
         trees.push((aim, Some(tree)));
     }
-    if trees.iter().any(|(_, tree)| tree.as_ref().is_some_and(|tree| !tree.complete())) {
+    // Where near enough was asked for, near enough it is.
+    let open = trees.iter().any(|(_, tree)| tree.as_ref().is_some_and(|tree| !tree.complete()));
+    if open && question.limits.gap == 0.0 {
         exchange::improve(&mut incumbent, &|| clock.late() || stop());
     }
-    let levels = trees.into_iter().map(|(aim, tree)| level(&instance, &mut formulation, &incumbent, aim, tree)).collect();
+    let levels =
+        trees.into_iter().map(|(aim, tree)| level(&instance, &mut formulation, &incumbent, aim, tree)).collect();
     let status = status(question, &levels, begun);
     Decision { levels, status, ..incumbent.decision }
 }

@@ -11,7 +11,7 @@ use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
-use crate::stock::{Offer, SupplierId, VesselId};
+use crate::stock::{Offer, VesselId};
 use crate::threads::in_threads;
 use crate::units::{Millilitres, Money};
 
@@ -62,11 +62,8 @@ fn stocked(project: &Project, rows: &[Row]) -> Vec<VesselId> {
     let ids = lists.unique_by(|list| list.as_ptr()).flat_map(|list| list.iter().map(|(id, _)| *id));
     let used: BTreeSet<VesselId> = ids.collect();
     let stock = &project.stock;
-    // Of a supplier from whom nothing useful comes, nothing is bought.
-    let useful: BTreeSet<SupplierId> =
-        used.iter().flat_map(|&id| stock.offers_of(id)).filter_map(|(_, offer)| offer.supplier).collect();
     let lifts = |offer: &&Offer| {
-        offer.supplier.filter(|supplier| useful.contains(supplier)).is_some_and(|supplier| {
+        offer.supplier.is_some_and(|supplier| {
             let terms = stock.supplier(supplier);
             terms.minimum_order > Money::ZERO || terms.free_delivery_over.is_some()
         })
@@ -151,12 +148,7 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 }
 
 /// Lots → classes, in the order of their first members by key.
-fn classes(
-    project: &Project,
-    rows: &[Row],
-    supply_of: &[Option<u32>],
-    owned: &[(FluidId, Millilitres)],
-) -> Classes {
+fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], owned: &[(FluidId, Millilitres)]) -> Classes {
     let specimens = &project.collection.specimens;
     let mut classes = Classes::default();
     let mut of_list: HashMap<ListUse, usize> = HashMap::new();
@@ -182,7 +174,11 @@ fn classes(
                     Choice { money: choice.money - first.money, fluid: choice.fluid - first.fluid, ..choice }
                 };
                 let choices = choices(project, specimen, judged, supply_of, owned).map(relative).collect();
-                let class = classes.place((specimen.fluid, specimen.priority, may_need(project, specimen, owned)), choices, needs);
+                let class = classes.place(
+                    (specimen.fluid, specimen.priority, may_need(project, specimen, owned)),
+                    choices,
+                    needs,
+                );
                 if let Some(list) = list.filter(|_| differ_by_a_constant(project, judged)) {
                     of_list.insert(list, class);
                 }
@@ -270,9 +266,8 @@ impl Classes {
                 continue;
             }
             let both = class.members.drain(..).zip(needs.drain(..));
-            let sorted = both.sorted_by(|(a, a_needs), (b, b_needs)| {
-                (a.money, a.fluid, a_needs).cmp(&(b.money, b.fluid, b_needs))
-            });
+            let sorted = both
+                .sorted_by(|(a, a_needs), (b, b_needs)| (a.money, a.fluid, a_needs).cmp(&(b.money, b.fluid, b_needs)));
             (class.members, *needs) = sorted.unzip();
         }
     }

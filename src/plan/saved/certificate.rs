@@ -130,7 +130,8 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
     let [cuts, numbers, nodes] = ["cuts", "numbers", "tree"].map(|name| read.texts(name));
     read.done();
     let names = names?;
-    let wrong = |name: &str, position: usize, wrong| read.findings.add(&format!("{}[{position}]", read.at(name)), wrong);
+    let wrong =
+        |name: &str, position: usize, wrong| read.findings.add(&format!("{}[{position}]", read.at(name)), wrong);
     let mut certificate = Certificate::default();
     for (position, text) in groups?.iter().enumerate() {
         let group = read_group(order, text);

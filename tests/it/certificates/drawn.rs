@@ -103,7 +103,7 @@ struct Alike {
 
 /// By how much every way of one lot is dearer than another's, if it is the same for all.
 fn beyond(one: &Lot, other: &Lot) -> Option<Vec<i128>> {
-    let same = one.priority == other.priority && one.ways.len() == other.ways.len();
+    let same = one.priority == other.priority && one.owned == other.owned && one.ways.len() == other.ways.len();
     let differences: Vec<Option<Vec<i128>>> = (one.ways.iter().zip(&other.ways))
         .map(|(one, other)| {
             let amounts = |way: &super::plans::Way| [way.money, way.fluid].into_iter().chain(way.needs.clone());

@@ -42,7 +42,7 @@ pub fn proved(mut plan: Plan, money: Certificate, fluid: Certificate) -> Plan {
 ///
 /// * Closed: two jars are missing. π = d(3) = 4.50, so each lot comes to 4.50, less 4.50 for the jar there is: 9.00.
 /// * Paying: π = 2.50, as much as a piece costs; 3 × 2.50 - 2.50 + 4.00 = 9.00.
-/// * Free: g = 1, as money weighs: 12.00 of goods, and packs at (1 - 1) × 5.00.
+/// * Free: g = 1, as money weighs: 12.00 of goods, and packs at (1 - 1) × 5.00. Whole packs that come to 12.00 come to 15.00.
 pub fn ordered() -> (Project, Plan) {
     let row = |row: u32| format!("L-{row},40,18,18,5,ethanol-70\n");
     let survey = format!("catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid\n{}{}{}", row(0), row(1), row(2));
@@ -117,12 +117,12 @@ pub fn counted() -> (Project, Plan) {
              TALL,cylinder,55,100,borosilicate,pp-cap-ptfe,,0.40,1\n",
         ),
         ("fluid-stock.csv", "fluid,litres,location\nethanol-50,0.05,\n"),
-        ("settings.toml", "[fluid_price]\nethanol-70 = 2.50\nethanol-50 = 2.25\n"),
+        ("settings.toml", "[fluid_price]\nethanol-70 = 2.50\nethanol-50 = 2.20\n"),
     ]));
     let ethanol_50 = project.rules.fluid_named("ethanol-50").expect("a fluid of the rules");
     let [small, large] = fills(&plan);
     // Of a millilitre, in ten-millionths; jars.
-    let (dear, cheap, jar) = (25_000, 22_500, Money::PER_UNIT / 100 * 40);
+    let (dear, cheap, jar) = (25_000, 22_000, Money::PER_UNIT / 100 * 40);
     let by_hand = dear * (2 * small + 2 * large - 28) + cheap * (large - 5 - 50) + 3 * jar;
     assert_eq!(plan.levels[MONEY].value, by_hand);
     let numbers = |price: i64| Numbers {
@@ -169,12 +169,12 @@ fn leaves_give_what_was_worked_out() {
     let of = |cents: i64| Least::Of(i128::from(Money::PER_UNIT / 100 * cents));
     // With two packs or more at no less than they cost nothing is gained: the same 9.00.
     let leaves = leaf_bounds(&project, &plan).expect("certificates");
-    assert_eq!(leaves[MONEY], [of(900), of(900), of(900), of(1200)]);
+    assert_eq!(leaves[MONEY], [of(900), of(900), of(900), of(1500)]);
     let (project, plan) = counted();
     let [small, large] = fills(&plan);
     let jar = Money::PER_UNIT / 100 * 40;
     let leaves = leaf_bounds(&project, &plan).expect("certificates");
-    let one = 25_000 * (small + 3 * large - 28) + 3 * jar + 22_500 * (small - 5 - 50);
+    let one = 25_000 * (small + 3 * large - 28) + 3 * jar + 22_000 * (small - 5 - 50);
     // One of the first two waits at 10.00, which comes to so much more than c(large) + 0.40 less its tissue.
     let waits = plan.levels[MONEY].value + 10 * Money::PER_UNIT - 25_000 * (large - 5) - jar;
     let all = [one, plan.levels[MONEY].value, waits].map(|bound| Least::Of(i128::from(bound)));
@@ -203,9 +203,9 @@ fn written(project: &Project, plan: &Plan) -> String {
 #[test]
 fn a_certificate_stands_in_a_file_by_names() {
     let (project, plan) = ordered();
-    insta::assert_snapshot!(written(&project, &plan), @"");
+    insta::assert_snapshot!(written(&project, &plan), @r#""certificate":{"suppliers":["Alder Glass"],"offers":[{"vessel":"JAR","line":2}],"vessels":["JAR"],"fluids":[],"groups":[],"cuts":[],"numbers":["0,0,45000000,0,1,0,0|0,0||45000000|||","0,0,40000000,0,1,0,0|0,0||25000000|||","0,0,0,0,1,0,0|0,0|0:1|0|||"],"tree":["s0","0","p0<=1","1","1","2"]}}"#);
     let (project, plan) = counted();
-    insta::assert_snapshot!(written(&project, &plan), @"");
+    insta::assert_snapshot!(written(&project, &plan), @r#""certificate":{"suppliers":[],"offers":[],"vessels":["SMALL","TALL"],"fluids":["ethanol-50"],"groups":["0-3","0-1 of 0"],"cuts":[],"numbers":["0,0,100000000,0,1,0,0|0,0||,4000000|0:22000||","0,0,100000000,0,1,0,0|0,0||6550000,|0:22000||"],"tree":["l0@v0<=1","0","l1@wait<=0","1","1"]}}"#);
 }
 
 #[test]
@@ -222,7 +222,6 @@ fn a_certificate_has_one_spelling() {
                 (r#""p0<=1""#, r#""p1<=1""#),
                 (r#"|0:1|"#, r#"|0:01|"#),
                 (r#"|0:1|"#, r#"|1:1|"#),
-                (r#"|0:1|"#, r#"|0:1,0:1|"#),
                 (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Birch Works"]"#),
                 (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Alder Glass","Alder Glass"]"#),
                 (r#""fluids":[]"#, r#""fluids":["ethanol-70"]"#),

@@ -28,6 +28,8 @@ pub struct Lot {
     pub row: u32,
     pub priority: usize,
     pub ways: Vec<Way>,
+    /// Owned fluids that it is, or is on the way, put in.
+    pub owned: Vec<FluidId>,
 }
 
 /// Fluid that is owned and has a price: in millilitres, and of one.
@@ -113,7 +115,12 @@ impl<'a> Small<'a> {
                 ways.push(Way { pieces: 0, ..way(Place::Tank, 1, tank.charges, tank.fluid, cost) });
             }
             if !ways.is_empty() {
-                lots.push(Lot { row: index as u32, priority: specimen.priority.into(), ways });
+                let fluids = std::iter::once(&specimen.fluid).chain(treatment.baths());
+                let mut own: Vec<FluidId> =
+                    fluids.copied().filter(|fluid| owned.iter().any(|owned| owned.fluid == *fluid)).collect();
+                own.sort_unstable();
+                own.dedup();
+                lots.push(Lot { row: index as u32, priority: specimen.priority.into(), ways, owned: own });
             }
         }
         let settings = &project.settings;
