@@ -55,7 +55,8 @@
 //! stands in it with the bound it has. No claim rests on the search having ended, nor on floating-point numbers. The audit
 //! evaluates the certificates with code of its own, and only a bound that equals the value is a proof.
 //!
-//! Large surveys ([`flow`]): a min-cost flow with divisible packs takes the place of the programme; certificates are the same.
+//! Large surveys ([`flow`]): a min-cost flow with divisible packs comes before the programme, or takes its place; certificates are
+//! the same.
 //!
 //! # Cost and limits
 //!
@@ -93,7 +94,7 @@ pub use progress::{Doing, Progress};
 
 use std::time::Duration;
 
-use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question};
+use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
 use crate::options::table::Row;
 use crate::project::Project;
 use clock::Clock;
@@ -130,23 +131,33 @@ pub fn decide(question: &Question) -> Decision {
 /// Decides a question, reporting how far it is, until `stop` says so.
 pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
     let clock = Clock::new(question);
+    let pairs: usize = question.classes.iter().map(|class| class.choices.len()).sum();
+    let relaxed = pairs <= MOST_PAIRS;
     match () {
-        () if !flow_suits(question) => levels::decide(question, &clock, report, stop),
+        () if relaxed && (pairs <= FEWEST_PAIRS || !question.owned.is_empty()) => {
+            levels::decide(question, greedy::decide(question), &clock, report, stop)
+        }
+        () if relaxed => {
+            let by_flow = flow::decide(question, &clock, report, &clock.after(SHARE_OF_FLOW, stop));
+            let near = matches!(by_flow.status, Status::ProvedBest | Status::WithinGap);
+            if near || stop() || clock.left().is_zero() {
+                return by_flow;
+            }
+            let start = Decision { levels: Vec::new(), ..by_flow.clone() };
+            levels::with_better_bounds(question, levels::decide(question, start, &clock, report, stop), by_flow.levels)
+        }
         () if question.owned.is_empty() => flow::decide(question, &clock, report, stop),
         () => owned::decide_at_full_price(question, &clock, report, stop),
     }
 }
 
-/// Whether a question is decided by flow: the programme of a large one takes too long.
-fn flow_suits(question: &Question) -> bool {
-    let pairs: usize = question.classes.iter().map(|class| class.choices.len()).sum();
-    pairs > if question.owned.is_empty() { MOST_PAIRS } else { MOST_PAIRS_WITH_OWNED_FLUID }
-}
+/// Pairs of a class and a choice up to which linear relaxations are solved at once, and at all. Between, the flow comes first: it
+/// often proves in a tenth of a second what a programme of that size takes longer for.
+const FEWEST_PAIRS: usize = 2_500;
+const MOST_PAIRS: usize = 150_000;
 
-/// Pairs of a class and a choice up to which linear relaxations are solved; more where the flow would have to leave owned
-/// fluid out of account.
-const MOST_PAIRS: usize = 20_000;
-const MOST_PAIRS_WITH_OWNED_FLUID: usize = 150_000;
+/// Share of the time that the flow has where relaxations may follow.
+const SHARE_OF_FLOW: f64 = 0.4;
 
 /// Decides a question by the general integer model alone, one model a level. It proves nothing that could be recomputed.
 pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {

@@ -21,6 +21,7 @@ mod supply;
 mod survey;
 mod tanks;
 mod words;
+mod work;
 
 use std::fmt;
 

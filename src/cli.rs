@@ -156,7 +156,7 @@ pub struct PlanArguments {
     /// Papers beside the CSV files and plan.json: what suits the size, all of them whatever the size, or none.
     #[arg(long, value_enum, default_value_t = Papers::Some, requires = "out")]
     pub papers: Papers,
-    /// What to print.
+    /// What to print: for a person, or plan.json for a program, with messages as JSON, one on a line.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
     /// Exit with 1 if any row is deferred or needs a decision.
@@ -187,13 +187,17 @@ pub enum Format {
 /// `rehouse check`.
 #[derive(Debug, Args)]
 #[command(
-    before_help = "Examples:\n  rehouse check demo-data\n  rehouse check survey.xlsx stock.csv --skip-bad-rows",
+    before_help = "Examples:\n  rehouse check demo-data\n  rehouse check survey.xlsx stock.csv --skip-bad-rows\n  \
+                   rehouse check demo-data --format json",
     after_help = schema::help(&FILES[..2])
 )]
 pub struct CheckArguments {
     /// The inputs.
     #[command(flatten)]
     pub input: InputArguments,
+    /// What to print: for a person, or for a program what was found and how many rows were read.
+    #[arg(long, value_enum, default_value_t = Format::Table)]
+    pub format: Format,
 }
 
 /// `rehouse why`.

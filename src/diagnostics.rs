@@ -38,6 +38,11 @@ pub struct Place {
     pub line: usize,
     /// 1-based column, in characters or, in a sheet, in cells; 0 for the line as a whole.
     pub column: usize,
+    /// 1-based row of a table as a spreadsheet shows it, 0 where the file is no table or no row is meant. A cell that holds
+    /// line breaks makes it less than the line.
+    pub row: usize,
+    /// What the column or the setting is called, empty where none is meant.
+    pub name: Box<str>,
 }
 
 impl Diagnostic {
@@ -75,40 +80,56 @@ pub fn letters(column: usize) -> String {
     name.iter().rev().map(|letter| char::from(*letter)).collect()
 }
 
+impl Place {
+    /// For a program, or an editor to jump to: `vessels.csv:3:8`, or `book.xlsx:Survey!D14`.
+    pub fn position(&self) -> String {
+        let mut text = self.file.clone();
+        if let Some(sheet) = &self.sheet {
+            text.push_str(&format!(":{sheet}"));
+            match (self.line, self.column) {
+                (0, _) => {}
+                (row, 0) => text.push_str(&format!("!{row}")),
+                (row, column) => text.push_str(&format!("!{}{row}", letters(column))),
+            }
+            return text;
+        }
+        for part in [self.line, self.column].into_iter().filter(|part| *part > 0) {
+            text.push_str(&format!(":{part}"));
+        }
+        text
+    }
+}
+
 impl fmt::Display for Place {
-    /// `vessels.csv:3:8`, or `book.xlsx:Survey!D14`.
+    /// For a person: `specimens.csv, row 14, length_mm`; `book.xlsx, sheet Survey, row 14, length_mm (D14)`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         f.write_str(&self.file)?;
         if let Some(sheet) = &self.sheet {
-            write!(f, ":{sheet}")?;
-            return match (self.line, self.column) {
-                (0, _) => Ok(()),
-                (row, 0) => write!(f, "!{row}"),
-                (row, column) => write!(f, "!{}{row}", letters(column)),
-            };
+            write!(f, ", sheet {sheet}")?;
         }
-        if self.line > 0 {
-            write!(f, ":{}", self.line)?;
+        match (self.row, self.line) {
+            (0, 0) => {}
+            (0, line) if self.sheet.is_none() => write!(f, ", line {line}")?,
+            (0, row) | (row, _) => write!(f, ", row {row}")?,
         }
-        if self.column > 0 {
-            write!(f, ":{}", self.column)?;
+        if !self.name.is_empty() {
+            write!(f, ", {}", self.name)?;
+        }
+        if self.sheet.is_some() && self.line > 0 && self.column > 0 {
+            write!(f, " ({}{})", letters(self.column), self.line)?;
         }
         Ok(())
     }
 }
 
 impl fmt::Display for Diagnostic {
-    /// `vessels.csv:3:8: error[unknown-unit]: …`, then the cure on a line of its own.
+    /// `specimens.csv, row 14, length_mm: …`, then the cure on a line of its own, the code last.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let severity = match self.severity {
-            Severity::Error => "error",
-            Severity::Warning => "warning",
-        };
-        write!(f, "{}: {severity}[{}]: {}", self.place, self.code, self.message)?;
-        match &self.help {
-            Some(help) => write!(f, "\n  help: {help}"),
-            None => Ok(()),
+        write!(f, "{}: {}", self.place, self.message)?;
+        if let Some(help) = &self.help {
+            write!(f, "\n    → {help}")?;
         }
+        write!(f, "  [{}]", self.code)
     }
 }
 

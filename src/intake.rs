@@ -55,7 +55,7 @@ pub struct Reading {
     pub files: Vec<InputFile>,
     /// The sheet that was read of each workbook, by its path.
     pub sheets: BTreeMap<String, String>,
-    /// Rows that were left out, as `file:line: message`.
+    /// Rows that were left out, as `specimens.csv, row 14: message`.
     pub skipped: Vec<String>,
 }
 

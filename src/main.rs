@@ -11,6 +11,7 @@ fn main() -> ExitCode {
     // What is said of the arguments themselves is coloured as they ask, too.
     let when = When::among(std::env::args());
     commands::screen::set_colour(when);
+    commands::screen::measure();
     let matches = Arguments::command().color(when.into()).get_matches();
     let arguments = Arguments::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     if let Err(error) = interrupt::install() {

@@ -73,6 +73,8 @@ pub struct Marks {
     pub steps_unknown: bool,
     /// Whether so many fillings bring it to its strength is not known.
     pub fillings_unknown: bool,
+    /// Its tissue is only a very small share of what the vessel holds.
+    pub very_loose: bool,
 }
 
 impl Marks {
@@ -85,6 +87,7 @@ impl Marks {
             (self.leaning, "leaning, needs support"),
             (self.steps_unknown, "no steps known from its present fluid: decide how"),
             (self.fillings_unknown, "strength after filling not known: measure it"),
+            (self.very_loose, "very loose: look for a smaller vessel"),
         ];
         let chosen: Vec<&str> = words.into_iter().filter(|(set, _)| *set).map(|(_, word)| word).collect();
         chosen.join("; ")

@@ -13,6 +13,7 @@ pub mod spent;
 pub mod tanks;
 pub mod waiting;
 pub mod wants;
+pub mod work;
 
 pub use build::plan;
 
@@ -62,7 +63,7 @@ pub struct Plan {
     pub prices_not_yours: Vec<String>,
     /// Cautions that apply.
     pub cautions: Vec<String>,
-    /// Rows left out because they could not be read (`file:line: …`), where that was asked for.
+    /// Rows left out because they could not be read (`specimens.csv, row 14: …`), where that was asked for.
     pub skipped_rows: Vec<String>,
 }
 
@@ -352,8 +353,12 @@ pub struct Totals {
     pub money: Money,
     /// How much less that is than the decision's, because tanks share sizes; nothing where none does.
     pub saved_by_sharing: Money,
-    /// Labour of the placed rows.
+    /// Work on the placed rows, in whole minutes.
+    pub minutes: i64,
+    /// What it costs.
     pub labour: Money,
+    /// What of that counts against the budget: the moves, where labour does at all.
+    pub labour_counted: Money,
     /// Disposal of spent fluid.
     pub disposal: Money,
     /// What whole containers cost above what the fluid in them is counted at; below zero where they cost less.

@@ -18,4 +18,5 @@ pub mod tank;
 pub mod transfer_sheets;
 pub mod understood;
 pub mod why;
+pub mod work;
 pub mod xlsx;

@@ -96,9 +96,9 @@ settings! {
     tanks: Tanks = Tanks::Leftovers, "tanks";
     /// Climate of the store, for the headspace of alcohols: "controlled" or "uncontrolled".
     store: Store = Store::Uncontrolled, "store";
-    /// Rows that are moved in a day: a sheet of the transfer sheets (an estimate, yours to replace).
-    per_day: u32 = 40, "per_day";
-    /// Count labour against the budget.
+    /// Lots that are moved in a day: a sheet of the transfer sheets; blank = as many as the minutes of [labour] leave time for.
+    per_day: Option<u32> = None, "per_day";
+    /// Count labour against the budget: minutes_per_move of each lot; other work is stated beside it.
     labour_in_budget: bool = false, "labour_in_budget";
     /// Where baths of a ladder are run: "tub", shared by a batch, or "vessel", the one a row goes into.
     baths_in: BathsIn = BathsIn::Tub, "baths_in";
@@ -141,6 +141,8 @@ settings! {
 
     /// Most tissue in a vessel, per cent of its filled volume (7 : 3, unpublished Smithsonian report 1995, quoted by Simmons, NHCOLL-L, 4 June 2021).
     tissue_share_pct: Percent = Percent(30.0), "tissue.share_pct";
+    /// Tissue below this, per cent of the filled volume, is marked as very loose (common practice, no source).
+    very_loose_pct: Percent = Percent(3.0), "tissue.very_loose_pct";
     /// Density of fixed tissue, g/ml, to turn mass into volume (common practice, no source).
     tissue_density: Factor = Factor(1.05), "tissue.density_g_ml";
     /// Tissue over envelope of a rounded body where not measured, for crowding (pi/6, an ellipsoid).
@@ -158,6 +160,8 @@ settings! {
     tub_ratio: Factor = Factor(5.0), "fluid.tub_ratio";
     /// Fluid lost in making up, pouring and spilling, per cent of what is needed: paid for, and made up.
     fluid_loss_pct: Percent = Percent(0.0), "fluid.loss_pct";
+    /// Thickness of a body that the days of a bath are meant for, mm: they grow with its square, to four times as many (slab: Crank, The Mathematics of Diffusion, 1975, section 4.3; the thickness is common practice, no source).
+    bath_thickness: Length = length(30.0), "fluid.bath_thickness_mm";
     /// Tax and duty on fluid, per cent of its price.
     fluid_tax_pct: Percent = Percent(0.0), "fluid.tax_pct";
 
@@ -177,8 +181,20 @@ settings! {
     /// Height of a label, mm (common practice, no source).
     label_height: Length = length(25.0), "labels.height_mm";
 
-    /// Minutes to move one row.
+    /// Minutes to move one lot into its vessel, closed and labelled (10 to 20: Academy of Natural Sciences of Philadelphia, workshop on costs of archiving samples, G. Rosenberg, ed., 2003).
     minutes_per_move: Factor = Factor(15.0), "labour.minutes_per_move";
+    /// Minutes for each further vessel of a divided lot (common practice, no source).
+    minutes_per_vessel: Factor = Factor(5.0), "labour.minutes_per_vessel";
+    /// Minutes to fill a vessel once more (common practice, no source).
+    minutes_per_filling: Factor = Factor(5.0), "labour.minutes_per_filling";
+    /// Minutes to take one lot from a bath to the next (common practice, no source).
+    minutes_per_bath: Factor = Factor(5.0), "labour.minutes_per_bath";
+    /// Further minutes for a lot that goes into a tank, two people lifting (common practice, no source).
+    minutes_per_tank: Factor = Factor(60.0), "labour.minutes_per_tank";
+    /// People who do the work.
+    people: u32 = 1, "labour.people";
+    /// Hours of a working day that go into the work itself (5 of 8: Dicus, Journal of the American Institute for Conservation 39(1), 2000).
+    hours_per_day: Factor = Factor(5.0), "labour.hours_per_day";
     /// What an hour of labour costs.
     rate_per_hour: Money = Money::ZERO, "labour.rate_per_hour";
 
@@ -228,6 +244,8 @@ settings! {
     sealant_waste_pct: Percent = Percent(15.0), "tank.sealant_waste_pct";
     /// Contents of a cartridge of sealant, ml.
     cartridge_ml: Factor = Factor(310.0), "tank.cartridge_ml";
+    /// Days that sealant cures before a tank is filled (7 to 14: common practice, no source).
+    cure_days: u32 = 14, "tank.cure_days";
     /// Price of a cartridge of sealant (an estimate, yours to replace).
     cartridge_price: Money = Money::whole(9), "tank.cartridge_price";
     /// Hours to build any tank (an estimate, yours to replace).

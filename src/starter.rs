@@ -4,6 +4,7 @@
 //! All of it is made from the tables the program itself reads by: columns, settings, rules.
 
 mod forms;
+mod print;
 
 use serde_json::Value;
 
@@ -24,6 +25,7 @@ pub fn files(rules: &Rules) -> Vec<File> {
     let mut files = vec![
         file("START-HERE.txt", include_str!("starter/start-here.txt").into()),
         file("how-to-measure.html", measuring().into_bytes()),
+        file("form-to-print.html", print::form(&table("specimens.csv"))),
         file("settings.toml", settings().into_bytes()),
         file("specimens.xlsx", forms::workbook(&table("specimens.csv"), rules, &forms::SURVEY_EXAMPLE)),
         file("vessels.xlsx", forms::workbook(&table("vessels.csv"), rules, &forms::STOCK_EXAMPLE)),

@@ -348,7 +348,8 @@ impl Node<'_> {
         let mut items: Vec<Vec<(i64, Item)>> = Vec::new();
         items.resize_with(if self.covering { question.suppliers.len() } else { 0 }, Vec::new);
         for (at, (offer, &(least, most))) in self.instance.offers.iter().zip(packs).enumerate() {
-            let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier as usize]));
+            let goods =
+                offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier as usize]));
             let each = (self.money() - goods) * i128::from(offer.terms.pack_price.parts())
                 - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size)
                 + self.by_cuts(self.formulation.packs + at);
@@ -357,14 +358,17 @@ impl Node<'_> {
             let cheapest = cheapest_packs(offer.terms, (least, most), each, any);
             if let Some(items) = offer.terms.supplier.and_then(|supplier| items.get_mut(supplier as usize)) {
                 let price = offer.terms.pack_price.parts();
-                items.push((price, Item {
-                    size: 0,
-                    cost: each + goods * i128::from(price),
-                    fixed: any,
-                    may_be_none: least <= 0,
-                    fewest: least.max(offer.terms.min_packs).max(1),
-                    most,
-                }));
+                items.push((
+                    price,
+                    Item {
+                        size: 0,
+                        cost: each + goods * i128::from(price),
+                        fixed: any,
+                        may_be_none: least <= 0,
+                        fewest: least.max(offer.terms.min_packs).max(1),
+                        most,
+                    },
+                ));
             }
             match offer.terms.supplier {
                 Some(supplier) => {
@@ -382,7 +386,8 @@ impl Node<'_> {
             let charge = self.money() * i128::from(question.suppliers[supplier].charge.parts());
             let mut reaching = |asked: Money| {
                 let mut cost = offers? + goods * i128::from(asked.parts());
-                if let Some(items) = items.get_mut(supplier).filter(|_| asked > Money::ZERO) {
+                // Goods that weigh nothing are more than is asked already.
+                if let Some(items) = items.get_mut(supplier).filter(|_| asked > Money::ZERO && goods > 0) {
                     let step = self.instance.goods_step(supplier, asked);
                     items.iter_mut().for_each(|(price, item)| item.size = (*price + step - 1) / step);
                     let items: Vec<&Item> = items.iter().map(|(_, item)| item).collect();

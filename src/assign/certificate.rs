@@ -49,7 +49,8 @@ impl Writer<'_> {
     fn cuts(&mut self, formulation: &Formulation) {
         let question = self.instance.question;
         let numbers = &mut self.certificate.numbers;
-        let used: BTreeSet<usize> = numbers.iter().flat_map(|numbers| numbers.cuts.iter().map(|(cut, _)| *cut)).collect();
+        let used: BTreeSet<usize> =
+            numbers.iter().flat_map(|numbers| numbers.cuts.iter().map(|(cut, _)| *cut)).collect();
         let used: Vec<usize> = used.into_iter().collect();
         for (cut, _) in numbers.iter_mut().flat_map(|numbers| &mut numbers.cuts) {
             *cut = used.partition_point(|other| other < cut);
@@ -81,9 +82,7 @@ impl Writer<'_> {
         let question = self.instance.question;
         let node = match variable {
             Variable::Supplier(supplier, _) => Node::Supplier(SupplierId(question.suppliers[supplier].supplier)),
-            Variable::Packs(offer) => {
-                Node::Packs { offer: self.instance.offers[offer].terms.offer as usize, at_most }
-            }
+            Variable::Packs(offer) => Node::Packs { offer: self.instance.offers[offer].terms.offer as usize, at_most },
             Variable::Placed(class, choice) => {
                 let supply = self.instance.choices(class)[choice].supply;
                 let vessel = supply.map(|supply| question.supplies[supply as usize].vessel);

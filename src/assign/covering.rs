@@ -55,7 +55,11 @@ pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
             let (goods, cost) = packs(item, some.min(left));
             // From the top down, so that each is taken once; at the top it may be taken without goods.
             for at in (0..=steps).rev() {
-                let from = if at == steps { at.saturating_sub(goods)..=at } else { at.wrapping_sub(goods)..=at.wrapping_sub(goods) };
+                let from = if at == steps {
+                    at.saturating_sub(goods)..=at
+                } else {
+                    at.wrapping_sub(goods)..=at.wrapping_sub(goods)
+                };
                 if at < steps && at < goods {
                     continue;
                 }

@@ -109,7 +109,8 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usiz
                 }
             }
             if let Some((violation, at)) = best {
-                let mut lots: Vec<(usize, usize)> = order[..=at].iter().map(|&(_, class, choice)| (class, choice)).collect();
+                let mut lots: Vec<(usize, usize)> =
+                    order[..=at].iter().map(|&(_, class, choice)| (class, choice)).collect();
                 lots.sort_unstable();
                 cuts.push((violation, Cut { supply, form, supplier, lots }));
             }
@@ -211,7 +212,9 @@ impl Formulation {
             coefficients.packs.iter().enumerate().map(|(at, &a)| (first + at, a as f64)).collect();
         let indicator = coefficients.indicator as f64;
         match cut.supplier {
-            Some(supplier) => entries.extend(self.suppliers[supplier].iter().flatten().map(|&column| (column, indicator))),
+            Some(supplier) => {
+                entries.extend(self.suppliers[supplier].iter().flatten().map(|&column| (column, indicator)))
+            }
             None => entries.extend(self.kinds.get(cut.supply).copied().flatten().map(|kind| (kind, indicator))),
         }
         entries.extend(cut.lots.iter().map(|&(class, choice)| {

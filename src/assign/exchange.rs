@@ -49,8 +49,10 @@ fn two_change_places(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &
             }
             let question = incumbent.question();
             let choice = |lot: (usize, usize)| incumbent.decision.chosen[lot.0][lot.1];
-            let supply = |lot: (usize, usize)| choice(lot).map(|at| question.classes[lot.0].choices[at as usize].supply);
-            let (Some(to_one), Some(to_other)) = (place(question, one.0, supply(other)), place(question, other.0, supply(one)))
+            let supply =
+                |lot: (usize, usize)| choice(lot).map(|at| question.classes[lot.0].choices[at as usize].supply);
+            let (Some(to_one), Some(to_other)) =
+                (place(question, one.0, supply(other)), place(question, other.0, supply(one)))
             else {
                 continue;
             };
@@ -67,11 +69,7 @@ fn two_change_places(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &
 }
 
 /// The choice of a class in a vessel, a tank, or waiting; `None` where it has none.
-fn place(
-    question: &crate::decision::Question,
-    class: usize,
-    supply: Option<Option<u32>>,
-) -> Option<Option<u32>> {
+fn place(question: &crate::decision::Question, class: usize, supply: Option<Option<u32>>) -> Option<Option<u32>> {
     let Some(supply) = supply else { return Some(None) };
     let choices = &question.classes[class].choices;
     choices.iter().position(|choice| choice.supply == supply).map(|at| Some(at as u32))

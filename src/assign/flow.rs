@@ -39,7 +39,12 @@ pub struct Standing {
 }
 
 /// Decides a question in which no fluid is owned, reporting how far it is, until `stop` says so.
-pub fn decide(question: &Question, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
+pub fn decide(
+    question: &Question,
+    clock: &Clock,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
     let mut levels = Levels::new(question);
     for priority in 1..=4 {
         levels.settle_deferred(priority, clock, report, stop);
@@ -96,7 +101,8 @@ impl<'a> Levels<'a> {
         let mut level = Settled { aim, value: self.value(aim), bound: 0, complete: true };
         if level.value > 0 {
             let goal = |deferred: i64| count_goal(self.question, self.held(), priority, deferred);
-            let counted = counts::fewest(self.question, (aim, level.value), goal, report, &clock.after(LEVEL_SHARE, stop));
+            let counted =
+                counts::fewest(self.question, (aim, level.value), goal, report, &clock.after(LEVEL_SHARE, stop));
             let Counted { value, bound, plan, empty_handed, relaxation, .. } = counted;
             level = Settled { value, bound, complete: bound == value, ..level };
             self.empty_handed |= empty_handed;
@@ -146,12 +152,7 @@ impl<'a> Levels<'a> {
         let least = evaluate::least_possible(self.question, Aim::Fluid).min(fluid);
         [
             Settled { aim: Aim::Money, value: money, bound, complete: complete || bound == money },
-            Settled {
-                aim: Aim::Fluid,
-                value: fluid,
-                bound: if complete { fluid } else { least },
-                complete,
-            },
+            Settled { aim: Aim::Fluid, value: fluid, bound: if complete { fluid } else { least }, complete },
         ]
     }
 
@@ -213,4 +214,3 @@ fn money_left(question: &Question, deferred: &[i64; 4], last_priority: u8) -> Mo
 
 /// Share of the time left that one count of deferred rows gets where nothing but the search is tried.
 const LEVEL_SHARE: f64 = 0.6;
-

@@ -128,7 +128,19 @@ impl Formulation {
         programme.cost = vec![0.0; programme.columns.len()];
         let root = programme.bounds.clone();
         let simplex = Simplex::new(programme);
-        Formulation { simplex, variables, rows, placed, waiting, packs, suppliers, kinds, root, lot: 1.0, cuts: Vec::new() }
+        Formulation {
+            simplex,
+            variables,
+            rows,
+            placed,
+            waiting,
+            packs,
+            suppliers,
+            kinds,
+            root,
+            lot: 1.0,
+            cuts: Vec::new(),
+        }
     }
 
     /// Sets the objective of a level, and holds the earlier ones at what was reached.
@@ -358,8 +370,7 @@ impl Builder<'_> {
             }
             waiting.push(self.programme.columns.len());
             for (number, run) in self.instance.runs[at].iter().enumerate() {
-                let mut entries =
-                    vec![(at as u32, 1.0), (self.rows.waiting[usize::from(class.priority) - 1], 1.0)];
+                let mut entries = vec![(at as u32, 1.0), (self.rows.waiting[usize::from(class.priority) - 1], 1.0)];
                 for (need, &row) in run.owned.iter().zip(&self.rows.owned) {
                     if *need != Millilitres::ZERO {
                         entries.push((row, litres(*need)));
@@ -392,7 +403,8 @@ impl Builder<'_> {
         let mut columns = Vec::new();
         for (supplier, terms) in question.suppliers.iter().enumerate() {
             let (minimum, threshold) = self.instance.goods_asked(supplier);
-            let counted = terms.charge > Money::ZERO || minimum > Money::ZERO || question.limits.max_suppliers.is_some();
+            let counted =
+                terms.charge > Money::ZERO || minimum > Money::ZERO || question.limits.max_suppliers.is_some();
             if !counted {
                 columns.push([None, None]);
                 continue;
@@ -453,8 +465,12 @@ impl Builder<'_> {
                 .iter()
                 .enumerate()
                 .map(|(class, of)| {
-                    let most = (0..of.choices.len()).map(|choice| fluid.choice_need(class, choice).0).max().unwrap_or(0);
-                    self.instance.runs[class].iter().map(|run| (most + run.owned[at].0).max(0) * run.len as i64).sum::<i64>()
+                    let most =
+                        (0..of.choices.len()).map(|choice| fluid.choice_need(class, choice).0).max().unwrap_or(0);
+                    self.instance.runs[class]
+                        .iter()
+                        .map(|run| (most + run.owned[at].0).max(0) * run.len as i64)
+                        .sum::<i64>()
                 })
                 .sum();
             let entries = vec![(self.rows.owned[at], 1.0)];

@@ -93,7 +93,9 @@ impl<'a> Instance<'a> {
     /// large that there are not too many.
     pub fn goods_step(&self, supplier: usize, asked: Money) -> i64 {
         let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
-        let prices = offers.filter(|offer| offer.most >= offer.terms.min_packs.max(1)).map(|offer| offer.terms.pack_price.parts());
+        let prices = offers
+            .filter(|offer| offer.most >= offer.terms.min_packs.max(1))
+            .map(|offer| offer.terms.pack_price.parts());
         let divides = prices.fold(0, evaluate::greatest_common_divisor);
         let most = covering::MOST_STEPS;
         divides.max((asked.parts() + most - 1) / most).max(1)

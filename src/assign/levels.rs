@@ -6,19 +6,20 @@ use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::progress::{Doing, Progress};
 use super::tree::{Standing, Tree};
-use super::{certificate, evaluate, exchange, gap, greedy};
+use super::{certificate, evaluate, exchange, gap};
 use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
 use crate::units::Money;
 
-/// Decides a question by linear relaxations.
+/// Decides a question by linear relaxations, from a plan that keeps every constraint.
 pub fn decide(
     question: &Question,
+    start: Decision,
     clock: &Clock,
     report: &mut dyn FnMut(Progress),
     stop: &dyn Fn() -> bool,
 ) -> Decision {
     let instance = Instance::new(question);
-    let mut incumbent = Incumbent::new(question, greedy::decide(question));
+    let mut incumbent = Incumbent::new(question, start);
     let mut formulation = Formulation::new(&instance);
     let mut trees: Vec<(Aim, Option<Tree>)> = Vec::new();
     let mut begun = false;
@@ -51,13 +52,16 @@ pub fn decide(
             report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
         };
         tree.grow(&mut formulation, &mut incumbent, u64::MAX, &mut watch, &stop);
-begun |= tree.nodes.len() > 1 || tree.complete();
+        begun |= tree.nodes.len() > 1 || tree.complete();
         trees.push((aim, Some(tree)));
     }
-    if trees.iter().any(|(_, tree)| tree.as_ref().is_some_and(|tree| !tree.complete())) {
+    // Where near enough was asked for, near enough it is.
+    let open = trees.iter().any(|(_, tree)| tree.as_ref().is_some_and(|tree| !tree.complete()));
+    if open && question.limits.gap == 0.0 {
         exchange::improve(&mut incumbent, &|| clock.late() || stop());
     }
-    let levels = trees.into_iter().map(|(aim, tree)| level(&instance, &mut formulation, &incumbent, aim, tree)).collect();
+    let levels =
+        trees.into_iter().map(|(aim, tree)| level(&instance, &mut formulation, &incumbent, aim, tree)).collect();
     let status = status(question, &levels, begun);
     Decision { levels, status, ..incumbent.decision }
 }
@@ -95,6 +99,23 @@ fn level(
     let (bound, certificate) = searched.unwrap_or_else(|| (least, Certificate::trivial(aim)));
     let proof = if bound == value { Proof::Recomputed } else { Proof::None };
     Level { aim, value, bound, proof, certificate }
+}
+
+/// A decision with the bounds that another way gave for a plan no better, where they are higher.
+///
+/// A bound holds among plans that do no worse on the earlier levels than that plan, and so among those that do no worse than this one.
+pub fn with_better_bounds(question: &Question, decision: Decision, others: Vec<Level>) -> Decision {
+    let mut levels = decision.levels;
+    for (level, other) in levels.iter_mut().zip(others) {
+        // Fluid that goes by the certificate of money stays with it.
+        if other.bound.min(level.value) > level.bound && !other.certificate.is_empty() {
+            level.bound = other.bound.min(level.value);
+            level.certificate = other.certificate;
+            level.proof = if level.bound == level.value { Proof::Recomputed } else { Proof::None };
+        }
+    }
+    let status = status(question, &levels, decision.status != Status::NotOptimised);
+    Decision { levels, status, ..decision }
 }
 
 /// How good the levels are as a whole.

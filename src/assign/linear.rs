@@ -471,7 +471,13 @@ impl Simplex {
         for (position, &variable) in self.head.iter().enumerate() {
             let (lower, upper) = self.bounds[variable as usize];
             let x = self.x[variable as usize];
-            let beyond = if x > upper { x - upper } else if x < lower { x - lower } else { continue };
+            let beyond = if x > upper {
+                x - upper
+            } else if x < lower {
+                x - lower
+            } else {
+                continue;
+            };
             let tolerance = FEASIBLE * (1.0 + x.abs());
             let size = beyond * beyond / self.weight[position];
             if beyond.abs() > tolerance && size > most {
@@ -505,7 +511,8 @@ impl Simplex {
         let leaving = self.head[position] as usize;
         self.flip(&flips);
         // A reduced cost on the wrong side of nothing is taken to be nothing.
-        let right = if self.at[entering] == At::Lower { self.reduced[entering] > 0.0 } else { self.reduced[entering] < 0.0 };
+        let right =
+            if self.at[entering] == At::Lower { self.reduced[entering] > 0.0 } else { self.reduced[entering] < 0.0 };
         let step = if right { self.reduced[entering] / alpha } else { 0.0 };
         self.degenerate = if step.abs() < 1e-12 { self.degenerate + 1 } else { 0 };
         for &variable in &self.touched {
@@ -579,7 +586,9 @@ impl Simplex {
             return None;
         }
         // Mostly the first group is the last one.
-        let until = candidates.iter().fold(f64::INFINITY, |until, &(ratio, alpha, _)| until.min(ratio + 0.5 * DUAL / alpha.abs()));
+        let until = candidates
+            .iter()
+            .fold(f64::INFINITY, |until, &(ratio, alpha, _)| until.min(ratio + 0.5 * DUAL / alpha.abs()));
         let first = candidates.iter().filter(|candidate| candidate.0 <= until);
         let drop = |&(_, alpha, variable): &(f64, f64, u32)| {
             let (lower, upper) = self.bounds[variable as usize];
@@ -589,7 +598,8 @@ impl Simplex {
             let best = first.max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()).then(b.2.cmp(&a.2)))?;
             return Some((best.2 as usize, Vec::new()));
         }
-        candidates.sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(b.1.abs().total_cmp(&a.1.abs())).then(a.2.cmp(&b.2)));
+        candidates
+            .sort_unstable_by(|a, b| a.0.total_cmp(&b.0).then(b.1.abs().total_cmp(&a.1.abs())).then(a.2.cmp(&b.2)));
         // A row that flips alone bring to its bound, but for rounding, can be brought there.
         let enough = 1e-9 * (1.0 + slope);
         let mut flips = Vec::new();
@@ -606,7 +616,8 @@ impl Simplex {
                 end += 1;
             }
             if slope - drop <= 0.0 || end == candidates.len() {
-                let best = candidates[at..end].iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()).then(b.2.cmp(&a.2)))?;
+                let best =
+                    candidates[at..end].iter().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs()).then(b.2.cmp(&a.2)))?;
                 if slope - drop > enough && end == candidates.len() {
                     // Even with all of them flipped the row stays outside: no solution.
                     return None;
@@ -630,7 +641,8 @@ impl Simplex {
         for &variable in flips {
             let at = variable as usize;
             let (lower, upper) = self.bounds[at];
-            let (to, by) = if self.at[at] == At::Lower { (At::Upper, upper - lower) } else { (At::Lower, lower - upper) };
+            let (to, by) =
+                if self.at[at] == At::Lower { (At::Upper, upper - lower) } else { (At::Lower, lower - upper) };
             self.at[at] = to;
             self.x[at] = if to == At::Upper { upper } else { lower };
             if at < n {

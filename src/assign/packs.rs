@@ -130,6 +130,9 @@ fn spare(question: &Question, packs: &[Vec<i64>], supplier: usize, amount: Money
             }
         }
     }
+    // Of many offers those of low price: they come closest to the amount.
+    offers.sort_by_key(|&(s, f, price, ..)| (price, s, f));
+    offers.truncate(MOST_OFFERS);
     let needed = |amount: Money, price: Money| (amount.parts() + price.parts() - 1).div_euclid(price.parts()).max(0);
     let mut best: Option<(Money, More)> = None;
     let mut propose = |more: More, price: Money| {
@@ -154,6 +157,9 @@ fn spare(question: &Question, packs: &[Vec<i64>], supplier: usize, amount: Money
     }
     best
 }
+
+/// Offers of one supplier that are tried as spare packs.
+const MOST_OFFERS: usize = 64;
 
 /// Numbers of one pack tried beside another.
 const MOST_TRIED: i64 = 12;

@@ -11,7 +11,7 @@ use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
-use crate::stock::{Offer, SupplierId, VesselId};
+use crate::stock::{Offer, VesselId};
 use crate::threads::in_threads;
 use crate::units::{Millilitres, Money};
 
@@ -62,11 +62,8 @@ fn stocked(project: &Project, rows: &[Row]) -> Vec<VesselId> {
     let ids = lists.unique_by(|list| list.as_ptr()).flat_map(|list| list.iter().map(|(id, _)| *id));
     let used: BTreeSet<VesselId> = ids.collect();
     let stock = &project.stock;
-    // Of a supplier from whom nothing useful comes, nothing is bought.
-    let useful: BTreeSet<SupplierId> =
-        used.iter().flat_map(|&id| stock.offers_of(id)).filter_map(|(_, offer)| offer.supplier).collect();
     let lifts = |offer: &&Offer| {
-        offer.supplier.filter(|supplier| useful.contains(supplier)).is_some_and(|supplier| {
+        offer.supplier.is_some_and(|supplier| {
             let terms = stock.supplier(supplier);
             terms.minimum_order > Money::ZERO || terms.free_delivery_over.is_some()
         })
@@ -151,12 +148,7 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 }
 
 /// Lots → classes, in the order of their first members by key.
-fn classes(
-    project: &Project,
-    rows: &[Row],
-    supply_of: &[Option<u32>],
-    owned: &[(FluidId, Millilitres)],
-) -> Classes {
+fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], owned: &[(FluidId, Millilitres)]) -> Classes {
     let specimens = &project.collection.specimens;
     let mut classes = Classes::default();
     let mut of_list: HashMap<ListUse, usize> = HashMap::new();
@@ -182,7 +174,11 @@ fn classes(
                     Choice { money: choice.money - first.money, fluid: choice.fluid - first.fluid, ..choice }
                 };
                 let choices = choices(project, specimen, judged, supply_of, owned).map(relative).collect();
-                let class = classes.place(specimen.fluid, specimen.priority, choices, needs);
+                let class = classes.place(
+                    (specimen.fluid, specimen.priority, may_need(project, specimen, owned)),
+                    choices,
+                    needs,
+                );
                 if let Some(list) = list.filter(|_| differ_by_a_constant(project, judged)) {
                     of_list.insert(list, class);
                 }
@@ -198,6 +194,16 @@ fn classes(
     classes
 }
 
+/// The owned fluids that a lot can need, by position: its own and those of its baths.
+fn may_need(project: &Project, specimen: &Specimen, owned: &[(FluidId, Millilitres)]) -> Vec<usize> {
+    if owned.is_empty() {
+        return Vec::new();
+    }
+    let treatment = Treatment::of(project, specimen);
+    let of_lot = |fluid: FluidId| fluid == specimen.fluid || treatment.baths().contains(&fluid);
+    (0..owned.len()).filter(|&at| of_lot(owned[at].0)).collect()
+}
+
 /// Rows looked at before they are put into their classes.
 const ROWS_AT_A_TIME: usize = 50_000;
 
@@ -208,6 +214,8 @@ struct Classes {
     fluids: Vec<FluidId>,
     /// By class, what each choice needs of each owned fluid, relative to the first choice.
     needs: Vec<Vec<Millilitres>>,
+    /// By class, the owned fluids that its lots can need.
+    may_need: Vec<Vec<usize>>,
     /// By class and member, what its first choice needs of each owned fluid; empty where nothing is owned.
     member_needs: Vec<Vec<Vec<Millilitres>>>,
     /// Positions by a digest of what the lots share: the choices of a large question are not held twice.
@@ -216,13 +224,19 @@ struct Classes {
 
 impl Classes {
     /// The class of a lot, a new one where there is none.
-    fn place(&mut self, fluid: FluidId, priority: u8, choices: Vec<Choice>, needs: Vec<Millilitres>) -> usize {
+    fn place(
+        &mut self,
+        (fluid, priority, may_need): (FluidId, u8, Vec<usize>),
+        choices: Vec<Choice>,
+        needs: Vec<Millilitres>,
+    ) -> usize {
         let words = choices.iter().flat_map(|choice| {
             let supply = choice.supply.map_or(u64::MAX, u64::from);
             [supply << 32 | u64::from(choice.pieces), choice.money.parts() as u64, choice.fluid.0 as u64]
         });
         let key = u64::from(fluid.0) << 8 | u64::from(priority);
-        let words = words.chain(needs.iter().map(|need| need.0 as u64)).chain([key]);
+        let words = words.chain(needs.iter().map(|need| need.0 as u64));
+        let words = words.chain(may_need.iter().map(|owned| *owned as u64)).chain([key]);
         let alike = self.by_digest.entry(digest(words)).or_default();
         let same = |&at: &usize| {
             let class = &self.list[at];
@@ -230,6 +244,7 @@ impl Classes {
                 && class.priority == priority
                 && class.choices == choices
                 && self.needs[at] == needs
+                && self.may_need[at] == may_need
         };
         if let Some(at) = alike.iter().copied().find(same) {
             return at;
@@ -238,6 +253,7 @@ impl Classes {
         self.list.push(Class { priority, members: Vec::new(), choices });
         self.fluids.push(fluid);
         self.needs.push(needs);
+        self.may_need.push(may_need);
         self.member_needs.push(Vec::new());
         self.list.len() - 1
     }
@@ -250,9 +266,8 @@ impl Classes {
                 continue;
             }
             let both = class.members.drain(..).zip(needs.drain(..));
-            let sorted = both.sorted_by(|(a, a_needs), (b, b_needs)| {
-                (a.money, a.fluid, a_needs).cmp(&(b.money, b.fluid, b_needs))
-            });
+            let sorted = both
+                .sorted_by(|(a, a_needs), (b, b_needs)| (a.money, a.fluid, a_needs).cmp(&(b.money, b.fluid, b_needs)));
             (class.members, *needs) = sorted.unzip();
         }
     }

@@ -68,7 +68,8 @@ fn lots(instance: &Instance, formulation: &Formulation) -> Vec<Vec<Option<u32>>>
         let whole = by_largest_remainder(shares, class.members.len() as i64);
         let (placed, waiting) = whole.split_at(class.choices.len());
         let mut chosen = vec![None; class.members.len()];
-        let mut choices = placed.iter().enumerate().flat_map(|(choice, &n)| std::iter::repeat_n(choice as u32, n as usize));
+        let mut choices =
+            placed.iter().enumerate().flat_map(|(choice, &n)| std::iter::repeat_n(choice as u32, n as usize));
         for (run, &waiting) in instance.runs[at].iter().zip(waiting) {
             let placed = run.len - (waiting as usize).min(run.len);
             for member in &mut chosen[run.start..run.start + placed] {

@@ -25,6 +25,7 @@ use super::linear::{Basis, Ended};
 use super::multipliers::{self, Doubled};
 use super::{cuts, rounding};
 use crate::decision::Aim;
+use crate::decision::certificate::MOST;
 use branching::PseudoCosts;
 
 /// The tree of one level.
@@ -292,13 +293,26 @@ impl<'a> Tree<'a> {
         if ended == Ended::Optimal {
             if self.fractional(formulation).next().is_none() {
                 rounding::offer(self.instance, formulation, incumbent);
+                // What looks like a plan may miss the budget by less than floating point tells.
+                if self.close_by_budget(formulation, node, incumbent) {
+                    return None;
+                }
             } else if rounding::worth_trying(node, self.nodes.len()) {
                 self.round(formulation, incumbent, stop);
             }
-            if let Some(better) = self.cut(formulation, node, objective, self.cutoff(formulation, incumbent).0, stop) {
-                objective = better;
+            let cutoff = self.cutoff(formulation, incumbent).0;
+            (ended, objective) = self.cut(formulation, node, (ended, objective), cutoff, stop);
+        }
+        if ended == Ended::Infeasible {
+            let y = multipliers::ray(formulation);
+            if self.try_to_close(formulation, node, &y, true, incumbent) {
+                return None;
             }
-            if objective >= self.cutoff(formulation, incumbent).1 && self.close_by_duals(formulation, node, incumbent, &mut numbers) {
+        }
+        if ended == Ended::Optimal {
+            if objective >= self.cutoff(formulation, incumbent).1
+                && self.close_by_duals(formulation, node, incumbent, &mut numbers)
+            {
                 return None;
             }
         }
@@ -312,37 +326,39 @@ impl<'a> Tree<'a> {
         self.split(formulation, incumbent, node, objective, ended == Ended::Optimal, numbers, stop)
     }
 
-    /// Adds cuts that the solution breaks and solves again, while that lifts the objective; the new objective.
+    /// Adds cuts that the solution breaks and solves again, while that lifts the objective; how the last solution ended, and its
+    /// objective.
     fn cut(
         &self,
         formulation: &mut Formulation,
         node: usize,
-        objective: f64,
+        before: (Ended, f64),
         cutoff: f64,
         stop: &dyn Fn() -> bool,
-    ) -> Option<f64> {
+    ) -> (Ended, f64) {
         let rounds = if node == 0 { 12 } else { 2 };
-        if formulation.cuts.len() > MOST_CUTS {
-            return None;
-        }
-        let mut last = objective;
+        let mut last = before;
         for _ in 0..rounds {
+            if formulation.cuts.len() > MOST_CUTS || stop() {
+                break;
+            }
             let cuts = cuts::broken(self.instance, formulation, &self.users);
-            if cuts.is_empty() || stop() {
+            if cuts.is_empty() {
                 break;
             }
             cuts.into_iter().for_each(|cut| formulation.add_cut(self.instance, cut));
-            if formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop) != Ended::Optimal {
-                break;
+            let ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+            if ended != Ended::Optimal {
+                return (ended, last.1);
             }
             let now = formulation.simplex.objective();
-            let gain = now - last;
-            last = now;
+            let gain = now - last.1;
+            last = (ended, now);
             if now > cutoff || gain < 1e-3 * (cutoff - now).abs() {
                 break;
             }
         }
-        Some(last)
+        last
     }
 
     /// Plans from the relaxation just solved, which is left as it was.
@@ -388,6 +404,23 @@ impl<'a> Tree<'a> {
         closes
     }
 
+    /// Closes a node whose money passes the budget: the weight of money is put on the budget.
+    fn close_by_budget(&mut self, formulation: &mut Formulation, node: usize, incumbent: &Incumbent) -> bool {
+        if self.aim != Aim::Money || self.instance.question.limits.budget.is_none() {
+            return false;
+        }
+        let y = multipliers::duals(formulation);
+        let mut made = multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false);
+        let weights = &mut made.weights;
+        weights.budget = weights.budget.saturating_add(std::mem::take(&mut weights.money)).min(MOST);
+        let value = incumbent.value(self.aim);
+        let closes = self.closes(self.bound(formulation, &made, value), value);
+        if closes {
+            self.nodes[node].state = State::Closed(Rc::new(made));
+        }
+        closes
+    }
+
     fn try_to_close(
         &mut self,
         formulation: &Formulation,
@@ -397,7 +430,8 @@ impl<'a> Tree<'a> {
         incumbent: &Incumbent,
     ) -> bool {
         let numbers = multipliers::whole(self.instance, formulation, y, (self.aim, &self.reached), ray);
-        let closes = self.closes(self.bound(formulation, &numbers, incumbent.value(self.aim)), incumbent.value(self.aim));
+        let closes =
+            self.closes(self.bound(formulation, &numbers, incumbent.value(self.aim)), incumbent.value(self.aim));
         if closes {
             self.nodes[node].state = State::Closed(Rc::new(numbers));
         }
@@ -467,11 +501,12 @@ impl<'a> Tree<'a> {
     /// Whole columns that are not whole in the last solution, with their values.
     fn fractional<'b>(&'b self, formulation: &'b Formulation) -> impl Iterator<Item = (usize, f64)> + 'b {
         let values = formulation.simplex.values().iter().enumerate();
-        values.filter(|&(column, &value)| {
-            bound::is_whole(formulation.variables[column]) && (value - value.round()).abs() > 1e-6
-                || self.below_least_packs(formulation, column, value)
-        })
-        .map(|(column, &value)| (column, value))
+        values
+            .filter(|&(column, &value)| {
+                bound::is_whole(formulation.variables[column]) && (value - value.round()).abs() > 1e-6
+                    || self.below_least_packs(formulation, column, value)
+            })
+            .map(|(column, &value)| (column, value))
     }
 
     fn below_least_packs(&self, formulation: &Formulation, column: usize, value: f64) -> bool {

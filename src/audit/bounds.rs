@@ -30,10 +30,10 @@ mod tree;
 
 use std::collections::HashMap;
 
+use cuts::{Cuts, Held};
 pub(super) use lots::Lots;
 use lots::greatest_common_divisor;
 use numbers::{AtNumbers, Columns};
-use cuts::{Cuts, Held};
 use orders::{Goods, Limits};
 use owned::OwnedFluids;
 pub(super) use sound::unsound;
@@ -114,10 +114,9 @@ impl<'a> Bounds<'a> {
             let (first_group, first_cut) = *first
                 .entry(std::ptr::from_ref(certificate))
                 .or_insert_with(|| (bounds.groups.add(certificate), bounds.cuts.add(project, certificate)));
-            let at = certificate
-                .numbers
-                .iter()
-                .map(|numbers| AtNumbers::new(project, numbers, level.aim, (&bounds.columns, &bounds.owned, first_cut)));
+            let at = certificate.numbers.iter().map(|numbers| {
+                AtNumbers::new(project, numbers, level.aim, (&bounds.columns, &bounds.owned, first_cut))
+            });
             bounds.numbers.extend(at);
             bounds.levels.push(OfLevel { aim: level.aim, certificate, first_numbers, first_group, first_cut });
         }
@@ -170,7 +169,8 @@ impl<'a> Bounds<'a> {
         let limits = Limits::of(project, &lots.needed);
         let unit = greatest_common_divisor(lots.unit, limits.unit(project));
         let unit = greatest_common_divisor(unit, self.owned.unit()).max(1);
-        let leaves = |level: &OfLevel| self.leaves_of(project, lots, reached, (level, &limits, unit), (&held, enough(level)));
+        let leaves =
+            |level: &OfLevel| self.leaves_of(project, lots, reached, (level, &limits, unit), (&held, enough(level)));
         self.levels.iter().map(leaves).collect()
     }
 

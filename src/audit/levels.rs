@@ -1,8 +1,8 @@
 //! The levels: values the plan really reaches, bounds that follow from the inputs, and a status that fits them.
 
+use super::bounds::{self, Bounds, Least, Lots, Reached};
 use super::claims::Claims;
 use super::exact::Exact;
-use super::bounds::{self, Bounds, Least, Lots, Reached};
 use super::money::Sums;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Outcome, Plan, saved};

@@ -2,7 +2,7 @@
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::fluids;
+use super::{fluids, work};
 use crate::plan::{Outcome, Plan, Totals};
 use crate::project::Project;
 use crate::units::Money;
@@ -42,12 +42,9 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums
     claims.money("totals.disposal", totals.disposal, fluids.disposal);
     claims.money("totals.containers", totals.containers, fluids.containers);
     claims.money("totals.to_pay", totals.to_pay, money + fluids.disposal + fluids.containers);
-    // A tank of unknown price stands outside all money, its labour included.
-    let unpriced = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
-    let labour = Exact::times(labour_per_row(project), counts.placed() as i128 - unpriced as i128);
-    claims.money("totals.labour", totals.labour, labour);
+    let labour = work::audit(project, plan, claims);
     if let Some(budget) = project.settings.budget {
-        let counted = if project.settings.labour_in_budget { money + labour } else { money };
+        let counted = money + labour;
         claims.at_most("totals: what counts against the budget", counted, Exact::from(budget));
     }
     Sums { money, millilitres }

@@ -3,8 +3,8 @@
 use std::sync::OnceLock;
 
 use super::Finding;
-use super::claims::Claims;
 use super::bounds::{Bounds, Lots};
+use super::claims::Claims;
 use super::money::labour_per_row;
 use super::placements::{RowAudit, one_for_each_row};
 use super::row;

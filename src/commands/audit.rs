@@ -14,12 +14,12 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     let files = output::read_folder(folder).map_err(|failure| Failure(failure.to_string()))?;
     let Some(saved) = files.iter().find(|file| file.name == output::PLAN_FILE) else {
         return Err(Failure(format!(
-            "{} holds no plan.json\n  help: name the folder a plan was written to",
+            "there is no plan.json in {}\n    → name the folder that a plan was written to",
             folder.display()
         )));
     };
     let changed = output::verify_digests(&saved.bytes, &files);
-    let told = |name: String| format!("{name}: changed, added or taken away since the plan was written");
+    let told = |name: String| format!("{name}: changed, added or removed since the plan was written");
     let mut findings: Vec<String> = changed.into_iter().map(told).collect();
     // What is not needed any more is let go: of a large plan the files fill much of the memory.
     let (mut inputs, mut plan_json) = (BTreeMap::new(), Vec::new());
@@ -50,13 +50,13 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
         }
     }
     if findings.is_empty() {
-        print(&format!("{}: every figure was derived again and agrees.\n", folder.display()))?;
+        print(&format!("{}: every figure was worked out again, and agrees.\n", folder.display()))?;
         return Ok(Ending::Done);
     }
     let list: String = findings.iter().map(|finding| format!("  {finding}\n")).collect();
     let count = if findings.len() == 1 { "1 finding".to_owned() } else { format!("{} findings", findings.len()) };
     print(&format!(
-        "{}: {count}\n{list}Next: plan again, or put back the files as they were written.\n",
+        "{}: {count}\n{list}Next: plan again, or restore the files as they were written.\n",
         folder.display()
     ))?;
     Ok(Ending::Findings)
@@ -73,9 +73,9 @@ fn changed_inputs(folder: &std::path::Path, inputs: &BTreeMap<String, Vec<u8>>) 
         let effective = project.settings.to_toml();
         let (then, now): (Vec<&str>, Vec<&str>) = (saved.lines().collect(), effective.lines().collect());
         let gone = then.iter().filter(|line| !now.contains(line));
-        findings.extend(gone.map(|line| format!("settings: the plan was made with `{line}`, which no longer holds")));
+        findings.extend(gone.map(|line| format!("settings: the plan was made with `{line}`, which has changed")));
         let come = now.iter().filter(|line| !then.contains(line));
-        findings.extend(come.map(|line| format!("settings: `{line}` holds now, and did not when the plan was made")));
+        findings.extend(come.map(|line| format!("settings: `{line}` is new since the plan was made")));
     }
     let now: Vec<File> = now.files.into_iter().map(|file| File { name: file.name, bytes: file.bytes }).collect();
     for file in now.iter().filter(|file| file.name != "settings.toml") {

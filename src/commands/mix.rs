@@ -241,21 +241,21 @@ fn different(one: Solute, other: Solute) -> Failure {
     } else {
         "ask for the same fluid on both sides; from one to the other a specimen goes by a full change, not by mixing"
     };
-    Failure(format!("{} and {} are different fluids\n  help: {cure}", one.spoken(), other.spoken()))
+    Failure(format!("{} and {} are different fluids\n    → {cure}", one.spoken(), other.spoken()))
 }
 
 fn unmixable(why: Unmixable) -> Failure {
     match why {
         Unmixable::DifferentKinds(one, other) => different(one, other),
         Unmixable::NoDensity(..) => Failure(format!(
-            "{why}\n  help: leave --temperature out and bring the liquids to 20 °C, or weigh them: masses hold at any temperature"
+            "{why}\n    → leave --temperature out and bring the liquids to 20 °C, or weigh them: masses hold at any temperature"
         )),
         Unmixable::NotBetween(..) | Unmixable::AlreadyFull => {
-            Failure(format!("{why}\n  help: name a stock stronger than what is wanted with --from"))
+            Failure(format!("{why}\n    → name a stock stronger than what is wanted with --from"))
         }
     }
 }
 
 fn refused<T>(what: &str, cure: &str) -> Result<T, Failure> {
-    Err(Failure(format!("{what}\n  help: {cure}")))
+    Err(Failure(format!("{what}\n    → {cure}")))
 }

@@ -28,7 +28,7 @@ pub fn man(arguments: &ManArguments) -> Result<Ending, Failure> {
                     Some(near) => format!("did you mean {near}?"),
                     None => format!("name one of {}", known.join(", ")),
                 };
-                return Err(Failure(format!("there is no command \"{name}\"\n  help: {cure}")));
+                return Err(Failure(format!("there is no command \"{name}\"\n    → {cure}")));
             }
         },
     };

@@ -24,13 +24,14 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     if let (Some(dir), Some(file)) = (&arguments.out, &arguments.options)
         && file.starts_with(dir)
     {
-        let cure = "name a file outside it: the folder holds the plan's own files only";
-        return Err(Failure(format!("--options {} lies in --out\n  help: {cure}", file.display())));
+        let cure = "name a file outside it: that folder holds only the plan's own files";
+        return Err(Failure(format!("--options {} is inside the folder of --out\n    → {cure}", file.display())));
     }
     if let Some(dir) = &arguments.out {
         output::recover(dir).map_err(fail)?;
     }
-    let Reading { project, files, skipped, .. } = reading::read(&arguments.input.inputs, &arguments.input.beside)?;
+    let input = &arguments.input;
+    let Reading { project, files, skipped, .. } = reading::read(&input.inputs, &input.beside, arguments.format)?;
     let inputs: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
     if let Some(dir) = &arguments.out {
         output::check_writable(dir, &inputs, arguments.replace).map_err(fail)?;
@@ -38,9 +39,9 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     let Some(project) = project else { return Ok(Ending::Findings) };
     let plan = decide(&project, skipped);
     if interrupt::requested() {
-        tell("Interrupted: the best plan so far is written whole.\n");
+        tell("Interrupted: the best plan found so far is written in full.\n");
     }
-    let working = Working::on("deriving every figure again");
+    let working = Working::on("working out every figure again");
     let written = match &arguments.out {
         None => {
             audited(&project, &plan)?;
@@ -118,8 +119,8 @@ fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
     }
     let list: String = findings.iter().take(20).map(|finding| format!("  {finding}\n")).collect();
     Err(Failure(format!(
-        "the plan failed its own audit; this is a fault of rehouse {}, not of your data. Nothing was written.\n{list}\
-         Please report it with the input files.",
+        "the plan failed its own audit. This is a fault of rehouse {}, not of your data; nothing was written.\n{list}\
+         Please report it, with the input files.",
         env!("CARGO_PKG_VERSION")
     )))
 }

@@ -4,18 +4,19 @@ use std::path::{Path, PathBuf};
 
 use super::screen::Working;
 use super::{Failure, tell};
-use crate::cli::BesideArguments;
+use crate::cli::{BesideArguments, Format};
 use crate::diagnostics::{Diagnostic, Severity, nearest};
 use crate::intake::{self, FLAGS, Reading, Sources};
 use crate::report;
 
-/// Reads what a command names and tells every diagnostic. The project is `None` where an error stops the plan.
-pub fn read(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Failure> {
-    let sources = sources(inputs, beside)?;
-    let working = Working::on("reading");
-    let reading = intake::read(&sources, &overrides(beside)?, beside.skip_bad_rows);
-    drop(working);
-    no_faults_of_usage(&reading.diagnostics)?;
+/// Reads what a command names and tells every diagnostic, in words or as JSON. The project is `None` where an error
+/// stops the plan.
+pub fn read(inputs: &[PathBuf], beside: &BesideArguments, format: Format) -> Result<Reading, Failure> {
+    let reading = read_silently(inputs, beside)?;
+    if format == Format::Json {
+        tell(&report::diagnostics::lines(&reading.diagnostics));
+        return Ok(reading);
+    }
     for (path, sheet) in &reading.sheets {
         tell(&format!("Read sheet \"{sheet}\" of {path}.\n"));
     }
@@ -23,6 +24,16 @@ pub fn read(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Fai
     if reading.project.is_none() {
         tell("Nothing was planned.\n");
     }
+    Ok(reading)
+}
+
+/// Reads what a command names and tells nothing of what was found.
+pub fn read_silently(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Reading, Failure> {
+    let sources = sources(inputs, beside)?;
+    let working = Working::on("reading");
+    let reading = intake::read(&sources, &overrides(beside)?, beside.skip_bad_rows);
+    drop(working);
+    no_faults_of_usage(&reading.diagnostics)?;
     Ok(reading)
 }
 
@@ -35,7 +46,7 @@ pub fn no_faults_of_usage(diagnostics: &[Diagnostic]) -> Result<(), Failure> {
     if faults.is_empty() {
         return Ok(());
     }
-    Err(Failure(format!("what was asked for cannot be done\n{}", report::diagnostics::text(&faults))))
+    Err(Failure(format!("this cannot be done\n{}", report::diagnostics::text(&faults))))
 }
 
 /// The files a command names: a project folder or two files, and those beside them.
@@ -50,7 +61,7 @@ fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Fail
                 Some(near) if !file.exists() => format!("did you mean {near}?"),
                 _ => "name a project folder, or a survey and a stock list".to_owned(),
             };
-            return Err(Failure(format!("{} {what}\n  help: {cure}", file.display())));
+            return Err(Failure(format!("{} {what}\n    → {cure}", file.display())));
         }
         [specimens, vessels, ..] => Sources::named(specimens.clone(), vessels.clone()),
         [] => return Err(Failure("no inputs named".to_owned())),

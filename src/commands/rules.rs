@@ -16,7 +16,7 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
         for (name, text) in &tables {
             let path = dir.join(name);
             if path.exists() {
-                return Err(Failure(format!("{} exists already\n  help: name an empty folder", path.display())));
+                return Err(Failure(format!("{} exists already\n    → name an empty folder", path.display())));
             }
             output::write_file(&path, text.as_bytes(), &[]).map_err(|failure| Failure(failure.to_string()))?;
         }
@@ -32,7 +32,7 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
                 None => {
                     let known = TABLES.iter().map(|(name, _)| name.trim_end_matches(".csv"));
                     let cure =
-                        nearest(stem, known).map_or(String::new(), |near| format!("\n  help: did you mean {near}?"));
+                        nearest(stem, known).map_or(String::new(), |near| format!("\n    → did you mean {near}?"));
                     return Err(Failure(format!("there is no table \"{wanted}\"{cure}")));
                 }
             }

@@ -13,6 +13,7 @@ use indicatif::ProgressBar;
 use crate::assign::{Doing, Progress};
 use crate::cli::When;
 use crate::decision::Aim;
+use crate::report::table;
 use crate::units::{Millilitres, Money};
 
 /// Work that ends sooner needs no sign of life.
@@ -29,6 +30,17 @@ pub fn set_colour(when: When) {
     .write_global();
 }
 
+/// Takes the width of the screen that results go to: what `COLUMNS` says, else what the terminal says.
+pub fn measure() {
+    let stated =
+        std::env::var("COLUMNS").ok().and_then(|columns| columns.trim().parse::<usize>().ok()).filter(|n| *n > 0);
+    let out = std::io::stdout();
+    let asked = || out.is_terminal().then(|| terminal_size::terminal_size_of(&out)).flatten();
+    if let Some(columns) = stated.or_else(|| asked().map(|(width, _)| usize::from(width.0))) {
+        table::set_screen_width(columns);
+    }
+}
+
 /// Writes a message to stderr; where even that fails there is nobody left to tell.
 pub fn tell(text: &str) {
     let _ = anstream::stderr().lock().write_all(coloured(text).as_bytes());
@@ -38,26 +50,14 @@ pub fn tell(text: &str) {
 fn coloured(text: &str) -> String {
     let red = AnsiColor::Red.on_default().bold();
     let parts: [(&str, Style); 4] = [
-        (": error[", red),
-        (": warning[", AnsiColor::Yellow.on_default().bold()),
-        ("  help:", AnsiColor::Cyan.on_default()),
+        ("Put right:", red),
+        ("Check (this does not stop the plan):", AnsiColor::Yellow.on_default().bold()),
+        ("    →", AnsiColor::Cyan.on_default()),
         ("rehouse:", red),
     ];
-    let line = |line: &str| {
-        let found = parts.iter().find_map(|(part, style)| match *part {
-            // The severity alone, up to its code's end.
-            ": error[" | ": warning[" => {
-                let start = line.find(part)? + 2;
-                Some((start, start + line[start..].find(']')? + 1, style))
-            }
-            _ => line.starts_with(part).then_some((0, part.len(), style)),
-        });
-        match found {
-            Some((from, to, style)) => {
-                format!("{}{style}{}{style:#}{}", &line[..from], &line[from..to], &line[to..])
-            }
-            None => line.to_owned(),
-        }
+    let line = |line: &str| match parts.iter().find(|(part, _)| line.starts_with(part)) {
+        Some((part, style)) => format!("{style}{part}{style:#}{}", &line[part.len()..]),
+        None => line.to_owned(),
     };
     text.split('\n').map(line).collect::<Vec<_>>().join("\n")
 }
@@ -150,9 +150,10 @@ mod tests {
 
     #[test]
     fn colour_adds_nothing_but_colour() {
-        let text = "a.csv:3:8: error[unknown-unit]: \"x\"\n  help: write mm\nb: warning[no-rows]: none\nrehouse: it\nplain: error\n";
+        let text =
+            "Put right:\na.csv, row 3, length_mm: \"x\"\n    → write mm  [unknown-unit]\nrehouse: it\nplain: error\n";
         let shown = coloured(text);
-        assert!(shown.contains("\u{1b}[1m\u{1b}[31merror[unknown-unit]\u{1b}[0m: \"x\""), "{shown:?}");
+        assert!(shown.contains("\u{1b}[1m\u{1b}[31mPut right:\u{1b}[0m\na.csv"), "{shown:?}");
         assert_eq!(anstream::adapter::strip_str(&shown).to_string(), text);
     }
 }

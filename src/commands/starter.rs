@@ -8,20 +8,20 @@ use crate::{intake, output, starter};
 pub fn run(arguments: &StarterArguments) -> Result<Ending, Failure> {
     let dir = &arguments.folder;
     if std::fs::symlink_metadata(dir).is_ok() {
-        let cure = "name a folder that is not there yet";
-        return Err(Failure(format!("{} exists already\n  help: {cure}", dir.display())));
+        let cure = "name a folder that does not exist yet";
+        return Err(Failure(format!("{} exists already\n    → {cure}", dir.display())));
     }
     let files = starter::files(&intake::default_rules());
     output::write_folder(dir, &files, &[], false).map_err(|failure| Failure(failure.to_string()))?;
     for script in starter::SCRIPTS {
         let path = dir.join(script);
-        let fault = |error| Failure(format!("cannot let {} be run: {error}", path.display()));
+        let fault = |error| Failure(format!("cannot make {} executable: {error}", path.display()));
         output::let_run(&path).map_err(fault)?;
     }
     let [start, survey, stock] =
         ["START-HERE.txt", "specimens.xlsx", "vessels.xlsx"].map(|name| dir.join(name).display().to_string());
     print(&format!(
-        "Wrote a project to fill in to {0}.\nNext: open {start}, or fill in {survey} and {stock}; then rehouse check {0}\n",
+        "Wrote a project folder to fill in: {0}\nNext: open {start}, or fill in {survey} and {stock}, then run rehouse check {0}\n",
         dir.display()
     ))?;
     Ok(Ending::Done)

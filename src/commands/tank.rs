@@ -96,5 +96,5 @@ fn sizes(settings: &Settings, arguments: &TankArguments) -> Result<Asked, Failur
 }
 
 fn value<T>(flag: &str, typed: &str, read: impl Fn(&str) -> Result<T, Fault>) -> Result<T, Failure> {
-    read(typed).map_err(|fault| Failure(format!("{flag} \"{typed}\": {}\n  help: {}", fault.says, fault.help)))
+    read(typed).map_err(|fault| Failure(format!("{flag} \"{typed}\": {}\n    → {}", fault.says, fault.help)))
 }

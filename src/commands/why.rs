@@ -3,7 +3,7 @@
 use super::screen::{Working, words};
 use super::{Ending, Failure, print, reading};
 use crate::assign;
-use crate::cli::WhyArguments;
+use crate::cli::{Format, WhyArguments};
 use crate::collection::Specimen;
 use crate::diagnostics::nearest;
 use crate::options::table::judge_all;
@@ -11,7 +11,7 @@ use crate::{plan, report};
 
 /// Shows every choice and refusal of the specimens named.
 pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
-    let reading = reading::read(&arguments.inputs, &arguments.beside)?;
+    let reading = reading::read(&arguments.inputs, &arguments.beside, Format::Table)?;
     let Some(project) = reading.project else { return Ok(Ending::Findings) };
     let specimens = &project.collection.specimens;
     let mut wanted = Vec::new();
@@ -26,7 +26,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
                 true => nearest(key, whole.iter().map(String::as_str)),
                 false => nearest(key, numbers),
             };
-            let cure = near.map_or(String::new(), |near| format!("\n  help: did you mean {near}?"));
+            let cure = near.map_or(String::new(), |near| format!("\n    → did you mean {near}?"));
             return Err(Failure(format!("no specimen \"{key}\" in the survey{cure}")));
         }
         wanted.extend(found);

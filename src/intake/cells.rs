@@ -140,18 +140,14 @@ impl Figure<'_> {
         if self.unit.is_empty() {
             return Ok(());
         }
-        Err(Fault::new(
-            "unknown-unit",
-            format!("{} follows a plain number", quoted(self.unit)),
-            "write the number alone",
-        ))
+        Err(Fault::new("unknown-unit", format!("{} after a plain number", quoted(self.unit)), "write the number alone"))
     }
 
     fn not_negative(&self) -> Result<(), Fault> {
         if !self.negative {
             return Ok(());
         }
-        Err(Fault::new("negative", "it is below zero", "write a number without a sign, or leave the cell blank"))
+        Err(Fault::new("negative", "below zero", "write a number without a sign, or leave the cell blank"))
     }
 }
 
@@ -181,15 +177,15 @@ pub fn figure(text: &str, decimal_comma: bool) -> Result<Figure<'_>, Fault> {
 fn no_number(unsigned: &str) -> Fault {
     let word = unsigned.to_lowercase();
     if ["nan", "inf", "infinity", "∞"].contains(&word.as_str()) {
-        return Fault::new("not-finite", "it is not a finite number", "write the number, or leave the cell blank");
+        return Fault::new("not-finite", "not a finite number", "write the number, or leave the cell blank");
     }
-    Fault::new("not-a-number", "it is not a number", "write digits with at most one decimal mark, such as 120 or 12.5")
+    Fault::new("not-a-number", "not a number", "write digits with at most one decimal mark, such as 120 or 12.5")
 }
 
 fn ambiguous(digits: &str, decimal_comma: bool) -> Fault {
     let says = match (digits.contains('.'), decimal_comma) {
-        (false, false) => "a comma may be a decimal mark or separate thousands",
-        _ => "one of its marks may be a decimal mark, another separate thousands",
+        (false, false) => "the comma may be a decimal mark or a thousands separator",
+        _ => "it is not clear which mark is the decimal mark",
     };
     let help = match decimal_comma {
         false => "write thousands without a mark and decimals with a point: 1234.5",
@@ -208,7 +204,7 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
                 measure.usual().name,
                 measure.example()
             );
-            return Err(Fault::new("unit-missing", "it has no unit, and neither has the column", help));
+            return Err(Fault::new("unit-missing", "no unit, here or in the column's head", help));
         }
         (typed, _) => match Unit::named(typed) {
             Some(unit) if unit.measure == measure => unit,
@@ -228,8 +224,8 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
 pub fn unknown_unit(typed: &str, measure: Measure) -> Fault {
     let help = format!("write {}", measure.example());
     let says = match typed.to_lowercase().as_str() {
-        "oz" => "oz may be a mass, or one of two fluid ounces".to_owned(),
-        _ => format!("no unit {} is known here", quoted(typed)),
+        "oz" => "oz may be a mass or either of two fluid ounces".to_owned(),
+        _ => format!("{} is not a unit used here", quoted(typed)),
     };
     Fault::new("unknown-unit", says, help)
 }
@@ -247,7 +243,7 @@ pub fn signed(figure: &Figure) -> Result<f64, Fault> {
     }
     let value = figure.value(0);
     if value > 1e9 {
-        return Err(Fault::new("too-large", "it is larger than anything expected here", "check the number"));
+        return Err(Fault::new("too-large", "larger than anything expected here", "check the number"));
     }
     Ok(if figure.negative { -value } else { value })
 }
@@ -257,15 +253,11 @@ pub fn whole(figure: &Figure) -> Result<u32, Fault> {
     figure.not_negative()?;
     figure.no_unit()?;
     if figure.mark.is_some() {
-        return Err(Fault::new(
-            "not-whole",
-            "it is not a whole number",
-            "write a whole number, without a decimal mark",
-        ));
+        return Err(Fault::new("not-whole", "not a whole number", "write a whole number, without a decimal mark"));
     }
     match figure.digits.parse() {
         Ok(whole) if whole <= 100_000_000 => Ok(whole),
-        _ => Err(Fault::new("too-large", "it is larger than anything expected here", "check the number")),
+        _ => Err(Fault::new("too-large", "larger than anything expected here", "check the number")),
     }
 }
 
@@ -273,17 +265,17 @@ pub fn whole(figure: &Figure) -> Result<u32, Fault> {
 pub fn money(figure: &Figure) -> Result<Money, Fault> {
     figure.not_negative()?;
     if !figure.unit.is_empty() {
-        let says = format!("{} follows the amount", quoted(figure.unit));
+        let says = format!("{} after the amount", quoted(figure.unit));
         return Err(Fault::new("unknown-unit", says, "write the amount alone; the currency is a setting"));
     }
     let decimals =
         figure.mark.and_then(|mark| figure.digits.split_once(char::from(mark))).map_or(0, |(_, part)| part.len());
     if decimals > 4 {
-        return Err(Fault::new("too-precise", "it has more than 4 decimals", "round it to 4 decimals"));
+        return Err(Fault::new("too-precise", "more than 4 decimals", "round it to 4 decimals"));
     }
     match Money::parse(&figure.digits.replace(',', ".")) {
         Some(amount) if amount <= Money::whole(1_000_000_000) => Ok(amount),
-        _ => Err(Fault::new("too-large", "it is larger than any amount that can be held", "check the amount")),
+        _ => Err(Fault::new("too-large", "larger than any amount that can be used", "check the amount")),
     }
 }
 

@@ -7,7 +7,7 @@ use crate::diagnostics::{Diagnostic, Place, Severity};
 pub struct Findings {
     /// In the order they were found.
     pub diagnostics: Vec<Diagnostic>,
-    /// Rows that were left out, as `file:line: message`.
+    /// Rows that were left out, as `specimens.csv, row 14: message`.
     pub skipped: Vec<String>,
     /// Leave out rows with errors instead of stopping.
     skip_bad_rows: bool,
@@ -41,8 +41,11 @@ impl Findings {
 
     /// All that was found in one row: an error stops the plan, or leaves the row out.
     pub fn row(&mut self, place: Place, found: Vec<Diagnostic>) {
-        let errors: Vec<&str> =
-            found.iter().filter(|d| d.severity == Severity::Error).map(|d| d.message.as_str()).collect();
+        let said = |found: &Diagnostic| match &*found.place.name {
+            "" => found.message.clone(),
+            column => format!("{column}: {}", found.message),
+        };
+        let errors: Vec<String> = found.iter().filter(|d| d.severity == Severity::Error).map(said).collect();
         if !errors.is_empty() {
             if self.skip_bad_rows {
                 self.skipped.push(format!("{place}: {}", errors.join("; ")));

@@ -31,8 +31,11 @@ pub struct SettingsRead {
 const CONCENTRATES: [&str; 5] = ["ethanol-", "denatured-", "isopropanol-", "glycerol-", "formaldehyde-"];
 
 /// Settings that divide something.
-const ABOVE_ZERO: [&str; 10] = [
+const ABOVE_ZERO: [&str; 13] = [
     "per_day",
+    "labour.people",
+    "labour.hours_per_day",
+    "fluid.bath_thickness_mm",
     "labels.width_mm",
     "labels.height_mm",
     "fluid.tub_ratio",
@@ -62,7 +65,8 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
         read.section("", table.get_ref(), source, findings);
     }
     for (key, value) in overrides {
-        read.set(key, value, &Place::file(FLAGS), &Place::file(FLAGS), findings);
+        let place = Place { name: key.as_str().into(), ..Place::file(FLAGS) };
+        read.set(key, value, &place, &place, findings);
     }
     read
 }
@@ -75,13 +79,13 @@ impl SettingsRead {
         for (name, value) in table {
             let key =
                 if section.is_empty() { name.get_ref().to_string() } else { format!("{section}.{}", name.get_ref()) };
-            let key_place = source.place_of(name.span().start);
-            let value_place = source.place_of(value.span().start);
+            let named = |byte| Place { name: key.as_str().into(), ..source.place_of(byte) };
+            let [key_place, value_place] = [name.span().start, value.span().start].map(named);
             let is_section = section.is_empty() && (sections().any(|known| known == key));
             match value.get_ref() {
                 DeValue::Table(inner) if is_section => self.section(&key, inner, source, findings),
                 _ if is_section => {
-                    let message = format!("{key} is a group of settings");
+                    let message = "this is a group of settings";
                     findings.report(
                         Diagnostic::error("wrong-setting", value_place, message)
                             .help(format!("write [{key}] on a line, its keys below")),
@@ -91,7 +95,7 @@ impl SettingsRead {
                 other => match value_of(other) {
                     Some(value) => self.set(&key, &value, &key_place, &value_place, findings),
                     None => {
-                        let message = format!("{key} is neither text, a number, true nor false");
+                        let message = "the value is neither text, a number, true nor false";
                         findings
                             .report(Diagnostic::error("wrong-setting", value_place, message).help("write one value"));
                     }
@@ -117,7 +121,7 @@ impl SettingsRead {
         match result {
             None => findings.report(unknown_key(key, key_place.clone())),
             Some(Err(expected)) => {
-                let message = format!("{key} is {}", quoted(&plain_text(value)));
+                let message = format!("{} is not a value it can take", quoted(&plain_text(value)));
                 let error = Diagnostic::error("wrong-setting", value_place.clone(), message);
                 findings.report(error.help(format!("write {expected}")));
             }
@@ -158,7 +162,7 @@ impl SettingsRead {
                 if let Some((_, other)) =
                     self.defaults.iter().find(|(column, cell)| *column == index && cell.header != name)
                 {
-                    let message = format!("defaults.{name} says the same as defaults.{}", other.header);
+                    let message = format!("it says the same as defaults.{}", other.header);
                     findings.report(
                         Diagnostic::error("wrong-setting", key_place.clone(), message).help("keep one of the two"),
                     );
@@ -172,7 +176,7 @@ impl SettingsRead {
                 }
             }
             Heading::Known(..) => {
-                let message = format!("defaults.{name} is a column that every survey must have");
+                let message = "every survey must have this column, so it takes no default";
                 let error = Diagnostic::error("unknown-setting", key_place.clone(), message);
                 findings.report(error.help("give it in the survey"));
             }
@@ -197,7 +201,7 @@ impl SettingsRead {
             fluid.price = price;
             fluid.price_is_default = false;
             if self.settings.fluid_price.insert(fluid.id.clone(), price).is_some() {
-                let message = format!("fluid_price.{name} gives {} a second price", fluid.id);
+                let message = format!("it gives {} a second price", fluid.id);
                 findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of the two"));
             }
         }
@@ -209,12 +213,12 @@ impl SettingsRead {
             findings.report(unknown("unknown-closure", "closure", lid, self.place("tank.lid"), ids));
         }
         if self.settings.lid_supports_walls && !BONDED_LIDS.contains(&lid.as_str()) {
-            let message = format!("tank.lid_supports_walls is true, and {lid} is not bonded on");
+            let message = format!("it is true, but {lid} is not bonded on");
             let error = Diagnostic::error("wrong-setting", self.place("tank.lid_supports_walls"), message);
             findings.report(error.help(format!("write false, or tank.lid = \"{}\"", BONDED_LIDS[0])));
         }
         if lid == LOOSE_LID && !self.settings.loose_lid {
-            let message = format!("tank.lid is {LOOSE_LID}, and tank.loose_lid is false");
+            let message = format!("it is {LOOSE_LID}, but tank.loose_lid is false");
             let error = Diagnostic::error("wrong-setting", self.place("tank.lid"), message);
             findings.report(
                 error.help("write tank.loose_lid = true where a lid that seals nothing will do, or another lid"),
@@ -254,7 +258,7 @@ impl SettingsRead {
                 }
             };
             if self.settings.containers.insert(id.clone(), sold).is_some() {
-                let message = format!("containers.{name} tells a second time what {id} is sold in");
+                let message = format!("it says a second time what {id} is sold in");
                 findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of the two"));
             }
         }

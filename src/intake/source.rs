@@ -88,9 +88,26 @@ impl Source {
         self.sheet.as_ref()?.mark(line, field)
     }
 
-    /// A line as a message names it.
-    pub fn line_named(&self, line: usize) -> String {
-        format!("{} {line}", if self.sheet.is_some() { "row" } else { "line" })
+    /// Lines that end inside a cell: its quotes hold a line break.
+    pub fn broken_lines(&self, separator: u8) -> Vec<usize> {
+        let mut broken = Vec::new();
+        if self.sheet.is_some() || !self.text.contains('"') {
+            return broken;
+        }
+        let (mut byte, mut line) =
+            (self.skip_line_ends(self.start), 1 + self.line_ends(0, self.skip_line_ends(self.start)));
+        while byte < self.text.len() {
+            let mut end = byte;
+            for cell in self.cells(byte, separator) {
+                let ends = self.line_ends(cell.start, cell.end);
+                broken.extend(line..line + ends);
+                line += ends;
+                end = cell.end;
+            }
+            byte = self.skip_line_ends(end);
+            line += self.line_ends(end, byte);
+        }
+        broken
     }
 
     /// The place of a byte.

@@ -112,7 +112,7 @@ fn drop_equal_keys(
         if first == at.line {
             continue;
         }
-        let message = format!("the key {} is also on {}", quoted(&key.to_string()), table.line_named(first));
+        let message = format!("the key {} is also in {}", quoted(&key.to_string()), table.line_named(first));
         let error = Diagnostic::error("duplicate-key", table.place(at), message);
         let help = "give each row its own catalogNumber, institutionCode, collectionCode and part together";
         findings.row(table.line_place(at.line), vec![error.help(help)]);
@@ -212,8 +212,8 @@ fn size(row: &mut Row<Column>, references: &References) -> Size {
     let stated = columns.map(|column| row.stated(column).is_some());
     if stated.contains(&true) {
         if let Some(blank) = (0..3).find(|i| !stated[*i] && row.has(columns[*i])) {
-            let (name, given) = (row.header(columns[blank]), columns[(0..3).find(|i| stated[*i]).unwrap_or(0)]);
-            let message = format!("{name} is blank while {} is {}", row.header(given), quoted(row.text(given)));
+            let given = columns[(0..3).find(|i| stated[*i]).unwrap_or(0)];
+            let message = format!("this cell is blank, but {} is {}", row.header(given), quoted(row.text(given)));
             let help = "give all three sizes, or none of them";
             row.error(columns[blank], "incomplete-size", message, help);
         }
@@ -241,8 +241,8 @@ fn like_for_like(row: &mut Row<Column>, references: &References) -> Size {
 
 /// A cell names a vessel whose own row was left out.
 fn left_out(row: &mut Row<Column>, column: Column, name: &str, references: &References) {
-    let message = format!("{} names {}, whose row could not be read", row.header(column), quoted(name));
-    let help = format!("put the row right in {}", references.vessel_names.file);
+    let message = format!("the row of {} could not be read", quoted(name));
+    let help = format!("put that row right in {}", references.vessel_names.file);
     row.error(column, "vessel-left-out", message, help);
 }
 
@@ -258,14 +258,14 @@ fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
             n => format!("{n} envelopes of {} ml together", crate::units::decimal(room, 1)),
         };
         if volume.is_some_and(|volume| volume.ml() > room * ROUNDING) {
-            let says = format!("that is more tissue than {} can hold", envelopes());
+            let says = format!("more tissue than {} can hold", envelopes());
             row.fault(
                 Column::Tissue,
                 Fault::new("tissue-beyond-envelope", says, "check the volume, the sizes and individualCount"),
             );
         }
         if mass.is_some_and(|mass| mass.g() > MOST_G_PER_ML * room * ROUNDING) {
-            let says = format!("that is more than {MOST_G_PER_ML} g per ml of {}", envelopes());
+            let says = format!("more than {MOST_G_PER_ML} g per ml of {}", envelopes());
             row.fault(
                 Column::Mass,
                 Fault::new("mass-beyond-envelope", says, "check the mass, the sizes and individualCount"),
@@ -277,7 +277,7 @@ fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
         (Column::Mass, mass.is_some_and(|mass| mass.g() == 0.0)),
     ] {
         if zero {
-            let message = row.says(column, "taken as not known, and estimated from the envelope");
+            let message = row.says(column, "taken as not known and estimated from the sizes");
             row.warning(column, "zero-is-unknown", message, "measure it, or leave the cell blank");
         }
     }
@@ -299,7 +299,7 @@ fn body_factor(row: &mut Row<Column>) -> Option<f64> {
     if factor == 0.0 {
         row.fault(
             Column::BodyFactor,
-            Fault::new("zero", "it must be above zero", "leave the cell blank where not known"),
+            Fault::new("zero", "must be above zero", "leave the cell blank if it is not known"),
         );
         return None;
     }
@@ -311,7 +311,7 @@ fn fluid(row: &mut Row<Column>, fluids: &mut FluidNames) -> FluidId {
         Some(Ok(id)) => return id,
         Some(Err(fault)) => row.fault(Column::Fluid, fault),
         None if row.has(Column::Fluid) => {
-            let message = format!("{} is blank", row.header(Column::Fluid));
+            let message = "this cell is blank".to_owned();
             row.error(Column::Fluid, "blank-cell", message, "write the fluid, or unknown");
         }
         None => {}
@@ -353,7 +353,7 @@ fn choices(row: &mut Row<Column>, column: Column, references: &References) -> Ve
 fn hold(row: &mut Row<Column>) -> Option<String> {
     let reason = row.stated(Column::Hold)?;
     if ["no", "none", "false", "0", "n"].contains(&reason.to_lowercase().as_str()) {
-        let says = "any text holds the specimen back";
+        let says = "any text here holds the specimen back";
         row.fault(Column::Hold, Fault::new("unclear-hold", says, "leave the cell blank if it may be moved"));
         return None;
     }

@@ -47,7 +47,7 @@ impl SupplierNames {
             let Some(name) = row.required(Column::Supplier) else { return };
             let first = *lines.entry(name.to_owned()).or_insert(row.line);
             if first != row.line {
-                let says = format!("this supplier is also on {}", row.line_named(first));
+                let says = format!("this supplier is also in {}", row.line_named(first));
                 row.fault(Column::Supplier, Fault::new("duplicate-supplier", says, "keep one row a supplier"));
                 return;
             }

@@ -8,6 +8,7 @@ mod walk;
 
 use std::cell::Cell;
 use std::marker::PhantomData;
+use std::sync::OnceLock;
 
 use csv::{ByteRecord, ReaderBuilder};
 
@@ -38,6 +39,8 @@ pub struct Table<'s, C: Columns> {
     numbering: Option<usize>,
     /// Cells to take where a column is blank or absent, by index of the column.
     defaults: Vec<Option<DefaultCell>>,
+    /// Lines that end inside a cell, worked out when a row is first named.
+    broken_lines: OnceLock<Vec<usize>>,
     columns: PhantomData<C>,
 }
 
@@ -149,6 +152,7 @@ impl<'s, C: Columns> Table<'s, C> {
             unnamed: Vec::new(),
             numbering: None,
             defaults: vec![None; C::ALL.len()],
+            broken_lines: OnceLock::new(),
             columns: PhantomData,
         };
         for (field, cell) in source.cells(header_start, separator).enumerate() {
@@ -175,7 +179,7 @@ impl<'s, C: Columns> Table<'s, C> {
                 _ => seen.iter().any(|other| *other == lower && !lower.is_empty()).then_some(header.as_str()),
             };
             if let Some(first) = repeated {
-                let message = format!("column {} says the same as column {}", quoted(header), quoted(first));
+                let message = format!("the column {} means the same as the column {}", quoted(header), quoted(first));
                 let error = Diagnostic::error("duplicate-column", place, message);
                 findings.report(error.help("keep one of the two, or rename one"));
                 continue;
@@ -193,9 +197,9 @@ impl<'s, C: Columns> Table<'s, C> {
                 }
                 Heading::UnknownUnit(column) => {
                     wrong_unit[column] = true;
-                    let message = format!("column {} ends in a unit that is not taken", quoted(header));
+                    let message = format!("the head {} ends in a unit that is not used here", quoted(header));
                     let help = format!(
-                        "head it {:?} and convert its cells, or write a unit in each cell",
+                        "head the column {:?} and convert its cells, or write the unit in each cell",
                         C::ALL[column].name
                     );
                     findings.report(Diagnostic::error("unknown-unit", place, message).help(help));
@@ -212,9 +216,9 @@ impl<'s, C: Columns> Table<'s, C> {
         for &index in &unknown {
             let header = &self.headers[index];
             let Some((_, near)) = absent().find(|(_, column)| near(header, column.name)) else { continue };
-            let message = format!("column {} is not known and is carried along unread", quoted(header));
+            let message = format!("the column {} is not known: it is carried through, but not used", quoted(header));
             let warning = Diagnostic::warning("unknown-column", self.header_place(index), message);
-            findings.report(warning.help(format!("if {:?} is meant, head it so", near.name)));
+            findings.report(warning.help(format!("if you mean {:?}, head it so", near.name)));
         }
         let (unnamed, named): (Vec<usize>, Vec<usize>) = unknown.into_iter().partition(|i| self.headers[*i].is_empty());
         self.carried.extend(named);
@@ -223,14 +227,14 @@ impl<'s, C: Columns> Table<'s, C> {
     }
 
     fn missing_column(&self, column: &Column, unknown: &[usize]) -> Diagnostic {
-        let place = Place { line: self.header_line, ..self.source.place() };
-        let error = Diagnostic::error("missing-column", place, format!("there is no column {:?}", column.name));
+        let place = self.line_place(self.header_line);
+        let error = Diagnostic::error("missing-column", place, format!("the column {:?} is missing", column.name));
         let near = unknown.iter().map(|index| self.headers[*index].as_str()).find(|header| near(header, column.name));
         error.help(match near {
-            Some(header) => format!("if column {} is meant, head it {:?}", quoted(header), column.name),
+            Some(header) => format!("if the column {} is meant, head it {:?}", quoted(header), column.name),
             None => {
                 let found: Vec<&str> = self.headers.iter().take(30).map(String::as_str).collect();
-                format!("the columns found are: {}", found.join(", "))
+                format!("add it; the columns found are: {}", found.join(", "))
             }
         })
     }
@@ -242,7 +246,17 @@ impl<'s, C: Columns> Table<'s, C> {
     /// The place of a cell.
     pub fn place(&self, at: At) -> Place {
         let start = self.raw_cell(at).map_or(at.byte, |cell| cell.start);
-        self.source.place_after(at.byte, at.line, start)
+        let name: Box<str> = match self.headers.get(at.field).filter(|header| !header.is_empty()) {
+            Some(header) => header.as_str().into(),
+            None => format!("column {}", at.field + 1).into(),
+        };
+        Place { row: self.row_of(at.line), name, ..self.source.place_after(at.byte, at.line, start) }
+    }
+
+    /// The row of a line that a record starts on, as a spreadsheet counts: line breaks inside a cell start no row.
+    fn row_of(&self, line: usize) -> usize {
+        let breaks = self.broken_lines.get_or_init(|| self.source.broken_lines(self.separator));
+        line - breaks.partition_point(|broken| *broken < line)
     }
 
     /// The cell there, or the last of a shorter row.
@@ -269,12 +283,12 @@ impl<'s, C: Columns> Table<'s, C> {
 
     /// The place of a line as a whole.
     pub fn line_place(&self, line: usize) -> Place {
-        Place { line, ..self.source.place() }
+        Place { line, row: self.row_of(line), ..self.source.place() }
     }
 
-    /// A line as a message names it: `line 7`, `row 7` of a sheet.
+    /// A line as a message names it: `row 7`.
     pub fn line_named(&self, line: usize) -> String {
-        self.source.line_named(line)
+        format!("row {}", self.row_of(line))
     }
 
     /// The file as the user named it.

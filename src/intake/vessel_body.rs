@@ -143,7 +143,7 @@ impl Body {
         };
         for (column, stated) in foreign {
             if let Some(stated) = stated {
-                let message = format!("{} is {kind} and has no {}", quoted(name), table.header(*column));
+                let message = format!("{} is {kind}, which has no {}", quoted(name), table.header(*column));
                 let error = Diagnostic::error("form-mismatch", table.place(stated.at), message);
                 found.push(error.help("correct the form, or leave this cell blank"));
             }

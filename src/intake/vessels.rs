@@ -261,7 +261,7 @@ impl Kind {
         ] {
             if blank && table.has(column) && !facts.unread.contains(&column) {
                 let place = table.place(self.at.in_column(table, column));
-                let message = format!("{} of {} is blank", table.header(column), quoted(name));
+                let message = format!("this cell is blank for {}", quoted(name));
                 found.push(Diagnostic::error("blank-cell", place, message).help("fill it in on one row of the vessel"));
             }
         }

@@ -203,6 +203,7 @@ impl<'a> Candidate<'a> {
                 leaning: standing.leaning,
                 steps_unknown: treatment.route == Route::NotKnown,
                 fillings_unknown: !fillings.enough && treatment.route != Route::NotKnown,
+                very_loose: share.is_some_and(|share| share < self.settings.very_loose_pct.ratio()),
             },
         })
     }

@@ -5,7 +5,7 @@
 //! reckoned by mass; fluids whose strength is only a number (formalin's is grams in 100 ml) by volume. Whatever is of
 //! another kind than the fluid wanted counts as water: it is never taken for part of its strength.
 
-use crate::collection::Specimen;
+use crate::collection::{Size, Specimen};
 use crate::fluid::{Solute, Solution, pour_together};
 use crate::project::Project;
 use crate::rules::{Family, Fluid, FluidId, Transfer};
@@ -32,6 +32,8 @@ pub struct Treatment<'a> {
     pub route: Route<'a>,
     reckoning: Option<Reckoning>,
     exchange: f64,
+    /// How many times the days of a bath it takes.
+    slower: f64,
 }
 
 /// Strengths along the way, where they are known.
@@ -79,7 +81,7 @@ impl<'a> Treatment<'a> {
             Route::NotStated | Route::Own if specimen.particulars.current_strength_pct.is_none() => None,
             _ => Reckoning::of(project, specimen, route, in_vessel),
         };
-        Treatment { route, reckoning, exchange }
+        Treatment { route, reckoning, exchange, slower: slower(settings, specimen) }
     }
 
     /// The baths before the vessel is filled with the fluid itself, in order.
@@ -92,8 +94,15 @@ impl<'a> Treatment<'a> {
 
     /// Days of all baths together.
     pub fn bath_days(&self) -> f64 {
+        self.days_of_a_bath() * self.baths().len() as f64
+    }
+
+    /// Whole days of one bath: as the table of transfers has it for a body of the thickness in the settings, longer or
+    /// shorter with the square of this one's. What the table gives a day at most is not drawn out: such steps are watched.
+    pub fn days_of_a_bath(&self) -> f64 {
         match self.route {
-            Route::Steps(transfer) => transfer.days_per_bath * self.baths().len() as f64,
+            Route::Steps(transfer) if transfer.days_per_bath <= 1.0 => transfer.days_per_bath,
+            Route::Steps(transfer) => (transfer.days_per_bath * self.slower - 1e-9).ceil().max(1.0),
             _ => 0.0,
         }
     }
@@ -141,6 +150,18 @@ impl<'a> Treatment<'a> {
         if whole.percent() >= reckoning.weakest { kept } else { Millilitres::ZERO }
     }
 }
+
+/// Time of diffusion into a body against that into one of the thickness the table's days are meant for: the square of the
+/// ratio of their thinnest sides (a slab; Crank, The Mathematics of Diffusion, 1975, section 4.3), at most
+/// [`MOST_SLOWER`]; 1 where it was not measured.
+fn slower(settings: &Settings, specimen: &Specimen) -> f64 {
+    let Size::Measured(envelope) = specimen.size else { return 1.0 };
+    let thinnest = envelope.length.min(envelope.width).min(envelope.height);
+    (thinnest.mm() / settings.bath_thickness.mm()).powi(2).min(MOST_SLOWER)
+}
+
+/// Bodies that would take longer want to be opened or injected first (common practice, no source).
+const MOST_SLOWER: f64 = 4.0;
 
 /// The way from the fluid a row is in to its own: steps for just that fluid before steps for its family.
 pub fn route<'a>(project: &'a Project, specimen: &Specimen) -> Route<'a> {

@@ -42,9 +42,9 @@ impl fmt::Display for Failure {
     /// `out: cannot write the file: No space left on device`, then the cure on a line of its own.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         match self {
-            Self::Refused { path, reason, cure } => write!(f, "{}: {reason}\n  help: {cure}", path.display()),
+            Self::Refused { path, reason, cure } => write!(f, "{}: {reason}\n    → {cure}", path.display()),
             Self::System { path, wanted, error } => {
-                write!(f, "{}: cannot {wanted}: {error}\n  help: {}", path.display(), cure(error))
+                write!(f, "{}: cannot {wanted}: {error}\n    → {}", path.display(), cure(error))
             }
         }
     }

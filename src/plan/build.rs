@@ -5,6 +5,7 @@ use std::sync::Arc;
 
 use super::tanks::TankDesign;
 use super::waiting::LeftOver;
+use super::work::Work;
 use super::{
     Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, flammable, fluids, reasons, sheets,
     spent, wants,
@@ -15,6 +16,7 @@ use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
 use crate::options::{Filling, Treatment, shared};
 use crate::project::Project;
+use crate::settings::Settings;
 use crate::stock::{Vessel, VesselId};
 use crate::threads::{both, in_threads};
 use crate::units::{Millilitres, Money};
@@ -117,11 +119,12 @@ impl Making<'_> {
         );
         let fluid_orders = fluids::orders(project, &make_up);
         let beside = Beside {
-            labour_per_row,
+            work: Work::of(project, &placements, &tanks, &purchases),
+            labour_per_row: if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO },
             disposal: spent.iter().map(|spent| spent.cost).sum(),
             containers: fluids::containers(&fluid_orders),
         };
-        let totals = totals(&placements, &purchases, &deliveries, &make_up, &tanks, beside);
+        let totals = totals(&project.settings, &placements, &purchases, &deliveries, &make_up, &tanks, &beside);
         Plan {
             status: decision.status,
             levels: decision.levels.clone(),
@@ -331,20 +334,22 @@ fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Ve
 }
 
 /// Money outside the decision.
-#[derive(Clone, Copy)]
 struct Beside {
+    work: Work,
+    /// Of each row that counts against the budget.
     labour_per_row: Money,
     disposal: Money,
     containers: Money,
 }
 
 fn totals(
+    settings: &Settings,
     placements: &[Placement],
     purchases: &[Purchase],
     deliveries: &[Delivery],
     make_up: &[MakeUp],
     tanks: &[Tank],
-    beside: Beside,
+    beside: &Beside,
 ) -> Totals {
     let mut counts = [0; Outcome::ALL.len()];
     placements.iter().for_each(|placement| counts[placement.outcome as usize] += 1);
@@ -355,8 +360,6 @@ fn totals(
     let fluid: Money = make_up.iter().map(|made| made.cost).sum();
     let tank_money: Money = tanks.iter().filter_map(|tank| tank.cost).sum();
     let money = purchase + delivery + fluid + tank_money;
-    // A tank of unknown price stands outside all money, its labour included.
-    let unpriced = tanks.iter().filter(|tank| tank.cost.is_none()).count();
     Totals {
         placed: on_hand + order + custom_tank,
         on_hand,
@@ -371,7 +374,9 @@ fn totals(
         tanks: tank_money,
         money,
         saved_by_sharing: Money::ZERO,
-        labour: beside.labour_per_row * (on_hand + order + custom_tank - unpriced) as i64,
+        minutes: beside.work.minutes(settings),
+        labour: beside.work.cost(settings),
+        labour_counted: beside.labour_per_row * beside.work.rows() as i64,
         disposal: beside.disposal,
         containers: beside.containers,
         to_pay: money + beside.disposal + beside.containers,

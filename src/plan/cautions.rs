@@ -34,18 +34,21 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
         (in_use(Family::Oil), "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants."),
         (
             in_use(Family::Unknown),
-            "Unknown fluid: treat as flammable and as holding formaldehyde until it is tested; mix it with nothing.",
+            "Unknown fluid: until it is tested, treat it as flammable and as holding formaldehyde; mix it with nothing.",
         ),
         (hazard("picric"), "Picric acid: explosive when dry. Do not open, move or let dry; call a specialist."),
-        (hazard("mercury"), "Mercury salts: toxic; keep the old fluid apart and have it taken away as such."),
+        (hazard("mercury"), "Mercury salts: toxic; keep the old fluid apart and have it collected as mercury waste."),
         (hazard("human"), "Human tissue: law and consent decide who may hold, move and show it."),
         (
             tanks,
             "Tanks: planning figures only. Annealed glass under permanent load and sealant in these fluids have no \
-             published long-term design value; a competent fabricator and local rules decide. Tray for 110 % of the fluid; \
-             weigh before you lift.",
+             published long-term design value; a competent fabricator and local rules decide. Stand each in a tray that holds \
+             110 % of its fluid; know the weight before you lift.",
         ),
-        (plan.totals.placed > 0, "Glass breaks: lift from below, never by the lid; two people where it is heavy."),
+        (
+            plan.totals.placed > 0,
+            "Glass breaks: lift vessels from below, never by the lid; two people where they are heavy.",
+        ),
         (true, "The safety data sheet of each fluid, local code and licensed practice decide; this plan does not."),
     ];
     said.into_iter().filter(|(applies, _)| *applies).map(|(_, text)| text.to_owned()).collect()
@@ -62,7 +65,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
         let price = |made: &super::MakeUp| project.fluid_price(made.fluid).per_litre(made.amount_outside);
         let cost: Money = plan.make_up.iter().map(price).sum();
         warnings.push(format!(
-            "{}: ask for a price; outside money, budget and litres ({} l of fluid, {} beside)",
+            "{}: ask for a price. Not in the money, budget or litres ({} l of fluid, {} for it)",
             counted(unpriced.len(), "tank of unknown price", "tanks of unknown price"),
             litres.litres(),
             cost.on_screen()
@@ -72,48 +75,54 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     if doubts.unproven > 0 {
         warnings.push(format!(
             "{} an unproven pair of fluid and vessel: review",
-            counted(doubts.unproven, "row rests on", "rows rest on")
+            counted(doubts.unproven, "lot rests on", "lots rest on")
         ));
     }
     warnings.extend(sharing(plan));
     let pays = plan.totals.to_pay;
     if let Some(budget) = project.settings.budget.filter(|budget| pays > *budget) {
         warnings.push(format!(
-            "to pay, with disposal and whole containers, is {} more than the budget",
+            "what is to be paid, with disposal and whole containers, is {} more than the budget",
             (pays - budget).on_screen()
         ));
     }
     if doubts.steps_unknown > 0 {
         warnings.push(format!(
-            "{} another fluid, and no steps are known from it: decide how, or add them to rules/transfers.csv",
-            counted(doubts.steps_unknown, "row is in", "rows are in")
+            "{} in another fluid now, and no steps are known from it: decide how, or add them to rules/transfers.csv",
+            counted(doubts.steps_unknown, "lot is", "lots are")
         ));
     }
     if doubts.not_stated > 0 {
         warnings.push(format!(
-            "{}: taken to be their own fluid, at strength",
-            counted(
-                doubts.not_stated,
-                "placed row's present fluid is not stated",
-                "placed rows' present fluid is not stated"
-            )
+            "present fluid is not stated for {}: taken to be the one it will be kept in, at full strength",
+            counted(doubts.not_stated, "placed lot", "placed lots")
         ));
     }
     if doubts.bathed > 0 {
         warnings.push(format!(
-            "{} through baths first, up to {} days: steps and sources in rules/transfers.csv",
-            counted(doubts.bathed, "row goes", "rows go"),
+            "{} through baths first, for up to {} days: steps and sources in rules/transfers.csv",
+            counted(doubts.bathed, "lot goes", "lots go"),
             decimal(doubts.most_days, 1)
         ));
     }
+    if doubts.very_loose > 0 {
+        let least = decimal(project.settings.very_loose_pct.0, 1);
+        warnings.push(format!(
+            "{} very loose in the vessel, with less than {least} % tissue: look for smaller vessels",
+            counted(doubts.very_loose, "lot stands", "lots stand")
+        ));
+    }
     if doubts.leaning > 0 {
-        warnings
-            .push(format!("{} in the vessel and needs support", counted(doubts.leaning, "body leans", "bodies lean")));
+        warnings.push(format!(
+            "{} in the vessel and {} support",
+            counted(doubts.leaning, "body leans", "bodies lean"),
+            if doubts.leaning == 1 { "needs" } else { "need" }
+        ));
     }
     if doubts.tissue_estimated > 0 {
         warnings.push(format!(
-            "{}: neither measured nor weighed",
-            counted(doubts.tissue_estimated, "row's tissue is estimated", "rows' tissue is estimated")
+            "the tissue of {} is estimated: neither measured nor weighed",
+            counted(doubts.tissue_estimated, "lot", "lots")
         ));
     }
     let in_use = project.stock.vessels.iter().zip(&doubts.in_use).filter(|(_, in_use)| **in_use);
@@ -123,14 +132,14 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
         let names = unlabelled.iter().map(|vessel| vessel.id.as_str()).join(", ");
         let [wide, high] =
             [project.settings.label_width, project.settings.label_height].map(|side| decimal(side.mm(), 1));
-        warnings.push(format!("a label of {wide} × {high} mm cannot stand in: {names}"));
+        warnings.push(format!("a label of {wide} × {high} mm is too large to stand in: {names}"));
     }
     let assumed = |s: &&Specimen| !s.outline_stated && s.outline == Outline::Box && matches!(s.size, Size::Measured(_));
     let boxes = specimens.iter().filter(assumed).count();
     if boxes > 0 {
         warnings.push(format!(
-            "{} taken as boxes: no outline stated (`rounded` needs less room)",
-            counted(boxes, "row is", "rows are")
+            "{} taken as boxes, as no outline is stated (`rounded` needs less room)",
+            counted(boxes, "lot is", "lots are")
         ));
     }
     warnings
@@ -145,8 +154,8 @@ fn sharing(plan: &Plan) -> Option<String> {
     let more = crate::units::Millilitres(plan.totals.litres.0 - decided);
     (sizes > 0).then(|| {
         format!(
-            "{} tanks share {}, a step after the decision: {} less money, {} l more fluid; what is proved is said of the \
-             plan before it",
+            "{} tanks share {}, a step after the decision: {} less money, {} l more fluid; the proof is of the plan before \
+             that step",
             shared().count(),
             counted(sizes, "size", "sizes"),
             plan.totals.saved_by_sharing.on_screen(),
@@ -172,6 +181,7 @@ struct Doubts {
     bathed: usize,
     most_days: f64,
     leaning: usize,
+    very_loose: usize,
     tissue_estimated: usize,
     /// By vessel.
     in_use: Vec<bool>,
@@ -186,6 +196,7 @@ impl Doubts {
             bathed: 0,
             most_days: 0.0,
             leaning: 0,
+            very_loose: 0,
             tissue_estimated: 0,
             in_use: vec![false; project.stock.vessels.len()],
         };
@@ -193,6 +204,7 @@ impl Doubts {
             if let Some(fit) = &placement.fit {
                 doubts.unproven += usize::from(fit.marks.unproven);
                 doubts.leaning += usize::from(fit.leaning);
+                doubts.very_loose += usize::from(fit.marks.very_loose);
                 doubts.tissue_estimated += usize::from(fit.marks.tissue_estimated);
             }
             if let Some(VesselId(vessel)) = placement.vessel {

@@ -192,7 +192,9 @@ fn totals(totals: &Totals) -> Value {
         "tanks": totals.tanks.text(),
         "money": totals.money.text(),
         "saved_by_sharing": totals.saved_by_sharing.text(),
+        "minutes": totals.minutes,
         "labour": totals.labour.text(),
+        "labour_counted": totals.labour_counted.text(),
         "disposal": totals.disposal.text(),
         "containers": totals.containers.text(),
         "to_pay": totals.to_pay.text(),
@@ -250,6 +252,7 @@ fn marks(marks: Marks) -> Value {
         ("leaning", marks.leaning),
         ("steps_unknown", marks.steps_unknown),
         ("fillings_unknown", marks.fillings_unknown),
+        ("very_loose", marks.very_loose),
     ];
     marks.into_iter().filter(|(_, set)| *set).map(|(mark, set)| (mark.to_owned(), json!(set))).collect()
 }

@@ -28,6 +28,8 @@ pub struct LeftOver<'a> {
     shelf: BTreeMap<FluidId, Millilitres>,
     /// What is left of the budget, if there is one.
     money: Option<Money>,
+    /// How much less whole containers of fluid cost than the plan counts for it; nothing where they cost more.
+    containers_save: Money,
     labour_per_row: Money,
     /// By vessel, what one piece would take.
     single: Vec<Stop>,
@@ -57,7 +59,7 @@ impl<'a> LeftOver<'a> {
         let kinds = plan.purchases.iter().map(|line| project.stock.offers[line.offer].vessel).unique().count();
         let goods = plan.deliveries.iter().map(|delivery| (delivery.supplier, delivery.goods)).collect();
         let labour_per_row = if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO };
-        let labour = if project.settings.labour_in_budget { plan.totals.labour } else { Money::ZERO };
+        let labour = plan.totals.labour_counted;
         // As the decision had it and files hold it, so that a plan read back says the same.
         let spent = plan.totals.money.rounded() + plan.totals.saved_by_sharing.rounded() + labour.rounded();
         let money = project.settings.budget.map(|budget| (budget - spent).max(Money::ZERO));
@@ -70,7 +72,9 @@ impl<'a> LeftOver<'a> {
             *left = (*left - made.from_stock).max(Millilitres::ZERO);
         }
         let single = Vec::new();
-        let mut left = LeftOver { project, free, packs, kinds, goods, shelf, money, labour_per_row, single };
+        let containers_save = (-plan.totals.containers.rounded()).max(Money::ZERO);
+        let mut left =
+            LeftOver { project, free, packs, kinds, goods, shelf, money, containers_save, labour_per_row, single };
         left.single = project.stock.listed().map(|(vessel, _)| left.pieces(vessel, 1)).collect();
         left
     }
@@ -94,14 +98,24 @@ impl<'a> LeftOver<'a> {
         match (vessels.chain(tank).min(), self.money) {
             (Some(Stop::Money(more)), Some(left)) if more + self.labour_per_row > left => {
                 let more = (more + self.labour_per_row).on_screen();
-                let left = left.on_screen();
-                format!("waits for money: adding it costs at least {more}{currency} more, {left} is left")
+                // The decision counts fluid by the litre; what is bought are whole containers.
+                let unspent = match self.containers_save {
+                    Money::ZERO => String::new(),
+                    save => {
+                        format!("; {} of it stays unspent once whole containers are bought", (left + save).on_screen())
+                    }
+                };
+                format!("waits for at least {more}{currency}; {} of the budget is left{unspent}", left.on_screen())
             }
-            (Some(Stop::Money(_)), Some(_)) => "waits: the budget, suppliers' terms or limits allow no more".to_owned(),
-            (Some(Stop::Money(_)), None) => "waits: suppliers' terms, spare pieces or limits allow no more".to_owned(),
-            (Some(Stop::Caps), _) => "waits: no other kind of vessel or supplier is allowed".to_owned(),
+            (Some(Stop::Money(_)), Some(_)) => {
+                "waits: the budget, the suppliers' terms or a limit leaves no room".to_owned()
+            }
+            (Some(Stop::Money(_)), None) => {
+                "waits: the suppliers' terms, spare pieces or a limit leaves no room".to_owned()
+            }
+            (Some(Stop::Caps), _) => "waits: the limits allow no further kind of vessel or supplier".to_owned(),
             (Some(Stop::Stock) | None, _) => {
-                "waits: every piece that serves is taken, and no more can be ordered".to_owned()
+                "waits: every suitable piece is taken, and no more can be ordered".to_owned()
             }
         }
     }

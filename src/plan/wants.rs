@@ -35,7 +35,7 @@ pub fn wants(project: &Project, plan: &Plan, rows: &[Row]) -> Vec<Want> {
 const NO_ROUND_VESSEL: &str = "a vessel of another form: no round one up to ten times as wide and high serves";
 
 /// The least round vessel that would serve a specimen, of the postures it allows the one of least volume.
-fn wanted(project: &Project, specimen: &Specimen) -> Option<String> {
+pub fn wanted(project: &Project, specimen: &Specimen) -> Option<String> {
     let Size::Measured(envelope) = specimen.size else { return None };
     let settings = &project.settings;
     let (bore, height, mouth) = Stance::allowed(specimen.posture)

@@ -15,13 +15,14 @@ use crate::threads::made_and_written;
 use crate::units::{Length, Millilitres, Money, decimal};
 
 /// Header of our own columns in `placements.csv`, after the key columns and before the carried ones.
-const PLACEMENT_COLUMNS: [&str; 20] = [
+const PLACEMENT_COLUMNS: [&str; 21] = [
     "outcome",
     "vessel",
     "vessels_used",
     "posture",
     "wall_gap_mm",
     "cover_mm",
+    "gaps_of",
     "mouth_gap_mm",
     "tissue_share_pct",
     "life_years",
@@ -72,7 +73,7 @@ pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
 /// Rows made before they are written.
 const ROWS_AT_A_TIME: usize = 50_000;
 
-fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a Placement) -> [Cow<'a, str>; 20] {
+fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a Placement) -> [Cow<'a, str>; 21] {
     let fit = placement.fit;
     let nothing = || Cow::Borrowed("");
     let length = |length: Option<Length>| length.map_or(nothing(), |length| decimal(length.mm(), 1).into());
@@ -88,6 +89,7 @@ fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a
         posture,
         length(fit.and_then(|fit| fit.wall_gap)),
         length(fit.and_then(|fit| fit.cover)),
+        gaps_of(specimen, placement).into(),
         length(fit.and_then(|fit| fit.mouth_gap)),
         fit.and_then(|fit| fit.tissue_share).map_or(nothing(), |share| decimal(share * 100.0, 1).into()),
         fit.and_then(|fit| fit.life_years).map_or(nothing(), |years| decimal(years, 1).into()),
@@ -103,6 +105,14 @@ fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a
         vessel(near.map(|(id, _)| *id)),
         near.map_or(nothing(), |(_, refusal)| refusal.to_string().into()),
     ]
+}
+
+/// What the free spaces of a row are measured round: of a lot only one individual, the largest.
+fn gaps_of(specimen: &Specimen, placement: &Placement) -> &'static str {
+    match placement.fit.and_then(|fit| fit.cover) {
+        Some(_) if specimen.individuals > 1 => "one individual",
+        _ => "",
+    }
 }
 
 /// `ethanol-30 480 ml|ethanol-50 480 ml`.

@@ -195,7 +195,9 @@ pub const PATTERNS: &str = "<svg class=\"hidden\" aria-hidden=\"true\"><defs>\
     <pattern id=\"fill-hatch\" width=\"1.6\" height=\"1.6\" patternUnits=\"userSpaceOnUse\" patternTransform=\"rotate(-45)\">\
     <path class=\"ground\" d=\"M0 0h1.6v1.6h-1.6z\"/><path class=\"heavy\" d=\"M0 0v1.6\"/></pattern>\
     <pattern id=\"fill-dots\" width=\"1.4\" height=\"1.4\" patternUnits=\"userSpaceOnUse\"><path class=\"ground\" d=\"M0 0h1.4v1.4h-1.4z\"/>\
-    <circle class=\"arrow\" cx=\".7\" cy=\".7\" r=\".32\"/></pattern></defs></svg>";
+    <circle class=\"arrow\" cx=\".7\" cy=\".7\" r=\".32\"/></pattern>\
+    <pattern id=\"fill-bricks\" width=\"2.4\" height=\"2\" patternUnits=\"userSpaceOnUse\"><path class=\"ground\" d=\"M0 0h2.4v2h-2.4z\"/>\
+    <path class=\"thin\" d=\"M0 0h2.4M0 1h2.4M.6 0v1M1.8 1v1\"/></pattern></defs></svg>";
 
 /// Reductions and enlargements that drawings keep to, the largest first: paper over real, and in words.
 const SCALES: [(f64, &str); 16] = [

@@ -149,7 +149,7 @@ fn make_up(project: &Project, plan: &Plan) -> String {
     ];
     let extra: Vec<_> = extra.into_iter().filter(|(_, amount)| any(*amount)).collect();
     let [a_litre, price] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
-    let mut header = vec!["fluid", "rows", "in vessels, l"];
+    let mut header = vec!["fluid", "lots", "in vessels, l"];
     header.extend(extra.iter().map(|(name, _)| *name));
     header.extend(["to make, l", a_litre.as_str(), price.as_str(), "flash °C", "class"]);
     let rows: Vec<Vec<String>> = plan
@@ -177,7 +177,7 @@ fn make_up(project: &Project, plan: &Plan) -> String {
         .map(|made| vec![project.rules.fluid(made.fluid).id.clone(), made.to_make.litres(), recipe(made)])
         .collect();
     text.push_str(&table(
-        "Made from, at 20 °C (`rehouse mix` has the cards)",
+        "Made from, at 20 °C (`rehouse mix` prints the bench cards)",
         &["fluid", "litres", "from"],
         &rows,
         &[1],
@@ -196,14 +196,14 @@ fn orders(project: &Project, plan: &Plan) -> String {
                 order.needed.litres(),
                 order.from_stock.litres(),
                 (order.needed - order.from_stock).litres(),
-                if order.cost.is_some() { containers(order) } else { "sold in: not stated".to_owned() },
+                if order.cost.is_some() { containers(order) } else { "sizes not stated".to_owned() },
                 order.cost.map_or(String::new(), Money::on_screen),
             ]
         })
         .collect();
     let price = in_currency("price", &project.settings.currency);
     let header = ["fluid", "needed, l", "on the shelf, l", "to buy, l", "containers", &price];
-    table("Fluid to buy, beside the plan", &header, &rows, &[1, 2, 3, 5], "")
+    table("Fluid to buy (beside the plan's own money)", &header, &rows, &[1, 2, 3, 5], "")
 }
 
 fn spent(project: &Project, plan: &Plan) -> String {
@@ -219,8 +219,7 @@ fn spent(project: &Project, plan: &Plan) -> String {
     let [a_litre, cost] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
     let mut text = table("Spent fluid, by kind", &["kind", "litres", &a_litre, &cost], &rows, &[1, 2, 3], "");
     if plan.spent_not_stated > 0 && !rows.is_empty() {
-        let more =
-            format!("{} placed rows do not say how much fluid they are in: it comes on top", plan.spent_not_stated);
+        let more = format!("for {} placed lots the volume of old fluid is not stated: add it", plan.spent_not_stated);
         text.push_str(&wrapped(&more, 2));
     }
     if !rows.is_empty() {
@@ -230,7 +229,8 @@ fn spent(project: &Project, plan: &Plan) -> String {
 }
 
 /// What is said of spent fluid (R. McPhee and J. Carter, NHCOLL-L list, October 2001: formaldehyde is usual in spirit).
-pub const SPENT: &str = "spent alcohol often holds formaldehyde: tell whoever collects it; never to a drain";
+pub const SPENT: &str =
+    "spent alcohol often holds formaldehyde: tell whoever collects it, and never pour it down a drain";
 
 fn flammable(project: &Project, plan: &Plan) -> String {
     let row = |name: &str, [now, after, peak]: [Millilitres; 3]| {
@@ -253,13 +253,13 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     }
     let in_glass = LARGE_GLASS.into_iter().zip(in_glass_above(project, plan, LARGE_GLASS));
     let in_glass = in_glass.map(|(size, (vessels, held))| {
-        format!("{vessels} of glass above {} l with {} l", decimal(size.0 as f64 / 1000.0, 2), held.litres())
+        format!("{vessels} of glass above {} l, holding {} l", decimal(size.0 as f64 / 1000.0, 2), held.litres())
     });
     let largest = largest_vessel(plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let vessels = format!(
-        "vessels: {}; the largest, of any fluid, holds {} l: tray {} l; fire-sheet.html (with --out DIR) has them beside \
-         the quantities that usually bring in the authority",
+        "vessels: {}; the largest, of any fluid, holds {} l and needs a tray of {} l; fire-sheet.html (with --out DIR) \
+         sets them beside the quantities the fire authority usually asks about",
         in_glass.collect_vec().join(", "),
         largest.litres(),
         tray.litres()
@@ -267,8 +267,8 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     text.push_str(&wrapped(&vessels, 2));
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
     if not_stated > 0 {
-        let says = if not_stated == 1 { "1 row does not say" } else { &format!("{not_stated} rows do not say") };
-        text.push_str(&wrapped(&format!("{says} how much there is now: it comes on top of now and the peak"), 2));
+        let says = if not_stated == 1 { "1 lot does not say" } else { &format!("{not_stated} lots do not say") };
+        text.push_str(&wrapped(&format!("{says} how much there is now: add it to now and to the peak"), 2));
     }
     text
 }

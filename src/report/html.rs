@@ -1,5 +1,5 @@
-//! `report.html`: the whole plan as a paper that explains itself. The decision on one screen, then the order, the
-//! vessels with what stands in them, tanks, leftovers, fluid, cautions, settings and what was read.
+//! `report.html`: the whole plan as a paper that explains itself. The decision on two pages; then the orders, the glazier's
+//! pages and the drawings; then an annex: every lot, sizes, fluid, settings and what was read.
 
 mod fluid;
 mod leftovers;
@@ -65,13 +65,15 @@ pub fn report(project: &Project, plan: &Plan, inputs: &[(String, String)]) -> Ve
     let sections = [
         opening::opening(paper),
         leftovers::decisions(paper),
-        order::order(paper),
-        vessels::vessels(paper),
-        sizes::sizes(paper),
-        tanks::tanks(paper),
-        leftovers::leftovers(paper),
-        fluid::fluid(paper),
         fluid::cautions(paper),
+        order::order(paper),
+        tanks::tanks(paper),
+        vessels::vessels(paper),
+        leftovers::leftovers(paper),
+        leftovers::all_waiting(paper),
+        vessels::lots(paper),
+        sizes::sizes(paper),
+        fluid::fluid(paper),
         settings::settings(paper, inputs),
     ];
     let body: Markup = std::iter::once(Markup::fixed(PATTERNS)).chain(sections).collect();

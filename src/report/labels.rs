@@ -6,6 +6,7 @@ use itertools::Itertools;
 use super::csv::{key_cells, key_headers, write};
 use super::html::page::{Markup, counted, document, element, element_with, list, paragraph};
 use super::transfer_sheets::working_order;
+use super::work;
 use crate::collection::Specimen;
 use crate::plan::cautions::label_stands_in;
 use crate::plan::{Placement, Plan};
@@ -38,9 +39,10 @@ pub fn file(project: &Project, plan: &Plan) -> Vec<u8> {
     });
     let header: Vec<String> = key_headers(project).chain(COLUMNS.map(str::to_owned)).chain(carried).collect();
     let order = working_order(project, plan);
-    let rows = order.iter().enumerate().flat_map(|(i, placement)| {
+    let days = work::days(project, &order).into_iter().enumerate();
+    let days = days.flat_map(|(day, rows)| rows.iter().map(move |placement| (day + 1, *placement)));
+    let rows = days.flat_map(|(day, placement)| {
         let specimen = &project.collection.specimens[placement.specimen];
-        let day = i / project.settings.per_day as usize + 1;
         let jars = jars(placement);
         (1..=jars).map(move |jar| {
             let ours = cells(project, placement, specimen, [day.to_string(), jar.to_string(), jars.to_string()]);
@@ -88,23 +90,28 @@ pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     let mut body = element("h1", "", "Labels");
     if !plan.skipped_rows.is_empty() {
         let words =
-            format!("Left out: {} of the survey that could not be read.", counted(plan.skipped_rows.len(), "row"));
+            format!("Left out: {} of the survey that could not be read.", counted(plan.skipped_rows.len(), "line"));
         body.push(paragraph("first", words));
     }
     let words = format!(
-        "{} × {} mm, one a jar. Print at full size (100 %) on stock that lasts in the fluid, with ink proved in it; write \
-         the date in when the vessel is filled. A new label goes in beside the old ones, never in their place.",
+        "{} × {} mm, one for each jar. Print at full size (100 %) on paper that lasts in the fluid, with ink that has been \
+         tested in it. Cut along the corner marks. Write in the date when the vessel is filled. Keep every old label: \
+         the new one goes in beside it.",
         wide, high
     );
     body.push(paragraph("screen", words));
     body.push(cannot_stand(project, &other));
     let [standing, other] = [standing, other].map(|rows| {
         let jars = rows.into_iter().flat_map(|row| (1..=jars(row)).map(move |jar| (row, jar)));
-        jars.map(|(row, jar)| label(project, row, jar)).collect_vec()
+        jars.map(|(row, jar)| lines(project, row, jar)).collect_vec()
     });
+    let room = [project.settings.label_width.mm() - 3.0, project.settings.label_height.mm() - 2.2];
+    let type_mm = common_type(standing.iter().chain(&other), room);
+    let [standing, other] =
+        [standing, other].map(|labels| labels.into_iter().map(|lines| label(lines, type_mm, room)).collect_vec());
     let cut = standing.iter().chain(&other).filter(|(_, whole)| !whole).count();
     if cut > 0 {
-        let words = format!("{} too small for the words: set a larger size.", counted(cut, "label"));
+        let words = format!("{} too small for the text: set a larger size under [labels].", counted(cut, "label"));
         body.push(paragraph("first", words));
     }
     let sheet = |labels: Vec<(Markup, bool)>| {
@@ -139,15 +146,22 @@ fn cannot_stand(project: &Project, rows: &[&Placement]) -> Markup {
     by_vessel.sort();
     let items =
         by_vessel.into_iter().map(|(vessel, keys)| element("b", "", vessel).with(format!(": {}", keys.join(", "))));
-    let heading = element("b", "", format!("{} cannot stand in their vessel:", counted(rows.len(), "label")));
+    let heading = element("b", "", format!("{} too large to stand in the vessel:", counted(rows.len(), "label")));
     element("div", "first", paragraph("", heading).with(list("", items)))
 }
 
 /// A line of a label: its class, its text, and whether it may be left out where there is no room.
 struct Line(&'static str, String, bool);
 
-/// One label, in the largest type with which all of it fits, and whether what may not be left out does.
-fn label(project: &Project, placement: &Placement, jar: u32) -> (Markup, bool) {
+/// The largest type in which every label has room for what may not be left out: one for the whole sheet.
+fn common_type<'a>(labels: impl Iterator<Item = &'a Vec<Line>> + Clone, room: [f64; 2]) -> f64 {
+    let needed = |lines: &Vec<Line>, size: f64| height(lines.iter().filter(|line| !line.2), size, room[0]);
+    let fits = |size: &f64| labels.clone().all(|lines| needed(lines, *size) <= room[1]);
+    TYPE_MM.into_iter().find(fits).unwrap_or(TYPE_MM[TYPE_MM.len() - 1])
+}
+
+/// What stands on one label.
+fn lines(project: &Project, placement: &Placement, jar: u32) -> Vec<Line> {
     let jars = jars(placement);
     let specimen = &project.collection.specimens[placement.specimen];
     let fluid = project.rules.fluid(specimen.fluid);
@@ -173,46 +187,51 @@ fn label(project: &Project, placement: &Placement, jar: u32) -> (Markup, bool) {
         Line("in", named_with_strength(fluid), false),
     ];
     lines.retain(|Line(_, text, _)| !text.is_empty());
-    let room = [project.settings.label_width.mm() - 3.0, project.settings.label_height.mm() - 2.2];
-    let (type_mm, whole) = loop {
-        let fits = TYPE_MM.into_iter().find(|size| height(&lines, *size, room[0]) <= room[1]);
-        match (fits, lines.iter().rposition(|Line(_, _, optional)| *optional)) {
-            (Some(size), _) => break (size, true),
-            (None, Some(last)) => drop(lines.remove(last)),
-            (None, None) => break (TYPE_MM[TYPE_MM.len() - 1], false),
+    lines
+}
+
+/// One label in this type, without the lines there is no room for, and whether what may not be left out has room.
+fn label(mut lines: Vec<Line>, type_mm: f64, room: [f64; 2]) -> (Markup, bool) {
+    let whole = loop {
+        if height(lines.iter(), type_mm, room[0]) <= room[1] {
+            break true;
+        }
+        match lines.iter().rposition(|Line(_, _, optional)| *optional) {
+            Some(last) => drop(lines.remove(last)),
+            None => break false,
         }
     };
     let lines = lines.into_iter().map(|Line(class, text, _)| element("div", class, text));
-    let date = Markup::fixed("<div class=\"date\">filled</div>");
+    let date = Markup::fixed("<div class=\"date\">filled</div><i></i>");
     let style = format!("font-size:{type_mm}mm");
     let label = element_with("div", &[("class", "label"), ("style", &style)], lines.chain([date]).collect::<Markup>());
     (label, whole)
 }
 
-/// `Ethanol 70 %`; a name that tells no strength is followed by it.
+/// `Ethanol 70 %`; a name that tells no strength is followed by it. A number and its sign stay together.
 fn named_with_strength(fluid: &Fluid) -> String {
-    match fluid.strength_pct.filter(|_| !fluid.name.contains('%')) {
+    let named = match fluid.strength_pct.filter(|_| !fluid.name.contains('%')) {
         Some(strength) => format!("{} {} %", fluid.name, decimal(strength, 1)),
         None => fluid.name.clone(),
-    }
+    };
+    named.replace(" %", "\u{a0}%")
 }
 
 /// Sizes of type that labels are set in, mm, the largest first.
 const TYPE_MM: [f64; 8] = [2.7, 2.5, 2.3, 2.1, 1.9, 1.7, 1.5, 1.3];
 
 /// Height of the lines and the line to fill in, in this type.
-fn height(lines: &[Line], size: f64, wide: f64) -> f64 {
-    let high =
-        |Line(class, text, _): &Line| rows(class, text, wide / size) * if *class == "number" { 1.35 } else { 1.15 };
-    size * (lines.iter().map(high).sum::<f64>() + 1.6)
+fn height<'a>(lines: impl Iterator<Item = &'a Line>, size: f64, wide: f64) -> f64 {
+    let high = |Line(class, text, _): &Line| rows(class, text, wide / size) * 1.15;
+    size * (lines.map(high).sum::<f64>() + 1.6)
 }
 
 /// Rows that words take where each is so many sizes of type wide: a letter is reckoned half as wide as the type, wider where
-/// it is bold or large or there are many capitals.
+/// it is bold or there are many capitals.
 fn rows(class: &str, text: &str, wide: f64) -> f64 {
     let letter = match class {
-        "number" => 0.68,
-        "in" | "from" | "house" => 0.53,
+        "number" | "in" => 0.56,
+        "from" | "house" => 0.53,
         _ => 0.5,
     };
     let (mut rows, mut used) = (1.0, 0.0);

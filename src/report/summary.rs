@@ -4,9 +4,10 @@ use itertools::Itertools;
 
 use super::fluids;
 use super::table::{Shown, first_of, in_currency, table, wrapped};
+use super::work;
 use crate::decision::{Aim, Level, Status};
-use crate::plan::sheets;
-use crate::plan::{Outcome, Placement, Plan};
+use crate::plan::{Outcome, Placement, Plan, Totals};
+use crate::plan::{sheets, wants};
 use crate::project::Project;
 use crate::tank::remarks::UNPROVEN;
 use crate::units::{Money, decimal};
@@ -22,9 +23,11 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<
         tanks(project, plan, &rest),
         fluids::tables(project, plan),
         placements(project, plan, &rest),
+        loose(project, plan, &rest),
         deferred(project, plan, &rest),
         held(project, plan, &rest),
         cautions(plan),
+        headline(project, plan),
         next_step(plan, folder, first),
     ]
     .concat()
@@ -36,7 +39,7 @@ pub fn skipped(plan: &Plan) -> String {
         return String::new();
     }
     let rows = plan.skipped_rows.iter().map(|row| format!("  {row}\n")).collect::<String>();
-    format!("LEFT OUT: {} that could not be read\n{rows}\n", counted(plan.skipped_rows.len(), "row"))
+    format!("LEFT OUT: {} that could not be read\n{rows}\n", counted(plan.skipped_rows.len(), "line"))
 }
 
 fn counted(n: usize, thing: &str) -> String {
@@ -58,18 +61,18 @@ fn summary(project: &Project, plan: &Plan) -> String {
     let mut lines: Vec<(&str, String)> = Vec::new();
     if totals.needs_decision > 0 {
         let kinds = decision_kinds(plan).into_iter().map(|(n, kind)| format!("{n} {kind}")).join(", ");
-        lines.push(("Needs a decision", format!("{}: {kinds}", counted(totals.needs_decision, "row"))));
+        lines.push(("Needs a decision", format!("{}: {kinds}", counted(totals.needs_decision, "lot"))));
     }
     let placed = [(totals.on_hand, "on hand"), (totals.order, "to order"), (totals.custom_tank, "custom tank")];
     let placed = placed.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
-    lines.push(("Placed", format!("{} of {rows} rows: {placed}", totals.placed).trim_end_matches(": ").to_owned()));
+    lines.push(("Placed", format!("{} of {rows} lots: {placed}", totals.placed).trim_end_matches(": ").to_owned()));
     if totals.deferred > 0 {
         let of = |priority| rows_deferred(project, plan, priority);
         let by_priority = (1..=4).filter(|&p| of(p) > 0).map(|p| format!("{} of priority {p}", of(p))).join(", ");
-        lines.push(("Deferred", format!("{}: {by_priority}", counted(totals.deferred, "row"))));
+        lines.push(("Deferred", format!("{}: {by_priority}", counted(totals.deferred, "lot"))));
     }
     if totals.held > 0 {
-        lines.push(("Held", format!("{}, not to be moved", counted(totals.held, "row"))));
+        lines.push(("Held", format!("{}, not to be moved", counted(totals.held, "lot"))));
     }
     let parts =
         [(totals.purchase, "vessels"), (totals.delivery, "delivery"), (totals.fluid, "fluid"), (totals.tanks, "tanks")];
@@ -87,16 +90,20 @@ fn summary(project: &Project, plan: &Plan) -> String {
             parts.push_str(&format!(" + disposal {}", totals.disposal.on_screen()));
         }
         if totals.containers > Money::ZERO {
-            parts.push_str(&format!(" + {}, as fluid comes in whole containers", totals.containers.on_screen()));
+            parts.push_str(&format!(" + {} more, as fluid comes in whole containers", totals.containers.on_screen()));
         } else if totals.containers < Money::ZERO {
             let less = (-totals.containers).on_screen();
-            parts.push_str(&format!(" - {less}, as fluid in whole containers costs less than counted"));
+            parts.push_str(&format!(" - {less}, as fluid in whole containers costs less than by the litre"));
         }
         lines.push(("To pay", format!("{}: {parts}", money(project, totals.to_pay))));
     }
+    let work = work::of(project, plan);
+    if work.rows() > 0 {
+        lines.push(("Work", work::in_all(project, plan, &work)));
+        lines.extend(work::stages(project, &work).into_iter().map(|stage| ("", stage)));
+    }
     if totals.labour > Money::ZERO {
-        let counts = if project.settings.labour_in_budget { "counts against the budget" } else { "beside the budget" };
-        lines.push(("Labour", format!("{}, {counts}", money(project, totals.labour))));
+        lines.push(("Labour", format!("{}, {}", money(project, totals.labour), labour_counts(totals))));
     }
     let by_fluid = plan.make_up.iter().filter(|made| made.amount.0 > 0);
     let by_fluid = by_fluid.map(|made| format!("{} {}", project.rules.fluid(made.fluid).id, made.amount.litres()));
@@ -116,6 +123,33 @@ fn summary(project: &Project, plan: &Plan) -> String {
         text.push_str(&format!("{:<18}{}", "Note", wrapped(warning, 18).trim_start()));
     }
     text
+}
+
+/// Whether labour is in the budget, in words.
+pub fn labour_counts(totals: &Totals) -> String {
+    match totals.labour_counted {
+        Money::ZERO => "beside the budget".to_owned(),
+        counted if counted == totals.labour => "counted against the budget".to_owned(),
+        counted => format!("of which {} for moves counts against the budget", counted.on_screen()),
+    }
+}
+
+/// The plan in one sentence, said again at the end of a long list.
+pub fn headline(project: &Project, plan: &Plan) -> String {
+    let totals = &plan.totals;
+    let others = [(totals.needs_decision, "to decide"), (totals.deferred, "deferred"), (totals.held, "held")];
+    let others: String = others.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!(", {n} {what}")).collect();
+    let budget =
+        project.settings.budget.map_or(String::new(), |budget| format!(" of a budget of {}", budget.on_screen()));
+    let sentence = format!(
+        "In short: {} of {} placed{others}; {}{budget}; {} h of work; {}.",
+        totals.placed,
+        counted(plan.placements.len(), "lot"),
+        money(project, totals.money),
+        work::hours(totals.minutes as f64),
+        plan.status.name(),
+    );
+    format!("\n{}", wrapped(&sentence, 0))
 }
 
 /// What rows that need a decision wait for, with counts: 2 test first, 3 measure first, 1 no vessel serves.
@@ -148,8 +182,8 @@ pub fn proof(project: &Project, plan: &Plan) -> String {
         (Status::NotOptimised, _) => {
             let limit = decimal(project.settings.time_limit.0, 1);
             format!(
-                "NOT OPTIMISED: {limit} s ran out before the search began; a greedy plan that keeps every rule. Allow \
-                 more: --set solver.time_limit_s=60"
+                "NOT OPTIMISED: {limit} s ran out before the search began. This plan keeps every rule but is not the best; allow \
+                 more time: --set solver.time_limit_s=60"
             )
         }
         (status, None) => status.name().to_owned(),
@@ -194,7 +228,7 @@ fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
     let wants: String = plan
         .wants
         .iter()
-        .map(|want| format!("  look for: {}, for {}\n", want.text, counted(want.specimens.len(), "row")))
+        .map(|want| format!("  look for: {}, for {}\n", want.text, counted(want.specimens.len(), "lot")))
         .collect();
     first_of("Needs a decision", &["specimen", "name", "what for"], &rows, &[], rest) + &wants
 }
@@ -253,7 +287,7 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
     let header = ["specimen", "clear inside, mm", "fluid", "litres", "walls / base, mm", "full, kg", &price, "note"];
     let mut text = first_of("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
     let ways = plan.tanks.iter().filter_map(|tank| tank.note.split_once(": ")).map(|(_, ways)| ways).unique();
-    text.extend(ways.map(|ways| wrapped(&format!("where it is not bonded glass: {ways}"), 2)));
+    text.extend(ways.map(|ways| wrapped(&format!("if it is not to be bonded glass: {ways}"), 2)));
     let warnings = plan.tanks.iter().filter_map(|tank| tank.design.as_ref()).flat_map(|design| &design.warnings);
     let unproven = warnings.filter(|warning| warning.starts_with(UNPROVEN)).unique();
     text.extend(unproven.map(|warning| wrapped(warning, 2)));
@@ -288,7 +322,30 @@ fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
         ]
     });
     let header = ["specimen", "outcome", "vessel", "posture", "wall mm", "cover mm", "fluid ml", "review"];
-    first_of("Into vessels", &header, &rows, &[4, 5, 6], rest)
+    let mut text = first_of("Into vessels", &header, &rows, &[4, 5, 6], rest);
+    if plan.placements.iter().any(|p| p.fit.is_some() && project.collection.specimens[p.specimen].individuals > 1) {
+        text.push_str("  wall and cover of a lot: of one individual, the largest\n");
+    }
+    text
+}
+
+/// Lots in vessels far too large for them, and the vessel to look for.
+fn loose(project: &Project, plan: &Plan, rest: &str) -> String {
+    let loose = plan.placements.iter().filter_map(|placement| {
+        let fit = placement.fit.filter(|fit| fit.marks.very_loose)?;
+        Some((placement, placement.vessel?, fit))
+    });
+    let rows = Shown::of(loose, |(placement, vessel, fit)| {
+        let specimen = &project.collection.specimens[placement.specimen];
+        vec![
+            key(project, placement),
+            project.stock.vessel(vessel).id.clone(),
+            fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 1)),
+            wants::wanted(project, specimen).unwrap_or_default(),
+        ]
+    });
+    let title = format!("Very loose: tissue below {} %", decimal(project.settings.very_loose_pct.0, 1));
+    first_of(&title, &["specimen", "vessel", "tissue %", "look for"], &rows, &[2], rest)
 }
 
 fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
@@ -319,10 +376,10 @@ fn next_step(plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
     } else if totals.needs_decision > 0 {
         format!(
             "settle the {} a decision (`rehouse why KEY` shows each choice), then plan again",
-            counted_as(totals.needs_decision, "row that needs", "rows that need")
+            counted_as(totals.needs_decision, "lot that needs", "lots that need")
         )
     } else if !plan.purchases.is_empty() {
-        "check the prices, then send the order; meanwhile move what goes into vessels on hand".to_owned()
+        "check the prices and send the orders; meanwhile move what goes into vessels on hand".to_owned()
     } else if totals.placed > 0 {
         "make up the fluid and move what goes into vessels on hand".to_owned()
     } else {

@@ -1,5 +1,5 @@
-//! `transfer-sheets.html`: what is done at the bench, a line for each specimen to tick, in working order (by location,
-//! fluid and priority) and in batches of a day's work.
+//! `transfer-sheets.html`: what is done at the bench, a line for each lot to tick, in working order (what can begin first,
+//! priority 1 first, then by location and fluid) and in batches of a day's work.
 
 use std::collections::BTreeMap;
 
@@ -8,7 +8,10 @@ use itertools::Itertools;
 use super::html::page::{Markup, counted, document, element, grouped, list, paragraph, to_fill_in};
 use super::html::table::{Figures, Table, Words};
 use super::natural::natural;
+use super::work;
 use crate::collection::Specimen;
+use crate::options::Treatment;
+use crate::plan::work::{Stage, minutes, of_row};
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
 use crate::rules::{Family, FluidId};
@@ -17,7 +20,7 @@ use crate::units::{Millilitres, decimal};
 /// The whole paper.
 pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
     let order = working_order(project, plan);
-    let days: Vec<&[&Placement]> = order.chunks(project.settings.per_day as usize).collect();
+    let days = work::days(project, &order);
     let mut body = front(project, plan, &days);
     for (i, rows) in days.iter().enumerate() {
         body.push(day(project, plan, rows, i + 1, days.len()));
@@ -28,14 +31,17 @@ pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
 /// Lines are long: the sheets lie on their side.
 const LANDSCAPE: &str = "@page { size: landscape; margin: 10mm 12mm; }";
 
-/// Placed rows by location (as one walks along: bay 2 before bay 10), fluid, priority and key.
+/// Placed rows: what can begin first; priority 1 before the others; then by location (as one walks along: bay 2 before bay
+/// 10), fluid, priority and key.
 pub fn working_order<'a>(project: &Project, plan: &'a Plan) -> Vec<&'a Placement> {
     let specimen = |placement: &Placement| &project.collection.specimens[placement.specimen];
     let placed = plan.placements.iter().filter(|placement| placement.fluid.is_some());
     let mut rows: Vec<&Placement> = placed.collect();
     rows.sort_by_cached_key(|placement| {
         let specimen = specimen(placement);
-        (natural(&specimen.location), specimen.fluid, specimen.priority, &specimen.key)
+        let urgent_last = specimen.priority > 1;
+        let stage = Stage::of(placement);
+        (stage, urgent_last, natural(&specimen.location), specimen.fluid, specimen.priority, &specimen.key)
     });
     rows
 }
@@ -46,28 +52,33 @@ fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
     let mut front = element("h1", "", "Transfer sheets");
     if !plan.skipped_rows.is_empty() {
         let words =
-            format!("Left out: {} of the survey that could not be read.", counted(plan.skipped_rows.len(), "row"));
+            format!("Left out: {} of the survey that could not be read.", counted(plan.skipped_rows.len(), "line"));
         front.push(paragraph("first", words));
     }
     let words = format!(
-        "{} in {}. Tick a line when the specimen stands in its vessel, covered, closed and labelled, and write down what was \
-         otherwise: vessel, fluid, damage.",
-        counted(rows, "specimen"),
-        counted(days.len(), "day")
+        "{} on {}, a working day each. Tick a line when the specimen stands in its vessel, covered with fluid, closed and labelled. Write \
+         down whatever was done differently: vessel, fluid, damage.",
+        counted(rows, "lot"),
+        counted(days.len(), "sheet")
     );
     front.push(paragraph("lead", words));
+    let planned = work::of(project, plan);
+    if rows > 0 {
+        front.push(paragraph("", format!("Work: {}.", work::in_all(project, plan, &planned))));
+        front.push(list("", work::stages(project, &planned).into_iter().map(Markup::from)));
+    }
     let totals = &plan.totals;
     let others = [
         (totals.deferred, "deferred"),
-        (totals.needs_decision, "waiting for a decision"),
+        (totals.needs_decision, "to be decided"),
         (totals.held, "held, not to be moved"),
     ];
     let others = others.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
     if !others.is_empty() {
-        front.push(paragraph("", format!("On no sheet: {others}.")));
+        front.push(paragraph("", format!("Not on these sheets: {others}.")));
     }
     if rows == 0 {
-        front.push(paragraph("", "Nothing is moved by this plan."));
+        front.push(paragraph("", "This plan moves nothing."));
     }
     front.push(overview(project, days));
     front.with(element("div", "columns", list("cautions", plan.cautions.iter().map(Markup::from))))
@@ -77,10 +88,12 @@ fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
 fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
     let columns = [
         ("day", Words),
+        ("can begin", Words),
         ("places", Words),
-        ("specimens", Figures),
+        ("lots", Figures),
+        ("hours", Figures),
         ("vessels", Figures),
-        ("of them ordered", Figures),
+        ("of these ordered", Figures),
         ("tanks", Figures),
         ("fluid, l", Figures),
         ("longest in baths, days", Figures),
@@ -96,8 +109,10 @@ fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
         let days = rows.iter().map(|row| row.bath_days).fold(0.0, f64::max);
         table.row([
             (i + 1).into(),
+            begins(rows).into(),
             places(project, rows).into(),
             rows.len().into(),
+            hours(project, rows).into(),
             grouped(vessels).into(),
             grouped(ordered).into(),
             tanks.into(),
@@ -107,6 +122,16 @@ fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
         ]);
     }
     table.markup()
+}
+
+/// When a day's work can begin.
+fn begins(rows: &[&Placement]) -> &'static str {
+    rows.first().map_or("", |row| Stage::of(row).words())
+}
+
+/// Hours of a day's work.
+fn hours(project: &Project, rows: &[&Placement]) -> String {
+    work::hours(rows.iter().map(|row| minutes(&project.settings, &of_row(row))).sum())
 }
 
 /// The places of a day's rows, from the first to the last.
@@ -129,16 +154,18 @@ fn day(project: &Project, plan: &Plan, rows: &[&Placement], number: usize, days:
         ("to", Words),
         ("posture", Words),
         ("fluid, ml", Words),
-        ("mind", Words),
+        ("take care", Words),
+        ("baths: into each on", Words),
         ("old labels moved", Words),
+        ("filled on", Words),
         ("initials", Words),
-        ("date", Words),
     ];
     let mut table = Table::new("", &columns);
     for placement in rows {
         table.row(line(project, plan, placement));
     }
-    let heading = element("h2", "", format!("Day {number} of {days}: {}", places(project, rows)));
+    let heading = format!("Day {number} of {days}, {}: {}", begins(rows), places(project, rows));
+    let heading = element("h2", "", heading);
     let day = heading.with(to_fill_in(&["Date", "By", "Checked by"])).with(ready(project, rows));
     element("section", "day", day.with(table.markup()))
 }
@@ -170,10 +197,10 @@ fn ready(project: &Project, rows: &[&Placement]) -> Markup {
     let fluids = fluids(project, rows);
     let fluids = fluids.iter().filter(|(_, amount)| **amount > Millilitres::ZERO).map(litre).join(", ");
     let part = |what: &'static str, words: String| paragraph("ready", element("b", "", what).with(words));
-    part("Vessels ready: ", vessels).with(part("Fluid ready, nothing lost: ", fluids))
+    part("Vessels ready: ", vessels).with(part("Fluid ready (without losses): ", fluids))
 }
 
-fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 10] {
+fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 11] {
     let specimen = &project.collection.specimens[placement.specimen];
     let individuals = if specimen.individuals > 1 { format!(" ({})", specimen.individuals) } else { String::new() };
     // The box never stands on a line without its key.
@@ -197,6 +224,7 @@ fn line(project: &Project, plan: &Plan, placement: &Placement) -> [Markup; 10] {
         posture.into(),
         fluid(project, specimen, placement),
         mind(project, specimen, placement),
+        baths(project, specimen, placement),
         tick(),
         Markup::fixed("<span class=\"write\"></span>"),
         Markup::fixed("<span class=\"write\"></span>"),
@@ -264,10 +292,21 @@ fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
         text.push(format!(", {} of it its own", placement.reused.0));
     }
     if !placement.baths.is_empty() {
-        let baths = placement.baths.iter().map(|(bath, amount)| format!("{} {}", id(*bath), amount.0)).join(", ");
-        text.push(format!("; first baths of {baths}: {} days in all", decimal(placement.bath_days, 1)));
+        let days = if placement.bath_days == 1.0 { "day" } else { "days" };
+        text.push(format!(", after {} {days} in baths", decimal(placement.bath_days, 1)));
     }
     text
+}
+
+/// Each bath with a box to tick, how much of what, for how long, and room for the date it goes in.
+fn baths(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
+    let days = decimal(Treatment::of(project, specimen).days_of_a_bath(), 1);
+    let unit = if days == "1" { "day" } else { "days" };
+    let bath = |(fluid, amount): &(FluidId, Millilitres)| {
+        let words = format!(" {} {} ml, {days} {unit} ", project.rules.fluid(*fluid).id, grouped(amount.0));
+        element("span", "bath", tick().with(words).with(Markup::fixed("<span class=\"write\"></span>")))
+    };
+    placement.baths.iter().map(bath).collect()
 }
 
 /// Cautions and hazards, shortest words first.
@@ -280,7 +319,7 @@ fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup
             Family::Formaldehyde => "formaldehyde: extraction, gloves, eyes",
             Family::Alcohol => "flammable vapour",
             Family::Oil => "clearing oil: toxic if swallowed",
-            Family::Unknown => "present fluid unknown: test first",
+            Family::Unknown => "present fluid unknown: test it first",
             Family::Glycerol | Family::Aqueous => continue,
         };
         if !words.iter().any(|said| said == word) {
@@ -288,13 +327,13 @@ fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup
         }
     }
     if specimen.current_fluid.is_none() {
-        words.push("present fluid not stated: check".to_owned());
+        words.push("present fluid not stated: check it".to_owned());
     }
     if !specimen.particulars.type_status.is_empty() {
         words.push(specimen.particulars.type_status.clone());
     }
     if placement.vessel.is_none() {
-        words.push("tank: weigh before you lift, tray under it".to_owned());
+        words.push("tank: know the weight before you lift; tray under it".to_owned());
     }
     if !placement.review.is_empty() {
         words.push(format!("review: {}", placement.review));

@@ -19,10 +19,10 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     }
     let mut lines: Vec<(&str, String)> = Vec::new();
     if !skipped.is_empty() {
-        lines.push(("Left out", format!("{} rows: {}", skipped.len(), skipped.join("; "))));
+        lines.push(("Left out", format!("{} lines: {}", skipped.len(), skipped.join("; "))));
     }
     let individuals: u64 = specimens.iter().map(|specimen| u64::from(specimen.individuals)).sum();
-    lines.push(("Survey", format!("{} rows, {individuals} individuals", specimens.len())));
+    lines.push(("Survey", format!("{} lots, {individuals} individuals", specimens.len())));
     lines.push((
         "Sizes",
         format!(
@@ -49,7 +49,7 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     lines.push(("Outline", outlines(project)));
     let held = count(&|s| s.held().is_some());
     let open = count(&|s| s.held().is_none() && undecided(project, s).is_some());
-    lines.push(("Not planned", format!("{held} held, {open} need a decision before any vessel is asked about")));
+    lines.push(("Not planned", format!("{held} held, {open} to be decided before a vessel can be chosen")));
     let free: i64 = stock.vessels.iter().map(|vessel| vessel.free_pieces()).sum();
     let orderable = stock.listed().filter(|(id, _)| stock.offers_of(*id).next().is_some()).count();
     lines.push((
@@ -76,7 +76,7 @@ fn no_rows_yet(specimens: usize, vessels: usize, skipped: &[String]) -> String {
     let rows = |n: usize| if n == 0 { "no rows yet".to_owned() } else { format!("{n} rows") };
     let left_out = match skipped {
         [] => String::new(),
-        skipped => format!("{:<18}{} rows: {}\n", "Left out", skipped.len(), skipped.join("; ")),
+        skipped => format!("{:<18}{} lines: {}\n", "Left out", skipped.len(), skipped.join("; ")),
     };
     let what = match (specimens, vessels) {
         (0, 0) => "a line for each specimen in the survey, and one for each kind of vessel in the stock list",
@@ -97,7 +97,7 @@ fn outlines(project: &Project) -> String {
         .filter(|s| !s.outline_stated && s.outline == Outline::Box && matches!(s.size, Size::Measured(_)))
         .collect();
     if assumed.is_empty() {
-        return "stated for every row".to_owned();
+        return "stated for every lot".to_owned();
     }
     let serving = |specimen: &Specimen| {
         if undecided(project, specimen).is_some() {
@@ -110,7 +110,7 @@ fn outlines(project: &Project) -> String {
         serving(&rounded) > serving(specimen)
     });
     format!(
-        "{} rows taken as boxes (none stated); as `rounded`, {} of them would have more vessels to choose from",
+        "{} lots taken as boxes (none stated); as `rounded`, {} of them would have more vessels to choose from",
         assumed.len(),
         more.count()
     )

@@ -9,7 +9,7 @@ use crate::options::Refusal;
 use crate::options::judge::{self, judge};
 use crate::options::table::{nearness, undecided};
 use crate::options::{Filling, Fit, Rule, Treatment};
-use crate::plan::{Placement, Plan};
+use crate::plan::{Placement, Plan, wants};
 use crate::project::Project;
 use crate::rules::{FluidId, clearance};
 use crate::stock::{Section, VesselId};
@@ -25,6 +25,11 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     let vessel = placement.vessel.map_or(String::new(), |id| format!(" → {}", project.stock.vessel(id).id));
     text.push_str(&format!("  {}{vessel}; {}\n", placement.outcome.name(), placement.reason));
     text.push_str(&treated(project, placement));
+    if placement.fit.is_some_and(|fit| fit.marks.very_loose)
+        && let Some(wanted) = wants::wanted(project, specimen)
+    {
+        text.push_str(&wrapped(&format!("very loose in this vessel; look for {wanted}"), 2));
+    }
     if let Some(id) = placement.vessel
         && let Some(coil) = judge::coil(&project.settings, specimen, project.stock.vessel(id))
     {
@@ -198,7 +203,7 @@ fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusa
         "`rehouse plan --options FILE` writes every pair",
     );
     if pinned > 0 {
-        text.push_str(&format!("  {pinned} not asked about: the row is pinned or they are excluded\n"));
+        text.push_str(&format!("  {pinned} not considered: excluded, or the lot is pinned to others\n"));
     }
     text
 }

@@ -1,6 +1,8 @@
 //! Certificates: the bound that the audit recomputes is the one of the formula, leaf by leaf, and never above any plan, whatever
 //! the tree and the numbers; what is no certificate is refused.
 
+mod cuts;
+mod cuts_by_hand;
 mod drawn;
 mod formula;
 mod hand;
@@ -32,11 +34,12 @@ struct Seen {
     given: u32,
     no_plan: u32,
     tight: u32,
+    with_cuts: u32,
 }
 
 /// Holds every leaf of certificates drawn for all levels of a project against the formula and against all its plans.
 fn hold(seed: u64, seen: &mut Seen) {
-    let files = drawn::files(seed);
+    let files = cuts::files(seed);
     let (project, mut plan) = planned_until(project(&files), &|| true);
     let small = Small::of(&project);
     if small.size(1) > MOST_PLANS {
@@ -47,6 +50,8 @@ fn hold(seed: u64, seen: &mut Seen) {
     let reached: Levels = std::array::from_fn(|level| plan.levels[level].value.into());
     for (level, aim) in plan.levels.iter_mut().zip(Aim::ALL) {
         level.certificate = drawn::certificate(&small, aim, &mut random);
+        cuts::draw(&small, aim, &mut level.certificate, &mut random);
+        seen.with_cuts += cuts::weighing(&level.certificate) as u32;
     }
     let told = |what: &str, level: usize| {
         format!("project {seed}, {what} {:?}\n{files:#?}\n{:#?}", Aim::ALL[level], plan.levels[level])
@@ -72,6 +77,9 @@ fn hold(seed: u64, seen: &mut Seen) {
     let mut least: Vec<Vec<Option<i128>>> = bounds.iter().map(|bounds| vec![None; bounds.len()]).collect();
     let mut of_all = [None; 6];
     small.for_each_plan(1, |found| {
+        for (level, of) in plan.levels.iter().enumerate() {
+            assert!(cuts::kept(&small, &of.certificate, found), "{}", told("a cut that a plan does not keep", level));
+        }
         let useful = found.packs.iter().zip(&small.useful).all(|(packs, most)| packs <= most);
         for level in 0..6 {
             if (0..level).any(|earlier| found.levels[earlier] > reached[earlier]) {
@@ -109,10 +117,15 @@ fn hold(seed: u64, seen: &mut Seen) {
 fn every_leaf_gives_what_its_formula_says_and_never_more_than_any_plan() {
     let mut seen = Seen::default();
     let many = std::env::var("REHOUSE_MANY_CERTIFICATES").ok().and_then(|many| many.parse().ok());
-    (0..many.unwrap_or(300)).for_each(|seed| hold(seed, &mut seen));
-    eprintln!("{seen:?}");
-    assert!(seen.projects > 200, "{seen:?}");
-    assert!(seen.given * 8 > seen.leaves && seen.no_plan * 50 > seen.leaves && seen.tight > 100, "{seen:?}");
+    (0..many.unwrap_or(600)).for_each(|seed| hold(seed, &mut seen));
+    assert!(seen.projects > 400, "{seen:?}");
+    assert!(
+        seen.given * 10 > seen.leaves
+            && seen.no_plan * 50 > seen.leaves
+            && seen.tight > 200
+            && seen.with_cuts * 4 > seen.leaves,
+        "{seen:?}"
+    );
 }
 
 #[test]

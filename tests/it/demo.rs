@@ -69,7 +69,7 @@ fn every_outcome_occurs_and_the_budget_bites() {
     let outcomes: BTreeSet<&str> = placements.iter().map(|row| row["outcome"].as_str()).collect();
     let all = ["custom tank", "deferred", "held", "needs a decision", "on hand", "order"];
     assert_eq!(outcomes, BTreeSet::from(all));
-    assert!(placements.iter().any(|row| row["reason"].starts_with("waits for money")), "the budget bites");
+    assert!(placements.iter().any(|row| row["reason"].contains("of the budget is left")), "the budget bites");
     assert!(
         placements.iter().any(|row| row["posture"] == "coil")
             && placements.iter().any(|row| !["", "1"].contains(&row["vessels_used"].as_str()))

@@ -4,7 +4,7 @@ pub mod drawn;
 
 use rehouse::assign::{Answered, decide_rows};
 use rehouse::audit::audit;
-use rehouse::decision::{Aim, Decision, Proof};
+use rehouse::decision::{Aim, Decision};
 use rehouse::options::table::{Row, judge_all};
 use rehouse::plan::Plan;
 use rehouse::project::Project;
@@ -32,7 +32,7 @@ fn of_rank(rank: Rank) -> impl Iterator<Item = (Aim, i64)> {
 
 #[test]
 fn no_decision_is_better_and_no_bound_is_above_it() {
-    let (mut recomputed, mut proved, mut with_shelf, mut all) = (0, 0, 0, 0);
+    let (mut proved, mut with_shelf, mut all) = (0, 0, 0);
     for seed in 0..400 {
         let files = drawn(seed);
         let (project, rows, plan, decision) = planned(&files.each_ref().map(|(name, text)| (*name, text.as_str())));
@@ -48,13 +48,11 @@ fn no_decision_is_better_and_no_bound_is_above_it() {
             same &= level.value == least;
         }
         all += 1;
-        recomputed += u32::from(decision.levels.iter().all(|level| level.proof == Proof::Recomputed));
         proved += u32::from(decision.levels.iter().all(|level| level.proved()));
         with_shelf += u32::from(plan.make_up.iter().any(|made| made.from_stock > Millilitres::ZERO));
     }
     assert!(with_shelf > all / 2, "{with_shelf} of {all} use the shelf");
     assert_eq!(proved, all, "proved best");
-    assert!(recomputed * 4 > all * 3, "{recomputed} of {all} need no search to be believed");
 }
 
 #[test]

@@ -64,5 +64,7 @@ mod tank_sheets_published;
 mod trade_facts;
 /// Why a row waits, and what would let it in.
 mod waiting;
+/// Hours, days, baths and what can begin when, against published figures and by hand.
+mod work;
 /// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
 mod writing;

@@ -99,8 +99,8 @@ fn the_tables_say_what_was_published_of_oysters() {
 #[test]
 fn fish_without_a_usable_mass_are_reported_and_planned_from_their_envelope() {
     let planned = fish_case().planned();
-    // Fish 47 was entered with a mass of zero: line 48 of the survey.
-    let place = planned.ran.stderr.lines().find(|line| line.contains("specimens.csv:48"));
+    // Fish 47 was entered with a mass of zero: row 48 of the survey.
+    let place = planned.ran.stderr.lines().find(|line| line.contains("specimens.csv, row 48"));
     assert!(place.is_some_and(|line| line.contains("mass_g")), "not reported:\n{}", planned.ran.stderr);
     for fish in &rows(FISH) {
         let number = format!("fish-{}", fish["fish"]);

@@ -101,7 +101,7 @@ impl Case {
         let errors = reading.diagnostics.iter().any(|diagnostic| diagnostic.severity == Severity::Error);
         assert!(self.skip_bad_rows || errors == reading.project.is_none(), "errors stop the plan, nothing else does");
         let mark = |severity| if severity == Severity::Error { "" } else { "?" };
-        reading.diagnostics.iter().map(|d| format!("{} {}{}", d.place, d.code, mark(d.severity))).collect()
+        reading.diagnostics.iter().map(|d| format!("{} {}{}", d.place.position(), d.code, mark(d.severity))).collect()
     }
 
     /// The project of a case without errors.

@@ -5,6 +5,7 @@
 
 mod mixing;
 mod mixing_refused;
+mod narrow;
 mod planning;
 mod reading;
 mod saved;
@@ -83,7 +84,16 @@ impl Bench {
 
     /// The command as it was typed, the exit code, and both outputs, from the folder to work in.
     fn screen(&self, command: &str) -> String {
+        self.screen_of(command, None)
+    }
+
+    /// The same on a screen of so many characters.
+    fn screen_of(&self, command: &str, columns: Option<&str>) -> String {
         let mut rehouse = assert_cmd::cargo::cargo_bin_cmd!("rehouse");
+        match columns {
+            Some(columns) => rehouse.env("COLUMNS", columns),
+            None => rehouse.env_remove("COLUMNS"),
+        };
         // `%` stands for a space within a word.
         let here = text(self.folder.path());
         let words = command.split(' ').map(|word| word.replace("[DIR]", &here).replace('%', " "));

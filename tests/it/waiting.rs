@@ -35,8 +35,8 @@ fn amount(reason: &str, before: &str) -> f64 {
 fn money_that_is_said_to_be_missing_is_what_is_missing() {
     let budget = 9.0;
     let reason = reason(VESSELS, &format!("budget = {budget}\n"));
-    assert!(reason.starts_with("waits for money: adding it costs at least "), "{reason}");
-    let (more, left) = (amount(&reason, " more,"), amount(&reason, " is left"));
+    assert!(reason.starts_with("waits for at least "), "{reason}");
+    let (more, left) = (amount(&reason, ";"), amount(&reason, " of the budget is left"));
     assert!(left < more, "{reason}");
     // Birch's piece at 8 and its charge of 4, with the fluid.
     assert!(more > 12.0, "{reason}");
@@ -48,6 +48,19 @@ fn money_that_is_said_to_be_missing_is_what_is_missing() {
 }
 
 #[test]
+fn money_that_whole_containers_leave_over_is_named() {
+    let settings = "budget = 9\n[fluid_price]\nformalin-10 = 5\n[containers]\nformaldehyde-37 = \"1=0.5\"\n";
+    let planned = case(VESSELS, settings).planned();
+    let reason = planned.placement("A2")["reason"].clone();
+    assert!(planned.total("containers") < 0.0, "whole containers cost less than the counted fluid");
+    let left = amount(&reason, " of the budget is left");
+    let unspent = amount(&reason, " of it stays unspent once whole containers are bought");
+    assert!((unspent - (left - planned.total("containers"))).abs() < 0.011, "{reason}");
+    // Nothing of it is said where containers are not known.
+    assert!(!self::reason(VESSELS, "budget = 9\n").contains("containers"));
+}
+
+#[test]
 fn a_vessel_that_is_used_up_is_told_from_a_cap_on_kinds() {
     // One piece of the large kind for the row that comes first, the small kind being too small for either.
     let small = VESSELS.replace("small,cylinder,80,100", "small,cylinder,30,100");
@@ -55,7 +68,7 @@ fn a_vessel_that_is_used_up_is_told_from_a_cap_on_kinds() {
         let one = small.replace("0,8,", one);
         for settings in ["", "budget = 500\n"] {
             let reason = reason(&one, settings);
-            assert!(reason.starts_with("waits: every piece that serves is taken"), "{reason}");
+            assert!(reason.starts_with("waits: every suitable piece is taken"), "{reason}");
         }
     }
 }
@@ -74,7 +87,7 @@ fn a_cap_is_named_where_nothing_else_stands_against_it() {
         let row = planned.placement("A2");
         assert_eq!(row["outcome"], "deferred", "{cap}");
         assert!(
-            row["reason"].starts_with("waits: no other kind of vessel or supplier is allowed"),
+            row["reason"].starts_with("waits: the limits allow no further kind of vessel or supplier"),
             "{}",
             row["reason"]
         );

@@ -68,7 +68,7 @@ fn assert_refused(around: &Path, out: &Path, inputs: &[PathBuf], replace: bool, 
         let message = refused.expect_err(&format!("{} is not refused ({reason})", out.display())).to_string();
         assert!(message.contains(reason), "{message}\n  but wanted: {reason}");
         assert!(message.starts_with(&out.display().to_string()), "{message}");
-        assert!(message.contains("\n  help: "), "{message}");
+        assert!(message.contains("\n    → "), "{message}");
     }
     assert_eq!(contents(around), before, "something was touched ({reason})");
 }
@@ -303,7 +303,7 @@ fn one_file_is_replaced_whole_but_never_an_input_or_a_folder() {
     assert_eq!(fs::read(&options).unwrap(), b"second");
     let refuse = |path: &Path, reason: &str| {
         let message = write_file(path, b"third", &inputs).unwrap_err().to_string();
-        assert!(message.contains(reason) && message.contains("\n  help: "), "{message}");
+        assert!(message.contains(reason) && message.contains("\n    → "), "{message}");
     };
     refuse(&survey, "it is one of the inputs");
     refuse(&around.path().join(".").join("specimens.csv"), "it is one of the inputs");

@@ -15,12 +15,12 @@ use bound::Part;
 use leaf::Bounded;
 use tree::Tree;
 
-use crate::assign::evaluate::{self, Values};
-use crate::assign::progress::Progress;
 use super::relaxation::{Prices, Relaxation};
 use super::search::Goal;
 use super::settled::Settled;
+use crate::assign::evaluate::{self, Values};
 use crate::assign::flow::leaf::{Leaves, Weights};
+use crate::assign::progress::Progress;
 use crate::decision::{Aim, Certificate, Level, Proof, Question};
 use crate::units::Money;
 

@@ -3,9 +3,9 @@
 //! Fewer rows deferred never cost less, so what rules a number out rules out all below it.
 
 use super::Standing;
-use crate::assign::progress::{Doing, Progress};
 use super::relaxation::Relaxation;
 use super::search::{Found, Goal, Search};
+use crate::assign::progress::{Doing, Progress};
 use crate::decision::{Aim, Decision, Question};
 use crate::units::Money;
 

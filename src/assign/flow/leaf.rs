@@ -5,8 +5,8 @@
 
 use crate::decision::Aim;
 use crate::decision::Question;
-use crate::decision::certificate::{Certificate, Node, SupplierState};
 use crate::decision::certificate as new;
+use crate::decision::certificate::{Certificate, Node, SupplierState};
 use crate::stock::{SupplierId, VesselId};
 use crate::units::Money;
 
@@ -242,7 +242,8 @@ fn divided<'a>(question: &Question, leaves: &[&'a Leaf], whole: &Whole) -> Optio
         let limits = |leaf: &&Leaf| leaf.packs.iter().find(|limits| limits.offer == offer).copied();
         let all: Option<Vec<PackLimits>> = leaves.iter().map(|leaf| limits(leaf)).collect();
         let Some(all) = all else { continue };
-        let mut cuts: Vec<i64> = all.iter().flat_map(|limits| [Some(limits.least - 1), limits.most]).flatten().collect();
+        let mut cuts: Vec<i64> =
+            all.iter().flat_map(|limits| [Some(limits.least - 1), limits.most]).flatten().collect();
         cuts.sort_unstable();
         cuts.dedup();
         for cut in cuts.into_iter().filter(|cut| *cut >= least && most.is_none_or(|most| *cut < most)) {
@@ -251,8 +252,10 @@ fn divided<'a>(question: &Question, leaves: &[&'a Leaf], whole: &Whole) -> Optio
                 let (below, above): (Vec<(&Leaf, PackLimits)>, Vec<(&Leaf, PackLimits)>) =
                     leaves.iter().copied().zip(all.iter().copied()).partition(|(_, limits)| fewer(limits));
                 let only = |pairs: Vec<(&'a Leaf, PackLimits)>| pairs.into_iter().map(|(leaf, _)| leaf).collect();
-                let children =
-                    vec![(only(below), whole.with(offer, least, Some(cut))), (only(above), whole.with(offer, cut + 1, most))];
+                let children = vec![
+                    (only(below), whole.with(offer, least, Some(cut))),
+                    (only(above), whole.with(offer, cut + 1, most)),
+                ];
                 return Some((Node::Packs { offer, at_most: cut }, children));
             }
         }

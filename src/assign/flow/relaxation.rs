@@ -14,8 +14,8 @@ mod steps;
 use itertools::Itertools;
 
 use super::cost::Cost;
-use crate::assign::evaluate::{self, Values};
 use super::search::Goal;
+use crate::assign::evaluate::{self, Values};
 use crate::assign::flow::leaf::Terms;
 use crate::decision::{Aim, Choice, OfferTerms, Question};
 use crate::units::{Millilitres, Money};

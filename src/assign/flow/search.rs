@@ -12,10 +12,10 @@ mod plans;
 use std::cmp::{Ordering, Reverse};
 use std::collections::BinaryHeap;
 
-use super::cost::Cost;
-use crate::assign::evaluate::{self, Values};
 use super::Standing;
+use super::cost::Cost;
 use super::relaxation::{Branch, Relaxation, Relaxed, State};
+use crate::assign::evaluate::{self, Values};
 use crate::decision::{Decision, Question};
 use crate::units::Money;
 

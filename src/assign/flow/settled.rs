@@ -21,4 +21,3 @@ impl Settled {
         self.value <= self.bound && self.complete
     }
 }
-

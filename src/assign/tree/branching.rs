@@ -87,9 +87,7 @@ impl Tree<'_> {
             Some((column, upwards, by, _)) => self.pseudo_costs.of(column, upwards) * by,
             None => 0.0,
         };
-        let best = (0..made.len()).min_by(|a, b| {
-            expected(&made[*a]).total_cmp(&expected(&made[*b])).then(b.cmp(a))
-        })?;
+        let best = (0..made.len()).min_by(|a, b| expected(&made[*a]).total_cmp(&expected(&made[*b])).then(b.cmp(a)))?;
         let best = made.swap_remove(best);
         self.open.extend(made);
         Some(best)
@@ -160,7 +158,9 @@ impl Tree<'_> {
             Variable::Packs(_) => 2,
             _ => 3,
         };
-        let fractional: Vec<(usize, f64)> = self.fractional(formulation).chain(self.open_kinds(formulation)).collect();
+        let undecided = |(column, _): &(usize, f64)| self.limits[*column].0 < self.limits[*column].1;
+        let fractional = self.fractional(formulation).chain(self.open_kinds(formulation)).filter(undecided);
+        let fractional: Vec<(usize, f64)> = fractional.collect();
         let mut fractional: Vec<(usize, f64)> = match fractional.iter().map(|(column, _)| rank(*column)).min() {
             Some(first) => fractional.into_iter().filter(|(column, _)| rank(*column) == first).collect(),
             None => return None,
@@ -249,7 +249,10 @@ impl Tree<'_> {
         let kind = formulation.kinds[self.instance.offers[offer].supply];
         kind.is_some_and(|kind| {
             let value = formulation.simplex.values()[kind];
-            value > 1e-6 && value < 1.0 - 1e-6 && self.limits[kind].0 == 0 && self.limits[formulation.packs + offer].0 == 0
+            value > 1e-6
+                && value < 1.0 - 1e-6
+                && self.limits[kind].0 == 0
+                && self.limits[formulation.packs + offer].0 == 0
         })
     }
 

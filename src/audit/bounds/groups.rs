@@ -331,12 +331,7 @@ impl<'a> Used<'a> {
 }
 
 /// The least cost of placing some of the lots, between a least and a most number, in places, the others of all of them waiting.
-fn cheapest(
-    lots: &[Capacity],
-    places: &[Capacity],
-    (fewest, most): (i64, i64),
-    (deferred, n): (i128, i64),
-) -> Least {
+fn cheapest(lots: &[Capacity], places: &[Capacity], (fewest, most): (i64, i64), (deferred, n): (i128, i64)) -> Least {
     if lots.iter().chain(places).any(|capacity| capacity.least > capacity.most) {
         return Least::NoPlan;
     }

@@ -354,12 +354,7 @@ impl AtNumbers<'_> {
     }
 
     /// Weights and prices in 64 bits, if no sum over the options of a lot leaves those.
-    fn narrow_for(
-        &self,
-        lot: &Lot,
-        weights: &[i128],
-        beside: &[(usize, i128)],
-    ) -> Option<(Vec<i64>, Cow<'_, [i64]>)> {
+    fn narrow_for(&self, lot: &Lot, weights: &[i128], beside: &[(usize, i128)]) -> Option<(Vec<i64>, Cow<'_, [i64]>)> {
         let (prices, dearest) = self.narrow()?;
         let more = beside.iter().map(|(_, more)| *more).max().unwrap_or(0);
         let mut all = i128::from(dearest).checked_add(more)?;
@@ -390,8 +385,7 @@ impl AtNumbers<'_> {
 
 /// The cheapest option in 64 bits, or an amount if none costs less.
 fn cheapest_below(amount: i64, lot: &Lot, weights: &[i64], prices: &[i64]) -> i64 {
-    let weigh =
-        |amounts: &[i64]| weights.iter().zip(amounts).map(|(weight, amount)| weight * amount).sum::<i64>();
+    let weigh = |amounts: &[i64]| weights.iter().zip(amounts).map(|(weight, amount)| weight * amount).sum::<i64>();
     let stride = weights.len();
     let each = lot.least.chunks_exact(stride).zip(lot.amounts.chunks_exact(stride));
     let mut cheapest = amount;

@@ -128,8 +128,8 @@ impl<'a> AtNumbers<'a> {
         for (id, price) in self.vessels {
             let free = project.stock.vessel(*id).free_pieces();
             let free = (i128::from(*price) * self.spare).checked_mul(i128::from(free));
-            off = off
-                .and(Least::of(free.map(|free| free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0))));
+            off =
+                off.and(Least::of(free.map(|free| free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0))));
         }
         let times = |multiplier: i64, limit: Option<i64>| match limit {
             Some(limit) => Least::of(i128::from(multiplier).checked_mul(i128::from(limit))),

@@ -261,7 +261,8 @@ impl OfSupplier {
 /// Whether as many suppliers are ordered from as may be; `None` where there are more.
 fn undecided_are_closed(project: &Project, leaf: &Limited) -> Option<bool> {
     let most = project.settings.max_suppliers.map_or(usize::MAX, |most| most as usize);
-    let is_ordered = |state: &&Option<SupplierState>| matches!(state, Some(SupplierState::Paying | SupplierState::Free));
+    let is_ordered =
+        |state: &&Option<SupplierState>| matches!(state, Some(SupplierState::Paying | SupplierState::Free));
     let ordered = leaf.suppliers.iter().filter(is_ordered).count();
     (ordered <= most).then_some(ordered == most)
 }

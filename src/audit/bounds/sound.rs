@@ -24,7 +24,8 @@ pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certi
         let found = of_numbers(project, &owned, aim, numbers).err();
         let found = found.or_else(|| listed("cut", numbers.cuts.iter().copied(), certificate.cuts.len()).err());
         let found = found.or_else(|| (!used.contains(&number)).then(|| "numbers of no leaf".to_owned()));
-        let found = found.or_else(|| (!seen.insert(format!("{numbers:?}"))).then(|| "the same numbers again".to_owned()));
+        let found =
+            found.or_else(|| (!seen.insert(format!("{numbers:?}"))).then(|| "the same numbers again".to_owned()));
         if let Some(found) = found {
             add(format!("numbers[{number}]"), found);
         }

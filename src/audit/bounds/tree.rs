@@ -46,11 +46,8 @@ pub(super) fn walk(
     certificate: &Certificate,
     at_leaf: &mut dyn FnMut(&Limited, usize),
 ) -> Result<(), Wrong> {
-    let mut limited = Limited {
-        suppliers: vec![None; project.stock.suppliers.len()],
-        packs: BTreeMap::new(),
-        lots: BTreeMap::new(),
-    };
+    let mut limited =
+        Limited { suppliers: vec![None; project.stock.suppliers.len()], packs: BTreeMap::new(), lots: BTreeMap::new() };
     let mut way: Vec<Step> = Vec::new();
     for (position, node) in certificate.nodes.iter().enumerate() {
         let split = match *node {
@@ -93,7 +90,11 @@ impl Limited {
                 let before = self.packs.get(&offer).copied();
                 let (least, most) = before.unwrap_or((0, None));
                 let divides = at_most >= least && at_most < most.unwrap_or(i64::MAX);
-                if divides { Ok(Split::Packs { offer, at_most, before }) } else { Err("packs that are decided already") }
+                if divides {
+                    Ok(Split::Packs { offer, at_most, before })
+                } else {
+                    Err("packs that are decided already")
+                }
             }
             Node::Lots { group, place, at_most } => {
                 let of = certificate.groups.get(group).ok_or("a group that is not there")?;

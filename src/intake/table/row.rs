@@ -82,8 +82,7 @@ impl<'a, C: Columns> Row<'a, C> {
     pub fn required(&mut self, column: C) -> Option<&'a str> {
         let text = self.stated(column);
         if text.is_none() && self.has(column) {
-            let message = format!("{} is blank", self.header(column));
-            self.error(column, "blank-cell", message, "fill it in");
+            self.error(column, "blank-cell", "this cell is blank".to_owned(), "fill it in");
         }
         text
     }
@@ -107,7 +106,7 @@ impl<'a, C: Columns> Row<'a, C> {
     fn place(&self, column: C) -> Place {
         match (self.own_cell(column), &self.table.defaults[column.index()]) {
             (None, Some(default)) => default.place.clone(),
-            _ => self.table.place(self.at(column)),
+            _ => Place { name: self.header(column).into(), ..self.table.place(self.at(column)) },
         }
     }
 
@@ -136,9 +135,9 @@ impl<'a, C: Columns> Row<'a, C> {
         self.error(column, fault.code, message, fault.help);
     }
 
-    /// `length_mm is "12 cmm": …`
+    /// `"12 cmm" – …`; the place names the column.
     pub fn says(&self, column: C, what: &str) -> String {
-        format!("{} is {}: {what}", self.header(column), quoted(self.text(column)))
+        format!("{} – {what}", quoted(self.text(column)))
     }
 
     /// A typed number with the unit that its column's name says.
@@ -181,7 +180,7 @@ impl<'a, C: Columns> Row<'a, C> {
     fn measured(&mut self, column: C, measure: Measure, zero: Zero) -> Option<f64> {
         let value = self.checked(column, |figure, unit| cells::measured(figure, measure, unit))?;
         if value == 0.0 && zero == Zero::Refused {
-            self.fault(column, Fault::new("zero", "it must be above zero", "measure it, or leave the cell blank"));
+            self.fault(column, Fault::new("zero", "must be above zero", "measure it, or leave the cell blank"));
             return None;
         }
         Some(value)
@@ -224,7 +223,7 @@ impl<'a, C: Columns> Row<'a, C> {
             true => format!("write at most {}", limits.end()),
             false => format!("write at least {}", limits.start()),
         };
-        self.fault(column, Fault::new("out-of-range", "it is out of bounds", help));
+        self.fault(column, Fault::new("out-of-range", "outside the limits", help));
         None
     }
 
@@ -243,7 +242,11 @@ impl<'a, C: Columns> Row<'a, C> {
             let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
             self.fault(
                 column,
-                Fault::new("unknown-word", "it is none of the words taken here", format!("write {}", either(&all))),
+                Fault::new(
+                    "unknown-word",
+                    "not one of the words used in this column",
+                    format!("write {}", either(&all)),
+                ),
             );
         }
         found
@@ -280,7 +283,7 @@ impl<'a, C: Columns> Row<'a, C> {
         let place = self.table.place(At { byte: self.byte, line: self.line, field });
         let count = |n: usize| if n == 1 { "1 cell".to_owned() } else { format!("{n} cells") };
         let message = match cells > headers {
-            true => format!("the row has {}, the header {headers}; the first too many is {cell}", count(cells)),
+            true => format!("the row has {}, the header {headers}; the first one too many is {cell}", count(cells)),
             false => format!("the row has {}, the header {headers}; the last is {cell}", count(cells)),
         };
         let help = match (cells > headers, self.table.separator) {
@@ -300,24 +303,23 @@ impl<'a, C: Columns> Row<'a, C> {
             let place = || self.table.place(At { byte: self.byte, line: self.line, field });
             let known = self.table.fields.iter().position(|known| known.is_some_and(|known| known.index == field));
             let cell = quoted(as_text(self.record.get(field).unwrap_or_default()));
-            let header = &self.table.headers[field.min(self.table.headers.len() - 1)];
             self.found.push(match (self.table.source.mark(self.line, field), known) {
                 (Some(Mark::Error), Some(_)) => {
-                    let error = Diagnostic::error("error-cell", place(), format!("{header} holds the error {cell}"));
+                    let error = Diagnostic::error("error-cell", place(), format!("the cell holds the error {cell}"));
                     error.help("mend its formula, or type the value")
                 }
                 (Some(Mark::Error), None) => {
-                    let message = format!("{header} holds the error {cell}, which is carried along as text");
+                    let message = format!("the cell holds the error {cell}, which is carried along as text");
                     Diagnostic::warning("error-cell", place(), message).help("mend its formula, or type the value")
                 }
                 (Some(Mark::NotCalculated), _) => {
-                    let message = format!("{header} holds a formula that was saved without a value");
+                    let message = "the cell holds a formula that was saved without a value";
                     let error = Diagnostic::error("not-calculated", place(), message);
                     error.help("open it in the spreadsheet program and save it, or type the value")
                 }
                 (Some(Mark::Date), Some(column)) if C::ALL[column].kind == Kind::Text => {
                     let message =
-                        format!("{header} is the date {cell}: spreadsheets make dates of what looks like one");
+                        format!("the cell is the date {cell}: spreadsheets make dates of what looks like one");
                     let warning = Diagnostic::warning("date-cell", place(), message);
                     warning.help("if it is none, format the column as text and type it again")
                 }
@@ -331,7 +333,7 @@ impl<'a, C: Columns> Row<'a, C> {
             let cell = as_text(self.record.get(field).unwrap_or_default()).trim();
             if !cell.is_empty() {
                 let place = self.table.place(At { byte: self.byte, line: self.line, field });
-                let message = format!("{} stands in column {}, which has no name", quoted(cell), field + 1);
+                let message = format!("{} stands in a column that has no name", quoted(cell));
                 let error = Diagnostic::error("unnamed-column", place, message);
                 self.found.push(error.help(format!(
                     "name the column in the header ({})",

@@ -130,7 +130,8 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
     let [cuts, numbers, nodes] = ["cuts", "numbers", "tree"].map(|name| read.texts(name));
     read.done();
     let names = names?;
-    let wrong = |name: &str, position: usize, wrong| read.findings.add(&format!("{}[{position}]", read.at(name)), wrong);
+    let wrong =
+        |name: &str, position: usize, wrong| read.findings.add(&format!("{}[{position}]", read.at(name)), wrong);
     let mut certificate = Certificate::default();
     for (position, text) in groups?.iter().enumerate() {
         let group = read_group(order, text);
@@ -139,8 +140,12 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
         }
         certificate.groups.push(group?);
     }
+    let mut held = 0;
     for (position, text) in cuts?.iter().enumerate() {
-        let cut = names.cut(order, &certificate.cuts, text);
+        let cut = names.cut(order, &certificate.cuts, text).filter(|cut| {
+            held += cut.rows.len();
+            held <= MOST_HELD
+        });
         if cut.is_none() {
             wrong("cuts", position, "not a vessel, what is said of it, and rows");
         }
@@ -378,6 +383,8 @@ impl Names {
 const TANK: &str = "tank";
 const WAITING: &str = "wait";
 const KIND: &str = "kind";
+/// Rows that all cuts of a certificate hold at most: few letters stand for many, and they would fill the memory.
+const MOST_HELD: usize = 1 << 27;
 const SPARES: &str = "+spares";
 
 /// A list of names of the project.

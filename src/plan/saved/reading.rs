@@ -255,8 +255,10 @@ fn totals(sums: &Object) -> Option<Totals> {
     let (placed, on_hand, order, custom_tank) = (rows("placed"), rows("on_hand"), rows("order"), rows("custom_tank"));
     let (deferred, needs_decision, held) = (rows("deferred"), rows("needs_decision"), rows("held"));
     let (purchase, delivery, fluid, tanks) = (amount("purchase"), amount("delivery"), amount("fluid"), amount("tanks"));
+    let minutes = sums.read("minutes", "a whole number", whole);
     let (all, labour, to_pay) = (amount("money"), amount("labour"), amount("to_pay"));
     let (disposal, containers) = (amount("disposal"), amount("containers"));
+    let labour_counted = amount("labour_counted");
     let saved_by_sharing = amount("saved_by_sharing");
     let total_litres = sums.read("litres", "litres to the millilitre", litres);
     sums.done();
@@ -274,7 +276,9 @@ fn totals(sums: &Object) -> Option<Totals> {
         tanks: tanks?,
         money: all?,
         saved_by_sharing: saved_by_sharing?,
+        minutes: minutes?,
         labour: labour?,
+        labour_counted: labour_counted?,
         disposal: disposal?,
         containers: containers?,
         to_pay: to_pay?,

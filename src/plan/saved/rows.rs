@@ -156,6 +156,7 @@ fn marks(object: &Object) -> Option<Marks> {
     let (unproven, tissue_estimated) = (mark("unproven"), mark("tissue_estimated"));
     let (size_from_vessel, leaning) = (mark("size_from_vessel"), mark("leaning"));
     let (steps_unknown, fillings_unknown) = (mark("steps_unknown"), mark("fillings_unknown"));
+    let very_loose = mark("very_loose");
     Some(Marks {
         unproven: unproven?,
         tissue_estimated: tissue_estimated?,
@@ -163,6 +164,7 @@ fn marks(object: &Object) -> Option<Marks> {
         leaning: leaning?,
         steps_unknown: steps_unknown?,
         fillings_unknown: fillings_unknown?,
+        very_loose: very_loose?,
     })
 }
 

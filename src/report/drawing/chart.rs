@@ -4,24 +4,25 @@
 use super::{Anchor, Drawing, at};
 use crate::report::html::page::Markup;
 
-/// Patterns of parts, in their order.
-pub const PARTS: [&str; 4] = ["solid", "hatch", "dots", "open"];
+/// A part of a bar: its pattern (a class of the style sheet), its name, its size, and that in words.
+pub type Part = (&'static str, &'static str, f64, String);
 
-/// One bar divided into parts, each with its name, its size and that in words; names stand under it in a legend, what they come to in the table beside.
-pub fn divided(title: &str, parts: &[(String, f64, String)]) -> Markup {
+/// One bar divided into parts, whose names stand under it in a legend; what they come to stands in the table beside.
+pub fn divided(title: &str, parts: &[Part]) -> Markup {
     const WIDE: f64 = 96.0;
-    let whole: f64 = parts.iter().map(|(_, size, _)| size).sum();
-    let said: Vec<String> = parts.iter().map(|(name, _, words)| format!("{name} {words}")).collect();
+    let whole: f64 = parts.iter().map(|(_, _, size, _)| size).sum();
+    let said: Vec<String> = parts.iter().map(|(_, name, _, words)| format!("{name} {words}")).collect();
     let mut drawing = Drawing::new(WIDE, 16.0, title, &said.join("; "));
     let mut x = 0.3;
-    for (i, (_, size, _)) in parts.iter().enumerate() {
+    for (pattern, _, size, _) in parts {
         let wide = if whole > 0.0 { (WIDE - 0.6) * size / whole } else { 0.0 };
-        drawing.rect(PARTS[i % PARTS.len()], [x, 0.3], [wide, 8.0]);
+        drawing.rect(pattern, [x, 0.3], [wide, 8.0]);
         x += wide;
     }
-    for (i, (name, ..)) in parts.iter().enumerate() {
-        let x = 0.3 + 24.0 * i as f64;
-        drawing.rect(PARTS[i % PARTS.len()], [x, 11.0], [3.0, 3.0]);
+    let apart = (WIDE / parts.len().max(1) as f64).min(24.0);
+    for (i, (pattern, name, ..)) in parts.iter().enumerate() {
+        let x = 0.3 + apart * i as f64;
+        drawing.rect(pattern, [x, 11.0], [3.0, 3.0]);
         drawing.text([x + 4.2, 13.4], Anchor::Start, name);
     }
     drawing.markup()

@@ -15,11 +15,11 @@ use crate::units::{Millilitres, decimal};
 pub(super) fn fluid(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     if plan.make_up.is_empty() {
-        return section("fluid", "Fluid", paragraph("", "No fluid is needed."));
+        return section("fluid", "Annex: fluid", paragraph("", "No fluid is needed."));
     }
     let columns = [
         ("fluid", Words),
-        ("rows", Figures),
+        ("lots", Figures),
         ("in vessels, l", Figures),
         ("in baths, l", Figures),
         ("kept, l", Figures),
@@ -61,7 +61,7 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     let outside: Millilitres = plan.make_up.iter().map(|made| made.amount_outside).sum();
     let mut content = table.markup();
     if outside > Millilitres::ZERO {
-        let words = format!("For tanks of unknown price {} l more, which stand outside these sums.", outside.litres());
+        let words = format!("Tanks of unknown price need {} l more, which is not in these sums.", outside.litres());
         content.push(paragraph("note", words));
     }
     content.push(made_from(paper));
@@ -78,10 +78,11 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     content.push(list("", hazards));
     content.push(paragraph(
         "note",
-        "The command rehouse mix prints the bench card of each fluid: what to measure out, in which order.",
+        "The command rehouse mix prints a bench card for each fluid: what to measure out, and in which order.",
     ));
     content.push(spent(paper));
-    section("fluid", "Fluid", content)
+    content.push(flammable(paper));
+    section("fluid", "Annex: fluid", content)
 }
 
 /// What each fluid is made from.
@@ -115,27 +116,29 @@ fn spent(paper: Paper) -> Markup {
     }
     let mut content = element("h3", "", "Spent fluid, by kind").with(table);
     if plan.spent_not_stated > 0 {
-        let rows = super::page::counted(plan.spent_not_stated, "placed row");
-        content.push(paragraph(
-            "",
-            format!("{rows} of which the survey does not say how much fluid there is: it comes on top."),
-        ));
+        let lots = super::page::counted(plan.spent_not_stated, "placed lot");
+        content.push(paragraph("", format!("For {lots} the survey does not state the volume of old fluid: add it.")));
     }
     content.with(paragraph("", fluids::SPENT))
 }
 
-/// Cautions that apply, and flammable fluid by place.
+/// Cautions that apply.
 pub(super) fn cautions(paper: Paper) -> Markup {
+    section("cautions", "Cautions", list("columns", paper.plan.cautions.iter().map(Markup::from)))
+}
+
+/// Flammable fluid by place.
+fn flammable(paper: Paper) -> Markup {
     let Paper { plan, .. } = paper;
     let columns = [
         ("place", Words),
         ("now, l", Figures),
-        ("rows that do not say", Figures),
+        ("lots not stated", Figures),
         ("at the peak, l", Figures),
         ("after, l", Figures),
     ];
     let mut table =
-        Table::new("Flammable fluid by place (fire-sheet.html is the page to talk about it with)", &columns);
+        Table::new("Flammable fluid by place (fire-sheet.html is the page for the fire authority)", &columns);
     let shown = plan.flammable.len().min(MOST_PLACES);
     let places = plan.flammable.iter().sorted_by_cached_key(|place| natural(&place.location));
     for place in places.take(shown) {
@@ -153,9 +156,7 @@ pub(super) fn cautions(paper: Paper) -> Markup {
     };
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
     table.sum(["all places".into(), sum(|p| p.before), not_stated.into(), sum(|p| p.peak), sum(|p| p.after)]);
-    let said = list("", plan.cautions.iter().map(Markup::from));
-    let content = said.with(table.markup()).with(rest(shown, plan.flammable.len(), "plan.json"));
-    section("cautions", "Cautions", content)
+    table.markup().with(rest(shown, plan.flammable.len(), "plan.json"))
 }
 
 /// Places that are listed.

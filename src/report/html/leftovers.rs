@@ -13,21 +13,51 @@ use crate::plan::{Outcome, Placement};
 use crate::report::drawing::miss;
 use crate::stock::VesselId;
 
-/// Rows that need a decision, that wait, and that are held.
+/// Outcomes of lots that are not placed, each with a title and the head of the column of reasons.
+const GROUPS: [(Outcome, &str, &str); 3] = [
+    (Outcome::NeedsDecision, "Needs a decision", "what for"),
+    (Outcome::Deferred, "Deferred", "why"),
+    (Outcome::Held, "Held: not to be moved", "why"),
+];
+
+/// Lots of each outcome on the decision's own pages; where there are more, all of them stand in the annex.
+const ON_THE_DECISION: usize = 10;
+
+/// Lots that need a decision, that wait, and that are held: as many as two pages hold.
 pub(super) fn decisions(paper: Paper) -> Markup {
+    let Paper { plan, .. } = paper;
+    let mut content = waiting(paper, ON_THE_DECISION, "the annex");
+    if plan.warnings.len() + plan.prices_not_yours.len() > 0 {
+        content.push(element("h3", "", "Doubts"));
+        let prices =
+            plan.prices_not_yours.iter().map(|price| Markup::from(format!("a default price, not yours: {price}")));
+        content.push(list("columns", plan.warnings.iter().map(Markup::from).chain(prices)));
+    }
+    if content.is_empty() {
+        content = paragraph("", "Every lot is placed, and nothing is in doubt.");
+    }
+    section("decisions", "Decisions and doubts", content)
+}
+
+/// The same in full, where the decision's pages have not room for all.
+pub(super) fn all_waiting(paper: Paper) -> Markup {
+    let cut = GROUPS.iter().any(|(outcome, ..)| paper.rows_of(*outcome).len() > ON_THE_DECISION);
+    if !cut && paper.plan.wants.len() <= ON_THE_DECISION {
+        return Markup::new();
+    }
+    section("waiting", "Annex: every lot that is not placed", waiting(paper, usize::MAX, "placements.csv"))
+}
+
+/// Lots that are not placed, at most so many of each outcome, and the vessels to look for.
+fn waiting(paper: Paper, most: usize, elsewhere: &str) -> Markup {
     let Paper { project, plan, .. } = paper;
-    let groups = [
-        (Outcome::NeedsDecision, "Needs a decision", "what for"),
-        (Outcome::Deferred, "Deferred", "why"),
-        (Outcome::Held, "Held: not to be moved", "why"),
-    ];
     let mut content = Markup::new();
-    for (outcome, title, why) in groups {
+    for (outcome, title, why) in GROUPS {
         let rows = paper.rows_of(outcome);
         if rows.is_empty() {
             continue;
         }
-        let shown = paper.extent.shown(rows.len());
+        let shown = paper.extent.shown(rows.len()).min(most);
         let mut table = Table::new("", &[("specimen", Words), ("name", Words), ("priority", Figures), (why, Words)]);
         for placement in &rows[..shown] {
             let specimen = &project.collection.specimens[placement.specimen];
@@ -38,32 +68,25 @@ pub(super) fn decisions(paper: Paper) -> Markup {
                 Markup::from(&*placement.reason),
             ]);
         }
-        content.push(element("h3", "", format!("{title}: {}", counted(rows.len(), "row"))));
+        content.push(element("h3", "", format!("{title}: {}", counted(rows.len(), "lot"))));
         content.push(table.markup());
-        content.push(rest(shown, rows.len(), "placements.csv"));
+        content.push(rest(shown, rows.len(), elsewhere));
         if outcome == Outcome::NeedsDecision {
             let wants = plan.wants.iter().sorted_by_key(|want| (Reverse(want.specimens.len()), &want.text));
             let shown =
                 if paper.extent == Extent::Pictures { plan.wants.len() } else { plan.wants.len().min(MOST_WANTS) };
+            let shown = shown.min(most);
             let want = |want: &crate::plan::Want| {
-                Markup::from(format!("{}, for {}", want.text, counted(want.specimens.len(), "row")))
+                Markup::from(format!("{}, for {}", want.text, counted(want.specimens.len(), "lot")))
             };
             if shown > 0 {
                 content.push(paragraph("", "Vessels to look for:"));
                 content.push(list(if shown > 8 { "columns" } else { "" }, wants.take(shown).map(want)));
-                content.push(rest(shown, plan.wants.len(), "plan.json"));
+                content.push(rest(shown, plan.wants.len(), if most < usize::MAX { elsewhere } else { "plan.json" }));
             }
         }
     }
-    if plan.warnings.len() + plan.prices_not_yours.len() > 0 {
-        content.push(element("h3", "", "Doubts"));
-        let prices = plan.prices_not_yours.iter().map(|price| Markup::from(format!("price not yours: {price}")));
-        content.push(list("", plan.warnings.iter().map(Markup::from).chain(prices)));
-    }
-    if content.is_empty() {
-        content = paragraph("", "Every row is placed, and nothing is in doubt.");
-    }
-    section("decisions", "Decisions and doubts", content)
+    content
 }
 
 /// Vessels to look for that are listed where there are many rows, those that most rows want first.
@@ -81,8 +104,8 @@ pub(super) fn leftovers(paper: Paper) -> Markup {
     });
     let mut missed: Vec<Miss> = missed.collect();
     if missed.is_empty() {
-        let words = "Every row that may be decided has a listed vessel that serves it.";
-        return section("leftovers", "Leftovers and what stops them", paragraph("", words));
+        let words = "Every lot that can be decided has a listed vessel that serves it.";
+        return section("leftovers", "Near misses: what no listed vessel takes", paragraph("", words));
     }
     missed.sort_by_key(|(placement, ..)| &project.collection.specimens[placement.specimen].key);
     let shown = paper.extent.shown(missed.len());
@@ -107,12 +130,12 @@ pub(super) fn leftovers(paper: Paper) -> Markup {
     }
     content.push(table.markup());
     content.push(rest(shown, missed.len(), "placements.csv"));
-    section("leftovers", "Leftovers and what stops them", content)
+    section("leftovers", "Near misses: what no listed vessel takes", content)
 }
 
-const EXPLAINED: &str = "No listed vessel serves these rows. Each is drawn against the vessel that misses by least: \
-    cross-hatched is the part that does not go in, the dotted line is as far as it may reach once what must stay free is \
-    taken off. Where something other than space stops a row, the table says what.";
+const EXPLAINED: &str = "No listed vessel serves these lots. Each is drawn against the vessel that misses by least. \
+    Cross-hatching marks the part that does not go in; the dotted line is the limit once the free space is taken off. \
+    Where something other than space is the reason, the table says what.";
 
 /// All misses, or for each vessel and cause the least and the largest.
 fn drawn<'a>(paper: Paper, missed: &[Miss<'a>]) -> Vec<Miss<'a>> {

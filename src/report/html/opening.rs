@@ -7,13 +7,13 @@ use super::page::{Markup, counted, element, element_with, grouped, list, paragra
 use super::table::{Figures, Table, Words};
 use crate::plan::{MakeUp, Outcome};
 use crate::report::drawing::chart;
-use crate::report::summary;
+use crate::report::{summary, work};
 use crate::units::{Millilitres, Money};
 
 /// The opening screen.
 pub(super) fn opening(paper: Paper) -> Markup {
     let left = element("div", "", money(paper));
-    let right = element("div", "", litres(paper).with(proof(paper)));
+    let right = element("div", "", litres(paper).with(hours(paper)).with(proof(paper)));
     [
         element("header", "head", element("h1", "", "Rehousing plan").with(contents())),
         left_out(paper),
@@ -32,7 +32,11 @@ fn left_out(paper: Paper) -> Markup {
         return Markup::new();
     }
     let shown = paper.extent.shown(rows.len());
-    let heading = element("h2", "", format!("Left out: {} that could not be read", counted(rows.len(), "row")));
+    let heading = element(
+        "h2",
+        "",
+        format!("Left out: {} of the survey or stock list that could not be read", counted(rows.len(), "line")),
+    );
     let items = rows.iter().take(shown).map(Markup::from);
     element("div", "first", heading.with(list("", items)).with(super::rest(shown, rows.len(), "plan.json")))
 }
@@ -42,17 +46,19 @@ fn person_first(paper: Paper) -> Markup {
     let Paper { plan, .. } = paper;
     let mut items: Vec<Markup> = Vec::new();
     for (n, kind) in summary::decision_kinds(plan) {
-        let link = element_with("a", &[("href", "#decisions")], format!("{}: {kind}", counted(n, "row")));
+        let link = element_with("a", &[("href", "#decisions")], format!("{}: {kind}", counted(n, "lot")));
         items.push(link);
     }
     let review = plan.placements.iter().filter(|placement| !placement.review.is_empty()).count();
     items.extend(plan.warnings.iter().take(WARNINGS_FIRST).map(Markup::from));
     if review > 0 {
-        items.push(format!("{} to look at before it is done: see the column “review”", counted(review, "row")).into());
+        items.push(
+            format!("{} to look at before the work is done: see the column “review”", counted(review, "lot")).into(),
+        );
     }
-    let heading = element("h2", "", "First, for a person to settle");
+    let heading = element("h2", "", "Settle these first");
     if items.is_empty() {
-        return element("div", "first", heading.with(paragraph("", "Nothing: every row is placed, waits or is held.")));
+        return element("div", "first", heading.with(paragraph("", "Nothing: every lot is placed, waits or is held.")));
     }
     let class = if items.len() > ONE_COLUMN { "columns" } else { "" };
     element("div", "first", heading.with(list(class, items)))
@@ -79,7 +85,7 @@ fn counts(paper: Paper) -> Markup {
         element("div", "", element("dt", "", what).with(element("dd", "", grouped(n as i64))))
     };
     let all = paper.plan.placements.len();
-    let note = format!("{} of {} placed.", grouped(totals.placed as i64), self::counted(all, "row"));
+    let note = format!("{} of {} placed.", grouped(totals.placed as i64), self::counted(all, "lot"));
     element("dl", "counts", counted.into_iter().map(pair).collect::<Markup>()).with(paragraph("note", note))
 }
 
@@ -89,8 +95,18 @@ fn money(paper: Paper) -> Markup {
     let totals = &plan.totals;
     let parts =
         [("vessels", totals.purchase), ("delivery", totals.delivery), ("fluid", totals.fluid), ("tanks", totals.tanks)];
-    let drawn = parts.map(|(what, amount)| (what.to_owned(), amount.approximate(), amount.on_screen()));
-    let bar = element("figure", "", chart::divided(&paper.in_currency("Money by what it is for"), &drawn));
+    let part = |pattern, what, amount: Money| (pattern, what, amount.approximate().max(0.0), amount.on_screen());
+    let patterns = ["solid", "hatch", "dots", "bricks"];
+    let mut drawn: Vec<chart::Part> =
+        patterns.into_iter().zip(parts).map(|(pattern, (what, amount))| part(pattern, what, amount)).collect();
+    if totals.labour_counted > Money::ZERO {
+        drawn.push(part("over", "labour", totals.labour_counted));
+    }
+    // What is left is the empty part of the bar.
+    if let Some(budget) = project.settings.budget {
+        drawn.push(part("open", "left", budget - totals.money - totals.labour_counted));
+    }
+    let bar = element("figure", "", chart::divided(&paper.in_currency("What the money is for"), &drawn));
     let mut table = Table::new("", &[("", Words), (&paper.in_currency("money"), Figures)]);
     for (what, amount) in parts {
         table.row([what.into(), amount.on_screen().into()]);
@@ -100,20 +116,20 @@ fn money(paper: Paper) -> Markup {
         table.sum([format!("of a budget of {}, left", budget.on_screen()).into(), left(paper, budget).into()]);
     }
     if totals.saved_by_sharing > Money::ZERO {
-        table.sum(["saved already: tanks share sizes".into(), totals.saved_by_sharing.on_screen().into()]);
+        table.sum(["already saved, as tanks share sizes".into(), totals.saved_by_sharing.on_screen().into()]);
     }
     let beside = [
         ("disposal of spent fluid", totals.disposal),
-        ("fluid in whole containers instead of by the litre", totals.containers),
+        ("fluid bought in whole containers, not by the litre", totals.containers),
     ];
     for (what, amount) in beside.into_iter().filter(|(_, amount)| *amount != Money::ZERO) {
-        table.sum([format!("beside it: {what}").into(), amount.on_screen().into()]);
+        table.sum([format!("besides: {what}").into(), amount.on_screen().into()]);
     }
     if totals.to_pay != totals.money {
         table.sum(["to pay".into(), totals.to_pay.on_screen().into()]);
     }
     if totals.labour > Money::ZERO {
-        let counts = if project.settings.labour_in_budget { "in the budget" } else { "beside the budget" };
+        let counts = summary::labour_counts(totals);
         table.sum([format!("labour, {counts}").into(), totals.labour.on_screen().into()]);
     }
     element("h3", "", "Money, and where it goes").with(bar).with(table.markup())
@@ -121,9 +137,8 @@ fn money(paper: Paper) -> Markup {
 
 /// What is left of the budget, labour taken off where it counts.
 fn left(paper: Paper, budget: Money) -> String {
-    let Paper { project, plan, .. } = paper;
-    let labour = if project.settings.labour_in_budget { plan.totals.labour } else { Money::ZERO };
-    (budget - plan.totals.money - labour).on_screen()
+    let totals = &paper.plan.totals;
+    (budget - totals.money - totals.labour_counted).on_screen()
 }
 
 /// Litres by fluid.
@@ -142,6 +157,17 @@ fn litres(paper: Paper) -> Markup {
     element("h3", "", "Fluid").with(table.markup())
 }
 
+/// Hours and days, and what can begin when.
+fn hours(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    let planned = work::of(project, plan);
+    if planned.rows() == 0 {
+        return Markup::new();
+    }
+    let stages = work::stages(project, &planned).into_iter().map(Markup::from);
+    element("h3", "", "Work").with(paragraph("", work::in_all(project, plan, &planned))).with(list("", stages))
+}
+
 /// What was proved.
 fn proof(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
@@ -151,13 +177,14 @@ fn proof(paper: Paper) -> Markup {
 fn contents() -> Markup {
     let sections = [
         ("#decisions", "Decisions"),
-        ("#order", "Order"),
-        ("#vessels", "Vessels"),
-        ("#sizes", "Sizes"),
-        ("#tanks", "Tanks"),
-        ("#leftovers", "Leftovers"),
-        ("#fluid", "Fluid"),
         ("#cautions", "Cautions"),
+        ("#order", "Orders"),
+        ("#tanks", "Tanks"),
+        ("#vessels", "Drawings"),
+        ("#leftovers", "Near misses"),
+        ("#lots", "Every lot"),
+        ("#sizes", "Sizes"),
+        ("#fluid", "Fluid"),
         ("#settings", "Settings and inputs"),
     ];
     let links = sections.iter().map(|(to, name)| element_with("a", &[("href", to)], *name)).collect::<Markup>();

@@ -15,7 +15,7 @@ use crate::units::Money;
 pub(super) fn order(paper: Paper) -> Markup {
     let Paper { plan, .. } = paper;
     if plan.purchases.is_empty() && plan.fluid_orders.is_empty() {
-        return section("order", "Order", paragraph("", "Nothing is ordered."));
+        return section("order", "Orders", paragraph("", "Nothing is to be ordered."));
     }
     let by_supplier = plan.purchases.iter().chunk_by(|purchase| supplier(paper, purchase));
     let mut content = chart_of_money(paper);
@@ -24,7 +24,7 @@ pub(super) fn order(paper: Paper) -> Markup {
     for (supplier, purchases) in &by_supplier {
         content.push(one_supplier(paper, supplier, &purchases.collect_vec()));
     }
-    section("order", "Order", content)
+    section("order", "Orders", content)
 }
 
 fn supplier(paper: Paper, purchase: &Purchase) -> Option<SupplierId> {
@@ -105,7 +105,7 @@ fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purcha
     table.sum(line("this order", goods + charge));
     let days = supplier.and_then(|id| stock.supplier(id).lead_days);
     let days =
-        days.map_or(Markup::new(), |days| paragraph("note", format!("Expected about {days} days after it is sent.")));
+        days.map_or(Markup::new(), |days| paragraph("note", format!("Expected about {days} days after ordering.")));
     let heading = element("h3", "", format!("Order to {}", name(paper, supplier)));
     let from = to_fill_in(&["From", "Our reference", "Date"]);
     let to = to_fill_in(&["Deliver to", "Signed"]);
@@ -127,7 +127,7 @@ fn spare(paper: Paper) -> Markup {
         ]);
     }
     let table = table.markup();
-    if table.is_empty() { table } else { element("h3", "", "Pieces bought beyond what is used").with(table) }
+    if table.is_empty() { table } else { element("h3", "", "Spare pieces that come with the packs").with(table) }
 }
 
 /// Fluid and concentrates, in whole containers.
@@ -144,7 +144,7 @@ fn fluid_to_buy(paper: Paper) -> Markup {
     let mut table = Table::new("", &columns);
     for order in &paper.plan.fluid_orders {
         let containers =
-            if order.cost.is_some() { fluids::containers(order) } else { "sold in: not stated".to_owned() };
+            if order.cost.is_some() { fluids::containers(order) } else { "container sizes not stated".to_owned() };
         table.row([
             Markup::from(&order.fluid),
             order.needed.litres().into(),

@@ -16,7 +16,7 @@ pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
     let content = [
         paragraph(
             "",
-            "What is yours is in bold; what is not marked so stands at its default, a starting point and no standard.",
+            "Your own settings are in bold. All others stand at their defaults: a starting point, not a standard.",
         ),
         element("h3", "", "What was proved, aim by aim"),
         levels(paper),
@@ -36,7 +36,7 @@ pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
             ),
         ),
     ];
-    section("settings", "Settings and inputs", content.into_iter().collect())
+    section("settings", "Annex: settings and inputs", content.into_iter().collect())
 }
 
 /// Each aim with what this plan has and below what no plan can come that does no worse in those before it.
@@ -51,7 +51,7 @@ fn levels(paper: Paper) -> Markup {
             Aim::Fluid => format!("{} l", Millilitres(number).litres()),
         };
         let aim = match level.aim {
-            Aim::Deferred(priority) => format!("rows of priority {priority} deferred"),
+            Aim::Deferred(priority) => format!("lots of priority {priority} deferred"),
             Aim::Money => "money, litres weighed in".to_owned(),
             Aim::Fluid => "fluid in vessels and tanks".to_owned(),
         };

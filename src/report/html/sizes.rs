@@ -15,7 +15,7 @@ use crate::units::{Length, decimal};
 
 /// Both charts.
 pub(super) fn sizes(paper: Paper) -> Markup {
-    section("sizes", "Sizes, and how full", against_vessels(paper).with(tissue(paper)))
+    section("sizes", "Annex: sizes, and how full the vessels are", against_vessels(paper).with(tissue(paper)))
 }
 
 /// What must pass a round mouth and how high it is then, for the posture in which the first is least.
@@ -98,7 +98,7 @@ fn tissue(paper: Paper) -> Markup {
     }
     let name = |i: usize| format!("{}–{}", decimal(step * i as f64, 1), decimal(step * (i + 1) as f64, 1));
     let bars: Vec<(String, usize)> = counts.iter().enumerate().map(|(i, count)| (name(i), *count)).collect();
-    let title = "Tissue share of the rows in vessels, %";
+    let title = "Tissue share of the lots in vessels, %";
     let words = format!(
         "Rows by tissue over filled volume, in the fullest vessel of each; {} % is the most.",
         decimal(limit, 1)
@@ -106,7 +106,7 @@ fn tissue(paper: Paper) -> Markup {
     let most = (CLASSES, format!("most {} %", decimal(limit, 1)));
     let edges: Vec<String> = (0..=CLASSES).map(|i| decimal(step * i as f64, 1)).collect();
     let figure = element("figure", "", chart::histogram(title, &words, &counts, &edges, Some(most)));
-    let mut table = Table::new("", &[("tissue share, %", Words), ("rows", Figures)]).narrow();
+    let mut table = Table::new("", &[("tissue share, %", Words), ("lots", Figures)]).narrow();
     for (name, count) in bars {
         table.row([name.into(), count.into()]);
     }
@@ -114,7 +114,7 @@ fn tissue(paper: Paper) -> Markup {
     let unknown = if unknown > 0 {
         paragraph(
             "note",
-            format!("{} not in it: nothing is known of the tissue.", super::page::counted(unknown, "row")),
+            format!("{} not shown: nothing is known of the tissue.", super::page::counted(unknown, "lot")),
         )
     } else {
         Markup::new()

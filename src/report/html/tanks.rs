@@ -28,8 +28,7 @@ pub(super) fn tanks(paper: Paper) -> Markup {
     content.push(drawn.iter().map(|(tank, alike)| one(paper, tank, *alike)).collect::<Markup>());
     let alike = drawn.iter().map(|(_, alike)| alike).sum::<usize>();
     if alike < tanks.len() {
-        let words =
-            format!("{} are of other sizes; panes.csv has their cut lists.", counted(tanks.len() - alike, "tank"));
+        let words = format!("{} of other sizes: panes.csv has their cut lists.", counted(tanks.len() - alike, "tank"));
         content.push(paragraph("note", words));
     }
     content.push(sheets(paper));
@@ -37,7 +36,7 @@ pub(super) fn tanks(paper: Paper) -> Markup {
         content.push(element("h3", "", "Order of work"));
         let steps = ORDER_OF_WORK.iter().map(|step| element("li", "", *step));
         content.push(element("ol", "", steps.collect::<Markup>()));
-        content.push(element("h3", "", "Said plainly"));
+        content.push(element("h3", "", "Limits of this design"));
         content.push(list("", PLAINLY.iter().copied().chain([seams::REMARK]).map(Markup::from)));
     }
     section("tanks", "Tanks made to measure", content)
@@ -74,7 +73,7 @@ fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
         ]);
     }
     let ways = tanks.iter().filter_map(|tank| tank.note.split_once(": ")).map(|(_, ways)| ways).unique();
-    let ways = ways.map(|ways| paragraph("note", format!("Where it is not bonded glass: {ways}.")));
+    let ways = ways.map(|ways| paragraph("note", format!("If it is not to be bonded glass: {ways}.")));
     table.markup().with(rest(shown, tanks.len(), "tanks.csv")).with(ways.collect::<Markup>())
 }
 

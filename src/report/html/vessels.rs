@@ -11,6 +11,7 @@ use super::{Extent, Paper, rest};
 use crate::fit::Stance;
 use crate::options::Fit;
 use crate::plan::Placement;
+use crate::plan::wants::wanted;
 use crate::report::drawing::frame::Frame;
 use crate::report::drawing::vessel::{standing, symbol};
 use crate::stock::{Section, Vessel, VesselId};
@@ -21,38 +22,62 @@ type Housed<'a> = (&'a Placement, Fit);
 
 /// The whole section.
 pub(super) fn vessels(paper: Paper) -> Markup {
+    let groups = groups(paper);
+    if groups.is_empty() {
+        let words = "No lot goes into a listed vessel.";
+        return section("vessels", "Vessels and what stands in them", paragraph("", words));
+    }
+    let mut content = paragraph("", EXPLAINED);
+    match paper.extent {
+        Extent::Pictures => {}
+        Extent::Rows => content
+            .push(paragraph("note", "Two drawings for each vessel and posture: the tightest lot and the loosest.")),
+        Extent::Groups => {
+            let words = "Two drawings for each vessel and posture: the tightest lot and the loosest. placements.csv has every lot.";
+            content.push(paragraph("note", words));
+        }
+    }
+    let drawn = fullest(paper, &groups);
+    let shown = groups.iter().filter(|(id, _)| drawn.contains(id)).map(|(id, rows)| group(paper, *id, rows));
+    content.push(element("div", "groups", shown.collect::<Markup>()));
+    content.push(rest(drawn.len(), groups.len(), "placements.csv"));
+    section("vessels", "Vessels and what stands in them", content)
+}
+
+/// The same in tables: every lot, vessel by vessel.
+pub(super) fn lots(paper: Paper) -> Markup {
+    let groups = groups(paper);
+    if groups.is_empty() {
+        return Markup::new();
+    }
+    let mut content = summary(paper, &groups).with(paragraph("note", COLUMNS));
+    content.push(loose(paper, &groups));
+    let shown = fullest(paper, &groups);
+    let mut lots: Vec<Housed> = Vec::new();
+    for (_, rows) in groups.iter().filter(|(id, _)| shown.contains(id)) {
+        // Where not all rows are listed, those that are drawn are.
+        match paper.extent {
+            Extent::Groups => lots.extend(drawn(paper, rows).iter().map(|(housed, _)| *housed)),
+            _ => lots.extend(rows),
+        }
+    }
+    content.push(table(paper, &lots));
+    content.push(rest(lots.len(), groups.values().map(Vec::len).sum(), "placements.csv"));
+    section("lots", "Annex: every lot, vessel by vessel", content)
+}
+
+/// Rows by vessel, in order of their keys.
+fn groups(paper: Paper) -> BTreeMap<VesselId, Vec<Housed>> {
     let mut groups: BTreeMap<VesselId, Vec<Housed>> = BTreeMap::new();
     for placement in &paper.plan.placements {
         if let (Some(vessel), Some(fit)) = (placement.vessel, placement.fit) {
             groups.entry(vessel).or_default().push((placement, fit));
         }
     }
-    if groups.is_empty() {
-        return section(
-            "vessels",
-            "Vessels and what stands in them",
-            paragraph("", "No row goes into a listed vessel."),
-        );
-    }
     for rows in groups.values_mut() {
         rows.sort_by_key(|(placement, _)| &paper.project.collection.specimens[placement.specimen].key);
     }
-    let mut content = paragraph("", EXPLAINED);
-    match paper.extent {
-        Extent::Pictures => {}
-        Extent::Rows => content
-            .push(paragraph("note", "One picture for each vessel and posture: the tightest row and the loosest.")),
-        Extent::Groups => {
-            let words = "One picture for each vessel and posture: the tightest row and the loosest. placements.csv has every row.";
-            content.push(paragraph("note", words));
-        }
-    }
-    content.push(summary(paper, &groups));
-    let drawn = fullest(paper, &groups);
-    let shown = groups.iter().filter(|(id, _)| drawn.contains(id)).map(|(id, rows)| group(paper, *id, rows));
-    content.push(shown.collect::<Markup>());
-    content.push(rest(drawn.len(), groups.len(), "placements.csv"));
-    section("vessels", "Vessels and what stands in them", content)
+    groups
 }
 
 /// Vessels whose rows are shown: all, or beyond [`super::EVERY_ROW`] rows those with the most.
@@ -67,18 +92,51 @@ const MOST_VESSELS: usize = 150;
 const MOST_LISTED: usize = 2_000;
 
 /// How to read the drawings.
-const EXPLAINED: &str = "Each drawing shows the box round the largest individual, hatched, in front view and in plan. Printed \
-    at full size it is to the scale named above it. The broken line with a triangle is the surface of the fluid; the figure at its \
-    right is the fluid above the highest point, in mm. The short heavy line in the plan is where the body is nearest to the \
-    wall, the figure under it how much is free there. A dotted outline in the plan is the mouth. In the tables wall is what is \
-    free at the wall, cover the fluid above the highest point, mouth what is free in the mouth in all, tissue its share of what \
-    the vessel is filled with, and lasts how long vessel and closure are taken to last in this fluid.";
+const EXPLAINED: &str = "Each drawing shows the box round the largest individual, hatched, in front view and in plan. \
+    Printed at full size it is to the scale given above it. The broken line with a triangle is the surface of the fluid; \
+    the figure to its right is the depth of fluid above the highest point, in mm. The short heavy line in the plan marks \
+    where the body is nearest to the wall; the figure under it is the gap there. A dotted outline in the plan is the mouth.";
+
+/// How to read the tables.
+const COLUMNS: &str = "Wall: gap at the wall. Cover: fluid above the highest point; for a lot, above one individual, the \
+    largest. Mouth: what stays free in the mouth in all. Tissue: its share of the filled volume. Lasts: how long vessel \
+    and closure are taken to last in this fluid.";
+
+/// Lots in vessels far too large for them, and the vessel to look for.
+fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
+    let Paper { project, extent, .. } = paper;
+    let columns =
+        [("specimen", Words), ("name", Words), ("vessel", Words), ("tissue, %", Figures), ("look for", Words)];
+    let mut table = Table::new("", &columns);
+    let loose: Vec<(VesselId, Housed)> = groups
+        .iter()
+        .flat_map(|(id, rows)| rows.iter().map(|housed| (*id, *housed)))
+        .filter(|(_, (_, fit))| fit.marks.very_loose)
+        .collect();
+    let shown = extent.shown(loose.len());
+    for (id, (placement, fit)) in &loose[..shown] {
+        let specimen = &project.collection.specimens[placement.specimen];
+        table.row([
+            specimen.key.to_string().into(),
+            Markup::from(&specimen.name),
+            Markup::from(&project.stock.vessel(*id).id),
+            fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 1)).into(),
+            wanted(project, specimen).unwrap_or_default().into(),
+        ]);
+    }
+    let table = table.markup();
+    if table.is_empty() {
+        return table;
+    }
+    let title = format!("Very loose: tissue below {} % of the fluid", decimal(project.settings.very_loose_pct.0, 1));
+    element("h3", "", title).with(table).with(rest(shown, loose.len(), "placements.csv"))
+}
 
 /// Pieces and rows by vessel.
 fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     let columns = [
         ("vessel", Words),
-        ("rows", Figures),
+        ("lots", Figures),
         ("pieces", Figures),
         ("from the shelf", Figures),
         ("to order", Figures),
@@ -112,20 +170,30 @@ fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {
     let vessel = paper.project.stock.vessel(id);
     let drawn = drawn(paper, rows);
     let figures: Markup = drawn.iter().map(|(housed, why)| figure(paper, id, *housed, why)).collect();
-    let columns = format!("grid-template-columns:repeat(auto-fill,{}mm)", decimal(Frame::of(vessel).size[0], 1));
-    // Where not all rows are listed, those that are drawn are.
-    let listed =
-        if paper.extent == Extent::Groups { drawn.iter().map(|(housed, _)| *housed).collect() } else { rows.to_vec() };
-    [
-        element("h3", "", format!("{}: {}", vessel.id, counted(rows.len(), "row"))),
+    let wide = Frame::of(vessel).size[0];
+    let columns = format!("grid-template-columns:repeat(auto-fill,{}mm)", decimal(wide, 1));
+    // Vessels with few lots stand side by side: a group is as wide as its drawings.
+    let n = drawn.len() as f64;
+    let wide = n * wide + (n - 1.0) * GAP_MM + 0.2;
+    let width = format!("width:min(100%,{}mm)", decimal(wide, 1));
+    // What stands in one row on the page is not torn apart.
+    let class = if wide <= PAGE_MM { "group keep" } else { "group" };
+    let content: Markup = [
+        element("h3", "", format!("{}: {}", vessel.id, counted(rows.len(), "lot"))),
         paragraph("note described", described(paper, vessel)),
         element_with("svg", &[("class", "hidden"), ("aria-hidden", "true")], symbol(vessel, id)),
         element_with("div", &[("class", "figures"), ("style", &columns)], figures),
-        table(paper, &listed).with(rest(listed.len(), rows.len(), "placements.csv")),
     ]
     .into_iter()
-    .collect()
+    .collect();
+    element_with("div", &[("class", class), ("style", &width)], content)
 }
+
+/// Width of what is printed on A4.
+const PAGE_MM: f64 = 182.0;
+
+/// Between drawings, as the style sheet has it.
+const GAP_MM: f64 = 3.5;
 
 /// The rows whose pictures are shown, with the reason where not all are.
 fn drawn<'a>(paper: Paper, rows: &[Housed<'a>]) -> Vec<(Housed<'a>, &'static str)> {
@@ -186,6 +254,7 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
     let columns = [
         ("specimen", Words),
         ("name", Words),
+        ("vessel", Words),
         ("from", Words),
         ("posture", Words),
         ("wall, mm", Figures),
@@ -207,6 +276,7 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
         table.row([
             specimen.key.to_string().into(),
             Markup::from(&specimen.name),
+            placement.vessel.map_or("", |id| &paper.project.stock.vessel(id).id).into(),
             format!("{}{pieces}", placement.outcome.name()).into(),
             format!("{}{lean}", fit.stance.map_or("as now", |stance| stance.name())).into(),
             mm_or_blank(fit.wall_gap).into(),

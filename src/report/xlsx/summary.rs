@@ -18,6 +18,8 @@ pub fn summary(project: &Project, plan: &Plan, in_full: bool) -> Sheet {
     }
     rows(&mut sheet, project, plan);
     money(&mut sheet, project, plan);
+    let hours = Cell::Number(plan.totals.minutes as f64 / 60.0);
+    sheet.rows.push(vec![Cell::text("work"), hours, Cell::text("h")]);
     let litres = order::make_up(project, plan).range(2);
     let litres = Cell::Formula(format!("=SUM({litres})"), plan.totals.litres.0 as f64 / 1000.0);
     sheet.rows.push(vec![Cell::text("fluid to make up"), litres, Cell::text("l")]);
@@ -76,10 +78,13 @@ fn money(sheet: &mut Sheet, project: &Project, plan: &Plan) {
     line("money", sum(format!("B{}:B{last}", last - 3), totals.money));
     if let Some(budget) = project.settings.budget {
         line("budget", Cell::money(budget));
-        let of_budget = if project.settings.labour_in_budget { in_units(totals.labour) } else { 0.0 };
-        let left = in_units(budget) - in_units(totals.money) - of_budget;
-        let less_labour = if project.settings.labour_in_budget { format!("-B{}", last + 4) } else { String::new() };
+        let left = in_units(budget) - in_units(totals.money) - in_units(totals.labour_counted);
+        let counts = totals.labour_counted > Money::ZERO;
+        let less_labour = if counts { format!("-B{}", last + 4) } else { String::new() };
         line("left of the budget", Cell::Formula(format!("=B{}-B{}{less_labour}", last + 2, last + 1), left));
+        if counts {
+            line("labour counted against the budget", Cell::money(totals.labour_counted));
+        }
     }
     if totals.labour > Money::ZERO {
         line("labour", Cell::money(totals.labour));

@@ -228,7 +228,9 @@ fn every_cell_of_any_saved_plan_matters() {
     let changed = Cell::new(0);
     each_plan(40, |project, plan| {
         let saved = to_json(project, plan, &[]);
-        changed.set(changed.get() + cells::changed(project, &saved, cells::more, |_| false));
+        // A tree that is split on another offer may bound a level as well.
+        let may_pass = |path: &str| path.contains("/certificate/offers/") && path.ends_with("/line");
+        changed.set(changed.get() + cells::changed(project, &saved, cells::more, may_pass));
         Ok(())
     });
     assert!(changed.get() > 5000, "only {} cells were changed", changed.get());

@@ -66,7 +66,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("more kinds than the cap", "purchases: kinds", |project, _| project.settings.max_vessel_types = Some(1)),
     ("more suppliers than the cap", "purchases: suppliers", |project, _| project.settings.max_suppliers = Some(1)),
     ("the budget exceeded by labour", "totals: what counts", |project, p| {
-        project.settings.budget = Some(p.totals.money + p.totals.labour - PLACE);
+        project.settings.budget = Some(p.totals.money + p.totals.labour_counted - PLACE);
     }),
     ("the budget exceeded without labour", "totals: what counts", |project, p| {
         project.settings.budget = Some(p.totals.money - PLACE);
@@ -127,6 +127,8 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("tanks in all", "totals.tanks", |_, p| p.totals.tanks += PLACE),
     ("money in all", "totals.money", |_, p| p.totals.money -= PLACE),
     ("labour in all", "totals.labour", |_, p| p.totals.labour += PLACE),
+    ("labour in the budget", "totals.labour_counted", |_, p| p.totals.labour_counted += PLACE),
+    ("minutes in all", "totals.minutes", |_, p| p.totals.minutes += 1),
     ("what is to be paid", "totals.to_pay", |_, p| p.totals.to_pay -= PLACE),
     ("litres in all", "totals.litres", |_, p| p.totals.litres -= Millilitres(1)),
     ("a sum beyond all counting", "totals.money", |_, p| p.totals.money = Money::from_parts(i64::MAX)),

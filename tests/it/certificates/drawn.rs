@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Cut, CutForm, Group, MOST, Node, Numbers, Place, Weights};
+use rehouse::decision::certificate::{Certificate, Group, Node, Numbers, Place, Weights};
 use rehouse::stock::{SupplierId, VesselId};
 
 use super::plans::{Lot, Small};
@@ -36,9 +36,9 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
         .to_owned();
     for (vessel, (bore, height)) in [(45, 80), (55, 100), (30, 30)].into_iter().enumerate() {
         let mut offer = || {
-            let (price, size) = (100 + one_of(random, &[1, 100, 100]) * random.below(90), 1 + random.below(4));
+            let (price, size) = (1 + random.below(90), 1 + random.below(3));
             let (fewest, limit) = (one_of(random, &["", "", "2"]), size * (1 + random.below(3)));
-            format!("0.{price:04},{size},{fewest},{limit},{}", one_of(random, &["", "Alder Glass", "Birch Works"]))
+            format!("0.{price:02},{size},{fewest},{limit},{}", one_of(random, &["", "Alder Glass", "Birch Works"]))
         };
         let (first, second) = (offer(), offer());
         let free = one_of(random, &[0, 0, 1, 2]);
@@ -234,10 +234,8 @@ pub fn certificate(small: &Small, aim: Aim, random: &mut Random) -> Certificate 
     let alike = alike(small, random);
     let (certificate, groups) = (Certificate::default(), BTreeMap::new());
     let mut drawing = Drawing { small, random, alike, certificate, groups, n_leaves: 0 };
-    let depth = drawing.random.below(5) as u32;
-    drawing.below(depth, &Limits::default());
-    let Drawing { mut certificate, n_leaves, alike, random, .. } = drawing;
-    certificate.cuts = (0..random.below(4)).filter_map(|_| cut(small, &alike, random)).collect();
+    drawing.below(4, &Limits::default());
+    let Drawing { mut certificate, n_leaves, .. } = drawing;
     // Groups that were spoken of in a split that came to nothing.
     let counted: Vec<usize> = certificate
         .nodes
@@ -262,45 +260,16 @@ pub fn certificate(small: &Small, aim: Aim, random: &mut Random) -> Certificate 
         }
     }
     while certificate.numbers.len() < sets.min(n_leaves) {
-        let numbers = numbers(small, aim, certificate.cuts.len(), random);
+        let numbers = numbers(small, aim, random);
         if !certificate.numbers.contains(&numbers) {
             certificate.numbers.push(numbers);
         }
     }
-    let weighed = |cut: usize| certificate.numbers.iter().any(|numbers| numbers.cuts.iter().any(|(of, _)| *of == cut));
-    let kept: Vec<usize> = (0..certificate.cuts.len()).filter(|cut| weighed(*cut)).collect();
-    certificate.cuts = kept.iter().map(|cut| certificate.cuts[*cut].clone()).collect();
-    for (cut, _) in certificate.numbers.iter_mut().flat_map(|numbers| &mut numbers.cuts) {
-        *cut = kept.iter().position(|kept| kept == cut).expect("a cut that is weighed");
-    }
     certificate
 }
 
-/// A cut of some lots with an option in a vessel, of those alike all or none; `None` where no more than the free pieces serve them.
-fn cut(small: &Small, alike: &[Alike], random: &mut Random) -> Option<Cut> {
-    let stock = &small.project.stock;
-    let vessel = VesselId(random.below(stock.vessels.len() as u64) as u32);
-    let place = Place::Vessel(vessel);
-    let some = alike.iter().filter(|alike| alike.places.contains(&place) && random.below(4) > 0);
-    let mut rows: Vec<u32> = some.flat_map(|alike| alike.by_constant.concat()).collect();
-    rows.sort_unstable();
-    let pieces = |lot: &Lot| lot.ways.iter().find(|way| way.place == place).map_or(0, |way| way.pieces);
-    let held: i128 = small.lots.iter().filter(|lot| rows.contains(&lot.row)).map(pieces).sum();
-    if held <= i128::from(stock.vessel(vessel).free_pieces()) {
-        return None;
-    }
-    let sellers: Vec<Option<SupplierId>> =
-        stock.offers.iter().filter(|offer| offer.vessel == vessel).map(|offer| offer.supplier).collect();
-    let form = match (random.below(4), sellers.first().copied().flatten()) {
-        (0, _) => CutForm::Kind,
-        (1, Some(supplier)) if sellers.iter().all(|seller| *seller == Some(supplier)) => CutForm::Supplier(supplier),
-        _ => CutForm::Packs { divisor: 1 + random.below(4) as i64, spares: random.below(2) == 0 },
-    };
-    Some(Cut { vessel, form, rows })
-}
-
 /// Numbers in proportion to what they weigh, with some of them 0.
-fn numbers(small: &Small, aim: Aim, n_cuts: usize, random: &mut Random) -> Numbers {
+fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
     let (stock, settings) = (&small.project.stock, &small.project.settings);
     let own: i64 = if random.below(12) == 0 {
         0
@@ -320,7 +289,7 @@ fn numbers(small: &Small, aim: Aim, n_cuts: usize, random: &mut Random) -> Numbe
     let scale = if own == 0 { 1 << 30 } else { scale };
     let mut some = |most: i64| if random.below(3) == 0 { 0 } else { random.below(most.max(0) as u64 + 1) as i64 };
     let mut weights = Weights {
-        deferred: [0; 4].map(|_: i64| some(4 * scale)),
+        deferred: [0; 4].map(|_: i64| some(2 * scale)),
         money: some(scale / 4_000_000),
         fluid: some(scale / 150),
         budget: if settings.budget.is_some() { some(scale / 4_000_000) } else { 0 },
@@ -331,15 +300,8 @@ fn numbers(small: &Small, aim: Aim, n_cuts: usize, random: &mut Random) -> Numbe
     let not_zero = |pairs: &mut dyn Iterator<Item = (usize, i64)>| -> Vec<(usize, i64)> {
         pairs.filter(|(_, number)| *number != 0).collect()
     };
-    // What a piece costs in a pack, or anything.
-    let prices = not_zero(&mut (0..stock.vessels.len()).map(|vessel| {
-        let offer = stock.offers.iter().find(|offer| offer.vessel.0 as usize == vessel);
-        let piece = offer.map_or(0, |offer| offer.pack_price.parts() / i64::from(offer.pack_size));
-        let price = if some(2) == 1 { some(scale) } else { piece.saturating_mul(money).min(MOST) };
-        (vessel, price)
-    }));
-    let scale = scale / 4;
-    let goods = not_zero(&mut (0..stock.suppliers.len()).map(|supplier| (supplier, some(3 * money / 2))));
+    let prices = not_zero(&mut (0..stock.vessels.len()).map(|vessel| (vessel, some(scale))));
+    let goods = not_zero(&mut (0..stock.suppliers.len()).map(|supplier| (supplier, some(2 * money))));
     let owned: Vec<_> = (small.owned.iter())
         .map(|own| {
             let full = (i128::from(money) * own.price).min(i128::from(i64::MAX / 2)) as i64;
@@ -347,19 +309,18 @@ fn numbers(small: &Small, aim: Aim, n_cuts: usize, random: &mut Random) -> Numbe
         })
         .filter(|(_, multiplier)| *multiplier != 0)
         .collect();
-    let (per_kind, kinds) = match settings.max_vessel_types {
-        Some(_) => (not_zero(&mut (0..stock.offers.len()).map(|offer| (offer, some(scale)))), some(2 * scale)),
-        None => (Vec::new(), 0),
+    let per_kind = match settings.max_vessel_types {
+        Some(_) => not_zero(&mut (0..stock.offers.len()).map(|offer| (offer, some(scale)))),
+        None => Vec::new(),
     };
-    let cuts = not_zero(&mut (0..n_cuts).map(|cut| (cut, some(scale))));
     Numbers {
         weights,
         prices: prices.into_iter().map(|(vessel, price)| (VesselId(vessel as u32), price)).collect(),
         goods: goods.into_iter().map(|(supplier, weight)| (SupplierId(supplier as u32), weight)).collect(),
         owned,
         per_supplier: if settings.max_suppliers.is_some() { some(scale) } else { 0 },
-        kinds,
+        kinds: if settings.max_vessel_types.is_some() { some(2 * scale) } else { 0 },
+        cuts: Vec::new(),
         per_kind,
-        cuts,
     }
 }

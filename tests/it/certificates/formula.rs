@@ -1,12 +1,13 @@
 //! The bound of a leaf word by word from its formula, without any hurry.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Cut, CutForm, Numbers, Place, SupplierState};
-use rehouse::stock::SupplierId;
+use rehouse::decision::certificate::{Certificate, Numbers, Place, SupplierState};
+use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
+use super::cuts::Added;
 use super::plans::{Leaf, Levels, Lot, Small, ceiling};
 
 impl Leaf {
@@ -15,11 +16,12 @@ impl Leaf {
         let numbers = &certificate.numbers[self.numbers];
         let rank = Aim::ALL.iter().position(|level| *level == aim).expect("a level");
         let weight = |level: usize| if level <= rank { i128::from(numbers.weights.of(Aim::ALL[level])) } else { 0 };
-        let lots = self.of_lots(small, certificate, numbers, &weight).ok_or(true)?;
-        let orders = self.of_orders(small, certificate, numbers, weight(4) + i128::from(numbers.weights.budget));
-        let orders = orders.ok_or(true)?;
+        let cuts = Added::of(small, certificate, numbers);
+        let lots = self.of_lots(small, certificate, (numbers, &cuts), &weight).ok_or(true)?;
+        let money = weight(4) + i128::from(numbers.weights.budget);
+        let orders = self.of_orders(small, (numbers, &cuts), money).ok_or(true)?;
         let settings = &small.project.settings;
-        let mut sum = lots + orders;
+        let mut sum = lots + orders + cuts.to_all();
         for (vessel, price) in &numbers.prices {
             let free = i128::from(small.project.stock.vessel(*vessel).free_pieces());
             sum -= ceiling(i128::from(*price) * small.spare * free, 10_000);
@@ -28,9 +30,6 @@ impl Leaf {
         sum -= i128::from(numbers.weights.budget) * limit(settings.budget.map(|budget| budget.parts()));
         sum -= i128::from(numbers.per_supplier) * limit(settings.max_suppliers.map(i64::from));
         sum -= i128::from(numbers.kinds) * limit(settings.max_vessel_types.map(i64::from));
-        for (cut, weight) in &numbers.cuts {
-            sum += i128::from(*weight) * Said::of(small, &certificate.cuts[*cut]).beside();
-        }
         for own in &small.owned {
             let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
             sum -= i128::from(multiplier) * own.amount;
@@ -49,7 +48,7 @@ impl Leaf {
         &self,
         small: &Small,
         certificate: &Certificate,
-        numbers: &Numbers,
+        (numbers, cuts): (&Numbers, &Added),
         weight: &impl Fn(usize) -> i128,
     ) -> Option<i128> {
         let budget = i128::from(numbers.weights.budget);
@@ -67,11 +66,8 @@ impl Leaf {
                 let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
                 cost += i128::from(multiplier) * need;
             }
-            let in_cuts = numbers.cuts.iter().map(|(cut, weight)| (&certificate.cuts[*cut], i128::from(*weight)));
-            for (cut, weight) in in_cuts.filter(|(cut, _)| way.place == Place::Vessel(cut.vessel)) {
-                if cut.rows.contains(&lot.row) {
-                    cost += weight * Said::of(small, cut).each * way.pieces;
-                }
+            if let Place::Vessel(vessel) = way.place {
+                cost += cuts.to_option(lot.row, vessel, way.pieces);
             }
             cost + (i128::from(price) * small.spare * way.pieces).div_euclid(10_000)
         };
@@ -82,8 +78,8 @@ impl Leaf {
         has.map(|ways| costs.iter().zip(ways).map(|(costs, way)| costs[*way]).sum()).min()
     }
 
-    /// Packs, kinds and suppliers, each at its least.
-    fn of_orders(&self, small: &Small, certificate: &Certificate, numbers: &Numbers, money: i128) -> Option<i128> {
+    /// Packs and suppliers, each at its least.
+    fn of_orders(&self, small: &Small, (numbers, cuts): (&Numbers, &Added), money: i128) -> Option<i128> {
         let stock = &small.project.stock;
         let settings = &small.project.settings;
         let within = |offer: usize, packs: i64| {
@@ -99,92 +95,77 @@ impl Leaf {
         if asked.len() > most || opened > most_suppliers {
             return None;
         }
-        let cuts = || {
-            let weighed = numbers.cuts.iter().map(|(cut, weight)| (&certificate.cuts[*cut], i128::from(*weight)));
-            weighed.map(|(cut, weight)| (cut, weight, Said::of(small, cut)))
+        let goods = |supplier: Option<SupplierId>| {
+            numbers.goods.iter().find(|(of, _)| Some(*of) == supplier).map_or(0, |(_, goods)| i128::from(*goods))
         };
-        let share = |index: usize| {
-            numbers.per_kind.iter().find(|(of, _)| *of == index).map_or(0, |(_, share)| i128::from(*share))
-        };
-        let may_be = |vessel| asked.len() < most || asked.contains(&vessel);
-        // What so many packs of an offer come to, its goods at so much less than money.
-        let cost = |index: usize, packs: i64, goods: i128| {
+        // Of every number of packs that may be, packs and what they cost, where goods weigh so much.
+        let of_each = |index: usize, goods: i128| -> Vec<(i64, i128)> {
             let offer = &stock.offers[index];
             let price = numbers.prices.iter().find(|(of, _)| *of == offer.vessel).map_or(0, |(_, price)| *price);
-            let mut each = (money - goods) * i128::from(offer.pack_price.parts())
-                - i128::from(price) * i128::from(offer.pack_size);
-            for (cut, weight, said) in cuts().filter(|(cut, _, _)| cut.vessel == offer.vessel) {
-                if let CutForm::Packs { divisor, .. } = cut.form {
-                    each -= weight * said.pack(offer.pack_size.into(), divisor.into());
-                }
-            }
-            each * i128::from(packs) + if packs > 0 { share(index) } else { 0 }
+            let each = (money - goods) * i128::from(offer.pack_price.parts())
+                - i128::from(price) * i128::from(offer.pack_size)
+                + cuts.to_pack(offer);
+            let share = numbers.per_kind.iter().find(|(of, _)| *of == index).map_or(0, |(_, share)| i128::from(*share));
+            let may_be = asked.len() < most || asked.contains(&offer.vessel);
+            let packs = small.packs(index, 0).into_iter().filter(|packs| *packs == 0 || may_be);
+            let packs = packs.filter(|packs| within(index, *packs));
+            packs.map(|packs| (packs, each * i128::from(packs) + if packs > 0 { share } else { 0 })).collect()
         };
-        let allowed = |index: usize| -> Vec<i64> {
-            let packs = small.packs(index, 0).into_iter();
-            packs.filter(|packs| within(index, *packs) && (*packs == 0 || may_be(stock.offers[index].vessel))).collect()
+        let of_offer = |index: usize| {
+            let goods = goods(stock.offers[index].supplier);
+            of_each(index, goods).into_iter().map(|(_, cost)| cost).min()
         };
-        let cheapest = |index: usize, goods: i128| allowed(index).iter().map(|packs| cost(index, *packs, goods)).min();
         let mut sum = 0;
-        for index in (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier.is_none()) {
-            sum += cheapest(index, 0)?;
+        let mut kinds: BTreeMap<VesselId, i128> = BTreeMap::new();
+        for (index, offer) in stock.offers.iter().enumerate() {
+            let share = numbers.per_kind.iter().find(|(of, _)| *of == index).map_or(0, |(_, share)| *share);
+            *kinds.entry(offer.vessel).or_default() += i128::from(share);
         }
-        let sold: BTreeSet<_> = stock.offers.iter().map(|offer| offer.vessel).collect();
-        for vessel in sold {
-            let shares = (0..stock.offers.len()).filter(|index| stock.offers[*index].vessel == vessel).map(share);
-            let mut kind = i128::from(numbers.kinds) - shares.sum::<i128>();
-            for (_, weight, said) in cuts().filter(|(cut, _, _)| cut.vessel == vessel && cut.form == CutForm::Kind) {
-                kind -= weight * (said.pieces - said.free);
-            }
-            sum += match () {
-                () if asked.contains(&vessel) => kind,
-                () if may_be(vessel) => kind.min(0),
-                () => 0,
+        for (vessel, shares) in kinds {
+            let cost = i128::from(numbers.kinds) - shares + cuts.to_kind(vessel);
+            sum += match asked.contains(&vessel) {
+                true => cost,
+                false if asked.len() < most => cost.min(0),
+                false => 0,
             };
+        }
+        for index in (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier.is_none()) {
+            sum += of_offer(index)?;
         }
         for (index, terms) in stock.suppliers.iter().enumerate() {
-            let supplier = SupplierId(index as u32);
-            let goods = numbers.goods.iter().find(|(of, _)| *of == supplier).map_or(0, |(_, goods)| i128::from(*goods));
-            let own: Vec<usize> =
-                (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier == Some(supplier)).collect();
-            let mut ordered = i128::from(numbers.per_supplier);
-            for (_, weight, said) in cuts().filter(|(cut, _, _)| cut.form == CutForm::Supplier(supplier)) {
-                ordered -= weight * (said.pieces - said.free);
-            }
-            let reaching = |amount: i128| -> Option<i128> {
-                let mut bought = goods * amount;
-                for offer in &own {
-                    bought += cheapest(*offer, goods)?;
-                }
-                if amount <= 0 {
-                    return Some(bought);
-                }
-                let may_be_bought = own.iter().filter(|offer| small.packs(**offer, 0).len() > 1);
-                let prices = may_be_bought.map(|offer| i128::from(stock.offers[*offer].pack_price.parts()));
-                let unit = prices.fold(0, divisor).max(ceiling(amount, 4096));
-                // All numbers of packs that reach it.
-                let mut orders = vec![(0_i128, 0_i128)];
-                for offer in &own {
-                    let steps = ceiling(stock.offers[*offer].pack_price.parts().into(), unit);
-                    let lines: Vec<(i128, i128)> = allowed(*offer)
-                        .into_iter()
-                        .map(|packs| (steps * i128::from(packs), cost(*offer, packs, 0)))
-                        .collect();
-                    let with = |(goods, cost): &(i128, i128)| {
-                        let (goods, cost) = (*goods, *cost);
-                        lines.iter().map(move |(more, paid)| (goods + more, cost + paid)).collect::<Vec<_>>()
+            let supplier = Some(SupplierId(index as u32));
+            let own = || (0..stock.offers.len()).filter(|index| stock.offers[*index].supplier == supplier);
+            let bought: Option<i128> = own().map(of_offer).sum();
+            let (minimum, charge) =
+                (i128::from(terms.minimum_order.parts()), i128::from(terms.delivery_charge.parts()));
+            // The least of all combinations whose goods, in steps, reach an amount.
+            let covering = |amount: i128| {
+                let may_be = || own().filter(|offer| small.packs(*offer, 0).len() > 1);
+                let price = |offer: usize| i128::from(stock.offers[offer].pack_price.parts());
+                let u = may_be().map(price).fold(0, divisor).max(ceiling(amount, 4096));
+                let mut all = vec![(0, 0)];
+                for offer in own() {
+                    let gain = ceiling(price(offer), u);
+                    let each = of_each(offer, 0);
+                    let with = |&(steps, cost): &(i128, i128)| {
+                        each.iter().map(move |(packs, more)| (steps + gain * i128::from(*packs), cost + more))
                     };
-                    orders = orders.iter().flat_map(with).collect();
+                    all = all.iter().flat_map(with).collect();
                 }
-                let reach = orders.into_iter().filter(|(goods, _)| *goods >= ceiling(amount, unit));
-                Some(bought.max(reach.map(|(_, cost)| cost).min()?))
+                let reach = all.into_iter().filter(|(steps, _)| *steps >= ceiling(amount, u));
+                reach.map(|(_, cost)| cost).min()
             };
-            let (minimum, charge) = (i128::from(terms.minimum_order.parts()), i128::from(terms.delivery_charge.parts()));
+            let reaching = |amount: i128| {
+                let priced = bought? + goods(supplier) * amount;
+                if amount > 0 { Some(priced.max(covering(amount)?)) } else { Some(priced) }
+            };
+            let opened_by = i128::from(numbers.per_supplier) + cuts.to_order(SupplierId(index as u32));
             let of_state = |state: SupplierState| match state {
-                SupplierState::Closed => own.iter().all(|offer| within(*offer, 0)).then_some(0),
-                SupplierState::Paying => Some(money * charge + ordered + reaching(minimum)?),
+                SupplierState::Closed => own().all(|offer| within(offer, 0)).then_some(0),
+                SupplierState::Paying => Some(money * charge + opened_by + reaching(minimum)?),
                 SupplierState::Free => {
-                    Some(ordered + reaching(i128::from(terms.free_delivery_over?.parts()).max(minimum))?)
+                    let over = i128::from(terms.free_delivery_over?.parts()).max(minimum);
+                    Some(opened_by + reaching(over)?)
                 }
             };
             sum += match self.suppliers.get(&index) {
@@ -194,47 +175,6 @@ impl Leaf {
             };
         }
         Some(sum)
-    }
-}
-
-/// What a cut says: p(S), e, r, and how often d goes into b, rounded up.
-struct Said {
-    pieces: i128,
-    each: i128,
-    remainder: i128,
-    times: i128,
-    free: i128,
-    form: CutForm,
-}
-
-impl Said {
-    fn of(small: &Small, cut: &Cut) -> Self {
-        let lots = small.lots.iter().filter(|lot| cut.rows.contains(&lot.row));
-        let way = |lot: &Lot| lot.ways.iter().find(|way| way.place == Place::Vessel(cut.vessel)).map(|way| way.pieces);
-        let pieces: i128 = lots.map(|lot| way(lot).expect("every lot of a cut may have its vessel")).sum();
-        let free = i128::from(small.project.stock.vessel(cut.vessel).free_pieces());
-        let (asked, each) = match cut.form {
-            CutForm::Packs { spares: true, .. } => {
-                (ceiling((pieces - free) * small.spare, 10_000), ceiling(small.spare, 10_000))
-            }
-            _ => (pieces - free, 1),
-        };
-        let divisor = if let CutForm::Packs { divisor, .. } = cut.form { i128::from(divisor) } else { 1 };
-        let times = ceiling(asked, divisor);
-        Said { pieces, each, remainder: asked - (times - 1) * divisor, times, free, form: cut.form }
-    }
-
-    /// What its weight is multiplied by in every leaf.
-    fn beside(&self) -> i128 {
-        match self.form {
-            CutForm::Packs { .. } => self.remainder * self.times - self.each * self.pieces,
-            CutForm::Kind | CutForm::Supplier(_) => -self.free,
-        }
-    }
-
-    /// What it is multiplied by for a pack.
-    fn pack(&self, size: i128, divisor: i128) -> i128 {
-        self.remainder * (size / divisor) + (size % divisor).min(self.remainder)
     }
 }
 

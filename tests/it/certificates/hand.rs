@@ -1,7 +1,7 @@
 //! Two small projects whose certificates were worked out by hand, and how certificates stand in a file.
 
 use rehouse::audit::{Least, audit, leaf_bounds};
-use rehouse::decision::certificate::{Certificate, Cut, CutForm, Group, Node, Numbers, Place, Weights};
+use rehouse::decision::certificate::{Certificate, Group, Node, Numbers, Place, Weights};
 use rehouse::decision::{Aim, Level, Proof, Status};
 use rehouse::plan::Plan;
 use rehouse::plan::saved::{from_json, to_json};
@@ -12,20 +12,20 @@ use rehouse::units::Money;
 
 use crate::audit_mutations::{planned, scenes};
 
-const MONEY: usize = 4;
-const FLUID: usize = 5;
+pub const MONEY: usize = 4;
+pub const FLUID: usize = 5;
 
 /// Weights of a level of money or fluid, with so much for a deferred lot of priority 3.
-fn weighing(aim: Aim, deferred: i64) -> Weights {
+pub fn weighing(aim: Aim, deferred: i64) -> Weights {
     Weights { deferred: [0, 0, deferred, 0], ..Weights::alone(aim) }
 }
 
-fn leaf(numbers: usize) -> Node {
+pub fn leaf(numbers: usize) -> Node {
     Node::Leaf { numbers }
 }
 
 /// A plan with all levels proved, by these certificates of money and fluid.
-fn proved(mut plan: Plan, money: Certificate, fluid: Certificate) -> Plan {
+pub fn proved(mut plan: Plan, money: Certificate, fluid: Certificate) -> Plan {
     for level in &mut plan.levels {
         assert!(level.value == 0 || level.aim >= Aim::Money, "all lots are placed");
         let certificate = Certificate::trivial(level.aim);
@@ -42,7 +42,7 @@ fn proved(mut plan: Plan, money: Certificate, fluid: Certificate) -> Plan {
 ///
 /// * Closed: two jars are missing. π = d(3) = 4.50, so each lot comes to 4.50, less 4.50 for the jar there is: 9.00.
 /// * Paying: π = 2.50, as much as a piece costs; 3 × 2.50 - 2.50 + 4.00 = 9.00.
-/// * Free: whole packs that reach 12.00 are three, 15.00, whatever goods weigh.
+/// * Free: g = 1, as money weighs: 12.00 of goods, and packs at (1 - 1) × 5.00. Whole packs that come to 12.00 come to 15.00.
 pub fn ordered() -> (Project, Plan) {
     let row = |row: u32| format!("L-{row},40,18,18,5,ethanol-70\n");
     let survey = format!("catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid\n{}{}{}", row(0), row(1), row(2));
@@ -117,12 +117,12 @@ pub fn counted() -> (Project, Plan) {
              TALL,cylinder,55,100,borosilicate,pp-cap-ptfe,,0.40,1\n",
         ),
         ("fluid-stock.csv", "fluid,litres,location\nethanol-50,0.05,\n"),
-        ("settings.toml", "[fluid_price]\nethanol-70 = 2.50\nethanol-50 = 2.25\n"),
+        ("settings.toml", "[fluid_price]\nethanol-70 = 2.50\nethanol-50 = 2.20\n"),
     ]));
     let ethanol_50 = project.rules.fluid_named("ethanol-50").expect("a fluid of the rules");
     let [small, large] = fills(&plan);
     // Of a millilitre, in ten-millionths; jars.
-    let (dear, cheap, jar) = (25_000, 22_500, Money::PER_UNIT / 100 * 40);
+    let (dear, cheap, jar) = (25_000, 22_000, Money::PER_UNIT / 100 * 40);
     let by_hand = dear * (2 * small + 2 * large - 28) + cheap * (large - 5 - 50) + 3 * jar;
     assert_eq!(plan.levels[MONEY].value, by_hand);
     let numbers = |price: i64| Numbers {
@@ -153,43 +153,12 @@ pub fn counted() -> (Project, Plan) {
     (project, plan)
 }
 
-/// Four lots in jars of one kind: one is there, others come two for 5.00. Best are two packs.
-///
-/// Of three jars bought by twos the third takes a pack: y + lots elsewhere ≥ 2 (d = 2, b = 3, r = 1). At 5.00 a unit of that, each
-/// lot comes to 5.00 in a jar or deferred, a pack to nothing, and 5.00 × (2 - 4) is added: 20.00 - 10.00.
-pub fn rounded() -> (Project, Plan) {
-    let rows: String = (0..4).map(|row| format!("L-{row},40,18,18,5,ethanol-70\n")).collect();
-    let (project, plan) = planned(scenes::project(&[
-        ("specimens.csv", &format!("catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid\n{rows}")),
-        (
-            "vessels.csv",
-            "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,pack_price,pack_size\n\
-             JAR,cylinder,45,80,borosilicate,pp-cap-ptfe,1,5.00,2\n\
-             VIAL,cylinder,12,40,borosilicate,pp-cap-ptfe,1,1.00,1\n",
-        ),
-        ("settings.toml", "[fluid_price]\nethanol-70 = 0\n"),
-    ]));
-    let five = 5 * Money::PER_UNIT;
-    assert_eq!(plan.levels[MONEY].value, 2 * five);
-    let form = CutForm::Packs { divisor: 2, spares: false };
-    let money = Certificate {
-        nodes: vec![leaf(0)],
-        numbers: vec![Numbers { weights: weighing(Aim::Money, five), cuts: vec![(0, five)], ..Numbers::default() }],
-        groups: Vec::new(),
-        cuts: vec![Cut { vessel: VesselId(0), form, rows: vec![0, 1, 2, 3] }],
-    };
-    let of_fluid = Numbers { weights: weighing(Aim::Fluid, 1_000_000), ..Numbers::default() };
-    let fluid = Certificate { nodes: vec![leaf(0)], numbers: vec![of_fluid], ..Certificate::default() };
-    let plan = proved(plan, money, fluid);
-    (project, plan)
-}
-
 #[test]
 fn certificates_by_hand_prove_their_plans() {
-    for (project, plan) in [ordered(), counted(), rounded()] {
+    for (project, plan) in [ordered(), counted()] {
         assert_eq!(audit(&project, &plan), Vec::new());
         let read = from_json(&project, &to_json(&project, &plan, &[])).expect("it was just written");
-        assert!(read.levels.iter().zip(&plan.levels).all(|(read, level)| read.certificate == level.certificate));
+        assert_eq!(read.levels, plan.levels);
         assert_eq!(audit(&project, &read), Vec::new());
     }
 }
@@ -205,7 +174,7 @@ fn leaves_give_what_was_worked_out() {
     let [small, large] = fills(&plan);
     let jar = Money::PER_UNIT / 100 * 40;
     let leaves = leaf_bounds(&project, &plan).expect("certificates");
-    let one = 25_000 * (small + 3 * large - 28) + 3 * jar + 22_500 * (small - 5 - 50);
+    let one = 25_000 * (small + 3 * large - 28) + 3 * jar + 22_000 * (small - 5 - 50);
     // One of the first two waits at 10.00, which comes to so much more than c(large) + 0.40 less its tissue.
     let waits = plan.levels[MONEY].value + 10 * Money::PER_UNIT - 25_000 * (large - 5) - jar;
     let all = [one, plan.levels[MONEY].value, waits].map(|bound| Least::Of(i128::from(bound)));
@@ -234,11 +203,9 @@ fn written(project: &Project, plan: &Plan) -> String {
 #[test]
 fn a_certificate_stands_in_a_file_by_names() {
     let (project, plan) = ordered();
-    insta::assert_snapshot!(written(&project, &plan), @"");
+    insta::assert_snapshot!(written(&project, &plan), @r#""certificate":{"suppliers":["Alder Glass"],"offers":[{"vessel":"JAR","line":2}],"vessels":["JAR"],"fluids":[],"groups":[],"cuts":[],"numbers":["0,0,45000000,0,1,0,0|0,0||45000000|||","0,0,40000000,0,1,0,0|0,0||25000000|||","0,0,0,0,1,0,0|0,0|0:1|0|||"],"tree":["s0","0","p0<=1","1","1","2"]}}"#);
     let (project, plan) = counted();
-    insta::assert_snapshot!(written(&project, &plan), @"");
-    let (project, plan) = rounded();
-    insta::assert_snapshot!(written(&project, &plan), @"");
+    insta::assert_snapshot!(written(&project, &plan), @r#""certificate":{"suppliers":[],"offers":[],"vessels":["SMALL","TALL"],"fluids":["ethanol-50"],"groups":["0-3","0-1 of 0"],"cuts":[],"numbers":["0,0,100000000,0,1,0,0|0,0||,4000000|0:22000||","0,0,100000000,0,1,0,0|0,0||6550000,|0:22000||"],"tree":["l0@v0<=1","0","l1@wait<=0","1","1"]}}"#);
 }
 
 #[test]
@@ -255,11 +222,11 @@ fn a_certificate_has_one_spelling() {
                 (r#""p0<=1""#, r#""p1<=1""#),
                 (r#"|0:1|"#, r#"|0:01|"#),
                 (r#"|0:1|"#, r#"|1:1|"#),
-                    (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Birch Works"]"#),
+                (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Birch Works"]"#),
                 (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Alder Glass","Alder Glass"]"#),
                 (r#""fluids":[]"#, r#""fluids":["ethanol-70"]"#),
                 (r#""offers":[{"vessel":"JAR","line":2}]"#, r#""offers":[{"vessel":"JAR","line":3}]"#),
-                (r#""groups":[]"#, r#""groups":["0,"]"#),
+                (r#""groups":[]"#, r#""groups":[""]"#),
                 (r#""groups":[],"#, ""),
             ][..],
         ),
@@ -280,15 +247,20 @@ fn a_certificate_has_one_spelling() {
             ],
         ),
     ] {
-        let text = String::from_utf8(to_json(&project, &plan, &[])).expect("text");
-        for (from, to) in spellings {
-            let at = text.find("\"level\":\"money\"").expect("a level of money");
-            let (before, after) = text.split_at(at);
-            assert!(after.contains(from), "{from} in {after}");
-            let other = before.to_owned() + &after.replacen(from, to, 1);
-            let found = from_json(&project, other.as_bytes()).expect_err(to);
-            assert!(found.iter().all(|found| found.starts_with("levels[4].certificate")), "{to}: {found:?}");
-        }
+        spellings_are_refused(&project, &plan, spellings);
+    }
+}
+
+/// Each of these, in the certificate of money, is no certificate in its other spelling.
+pub fn spellings_are_refused(project: &Project, plan: &Plan, spellings: &[(&str, &str)]) {
+    let text = String::from_utf8(to_json(project, plan, &[])).expect("text");
+    for (from, to) in spellings {
+        let at = text.find("\"level\":\"money\"").expect("a level of money");
+        let (before, after) = text.split_at(at);
+        assert!(after.contains(from), "{from} in {after}");
+        let other = before.to_owned() + &after.replacen(from, to, 1);
+        let found = from_json(project, other.as_bytes()).expect_err(to);
+        assert!(found.iter().all(|found| found.starts_with("levels[4].certificate")), "{to}: {found:?}");
     }
 }
 
@@ -305,7 +277,7 @@ fn groups_stand_in_a_file_in_order_of_their_keys() {
     let (as_is, as_was) = (written(&project, &plan), counted());
     assert_eq!(as_is, written(&as_was.0, &as_was.1));
     let read = from_json(&project, &to_json(&project, &plan, &[])).expect("it was just written");
-    assert_eq!(read.levels[MONEY].certificate, plan.levels[MONEY].certificate);
+    assert_eq!(read.levels[MONEY], plan.levels[MONEY]);
     assert!(leaf_bounds(&project, &plan) == leaf_bounds(&as_was.0, &as_was.1));
 }
 

@@ -98,6 +98,22 @@ fn forms_have_every_column_headed_numbered_rows_lists_and_a_frozen_head() {
 }
 
 #[test]
+fn required_columns_come_first_and_a_form_to_print_holds_them_on_one_page() {
+    for (file, _) in forms() {
+        let required: Vec<usize> = (0..file.columns.len()).filter(|&i| file.columns[i].required()).collect();
+        // Of a vessel the measures of one form or the other stand between.
+        assert!(*required.last().expect("some") < 9, "{}: {required:?}", file.file);
+    }
+    let files = rehouse::starter::files(&default_rules());
+    let page = files.into_iter().find(|file| file.name == "form-to-print.html").expect("the form").bytes;
+    let page = String::from_utf8(page).expect("UTF-8");
+    for column in FILES[0].columns.iter().filter(|column| column.required()) {
+        assert!(page.contains(&format!(">{}<", column.name)), "{}", column.name);
+    }
+    assert!(page.contains("size: landscape") && page.matches("<tr>").count() > 15);
+}
+
+#[test]
 fn a_measure_has_its_unit_in_its_head() {
     use rehouse::intake::columns::Kind;
     let hand = FILES.iter().filter(|file| !file.file.contains('/'));
@@ -123,8 +139,13 @@ fn how_to_measure_has_a_drawing_with_words_for_each_measure() {
     let page = files.into_iter().find(|file| file.name == "how-to-measure.html").expect("the page").bytes;
     let page = String::from_utf8(page).expect("UTF-8");
     let sections: Vec<&str> = page.split("<section>").skip(1).collect();
-    assert_eq!(sections.len(), 6);
-    for section in &sections {
+    assert_eq!(sections.len(), 10);
+    // Priorities are a table.
+    assert!(
+        sections[9].contains("<table>")
+            && ["1", "2", "3", "4"].iter().all(|n| sections[9].contains(&format!(">{n}</th>")))
+    );
+    for section in &sections[..9] {
         assert_eq!(section.matches("<svg viewBox=").count(), 1, "{section}");
         assert_eq!(section.matches("<title id=").count() + section.matches("<desc id=").count(), 2, "{section}");
     }
@@ -138,6 +159,10 @@ fn how_to_measure_has_a_drawing_with_words_for_each_measure() {
         (3, "to the brim"),
         (4, "narrowest opening"),
         (5, "underside of the closure"),
+        (6, "liner or the gasket"),
+        (7, "Weigh:"),
+        (7, "displace:"),
+        (8, "alcohol hydrometer"),
     ] {
         assert!(sections[index].contains(said), "{said}");
     }

@@ -38,7 +38,7 @@ fn the_sheet_has_as_many_labels_and_names_those_that_cannot_stand() {
     let table = rows(&labels::file(&project, &plan));
     assert_eq!(sheet.matches("<div class=\"label\"").count(), table.len());
     assert_eq!(sheet.matches("<div class=\"date\">").count(), table.len());
-    let named = sheet.split("cannot stand in their vessel").nth(1).expect("some cannot").split("</ul>").next();
+    let named = sheet.split("too large to stand in the vessel").nth(1).expect("some cannot").split("</ul>").next();
     let named = named.unwrap_or_default();
     let cannot: Vec<_> = table.iter().filter(|row| row["stands"] == "no").collect();
     assert!(!cannot.is_empty());
@@ -60,12 +60,12 @@ fn the_size_of_a_label_is_a_setting_that_the_warning_follows() {
     files.insert("settings.toml".to_owned(), small.clone().into_bytes());
     let (_, plan, sheet) = paper(&files, "labels.html");
     assert!(sheet.contains("width: 30mm; height: 12.5mm;"));
-    assert!(!sheet.contains("cannot stand in their vessel"));
-    assert!(!plan.warnings.iter().any(|warning| warning.contains("cannot stand")));
-    assert!(!sheet.contains("too small for the words"));
+    assert!(!sheet.contains("too large to stand in the vessel"));
+    assert!(!plan.warnings.iter().any(|warning| warning.contains("too large to stand in")));
+    assert!(!sheet.contains("too small for the text"));
     let tiny = small.replace("= 30", "= 12").replace("= 12.5", "= 6");
     files.insert("settings.toml".to_owned(), tiny.into_bytes());
-    assert!(paper(&files, "labels.html").2.contains("162 labels too small for the words"));
+    assert!(paper(&files, "labels.html").2.contains("162 labels too small for the text"));
 }
 
 #[test]
@@ -79,4 +79,19 @@ fn what_a_spreadsheet_would_run_is_guarded_once() {
     let label = &rows(&labels::file(&project, &plan))[0];
     assert_eq!(label["scientificName"], "'=1+1");
     assert_eq!(label["locality"], "'@Pond, \"N\"");
+}
+
+#[test]
+fn labels_are_black_in_one_type_size_with_marks_to_cut_by() {
+    let (_, _, sheet) = paper(&demo(), "labels.html");
+    let sizes: std::collections::BTreeSet<&str> =
+        sheet.split("class=\"label\" style=\"font-size:").skip(1).filter_map(|label| label.split('"').next()).collect();
+    assert_eq!(sizes.len(), 1, "{sizes:?}");
+    let style = rehouse::report::html::page::STYLE;
+    assert!(style.contains("--print: #000000"));
+    let of_labels = style.lines().filter(|line| line.starts_with(".label"));
+    for line in of_labels {
+        assert!(!line.contains("--soft") && !line.contains("--line") && !line.contains("font-size"), "{line}");
+    }
+    assert_eq!(sheet.matches("<i></i>").count(), sheet.matches("<div class=\"label\"").count());
 }

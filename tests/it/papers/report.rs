@@ -89,10 +89,10 @@ fn the_opening_has_the_counts_the_money_and_the_litres_of_the_plan() {
 #[test]
 fn the_opening_says_first_what_needs_a_person() {
     let (_, plan, report) = paper(&demo(), "report.html");
-    let first = report.find("First, for a person to settle").expect("it stands there");
+    let first = report.find("Settle these first").expect("it stands there");
     assert!(first < report.find("<dl class=\"counts\">").expect("counts"));
     for kind in ["a pin is refused", "measure first", "no vessel serves", "test the fluid first"] {
-        assert!(between(&report, "First, for a person", "<dl").contains(kind), "{kind}");
+        assert!(between(&report, "Settle these first", "<dl").contains(kind), "{kind}");
     }
     assert_eq!(plan.totals.needs_decision, 6);
 }
@@ -168,8 +168,9 @@ fn a_drawing_says_what_is_free_and_where_the_fluid_stands() {
 #[test]
 fn every_row_in_a_vessel_is_drawn_and_listed_once_with_its_fluid() {
     let (project, plan, report) = paper(&demo(), "report.html");
+    let listed = rows(section(&report, "lots")).into_iter().filter(|row| row.len() == 13);
+    let listed: Vec<Vec<String>> = listed.collect();
     let section = section(&report, "vessels");
-    let listed: Vec<Vec<String>> = rows(section).into_iter().filter(|row| row.len() == 12).collect();
     let placed: Vec<_> = plan.placements.iter().filter(|placement| placement.vessel.is_some()).collect();
     assert_eq!(section.matches("<svg role=\"img\"").count(), placed.len());
     for placement in &placed {
@@ -178,7 +179,7 @@ fn every_row_in_a_vessel_is_drawn_and_listed_once_with_its_fluid() {
         assert_eq!(own.len(), 1, "{key}");
         let fluid = placement.fluid.map_or(0, |Millilitres(ml)| ml).to_string();
         let shown: String =
-            own[0][10].split('×').next_back().unwrap_or_default().chars().filter(char::is_ascii_digit).collect();
+            own[0][11].split('×').next_back().unwrap_or_default().chars().filter(char::is_ascii_digit).collect();
         assert_eq!(shown, fluid, "{key}");
     }
     let symbols = section.matches("<symbol ").count();
@@ -270,6 +271,22 @@ fn rows_that_were_left_out_come_first_in_every_paper() {
     let (project, plan) = planned(&files);
     assert_eq!(plan.skipped_rows.len(), 1);
     for (name, text) in super::papers(&project, &plan) {
-        assert!(text.contains("Left out: 1 row"), "{name}");
+        assert!(text.contains("Left out: 1 "), "{name}");
     }
+}
+
+#[test]
+fn the_money_bar_draws_what_is_left_and_tanks_are_not_white() {
+    let (project, plan, report) = paper(&demo(), "report.html");
+    let bar = between(&report, "<div class=\"opening\">", "</svg>");
+    let left = project.settings.budget.expect("a budget") - plan.totals.money;
+    assert!(bar.contains(&format!("left {}", left.on_screen())), "said in words too");
+    let wide = |class: &str| -> f64 {
+        let first = between(bar, &format!("<rect class=\"{class}\""), "/>");
+        between(first, " width=\"", "\"").parse().expect("a width")
+    };
+    let whole: f64 = ["solid", "hatch", "dots", "bricks", "open"].map(wide).iter().sum();
+    let share = (left.approximate() / project.settings.budget.expect("a budget").approximate()) * whole;
+    assert!((wide("open") - share).abs() < 0.2, "{} of {whole}", wide("open"));
+    assert!(wide("bricks") > 0.0, "tanks");
 }

@@ -59,7 +59,7 @@ fn all_prices_three_times_as_high_make_three_times_the_money() {
         after.levels() == expected
             && is.money == was.money * 3
             && is.litres == was.litres
-            && is.labour == was.labour * 3
+            && is.labour_counted == was.labour_counted * 3
     };
     assert_eq!(compare(dearer, three_times).0, PROJECTS.count());
 }

@@ -11,9 +11,9 @@ fn rows_with_errors_are_left_out_and_listed_on_request() {
     assert_eq!(
         reading.skipped,
         [
-            "specimens.csv:3: length_mm is \"0\": it must be above zero; height_mm is \"x\": it is not a number",
-            "specimens.csv:6: the row has 2 cells, the header 5; the last is \"1\"",
-            "specimens.csv:5: the key \"A-1\" is also on line 2",
+            "specimens.csv, row 3: length_mm: \"0\" – must be above zero; height_mm: \"x\" – not a number",
+            "specimens.csv, row 6: length_mm: the row has 2 cells, the header 5; the last is \"1\"",
+            "specimens.csv, row 5: catalogNumber: the key \"A-1\" is also in row 2",
         ]
     );
     assert_eq!(reading.diagnostics.len(), 4);
@@ -35,7 +35,7 @@ fn what_refers_to_a_row_left_out_is_left_out_too() {
     let keys: Vec<String> = project.collection.specimens.iter().map(|s| s.key.to_string()).collect();
     assert_eq!(keys, ["A-2"]);
     assert_eq!(reading.skipped.len(), 4);
-    assert!(reading.skipped[2].starts_with("specimens.csv:2: must_use names \"J-2\", whose row could not be read"));
+    assert!(reading.skipped[2].starts_with("specimens.csv, row 2: must_use: the row of \"J-2\" could not be read"));
     // Where nothing is left out, the stock list's mistakes are not repeated at every row that refers to them.
     found(case(), &["vessels.csv:3:21 unknown-material", "vessels.csv:5:6 contradictory-rows"]);
 }
@@ -46,7 +46,7 @@ fn a_vessel_wrong_as_a_whole_is_left_out_with_all_its_rows() {
     let reading = Case::stock(stock).skipping().read();
     assert!(reading.project.unwrap().stock.vessels.is_empty());
     assert_eq!(reading.skipped.len(), 2);
-    assert!(reading.skipped[1].starts_with("vessels.csv:3: an offer of \"J-1\""));
+    assert!(reading.skipped[1].starts_with("vessels.csv, row 3: an offer of \"J-1\""));
 }
 
 #[test]
@@ -55,7 +55,10 @@ fn an_offer_that_says_nothing_of_its_vessel_goes_with_the_row_that_does() {
     assert_eq!(case.found(), ["vessels.csv:2:38 not-a-number", "vessels.csv:3:1 vessel-left-out"]);
     let reading = case.read();
     assert!(reading.project.unwrap().stock.vessels.is_empty());
-    assert_eq!(reading.skipped[1], "vessels.csv:3: \"J-1\" is not fully described without line 2, which is left out");
+    assert_eq!(
+        reading.skipped[1],
+        "vessels.csv, row 3: vessel: \"J-1\" is not fully described without row 2, which is left out"
+    );
     // Rows that describe it fully stand by themselves.
     let case = Case::stock(STOCK.replace("2.50", "x") + "J-1,cylinder,81,150,soda-lime,pp-cap,2\n").skipping();
     assert_eq!(case.project().stock.vessels[0].line, 3);

@@ -39,8 +39,8 @@ fn the_cell_is_quoted_with_a_cure() {
     let case = Case::survey(SURVEY.replace(",20,", ",12 cmm,"));
     assert_eq!(
         case.says(),
-        "specimens.csv:2:9: error[unknown-unit]: width_mm is \"12 cmm\": no unit \"cmm\" is known here\n  \
-         help: write 120 mm, 12 cm, 0.12 m or 4.7 in"
+        "specimens.csv, row 2, width_mm: \"12 cmm\" – \"cmm\" is not a unit used here\n    \
+         → write 120 mm, 12 cm, 0.12 m or 4.7 in  [unknown-unit]"
     );
 }
 
@@ -63,7 +63,7 @@ fn ambiguous_numbers_are_refused() {
 #[test]
 fn the_mark_that_is_doubtful_is_the_one_that_is_named() {
     let says = |cell: &str| Case::survey(SURVEY.replace(",20,", &format!(",\"{cell}\","))).says();
-    assert!(says("1,5").contains("a comma may be a decimal mark"));
+    assert!(says("1,5").contains("the comma may be a decimal mark"));
     assert!(!says("12..3").contains("comma"));
 }
 
@@ -87,7 +87,7 @@ fn a_measure_without_any_unit_is_refused() {
 fn ounces_alone_are_refused() {
     let case = Case::survey(one_row("mass_g", "3 oz"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-unit"]);
-    assert!(case.says().contains("oz may be a mass, or one of two fluid ounces"));
+    assert!(case.says().contains("oz may be a mass or either of two fluid ounces"));
 }
 
 #[test]

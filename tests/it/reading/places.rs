@@ -51,3 +51,17 @@ fn places_are_right_with_quoted_line_breaks() {
 fn a_quoted_cell_starts_at_its_quote() {
     found(Case::survey(SURVEY.replace("100", "\"x\"")), &["specimens.csv:2:5 not-a-number"]);
 }
+
+#[test]
+fn rows_are_named_as_a_spreadsheet_counts_them_and_columns_by_their_heads() {
+    let header = "catalogNumber,notes,length_mm,width_mm,height_mm,fluid";
+    let text = format!("{header}\nA-1,\"one,\ntwo\nthree\",1,20,30,ethanol-70\n\nA-2,,y,20,30,ethanol-70\n");
+    let case = Case::survey(text);
+    found(case, &["specimens.csv:6:6 not-a-number"]);
+    let case = Case::survey(format!("{header}\nA-1,\"one,\ntwo\",1,20,30,ethanol-70\nA-2,,y,20,30,ethanol-70\n"));
+    let said = case.says();
+    assert!(said.starts_with("specimens.csv, row 3, length_mm: \"y\""), "{said}");
+    assert!(said.ends_with("  [not-a-number]"), "{said}");
+    let said = Case::settings("[clearance]\nwall_pct = -1\n").says();
+    assert!(said.starts_with("settings.toml, line 2, clearance.wall_pct: "), "{said}");
+}

@@ -137,7 +137,7 @@ fn rows_of_one_vessel_must_agree_or_be_blank() {
     found(rows("J-1,Cylinder,8 cm,150,soda-lime,pp-cap,2.20"), &[]);
     let case = rows("J-1,,80,151,,,2.20");
     assert_eq!(case.found(), ["vessels.csv:3:9 contradictory-rows"]);
-    assert!(case.says().contains("inner_height_mm is \"151\": line 2 says otherwise of the same vessel"));
+    assert!(case.says().contains("inner_height_mm: \"151\" – row 2 says otherwise of the same vessel"));
     // What the first row leaves blank may stand on the second.
     let text = STOCK.replace("80,150", "80,") + "J-1,,,150,,,2.20\n";
     assert_eq!(Case::stock(text).project().stock.vessels[0].inner_height, mm(150.0));

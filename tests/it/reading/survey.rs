@@ -16,7 +16,7 @@ fn blank_keys_and_fluids_are_refused() {
 fn equal_keys_are_duplicates_and_both_lines_are_named() {
     let case = Case::survey(format!("{SURVEY}A-2,1,2,3,unknown\nA-1,1,2,3,unknown\n"));
     assert_eq!(case.found(), ["specimens.csv:4:1 duplicate-key"]);
-    assert!(case.says().contains("the key \"A-1\" is also on line 2"));
+    assert!(case.says().contains("the key \"A-1\" is also in row 2"));
     let codes = "institutionCode,catalogNumber,length_mm,width_mm,height_mm,fluid\n\
                  X,A-1,1,2,3,unknown\nY,A-1,1,2,3,unknown\nX,A-1,1,2,3,unknown\n";
     found(Case::survey(codes), &["specimens.csv:4:3 duplicate-key"]);
@@ -77,7 +77,7 @@ fn a_fluid_without_its_strength_is_asked_for_it() {
     for typed in ["spirit", "alcohol", "Alcohol", "ethanol"] {
         let case = Case::survey(SURVEY.replace("ethanol-70", typed));
         assert_eq!(case.found(), ["specimens.csv:2:15 strength-missing"], "{typed}");
-        assert!(case.says().ends_with("help: measure it and write ethanol-70, ethanol-96 or unknown"));
+        assert!(case.says().contains("→ measure it and write ethanol-70, ethanol-96 or unknown  ["));
     }
 }
 
@@ -85,7 +85,7 @@ fn a_fluid_without_its_strength_is_asked_for_it() {
 fn words_outside_a_closed_list_are_refused() {
     let case = Case::survey(one_row("posture", "sideways"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
-    assert!(case.says().ends_with("help: write as-set, upright, either, any or coil"));
+    assert!(case.says().contains("→ write as-set, upright, either, any or coil  ["));
     found(Case::survey(one_row("outline", "round")), &["specimens.csv:2:26 unknown-word"]);
     found(Case::survey(one_row("display", "yes")), &["specimens.csv:2:26 unknown-word"]);
 }

@@ -49,85 +49,85 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
     assert_snapshot!(told, @r#"
     $ rehouse mix --from denatured-96 --to ethanol-70 --litres 5
     rehouse: denatured alcohol and ethanol are different fluids
-      help: denatured alcohol is never taken for ethanol: ask for the same fluid on both sides, such as denatured-70 from denatured-96
+        → denatured alcohol is never taken for ethanol: ask for the same fluid on both sides, such as denatured-70 from denatured-96
     $ rehouse mix --from isopropanol-99 --to ethanol-70 --litres 5
     rehouse: isopropanol and ethanol are different fluids
-      help: ask for the same fluid on both sides; from one to the other a specimen goes by a full change, not by mixing
+        → ask for the same fluid on both sides; from one to the other a specimen goes by a full change, not by mixing
     $ rehouse mix --from ethanol-70 --to ethanol-96 --litres 5
     rehouse: ethanol-96 is stronger than ethanol-70: water does not make it
-      help: name a stronger stock with --from, or --restore LITRES --measured PERCENT for a fluid to be strengthened
+        → name a stronger stock with --from, or --restore LITRES --measured PERCENT for a fluid to be strengthened
     $ rehouse mix --restore 10 --measured 60 --to 97
     rehouse: ethanol-96 does not bring anything to ethanol-97
-      help: name a stock stronger than what is wanted with --from
+        → name a stock stronger than what is wanted with --from
     $ rehouse mix --restore 10 --measured 70 --to 70
     rehouse: ethanol-70 and ethanol-70 are the same within a tenth of a per cent
-      help: nothing is to be done: no bench measures less
+        → nothing is to be done: no bench measures less
     $ rehouse mix --restore 10 --measured 0 --to 70
     rehouse: --measured 0 is no strength
-      help: write per cent, from 1 to 100
+        → write per cent, from 1 to 100
     $ rehouse mix --restore 10 --measured 69.95 --to 70
     rehouse: ethanol-69.95 and ethanol-70 are the same within a tenth of a per cent
-      help: nothing is to be done: no bench measures less
+        → nothing is to be done: no bench measures less
     $ rehouse mix --from ethanol-96 --to ethanol-95.95 --litres 2
     rehouse: ethanol-96 and ethanol-95.95 are the same within a tenth of a per cent
-      help: nothing is to be done: no bench measures less
+        → nothing is to be done: no bench measures less
     $ rehouse mix --from ethanol --to 70 --litres 2
     rehouse: --from ethanol is no fluid that can be mixed here
-      help: say how strong, such as ethanol-70
+        → say how strong, such as ethanol-70
     $ rehouse mix --from ethnol-96 --to 70 --litres 2
     rehouse: --from ethnol-96 is no fluid that can be mixed here
-      help: did you mean ethanol-96?
+        → did you mean ethanol-96?
     $ rehouse mix --from unknown --to 70 --litres 2
     rehouse: --from unknown is no fluid that can be mixed here
-      help: nothing is made from a fluid that is not identified: test it first
+        → nothing is made from a fluid that is not identified: test it first
     $ rehouse mix --to bouin --litres 2
     rehouse: --to bouin is no fluid that can be mixed here
-      help: picric acid is explosive when dry and is not handled here: leave it shut and call a specialist
+        → picric acid is explosive when dry and is not handled here: leave it shut and call a specialist
     $ rehouse mix --to nbf-5 --litres 2
     rehouse: --to nbf-5 is no fluid that can be mixed here
-      help: write a fluid and its strength in per cent: ethanol-96, ethanol-70, denatured-96, denatured-70, isopropanol-50, glycerol-70; or make formalin-10, nbf-10, kaiserling-3
+        → write a fluid and its strength in per cent: ethanol-96, ethanol-70, denatured-96, denatured-70, isopropanol-50, glycerol-70; or make formalin-10, nbf-10, kaiserling-3
     $ rehouse mix --to formalin-100 --litres 2
     rehouse: --to formalin-100 names no formalin that can be made
-      help: write formalin-10 for one part of stock in ten; 1 to 50 are possible
+        → write formalin-10 for one part of stock in ten; 1 to 50 are possible
     $ rehouse mix --to ethanol-70 --litres 2
     rehouse: --to ethanol-70 needs a stock to make it from
-      help: name it with --from, such as --from ethanol-96
+        → name it with --from, such as --from ethanol-96
     $ rehouse mix --from ethanol-96 --to 0 --litres 2
     rehouse: --to 0 is no strength
-      help: write per cent, from 1 to 100
+        → write per cent, from 1 to 100
     $ rehouse mix --from ethanol-96 --to ethanol-70 --litres 2,5
     rehouse: --litres 2,5 is not a number
-      help: write litres as 12 or 2.5, without the unit
+        → write litres as 12 or 2.5, without the unit
     $ rehouse mix --from ethanol-96 --to ethanol-70 --litres -5
     rehouse: --litres -5 is no amount to make up
-      help: write litres, from 0.001 to 100000
+        → write litres, from 0.001 to 100000
     $ rehouse mix --from ethanol-96 --to ethanol-70 --litres nan
     rehouse: --litres nan is not a number
-      help: write litres as 12 or 2.5, without the unit
+        → write litres as 12 or 2.5, without the unit
     $ rehouse mix --from ethanol-96 --to ethanol-70 --litres 5 --temperature 60
     rehouse: --temperature 60: no densities are known there
-      help: write 0 to 40 °C, with a point
+        → write 0 to 40 °C, with a point
     $ rehouse mix --from ethanol-96 --to ethanol-70 --litres 5 --dibasic anhydrous
     rehouse: phosphates go into neutral buffered formalin only
-      help: add --nbf, or leave the phosphates out
+        → add --nbf, or leave the phosphates out
     $ rehouse mix --from isopropanol-99 --to 50 --litres 5 --temperature 25
     rehouse: no density of isopropanol is known at 25 °C
-      help: leave --temperature out and bring the liquids to 20 °C, or weigh them: masses hold at any temperature
+        → leave --temperature out and bring the liquids to 20 °C, or weigh them: masses hold at any temperature
     $ rehouse mix --from ethanol-96 --to formalin-10 --litres 5
     rehouse: --from ethanol-96 makes no formalin-10
-      help: name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in 100 ml, the same liquid); or leave --from out for that
+        → name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in 100 ml, the same liquid); or leave --from out for that
     $ rehouse mix --from formaldehyde-39 --to formalin-10 --litres 5
     rehouse: --from formaldehyde-39 makes no formalin-10
-      help: name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in 100 ml, the same liquid); or leave --from out for that
+        → name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in 100 ml, the same liquid); or leave --from out for that
     $ rehouse mix --from glycerol-100 --to kaiserling-3 --litres 5
     rehouse: --from has no meaning for kaiserling-3
-      help: leave it out: glycerol and an acetate make it
+        → leave it out: glycerol and an acetate make it
     $ rehouse mix --nbf --litres 5 --dibasic monohydrate
     rehouse: --dibasic monohydrate is no hydrate of it
-      help: write one of anhydrous, dihydrate, heptahydrate, dodecahydrate
+        → write one of anhydrous, dihydrate, heptahydrate, dodecahydrate
     $ rehouse mix --nbf --litres 5 --temperature 25
     rehouse: --temperature has no meaning for nbf-10
-      help: leave it out: nbf-10 is made by parts, at room temperature
+        → leave it out: nbf-10 is made by parts, at room temperature
     $ rehouse mix --restore 10 --to 70
     error: the following required arguments were not provided:
       --measured <PERCENT>

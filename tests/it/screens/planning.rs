@@ -7,18 +7,22 @@ use crate::support::{row, table};
 
 #[test]
 fn a_plan_as_a_table() {
-    assert_snapshot!(Bench::new().screen("plan collection"), @r#"
+    assert_snapshot!(Bench::new().screen("plan collection"), @r"
     $ rehouse plan collection
-    Needs a decision  1 row: 1 test the fluid first
-    Placed            5 of 10 rows: 2 on hand, 2 to order, 1 custom tank
-    Deferred          1 row: 1 of priority 4
-    Held              3 rows, not to be moved
+    Needs a decision  1 lot: 1 test the fluid first
+    Placed            5 of 10 lots: 2 on hand, 2 to order, 1 custom tank
+    Deferred          1 lot: 1 of priority 4
+    Held              3 lots, not to be moved
     Money             53.88 crowns of a budget of 55.00: vessels 30.50 + delivery 13.50 + fluid 9.88
+    Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
+                      from the shelf now: 2 lots, 0.5 h
+                      when the order arrives (delivery time not stated): 2 lots, 0.5 h
     Fluid             5.197 l: ethanol-70 1.342, formalin-10 3.855
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of
-                      fluid, 11.58 beside)
-    Note              5 placed rows' present fluid is not stated: taken to be their own fluid, at strength
+    Note              1 tank of unknown price: ask for a price. Not in the money, budget or litres (2.758 l of
+                      fluid, 11.58 for it)
+    Note              present fluid is not stated for 5 placed lots: taken to be the one it will be kept in, at
+                      full strength
 
     Needs a decision
       specimen   name           what for
@@ -34,33 +38,33 @@ fn a_plan_as_a_table() {
     Custom tanks (length × width × height)
       specimen   clear inside, mm   fluid        litres   walls / base, mm   full, kg   price, crowns   note
       T-03        230 × 150 × 120   ethanol-70    2.758                                       unknown   not silicone-bonded glass unless reviewed
-      where it is not bonded glass: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
+      if it is not to be bonded glass: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
 
     Fluid to make up
-      fluid         rows   in vessels, l   to make, l   a litre, crowns   price, crowns   flash °C   class
+      fluid         lots   in vessels, l   to make, l   a litre, crowns   price, crowns   flash °C   class
       ethanol-70       3           1.342        1.342              4.20            5.64         21   GHS 2, US IB
       formalin-10      2           3.855        3.855              1.10            4.24
       ethanol-70: Highly flammable liquid and vapour; eye irritant; see the safety data sheet and local fire code
       formalin-10: May cause cancer; skin sensitiser; irritating and toxic vapour: ventilate; see the safety data
       sheet
 
-    Made from, at 20 °C (`rehouse mix` has the cards)
+    Made from, at 20 °C (`rehouse mix` prints the bench cards)
       fluid         litres   from
       ethanol-70     1.342   0.979 l ethanol-96 + 0.399 l water
       formalin-10    3.855   0.386 l formaldehyde-37 + 3.47 l water
 
-    Fluid to buy, beside the plan
-      fluid             needed, l   on the shelf, l   to buy, l   containers            price, crowns
-      ethanol-96            0.979                 0       0.979   sold in: not stated
-      formaldehyde-37       0.386                 0       0.386   sold in: not stated
+    Fluid to buy (beside the plan's own money)
+      fluid             needed, l   on the shelf, l   to buy, l   containers         price, crowns
+      ethanol-96            0.979                 0       0.979   sizes not stated
+      formaldehyde-37       0.386                 0       0.386   sizes not stated
 
     Flammable fluid, largest places first
       place        now, l   after, l   at the peak, l
       not stated        0        4.1              4.1
-      vessels: 1 of glass above 0.95 l with 1.096 l, 0 of glass above 3.79 l with 0 l; the largest, of any fluid,
-      holds 2.771 l: tray 3.049 l; fire-sheet.html (with --out DIR) has them beside the quantities that usually
-      bring in the authority
-      7 rows do not say how much there is now: it comes on top of now and the peak
+      vessels: 1 of glass above 0.95 l, holding 1.096 l, 0 of glass above 3.79 l, holding 0 l; the largest, of any
+      fluid, holds 2.771 l and needs a tray of 3.049 l; fire-sheet.html (with --out DIR) sets them beside the
+      quantities the fire authority usually asks about
+      7 lots do not say how much there is now: add it to now and to the peak
 
     Into vessels
       specimen   outcome   vessel     posture   wall mm   cover mm   fluid ml   review
@@ -71,7 +75,7 @@ fn a_plan_as_a_table() {
 
     Deferred
       specimen   priority   name                 why
-      T-06              4   Triturus cristatus   waits for money: adding it costs at least 12.52 crowns more, 1.12 is left; 3 kinds of vessel serve
+      T-06              4   Triturus cristatus   waits for at least 12.52 crowns; 1.12 of the budget is left; 3 kinds of vessel serve
 
     Held: not to be moved
       specimen   name                         why
@@ -89,28 +93,31 @@ fn a_plan_as_a_table() {
       Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in
       its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January
       1989, quoted by NIOSH).
-      Unknown fluid: treat as flammable and as holding formaldehyde until it is tested; mix it with nothing.
+      Unknown fluid: until it is tested, treat it as flammable and as holding formaldehyde; mix it with nothing.
       Picric acid: explosive when dry. Do not open, move or let dry; call a specialist.
       Tanks: planning figures only. Annealed glass under permanent load and sealant in these fluids have no
-      published long-term design value; a competent fabricator and local rules decide. Tray for 110 % of the
-      fluid; weigh before you lift.
-      Glass breaks: lift from below, never by the lid; two people where it is heavy.
+      published long-term design value; a competent fabricator and local rules decide. Stand each in a tray that
+      holds 110 % of its fluid; know the weight before you lift.
+      Glass breaks: lift vessels from below, never by the lid; two people where they are heavy.
       The safety data sheet of each fluid, local code and licensed practice decide; this plan does not.
 
-    Next: settle the 1 row that needs a decision (`rehouse why KEY` shows each choice), then plan again.
+    In short: 5 of 10 lots placed, 1 to decide, 1 deferred, 3 held; 53.88 crowns of a budget of 55.00; 1 h of
+    work; proved best.
+
+    Next: settle the 1 lot that needs a decision (`rehouse why KEY` shows each choice), then plan again.
     --- exit code 0
-    "#);
+    ");
 }
 
 #[test]
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
-    assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r#"
-    [88 lines]
+    assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r"
+    [95 lines]
 
-    Next: settle the 1 row that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan; open report.html first.
+    Next: settle the 1 lot that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan; open report.html first.
     --- exit code 0
-    "#);
+    ");
     let mut written: Vec<_> = std::fs::read_dir(bench.path("plan"))
         .expect("the folder")
         .map(|entry| entry.expect("an entry").file_name().into_string().expect("a name"))
@@ -155,14 +162,14 @@ fn a_plan_as_json() {
         {"level":"money","value":"53.8769","bound":"53.8769","proof":"recomputed","leaves":{"suppliers":["Foss Glass","Nether Lab Supply"],"offers":[{"vessel":"jar-500","line":4}],"vessels":["jar-1000","jar-500","show-12"],"fluids":[],"numbers":["0,1,0,0,0,0,0||1,1,|","5289984246,105694209494,13297154361,0,512,1,0|0:504|0,192000000,97280000000|","0,1,0,0,0,0,0||,0,1|","5289984246,105694209494,13297154361,0,512,1,0||58880000000,71223296574,97280000000|","5289984246,105694209494,13297154361,0,512,1,0||0,0,|"],"leaves":["cc||0","cp||0","fc||1","fp||1","pc||2","pp|0:0..0|3","pp|0:1..|4"]}},
         {"level":"fluid","value":5.197,"bound":5.197,"proof":"recomputed","leaves":"money"}
       ],
-      "totals": {"placed":5,"on_hand":2,"order":2,"custom_tank":1,"deferred":1,"needs_decision":1,"held":3,"purchase":"30.50","delivery":"13.50","fluid":"9.8769","tanks":"0.00","money":"53.8769","saved_by_sharing":"0.00","labour":"0.00","disposal":"0.00","containers":"0.00","to_pay":"53.8769","litres":5.197},
+      "totals": {"placed":5,"on_hand":2,"order":2,"custom_tank":1,"deferred":1,"needs_decision":1,"held":3,"purchase":"30.50","delivery":"13.50","fluid":"9.8769","tanks":"0.00","money":"53.8769","saved_by_sharing":"0.00","minutes":60,"labour":"0.00","labour_counted":"0.00","disposal":"0.00","containers":"0.00","to_pay":"53.8769","litres":5.197},
       "placements": [
         {"catalogNumber":"T-01","outcome":"on hand","vessel":"jar-250","vessels_used":1,"pieces_on_hand":1,"posture":"upright","wall_gap_mm":10.5,"cover_mm":10,"mouth_gap_mm":13,"tissue_share_pct":10.23,"life_years":15,"fluid":"ethanol-70","charges":1,"filled_ml":274,"tissue_ml":28,"fluid_ml":246,"fluid_cost":"1.0332","reason":"least cost over the whole plan; from the shelf; 3 kinds of vessel serve"},
         {"catalogNumber":"T-02","outcome":"order","vessel":"jar-1000","vessels_used":1,"posture":"coil","wall_gap_mm":5,"cover_mm":108.573,"mouth_gap_mm":76,"tissue_share_pct":5.19,"life_years":25,"fluid":"ethanol-70","charges":1,"filled_ml":1156,"tissue_ml":60,"fluid_ml":1096,"fluid_cost":"4.6032","reason":"least cost over the whole plan; to be ordered; 2 kinds of vessel serve"},
         {"catalogNumber":"T-03","outcome":"custom tank","fluid":"ethanol-70","charges":1,"fluid_ml":2758,"fluid_cost":"11.5836","reason":"no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth","review":"unproven pair: review","near_miss":{"vessel":"jar-1000","rule":"mouth","cause":"too narrow in the mouth","shortfall":110,"unit":"mm"}},
         {"catalogNumber":"T-04","outcome":"order","vessel":"show-12","vessels_used":1,"posture":"as-set","wall_gap_mm":12.5,"cover_mm":50,"mouth_gap_mm":25,"tissue_share_pct":13.841,"life_years":15,"fluid":"formalin-10","charges":1,"filled_ml":1734,"tissue_ml":240,"fluid_ml":1494,"fluid_cost":"1.6434","reason":"the only vessel that serves; to be ordered"},
         {"catalogNumber":"T-05","outcome":"on hand","vessel":"pot-2000","vessels_used":1,"pieces_on_hand":1,"posture":"as-set","wall_gap_mm":10,"cover_mm":70,"mouth_gap_mm":20,"tissue_share_pct":14.797,"life_years":10,"fluid":"formalin-10","charges":1,"filled_ml":2771,"tissue_ml":410,"fluid_ml":2361,"fluid_cost":"2.5971","reason":"the only vessel that serves; from the shelf"},
-        {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits for money: adding it costs at least 12.52 crowns more, 1.12 is left; 3 kinds of vessel serve"},
+        {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits for at least 12.52 crowns; 1.12 of the budget is left; 3 kinds of vessel serve"},
         {"catalogNumber":"T-07","outcome":"needs a decision","fluid":"unknown","reason":"fluid unknown: test first"},
         {"catalogNumber":"T-08","outcome":"held","fluid":"ethanol-70","reason":"hold: on show until May"},
         {"catalogNumber":"T-09","outcome":"held","fluid":"ethanol-70","reason":"picric acid: specialist handling, not moved"},
@@ -175,44 +182,44 @@ fn a_plan_as_json() {
 #[test]
 fn a_plan_named_by_an_absolute_path_and_too_little_money() {
     let bench = Bench::new();
-    assert_snapshot!(head(&bench.screen("plan [DIR]/collection --budget 5 --strict"), 10), @r#"
+    assert_snapshot!(head(&bench.screen("plan [DIR]/collection --budget 5 --strict"), 10), @r"
     $ rehouse plan [DIR]/collection --budget 5 --strict
-    Needs a decision  1 row: 1 test the fluid first
-    Placed            3 of 10 rows: 2 on hand, 1 custom tank
-    Deferred          3 rows: 2 of priority 2, 1 of priority 4
-    Held              3 rows, not to be moved
+    Needs a decision  1 lot: 1 test the fluid first
+    Placed            3 of 10 lots: 2 on hand, 1 custom tank
+    Deferred          3 lots: 2 of priority 2, 1 of priority 4
+    Held              3 lots, not to be moved
     Money             3.63 crowns of a budget of 5.00: fluid 3.63
+    Work              0.5 h: 2 moves; about 1 working day for 1 person at 5 h a day
+                      from the shelf now: 2 lots, 0.5 h
     Fluid             2.607 l: ethanol-70 0.246, formalin-10 2.361
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    Note              1 tank of unknown price: ask for a price; outside money, budget and litres (2.758 l of
-                      fluid, 11.58 beside)
-    [73 lines]
+    [79 lines]
     --- exit code 1
-    "#);
+    ");
 }
 
 #[test]
 fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     let bench = Bench::new();
     let screen = bench.screen("plan collection --set solver.time_limit_s=0 --out plan");
-    assert_snapshot!(head(&screen, 9), @r#"
+    assert_snapshot!(head(&screen, 9), @r"
     $ rehouse plan collection --set solver.time_limit_s=0 --out plan
-    Needs a decision  1 row: 1 test the fluid first
-    Placed            5 of 10 rows: 2 on hand, 2 to order, 1 custom tank
-    Deferred          1 row: 1 of priority 4
-    Held              3 rows, not to be moved
+    Needs a decision  1 lot: 1 test the fluid first
+    Placed            5 of 10 lots: 2 on hand, 2 to order, 1 custom tank
+    Deferred          1 lot: 1 of priority 4
+    Held              3 lots, not to be moved
     Money             53.88 crowns of a budget of 55.00: vessels 30.50 + delivery 13.50 + fluid 9.88
-    Fluid             5.197 l: ethanol-70 1.342, formalin-10 3.855
-    Proof             NOT OPTIMISED: 0 s ran out before the search began; a greedy plan that keeps every rule.
-                      Allow more: --set solver.time_limit_s=60
-    [82 lines]
+    Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
+                      from the shelf now: 2 lots, 0.5 h
+                      when the order arrives (delivery time not stated): 2 lots, 0.5 h
+    [89 lines]
     --- exit code 0
-    "#);
-    assert_snapshot!(bench.screen("audit plan"), @r#"
+    ");
+    assert_snapshot!(bench.screen("audit plan"), @r"
     $ rehouse audit plan
-    plan: every figure was derived again and agrees.
+    plan: every figure was worked out again, and agrees.
     --- exit code 0
-    "#);
+    ");
 }
 
 #[test]

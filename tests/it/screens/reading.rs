@@ -20,22 +20,22 @@ fn with_mistakes() -> Bench {
 
 #[test]
 fn what_was_understood() {
-    assert_snapshot!(Bench::new().screen("check collection"), @r#"
+    assert_snapshot!(Bench::new().screen("check collection"), @r"
     $ rehouse check collection
-    Survey            10 rows, 13 individuals
+    Survey            10 lots, 13 individuals
     Sizes             9 measured, 0 taken from their present vessel, 1 missing
     Tissue            5 measured, 0 weighed, 4 estimated from the envelope, 1 unknown
     Fluids            ethanol-70 7, formalin-10 2, unknown 1
     Priorities        1: 1, 2: 3, 3: 5, 4: 1
-    Outline           stated for every row
-    Not planned       3 held, 1 need a decision before any vessel is asked about
+    Outline           stated for every lot
+    Not planned       3 held, 1 to be decided before a vessel can be chosen
     Stock list        6 kinds of vessel: 11 pieces free, 5 kinds can be ordered
     Suppliers         2, with their terms
     Budget            55.00 crowns
 
     Next: rehouse plan with the same inputs and --out DIR.
     --- exit code 0
-    "#);
+    ");
 }
 
 #[test]
@@ -43,21 +43,23 @@ fn several_mistakes_are_said_at_once() {
     assert_snapshot!(with_mistakes().screen("plan collection"), @r#"
     $ rehouse plan collection
     --- standard error
-    collection/specimens.csv:2:27: error[unknown-unit]: width_mm is "4O": no unit "O" is known here
-      help: write 120 mm, 12 cm, 0.12 m or 4.7 in
-    collection/specimens.csv:3:52: error[unknown-fluid]: fluid is "ethanl-70": no fluid of this name is known
-      help: if "ethanol-70" is meant, write that; else add it to fluids.csv
-    collection/specimens.csv:6:1: error[duplicate-key]: the key "T-04" is also on line 5
-      help: give each row its own catalogNumber, institutionCode, collectionCode and part together
-    collection/specimens.csv:7:44: error[unknown-word]: posture is "upwards": it is none of the words taken here
-      help: write as-set, upright, either, any or coil
-    collection/vessels.csv:3:39: error[unknown-material]: material is "soda lime": no material of this name is known
-      help: if "soda-lime" is meant, write that; else add it to materials.csv
-    collection/vessels.csv:4:70: error[unknown-supplier]: supplier is "Fos Glass": no supplier of this name is known
-      help: if "Foss Glass" is meant, write that; else add it to collection/suppliers.csv
-    collection/vessels.csv:6:95: error[not-a-number]: unit_price is "19.OO": it is not a number
-      help: write digits with at most one decimal mark, such as 120 or 12.5
-    7 errors, 0 warnings
+    Put right:
+    collection/specimens.csv, row 2, width_mm: "4O" – "O" is not a unit used here
+        → write 120 mm, 12 cm, 0.12 m or 4.7 in  [unknown-unit]
+    collection/specimens.csv, row 3, fluid: "ethanl-70" – no fluid of this name is known
+        → if "ethanol-70" is meant, write that; else add it to fluids.csv  [unknown-fluid]
+    collection/specimens.csv, row 6, catalogNumber: the key "T-04" is also in row 5
+        → give each row its own catalogNumber, institutionCode, collectionCode and part together  [duplicate-key]
+    collection/specimens.csv, row 7, posture: "upwards" – not one of the words used in this column
+        → write as-set, upright, either, any or coil  [unknown-word]
+    collection/vessels.csv, row 3, material: "soda lime" – no material of this name is known
+        → if "soda-lime" is meant, write that; else add it to materials.csv  [unknown-material]
+    collection/vessels.csv, row 4, supplier: "Fos Glass" – no supplier of this name is known
+        → if "Foss Glass" is meant, write that; else add it to collection/suppliers.csv  [unknown-supplier]
+    collection/vessels.csv, row 6, unit_price: "19.OO" – not a number
+        → write digits with at most one decimal mark, such as 120 or 12.5  [not-a-number]
+
+    7 to put right.
     Nothing was planned.
     --- exit code 1
     "#);
@@ -67,54 +69,59 @@ fn several_mistakes_are_said_at_once() {
 fn rows_left_out_come_first() {
     assert_snapshot!(head(&with_mistakes().screen("plan collection --skip-bad-rows"), 17), @r#"
     $ rehouse plan collection --skip-bad-rows
-    LEFT OUT: 7 rows that could not be read
-      collection/vessels.csv:3: material is "soda lime": no material of this name is known
-      collection/vessels.csv:4: supplier is "Fos Glass": no supplier of this name is known
-      collection/vessels.csv:6: unit_price is "19.OO": it is not a number
-      collection/specimens.csv:2: width_mm is "4O": no unit "O" is known here
-      collection/specimens.csv:3: fluid is "ethanl-70": no fluid of this name is known
-      collection/specimens.csv:7: posture is "upwards": it is none of the words taken here
-      collection/specimens.csv:6: the key "T-04" is also on line 5
+    LEFT OUT: 7 lines that could not be read
+      collection/vessels.csv, row 3: material: "soda lime" – no material of this name is known
+      collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is known
+      collection/vessels.csv, row 6: unit_price: "19.OO" – not a number
+      collection/specimens.csv, row 2: width_mm: "4O" – "O" is not a unit used here
+      collection/specimens.csv, row 3: fluid: "ethanl-70" – no fluid of this name is known
+      collection/specimens.csv, row 7: posture: "upwards" – not one of the words used in this column
+      collection/specimens.csv, row 6: catalogNumber: the key "T-04" is also in row 5
 
-    Needs a decision  1 row: 1 test the fluid first
-    Placed            1 of 6 rows: 1 custom tank
-    Deferred          1 row: 1 of priority 2
-    Held              3 rows, not to be moved
+    Needs a decision  1 lot: 1 test the fluid first
+    Placed            1 of 6 lots: 1 custom tank
+    Deferred          1 lot: 1 of priority 2
+    Held              3 lots, not to be moved
     Money             0.00 crowns of a budget of 55.00
     Fluid             0 l
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    [75 lines]
+    [81 lines]
     --- exit code 1
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"
     $ rehouse check collection --skip-bad-rows
-    Left out          7 rows: collection/vessels.csv:3: material is "soda lime": no material of this name is
-                      known; collection/vessels.csv:4: supplier is "Fos Glass": no supplier of this name is known;
-    [33 lines]
+    Left out          7 lines: collection/vessels.csv, row 3: material: "soda lime" – no material of this name is
+                      known; collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is
+    [35 lines]
     --- exit code 1
     "#);
 }
 
 #[test]
 fn a_stock_list_given_as_the_survey() {
-    assert_snapshot!(Bench::new().screen("plan collection/vessels.csv collection/specimens.csv"), @r#"
+    assert_snapshot!(Bench::new().screen("plan collection/vessels.csv collection/specimens.csv"), @r"
     $ rehouse plan collection/vessels.csv collection/specimens.csv
     --- standard error
-    collection/vessels.csv: error[wrong-order]: this is a stock list and collection/specimens.csv a survey: the two are in the wrong order
-      help: name them as collection/specimens.csv collection/vessels.csv
-    1 error, 0 warnings
+    Put right:
+    collection/vessels.csv: this is a stock list and collection/specimens.csv a survey: the two are in the wrong
+        order
+        → name them as collection/specimens.csv collection/vessels.csv  [wrong-order]
+
+    1 to put right.
     Nothing was planned.
     --- exit code 1
-    "#);
-    assert_snapshot!(Bench::new().screen("check collection/specimens.csv collection/specimens.csv"), @r#"
+    ");
+    assert_snapshot!(Bench::new().screen("check collection/specimens.csv collection/specimens.csv"), @r"
     $ rehouse check collection/specimens.csv collection/specimens.csv
     --- standard error
-    collection/specimens.csv: error[wrong-order]: this is a survey, given as the stock list
-      help: name the survey first, then the stock list
-    1 error, 0 warnings
+    Put right:
+    collection/specimens.csv: this is a survey, given as the stock list
+        → name the survey first, then the stock list  [wrong-order]
+
+    1 to put right.
     Nothing was planned.
     --- exit code 1
-    "#);
+    ");
 }
 
 #[test]
@@ -123,11 +130,13 @@ fn settings_that_are_not_there_or_not_right() {
     assert_snapshot!(bench.screen("plan collection"), @r#"
     $ rehouse plan collection
     --- standard error
-    collection/settings.toml:1:10: error[wrong-setting]: budget is "12,5"
-      help: write an amount of money with at most 4 decimals
-    collection/settings.toml:3:1: error[unknown-setting]: no setting "clearance.wal_pct" is known
-      help: if clearance.wall_pct is meant, write that
-    2 errors, 0 warnings
+    Put right:
+    collection/settings.toml, line 1, budget: "12,5" is not a value it can take
+        → write an amount of money with at most 4 decimals  [wrong-setting]
+    collection/settings.toml, line 3, clearance.wal_pct: no setting "clearance.wal_pct" is known
+        → if clearance.wall_pct is meant, write that  [unknown-setting]
+
+    2 to put right.
     Nothing was planned.
     --- exit code 1
     "#);
@@ -148,5 +157,26 @@ fn rows_left_out_come_first_in_the_files_too() {
     let json = read("plan.json");
     let place = |field: &str| json.find(&format!("\"{field}\"")).expect("a field");
     assert!(place("skipped_rows") < place("status") && place("skipped_rows") < place("placements"));
-    assert!(bench.screen("audit plan").contains("every figure was derived again and agrees"));
+    assert!(bench.screen("audit plan").contains("every figure was worked out again, and agrees"));
+}
+
+#[test]
+fn a_program_reads_what_was_found_as_json() {
+    let bench = with_mistakes();
+    let checked = bench.screen("check collection --format json");
+    let json = checked.split_once('{').expect("an object").1.rsplit_once("--- exit").expect("an end").0;
+    let value: serde_json::Value = serde_json::from_str(&format!("{{{json}")).expect("JSON");
+    assert_eq!(value["can_be_planned"], false);
+    let found = value["found"].as_array().expect("a list");
+    assert_eq!(found.len(), 7);
+    let first = &found[0];
+    let stated = ["severity", "code", "column", "at"].map(|key| first[key].as_str().expect("text"));
+    assert_eq!(stated, ["error", "unknown-unit", "width_mm", "collection/specimens.csv:2:27"]);
+    assert_eq!(first["row"], 2);
+    // A plan keeps its result to itself: messages go to the other stream, one on a line.
+    let told = bench.screen("plan collection --format json");
+    let lines =
+        told.split("--- standard error\n").nth(1).expect("messages").lines().filter(|line| line.starts_with('{'));
+    let codes: Vec<_> = lines.map(|line| serde_json::from_str::<serde_json::Value>(line).expect("JSON")).collect();
+    assert_eq!(codes.len(), 7);
 }

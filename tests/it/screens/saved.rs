@@ -12,28 +12,28 @@ fn planned() -> Bench {
 
 #[test]
 fn a_plan_that_stands() {
-    assert_snapshot!(planned().screen("audit plan"), @r#"
+    assert_snapshot!(planned().screen("audit plan"), @r"
     $ rehouse audit plan
-    plan: every figure was derived again and agrees.
+    plan: every figure was worked out again, and agrees.
     --- exit code 0
-    "#);
-    assert_snapshot!(planned().screen("audit plan --against collection"), @r#"
+    ");
+    assert_snapshot!(planned().screen("audit plan --against collection"), @r"
     $ rehouse audit plan --against collection
-    plan: every figure was derived again and agrees.
+    plan: every figure was worked out again, and agrees.
     --- exit code 0
-    "#);
+    ");
 }
 
 #[test]
 fn a_survey_that_was_changed_since() {
     let bench = planned().file("collection/specimens.csv", &SURVEY.replace("70,45,35", "72,45,35"));
-    assert_snapshot!(bench.screen("audit plan --against collection"), @r#"
+    assert_snapshot!(bench.screen("audit plan --against collection"), @r"
     $ rehouse audit plan --against collection
     plan: 1 finding
       specimens.csv has changed since the plan was made
-    Next: plan again, or put back the files as they were written.
+    Next: plan again, or restore the files as they were written.
     --- exit code 1
-    "#);
+    ");
 }
 
 #[test]
@@ -42,7 +42,7 @@ fn a_figure_of_a_plan_that_is_wrong() {
     let plan = std::fs::read_to_string(bench.path("plan/plan.json")).expect("plan.json");
     assert!(plan.contains("\"fluid_ml\":246,"), "{plan}");
     let bench = bench.file("plan/plan.json", &plan.replace("\"fluid_ml\":246,", "\"fluid_ml\":240,"));
-    assert_snapshot!(bench.screen("audit plan"), @r#"
+    assert_snapshot!(bench.screen("audit plan"), @r"
     $ rehouse audit plan
     plan: 15 findings
       placements[0].fluid_ml: the plan states 240, the inputs give 246
@@ -60,9 +60,9 @@ fn a_figure_of_a_plan_that_is_wrong() {
       totals.to_pay: the plan states 53.8769, the inputs give 53.8517
       levels[4].value: the plan states 53.8769, the inputs give 53.8517
       levels[5].value: the plan states 5.197 l, the inputs give 5.191 l
-    Next: plan again, or put back the files as they were written.
+    Next: plan again, or restore the files as they were written.
     --- exit code 1
-    "#);
+    ");
 }
 
 #[test]
@@ -71,18 +71,18 @@ fn a_sheet_that_was_filled_in_by_hand_is_noticed_and_kept() {
     let sheet = std::fs::read_to_string(bench.path("plan/placements.csv")).expect("placements.csv");
     let filled = sheet.replace("on hand", "done");
     let bench = bench.file("plan/placements.csv", &filled);
-    assert_snapshot!(bench.screen("audit plan"), @r#"
+    assert_snapshot!(bench.screen("audit plan"), @r"
     $ rehouse audit plan
     plan: 1 finding
-      placements.csv: changed, added or taken away since the plan was written
-    Next: plan again, or put back the files as they were written.
+      placements.csv: changed, added or removed since the plan was written
+    Next: plan again, or restore the files as they were written.
     --- exit code 1
-    "#);
+    ");
     assert_snapshot!(bench.screen("plan collection --out plan"), @r#"
     $ rehouse plan collection --out plan
     --- standard error
     rehouse: plan: what it holds was changed since it was written: placements.csv
-      help: name another folder, or move away what is to be kept; `--replace` removes all that is in it
+        → name another folder, or move away what is to be kept; `--replace` removes all that is in it
     --- exit code 2
     "#);
     assert_eq!(std::fs::read_to_string(bench.path("plan/placements.csv")).expect("placements.csv"), filled);
@@ -94,7 +94,7 @@ fn a_folder_that_is_no_plan() {
     $ rehouse audit collection
     --- standard error
     rehouse: collection: it holds no plan.json, so it is not a saved plan
-      help: name the folder that `--out` named when the plan was made
+        → name the folder that `--out` named when the plan was made
     --- exit code 2
     "#);
 }

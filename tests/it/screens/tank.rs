@@ -140,34 +140,38 @@ fn a_tank_that_is_not_designed() {
     assert_snapshot!(Bench::new().screen("tank --length 30q --width 200 --height 300 --fluid formalin-10"), @r#"
     $ rehouse tank --length 30q --width 200 --height 300 --fluid formalin-10
     --- standard error
-    rehouse: --length "30q": no unit "q" is known here
-      help: write 120 mm, 12 cm, 0.12 m or 4.7 in
+    rehouse: --length "30q": "q" is not a unit used here
+        → write 120 mm, 12 cm, 0.12 m or 4.7 in
     --- exit code 2
     "#);
     assert_snapshot!(Bench::new().screen("tank --specimen 660x110 --fluid formalin-10"), @r#"
     $ rehouse tank --specimen 660x110 --fluid formalin-10
     --- standard error
     rehouse: --specimen "660x110": is not length × width × height
-      help: write it as 660x110x460, or 66x11x46cm
+        → write it as 660x110x460, or 66x11x46cm
     --- exit code 2
     "#);
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.allowable_mpa=9"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalin-10 --set tank.allowable_mpa=9
     --- standard error
-    rehouse: what was asked for cannot be done
-    command line: error[wrong-setting]: tank.allowable_mpa is "9"
-      help: write a stress from 3.5 to 7.25 MPa
-    1 error, 0 warnings
+    rehouse: this cannot be done
+    Put right:
+    command line, tank.allowable_mpa: "9" is not a value it can take
+        → write a stress from 3.5 to 7.25 MPa  [wrong-setting]
+
+    1 to put right.
 
     --- exit code 2
     "#);
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true
     --- standard error
-    rehouse: what was asked for cannot be done
-    command line: error[wrong-setting]: tank.lid_supports_walls is true, and gasketed-lid is not bonded on
-      help: write false, or tank.lid = "plate-silicone"
-    1 error, 0 warnings
+    rehouse: this cannot be done
+    Put right:
+    command line, tank.lid_supports_walls: it is true, but gasketed-lid is not bonded on
+        → write false, or tank.lid = "plate-silicone"  [wrong-setting]
+
+    1 to put right.
 
     --- exit code 2
     "#);
@@ -175,23 +179,25 @@ fn a_tank_that_is_not_designed() {
     $ rehouse tank --specimen 66x11x46 --fluid formalim-10
     --- standard error
     rehouse: --fluid "formalim-10": no fluid of this name is known
-      help: if "formalin-10" is meant, write that; else add it to fluids.csv
+        → if "formalin-10" is meant, write that; else add it to fluids.csv
     --- exit code 2
     "#);
 }
 
 #[test]
 fn a_loose_lid_is_switched_on_or_refused() {
-    assert_snapshot!(Bench::new().screen("tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover"), @r#"
+    assert_snapshot!(Bench::new().screen("tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover"), @r"
     $ rehouse tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover
     --- standard error
-    rehouse: what was asked for cannot be done
-    command line: error[wrong-setting]: tank.lid is loose-cover, and tank.loose_lid is false
-      help: write tank.loose_lid = true where a lid that seals nothing will do, or another lid
-    1 error, 0 warnings
+    rehouse: this cannot be done
+    Put right:
+    command line, tank.lid: it is loose-cover, but tank.loose_lid is false
+        → write tank.loose_lid = true where a lid that seals nothing will do, or another lid  [wrong-setting]
+
+    1 to put right.
 
     --- exit code 2
-    "#);
+    ");
     let on = "tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover --set tank.loose_lid=true";
     assert_snapshot!(head(&Bench::new().screen(on), 40), @r#"
     $ rehouse tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover --set tank.loose_lid=true

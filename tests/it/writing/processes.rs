@@ -142,7 +142,7 @@ fn a_full_disk_leaves_the_old_folder_and_the_old_file_whole() {
     let (said, status) = end(start("trap '' XFSZ; ulimit -f 1;", "write once", &out));
     assert!(!status.success());
     assert!(said.contains("cannot write the files for it"), "{said}");
-    assert!(said.contains("help: make room, or name a folder on another disk"), "{said}");
+    assert!(said.contains("→ make room, or name a folder on another disk"), "{said}");
     assert_eq!(names_in(around.path()), ["out"]);
     assert_eq!(generation(&out), 1);
 

@@ -2,8 +2,8 @@
 
 use std::borrow::Cow;
 
-use crate::assign::flow::relaxation::{Branch, Prices};
 use crate::assign::flow::leaf::{Terms, Weights};
+use crate::assign::flow::relaxation::{Branch, Prices};
 use crate::decision::{Aim, OfferTerms, Question};
 use crate::units::Money;
 

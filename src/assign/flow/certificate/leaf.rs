@@ -3,9 +3,9 @@
 use itertools::Itertools;
 
 use super::bound::Part;
+use crate::assign::flow::leaf::{Leaf, Leaves, MOST, MOST_LEAVES, Numbers, PackLimits, Terms, Weights};
 use crate::assign::flow::relaxation::Prices;
 use crate::decision::Question;
-use crate::assign::flow::leaf::{Leaf, Leaves, MOST, MOST_LEAVES, Numbers, PackLimits, Terms, Weights};
 use crate::stock::SupplierId;
 
 /// A part with the prices that bound it.

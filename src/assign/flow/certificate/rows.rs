@@ -2,8 +2,8 @@
 
 use itertools::Itertools;
 
-use crate::assign::flow::relaxation::Prices;
 use crate::assign::flow::leaf::Weights;
+use crate::assign::flow::relaxation::Prices;
 use crate::decision::{Aim, Choice, Class, Question};
 use crate::threads::shares_in_threads;
 use crate::units::Millilitres;

@@ -14,8 +14,8 @@ use super::priced::Priced;
 use super::rows::Survey;
 use super::{AtPrices, Bounds};
 use crate::assign::evaluate::Values;
-use crate::assign::progress::{Doing, Progress};
 use crate::assign::flow::relaxation::{Branch, Relaxed, State};
+use crate::assign::progress::{Doing, Progress};
 use crate::decision::{Aim, Question};
 
 /// From a part to one of those it is divided into, and so on, the flow changes little; so far down, the least part is taken up
@@ -202,10 +202,7 @@ impl<'a> Tree<'a> {
             let fluid = parts.iter().map(|(part, priced)| self.bound(part, priced, Aim::Fluid));
             bounds.push(fluid.min().unwrap_or(NO_BOUND));
         }
-        let parts = parts.into_iter().map(|(part, Priced { prices, .. })| Bounded {
-            part,
-            prices,
-        });
+        let parts = parts.into_iter().map(|(part, Priced { prices, .. })| Bounded { part, prices });
         let parts: Vec<Bounded> = parts.collect();
         Bounds { leaves: leaves(self.question, &parts), bounds }
     }

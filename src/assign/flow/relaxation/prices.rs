@@ -2,9 +2,9 @@
 
 use super::multipliers::STEPS;
 use super::{Relaxation, State};
+use crate::assign::flow::leaf::{MOST, Terms, Weights};
 use crate::assign::flow::transport::OVERFULL;
 use crate::decision::Aim;
-use crate::assign::flow::leaf::{MOST, Terms, Weights};
 use crate::units::Money;
 
 /// Prices by the question's own positions.

@@ -1,8 +1,8 @@
 //! Plans that the parts of a search lead to: what a relaxation suggests, what rounding it comes to, and what is near the best.
 
 use super::Tree;
-use crate::assign::packs;
 use crate::assign::flow::relaxation::State;
+use crate::assign::packs;
 use crate::decision::Decision;
 
 /// Neighbours of the best plan tried at a time, to each part that was looked at.

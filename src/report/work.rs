@@ -1,0 +1,104 @@
+//! The work of a plan in words, for screen and paper.
+
+use itertools::Itertools;
+
+use crate::plan::work::{Kind, Share, Stage, Work, minutes};
+use crate::plan::{Placement, Plan};
+use crate::project::Project;
+use crate::settings::Settings;
+use crate::units::decimal;
+
+/// The work of a plan, from its rows.
+pub fn of(project: &Project, plan: &Plan) -> Work {
+    Work::of(project, &plan.placements, &plan.tanks, &plan.purchases)
+}
+
+/// `54.9 h of work: 160 moves, 12 baths; about 11 working days for 1 person at 5 h a day`.
+pub fn in_all(project: &Project, plan: &Plan, work: &Work) -> String {
+    let settings = &project.settings;
+    let times = Kind::ALL.iter().zip(work.times()).filter(|(_, n)| *n > 0);
+    let kinds = times.map(|(kind, n)| counted(n as usize, kind.words())).join(", ");
+    let days: i64 = work.shares.iter().map(|share| share.days(settings)).sum();
+    format!("{} h: {kinds}; {}", hours(plan.totals.minutes as f64), working_days(settings, days))
+}
+
+/// `1 lot`, `2 lots`.
+fn counted(n: usize, [one, many]: [&str; 2]) -> String {
+    format!("{n} {}", if n == 1 { one } else { many })
+}
+
+/// Hours of so many minutes, to a tenth.
+pub fn hours(minutes: f64) -> String {
+    decimal(minutes / 60.0, 1)
+}
+
+/// `about 11 working days for 2 people at 5 h a day`.
+fn working_days(settings: &Settings, days: i64) -> String {
+    // Sheets may be a few more: no lot is divided between two days.
+    let days = format!("about {}", counted(days as usize, ["working day", "working days"]));
+    if settings.per_day.is_some() {
+        return format!("{days}, per_day set by hand");
+    }
+    let people = counted(settings.people as usize, ["person", "people"]);
+    format!("{days} for {people} at {} h a day", decimal(settings.hours_per_day.0, 1))
+}
+
+/// What can begin when: `from the shelf now: 94 lots, 25 h`; stages without work left out.
+pub fn stages(project: &Project, work: &Work) -> Vec<String> {
+    let with_work = Stage::ALL.iter().zip(&work.shares).filter(|(_, share)| share.rows > 0);
+    with_work.map(|(stage, share)| one_stage(project, work, *stage, share)).collect()
+}
+
+fn one_stage(project: &Project, work: &Work, stage: Stage, share: &Share) -> String {
+    let lots = counted(share.rows, ["lot", "lots"]);
+    let when = match wait(project, work, stage) {
+        wait if wait.is_empty() => stage.words().to_owned(),
+        wait => format!("{} ({wait})", stage.words()),
+    };
+    let baths = match share.longest_baths {
+        days if days > 0.0 => format!(", and up to {} days in baths", decimal(days, 1)),
+        _ => String::new(),
+    };
+    format!("{when}: {lots}, {} h{baths}", hours(minutes(&project.settings, &share.times)))
+}
+
+/// How long a stage is waited for, as far as that is known.
+pub fn wait(project: &Project, work: &Work, stage: Stage) -> String {
+    match (stage, work.lead_days) {
+        (Stage::Now, _) => String::new(),
+        (Stage::Delivered, None) => "delivery time not stated".to_owned(),
+        (Stage::Delivered, Some(days)) => {
+            let open = if work.lead_not_stated { "; not every supplier states it" } else { "" };
+            format!("up to {} after ordering{open}", counted(days as usize, ["day", "days"]))
+        }
+        (Stage::Cured, _) => {
+            let days = counted(project.settings.cure_days as usize, ["day", "days"]);
+            format!("{days} after they are built")
+        }
+    }
+}
+
+/// Placed rows in the order in which they are done, day by day: what can begin first; urgent lots first; then as one walks
+/// along, fluid by fluid. A day is as many as there is time for, or `per_day` where that is set; work that waits for
+/// something else begins a day of its own.
+pub fn days<'a, 'p>(project: &Project, order: &'a [&'p Placement]) -> Vec<&'a [&'p Placement]> {
+    let settings = &project.settings;
+    let whole_day = crate::plan::work::minutes_of_a_day(settings);
+    let (mut days, mut from, mut used) = (Vec::new(), 0, 0.0);
+    for (at, placement) in order.iter().enumerate() {
+        let row = minutes(settings, &crate::plan::work::of_row(placement));
+        let full = match settings.per_day {
+            Some(per_day) => at - from >= per_day as usize,
+            None => used + row > whole_day + 1e-9,
+        };
+        if at > from && (full || Stage::of(placement) != Stage::of(order[from])) {
+            days.push(&order[from..at]);
+            (from, used) = (at, 0.0);
+        }
+        used += row;
+    }
+    if from < order.len() {
+        days.push(&order[from..]);
+    }
+    days
+}

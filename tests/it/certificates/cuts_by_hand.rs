@@ -1,0 +1,294 @@
+//! Two small projects whose bounds were worked out by hand: one that cuts reach, one that only whole packs reach.
+
+use rehouse::audit::{Least, audit, leaf_bounds};
+use rehouse::decision::Aim;
+use rehouse::decision::certificate::{Certificate, Cut, CutForm, Group, MOST, Node, Numbers, Place};
+use rehouse::plan::Plan;
+use rehouse::plan::saved::{from_json, to_json};
+use rehouse::project::Project;
+use rehouse::stock::{SupplierId, VesselId};
+use rehouse::units::Money;
+
+use super::hand::{MONEY, leaf, proved, spellings_are_refused, weighing};
+use super::wrong::{Wrong, each_is_found, money, numbers};
+use crate::audit_mutations::{planned, scenes};
+
+const CENT: i64 = Money::PER_UNIT / 100;
+const UNIT: i64 = Money::PER_UNIT;
+
+fn survey(lots: u32) -> String {
+    let row = |row: u32| format!("L-{row},40,18,18,5,ethanol-70\n");
+    let rows: String = (0..lots).map(row).collect();
+    format!("catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid\n{rows}")
+}
+
+/// A certificate of fluid that weighs a deferred lot.
+fn of_fluid() -> Certificate {
+    let numbers = Numbers { weights: weighing(Aim::Fluid, 1_000_000), ..Numbers::default() };
+    Certificate { nodes: vec![leaf(0)], numbers: vec![numbers], ..Certificate::default() }
+}
+
+const STOCK: &str =
+    "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,pack_price,pack_size,supplier\n";
+
+/// Four lots in jars of one kind, none of them there, with half as many spare pieces; eight for 6.00 from a supplier who charges
+/// 2.00. A dear jar of another size comes from nobody in particular. Best is one pack at 8.00.
+///
+/// * Cut 0: six pieces are needed, and two for each lot that is elsewhere count for one and a half: 6 y + 2 Σ (1 - x) ≥ 6, which is
+///   6.00 for a weight of 1.00: 4 × 2.00 from the lots, (6 - 2 × 4) × 1.00 beside them, 6.00 - 6 × 1.00 from the pack.
+/// * Cut 1: no lot is in a jar without an order: 0.50 from each lot, 2.00 - 4 × 0.50 from the order.
+/// * Cut 2, in numbers of another leaf, takes off the kind what it adds to the lots: nothing limits kinds.
+pub fn packed() -> (Project, Plan) {
+    let (project, plan) = planned(scenes::project(&[
+        ("specimens.csv", &survey(4)),
+        (
+            "vessels.csv",
+            &format!(
+                "{STOCK}JAR,cylinder,45,80,borosilicate,pp-cap-ptfe,,6.00,8,Alder Glass\n\
+                 TALL,cylinder,55,100,borosilicate,pp-cap-ptfe,,9.01,1,\n"
+            ),
+        ),
+        ("suppliers.csv", "supplier,delivery_charge\nAlder Glass,2\n"),
+        ("settings.toml", "spare_pct = 50\n[fluid_price]\nethanol-70 = 0\n"),
+    ]));
+    assert_eq!(plan.levels[MONEY].value, 8 * UNIT);
+    let at = |cuts: Vec<(usize, i64)>| Numbers {
+        weights: weighing(Aim::Money, 250 * CENT),
+        prices: vec![(VesselId(1), 2 * UNIT)],
+        cuts,
+        ..Numbers::default()
+    };
+    let cut = |form| Cut { vessel: VesselId(0), form, rows: vec![0, 1, 2, 3] };
+    let money = Certificate {
+        nodes: vec![Node::Packs { offer: 1, at_most: 0 }, leaf(0), leaf(1)],
+        numbers: vec![at(vec![(0, UNIT), (1, 50 * CENT)]), at(vec![(1, 50 * CENT), (2, 150 * CENT)])],
+        cuts: vec![
+            cut(CutForm::Packs { divisor: 8, spares: true }),
+            cut(CutForm::Supplier(SupplierId(0))),
+            cut(CutForm::Kind),
+        ],
+        ..Certificate::default()
+    };
+    let plan = proved(plan, money, of_fluid());
+    (project, plan)
+}
+
+/// Two lots, jars four for 5.00 from a supplier who delivers from 12.00. Best is three packs at 15.00: in whole packs nothing
+/// lies between. Without an order each lot comes to 7.50.
+pub fn reached() -> (Project, Plan) {
+    let (project, plan) = planned(scenes::project(&[
+        ("specimens.csv", &survey(2)),
+        (
+            "vessels.csv",
+            &format!(
+                "{STOCK}JAR,cylinder,45,80,borosilicate,pp-cap-ptfe,,5.00,4,Alder Glass\n\
+                 TALL,cylinder,55,100,borosilicate,pp-cap-ptfe,,9.01,1,\n"
+            ),
+        ),
+        ("suppliers.csv", "supplier,delivery_charge,minimum_order\nAlder Glass,0,12\n"),
+        ("settings.toml", "[fluid_price]\nethanol-70 = 0\n"),
+    ]));
+    assert_eq!(plan.levels[MONEY].value, 15 * UNIT);
+    let closed = Numbers {
+        weights: weighing(Aim::Money, 750 * CENT),
+        prices: vec![(VesselId(0), 750 * CENT), (VesselId(1), 901 * CENT)],
+        ..Numbers::default()
+    };
+    let paying = Numbers { weights: weighing(Aim::Money, 0), ..Numbers::default() };
+    let money = Certificate {
+        nodes: vec![Node::Supplier(SupplierId(0)), leaf(0), leaf(1)],
+        numbers: vec![closed, paying],
+        ..Certificate::default()
+    };
+    let plan = proved(plan, money, of_fluid());
+    (project, plan)
+}
+
+#[test]
+fn cuts_and_whole_packs_prove_their_plans() {
+    for (project, plan) in [packed(), reached()] {
+        assert_eq!(audit(&project, &plan), Vec::new());
+        let read = from_json(&project, &to_json(&project, &plan, &[])).expect("it was just written");
+        assert_eq!(read.levels, plan.levels);
+        assert_eq!(audit(&project, &read), Vec::new());
+    }
+}
+
+#[test]
+fn leaves_with_cuts_give_what_was_worked_out() {
+    let of = |cents: i64| Least::Of(i128::from(CENT * cents));
+    let (project, plan) = packed();
+    // 4 × (0.50 + 1.50) from the lots, nothing from the order, less 6.00 from the kind, and a dear jar at 9.01 - 2.00.
+    assert_eq!(leaf_bounds(&project, &plan).expect("certificates")[MONEY], [of(800), of(901)]);
+    let (project, mut plan) = reached();
+    assert_eq!(leaf_bounds(&project, &plan).expect("certificates")[MONEY], [of(1500), of(1500)]);
+    // Goods that weigh as much as money: 12.00, which whole packs do not reach.
+    numbers(&mut plan, 1).goods = vec![(SupplierId(0), 1)];
+    assert_eq!(leaf_bounds(&project, &plan).expect("certificates")[MONEY], [of(1500), of(1500)]);
+}
+
+fn cut(plan: &mut Plan, cut: usize) -> &mut Cut {
+    &mut money(plan).cuts[cut]
+}
+
+const BY_PACKS: fn(i64, bool) -> CutForm = |divisor, spares| CutForm::Packs { divisor, spares };
+
+/// The second leaf is far above; without it the first alone bounds the level.
+const PACKED: &[Wrong] = &[
+    ("another divisor", "levels[4].bound", |_, p| cut(p, 0).form = BY_PACKS(7, true)),
+    ("half the divisor", "levels[4].bound", |_, p| cut(p, 0).form = BY_PACKS(4, true)),
+    ("a divisor of 1", "levels[4].bound", |_, p| cut(p, 0).form = BY_PACKS(1, true)),
+    ("packs of another size", "levels[4].bound", |project, p| {
+        project.stock.offers[0].pack_size = 9;
+        cut(p, 0).form = BY_PACKS(2, true);
+    }),
+    ("no divisor", "levels[4].certificate.cuts[0]", |_, p| cut(p, 0).form = BY_PACKS(0, true)),
+    ("a divisor below 0", "levels[4].certificate.cuts[0]", |_, p| cut(p, 0).form = BY_PACKS(-8, true)),
+    ("no spare pieces", "levels[4].bound", |_, p| cut(p, 0).form = BY_PACKS(8, false)),
+    ("a purchase for packs", "levels[4].bound", |_, p| cut(p, 0).form = CutForm::Kind),
+    ("an order for packs", "levels[4].bound", |_, p| cut(p, 0).form = CutForm::Supplier(SupplierId(0))),
+    ("packs for an order", "levels[4].bound", |_, p| cut(p, 1).form = BY_PACKS(8, true)),
+    ("a supplier that is not there", "levels[4].certificate.cuts[1]", |_, p| {
+        cut(p, 1).form = CutForm::Supplier(SupplierId(1));
+    }),
+    ("a vessel that others sell", "levels[4].certificate.cuts[1]", |_, p| cut(p, 1).vessel = VesselId(1)),
+    ("a vessel that others sell too", "levels[4].certificate.cuts[1]", |project, _| {
+        let other = rehouse::stock::Offer { supplier: None, ..project.stock.offers[0].clone() };
+        project.stock.offers.push(other);
+    }),
+    ("another vessel", "levels[4].bound", |_, p| cut(p, 0).vessel = VesselId(1)),
+    ("a vessel that is not there", "levels[4].certificate.cuts[0]", |_, p| cut(p, 0).vessel = VesselId(2)),
+    ("a row less", "levels[4].bound", |_, p| {
+        let _ = cut(p, 0).rows.pop();
+    }),
+    ("a row less than an order needs", "levels[4].bound", |_, p| {
+        let _ = cut(p, 1).rows.pop();
+    }),
+    ("a row that is not there", "levels[4].certificate.cuts[0]", |_, p| cut(p, 0).rows.push(4)),
+    ("a row twice", "levels[4].certificate.cuts[0]", |_, p| cut(p, 0).rows.push(3)),
+    ("rows out of order", "levels[4].certificate.cuts[0]", |_, p| cut(p, 0).rows.swap(1, 2)),
+    ("no row", "levels[4].certificate.cuts[0]", |_, p| cut(p, 0).rows.clear()),
+    ("a lot that no longer fits", "levels[4].certificate.cuts[0]", |project, _| {
+        project.collection.specimens[2].size = rehouse::collection::Size::Unknown;
+    }),
+    ("as many free as are needed", "levels[4].certificate.cuts[0]", |project, _| project.stock.vessels[0].on_hand = 4),
+    ("a weight too low", "levels[4].bound", |_, p| numbers(p, 0).cuts[0].1 -= CENT),
+    ("a weight too high", "levels[4].bound", |_, p| numbers(p, 0).cuts[0].1 += CENT),
+    ("no weight", "levels[4].certificate.numbers[0]", |_, p| numbers(p, 0).cuts[0].1 = 0),
+    ("a weight below 0", "levels[4].certificate.numbers[0]", |_, p| numbers(p, 0).cuts[0].1 = -UNIT),
+    ("a weight above the most", "levels[4].certificate.numbers[0]", |_, p| numbers(p, 0).cuts[0].1 = MOST + 1),
+    ("the most weight", "levels[4].bound", |_, p| numbers(p, 0).cuts[0].1 = MOST),
+    ("weights swapped", "levels[4].certificate.numbers[0]", |_, p| numbers(p, 0).cuts.swap(0, 1)),
+    ("a weight twice", "levels[4].certificate.numbers[0]", |_, p| {
+        let again = numbers(p, 0).cuts[1];
+        numbers(p, 0).cuts.push(again);
+    }),
+    ("a cut that is not there", "levels[4].certificate.numbers[1]", |_, p| {
+        let _ = money(p).cuts.pop();
+    }),
+    ("a cut that no numbers weigh", "levels[4].certificate.cuts[0]", |_, p| {
+        let _ = numbers(p, 0).cuts.remove(0);
+    }),
+    ("a cut left out", "levels[4].bound", |_, p| {
+        let _ = money(p).cuts.remove(0);
+        numbers(p, 0).cuts = vec![(0, 50 * CENT)];
+        numbers(p, 1).cuts = vec![(0, 50 * CENT), (1, 150 * CENT)];
+    }),
+    ("cuts in each other's place", "levels[4].bound", |_, p| money(p).cuts.swap(0, 1)),
+    ("a group in part", "levels[4].certificate.cuts[0]", |_, p| {
+        let _ = cut(p, 0).rows.pop();
+        let place = Place::Vessel(VesselId(1));
+        let certificate = money(p);
+        certificate.groups = vec![Group { rows: vec![2, 3], within: None }];
+        certificate.nodes.splice(1..2, [Node::Lots { group: 0, place, at_most: 0 }, leaf(0), leaf(0)]);
+    }),
+    ("a larger pack", "levels[4].bound", |project, _| project.stock.offers[0].pack_size = 16),
+    ("a lower charge", "levels[4].bound", |project, _| {
+        project.stock.suppliers[0].delivery_charge = Money::from_parts(UNIT);
+    }),
+];
+
+const REACHED: &[Wrong] = &[
+    ("a lower minimum", "levels[4].bound", |project, _| {
+        project.stock.suppliers[0].minimum_order = Money::from_parts(10 * UNIT);
+    }),
+    ("cheaper packs", "levels[4].bound", |project, _| {
+        project.stock.offers[0].pack_price = Money::from_parts(450 * CENT);
+    }),
+    ("a closed supplier at too little", "levels[4].bound", |_, p| numbers(p, 0).prices[0].1 -= CENT),
+    ("an undecided supplier", "levels[4].bound", |_, p| {
+        let certificate = money(p);
+        certificate.nodes = vec![leaf(0)];
+        let _ = certificate.numbers.remove(0);
+    }),
+];
+
+#[test]
+fn every_wrong_of_cuts_is_found() {
+    each_is_found(packed(), PACKED);
+}
+
+#[test]
+fn every_wrong_of_whole_packs_is_found() {
+    each_is_found(reached(), REACHED);
+}
+
+#[test]
+fn a_group_that_is_in_a_cut_as_a_whole_is_taken_together() {
+    let (project, mut plan) = packed();
+    let certificate = money(&mut plan);
+    let place = Place::Vessel(VesselId(0));
+    certificate.groups = vec![Group { rows: vec![1, 3], within: None }];
+    certificate.nodes.splice(1..2, [Node::Lots { group: 0, place, at_most: 1 }, leaf(0), leaf(0)]);
+    assert_eq!(audit(&project, &plan), Vec::new());
+    // One of them waits at 2.50, as much as two pieces for it and the order come to.
+    let of = |cents: i64| Least::Of(i128::from(CENT * cents));
+    assert_eq!(leaf_bounds(&project, &plan).expect("certificates")[MONEY], [of(800), of(800), of(901)]);
+}
+
+#[test]
+fn the_largest_numbers_give_no_bound_and_no_panic() {
+    for form in [BY_PACKS(1, true), BY_PACKS(i64::MAX, true), BY_PACKS(i64::MAX - 5, false), CutForm::Kind] {
+        let (mut project, mut plan) = packed();
+        cut(&mut plan, 0).form = form;
+        numbers(&mut plan, 0).cuts[0].1 = MOST;
+        numbers(&mut plan, 0).prices = vec![(VesselId(0), MOST), (VesselId(1), MOST)];
+        project.stock.offers[0].pack_size = u32::MAX;
+        project.stock.offers[0].pack_price = Money::from_parts(i64::MAX);
+        project.stock.suppliers[0].minimum_order = Money::from_parts(i64::MAX);
+        project.stock.suppliers[0].free_delivery_over = Some(Money::from_parts(i64::MAX - 1));
+        assert!(!audit(&project, &plan).is_empty(), "{form:?}");
+    }
+}
+
+#[test]
+fn a_cut_has_one_spelling() {
+    let (project, plan) = packed();
+    spellings_are_refused(
+        &project,
+        &plan,
+        &[
+            (r#""v0/8+spares:0-3""#, r#""v0/08+spares:0-3""#),
+            (r#""v0/8+spares:0-3""#, r#""v0/8 +spares:0-3""#),
+            (r#""v0/8+spares:0-3""#, r#""v0/8+spare:0-3""#),
+            (r#""v0/8+spares:0-3""#, r#""v0/+spares:0-3""#),
+            (r#""v0/8+spares:0-3""#, r#""v2/8+spares:0-3""#),
+            (r#""v0/8+spares:0-3""#, r#""v00/8+spares:0-3""#),
+            (r#""v0/8+spares:0-3""#, r#""0/8+spares:0-3""#),
+            (r#""v0/8+spares:0-3""#, r#""v0/8+spares:0-1,2-3""#),
+            (r#""v0/8+spares:0-3""#, r#""v0/8+spares:0-4""#),
+            (r#""v0/8+spares:0-3""#, r#""v0/8+spares:=0""#),
+            (r#""v0/8+spares:0-3""#, r#""v0/8+spares""#),
+            (r#""v0/s0:=0""#, r#""v0/s0:0-3""#),
+            (r#""v0/s0:=0""#, r#""v0/s1:=0""#),
+            (r#""v0/s0:=0""#, r#""v0/s0:=1""#),
+            (r#""v0/kind:=0""#, r#""v0/kind:=1""#),
+            (r#""v0/kind:=0""#, r#""v0/kind:=00""#),
+            (r#""v0/kind:=0""#, r#""v0/kinds:=0""#),
+            (r#"|1:5000000,2:15000000""#, r#"|1:5000000,2:15000000,""#),
+            (r#"|1:5000000,2:15000000""#, r#"|1:05000000,2:15000000""#),
+            (r#"|1:5000000,2:15000000""#, r#"|2:15000000,1:5000000""#),
+            (r#"|1:5000000,2:15000000""#, "\""),
+        ],
+    );
+}

@@ -1,0 +1,39 @@
+//! A screen of 80 characters: columns are dropped or wrapped, words are never broken.
+
+use std::collections::BTreeSet;
+
+use super::Bench;
+
+fn words(text: &str) -> BTreeSet<&str> {
+    text.split_whitespace().collect()
+}
+
+#[test]
+fn at_80_characters_no_line_is_longer_and_no_word_is_broken() {
+    let bench = Bench::new();
+    for command in ["plan collection", "why T-01 T-03 --in collection", "check collection", "rules closures"] {
+        let wide = bench.screen(command);
+        let narrow = bench.screen_of(command, Some("80"));
+        // Tables are made to fit; of sentences on a line of their own the terminal wraps the end.
+        let sentence = |line: &&str| line.starts_with("Next: ") || line.contains(", to keep ") || line.contains("; ");
+        for line in narrow.lines().filter(|line| !sentence(line)) {
+            assert!(line.chars().count() <= 80, "{command}: {} characters: {line}", line.chars().count());
+        }
+        let (all, shown) = (words(&wide), words(&narrow));
+        let left_out = "(not shown on a screen this narrow: , )";
+        let broken: Vec<_> = shown.difference(&all).filter(|word| !left_out.contains(word.trim_matches(','))).collect();
+        // Names of columns that are left out stand in the sentence that says so.
+        let broken: Vec<_> = broken.into_iter().filter(|word| !wide.contains(word.trim_matches([',', ')']))).collect();
+        assert!(broken.is_empty(), "{command}: {broken:?}");
+    }
+}
+
+#[test]
+fn what_is_left_out_is_named_and_the_headline_ends_the_list() {
+    let narrow = Bench::new().screen_of("plan collection", Some("80"));
+    assert!(narrow.contains("(not shown on a screen this narrow: "), "{narrow}");
+    let end = narrow.split("In short: ").nth(1).expect("the headline again");
+    assert!(end.contains("5 of 10 lots placed") && end.contains("Next: "), "{end}");
+    // Where nothing is known of the screen nothing is left out.
+    assert!(!Bench::new().screen("plan collection").contains("not shown on a screen"));
+}

@@ -1,0 +1,113 @@
+//! Hours, days and baths: published figures, and small projects by hand.
+
+use rehouse::plan::work::{Share, minutes};
+use rehouse::settings::{Factor, Settings};
+
+use super::support::{Case, figure};
+
+/// A share of so many moves, half an hour each, and the people who do them.
+fn days(rows: usize, people: u32, hours: f64) -> i64 {
+    let settings =
+        Settings { minutes_per_move: Factor(30.0), people, hours_per_day: Factor(hours), ..Settings::default() };
+    Share { rows, times: [rows as i64, 0, 0, 0, 0], longest_baths: 0.0 }.days(&settings)
+}
+
+#[test]
+fn a_published_project_takes_the_days_it_took() {
+    // D. H. Dicus, Journal of the American Institute for Conservation 39(1), 2000, section 3: planned 31 000 objects of half
+    // an hour, 13 people, 8 hours: seven months; in fact 51 000 objects at five hours a day: 19 months. A month is 21 days.
+    assert_eq!(days(31_000, 13, 8.0), 150);
+    assert_eq!(days(51_000, 13, 5.0), 393);
+    assert_eq!((150.0 / 21.0_f64).round(), 7.0);
+    assert_eq!((393.0 / 21.0_f64).round(), 19.0);
+}
+
+#[test]
+fn minutes_add_up_by_kind_of_work() {
+    let settings = Settings::default();
+    // 10 moves, 2 further vessels, 3 fillings, 4 baths, 1 tank: 150 + 10 + 15 + 20 + 60.
+    assert_eq!(minutes(&settings, &[10, 2, 3, 4, 1]), 255.0);
+}
+
+const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand,supplier,unit_price\n\
+                     SHELF,cylinder,70,100,borosilicate,pp-cap-ptfe,40,,\n\
+                     WIDE,cylinder,130,180,borosilicate,pp-cap-ptfe,,Foss,4\n";
+
+fn case(rows: &str, settings: &str) -> Case {
+    let header = "catalogNumber,length_mm,width_mm,height_mm,outline,tissue_ml,fluid,current_fluid,priority,location\n";
+    Case::new()
+        .file("specimens.csv", format!("{header}{rows}"))
+        .file("vessels.csv", STOCK)
+        .file("suppliers.csv", "supplier,lead_days\nFoss,21\n")
+        .file("settings.toml", settings)
+}
+
+#[test]
+fn days_in_baths_grow_with_the_square_of_the_thickness() {
+    // The table gives 7 days a bath, here for 30 mm: 15 mm a quarter, 42.4 mm double, and never more than four times.
+    let rows = "A,60,30,30,,,ethanol-70,formalin-10,,\nB,60,30,15,,,ethanol-70,formalin-10,,\n\
+                C,70,50,42.4,,,ethanol-70,formalin-10,,\nD,90,80,75,,,ethanol-70,formalin-10,,\n\
+                E,60,30,8,,,isopropanol-40,formalin-10,,\n";
+    let planned = case(rows, "").planned();
+    let days = |key: &str| figure(planned.placement(key), "bath_days");
+    assert_eq!([days("A"), days("B"), days("C"), days("D")], [14.0, 4.0, 28.0, 56.0]);
+    // Washing in water, a day each (USGS Open-File Report 93-104), is watched and never drawn out or cut short.
+    assert_eq!(days("E"), 2.0);
+}
+
+#[test]
+fn work_is_split_by_when_it_can_begin_and_urgent_lots_come_first() {
+    let rows = "A,60,30,30,,,ethanol-70,,3,Bay 1\nB,60,30,30,,,ethanol-70,,1,Bay 9\nC,90,60,60,,,ethanol-70,,1,Bay 2\n\
+                D,60,30,30,,,ethanol-70,formalin-10,2,Bay 3\n";
+    let case = case(rows, "[labour]\nrate_per_hour = 12\nminutes_per_bath = 10\n");
+    let screen = case.plan().stdout;
+    assert!(screen.contains("from the shelf now: 3 lots"), "{screen}");
+    assert!(screen.contains("when the order arrives (up to 21 days after ordering): 1 lot"), "{screen}");
+    let planned = case.planned();
+    // Four moves of 15 minutes and two baths of 10: 80 minutes, 16.00 at 12 an hour.
+    assert_eq!((planned.total("minutes"), planned.total("labour")), (80.0, 16.0));
+    case.papers("all");
+    let sheets = std::fs::read_to_string(case.out().join("transfer-sheets.html")).expect("the sheets");
+    let at = |key: &str| sheets.find(&format!("<b>{key}</b>")).unwrap_or_else(|| panic!("{key} is on no sheet"));
+    let order = ["B", "A", "D", "C"].map(at);
+    assert!(order.is_sorted(), "priority 1, then by place, then what waits for the order: {order:?}");
+    let line = &sheets[at("D")..];
+    let line = &line[..line.find("</tr>").expect("an end")];
+    assert_eq!(line.matches("<span class=\"bath\">").count(), 2, "a box for each bath: {line}");
+}
+
+#[test]
+fn a_day_is_as_long_as_there_is_time_for_unless_it_is_set_by_hand() {
+    let rows: String = (1..=9).map(|n| format!("A{n},60,30,30,,,ethanol-70,,3,\n")).collect();
+    let sheets = |settings: &str| {
+        let case = case(&rows, settings);
+        case.papers("all");
+        let sheets = std::fs::read_to_string(case.out().join("transfer-sheets.html")).expect("the sheets");
+        sheets.matches("<section class=\"day\">").count()
+    };
+    // Nine quarters of an hour: 2.25 hours. An hour a day is three days, of two people two.
+    assert_eq!(sheets("[labour]\nhours_per_day = 1\n"), 3);
+    assert_eq!(sheets("[labour]\nhours_per_day = 1\npeople = 2\n"), 2);
+    assert_eq!(sheets("per_day = 2\n[labour]\nhours_per_day = 1\n"), 5);
+}
+
+#[test]
+fn a_small_body_in_a_large_vessel_is_marked_with_the_vessel_to_look_for() {
+    let header = "catalogNumber,length_mm,width_mm,height_mm,outline,posture,mass_g,fluid\n";
+    let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+                 DRUM,cylinder,240,250,borosilicate,pp-cap-ptfe,4\n";
+    let case = |settings: &str| {
+        Case::new()
+            .file("specimens.csv", format!("{header}V,560,26,24,rounded,coil,140,ethanol-70\n"))
+            .file("vessels.csv", stock)
+            .file("settings.toml", settings)
+    };
+    let marked = case("");
+    let planned = marked.planned();
+    assert!(planned.placement("V")["review"].contains("very loose"), "{:?}", planned.placement("V"));
+    assert!(figure(planned.placement("V"), "tissue_share_pct") < 3.0);
+    let screen = marked.plan().stdout;
+    assert!(screen.contains("Very loose: tissue below 3 %") && screen.contains("at least"), "{screen}");
+    let unmarked = case("[tissue]\nvery_loose_pct = 1\n").planned();
+    assert!(!unmarked.placement("V")["review"].contains("very loose"));
+}
