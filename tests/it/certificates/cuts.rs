@@ -193,7 +193,11 @@ pub fn draw(small: &Small, aim: Aim, certificate: &mut Certificate, random: &mut
             Aim::Money => own.saturating_mul(4_000_000),
             Aim::Fluid => own.saturating_mul(150),
         };
-        let weight = |_| if random.below(3) == 0 { 0 } else { random.below(scale as u64) as i64 };
+        // Large ones take more off orders than they cost.
+        let weight = |_| {
+            let most = [0, scale, scale >> 2, scale >> 3, scale >> 4][random.below(5) as usize];
+            random.below(most as u64 + 1) as i64
+        };
         let weights: Vec<i64> = (0..cuts.len()).map(weight).collect();
         numbers.cuts = weights.into_iter().enumerate().filter(|(_, weight)| *weight > 0).collect();
     }
