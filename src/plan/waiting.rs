@@ -147,9 +147,12 @@ impl<'a> LeftOver<'a> {
             .project
             .stock
             .offers_of(vessel)
-            .map(|(index, offer)| self.packs.get(&index).copied().unwrap_or(0) * i64::from(offer.pack_size))
-            .sum();
-        let missing = i64::from(pieces) - free - bought;
+            .map(|(index, offer)| {
+                self.packs.get(&index).copied().unwrap_or(0).saturating_mul(i64::from(offer.pack_size))
+            })
+            .fold(0, i64::saturating_add);
+        // A plan that is read back may state anything.
+        let missing = i64::from(pieces).saturating_sub(free).saturating_sub(bought);
         if missing <= 0 {
             return Stop::Money(Money::ZERO);
         }
@@ -163,9 +166,10 @@ impl<'a> LeftOver<'a> {
         let offer = &self.project.stock.offers[index];
         let had = self.packs.get(&index).copied().unwrap_or(0);
         let size = i64::from(offer.pack_size);
-        let more = (pieces + size - 1) / size;
-        let more = more.max(i64::from(offer.min_packs) - had);
-        if offer.order_limit.is_some_and(|most| (had + more) * size > i64::from(most)) {
+        let more = pieces.saturating_add(size - 1) / size;
+        let more = more.max(i64::from(offer.min_packs).saturating_sub(had));
+        let pieces_in_all = had.saturating_add(more).saturating_mul(size);
+        if offer.order_limit.is_some_and(|most| pieces_in_all > i64::from(most)) {
             return Stop::Stock;
         }
         if !kind_is_bought && settings.max_vessel_types.is_some_and(|most| self.kinds >= most as usize) {
