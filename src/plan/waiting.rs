@@ -46,6 +46,9 @@ enum Stop {
     Stock,
 }
 
+/// No order is of more packs than this.
+const MOST_PACKS: i64 = 1_000_000;
+
 impl<'a> LeftOver<'a> {
     /// What a plan leaves over. `labour_per_row` is what moving one row costs.
     pub fn of(project: &'a Project, plan: &Plan, labour_per_row: Money) -> Self {
@@ -55,7 +58,9 @@ impl<'a> LeftOver<'a> {
                 free[*vessel as usize] -= i64::from(fit.pieces);
             }
         }
-        let packs = plan.purchases.iter().map(|Purchase { offer, packs, .. }| (*offer, *packs)).collect();
+        // A plan that is read back may state anything.
+        let stated = |packs: i64| packs.clamp(0, MOST_PACKS);
+        let packs = plan.purchases.iter().map(|Purchase { offer, packs, .. }| (*offer, stated(*packs))).collect();
         let kinds = plan.purchases.iter().map(|line| project.stock.offers[line.offer].vessel).unique().count();
         let goods = plan.deliveries.iter().map(|delivery| (delivery.supplier, delivery.goods)).collect();
         let labour_per_row = if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO };
@@ -147,12 +152,9 @@ impl<'a> LeftOver<'a> {
             .project
             .stock
             .offers_of(vessel)
-            .map(|(index, offer)| {
-                self.packs.get(&index).copied().unwrap_or(0).saturating_mul(i64::from(offer.pack_size))
-            })
-            .fold(0, i64::saturating_add);
-        // A plan that is read back may state anything.
-        let missing = i64::from(pieces).saturating_sub(free).saturating_sub(bought);
+            .map(|(index, offer)| self.packs.get(&index).copied().unwrap_or(0) * i64::from(offer.pack_size))
+            .sum();
+        let missing = i64::from(pieces) - free - bought;
         if missing <= 0 {
             return Stop::Money(Money::ZERO);
         }
@@ -166,10 +168,9 @@ impl<'a> LeftOver<'a> {
         let offer = &self.project.stock.offers[index];
         let had = self.packs.get(&index).copied().unwrap_or(0);
         let size = i64::from(offer.pack_size);
-        let more = pieces.saturating_add(size - 1) / size;
-        let more = more.max(i64::from(offer.min_packs).saturating_sub(had));
-        let pieces_in_all = had.saturating_add(more).saturating_mul(size);
-        if offer.order_limit.is_some_and(|most| pieces_in_all > i64::from(most)) {
+        let more = (pieces + size - 1) / size;
+        let more = more.max(i64::from(offer.min_packs) - had);
+        if offer.order_limit.is_some_and(|most| (had + more) * size > i64::from(most)) {
             return Stop::Stock;
         }
         if !kind_is_bought && settings.max_vessel_types.is_some_and(|most| self.kinds >= most as usize) {
