@@ -435,7 +435,7 @@ fn read_rows(order: &KeyOrder, rows: &str) -> Option<Vec<u32>> {
         }
     }
     found.sort_unstable();
-    Some(found)
+    (!found.is_empty()).then_some(found)
 }
 
 /// Positions and numbers, `,` between them.

@@ -116,7 +116,8 @@ fn beyond(one: &Lot, other: &Lot) -> Option<Vec<i128>> {
 }
 
 fn alike(small: &Small, random: &mut Random) -> Vec<Alike> {
-    let mut found: Vec<(&Lot, BTreeMap<Vec<i128>, Vec<u32>>)> = Vec::new();
+    type ByConstants = BTreeMap<Vec<i128>, Vec<u32>>;
+    let mut found: Vec<(&Lot, ByConstants)> = Vec::new();
     for lot in &small.lots {
         match found.iter_mut().find_map(|(first, by)| Some((beyond(first, lot)?, by))) {
             Some((constant, by)) => by.entry(constant).or_default().push(lot.row),
