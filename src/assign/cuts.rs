@@ -88,8 +88,8 @@ fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
 /// The cuts that the last solution breaks most, one for each vessel and form.
 pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usize, usize)>]) -> Vec<Cut> {
     let mut cuts: Vec<(f64, Cut)> = Vec::new();
-    for supply in 0..users.len() {
-        let order = in_vessel(instance, formulation, &users[supply]);
+    for (supply, users) in users.iter().enumerate() {
+        let order = in_vessel(instance, formulation, users);
         if order.is_empty() {
             continue;
         }

@@ -151,7 +151,7 @@ impl Formulation {
         self.lot = (in_units(money) / TIE).max(1.0);
         let n = self.variables.len();
         let amounts: Vec<Amounts> = (0..n).map(|column| amounts(instance, self.variables[column])).collect();
-        for column in 0..n {
+        for (column, amounts) in amounts.iter().enumerate() {
             let own = match (aim, self.variables[column]) {
                 (Aim::Deferred(priority), Variable::Waiting(class, _))
                     if instance.question.classes[class].priority == priority =>
@@ -159,11 +159,11 @@ impl Formulation {
                     self.lot
                 }
                 (Aim::Deferred(_), _) => 0.0,
-                (Aim::Money, _) => amounts[column].weighed,
-                (Aim::Fluid, _) => amounts[column].litres,
+                (Aim::Money, _) => amounts.weighed,
+                (Aim::Fluid, _) => amounts.litres,
             };
             let tie = match aim {
-                Aim::Deferred(_) => amounts[column].money + amounts[column].labour,
+                Aim::Deferred(_) => amounts.money + amounts.labour,
                 Aim::Money | Aim::Fluid => 0.0,
             };
             self.simplex.set_cost(column, own + tie);
@@ -440,7 +440,7 @@ impl Builder<'_> {
         let mut columns = vec![None; self.instance.question.supplies.len()];
         let Some(kinds) = self.rows.kinds else { return columns };
         let packs = self.variables.iter().position(|variable| matches!(variable, Variable::Packs(_))).unwrap_or(0);
-        for supply in 0..self.instance.question.supplies.len() {
+        for (supply, column) in columns.iter_mut().enumerate() {
             let mut entries = vec![(kinds, 1.0)];
             for offer in self.instance.first_offer[supply]..self.instance.first_offer[supply + 1] {
                 let row = self.programme.row(0.0, f64::INFINITY);
@@ -449,7 +449,7 @@ impl Builder<'_> {
                 entries.push((row, self.instance.offers[offer].most as f64));
             }
             if entries.len() > 1 {
-                columns[supply] = Some(self.column(Variable::Kind(supply), (0.0, 1.0), entries));
+                *column = Some(self.column(Variable::Kind(supply), (0.0, 1.0), entries));
             }
         }
         columns

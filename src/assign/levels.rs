@@ -60,7 +60,7 @@ pub fn decide(
     if open && question.limits.gap == 0.0 {
         exchange::improve(&mut incumbent, &|| clock.late() || stop());
     }
-    let levels =
+    let levels: Vec<Level> =
         trees.into_iter().map(|(aim, tree)| level(&instance, &mut formulation, &incumbent, aim, tree)).collect();
     let status = status(question, &levels, begun);
     Decision { levels, status, ..incumbent.decision }
@@ -119,7 +119,7 @@ pub fn with_better_bounds(question: &Question, decision: Decision, others: Vec<L
 }
 
 /// How good the levels are as a whole.
-pub fn status(question: &Question, levels: &Vec<Level>, begun: bool) -> Status {
+pub fn status(question: &Question, levels: &[Level], begun: bool) -> Status {
     let asked = question.limits.gap;
     match levels.iter().find(|level| !level.proved()) {
         None => Status::ProvedBest,

@@ -309,12 +309,11 @@ impl<'a> Tree<'a> {
                 return None;
             }
         }
-        if ended == Ended::Optimal {
-            if objective >= self.cutoff(formulation, incumbent).1
-                && self.close_by_duals(formulation, node, incumbent, &mut numbers)
-            {
-                return None;
-            }
+        if ended == Ended::Optimal
+            && objective >= self.cutoff(formulation, incumbent).1
+            && self.close_by_duals(formulation, node, incumbent, &mut numbers)
+        {
+            return None;
         }
         let numbers = match numbers {
             Some(numbers) => numbers,

@@ -46,6 +46,10 @@ enum Stop {
     Stock,
 }
 
+/// No order is of more packs than this, and no plan of more money.
+const MOST_PACKS: i64 = 1_000_000;
+const MOST_MONEY: Money = Money::whole(10_000_000_000);
+
 impl<'a> LeftOver<'a> {
     /// What a plan leaves over. `labour_per_row` is what moving one row costs.
     pub fn of(project: &'a Project, plan: &Plan, labour_per_row: Money) -> Self {
@@ -55,13 +59,16 @@ impl<'a> LeftOver<'a> {
                 free[*vessel as usize] -= i64::from(fit.pieces);
             }
         }
-        let packs = plan.purchases.iter().map(|Purchase { offer, packs, .. }| (*offer, *packs)).collect();
+        // A plan that is read back may state anything.
+        let stated = |packs: i64| packs.clamp(0, MOST_PACKS);
+        let packs = plan.purchases.iter().map(|Purchase { offer, packs, .. }| (*offer, stated(*packs))).collect();
         let kinds = plan.purchases.iter().map(|line| project.stock.offers[line.offer].vessel).unique().count();
         let goods = plan.deliveries.iter().map(|delivery| (delivery.supplier, delivery.goods)).collect();
         let labour_per_row = if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO };
         let labour = plan.totals.labour_counted;
         // As the decision had it and files hold it, so that a plan read back says the same.
-        let spent = plan.totals.money.rounded() + plan.totals.saved_by_sharing.rounded() + labour.rounded();
+        let spent = [plan.totals.money, plan.totals.saved_by_sharing, labour];
+        let spent: Money = spent.into_iter().map(|money| money.clamp(-MOST_MONEY, MOST_MONEY).rounded()).sum();
         let money = project.settings.budget.map(|budget| (budget - spent).max(Money::ZERO));
         let mut shelf: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
         for owned in &project.stock.fluids {
@@ -72,7 +79,7 @@ impl<'a> LeftOver<'a> {
             *left = (*left - made.from_stock).max(Millilitres::ZERO);
         }
         let single = Vec::new();
-        let containers_save = (-plan.totals.containers.rounded()).max(Money::ZERO);
+        let containers_save = (-plan.totals.containers.clamp(-MOST_MONEY, MOST_MONEY).rounded()).max(Money::ZERO);
         let mut left =
             LeftOver { project, free, packs, kinds, goods, shelf, money, containers_save, labour_per_row, single };
         left.single = project.stock.listed().map(|(vessel, _)| left.pieces(vessel, 1)).collect();

@@ -117,10 +117,11 @@ fn hold(seed: u64, seen: &mut Seen) {
 fn every_leaf_gives_what_its_formula_says_and_never_more_than_any_plan() {
     let mut seen = Seen::default();
     let many = std::env::var("REHOUSE_MANY_CERTIFICATES").ok().and_then(|many| many.parse().ok());
-    (0..many.unwrap_or(600)).for_each(|seed| hold(seed, &mut seen));
-    assert!(seen.projects > 400, "{seen:?}");
+    (0..many.unwrap_or(400)).for_each(|seed| hold(seed, &mut seen));
+    assert!(seen.projects > 300, "{seen:?}");
+    // Of many leaves numbers drawn say nothing, and many hold no plan of useful packs.
     assert!(
-        seen.given * 15 > seen.leaves
+        seen.given * 12 > seen.leaves
             && seen.no_plan * 50 > seen.leaves
             && seen.tight > 100
             && seen.with_cuts * 4 > seen.leaves,

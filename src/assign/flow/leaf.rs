@@ -205,8 +205,11 @@ impl Whole {
     }
 }
 
+/// Leaves with what has been divided on the way to them.
+type Part<'a> = (Vec<&'a Leaf>, Whole);
+
 /// The node that divides leaves, and its children.
-fn divided<'a>(question: &Question, leaves: &[&'a Leaf], whole: &Whole) -> Option<(Node, Vec<(Vec<&'a Leaf>, Whole)>)> {
+fn divided<'a>(question: &Question, leaves: &[&'a Leaf], whole: &Whole) -> Option<(Node, Vec<Part<'a>>)> {
     let first = leaves.first()?;
     for &(supplier, _) in first.suppliers.iter().filter(|(supplier, _)| !whole.suppliers.contains(supplier)) {
         let position = question.suppliers.iter().position(|terms| terms.supplier == supplier.0)?;
@@ -240,7 +243,7 @@ fn divided<'a>(question: &Question, leaves: &[&'a Leaf], whole: &Whole) -> Optio
     for &PackLimits { offer, .. } in &first.packs {
         let (least, most) = whole.limits(offer);
         let limits = |leaf: &&Leaf| leaf.packs.iter().find(|limits| limits.offer == offer).copied();
-        let all: Option<Vec<PackLimits>> = leaves.iter().map(|leaf| limits(leaf)).collect();
+        let all: Option<Vec<PackLimits>> = leaves.iter().map(limits).collect();
         let Some(all) = all else { continue };
         let mut cuts: Vec<i64> =
             all.iter().flat_map(|limits| [Some(limits.least - 1), limits.most]).flatten().collect();
@@ -249,12 +252,13 @@ fn divided<'a>(question: &Question, leaves: &[&'a Leaf], whole: &Whole) -> Optio
         for cut in cuts.into_iter().filter(|cut| *cut >= least && most.is_none_or(|most| *cut < most)) {
             let fewer = |limits: &PackLimits| limits.most.is_some_and(|most| most <= cut);
             if all.iter().all(|limits| fewer(limits) || limits.least > cut) {
-                let (below, above): (Vec<(&Leaf, PackLimits)>, Vec<(&Leaf, PackLimits)>) =
-                    leaves.iter().copied().zip(all.iter().copied()).partition(|(_, limits)| fewer(limits));
-                let only = |pairs: Vec<(&'a Leaf, PackLimits)>| pairs.into_iter().map(|(leaf, _)| leaf).collect();
+                let of = |below: bool| -> Vec<&'a Leaf> {
+                    let pairs = leaves.iter().zip(&all).filter(|(_, limits)| fewer(limits) == below);
+                    pairs.map(|(leaf, _)| *leaf).collect()
+                };
                 let children = vec![
-                    (only(below), whole.with(offer, least, Some(cut))),
-                    (only(above), whole.with(offer, cut + 1, most)),
+                    (of(true), whole.with(offer, least, Some(cut))),
+                    (of(false), whole.with(offer, cut + 1, most)),
                 ];
                 return Some((Node::Packs { offer, at_most: cut }, children));
             }

@@ -219,10 +219,10 @@ impl Tree<'_> {
                 _ => (formulation.simplex.objective() - objective).max(0.0),
             };
             before.into_iter().for_each(|(column, bounds)| formulation.simplex.set_bounds(column, bounds));
-            if let Some((upwards, by)) = moved {
-                if ended != Ended::Infeasible {
-                    self.pseudo_costs.learn(column, *upwards, rise / by);
-                }
+            if let Some((upwards, by)) = moved
+                && ended != Ended::Infeasible
+            {
+                self.pseudo_costs.learn(column, *upwards, rise / by);
             }
             if number == 0 {
                 rises[0] = rise;

@@ -14,6 +14,9 @@ use crate::project::Project;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::units::Money;
 
+/// By offer, least and most packs of a leaf, where it limits them.
+type Packs = BTreeMap<usize, (i64, Option<i64>)>;
+
 /// Packs of each offer that a plan may need, whatever the leaf.
 pub(super) struct Limits {
     /// The fewest if any.
@@ -83,7 +86,7 @@ fn most_packs(project: &Project, offer: &Offer, needed: &[i64]) -> i64 {
 
 /// Orders of the leaf before, for leaves that limit packs in the same way.
 #[derive(Default)]
-pub(super) struct Last(Option<(usize, BTreeMap<usize, (i64, Option<i64>)>, Orders)>);
+pub(super) struct Last(Option<(usize, Packs, Orders)>);
 
 impl Last {
     /// Orders within limits on packs, at numbers of the level.
@@ -92,7 +95,7 @@ impl Last {
         project: &Project,
         limits: &Limits,
         (number, at, columns, held): (usize, &AtNumbers, &Columns, &[Held]),
-        packs: &BTreeMap<usize, (i64, Option<i64>)>,
+        packs: &Packs,
     ) -> &Orders {
         let same = self.0.take().filter(|(of, before, _)| *of == number && before == packs);
         let (_, _, orders) = self.0.insert(same.unwrap_or_else(|| {
@@ -181,7 +184,7 @@ impl Orders {
         project: &Project,
         limits: &Limits,
         (at, columns, taken): (&AtNumbers, &Columns, &Taken),
-        packs: &BTreeMap<usize, (i64, Option<i64>)>,
+        packs: &Packs,
     ) -> Self {
         let Some(only) = kinds(project, packs) else {
             return Orders { without_supplier: Least::NoPlan, suppliers: Vec::new() };
@@ -273,7 +276,7 @@ fn of_kinds(
     project: &Project,
     (at, taken): (&AtNumbers, &Taken),
     shares: &BTreeMap<usize, i64>,
-    (packs, only): (&BTreeMap<usize, (i64, Option<i64>)>, Option<&BTreeSet<VesselId>>),
+    (packs, only): (&Packs, Option<&BTreeSet<VesselId>>),
 ) -> Least {
     let mut of_vessel: BTreeMap<VesselId, (i128, bool)> = BTreeMap::new();
     for (index, offer) in project.stock.offers.iter().enumerate() {
@@ -296,7 +299,7 @@ fn of_kinds(
 
 /// The kinds that alone may be bought, where a leaf asks for packs of as many as may be; `None` where it asks for more.
 #[allow(clippy::option_option)]
-fn kinds(project: &Project, packs: &BTreeMap<usize, (i64, Option<i64>)>) -> Option<Option<BTreeSet<VesselId>>> {
+fn kinds(project: &Project, packs: &Packs) -> Option<Option<BTreeSet<VesselId>>> {
     let most = project.settings.max_vessel_types.map_or(usize::MAX, |most| most as usize);
     let asked = packs.iter().filter(|(_, (least, _))| *least > 0);
     let kinds: BTreeSet<VesselId> = asked.map(|(offer, _)| project.stock.offers[*offer].vessel).collect();

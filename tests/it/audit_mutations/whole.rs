@@ -109,7 +109,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a fluid that does not exist", "make_up[0].fluid", |_, p| p.make_up[0].fluid = FluidId(u16::MAX)),
     ("a fluid not made up", "make_up: fluids", |_, p| p.make_up.truncate(1)),
     ("fluids out of order", "make_up: fluids", |_, p| p.make_up.swap(0, 1)),
-    ("rows of a fluid", "make_up[0].rows", |_, p| p.make_up[0].rows -= 1),
+    ("rows of a fluid", "make_up[0].rows", |_, p| p.make_up[0].rows += 1),
     ("a millilitre to make up", "make_up[0].litres", |_, p| p.make_up[0].amount += Millilitres(1)),
     ("the cost of making up", "make_up[0].cost", |_, p| p.make_up[0].cost += PLACE),
     ("fluid outside the totals", "make_up[0].litres_outside", |_, p| p.make_up[0].amount_outside += Millilitres(1)),

@@ -142,7 +142,7 @@ impl<'a> Added<'a> {
 /// goods are asked for.
 pub fn files(seed: u64) -> Vec<(&'static str, String)> {
     let mut files = drawn::files(seed);
-    if seed % 2 == 0 {
+    if seed.is_multiple_of(2) {
         return files;
     }
     for (name, text) in &mut files {
@@ -150,7 +150,9 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
             let mut cells: Vec<String> = text.split(',').map(str::to_owned).collect();
             match *name {
                 "vessels.csv" if line > 0 && !cells[7].is_empty() => cells[7] += &format!("{}3", line % 10),
-                "suppliers.csv" if line > 0 && !cells[3].is_empty() && seed % 3 == 0 => cells[3] = "1.47".to_owned(),
+                "suppliers.csv" if line > 0 && !cells[3].is_empty() && seed.is_multiple_of(3) => {
+                    cells[3] = "1.47".to_owned()
+                }
                 _ => {}
             }
             cells.join(",") + "\n"

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Group, Node, Numbers, Place, Weights};
+use rehouse::decision::certificate::{Certificate, Group, MOST, Node, Numbers, Place, Weights};
 use rehouse::stock::{SupplierId, VesselId};
 
 use super::plans::{Lot, Small};
@@ -116,7 +116,8 @@ fn beyond(one: &Lot, other: &Lot) -> Option<Vec<i128>> {
 }
 
 fn alike(small: &Small, random: &mut Random) -> Vec<Alike> {
-    let mut found: Vec<(&Lot, BTreeMap<Vec<i128>, Vec<u32>>)> = Vec::new();
+    type ByConstants = BTreeMap<Vec<i128>, Vec<u32>>;
+    let mut found: Vec<(&Lot, ByConstants)> = Vec::new();
     for lot in &small.lots {
         match found.iter_mut().find_map(|(first, by)| Some((beyond(first, lot)?, by))) {
             Some((constant, by)) => by.entry(constant).or_default().push(lot.row),
@@ -234,7 +235,8 @@ pub fn certificate(small: &Small, aim: Aim, random: &mut Random) -> Certificate 
     let alike = alike(small, random);
     let (certificate, groups) = (Certificate::default(), BTreeMap::new());
     let mut drawing = Drawing { small, random, alike, certificate, groups, n_leaves: 0 };
-    drawing.below(4, &Limits::default());
+    let depth = drawing.random.below(5) as u32;
+    drawing.below(depth, &Limits::default());
     let Drawing { mut certificate, n_leaves, .. } = drawing;
     // Groups that were spoken of in a split that came to nothing.
     let counted: Vec<usize> = certificate
@@ -289,7 +291,7 @@ fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
     let scale = if own == 0 { 1 << 30 } else { scale };
     let mut some = |most: i64| if random.below(3) == 0 { 0 } else { random.below(most.max(0) as u64 + 1) as i64 };
     let mut weights = Weights {
-        deferred: [0; 4].map(|_: i64| some(2 * scale)),
+        deferred: [0; 4].map(|_: i64| some(4 * scale)),
         money: some(scale / 4_000_000),
         fluid: some(scale / 150),
         budget: if settings.budget.is_some() { some(scale / 4_000_000) } else { 0 },
@@ -300,8 +302,14 @@ fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
     let not_zero = |pairs: &mut dyn Iterator<Item = (usize, i64)>| -> Vec<(usize, i64)> {
         pairs.filter(|(_, number)| *number != 0).collect()
     };
-    let prices = not_zero(&mut (0..stock.vessels.len()).map(|vessel| (vessel, some(scale))));
-    let goods = not_zero(&mut (0..stock.suppliers.len()).map(|supplier| (supplier, some(2 * money))));
+    // What a piece costs in a pack, or anything.
+    let prices = not_zero(&mut (0..stock.vessels.len()).map(|vessel| {
+        let offer = stock.offers.iter().find(|offer| offer.vessel.0 as usize == vessel);
+        let piece = offer.map_or(0, |offer| offer.pack_price.parts() / i64::from(offer.pack_size));
+        (vessel, if some(2) == 1 { some(scale) } else { piece.saturating_mul(money).min(MOST) })
+    }));
+    let scale = scale / 4;
+    let goods = not_zero(&mut (0..stock.suppliers.len()).map(|supplier| (supplier, some(3 * money / 2))));
     let owned: Vec<_> = (small.owned.iter())
         .map(|own| {
             let full = (i128::from(money) * own.price).min(i128::from(i64::MAX / 2)) as i64;

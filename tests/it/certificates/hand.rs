@@ -226,7 +226,7 @@ fn a_certificate_has_one_spelling() {
                 (r#""suppliers":["Alder Glass"]"#, r#""suppliers":["Alder Glass","Alder Glass"]"#),
                 (r#""fluids":[]"#, r#""fluids":["ethanol-70"]"#),
                 (r#""offers":[{"vessel":"JAR","line":2}]"#, r#""offers":[{"vessel":"JAR","line":3}]"#),
-                (r#""groups":[]"#, r#""groups":[""]"#),
+                (r#""groups":[]"#, r#""groups":["0,"]"#),
                 (r#""groups":[],"#, ""),
             ][..],
         ),

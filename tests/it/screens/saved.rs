@@ -44,7 +44,7 @@ fn a_figure_of_a_plan_that_is_wrong() {
     let bench = bench.file("plan/plan.json", &plan.replace("\"fluid_ml\":246,", "\"fluid_ml\":240,"));
     assert_snapshot!(bench.screen("audit plan"), @r"
     $ rehouse audit plan
-    plan: 15 findings
+    plan: 17 findings
       placements[0].fluid_ml: the plan states 240, the inputs give 246
       make_up[0].litres: the plan states 1.342 l, the inputs give 1.336 l
       make_up[0].litres_to_make: the plan states 1.342 l, the inputs give 1.336 l
@@ -60,6 +60,8 @@ fn a_figure_of_a_plan_that_is_wrong() {
       totals.to_pay: the plan states 53.8769, the inputs give 53.8517
       levels[4].value: the plan states 53.8769, the inputs give 53.8517
       levels[5].value: the plan states 5.197 l, the inputs give 5.191 l
+      levels[4].certificate: the bound: the plan states 538769000, the inputs give at most 538517000
+      levels[5].certificate: the bound: the plan states 5227, the inputs give at most 5191
     Next: plan again, or restore the files as they were written.
     --- exit code 1
     ");
