@@ -14,7 +14,8 @@
 //! prefix of that order is tried as S, with the pack sizes as divisors.
 //!
 //! Why they hold: pieces bought are whole and cover pieces used beyond the free ones, with their spares; for t pieces fewer
-//! than p(S) the spares fall by no more than ⌈1 + spare⌉ t. They are derived from data of the whole, so they hold in every node.
+//! than p(S) the spares fall by no more than ⌈1 + spare⌉ t. Where spares are asked for and a kind is bought, one piece at least
+//! is spare. They are derived from data of the whole, so they hold in every node.
 //!
 //! Cost: one pass over the pairs of classes and vessels for each round.
 
@@ -64,13 +65,20 @@ fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) 
         return None;
     }
     let none = || vec![0; supply.offers.len()];
-    let CutForm::Packs { divisor: d, spares } = form else {
-        return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -supply.free });
+    // Pieces to be bought, what a piece fewer takes off them, and whether one of them is asked for only if the kind is bought.
+    let (d, (b, each), spare_piece) = match form {
+        CutForm::Packs { divisor, spares } => {
+            (divisor, rounded(question.limits.spare_per_10_000, beyond, spares), 0)
+        }
+        CutForm::SparePiece { divisor } => (divisor, (beyond + 1, 1), 1),
+        CutForm::Kind | CutForm::Supplier(_) => {
+            return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -supply.free });
+        }
     };
-    let (b, each) = rounded(question.limits.spare_per_10_000, beyond, spares);
     let r = (b - 1).rem_euclid(d) + 1;
     let packs = supply.offers.iter().map(|offer| r * (offer.pack_size / d) + (offer.pack_size % d).min(r)).collect();
-    Some(Coefficients { packs, indicator: 0, each, constant: r * ((b + d - 1) / d) - each * pieces })
+    let constant = r * ((b + d - 1) / d) - each * pieces - spare_piece;
+    Some(Coefficients { packs, indicator: -spare_piece, each, constant })
 }
 
 /// b and e: the pieces to be bought for so many beyond the free ones, and what a piece fewer takes off them.
@@ -101,7 +109,7 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usiz
                 all += pieces;
                 used += pieces as f64 * share;
                 let Some(cut) = coefficients(instance, supply, form, all) else { continue };
-                let scale = cut.packs.iter().fold(cut.indicator + cut.each, |most, packs| most.max(*packs)) as f64;
+                let scale = cut.packs.iter().fold(cut.indicator.abs() + cut.each, |most, packs| most.max(*packs)) as f64;
                 let left = left_side(formulation, instance, supply, supplier, &cut) - cut.each as f64 * used;
                 let violation = (cut.constant as f64 - left) / (1.0 + scale);
                 if violation > 1e-3 && best.is_none_or(|(most, _)| violation > most) {
@@ -138,8 +146,10 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: usize) -> Vec<(
     let fractional = |value: f64| (value - value.round()).abs() > 1e-6;
     let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
     let mut forms = Vec::new();
-    if offers.clone().any(|offer| fractional(values[formulation.packs + offer])) {
-        let spares = instance.question.limits.spare_per_10_000 > 0;
+    let spares = instance.question.limits.spare_per_10_000 > 0;
+    let kind = formulation.kinds.get(supply).copied().flatten();
+    let kind_is_open = kind.is_some_and(|kind| fractional(values[kind]));
+    if offers.clone().any(|offer| fractional(values[formulation.packs + offer])) || (spares && kind_is_open) {
         let mut divisors: Vec<i64> = offers.clone().map(|offer| instance.offers[offer].terms.pack_size).collect();
         if spares {
             divisors.push(1);
@@ -150,10 +160,11 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: usize) -> Vec<(
             forms.push((CutForm::Packs { divisor, spares: false }, None));
             if spares {
                 forms.push((CutForm::Packs { divisor, spares: true }, None));
+                forms.push((CutForm::SparePiece { divisor }, None));
             }
         }
     }
-    if formulation.kinds.get(supply).copied().flatten().is_some_and(|kind| fractional(values[kind])) {
+    if kind_is_open {
         forms.push((CutForm::Kind, None));
     }
     let mut suppliers = offers.map(|offer| instance.offers[offer].terms.supplier);

@@ -90,10 +90,12 @@ pub struct Formulation {
     pub packs: usize,
     /// By supplier, its columns, where it is counted.
     pub suppliers: Vec<[Option<usize>; 2]>,
-    /// By supply, the column of its kind, where kinds are counted.
+    /// By supply, the column of its kind, where kinds are counted or spare pieces asked for.
     pub kinds: Vec<Option<usize>>,
     /// Bounds of all columns where nothing is decided.
     pub root: Vec<(f64, f64)>,
+    /// What lots come to beyond their choices if all are placed: the objective is that of the programme and this.
+    pub constant: f64,
     /// What a waiting lot adds to the objective of a level that counts lots; all money together adds less than [`TIE`] of it.
     pub lot: f64,
     /// Cuts added so far.
@@ -138,6 +140,7 @@ impl Formulation {
             suppliers,
             kinds,
             root,
+            constant: 0.0,
             lot: 1.0,
             cuts: Vec::new(),
         }
@@ -176,9 +179,15 @@ impl Formulation {
                 let amounts = own(run);
                 all.money += amounts.money * run.len as f64;
                 all.weighed += amounts.weighed * run.len as f64;
+                all.litres += amounts.litres * run.len as f64;
                 all.labour += amounts.labour * run.len as f64;
             }
         }
+        self.constant = match aim {
+            Aim::Deferred(_) => all.money + all.labour,
+            Aim::Money => all.weighed,
+            Aim::Fluid => all.litres,
+        };
         // Amounts that just keep a limit are not to be lost to rounding: limits give a part of the unit of money.
         let give = |limit: f64| limit + 0.4 * instance.money_unit as f64 / PARTS + 1e-9 * limit.abs();
         let budget = instance.question.limits.budget.map_or(f64::INFINITY, |budget| give(in_units(budget)));
@@ -438,17 +447,21 @@ impl Builder<'_> {
 
     fn kinds(&mut self) -> Vec<Option<usize>> {
         let mut columns = vec![None; self.instance.question.supplies.len()];
-        let Some(kinds) = self.rows.kinds else { return columns };
+        // Cuts of spare pieces speak of kinds too.
+        if self.rows.kinds.is_none() && self.instance.question.limits.spare_per_10_000 == 0 {
+            return columns;
+        }
         let packs = self.variables.iter().position(|variable| matches!(variable, Variable::Packs(_))).unwrap_or(0);
         for (supply, column) in columns.iter_mut().enumerate() {
-            let mut entries = vec![(kinds, 1.0)];
+            let mut entries: Vec<(u32, f64)> = self.rows.kinds.map(|row| (row, 1.0)).into_iter().collect();
+            let of_all = entries.len();
             for offer in self.instance.first_offer[supply]..self.instance.first_offer[supply + 1] {
                 let row = self.programme.row(0.0, f64::INFINITY);
                 self.programme.columns[packs + offer].push((row, -1.0));
                 self.rows.kind[offer] = Some(row);
                 entries.push((row, self.instance.offers[offer].most as f64));
             }
-            if entries.len() > 1 {
+            if entries.len() > of_all {
                 *column = Some(self.column(Variable::Kind(supply), (0.0, 1.0), entries));
             }
         }

@@ -225,7 +225,7 @@ impl<'a> Tree<'a> {
             looked_at += 1;
             let bound = self.in_parts(formulation, open.bound);
             watch(Standing { nodes: looked_at, bound });
-            if self.near_enough(incumbent, bound) {
+            if self.near_enough(formulation, incumbent, bound) {
                 self.open.push(open);
                 return;
             }
@@ -235,13 +235,14 @@ impl<'a> Tree<'a> {
     }
 
     /// Whether money is as near its bound as was asked for; the open nodes come by their bounds, so this is the least.
-    fn near_enough(&self, incumbent: &Incumbent, bound: i64) -> bool {
+    fn near_enough(&self, formulation: &Formulation, incumbent: &Incumbent, bound: i64) -> bool {
         let (gap, value) = (self.instance.question.limits.gap, incumbent.value(self.aim));
-        let least = self.open.peek().map_or(bound, |open| ((open.bound * PARTS) as i64).min(bound));
+        let least = self.open.peek().map_or(bound, |open| self.in_parts(formulation, open.bound).min(bound));
         self.aim == Aim::Money && gap > 0.0 && ((value - least) as f64) <= gap * value as f64
     }
 
     fn in_parts(&self, formulation: &Formulation, objective: f64) -> i64 {
+        let objective = objective + formulation.constant;
         match self.aim {
             Aim::Deferred(_) => (objective / formulation.lot - TIE).ceil().max(0.0) as i64,
             Aim::Money => (objective * PARTS).max(0.0) as i64,
@@ -352,6 +353,7 @@ impl<'a> Tree<'a> {
             }
             let now = formulation.simplex.objective();
             let gain = now - last.1;
+            if std::env::var("TRACE").is_ok() && self.nodes.len() < 40 { eprintln!("TRACE {:?} node {node} cuts {} objective {now} cutoff {cutoff}", self.aim, formulation.cuts.len()); }
             last = (ended, now);
             if now > cutoff || gain < 1e-3 * (cutoff - now).abs() {
                 break;
@@ -371,10 +373,10 @@ impl<'a> Tree<'a> {
         }
     }
 
-    /// Objectives beyond which nothing better is: surely, and perhaps.
+    /// Objectives of the programme beyond which nothing better is: surely, and perhaps.
     fn cutoff(&self, formulation: &Formulation, incumbent: &Incumbent) -> (f64, f64) {
         let value = incumbent.value(self.aim) as f64;
-        match self.aim {
+        let (surely, perhaps) = match self.aim {
             Aim::Deferred(_) => ((value - 1.0 + 2.0 * TIE) * formulation.lot, (value - 1.0 + 1e-7) * formulation.lot),
             Aim::Money => {
                 let (value, unit) = (value / PARTS, self.instance.money_unit as f64 / PARTS);
@@ -382,7 +384,8 @@ impl<'a> Tree<'a> {
                 (value + slack, value - 0.999 * unit - slack)
             }
             Aim::Fluid => ((value - 0.5) / 1e3, (value - 1.0) / 1e3 - 1e-6),
-        }
+        };
+        (surely - formulation.constant, perhaps - formulation.constant)
     }
 
     fn close_by_duals(

@@ -43,8 +43,9 @@
 //!   costs of their options differ by a constant from lot to lot, so one pass over the places in order of cost finds it);
 //! * **offers without supplier**: the least of 0 and, over the numbers of packs n that are allowed,
 //!   (W · pack price − π(v) · pieces in a pack) · n + θ(o);
-//! * **kinds**: for each vessel v with an offer θ − Σ θ(o) over its offers − what `Kind` cuts of v take off, if the leaf asks
-//!   for it (least ≥ 1 for an offer); otherwise the least of 0 and that, and 0 where no other kind is bought (below);
+//! * **kinds**: for each vessel v with an offer θ − Σ θ(o) over its offers − what `Kind` cuts of v take off + what `SparePiece`
+//!   cuts of v add, if the leaf asks for it (least ≥ 1 for an offer); otherwise the least of 0 and that, and 0 where no other kind
+//!   is bought (below);
 //! * **suppliers**: `Closed` 0; `Paying` W · charge + g(k) · minimum + σ + its offers at (W − g(k)) · pack price;
 //!   `Free` g(k) · max(minimum, threshold) + σ + its offers at the same; where undecided the least of the states there are;
 //! * where a state asks for goods A > 0 (`Paying` the minimum, `Free` the larger of minimum and threshold) its offers and
@@ -77,6 +78,11 @@
 //!   remainder of b by d, from 1 to d. (Mixed-integer rounding of "pieces bought, and pieces not used, cover b".) Its weight w
 //!   adds w · e · p(c) to the option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an
 //!   offer of v, and adds w · (r ⌈b / d⌉ − e · p(S)) to N.
+//! * `SparePiece` with divisor d, only where s > 0: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) + (1 − [v is bought])
+//!   + Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉ with b = p(S) − free + 1, r the remainder of b by d, from 1 to d. (Mixed-integer rounding
+//!   of "if v is bought, pieces bought exceed pieces used beyond the free ones by one at least".) Its weight w adds w · p(c) to the
+//!   option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an offer of v, adds w to what
+//!   the kind v costs (see **kinds**), and adds w · (r ⌈b / d⌉ − p(S) − 1) to N.
 //! * `Kind`: Σ_S p(c) x(c) ≤ free + (p(S) − free) · [v is bought]. Its weight adds w · p(c) to the option of each lot of S in
 //!   v, takes w · (p(S) − free) off what the kind v costs (see **kinds**), and takes w · free off N.
 //! * `Supplier` k, from whom all offers of v are: Σ_S p(c) x(c) ≤ free + (p(S) − free) · [k is ordered from]. Its weight adds
@@ -222,6 +228,11 @@ pub enum CutForm {
         divisor: i64,
         /// Whether b counts spare pieces.
         spares: bool,
+    },
+    /// Whole packs, rounded by a divisor, of a kind that is bought with one piece to spare at least.
+    SparePiece {
+        /// d, at least 1.
+        divisor: i64,
     },
     /// Lots beyond the free pieces need the kind to be bought.
     Kind,

@@ -148,8 +148,9 @@ pub(super) struct Held {
 }
 
 enum Says {
-    /// Packs: d and r, and r ⌈b / d⌉ − e p(S), if 128 bits hold it.
-    Packs { divisor: i128, remainder: i128, less: Option<i128> },
+    /// Packs: d and r, and what the sum gets, r ⌈b / d⌉ − e p(S) or r ⌈b / d⌉ − p(S) − 1, if 128 bits hold it; `by_kind` where
+    /// the kind costs one weight more.
+    Packs { divisor: i128, remainder: i128, less: Option<i128>, by_kind: bool },
     /// A purchase of the vessel, or an order: p(S) − free, and free.
     Opened { by: Option<SupplierId>, beyond: i128, free: i128 },
 }
@@ -160,13 +161,11 @@ impl Held {
         let beyond = lots.pieces - free;
         let says = match cut.form {
             CutForm::Packs { divisor, spares } => {
-                let divisor = i128::from(divisor);
                 let asked = if spares { ceiling(beyond * spare(project), 10_000) } else { beyond };
-                let times = ceiling(asked, divisor);
-                let remainder = asked - divisor * (times - 1);
-                let in_vessel = factor.checked_mul(lots.pieces);
-                let all = remainder.checked_mul(times).zip(in_vessel);
-                Says::Packs { divisor, remainder, less: all.and_then(|(all, in_vessel)| all.checked_sub(in_vessel)) }
+                Says::packs(divisor, asked, factor.checked_mul(lots.pieces), false)
+            }
+            CutForm::SparePiece { divisor } => {
+                Says::packs(divisor, beyond + 1, lots.pieces.checked_add(1), true)
             }
             CutForm::Kind => Says::Opened { by: None, beyond, free },
             CutForm::Supplier(supplier) => Says::Opened { by: Some(supplier), beyond, free },
@@ -175,12 +174,23 @@ impl Held {
     }
 }
 
+impl Says {
+    /// That packs, rounded by a divisor, hold so many pieces, less what the left side gives whatever the plan.
+    fn packs(divisor: i64, asked: i128, given: Option<i128>, by_kind: bool) -> Self {
+        let divisor = i128::from(divisor);
+        let times = ceiling(asked, divisor);
+        let remainder = asked - divisor * (times - 1);
+        let less = remainder.checked_mul(times).zip(given).and_then(|(all, given)| all.checked_sub(given));
+        Says::Packs { divisor, remainder, less, by_kind }
+    }
+}
+
 /// What the cuts take off orders at one set of numbers; no sum is known that leaves 128 bits.
 #[derive(Default)]
 pub(super) struct Taken {
     /// By vessel, the weight, d and r of each cut of packs.
     packs: BTreeMap<VesselId, Vec<(i128, i128, i128)>>,
-    /// By vessel, off what buying any costs.
+    /// By vessel, off what buying any costs; below 0 where cuts add to it.
     kinds: BTreeMap<VesselId, Option<i128>>,
     /// Off any order.
     suppliers: BTreeMap<SupplierId, Option<i128>>,
@@ -191,8 +201,12 @@ impl Taken {
         let mut taken = Taken::default();
         for (weight, held) in at.cuts(held) {
             match held.says {
-                Says::Packs { divisor, remainder, .. } => {
+                Says::Packs { divisor, remainder, by_kind, .. } => {
                     taken.packs.entry(held.vessel).or_default().push((weight, divisor, remainder));
+                    if by_kind {
+                        let sum = taken.kinds.entry(held.vessel).or_insert(Some(0));
+                        *sum = sum.and_then(|sum| sum.checked_sub(weight));
+                    }
                 }
                 Says::Opened { by, beyond, .. } => {
                     let sum = match by {

@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeSet, HashMap, HashSet};
 
+use super::numbers::spare;
 use super::owned::OwnedFluids;
 use super::tree;
 use crate::decision::certificate::{Cut, CutForm, Group, MOST, Node, Numbers};
@@ -197,7 +198,8 @@ fn of_cut(project: &Project, whole: &Whole, cut: &Cut) -> Result<(), &'static st
         return Err("a vessel that is not there");
     }
     match cut.form {
-        CutForm::Packs { divisor: ..1, .. } => return Err("a divisor below 1"),
+        CutForm::Packs { divisor: ..1, .. } | CutForm::SparePiece { divisor: ..1 } => return Err("a divisor below 1"),
+        CutForm::SparePiece { .. } if spare(project) <= 10_000 => return Err("a spare piece that nothing asks for"),
         CutForm::Supplier(supplier) if supplier.0 as usize >= stock.suppliers.len() => {
             return Err("a supplier that is not there");
         }
@@ -207,7 +209,7 @@ fn of_cut(project: &Project, whole: &Whole, cut: &Cut) -> Result<(), &'static st
                 return Err("a vessel that others sell too");
             }
         }
-        CutForm::Packs { .. } | CutForm::Kind => {}
+        CutForm::Packs { .. } | CutForm::SparePiece { .. } | CutForm::Kind => {}
     }
     match () {
         () if cut.rows.is_empty() => Err("no lot"),

@@ -18,6 +18,7 @@
 //! |---|---|
 //! | `v3/4:` | whole packs of vessel 3, by the divisor 4, without spare pieces |
 //! | `v3/4+spares:` | the same with spare pieces |
+//! | `v3/4+one:` | whole packs of vessel 3, by the divisor 4, one piece to spare where any are bought |
 //! | `v3/kind:` | vessel 3 is bought |
 //! | `v3/s1:` | something is ordered from supplier 1 |
 //!
@@ -304,6 +305,7 @@ impl Names {
             let form = match cut.form {
                 CutForm::Packs { divisor, spares: false } => divisor.to_string(),
                 CutForm::Packs { divisor, spares: true } => format!("{divisor}{SPARES}"),
+                CutForm::SparePiece { divisor } => format!("{divisor}{SPARE_PIECE}"),
                 CutForm::Kind => KIND.to_owned(),
                 CutForm::Supplier(supplier) => format!("s{}", self.supplier(supplier)),
             };
@@ -320,10 +322,11 @@ impl Names {
         let (vessel, form) = says.strip_prefix('v')?.split_once('/')?;
         let form = match form {
             KIND => CutForm::Kind,
-            _ => match (form.strip_prefix('s'), form.strip_suffix(SPARES)) {
-                (Some(supplier), _) => CutForm::Supplier(*self.suppliers.get(whole::<usize>(supplier)?)?),
-                (None, Some(divisor)) => CutForm::Packs { divisor: whole(divisor)?, spares: true },
-                (None, None) => CutForm::Packs { divisor: whole(form)?, spares: false },
+            _ => match (form.strip_prefix('s'), form.strip_suffix(SPARES), form.strip_suffix(SPARE_PIECE)) {
+                (Some(supplier), ..) => CutForm::Supplier(*self.suppliers.get(whole::<usize>(supplier)?)?),
+                (None, Some(divisor), _) => CutForm::Packs { divisor: whole(divisor)?, spares: true },
+                (None, None, Some(divisor)) => CutForm::SparePiece { divisor: whole(divisor)? },
+                (None, None, None) => CutForm::Packs { divisor: whole(form)?, spares: false },
             },
         };
         let rows = match rows.strip_prefix('=') {
@@ -386,6 +389,7 @@ const KIND: &str = "kind";
 /// Rows that all cuts of a certificate hold at most: few letters stand for many, and they would fill the memory.
 const MOST_HELD: usize = 1 << 27;
 const SPARES: &str = "+spares";
+const SPARE_PIECE: &str = "+one";
 
 /// A list of names of the project.
 fn named<T>(read: &Object, key: &'static str, unknown: &str, find: impl Fn(&str) -> Option<T>) -> Option<Vec<T>> {
