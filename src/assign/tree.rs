@@ -336,7 +336,7 @@ impl<'a> Tree<'a> {
         cutoff: f64,
         stop: &dyn Fn() -> bool,
     ) -> (Ended, f64) {
-        let rounds = if node == 0 { 12 } else { 2 };
+        let rounds = if node == 0 { 30 } else { 6 };
         let mut last = before;
         for _ in 0..rounds {
             if formulation.cuts.len() > MOST_CUTS || stop() {
@@ -528,6 +528,6 @@ fn whole(root: &[(f64, f64)]) -> Vec<(i64, i64)> {
 }
 
 const MOST_ITERATIONS: u64 = 50_000;
-const MOST_CUTS: usize = 600;
+const MOST_CUTS: usize = 1500;
 /// Nodes that the tree of a level may have: what a certificate holds and an audit evaluates in a moment.
 pub const MOST_NODES: usize = 40_000;
