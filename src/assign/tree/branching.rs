@@ -43,6 +43,8 @@ impl PseudoCosts {
 const RELIABLE: u32 = 1;
 /// Candidates whose children are tried at most before a split.
 const TRIED: usize = 6;
+/// How many times better a column of a later kind must be than one of an earlier kind.
+const MUCH_BETTER: f64 = 10_000.0;
 /// Iterations on each child.
 const TRIAL_ITERATIONS: u64 = 12;
 
@@ -70,6 +72,7 @@ impl Tree<'_> {
             return None;
         };
         let value = values[column];
+        if std::env::var("TRACE").is_ok() && self.nodes.len() < 20000 { eprintln!("SPLIT {:?} node {node} optimal {optimal} objective {} column {column} {:?} value {value} limits {:?} cutoff {:?}", self.aim, objective + formulation.constant, formulation.variables[column], self.limits[column], self.cutoff(formulation, incumbent).1 + formulation.constant); }
         let children = self.children(formulation, column, value);
         let mut made = Vec::new();
         for (limits, moved) in children {
@@ -160,21 +163,41 @@ impl Tree<'_> {
         };
         let undecided = |(column, _): &(usize, f64)| self.limits[*column].0 < self.limits[*column].1;
         let fractional = self.fractional(formulation).chain(self.open_kinds(formulation)).filter(undecided);
-        let fractional: Vec<(usize, f64)> = fractional.collect();
-        let mut fractional: Vec<(usize, f64)> = match fractional.iter().map(|(column, _)| rank(*column)).min() {
-            Some(first) => fractional.into_iter().filter(|(column, _)| rank(*column) == first).collect(),
-            None => return None,
-        };
+        let mut by_rank: [Vec<(usize, f64)>; 4] = Default::default();
+        fractional.for_each(|candidate| by_rank[rank(candidate.0)].push(candidate));
+        let mut best: Option<(f64, usize)> = None;
+        for candidates in by_rank {
+            let Some((score, column)) = self.best_of(formulation, incumbent, candidates, objective, basis, stop) else {
+                continue;
+            };
+            if best.is_none_or(|(least, _)| score > MUCH_BETTER * least) {
+                best = Some((score, column));
+            }
+        }
+        formulation.simplex.set_basis(basis);
+        best.map(|(_, column)| column)
+    }
+
+    /// The candidate with the best score: the product of what the objective rises by in both children.
+    fn best_of(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &Incumbent,
+        mut candidates: Vec<(usize, f64)>,
+        objective: f64,
+        basis: &Basis,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<(f64, usize)> {
         let score = |down: f64, up: f64| down.max(1e-6) * up.max(1e-6);
         let guess = |tree: &Self, &(column, value): &(usize, f64)| {
             let down = tree.pseudo_costs.of(column, false) * (value - value.floor()).max(1e-3);
             let up = tree.pseudo_costs.of(column, true) * (value.ceil() - value).max(1e-3);
             score(down, up)
         };
-        fractional.sort_by(|a, b| guess(self, b).total_cmp(&guess(self, a)).then(a.0.cmp(&b.0)));
+        candidates.sort_by(|a, b| guess(self, b).total_cmp(&guess(self, a)).then(a.0.cmp(&b.0)));
         let mut best: Option<(f64, usize)> = None;
         let mut tried = 0;
-        for candidate in &fractional {
+        for candidate in &candidates {
             let &(column, value) = candidate;
             let own = if self.pseudo_costs.reliable(column) || tried >= TRIED || stop() {
                 guess(self, candidate)
@@ -187,8 +210,7 @@ impl Tree<'_> {
                 best = Some((own, column));
             }
         }
-        formulation.simplex.set_basis(basis);
-        best.map(|(_, column)| column)
+        best
     }
 
     /// What the objective rises by in both children, after a few iterations.
