@@ -60,6 +60,11 @@ impl Cut {
 fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) -> Option<Coefficients> {
     let question = instance.question;
     let supply = &question.supplies[supply];
+    if form == CutForm::LeastPurchase {
+        let packs: Vec<i64> = supply.offers.iter().map(|offer| offer.pack_size).collect();
+        let fewest = supply.offers.iter().map(|offer| offer.min_packs.max(1) * offer.pack_size).min()?;
+        return Some(Coefficients { packs, indicator: -fewest, each: 0, constant: 0 });
+    }
     let beyond = pieces - supply.free;
     if beyond <= 0 {
         return None;
@@ -71,7 +76,7 @@ fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) 
             (divisor, rounded(question.limits.spare_per_10_000, beyond, spares), 0)
         }
         CutForm::SparePiece { divisor } => (divisor, (beyond + 1, 1), 1),
-        CutForm::Kind | CutForm::Supplier(_) => {
+        CutForm::LeastPurchase | CutForm::Kind | CutForm::Supplier(_) => {
             return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -supply.free });
         }
     };
@@ -97,6 +102,9 @@ fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
 pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usize, usize)>]) -> Vec<Cut> {
     let mut cuts: Vec<(f64, Cut)> = Vec::new();
     for (supply, users) in users.iter().enumerate() {
+        if let Some(cut) = least_purchase(instance, formulation, supply) {
+            cuts.push(cut);
+        }
         let order = in_vessel(instance, formulation, users);
         if order.is_empty() {
             continue;
@@ -126,6 +134,15 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usiz
     }
     cuts.sort_by(|a, b| b.0.total_cmp(&a.0));
     cuts.into_iter().take(MOST_A_ROUND).map(|(_, cut)| cut).collect()
+}
+
+/// That a purchase is the smallest order at least, where the last solution breaks it.
+fn least_purchase(instance: &Instance, formulation: &Formulation, supply: usize) -> Option<(f64, Cut)> {
+    formulation.kinds[supply]?;
+    let form = CutForm::LeastPurchase;
+    let cut = coefficients(instance, supply, form, 0)?;
+    let violation = -left_side(formulation, instance, supply, None, &cut) / (1 - cut.indicator) as f64;
+    (violation > 1e-3).then(|| (violation, Cut { supply, form, supplier: None, lots: Vec::new() }))
 }
 
 /// Classes that are in a vessel, those first of which most are.

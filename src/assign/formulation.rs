@@ -23,7 +23,7 @@
 use super::cuts::Cut;
 use super::instance::{Instance, Run};
 use super::linear::{Programme, Simplex};
-use crate::decision::Aim;
+use crate::decision::{Aim, OfferTerms};
 use crate::decision::certificate::SupplierState;
 use crate::units::{Millilitres, Money};
 
@@ -90,7 +90,7 @@ pub struct Formulation {
     pub packs: usize,
     /// By supplier, its columns, where it is counted.
     pub suppliers: Vec<[Option<usize>; 2]>,
-    /// By supply, the column of its kind, where kinds are counted or spare pieces asked for.
+    /// By supply, the column of its kind, where kinds are counted or cuts speak of it.
     pub kinds: Vec<Option<usize>>,
     /// Bounds of all columns where nothing is decided.
     pub root: Vec<(f64, f64)>,
@@ -447,12 +447,17 @@ impl Builder<'_> {
 
     fn kinds(&mut self) -> Vec<Option<usize>> {
         let mut columns = vec![None; self.instance.question.supplies.len()];
-        // Cuts of spare pieces speak of kinds too.
-        if self.rows.kinds.is_none() && self.instance.question.limits.spare_per_10_000 == 0 {
-            return columns;
-        }
+        // Cuts of spare pieces and of smallest orders speak of kinds too.
+        let question = self.instance.question;
+        let of_cuts = |supply: usize| {
+            let least = |offer: &OfferTerms| offer.min_packs > 1;
+            question.limits.spare_per_10_000 > 0 || question.supplies[supply].offers.iter().all(least)
+        };
         let packs = self.variables.iter().position(|variable| matches!(variable, Variable::Packs(_))).unwrap_or(0);
         for (supply, column) in columns.iter_mut().enumerate() {
+            if self.rows.kinds.is_none() && !of_cuts(supply) {
+                continue;
+            }
             let mut entries: Vec<(u32, f64)> = self.rows.kinds.map(|row| (row, 1.0)).into_iter().collect();
             let of_all = entries.len();
             for offer in self.instance.first_offer[supply]..self.instance.first_offer[supply + 1] {

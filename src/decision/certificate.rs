@@ -44,7 +44,7 @@
 //! * **offers without supplier**: the least of 0 and, over the numbers of packs n that are allowed,
 //!   (W · pack price − π(v) · pieces in a pack) · n + θ(o);
 //! * **kinds**: for each vessel v with an offer θ − Σ θ(o) over its offers − what `Kind` cuts of v take off + what `SparePiece`
-//!   cuts of v add, if the leaf asks for it (least ≥ 1 for an offer); otherwise the least of 0 and that, and 0 where no other kind
+//!   and `LeastPurchase` cuts of v add, if the leaf asks for it (least ≥ 1 for an offer); otherwise the least of 0 and that, and 0 where no other kind
 //!   is bought (below);
 //! * **suppliers**: `Closed` 0; `Paying` W · charge + g(k) · minimum + σ + its offers at (W − g(k)) · pack price;
 //!   `Free` g(k) · max(minimum, threshold) + σ + its offers at the same; where undecided the least of the states there are;
@@ -71,7 +71,7 @@
 //!
 //! A [`Cut`] is a set S of lots with an option in vessel v, and a form. Let p(c) be the pieces of lot c's option there,
 //! p(S) = Σ_S p, x(c) = 1 where lot c is in v, free the free pieces of v, q(o) the pieces in a pack of offer o of v and y(o) its
-//! packs. p(S) > free. Every plan keeps:
+//! packs. p(S) > free unless S is empty. Every plan keeps:
 //!
 //! * `Packs` with divisor d: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) + e Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉. Without spares
 //!   b = p(S) − free and e = 1; with spares b = ⌈(p(S) − free) (10 000 + s) / 10 000⌉ and e = ⌈(10 000 + s) / 10 000⌉. r is the
@@ -83,6 +83,9 @@
 //!   of "if v is bought, pieces bought exceed pieces used beyond the free ones by one at least".) Its weight w adds w · p(c) to the
 //!   option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an offer of v, adds w to what
 //!   the kind v costs (see **kinds**), and adds w · (r ⌈b / d⌉ − p(S) − 1) to N.
+//! * `LeastPurchase`, where S is empty: Σ_o q(o) y(o) ≥ M [v is bought]. M is the least of the larger of 1 and `min_packs` times
+//!   the pieces in a pack, over the offers of v whose order limit allows that many packs. Its weight w takes w · q(o) off every
+//!   pack of an offer of v, and adds w · M to what the kind v costs.
 //! * `Kind`: Σ_S p(c) x(c) ≤ free + (p(S) − free) · [v is bought]. Its weight adds w · p(c) to the option of each lot of S in
 //!   v, takes w · (p(S) − free) off what the kind v costs (see **kinds**), and takes w · free off N.
 //! * `Supplier` k, from whom all offers of v are: Σ_S p(c) x(c) ≤ free + (p(S) − free) · [k is ordered from]. Its weight adds
@@ -215,7 +218,7 @@ pub struct Cut {
     /// What it says.
     pub form: CutForm,
     /// S: rows in the survey, rising, each with an option in v. A group of which a leaf restricts the lots is in S as a whole
-    /// or not at all.
+    /// or not at all. Empty for the form [`CutForm::LeastPurchase`] alone.
     pub rows: Vec<u32>,
 }
 
@@ -234,6 +237,8 @@ pub enum CutForm {
         /// d, at least 1.
         divisor: i64,
     },
+    /// A kind that is bought is bought in the smallest order at least.
+    LeastPurchase,
     /// Lots beyond the free pieces need the kind to be bought.
     Kind,
     /// Lots beyond the free pieces need an order from this supplier.

@@ -133,12 +133,23 @@ pub(super) fn wrong(project: &Project, certificate: &Certificate, lots: &[InCut]
         let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
         let wrong = match () {
             () if lots.lots != cut.rows.len() as i128 => "a lot that may not have its vessel",
+            () if cut.form == CutForm::LeastPurchase => return None,
             () if lots.pieces <= free => "no more pieces than are free",
             () => return None,
         };
         Some((position, wrong.to_owned()))
     };
     certificate.cuts.iter().zip(lots).enumerate().filter_map(of_cut).collect()
+}
+
+/// The fewest pieces that may be bought of a vessel, if any: those of the fewest packs of an offer whose order limit allows them.
+pub(super) fn smallest_order(project: &Project, vessel: VesselId) -> Option<i128> {
+    let of_vessel = project.stock.offers.iter().filter(|offer| offer.vessel == vessel);
+    let pieces = of_vessel.filter_map(|offer| {
+        let pieces = i128::from(offer.min_packs.max(1)) * i128::from(offer.pack_size);
+        offer.order_limit.is_none_or(|limit| pieces <= i128::from(limit)).then_some(pieces)
+    });
+    pieces.min()
 }
 
 /// What a cut says, in numbers.
@@ -151,6 +162,8 @@ enum Says {
     /// Packs: d and r, and what the sum gets, r ⌈b / d⌉ − e p(S) or r ⌈b / d⌉ − p(S) − 1, if 128 bits hold it; `by_kind` where
     /// the kind costs one weight more.
     Packs { divisor: i128, remainder: i128, less: Option<i128>, by_kind: bool },
+    /// Packs, and the pieces of the smallest order.
+    Least { pieces: i128 },
     /// A purchase of the vessel, or an order: p(S) − free, and free.
     Opened { by: Option<SupplierId>, beyond: i128, free: i128 },
 }
@@ -167,6 +180,7 @@ impl Held {
             CutForm::SparePiece { divisor } => {
                 Says::packs(divisor, beyond + 1, lots.pieces.checked_add(1), true)
             }
+            CutForm::LeastPurchase => Says::Least { pieces: smallest_order(project, cut.vessel).unwrap_or(0) },
             CutForm::Kind => Says::Opened { by: None, beyond, free },
             CutForm::Supplier(supplier) => Says::Opened { by: Some(supplier), beyond, free },
         };
@@ -204,9 +218,12 @@ impl Taken {
                 Says::Packs { divisor, remainder, by_kind, .. } => {
                     taken.packs.entry(held.vessel).or_default().push((weight, divisor, remainder));
                     if by_kind {
-                        let sum = taken.kinds.entry(held.vessel).or_insert(Some(0));
-                        *sum = sum.and_then(|sum| sum.checked_sub(weight));
+                        taken.add_to_kind(held.vessel, Some(weight));
                     }
+                }
+                Says::Least { pieces } => {
+                    taken.packs.entry(held.vessel).or_default().push((weight, 1, 1));
+                    taken.add_to_kind(held.vessel, weight.checked_mul(pieces));
                 }
                 Says::Opened { by, beyond, .. } => {
                     let sum = match by {
@@ -218,6 +235,12 @@ impl Taken {
             }
         }
         taken
+    }
+
+    /// What a cut adds to what buying any of a vessel costs.
+    fn add_to_kind(&mut self, vessel: VesselId, more: Option<i128>) {
+        let sum = self.kinds.entry(vessel).or_insert(Some(0));
+        *sum = sum.and_then(|sum| sum.checked_sub(more?));
     }
 
     /// Off a pack of so many pieces of a vessel.
@@ -252,6 +275,7 @@ impl AtNumbers<'_> {
     pub(super) fn of_cuts(&self, held: &[Held]) -> Least {
         let of_cut = |(weight, held): (i128, &Held)| match held.says {
             Says::Packs { less, .. } => Least::of(less.and_then(|less| less.checked_mul(weight))),
+            Says::Least { .. } => Least::Of(0),
             Says::Opened { free, .. } => Least::of(weight.checked_mul(-free)),
         };
         self.cuts(held).map(of_cut).fold(Least::Of(0), Least::and)

@@ -3,6 +3,7 @@
 
 use std::collections::{BTreeSet, HashMap, HashSet};
 
+use super::cuts;
 use super::numbers::spare;
 use super::owned::OwnedFluids;
 use super::tree;
@@ -208,6 +209,13 @@ fn of_cut(project: &Project, whole: &Whole, cut: &Cut) -> Result<(), &'static st
             if offers.any(|offer| offer.supplier != Some(supplier)) {
                 return Err("a vessel that others sell too");
             }
+        }
+        CutForm::LeastPurchase => {
+            return match cuts::smallest_order(project, cut.vessel) {
+                Some(_) if cut.rows.is_empty() => Ok(()),
+                Some(_) => Err("lots, where a purchase alone counts"),
+                None => Err("a vessel that nobody sells"),
+            };
         }
         CutForm::Packs { .. } | CutForm::SparePiece { .. } | CutForm::Kind => {}
     }

@@ -19,6 +19,7 @@
 //! | `v3/4:` | whole packs of vessel 3, by the divisor 4, without spare pieces |
 //! | `v3/4+spares:` | the same with spare pieces |
 //! | `v3/4+one:` | whole packs of vessel 3, by the divisor 4, one piece to spare where any are bought |
+//! | `v3/least:` | a purchase of vessel 3 is the smallest order at least; no lots follow |
 //! | `v3/kind:` | vessel 3 is bought |
 //! | `v3/s1:` | something is ordered from supplier 1 |
 //!
@@ -306,6 +307,7 @@ impl Names {
                 CutForm::Packs { divisor, spares: false } => divisor.to_string(),
                 CutForm::Packs { divisor, spares: true } => format!("{divisor}{SPARES}"),
                 CutForm::SparePiece { divisor } => format!("{divisor}{SPARE_PIECE}"),
+                CutForm::LeastPurchase => return format!("v{}/{LEAST}:", self.vessel(cut.vessel)),
                 CutForm::Kind => KIND.to_owned(),
                 CutForm::Supplier(supplier) => format!("s{}", self.supplier(supplier)),
             };
@@ -321,6 +323,7 @@ impl Names {
         let (says, rows) = text.split_once(':')?;
         let (vessel, form) = says.strip_prefix('v')?.split_once('/')?;
         let form = match form {
+            LEAST => CutForm::LeastPurchase,
             KIND => CutForm::Kind,
             _ => match (form.strip_prefix('s'), form.strip_suffix(SPARES), form.strip_suffix(SPARE_PIECE)) {
                 (Some(supplier), ..) => CutForm::Supplier(*self.suppliers.get(whole::<usize>(supplier)?)?),
@@ -330,6 +333,8 @@ impl Names {
             },
         };
         let rows = match rows.strip_prefix('=') {
+            None if form == CutForm::LeastPurchase => rows.is_empty().then(Vec::new)?,
+            Some(_) if form == CutForm::LeastPurchase => return None,
             Some(same) => before.get(whole::<usize>(same)?)?.rows.clone(),
             None => read_rows(order, rows)?,
         };
@@ -390,6 +395,7 @@ const KIND: &str = "kind";
 const MOST_HELD: usize = 1 << 27;
 const SPARES: &str = "+spares";
 const SPARE_PIECE: &str = "+one";
+const LEAST: &str = "least";
 
 /// A list of names of the project.
 fn named<T>(read: &Object, key: &'static str, unknown: &str, find: impl Fn(&str) -> Option<T>) -> Option<Vec<T>> {
