@@ -109,6 +109,8 @@ const FEASIBLE: f64 = 1e-9;
 const DUAL: f64 = 1e-7;
 const PIVOT: f64 = 1e-8;
 const UPDATES: usize = 80;
+/// Updates after which factors are still good enough to end on.
+const TRUSTED: usize = 24;
 const MOST_DEGENERATE: u32 = 40;
 
 impl Simplex {
@@ -273,7 +275,7 @@ impl Simplex {
                 return Ended::Cutoff;
             }
             let Some((position, beyond)) = self.leaving() else {
-                if self.factor.n_updates() > 0 {
+                if self.factor.n_updates() > TRUSTED {
                     // What looks optimal is looked at once more with fresh factors.
                     self.refactor();
                     if self.leaving().is_some() && retried < 20 {
