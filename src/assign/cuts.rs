@@ -166,7 +166,9 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: usize) -> Vec<(
     let spares = instance.question.limits.spare_per_10_000 > 0;
     let kind = formulation.kinds.get(supply).copied().flatten();
     let kind_is_open = kind.is_some_and(|kind| fractional(values[kind]));
-    if offers.clone().any(|offer| fractional(values[formulation.packs + offer])) || (spares && kind_is_open) {
+    // Whole packs may hold a fraction of a piece too many where spares are asked for.
+    let open = |packs: f64| fractional(packs) || (spares && packs > 1e-6);
+    if offers.clone().any(|offer| open(values[formulation.packs + offer])) || (spares && kind_is_open) {
         let mut divisors: Vec<i64> = offers.clone().map(|offer| instance.offers[offer].terms.pack_size).collect();
         if spares {
             divisors.push(1);
