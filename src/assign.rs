@@ -41,7 +41,7 @@
 //! before it. At a node
 //!
 //! 1. the linear relaxation ([`formulation`]) is solved by the dual simplex method ([`linear`]), strengthened at the first nodes by
-//!    cuts of single vessels ([`cuts`]);
+//!    cuts of single vessels ([`cuts`]) and of orders that must reach an amount ([`goods`]);
 //! 2. its duals become whole numbers ([`multipliers`]), at which the node is bounded exactly by weak duality ([`bound`]): once
 //!    pieces, goods, owned fluid, budget, caps and earlier levels are priced, lots, offers, kinds and suppliers are each at their
 //!    own least, whole packs, least packs and orders that must reach an amount ([`covering`]) included;
@@ -75,6 +75,7 @@ pub mod evaluate;
 mod exchange;
 mod flow;
 mod formulation;
+mod goods;
 mod greedy;
 mod incumbent;
 mod instance;

@@ -386,8 +386,7 @@ impl Node<'_> {
             let charge = self.money() * i128::from(question.suppliers[supplier].charge.parts());
             let mut reaching = |asked: Money| {
                 let mut cost = offers? + goods * i128::from(asked.parts());
-                // Goods that weigh nothing are more than is asked already.
-                if let Some(items) = items.get_mut(supplier).filter(|_| asked > Money::ZERO && goods > 0) {
+                if let Some(items) = items.get_mut(supplier).filter(|_| asked > Money::ZERO) {
                     let step = self.instance.goods_step(supplier, asked);
                     items.iter_mut().for_each(|(price, item)| item.size = (*price + step - 1) / step);
                     let items: Vec<&Item> = items.iter().map(|(_, item)| item).collect();

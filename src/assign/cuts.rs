@@ -215,7 +215,8 @@ fn left_side(
     packs + cut.indicator as f64 * indicator
 }
 
-const MOST_A_ROUND: usize = 60;
+/// Cuts that are added at a time.
+pub const MOST_A_ROUND: usize = 60;
 
 /// By supply, the classes and choices that use it.
 pub fn users(instance: &Instance) -> Vec<Vec<(usize, usize)>> {

@@ -21,6 +21,7 @@
 //! Money is in units of currency, fluid in litres: the figures of a programme are then of similar size.
 
 use super::cuts::Cut;
+use super::goods::GoodsCut;
 use super::instance::{Instance, Run};
 use super::linear::{Programme, Simplex};
 use crate::decision::{Aim, OfferTerms};
@@ -100,6 +101,8 @@ pub struct Formulation {
     pub lot: f64,
     /// Cuts added so far.
     pub cuts: Vec<Cut>,
+    /// Cuts of goods among them.
+    pub goods_cuts: Vec<GoodsCut>,
 }
 
 /// Share of a lot that money may add to the objective of a level that counts lots.
@@ -143,6 +146,7 @@ impl Formulation {
             constant: 0.0,
             lot: 1.0,
             cuts: Vec::new(),
+            goods_cuts: Vec::new(),
         }
     }
 

@@ -23,7 +23,7 @@ use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::linear::{Basis, Ended};
 use super::multipliers::{self, Doubled};
-use super::{cuts, rounding};
+use super::{cuts, goods, rounding};
 use crate::decision::Aim;
 use crate::decision::certificate::MOST;
 use branching::PseudoCosts;
@@ -339,14 +339,16 @@ impl<'a> Tree<'a> {
         let rounds = if node == 0 { 30 } else { 6 };
         let mut last = before;
         for _ in 0..rounds {
-            if formulation.cuts.len() > MOST_CUTS || stop() {
+            if formulation.cuts.len() + formulation.goods_cuts.len() > MOST_CUTS || stop() {
                 break;
             }
             let cuts = cuts::broken(self.instance, formulation, &self.users);
-            if cuts.is_empty() {
+            let goods = goods::broken(self.instance, formulation);
+            if cuts.is_empty() && goods.is_empty() {
                 break;
             }
             cuts.into_iter().for_each(|cut| formulation.add_cut(self.instance, cut));
+            goods.into_iter().for_each(|cut| formulation.add_goods_cut(self.instance, cut));
             let ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
             if ended != Ended::Optimal {
                 return (ended, last.1);
@@ -355,7 +357,7 @@ impl<'a> Tree<'a> {
             let gain = now - last.1;
             if std::env::var("TRACE").is_ok() && self.nodes.len() < 40 { eprintln!("TRACE {:?} node {node} cuts {} objective {now} cutoff {cutoff}", self.aim, formulation.cuts.len()); }
             last = (ended, now);
-            if now > cutoff || gain < 1e-3 * (cutoff - now).abs() {
+            if now > cutoff || gain < 1e-4 * (cutoff - now).abs() {
                 break;
             }
         }

@@ -73,7 +73,7 @@ impl Tree<'_> {
         };
         let value = values[column];
         if std::env::var("TRACE").is_ok() && self.nodes.len() < 20000 { eprintln!("SPLIT {:?} node {node} optimal {optimal} objective {} column {column} {:?} value {value} limits {:?} cutoff {:?}", self.aim, objective + formulation.constant, formulation.variables[column], self.limits[column], self.cutoff(formulation, incumbent).1 + formulation.constant); }
-        if std::env::var("DUMP").ok().and_then(|v| v.parse::<usize>().ok()) == Some(node) && matches!(self.aim, crate::decision::Aim::Money) {
+        if std::env::var("DUMP").ok().and_then(|v| v.parse::<usize>().ok()) == Some(node) && std::env::var("AIM").unwrap_or("Money".into()) == format!("{:?}", self.aim) {
             let v = &values;
             for (s, of) in self.instance.question.supplies.iter().enumerate() {
                 let mut used = 0.0; let mut parts = String::new();
