@@ -384,24 +384,36 @@ impl Node<'_> {
             let goods = i128::from(self.multipliers.goods[supplier]);
             let per_supplier = i128::from(self.multipliers.per_supplier) - self.ordered_by_cuts[supplier];
             let charge = self.money() * i128::from(question.suppliers[supplier].charge.parts());
-            let mut reaching = |asked: Money| {
+            // `None` where it cannot be, or is no less than another state is known to cost.
+            let mut reaching = |asked: Money, beside: i128, less_than: Option<i128>| {
                 let mut cost = offers? + goods * i128::from(asked.parts());
+                if less_than.is_some_and(|least| cost + beside >= least) {
+                    return None;
+                }
                 if let Some(items) = items.get_mut(supplier).filter(|_| asked > Money::ZERO) {
                     let step = self.instance.goods_step(supplier, asked);
                     items.iter_mut().for_each(|(price, item)| item.size = (*price + step - 1) / step);
                     let items: Vec<&Item> = items.iter().map(|(_, item)| item).collect();
                     cost = cost.max(covering::least_cost(&items, (asked.parts() + step - 1) / step)?);
                 }
-                Some(cost + per_supplier)
+                Some(cost + beside)
             };
-            let mut cost = |state: SupplierState| match state {
+            // What a state costs, where that is less than another.
+            let mut cost = |state: SupplierState, less_than: Option<i128>| match state {
                 SupplierState::Closed => (!must).then_some(0),
-                SupplierState::Paying => reaching(minimum).map(|cost| cost + charge),
-                SupplierState::Free => threshold.and_then(&mut reaching),
+                SupplierState::Paying => reaching(minimum, per_supplier + charge, less_than),
+                SupplierState::Free => reaching(threshold?, per_supplier, less_than),
             };
             sum += match states[supplier] {
-                Some(state) => cost(state)?,
-                None => SupplierState::ALL.into_iter().filter_map(&mut cost).min()?,
+                Some(state) => cost(state, None)?,
+                None => {
+                    let mut least = cost(SupplierState::Closed, None);
+                    for state in [SupplierState::Paying, SupplierState::Free] {
+                        let cost = cost(state, least);
+                        least = least.into_iter().chain(cost).min();
+                    }
+                    least?
+                }
             };
         }
         Some(sum)

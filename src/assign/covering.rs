@@ -4,10 +4,10 @@
 //! Σ fixed(o) over the offers bought.
 //!
 //! Method: dynamic programming over the goods reached so far, offer by offer; the packs of an offer are split into powers of
-//! two (S. Martello and P. Toth, "Knapsack Problems", 1990, section 3.2, from memory). Goods beyond what is asked count as what
-//! is asked.
+//! two where they are limited (S. Martello and P. Toth, "Knapsack Problems", 1990, section 3.2, from memory). Goods beyond what is
+//! asked count as what is asked.
 //!
-//! Cost: asked × the sum of log₂ of the numbers of packs.
+//! Cost: asked × the number of offers, times log₂ of the number of packs where that is limited.
 
 /// Packs of one offer.
 pub struct Item {
@@ -42,15 +42,26 @@ pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
             continue;
         }
         bought.fill(OUT_OF_REACH);
-        let (goods, cost) = packs(item, item.fewest);
+        // Packs that cost less than nothing are all taken, if any are.
+        let first = if item.cost < 0 { item.most } else { item.fewest };
+        let (goods, cost) = packs(item, first);
         for (at, &known) in best.iter().enumerate().filter(|(_, known)| **known != OUT_OF_REACH) {
             let to = (at + goods).min(steps);
             bought[to] = bought[to].min(known + cost + item.fixed);
         }
-        // More packs than reach all of it are only of use where they cost less than nothing.
-        let enough = if item.cost < 0 { i64::MAX } else { asked / item.size.max(1) + 1 };
-        let mut left = (item.most - item.fewest).min(enough);
+        let mut left = item.most - first;
         let mut some = 1;
+        // As many as reach all of it may be bought: from the bottom up, each takes one more than what it builds on.
+        if item.size > 0 && left > asked / item.size {
+            let (goods, cost) = packs(item, 1);
+            for at in 0..steps {
+                if bought[at] != OUT_OF_REACH {
+                    let to = (at + goods).min(steps);
+                    bought[to] = bought[to].min(bought[at] + cost);
+                }
+            }
+            left = 0;
+        }
         while left > 0 {
             let (goods, cost) = packs(item, some.min(left));
             // From the top down, so that each is taken once; at the top it may be taken without goods.
