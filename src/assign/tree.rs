@@ -229,7 +229,13 @@ impl<'a> Tree<'a> {
                 self.open.push(open);
                 return;
             }
+            let before = incumbent.value(self.aim);
             next = self.look_at(formulation, incumbent, open, stop);
+            // A better plan may meet the bound that the level has by itself.
+            let value = incumbent.value(self.aim);
+            if value < before && self.close_at_once(formulation, value) {
+                return;
+            }
         }
         self.open.extend(next);
     }
