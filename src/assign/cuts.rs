@@ -72,9 +72,7 @@ fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) 
     let none = || vec![0; supply.offers.len()];
     // Pieces to be bought, what a piece fewer takes off them, and whether one of them is asked for only if the kind is bought.
     let (d, (b, each), spare_piece) = match form {
-        CutForm::Packs { divisor, spares } => {
-            (divisor, rounded(question.limits.spare_per_10_000, beyond, spares), 0)
-        }
+        CutForm::Packs { divisor, spares } => (divisor, rounded(question.limits.spare_per_10_000, beyond, spares), 0),
         CutForm::SparePiece { divisor } => (divisor, (beyond + 1, 1), 1),
         CutForm::LeastPurchase | CutForm::Kind | CutForm::Supplier(_) => {
             return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -supply.free });
@@ -117,7 +115,8 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usiz
                 all += pieces;
                 used += pieces as f64 * share;
                 let Some(cut) = coefficients(instance, supply, form, all) else { continue };
-                let scale = cut.packs.iter().fold(cut.indicator.abs() + cut.each, |most, packs| most.max(*packs)) as f64;
+                let scale =
+                    cut.packs.iter().fold(cut.indicator.abs() + cut.each, |most, packs| most.max(*packs)) as f64;
                 let left = left_side(formulation, instance, supply, supplier, &cut) - cut.each as f64 * used;
                 let violation = (cut.constant as f64 - left) / (1.0 + scale);
                 if violation > 1e-3 && best.is_none_or(|(most, _)| violation > most) {

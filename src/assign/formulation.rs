@@ -24,8 +24,8 @@ use super::cuts::Cut;
 use super::goods::GoodsCut;
 use super::instance::{Instance, Run};
 use super::linear::{Programme, Simplex};
-use crate::decision::{Aim, OfferTerms};
 use crate::decision::certificate::SupplierState;
+use crate::decision::{Aim, OfferTerms};
 use crate::units::{Millilitres, Money};
 
 /// Ten-millionths in a unit of currency.

@@ -361,7 +361,6 @@ impl<'a> Tree<'a> {
             }
             let now = formulation.simplex.objective();
             let gain = now - last.1;
-            if std::env::var("TRACE").is_ok() && self.nodes.len() < 40 { eprintln!("TRACE {:?} node {node} cuts {} objective {now} cutoff {cutoff}", self.aim, formulation.cuts.len()); }
             last = (ended, now);
             if now > cutoff || gain < 1e-4 * (cutoff - now).abs() {
                 break;

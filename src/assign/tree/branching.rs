@@ -72,18 +72,6 @@ impl Tree<'_> {
             return None;
         };
         let value = values[column];
-        if std::env::var("TRACE").is_ok() && self.nodes.len() < 20000 { eprintln!("SPLIT {:?} node {node} optimal {optimal} objective {} column {column} {:?} value {value} limits {:?} cutoff {:?}", self.aim, objective + formulation.constant, formulation.variables[column], self.limits[column], self.cutoff(formulation, incumbent).1 + formulation.constant); }
-        if std::env::var("DUMP").ok().and_then(|v| v.parse::<usize>().ok()) == Some(node) && std::env::var("AIM").unwrap_or("Money".into()) == format!("{:?}", self.aim) {
-            let v = &values;
-            for (s, of) in self.instance.question.supplies.iter().enumerate() {
-                let mut used = 0.0; let mut parts = String::new();
-                for (c, class) in self.instance.question.classes.iter().enumerate() { for (o, ch) in class.choices.iter().enumerate() { if ch.supply == Some(s as u32) { let x = v[formulation.placed[c]+o]; if x > 1e-9 { used += x * f64::from(ch.pieces); parts += &format!(" c{c}:{x:.3}/{}x{}", class.members.len(), ch.pieces); } } } }
-                let ys: Vec<String> = (self.instance.first_offer[s]..self.instance.first_offer[s+1]).map(|o| format!("{:.3}*{}@{}", v[formulation.packs+o], self.instance.offers[o].terms.pack_size, self.instance.offers[o].terms.pack_price.text())).collect();
-                eprintln!("DUMP supply {s} free {} used {used:.3} t {:?} y {:?} {parts}", of.free, formulation.kinds[s].map(|k| v[k]), ys);
-            }
-            for (c, class) in self.instance.question.classes.iter().enumerate() { for (o, ch) in class.choices.iter().enumerate() { if ch.supply.is_none() { let x = v[formulation.placed[c]+o]; if x > 1e-9 { eprintln!("DUMP tank c{c}: {x:.3} of {} money {}", class.members.len(), ch.money.text()); } } } }
-            for (k, cols) in formulation.suppliers.iter().enumerate() { eprintln!("DUMP supplier {k} {:?}", cols.map(|c| c.map(|c| v[c]))); }
-        }
         let children = self.children(formulation, column, value);
         let mut made = Vec::new();
         for (limits, moved) in children {

@@ -177,9 +177,7 @@ impl Held {
                 let asked = if spares { ceiling(beyond * spare(project), 10_000) } else { beyond };
                 Says::packs(divisor, asked, factor.checked_mul(lots.pieces), false)
             }
-            CutForm::SparePiece { divisor } => {
-                Says::packs(divisor, beyond + 1, lots.pieces.checked_add(1), true)
-            }
+            CutForm::SparePiece { divisor } => Says::packs(divisor, beyond + 1, lots.pieces.checked_add(1), true),
             CutForm::LeastPurchase => Says::Least { pieces: smallest_order(project, cut.vessel).unwrap_or(0) },
             CutForm::Kind => Says::Opened { by: None, beyond, free },
             CutForm::Supplier(supplier) => Says::Opened { by: Some(supplier), beyond, free },

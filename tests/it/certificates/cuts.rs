@@ -16,37 +16,44 @@ pub struct Held<'a> {
     free: i128,
     /// p(S).
     pieces: i128,
-    /// e, b, d and r; of other forms none is used.
+    /// e, b, d and r; of other forms e alone is used.
     packs: [i128; 4],
+    /// M.
+    smallest_order: i128,
 }
 
 impl<'a> Held<'a> {
     fn of(small: &Small, cut: &'a Cut) -> Self {
         let free = i128::from(small.project.stock.vessel(cut.vessel).free_pieces());
         let pieces = cut.rows.iter().map(|row| pieces(small, *row, cut.vessel)).sum();
-        let packs = match cut.form {
-            CutForm::Packs { divisor, spares } => {
-                let (e, b) = if spares {
-                    (ceiling(small.spare, 10_000), ceiling((pieces - free) * small.spare, 10_000))
-                } else {
-                    (1, pieces - free)
-                };
-                let d = i128::from(divisor);
-                let r = match b % d {
-                    0 => d,
-                    r => r,
-                };
-                [e, b, d, r]
-            }
-            _ => [1; 4],
+        let rounded = |e: i128, b: i128, divisor: i64| {
+            let d = i128::from(divisor);
+            let r = match b % d {
+                0 => d,
+                r => r,
+            };
+            [e, b, d, r]
         };
-        Held { cut, free, pieces, packs }
+        let packs = match cut.form {
+            CutForm::Packs { divisor, spares: true } => {
+                rounded(ceiling(small.spare, 10_000), ceiling((pieces - free) * small.spare, 10_000), divisor)
+            }
+            CutForm::Packs { divisor, spares: false } => rounded(1, pieces - free, divisor),
+            CutForm::SparePiece { divisor } => rounded(1, pieces - free + 1, divisor),
+            CutForm::LeastPurchase | CutForm::Kind | CutForm::Supplier(_) => [1; 4],
+        };
+        let smallest_order = smallest_order(small, cut.vessel).unwrap_or(0);
+        Held { cut, free, pieces, packs, smallest_order }
     }
 
     /// What a pack counts for.
     fn of_pack(&self, offer: &Offer) -> i128 {
         let ([_, _, d, r], q) = (self.packs, i128::from(offer.pack_size));
-        r * (q / d) + (q % d).min(r)
+        match self.cut.form {
+            CutForm::Packs { .. } | CutForm::SparePiece { .. } => r * (q / d) + (q % d).min(r),
+            CutForm::LeastPurchase => q,
+            CutForm::Kind | CutForm::Supplier(_) => 0,
+        }
     }
 
     /// By how much a plan keeps it; below 0 it does not.
@@ -58,14 +65,17 @@ impl<'a> Held<'a> {
             .map(|way| way.pieces)
             .sum();
         let bought = || small.project.stock.offers.iter().zip(&plan.packs).filter(|(_, packs)| **packs > 0);
+        let of_packs = bought().filter(|(offer, _)| offer.vessel == vessel);
+        let of_packs: i128 = of_packs.map(|(offer, packs)| self.of_pack(offer) * i128::from(*packs)).sum();
+        let is_bought = bought().any(|(offer, _)| offer.vessel == vessel);
+        let [e, b, d, r] = self.packs;
         let opened = match self.cut.form {
-            CutForm::Packs { .. } => {
-                let [e, b, d, r] = self.packs;
-                let of_packs = bought().filter(|(offer, _)| offer.vessel == vessel);
-                let of_packs: i128 = of_packs.map(|(offer, packs)| self.of_pack(offer) * i128::from(*packs)).sum();
-                return of_packs + e * (self.pieces - used) - r * ceiling(b, d);
+            CutForm::Packs { .. } => return of_packs + e * (self.pieces - used) - r * ceiling(b, d),
+            CutForm::SparePiece { .. } => {
+                return of_packs + i128::from(!is_bought) + self.pieces - used - r * ceiling(b, d);
             }
-            CutForm::Kind => bought().any(|(offer, _)| offer.vessel == vessel),
+            CutForm::LeastPurchase => return of_packs - if is_bought { self.smallest_order } else { 0 },
+            CutForm::Kind => is_bought,
             CutForm::Supplier(supplier) => bought().any(|(offer, _)| offer.supplier == Some(supplier)),
         };
         self.free + if opened { self.pieces - self.free } else { 0 } - used
@@ -75,6 +85,13 @@ impl<'a> Held<'a> {
 fn pieces(small: &Small, row: u32, vessel: VesselId) -> i128 {
     let lot = small.lots.iter().find(|lot| lot.row == row).expect("a lot");
     lot.ways.iter().find(|way| way.place == Place::Vessel(vessel)).expect("an option").pieces
+}
+
+/// The fewest pieces of a vessel that an order may be of.
+fn smallest_order(small: &Small, vessel: VesselId) -> Option<i128> {
+    let offers = small.project.stock.offers.iter().filter(|offer| offer.vessel == vessel);
+    let fewest = |offer: &Offer| i128::from(offer.min_packs.max(1)) * i128::from(offer.pack_size);
+    offers.filter(|offer| offer.order_limit.is_none_or(|limit| fewest(offer) <= i128::from(limit))).map(fewest).min()
 }
 
 /// Whether a plan keeps all cuts of a certificate.
@@ -107,17 +124,17 @@ impl<'a> Added<'a> {
 
     /// To a pack: less than nothing.
     pub fn to_pack(&self, offer: &Offer) -> i128 {
-        self.sum(|held| match held.cut.form {
-            CutForm::Packs { .. } if held.cut.vessel == offer.vessel => -held.of_pack(offer),
-            _ => 0,
-        })
+        self.sum(|held| if held.cut.vessel == offer.vessel { -held.of_pack(offer) } else { 0 })
     }
 
     /// To a kind that is bought.
     pub fn to_kind(&self, vessel: VesselId) -> i128 {
-        self.sum(|held| {
-            let is_kind = held.cut.form == CutForm::Kind && held.cut.vessel == vessel;
-            if is_kind { held.free - held.pieces } else { 0 }
+        self.sum(|held| match held.cut.form {
+            _ if held.cut.vessel != vessel => 0,
+            CutForm::Kind => held.free - held.pieces,
+            CutForm::SparePiece { .. } => 1,
+            CutForm::LeastPurchase => held.smallest_order,
+            CutForm::Packs { .. } | CutForm::Supplier(_) => 0,
         })
     }
 
@@ -133,6 +150,11 @@ impl<'a> Added<'a> {
                 let [e, b, d, r] = held.packs;
                 r * ceiling(b, d) - e * held.pieces
             }
+            CutForm::SparePiece { .. } => {
+                let [_, b, d, r] = held.packs;
+                r * ceiling(b, d) - held.pieces - 1
+            }
+            CutForm::LeastPurchase => 0,
             _ => -held.free,
         })
     }
@@ -173,8 +195,13 @@ pub fn draw(small: &Small, aim: Aim, certificate: &mut Certificate, random: &mut
         let rows = rows(small, certificate, vessel, random);
         let sold_by: BTreeSet<_> =
             stock.offers.iter().filter(|offer| offer.vessel == vessel).map(|offer| offer.supplier).collect();
-        let form = match random.below(5) {
+        let form = match random.below(7) {
             0 => CutForm::Kind,
+            5 if small.spare > 10_000 => CutForm::SparePiece { divisor: 1 + random.below(4) as i64 },
+            6 if smallest_order(small, vessel).is_some() => {
+                cuts.push(Cut { vessel, form: CutForm::LeastPurchase, rows: Vec::new() });
+                continue;
+            }
             1 => match sold_by.first() {
                 Some(Some(supplier)) if sold_by.len() == 1 => CutForm::Supplier(*supplier),
                 None => CutForm::Supplier(SupplierId(random.below(stock.suppliers.len() as u64) as u32)),

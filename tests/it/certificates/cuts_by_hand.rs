@@ -104,9 +104,66 @@ pub fn reached() -> (Project, Plan) {
     (project, plan)
 }
 
+/// Two lots in jars at 4.00 each, of which one more than are used must be bought: three at 12.00. A dear jar costs 11.01.
+///
+/// * Cut 0: pieces bought exceed pieces used by one if any are bought: at 4.00 a piece, 4.00 from each lot and from the kind,
+///   nothing from the packs.
+/// * Cut 1: no lot is in a jar of a kind that is not bought: 2.00 from each lot, 4.00 - 2 × 2.00 from the kind.
+pub fn spare_piece() -> (Project, Plan) {
+    of_a_kind(("4.00,1,", "spare_pct = 10\n"), 12, (CutForm::SparePiece { divisor: 1 }, vec![0, 1], 400), 200)
+}
+
+/// Two lots in jars at 4.00 each, of which no fewer than five are sold: 20.00. A dear jar costs 11.01.
+///
+/// * Cut 0: five pieces are bought if any are: at 4.00 a piece, 20.00 from the kind, nothing from the packs.
+/// * Cut 1: no lot is in a jar of a kind that is not bought: 10.00 from each lot, 20.00 - 2 × 10.00 from the kind.
+pub fn smallest_order() -> (Project, Plan) {
+    of_a_kind(("4.00,1,5", ""), 20, (CutForm::LeastPurchase, Vec::new(), 400), 1000)
+}
+
+/// Two lots, jars at a price, a size and a least number of packs, and a certificate of one leaf and two cuts.
+fn of_a_kind(
+    (jars, settings): (&str, &str),
+    units: i64,
+    (form, rows, cents): (CutForm, Vec<u32>, i64),
+    of_kind: i64,
+) -> (Project, Plan) {
+    let header = STOCK.replace("supplier", "min_packs");
+    let dear = 1101;
+    let (project, plan) = planned(scenes::project(&[
+        ("specimens.csv", &survey(2)),
+        (
+            "vessels.csv",
+            &format!(
+                "{header}JAR,cylinder,45,80,borosilicate,pp-cap-ptfe,,{jars}\n\
+                 TALL,cylinder,55,100,borosilicate,pp-cap-ptfe,,11.01,1,\n"
+            ),
+        ),
+        ("settings.toml", &format!("{settings}[fluid_price]\nethanol-70 = 0\n")),
+    ]));
+    assert_eq!(plan.levels[MONEY].value, units * UNIT);
+    let numbers = Numbers {
+        weights: weighing(Aim::Money, 1100 * CENT),
+        prices: vec![(VesselId(1), dear * CENT)],
+        cuts: vec![(0, cents * CENT), (1, of_kind * CENT)],
+        ..Numbers::default()
+    };
+    let money = Certificate {
+        nodes: vec![leaf(0)],
+        numbers: vec![numbers],
+        cuts: vec![
+            Cut { vessel: VesselId(0), form, rows },
+            Cut { vessel: VesselId(0), form: CutForm::Kind, rows: vec![0, 1] },
+        ],
+        ..Certificate::default()
+    };
+    let plan = proved(plan, money, of_fluid());
+    (project, plan)
+}
+
 #[test]
 fn cuts_and_whole_packs_prove_their_plans() {
-    for (project, plan) in [packed(), reached()] {
+    for (project, plan) in [packed(), reached(), spare_piece(), smallest_order()] {
         assert_eq!(audit(&project, &plan), Vec::new());
         let read = from_json(&project, &to_json(&project, &plan, &[])).expect("it was just written");
         assert_eq!(read.levels, plan.levels);
@@ -223,9 +280,40 @@ const REACHED: &[Wrong] = &[
     }),
 ];
 
+const SPARE_PIECE: &[Wrong] = &[
+    ("no spare pieces asked for", "levels[4].certificate.cuts[0]", |project, _| project.settings.spare_pct.0 = 0.0),
+    ("a larger divisor", "levels[4].bound", |_, p| cut(p, 0).form = CutForm::SparePiece { divisor: 2 }),
+    ("no divisor", "levels[4].certificate.cuts[0]", |_, p| cut(p, 0).form = CutForm::SparePiece { divisor: 0 }),
+    ("without the spare piece", "levels[4].bound", |_, p| cut(p, 0).form = BY_PACKS(1, false)),
+    ("a smallest order for a spare piece", "levels[4].certificate.cuts[0]", |_, p| {
+        cut(p, 0).form = CutForm::LeastPurchase;
+    }),
+    ("a row less", "levels[4].bound", |_, p| {
+        let _ = cut(p, 0).rows.pop();
+    }),
+    ("a weight too low", "levels[4].bound", |_, p| numbers(p, 0).cuts[0].1 -= CENT),
+    ("a weight too high", "levels[4].bound", |_, p| numbers(p, 0).cuts[0].1 += CENT),
+    ("a purchase that weighs too little", "levels[4].bound", |_, p| numbers(p, 0).cuts[1].1 -= CENT),
+    ("a free jar", "levels[4].bound", |project, _| project.stock.vessels[0].on_hand = 1),
+];
+
+const SMALLEST_ORDER: &[Wrong] = &[
+    ("a smaller order", "levels[4].bound", |project, _| project.stock.offers[0].min_packs = 4),
+    ("an order that nobody takes", "levels[4].certificate.cuts[0]", |project, _| {
+        project.stock.offers[0].order_limit = Some(4);
+    }),
+    ("lots in it", "levels[4].certificate.cuts[0]", |_, p| cut(p, 0).rows = vec![0]),
+    ("another vessel", "levels[4].bound", |_, p| cut(p, 0).vessel = VesselId(1)),
+    ("a weight too low", "levels[4].bound", |_, p| numbers(p, 0).cuts[0].1 -= CENT),
+    ("a weight too high", "levels[4].bound", |_, p| numbers(p, 0).cuts[0].1 += CENT),
+    ("a purchase without lots", "levels[4].certificate.cuts[1]", |_, p| cut(p, 1).rows.clear()),
+];
+
 #[test]
 fn every_wrong_of_cuts_is_found() {
     each_is_found(packed(), PACKED);
+    each_is_found(spare_piece(), SPARE_PIECE);
+    each_is_found(smallest_order(), SMALLEST_ORDER);
 }
 
 #[test]
@@ -248,7 +336,15 @@ fn a_group_that_is_in_a_cut_as_a_whole_is_taken_together() {
 
 #[test]
 fn the_largest_numbers_give_no_bound_and_no_panic() {
-    for form in [BY_PACKS(1, true), BY_PACKS(i64::MAX, true), BY_PACKS(i64::MAX - 5, false), CutForm::Kind] {
+    let forms = [
+        BY_PACKS(1, true),
+        BY_PACKS(i64::MAX, true),
+        BY_PACKS(i64::MAX - 5, false),
+        CutForm::SparePiece { divisor: 1 },
+        CutForm::SparePiece { divisor: i64::MAX },
+        CutForm::Kind,
+    ];
+    for form in forms {
         let (mut project, mut plan) = packed();
         cut(&mut plan, 0).form = form;
         numbers(&mut plan, 0).cuts[0].1 = MOST;
@@ -291,4 +387,19 @@ fn a_cut_has_one_spelling() {
             (r#"|1:5000000,2:15000000""#, "\""),
         ],
     );
+    let (project, plan) = spare_piece();
+    let refused = [
+        (r#""v0/1+one:0-1""#, r#""v0/01+one:0-1""#),
+        (r#""v0/1+one:0-1""#, r#""v0/+one:0-1""#),
+        (r#""v0/1+one:0-1""#, r#""v0/1+one:""#),
+        (r#""v0/kind:=0""#, r#""v0/kind:0-1""#),
+    ];
+    spellings_are_refused(&project, &plan, &refused);
+    let (project, plan) = smallest_order();
+    let refused = [
+        (r#""v0/least:""#, r#""v0/least:0""#),
+        (r#""v0/least:""#, r#""v0/least:=0""#),
+        (r#""v0/least:""#, r#""v0/least""#),
+    ];
+    spellings_are_refused(&project, &plan, &refused);
 }
