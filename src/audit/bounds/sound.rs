@@ -94,7 +94,7 @@ fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Number
         () if numbers.per_supplier > 0 && settings.max_suppliers.is_none() => {
             return Err("a limit on suppliers that is not set".to_owned());
         }
-        () if (numbers.kinds > 0 || !numbers.per_kind.is_empty()) && settings.max_vessel_types.is_none() => {
+        () if numbers.kinds > 0 && settings.max_vessel_types.is_none() => {
             return Err("a limit on kinds of vessel that is not set".to_owned());
         }
         () => {}

@@ -317,10 +317,7 @@ fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
         })
         .filter(|(_, multiplier)| *multiplier != 0)
         .collect();
-    let per_kind = match settings.max_vessel_types {
-        Some(_) => not_zero(&mut (0..stock.offers.len()).map(|offer| (offer, some(scale)))),
-        None => Vec::new(),
-    };
+    let per_kind = not_zero(&mut (0..stock.offers.len()).map(|offer| (offer, some(scale))));
     Numbers {
         weights,
         prices: prices.into_iter().map(|(vessel, price)| (VesselId(vessel as u32), price)).collect(),

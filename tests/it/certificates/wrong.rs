@@ -131,9 +131,6 @@ const ORDERED: &[Wrong] = &[
     ("nothing weighed", "levels[4].bound", |_, p| numbers(p, 0).weights = Default::default()),
     ("a budget that is not set", "levels[4].certificate.numbers[0]", |_, p| numbers(p, 0).weights.budget = 1),
     ("a limit on suppliers that is not set", "levels[4].certificate.numbers[0]", |_, p| numbers(p, 0).per_supplier = 1),
-    ("a limit on kinds that is not set", "levels[4].certificate.numbers[0]", |_, p| {
-        numbers(p, 0).per_kind = vec![(0, 1)];
-    }),
     ("a price of kinds without a limit", "levels[4].certificate.numbers[0]", |_, p| numbers(p, 0).kinds = 1),
     ("a group that no split counts", "levels[4].certificate.groups[0]", |_, p| {
         money(p).groups.push(Group { rows: vec![0], within: None });
