@@ -317,7 +317,9 @@ fn numbers(small: &Small, aim: Aim, random: &mut Random) -> Numbers {
         })
         .filter(|(_, multiplier)| *multiplier != 0)
         .collect();
-    let per_kind = not_zero(&mut (0..stock.offers.len()).map(|offer| (offer, some(scale))));
+    let shared = settings.max_vessel_types.is_some() || some(4) == 1;
+    let of_offer = |offer: usize| (offer, if shared { some(scale) } else { 0 });
+    let per_kind = not_zero(&mut (0..stock.offers.len()).map(of_offer));
     Numbers {
         weights,
         prices: prices.into_iter().map(|(vessel, price)| (VesselId(vessel as u32), price)).collect(),
