@@ -36,9 +36,11 @@ fn a_plan_as_a_table() {
       Nether Lab Supply                delivery                                     4.00
 
     Custom tanks (length × width × height)
-      specimen   clear inside, mm   fluid        litres   walls / base, mm   full, kg   price, crowns   note
-      T-03        230 × 150 × 120   ethanol-70    2.758                                       unknown   not silicone-bonded glass unless reviewed
-      if it is not to be bonded glass: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
+      specimen   clear inside, mm   fluid        litres   walls / base / lid, mm   full, kg   price, crowns   note
+      T-03        230 × 150 × 120   ethanol-70    2.758                                             unknown   not silicone-bonded glass unless reviewed
+      if it is not to be bonded glass, for ethanol-70: a welded tank of stainless steel 316, or a welded tank of
+      HDPE, or a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of
+      soda-lime glass in one piece, or a change of fluid; price unknown
 
     Fluid to make up
       fluid         lots   in vessels, l   to make, l   a litre, crowns   price, crowns   flash °C   class
