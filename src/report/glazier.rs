@@ -17,9 +17,18 @@ const SEALANT: &str = "one-part silicone made for structural joints of glass, ne
                        about immersion in this fluid";
 
 /// So close that the whole stays on one sheet of A4 or Letter.
-const ONE_SHEET: &str = "\n@media print { .glazier { font-size: 8.6pt; line-height: 1.3; } .glazier ol, .glazier ul { columns: 2; column-gap: 8mm; \
-                         max-width: none; margin: 1mm 0; } .glazier li { margin: 0; } .glazier h1 { font-size: 16pt; } .glazier h3 { \
-                         margin: 2.5mm 0 .5mm; } .glazier .lead { font-size: 10pt; margin: 1mm 0; } .glazier .fill-in { margin: 5mm 0 0; } }";
+const ONE_SHEET: &str = "
+@media print {
+  .glazier { font-size: 7.8pt; line-height: 1.22; }
+  .glazier h1 { font-size: 15pt; }
+  .glazier h3 { font-size: 10.5pt; margin: 1.8mm 0 .3mm; }
+  .glazier .lead { font-size: 9pt; margin: .5mm 0 1mm; }
+  .glazier ol, .glazier ul { columns: 2; column-gap: 8mm; max-width: none; margin: .5mm 0; font-size: 7.6pt; }
+  .glazier li { margin: 0; }
+  .glazier table { font-size: 7.6pt; margin: 0 0 1mm; }
+  .glazier th, .glazier td { padding: .2mm 2mm .2mm 0; }
+  .glazier .fill-in { margin: 4mm 0 0; }
+}";
 
 /// The sheet; `None` where there is no design.
 pub fn sheet(page: &Page) -> Option<Vec<u8>> {
