@@ -80,7 +80,7 @@ const HAND_MM: f64 = 100.0;
 const BEYOND_ANY_MM: f64 = 1e12;
 /// Odd terms of the series each way.
 const TERMS: usize = 40;
-/// By how much more a hand bends a lid whose corners may lift (finite elements with edges that only push, 1:1 to 4:1: at most
+/// By how much more a hand bends a lid whose corners may lift (finite elements with edges that only push, 1:1 to 3:1: at most
 /// 1.15 in stress and in deflection).
 const CORNERS_LIFT: f64 = 1.2;
 /// A hole in a plate bent the same in all directions doubles its stress.

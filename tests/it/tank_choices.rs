@@ -101,7 +101,7 @@ fn sizes_are_not_shared_where_that_is_dearer_or_they_are_not_close_or_a_row_does
     apart(&TWO, &BARE.replace("formalin-10 = 0", "formalin-10 = 100"));
     apart(&TWO, &BARE.replace("share_sizes = true", "share_sizes = true\nshare_within_mm = 9"));
     let survey = "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,posture,max_outer_height_mm,tank_quote\n\
-                  A-01,300,90,120,100,formalin-10,as-set,170,\n\
+                  A-01,300,90,120,100,formalin-10,as-set,175,\n\
                   A-02,300,90,130,100,formalin-10,as-set,,\n\
                   A-03,300,90,130,100,formalin-10,as-set,,90\n";
     let files = [("specimens.csv", survey), ("vessels.csv", STOCK), ("settings.toml", BARE)];
