@@ -234,7 +234,8 @@ pub struct AuditArguments {
 #[derive(Debug, Args)]
 #[command(
     before_help = "Examples:\n  rehouse tank --specimen 660x110x460 --fluid formalin-10\n  \
-                         rehouse tank --length 700 --width 150 --height 500 --fluid formalin-10",
+                         rehouse tank --length 700 --width 150 --height 500 --fluid formalin-10\n  \
+                         rehouse tank --specimen 660x110x460 --fluid formalin-10 --html glazier.html",
     after_help = "Lengths are in mm unless they name their unit: 700, 70cm, 0.7m, 27.5in."
 )]
 pub struct TankArguments {
@@ -265,6 +266,9 @@ pub struct TankArguments {
     /// Design it although nothing is known about silicone-bonded glass or the lid in this fluid.
     #[arg(long)]
     pub accept_unproven: bool,
+    /// Write one sheet for the glazier to this file: fluid, sealant, every pane numbered, order of work.
+    #[arg(long, value_name = "FILE")]
+    pub html: Option<PathBuf>,
     /// What to print.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,

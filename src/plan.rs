@@ -198,8 +198,20 @@ pub struct Tank {
     pub cost: Option<Money>,
     /// A quoted price, an estimate, or why there is no price.
     pub note: String,
+    /// What else may hold the fluid, where silicone-bonded glass does not serve.
+    pub ways_out: Vec<String>,
     /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
     pub design: Option<Box<tanks::TankDesign>>,
+}
+
+impl Tank {
+    /// Its note with the ways out, in one sentence.
+    pub fn note_and_ways(&self) -> String {
+        if self.ways_out.is_empty() {
+            return self.note.clone();
+        }
+        format!("{}: {}; price unknown", self.note, self.ways_out.join(", or "))
+    }
 }
 
 /// A stock sheet of glass and what is cut from it.

@@ -6,6 +6,7 @@ pub mod diagnostics;
 pub mod drawing;
 pub mod fire_sheet;
 pub mod fluids;
+pub mod glazier;
 pub mod html;
 pub mod labels;
 pub mod mix;

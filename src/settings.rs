@@ -15,7 +15,7 @@ use toml::Value;
 use crate::units::{Length, Money, Pressure};
 pub use fluid::{BathsIn, ReuseFluid};
 use fluid::{Containers, LabelledFormaldehyde, Strength};
-use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, Sheets, TopEdge, WallsAndBase};
+use glass::{Allowable, BaseSupport, GlassPrices, PoissonRatio, SeamLimit, Sheets, TopEdge, WallsAndBase};
 use values::quoted;
 pub use values::{Factor, Percent, Seconds, Store, Tanks, Years};
 
@@ -228,12 +228,18 @@ settings! {
     walls_and_base: WallsAndBase = WallsAndBase::Cheapest, "tank.walls_and_base";
     /// What carries the base: "edges", or "bedded" on a pad over its whole area (common practice, no source).
     base_support: BaseSupport = BaseSupport::Edges, "tank.base";
-    /// Stress that glass may bear for good at a brim-full load, MPa, 3.5 to 7.25 (tank builders: 19.2 / 3.8, common practice, no source; below EN 16612:2019, 7.25, and ASTM E1300, 5.1 to 6.2, both from memory).
+    /// Stress that glass may bear for good at a brim-full load, MPa, 3.5 to 7.25; above 5 it is a permanent stress without a load factor (tank builders: 19.2 / 3.8, common practice, no source; EN 16612:2019, 7.25 / 1.35 = 5.4, and ASTM E1300, 5.1 to 6.2, from memory). A free top edge is held to 4.8 where ground and 4.3 as cut.
     allowable: Allowable = Allowable(stress(5.0)), "tank.allowable_mpa";
     /// A pane bends at most its span over this (common practice, no source).
     deflection_span_over: Factor = Factor(200.0), "tank.deflection_span_over";
     /// No wall, base or lid is thinner, mm (common practice, no source).
     least_thickness: Length = length(4.0), "tank.least_thickness_mm";
+    /// No joint has less bite, mm: the thickness of the pane whose edge is glued (structural glazing: ETAG 002 and ASTM C1401, from memory).
+    least_bite: Length = length(6.0), "tank.least_bite_mm";
+    /// Stress that a joint may bear, MPa, 0.014 to 0.14: 0.014 is what structural glazing allows for good, 0.07 where ordinary tanks run, 0.14 what structural glazing allows for a short time (from memory). Above 0.07 a competent person decides.
+    seam_limit: SeamLimit = SeamLimit(stress(0.07)), "tank.seam_mpa";
+    /// A hand that rests on the middle of the lid, N, on 100 × 100 mm (common practice, no source).
+    hand_load: Factor = Factor(100.0), "tank.hand_load_n";
     /// Coldest that the fluid is when the tank is full, °C: it is densest then (common practice, no source).
     coldest_c: Factor = Factor(5.0), "tank.coldest_c";
     /// Thickness of the sealant between two panes, mm (common practice, no source).

@@ -11,7 +11,6 @@ use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{Outcome, Plan, Tank};
 use crate::project::Project;
 use crate::settings::Settings;
-use crate::tank::seams::SeamClass;
 use crate::units::{Length, Money, TOUCH_MM};
 
 /// Holds every tank against its row.
@@ -52,6 +51,7 @@ fn against_design(
         claims.shown(at("cost"), tank.cost, Some(quote), |cost: &Money| cost.text());
     }
     claims.same(at("note"), tank.note.as_str(), derived.note);
+    claims.same(at("ways_out"), tank.ways_out.join("; "), derived.ways_out.join("; "));
     let design = TankDesign::of(project, specimen.fluid, &derived);
     claims.shown(at("design"), tank.design.as_deref(), design.as_ref(), |design| format!("{design:?}"));
     if let Some(design) = &tank.design {
@@ -79,8 +79,14 @@ fn against_panes(settings: &Settings, (i, tank): (usize, &Tank), design: &TankDe
     if design.deflection > design.deflection_limit {
         claims.refute(at("deflection_mm"), design.deflection, design.deflection_limit);
     }
-    if SeamClass::of(design.seam) == SeamClass::Beyond {
-        claims.refute(at("seam_mpa"), design.seam.mpa(), "a joint that holds");
+    if design.seam.mpa() > settings.seam_limit.0.mpa() + 5e-4 {
+        claims.refute(at("seam_mpa"), design.seam.mpa(), settings.seam_limit.0.mpa());
+    }
+    let thinnest = settings.least_thickness.max(settings.least_bite);
+    for (field, pane) in [("thickness_mm", design.wall), ("base_mm", design.base), ("lid_mm", design.lid)] {
+        if !thinnest.max(design.wall).fits(pane) {
+            claims.refute(at(field), pane, thinnest.max(design.wall));
+        }
     }
 }
 

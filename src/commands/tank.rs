@@ -1,10 +1,13 @@
 //! `rehouse tank`: designs one tank made to measure.
 
+use std::path::{Path, PathBuf};
+
 use super::{Ending, Failure, print, reading, tell};
 use crate::cli::{Format, TankArguments};
 use crate::intake::cells::Fault;
 use crate::intake::{self, typed};
 use crate::options::tank::loose;
+use crate::output;
 use crate::project::Project;
 use crate::report;
 use crate::report::tank::{Answer, Page};
@@ -14,6 +17,7 @@ use crate::tank::clear;
 use crate::tank::density;
 use crate::tank::design::{self, Demand};
 use crate::tank::limits::Beyond;
+use crate::tank::ways_out::ways_out;
 use crate::units::Length;
 
 /// Designs and prints; ends with 1 where there is no design.
@@ -30,12 +34,28 @@ pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
     let fluid = value("--fluid", &arguments.fluid, |typed| typed::fluid(&project.rules, typed))?;
     let (clear, opening) = sizes(settings, arguments)?;
     let answer = answer(&project, fluid, clear, opening, arguments.accept_unproven);
-    let page = Page { settings, fluid: project.rules.fluid(fluid), clear, answer: &answer };
+    let ways_out = ways_out(&project.rules, fluid);
+    let page = Page { settings, fluid: project.rules.fluid(fluid), clear, ways_out: &ways_out, answer: &answer };
     print(&match arguments.format {
         Format::Table => report::tank::text(&page),
         Format::Json => report::tank::json(&page),
     })?;
+    if let Some(file) = &arguments.html {
+        written(arguments, &page, file)?;
+    }
     Ok(if matches!(answer, Answer::Designed { .. }) { Ending::Done } else { Ending::Findings })
+}
+
+/// Writes the sheet for the glazier, where there is a tank to make.
+fn written(arguments: &TankArguments, page: &Page, file: &Path) -> Result<(), Failure> {
+    let Some(sheet) = report::glazier::sheet(page) else {
+        tell(&format!("Nothing was written to {}: there is no design.\n", file.display()));
+        return Ok(());
+    };
+    let inputs: Vec<PathBuf> = [&arguments.settings, &arguments.rules].into_iter().flatten().cloned().collect();
+    output::write_file(file, &sheet, &inputs).map_err(|failure| Failure(failure.to_string()))?;
+    tell(&format!("The sheet for the glazier is {}: check it, put a name to it, then send it.\n", file.display()));
+    Ok(())
 }
 
 fn answer(

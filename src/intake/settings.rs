@@ -13,8 +13,8 @@ use super::table::DefaultCell;
 use crate::diagnostics::{Diagnostic, Place, nearest};
 use crate::rules::{Family, Rules};
 use crate::settings::Settings;
-use crate::settings::glass::{BONDED_LIDS, LOOSE_LID};
-use crate::units::Money;
+use crate::settings::glass::{Allowable, BONDED_LIDS, LOOSE_LID};
+use crate::units::{Money, decimal};
 
 /// What settings file and flags say.
 #[derive(Debug, Default)]
@@ -207,6 +207,17 @@ impl SettingsRead {
         }
         self.meet_families(findings);
         self.meet_containers(rules, findings);
+        if self.settings.allowable.0.mpa() > Allowable::USUAL_MPA {
+            let message = format!(
+                "tank.allowable_mpa is {}: above {} MPa it is a permanent stress without a load factor",
+                decimal(self.settings.allowable.0.mpa(), 2),
+                Allowable::USUAL_MPA
+            );
+            let warning = Diagnostic::warning("unfactored-stress", self.place("tank.allowable_mpa"), message);
+            findings.report(
+                warning.help("EN 16612 gives 7.25 / 1.35 = 5.4 MPa; write 5, or let a competent person decide"),
+            );
+        }
         let lid = &self.settings.tank_lid;
         if rules.closure_named(lid).is_none() && !rules.closures.is_empty() {
             let ids = rules.closures.iter().map(|closure| closure.id.as_str());

@@ -12,6 +12,7 @@ use crate::tank::clear;
 use crate::tank::density;
 use crate::tank::design::{self, Demand, Design};
 use crate::tank::limits::Beyond;
+use crate::tank::ways_out::ways_out;
 use crate::units::{Length, Millilitres, Money, Volume};
 
 /// A tank made to measure for one specimen.
@@ -33,6 +34,8 @@ pub struct TankOption {
     pub cost: Option<Money>,
     /// A quoted price, an estimate, or why there is no price.
     pub note: &'static str,
+    /// What else may hold the fluid, where silicone-bonded glass does not serve.
+    pub ways_out: Vec<String>,
     /// A pair about which nothing is known was accepted, or would have to be.
     pub unproven: bool,
     /// Its lid lies loose, and seals nothing.
@@ -63,10 +66,10 @@ pub const ESTIMATE: &str = "estimate";
 /// Note of a tank whose price is worked out so, in a size that several tanks have.
 pub const SHARED: &str = "estimate, in a size shared with other tanks";
 /// Note of a tank that cannot be of silicone-bonded glass without review.
-pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown";
+pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed";
 
 /// Note of a tank whose silicone-bonded glass or lid was accepted unproven, but does not last as long as it is to be kept.
-pub const NOT_SO_LONG: &str = "not silicone-bonded glass, which does not last so long in this fluid: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown";
+pub const NOT_SO_LONG: &str = "not silicone-bonded glass, which does not last so long in this fluid";
 
 /// Designs the tank of a specimen: of the postures it allows the cheapest, the first where several cost the same.
 ///
@@ -117,6 +120,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
         let estimate = design.as_ref().map(|design| design.cost.total());
         let cost = specimen.particulars.tank_quote.or(estimate);
         let note = if specimen.particulars.tank_quote.is_some() { QUOTED } else { otherwise.unwrap_or(ESTIMATE) };
+        let ways_out = if glass || note == QUOTED { Vec::new() } else { ways_out(&project.rules, specimen.fluid) };
         let fluid_cost = Filling::of(project, specimen, &treatment, charges, fluid).money(project, specimen.fluid);
         // Of tanks whose price is not known the one with the smaller faces.
         let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
@@ -138,6 +142,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
                 charges,
                 cost,
                 note,
+                ways_out,
                 unproven,
                 loose_lid,
                 marks,

@@ -275,6 +275,7 @@ fn made(project: &Project, specimen: usize, tank: &TankOption) -> Tank {
         charges: tank.charges,
         cost: tank.cost,
         note: tank.note.to_owned(),
+        ways_out: tank.ways_out.clone(),
         design: TankDesign::of(project, fluid, tank).map(Box::new),
     }
 }

@@ -294,6 +294,7 @@ fn tank(project: &Project, tank: &Tank) -> Value {
         "charges": tank.charges,
         "cost": tank.cost.map(Money::text),
         "note": tank.note,
+        "ways_out": tank.ways_out,
         "design": tanks::written(tank.design.as_deref()),
     });
     keyed(&project.collection.specimens[tank.specimen].key, rest)

@@ -1,10 +1,11 @@
-//! What a plan says of a tank's design: the figures that are printed, to three decimals, and the cut list.
+//! What a plan says of a tank's design: the figures that are printed, to three decimals, the cut list and the order of work.
 
 use crate::options::tank::TankOption;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::Settings;
 use crate::tank::design::Design;
+use crate::tank::order::order_of_work;
 use crate::tank::panes::Piece;
 use crate::tank::remarks;
 use crate::units::{Length, Mass, Pressure, Volume};
@@ -12,10 +13,12 @@ use crate::units::{Length, Mass, Pressure, Volume};
 /// The design of a tank of silicone-bonded glass.
 #[derive(Clone, Debug, PartialEq)]
 pub struct TankDesign {
-    /// Nominal thickness of walls and lid.
+    /// Nominal thickness of the walls.
     pub wall: Length,
     /// Nominal thickness of the base.
     pub base: Length,
+    /// Nominal thickness of the lid.
+    pub lid: Length,
     /// `walls on base, free rim`.
     pub construction: String,
     /// Outer length, width and height with the lid.
@@ -44,6 +47,8 @@ pub struct TankDesign {
     pub panes: Vec<PaneLine>,
     /// What to mind with this tank.
     pub warnings: Vec<String>,
+    /// The order of work, first to last.
+    pub order_of_work: Vec<String>,
 }
 
 /// One line of a cut list.
@@ -85,6 +90,7 @@ impl TankDesign {
         Self {
             wall: length(design.build.wall),
             base: length(design.build.base),
+            lid: length(design.build.lid),
             construction: design.construction(),
             outer: design.outer.map(length),
             stress: stress(design.stress),
@@ -99,6 +105,7 @@ impl TankDesign {
             full: mass(design.empty_mass + design.fluid_mass),
             panes: design.pieces.iter().map(|piece| PaneLine::new(piece, length)).collect(),
             warnings: remarks::warnings(settings, design),
+            order_of_work: order_of_work(settings, design),
         }
     }
 }

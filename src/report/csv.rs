@@ -171,7 +171,7 @@ pub fn purchases(project: &Project, plan: &Plan) -> Vec<u8> {
 }
 
 /// Columns of `tanks.csv` after the key columns; those after `note` but the last are blank where there is no design.
-const TANK_COLUMNS: [&str; 26] = [
+const TANK_COLUMNS: [&str; 27] = [
     "length_mm",
     "width_mm",
     "height_mm",
@@ -185,6 +185,7 @@ const TANK_COLUMNS: [&str; 26] = [
     "outer_height_mm",
     "thickness_mm",
     "base_mm",
+    "lid_mm",
     "construction",
     "stress_mpa",
     "allowable_mpa",
@@ -214,13 +215,14 @@ pub fn tanks(project: &Project, plan: &Plan) -> Vec<u8> {
             project.rules.fluid(specimen.fluid).id.clone(),
             tank.fluid.0.to_string(),
             tank.cost.map_or(String::new(), Money::text),
-            tank.note.clone(),
+            tank.note_and_ways(),
         ];
         if let Some(design) = &tank.design {
             cells.extend(design.outer.map(mm));
             cells.extend([
                 mm(design.wall),
                 mm(design.base),
+                mm(design.lid),
                 design.construction.clone(),
                 decimal(design.stress.mpa(), 3),
                 decimal(design.allowable.mpa(), 3),

@@ -1,12 +1,14 @@
 //! The plan for a terminal: a summary that can be read in ten seconds, then tables.
 
+use std::collections::BTreeMap;
+
 use itertools::Itertools;
 
 use super::fluids;
 use super::table::{Shown, first_of, in_currency, table, wrapped};
 use super::work;
 use crate::decision::{Aim, Level, Status};
-use crate::plan::{Outcome, Placement, Plan, Totals};
+use crate::plan::{Outcome, Placement, Plan, Tank, Totals};
 use crate::plan::{sheets, wants};
 use crate::project::Project;
 use crate::tank::remarks::UNPROVEN;
@@ -266,11 +268,22 @@ fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
     table("To order", &header, &rows, &[3, 4, 5], rest)
 }
 
+/// What else may hold each fluid whose tank is not of bonded glass.
+pub fn ways_out(project: &Project, plan: &Plan) -> BTreeMap<String, String> {
+    let otherwise = plan.tanks.iter().filter(|tank| !tank.ways_out.is_empty());
+    let said = |tank: &Tank| {
+        let fluid = project.rules.fluid(project.collection.specimens[tank.specimen].fluid);
+        (fluid.id.clone(), tank.ways_out.join(", or "))
+    };
+    otherwise.map(said).collect()
+}
+
 fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = Shown::of(plan.tanks.iter(), |tank| {
         let specimen = &project.collection.specimens[tank.specimen];
         let design = tank.design.as_ref();
-        let glass = design.map(|design| [design.wall, design.base].map(|pane| decimal(pane.mm(), 1)).join(" / "));
+        let glass =
+            design.map(|design| [design.wall, design.base, design.lid].map(|pane| decimal(pane.mm(), 1)).join(" / "));
         let full = design.map(|design| decimal(design.full.kg(), 1));
         vec![
             specimen.key.to_string(),
@@ -280,14 +293,16 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
             glass.unwrap_or_default(),
             full.unwrap_or_default(),
             tank.cost.map_or("unknown".to_owned(), Money::on_screen),
-            tank.note.split(':').next().unwrap_or_default().to_owned(),
+            tank.note.clone(),
         ]
     });
     let price = in_currency("price", &project.settings.currency);
-    let header = ["specimen", "clear inside, mm", "fluid", "litres", "walls / base, mm", "full, kg", &price, "note"];
+    let header =
+        ["specimen", "clear inside, mm", "fluid", "litres", "walls / base / lid, mm", "full, kg", &price, "note"];
     let mut text = first_of("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
-    let ways = plan.tanks.iter().filter_map(|tank| tank.note.split_once(": ")).map(|(_, ways)| ways).unique();
-    text.extend(ways.map(|ways| wrapped(&format!("if it is not to be bonded glass: {ways}"), 2)));
+    for (fluid, ways) in ways_out(project, plan) {
+        text.push_str(&wrapped(&format!("if it is not to be bonded glass, for {fluid}: {ways}; price unknown"), 2));
+    }
     let warnings = plan.tanks.iter().filter_map(|tank| tank.design.as_ref()).flat_map(|design| &design.warnings);
     let unproven = warnings.filter(|warning| warning.starts_with(UNPROVEN)).unique();
     text.extend(unproven.map(|warning| wrapped(warning, 2)));

@@ -7,7 +7,8 @@ use crate::rules::Fluid;
 use crate::settings::Settings;
 use crate::tank::design::Design;
 use crate::tank::limits::Beyond;
-use crate::tank::remarks::{self, ORDER_OF_WORK, PLAINLY, warnings};
+use crate::tank::order::order_of_work;
+use crate::tank::remarks::{self, PLAINLY, warnings};
 use crate::tank::seams;
 use crate::units::{Length, Pressure, decimal};
 
@@ -20,6 +21,8 @@ pub struct Page<'a> {
     pub fluid: &'a Fluid,
     /// Clear length, width and height.
     pub clear: [Length; 3],
+    /// What else may hold it.
+    pub ways_out: &'a [String],
     /// The design, or why there is none.
     pub answer: &'a Answer,
 }
@@ -44,22 +47,21 @@ pub enum Answer {
     Unproven(String),
 }
 
-/// Ways out where silicone-bonded glass does not serve.
-const WAYS_OUT: &str = "a fabricated metal, HDPE or PP tank, or a change of fluid";
-
 impl Answer {
     /// Why there is no design, and what would help.
-    fn refusal(&self, settings: &Settings, fluid: &Fluid) -> Option<(String, Vec<String>)> {
+    fn refusal(&self, page: &Page) -> Option<(String, Vec<String>)> {
+        let (settings, fluid) = (page.settings, page.fluid);
         let (why, helps) = match self {
             Answer::Designed { .. } => return None,
             Answer::Beyond(beyond) => (beyond.limit.words(), beyond.helps.clone()),
             Answer::Unsuitable(lid) if *lid == settings.tank_lid => {
                 (format!("{lid} does not suit {}", fluid.id), vec!["another lid: --set tank.lid=ID".to_owned()])
             }
-            Answer::Unsuitable(part) => (format!("{part} does not suit {}", fluid.id), vec![WAYS_OUT.to_owned()]),
+            Answer::Unsuitable(part) => (format!("{part} does not suit {}", fluid.id), page.ways_out.to_vec()),
             Answer::Unproven(part) => {
-                let review = "a review, then --accept-unproven".to_owned();
-                (format!("{part} is unproven in {}", fluid.id), vec![review, WAYS_OUT.to_owned()])
+                let review = ["a review, then --accept-unproven".to_owned()];
+                let helps = review.into_iter().chain(page.ways_out.iter().cloned());
+                (format!("{part} is unproven in {}", fluid.id), helps.collect())
             }
         };
         Some((why, helps))
@@ -71,7 +73,7 @@ fn item(sentence: &str) -> String {
     wrapped(sentence, 4).replacen("    ", "  - ", 1)
 }
 
-fn sizes(sides: &[Length]) -> String {
+pub(super) fn sizes(sides: &[Length]) -> String {
     sides.iter().map(|side| decimal(side.mm(), 1)).collect::<Vec<_>>().join(" × ")
 }
 
@@ -83,7 +85,7 @@ fn mpa(stress: Pressure) -> String {
 pub fn text(page: &Page) -> String {
     let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sizes(&page.clear), page.fluid.id);
     let Answer::Designed { design, unproven, life_years } = page.answer else {
-        let (why, helps) = page.answer.refusal(page.settings, page.fluid).unwrap_or_default();
+        let (why, helps) = page.answer.refusal(page).unwrap_or_default();
         let helps: String = helps.iter().map(|help| format!("  would help: {help}\n")).collect();
         return format!("{title}No design: {why}.\n{helps}");
     };
@@ -115,15 +117,15 @@ pub fn text(page: &Page) -> String {
         design.cost.total().on_screen()
     );
     text.push_str(&table(&title.replace("  ", " "), &["part", "money"], &cost, &[1], ""));
-    text.push_str("\nMind\n");
+    text.push_str("\nCautions\n");
     for warning in warnings(page.settings, design) {
         text.push_str(&item(&warning));
     }
     text.push_str("\nOrder of work\n");
-    for (i, step) in ORDER_OF_WORK.iter().enumerate() {
-        text.push_str(&format!("  {:>2}. {step}\n", i + 1));
+    for (i, step) in order_of_work(page.settings, design).iter().enumerate() {
+        text.push_str(&wrapped(step, 6).replacen("      ", &format!("  {:>2}. ", i + 1), 1));
     }
-    text.push_str("\nSaid plainly\n");
+    text.push_str("\nLimits of this design\n");
     for remark in PLAINLY.iter().chain([&seams::REMARK]) {
         text.push_str(&item(remark));
     }
@@ -136,12 +138,9 @@ fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> Str
     let filled = filled_ml(settings, design);
     let full = design.empty_mass + design.fluid_mass;
     let rows = [
-        (
-            "walls and lid",
-            format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), design.construction()),
-        ),
+        ("walls", format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), design.construction())),
         ("base", format!("{} mm", decimal(design.build.base.mm(), 1))),
-        ("lid", format!("{}{due}", settings.tank_lid)),
+        ("lid", format!("{} mm, {}{due}", decimal(design.build.lid.mm(), 1), settings.tank_lid)),
         ("outside", format!("{} mm", sizes(&design.outer))),
         (
             "fluid",
@@ -164,6 +163,18 @@ fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> Str
             ),
         ),
         (
+            "lid bears",
+            format!(
+                "{} by its own weight, {} with a hand of {} N; {} at its opening; sags {} mm of {} allowed",
+                mpa(design.lid.own),
+                mpa(design.lid.with_hand),
+                decimal(settings.hand_load.0, 0),
+                mpa(design.lid.at_opening.0),
+                decimal(design.lid.sag.0.mm(), 2),
+                decimal(design.lid.sag.1.mm(), 2)
+            ),
+        ),
+        (
             "seam stress",
             format!(
                 "upright {}, base {}: {}",
@@ -178,7 +189,9 @@ fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> Str
         ),
         ("mass", format!("{} kg empty, {} kg full", decimal(design.empty_mass.kg(), 1), decimal(full.kg(), 1))),
     ];
-    rows.iter().map(|(name, value)| format!("  {name:<14}{value}\n")).collect()
+    rows.iter()
+        .map(|(name, value)| wrapped(value, 16).replacen("                ", &format!("  {name:<14}"), 1))
+        .collect()
 }
 
 fn filled_ml(settings: &Settings, design: &Design) -> f64 {
@@ -192,7 +205,7 @@ pub fn json(page: &Page) -> String {
     let mut object = json!({
         "fluid": page.fluid.id, "length_mm": length, "width_mm": width, "height_mm": height,
     });
-    match (page.answer, page.answer.refusal(page.settings, page.fluid)) {
+    match (page.answer, page.answer.refusal(page)) {
         (Answer::Designed { design, unproven, life_years }, _) => {
             object["designed"] = json!(true);
             object["unproven"] = json!(unproven);
@@ -240,6 +253,7 @@ fn facts(settings: &Settings, design: &Design) -> Value {
     json!({
         "thickness_mm": number(design.build.wall.mm(), 1),
         "base_mm": number(design.build.base.mm(), 1),
+        "lid_mm": number(design.build.lid.mm(), 1),
         "construction": design.construction(),
         "outer_length_mm": outer_length, "outer_width_mm": outer_width, "outer_height_mm": outer_height,
         "floor_kpa": number(design.foot.kpa(), 4),
@@ -252,7 +266,12 @@ fn facts(settings: &Settings, design: &Design) -> Value {
         "seam_base_mpa": number(design.seams.bottom.mpa(), 4),
         "seam_top_mpa": number(design.seams.top.mpa(), 4),
         "seam_class": design.seams.class().name(),
+        "lid_own_mpa": number(design.lid.own.mpa(), 4),
+        "lid_with_hand_mpa": number(design.lid.with_hand.mpa(), 4),
+        "lid_opening_mpa": number(design.lid.at_opening.0.mpa(), 4),
+        "lid_sag_mm": number(design.lid.sag.0.mm(), 4),
         "gas_to_limit_kpa": number(design.gas_to_limit.kpa(), 3),
+        "gas_to_limit_in": design.gas_in,
         "fluid_l": number(filled_ml(settings, design) / 1000.0, 3),
         "sealant_ml": number(design.sealant.ml(), 1),
         "cartridges": design.cartridges,
@@ -263,7 +282,7 @@ fn facts(settings: &Settings, design: &Design) -> Value {
         "cost": design.cost.total().text(),
         "cost_parts": cost,
         "warnings": warnings(settings, design),
-        "order_of_work": ORDER_OF_WORK,
+        "order_of_work": order_of_work(settings, design),
         "said_plainly": PLAINLY.iter().chain([&seams::REMARK]).collect::<Vec<_>>(),
     })
 }

@@ -39,13 +39,13 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     }
     if let Some(tank) = plan.tanks.iter().find(|tank| tank.specimen == index) {
         let clear = [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × ");
-        text.push_str(&format!("  tank {clear} mm clear, {} l, {}\n", tank.fluid.litres(), tank.note));
+        text.push_str(&format!("  tank {clear} mm clear, {} l, {}\n", tank.fluid.litres(), tank.note_and_ways()));
         if let Some(design) = &tank.design {
-            let [wall, base] = [design.wall, design.base].map(|thickness| decimal(thickness.mm(), 1));
+            let [wall, base, lid] = [design.wall, design.base, design.lid].map(|thickness| decimal(thickness.mm(), 1));
             let [stress, allowable] = [design.stress, design.allowable].map(|stress| decimal(stress.mpa(), 2));
             let construction = &design.construction;
             text.push_str(&format!(
-                "  glass {wall} mm, base {base} mm, {construction}; {stress} of {allowable} MPa; {} kg full\n",
+                "  glass {wall} mm, base {base} mm, lid {lid} mm, {construction}; {stress} of {allowable} MPa; {} kg full\n",
                 decimal(design.full.kg(), 1)
             ));
         }

@@ -20,9 +20,35 @@ impl Allowable {
     /// Least and most that may be set, MPa. The upper is EN 16612:2019 for annealed float under permanent load,
     /// 0.29 × 45 / 1.8 (second-hand, to be checked); the lower common practice, no source.
     pub const RANGE_MPA: (f64, f64) = (3.5, 7.25);
+    /// Above this it is a permanent stress without a load factor: EN 16612, 7.25 / 1.35 = 5.4 (second-hand, to be checked).
+    pub const USUAL_MPA: f64 = 5.0;
 }
 
 impl Setting for Allowable {
+    fn read(value: &Value) -> Result<Self, String> {
+        let (least, most) = Self::RANGE_MPA;
+        let mpa = number(value)?;
+        if (least..=most).contains(&mpa) {
+            Ok(Self(Pressure::at_least_zero(mpa)))
+        } else {
+            Err(format!("a stress from {least} to {most} MPa"))
+        }
+    }
+    fn write(&self) -> String {
+        self.0.mpa().to_string()
+    }
+}
+
+/// The stress a joint may bear.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SeamLimit(pub Pressure);
+
+impl SeamLimit {
+    /// Least and most that may be set, MPa: what structural glazing allows for good, and for a short time (from memory).
+    pub const RANGE_MPA: (f64, f64) = (0.014, 0.14);
+}
+
+impl Setting for SeamLimit {
     fn read(value: &Value) -> Result<Self, String> {
         let (least, most) = Self::RANGE_MPA;
         let mpa = number(value)?;

@@ -1,11 +1,11 @@
 //! Strips bonded flat round the inside of the rim, and across it where the tank is long, that hold the walls.
 //!
-//! A long strip is a beam on edge between the transverse strips, under the line load that a wall hands to a held top edge
-//! (taken everywhere as large as in the middle). It must bear it, hardly bend, and hand it on through lapped bonds. The
-//! transverse strips lie under the long ones. Beam theory; common practice, no source.
+//! A strip is a beam on edge under the line load that its wall hands to a held top edge (taken everywhere as large as in the
+//! middle): a long one between the transverse strips, an end strip between the long ones. It must bear it, hardly bend, and
+//! hand it on through lapped bonds. The transverse strips lie under the long ones; all are of one width. Beam theory;
+//! common practice, no source.
 
 use super::glass::Glass;
-use super::seams::PRACTICE_MPA;
 use crate::units::{Length, Pressure};
 
 /// A frame of strips as thick as the walls.
@@ -34,8 +34,10 @@ pub struct Rim {
     pub foot: Pressure,
     /// Rise of the walls.
     pub rise: Length,
-    /// Line load on the top edge of a long wall as a part of foot × rise.
-    pub line_load: f64,
+    /// Line loads on the top edges of a long and an end wall as parts of foot × rise.
+    pub line_loads: [f64; 2],
+    /// What the laps may bear.
+    pub lap_limit: Pressure,
 }
 
 /// Narrowest strip, and the step of widths (common practice, no source).
@@ -51,14 +53,19 @@ pub fn brace(glass: &Glass, rim: Rim, thickness: Length) -> Option<Brace> {
     let (along, across) = rim.opening.unwrap_or((rim.width * 0.5, rim.width * 0.5));
     (0..=MOST_ACROSS).find_map(|cross| {
         let bay = rim.length * (1.0 / f64::from(cross + 1));
-        // N/mm, and what follows in N and mm.
-        let load = rim.foot.mpa() * rim.line_load * rim.rise.mm();
-        let (span, t) = (bay.mm(), thickness.mm());
-        let by_stress = (6.0 * load * span * span / 8.0 / (t * glass.allowable.mpa())).sqrt();
-        let by_bend = (5.0 * load * span.powi(3) * SPAN_OVER * 12.0 / (384.0 * glass.modulus.mpa() * t)).cbrt();
-        let pull = 1.25 * load * span;
-        let by_lap = (pull / PRACTICE_MPA).sqrt();
-        let needed = by_stress.max(by_bend).max(by_lap).max(LEAST_MM);
+        // N/mm, and what follows in N and mm. A strip is stressed along its edge.
+        let load = |line_load: f64| rim.foot.mpa() * line_load * rim.rise.mm();
+        let (t, limit) = (thickness.mm(), glass.top_edge_allowable.mpa());
+        let needs = |load: f64, span: f64| {
+            let by_stress = (6.0 * load * span * span / 8.0 / (t * limit)).sqrt();
+            let by_bend = (5.0 * load * span.powi(3) * SPAN_OVER * 12.0 / (384.0 * glass.modulus.mpa() * t)).cbrt();
+            by_stress.max(by_bend)
+        };
+        let strips = [(load(rim.line_loads[0]), bay.mm()), (load(rim.line_loads[1]), rim.width.mm())];
+        let by_beam = strips.into_iter().map(|(load, span)| needs(load, span)).fold(LEAST_MM, f64::max);
+        // Where two bays meet, a strip that runs on hands over five quarters of one bay.
+        let pull = (1.25 * strips[0].0 * strips[0].1).max(strips[1].0 * strips[1].1 / 2.0);
+        let needed = by_beam.max((pull / rim.lap_limit.mpa()).sqrt());
         let width = Length::new((needed / STEP_MM).ceil() * STEP_MM)?;
         let opening = (bay.less(width * if cross == 0 { 2.0 } else { 1.5 }), rim.width.less(width * 2.0));
         let passes = along.fits(opening.0) && across.fits(opening.1);

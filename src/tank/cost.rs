@@ -61,14 +61,18 @@ pub fn cartridges(settings: &Settings, build: &Build) -> i64 {
     (needed / settings.cartridge_ml.0 - 1e-9).ceil().max(1.0) as i64
 }
 
+/// Price of a square metre of a thickness; nothing where it is not stocked.
+pub(super) fn glass_price(settings: &Settings, thickness: Length) -> f64 {
+    let stocked = settings.glass_prices.0.iter().find(|(stocked, _)| *stocked == thickness);
+    stocked.map_or(0.0, |(_, price)| price.approximate())
+}
+
 /// Prices a tank.
 pub fn cost(settings: &Settings, build: &Build, pieces: &[Piece]) -> Cost {
     let each = |of: &dyn Fn(&Piece) -> f64| pieces.iter().map(|piece| f64::from(piece.count) * of(piece)).sum::<f64>();
-    let price = |thickness: Length| {
-        let stocked = settings.glass_prices.0.iter().find(|(stocked, _)| *stocked == thickness);
-        stocked.map_or(0.0, |(_, price)| price.approximate())
-    };
-    let glass = hundredths(each(&|p| p.area_m2() * price(p.thickness)) * (1.0 + settings.glass_waste_pct.ratio()));
+    let glass = hundredths(
+        each(&|p| p.area_m2() * glass_price(settings, p.thickness)) * (1.0 + settings.glass_waste_pct.ratio()),
+    );
     let metres = |length: Length| length.mm() / 1000.0;
     let sharp = each(&|p| metres(p.edge().less(p.ground))) * settings.edge_per_m.approximate();
     let ground = each(&|p| metres(p.ground)) * settings.ground_per_m.approximate();

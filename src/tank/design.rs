@@ -1,19 +1,20 @@
 //! The cheapest construction that passes, or why none does.
 //!
-//! Every wall is computed brim-full at the fluid's coldest (the freeboard is a reserve, and more than the weight of the
-//! base itself), with the nominal thickness less its tolerance; one thickness for walls, strips and lid. Tried are all
-//! stocked thicknesses, walls on base and base inside, free rim and braced rim, or the rim held by the lid where the
-//! settings say that it is.
+//! Tried are all stocked thicknesses of the walls with all of the base, walls on base and base inside, free rim and braced
+//! rim, or the rim held by the lid where the settings say that it is; strips are as thick as the walls. Base and lid are never
+//! thinner than the walls (common practice, no source); the lid is the cheapest that bears what lies on it. What each
+//! bears: [`bending`](super::bending).
 
-use super::brace::{self, Brace, Rim};
+use super::bending::{Bent, Borne, Figures};
+use super::brace::Brace;
 use super::cost::{self, Cost};
-use super::glass::{Glass, counted_on};
+use super::glass::Glass;
+use super::lid::Lid;
 use super::limits::{self, Beyond, Limit};
 use super::panes::{Build, Piece};
-use super::plate::{Coefficients, Load, Pane, Reactions, Support, solved_plate};
-use super::seams::{self, SeamClass, Seams};
+use super::seams::Seams;
 use crate::settings::Settings;
-use crate::settings::glass::{BONDED_LIDS, BaseSupport, TopEdge, WallsAndBase};
+use crate::settings::glass::{BONDED_LIDS, TopEdge, WallsAndBase};
 use crate::units::{Density, Length, Mass, Pressure, Volume, decimal};
 
 /// What a tank must hold.
@@ -42,6 +43,32 @@ pub enum Footing {
     BaseInside,
 }
 
+/// A rim, before its strips are sized.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Rimmed {
+    /// Nothing holds it.
+    Free,
+    /// Strips do.
+    Braced,
+    /// The bonded lid does.
+    Lid,
+}
+
+/// One way to build a tank, its thicknesses nominal.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Construction {
+    /// What holds the rim.
+    pub rim: Rimmed,
+    /// How walls and base meet.
+    pub footing: Footing,
+    /// Of the walls, and of strips.
+    pub wall: Length,
+    /// Of the base.
+    pub base: Length,
+    /// Of the lid.
+    pub lid: Length,
+}
+
 /// What holds the top edges of the walls.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Top {
@@ -62,9 +89,11 @@ pub struct Design {
     pub outer: [Length; 3],
     /// Pressure at the floor, brim-full and coldest.
     pub foot: Pressure,
-    /// Largest principal bending stress of any wall, or of a base carried on its edges.
+    /// Density of the fluid at its coldest.
+    pub coldest: Density,
+    /// Largest principal bending stress, for good, of a wall, of a base carried on its edges or of the lid.
     pub stress: Pressure,
-    /// The pane it is in: `long wall`, `end wall` or `base`.
+    /// The pane it is in: `long wall`, `end wall`, `base` or `lid`.
     pub stressed: &'static str,
     /// What glass may bear for good.
     pub allowable: Pressure,
@@ -72,10 +101,16 @@ pub struct Design {
     pub deflection: Length,
     /// What it may bend.
     pub deflection_limit: Length,
+    /// What the lid bears.
+    pub lid: Lid,
     /// Stress of the joints.
     pub seams: Seams,
-    /// Gas pressure that would use up what the long walls have left.
+    /// Gas pressure, above or below the air's, that would use up what is left somewhere.
     pub gas_to_limit: Pressure,
+    /// Where that is: a pane or a joint.
+    pub gas_in: &'static str,
+    /// Where the lid holds the walls: how deep fluid may stand before the lid is on; `None` = not at all.
+    pub without_lid: Option<Length>,
     /// The cut list.
     pub pieces: Vec<Piece>,
     /// Sealant, nothing lost.
@@ -113,6 +148,21 @@ pub fn design(settings: &Settings, demand: &Demand) -> Result<Design, Beyond> {
     designed(settings, demand).map_err(|limit| Beyond { limit, helps: limits::helps(settings, demand, limit) })
 }
 
+/// One construction as it stands, whether or not it keeps its limits. `Err` where the theory does not reach so far, or no
+/// brace of its kind exists.
+pub fn examined(settings: &Settings, demand: &Demand, construction: Construction) -> Result<Design, Limit> {
+    let glass = Glass::new(settings);
+    let bent = Bent::new(settings, &glass, demand, &[construction.rim]);
+    let top = bent.top(construction.rim, construction.wall)?;
+    let figures = Figures {
+        walls: bent.walls_bear(construction.rim, construction.wall)?,
+        base: bent.base_bears(construction.base),
+        lid: bent.lid_bears(&bent.lid_bearing(construction.wall), construction.lid),
+        seams: bent.seams(construction, top)?,
+    };
+    Ok(Candidate::new(&bent, construction, top, figures).design(&bent))
+}
+
 /// The cheapest that passes, or what stopped the first way tried.
 pub(super) fn designed(settings: &Settings, demand: &Demand) -> Result<Design, Limit> {
     let glass = Glass::new(settings);
@@ -123,10 +173,7 @@ pub(super) fn designed(settings: &Settings, demand: &Demand) -> Result<Design, L
     // No wall of such a tank comes out of a sheet, and no plate so large is worth bending.
     sheet(settings, demand.length, demand.height)?;
     sheet(settings, demand.length, demand.width)?;
-    let bent = Bent::new(settings, &glass, demand);
     let held = settings.lid_supports_walls && bonded(settings);
-    let mut refused = None;
-    let mut best: Option<Design> = None;
     let rims: &[Rimmed] = match (held, settings.tank_brace) {
         (true, _) => &[Rimmed::Lid],
         (false, true) => &[Rimmed::Free, Rimmed::Braced],
@@ -137,24 +184,86 @@ pub(super) fn designed(settings: &Settings, demand: &Demand) -> Result<Design, L
         WallsAndBase::OnBase => &[Footing::WallsOnBase],
         WallsAndBase::Inside => &[Footing::BaseInside],
     };
+    let bent = Bent::new(settings, &glass, demand, rims);
+    let mut refused = None;
+    let mut best: Option<Candidate> = None;
     for &rim in rims {
         for &footing in footings {
             let mut last = Limit::NoGlass;
             for &wall in &glass.thicknesses {
-                match bent.tried(rim, footing, wall) {
-                    Ok(design) => {
-                        if best.as_ref().is_none_or(|best| design.cost.total() < best.cost.total()) {
-                            best = Some(design);
+                match cheapest_on(&bent, rim, footing, wall) {
+                    Ok(found) => {
+                        if best.as_ref().is_none_or(|best| found.cost.total() < best.cost.total()) {
+                            best = Some(found);
                         }
                     }
-                    Err(Some(limit)) => last = limit,
-                    Err(None) => {}
+                    // That no strips hold a rim says nothing of the tank.
+                    Err(Limit::NoBrace) => {}
+                    Err(limit) => last = limit,
                 }
             }
             refused = refused.or(Some(last));
         }
     }
-    best.ok_or(refused.unwrap_or(Limit::NoGlass))
+    best.map(|best| best.design(&bent)).ok_or(refused.unwrap_or(Limit::NoGlass))
+}
+
+/// The cheapest base and lid for walls of a thickness, or what stopped the thickest.
+fn cheapest_on(bent: &Bent, rim: Rimmed, footing: Footing, wall: Length) -> Result<Candidate, Limit> {
+    let walls = bent.walls_bear(rim, wall)?;
+    for borne in &walls {
+        borne.kept(bent.glass)?;
+    }
+    let top = bent.top(rim, wall)?;
+    let lid = cheapest_lid(bent, wall)?;
+    let mut last = Limit::NoGlass;
+    let mut best: Option<Candidate> = None;
+    for &base in bent.glass.thicknesses.iter().filter(|base| wall.fits(**base)) {
+        let construction = Construction { rim, footing, wall, base, lid: lid.nominal };
+        match with_base(bent, construction, top, walls, lid) {
+            Ok(found) if best.as_ref().is_none_or(|best| found.cost.total() < best.cost.total()) => best = Some(found),
+            Ok(_) => {}
+            Err(limit) => last = limit,
+        }
+    }
+    best.ok_or(last)
+}
+
+/// The cheapest lid on walls of a thickness: none thinner than they are.
+fn cheapest_lid(bent: &Bent, wall: Length) -> Result<Lid, Limit> {
+    let price = |nominal: Length| cost::glass_price(bent.settings, nominal);
+    let bearing = bent.lid_bearing(wall);
+    let mut last = Limit::NoGlass;
+    let mut best: Option<Lid> = None;
+    for &nominal in bent.glass.thicknesses.iter().filter(|nominal| wall.fits(**nominal)) {
+        let lid = bent.lid_bears(&bearing, nominal);
+        match lid.kept(bent.glass) {
+            Ok(()) if best.is_none_or(|best| price(nominal) < price(best.nominal)) => best = Some(lid),
+            Ok(()) => {}
+            Err(fault) => last = Limit::Lid { fault, thickest: nominal },
+        }
+    }
+    best.ok_or(last)
+}
+
+fn with_base(
+    bent: &Bent,
+    construction: Construction,
+    top: Top,
+    walls: [Borne; 2],
+    lid: Lid,
+) -> Result<Candidate, Limit> {
+    let base = bent.base_bears(construction.base);
+    base.kept(bent.glass)?;
+    let seams = bent.seams(construction, top)?;
+    if seams.worst().mpa() > bent.settings.seam_limit.0.mpa() + 1e-9 {
+        return Err(Limit::Seam(seams.worst()));
+    }
+    let found = Candidate::new(bent, construction, top, Figures { walls, base, lid, seams });
+    for piece in &found.pieces {
+        sheet(bent.settings, piece.length, piece.width)?;
+    }
+    Ok(found)
 }
 
 /// Whether the lid that is set is glued on.
@@ -169,202 +278,79 @@ fn sheet(settings: &Settings, one: Length, other: Length) -> Result<(), Limit> {
     if settings.sheets.0.iter().any(fits) { Ok(()) } else { Err(Limit::Sheet { length, width }) }
 }
 
-/// A rim, before its strips are sized.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Rimmed {
-    Free,
-    Braced,
-    Lid,
+pub(super) fn ratio(demand: &Demand) -> f64 {
+    demand.length.mm() / demand.height.mm()
 }
 
-/// A wall bent in one way.
-struct Wall {
-    coefficients: Coefficients,
-    reactions: Reactions,
+/// One construction with its price, before the rest of it is worked out.
+struct Candidate {
+    construction: Construction,
+    figures: Figures,
+    build: Build,
+    pieces: Vec<Piece>,
+    cost: Cost,
 }
 
-impl Wall {
-    fn new(span: Length, rise: Length, support: Support, nu: f64) -> Self {
-        let (coefficients, reactions) = solved_plate(span.mm() / rise.mm(), support, Load::Hydrostatic, nu);
-        Self { coefficients, reactions }
-    }
-}
-
-/// The panes of one tank as coefficients, which no thickness changes.
-struct Bent<'a> {
-    settings: &'a Settings,
-    glass: &'a Glass,
-    demand: &'a Demand,
-    foot: Pressure,
-    /// Long and end wall with a free rim; `None` where that is beyond the theory or never asked.
-    free: Option<[Wall; 2]>,
-    /// The same with the rim held; `None` where never asked.
-    held: Option<[Wall; 2]>,
-    base: Coefficients,
-    /// Coefficient of stress of a long wall under gas.
-    gas: f64,
-}
-
-impl<'a> Bent<'a> {
-    fn new(settings: &'a Settings, glass: &'a Glass, demand: &'a Demand) -> Self {
-        let Demand { length, width, height, .. } = *demand;
-        let nu = glass.poisson;
-        let walls = |support| [length, width].map(|span| Wall::new(span, height, support, nu));
-        let by_lid = settings.lid_supports_walls && bonded(settings);
-        let free = !by_lid && ratio(demand) <= LONGEST_FREE + 1e-9;
-        let even = |aspect| solved_plate(aspect, Support::AllEdges, Load::Uniform, nu).0;
-        Self {
-            settings,
-            glass,
-            demand,
-            foot: Pressure::under(demand.coldest, height),
-            free: free.then(|| walls(Support::TopFree)),
-            held: (by_lid || settings.tank_brace).then(|| walls(Support::AllEdges)),
-            base: even(length.mm() / width.mm()),
-            gas: even(ratio(demand)).stress,
-        }
-    }
-
-    /// One construction; `Err(None)` where no strips hold such a rim.
-    fn tried(&self, rim: Rimmed, footing: Footing, wall: Length) -> Result<Design, Option<Limit>> {
-        let (glass, demand, settings) = (self.glass, self.demand, self.settings);
-        let thickness = counted_on(wall);
-        let walls = match rim {
-            Rimmed::Free => self.free.as_ref().ok_or(Some(Limit::TooLong(ratio(demand))))?,
-            Rimmed::Braced | Rimmed::Lid => self.held.as_ref().ok_or(None)?,
-        };
-        let top = match rim {
-            Rimmed::Free => Top::Free,
-            Rimmed::Lid => Top::Lid,
-            Rimmed::Braced => Top::Braced(self.brace(&walls[0], thickness).ok_or(None)?),
-        };
-        let (mut stress, mut stressed) = (Pressure::ZERO, "long wall");
-        let mut bend = (Length::ZERO, Length::ZERO);
-        let too_thin = |stress| Some(Limit::Stress { stress, thickest: wall });
-        for (name, span, bent) in [("long wall", demand.length, &walls[0]), ("end wall", demand.width, &walls[1])] {
-            let pane = Pane { span, rise: demand.height, thickness };
-            let here = bent.coefficients.stress_of(pane, self.foot);
-            if here > stress {
-                (stress, stressed) = (here, name);
-            }
-            let edge = bent.coefficients.top_edge_stress_of(pane, self.foot);
-            if here > glass.allowable || edge > glass.top_edge_allowable {
-                return Err(too_thin(here));
-            }
-            let span = if rim == Rimmed::Free { span } else { span.min(demand.height) };
-            let limit = glass.deflection_limit(span, thickness);
-            let deflection = bent.coefficients.deflection_of(pane, self.foot, glass.modulus);
-            if deflection > limit {
-                return Err(Some(Limit::Deflection { deflection, thickest: wall }));
-            }
-            if deflection >= bend.0 {
-                bend = (deflection, limit);
-            }
-        }
-        let (base, base_stress) = self.base(wall)?;
-        if base_stress > stress {
-            (stress, stressed) = (base_stress, "base");
-        }
+impl Candidate {
+    fn new(bent: &Bent, construction: Construction, top: Top, figures: Figures) -> Self {
+        let (settings, demand) = (bent.settings, bent.demand);
         let build = Build {
             clear: [demand.length, demand.width, demand.height],
-            wall,
-            base,
-            footing,
+            wall: construction.wall,
+            base: construction.base,
+            lid: construction.lid,
+            footing: construction.footing,
             top,
             joint: settings.joint,
             fillet: settings.fillet,
             bonded_lid: bonded(settings),
         };
-        let seams = self.seams(walls, &build);
-        if seams.class() == SeamClass::Beyond {
-            return Err(Some(Limit::Seam(seams.worst())));
+        let pieces = build.pieces(construction.rim == Rimmed::Free && settings.top_edge == TopEdge::Ground);
+        let cost = cost::cost(settings, &build, &pieces);
+        Self { construction, figures, build, pieces, cost }
+    }
+
+    fn design(self, bent: &Bent) -> Design {
+        let Self { construction, figures, build, pieces, cost } = self;
+        let Figures { walls, base, lid, seams } = figures;
+        let (settings, demand) = (bent.settings, bent.demand);
+        let mut hardest = ("lid", lid.own);
+        for borne in [base, walls[1], walls[0]] {
+            if borne.stress >= hardest.1 {
+                hardest = (borne.pane, borne.stress);
+            }
         }
-        let pieces = build.pieces(rim == Rimmed::Free && settings.top_edge == TopEdge::Ground);
-        for piece in &pieces {
-            sheet(settings, piece.length, piece.width).map_err(Some)?;
-        }
-        let long = Pane { span: demand.length, rise: demand.height, thickness };
-        let left = glass.allowable.less(walls[0].coefficients.stress_of(long, self.foot));
-        let per_pressure = self.gas * (demand.height.mm() / thickness.mm()).powi(2);
-        let empty_mass: Mass = pieces.iter().map(|piece| piece.mass(glass.density) * f64::from(piece.count)).sum();
+        let bends = if walls[1].bends > walls[0].bends { walls[1] } else { walls[0] };
+        let (gas_to_limit, gas_in) = super::gas::gas(bent, construction, &figures);
+        let held_by_lid = construction.rim == Rimmed::Lid;
+        let without_lid = if held_by_lid { bent.depth_without_lid(construction) } else { None };
+        let empty_mass: Mass = pieces.iter().map(|piece| piece.mass(bent.glass.density) * f64::from(piece.count)).sum();
         let filled = demand.height.less(settings.tank_freeboard);
         let fluid_ml = demand.length.mm() * demand.width.mm() * filled.mm() / 1000.0;
         let fluid_mass = demand.density.mass_of(Volume::at_least_zero(fluid_ml));
         let outer = build.outer();
-        Ok(Design {
+        Design {
             outer,
-            foot: self.foot,
-            stress,
-            stressed,
-            allowable: glass.allowable,
-            deflection: bend.0,
-            deflection_limit: bend.1,
+            foot: bent.foot,
+            coldest: demand.coldest,
+            stress: hardest.1,
+            stressed: hardest.0,
+            allowable: bent.glass.allowable,
+            deflection: bends.bends,
+            deflection_limit: bends.may_bend,
+            lid,
             seams,
-            gas_to_limit: left * (1.0 / per_pressure),
+            gas_to_limit,
+            gas_in,
+            without_lid,
             sealant: build.sealant(),
             cartridges: cost::cartridges(settings, &build),
             empty_mass,
             fluid_mass,
             shelf_load: Pressure::of_load(empty_mass + fluid_mass, outer[0], outer[1]),
-            cost: cost::cost(settings, &build, &pieces),
+            cost,
             pieces,
             build,
-        })
-    }
-
-    fn brace(&self, long: &Wall, thickness: Length) -> Option<Brace> {
-        let Demand { length, width, height, opening, .. } = *self.demand;
-        let line_load = long.reactions.top_middle;
-        let rim = Rim { length, width, opening, foot: self.foot, rise: height, line_load };
-        brace::brace(self.glass, rim, thickness)
-    }
-
-    /// Thickness of the base under walls of a thickness, and its stress where it is carried on its edges.
-    fn base(&self, wall: Length) -> Result<(Length, Pressure), Option<Limit>> {
-        if self.settings.base_support == BaseSupport::Bedded {
-            return Ok((wall, Pressure::ZERO));
         }
-        let mut last = (wall, Pressure::ZERO);
-        for &nominal in self.glass.thicknesses.iter().filter(|nominal| wall.fits(**nominal)) {
-            let thickness = counted_on(nominal);
-            let pane = Pane { span: self.demand.length, rise: self.demand.width, thickness };
-            let stress = self.base.stress_of(pane, self.foot);
-            let bend = self.base.deflection_of(pane, self.foot, self.glass.modulus);
-            if stress <= self.glass.allowable && bend <= self.glass.deflection_limit(self.demand.width, thickness) {
-                return Ok((nominal, stress));
-            }
-            last = (nominal, stress);
-        }
-        Err(Some(Limit::Stress { stress: last.1, thickest: last.0 }))
     }
-
-    fn seams(&self, walls: &[Wall; 2], build: &Build) -> Seams {
-        let rise = self.demand.height;
-        let of = |part: &dyn Fn(&Reactions) -> f64, bite| {
-            let largest = walls.iter().map(|wall| part(&wall.reactions)).fold(0.0, f64::max);
-            seams::stress(largest, self.foot, rise, bite)
-        };
-        let bottom = match build.footing {
-            Footing::WallsOnBase => of(&|r| r.bottom_middle, build.wall),
-            Footing::BaseInside => {
-                let pull = of(&|r| r.bottom_middle, build.base);
-                // A base that is not bedded hangs in its joint with all that stands on it.
-                let [length, width, _] = build.clear;
-                let hanging = self.foot.mpa() * length.mm() * width.mm() / ((length + width).mm() * 2.0);
-                let shear = Pressure::at_least_zero(hanging / build.base.mm());
-                let bedded = self.settings.base_support == BaseSupport::Bedded;
-                seams::together(pull, if bedded { Pressure::ZERO } else { shear })
-            }
-        };
-        let top = of(&|r| r.top_middle, build.wall);
-        let lap = if let Top::Braced(brace) = build.top { brace.lap } else { Pressure::ZERO };
-        Seams { vertical: of(&|r| r.side_largest, build.wall), bottom, top: top.max(lap) }
-    }
-}
-
-/// Longest wall with a free rim, in heights.
-pub(super) const LONGEST_FREE: f64 = 4.0;
-
-fn ratio(demand: &Demand) -> f64 {
-    demand.length.mm() / demand.height.mm()
 }

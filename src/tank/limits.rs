@@ -1,9 +1,12 @@
 //! Why a tank is not designed, and what would help.
 
-use super::design::{Demand, LONGEST_FREE, designed};
+use super::bending::LONGEST_FREE;
+use super::design::{Demand, designed};
+use super::glass::{AS_CUT_MPA, GROUND_MPA};
+use super::lid::Fault;
 use super::seams;
 use crate::settings::Settings;
-use crate::settings::glass::BONDED_LIDS;
+use crate::settings::glass::{BONDED_LIDS, SeamLimit};
 use crate::units::{Length, Pressure, decimal};
 
 /// Why no design is made.
@@ -13,6 +16,8 @@ pub enum Limit {
     TooLong(f64),
     /// No stocked glass bears it: the least stress or deflection is with the thickest.
     Stress {
+        /// The pane.
+        pane: &'static str,
         /// Largest stress with the thickest glass.
         stress: Pressure,
         /// Nominal.
@@ -20,13 +25,31 @@ pub enum Limit {
     },
     /// No stocked glass is stiff enough.
     Deflection {
+        /// The pane.
+        pane: &'static str,
         /// Largest deflection with the thickest glass.
         deflection: Length,
         /// Nominal.
         thickest: Length,
     },
+    /// No stocked glass bears it along a free top edge.
+    Edge {
+        /// Largest stress with the thickest glass.
+        stress: Pressure,
+        /// Nominal.
+        thickest: Length,
+    },
+    /// No stocked glass makes a lid.
+    Lid {
+        /// What it lacks.
+        fault: Fault,
+        /// Nominal.
+        thickest: Length,
+    },
     /// The joints work too hard.
     Seam(Pressure),
+    /// No strips hold the rim and leave the opening.
+    NoBrace,
     /// A pane is larger than any stock sheet.
     Sheet {
         /// Its longer side.
@@ -74,33 +97,65 @@ impl Limit {
                     decimal(*ratio, 2)
                 )
             }
-            Limit::Stress { stress, thickest } => format!(
-                "glass stress {} MPa in {} mm, the thickest stocked, is above what is allowed",
-                decimal(stress.mpa(), 2),
-                decimal(thickest.mm(), 1)
-            ),
-            Limit::Deflection { deflection, thickest } => {
+            Limit::Stress { pane, stress, thickest } => {
                 format!(
-                    "bends {} mm in {} mm, the thickest stocked",
-                    decimal(deflection.mm(), 2),
-                    decimal(thickest.mm(), 1)
+                    "the {pane}: {} MPa in {}, more than is allowed",
+                    decimal(stress.mpa(), 2),
+                    thickest_glass(*thickest)
                 )
             }
-            Limit::Seam(stress) => format!(
+            Limit::Edge { stress, thickest } => format!(
+                "the free top edge: {} MPa in {}, more than {GROUND_MPA} MPa where ground or {AS_CUT_MPA} MPa as cut",
+                decimal(stress.mpa(), 2),
+                thickest_glass(*thickest)
+            ),
+            Limit::Deflection { pane, deflection, thickest } => format!(
+                "the {pane} bends {} mm in {}, more than is allowed",
+                decimal(deflection.mm(), 2),
+                thickest_glass(*thickest)
+            ),
+            Limit::Lid { fault: Fault::Stress(stress), thickest } => {
+                format!(
+                    "the lid: {} MPa in {}, more than is allowed",
+                    decimal(stress.mpa(), 2),
+                    thickest_glass(*thickest)
+                )
+            }
+            Limit::Lid { fault: Fault::Sag(sag), thickest } => {
+                format!(
+                    "the lid sags {} mm in {}, more than is allowed",
+                    decimal(sag.mm(), 2),
+                    thickest_glass(*thickest)
+                )
+            }
+            Limit::Seam(stress) if stress.mpa() > seams::LIMIT_MPA => format!(
                 "seam stress {} MPa is above {} MPa, the short-term value of structural glazing",
                 decimal(stress.mpa(), 3),
                 seams::LIMIT_MPA
             ),
+            Limit::Seam(stress) => format!(
+                "seam stress {} MPa in the thickest glass stocked is above what is set (tank.seam_mpa; ordinary tanks run up to {} MPa)",
+                decimal(stress.mpa(), 3),
+                seams::PRACTICE_MPA
+            ),
+            Limit::NoBrace => "no strips hold the rim and leave the opening".to_owned(),
             Limit::Sheet { length, width } => format!(
                 "a pane of {} × {} mm is larger than any stock sheet",
                 decimal(length.mm(), 1),
                 decimal(width.mm(), 1)
             ),
             Limit::TooSmall => "smaller inside than its own joints".to_owned(),
-            Limit::NoGlass => "no glass of the least thickness is stocked".to_owned(),
+            Limit::NoGlass => {
+                "no glass is stocked that is thick enough for the least thickness and the least bite of a joint"
+                    .to_owned()
+            }
             Limit::DensityUnknown => "the density of its fluid is not known".to_owned(),
         }
     }
+}
+
+fn thickest_glass(thickness: Length) -> String {
+    format!("{} mm, the thickest stocked", decimal(thickness.mm(), 1))
 }
 
 /// What would make a design of a refused tank.
@@ -130,8 +185,22 @@ pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<S
             let wall = decimal(design.build.wall.mm(), 1);
             helps.push(format!("a higher tank of {} mm: {wall} mm glass then does", decimal(high, 0)));
         }
-        helps.push("a second compartment: two shorter tanks".to_owned());
+        let accepted =
+            Settings { seam_limit: SeamLimit(Pressure::at_least_zero(seams::LIMIT_MPA)), ..settings.clone() };
+        if matches!(limit, Limit::Seam(_))
+            && let Ok(design) = designed(&accepted, demand)
+        {
+            helps.push(format!(
+                "a competent person's decision to let the joints bear {} MPa (--set tank.seam_mpa={}): {} mm glass then does",
+                decimal(design.seams.worst().mpa(), 3),
+                seams::LIMIT_MPA,
+                decimal(design.build.wall.mm(), 1)
+            ));
+        }
+        if !matches!(limit, Limit::Seam(_)) {
+            helps.push("a second compartment: two shorter tanks".to_owned());
+        }
     }
-    helps.push("a fabricator's own design, in glass, metal or plastic".to_owned());
+    helps.push("a fabricator's own design".to_owned());
     helps
 }

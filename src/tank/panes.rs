@@ -50,10 +50,12 @@ impl Piece {
 pub struct Build {
     /// Clear length, width and height.
     pub clear: [Length; 3],
-    /// Nominal thickness of walls and lid.
+    /// Nominal thickness of walls and strips.
     pub wall: Length,
     /// Nominal thickness of the base.
     pub base: Length,
+    /// Nominal thickness of the lid.
+    pub lid: Length,
     /// How walls and base meet.
     pub footing: Footing,
     /// What holds the rim.
@@ -75,7 +77,7 @@ impl Build {
         let [length, width, height] = self.clear;
         let both = self.wall * 2.0;
         let under_lid = if self.bonded_lid { self.joint } else { Length::ZERO };
-        [length + both, width + both, height + self.base + under_lid + self.wall]
+        [length + both, width + both, height + self.base + under_lid + self.lid]
     }
 
     /// The cut list. `ground_top`: the free top edges are ground.
@@ -105,7 +107,7 @@ impl Build {
             }
         }
         pieces.push(piece("base", 1, base, self.base));
-        pieces.push(piece("lid", 1, (outer_length, outer_width), self.wall));
+        pieces.push(piece("lid", 1, (outer_length, outer_width), self.lid));
         if let Top::Braced(Brace { width: strip, cross, .. }) = self.top {
             pieces.push(piece("long strip", 2, (length.less(gaps), strip), self.wall));
             pieces.push(piece("end strip", 2, (width.less(gaps), strip), self.wall));
@@ -134,10 +136,17 @@ impl Build {
 
     /// Sealant in the joints and in the fillets, nothing lost.
     pub fn sealant(&self) -> Volume {
-        let joints = (self.seam() + self.lid_seam()).mm() * self.joint.mm() * self.wall.mm();
+        // A joint is as wide as the pane whose edge is glued: round a base between the walls that is the base.
+        let [length, width, _] = self.clear;
+        let round_base = ((length + self.wall) * 2.0 + width * 2.0).mm();
+        let wider = match self.footing {
+            Footing::WallsOnBase => 0.0,
+            Footing::BaseInside => round_base * (self.base.mm() - self.wall.mm()),
+        };
+        let joints = ((self.seam() + self.lid_seam()).mm() * self.wall.mm() + wider) * self.joint.mm();
         let fillets = self.seam().mm() * self.fillet.mm().powi(2) / 2.0;
         Volume::at_least_zero((joints + fillets) / 1000.0)
     }
 }
 
-const LID: &str = "all edges arrissed; fill-and-vent opening: a hole drilled or a corner cut, with a plug";
+const LID: &str = "all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a hole drilled or the corner cut, with a plug";

@@ -99,6 +99,8 @@ pub struct Reactions {
     pub bottom_middle: f64,
     /// Largest line load along a vertical edge.
     pub side_largest: f64,
+    /// The same at equal steps up the edge, its two ends left out.
+    pub side_profile: [f64; SIDE_POINTS],
     /// Line load at the middle of the top edge; 0 where that is free.
     pub top_middle: f64,
     /// Force of the whole bottom edge.
@@ -119,6 +121,9 @@ impl Reactions {
         self.bottom + self.top + 2.0 * (self.side + self.bottom_corner + self.top_corner)
     }
 }
+
+/// Points up a vertical edge at which its line load is kept.
+pub const SIDE_POINTS: usize = 39;
 
 /// Terms of the series; beyond these nothing moves in the fifth digit, even in the corners.
 const TERMS: usize = 250;
@@ -258,6 +263,7 @@ impl Plate {
         Reactions {
             bottom_middle: edge(a / 2.0, 0.0, -1.0),
             side_largest: (1..200).map(side_at).fold(0.0, f64::max),
+            side_profile: std::array::from_fn(|i| self.side_line_load((i + 1) as f64 / (SIDE_POINTS + 1) as f64)),
             top_middle: if held { edge(a / 2.0, 1.0, 1.0) } else { 0.0 },
             bottom: whole(0.0, -1.0) / a,
             side: self.side_force() / a,

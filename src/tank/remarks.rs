@@ -1,12 +1,13 @@
-//! What is said with every tank: warnings of this one, the order of work, and the plain words.
+//! What is said with every tank: warnings of this one, and the plain words. The order of work: [`order`](super::order).
 
 use super::design::{Design, Footing, Top};
-use super::glass::AS_CUT_MPA;
-use super::seams::{SeamClass, VENT};
+use super::glass::{AS_CUT_MPA, GROUND_MPA};
+use super::order::denser_than_water;
+use super::seams::{LEAST_BITE_MM, PRACTICE_MPA, SeamClass, VENT};
 use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
-use crate::settings::glass::{BaseSupport, LOOSE_LID, TopEdge};
-use crate::units::{Density, decimal};
+use crate::settings::glass::{Allowable, BaseSupport, LOOSE_LID, TopEdge};
+use crate::units::{Density, Pressure, decimal};
 
 /// Said plainly wherever a tank is printed.
 pub const PLAINLY: [&str; 4] = [
@@ -16,23 +17,10 @@ pub const PLAINLY: [&str; 4] = [
     "stand it in a tray that holds 110 % of the fluid",
 ];
 
-/// The order of work: the time out of fluid is what must be planned (common practice, no source).
-pub const ORDER_OF_WORK: [&str; 10] = [
-    "bond base and walls, panes dry and wiped with solvent, with spacers in the joints; run the inside fillet the full height",
-    "cure 7 to 14 days; acetic cure gives off acid that attacks shell and bone: air, then rinse",
-    "fill with water to the rim for a week, in a tray; empty",
-    "dry the rim",
-    "place the tank, level, where it will stay",
-    "specimen in (it stays in its old fluid until this day)",
-    "part fill, so that it never falls dry; leave the rim dry",
-    "bond or set the lid",
-    "cure as before",
-    "top up through the opening, plug it, label it",
-];
-
-/// Heaviest pane and empty tank for one and two people, and full tank that is not moved (common practice, no source).
+/// Heaviest pane for one person, heaviest pane or empty tank for two, and full tank that is not moved (common practice, no
+/// source).
 const PANE_KG: f64 = 25.0;
-const EMPTY_KG: f64 = 40.0;
+pub(super) const EMPTY_KG: f64 = 40.0;
 const FULL_KG: f64 = 200.0;
 /// Shelf load that an ordinary shelf is often built for (common practice, no source).
 const SHELF_KPA: f64 = 2.5;
@@ -58,12 +46,30 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
     let full = (design.empty_mass + design.fluid_mass).kg();
     if design.seams.class() >= SeamClass::High {
         said.push(format!(
-            "seam stress {} MPa: thicker glass or a brace is advised",
+            "seam stress {} MPa is above {PRACTICE_MPA} MPa, where ordinary tanks run, and accepted by tank.seam_mpa: a competent \
+             person must have decided so",
             decimal(design.seams.worst().mpa(), 3)
         ));
     }
+    if settings.allowable.0.mpa() > Allowable::USUAL_MPA {
+        said.push(unfactored(settings.allowable.0));
+    }
+    if settings.least_bite.mm() < LEAST_BITE_MM && design.build.wall.mm() < LEAST_BITE_MM {
+        said.push(format!(
+            "joints have a bite of {} mm: structural glazing asks for at least {LEAST_BITE_MM} mm",
+            decimal(design.build.wall.mm(), 1)
+        ));
+    }
     if matches!(design.build.top, Top::Lid) {
-        said.push("the bonded lid holds the walls: never cut it open while the tank is full".to_owned());
+        said.push(
+            "the bonded lid holds the walls: never fill the tank without it, never cut it open while the tank is full"
+                .to_owned(),
+        );
+    }
+    if denser_than_water(design.coldest) {
+        said.push(
+            "its fluid is denser than water: a test with water does not prove the tank when full to the rim".to_owned(),
+        );
     }
     if settings.tank_lid == LOOSE_LID {
         said.push(LOOSE.to_owned());
@@ -73,7 +79,9 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
         said.push(format!("through the brace passes {} × {} mm", decimal(along.mm(), 0), decimal(across.mm(), 0)));
     }
     if matches!(design.build.top, Top::Free) && settings.top_edge == TopEdge::Ground {
-        said.push(format!("free top edge: ground or polished; as cut it is held to no more than {AS_CUT_MPA} MPa"));
+        said.push(format!(
+            "free top edge: ground or polished, held to {GROUND_MPA} MPa; as cut it would be held to {AS_CUT_MPA} MPa"
+        ));
     }
     if length.mm() > 1.5 * height.mm() && matches!(design.build.top, Top::Free) {
         said.push(
@@ -94,14 +102,22 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
     }
     let density = Density::at_least_zero(settings.glass_density.0 * 1000.0);
     let heaviest = design.pieces.iter().map(|piece| piece.mass(density).kg()).fold(0.0, f64::max);
-    if heaviest > PANE_KG {
+    if heaviest > EMPTY_KG {
+        said.push(format!("heaviest pane {} kg: more than two people may lift: mechanical lift", decimal(heaviest, 1)));
+    } else if heaviest > PANE_KG {
         said.push(format!("heaviest pane {} kg: suction lifters and two people", decimal(heaviest, 1)));
     }
     if design.empty_mass.kg() > EMPTY_KG {
-        said.push(format!("{} kg empty: not to be lifted by two people", decimal(design.empty_mass.kg(), 1)));
+        said.push(format!(
+            "{} kg empty: more than two people may lift: mechanical lift",
+            decimal(design.empty_mass.kg(), 1)
+        ));
     }
     if full > FULL_KG {
-        said.push(format!("{} kg full: build it where it will stand, and ask about the floor", decimal(full, 0)));
+        said.push(format!(
+            "{} kg full: never moved full; build it where it will stand, and ask about the floor",
+            decimal(full, 0)
+        ));
     }
     if design.shelf_load.kpa() > SHELF_KPA {
         let per_m2 = design.shelf_load.kpa() / 9.80665 * 1000.0;
@@ -115,8 +131,19 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
         said.push("small panes: agree tolerances with the cutter (EN 572-8 leaves out sides under 100 mm and areas under 0.05 m²)".to_owned());
     }
     said.push(format!(
-        "{VENT} ({} kPa of gas would use up what the long walls have left)",
-        decimal(design.gas_to_limit.kpa(), 1)
+        "{VENT} ({} kPa of gas pressure, above or below the air outside, would use up the reserve of the {})",
+        decimal(design.gas_to_limit.kpa(), 2),
+        design.gas_in
     ));
     said
+}
+
+/// Of an allowable stress above the usual one.
+pub fn unfactored(allowable: Pressure) -> String {
+    format!(
+        "tank.allowable_mpa is {}: above {} MPa it is a permanent stress without a load factor (EN 16612: 7.25 / 1.35 = \
+         5.4 MPa)",
+        decimal(allowable.mpa(), 2),
+        Allowable::USUAL_MPA
+    )
 }

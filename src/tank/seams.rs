@@ -1,11 +1,14 @@
 //! What the joints carry, against what sealants are designed for; and why a tank must breathe.
 //!
-//! The stress of a seam is the largest line load that a pane hands to it over the bite, the nominal thickness of the pane
-//! whose edge is glued. Structural glazing allows 0.14 MPa for a short time (20 psi, ASTM C1401, quoted in the
+//! The stress of a seam is the line load that the panes hand to it over the bite, the nominal thickness of the pane whose
+//! edge is glued. Loads that act together are added as the sides of a right angle, where their sum is largest: in an upright
+//! joint one wall pulls and the other shears; where the base lies between the walls, each wall pulls while the base, with
+//! its own weight and the fluid on it, shears. Their directions are at right angles, so that is their resultant and no bound. Structural glazing allows 0.14 MPa for a short time (20 psi, ASTM C1401, quoted in the
 //! Construction Waterproofing Handbook, p. 5.51; ETAG 002, from memory) and 0.007 to 0.014 MPa for good (1 psi, ASTM C1401;
 //! creep of ETAG 002; from memory). Ordinary tanks run at 0.03 to 0.10 MPa, two to fourteen times that permanent value, and
 //! hold by the reserve of the sealant and by the fillet inside. No design value for good in formalin or alcohol is published.
 
+use super::plate::Reactions;
 use crate::units::{Length, Pressure};
 
 /// Permanent load in structural glazing.
@@ -14,6 +17,8 @@ pub const PERMANENT_MPA: f64 = 0.014;
 pub const PRACTICE_MPA: f64 = 0.07;
 /// Short-term value of structural glazing; beyond it nothing is designed here.
 pub const LIMIT_MPA: f64 = 0.14;
+/// Least bite of structural glazing, mm (ETAG 002, from memory; 1/4 inch in ASTM C1401, from memory).
+pub const LEAST_BITE_MM: f64 = 6.0;
 
 /// The remark that goes with every seam stress.
 pub const REMARK: &str = "ordinary silicone tanks run 2 to 14 times above what structural glazing allows for good (0.007-0.014 MPa) and \
@@ -30,7 +35,7 @@ pub enum SeamClass {
     Low,
     /// Where ordinary tanks run.
     TankPractice,
-    /// Above: thicker glass or a brace is advised.
+    /// Above: designed only where the settings accept it.
     High,
     /// Above the short-term value: refused.
     Beyond,
@@ -57,7 +62,7 @@ impl SeamClass {
         match self {
             Self::Low => "low",
             Self::TankPractice => "tank practice",
-            Self::High => "high: thicker glass or a brace advised",
+            Self::High => "above where ordinary tanks run",
             Self::Beyond => "beyond the short-term value",
         }
     }
@@ -94,4 +99,11 @@ pub fn stress(line_load: f64, foot: Pressure, rise: Length, bite: Length) -> Pre
 /// Two stresses at right angles together.
 pub fn together(pull: Pressure, shear: Pressure) -> Pressure {
     Pressure::at_least_zero(pull.mpa().hypot(shear.mpa()))
+}
+
+/// Largest line load of an upright joint between two walls, as a part of foot × rise: one pulls, the other shears.
+pub fn upright(walls: [&Reactions; 2]) -> f64 {
+    let [one, other] = walls;
+    let both = one.side_profile.iter().zip(&other.side_profile).map(|(pull, shear)| pull.hypot(*shear));
+    both.fold(one.side_largest.max(other.side_largest), f64::max)
 }

@@ -54,6 +54,10 @@ mod support;
 mod tank_choices;
 /// Whole tanks: worked examples, laws, refusals, money.
 mod tank_designs;
+/// Single figures of tanks against finite elements, and the order of work that follows from them.
+mod tank_figures;
+/// The sheet for the glazier, and what else may hold a fluid.
+mod tank_glazier;
 /// Bending of panes against a double series, an energy solution and published tables.
 mod tank_plates;
 /// Panes nested onto stock sheets.

@@ -376,10 +376,13 @@ fn closures_known_to_fail_are_unsuitable_with_every_family() {
 }
 
 #[test]
-fn steel_is_unsuitable_with_formaldehyde() {
+fn steel_is_unsuitable_with_formaldehyde_that_is_not_buffered() {
     // From memory: corrosion tables on acid formalin and salt, to be checked.
+    // Buffered formalin is not acid: nothing is known of a long trial, and so it is to be reviewed.
     for fluid in fluids_of("formaldehyde") {
-        assert_eq!(verdict(&fluid, "stainless-steel-316").0, "unsuitable", "{fluid}");
+        let expected =
+            if ["nbf-10", "borax-formalin-10"].contains(&fluid.as_str()) { "unproven" } else { "unsuitable" };
+        assert_eq!(verdict(&fluid, "stainless-steel-316").0, expected, "{fluid}");
     }
 }
 

@@ -74,9 +74,9 @@ fn totals_in_a_file_are_exact_sums_rounded_once() {
     assert_eq!(whole["make_up"][2]["cost"], "8.3587");
     assert_eq!(whole["totals"]["fluid"], "10.9723");
     assert_eq!(whole["totals"]["litres"], json!(7.931));
-    // 7 milli-units a litre weigh in the level but are never paid: 193.5423 + 0.0007 × 7.931.
-    assert_eq!(whole["totals"]["money"], "193.5423");
-    assert_eq!(whole["levels"][4]["value"], "193.5479");
+    // 7 milli-units a litre weigh in the level but are never paid: 197.5623 + 0.0007 × 7.931.
+    assert_eq!(whole["totals"]["money"], "197.5623");
+    assert_eq!(whole["levels"][4]["value"], "197.5679");
 }
 
 /// What the reader says of the first scene's plan once it was changed.

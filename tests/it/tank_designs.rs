@@ -3,13 +3,14 @@
 
 use proptest::prelude::*;
 use rehouse::settings::Settings;
-use rehouse::settings::glass::{BaseSupport, TopEdge, WallsAndBase};
+use rehouse::settings::glass::{BaseSupport, SeamLimit, TopEdge, WallsAndBase};
 use rehouse::tank::design::{Demand, Design, Footing, Top, design};
 use rehouse::tank::limits::Limit;
 use rehouse::tank::panes::Piece;
+use rehouse::tank::plate::{Load, Plate, Support};
 use rehouse::tank::remarks::warnings;
 use rehouse::tank::seams::SeamClass;
-use rehouse::units::{Density, Length, Money};
+use rehouse::units::{Density, Length, Money, Pressure};
 
 fn mm(length: f64) -> Length {
     Length::new(length).unwrap()
@@ -21,9 +22,15 @@ fn demand(sides: [f64; 3], g_ml: f64) -> Demand {
     Demand { length, width, height, density, coldest: density, opening: None }
 }
 
-/// Walls on base, no brace.
+/// Walls on base, no brace; joints as narrow and as hard worked as in the worked tanks.
 fn plain() -> Settings {
-    Settings { tank_brace: false, walls_and_base: WallsAndBase::OnBase, ..Settings::default() }
+    Settings {
+        tank_brace: false,
+        walls_and_base: WallsAndBase::OnBase,
+        least_bite: mm(4.0),
+        seam_limit: SeamLimit(Pressure::new(0.14).unwrap()),
+        ..Settings::default()
+    }
 }
 
 fn lidded() -> Settings {
@@ -38,11 +45,12 @@ type Worked = ([f64; 3], f64, f64, [f64; 3], [f64; 8]);
 
 /// Clear size, density, pressure at the foot in kPa, wall with a free rim and with a lid that holds it, base on its edges
 /// under a free rim; glass and full mass, seam in m without and with the lid's, joint and fillet in ml, stress of the upright
-/// and the bottom seams in MPa.
+/// and the bottom seams in MPa. Theirs have no weight of the base: with it the third's base is of 5 mm, not of 4, since its
+/// stress goes from 4.99 to 5.15 MPa.
 const WORKED: [Worked; 9] = [
     ([700.0, 150.0, 500.0], 1.010, 4.952, [10.0, 8.0, 10.0], [27.73, 78.23, 3.71, 1.74, 56.0, 67.0, 0.069, 0.095]),
     ([1000.0, 400.0, 400.0], 1.010, 3.962, [10.0, 8.0, 10.0], [49.65, 201.30, 4.41, 2.84, 66.0, 79.0, 0.048, 0.074]),
-    ([300.0, 300.0, 300.0], 1.010, 2.971, [4.0, 4.0, 4.0], [5.51, 30.57, 2.40, 1.22, 14.0, 43.0, 0.056, 0.071]),
+    ([300.0, 300.0, 300.0], 1.010, 2.971, [4.0, 4.0, 5.0], [5.75, 30.81, 2.40, 1.22, 14.0, 43.0, 0.056, 0.071]),
     ([600.0, 300.0, 300.0], 0.886, 2.607, [5.0, 5.0, 6.0], [11.97, 55.91, 3.00, 1.82, 23.0, 54.0, 0.046, 0.069]),
     ([1200.0, 250.0, 300.0], 0.886, 2.607, [8.0, 5.0, 8.0], [30.41, 103.63, 4.11, 2.93, 49.0, 74.0, 0.030, 0.048]),
     ([150.0, 150.0, 600.0], 0.886, 5.213, [4.0, 4.0, 4.0], [4.15, 15.69, 3.00, 0.62, 18.0, 54.0, 0.080, 0.090]),
@@ -75,7 +83,15 @@ fn nine_worked_tanks_come_out_as_worked() {
         let no_lid = tank.build.seam().mm() * 1.5 * open / 1000.0;
         near(no_lid, joint, 1.0, &what("joint"));
         near(tank.build.seam().mm() * 18.0 / 1000.0, fillet, 1.0, &what("fillet"));
-        near(tank.seams.vertical.mpa(), upright, 0.0006, &what("upright seam"));
+        // Theirs is the long wall's pull alone; the end wall's shear comes to it.
+        let pull = |span: f64| {
+            let plate = Plate::new(span / sides[2], Support::TopFree, Load::Hydrostatic, 0.22).reactions();
+            plate.side_largest * tank.foot.mpa() * sides[2] / open
+        };
+        near(pull(sides[0]), upright, 0.0006, &what("pull on the upright seam"));
+        let both = pull(sides[0]).hypot(pull(sides[1]));
+        let worked = tank.seams.vertical.mpa();
+        assert!(pull(sides[0]) <= worked && worked <= both * 1.0001, "{}: {worked}", what("upright seam"));
         near(tank.seams.bottom.mpa(), bottom, 0.0006, &what("bottom seam"));
     }
 }
@@ -111,12 +127,9 @@ fn cut(pieces: &[Piece]) -> Vec<(&'static str, u32, f64, f64, f64)> {
 #[test]
 fn a_usual_tank_is_of_10_mm_with_a_free_rim_and_of_8_mm_where_the_lid_holds_it() {
     let sides = [700.0, 150.0, 500.0];
-    for settings in [plain(), Settings::default()] {
-        let tank = design(&settings, &demand(sides, 1.010)).expect("a design");
-        assert_eq!((tank.build.wall, tank.build.top), (mm(10.0), Top::Free));
-    }
-    let held = Settings { lid_supports_walls: true, ..Settings::default() };
-    assert_eq!(design(&held, &demand(sides, 1.010)).expect("a design").build.wall, mm(8.0));
+    let tank = design(&plain(), &demand(sides, 1.010)).expect("a design");
+    assert_eq!((tank.build.wall, tank.build.top), (mm(10.0), Top::Free));
+    assert_eq!(design(&lidded(), &demand(sides, 1.010)).expect("a design").build.wall, mm(8.0));
     let tank = design(&plain(), &demand(sides, 1.010)).expect("a design");
     assert_eq!(
         cut(&tank.pieces),
@@ -155,7 +168,7 @@ fn a_base_inside_takes_less_glass_in_the_base_and_works_its_joint_harder() {
 #[test]
 fn a_brace_is_taken_where_it_is_cheaper_and_leaves_its_opening() {
     let long = demand([2000.0, 400.0, 500.0], 0.886);
-    let braced = Settings { walls_and_base: WallsAndBase::OnBase, ..Settings::default() };
+    let braced = Settings { tank_brace: true, ..plain() };
     let (free, tank) = (design(&plain(), &long).unwrap(), design(&braced, &long).unwrap());
     let Top::Braced(brace) = tank.build.top else { panic!("no brace: {:?}", tank.build.top) };
     assert!(tank.cost.total() < free.cost.total() && tank.build.wall < free.build.wall);
@@ -205,10 +218,10 @@ fn a_heavy_tank_is_warned_of_and_a_small_one_is_not() {
     let heavy = said([2000.0, 400.0, 500.0], 0.886);
     for word in [
         "heaviest pane 37.9 kg: suction lifters and two people",
-        "156.2 kg empty: not to be lifted by two people",
-        "493 kg full: build it where it will stand",
+        "156.2 kg empty: more than two people may lift: mechanical lift",
+        "493 kg full: never moved full; build it where it will stand",
         "presses on its shelf with 5.5 kPa",
-        "free top edge: ground or polished; as cut it is held to no more than 4.3 MPa",
+        "free top edge: ground or polished, held to 4.8 MPa; as cut it would be held to 4.3 MPa",
         "must breathe",
     ] {
         assert!(heavy.contains(word), "{word}: {heavy}");
@@ -282,8 +295,10 @@ proptest! {
     fn a_design_keeps_every_limit(tank in any_demand()) {
         if let Ok(tank) = design(&Settings::default(), &tank) {
             prop_assert!(tank.stress <= tank.allowable && tank.deflection <= tank.deflection_limit);
-            prop_assert!(tank.seams.worst().mpa() <= 0.14 + 1e-9);
-            prop_assert!(tank.build.base >= tank.build.wall);
+            prop_assert!(tank.seams.worst().mpa() <= 0.07 + 1e-9);
+            prop_assert!(tank.build.base >= tank.build.wall && tank.build.lid >= tank.build.wall);
+            prop_assert!(tank.build.wall >= mm(6.0));
+            prop_assert!(tank.lid.own <= tank.allowable && tank.lid.with_hand.mpa() <= 12.3);
         }
     }
 }

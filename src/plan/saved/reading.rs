@@ -200,6 +200,7 @@ impl<'a> Reading<'a> {
         let charges = tank.read("charges", "a whole number", count);
         let cost = tank.nullable("cost", "money as text", money);
         let note = tank.read("note", "text", text);
+        let ways_out = tank.texts("ways_out");
         let design = tanks::read(tank);
         Some(Tank {
             specimen: specimen?,
@@ -211,6 +212,7 @@ impl<'a> Reading<'a> {
             charges: charges?,
             cost: cost?,
             note: note?.to_owned(),
+            ways_out: ways_out?,
             design: design?,
         })
     }

@@ -16,6 +16,7 @@ pub(super) fn written(design: Option<&TankDesign>) -> Value {
     json!({
         "thickness_mm": millimetres(design.wall),
         "base_mm": millimetres(design.base),
+        "lid_mm": millimetres(design.lid),
         "construction": design.construction,
         "outer_length_mm": millimetres(design.outer[0]),
         "outer_width_mm": millimetres(design.outer[1]),
@@ -32,6 +33,7 @@ pub(super) fn written(design: Option<&TankDesign>) -> Value {
         "full_kg": number(design.full.kg()),
         "panes": panes,
         "warnings": design.warnings,
+        "order_of_work": design.order_of_work,
     })
 }
 
@@ -57,7 +59,7 @@ pub(super) fn read(tank: &Object) -> Option<Option<Box<TankDesign>>> {
     let mpa = |key| design.read(key, "megapascals", |value| figure(value).and_then(Pressure::new));
     let kg = |key| design.read(key, "kilograms", |value| figure(value).and_then(|kg| Mass::new((kg * 1000.0).round())));
     let words = |key| design.read(key, "text", text).map(str::to_owned);
-    let (wall, base) = (mm("thickness_mm"), mm("base_mm"));
+    let (wall, base, lid) = (mm("thickness_mm"), mm("base_mm"), mm("lid_mm"));
     let construction = words("construction");
     let outer = [mm("outer_length_mm"), mm("outer_width_mm"), mm("outer_height_mm")];
     let (stress, allowable) = (mpa("stress_mpa"), mpa("allowable_mpa"));
@@ -67,12 +69,13 @@ pub(super) fn read(tank: &Object) -> Option<Option<Box<TankDesign>>> {
     let cartridges = design.read("cartridges", "a whole number", whole);
     let (empty, full) = (kg("empty_kg"), kg("full_kg"));
     let panes = design.objects("panes", pane_read);
-    let warnings = design.texts("warnings");
+    let (warnings, order_of_work) = (design.texts("warnings"), design.texts("order_of_work"));
     design.done();
     let outer: Vec<Length> = outer.into_iter().collect::<Option<_>>()?;
     Some(Some(Box::new(TankDesign {
         wall: wall?,
         base: base?,
+        lid: lid?,
         construction: construction?,
         outer: [outer[0], outer[1], outer[2]],
         stress: stress?,
@@ -87,6 +90,7 @@ pub(super) fn read(tank: &Object) -> Option<Option<Box<TankDesign>>> {
         full: full?,
         panes: panes?,
         warnings: warnings?,
+        order_of_work: order_of_work?,
     })))
 }
 

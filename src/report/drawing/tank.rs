@@ -29,11 +29,12 @@ pub fn tank(project: &Project, tank: &Tank) -> Markup {
     let specimen = &project.collection.specimens[tank.specimen];
     let [length, width, height] = [tank.length, tank.width, tank.height].map(Length::mm);
     let design = tank.design.as_deref();
-    let (wall, base) = design.map_or((0.0, 0.0), |design| (design.wall.mm(), design.base.mm()));
-    let glass = [length + 2.0 * wall, width + 2.0 * wall, height + base + wall];
+    let (wall, base, lid) =
+        design.map_or((0.0, 0.0, 0.0), |design| (design.wall.mm(), design.base.mm(), design.lid.mm()));
+    let glass = [length + 2.0 * wall, width + 2.0 * wall, height + base + lid];
     let factor = ((WIDE - LEFT - GAP - 18.0) / (glass[0] + glass[1])).min((HIGH - 26.0) / (glass[2] + glass[1]));
     let (scale, words) = scale_below(factor);
-    let floor = TOP + (height + wall) * scale;
+    let floor = TOP + (height + lid) * scale;
     let front = View { corner: [LEFT + wall * scale, floor], wide: length * scale, high: height * scale };
     let side_x = LEFT + glass[0] * scale + GAP + wall * scale;
     let side = View { corner: [side_x, floor], wide: width * scale, high: height * scale };
@@ -44,7 +45,7 @@ pub fn tank(project: &Project, tank: &Tank) -> Markup {
     let mut drawing = Drawing::new(WIDE, bottom, &title, &description(project, specimen, tank));
     let surface = floor - (height - project.settings.tank_freeboard.mm()).max(0.0) * scale;
     for (view, name) in [(&front, "front"), (&side, "side")] {
-        elevation(&mut drawing, view, [wall * scale, base * scale], design.is_some());
+        elevation(&mut drawing, view, [wall, base, lid].map(|pane| pane * scale), design.is_some());
         drawing.rect("fluid", [view.corner[0], surface], [view.wide, floor - surface]);
         drawing.surface([view.corner[0], view.corner[0] + view.wide], surface);
         let scale = if name == "front" { format!(", {words}") } else { String::new() };
@@ -61,7 +62,7 @@ pub fn tank(project: &Project, tank: &Tank) -> Markup {
         let middle = [plan.corner[0] + plan.wide / 2.0, plan.corner[1] - plan.high / 2.0];
         drawing.turned_rect("body", middle, [along, across], 0.0);
     }
-    sizes(&mut drawing, tank, [&front, &side, &plan], [wall * scale, base * scale], surface, project);
+    sizes(&mut drawing, tank, [&front, &side, &plan], [wall, base, lid].map(|pane| pane * scale), surface, project);
     drawing.markup()
 }
 
@@ -88,7 +89,7 @@ fn description(project: &Project, specimen: &Specimen, tank: &Tank) -> String {
 }
 
 /// Walls, base and lid as they are seen from the front or the side.
-fn elevation(drawing: &mut Drawing, view: &View, [wall, base]: [f64; 2], glass: bool) {
+fn elevation(drawing: &mut Drawing, view: &View, [wall, base, lid]: [f64; 3], glass: bool) {
     let [x, floor] = view.corner;
     let top = floor - view.high;
     if !glass {
@@ -98,8 +99,8 @@ fn elevation(drawing: &mut Drawing, view: &View, [wall, base]: [f64; 2], glass: 
     drawing.rect("glass", [x - wall, top], [wall, view.high]);
     drawing.rect("glass", [x + view.wide, top], [wall, view.high]);
     drawing.rect("glass", [x - wall, floor], [view.wide + 2.0 * wall, base]);
-    drawing.rect("glass", [x - wall, top - wall], [view.wide + 2.0 * wall, wall]);
-    drawing.rect("wall", [x - wall, top - wall], [view.wide + 2.0 * wall, view.high + wall + base]);
+    drawing.rect("glass", [x - wall, top - lid], [view.wide + 2.0 * wall, lid]);
+    drawing.rect("wall", [x - wall, top - lid], [view.wide + 2.0 * wall, view.high + lid + base]);
 }
 
 fn plan_view(drawing: &mut Drawing, view: &View, wall: f64) {
@@ -116,7 +117,7 @@ fn sizes(
     drawing: &mut Drawing,
     tank: &Tank,
     [front, side, plan]: [&View; 3],
-    [wall, base]: [f64; 2],
+    [wall, base, lid]: [f64; 3],
     surface: f64,
     project: &Project,
 ) {
@@ -127,7 +128,7 @@ fn sizes(
         drawing.across(ends, under + 4.6, &format!("{} clear", mm(clear)));
         if let Some(design) = &tank.design {
             let ends = [x - wall, x + view.wide + wall];
-            drawing.across(ends, front.corner[1] - view.high - wall - 1.6, &mm(design.outer[outer]));
+            drawing.across(ends, front.corner[1] - view.high - lid - 1.6, &mm(design.outer[outer]));
         }
     }
     let right = front.corner[0] + front.wide + wall + 2.0;
@@ -136,7 +137,7 @@ fn sizes(
     drawing.upright([top, surface], right, &mm(project.settings.tank_freeboard));
     if let Some(design) = &tank.design {
         let x = side.corner[0] + side.wide + wall + 2.5;
-        drawing.upright([top - wall, front.corner[1] + base], x, &mm(design.outer[2]));
+        drawing.upright([top - lid, front.corner[1] + base], x, &mm(design.outer[2]));
     }
     let x = plan.corner[0] + plan.wide + wall + 2.0;
     drawing.upright([plan.corner[1] - plan.high, plan.corner[1]], x, &format!("{} clear", mm(tank.width)));

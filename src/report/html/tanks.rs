@@ -11,7 +11,8 @@ use crate::plan::sheets::by_thickness;
 use crate::plan::tanks::TankDesign;
 use crate::plan::{SheetLayout, Tank};
 use crate::report::drawing;
-use crate::tank::remarks::{ORDER_OF_WORK, PLAINLY};
+use crate::report::summary::ways_out;
+use crate::tank::remarks::PLAINLY;
 use crate::tank::seams;
 use crate::units::{Money, decimal};
 
@@ -33,14 +34,36 @@ pub(super) fn tanks(paper: Paper) -> Markup {
     }
     content.push(sheets(paper));
     if tanks.iter().any(|tank| tank.design.is_some()) {
-        content.push(element("h3", "", "Order of work"));
-        let steps = ORDER_OF_WORK.iter().map(|step| element("li", "", *step));
-        content.push(element("ol", "", steps.collect::<Markup>()));
-        content.push(element("h3", "", "Limits of this design"));
+        content.push(orders_of_work(paper, &tanks));
+        content.push(element("h3", "", "Limits of these designs"));
         content.push(list("", PLAINLY.iter().copied().chain([seams::REMARK]).map(Markup::from)));
     }
     section("tanks", "Tanks made to measure", content)
 }
+
+/// The order of work of every tank, tanks that are built alike together.
+fn orders_of_work(paper: Paper, tanks: &[&Tank]) -> Markup {
+    let designed = tanks.iter().filter_map(|tank| Some((tank.design.as_deref()?, tank.specimen)));
+    let alike = designed.map(|(design, specimen)| (&design.order_of_work, specimen)).into_group_map();
+    let mut alike: Vec<(&Vec<String>, Vec<usize>)> = alike.into_iter().collect();
+    alike.sort_by_key(|(_, specimens)| specimens.first().map(|row| &paper.project.collection.specimens[*row].key));
+    let one = |(steps, specimens): (&Vec<String>, Vec<usize>)| {
+        let keys: Vec<String> = specimens
+            .iter()
+            .take(MOST_KEYS)
+            .map(|row| paper.project.collection.specimens[*row].key.to_string())
+            .collect();
+        let more = specimens.len() - keys.len();
+        let more = if more > 0 { format!(" and {}", counted(more, "more tank")) } else { String::new() };
+        let steps: Markup = steps.iter().map(|step| element("li", "", step)).collect();
+        let heading = element("h3", "", format!("Order of work: {}{more}", keys.join(", ")));
+        element("div", "keep", heading.with(element("ol", "", steps)))
+    };
+    alike.into_iter().map(one).collect()
+}
+
+/// Tanks that one order of work names.
+const MOST_KEYS: usize = 12;
 
 fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
     let columns = [
@@ -49,7 +72,7 @@ fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
         ("clear inside, mm", Figures),
         ("fluid", Words),
         ("litres", Figures),
-        ("walls / base, mm", Figures),
+        ("walls / base / lid, mm", Figures),
         ("full, kg", Figures),
         (&paper.in_currency("price"), Figures),
         ("note", Words),
@@ -59,7 +82,7 @@ fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
     for tank in &tanks[..shown] {
         let specimen = &paper.project.collection.specimens[tank.specimen];
         let design = tank.design.as_deref();
-        let glass = |design: &TankDesign| format!("{} / {}", mm(design.wall), mm(design.base));
+        let glass = |design: &TankDesign| [design.wall, design.base, design.lid].map(mm).join(" / ");
         table.row([
             specimen.key.to_string().into(),
             Markup::from(&specimen.name),
@@ -69,11 +92,13 @@ fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
             design.map_or(String::new(), glass).into(),
             design.map_or(String::new(), |design| decimal(design.full.kg(), 1)).into(),
             tank.cost.map_or("unknown".to_owned(), Money::on_screen).into(),
-            tank.note.split(':').next().unwrap_or_default().into(),
+            Markup::from(&tank.note),
         ]);
     }
-    let ways = tanks.iter().filter_map(|tank| tank.note.split_once(": ")).map(|(_, ways)| ways).unique();
-    let ways = ways.map(|ways| paragraph("note", format!("If it is not to be bonded glass: {ways}.")));
+    let ways = ways_out(paper.project, paper.plan).into_iter();
+    let ways = ways.map(|(fluid, ways)| {
+        paragraph("note", format!("If it is not to be bonded glass, for {fluid}: {ways}; price unknown."))
+    });
     table.markup().with(rest(shown, tanks.len(), "tanks.csv")).with(ways.collect::<Markup>())
 }
 
@@ -104,7 +129,7 @@ fn one(paper: Paper, tank: &Tank, alike: usize) -> Markup {
     let heading = element("h3", "", format!("{} {}: {} mm{alike}", specimen.key, specimen.name, clear(tank)));
     let drawn = element("figure", "", drawing::tank::tank(paper.project, tank));
     let Some(design) = tank.design.as_deref() else {
-        let beside = paragraph("", tank.note.as_str());
+        let beside = paragraph("", tank.note_and_ways());
         return element("div", "keep", heading.with(element("div", "beside", drawn.with(beside))));
     };
     let beside = element("div", "", figures(&paper.project.settings.tank_lid, design));
@@ -115,7 +140,7 @@ fn one(paper: Paper, tank: &Tank, alike: usize) -> Markup {
 fn figures(lid: &str, design: &TankDesign) -> Markup {
     let mpa = |stress: crate::units::Pressure| decimal(stress.mpa(), 2);
     let rows = [
-        ("glass", format!("walls {}, base {}; {}", design.wall, design.base, design.construction)),
+        ("glass", format!("walls {}, base {}, lid {}; {}", design.wall, design.base, design.lid, design.construction)),
         ("lid", lid.to_owned()),
         ("outside with its lid", format!("{} mm", design.outer.map(mm).join(" × "))),
         ("stress of the glass", format!("{} of {} MPa allowed", mpa(design.stress), mpa(design.allowable))),

@@ -254,6 +254,10 @@ fn settings(n: &mut Numbers) -> BTreeMap<String, String> {
         ("glass.opening_price", "0"),
         ("glass.set_up", "0"),
         ("glass.minimum_charge", "0"),
+        // Joints and lids do not change in proportion with the sides of a tank: none of them decides here.
+        ("tank.least_bite_mm", "4"),
+        ("tank.seam_mpa", "0.14"),
+        ("tank.hand_load_n", "0"),
         ("tank.smallest_side_mm", n.of(&["25", "40"])),
         ("fluid_price.ethanol-70", "4.0"),
         ("fluid_price.formalin-10", "1.6"),

@@ -74,6 +74,15 @@ fn what_settings_say_of_a_tank_must_be_known() {
 }
 
 #[test]
+fn a_stress_of_glass_above_the_usual_one_warns_that_it_has_no_load_factor() {
+    let case = Case::settings("[tank]\nallowable_mpa = 6\n");
+    assert_eq!(case.found(), ["settings.toml:2:17 unfactored-stress?"]);
+    assert!(case.says().contains("7.25 / 1.35 = 5.4 MPa"), "{}", case.says());
+    assert!(Case::settings("[tank]\nallowable_mpa = 5\n").found().is_empty());
+    assert_eq!(Case::settings("[tank]\nseam_mpa = 0.2\n").found(), ["settings.toml:2:12 wrong-setting"]);
+}
+
+#[test]
 fn prices_a_litre_come_from_the_settings_first() {
     let rules = Case::settings("fluid_price.ETHANOL-70 = 2.75\n").project().rules;
     assert_eq!((rules.fluids[0].price, rules.fluids[0].price_is_default), (Money::parse("2.75").unwrap(), false));

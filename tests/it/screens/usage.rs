@@ -36,7 +36,7 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
     T-03 Sepia officinalis
       190 × 110 × 80 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
       custom tank; no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth
-      tank 230 × 150 × 120 mm clear, 2.758 l, not silicone-bonded glass unless reviewed: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
+      tank 230 × 150 × 120 mm clear, 2.758 l, not silicone-bonded glass unless reviewed: a welded tank of stainless steel 316, or a welded tank of HDPE, or a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of soda-lime glass in one piece, or a change of fluid; price unknown
       planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and
       sudden heat are not in them; the sealant's long-term strength in these fluids has no published design value;
       a competent fabricator and local rules decide; stand it in a tray that holds 110 % of the fluid
@@ -94,7 +94,7 @@ fn the_rules_in_short_and_one_table() {
       fluids               35 rows: fluid, name, aliases, family, strength_pct, density_g_ml, growth_20_35_pct, flash_c, price_per_litre, hazard, source, note
       materials            16 rows: material, name, clear, life_years, source, note
       closures             24 rows: closure, name, plate_sealed, life_years, source, note
-      compatibility       205 rows: fluid, part, verdict, years, note, source
+      compatibility       207 rows: fluid, part, verdict, years, note, source
       neck-finishes        22 rows: finish, bore_mm, thread_mm, height_mm, source
       transfers            49 rows: from, to, baths, days_per_bath, source, note
     --- exit code 0

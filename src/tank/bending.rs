@@ -1,0 +1,237 @@
+//! What each pane and joint of one construction bears.
+//!
+//! Walls are computed brim-full at the fluid's coldest, with the nominal thickness less its tolerance. A base that is carried
+//! on its edges bears the fluid and its own weight; one that is bedded does not bend. The lid is a plate of its own
+//! ([`lid`](super::lid)). Joints: [`seams`](super::seams).
+
+use super::brace::{self, Brace, Rim};
+use super::design::{Construction, Demand, Footing, Rimmed, Top, bonded, ratio};
+use super::glass::{Glass, counted_on};
+use super::lid::{Bearing, Lid};
+use super::limits::Limit;
+use super::plate::{Coefficients, Load, Pane, Reactions, Support, solved_plate};
+use super::seams::{self, Seams};
+use crate::settings::Settings;
+use crate::settings::glass::BaseSupport;
+use crate::units::{Length, Pressure};
+
+/// Longest wall with a free rim, in heights.
+pub(super) const LONGEST_FREE: f64 = 4.0;
+
+/// A pane bent in one way.
+pub(super) struct Wall {
+    pub(super) coefficients: Coefficients,
+    pub(super) reactions: Reactions,
+}
+
+impl Wall {
+    fn new(span: Length, rise: Length, support: Support, load: Load, nu: f64) -> Self {
+        let (coefficients, reactions) = solved_plate(span.mm() / rise.mm(), support, load, nu);
+        Self { coefficients, reactions }
+    }
+}
+
+/// What one pane bears.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) struct Borne {
+    /// `long wall`, `end wall` or `base`.
+    pub(super) pane: &'static str,
+    /// Nominal thickness.
+    pub(super) nominal: Length,
+    /// Largest principal stress.
+    pub(super) stress: Pressure,
+    /// The same along a free top edge; nothing where it is held.
+    pub(super) edge: Pressure,
+    /// How far it bends.
+    pub(super) bends: Length,
+    /// How far it may.
+    pub(super) may_bend: Length,
+}
+
+impl Borne {
+    /// Whether it keeps its limits.
+    pub(super) fn kept(&self, glass: &Glass) -> Result<(), Limit> {
+        let Borne { pane, nominal, stress, edge, bends, may_bend } = *self;
+        if stress > glass.allowable {
+            return Err(Limit::Stress { pane, stress, thickest: nominal });
+        }
+        if edge > glass.top_edge_allowable {
+            return Err(Limit::Edge { stress: edge, thickest: nominal });
+        }
+        if bends > may_bend { Err(Limit::Deflection { pane, deflection: bends, thickest: nominal }) } else { Ok(()) }
+    }
+}
+
+/// What all of one construction bears.
+pub(super) struct Figures {
+    /// Long and end wall.
+    pub(super) walls: [Borne; 2],
+    /// The base.
+    pub(super) base: Borne,
+    /// The lid.
+    pub(super) lid: Lid,
+    /// The joints.
+    pub(super) seams: Seams,
+}
+
+/// The panes of one tank as coefficients, which no thickness changes.
+pub(super) struct Bent<'a> {
+    pub(super) settings: &'a Settings,
+    pub(super) glass: &'a Glass,
+    pub(super) demand: &'a Demand,
+    /// Pressure at the foot.
+    pub(super) foot: Pressure,
+    /// Long and end wall with a free rim; `None` where that is beyond the theory or never asked.
+    free: Option<[Wall; 2]>,
+    /// The same with the rim held; `None` where never asked.
+    held: Option<[Wall; 2]>,
+    /// Base and lid under an even load.
+    pub(super) even: Wall,
+}
+
+impl<'a> Bent<'a> {
+    /// `rims`: those that will be asked for.
+    pub(super) fn new(settings: &'a Settings, glass: &'a Glass, demand: &'a Demand, rims: &[Rimmed]) -> Self {
+        let Demand { length, width, height, .. } = *demand;
+        let nu = glass.poisson;
+        let walls = |support| [length, width].map(|span| Wall::new(span, height, support, Load::Hydrostatic, nu));
+        let free = rims.contains(&Rimmed::Free) && ratio(demand) <= LONGEST_FREE + 1e-9;
+        let held = rims.iter().any(|rim| *rim != Rimmed::Free);
+        Self {
+            settings,
+            glass,
+            demand,
+            foot: Pressure::under(demand.coldest, height),
+            free: free.then(|| walls(Support::TopFree)),
+            held: held.then(|| walls(Support::AllEdges)),
+            even: Wall::new(length, width, Support::AllEdges, Load::Uniform, nu),
+        }
+    }
+
+    /// The walls under a rim; `Err` where the theory does not reach so far.
+    pub(super) fn walls(&self, rim: Rimmed) -> Result<&[Wall; 2], Limit> {
+        match rim {
+            Rimmed::Free => self.free.as_ref().ok_or(Limit::TooLong(ratio(self.demand))),
+            Rimmed::Braced | Rimmed::Lid => self.held.as_ref().ok_or(Limit::NoBrace),
+        }
+    }
+
+    /// What holds the rim of walls of a thickness; `Err` where no strips do.
+    pub(super) fn top(&self, rim: Rimmed, wall: Length) -> Result<Top, Limit> {
+        match rim {
+            Rimmed::Free => Ok(Top::Free),
+            Rimmed::Lid => Ok(Top::Lid),
+            Rimmed::Braced => self.brace(wall).map(Top::Braced).ok_or(Limit::NoBrace),
+        }
+    }
+
+    fn brace(&self, wall: Length) -> Option<Brace> {
+        let Demand { length, width, height, opening, .. } = *self.demand;
+        let line_loads = self.held.as_ref()?.each_ref().map(|wall| wall.reactions.top_middle);
+        let lap_limit = self.settings.seam_limit.0.min(Pressure::at_least_zero(seams::PRACTICE_MPA));
+        let rim = Rim { length, width, opening, foot: self.foot, rise: height, line_loads, lap_limit };
+        brace::brace(self.glass, rim, counted_on(wall))
+    }
+
+    /// Long and end wall of a thickness.
+    pub(super) fn walls_bear(&self, rim: Rimmed, wall: Length) -> Result<[Borne; 2], Limit> {
+        let Demand { length, width, height, .. } = *self.demand;
+        let [long, end] = self.walls(rim)?;
+        Ok([("long wall", length, long), ("end wall", width, end)].map(|(pane, span, bent)| {
+            let thickness = counted_on(wall);
+            let plate = Pane { span, rise: height, thickness };
+            let span = if rim == Rimmed::Free { span } else { span.min(height) };
+            Borne {
+                pane,
+                nominal: wall,
+                stress: bent.coefficients.stress_of(plate, self.foot),
+                edge: bent.coefficients.top_edge_stress_of(plate, self.foot),
+                bends: bent.coefficients.deflection_of(plate, self.foot, self.glass.modulus),
+                may_bend: self.glass.deflection_limit(span, thickness),
+            }
+        }))
+    }
+
+    /// Fluid and own weight on the base.
+    fn on_base(&self, base: Length) -> Pressure {
+        self.foot + Pressure::under(self.glass.density, base)
+    }
+
+    /// A base of a thickness. Bedded it bears nothing.
+    pub(super) fn base_bears(&self, base: Length) -> Borne {
+        let Demand { length, width, .. } = *self.demand;
+        let thickness = counted_on(base);
+        let (load, plate) = (self.on_base(base), Pane { span: length, rise: width, thickness });
+        let on_edges = self.settings.base_support == BaseSupport::Edges;
+        let part = if on_edges { 1.0 } else { 0.0 };
+        Borne {
+            pane: "base",
+            nominal: base,
+            stress: self.even.coefficients.stress_of(plate, load) * part,
+            edge: Pressure::ZERO,
+            bends: self.even.coefficients.deflection_of(plate, load, self.glass.modulus) * part,
+            may_bend: self.glass.deflection_limit(width, thickness),
+        }
+    }
+
+    /// What a lid on walls of a thickness lies on.
+    pub(super) fn lid_bearing(&self, wall: Length) -> Bearing {
+        let Demand { length, width, .. } = *self.demand;
+        Bearing::new(self.glass, (length, width), wall, bonded(self.settings), self.settings.hand_load.0)
+    }
+
+    /// A lid of a thickness.
+    pub(super) fn lid_bears(&self, bearing: &Bearing, lid: Length) -> Lid {
+        Lid::new(self.glass, bearing, lid, &self.even.coefficients)
+    }
+
+    /// How deep fluid may stand in a tank whose walls the lid is to hold, before it does: with a free rim. `None` where the
+    /// theory does not reach so far.
+    ///
+    /// At a part φ of the height every point is pressed upon by no more than φ times what a full tank presses there, and so
+    /// nothing bears more than φ times what it would full.
+    pub(super) fn depth_without_lid(&self, construction: Construction) -> Option<Length> {
+        let bent = Bent::new(self.settings, self.glass, self.demand, &[Rimmed::Free]);
+        let construction = Construction { rim: Rimmed::Free, ..construction };
+        let walls = bent.walls_bear(Rimmed::Free, construction.wall).ok()?;
+        let seams = bent.seams(construction, Top::Free).ok()?;
+        let part = |limit: f64, bears: f64| if bears > limit { limit / bears } else { 1.0 };
+        let by_wall = walls.iter().map(|borne| {
+            let by_stress = part(self.glass.allowable.mpa(), borne.stress.mpa());
+            let by_edge = part(self.glass.top_edge_allowable.mpa(), borne.edge.mpa());
+            by_stress.min(by_edge).min(part(borne.may_bend.mm(), borne.bends.mm()))
+        });
+        let joints = seams.vertical.max(seams.bottom).mpa();
+        let filled = by_wall.fold(part(self.settings.seam_limit.0.mpa(), joints), f64::min);
+        Length::new((self.demand.height.mm() * filled / 10.0).floor() * 10.0)
+    }
+
+    /// The joints of a construction.
+    pub(super) fn seams(&self, construction: Construction, top: Top) -> Result<Seams, Limit> {
+        let Construction { footing, rim, wall, base, .. } = construction;
+        let walls = self.walls(rim)?;
+        let rise = self.demand.height;
+        let stress = |line_load: f64, bite| seams::stress(line_load, self.foot, rise, bite);
+        let largest = |part: fn(&Reactions) -> f64| part(&walls[0].reactions).max(part(&walls[1].reactions));
+        let bottom = match footing {
+            Footing::WallsOnBase => stress(largest(|reactions| reactions.bottom_middle), wall),
+            Footing::BaseInside => {
+                // A base that is not bedded hangs in its joint: the long walls' part of it, and the end walls'.
+                let hangs = [self.even.reactions.bottom_middle, self.even.reactions.side_largest];
+                let bedded = self.settings.base_support == BaseSupport::Bedded;
+                let both = walls.iter().zip(hangs).map(|(wall, hangs)| {
+                    let pull = stress(wall.reactions.bottom_middle, base);
+                    let shear = seams::stress(hangs, self.on_base(base), self.demand.width, base);
+                    seams::together(pull, if bedded { Pressure::ZERO } else { shear })
+                });
+                both.fold(Pressure::ZERO, Pressure::max)
+            }
+        };
+        let lap = if let Top::Braced(brace) = top { brace.lap } else { Pressure::ZERO };
+        Ok(Seams {
+            vertical: stress(seams::upright(walls.each_ref().map(|wall| &wall.reactions)), wall),
+            bottom,
+            top: stress(largest(|reactions| reactions.top_middle), wall).max(lap),
+        })
+    }
+}

@@ -1,0 +1,80 @@
+//! The gas pressure a tank takes.
+//!
+//! A tank that is sealed and then warmed or cooled is pressed or sucked upon everywhere alike. Each wall, the base, the lid
+//! and each joint has something left beside what it bears already; the least of these over what a unit of gas adds is what
+//! the tank takes, above or below the pressure of the air. The largest stress by gas is added to the largest by fluid, though
+//! they need not be in one place, and under suction the lid's own weight adds to the gas: the figure is on the safe side. A
+//! base that is bedded is pressed onto its bed. Joints are held to the short-term value of structural glazing.
+
+use super::bending::{Bent, Figures};
+use super::design::{Construction, Footing, Rimmed, bonded};
+use super::glass::counted_on;
+use super::plate::{Load, Pane, Support, solved_plate};
+use super::seams::{LIMIT_MPA, Seams};
+use crate::settings::glass::BaseSupport;
+use crate::units::{Length, Pressure};
+
+/// One part: its name, its limit, what it bears, and what a unit of gas adds.
+type Part = (&'static str, Pressure, Pressure, f64);
+
+/// The pressure, and the part that gives first.
+pub(super) fn gas(bent: &Bent, construction: Construction, figures: &Figures) -> (Pressure, &'static str) {
+    let joints = of_joints(bent, construction, &figures.seams);
+    let parts = of_glass(bent, construction, figures).into_iter().chain(joints);
+    let taken = parts.filter(|(.., adds)| *adds > 0.0).map(|(name, limit, bears, adds)| {
+        let left = limit.less(bears) * (1.0 / adds);
+        (left, name)
+    });
+    taken.min_by(|one, other| one.0.mpa().total_cmp(&other.0.mpa())).unwrap_or((Pressure::ZERO, "lid"))
+}
+
+fn support(rim: Rimmed) -> Support {
+    if rim == Rimmed::Free { Support::TopFree } else { Support::AllEdges }
+}
+
+fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<Part> {
+    let (glass, demand) = (bent.glass, bent.demand);
+    let one = Pressure::at_least_zero(1.0);
+    let mut parts = vec![("lid", glass.allowable, figures.lid.own, figures.lid.for_gas)];
+    for (borne, span) in figures.walls.iter().zip([demand.length, demand.width]) {
+        let plate = Pane { span, rise: demand.height, thickness: counted_on(construction.wall) };
+        let aspect = span.mm() / demand.height.mm();
+        let (even, _) = solved_plate(aspect, support(construction.rim), Load::Uniform, glass.poisson);
+        parts.push((borne.pane, glass.allowable, borne.stress, even.stress_of(plate, one).mpa()));
+        let edge = even.top_edge_stress_of(plate, one).mpa();
+        parts.push((borne.pane, glass.top_edge_allowable, borne.edge, edge));
+    }
+    if bent.settings.base_support == BaseSupport::Edges {
+        let thickness = counted_on(construction.base);
+        let plate = Pane { span: demand.length, rise: demand.width, thickness };
+        let adds = bent.even.coefficients.stress_of(plate, one).mpa();
+        parts.push(("base", glass.allowable, figures.base.stress, adds));
+    }
+    parts
+}
+
+fn of_joints(bent: &Bent, construction: Construction, seams: &Seams) -> [Part; 3] {
+    let (demand, nu) = (bent.demand, bent.glass.poisson);
+    let walls = [demand.length, demand.width].map(|span| {
+        let aspect = span.mm() / demand.height.mm();
+        solved_plate(aspect, support(construction.rim), Load::Uniform, nu).1
+    });
+    let limit = Pressure::at_least_zero(LIMIT_MPA);
+    let over = |line_load: f64, side: Length, bite: Length| line_load * side.mm() / bite.mm();
+    let pull = walls[0].bottom_middle.max(walls[1].bottom_middle);
+    let top = walls[0].top_middle.max(walls[1].top_middle);
+    let even = bent.even.reactions.bottom_middle.max(bent.even.reactions.side_largest);
+    let hangs = construction.footing == Footing::BaseInside && bent.settings.base_support == BaseSupport::Edges;
+    let bottom_bite = if construction.footing == Footing::BaseInside { construction.base } else { construction.wall };
+    let hangs = if hangs { over(even, demand.width, bottom_bite) } else { 0.0 };
+    let bottom = over(pull, demand.height, bottom_bite).hypot(hangs);
+    let upright = over(walls[0].side_largest.hypot(walls[1].side_largest), demand.height, construction.wall);
+    // A lid that is only laid on lifts before its joint gives.
+    let even = if bonded(bent.settings) { even } else { 0.0 };
+    let lifted = over(top, demand.height, construction.wall).hypot(over(even, demand.width, construction.wall));
+    [
+        ("upright joint", limit, seams.vertical, upright),
+        ("bottom joint", limit, seams.bottom, bottom),
+        ("joint of the lid", limit, seams.top, lifted),
+    ]
+}

@@ -1,0 +1,178 @@
+//! The lid: a plate that lies on the four walls, under its own weight, a hand, and the opening cut in it.
+//!
+//! Spans l and s, the longer and the shorter, run from middle to middle of the walls; thickness t, own weight q = ρ g t with
+//! the nominal thickness, everything else with the thickness counted on.
+//!
+//! **Own weight** never goes away. Bonded all round, the lid is held at its four edges: β and α by the Lévy series
+//! ([`plate`](super::plate)). Only laid on, its corners may lift, and it is taken as a strip over the shorter span: β = 6/8,
+//! α = 5 · 12 (1 − ν²) / 384, which is more than any such plate has.
+//!
+//! **A hand** of P newtons rests on 100 × 100 mm in the middle for some minutes. Navier's double sine series for a load on a
+//! part of a plate: q_mn = 16 P / (π² m n u v) sin(mπu/2l) sin(nπv/2s) with the signs of sin(mπ/2) sin(nπ/2), over odd m and n
+//! (S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, chapter 5, from memory). The moments
+//! fall as 1/(m n (m² + n²)): [`TERMS`] terms each way err by less than 0.5 %. It adds to the own weight. Where the corners may
+//! lift, a fifth is added ([`CORNERS_LIFT`]).
+//!
+//! **The opening** stands in a corner, no further than a quarter of each side from it. A round hole in a bent plate raises the
+//! stress at its edge at most twofold (all-round bending; 1.76 in one direction: J. N. Goodier, Philosophical Magazine 22
+//! (1936) 69, from memory), and its edge bears what an edge as cut bears. The own weight is taken there as large as anywhere.
+
+use std::f64::consts::PI;
+
+use super::glass::{AS_CUT_MPA, Glass, MINUTES_AS_CUT_MPA, MINUTES_MPA, counted_on};
+use super::plate::{Coefficients, Pane};
+use crate::units::{Length, Pressure};
+
+/// What a lid of one thickness bears.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Lid {
+    /// Nominal thickness.
+    pub nominal: Length,
+    /// Stress by its own weight, for good.
+    pub own: Pressure,
+    /// With a hand on it.
+    pub with_hand: Pressure,
+    /// At the edge of the opening: for good, and with a hand in the middle of the lid.
+    pub at_opening: (Pressure, Pressure),
+    /// How far it sags with a hand on it, and what it may.
+    pub sag: (Length, Length),
+    /// Stress for each unit of gas pressure.
+    pub for_gas: f64,
+}
+
+/// What a lid lies on, and what a hand does to it there: the same for lids of all thicknesses.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Bearing {
+    /// From middle to middle of the walls, the longer span first.
+    spans: (Length, Length),
+    /// Glued on all round.
+    bonded: bool,
+    /// Largest moment in the middle and near the opening, N mm/mm, and deflection × flexural rigidity, N mm².
+    hand: [f64; 3],
+}
+
+impl Bearing {
+    /// On walls of a nominal thickness round a clear length and width; `hand`: newtons.
+    pub fn new(glass: &Glass, clear: (Length, Length), wall: Length, bonded: bool, hand: f64) -> Self {
+        let spans = (clear.0 + wall, clear.1 + wall);
+        let patch = Patch::new(spans.0.mm(), spans.1.mm());
+        let hand = if bonded { hand } else { hand * CORNERS_LIFT };
+        let moment = |x: f64, y: f64| patch.principal(x, y, glass.poisson) * hand;
+        // The opening may be anywhere in a quarter of each side; the twist is largest in the corner itself.
+        let quarter = (0..9).map(|i| moment(f64::from(i % 3) / 8.0, f64::from(i / 3) / 8.0));
+        let by_opening = quarter.fold(0.0, f64::max);
+        Self { spans, bonded, hand: [moment(0.5, 0.5), by_opening, patch.deflection() * hand] }
+    }
+}
+
+/// Why a lid does not do.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Fault {
+    /// Too high a stress.
+    Stress(Pressure),
+    /// It sags too far.
+    Sag(Length),
+}
+
+/// Side of what a hand rests on (common practice, no source).
+const HAND_MM: f64 = 100.0;
+/// What has hardly any stiffness bends so far.
+const BEYOND_ANY_MM: f64 = 1e12;
+/// Odd terms of the series each way.
+const TERMS: usize = 40;
+/// By how much more a hand bends a lid whose corners may lift (finite elements with edges that only push, 1:1 to 3:1: at most
+/// 1.15 in stress and in deflection).
+const CORNERS_LIFT: f64 = 1.2;
+/// A hole in a plate bent the same in all directions doubles its stress.
+const AT_A_HOLE: f64 = 2.0;
+
+impl Lid {
+    /// A lid of a nominal thickness. `even`: coefficients of a plate with the tank's proportions held all round under an even
+    /// load.
+    pub fn new(glass: &Glass, bearing: &Bearing, nominal: Length, even: &Coefficients) -> Self {
+        let (long, short) = bearing.spans;
+        let thickness = counted_on(nominal);
+        let weight = Pressure::under(glass.density, nominal);
+        let pane = Pane { span: long, rise: short, thickness };
+        let less = 1.0 - glass.poisson * glass.poisson;
+        let strip = Coefficients { stress: 0.75, deflection: 60.0 * less / 384.0, ..*even };
+        let carried = if bearing.bonded { even } else { &strip };
+        let own = carried.stress_of(pane, weight);
+        let sag = carried.deflection_of(pane, weight, glass.modulus);
+        let [middle, by_opening, bends] = bearing.hand;
+        let stress = |moment: f64| Pressure::at_least_zero(6.0 * moment / thickness.mm().powi(2));
+        let stiffness = glass.modulus.mpa() * thickness.mm().powi(3) / (12.0 * less);
+        let pressed = Length::at_least_zero((bends / stiffness).min(BEYOND_ANY_MM));
+        Self {
+            nominal,
+            own,
+            with_hand: own + stress(middle),
+            at_opening: (own * AT_A_HOLE, (own + stress(by_opening)) * AT_A_HOLE),
+            sag: (sag + pressed, glass.deflection_limit(short, thickness)),
+            for_gas: carried.stress * (short.mm() / thickness.mm()).powi(2),
+        }
+    }
+
+    /// Whether it keeps its limits.
+    pub fn kept(&self, glass: &Glass) -> Result<(), Fault> {
+        let mpa = Pressure::at_least_zero;
+        let stresses = [
+            (self.own, glass.allowable),
+            (self.with_hand, mpa(MINUTES_MPA)),
+            (self.at_opening.0, glass.allowable.min(mpa(AS_CUT_MPA))),
+            (self.at_opening.1, mpa(MINUTES_AS_CUT_MPA)),
+        ];
+        if let Some((stress, _)) = stresses.into_iter().find(|(stress, limit)| stress > limit) {
+            return Err(Fault::Stress(stress));
+        }
+        if self.sag.0 > self.sag.1 { Err(Fault::Sag(self.sag.0)) } else { Ok(()) }
+    }
+}
+
+/// A load of one newton on the middle of a plate held at its edges.
+struct Patch {
+    /// By odd m and n: amplitude of the load, and (m/l)² and (n/s)².
+    terms: Vec<(f64, f64, f64)>,
+}
+
+impl Patch {
+    fn new(long: f64, short: f64) -> Self {
+        let [u, v] = [long, short].map(|side| side.min(HAND_MM));
+        let odd = |i: usize| (2 * i + 1) as f64;
+        let sign = |i: usize| if i.is_multiple_of(2) { 1.0 } else { -1.0 };
+        let term = |i: usize, j: usize| {
+            let (m, n) = (odd(i), odd(j));
+            let shape = (m * PI * u / (2.0 * long)).sin() * (n * PI * v / (2.0 * short)).sin();
+            let load = 16.0 * sign(i) * sign(j) * shape / (PI * PI * m * n * u * v);
+            (load, (m / long).powi(2), (n / short).powi(2))
+        };
+        let terms = (0..TERMS).flat_map(|i| (0..TERMS).map(move |j| term(i, j))).collect();
+        Self { terms }
+    }
+
+    /// Larger principal moment at x/l, y/s, without its sign, for each newton.
+    fn principal(&self, x: f64, y: f64, nu: f64) -> f64 {
+        let waves =
+            |at: f64| -> Vec<(f64, f64)> { (0..TERMS).map(|i| (PI * (2 * i + 1) as f64 * at).sin_cos()).collect() };
+        let (along, across) = (waves(x), waves(y));
+        let [mut mx, mut my, mut twist] = [0.0; 3];
+        for (i, (load, p, r)) in self.terms.iter().enumerate() {
+            let ((sin_x, cos_x), (sin_y, cos_y)) = (along[i / TERMS], across[i % TERMS]);
+            let amplitude = load / (PI * PI * (p + r).powi(2));
+            mx += amplitude * (p + nu * r) * sin_x * sin_y;
+            my += amplitude * (r + nu * p) * sin_x * sin_y;
+            twist += amplitude * (1.0 - nu) * (p * r).sqrt() * cos_x * cos_y;
+        }
+        ((mx + my) / 2.0).abs() + ((mx - my) / 2.0).hypot(twist)
+    }
+
+    /// Deflection in the middle × flexural rigidity, for each newton.
+    fn deflection(&self) -> f64 {
+        let signed = |(i, (load, p, r)): (usize, &(f64, f64, f64))| {
+            let same = (i / TERMS).is_multiple_of(2) == (i % TERMS).is_multiple_of(2);
+            let amplitude = load / (PI.powi(4) * (p + r).powi(2));
+            if same { amplitude } else { -amplitude }
+        };
+        self.terms.iter().enumerate().map(signed).sum()
+    }
+}

@@ -1,0 +1,122 @@
+//! The sheet for the glazier, and what else may hold a fluid.
+
+use std::fs;
+use std::path::Path;
+
+use quick_xml::Reader;
+use quick_xml::events::Event;
+use rehouse::intake::default_rules;
+use rehouse::options::tank::NOT_BONDED_GLASS;
+use rehouse::rules::Verdict;
+use rehouse::tank::ways_out::ways_out;
+use tempfile::TempDir;
+
+use super::audit_mutations::planned;
+use super::audit_mutations::scenes::project;
+use super::support::Case;
+
+const TANK: [&str; 9] = ["tank", "--length", "2000", "--width", "400", "--height", "400", "--fluid", "formalin-10"];
+
+/// The program with the arguments, and the sheet it wrote, if it did.
+fn sheet(arguments: &[&str]) -> (super::support::Ran, Option<String>) {
+    let folder = TempDir::new().expect("a temporary folder");
+    let file = folder.path().join("glazier.html");
+    let all = arguments.iter().map(Path::new).chain([Path::new("--html"), file.as_path()]);
+    let ran = Case::run(&all.collect::<Vec<_>>());
+    (ran, fs::read_to_string(&file).ok())
+}
+
+#[test]
+fn the_glazier_gets_every_pane_numbered_with_fluid_sealant_order_of_work_and_a_place_for_a_name() {
+    let (ran, sheet) = sheet(&TANK);
+    assert_eq!(ran.code, 0, "{}", ran.stderr);
+    let sheet = sheet.expect("a sheet");
+    let panes = sheet.split("<caption>Panes</caption>").nth(1).and_then(|rest| rest.split("</table>").next()).unwrap();
+    let rows: Vec<&str> = panes.split("<tr>").filter(|row| row.contains("<td")).collect();
+    // Two long walls, two end walls, base, lid, and strips round the rim.
+    assert!(rows.len() >= 10, "{panes}");
+    for (i, row) in rows.iter().enumerate() {
+        assert!(row.contains(&format!(">{}<", i + 1)), "{}: {row}", i + 1);
+    }
+    for (pane, least) in
+        [("long wall", 2), ("end wall", 2), ("base", 1), ("lid", 1), ("long strip", 2), ("end strip", 2)]
+    {
+        assert!(rows.iter().filter(|row| row.contains(&format!(">{pane}<"))).count() >= least, "{pane}");
+    }
+    for words in [
+        "Formalin 10 % (4 % formaldehyde)",
+        "one-part silicone",
+        "inside fillet 6 mm",
+        "Order of work",
+        "bond the end strips",
+        "fill with water",
+        "checked by",
+        "Planning figures for a competent fabricator",
+    ] {
+        assert!(sheet.contains(words), "{words}");
+    }
+    let mut reader = Reader::from_str(sheet.trim_start_matches("<!DOCTYPE html>"));
+    loop {
+        match reader.read_event().expect("well formed") {
+            Event::Eof => break,
+            _ => continue,
+        }
+    }
+    assert!(ran.stderr.contains("put a name to it"), "{}", ran.stderr);
+}
+
+#[test]
+fn no_sheet_is_written_without_a_design_nor_over_the_settings() {
+    let (ran, sheet) =
+        sheet(&["tank", "--length", "300", "--width", "200", "--height", "200", "--fluid", "ethanol-70"]);
+    assert_eq!((ran.code, sheet), (1, None));
+    assert!(ran.stderr.contains("Nothing was written"), "{}", ran.stderr);
+    let folder = TempDir::new().expect("a temporary folder");
+    let settings = folder.path().join("settings.toml");
+    fs::write(&settings, "currency = \"crowns\"\n").unwrap();
+    let flags = [Path::new("--settings"), &settings, Path::new("--html"), &settings];
+    let all: Vec<&Path> = TANK.iter().map(Path::new).chain(flags).collect();
+    assert_eq!(Case::run(&all).code, 2);
+    assert_eq!(fs::read_to_string(&settings).unwrap(), "currency = \"crowns\"\n");
+}
+
+const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+                     JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,2\n";
+
+/// What a way out is made of, by the words it is told by.
+const MADE_OF: [(&str, &str); 5] = [
+    ("stainless", "stainless-steel-316"),
+    ("HDPE", "hdpe"),
+    ("polypropylene", "polypropylene"),
+    ("borosilicate", "borosilicate"),
+    ("soda-lime", "soda-lime"),
+];
+
+#[test]
+fn nothing_is_recommended_that_the_compatibility_table_refuses() {
+    let rules = default_rules();
+    for fluid in &rules.fluids {
+        let id = rules.fluid_named(&fluid.id).expect("its own id");
+        let ways = ways_out(&rules, id);
+        assert_eq!(ways.last().map(String::as_str), Some("a change of fluid"), "{}", fluid.id);
+        for (word, material) in MADE_OF {
+            let verdict = rules.compatibility.material(id, rules.material_named(material).expect("a material"));
+            let allowed = matches!(verdict, Verdict::Permanent | Verdict::Limited(_));
+            assert_eq!(ways.iter().any(|way| way.contains(word)), allowed, "{material} in {}: {ways:?}", fluid.id);
+        }
+    }
+}
+
+#[test]
+fn a_tank_for_an_oil_is_of_glass_in_one_piece_and_not_of_plastic() {
+    let survey = "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,posture\n\
+                  A-01,300,90,120,100,methyl-salicylate,as-set\nA-02,300,90,120,100,ethanol-70,as-set\n";
+    let (_, plan) = planned(project(&[("specimens.csv", survey), ("vessels.csv", STOCK)]));
+    assert!(plan.tanks.iter().all(|tank| tank.note == NOT_BONDED_GLASS && tank.cost.is_none()), "{:?}", plan.tanks);
+    let oil = plan.tanks[0].note_and_ways();
+    assert!(oil.contains("borosilicate glass in one piece") && oil.ends_with("price unknown"), "{oil}");
+    for refused in ["HDPE", "polypropylene", "steel"] {
+        assert!(!oil.contains(refused), "{oil}");
+    }
+    assert!(plan.tanks[1].note_and_ways().contains("stainless steel 316"), "{}", plan.tanks[1].note_and_ways());
+}
