@@ -42,11 +42,11 @@ impl PseudoCosts {
 /// Trials after which a pseudo-cost is believed.
 const RELIABLE: u32 = 1;
 /// Candidates whose children are tried at most before a split.
-const TRIED: usize = 10;
+const TRIED: usize = 6;
 /// How many times better a column of a later kind must be than one of an earlier kind.
 const MUCH_BETTER: f64 = 10_000.0;
 /// Iterations on each child.
-const TRIAL_ITERATIONS: u64 = 30;
+const TRIAL_ITERATIONS: u64 = 12;
 
 impl Tree<'_> {
     /// Splits a node; returns the child to go on with.
