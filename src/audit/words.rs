@@ -7,7 +7,7 @@ use super::claims::Claims;
 use super::row;
 use crate::options::Vessels;
 use crate::options::portions::Lists;
-use crate::options::table::{Row, undecided};
+use crate::options::table::{Row, Unknown, undecided};
 use crate::options::tank::{ESTIMATE, SHARED};
 use crate::options::treatment::{Route, route};
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
@@ -100,9 +100,9 @@ fn said(
     }
 }
 
-/// The vessels to look for, for each row that no vessel takes and that is too small for a tank.
+/// The vessels to look for, for each row that no vessel takes and that is too small for a tank, or that gets one.
 fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims) {
-    let mut rows = vec![Row::Undecided(""); project.collection.specimens.len()];
+    let mut rows = vec![Row::Undecided(Unknown::Fluid); project.collection.specimens.len()];
     let lists = Lists::default();
     for placement in plan.placements.iter().filter(|row| row.outcome == Outcome::NeedsDecision) {
         let specimen = &project.collection.specimens[placement.specimen];
@@ -116,6 +116,8 @@ fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims)
         let (stated, derived) = (plan.wants.get(i), derived.get(i));
         claims.shown(format_args!("wants[{i}].rows"), stated.map(list), derived.map(list), String::clone);
         let text = |want: &Want| want.text.clone();
+        let tank = |want: &Want| want.instead_of_tank;
+        claims.shown(format_args!("wants[{i}].instead_of_tank"), stated.map(tank), derived.map(tank), bool::to_string);
         claims.shown(format_args!("wants[{i}].text"), stated.map(text), derived.map(text), String::clone);
     }
 }
