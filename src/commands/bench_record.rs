@@ -46,10 +46,7 @@ impl<'a> Keeping<'a> {
     /// # Errors
     /// If `out` lies where the filled-in forms do.
     pub fn of(out: &'a Path, inputs: &[PathBuf]) -> Result<Self, Failure> {
-        let forms = match inputs {
-            [folder] => Some(folder.join(FORMS)),
-            _ => None,
-        };
+        let forms = folder_of_forms(inputs);
         let real = |path: &Path| fs::canonicalize(path).or_else(|_| std::path::absolute(path));
         if let Some(forms) = &forms
             && let (Ok(forms_at), Ok(out_at)) = (real(forms), real(out))
@@ -59,14 +56,6 @@ impl<'a> Keeping<'a> {
             return Err(Failure(format!("{}: it is, or lies in, {}\n  help: {cure}", out.display(), forms.display())));
         }
         Ok(Keeping { out, forms })
-    }
-
-    /// The forms of the project, which no output may replace.
-    pub fn forms(&self) -> Vec<PathBuf> {
-        let Some(folder) = &self.forms else { return Vec::new() };
-        let mut forms = files_in(folder);
-        forms.push(folder.clone());
-        forms
     }
 
     /// Refuses early what cannot be kept later.
@@ -171,6 +160,15 @@ impl Kept {
         };
         self.files.contains(&written.bytes) || written.lines.as_ref().is_some_and(|lines| lines.iter().all(has))
     }
+}
+
+/// The forms of a project, and their folder: no output may replace them.
+pub fn forms(inputs: &[PathBuf]) -> Vec<PathBuf> {
+    folder_of_forms(inputs).map_or(Vec::new(), |folder| files_in(&folder).into_iter().chain([folder]).collect())
+}
+
+fn folder_of_forms(inputs: &[PathBuf]) -> Option<PathBuf> {
+    if let [folder] = inputs { Some(folder.join(FORMS)) } else { None }
 }
 
 /// The forms directly in a folder, by name; none where there is no such folder.

@@ -6,7 +6,7 @@ use std::sync::OnceLock;
 
 use itertools::Itertools;
 
-use super::bench_record::Keeping;
+use super::bench_record::{self, Keeping};
 use super::screen::{Working, words};
 use super::{Ending, Failure, print, reading, tell};
 use crate::assign;
@@ -38,9 +38,9 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     let InputArguments { inputs: named, beside } = &arguments.input;
     let beside = [&beside.suppliers, &beside.fluid_stock, &beside.settings, &beside.rules];
     inputs.extend(named.iter().chain(beside.into_iter().flatten()).cloned());
+    inputs.extend(bench_record::forms(named));
     let keeping = arguments.out.as_deref().map(|dir| Keeping::of(dir, &arguments.input.inputs)).transpose()?;
     if let (Some(dir), Some(keeping)) = (&arguments.out, &keeping) {
-        inputs.extend(keeping.forms());
         output::check_writable(dir, &inputs, arguments.replace).map_err(fail)?;
         keeping.check()?;
     }

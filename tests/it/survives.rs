@@ -48,6 +48,12 @@ fn arguments_that_are_no_text_are_refused_or_taken_as_names() {
 #[test]
 fn where_no_thread_can_be_started_the_work_is_done_and_the_plan_is_the_same() {
     let around = tempfile::tempdir().expect("a folder");
+    // So many lots that they would be shared among threads.
+    let lots: String = (0..600).map(|n| format!("L-{n},40,14,12,rounded,ethanol-70\n")).collect();
+    let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+                 jar,cylinder,60,110,borosilicate,ground-glass-stopper,700\n";
+    let head = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid\n";
+    let case = Case::new().file("specimens.csv", format!("{head}{lots}")).file("vessels.csv", stock);
     let written = |name: &str, refused: bool| {
         let mut command = rehouse();
         if refused {
@@ -55,8 +61,13 @@ fn where_no_thread_can_be_started_the_work_is_done_and_the_plan_is_the_same() {
             command.env("RUST_MIN_STACK", "1000000000000000");
         }
         let out = around.path().join(name);
-        let output =
-            command.args(["plan", "demo-data", "--papers", "all", "--out"]).arg(&out).output().expect("it runs");
+        let output = command
+            .arg("plan")
+            .arg(case.project())
+            .args(["--papers", "all", "--out"])
+            .arg(&out)
+            .output()
+            .expect("it runs");
         assert!(output.status.success(), "{}", said(&output));
         out
     };
