@@ -24,7 +24,7 @@ fn the_name_of_a_vessel_changes_no_count() {
         headline(&planned.ran.stdout, "Needs a decision")
     });
     for said in said {
-        assert_eq!(said, "Needs a decision  1 row: 1 no vessel serves");
+        assert_eq!(said, "Needs a decision  1 lot: 1 no vessel serves");
     }
 }
 
@@ -35,7 +35,7 @@ fn what_must_be_known_first_is_counted_as_such() {
         format!("{SURVEY}A-1,20,10,10,rounded,unknown,\nA-2,,,,rounded,ethanol-70,\nA-3,,,,rounded,ethanol-70,\n");
     let planned = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).planned();
     let said = headline(&planned.ran.stdout, "Needs a decision");
-    assert_eq!(said, "Needs a decision  3 rows: 2 measure first, 1 test the fluid first");
+    assert_eq!(said, "Needs a decision  3 lots: 2 measure first, 1 test the fluid first");
 }
 
 /// Two lots for jars, and one in alcohol too large for them: no silicone-bonded tank without review, so no price.
@@ -58,7 +58,7 @@ fn a_tank_that_nobody_has_priced_is_not_among_the_placed() {
     let counts = ["placed", "on_hand", "custom_tank", "unpriced_tanks", "deferred", "needs_decision", "held"];
     assert_eq!(counts.map(|name| planned.total(name)), [2.0, 2.0, 0.0, 1.0, 0.0, 0.0, 0.0]);
     let said = headline(&planned.ran.stdout, "Placed");
-    assert_eq!(said, "Placed            2 of 3 rows: 2 on hand; 1 waits for the price of a tank");
+    assert_eq!(said, "Placed            2 of 3 lots: 2 on hand; 1 waits for the price of a tank");
     // Fluid of the two jars alone.
     let row = planned.make_up.iter().find(|row| row["fluid"] == "ethanol-70").expect("its line");
     assert_eq!(figure(row, "rows"), 2.0);
@@ -73,10 +73,10 @@ fn papers_and_screen_agree_on_who_waits_for_a_price() {
     case.papers("all");
     let paper = |name: &str| std::fs::read_to_string(case.out().join(name)).expect(name);
     let sheets = paper("transfer-sheets.html");
-    assert!(sheets.contains("2 specimens in 1 day") && !sheets.contains("A-3"), "the bench moves two");
+    assert!(sheets.contains("2 lots on 1 sheet") && !sheets.contains("A-3"), "the bench moves two");
     assert!(sheets.contains("1 waiting for the price of a tank"));
     let report = paper("report.html");
-    assert!(report.contains("2 of 3 rows placed; 1 waits for the price of a tank."));
+    assert!(report.contains("2 of 3 lots placed; 1 waits for the price of a tank."));
     assert!(!paper("labels.csv").contains("A-3"));
     let audit = Case::run(&[Path::new("audit"), &case.out()]);
     assert_eq!(audit.code, 0, "{}", audit.stdout);
