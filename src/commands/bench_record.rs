@@ -34,6 +34,7 @@ type Line = BTreeMap<String, String>;
 
 /// A file of a plan's folder that somebody has written in.
 struct Written {
+    path: PathBuf,
     name: String,
     bytes: Vec<u8>,
     /// `None` where it cannot be read: all of it counts.
@@ -53,7 +54,7 @@ impl<'a> Keeping<'a> {
             && out_at.starts_with(forms_at)
         {
             let cure = "name another folder; this one holds what was written at the bench";
-            return Err(Failure(format!("{}: it is, or lies in, {}\n  help: {cure}", out.display(), forms.display())));
+            return Err(Failure(format!("{}: it is, or lies in, {}\n    → {cure}", out.display(), forms.display())));
         }
         Ok(Keeping { out, forms })
     }
@@ -66,11 +67,8 @@ impl<'a> Keeping<'a> {
         let Some(written) = self.written()?.into_iter().find(|_| self.forms.is_none()) else { return Ok(()) };
         let cure = "plan the project folder instead of single files (its folder \"done\" then takes a copy), name another \
                     folder for the plan, or move this file away";
-        let (file, what) = (self.out.join(&written.name), written.what());
-        Err(Failure(format!(
-            "{}: {what}, and without a project folder it would be lost\n  help: {cure}",
-            file.display()
-        )))
+        let (file, what) = (&written.path, written.what());
+        Err(Failure(format!("{}: {what}, and without a project folder it would be lost\n    → {cure}", file.display())))
     }
 
     /// Copies into the project folder what it lacks.
@@ -84,44 +82,65 @@ impl<'a> Keeping<'a> {
         for written in written.iter().filter(|written| !kept.has(written)) {
             let copy = output::write_under_new_name(forms, &written.name, &written.bytes)
                 .map_err(|failure| Failure(failure.to_string()))?;
-            let file = self.out.join(&written.name);
-            tell(&format!("{}: {}; kept as {}.\n", file.display(), written.what(), copy.display()));
+            tell(&format!("{}: {}; kept as {}.\n", written.path.display(), written.what(), copy.display()));
         }
         Ok(())
     }
 
     /// The files of the plan's folder that were written in.
     fn written(&self) -> Result<Vec<Written>, Failure> {
-        let mut found = Vec::new();
-        for path in files_in(self.out) {
-            let Some(name) = path.file_name().map(|name| name.to_string_lossy().into_owned()) else { continue };
-            if !name.starts_with(FORMS) && name != PLAN_BOOK {
-                continue;
-            }
-            let unread = |what: &str| {
-                let cure = "let it be read, or move it away";
-                Failure(format!("{}: {what}: whether it is filled in cannot be told\n  help: {cure}", path.display()))
-            };
-            if !fs::metadata(&path).map_err(|error| unread(&error.to_string()))?.is_file() {
-                return Err(unread("this is not a file"));
-            }
-            let bytes = fs::read(&path).map_err(|error| unread(&error.to_string()))?;
-            let wanted = |grid: &Grid| name != PLAN_BOOK || grid.name == FORMS;
-            let lines = match grids(&name, &bytes) {
-                Ok(grids) => Some(grids.iter().filter(|grid| wanted(grid)).flat_map(entries).collect::<Vec<_>>()),
-                // Other sheets of that book are told by its digest.
-                Err(_) if name == PLAN_BOOK => continue,
-                Err(_) => None,
-            };
-            if lines.as_ref().is_none_or(|lines| !lines.is_empty()) {
-                found.push(Written { name, bytes, lines });
-            }
+        // By its name it is a record; whatever its name, a sheet with the heads of one is.
+        let counts = |name: &str, grid: &Grid| match name {
+            PLAN_BOOK => grid.name == FORMS,
+            _ => name.to_lowercase().contains(FORMS) || is_sheet_of_record(grid),
+        };
+        let found = forms_of_a_plan(self.out).into_iter().map(|path| Written::of(path, counts));
+        found.filter_map(Result::transpose).collect()
+    }
+}
+
+/// Refuses to replace a record that somebody has written in with another file.
+///
+/// # Errors
+/// If `file` is one.
+pub fn refuse_to_replace(file: &Path) -> Result<(), Failure> {
+    if !is_form(file) || !fs::metadata(file).is_ok_and(|found| found.is_file()) {
+        return Ok(());
+    }
+    match Written::of(file.to_owned(), |_, grid| is_sheet_of_record(grid))? {
+        None => Ok(()),
+        Some(written) => {
+            let what = written.what();
+            Err(Failure(format!("{}: {what}, and it would be replaced\n    → name another file", file.display())))
         }
-        Ok(found)
     }
 }
 
 impl Written {
+    /// What a file holds that was not printed, on the sheets that count; `None` where that is nothing.
+    fn of(path: PathBuf, counts: impl Fn(&str, &Grid) -> bool) -> Result<Option<Written>, Failure> {
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let unread = |what: &str| {
+            let cure = "let it be read, or move it away";
+            Failure(format!("{}: {what}: whether it is filled in cannot be told\n    → {cure}", path.display()))
+        };
+        if !fs::metadata(&path).map_err(|error| unread(&error.to_string()))?.is_file() {
+            return Err(unread("this is not a file"));
+        }
+        let bytes = fs::read(&path).map_err(|error| unread(&error.to_string()))?;
+        let lines = match grids(&name, &bytes) {
+            Ok(grids) => {
+                let counting = grids.iter().filter(|grid| counts(&name, grid));
+                Some(counting.flat_map(entries).collect::<Vec<_>>())
+            }
+            // What cannot be read may be anything; only its name tells.
+            Err(_) if !name.to_lowercase().contains(FORMS) => return Ok(None),
+            Err(_) => None,
+        };
+        let filled = lines.as_ref().is_none_or(|lines| !lines.is_empty());
+        Ok(filled.then_some(Written { path, name, bytes, lines }))
+    }
+
     fn what(&self) -> String {
         match self.lines.as_ref().map(Vec::len) {
             Some(1) => "1 line is filled in".to_owned(),
@@ -174,16 +193,37 @@ fn folder_of_forms(inputs: &[PathBuf]) -> Option<PathBuf> {
 /// The forms directly in a folder, by name; none where there is no such folder.
 fn files_in(folder: &Path) -> Vec<PathBuf> {
     let entries = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
-    let is_form = |path: &PathBuf| {
-        let name = path.file_name().unwrap_or_default().to_string_lossy();
-        // What begins so is a spreadsheet program's own, while it has the file open.
-        let own = name.starts_with('.') || name.starts_with('~');
-        !own && [".xlsx", ".ods", ".csv"].iter().any(|ending| name.to_lowercase().ends_with(ending))
-    };
-    let mut forms: Vec<PathBuf> = entries.filter(is_form).collect();
+    let mut forms: Vec<PathBuf> = entries.filter(|path| is_form(path)).collect();
     forms.sort();
     forms
 }
+
+fn is_form(path: &Path) -> bool {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    // What begins so is a spreadsheet program's own, while it has the file open.
+    let own = name.starts_with('.') || name.starts_with('~');
+    !own && [".xlsx", ".ods", ".csv"].iter().any(|ending| name.to_lowercase().ends_with(ending))
+}
+
+/// The forms in a plan's folder and in the folders people make in it, but for the plan's own tables and inputs.
+fn forms_of_a_plan(out: &Path) -> Vec<PathBuf> {
+    let folders = fs::read_dir(out)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_dir()) && entry.file_name() != "inputs");
+    let own = |path: &PathBuf| {
+        path.parent() == Some(out) && OWN_TABLES.iter().any(|own| path.file_name().is_some_and(|name| name == *own))
+    };
+    let mut forms: Vec<PathBuf> = files_in(out).into_iter().filter(|path| !own(path)).collect();
+    forms.extend(folders.flat_map(|folder| forms_of_a_plan(&folder.path())));
+    forms.sort();
+    forms
+}
+
+/// Tables of a plan: what is changed in them is told by their digests.
+const OWN_TABLES: [&str; 7] =
+    ["placements.csv", "purchases.csv", "tanks.csv", "panes.csv", "sheets.csv", "make-up.csv", "labels.csv"];
 
 fn key(line: &Line) -> String {
     KEY.map(|head| line.get(head).map_or("", String::as_str)).join("\u{1f}")
@@ -201,6 +241,10 @@ fn lines(grid: &Grid) -> Vec<Line> {
         filled.map(|(column, text)| (head(column), text.clone())).collect()
     };
     grid.rows.iter().skip(usize::from(heads.is_some())).map(line).filter(|line| !line.is_empty()).collect()
+}
+
+fn is_sheet_of_record(grid: &Grid) -> bool {
+    grid.rows.first().is_some_and(|heads| is_record(heads))
 }
 
 fn is_record(heads: &[String]) -> bool {

@@ -13,7 +13,7 @@ use crate::assign;
 use crate::cli::{Format, InputArguments, Papers, PlanArguments};
 use crate::intake::{self, InputFile, Reading};
 use crate::options::table::judge_all;
-use crate::output::{self, Digesting, File, MadeFile};
+use crate::output::{self, Digesting, File, MadeFile, Staged};
 use crate::plan::saved::{BENCH_RECORD, Listed};
 use crate::plan::{self, Plan};
 use crate::project::Project;
@@ -22,17 +22,18 @@ use crate::{audit, interrupt, report};
 
 /// Plans a project.
 pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
-    let fail = |failure: output::Failure| Failure(failure.to_string());
     if let (Some(dir), Some(file)) = (&arguments.out, &arguments.options)
         && file.starts_with(dir)
     {
         let cure = "name a file outside it: that folder holds only the plan's own files";
         return Err(Failure(format!("--options {} is inside the folder of --out\n    → {cure}", file.display())));
     }
+    arguments.options.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
     if let Some(dir) = &arguments.out {
         output::recover(dir).map_err(fail)?;
     }
-    let Reading { project, files, skipped, .. } = reading::read(&arguments.input.inputs, &arguments.input.beside, arguments.format)?;
+    let Reading { project, files, skipped, .. } =
+        reading::read(&arguments.input.inputs, &arguments.input.beside, arguments.format)?;
     // Names as they were given, too: those of the files are for showing.
     let mut inputs: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
     let InputArguments { inputs: named, beside } = &arguments.input;
@@ -49,7 +50,6 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     if interrupt::requested() {
         tell("Interrupted: the best plan found so far is written in full.\n");
     }
-    let with_record = arguments.papers != Papers::None;
     let working = Working::on("working out every figure again");
     let written = match &arguments.out {
         None => {
@@ -58,41 +58,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         }
         Some(dir) => {
             // The files go onto the disk meanwhile, under another name, and take their place once the plan is found sound.
-            let staged = || {
-                let files =
-                    folder(&project, &plan, files, arguments.papers).map_err(|error| unwritable(dir, &error))?;
-                let digests = at_once(&files, |file| (file.name.clone(), output::sha256(&file.bytes)));
-                let (of_placements, of_plan) = (OnceLock::new(), OnceLock::new());
-                let placements = |out: &mut dyn Write| {
-                    let mut out = Digesting::new(out);
-                    report::csv::write_placements(&project, &plan, &mut out)?;
-                    let _ = of_placements.set(out.sha256());
-                    Ok(())
-                };
-                // It lists all others.
-                let plan_json = |out: &mut dyn Write| {
-                    let placements = of_placements.get().map(|digest: &String| (PLACEMENTS.to_owned(), digest.clone()));
-                    let digests = digests.iter().cloned().chain(placements).map(|(name, digest)| (name, Some(digest)));
-                    let record = with_record.then(|| (BENCH_RECORD.to_owned(), None));
-                    let listed: Vec<Listed> = digests.chain(record).sorted().collect();
-                    let mut out = Digesting::new(out);
-                    plan::saved::write_json(&project, &plan, &listed, &mut out)?;
-                    let _ = of_plan.set(out.sha256());
-                    Ok(())
-                };
-                // Last, for it names the plan by its digest.
-                let record = |out: &mut dyn Write| {
-                    let digest = of_plan.get().map_or("", String::as_str);
-                    out.write_all(&report::xlsx::bench_record::workbook(&project, &plan, digest)?)
-                };
-                let made = [
-                    MadeFile { name: PLACEMENTS, write: &placements },
-                    MadeFile { name: output::PLAN_FILE, write: &plan_json },
-                    MadeFile { name: BENCH_RECORD, write: &record },
-                ];
-                let made = &made[..made.len() - usize::from(!with_record)];
-                output::stage_folder(dir, &files, made, &inputs, arguments.replace).map_err(fail)
-            };
+            let staged = || stage(&project, &plan, files, (arguments, dir), &inputs);
             let (sound, staged) = both(|| audited(&project, &plan), staged);
             sound?;
             let staged = staged?;
@@ -122,6 +88,53 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         () if findings => Ending::Findings,
         () => Ending::Done,
     })
+}
+
+fn fail(failure: output::Failure) -> Failure {
+    Failure(failure.to_string())
+}
+
+/// Puts every file of the plan's folder onto the disk, under another name than the folder's.
+fn stage(
+    project: &Project,
+    plan: &Plan,
+    files: Vec<InputFile>,
+    (arguments, dir): (&PlanArguments, &Path),
+    inputs: &[PathBuf],
+) -> Result<Staged, Failure> {
+    let with_record = arguments.papers != Papers::None;
+    let files = folder(project, plan, files, arguments.papers).map_err(|error| unwritable(dir, &error))?;
+    let digests = at_once(&files, |file| (file.name.clone(), output::sha256(&file.bytes)));
+    let (of_placements, of_plan) = (OnceLock::new(), OnceLock::new());
+    let placements = |out: &mut dyn Write| {
+        let mut out = Digesting::new(out);
+        report::csv::write_placements(project, plan, &mut out)?;
+        let _ = of_placements.set(out.sha256());
+        Ok(())
+    };
+    // It lists all others.
+    let plan_json = |out: &mut dyn Write| {
+        let placements = of_placements.get().map(|digest: &String| (PLACEMENTS.to_owned(), digest.clone()));
+        let digests = digests.iter().cloned().chain(placements).map(|(name, digest)| (name, Some(digest)));
+        let record = with_record.then(|| (BENCH_RECORD.to_owned(), None));
+        let listed: Vec<Listed> = digests.chain(record).sorted().collect();
+        let mut out = Digesting::new(out);
+        plan::saved::write_json(project, plan, &listed, &mut out)?;
+        let _ = of_plan.set(out.sha256());
+        Ok(())
+    };
+    // Last, for it names the plan by its digest.
+    let record = |out: &mut dyn Write| {
+        let digest = of_plan.get().map_or("", String::as_str);
+        out.write_all(&report::xlsx::bench_record::workbook(project, plan, digest)?)
+    };
+    let made = [
+        MadeFile { name: PLACEMENTS, write: &placements },
+        MadeFile { name: output::PLAN_FILE, write: &plan_json },
+        MadeFile { name: BENCH_RECORD, write: &record },
+    ];
+    let made = &made[..made.len() - usize::from(!with_record)];
+    output::stage_folder(dir, &files, made, inputs, arguments.replace).map_err(fail)
 }
 
 /// The whole decision.
@@ -156,7 +169,7 @@ const PLACEMENTS: &str = "placements.csv";
 
 fn unwritable(dir: &Path, error: &io::Error) -> Failure {
     let cure = "see to what the system says, or leave the papers out: --papers none";
-    Failure(format!("{}: a workbook for it cannot be made: {error}\n  help: {cure}", dir.display()))
+    Failure(format!("{}: a workbook for it cannot be made: {error}\n    → {cure}", dir.display()))
 }
 
 /// Every file of the plan's folder but those, by name.

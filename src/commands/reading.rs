@@ -64,7 +64,7 @@ fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Fail
                 (Ok(false), false, None) => ("does not exist", named.to_owned()),
                 (Err(error), ..) => {
                     let cure = "let the folders around it be entered, or name another one";
-                    return Err(Failure(format!("{} cannot be looked at: {error}\n  help: {cure}", file.display())));
+                    return Err(Failure(format!("{} cannot be looked at: {error}\n    → {cure}", file.display())));
                 }
             };
             return Err(Failure(format!("{} {what}\n    → {cure}", file.display())));

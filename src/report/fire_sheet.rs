@@ -58,7 +58,7 @@ fn totals(project: &Project, plan: &Plan) -> Markup {
         peak.";
     let not_stated = match not_stated {
         0 => Markup::new(),
-        n => paragraph("first", format!("{} {words}", counted(n, "row"))),
+        n => paragraph("first", format!("{} {words}", counted(n, "lot"))),
     };
     figures.with(not_stated).with(outside(project, plan)).with(formaldehyde_stock(plan))
 }
@@ -95,7 +95,7 @@ fn sum(plan: &Plan, amount: fn(&Flammable) -> Millilitres) -> Millilitres {
 
 fn places(project: &Project, plan: &Plan) -> Markup {
     if plan.flammable.is_empty() {
-        return paragraph("", "No row is in flammable fluid, none goes into it, and none is owned.");
+        return paragraph("", "No lot is in flammable fluid, none goes into it, and no such fluid is owned.");
     }
     let row = |name: &str, places: &[&Flammable]| -> [Markup; 5] {
         let sum = |amount: fn(&Flammable) -> Millilitres| {
@@ -109,7 +109,7 @@ fn places(project: &Project, plan: &Plan) -> Markup {
     let columns = [
         ("place", Words),
         ("now", Figures),
-        ("rows that do not say", Figures),
+        ("lots that do not say", Figures),
         ("at the peak, at most", Figures),
         ("after", Figures),
     ];

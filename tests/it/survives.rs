@@ -116,3 +116,19 @@ fn heads_and_currencies_of_any_length_and_any_number_of_columns_go_into_a_workbo
         assert!(case.out().join("plan.xlsx").is_file());
     }
 }
+
+#[test]
+fn what_a_lot_waits_for_may_be_more_than_can_be_held() {
+    // 10^8 packs at 10^9 each, for one jar.
+    let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,pack_price,pack_size,min_packs\n\
+                 jar,cylinder,60,110,borosilicate,ground-glass-stopper,1000000000,100000000,100000000\n";
+    let survey = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid\nA-1,40,14,12,rounded,ethanol-70\n";
+    let case = Case::new()
+        .file("specimens.csv", survey)
+        .file("vessels.csv", stock)
+        .file("settings.toml", "budget = 10\n[fluid_price]\nethanol-70 = 1000000000\n");
+    let planned = case.planned();
+    let reason = planned.plan["placements"][0]["reason"].as_str().expect("a reason");
+    assert!(reason.starts_with("waits for at least 922337203685.4"), "{reason}");
+    case.audit();
+}

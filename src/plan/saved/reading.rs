@@ -8,7 +8,7 @@ use super::certificate::{self, KeyOrder};
 use super::fluids;
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
 use super::whole::{self, Rows};
-use super::{BENCH_RECORD, Listed, SCHEMA, gap, leaves, tanks};
+use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;

@@ -50,7 +50,7 @@ pub(super) fn all_waiting(paper: Paper) -> Markup {
 
 /// Lots that are not placed, at most so many of each outcome, and the vessels to look for.
 fn waiting(paper: Paper, most: usize, elsewhere: &str) -> Markup {
-    let Paper { project, plan, .. } = paper;
+    let project = paper.project;
     let mut content = Markup::new();
     for (outcome, title, why) in GROUPS {
         let rows = paper.rows_of(outcome);
@@ -90,7 +90,11 @@ fn to_look_for(paper: Paper, heading: &'static str, instead_of_tank: bool, most:
     let shown = shown.min(most);
     let want = |want: &&Want| Markup::from(format!("{}: {}", want.text, counted(want.specimens.len(), "lot")));
     let listed = list(if shown > 8 { "columns" } else { "" }, wants.iter().take(shown).map(want));
-    paragraph("", heading).with(listed).with(rest(shown, wants.len(), if most < usize::MAX { elsewhere } else { "plan.json" }))
+    paragraph("", heading).with(listed).with(rest(
+        shown,
+        wants.len(),
+        if most < usize::MAX { elsewhere } else { "plan.json" },
+    ))
 }
 
 /// Vessels to look for that are listed where there are many rows, those that most rows want first.

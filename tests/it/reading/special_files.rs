@@ -68,7 +68,7 @@ fn a_known_name_that_leads_to_no_file_is_an_error() {
             let reason = if name == "rules" && !kind.contains("link") { "this must be a folder" } else { reason };
             assert_eq!(code, 2, "{name} as {kind}: {said}");
             assert!(
-                said.contains(reason) && said.contains(name) && said.contains("help: "),
+                said.contains(reason) && said.contains(name) && said.contains("    → "),
                 "{name} as {kind}: {said}"
             );
         }
@@ -152,7 +152,7 @@ fn what_may_not_be_read_says_so() {
         let (code, said) = check_as_anybody(folder.path());
         set(&path, 0o755);
         assert_eq!(code, 2, "{name}: {said}");
-        assert!(said.contains(reason) && said.contains("help: "), "{name}: {said}");
+        assert!(said.contains(reason) && said.contains("    → "), "{name}: {said}");
     }
 }
 

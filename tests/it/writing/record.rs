@@ -151,7 +151,7 @@ fn a_run_without_a_project_folder_is_refused_rather_than_lose_an_entry() {
         let ran = plan_by_files(&case, flags);
         assert_eq!(ran.code, 2, "{flags:?}: {}", ran.stderr);
         assert!(
-            ran.stderr.contains("done.xlsx: 1 line is filled in") && ran.stderr.contains("help: "),
+            ran.stderr.contains("done.xlsx: 1 line is filled in") && ran.stderr.contains("    → "),
             "{}",
             ran.stderr
         );
@@ -210,6 +210,37 @@ fn a_record_under_a_name_of_its_own_is_kept_too() {
     assert_eq!(refused.code, 2, "a file the plan does not list");
     assert_eq!(plan(&case, &["--replace"]).code, 0);
     assert_eq!(kept(&case), ["done-bay-1-1.xlsx"]);
+}
+
+#[test]
+fn a_record_is_known_by_its_heads_wherever_it_lies_in_the_folder() {
+    for name in ["Copy of done.xlsx", "bay 1/Monday.xlsx", "Done.XLSX"] {
+        let case = plain();
+        case.planned();
+        let filled = written(&case, |rows| done(rows, 1, "A. Keeper"));
+        let path = case.out().join(name);
+        fs::create_dir_all(path.parent().expect("a folder")).expect("a folder");
+        fs::write(&path, &filled).expect("written");
+        let refused = plan_by_files(&case, &["--replace"]);
+        assert_eq!(refused.code, 2, "{name}: {}", refused.stderr);
+        let ran = plan(&case, &["--replace"]);
+        assert_eq!(ran.code, 0, "{name}: {}", ran.stderr);
+        let [copy] = kept(&case).try_into().expect("one copy");
+        assert_eq!(fs::read(case.project().join("done").join(copy)).expect(name), filled);
+    }
+}
+
+#[test]
+fn no_table_of_options_takes_the_place_of_a_record_somebody_wrote_in() {
+    let case = plain();
+    case.planned();
+    let options = |case: &Case| Case::run(&[Path::new("plan"), &case.project(), Path::new("--options"), &record(case)]);
+    let filled = written(&case, |rows| done(rows, 1, "A. Keeper"));
+    fs::write(record(&case), &filled).expect("written");
+    let ran = options(&case);
+    assert_eq!(ran.code, 2, "{}", ran.stderr);
+    assert!(ran.stderr.contains("1 line is filled in, and it would be replaced"), "{}", ran.stderr);
+    assert_eq!(fs::read(record(&case)).expect("the record"), filled);
 }
 
 #[test]
