@@ -28,7 +28,7 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
     let unproven = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.marks.unproven));
     let leaning = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.leaning));
     let specimens = &project.collection.specimens;
-    let placed = || plan.placements.iter().filter(|row| row.fluid.is_some());
+    let placed = || plan.placements.iter().filter(|row| row.fluid.is_some() && !plan.waits_for_price(row));
     let assumed = placed().any(|row| specimens[row.specimen].current_fluid.is_none());
     let no_steps = placed().any(|row| route(project, &specimens[row.specimen]) == Route::NotKnown);
     let due = [

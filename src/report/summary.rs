@@ -255,8 +255,8 @@ fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
 fn look_for(plan: &Plan, instead_of_tank: bool) -> String {
     let wants = plan.wants.iter().filter(|want| want.instead_of_tank == instead_of_tank).collect_vec();
     let line = |want: &&crate::plan::Want| {
-        let rows = counted(want.specimens.len(), "row");
-        wrapped(&format!("look for: {}: {rows}", want.text), 2)
+        let lots = counted(want.specimens.len(), "lot");
+        wrapped(&format!("look for: {}: {lots}", want.text), 2)
     };
     let mut text: String = wants.iter().take(MOST_WANTS).map(line).collect();
     if wants.len() > MOST_WANTS {

@@ -146,9 +146,9 @@ fn flammable_fluid_is_counted_by_place_before_after_and_at_the_peak() {
     assert_eq!((litres("Bay 2", "litres_before"), litres("Bay 2", "litres_after")), (0.4, 0.3));
     assert_eq!(place("Bay 2")["rows_not_stated"], 1);
     assert_eq!(litres("Bay 2", "litres_peak"), 0.4 + 0.3);
-    // At the preparation place all that is made up, for three jars and twice two baths of 5 × 46, with what lots are emptied of;
-    // afterwards the baths and that, to be collected.
-    let [made, emptied, baths] = [0.9 + 4.0 * 0.23, 0.25 + 0.4, 4.0 * 0.23];
+    // At the preparation place all that is made up, for three jars and twice two baths of 5 × 46, with what lots are emptied of
+    // and the water that rinses alcohol out of C; afterwards the baths and those, to be collected.
+    let [made, emptied, baths] = [0.9 + 4.0 * 0.23, 0.25 + 0.4 + 0.23, 4.0 * 0.23];
     assert_eq!(litres("preparation place", "litres_before"), 0.0);
     assert!((litres("preparation place", "litres_peak") - made - emptied).abs() < 1e-9);
     assert!((litres("preparation place", "litres_after") - baths - emptied).abs() < 1e-9);

@@ -65,6 +65,15 @@ fn a_tank_that_nobody_has_priced_is_not_among_the_placed() {
     let of_jars: f64 = ["A-1", "A-2"].iter().map(|key| figure(planned.placement(key), "fluid_ml")).sum();
     assert_eq!(planned.total("litres") * 1000.0, of_jars);
     assert_eq!(planned.plan["spent_not_stated"], 2, "the third stays in what it is in");
+    // Nor is anything said of its way there.
+    let unstated = "A-3,400,300,200,box,ethanol-70,\n";
+    let survey = format!("{SURVEY}A-1,50,20,20,rounded,ethanol-70,\nA-2,50,20,20,rounded,ethanol-70,\n{unstated}");
+    let planned = without_a_price().file("specimens.csv", survey).planned();
+    let warnings = planned.plan["warnings"].as_array().expect("a list");
+    assert!(
+        warnings.iter().any(|text| text.as_str().is_some_and(|text| text.contains("for 2 placed lots"))),
+        "{warnings:?}"
+    );
 }
 
 #[test]

@@ -171,8 +171,8 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a want left out", "wants", |_, p| p.wants.clear()),
     ("a want for a row that waits", "wants[0].rows", |_, p| p.wants[0].specimens.push(13)),
     ("a want for a row that is not known", "wants[0].rows", |_, p| p.wants[0].specimens.push(9)),
-    ("a want twice", "wants[1]", |_, p| p.wants.push(p.wants[0].clone())),
-    ("a want of nothing", "wants[1]", |_, p| {
+    ("a want twice", "wants[3]", |_, p| p.wants.push(p.wants[0].clone())),
+    ("a want of nothing", "wants[3]", |_, p| {
         p.wants.push(Want { specimens: Vec::new(), text: "a jar".to_owned(), instead_of_tank: false })
     }),
     ("a want without words", "wants[0].text", |_, p| p.wants[0].text.clear()),
