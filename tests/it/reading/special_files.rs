@@ -105,9 +105,10 @@ fn files_named_one_by_one_may_be_pipes_but_not_without_end() {
     let folder = project();
     let at = |name: &str| folder.path().join(name).display().to_string();
     let survey = fs::File::open(folder.path().join("specimens.csv")).expect("the survey");
-    let cat = Command::new("cat").stdin(survey).stdout(Stdio::piped()).spawn().expect("cat");
-    let piped = Stdio::from(cat.stdout.expect("its output"));
+    let mut cat = Command::new("cat").stdin(survey).stdout(Stdio::piped()).spawn().expect("cat");
+    let piped = Stdio::from(cat.stdout.take().expect("its output"));
     let output = run(&["check", "/dev/stdin", &at("vessels.csv")], piped);
+    cat.wait().expect("its end");
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
     for (named, reason) in [("/dev/zero", "it may never end"), (".", "a folder, not a file")] {
         let output = run(&["check", &at("specimens.csv"), &at("vessels.csv"), "--settings", named], Stdio::null());
