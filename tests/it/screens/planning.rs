@@ -36,11 +36,13 @@ fn a_plan_as_a_table() {
       Nether Lab Supply                delivery                                     4.00
 
     Custom tanks (length × width × height)
-      specimen   clear inside, mm   fluid        litres   walls / base, mm   full, kg   price, crowns   note
-      T-03        230 × 150 × 120   ethanol-70    2.758                                       unknown   not silicone-bonded glass unless reviewed
+      specimen   clear inside, mm   fluid        litres   walls / base / lid, mm   full, kg   price, crowns   note
+      T-03        230 × 150 × 120   ethanol-70    2.758                                             unknown   not silicone-bonded glass unless reviewed
       look for: at least 210 × 100 mm inside (round), mouth 200 mm, for ethanol-70, lasting 10 years, would do:
       ask before having a tank priced: 1 lot
-      if it is not to be bonded glass: a fabricated metal, HDPE or PP tank, or a change of fluid; price unknown
+      if it is not to be bonded glass, for ethanol-70: a welded tank of stainless steel 316, or a welded tank of
+      HDPE, or a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of
+      soda-lime glass in one piece, or a change of fluid; price unknown
 
     Fluid to make up
       fluid         lots   in vessels, l   to make, l   a litre, crowns   price, crowns   flash °C   class
@@ -117,7 +119,7 @@ fn a_plan_as_a_table() {
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r"
-    [99 lines]
+    [101 lines]
 
     Next: settle the 1 lot that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan; open report.html first.
     --- exit code 0
@@ -198,7 +200,7 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
                       from the shelf now: 2 lots, 0.5 h
     Fluid             2.607 l: ethanol-70 0.246, formalin-10 2.361
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    [83 lines]
+    [85 lines]
     --- exit code 1
     ");
 }
@@ -217,7 +219,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
                       when the order arrives (delivery time not stated): 2 lots, 0.5 h
-    [93 lines]
+    [95 lines]
     --- exit code 0
     ");
     assert_snapshot!(bench.screen("audit plan"), @r"
