@@ -9,6 +9,7 @@
 mod bounds;
 mod claims;
 mod exact;
+mod flammable;
 mod fluids;
 mod indices;
 mod levels;

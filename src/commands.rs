@@ -1,6 +1,7 @@
 //! One short file per command: what it reads, which parts it calls in which order, what it prints.
 
 pub mod audit;
+pub mod bench_record;
 pub mod check;
 pub mod mix;
 pub mod papers;

@@ -7,8 +7,10 @@
 pub mod cells;
 pub mod columns;
 mod findings;
+pub mod grid;
 mod names;
 mod offers;
+mod opening;
 mod project;
 mod rules;
 pub mod schema;

@@ -9,7 +9,7 @@ use rehouse::interrupt;
 
 fn main() -> ExitCode {
     // What is said of the arguments themselves is coloured as they ask, too.
-    let when = When::among(std::env::args());
+    let when = When::among(std::env::args_os().map(|argument| argument.to_string_lossy().into_owned()));
     commands::screen::set_colour(when);
     commands::screen::measure();
     let matches = Arguments::command().color(when.into()).get_matches();

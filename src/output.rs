@@ -40,11 +40,10 @@ mod tests;
 use std::collections::BTreeSet;
 use std::fs;
 use std::io::{self, Write};
-use std::panic::resume_unwind;
 use std::path::{Path, PathBuf};
-use std::thread;
 
 use crate::interrupt;
+use crate::threads::both;
 use check::check;
 use place::{Place, exists, is_empty, remove, sync_folder};
 
@@ -170,16 +169,37 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
         return Err(Failure::refused(path, "it is read-only", "name another file, or allow writing to it"));
     }
     let _turn = place.take_turn()?;
+    write_in_turn(&place, bytes, old)
+}
+
+/// Writes a file whole in its place, with the mode of the one that is there.
+fn write_in_turn(place: &Place, bytes: &[u8], old: Option<fs::Metadata>) -> Result<(), Failure> {
     let written = remove(&place.unfinished)
         .and_then(|()| interrupt::begin(&place.unfinished, || fs::File::create_new(&place.unfinished)))
         .and_then(|file| fill_synced(file, Content::Bytes(bytes)))
         .and_then(|()| old.map_or(Ok(()), |old| hand_on_mode(&old, &place.unfinished)))
         .and_then(|()| fs::rename(&place.unfinished, &place.real))
-        .map_err(Failure::system(path, "write it"));
+        .map_err(Failure::system(&place.shown, "write it"));
     let _ = interrupt::critical(|| remove(&place.unfinished));
     // Should the new name not last through a power cut, the old file does.
     let _ = sync_folder(&place.parent);
     written
+}
+
+/// Writes a file into a folder under a name that nothing in it has: `done.xlsx` as `done-1.xlsx`, else `done-2.xlsx` and so on.
+/// The folder is made where there is none.
+///
+/// # Errors
+/// Then nothing was written.
+pub fn write_under_new_name(folder: &Path, name: &str, bytes: &[u8]) -> Result<PathBuf, Failure> {
+    fs::create_dir_all(folder).map_err(Failure::system(folder, "make this folder"))?;
+    // Runs that do the same take turns, so that none takes a name from under another.
+    let _turn = Place::of(&folder.join(name))?.take_turn()?;
+    let (stem, ending) = name.rsplit_once('.').unwrap_or((name, ""));
+    let path = (1..).map(|n| folder.join(format!("{stem}-{n}.{ending}"))).find(|path| !exists(path));
+    let path = path.unwrap_or_else(|| folder.join(name));
+    write_in_turn(&Place::of(&path)?, bytes, None)?;
+    Ok(path)
 }
 
 /// Lets those who may read a file run it, where the system knows the difference.
@@ -233,11 +253,8 @@ fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure
     let folders = interrupt::begin(root, || make_folders(place, files, made))?;
     let whole = || files.iter().try_for_each(|file| write_synced(&root.join(&file.name), Content::Bytes(&file.bytes)));
     // While the disk takes the ones, the others are made.
-    let [whole, made] = thread::scope(|scope| {
-        let writing = scope.spawn(whole);
-        let made = made.iter().try_for_each(|file| write_synced(&root.join(file.name), Content::Made(file.write)));
-        [writing.join().unwrap_or_else(|panic| resume_unwind(panic)), made]
-    });
+    let (whole, made) =
+        both(whole, || made.iter().try_for_each(|file| write_synced(&root.join(file.name), Content::Made(file.write))));
     whole.and(made).map_err(Failure::system(&place.shown, "write the files for it"))?;
     for folder in folders.iter().rev() {
         sync_folder(folder).map_err(Failure::system(&place.shown, "get its folders onto the disk"))?;

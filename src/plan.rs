@@ -73,6 +73,17 @@ impl Plan {
         let found = self.tanks.binary_search_by_key(&specimen, |tank| tank.specimen).ok()?;
         self.tanks.get(found)
     }
+
+    /// Whether a row waits for the price of its tank.
+    pub fn waits_for_price(&self, placement: &Placement) -> bool {
+        placement.outcome == Outcome::CustomTank
+            && self.tank_of(placement.specimen).is_none_or(|tank| tank.cost.is_none())
+    }
+
+    /// The rows that are moved: those in the totals, with their fluid.
+    pub fn moved(&self) -> impl Iterator<Item = &Placement> {
+        self.placements.iter().filter(|placement| placement.fluid.is_some() && !self.waits_for_price(placement))
+    }
 }
 
 /// What becomes of one row of the survey.
@@ -315,38 +326,42 @@ pub struct Spent {
 /// Flammable fluid in one place.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Flammable {
-    /// `location` of the survey, empty where not given.
+    /// `location` of the survey or of owned fluid, empty where not given; or the preparation place.
     pub location: String,
-    /// As far as the survey says how much there is now.
+    /// Owned fluid, and lots as far as the survey says how much they are in.
     pub before: Millilitres,
     /// Rows whose present fluid burns or is not stated, and of which no volume is stated.
     pub not_stated: usize,
-    /// Once all is done.
+    /// Once all is done: spent fluid, which waits to be collected, and what is left over too.
     pub after: Millilitres,
-    /// While it is done: what is there now, what comes, and the baths.
+    /// While it is done, at most: what is there now, and all that may come.
     pub peak: Millilitres,
 }
 
-/// A kind of vessel that would serve rows that nothing serves now.
+/// A kind of vessel that would serve rows that nothing serves now, or that get a tank.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Want {
     /// Indices into the collection's specimens.
     pub specimens: Vec<usize>,
-    /// "at least 60 × 90 mm inside, mouth 50 mm, closure …".
+    /// "at least 60 × 90 mm inside, mouth 50 mm, …".
     pub text: String,
+    /// Whether it would spare them their tank.
+    pub instead_of_tank: bool,
 }
 
-/// Counts and sums. Rows: placed + deferred + needs a decision + held = all.
+/// Counts and sums. Rows: placed + unpriced tanks + deferred + needs a decision + held = all.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
 pub struct Totals {
-    /// On hand, to be ordered or in a custom tank.
+    /// On hand, to be ordered or in a custom tank of known price.
     pub placed: usize,
     /// Rows in pieces on hand or arriving.
     pub on_hand: usize,
     /// Rows in pieces to be ordered.
     pub order: usize,
-    /// Rows in custom tanks.
+    /// Rows in custom tanks of known price.
     pub custom_tank: usize,
+    /// Rows that wait for the price of their tank: outside money, budget, litres and work.
+    pub unpriced_tanks: usize,
     /// Rows left for later.
     pub deferred: usize,
     /// Rows that a person must decide.

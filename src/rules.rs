@@ -170,6 +170,8 @@ pub struct Material {
     pub name: String,
     /// Can be seen through.
     pub clear: bool,
+    /// Is glass, as fire codes mean it; `None` where nobody says.
+    pub glass: Option<bool>,
     /// Years it lasts of itself; `None` = no limit.
     pub life_years: Option<f64>,
     /// Where the row's facts come from.

@@ -105,6 +105,10 @@ settings! {
     /// Whether a row keeps the fluid it is in: "no", or "top-up" where it is in its own fluid and its volume is stated.
     reuse_fluid: ReuseFluid = ReuseFluid::No, "reuse_fluid";
 
+    /// Where fluid is made up, baths stand in tubs and spent fluid waits, as a place of the survey; owned fluid of which no place is
+    /// stated counts there too.
+    preparation_place: String = "preparation place".to_owned(), "fire.preparation_place";
+
     /// Free space at each wall, per cent of the bore or the smaller inner width (common practice, no source).
     wall_pct: Percent = Percent(5.0), "clearance.wall_pct";
     /// Least free space at each wall, mm (common practice, no source).

@@ -22,13 +22,17 @@ pub const SCRIPTS: [&str; 3] = ["check-plan-open.cmd", "check-plan-open.command"
 /// Every file of the folder.
 pub fn files(rules: &Rules) -> Vec<File> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
+    let form = |name: &str, example| {
+        // Short as it is, it needs no more than memory.
+        forms::workbook(&table(name), rules, example).expect("memory takes a form")
+    };
     let mut files = vec![
         file("START-HERE.txt", include_str!("starter/start-here.txt").into()),
         file("how-to-measure.html", measuring().into_bytes()),
         file("form-to-print.html", print::form(&table("specimens.csv"))),
         file("settings.toml", settings().into_bytes()),
-        file("specimens.xlsx", forms::workbook(&table("specimens.csv"), rules, &forms::SURVEY_EXAMPLE)),
-        file("vessels.xlsx", forms::workbook(&table("vessels.csv"), rules, &forms::STOCK_EXAMPLE)),
+        file("specimens.xlsx", form("specimens.csv", &forms::SURVEY_EXAMPLE)),
+        file("vessels.xlsx", form("vessels.csv", &forms::STOCK_EXAMPLE)),
         // The command interpreter of Windows wants its own line ends.
         file(SCRIPTS[0], include_str!("starter/check-plan-open.cmd").replace('\n', "\r\n").into_bytes()),
         file(SCRIPTS[1], include_str!("starter/check-plan-open.sh").into()),

@@ -1,9 +1,11 @@
-//! Work shared among the cores: what is made is the same for any number of them.
+//! Work shared among the cores: what is made is the same for any number of them. Where the system starts no thread, the
+//! caller's does the work.
 
 use std::io;
 use std::num::NonZero;
 use std::panic::resume_unwind;
-use std::thread;
+use std::sync::{Arc, Mutex, PoisonError};
+use std::thread::{self, Scope, ScopedJoinHandle};
 
 /// What a function makes of each item, in their order, on as many threads as there are cores.
 pub fn in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
@@ -52,9 +54,9 @@ pub fn both<A: Send, B>(one: impl FnOnce() -> A + Send, other: impl FnOnce() -> 
         return (one(), other());
     }
     thread::scope(|scope| {
-        let one = scope.spawn(one);
+        let one = Begun::on(scope, one);
         let other = other();
-        (one.join().unwrap_or_else(|panic| resume_unwind(panic)), other)
+        (one.finished(), other)
     })
 }
 
@@ -66,9 +68,43 @@ fn in_shares<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(usize,
     thread::scope(|scope| {
         let shares = (0..).step_by(share).zip(items.chunks(share));
         let make = &make;
-        let making: Vec<_> = shares.map(|(first, share)| scope.spawn(move || make(first, share))).collect();
-        making.into_iter().map(|share| share.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
+        let making: Vec<_> = shares.map(|(first, share)| Begun::on(scope, move || make(first, share))).collect();
+        making.into_iter().map(Begun::finished).collect()
     })
+}
+
+/// Work that goes on on a thread of its own, or waits for the caller's where none could be started.
+enum Begun<'scope, T, F> {
+    Elsewhere(ScopedJoinHandle<'scope, Option<T>>),
+    Here(Kept<F>),
+}
+
+/// Work until somebody takes it: a thread that cannot be started does not give back what it was to do.
+type Kept<F> = Arc<Mutex<Option<F>>>;
+
+impl<'scope, T: Send + 'scope, F: FnOnce() -> T + Send + 'scope> Begun<'scope, T, F> {
+    fn on<'env>(scope: &'scope Scope<'scope, 'env>, work: F) -> Self {
+        let kept = Arc::new(Mutex::new(Some(work)));
+        let for_thread = Arc::clone(&kept);
+        match thread::Builder::new().spawn_scoped(scope, move || do_kept(&for_thread)) {
+            Ok(thread) => Begun::Elsewhere(thread),
+            Err(_) => Begun::Here(kept),
+        }
+    }
+
+    /// What came of it.
+    fn finished(self) -> T {
+        let made = match self {
+            Begun::Elsewhere(thread) => thread.join().unwrap_or_else(|panic| resume_unwind(panic)),
+            Begun::Here(kept) => do_kept(&kept),
+        };
+        made.expect("work is taken once, by the thread that does it")
+    }
+}
+
+fn do_kept<T, F: FnOnce() -> T>(kept: &Kept<F>) -> Option<T> {
+    let work = kept.lock().unwrap_or_else(PoisonError::into_inner).take();
+    work.map(|work| work())
 }
 
 /// What a function makes of each item, in their order, each on a thread of its own: for a few large ones.
@@ -78,8 +114,27 @@ pub fn at_once<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> 
     }
     thread::scope(|scope| {
         let make = &make;
-        let making: Vec<_> = items.iter().map(|item| scope.spawn(move || make(item))).collect();
-        making.into_iter().map(|made| made.join().unwrap_or_else(|panic| resume_unwind(panic))).collect()
+        let making: Vec<_> = items.iter().map(|item| Begun::on(scope, move || make(item))).collect();
+        making.into_iter().map(Begun::finished).collect()
+    })
+}
+
+/// Whether so many threads can be at work at once: for libraries that start them and do not expect to be refused.
+pub fn can_start(threads: usize) -> bool {
+    thread::scope(|scope| {
+        let (end, ended) = std::sync::mpsc::channel::<()>();
+        let ended = Arc::new(Mutex::new(ended));
+        let start = |_| {
+            let ended = Arc::clone(&ended);
+            // Each waits until all have been started: then the sender is gone.
+            let wait = move || {
+                let _ = ended.lock().unwrap_or_else(PoisonError::into_inner).recv();
+            };
+            thread::Builder::new().spawn_scoped(scope, wait).is_ok()
+        };
+        let all = (0..threads).all(start);
+        drop(end);
+        all
     })
 }
 

@@ -263,7 +263,7 @@ impl Money {
     /// What a whole number of millilitres costs at this price a litre. Exact.
     pub fn per_litre(self, fluid: Millilitres) -> Self {
         // A price has at most four decimals, so its parts are a multiple of 1000.
-        Self(self.0 / 1000 * fluid.0)
+        Self((self.0 / 1000).saturating_mul(fluid.0))
     }
 
     /// As a floating-point number of currency units, for ratios and solvers only.
@@ -273,13 +273,13 @@ impl Money {
 
     /// Rounded to four decimals, half up: the amount that [`Money::text`] writes.
     pub fn rounded(self) -> Self {
-        Self((self.0 + 500).div_euclid(1000) * 1000)
+        Self(self.0.saturating_add(500).div_euclid(1000) * 1000)
     }
 
     /// For a screen: two decimals, and four where two would hide the amount.
     pub fn on_screen(self) -> String {
         let rounded = self.rounded();
-        let hundredths = Self((rounded.0 + 50_000).div_euclid(100_000) * 100_000);
+        let hundredths = Self(rounded.0.saturating_add(50_000).div_euclid(100_000) * 100_000);
         if hundredths == Self::ZERO { rounded.text() } else { hundredths.text() }
     }
 
@@ -295,40 +295,41 @@ impl Money {
     }
 }
 
+// What a person can type may be more than can be held: then it is the most that can, never a small number or a negative one.
 macro_rules! counted {
     ($name:ident) => {
         impl Add for $name {
             type Output = Self;
             fn add(self, other: Self) -> Self {
-                Self(self.0 + other.0)
+                Self(self.0.saturating_add(other.0))
             }
         }
         impl Sub for $name {
             type Output = Self;
             fn sub(self, other: Self) -> Self {
-                Self(self.0 - other.0)
+                Self(self.0.saturating_sub(other.0))
             }
         }
         impl Neg for $name {
             type Output = Self;
             fn neg(self) -> Self {
-                Self(-self.0)
+                Self(self.0.saturating_neg())
             }
         }
         impl AddAssign for $name {
             fn add_assign(&mut self, other: Self) {
-                self.0 += other.0;
+                *self = *self + other;
             }
         }
         impl SubAssign for $name {
             fn sub_assign(&mut self, other: Self) {
-                self.0 -= other.0;
+                *self = *self - other;
             }
         }
         impl Mul<i64> for $name {
             type Output = Self;
             fn mul(self, times: i64) -> Self {
-                Self(self.0 * times)
+                Self(self.0.saturating_mul(times))
             }
         }
         impl Sum for $name {

@@ -1,9 +1,10 @@
-//! Fluid added up again: fillings, baths, what is kept and what is on the shelf, what is bought, spent and may burn.
+//! Fluid added up again: fillings, baths, what is kept and what is on the shelf, what is bought and spent.
 
 use std::collections::{BTreeMap, BTreeSet};
 
 use super::claims::Claims;
 use super::exact::Exact;
+use super::flammable;
 use crate::fluid::containers::{Container, cover};
 use crate::fluid::recipe::recipe;
 use crate::plan::{FluidOrder, MadeFrom, Outcome, Placement, Plan, fluids};
@@ -36,7 +37,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Flui
     let sums = make_up(project, plan, claims);
     let containers = orders(project, plan, &sums, claims);
     let disposal = spent(project, plan, claims);
-    flammable(project, plan, claims);
+    flammable::audit(project, plan, claims);
     Fluids { sums, disposal, containers }
 }
 
@@ -58,24 +59,33 @@ fn placed(plan: &Plan) -> impl Iterator<Item = &Placement> {
     plan.placements.iter().filter(placed)
 }
 
+/// The rows whose tank has no price.
+pub(super) fn unpriced(plan: &Plan) -> BTreeSet<usize> {
+    plan.tanks.iter().filter(|tank| tank.cost.is_none()).map(|tank| tank.specimen).collect()
+}
+
+/// Whether a row waits for the price of its tank.
+pub(super) fn waits(row: &Placement, unpriced: &BTreeSet<usize>) -> bool {
+    row.outcome == Outcome::CustomTank && unpriced.contains(&row.specimen)
+}
+
 /// All fillings of a row, as it is placed.
 fn all_fillings(row: &Placement) -> i128 {
     row.fluid.map_or(0, |fluid| i128::from(fluid.0)) * i128::from(row.charges)
 }
 
 fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<FluidId, FluidSum> {
-    let unpriced: BTreeSet<usize> =
-        plan.tanks.iter().filter(|tank| tank.cost.is_none()).map(|tank| tank.specimen).collect();
+    let unpriced = unpriced(plan);
     let mut sums: BTreeMap<FluidId, FluidSum> = BTreeMap::new();
     for row in placed(plan) {
         let own = project.collection.specimens[row.specimen].fluid;
         let (fillings, kept) = (all_fillings(row), i128::from(row.reused.0));
-        let outside = row.outcome == Outcome::CustomTank && unpriced.contains(&row.specimen);
+        let outside = waits(row, &unpriced);
         let sum = sums.entry(own).or_default();
-        sum.rows += 1;
         if outside {
             sum.millilitres_outside = sum.millilitres_outside.saturating_add(fillings - kept);
         } else {
+            sum.rows += 1;
             sum.millilitres = sum.millilitres.saturating_add(fillings);
             sum.reused = sum.reused.saturating_add(kept);
         }
@@ -222,8 +232,8 @@ const MOST_ML: i64 = 1_000_000_000_000;
 fn spent(project: &Project, plan: &Plan, claims: &mut Claims) -> Exact {
     let family = |fluid: FluidId| project.rules.fluid(fluid).family;
     let mut by_family: BTreeMap<Family, i128> = BTreeMap::new();
-    let mut not_stated = 0;
-    for row in placed(plan) {
+    let (mut not_stated, unpriced) = (0, unpriced(plan));
+    for row in placed(plan).filter(|row| !waits(row, &unpriced)) {
         let specimen = &project.collection.specimens[row.specimen];
         let mut add = |kind: Family, amount: i128| {
             let sum = by_family.entry(kind).or_default();
@@ -257,39 +267,4 @@ fn spent(project: &Project, plan: &Plan, claims: &mut Claims) -> Exact {
         all += cost;
     }
     all
-}
-
-/// Flammable fluid by location: before, after, and while both stand there with the baths.
-fn flammable(project: &Project, plan: &Plan, claims: &mut Claims) {
-    let burns = |fluid: FluidId| project.rules.fluid(fluid).family == Family::Alcohol;
-    let mut places: BTreeMap<&str, [i128; 4]> = BTreeMap::new();
-    for row in &plan.placements {
-        let specimen = &project.collection.specimens[row.specimen];
-        let burns_now = burns(specimen.current_fluid.unwrap_or(specimen.fluid));
-        let stated = specimen.particulars.current_fluid_ml.map(|volume| i128::from(Millilitres::nearest(volume).0));
-        let now = if burns_now { stated.unwrap_or(0) } else { 0 };
-        let unknown = i128::from(burns_now && stated.is_none());
-        let filled = row.fluid.map(|fluid| if burns(specimen.fluid) { i128::from(fluid.0) } else { 0 });
-        let kept = if burns(specimen.fluid) && row.fluid.is_some() { i128::from(row.reused.0) } else { 0 };
-        let baths = row.baths.iter().filter(|(bath, _)| burns(*bath));
-        let baths = baths.fold(0_i128, |sum, (_, amount)| sum.saturating_add(i128::from(amount.0)));
-        let fluid_comes = filled.is_some() && burns(specimen.fluid);
-        if now != 0 || unknown != 0 || baths != 0 || fluid_comes {
-            let place = places.entry(&specimen.location).or_default();
-            let peak = now.saturating_add(filled.unwrap_or(0)).saturating_sub(kept).saturating_add(baths);
-            for (sum, more) in place.iter_mut().zip([now, unknown, filled.unwrap_or(now), peak]) {
-                *sum = sum.saturating_add(more);
-            }
-        }
-    }
-    let stated: Vec<&str> = plan.flammable.iter().map(|place| place.location.as_str()).collect();
-    claims.same("flammable: locations", stated.join(", "), places.keys().copied().collect::<Vec<_>>().join(", "));
-    for (i, line) in plan.flammable.iter().enumerate() {
-        let Some([before, unknown, after, peak]) = places.get(line.location.as_str()) else { continue };
-        let at = |field: &str| format!("flammable[{i}].{field}");
-        claims.litres(at("litres_before"), i128::from(line.before.0), *before);
-        claims.same(at("rows_not_stated"), line.not_stated as i128, *unknown);
-        claims.litres(at("litres_after"), i128::from(line.after.0), *after);
-        claims.litres(at("litres_peak"), i128::from(line.peak.0), *peak);
-    }
 }

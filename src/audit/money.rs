@@ -18,7 +18,9 @@ pub(super) struct Sums {
 
 /// Holds totals, make-up and budget against the rows, purchases and deliveries.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums {
-    let counts = Counts::of_rows(plan);
+    // A tank of unknown price stands outside all money, its labour included, and its row waits.
+    let unpriced = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
+    let counts = Counts::of_rows(plan, unpriced);
     counts.hold(&plan.totals, claims);
     let fluids = fluids::audit(project, plan, claims);
     let totals = &plan.totals;
@@ -56,14 +58,14 @@ pub(super) fn labour_per_row(project: &Project) -> Money {
     Money::estimate(project.settings.rate_per_hour.approximate() * hours).unwrap_or(Money::ZERO)
 }
 
-/// Rows by outcome.
-struct Counts([usize; Outcome::ALL.len()]);
+/// Rows by outcome, and those whose tank has no price.
+struct Counts([usize; Outcome::ALL.len()], usize);
 
 impl Counts {
-    fn of_rows(plan: &Plan) -> Self {
+    fn of_rows(plan: &Plan, unpriced: usize) -> Self {
         let mut counts = [0; Outcome::ALL.len()];
         plan.placements.iter().for_each(|row| counts[row.outcome as usize] += 1);
-        Self(counts)
+        Self(counts, unpriced)
     }
 
     fn of(&self, outcome: Outcome) -> usize {
@@ -71,15 +73,21 @@ impl Counts {
     }
 
     fn placed(&self) -> usize {
-        self.of(Outcome::OnHand) + self.of(Outcome::Order) + self.of(Outcome::CustomTank)
+        self.of(Outcome::OnHand) + self.of(Outcome::Order) + self.priced_tanks()
+    }
+
+    fn priced_tanks(&self) -> usize {
+        self.of(Outcome::CustomTank).saturating_sub(self.1)
     }
 
     fn hold(&self, totals: &Totals, claims: &mut Claims) {
-        let Totals { placed, on_hand, order, custom_tank, deferred, needs_decision, held, .. } = *totals;
+        let Totals { placed, on_hand, order, custom_tank, unpriced_tanks, deferred, needs_decision, held, .. } =
+            *totals;
         claims.same("totals.placed", placed, self.placed());
         claims.same("totals.on_hand", on_hand, self.of(Outcome::OnHand));
         claims.same("totals.order", order, self.of(Outcome::Order));
-        claims.same("totals.custom_tank", custom_tank, self.of(Outcome::CustomTank));
+        claims.same("totals.custom_tank", custom_tank, self.priced_tanks());
+        claims.same("totals.unpriced_tanks", unpriced_tanks, self.1);
         claims.same("totals.deferred", deferred, self.of(Outcome::Deferred));
         claims.same("totals.needs_decision", needs_decision, self.of(Outcome::NeedsDecision));
         claims.same("totals.held", held, self.of(Outcome::Held));

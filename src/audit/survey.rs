@@ -99,7 +99,7 @@ impl Survey<'_> {
     fn derive(&self, specimen: &Specimen) -> Derived {
         match (specimen.held(), undecided(self.project, specimen)) {
             (Some(reason), _) => Derived::Not(Outcome::Held, reason),
-            (None, Some(reason)) => Derived::Not(Outcome::NeedsDecision, reason.to_owned()),
+            (None, Some(unknown)) => Derived::Not(Outcome::NeedsDecision, unknown.words().to_owned()),
             (None, None) => Derived::Judged(row::judged(self.project, self.vessels, &self.lists, specimen)),
         }
     }

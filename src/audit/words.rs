@@ -7,7 +7,7 @@ use super::claims::Claims;
 use super::row;
 use crate::options::Vessels;
 use crate::options::portions::Lists;
-use crate::options::table::{Row, undecided};
+use crate::options::table::{Row, Unknown, undecided};
 use crate::options::tank::{ESTIMATE, SHARED};
 use crate::options::treatment::{Route, route};
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
@@ -28,7 +28,7 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
     let unproven = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.marks.unproven));
     let leaning = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.leaning));
     let specimens = &project.collection.specimens;
-    let placed = || plan.placements.iter().filter(|row| row.fluid.is_some());
+    let placed = || plan.placements.iter().filter(|row| row.fluid.is_some() && !plan.waits_for_price(row));
     let assumed = placed().any(|row| specimens[row.specimen].current_fluid.is_none());
     let no_steps = placed().any(|row| route(project, &specimens[row.specimen]) == Route::NotKnown);
     let due = [
@@ -100,9 +100,9 @@ fn said(
     }
 }
 
-/// The vessels to look for, for each row that no vessel takes and that is too small for a tank.
+/// The vessels to look for, for each row that no vessel takes and that is too small for a tank, or that gets one.
 fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims) {
-    let mut rows = vec![Row::Undecided(""); project.collection.specimens.len()];
+    let mut rows = vec![Row::Undecided(Unknown::Fluid); project.collection.specimens.len()];
     let lists = Lists::default();
     for placement in plan.placements.iter().filter(|row| row.outcome == Outcome::NeedsDecision) {
         let specimen = &project.collection.specimens[placement.specimen];
@@ -116,6 +116,8 @@ fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims)
         let (stated, derived) = (plan.wants.get(i), derived.get(i));
         claims.shown(format_args!("wants[{i}].rows"), stated.map(list), derived.map(list), String::clone);
         let text = |want: &Want| want.text.clone();
+        let tank = |want: &Want| want.instead_of_tank;
+        claims.shown(format_args!("wants[{i}].instead_of_tank"), stated.map(tank), derived.map(tank), bool::to_string);
         claims.shown(format_args!("wants[{i}].text"), stated.map(text), derived.map(text), String::clone);
     }
 }

@@ -1,18 +1,20 @@
 //! `rehouse plan`: read, judge, decide, plan, audit, print, write.
 
-use std::io::Write;
-use std::path::PathBuf;
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
 use std::sync::OnceLock;
 
 use itertools::Itertools;
 
+use super::bench_record::{self, Keeping};
 use super::screen::{Working, words};
 use super::{Ending, Failure, print, reading, tell};
 use crate::assign;
-use crate::cli::{Format, Papers, PlanArguments};
+use crate::cli::{Format, InputArguments, Papers, PlanArguments};
 use crate::intake::{self, InputFile, Reading};
 use crate::options::table::judge_all;
-use crate::output::{self, Digesting, File, MadeFile};
+use crate::output::{self, Digesting, File, MadeFile, Staged};
+use crate::plan::saved::{BENCH_RECORD, Listed};
 use crate::plan::{self, Plan};
 use crate::project::Project;
 use crate::threads::{at_once, both};
@@ -20,21 +22,28 @@ use crate::{audit, interrupt, report};
 
 /// Plans a project.
 pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
-    let fail = |failure: output::Failure| Failure(failure.to_string());
     if let (Some(dir), Some(file)) = (&arguments.out, &arguments.options)
         && file.starts_with(dir)
     {
         let cure = "name a file outside it: that folder holds only the plan's own files";
         return Err(Failure(format!("--options {} is inside the folder of --out\n    → {cure}", file.display())));
     }
+    arguments.options.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
     if let Some(dir) = &arguments.out {
         output::recover(dir).map_err(fail)?;
     }
-    let input = &arguments.input;
-    let Reading { project, files, skipped, .. } = reading::read(&input.inputs, &input.beside, arguments.format)?;
-    let inputs: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
-    if let Some(dir) = &arguments.out {
+    let Reading { project, files, skipped, .. } =
+        reading::read(&arguments.input.inputs, &arguments.input.beside, arguments.format)?;
+    // Names as they were given, too: those of the files are for showing.
+    let mut inputs: Vec<PathBuf> = files.iter().map(|file| PathBuf::from(&file.path)).collect();
+    let InputArguments { inputs: named, beside } = &arguments.input;
+    let beside = [&beside.suppliers, &beside.fluid_stock, &beside.settings, &beside.rules];
+    inputs.extend(named.iter().chain(beside.into_iter().flatten()).cloned());
+    inputs.extend(bench_record::forms(named));
+    let keeping = arguments.out.as_deref().map(|dir| Keeping::of(dir, &arguments.input.inputs)).transpose()?;
+    if let (Some(dir), Some(keeping)) = (&arguments.out, &keeping) {
         output::check_writable(dir, &inputs, arguments.replace).map_err(fail)?;
+        keeping.check()?;
     }
     let Some(project) = project else { return Ok(Ending::Findings) };
     let plan = decide(&project, skipped);
@@ -49,31 +58,13 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         }
         Some(dir) => {
             // The files go onto the disk meanwhile, under another name, and take their place once the plan is found sound.
-            let staged = || {
-                let files = folder(&project, &plan, files, arguments.papers);
-                let digests = at_once(&files, |file| (file.name.clone(), output::sha256(&file.bytes)));
-                let of_placements = OnceLock::new();
-                let placements = |out: &mut dyn Write| {
-                    let mut out = Digesting::new(out);
-                    report::csv::write_placements(&project, &plan, &mut out)?;
-                    let _ = of_placements.set(out.sha256());
-                    Ok(())
-                };
-                // Last, for it lists all others.
-                let plan_json = |out: &mut dyn Write| {
-                    let placements = of_placements.get().map(|digest: &String| (PLACEMENTS.to_owned(), digest.clone()));
-                    let digests: Vec<_> = digests.iter().cloned().chain(placements).sorted().collect();
-                    plan::saved::write_json(&project, &plan, &digests, out)
-                };
-                let made = [
-                    MadeFile { name: PLACEMENTS, write: &placements },
-                    MadeFile { name: output::PLAN_FILE, write: &plan_json },
-                ];
-                output::stage_folder(dir, &files, &made, &inputs, arguments.replace).map_err(fail)
-            };
+            let staged = || stage(&project, &plan, files, (arguments, dir), &inputs);
             let (sound, staged) = both(|| audited(&project, &plan), staged);
             sound?;
-            staged?.publish().map_err(fail)?;
+            let staged = staged?;
+            // At the last moment: somebody may have gone on writing.
+            keeping.iter().try_for_each(Keeping::keep)?;
+            staged.publish().map_err(fail)?;
             Some(dir.display().to_string())
         }
     };
@@ -97,6 +88,53 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         () if findings => Ending::Findings,
         () => Ending::Done,
     })
+}
+
+fn fail(failure: output::Failure) -> Failure {
+    Failure(failure.to_string())
+}
+
+/// Puts every file of the plan's folder onto the disk, under another name than the folder's.
+fn stage(
+    project: &Project,
+    plan: &Plan,
+    files: Vec<InputFile>,
+    (arguments, dir): (&PlanArguments, &Path),
+    inputs: &[PathBuf],
+) -> Result<Staged, Failure> {
+    let with_record = arguments.papers != Papers::None;
+    let files = folder(project, plan, files, arguments.papers).map_err(|error| unwritable(dir, &error))?;
+    let digests = at_once(&files, |file| (file.name.clone(), output::sha256(&file.bytes)));
+    let (of_placements, of_plan) = (OnceLock::new(), OnceLock::new());
+    let placements = |out: &mut dyn Write| {
+        let mut out = Digesting::new(out);
+        report::csv::write_placements(project, plan, &mut out)?;
+        let _ = of_placements.set(out.sha256());
+        Ok(())
+    };
+    // It lists all others.
+    let plan_json = |out: &mut dyn Write| {
+        let placements = of_placements.get().map(|digest: &String| (PLACEMENTS.to_owned(), digest.clone()));
+        let digests = digests.iter().cloned().chain(placements).map(|(name, digest)| (name, Some(digest)));
+        let record = with_record.then(|| (BENCH_RECORD.to_owned(), None));
+        let listed: Vec<Listed> = digests.chain(record).sorted().collect();
+        let mut out = Digesting::new(out);
+        plan::saved::write_json(project, plan, &listed, &mut out)?;
+        let _ = of_plan.set(out.sha256());
+        Ok(())
+    };
+    // Last, for it names the plan by its digest.
+    let record = |out: &mut dyn Write| {
+        let digest = of_plan.get().map_or("", String::as_str);
+        out.write_all(&report::xlsx::bench_record::workbook(project, plan, digest)?)
+    };
+    let made = [
+        MadeFile { name: PLACEMENTS, write: &placements },
+        MadeFile { name: output::PLAN_FILE, write: &plan_json },
+        MadeFile { name: BENCH_RECORD, write: &record },
+    ];
+    let made = &made[..made.len() - usize::from(!with_record)];
+    output::stage_folder(dir, &files, made, inputs, arguments.replace).map_err(fail)
 }
 
 /// The whole decision.
@@ -125,11 +163,17 @@ fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
     )))
 }
 
-/// A line for each row of the survey: with `plan.json`, which lists the others, one of the two files that grow with it.
+/// A line for each row of the survey: with `plan.json`, which lists the others, and the bench record one of the files that
+/// grow with it.
 const PLACEMENTS: &str = "placements.csv";
 
-/// Every file of the plan's folder but those two, by name.
-fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> Vec<File> {
+fn unwritable(dir: &Path, error: &io::Error) -> Failure {
+    let cure = "see to what the system says, or leave the papers out: --papers none";
+    Failure(format!("{}: a workbook for it cannot be made: {error}\n    → {cure}", dir.display()))
+}
+
+/// Every file of the plan's folder but those, by name.
+fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> io::Result<Vec<File>> {
     let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
     let mut files = vec![
         file("purchases.csv", report::csv::purchases(project, plan)),
@@ -150,7 +194,7 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers
     }
     if papers != Papers::None {
         files.push(file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)));
-        files.push(file("plan.xlsx", report::xlsx::workbook(project, plan)));
+        files.push(file("plan.xlsx", report::xlsx::workbook(project, plan)?));
         files.push(file("report.html", report::html::report(project, plan, &digests_of_inputs(&files))));
     }
     // A sheet for each of so many rows is paper that nobody prints unasked.
@@ -161,7 +205,7 @@ fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers
         files.push(file("labels.html", report::labels::sheet(project, plan)));
     }
     files.sort_by(|a, b| a.name.cmp(&b.name));
-    files
+    Ok(files)
 }
 
 /// The inputs among the files of a folder, by name, with their digests.

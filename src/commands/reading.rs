@@ -56,10 +56,16 @@ fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Fail
             Sources::project(folder).map_err(|diagnostic| Failure(diagnostic.to_string()))?
         }
         [file] => {
-            let what = if file.exists() { "is not a folder" } else { "does not exist" };
-            let cure = match near(file) {
-                Some(near) if !file.exists() => format!("did you mean {near}?"),
-                _ => "name a project folder, or a survey and a stock list".to_owned(),
+            let (there, named) = (file.try_exists(), "name a project folder, or a survey and a stock list");
+            let (what, cure) = match (there, file.is_symlink(), near(file)) {
+                (Ok(true), ..) => ("is not a folder", named.to_owned()),
+                (Ok(false), true, _) => ("is a link that leads nowhere", named.to_owned()),
+                (Ok(false), false, Some(near)) => ("does not exist", format!("did you mean {near}?")),
+                (Ok(false), false, None) => ("does not exist", named.to_owned()),
+                (Err(error), ..) => {
+                    let cure = "let the folders around it be entered, or name another one";
+                    return Err(Failure(format!("{} cannot be looked at: {error}\n    → {cure}", file.display())));
+                }
             };
             return Err(Failure(format!("{} {what}\n    → {cure}", file.display())));
         }

@@ -43,6 +43,9 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
 
 /// The tables in force: the compiled-in ones, replaced table by table where a folder is given.
 fn tables(arguments: &RulesArguments) -> Result<Vec<(&'static str, String)>, Failure> {
+    if let Some(dir) = arguments.rules.as_ref().filter(|dir| !dir.is_dir()) {
+        return Err(Failure(format!("{} is not a folder\n    → name a folder of tables", dir.display())));
+    }
     let mut tables = Vec::new();
     for (name, text) in TABLES {
         let replaced = match &arguments.rules {

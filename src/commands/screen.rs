@@ -90,10 +90,10 @@ impl Working {
     /// Begins, with what is being done.
     pub fn on(doing: &str) -> Working {
         let doing = Arc::new(Mutex::new(doing.to_owned()));
-        let shown = std::io::stderr().is_terminal().then(|| {
+        let shown = Some(()).filter(|()| std::io::stderr().is_terminal()).and_then(|()| {
             let (end, ended) = mpsc::channel();
             let doing = Arc::clone(&doing);
-            let thread = std::thread::spawn(move || {
+            let thread = std::thread::Builder::new().spawn(move || {
                 if ended.recv_timeout(PATIENCE) != Err(RecvTimeoutError::Timeout) {
                     return;
                 }
@@ -110,7 +110,8 @@ impl Working {
                 }
                 bar.finish_and_clear();
             });
-            (end, thread)
+            // Where no thread can be started there is no sign of life, and the work goes on.
+            Some((end, thread.ok()?))
         });
         Working { doing, shown }
     }

@@ -1,10 +1,10 @@
 //! Where the files of a project lie, and their bytes.
 
-use std::io;
 use std::path::{Path, PathBuf};
 
 use super::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
 use super::findings::Findings;
+use super::opening;
 use super::workbook::{ENDINGS, is_workbook};
 use crate::diagnostics::{Diagnostic, Place, nearest};
 use crate::rules::TABLES;
@@ -24,6 +24,8 @@ pub struct Sources {
     pub settings: Option<PathBuf>,
     /// Folder of tables that replace the compiled-in ones.
     pub rules: Option<PathBuf>,
+    /// The project folder, if there is one: what lies in it must be files, what is named beside it may be pipes.
+    pub folder: Option<PathBuf>,
 }
 
 /// A file that was read.
@@ -49,7 +51,10 @@ impl Sources {
             let what = if dir.exists() { "this is a file, not a project folder" } else { "there is no such folder" };
             return Err(cannot_read(what.to_owned()).help("name a project folder, or the survey and the stock list"));
         }
-        let present = |name: &str| Some(dir.join(name)).filter(|path| path.exists());
+        let present = |name: &str| {
+            let path = dir.join(name);
+            opening::exists(&path).map(|there| Some(path).filter(|_| there))
+        };
         let table = |name: &str| one_in(dir, name);
         let (specimens, vessels) = (table(SpecimenColumn::FILE)?, table(VesselColumn::FILE)?);
         let (Some(specimens), Some(vessels)) = (&specimens, &vessels) else {
@@ -64,8 +69,9 @@ impl Sources {
             vessels: vessels.clone(),
             suppliers: table(SupplierColumn::FILE)?,
             fluid_stock: table(FluidStockColumn::FILE)?,
-            settings: present("settings.toml"),
-            rules: present("rules"),
+            settings: present("settings.toml")?,
+            rules: present("rules")?,
+            folder: Some(dir.to_owned()),
         })
     }
 
@@ -78,17 +84,23 @@ impl Sources {
             fluid_stock: None,
             settings: None,
             rules: None,
+            folder: None,
         }
     }
 }
 
-/// The file of this name in a folder, or the workbook that stands in its place.
+/// What has this name in a folder, or that of a workbook in its place: a file, or what will be found to be none.
 ///
 /// # Errors
-/// If there is more than one.
+/// If there is more than one, or the folder may not be looked into.
 pub fn one_in(dir: &Path, name: &str) -> Result<Option<PathBuf>, Diagnostic> {
     let names = std::iter::once(name.to_owned()).chain(ENDINGS.iter().map(|ending| with_ending(name, ending)));
-    let mut found: Vec<PathBuf> = names.map(|name| dir.join(name)).filter(|path| path.is_file()).collect();
+    let mut found = Vec::new();
+    for path in names.map(|name| dir.join(name)) {
+        if opening::exists(&path)? {
+            found.push(path);
+        }
+    }
     match found.len() {
         0 | 1 => Ok(found.pop()),
         _ => Err(two_of_one(found.iter().map(|path| path.display().to_string()).collect())),
@@ -131,7 +143,10 @@ pub(super) fn load(sources: &Sources, findings: &mut Findings) -> Vec<InputFile>
     ];
     let mut files = Vec::new();
     for (name, path) in single {
-        files.extend(path.and_then(|path| load_one(name_of(name, path), path, findings)));
+        let Some(path) = path else { continue };
+        let in_folder = sources.folder.as_deref().is_some_and(|folder| path.parent() == Some(folder));
+        let bytes = if in_folder { opening::file(path) } else { opening::file_or_pipe(path) };
+        files.extend(loaded(name_of(name, path), path, bytes, findings));
     }
     if let Some(dir) = &sources.rules {
         files.extend(load_rules(dir, findings));
@@ -146,7 +161,7 @@ pub(super) fn load_rules_and_settings(
     findings: &mut Findings,
 ) -> Vec<InputFile> {
     let mut files: Vec<InputFile> =
-        settings.and_then(|path| load_one("settings.toml".to_owned(), path, findings)).into_iter().collect();
+        settings.and_then(|path| load_named("settings.toml".to_owned(), path, findings)).into_iter().collect();
     if let Some(dir) = rules {
         files.extend(load_rules(dir, findings));
     }
@@ -155,7 +170,7 @@ pub(super) fn load_rules_and_settings(
 
 /// Reads the bytes of one table.
 pub(super) fn load_table(name: &str, path: &Path, findings: &mut Findings) -> Option<InputFile> {
-    load_one(name_of(name, path), path, findings)
+    load_named(name_of(name, path), path, findings)
 }
 
 /// What a file is called in a project folder: `suppliers.csv`, `suppliers.xlsx` if it is a workbook.
@@ -165,35 +180,34 @@ fn name_of(name: &str, path: &Path) -> String {
     if is_workbook { with_ending(name, &ending) } else { name.to_owned() }
 }
 
-fn load_one(name: String, path: &Path, findings: &mut Findings) -> Option<InputFile> {
-    match std::fs::read(path) {
+fn load_named(name: String, path: &Path, findings: &mut Findings) -> Option<InputFile> {
+    loaded(name, path, opening::file_or_pipe(path), findings)
+}
+
+fn loaded(name: String, path: &Path, bytes: Result<Vec<u8>, Diagnostic>, findings: &mut Findings) -> Option<InputFile> {
+    match bytes {
         Ok(bytes) => Some(InputFile { name, path: path.display().to_string(), bytes }),
         Err(error) => {
-            findings.report(cannot_read(path, &error));
+            findings.report(error);
             None
         }
     }
 }
 
 fn load_rules(dir: &Path, findings: &mut Findings) -> Vec<InputFile> {
-    let entries = match std::fs::read_dir(dir) {
-        Ok(entries) => entries,
+    let names = match opening::names_in(dir) {
+        Ok(names) => names.into_iter().filter(|name| name.ends_with(".csv") || is_workbook(name)),
         Err(error) => {
-            findings.report(cannot_read(dir, &error));
+            findings.report(error);
             return Vec::new();
         }
     };
-    let mut names: Vec<String> = entries
-        .filter_map(|entry| entry.ok()?.file_name().into_string().ok())
-        .filter(|name| name.ends_with(".csv") || is_workbook(name))
-        .collect();
-    names.sort();
     let known = || TABLES.iter().map(|(name, _)| *name);
     let mut files = Vec::new();
     for name in names {
         let path = dir.join(&name);
         if known().any(|known| stands_for(&name, known)) {
-            files.extend(load_one(format!("rules/{name}"), &path, findings));
+            files.extend(loaded(format!("rules/{name}"), &path, opening::file(&path), findings));
             continue;
         }
         let place = Place::file(path.display().to_string());
@@ -204,15 +218,4 @@ fn load_rules(dir: &Path, findings: &mut Findings) -> Vec<InputFile> {
         });
     }
     files
-}
-
-fn cannot_read(path: &Path, error: &io::Error) -> Diagnostic {
-    let message = match error.kind() {
-        io::ErrorKind::NotFound => "there is no such file".to_owned(),
-        io::ErrorKind::PermissionDenied => "you may not read this file".to_owned(),
-        _ if path.is_dir() => "this is a folder, not a file".to_owned(),
-        _ => format!("this file cannot be read: {error}"),
-    };
-    Diagnostic::error("cannot-read", Place::file(path.display().to_string()), message)
-        .help("check the name and its rights")
 }

@@ -40,7 +40,7 @@ pub fn read(tables: &[RuleTable; 6], findings: &mut Findings) -> Rules {
     let mut found = Findings::new(false);
     let mut rules = Rules {
         fluids: rows(fluids, &mut found, |row| fluid(row, fluids.is_users)),
-        materials: rows(materials, &mut found, material),
+        materials: read_materials(materials, &mut found),
         closures: rows(closures, &mut found, closure),
         neck_finishes: rows(neck_finishes, &mut found, neck_finish),
         ..Rules::default()
@@ -50,6 +50,18 @@ pub fn read(tables: &[RuleTable; 6], findings: &mut Findings) -> Rules {
     findings.stopped |= found.stopped;
     findings.diagnostics.append(&mut found.diagnostics);
     rules
+}
+
+/// The materials. Where a table of the user's does not say whether one is glass, the one built in does.
+fn read_materials(table: &RuleTable, findings: &mut Findings) -> Vec<Material> {
+    let mut materials = rows(table, findings, material);
+    if table.is_users && materials.iter().any(|material| material.glass.is_none()) {
+        let ours = rows(&compiled_in(1, findings), findings, material);
+        for material in materials.iter_mut().filter(|material| material.glass.is_none()) {
+            material.glass = ours.iter().find(|own| own.id == material.id).and_then(|own| own.glass);
+        }
+    }
+    materials
 }
 
 /// Reads a table row by row, refusing names that were there before.
@@ -159,6 +171,7 @@ fn material(row: &mut Row<MaterialColumn>) -> Option<Material> {
         id: id(row, MaterialColumn::Material)?,
         name: row.required(MaterialColumn::Name).unwrap_or_default().to_owned(),
         clear: row.word(MaterialColumn::Clear, &YES_OR_NO).unwrap_or(false),
+        glass: row.word(MaterialColumn::Glass, &YES_OR_NO),
         life_years: row.number(MaterialColumn::LifeYears),
         source: text(row, MaterialColumn::Source),
         note: text(row, MaterialColumn::Note),

@@ -11,7 +11,7 @@ use super::columns::FileColumns;
 use super::findings::Findings;
 use crate::diagnostics::{Diagnostic, Place, nearest};
 
-pub use open::SheetCells;
+pub use open::{SheetCells, Workbook};
 use spreadsheet::{Cell, Held};
 
 /// Separates the cells of the text: a decimal comma typed as text can then be read.
@@ -164,6 +164,13 @@ fn chosen(path: &str, sheets: &[String], wanted: &FileColumns) -> Result<String,
 /// `D14`: a cell as spreadsheets name it; row and column from 1.
 pub fn address(row: u32, column: u32) -> String {
     format!("{}{row}", crate::diagnostics::letters(column as usize))
+}
+
+impl SheetCells {
+    /// Row and column from 0, and text of each cell that has any, in order.
+    pub fn texts(&self) -> impl Iterator<Item = (u32, u32, String)> {
+        self.cells.iter().map(|cell| (cell.row, cell.column, cell.held.text().0))
+    }
 }
 
 impl Held {

@@ -20,9 +20,28 @@ pub enum Row {
     /// Not to be moved, and why.
     Held(String),
     /// Something is unknown, and what.
-    Undecided(&'static str),
+    Undecided(Unknown),
     /// The rules have spoken.
     Judged(Judged),
+}
+
+/// What must be known before anything can be decided.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+pub enum Unknown {
+    /// The fluid it is to be kept in.
+    Fluid,
+    /// Its size, and no listed vessel that it is in now.
+    Size,
+}
+
+impl Unknown {
+    /// What to do about it.
+    pub fn words(self) -> &'static str {
+        match self {
+            Unknown::Fluid => "fluid unknown: test first",
+            Unknown::Size => "size unknown: measure first",
+        }
+    }
 }
 
 impl Row {
@@ -74,11 +93,11 @@ impl Judged {
 }
 
 /// Why nothing can be decided about a row yet, if so.
-pub fn undecided(project: &Project, specimen: &Specimen) -> Option<&'static str> {
+pub fn undecided(project: &Project, specimen: &Specimen) -> Option<Unknown> {
     if project.rules.fluid(specimen.fluid).family == Family::Unknown {
-        return Some("fluid unknown: test first");
+        return Some(Unknown::Fluid);
     }
-    (specimen.size == Size::Unknown).then_some("size unknown: measure first")
+    (specimen.size == Size::Unknown).then_some(Unknown::Size)
 }
 
 /// Judges every row of the survey, in survey order.
@@ -104,8 +123,8 @@ fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specim
     if let Some(reason) = specimen.held() {
         return Row::Held(reason);
     }
-    if let Some(reason) = undecided(project, specimen) {
-        return Row::Undecided(reason);
+    if let Some(unknown) = undecided(project, specimen) {
+        return Row::Undecided(unknown);
     }
     let treatment = Treatment::of(project, specimen);
     let candidate = Candidate::of(project, specimen, &treatment);

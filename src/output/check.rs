@@ -39,7 +39,10 @@ fn refuse_to_lose_work(place: &Place) -> Result<(), Failure> {
         let cure = "name another folder, or move away what is to be kept; `--replace` removes all that is in it";
         Err(Failure::refused(shown, format!("{reason} {}", some_of(names)), cure))
     };
-    let listed = match fs::read(real.join(PLAN_FILE)) {
+    let plan_json = real.join(PLAN_FILE);
+    // A pipe would be waited for without end.
+    let is_file = fs::metadata(&plan_json).is_ok_and(|found| found.is_file());
+    let listed = match if is_file { fs::read(&plan_json) } else { Err(io::ErrorKind::NotFound.into()) } {
         Ok(plan_json) => digests::listed(&plan_json),
         Err(error) if error.kind() == io::ErrorKind::NotFound => None,
         Err(error) => return Err(read()(error)),
@@ -54,7 +57,9 @@ fn refuse_to_lose_work(place: &Place) -> Result<(), Failure> {
         match listed.get(&name) {
             None if name == PLAN_FILE => {}
             None => unlisted.push(name),
-            Some(digest) => {
+            // There to be written in: whoever replaces the folder sees to it that nothing in it is lost.
+            Some(None) => {}
+            Some(Some(digest)) => {
                 if !path.is_file() || sha256(&fs::read(&path).map_err(Failure::system(&path, "read it"))?) != *digest {
                     changed.push(name);
                 }

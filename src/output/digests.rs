@@ -53,18 +53,24 @@ impl Write for Digesting<'_> {
 }
 
 /// Names of files that are changed, missing or not listed, sorted; `plan.json` itself where its list cannot be read.
-/// `files` are those of the folder, with or without `plan.json`.
+/// `files` are those of the folder, with or without `plan.json`. What is listed without a digest is there to be written in, and
+/// may be taken away.
 pub fn verify_digests(plan_json: &[u8], files: &[File]) -> Vec<String> {
     let (mut missing, mut wrong) = match listed(plan_json) {
         Some(listed) => (listed, Vec::new()),
         None => (BTreeMap::new(), vec![PLAN_FILE.to_owned()]),
     };
     for file in files.iter().filter(|file| file.name != PLAN_FILE) {
-        if missing.remove(&file.name).is_none_or(|digest| digest != sha256(&file.bytes)) {
+        let as_written = match missing.remove(&file.name) {
+            Some(Some(digest)) => digest == sha256(&file.bytes),
+            Some(None) => true,
+            None => false,
+        };
+        if !as_written {
             wrong.push(file.name.clone());
         }
     }
-    wrong.extend(missing.into_keys());
+    wrong.extend(missing.into_iter().filter(|(_, digest)| digest.is_some()).map(|(name, _)| name));
     wrong.sort();
     wrong.dedup();
     wrong
@@ -94,8 +100,8 @@ pub fn read_folder(dir: &Path) -> Result<Vec<File>, Failure> {
     Ok(files)
 }
 
-/// The digests a `plan.json` lists, by name; `None` where it has no such list.
-pub(super) fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, String>> {
+/// The digests a `plan.json` lists, by name; `None` where it has no such list, and for a file to be written in.
+pub(super) fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, Option<String>>> {
     #[derive(Deserialize)]
     struct Plan {
         files: Vec<Listed>,
@@ -103,7 +109,7 @@ pub(super) fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, String>> {
     #[derive(Deserialize)]
     struct Listed {
         name: String,
-        sha256: String,
+        sha256: Option<String>,
     }
     let plan: Plan = serde_json::from_slice(plan_json).ok()?;
     Some(plan.files.into_iter().map(|file| (file.name, file.sha256)).collect())

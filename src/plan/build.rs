@@ -94,7 +94,7 @@ impl Making<'_> {
         let mut tanks = Vec::new();
         let place = |&index: &usize| match &rows[index] {
             Row::Held(reason) => (unplaced(index, Outcome::Held, reason.as_str().into()), None),
-            Row::Undecided(reason) => (unplaced(index, Outcome::NeedsDecision, (*reason).into()), None),
+            Row::Undecided(unknown) => (unplaced(index, Outcome::NeedsDecision, unknown.words().into()), None),
             Row::Judged(judged) => {
                 let tank = shared.get(&index).or(judged.tank.as_deref().ok());
                 placed(project, index, judged, (chosen[index], tank), (on_hand[index], &in_vessels))
@@ -110,14 +110,18 @@ impl Making<'_> {
         }
         let purchases = purchases(project, question, decision, &placements);
         let deliveries = deliveries(project, question, decision);
-        let (sheets, (make_up, (spent, spent_not_stated), flammable)) = both(
+        let (sheets, (make_up, (spent, spent_not_stated), (flammable, fluid_orders))) = both(
             || sheets::sheets(project, &tanks),
             || {
                 let make_up = fluids::make_up(project, &placements, &tanks);
-                (make_up, spent::spent(project, &placements), flammable::flammable(project, &placements))
+                let outside = fluids::outside(&tanks);
+                let orders = fluids::orders(project, &make_up);
+                let spent = spent::spent(project, &placements, &outside);
+                let moved = flammable::Moved::new(project, &placements, outside, &make_up, &orders);
+                let flammable = moved.by_place(flammable::burns);
+                (make_up, spent, (flammable, orders))
             },
         );
-        let fluid_orders = fluids::orders(project, &make_up);
         let beside = Beside {
             work: Work::of(project, &placements, &tanks, &purchases),
             labour_per_row: if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO },
@@ -355,7 +359,10 @@ fn totals(
     let mut counts = [0; Outcome::ALL.len()];
     placements.iter().for_each(|placement| counts[placement.outcome as usize] += 1);
     let count = |outcome: Outcome| counts[outcome as usize];
-    let (on_hand, order, custom_tank) = (count(Outcome::OnHand), count(Outcome::Order), count(Outcome::CustomTank));
+    // A tank of unknown price stands outside all money, its labour included, and its row waits.
+    let unpriced_tanks = tanks.iter().filter(|tank| tank.cost.is_none()).count();
+    let (on_hand, order) = (count(Outcome::OnHand), count(Outcome::Order));
+    let custom_tank = count(Outcome::CustomTank) - unpriced_tanks;
     let purchase: Money = purchases.iter().map(|line| line.line_total).sum();
     let delivery: Money = deliveries.iter().map(|delivery| delivery.charge).sum();
     let fluid: Money = make_up.iter().map(|made| made.cost).sum();
@@ -366,6 +373,7 @@ fn totals(
         on_hand,
         order,
         custom_tank,
+        unpriced_tanks,
         deferred: count(Outcome::Deferred),
         needs_decision: count(Outcome::NeedsDecision),
         held: count(Outcome::Held),

@@ -210,11 +210,11 @@ impl Doubts {
             if let Some(VesselId(vessel)) = placement.vessel {
                 doubts.in_use[vessel as usize] = true;
             }
-            if placement.fluid.is_some() {
-                let route = route(project, &project.collection.specimens[placement.specimen]);
-                doubts.steps_unknown += usize::from(route == Route::NotKnown);
-                doubts.not_stated += usize::from(route == Route::NotStated);
-            }
+        }
+        for placement in plan.moved() {
+            let route = route(project, &project.collection.specimens[placement.specimen]);
+            doubts.steps_unknown += usize::from(route == Route::NotKnown);
+            doubts.not_stated += usize::from(route == Route::NotStated);
             doubts.bathed += usize::from(!placement.baths.is_empty());
             doubts.most_days = doubts.most_days.max(placement.bath_days);
         }

@@ -1,85 +1,272 @@
-//! Flammable fluid by place, before, after and at the peak of the work, and in large vessels of glass: what the authority
+//! Flammable fluid by place, now, at the peak of the work and after it, and in large vessels of glass: what the authority
 //! having jurisdiction asks about first. Quantities to talk about, no statement that anything is allowed.
+//!
+//! **Problem.** Lots stand in fluid at their places; fluid that is owned stands on shelves. At the *preparation place* concentrate
+//! arrives, fluid is made up, baths stand in tubs and spent fluid waits to be collected. How much is in one place at most?
+//!
+//! **Notation.** `n` what is there now; `m` fluid that is made up or bought ready for use (of one that does not burn, its
+//! concentrate, where that does); `r` what is left over in whole containers; `o` owned fluid, `u` of it used; `e` what lots are
+//! emptied of; `w` water that has rinsed out a fluid that burns.
+//!
+//! **Method: an upper bound by counting each litre in every place it may come to, and once in all of them together.** A lot's
+//! place holds at most what is there now and what is filled in; the preparation place `o` of its own, `u` of other places,
+//! `m + r`, `e` and `w`, for whatever ever stands there is one of these: tubs and spent baths hold what was made up or owned
+//! before. In all places together there is never more than `n + o + m + r + w`, for old fluid becomes spent fluid, and what was
+//! made up fills vessels. Concentrate turns into what is made of it, which is more of it: the larger of the two is counted.
+//!
+//! **Result.** No moment of the work exceeds the peaks, as far as volumes are stated; the work in batches stays below. Owned
+//! fluid is taken from the preparation place first, then from places in order of their names: only where what is left stands
+//! depends on that.
+//!
+//! **Limits.** Rows that do not say how much they are in count nothing now, and are counted by number. What evaporates or is
+//! spilled is not taken off. Cost: one pass over the placements.
 
 use std::collections::BTreeMap;
 
-use super::{Flammable, Placement, Plan};
+use super::{Flammable, FluidOrder, MakeUp, Placement, Plan, fluids};
+use crate::fluid::flash;
 use crate::project::Project;
-use crate::rules::{Family, FluidId};
+use crate::rules::{Family, Fluid, FluidId};
+use crate::settings::BathsIn;
 use crate::stock::Vessel;
 use crate::units::Millilitres;
 
-/// Flammable fluid by location, in order of their names. Rows that are not placed keep what they have.
-pub fn flammable(project: &Project, placements: &[Placement]) -> Vec<Flammable> {
-    let burns = |fluid: FluidId| project.rules.fluid(fluid).family == Family::Alcohol;
-    let mut places: BTreeMap<&str, Flammable> = BTreeMap::new();
-    for placement in placements {
-        let specimen = &project.collection.specimens[placement.specimen];
-        let present = specimen.current_fluid.unwrap_or(specimen.fluid);
-        let now = specimen.current_fluid().filter(|_| burns(present)).unwrap_or(Millilitres::ZERO);
-        let filling = placement.fluid.filter(|_| burns(specimen.fluid));
-        let comes = filling.map_or(Millilitres::ZERO, |one| one - placement.reused);
-        let baths: Millilitres =
-            placement.baths.iter().filter(|(bath, _)| burns(*bath)).map(|(_, amount)| *amount).sum();
-        let unknown = burns(present) && specimen.current_fluid().is_none();
-        if now == Millilitres::ZERO && filling.is_none() && baths == Millilitres::ZERO && !unknown {
-            continue;
-        }
-        let place = places.entry(specimen.location.as_str()).or_insert_with(|| Flammable {
-            location: specimen.location.clone(),
-            before: Millilitres::ZERO,
-            not_stated: 0,
-            after: Millilitres::ZERO,
-            peak: Millilitres::ZERO,
-        });
-        place.before += now;
-        place.not_stated += usize::from(unknown);
-        place.after += if placement.fluid.is_some() { filling.unwrap_or(Millilitres::ZERO) } else { now };
-        place.peak += now + comes + baths;
-    }
-    places.into_values().collect()
+/// Whether a fluid counts as flammable: an alcohol of any strength, or anything that has a hazard category by its flash point.
+pub fn burns(fluid: &Fluid) -> bool {
+    fluid.family == Family::Alcohol || fluid.flash_c.is_some_and(|flash| flash::category(flash).is_some())
 }
 
-/// Sizes of glass vessels above which fire codes ask about flammable liquid, in ml: a US quart and a US gallon (29 CFR
-/// 1910.106, table H-12: class IB and class IC in glass).
-pub const LARGE_GLASS: [Millilitres; 2] = [Millilitres(946), Millilitres(3785)];
+/// Class of a fluid that burns, as US fire codes have it; IB, the strictest of its kind, where its flash point is not known.
+pub fn class(fluid: &Fluid) -> Option<&'static str> {
+    burns(fluid).then(|| fluid.flash_c.map_or("IB", flash::us_class))
+}
 
-/// Of each of some sizes, vessels and litres of flammable fluid in glass vessels that hold more.
+/// What a plan moves of fluids: all that quantities by place follow from.
+pub struct Moved<'a> {
+    project: &'a Project,
+    placements: &'a [Placement],
+    /// Rows that wait for the price of their tank, in order: they stay as they are.
+    outside: Vec<usize>,
+    make_up: &'a [MakeUp],
+    orders: &'a [FluidOrder],
+}
+
+/// What comes to the preparation place from outside, and what is left there.
+#[derive(Default)]
+struct Prepared {
+    made: Millilitres,
+    left_over: Millilitres,
+    emptied: Millilitres,
+    rinses: Millilitres,
+    spent: Millilitres,
+}
+
+/// Which fluids count, by their place in the table.
+struct Counted(Vec<bool>);
+
+impl Counted {
+    fn has(&self, fluid: FluidId) -> bool {
+        self.0[usize::from(fluid.0)]
+    }
+}
+
+impl<'a> Moved<'a> {
+    /// Of the parts of a plan.
+    pub fn new(
+        project: &'a Project,
+        placements: &'a [Placement],
+        outside: Vec<usize>,
+        make_up: &'a [MakeUp],
+        orders: &'a [FluidOrder],
+    ) -> Self {
+        Moved { project, placements, outside, make_up, orders }
+    }
+
+    /// Of a whole plan.
+    pub fn of(project: &'a Project, plan: &'a Plan) -> Self {
+        Moved::new(project, &plan.placements, fluids::outside(&plan.tanks), &plan.make_up, &plan.fluid_orders)
+    }
+
+    /// Fluid of some kinds by place, in order of their names; rows that are not moved keep what they have.
+    pub fn by_place(&self, counted: impl Fn(&Fluid) -> bool) -> Vec<Flammable> {
+        let counted = &self.counted(counted);
+        let mut places: BTreeMap<&str, Flammable> = BTreeMap::new();
+        let mut prepared = self.prepared(counted);
+        for placement in self.placements {
+            self.add_lot(placement, counted, &mut places, &mut prepared);
+        }
+        let preparation = self.project.settings.preparation_place.as_str();
+        let from_elsewhere = self.add_owned(counted, &mut places);
+        let Prepared { made, left_over, emptied, rinses, spent } = prepared;
+        let peak = made + left_over + emptied + rinses + from_elsewhere;
+        if peak + spent > Millilitres::ZERO {
+            let place = place(&mut places, preparation);
+            place.peak += peak;
+            place.after += left_over + spent;
+        }
+        let there = |place: &Flammable| {
+            place.not_stated > 0
+                || [place.before, place.after, place.peak].iter().any(|amount| *amount != Millilitres::ZERO)
+        };
+        places.into_values().filter(there).collect()
+    }
+
+    /// The most there is of some kinds at a time, in all places together.
+    pub fn peak(&self, counted: impl Fn(&Fluid) -> bool) -> Millilitres {
+        let counted = &self.counted(counted);
+        let mut prepared = self.prepared(counted);
+        let mut places = BTreeMap::new();
+        self.placements.iter().for_each(|placement| self.add_lot(placement, counted, &mut places, &mut prepared));
+        self.add_owned(counted, &mut places);
+        let now: Millilitres = places.values().map(|place| place.before).sum();
+        now + prepared.made + prepared.left_over + prepared.rinses
+    }
+
+    /// By fluid, so that each is asked once.
+    fn counted(&self, counted: impl Fn(&Fluid) -> bool) -> Counted {
+        Counted(self.project.rules.fluids.iter().map(counted).collect())
+    }
+
+    /// What is bought and made up.
+    fn prepared(&self, counted: &Counted) -> Prepared {
+        let by_id = |id: &str| self.project.rules.fluids.iter().position(|fluid| fluid.id == id);
+        let concentrate = |id: &str| by_id(id).is_some_and(|index| counted.0[index]);
+        let made = self.make_up.iter().map(|made| {
+            let own = if counted.has(made.fluid) { made.to_make } else { Millilitres::ZERO };
+            let from = made.made_from.as_ref().filter(|from| concentrate(&from.concentrate));
+            own.max(from.map_or(Millilitres::ZERO, |from| from.amount))
+        });
+        let left_over = self.orders.iter().filter(|order| concentrate(&order.fluid)).map(|order| {
+            let bought: i64 = order.containers.iter().map(|(holds, _, count)| holds.0 * count).sum();
+            Millilitres(bought - (order.needed - order.from_stock).0).max(Millilitres::ZERO)
+        });
+        Prepared { made: made.sum(), left_over: left_over.sum(), ..Prepared::default() }
+    }
+
+    fn add_lot(
+        &self,
+        placement: &Placement,
+        counted: &Counted,
+        places: &mut BTreeMap<&'a str, Flammable>,
+        prepared: &mut Prepared,
+    ) {
+        let is = |fluid: FluidId| counted.has(fluid);
+        let specimen = &self.project.collection.specimens[placement.specimen];
+        let present = specimen.current_fluid.unwrap_or(specimen.fluid);
+        let stated = specimen.current_fluid().filter(|_| is(present));
+        let (now, unknown) = (stated.unwrap_or(Millilitres::ZERO), is(present) && stated.is_none());
+        let moved = self.outside.binary_search(&placement.specimen).is_err();
+        let one = placement.fluid.filter(|_| moved);
+        let filling = one.filter(|_| is(specimen.fluid));
+        if now > Millilitres::ZERO || unknown || filling.is_some() {
+            let place = place(places, &specimen.location);
+            place.before += now;
+            place.not_stated += usize::from(unknown);
+            place.peak += now + filling.map_or(Millilitres::ZERO, |one| one - placement.reused);
+            place.after += if one.is_some() { filling.unwrap_or(Millilitres::ZERO) } else { now };
+        }
+        let Some(one) = one else { return };
+        if stated.is_some() {
+            prepared.emptied += now - placement.reused;
+            prepared.spent += now - placement.reused;
+        }
+        let mut spent_as = present;
+        for &(bath, amount) in &placement.baths {
+            // A bath in water takes up what was there before it.
+            if self.project.rules.fluid(bath).family != Family::Aqueous {
+                spent_as = bath;
+            } else if is(spent_as) {
+                prepared.rinses += amount;
+            }
+            if is(spent_as) {
+                prepared.spent += amount;
+            }
+            // In its vessel it stands at the lot's place.
+            if is(bath) && self.project.settings.baths_in == BathsIn::Vessel {
+                place(places, &specimen.location).peak += amount;
+            }
+        }
+        if is(specimen.fluid) {
+            prepared.spent += one * i64::from(placement.charges.saturating_sub(1));
+        }
+    }
+
+    /// Owned fluid at its place, and what is left of it there; what is used of it from other places than the preparation place.
+    fn add_owned(&self, counted: &Counted, places: &mut BTreeMap<&'a str, Flammable>) -> Millilitres {
+        let preparation = self.project.settings.preparation_place.as_str();
+        let at = |location: &'a str| if location.is_empty() { preparation } else { location };
+        let mut owned: Vec<(FluidId, &str, Millilitres)> = (self.project.stock.fluids.iter())
+            .filter(|owned| counted.has(owned.fluid) && owned.amount > Millilitres::ZERO)
+            .map(|owned| (owned.fluid, at(&owned.location), owned.amount))
+            .collect();
+        owned.sort_by_key(|(fluid, location, _)| (*fluid, *location != preparation, *location));
+        let mut used: BTreeMap<FluidId, Millilitres> = BTreeMap::new();
+        let mut from_elsewhere = Millilitres::ZERO;
+        for (fluid, location, amount) in owned {
+            let left = used.entry(fluid).or_insert_with(|| self.used(fluid));
+            let taken = amount.min(*left);
+            *left -= taken;
+            let place = place(places, location);
+            place.before += amount;
+            place.peak += amount;
+            place.after += amount - taken;
+            if location != preparation {
+                from_elsewhere += taken;
+            }
+        }
+        from_elsewhere
+    }
+
+    /// Of an owned fluid, what fills vessels and baths as it is, and what others are made from.
+    fn used(&self, fluid: FluidId) -> Millilitres {
+        let id = &self.project.rules.fluid(fluid).id;
+        let as_it_is = self.make_up.iter().filter(|made| made.fluid == fluid).map(|made| made.from_stock);
+        let for_others = self.orders.iter().filter(|order| order.fluid == *id).map(|order| order.from_stock);
+        as_it_is.chain(for_others).sum()
+    }
+}
+
+/// A place, with nothing there yet.
+fn place<'a, 'b>(places: &'b mut BTreeMap<&'a str, Flammable>, location: &'a str) -> &'b mut Flammable {
+    places.entry(location).or_insert_with(|| Flammable {
+        location: location.to_owned(),
+        before: Millilitres::ZERO,
+        not_stated: 0,
+        after: Millilitres::ZERO,
+        peak: Millilitres::ZERO,
+    })
+}
+
+/// Sizes of glass vessels above which fire codes ask about flammable liquid, with the class they are set for: a US quart and a US
+/// gallon (29 CFR 1910.106, table H-12, glass).
+pub const LARGE_GLASS: [(Millilitres, &str); 2] = [(Millilitres(946), "IB"), (Millilitres(3785), "IC")];
+
+/// Of each of some sizes, vessels and litres of flammable fluid of its class in glass vessels that hold more. A material of
+/// which nobody says whether it is glass counts as glass.
 pub fn in_glass_above<const N: usize>(
     project: &Project,
     plan: &Plan,
-    sizes: [Millilitres; N],
+    sizes: [(Millilitres, &str); N],
 ) -> [(u32, Millilitres); N] {
     let mut found = [(0, Millilitres::ZERO); N];
-    let of_glass = |vessel: &Vessel| project.rules.material(vessel.material).name.to_lowercase().contains("glass");
-    let large_glass: Vec<[bool; N]> = project
-        .stock
-        .listed()
-        .map(|(_, vessel)| sizes.map(|size| Millilitres::nearest(vessel.brimful) > size && of_glass(vessel)))
-        .collect();
+    let of_glass = |vessel: &Vessel| project.rules.material(vessel.material).glass != Some(false);
+    let class_of = |row: usize| class(project.rules.fluid(project.collection.specimens[row].fluid));
+    let mut count = |row: usize, holds: Millilitres, pieces: u32, fluid: Millilitres| {
+        let of_class = |(_, (size, class)): &(_, (Millilitres, &str))| holds > *size && class_of(row) == Some(*class);
+        for (found, _) in found.iter_mut().zip(sizes).filter(of_class) {
+            found.0 += pieces;
+            found.1 += fluid;
+        }
+    };
     for placement in &plan.placements {
         let (Some(id), Some(fit), Some(fluid)) = (placement.vessel, placement.fit, placement.fluid) else { continue };
-        let burns = |row: usize| {
-            let specimen = &project.collection.specimens[row];
-            project.rules.fluid(specimen.fluid).family == Family::Alcohol
-        };
-        let large = large_glass[id.0 as usize];
-        if large.contains(&true) && burns(placement.specimen) {
-            for (found, _) in found.iter_mut().zip(large).filter(|(_, large)| *large) {
-                found.0 += fit.pieces;
-                found.1 += fluid;
-            }
+        let vessel = project.stock.vessel(id);
+        if of_glass(vessel) {
+            count(placement.specimen, Millilitres::nearest(vessel.brimful), fit.pieces, fluid);
         }
     }
-    for tank in &plan.tanks {
-        let specimen = &project.collection.specimens[tank.specimen];
-        let burns = project.rules.fluid(specimen.fluid).family == Family::Alcohol;
-        let larger =
-            found.iter_mut().zip(sizes).filter(|(_, size)| tank.design.is_some() && burns && tank.fluid > *size);
-        for (found, _) in larger {
-            found.0 += 1;
-            found.1 += tank.fluid;
-        }
+    for tank in plan.tanks.iter().filter(|tank| tank.design.is_some() && tank.cost.is_some()) {
+        count(tank.specimen, tank.fluid, 1, tank.fluid);
     }
     found
 }

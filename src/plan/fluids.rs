@@ -15,20 +15,20 @@ use crate::units::{Millilitres, Money, Volume};
 
 /// Fluid by kind, in table order: fillings, baths, what rows keep, what is on the shelf; tanks of unknown price apart.
 pub fn make_up(project: &Project, placements: &[Placement], tanks: &[Tank]) -> Vec<MakeUp> {
-    let outside: Vec<usize> = tanks.iter().filter(|tank| tank.cost.is_none()).map(|tank| tank.specimen).collect();
+    let outside = outside(tanks);
     let mut by_fluid: BTreeMap<FluidId, MakeUp> = BTreeMap::new();
     for placement in placements {
         let Some(filling) = filling(placement) else { continue };
         let own = project.collection.specimens[placement.specimen].fluid;
         let is_outside = outside.binary_search(&placement.specimen).is_ok();
         let made = by_fluid.entry(own).or_insert_with(|| none(own));
-        made.rows += 1;
         if is_outside {
             for (fluid, amount) in filling.needed(own) {
                 by_fluid.entry(fluid).or_insert_with(|| none(fluid)).amount_outside += amount;
             }
             continue;
         }
+        made.rows += 1;
         made.amount += filling.filled();
         made.reused += filling.reused;
         for &(bath, amount) in &filling.baths {
@@ -47,6 +47,11 @@ pub fn make_up(project: &Project, placements: &[Placement], tanks: &[Tank]) -> V
         made.made_from = made_from(&project.rules.fluid(made.fluid).id, &concentrates, made.to_make);
     }
     by_fluid.into_values().collect()
+}
+
+/// The rows that wait for the price of their tank, in order.
+pub fn outside(tanks: &[Tank]) -> Vec<usize> {
+    tanks.iter().filter(|tank| tank.cost.is_none()).map(|tank| tank.specimen).collect()
 }
 
 impl MakeUp {

@@ -48,11 +48,17 @@ pub use reading::{files, from_json};
 /// The name of the form.
 pub const SCHEMA: &str = "rehouse-plan/1";
 
-/// A plan as JSON, with the files written beside it as (name, SHA-256 in hexadecimal).
+/// The one file beside a plan that people write in: it is listed without a digest.
+pub const BENCH_RECORD: &str = "done.xlsx";
+
+/// A file beside a plan: its name, and its SHA-256 in hexadecimal; `None` for the bench record.
+pub type Listed = (String, Option<String>);
+
+/// A plan as JSON, with the files written beside it.
 ///
 /// # Panics
 /// If the plan names rows, vessels, offers, fluids or suppliers that the project does not have.
-pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Vec<u8> {
+pub fn to_json(project: &Project, plan: &Plan, files: &[Listed]) -> Vec<u8> {
     let mut json = Vec::new();
     write_json(project, plan, files, &mut json).expect("memory takes all");
     json
@@ -65,9 +71,12 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[(String, String)]) -> Ve
 ///
 /// # Panics
 /// As [`to_json`].
-pub fn write_json(project: &Project, plan: &Plan, files: &[(String, String)], out: &mut dyn Write) -> io::Result<()> {
+pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dyn Write) -> io::Result<()> {
     let (stock, specimens) = (&project.stock, &project.collection.specimens);
-    let file = |(name, digest): &(String, String)| json!({"name": name, "sha256": digest});
+    let file = |(name, digest): &Listed| match digest {
+        Some(digest) => json!({"name": name, "sha256": digest}),
+        None => json!({"name": name}),
+    };
     let delivery = |line: &super::Delivery| {
         json!({
             "supplier": stock.supplier(line.supplier).name,
@@ -77,7 +86,7 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[(String, String)], ou
     };
     let want = |want: &super::Want| {
         let rows: Vec<Value> = want.specimens.iter().map(|&row| keyed(&specimens[row].key, json!({}))).collect();
-        json!({"rows": rows, "text": want.text})
+        json!({"rows": rows, "text": want.text, "instead_of_tank": want.instead_of_tank})
     };
     let order = KeyOrder::of(project);
     let before = json!({
@@ -183,6 +192,7 @@ fn totals(totals: &Totals) -> Value {
         "on_hand": totals.on_hand,
         "order": totals.order,
         "custom_tank": totals.custom_tank,
+        "unpriced_tanks": totals.unpriced_tanks,
         "deferred": totals.deferred,
         "needs_decision": totals.needs_decision,
         "held": totals.held,

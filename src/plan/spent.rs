@@ -7,13 +7,14 @@ use crate::project::Project;
 use crate::rules::{Family, FluidId};
 use crate::units::{Millilitres, Money};
 
-/// Spent fluid by kind, and how many placed rows do not say how much they are in.
+/// Spent fluid by kind, and how many placed rows do not say how much they are in. Rows `outside`, which wait for the price of
+/// their tank, stay as they are.
 ///
 /// A bath in water takes up what was there before it, and is disposed of as that.
-pub fn spent(project: &Project, placements: &[Placement]) -> (Vec<Spent>, usize) {
+pub fn spent(project: &Project, placements: &[Placement], outside: &[usize]) -> (Vec<Spent>, usize) {
     let mut by_family: BTreeMap<Family, Millilitres> = BTreeMap::new();
     let mut not_stated = 0;
-    for placement in placements {
+    for placement in placements.iter().filter(|placement| outside.binary_search(&placement.specimen).is_err()) {
         let Some(filling) = placement.fluid else { continue };
         let specimen = &project.collection.specimens[placement.specimen];
         let family = |fluid: FluidId| project.rules.fluid(fluid).family;

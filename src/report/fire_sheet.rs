@@ -8,10 +8,10 @@ use itertools::Itertools;
 use super::html::page::{Markup, counted, document, element, list, paragraph};
 use super::html::table::{Figures, Table, Words};
 use crate::fluid::{cautions, flash};
-use crate::plan::flammable::{LARGE_GLASS, in_glass_above, largest_vessel};
+use crate::plan::flammable::{LARGE_GLASS, Moved, burns, class, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, Plan};
 use crate::project::Project;
-use crate::rules::{Family, Fluid};
+use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
 
 /// Places listed one by one; the others are summed, so that the sheet stays one page.
@@ -26,9 +26,9 @@ pub fn fire_sheet(project: &Project, plan: &Plan) -> Vec<u8> {
         element("h1", "", title),
         paragraph("lead", lead),
         skipped(plan),
-        totals(plan),
+        totals(project, plan),
         asked_about(project, plan),
-        places(plan),
+        places(project, plan),
         fluids(project, plan),
         cautions_said(),
     ];
@@ -43,32 +43,59 @@ fn skipped(plan: &Plan) -> Markup {
 }
 
 /// What there is in all.
-fn totals(plan: &Plan) -> Markup {
+fn totals(project: &Project, plan: &Plan) -> Markup {
     let figure = |what: &'static str, amount: Millilitres| {
         element("div", "", element("dt", "", what).with(element("dd", "", format!("{} l", tenths(amount)))))
     };
     let figures = [
         figure("stated to be there now", sum(plan, |place| place.before)),
-        figure("at the peak of the work", sum(plan, |place| place.peak)),
+        figure("at the peak of the work, at most", Moved::of(project, plan).peak(burns)),
         figure("once all is done", sum(plan, |place| place.after)),
     ];
     let figures = element("dl", "counts", figures.into_iter().collect::<Markup>());
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
-    let words = "in flammable or unstated fluid without a word on how much there is now: it comes on top of what is there now \
-        and of the peak.";
-    match not_stated {
-        0 => figures,
-        n => figures.with(paragraph("first", format!("{} {words}", counted(n, "row")))),
+    let words = "in flammable or unstated fluid without a word on how much there is now: add it to what is there now and to the \
+        peak.";
+    let not_stated = match not_stated {
+        0 => Markup::new(),
+        n => paragraph("first", format!("{} {words}", counted(n, "lot"))),
+    };
+    figures.with(not_stated).with(outside(project, plan)).with(formaldehyde_stock(plan))
+}
+
+/// What comes on top if the tanks that wait for a price are built.
+fn outside(project: &Project, plan: &Plan) -> Markup {
+    let made = plan.make_up.iter().filter(|made| burns(project.rules.fluid(made.fluid)));
+    let amount: Millilitres = made.map(|made| made.amount_outside).sum();
+    if amount == Millilitres::ZERO {
+        return Markup::new();
     }
+    let tanks = counted(plan.totals.unpriced_tanks, "lot");
+    paragraph(
+        "first",
+        format!("{tanks} waiting for the price of a tank: {} l more, if they are built.", tenths(amount)),
+    )
+}
+
+/// Formaldehyde stock is in no table of fluids, and burns where it holds methanol.
+fn formaldehyde_stock(plan: &Plan) -> Markup {
+    let orders = plan.fluid_orders.iter().filter(|order| order.fluid.starts_with("formaldehyde-"));
+    let amount: Millilitres = orders.map(|order| order.needed).sum();
+    if amount == Millilitres::ZERO {
+        return Markup::new();
+    }
+    let words = "l of formaldehyde stock, not counted: with methanol in it it burns (flash point about 50 °C at 15 % methanol, \
+        85 °C without; makers' data). Its safety data sheet says.";
+    paragraph("", format!("Beside these {} {words}", tenths(amount)))
 }
 
 fn sum(plan: &Plan, amount: fn(&Flammable) -> Millilitres) -> Millilitres {
     plan.flammable.iter().map(amount).sum()
 }
 
-fn places(plan: &Plan) -> Markup {
+fn places(project: &Project, plan: &Plan) -> Markup {
     if plan.flammable.is_empty() {
-        return paragraph("", "No row is in flammable fluid, and none goes into it.");
+        return paragraph("", "No lot is in flammable fluid, none goes into it, and no such fluid is owned.");
     }
     let row = |name: &str, places: &[&Flammable]| -> [Markup; 5] {
         let sum = |amount: fn(&Flammable) -> Millilitres| {
@@ -82,8 +109,8 @@ fn places(plan: &Plan) -> Markup {
     let columns = [
         ("place", Words),
         ("now", Figures),
-        ("rows that do not say", Figures),
-        ("at the peak", Figures),
+        ("lots that do not say", Figures),
+        ("at the peak, at most", Figures),
         ("after", Figures),
     ];
     let mut table = Table::new("", &columns);
@@ -94,20 +121,27 @@ fn places(plan: &Plan) -> Markup {
     if !others.is_empty() {
         table.row(row(&counted(others.len(), "more place"), others));
     }
-    table.sum(row("all places", &sorted));
-    let note = "The peak has what is there now, what comes and the baths side by side: an upper bound where work goes in batches.";
+    let mut all = row("all places", &sorted);
+    all[3] = tenths(Moved::of(project, plan).peak(burns)).into();
+    table.sum(all);
+    let preparation = &project.settings.preparation_place;
+    let note = format!(
+        "Each place at its own peak: what is there now and all that may come. All places: each litre once. Both are upper \
+         bounds where work goes in batches. Fluid is made up, baths stand in tubs and spent fluid waits for collection at: \
+         {preparation} ([fire] preparation_place in settings.toml); owned fluid without a stated place counts there. Litres on \
+         this sheet are rounded up to the next tenth."
+    );
     element("h2", "", "By place, litres").with(table.markup()).with(paragraph("note", note))
 }
 
 /// What burns, how it is classed, and how much of it there will be.
 fn fluids(project: &Project, plan: &Plan) -> Markup {
-    let classed = |fluid: &Fluid| fluid.flash_c.is_some_and(|flash| flash::category(flash).is_some());
-    let burns = |fluid: &Fluid| fluid.family == Family::Alcohol || classed(fluid);
     let columns = [
         ("fluid", Words),
         ("flash point", Figures),
         ("hazard category", Figures),
         ("US class", Figures),
+        ("owned now", Figures),
         ("in vessels", Figures),
         ("in baths", Figures),
         ("to make others from", Figures),
@@ -115,11 +149,13 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
     let mut table = Table::new("", &columns);
     for fluid in project.rules.fluids.iter().filter(|fluid| burns(fluid)) {
         let made = plan.make_up.iter().find(|made| project.rules.fluid(made.fluid).id == fluid.id);
-        let filled = made.map_or(Millilitres::ZERO, |made| made.amount + made.amount_outside);
+        let filled = made.map_or(Millilitres::ZERO, |made| made.amount);
+        let owned = project.stock.fluids.iter().filter(|owned| project.rules.fluid(owned.fluid).id == fluid.id);
+        let owned: Millilitres = owned.map(|owned| owned.amount).sum();
         let baths = made.map_or(Millilitres::ZERO, |made| made.baths);
         let from = plan.make_up.iter().filter_map(|made| made.made_from.as_ref());
         let from = from.filter(|from| from.concentrate == fluid.id).map(|from| from.amount).sum::<Millilitres>();
-        if [filled, baths, from].iter().all(|amount| *amount == Millilitres::ZERO) {
+        if [owned, filled, baths, from].iter().all(|amount| *amount == Millilitres::ZERO) {
             continue;
         }
         let known = |what: Option<String>| Markup::from(what.unwrap_or_else(|| "not known".to_owned()));
@@ -129,6 +165,7 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
             known(fluid.flash_c.map(|flash| format!("{} °C", decimal(flash, 0)))),
             known(fluid.flash_c.map(category)),
             known(fluid.flash_c.map(|flash| flash::us_class(flash).to_owned())),
+            tenths(owned).into(),
             tenths(filled).into(),
             tenths(baths).into(),
             tenths(from).into(),
@@ -143,12 +180,25 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
     element("h2", "", "What burns, litres").with(table).with(paragraph("note", note))
 }
 
-/// Quantities that usually bring in the authority, the plan's beside them.
+/// The warmest a room is reckoned to become, °C, as for the headspace of vessels (common practice, no source).
+const WARM_ROOM_C: f64 = 35.0;
+
+/// Quantities the fire authority usually asks about, the plan's beside them.
 fn asked_about(project: &Project, plan: &Plan) -> Markup {
     let in_glass = in_glass_above(project, plan, LARGE_GLASS)
         .map(|(vessels, held)| format!("{vessels} larger, {} l", tenths(held)));
-    let peak = format!("{} l at the peak", tenths(sum(plan, |place| place.peak)));
-    let place = plan.flammable.iter().map(|place| place.peak).max().unwrap_or(Millilitres::ZERO);
+    let moved = Moved::of(project, plan);
+    let of_class_one = |fluid: &Fluid| matches!(class(fluid), Some("IB" | "IC"));
+    let peak = format!("{} l at the peak", tenths(moved.peak(of_class_one)));
+    let in_one_place = |warm: bool| {
+        let counted = |fluid: &Fluid| {
+            let flashes = fluid.flash_c.is_none_or(|flash| flash < WARM_ROOM_C);
+            let at_most_60 = fluid.flash_c.is_some_and(|flash| flash <= 60.0);
+            burns(fluid) && if warm { flashes } else { !flashes && at_most_60 }
+        };
+        let largest = moved.by_place(counted).iter().map(|place| place.peak).max().unwrap_or(Millilitres::ZERO);
+        format!("{} l in one place at the peak", tenths(largest))
+    };
     let largest = largest_vessel(plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let rows = [
@@ -171,9 +221,15 @@ fn asked_about(project: &Project, plan: &Plan) -> Markup {
             "International Fire Code, table 5003.1.1(1): 120 US gallons (quoted in Indiana's CEB-2022-52)",
         ),
         (
-            "a cabinet in a workroom, flash point below the room's",
+            "a cabinet in a workroom, flash point below the room's (35 °C at most)",
             "50 l",
-            format!("{} l in one place at the peak", tenths(place)),
+            in_one_place(true),
+            "Health and Safety Executive, Great Britain, L138 (as suppliers summarise it)",
+        ),
+        (
+            "the same, flash point above it, up to 60 °C",
+            "250 l",
+            in_one_place(false),
             "Health and Safety Executive, Great Britain, L138 (as suppliers summarise it)",
         ),
         (
@@ -188,9 +244,10 @@ fn asked_about(project: &Project, plan: &Plan) -> Markup {
     for (what, about, ours, source) in rows {
         table.row([what.into(), about.into(), element("b", "", ours), source.into()]);
     }
-    let note = "Read second-hand: check the text in force where you are. Stores of specimens are mostly settled by the \
+    let note = "Each line counts fluids of its own class only; one without a known flash point counts as class IB, and a vessel \
+        of a material that does not say whether it is glass counts as glass. Read second-hand: check the text in force where you are. Stores of specimens are mostly settled by the \
         building, not by such a table.";
-    let heading = element("h2", "", "Quantities that usually bring in the authority");
+    let heading = element("h2", "", "Quantities the fire authority usually asks about");
     heading.with(table.markup()).with(paragraph("note", note))
 }
 

@@ -7,7 +7,7 @@ use itertools::Itertools;
 use super::csv::write;
 use super::table::{in_currency, table, wrapped};
 use crate::fluid::flash;
-use crate::plan::flammable::{LARGE_GLASS, in_glass_above, largest_vessel};
+use crate::plan::flammable::{LARGE_GLASS, Moved, burns, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
 use crate::project::Project;
 use crate::rules::Fluid;
@@ -244,16 +244,18 @@ fn flammable(project: &Project, plan: &Plan) -> String {
         largest.map(|place| row(&name(place), [place.before, place.after, place.peak])).collect();
     if plan.flammable.len() > 1 {
         let all = format!("all {} places", plan.flammable.len());
-        rows.push(row(&all, [sum(|place| place.before), sum(|place| place.after), sum(|place| place.peak)]));
+        let peak = Moved::of(project, plan).peak(burns);
+        rows.push(row(&all, [sum(|place| place.before), sum(|place| place.after), peak]));
     }
-    let header = ["place", "now, l", "after, l", "at the peak, l"];
+    let header = ["place", "now, l", "after, l", "at the peak, at most, l"];
     let mut text = table("Flammable fluid, largest places first", &header, &rows, &[1, 2, 3], "");
     if rows.is_empty() {
         return text;
     }
     let in_glass = LARGE_GLASS.into_iter().zip(in_glass_above(project, plan, LARGE_GLASS));
-    let in_glass = in_glass.map(|(size, (vessels, held))| {
-        format!("{vessels} of glass above {} l, holding {} l", decimal(size.0 as f64 / 1000.0, 2), held.litres())
+    let in_glass = in_glass.map(|((size, class), (vessels, held))| {
+        let size = decimal(size.0 as f64 / 1000.0, 2);
+        format!("{vessels} of glass above {size} l with class {class}, {} l", held.litres())
     });
     let largest = largest_vessel(plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);

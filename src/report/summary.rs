@@ -7,7 +7,9 @@ use itertools::Itertools;
 use super::fluids;
 use super::table::{Shown, first_of, in_currency, table, wrapped};
 use super::work;
+use crate::collection::{Size, VesselChoice};
 use crate::decision::{Aim, Level, Status};
+use crate::options::table::{Unknown, undecided};
 use crate::plan::{Outcome, Placement, Plan, Tank, Totals};
 use crate::plan::{sheets, wants};
 use crate::project::Project;
@@ -62,12 +64,13 @@ fn summary(project: &Project, plan: &Plan) -> String {
     let rows = plan.placements.len();
     let mut lines: Vec<(&str, String)> = Vec::new();
     if totals.needs_decision > 0 {
-        let kinds = decision_kinds(plan).into_iter().map(|(n, kind)| format!("{n} {kind}")).join(", ");
+        let kinds = decision_kinds(project, plan).into_iter().map(|(n, kind)| format!("{n} {kind}")).join(", ");
         lines.push(("Needs a decision", format!("{}: {kinds}", counted(totals.needs_decision, "lot"))));
     }
     let placed = [(totals.on_hand, "on hand"), (totals.order, "to order"), (totals.custom_tank, "custom tank")];
     let placed = placed.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).join(", ");
-    lines.push(("Placed", format!("{} of {rows} lots: {placed}", totals.placed).trim_end_matches(": ").to_owned()));
+    let placed = format!("{} of {rows} lots: {placed}", totals.placed).trim_end_matches(": ").to_owned();
+    lines.push(("Placed", placed + &wait_for_price(totals)));
     if totals.deferred > 0 {
         let of = |priority| rows_deferred(project, plan, priority);
         let by_priority = (1..=4).filter(|&p| of(p) > 0).map(|p| format!("{} of priority {p}", of(p))).join(", ");
@@ -154,16 +157,33 @@ pub fn headline(project: &Project, plan: &Plan) -> String {
     format!("\n{}", wrapped(&sentence, 0))
 }
 
-/// What rows that need a decision wait for, with counts: 2 test first, 3 measure first, 1 no vessel serves.
-pub fn decision_kinds(plan: &Plan) -> Vec<(usize, &'static str)> {
-    let kind = |placement: &&Placement| match &*placement.reason {
-        reason if reason.contains("test first") => "test the fluid first",
-        reason if reason.contains("measure") => "measure first",
-        reason if reason.starts_with("pinned") => "a pin is refused",
-        _ => "no vessel serves",
+/// What rows that need a decision wait for, with counts: 2 test first, 3 measure first, 1 no vessel serves. Told by the
+/// survey, never by the words of the reason, which name vessels.
+pub fn decision_kinds(project: &Project, plan: &Plan) -> Vec<(usize, &'static str)> {
+    let kind = |placement: &Placement| {
+        let specimen = &project.collection.specimens[placement.specimen];
+        let pins = &specimen.particulars.must_use;
+        match undecided(project, specimen) {
+            Some(Unknown::Fluid) => "test the fluid first",
+            Some(Unknown::Size) => "measure first",
+            None if pins.iter().any(|pin| *pin != VesselChoice::Tank) => "a pin is refused",
+            // Nothing is as large as its present vessel, or a tank cannot be made to it.
+            None if !matches!(specimen.size, Size::Measured(_)) => "measure first",
+            None if !pins.is_empty() => "a pin is refused",
+            None => "no vessel serves",
+        }
     };
     let needing = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
-    needing.map(|placement| kind(&placement)).sorted().dedup_with_count().collect()
+    needing.map(kind).sorted().dedup_with_count().collect()
+}
+
+/// `; 5 wait for the price of a tank`, which are not among the placed.
+pub fn wait_for_price(totals: &Totals) -> String {
+    match totals.unpriced_tanks {
+        0 => String::new(),
+        1 => "; 1 waits for the price of a tank".to_owned(),
+        n => format!("; {n} wait for the price of a tank"),
+    }
 }
 
 fn rows_deferred(project: &Project, plan: &Plan, priority: u8) -> usize {
@@ -227,13 +247,26 @@ fn name(project: &Project, placement: &Placement) -> String {
 fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
     let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.to_string()]);
-    let wants: String = plan
-        .wants
-        .iter()
-        .map(|want| format!("  look for: {}, for {}\n", want.text, counted(want.specimens.len(), "lot")))
-        .collect();
+    let wants: String = look_for(plan, false);
     first_of("Needs a decision", &["specimen", "name", "what for"], &rows, &[], rest) + &wants
 }
+
+/// Vessels to look for, for rows that nothing serves or for rows that get a tank, the first few.
+fn look_for(plan: &Plan, instead_of_tank: bool) -> String {
+    let wants = plan.wants.iter().filter(|want| want.instead_of_tank == instead_of_tank).collect_vec();
+    let line = |want: &&crate::plan::Want| {
+        let lots = counted(want.specimens.len(), "lot");
+        wrapped(&format!("look for: {}: {lots}", want.text), 2)
+    };
+    let mut text: String = wants.iter().take(MOST_WANTS).map(line).collect();
+    if wants.len() > MOST_WANTS {
+        text.push_str(&format!("  {} more: see report.html\n", wants.len() - MOST_WANTS));
+    }
+    text
+}
+
+/// Kinds of vessel to look for that a terminal shows.
+const MOST_WANTS: usize = 30;
 
 fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
     let stock = &project.stock;
@@ -300,6 +333,7 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
     let header =
         ["specimen", "clear inside, mm", "fluid", "litres", "walls / base / lid, mm", "full, kg", &price, "note"];
     let mut text = first_of("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
+    text.push_str(&look_for(plan, true));
     for (fluid, ways) in ways_out(project, plan) {
         text.push_str(&wrapped(&format!("if it is not to be bonded glass, for {fluid}: {ways}; price unknown"), 2));
     }

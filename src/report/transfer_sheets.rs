@@ -35,8 +35,7 @@ const LANDSCAPE: &str = "@page { size: landscape; margin: 10mm 12mm; }";
 /// 10), fluid, priority and key.
 pub fn working_order<'a>(project: &Project, plan: &'a Plan) -> Vec<&'a Placement> {
     let specimen = |placement: &Placement| &project.collection.specimens[placement.specimen];
-    let placed = plan.placements.iter().filter(|placement| placement.fluid.is_some());
-    let mut rows: Vec<&Placement> = placed.collect();
+    let mut rows: Vec<&Placement> = plan.moved().collect();
     rows.sort_by_cached_key(|placement| {
         let specimen = specimen(placement);
         let urgent_last = specimen.priority > 1;
@@ -69,6 +68,7 @@ fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
     }
     let totals = &plan.totals;
     let others = [
+        (totals.unpriced_tanks, "waiting for the price of a tank"),
         (totals.deferred, "deferred"),
         (totals.needs_decision, "to be decided"),
         (totals.held, "held, not to be moved"),

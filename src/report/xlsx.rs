@@ -1,17 +1,22 @@
 //! The plan as a workbook: `plan.xlsx`.
 //!
 //! The sheets hold what the CSV files hold, numbers as numbers; totals are formulas, each saved with the value that the
-//! plan has for it. The sheet `done` is there to be filled in. No clock: the same plan gives the same bytes.
+//! plan has for it. No clock: the same plan gives the same bytes. What is to be filled in is a workbook of its own
+//! ([`bench_record`]).
 
+pub mod bench_record;
 mod order;
 mod placed;
 mod sheet;
 mod summary;
 
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, XlsxError};
+use std::io;
+
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet, XlsxError};
 
 use crate::plan::Plan;
 use crate::project::Project;
+use crate::threads::can_start;
 use sheet::{Cell, Head, Sheet, sheet};
 
 /// Above this many rows of the survey the workbook has no sheet with a line for each: `placements.csv` has.
@@ -29,19 +34,29 @@ pub fn pages(width: f64) -> u16 {
     if width <= 190.0 { 1 } else { (width / 135.0).ceil() as u16 }
 }
 
-/// The columns of the sheet `done` that are to be filled in, after the key and what was planned.
-pub const DONE: [&str; 7] = ["done", "vessel_used", "ml_used", "date", "by", "problem", "note"];
-
 /// The plan as a workbook.
-pub fn workbook(project: &Project, plan: &Plan) -> Vec<u8> {
-    // Names and formulas are our own and every text is cut to what a cell takes; writing to memory cannot fail.
-    filled(project, plan).and_then(|mut book| book.save_to_buffer()).expect("memory takes a plan")
+///
+/// # Errors
+/// Where threads and files for a time are both refused: the library needs one of them.
+pub fn workbook(project: &Project, plan: &Plan) -> io::Result<Vec<u8>> {
+    // Names and formulas are our own and every text is cut to what a cell takes.
+    filled(project, plan).and_then(|mut book| book.save_to_buffer()).map_err(io::Error::other)
 }
 
+/// Adds a sheet. The library puts each sheet together on a thread of its own and cannot do without, unless its rows go through
+/// a file for a time, one after the other.
+///
+/// # Errors
+/// Where neither is to be had.
+pub fn add_sheet(book: &mut Workbook) -> Result<&mut Worksheet, XlsxError> {
+    if can_start(MOST_SHEETS) { Ok(book.add_worksheet()) } else { book.add_worksheet_with_low_memory() }
+}
+
+/// No workbook of ours has more sheets.
+const MOST_SHEETS: usize = 12;
+
 fn filled(project: &Project, plan: &Plan) -> Result<Workbook, XlsxError> {
-    let mut book = Workbook::new();
-    let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
-    book.set_properties(&DocProperties::new().set_title("Plan").set_creation_datetime(&made));
+    let mut book = untimed("Plan")?;
     let in_full = plan.placements.len() <= MOST_ROWS;
     let mut sheets = vec![summary::summary(project, plan, in_full), decisions(project, plan)];
     sheets.extend([order::order(project, plan), order::suppliers(project, plan)]);
@@ -56,12 +71,17 @@ fn filled(project: &Project, plan: &Plan) -> Result<Workbook, XlsxError> {
         order::fluid_orders(project, plan),
         order::spent(project, plan),
     ]);
-    if in_full {
-        sheets.push(placed::done(project, plan));
-    }
     for made in &sheets {
         sheet(&mut book, made)?;
     }
+    Ok(book)
+}
+
+/// An empty workbook that states no time of its own making.
+fn untimed(title: &str) -> Result<Workbook, XlsxError> {
+    let mut book = Workbook::new();
+    let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
+    book.set_properties(&DocProperties::new().set_title(title).set_creation_datetime(&made));
     Ok(book)
 }
 
@@ -75,7 +95,7 @@ fn decisions(project: &Project, plan: &Plan) -> Sheet {
     let mut sheet = Sheet::new("needs a decision", heads.collect());
     for placement in plan.placements.iter().filter(|row| row.outcome == crate::plan::Outcome::NeedsDecision) {
         let specimen = &project.collection.specimens[placement.specimen];
-        let want = plan.wants.iter().find(|want| want.specimens.contains(&placement.specimen));
+        let want = plan.wants.iter().find(|want| !want.instead_of_tank && want.specimens.contains(&placement.specimen));
         let cells = [
             Cell::text(&specimen.name),
             Cell::text(&placement.reason),

@@ -1,6 +1,8 @@
 //! The survey and the stock list as workbooks to fill in: a numbered form with drop-down lists, the lists, what each
 //! column means, and an example.
 
+use std::io;
+
 use rust_xlsxwriter::{
     DataValidation, DataValidationErrorStyle, DocProperties, ExcelDateTime, Format, FormatAlign, FormatBorder, Formula,
     Workbook, Worksheet, XlsxError,
@@ -8,7 +10,7 @@ use rust_xlsxwriter::{
 
 use crate::intake::columns::{Column, FileColumns, Kind, Need};
 use crate::intake::schema::{holds, needed};
-use crate::report::xlsx::{MAY, MUST, READ, pages};
+use crate::report::xlsx::{MAY, MUST, READ, add_sheet, pages};
 use crate::rules::Rules;
 
 /// Numbered rows of a form; more may be added below.
@@ -95,9 +97,12 @@ pub const STOCK_EXAMPLE: Example = &[
 ];
 
 /// A form as a workbook.
-pub fn workbook(file: &FileColumns, rules: &Rules, example: &Example) -> Vec<u8> {
-    // Every name, cell and width is our own and within what a workbook takes; writing to memory cannot fail.
-    filled(file, rules, example).and_then(|mut book| book.save_to_buffer()).expect("memory takes a form")
+///
+/// # Errors
+/// As of a plan's workbook.
+pub fn workbook(file: &FileColumns, rules: &Rules, example: &Example) -> io::Result<Vec<u8>> {
+    // Every name, cell and width is our own and within what a workbook takes.
+    filled(file, rules, example).and_then(|mut book| book.save_to_buffer()).map_err(io::Error::other)
 }
 
 fn filled(file: &FileColumns, rules: &Rules, example: &Example) -> Result<Workbook, XlsxError> {
@@ -107,10 +112,10 @@ fn filled(file: &FileColumns, rules: &Rules, example: &Example) -> Result<Workbo
     book.set_properties(&DocProperties::new().set_title(file.name()).set_creation_datetime(&made));
     let lists: Vec<(&Column, Vec<String>)> =
         file.columns.iter().filter_map(|column| Some((column, choices(column, rules)?))).collect();
-    form(book.add_worksheet().set_name(file.name())?, file, &lists)?;
-    list_sheet(book.add_worksheet().set_name("lists")?, &lists)?;
-    column_sheet(book.add_worksheet().set_name("columns")?, file)?;
-    example_sheet(book.add_worksheet().set_name("example")?, file, example)?;
+    form(add_sheet(&mut book)?.set_name(file.name())?, file, &lists)?;
+    list_sheet(add_sheet(&mut book)?.set_name("lists")?, &lists)?;
+    column_sheet(add_sheet(&mut book)?.set_name("columns")?, file)?;
+    example_sheet(add_sheet(&mut book)?.set_name("example")?, file, example)?;
     Ok(book)
 }
 
@@ -202,11 +207,17 @@ fn form(sheet: &mut Worksheet, file: &FileColumns, lists: &[(&Column, Vec<String
 
 fn list_sheet(sheet: &mut Worksheet, lists: &[(&Column, Vec<String>)]) -> Result<(), XlsxError> {
     let text = Format::new().set_num_format("@");
-    for (index, (column, choices)) in (0..).zip(lists) {
+    for (index, (column, _)) in (0..).zip(lists) {
         sheet.set_column_width(index, 22)?;
         sheet.write_with_format(0, index, column.name, &head(column))?;
-        for (row, choice) in (1..).zip(choices) {
-            sheet.write_string_with_format(row, index, choice, &text)?;
+    }
+    // Row by row, as a sheet is stored.
+    let longest = lists.iter().map(|(_, choices)| choices.len()).max().unwrap_or(0);
+    for at in 0..longest {
+        for (index, (_, choices)) in (0..).zip(lists) {
+            if let Some(choice) = choices.get(at) {
+                sheet.write_string_with_format(at as u32 + 1, index, choice, &text)?;
+            }
         }
     }
     sheet.set_freeze_panes(1, 0)?;

@@ -139,13 +139,19 @@ fn flammable_fluid_is_counted_by_place_before_after_and_at_the_peak() {
     let places = planned.plan["flammable"].as_array().expect("a list");
     let place = |name: &str| places.iter().find(|place| place["location"] == name).expect("a place");
     let litres = |name, what: &str| place(name)[what].as_f64().expect("litres");
-    // Bay 1: 250 now; 2 × 300 come, and 2 baths of 5 × 46 for B.
+    // Bay 1: 250 now; 2 × 300 come.
     assert_eq!((litres("Bay 1", "litres_before"), litres("Bay 1", "litres_after")), (0.25, 0.6));
-    assert_eq!(litres("Bay 1", "litres_peak"), 0.25 + 0.6 + 0.46);
-    // Bay 2: 400 go out through two baths of 50 and 30 %; D's 300 come, and what it is in now is not stated.
+    assert_eq!(litres("Bay 1", "litres_peak"), 0.25 + 0.6);
+    // Bay 2: 400 go out; D's 300 come, and what it is in now is not stated.
     assert_eq!((litres("Bay 2", "litres_before"), litres("Bay 2", "litres_after")), (0.4, 0.3));
     assert_eq!(place("Bay 2")["rows_not_stated"], 1);
-    assert_eq!(litres("Bay 2", "litres_peak"), 0.4 + 0.3 + 0.46);
+    assert_eq!(litres("Bay 2", "litres_peak"), 0.4 + 0.3);
+    // At the preparation place all that is made up, for three jars and twice two baths of 5 × 46, with what lots are emptied of
+    // and the water that rinses alcohol out of C; afterwards the baths and those, to be collected.
+    let [made, emptied, baths] = [0.9 + 4.0 * 0.23, 0.25 + 0.4 + 0.23, 4.0 * 0.23];
+    assert_eq!(litres("preparation place", "litres_before"), 0.0);
+    assert!((litres("preparation place", "litres_peak") - made - emptied).abs() < 1e-9);
+    assert!((litres("preparation place", "litres_after") - baths - emptied).abs() < 1e-9);
     // Bay 3 waits for a decision and keeps what it has.
     assert_eq!((litres("Bay 3", "litres_before"), litres("Bay 3", "litres_after")), (5.0, 5.0));
 }

@@ -26,6 +26,10 @@ mod fluid_recipes;
 mod fluid_tissue;
 /// Forms: columns, workbooks, the starter, plan.xlsx.
 mod forms;
+/// What a plan says first: counted from facts.
+mod headline;
+/// Vessels to look for serve whoever finds them.
+mod look_for;
 /// Published measurements of fish, turtles, crabs and oysters, planned.
 mod open_data;
 /// Every verdict on random specimens and vessels against a second working of the rules.
@@ -50,6 +54,8 @@ mod small_projects;
 mod structure;
 /// A project folder made for one case, planned and audited with the real binary.
 mod support;
+/// Odd arguments, refused threads and endless texts end nothing.
+mod survives;
 /// Tanks in a plan: a loose lid, the cold density, sizes that several tanks share.
 mod tank_choices;
 /// Whole tanks: worked examples, laws, refusals, money.

@@ -2,6 +2,7 @@
 //! can be read by everybody, and stay small.
 
 mod drawings;
+mod fire;
 mod labels;
 mod look;
 mod markup;

@@ -136,7 +136,7 @@ fn the_projects_have_every_side_that_the_changes_are_about() {
         for (side, is_there) in [
             ("on hand", plan.totals.on_hand > 0),
             ("order", plan.totals.order > 0),
-            ("custom tank", plan.totals.custom_tank > 0),
+            ("custom tank", plan.totals.custom_tank + plan.totals.unpriced_tanks > 0),
             ("deferred", plan.totals.deferred > 0),
             ("needs a decision", plan.totals.needs_decision > 0),
             ("held", plan.totals.held > 0),

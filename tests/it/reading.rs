@@ -8,6 +8,8 @@ mod numbers;
 mod places;
 mod rules;
 mod settings;
+#[cfg(unix)]
+mod special_files;
 mod stock_list;
 mod survey;
 

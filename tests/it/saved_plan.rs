@@ -4,7 +4,7 @@
 use rehouse::audit::audit;
 use rehouse::decision::{Aim, Certificate, Level, Proof, Status};
 use rehouse::plan::Plan;
-use rehouse::plan::saved::{as_shown, files, from_json, gap, to_json};
+use rehouse::plan::saved::{BENCH_RECORD, Listed, as_shown, files, from_json, gap, to_json};
 use rehouse::project::Project;
 use rehouse::units::Money;
 use serde_json::{Value, json};
@@ -15,8 +15,8 @@ fn both() -> [(Project, Plan); 2] {
     [planned(scenes::every_outcome()), planned(scenes::divided_lot())]
 }
 
-fn listed() -> Vec<(String, String)> {
-    vec![("placements.csv".to_owned(), "0123456789abcdef".repeat(4))]
+fn listed() -> Vec<Listed> {
+    vec![("placements.csv".to_owned(), Some("0123456789abcdef".repeat(4))), (BENCH_RECORD.to_owned(), None)]
 }
 
 #[test]

@@ -134,3 +134,21 @@ fn nouns_are_not_serialisable_and_only_some_read_csv() {
         assert!(may || !csv, "{} names csv", path.display());
     }
 }
+
+#[test]
+fn the_oldest_toolchain_is_the_same_wherever_it_is_named() {
+    let ours = |name: &str| fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join(name)).unwrap();
+    let cargo: toml::Table = ours("Cargo.toml").parse().unwrap();
+    let oldest = cargo["package"]["rust-version"].as_str().unwrap();
+    assert!(
+        ours("README.md").contains(&format!("Rust toolchain ({oldest} or later)")),
+        "README does not ask for {oldest}"
+    );
+    assert!(ours(".ci/run").contains("check --all-targets --target-dir target/oldest"));
+    // Guards with `if let` came with Rust 1.95. Source: The Rust Programming Language, release notes, version 1.95.0.
+    let guarded = modules().into_iter().any(|(_, _, text)| {
+        text.lines().any(|line| line.trim_start().starts_with('(') && line.contains(") if let ") && line.contains("=>"))
+    });
+    let minor: u32 = oldest.split('.').nth(1).unwrap().parse().unwrap();
+    assert!(!guarded || minor >= 95, "{oldest} does not know what is used");
+}

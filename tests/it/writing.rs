@@ -341,3 +341,4 @@ fn what_is_no_file_is_written_to_and_stays_what_it_is() {
 mod processes;
 #[cfg(unix)]
 mod program;
+mod record;

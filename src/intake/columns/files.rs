@@ -180,6 +180,7 @@ columns! {
         Material "material" [] filled Kind::Text, "Its name in all files.";
         Name "name" [] filled Kind::Text, "In words.";
         Clear "clear" [] filled YES_OR_NO, "Whether it can be seen through: yes or no.";
+        Glass "glass" [] optional YES_OR_NO, "Whether it is glass, for the fire sheet: yes or no (as in the table built in; else counted as glass).";
         LifeYears "life_years" [] optional YEARS, "Years it lasts of itself (no limit).";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";

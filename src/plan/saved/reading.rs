@@ -8,7 +8,7 @@ use super::certificate::{self, KeyOrder};
 use super::fluids;
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
 use super::whole::{self, Rows};
-use super::{SCHEMA, gap, tanks};
+use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;
@@ -39,11 +39,11 @@ pub fn from_json(project: &Project, bytes: &[u8]) -> Result<Plan, Vec<String>> {
     }
 }
 
-/// The files that a `plan.json` lists, as (name, SHA-256). Needs no project.
+/// The files that a `plan.json` lists. Needs no project.
 ///
 /// # Errors
 /// What is wrong with the list.
-pub fn files(bytes: &[u8]) -> Result<Vec<(String, String)>, Vec<String>> {
+pub fn files(bytes: &[u8]) -> Result<Vec<Listed>, Vec<String>> {
     let (value, _) = whole::read(bytes, &|_, _| Some(()))?;
     let findings = Findings::default();
     let listed = Object::new(ROOT, &value, &findings).and_then(|whole| {
@@ -57,12 +57,15 @@ pub fn files(bytes: &[u8]) -> Result<Vec<(String, String)>, Vec<String>> {
     }
 }
 
-fn file_list(whole: &Object) -> Option<Vec<(String, String)>> {
+fn file_list(whole: &Object) -> Option<Vec<Listed>> {
     whole.objects("files", |file| {
         let name = file.read("name", "text", text);
+        if name == Some(BENCH_RECORD) {
+            return Some((BENCH_RECORD.to_owned(), None));
+        }
         let hex = |value: &Value| text(value).filter(|digest| is_sha256(digest)).map(str::to_owned);
         let digest = file.read("sha256", "64 hexadecimal digits in lower case", hex);
-        Some((name?.to_owned(), digest?))
+        Some((name?.to_owned(), Some(digest?)))
     })
 }
 
@@ -226,7 +229,8 @@ impl<'a> Reading<'a> {
     fn want(&self, want: &Object) -> Option<Want> {
         let specimens = want.objects("rows", |row| self.row(row));
         let words = want.read("text", "text", text);
-        Some(Want { specimens: specimens?, text: words?.to_owned() })
+        let instead_of_tank = want.read("instead_of_tank", "true or false", Value::as_bool);
+        Some(Want { specimens: specimens?, text: words?.to_owned(), instead_of_tank: instead_of_tank? })
     }
 
     pub(super) fn vessel(&self, value: &Value) -> Option<VesselId> {
@@ -255,6 +259,7 @@ fn totals(sums: &Object) -> Option<Totals> {
     let rows = |key| sums.read(key, "a whole number", count::<usize>);
     let amount = |key| sums.read(key, "money as text", money);
     let (placed, on_hand, order, custom_tank) = (rows("placed"), rows("on_hand"), rows("order"), rows("custom_tank"));
+    let unpriced_tanks = rows("unpriced_tanks");
     let (deferred, needs_decision, held) = (rows("deferred"), rows("needs_decision"), rows("held"));
     let (purchase, delivery, fluid, tanks) = (amount("purchase"), amount("delivery"), amount("fluid"), amount("tanks"));
     let minutes = sums.read("minutes", "a whole number", whole);
@@ -269,6 +274,7 @@ fn totals(sums: &Object) -> Option<Totals> {
         on_hand: on_hand?,
         order: order?,
         custom_tank: custom_tank?,
+        unpriced_tanks: unpriced_tanks?,
         deferred: deferred?,
         needs_decision: needs_decision?,
         held: held?,

@@ -6,6 +6,7 @@ use super::page::{Markup, element, list, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Paper, rest};
 use crate::fluid::flash;
+use crate::plan::flammable as burning;
 use crate::report::fluids;
 use crate::report::natural::natural;
 use crate::rules::Fluid;
@@ -129,12 +130,12 @@ pub(super) fn cautions(paper: Paper) -> Markup {
 
 /// Flammable fluid by place.
 fn flammable(paper: Paper) -> Markup {
-    let Paper { plan, .. } = paper;
+    let Paper { project, plan, .. } = paper;
     let columns = [
         ("place", Words),
         ("now, l", Figures),
         ("lots not stated", Figures),
-        ("at the peak, l", Figures),
+        ("at the peak, at most, l", Figures),
         ("after, l", Figures),
     ];
     let mut table =
@@ -155,7 +156,8 @@ fn flammable(paper: Paper) -> Markup {
         Markup::from(plan.flammable.iter().map(amount).sum::<Millilitres>().litres())
     };
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
-    table.sum(["all places".into(), sum(|p| p.before), not_stated.into(), sum(|p| p.peak), sum(|p| p.after)]);
+    let peak = burning::Moved::of(project, plan).peak(burning::burns).litres();
+    table.sum(["all places".into(), sum(|p| p.before), not_stated.into(), peak.into(), sum(|p| p.after)]);
     table.markup().with(rest(shown, plan.flammable.len(), "plan.json"))
 }
 

@@ -9,7 +9,7 @@ use super::page::{Markup, counted, element, list, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Extent, Paper, rest};
 use crate::options::Refusal;
-use crate::plan::{Outcome, Placement};
+use crate::plan::{Outcome, Placement, Want};
 use crate::report::drawing::miss;
 use crate::stock::VesselId;
 
@@ -50,7 +50,7 @@ pub(super) fn all_waiting(paper: Paper) -> Markup {
 
 /// Lots that are not placed, at most so many of each outcome, and the vessels to look for.
 fn waiting(paper: Paper, most: usize, elsewhere: &str) -> Markup {
-    let Paper { project, plan, .. } = paper;
+    let project = paper.project;
     let mut content = Markup::new();
     for (outcome, title, why) in GROUPS {
         let rows = paper.rows_of(outcome);
@@ -72,21 +72,29 @@ fn waiting(paper: Paper, most: usize, elsewhere: &str) -> Markup {
         content.push(table.markup());
         content.push(rest(shown, rows.len(), elsewhere));
         if outcome == Outcome::NeedsDecision {
-            let wants = plan.wants.iter().sorted_by_key(|want| (Reverse(want.specimens.len()), &want.text));
-            let shown =
-                if paper.extent == Extent::Pictures { plan.wants.len() } else { plan.wants.len().min(MOST_WANTS) };
-            let shown = shown.min(most);
-            let want = |want: &crate::plan::Want| {
-                Markup::from(format!("{}, for {}", want.text, counted(want.specimens.len(), "lot")))
-            };
-            if shown > 0 {
-                content.push(paragraph("", "Vessels to look for:"));
-                content.push(list(if shown > 8 { "columns" } else { "" }, wants.take(shown).map(want)));
-                content.push(rest(shown, plan.wants.len(), if most < usize::MAX { elsewhere } else { "plan.json" }));
-            }
+            content.push(to_look_for(paper, "Vessels to look for:", false, most, elsewhere));
         }
     }
+    content.push(to_look_for(paper, "Jars to look for instead of a tank:", true, most, elsewhere));
     content
+}
+
+/// Kinds of vessel to look for, those that most rows want first.
+fn to_look_for(paper: Paper, heading: &'static str, instead_of_tank: bool, most: usize, elsewhere: &str) -> Markup {
+    let wants = paper.plan.wants.iter().filter(|want| want.instead_of_tank == instead_of_tank);
+    let wants: Vec<&Want> = wants.sorted_by_key(|want| (Reverse(want.specimens.len()), &want.text)).collect();
+    if wants.is_empty() {
+        return Markup::new();
+    }
+    let shown = if paper.extent == Extent::Pictures { wants.len() } else { wants.len().min(MOST_WANTS) };
+    let shown = shown.min(most);
+    let want = |want: &&Want| Markup::from(format!("{}: {}", want.text, counted(want.specimens.len(), "lot")));
+    let listed = list(if shown > 8 { "columns" } else { "" }, wants.iter().take(shown).map(want));
+    paragraph("", heading).with(listed).with(rest(
+        shown,
+        wants.len(),
+        if most < usize::MAX { elsewhere } else { "plan.json" },
+    ))
 }
 
 /// Vessels to look for that are listed where there are many rows, those that most rows want first.

@@ -43,9 +43,9 @@ fn left_out(paper: Paper) -> Markup {
 
 /// What waits for a person, in order of weight.
 fn person_first(paper: Paper) -> Markup {
-    let Paper { plan, .. } = paper;
+    let Paper { project, plan, .. } = paper;
     let mut items: Vec<Markup> = Vec::new();
-    for (n, kind) in summary::decision_kinds(plan) {
+    for (n, kind) in summary::decision_kinds(project, plan) {
         let link = element_with("a", &[("href", "#decisions")], format!("{}: {kind}", counted(n, "lot")));
         items.push(link);
     }
@@ -73,20 +73,17 @@ const WARNINGS_FIRST: usize = 3;
 /// What becomes of the rows.
 fn counts(paper: Paper) -> Markup {
     let totals = &paper.plan.totals;
-    let counted = [
-        ("on hand", totals.on_hand),
-        ("to order", totals.order),
-        ("tanks to build", totals.custom_tank),
-        ("deferred", totals.deferred),
-        ("need a decision", totals.needs_decision),
-        ("held", totals.held),
-    ];
+    let unpriced = Some(("tanks without a price", totals.unpriced_tanks)).filter(|(_, n)| *n > 0);
+    let counted = [("on hand", totals.on_hand), ("to order", totals.order), ("tanks to build", totals.custom_tank)];
+    let others = [("deferred", totals.deferred), ("need a decision", totals.needs_decision), ("held", totals.held)];
     let pair = |(what, n): (&'static str, usize)| {
         element("div", "", element("dt", "", what).with(element("dd", "", grouped(n as i64))))
     };
     let all = paper.plan.placements.len();
-    let note = format!("{} of {} placed.", grouped(totals.placed as i64), self::counted(all, "lot"));
-    element("dl", "counts", counted.into_iter().map(pair).collect::<Markup>()).with(paragraph("note", note))
+    let waits = summary::wait_for_price(totals);
+    let note = format!("{} of {} placed{waits}.", grouped(totals.placed as i64), self::counted(all, "lot"));
+    let counted = counted.into_iter().chain(unpriced).chain(others);
+    element("dl", "counts", counted.map(pair).collect::<Markup>()).with(paragraph("note", note))
 }
 
 /// Money and where it goes.

@@ -1,8 +1,7 @@
-//! Where the specimens go: each by itself, by vessel, in tanks with their panes, and the sheet to fill in.
+//! Where the specimens go: each by itself, by vessel, in tanks with their panes.
 
 use std::collections::BTreeMap;
 
-use super::DONE;
 use super::sheet::{Cell, Head, Sheet, in_units};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
@@ -81,13 +80,16 @@ pub fn panes(project: &Project, plan: &Plan) -> Sheet {
     of_csv(project, "panes", &csv::panes(project, plan), &["pane", "edges"])
 }
 
-/// A line for each outcome and vessel.
+/// What stands in place of the outcome for rows that wait for the price of their tank.
+pub const NO_PRICE: &str = "tank without a price";
+
+/// A line for each outcome and vessel; rows that wait for the price of their tank apart.
 pub fn groups(project: &Project, plan: &Plan) -> Sheet {
-    let mut found: BTreeMap<(usize, &str), (usize, u64, i64)> = BTreeMap::new();
+    let mut found: BTreeMap<(usize, bool, &str), (usize, u64, i64)> = BTreeMap::new();
     let rank = |outcome: Outcome| Outcome::ALL.iter().position(|known| *known == outcome).unwrap_or_default();
     for placement in &plan.placements {
         let vessel = placement.vessel.map_or("", |id| project.stock.vessel(id).id.as_str());
-        let group = found.entry((rank(placement.outcome), vessel)).or_default();
+        let group = found.entry((rank(placement.outcome), plan.waits_for_price(placement), vessel)).or_default();
         let charges = placement.fit.map_or(1, |fit| i64::from(fit.charges));
         group.0 += 1;
         group.1 += placement.fit.map_or(0, |fit| u64::from(fit.pieces));
@@ -101,9 +103,9 @@ pub fn groups(project: &Project, plan: &Plan) -> Sheet {
         Head::number("litres", 3),
     ];
     let mut sheet = Sheet::new("groups", heads);
-    for ((rank, vessel), (rows, pieces, fluid)) in found {
+    for ((rank, waits, vessel), (rows, pieces, fluid)) in found {
         sheet.rows.push(vec![
-            Cell::text(Outcome::ALL[rank].name()),
+            Cell::text(if waits { NO_PRICE } else { Outcome::ALL[rank].name() }),
             Cell::text(vessel),
             Cell::count(rows),
             Cell::Number(pieces as f64),
@@ -112,46 +114,5 @@ pub fn groups(project: &Project, plan: &Plan) -> Sheet {
     }
     let total = Cell::Formula(format!("=SUM({})", sheet.range(2)), plan.placements.len() as f64);
     sheet.totals = vec![Cell::text("total"), Cell::Blank, total];
-    sheet
-}
-
-/// A line for each placed row, to be filled in at the bench: what was done, and what was otherwise than planned.
-pub fn done(project: &Project, plan: &Plan) -> Sheet {
-    let planned = [
-        Head::text("scientificName", 26.0),
-        Head::text("location", 12.0),
-        Head::text("outcome", 12.0),
-        Head::text("vessel", 20.0),
-        Head::number("vessels", 0),
-        Head::text("fluid", 14.0),
-        Head::number("fluid_ml", 0),
-    ];
-    let by_hand = DONE.map(|head| match head {
-        "ml_used" => Head::number(head, 0),
-        "problem" | "note" => Head::text(head, 28.0),
-        _ => Head::text(head, 11.0),
-    });
-    let heads: Vec<Head> = key_heads(project).chain(planned).chain(by_hand).collect();
-    let mut sheet = Sheet::new("done", heads);
-    sheet.by_hand = Some(sheet.heads.len() - DONE.len());
-    sheet.frozen = project.collection.key_headers.len();
-    for placement in &plan.placements {
-        let specimen = &project.collection.specimens[placement.specimen];
-        let vessel = match (placement.outcome, placement.vessel) {
-            (Outcome::CustomTank, _) => "@tank",
-            (_, Some(id)) => project.stock.vessel(id).id.as_str(),
-            _ => continue,
-        };
-        let cells = [
-            Cell::text(&specimen.name),
-            Cell::text(&specimen.location),
-            Cell::text(placement.outcome.name()),
-            Cell::text(vessel),
-            Cell::number(placement.fit.map_or(1, |fit| fit.pieces)),
-            Cell::text(&project.rules.fluid(specimen.fluid).id),
-            placement.fluid.map_or(Cell::Blank, |fluid| Cell::Number(fluid.0 as f64)),
-        ];
-        sheet.rows.push(key_cells(project, placement.specimen).chain(cells).collect());
-    }
     sheet
 }

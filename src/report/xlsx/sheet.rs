@@ -4,29 +4,73 @@ use rust_xlsxwriter::{
     DataValidation, DataValidationRule, Format, FormatAlign, FormatBorder, Formula, Workbook, Worksheet, XlsxError,
 };
 
-use super::{MAY, READ, pages};
+use super::{MAY, READ, add_sheet, pages};
 use crate::diagnostics::letters;
 use crate::units::Money;
 
-/// What a sheet takes of text in one cell. Source: Microsoft, Excel specifications and limits.
+/// What a sheet takes of text in one cell, in UTF-16 units. Source: Microsoft, Excel specifications and limits.
 const MOST_CHARACTERS: usize = 32_767;
+
+/// What a sheet takes of columns, and their width in characters. Source: the same.
+const MOST_COLUMNS: usize = 16_384;
+const WIDEST: f64 = 255.0;
+/// The highest a row can be, in points. Source: the same.
+const HIGHEST: f64 = 409.0;
+
+/// As much of a text as a cell takes.
+fn cut(text: &str) -> String {
+    let mut units = 0;
+    let fits = |character: &char| {
+        units += character.len_utf16();
+        units <= MOST_CHARACTERS
+    };
+    text.chars().take_while(fits).collect()
+}
 
 /// A sheet before it is written.
 pub struct Sheet {
-    pub name: &'static str,
+    pub name: String,
     pub heads: Vec<Head>,
     pub rows: Vec<Vec<Cell>>,
     /// A line below the rows.
     pub totals: Vec<Cell>,
-    /// The first column that is to be filled in by hand, and those after it.
-    pub by_hand: Option<usize>,
+    /// The last columns, which are to be filled in by hand.
+    pub by_hand: &'static [ByHand],
     /// Columns that stay in sight.
     pub frozen: usize,
     /// Whether the rows can be filtered.
     pub filtered: bool,
 }
 
+/// A column to be filled in by hand.
+pub struct ByHand {
+    /// Its head.
+    pub head: &'static str,
+    /// What to write.
+    pub meaning: &'static str,
+    /// What may be written.
+    pub holds: Holds,
+}
+
+/// What may be written by hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Holds {
+    /// Yes or no.
+    YesOrNo,
+    /// How many, from nothing up.
+    Count,
+    /// How much, from nothing up.
+    Amount,
+    /// A day.
+    Day,
+    /// A few words.
+    Words,
+    /// Sentences.
+    Sentences,
+}
+
 /// The head of a column.
+#[derive(Clone)]
 pub struct Head {
     pub text: String,
     width: f64,
@@ -58,7 +102,7 @@ impl Head {
     /// Wide enough for its longest word.
     fn new(text: String, width: f64, places: Option<usize>) -> Head {
         let longest = text.split(' ').map(|word| word.chars().count()).max().unwrap_or(0);
-        Head { width: width.max(longest as f64 + 2.0), text, places }
+        Head { width: width.max(longest as f64 + 2.0).min(WIDEST), text, places }
     }
 
     /// Text that goes on in a further line.
@@ -74,6 +118,15 @@ impl Cell {
 
     pub fn number(number: impl Into<f64>) -> Cell {
         Cell::Number(number.into())
+    }
+
+    /// Its value as a reader of the sheet finds it, without spaces around.
+    pub fn shown(&self) -> String {
+        match self {
+            Cell::Blank => String::new(),
+            Cell::Text(text) => cut(text).trim().to_owned(),
+            Cell::Number(number) | Cell::Formula(_, number) | Cell::Count(_, number) => number.to_string(),
+        }
     }
 
     /// How many characters of words it has.
@@ -102,14 +155,24 @@ pub fn in_units(amount: Money) -> f64 {
 }
 
 impl Sheet {
-    pub fn new(name: &'static str, heads: Vec<Head>) -> Sheet {
-        Sheet { name, heads, rows: Vec::new(), totals: Vec::new(), by_hand: None, frozen: 1, filtered: true }
+    pub fn new(name: impl Into<String>, heads: Vec<Head>) -> Sheet {
+        let name = name.into();
+        Sheet { name, heads, rows: Vec::new(), totals: Vec::new(), by_hand: &[], frozen: 1, filtered: true }
     }
 
     /// The rows of a column as a formula names them: `'make-up'!C2:C9`; the head alone where there are none.
     pub fn range(&self, column: usize) -> String {
         let letter = letters(column + 1);
         format!("'{}'!${letter}$2:${letter}${}", self.name, self.rows.len().max(1) + 1)
+    }
+
+    /// As many columns as a sheet takes, the last of them saying where the others are.
+    fn narrowed(&self) -> Sheet {
+        let cut = |cells: &[Cell]| cells.iter().take(MOST_COLUMNS - 1).cloned().collect();
+        let mut heads: Vec<Head> = self.heads.iter().take(MOST_COLUMNS - 1).cloned().collect();
+        heads.push(Head::text("more columns: see the CSV file", 28.0));
+        let rows = self.rows.iter().map(|row| cut(row)).collect();
+        Sheet { name: self.name.clone(), heads, rows, totals: cut(&self.totals), by_hand: &[], ..*self }
     }
 
     /// The letter of the column with this head.
@@ -123,7 +186,10 @@ impl Sheet {
 
 /// Writes a sheet into a workbook.
 pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
-    let sheet = book.add_worksheet().set_name(made.name)?;
+    if made.heads.len() > MOST_COLUMNS {
+        return sheet(book, &made.narrowed());
+    }
+    let sheet = add_sheet(book)?.set_name(&made.name)?;
     let head = Format::new()
         .set_bold()
         .set_text_wrap()
@@ -136,17 +202,17 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
         // Words that do not go on in a further line are seen whole, within reason.
         let whole = if known.is_wrapped() { 0.0 } else { (longest.unwrap_or(0) as f64 + 3.0).min(MOST_WIDE) };
         sheet.set_column_width(index, known.width.max(whole))?;
-        let is_by_hand = made.by_hand.is_some_and(|first| usize::from(index) >= first);
+        let is_by_hand = usize::from(index) >= made.heads.len() - made.by_hand.len();
         let format = if is_by_hand { by_hand.clone() } else { head.clone() };
         // A head stands over its column: figures to the right, words as far in as theirs.
         let format = match known.places {
             Some(_) => format.set_align(FormatAlign::Right),
             None => format.set_align(FormatAlign::Left).set_indent(1),
         };
-        sheet.write_string_with_format(0, index, &known.text, &format)?;
+        sheet.write_string_with_format(0, index, cut(&known.text), &format)?;
     }
     let deepest = made.heads.iter().map(|head| lines(&head.text, head.width)).max().unwrap_or(1);
-    sheet.set_row_height(0, LINE * deepest as f64 + 2.0)?;
+    sheet.set_row_height(0, (LINE * deepest as f64 + 2.0).min(HIGHEST))?;
     let formats: Vec<Format> = made.heads.iter().map(format).collect();
     for (row, cells) in (1..).zip(&made.rows) {
         for (index, cell) in (0..).zip(cells) {
@@ -159,7 +225,7 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
         };
         let deepest = cells.iter().zip(&made.heads).map(depth).max().unwrap_or(1);
         if deepest > 1 {
-            sheet.set_row_height(row, (LINE * deepest as f64).min(409.0))?;
+            sheet.set_row_height(row, (LINE * deepest as f64).min(HIGHEST))?;
         }
     }
     let below = made.rows.len() as u32 + 1;
@@ -173,8 +239,9 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
     if made.filtered && !made.rows.is_empty() {
         sheet.autofilter(0, 0, below - 1, made.heads.len() as u16 - 1)?;
     }
-    if let Some(first) = made.by_hand {
-        checks(sheet, first as u16, below - 1)?;
+    let first = (made.heads.len() - made.by_hand.len()) as u16;
+    for (index, column) in (first..).zip(made.by_hand) {
+        check(sheet, index, column, below - 1)?;
     }
     sheet.set_freeze_panes(1, made.frozen as u16)?;
     // What is wide goes over several pages side by side, each with the head and the first columns.
@@ -188,16 +255,22 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
     Ok(())
 }
 
-/// What may be written by hand: yes or no, no negative volume, a date.
-fn checks(sheet: &mut Worksheet, first: u16, last_row: u32) -> Result<(), XlsxError> {
+/// What may be written into a column by hand, and a word on it beside the cell.
+fn check(sheet: &mut Worksheet, index: u16, column: &ByHand, last_row: u32) -> Result<(), XlsxError> {
+    if column.holds == Holds::Day {
+        sheet.set_column_format(index, &Format::new().set_num_format("yyyy-mm-dd"))?;
+    }
     if last_row == 0 {
         return Ok(());
     }
-    let done = DataValidation::new().allow_list_strings(&["yes", "no"])?;
-    sheet.add_data_validation(1, first, last_row, first, &done)?;
-    let ml = DataValidation::new().allow_decimal_number(DataValidationRule::GreaterThanOrEqualTo(0.0));
-    sheet.add_data_validation(1, first + 2, last_row, first + 2, &ml)?;
-    sheet.set_column_format(first + 3, &Format::new().set_num_format("yyyy-mm-dd"))?;
+    let check = match column.holds {
+        Holds::YesOrNo => DataValidation::new().allow_list_strings(&["yes", "no"])?,
+        Holds::Count => DataValidation::new().allow_whole_number(DataValidationRule::GreaterThanOrEqualTo(0)),
+        Holds::Amount => DataValidation::new().allow_decimal_number(DataValidationRule::GreaterThanOrEqualTo(0.0)),
+        Holds::Day | Holds::Words | Holds::Sentences => DataValidation::new().allow_any_value(),
+    };
+    let check = check.set_input_title(column.head)?.set_input_message(column.meaning)?;
+    sheet.add_data_validation(1, index, last_row, index, &check)?;
     Ok(())
 }
 
@@ -235,8 +308,7 @@ fn write(sheet: &mut Worksheet, row: u32, column: u16, cell: &Cell, format: &For
     match cell {
         Cell::Blank => {}
         Cell::Text(text) => {
-            let cut: String = text.chars().take(MOST_CHARACTERS).collect();
-            sheet.write_string_with_format(row, column, cut, format)?;
+            sheet.write_string_with_format(row, column, cut(text), format)?;
         }
         Cell::Number(number) => {
             sheet.write_number_with_format(row, column, *number, format)?;

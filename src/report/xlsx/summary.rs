@@ -50,13 +50,19 @@ fn rows(sheet: &mut Sheet, project: &Project, plan: &Plan) {
         Outcome::NeedsDecision => totals.needs_decision,
         Outcome::Held => totals.held,
     };
+    let first = sheet.rows.len() + 2;
+    let mut line = |name: &str, count: usize| {
+        let formula = format!("=SUMIFS({},{},\"{name}\")", groups.range(2), groups.range(0));
+        sheet.rows.push(vec![Cell::text(name), Cell::Count(formula, count as f64), Cell::text("rows")]);
+    };
     for outcome in Outcome::ALL {
-        let formula = format!("=SUMIFS({},{},\"{}\")", groups.range(2), groups.range(0), outcome.name());
-        let figure = Cell::Count(formula, count(outcome) as f64);
-        sheet.rows.push(vec![Cell::text(outcome.name()), figure, Cell::text("rows")]);
+        line(outcome.name(), count(outcome));
+        if outcome == Outcome::CustomTank && totals.unpriced_tanks > 0 {
+            line(placed::NO_PRICE, totals.unpriced_tanks);
+        }
     }
     let last = sheet.rows.len() + 1;
-    let all = Cell::Count(format!("=SUM(B{}:B{last})", last - 5), plan.placements.len() as f64);
+    let all = Cell::Count(format!("=SUM(B{first}:B{last})"), plan.placements.len() as f64);
     sheet.rows.push(vec![Cell::text("all"), all, Cell::text("rows")]);
 }
 

@@ -117,7 +117,8 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("rows placed", "totals.placed", |_, p| p.totals.placed += 1),
     ("rows on hand", "totals.on_hand", |_, p| p.totals.on_hand -= 1),
     ("rows to be ordered", "totals.order", |_, p| p.totals.order += 1),
-    ("rows in tanks", "totals.custom_tank", |_, p| p.totals.custom_tank -= 1),
+    ("rows in tanks", "totals.custom_tank", |_, p| p.totals.custom_tank += 1),
+    ("rows whose tank has no price", "totals.unpriced_tanks", |_, p| p.totals.unpriced_tanks += 1),
     ("rows deferred", "totals.deferred", |_, p| p.totals.deferred -= 1),
     ("rows that need a decision", "totals.needs_decision", |_, p| p.totals.needs_decision += 1),
     ("rows held", "totals.held", |_, p| p.totals.held -= 1),
@@ -170,8 +171,10 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a want left out", "wants", |_, p| p.wants.clear()),
     ("a want for a row that waits", "wants[0].rows", |_, p| p.wants[0].specimens.push(13)),
     ("a want for a row that is not known", "wants[0].rows", |_, p| p.wants[0].specimens.push(9)),
-    ("a want twice", "wants[1]", |_, p| p.wants.push(p.wants[0].clone())),
-    ("a want of nothing", "wants[1]", |_, p| p.wants.push(Want { specimens: Vec::new(), text: "a jar".to_owned() })),
+    ("a want twice", "wants[3]", |_, p| p.wants.push(p.wants[0].clone())),
+    ("a want of nothing", "wants[3]", |_, p| {
+        p.wants.push(Want { specimens: Vec::new(), text: "a jar".to_owned(), instead_of_tank: false })
+    }),
     ("a want without words", "wants[0].text", |_, p| p.wants[0].text.clear()),
     ("a want that does not exist", "wants[0].specimens", |_, p| p.wants[0].specimens.push(usize::MAX)),
     ("no word on formaldehyde", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Formaldehyde"))),

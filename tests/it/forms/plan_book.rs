@@ -10,7 +10,8 @@ use rehouse::options::table::judge_all;
 use rehouse::plan::{Plan, plan};
 use rehouse::project::Project;
 use rehouse::report::csv;
-use rehouse::report::xlsx::{DONE, MOST_ROWS, workbook};
+use rehouse::report::xlsx::bench_record::{self, BY_HAND, PRINTED};
+use rehouse::report::xlsx::{self, MOST_ROWS};
 use rehouse::units::Money;
 
 use crate::support::rows;
@@ -143,6 +144,10 @@ impl Book {
     }
 }
 
+fn workbook(project: &Project, plan: &Plan) -> Vec<u8> {
+    xlsx::workbook(project, plan).expect("a workbook")
+}
+
 fn amount(money: Money) -> f64 {
     money.text().parse().expect("a decimal")
 }
@@ -208,21 +213,57 @@ fn the_sheets_hold_what_the_files_hold() {
     assert_eq!(book.table("make-up").len(), plan.make_up.len() + 1);
 }
 
+/// As long as a digest, which it stands for.
+const DIGEST: &str = "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef";
+
+fn record(project: &Project, plan: &Plan) -> Vec<u8> {
+    bench_record::workbook(project, plan, DIGEST).expect("a workbook")
+}
+
 #[test]
-fn the_sheet_to_fill_in_has_a_line_for_each_placed_row_laid_out_as_readme_says() {
+fn the_bench_record_has_a_line_for_each_lot_to_move_laid_out_as_readme_says() {
     let (project, plan) = demo();
-    let book = Book::of(workbook(&project, &plan));
+    let book = Book::of(record(&project, &plan));
     let lines = book.table("done");
+    // One of the demo's tanks has no price: its row waits.
     assert_eq!(lines.len(), plan.totals.placed);
-    assert!(lines.iter().all(|line| !line["vessel"].is_empty() && DONE.iter().all(|head| line[*head].is_empty())));
+    assert!(plan.totals.unpriced_tanks > 0);
+    let blank = |line: &BTreeMap<String, String>| BY_HAND.iter().all(|column| line[column.head].is_empty());
+    assert!(lines.iter().all(|line| !line["vessel"].is_empty() && blank(line)));
+    assert!(lines.iter().all(|line| line["plan"].starts_with("0123456789ab-")));
     let readme = std::fs::read_to_string("README.md").expect("README.md");
-    let planned = ["scientificName", "location", "outcome", "vessel", "vessels", "fluid", "fluid_ml"];
-    for head in DONE {
-        assert!(readme.contains(&format!("| `{head}` |")), "README does not document {head}");
-        assert!(lines[0].contains_key(head));
+    for column in BY_HAND {
+        let line = format!("| `{}` | {} |", column.head, column.meaning);
+        assert!(readme.contains(&line), "README lacks {line}");
     }
-    assert!(readme.contains(&planned.map(|head| format!("`{head}`")).join(", ")), "README names what was planned");
-    assert!(planned.iter().all(|head| lines[0].contains_key(*head)));
+    assert!(readme.contains(&PRINTED.map(|head| format!("`{head}`")).join(", ")), "README names what was planned");
+    assert!(PRINTED.iter().all(|head| lines[0].contains_key(*head)));
+}
+
+#[test]
+fn the_bench_record_is_checked_as_it_is_filled_in() {
+    let (project, plan) = demo();
+    let mut archive = zip::ZipArchive::new(Cursor::new(record(&project, &plan))).expect("an archive");
+    let mut xml = String::new();
+    let mut sheet = archive.by_name("xl/worksheets/sheet1.xml").expect("a sheet");
+    std::io::Read::read_to_string(&mut sheet, &mut xml).expect("text");
+    assert!(xml.contains("ySplit=\"1\"") && xml.contains("<autoFilter "));
+    // A word on each column; yes or no, and no negative count or amount.
+    assert_eq!(xml.matches("<dataValidation ").count(), BY_HAND.len());
+    assert_eq!(xml.matches("type=\"list\"").count(), 1);
+    assert_eq!(xml.matches("operator=\"greaterThanOrEqual\"").count(), 4);
+}
+
+#[test]
+fn the_bench_record_is_written_at_any_size() {
+    let (project, mut plan) = demo();
+    let again: Vec<_> = plan.moved().cloned().collect();
+    while plan.placements.len() <= MOST_ROWS {
+        plan.placements.extend(again.iter().cloned());
+    }
+    let lines = Book::of(record(&project, &plan)).heights["done"] as usize - 1;
+    assert_eq!(lines, plan.moved().count());
+    assert!(lines > MOST_ROWS / 2);
 }
 
 #[test]
@@ -237,19 +278,18 @@ fn every_sheet_keeps_its_head_in_sight_and_its_rows_can_be_filtered() {
         std::io::Read::read_to_string(&mut sheet, &mut xml).expect("text");
         assert!(xml.contains("ySplit=\"1\"") && xml.contains("state=\"frozen\""), "{name}: the head is not frozen");
         assert!(xml.contains("<autoFilter ") || name == "summary", "{name}: no filter");
-        // Yes or no, and no negative volume.
-        let checked = xml.matches("<dataValidation ").count();
-        assert_eq!(checked, if name == "done" { 2 } else { 0 }, "{name}");
+        // Nothing in it is to be filled in.
+        assert!(!xml.contains("<dataValidation ") && name != "done", "{name}");
     }
 }
 
 #[test]
 fn the_same_plan_gives_the_same_bytes_whenever_it_is_written() {
     let (project, plan) = demo();
-    let first = workbook(&project, &plan);
+    let first = [workbook(&project, &plan), record(&project, &plan)];
     // The clock of an archive counts in steps of two seconds.
     std::thread::sleep(std::time::Duration::from_millis(2100));
-    assert!(first == workbook(&project, &plan));
+    assert!(first == [workbook(&project, &plan), record(&project, &plan)]);
 }
 
 #[test]
@@ -260,7 +300,9 @@ fn text_that_a_spreadsheet_would_run_stays_text() {
     let book = Book::of(workbook(&project, &plan));
     assert_eq!(book.text("placements", 2, "A"), "=1+1");
     assert!(book.table("placements")[0].values().any(|cell| cell == "-2+3"));
-    assert!(book.formulas.keys().all(|(sheet, ..)| sheet != "placements" && sheet != "done"));
+    assert!(book.formulas.keys().all(|(sheet, ..)| sheet != "placements"));
+    let book = Book::of(record(&project, &plan));
+    assert_eq!((book.text("done", 2, "A"), book.formulas.len()), ("=1+1".to_owned(), 0));
 }
 
 #[test]
@@ -273,7 +315,7 @@ fn a_large_plan_keeps_to_groups_and_points_to_the_file() {
     let bytes = workbook(&project, &plan);
     assert!(bytes.len() < 100_000, "{} bytes", bytes.len());
     let book = Book::of(bytes);
-    assert!(!book.names.contains(&"placements".to_owned()) && !book.names.contains(&"done".to_owned()));
+    assert!(!book.names.contains(&"placements".to_owned()));
     let remark = book.text("summary", book.row("summary", "every row"), "D");
     assert!(remark.contains("placements.csv"), "{remark}");
     assert_eq!(book.number("summary", book.row("summary", "held"), "B"), (MOST_ROWS + 1) as f64);

@@ -48,7 +48,7 @@ fn every_placed_specimen_has_a_line_in_working_order_in_batches() {
         assert_eq!(lines, expected[i], "day {}", i + 1);
         assert!(day.contains("<th scope=\"col\" class=\"w\">old labels moved</th>"));
     }
-    let mut order: Vec<_> = plan.placements.iter().filter(|placement| placement.fluid.is_some()).collect();
+    let mut order: Vec<_> = plan.moved().collect();
     order.sort_by_key(|placement| {
         let specimen = &project.collection.specimens[placement.specimen];
         let stage = [Outcome::OnHand, Outcome::Order, Outcome::CustomTank].iter().position(|o| *o == placement.outcome);

@@ -79,13 +79,13 @@ fn rows_left_out_come_first() {
       collection/specimens.csv, row 6: catalogNumber: the key "T-04" is also in row 5
 
     Needs a decision  1 lot: 1 test the fluid first
-    Placed            1 of 6 lots: 1 custom tank
+    Placed            0 of 6 lots; 1 waits for the price of a tank
     Deferred          1 lot: 1 of priority 2
     Held              3 lots, not to be moved
     Money             0.00 crowns of a budget of 55.00
     Fluid             0 l
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    [83 lines]
+    [82 lines]
     --- exit code 1
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"

@@ -52,8 +52,8 @@ fn a_figure_of_a_plan_that_is_wrong() {
       make_up[0].made_from: the plan states 0.979 l ethanol-96, 0.399 l water, the inputs give 0.974 l ethanol-96, 0.397 l water
       fluid_orders[0].litres: the plan states 0.979 l, the inputs give 0.974 l
       fluid_orders[0].counted: the plan states 5.6364, the inputs give 5.6112
-      flammable[0].litres_after: the plan states 4.1 l, the inputs give 4.094 l
-      flammable[0].litres_peak: the plan states 4.1 l, the inputs give 4.094 l
+      flammable[0].litres_after: the plan states 1.342 l, the inputs give 1.336 l
+      flammable[0].litres_peak: the plan states 1.342 l, the inputs give 1.336 l
       totals.fluid: the plan states 9.8769, the inputs give 9.8517
       totals.money: the plan states 53.8769, the inputs give 53.8517
       totals.litres: the plan states 5.197 l, the inputs give 5.191 l

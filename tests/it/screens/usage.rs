@@ -92,7 +92,7 @@ fn the_rules_in_short_and_one_table() {
     Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.
 
       fluids               35 rows: fluid, name, aliases, family, strength_pct, density_g_ml, growth_20_35_pct, flash_c, price_per_litre, hazard, source, note
-      materials            16 rows: material, name, clear, life_years, source, note
+      materials            16 rows: material, name, clear, glass, life_years, source, note
       closures             24 rows: closure, name, plate_sealed, life_years, source, note
       compatibility       207 rows: fluid, part, verdict, years, note, source
       neck-finishes        22 rows: finish, bore_mm, thread_mm, height_mm, source

@@ -1,0 +1,273 @@
+//! What people wrote into the bench record of a plan's folder is kept in the project folder before the plan's is replaced.
+//!
+//! A line counts as written in unless it is as it was printed (see [`crate::report::xlsx::bench_record`]); so does whatever
+//! else the file holds, and a file that cannot be read. Lines that a form in `DIR/done/` holds already are kept; where one is
+//! not, the whole file is copied there, byte by byte, under a new name. Nothing is kept of a run without a project folder, so
+//! it is refused.
+
+use std::collections::{BTreeMap, HashMap};
+use std::fs;
+use std::path::{Path, PathBuf};
+
+use super::{Failure, tell};
+use crate::intake::grid::{Grid, grids};
+use crate::output;
+use crate::report::xlsx::bench_record::{PLAN, PRINTED, mark};
+
+/// The folder of a project folder that holds filled-in forms.
+const FORMS: &str = "done";
+
+/// The workbook of a plan, which once had the lines to fill in as a sheet of its own.
+const PLAN_BOOK: &str = "plan.xlsx";
+
+/// Keeps what was written into the record of the folder `out`.
+pub struct Keeping<'a> {
+    out: &'a Path,
+    forms: Option<PathBuf>,
+}
+
+/// Heads of the columns that make up a key, in lower case.
+const KEY: [&str; 4] = ["institutioncode", "collectioncode", "catalognumber", "part"];
+
+/// A line of a form: its texts by head, in lower case; blank ones left out.
+type Line = BTreeMap<String, String>;
+
+/// A file of a plan's folder that somebody has written in.
+struct Written {
+    path: PathBuf,
+    name: String,
+    bytes: Vec<u8>,
+    /// `None` where it cannot be read: all of it counts.
+    lines: Option<Vec<Line>>,
+}
+
+impl<'a> Keeping<'a> {
+    /// For a run that reads `inputs` and writes `out`.
+    ///
+    /// # Errors
+    /// If `out` lies where the filled-in forms do.
+    pub fn of(out: &'a Path, inputs: &[PathBuf]) -> Result<Self, Failure> {
+        let forms = folder_of_forms(inputs);
+        let real = |path: &Path| fs::canonicalize(path).or_else(|_| std::path::absolute(path));
+        if let Some(forms) = &forms
+            && let (Ok(forms_at), Ok(out_at)) = (real(forms), real(out))
+            && out_at.starts_with(forms_at)
+        {
+            let cure = "name another folder; this one holds what was written at the bench";
+            return Err(Failure(format!("{}: it is, or lies in, {}\n    → {cure}", out.display(), forms.display())));
+        }
+        Ok(Keeping { out, forms })
+    }
+
+    /// Refuses early what cannot be kept later.
+    ///
+    /// # Errors
+    /// If something was written in the record and there is no project folder, or it cannot be read as a file.
+    pub fn check(&self) -> Result<(), Failure> {
+        let Some(written) = self.written()?.into_iter().find(|_| self.forms.is_none()) else { return Ok(()) };
+        let cure = "plan the project folder instead of single files (its folder \"done\" then takes a copy), name another \
+                    folder for the plan, or move this file away";
+        let (file, what) = (&written.path, written.what());
+        Err(Failure(format!("{}: {what}, and without a project folder it would be lost\n    → {cure}", file.display())))
+    }
+
+    /// Copies into the project folder what it lacks.
+    ///
+    /// # Errors
+    /// If that cannot be done: then the plan's folder must not be replaced.
+    pub fn keep(&self) -> Result<(), Failure> {
+        let written = self.written()?;
+        let Some(forms) = self.forms.as_ref().filter(|_| !written.is_empty()) else { return self.check() };
+        let kept = Kept::of(forms);
+        for written in written.iter().filter(|written| !kept.has(written)) {
+            let copy = output::write_under_new_name(forms, &written.name, &written.bytes)
+                .map_err(|failure| Failure(failure.to_string()))?;
+            tell(&format!("{}: {}; kept as {}.\n", written.path.display(), written.what(), copy.display()));
+        }
+        Ok(())
+    }
+
+    /// The files of the plan's folder that were written in.
+    fn written(&self) -> Result<Vec<Written>, Failure> {
+        // By its name it is a record; whatever its name, a sheet with the heads of one is.
+        let counts = |name: &str, grid: &Grid| match name {
+            PLAN_BOOK => grid.name == FORMS,
+            _ => name.to_lowercase().contains(FORMS) || is_sheet_of_record(grid),
+        };
+        let found = forms_of_a_plan(self.out).into_iter().map(|path| Written::of(path, counts));
+        found.filter_map(Result::transpose).collect()
+    }
+}
+
+/// Refuses to replace a record that somebody has written in with another file.
+///
+/// # Errors
+/// If `file` is one.
+pub fn refuse_to_replace(file: &Path) -> Result<(), Failure> {
+    if !is_form(file) || !fs::metadata(file).is_ok_and(|found| found.is_file()) {
+        return Ok(());
+    }
+    match Written::of(file.to_owned(), |_, grid| is_sheet_of_record(grid))? {
+        None => Ok(()),
+        Some(written) => {
+            let what = written.what();
+            Err(Failure(format!("{}: {what}, and it would be replaced\n    → name another file", file.display())))
+        }
+    }
+}
+
+impl Written {
+    /// What a file holds that was not printed, on the sheets that count; `None` where that is nothing.
+    fn of(path: PathBuf, counts: impl Fn(&str, &Grid) -> bool) -> Result<Option<Written>, Failure> {
+        let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+        let unread = |what: &str| {
+            let cure = "let it be read, or move it away";
+            Failure(format!("{}: {what}: whether it is filled in cannot be told\n    → {cure}", path.display()))
+        };
+        if !fs::metadata(&path).map_err(|error| unread(&error.to_string()))?.is_file() {
+            return Err(unread("this is not a file"));
+        }
+        let bytes = fs::read(&path).map_err(|error| unread(&error.to_string()))?;
+        let lines = match grids(&name, &bytes) {
+            Ok(grids) => {
+                let counting = grids.iter().filter(|grid| counts(&name, grid));
+                Some(counting.flat_map(entries).collect::<Vec<_>>())
+            }
+            // What cannot be read may be anything; only its name tells.
+            Err(_) if !name.to_lowercase().contains(FORMS) => return Ok(None),
+            Err(_) => None,
+        };
+        let filled = lines.as_ref().is_none_or(|lines| !lines.is_empty());
+        Ok(filled.then_some(Written { path, name, bytes, lines }))
+    }
+
+    fn what(&self) -> String {
+        match self.lines.as_ref().map(Vec::len) {
+            Some(1) => "1 line is filled in".to_owned(),
+            Some(n) => format!("{n} lines are filled in"),
+            None => "it cannot be read, and may be filled in".to_owned(),
+        }
+    }
+}
+
+/// What the forms of a project hold.
+struct Kept {
+    files: Vec<Vec<u8>>,
+    by_key: HashMap<String, Vec<Line>>,
+}
+
+impl Kept {
+    fn of(folder: &Path) -> Kept {
+        let mut kept = Kept { files: Vec::new(), by_key: HashMap::new() };
+        for path in files_in(folder) {
+            let is_file = fs::metadata(&path).is_ok_and(|found| found.is_file());
+            let Some(bytes) = Some(&path).filter(|_| is_file).and_then(|path| fs::read(path).ok()) else { continue };
+            // What cannot be read keeps nothing that could be relied on.
+            let grids = grids(&path.to_string_lossy(), &bytes).unwrap_or_default();
+            for line in grids.iter().flat_map(lines) {
+                kept.by_key.entry(key(&line)).or_default().push(line);
+            }
+            kept.files.push(bytes);
+        }
+        kept
+    }
+
+    fn has(&self, written: &Written) -> bool {
+        let has = |line: &Line| {
+            let same = self.by_key.get(&key(line)).into_iter().flatten();
+            same.into_iter().any(|kept| line.iter().all(|(head, text)| head == PLAN || kept.get(head) == Some(text)))
+        };
+        self.files.contains(&written.bytes) || written.lines.as_ref().is_some_and(|lines| lines.iter().all(has))
+    }
+}
+
+/// The forms of a project, and their folder: no output may replace them.
+pub fn forms(inputs: &[PathBuf]) -> Vec<PathBuf> {
+    folder_of_forms(inputs).map_or(Vec::new(), |folder| files_in(&folder).into_iter().chain([folder]).collect())
+}
+
+fn folder_of_forms(inputs: &[PathBuf]) -> Option<PathBuf> {
+    if let [folder] = inputs { Some(folder.join(FORMS)) } else { None }
+}
+
+/// The forms directly in a folder, by name; none where there is no such folder.
+fn files_in(folder: &Path) -> Vec<PathBuf> {
+    let entries = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
+    let mut forms: Vec<PathBuf> = entries.filter(|path| is_form(path)).collect();
+    forms.sort();
+    forms
+}
+
+fn is_form(path: &Path) -> bool {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    // What begins so is a spreadsheet program's own, while it has the file open.
+    let own = name.starts_with('.') || name.starts_with('~');
+    !own && [".xlsx", ".ods", ".csv"].iter().any(|ending| name.to_lowercase().ends_with(ending))
+}
+
+/// The forms in a plan's folder and in the folders people make in it, but for the plan's own tables and inputs.
+fn forms_of_a_plan(out: &Path) -> Vec<PathBuf> {
+    let folders = fs::read_dir(out)
+        .into_iter()
+        .flatten()
+        .flatten()
+        .filter(|entry| entry.file_type().is_ok_and(|kind| kind.is_dir()) && entry.file_name() != "inputs");
+    let own = |path: &PathBuf| {
+        path.parent() == Some(out) && OWN_TABLES.iter().any(|own| path.file_name().is_some_and(|name| name == *own))
+    };
+    let mut forms: Vec<PathBuf> = files_in(out).into_iter().filter(|path| !own(path)).collect();
+    forms.extend(folders.flat_map(|folder| forms_of_a_plan(&folder.path())));
+    forms.sort();
+    forms
+}
+
+/// Tables of a plan: what is changed in them is told by their digests.
+const OWN_TABLES: [&str; 7] =
+    ["placements.csv", "purchases.csv", "tanks.csv", "panes.csv", "sheets.csv", "make-up.csv", "labels.csv"];
+
+fn key(line: &Line) -> String {
+    KEY.map(|head| line.get(head).map_or("", String::as_str)).join("\u{1f}")
+}
+
+/// The lines of a sheet: under their heads, if it is a record; else each row by itself.
+fn lines(grid: &Grid) -> Vec<Line> {
+    let heads = grid.rows.first().filter(|heads| is_record(heads));
+    let head = |column: usize| match heads.and_then(|heads| heads.get(column)) {
+        Some(head) if !head.is_empty() => head.to_lowercase(),
+        _ => format!("column {}", crate::diagnostics::letters(column + 1)),
+    };
+    let line = |row: &Vec<String>| -> Line {
+        let filled = row.iter().enumerate().filter(|(_, text)| !text.is_empty());
+        filled.map(|(column, text)| (head(column), text.clone())).collect()
+    };
+    grid.rows.iter().skip(usize::from(heads.is_some())).map(line).filter(|line| !line.is_empty()).collect()
+}
+
+fn is_sheet_of_record(grid: &Grid) -> bool {
+    grid.rows.first().is_some_and(|heads| is_record(heads))
+}
+
+fn is_record(heads: &[String]) -> bool {
+    ["done", "vessel_used"].iter().all(|wanted| heads.iter().any(|head| head.eq_ignore_ascii_case(wanted)))
+}
+
+/// The lines of a sheet that are not as they were printed.
+fn entries(grid: &Grid) -> Vec<Line> {
+    let marked = grid.rows.first().is_some_and(|heads| heads.iter().any(|head| head.eq_ignore_ascii_case(PLAN)));
+    let as_printed = |line: &Line| {
+        let printed = |head: &String| {
+            KEY.contains(&head.as_str()) || PRINTED.iter().any(|known| known.eq_ignore_ascii_case(head))
+        };
+        line.keys().all(printed) && (!marked || is_marked(line))
+    };
+    lines(grid).into_iter().filter(|line| !as_printed(line)).collect()
+}
+
+/// Whether the check of a line is right.
+fn is_marked(line: &Line) -> bool {
+    let Some((stated, plan)) = line.get(PLAN).and_then(|stated| Some((stated, stated.split_once('-')?.0))) else {
+        return false;
+    };
+    let printed = line.iter().filter(|(head, _)| *head != PLAN).map(|(head, text)| (head.as_str(), text.as_str()));
+    *stated == mark(plan, printed)
+}

@@ -1,0 +1,119 @@
+//! What lies under a name: its bytes, or why it cannot be read. A name that is there is never taken for one that is not,
+//! and nothing is waited for that a name in a folder leads to.
+
+use std::fs::{self, FileType, Metadata};
+use std::io::{self, Read};
+use std::path::Path;
+
+use crate::diagnostics::{Diagnostic, Place};
+
+/// No more than this is read from what is no file (a pipe, a terminal), in bytes: it may never end.
+const MOST_OF_A_STREAM: u64 = 500_000_000;
+
+/// Whether anything has this name, whatever it is and wherever it leads.
+///
+/// # Errors
+/// If the folder may not be looked into.
+pub fn exists(path: &Path) -> Result<bool, Diagnostic> {
+    match fs::symlink_metadata(path) {
+        Ok(_) => Ok(true),
+        Err(error) if matches!(error.kind(), io::ErrorKind::NotFound | io::ErrorKind::NotADirectory) => Ok(false),
+        Err(error) => Err(fault(path, &error)),
+    }
+}
+
+/// The bytes of a file in a project folder.
+///
+/// # Errors
+/// If, through all links, it is no file or may not be read.
+pub fn file(path: &Path) -> Result<Vec<u8>, Diagnostic> {
+    let found = fs::metadata(path).map_err(|error| fault(path, &error))?;
+    if !found.is_file() {
+        return Err(not_a_file(path, &found).help("put the file itself there, or name another one on the command line"));
+    }
+    fs::read(path).map_err(|error| fault(path, &error))
+}
+
+/// The bytes of a file, or of a pipe, that was named on the command line.
+///
+/// # Errors
+/// If it is a folder, a disk or the like, or may not be read.
+pub fn file_or_pipe(path: &Path) -> Result<Vec<u8>, Diagnostic> {
+    let found = fs::metadata(path).map_err(|error| fault(path, &error))?;
+    if found.is_file() {
+        return fs::read(path).map_err(|error| fault(path, &error));
+    }
+    if !is_stream(found.file_type()) {
+        return Err(not_a_file(path, &found).help("name a file"));
+    }
+    let mut bytes = Vec::new();
+    let stream = fs::File::open(path).and_then(|open| open.take(MOST_OF_A_STREAM + 1).read_to_end(&mut bytes));
+    stream.map_err(|error| fault(path, &error))?;
+    if bytes.len() as u64 > MOST_OF_A_STREAM {
+        let message = format!("more than {} MB come from it: it may never end", MOST_OF_A_STREAM / 1_000_000);
+        return Err(cannot_read(path, message).help("name a file"));
+    }
+    Ok(bytes)
+}
+
+/// The names in a folder, sorted; one that is not Unicode is nobody's here.
+///
+/// # Errors
+/// If, through all links, it is no folder or may not be looked into.
+pub fn names_in(folder: &Path) -> Result<Vec<String>, Diagnostic> {
+    let found = fs::metadata(folder).map_err(|error| fault(folder, &error))?;
+    if !found.is_dir() {
+        let cure = "put the tables into a folder of this name, or take the file away";
+        return Err(cannot_read(folder, "this must be a folder, and is not".to_owned()).help(cure));
+    }
+    let entries = fs::read_dir(folder).map_err(|error| fault(folder, &error))?;
+    let names = entries.map(|entry| Ok(entry?.file_name().into_string().ok())).collect::<io::Result<Vec<_>>>();
+    let mut names: Vec<String> = names.map_err(|error| fault(folder, &error))?.into_iter().flatten().collect();
+    names.sort();
+    Ok(names)
+}
+
+fn not_a_file(path: &Path, found: &Metadata) -> Diagnostic {
+    let what = if found.is_dir() { "a folder" } else { "a pipe or a device" };
+    cannot_read(path, format!("this is {what}, not a file"))
+}
+
+/// What the system says of a name, in words.
+fn fault(path: &Path, error: &io::Error) -> Diagnostic {
+    let is_link = fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink());
+    let is_folder = fs::metadata(path).is_ok_and(|found| found.is_dir());
+    match error.kind() {
+        io::ErrorKind::NotFound if is_link => cannot_read(path, "this is a link that leads nowhere".to_owned())
+            .help("let it lead to the file, or take it away"),
+        io::ErrorKind::NotFound => {
+            cannot_read(path, "there is no such file".to_owned()).help("check the name and its rights")
+        }
+        io::ErrorKind::PermissionDenied if is_folder => {
+            cannot_read(path, "you may not look into this folder".to_owned())
+                .help("let it be read and entered, or name another one")
+        }
+        io::ErrorKind::PermissionDenied => {
+            cannot_read(path, "you may not read this, or may not enter the folder it lies in".to_owned())
+                .help("let the file be read and its folder entered, or name another one")
+        }
+        _ if is_link => cannot_read(path, format!("this link cannot be followed: {error}"))
+            .help("let it lead to the file, or take it away"),
+        _ => cannot_read(path, format!("this cannot be read: {error}")).help("check the name and its rights"),
+    }
+}
+
+fn cannot_read(path: &Path, message: String) -> Diagnostic {
+    Diagnostic::error("cannot-read", Place::file(path.display().to_string()), message)
+}
+
+/// Whether something comes out of it as out of a pipe.
+#[cfg(unix)]
+fn is_stream(kind: FileType) -> bool {
+    use std::os::unix::fs::FileTypeExt;
+    kind.is_fifo() || kind.is_char_device()
+}
+
+#[cfg(not(unix))]
+fn is_stream(kind: FileType) -> bool {
+    !kind.is_dir()
+}

@@ -1,0 +1,150 @@
+//! Vessels to look for: whoever finds one as it is asked for, or a larger one, has the row placed.
+
+use serde_json::Value;
+
+use crate::support::{Case, Planned};
+
+const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,outline,posture,fluid,current_fluid,display,tissue_ml,individualCount,\
+                      max_vessels,max_outer_height_mm,clearance_mm,keep_years,must_use\n";
+const STOCK: &str = "vessel,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,mouth_diameter_mm,capacity_ml,\
+                     material,closure,on_hand\n";
+/// Takes nothing.
+const SMALL: &str = "thimble,cylinder,4,,,6,,,borosilicate,ground-glass-stopper,1\n";
+
+fn planned(rows: &str, vessels: &str, settings: &str) -> Planned {
+    let case = Case::new().file("specimens.csv", format!("{SURVEY}{rows}"));
+    case.file("vessels.csv", format!("{STOCK}{SMALL}{vessels}")).file("settings.toml", settings).planned()
+}
+
+/// What is asked for, as numbers.
+#[derive(Debug)]
+struct Asked {
+    sides: Vec<f64>,
+    round: bool,
+    mouth: Option<f64>,
+    holding: Option<f64>,
+    pieces: u32,
+}
+
+fn asked(text: &str) -> Asked {
+    let (sides, rest) = text
+        .strip_prefix("at least ")
+        .and_then(|text| text.split_once(" mm inside ("))
+        .unwrap_or_else(|| panic!("{text}"));
+    let after = |word: &str| {
+        let rest = &rest[rest.find(word)? + word.len()..];
+        rest.trim().split([' ', ',']).next()?.parse::<f64>().ok()
+    };
+    let pieces =
+        rest.split(", ").find_map(|part| part.strip_suffix(" of them")).map_or(1, |n| n.parse().expect("a number"));
+    Asked {
+        sides: sides.split(" × ").map(|side| side.parse().expect("a number")).collect(),
+        round: rest.starts_with("round"),
+        mouth: after(", mouth "),
+        holding: after(", holding "),
+        pieces,
+    }
+}
+
+/// A line of the stock list for such a vessel, so many times as large.
+fn found(asked: &Asked, closure: &str, times: f64) -> String {
+    let sides: Vec<f64> = asked.sides.iter().map(|side| side * times).collect();
+    let (plan, mut height) = match sides[..] {
+        [bore, height] if asked.round => (format!("cylinder,{bore},,"), height),
+        [length, width, height] if !asked.round => (format!("rectangular,,{length},{width}"), height),
+        _ => panic!("{asked:?}"),
+    };
+    let area = if asked.round { std::f64::consts::PI / 4.0 * sides[0] * sides[0] } else { sides[0] * sides[1] };
+    // Where it is to hold more than that, it is higher.
+    if let Some(holding) = asked.holding {
+        height = height.max((holding * 1000.0 / area).ceil());
+    }
+    let mouth = asked.mouth.map_or(String::new(), |mouth| (mouth * times).to_string());
+    format!("jar,{plan},{height},{mouth},,borosilicate,{closure},{}\n", asked.pieces)
+}
+
+fn wants(planned: &Planned) -> Vec<(String, bool)> {
+    let wants = planned.plan["wants"].as_array().expect("a list");
+    let of = |want: &Value| {
+        (want["text"].as_str().expect("text").to_owned(), want["instead_of_tank"].as_bool().expect("a word"))
+    };
+    wants.iter().map(of).collect()
+}
+
+#[test]
+fn what_is_asked_for_is_taken_and_so_is_what_is_larger() {
+    let bodies = [
+        "55,42,30,rounded,as-set",
+        "55,42,30,box,as-set",
+        "80,40,12,box,upright",
+        "80,40,12,rounded,any",
+        "420,9,9,rounded,coil",
+        "30,30,30,box,either",
+        "120,55,18,box,any",
+        "58,58,200,rounded,as-set",
+        "6,4,3,rounded,either",
+    ];
+    let fluids = [("ethanol-70", 10), ("formalin-10", 10), ("ethanol-96", 5), ("glycerol-70", 10)];
+    let displays = ["", "clear", "flat"];
+    let more = [",1,1,,,", "20,3,3,,,", ",1,1,,2.5,", "180,12,1,,,"];
+    for (i, body) in bodies.iter().enumerate() {
+        for (j, display) in displays.iter().enumerate() {
+            let (fluid, years) = fluids[(i + j) % 4];
+            // The least of them holds no tissue worth stating.
+            let more = if body.starts_with("6,") { more[0] } else { more[(2 * i + j) % 4] };
+            let row = format!("A-1,{body},{fluid},{fluid},{display},{more}{years},\n");
+            let planned_now = planned(&row, "", "");
+            let wants = wants(&planned_now);
+            if planned_now.placement("A-1")["outcome"] != "needs a decision" {
+                continue;
+            }
+            let [(text, false)] = &wants[..] else { panic!("{row}: {wants:?}") };
+            assert_eq!(text.contains("(rectangular)"), *display == "flat", "{row}: {text}");
+            assert_eq!(text.contains("clear"), !display.is_empty(), "{row}: {text}");
+            let asked = asked(text);
+            for (closure, times) in
+                [("ground-glass-stopper", 1.0), ("pp-cap-ptfe", 1.0 + 0.3 * j as f64 + 0.2 * i as f64)]
+            {
+                let vessel = found(&asked, closure, times);
+                let with = planned(&row, &vessel, "");
+                let placement = with.placement("A-1");
+                assert_eq!(placement["outcome"], "on hand", "{row}: {text}: {vessel}: {}", placement["reason"]);
+            }
+        }
+    }
+}
+
+#[test]
+fn nothing_is_asked_for_that_the_rules_refuse_anyway() {
+    // Longer than anything lasts; under a shelf that is too low; pinned to a tank that it is too small for.
+    let never = planned("A-1,40,12,10,rounded,as-set,ethanol-70,ethanol-70,,,,,,,900,\n", "", "");
+    let [(text, false)] = &wants(&never)[..] else { panic!("{:?}", wants(&never)) };
+    assert!(text.contains("no material and closure") && !text.contains("at least"), "{text}");
+    let low = planned("A-1,40,12,90,rounded,as-set,ethanol-70,ethanol-70,,,,,50,,,\n", "", "");
+    let [(text, false)] = &wants(&low)[..] else { panic!("{:?}", wants(&low)) };
+    assert!(!text.contains("at least"), "{text}");
+    let pinned = planned("A-1,40,12,10,rounded,as-set,ethanol-70,ethanol-70,,,,,,,,@tank\n", "", "");
+    assert_eq!(wants(&pinned), []);
+    // Under a shelf that is high enough the limit is named.
+    let high = planned("A-1,40,12,90,rounded,as-set,ethanol-70,ethanol-70,,,,,150,,,\n", "", "");
+    assert!(wants(&high)[0].0.contains("at most 150 mm high outside"), "{:?}", wants(&high));
+}
+
+#[test]
+fn a_jar_is_asked_for_before_a_tank_is_paid_for() {
+    let row = "A-1,150,90,80,rounded,as-set,formalin-10,formalin-10,,,,,,,,\n";
+    let with_tank = planned(row, "", "currency = \"crowns\"\n");
+    assert_eq!(with_tank.placement("A-1")["outcome"], "custom tank");
+    let [(text, true)] = &wants(&with_tank)[..] else { panic!("{:?}", wants(&with_tank)) };
+    let cost: f64 = with_tank.tanks[0]["cost"].parse().expect("a price");
+    assert!(text.ends_with(&format!(", would do: ask before paying {cost:.2} crowns for a tank")), "{text}");
+    let unfolded = with_tank.ran.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(unfolded.contains(&format!("look for: {text}")), "{text} is on the screen");
+    // Found, it takes the place of the tank.
+    let jar = found(&asked(text), "ground-glass-stopper", 1.0);
+    assert_eq!(planned(row, &jar, "").placement("A-1")["outcome"], "on hand");
+    // Nobody makes jars of any size.
+    let large = planned("A-1,660,110,460,box,as-set,formalin-10,formalin-10,,,,,,,,\n", "", "");
+    assert_eq!(large.placement("A-1")["outcome"], "custom tank");
+    assert_eq!(wants(&large), []);
+}

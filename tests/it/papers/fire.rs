@@ -1,0 +1,149 @@
+//! The fire sheet counts all that burns, where it stands, by its own class.
+
+use std::fs;
+
+use serde_json::Value;
+
+use crate::support::{Case, Planned, number};
+
+const SURVEY: &str =
+    "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid,current_fluid_ml,location,tissue_ml\n";
+const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n";
+
+/// Now, at the peak and after, in millilitres, of a place.
+fn place(plan: &Value, name: &str) -> [f64; 3] {
+    let places = plan["flammable"].as_array().expect("a list");
+    let place =
+        places.iter().find(|place| place["location"] == name).unwrap_or_else(|| panic!("no {name} in {places:?}"));
+    ["litres_before", "litres_peak", "litres_after"].map(|name| (number(&place[name]).expect(name) * 1000.0).round())
+}
+
+fn ml(planned: &Planned, key: &str, column: &str) -> f64 {
+    planned.placement(key)[column].parse().expect("a number")
+}
+
+fn sheet(case: &Case) -> String {
+    fs::read_to_string(case.out().join("fire-sheet.html")).expect("the sheet")
+}
+
+/// The cells of the line of the sheet with this head, after the head.
+fn line(sheet: &str, begins: &str) -> Vec<String> {
+    let row =
+        sheet.split("<tr>").find(|row| row.contains(&format!(">{begins}"))).unwrap_or_else(|| panic!("no {begins}"));
+    let cell = |cell: &str| {
+        let inside = cell.split_once('>').map_or("", |(_, inside)| inside).trim_start_matches("<b>");
+        inside.split('<').next().unwrap_or_default().to_owned()
+    };
+    row.split("<td").skip(1).map(cell).collect()
+}
+
+#[test]
+fn owned_bought_bathed_and_spent_fluid_is_counted_where_it_stands() {
+    // One lot from formalin up a ladder into alcohol, one that changes its alcohol; 4 l of alcohol 96 % at a place of its own, 2 l
+    // at none.
+    let survey = format!(
+        "{SURVEY}A-1,60,20,20,rounded,ethanol-70,formalin-10,300,bay 1,10\n\
+         A-2,60,20,20,rounded,ethanol-70,ethanol-50,400,bay 2,10\n"
+    );
+    let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,2\n");
+    let settings = "[fire]\npreparation_place = \"wet bench\"\n[containers]\nethanol-96 = \"2.5=20\"\n";
+    let case = Case::new()
+        .file("specimens.csv", survey)
+        .file("vessels.csv", stock)
+        .file("fluid-stock.csv", "fluid,litres,location\nethanol-96,0.4,spirit store\nethanol-96,0.2,\n")
+        .file("settings.toml", settings);
+    let planned = case.planned();
+    let jar = ml(&planned, "A-1", "fluid_ml");
+    assert_eq!(jar, ml(&planned, "A-2", "fluid_ml"));
+    let baths: Vec<(String, f64)> = planned.placement("A-1")["baths"]
+        .split('|')
+        .filter(|bath| !bath.is_empty())
+        .map(|bath| {
+            let mut words = bath.split(' ');
+            let fluid = words.next().expect("a fluid").to_owned();
+            (fluid, words.next().expect("an amount").parse().expect("a number"))
+        })
+        .collect();
+    assert!(!baths.is_empty(), "a ladder of baths");
+    let of_alcohol: f64 = baths.iter().filter(|(fluid, _)| fluid.starts_with("ethanol")).map(|(_, ml)| ml).sum();
+    let charges = |key| ml(&planned, key, "charges");
+    let earlier = jar * (charges("A-1") - 1.0) + jar * (charges("A-2") - 1.0);
+    // All that is made up: fillings and baths; what it is made from, and what that leaves in whole containers.
+    let made: f64 = jar * (charges("A-1") + charges("A-2")) + of_alcohol;
+    let order =
+        planned.plan["fluid_orders"].as_array().expect("orders").iter().find(|order| order["fluid"] == "ethanol-96");
+    let needed = (number(&order.expect("alcohol is bought")["litres"]).expect("litres") * 1000.0).round();
+    assert!(needed > 600.0, "{needed}");
+    let bought = ((needed - 600.0) / 2500.0).ceil() * 2500.0;
+    let left = bought - (needed - 600.0);
+    let spent = 400.0 + of_alcohol + earlier;
+    let close = |ours: [f64; 3], hand: [f64; 3]| {
+        assert!(ours.iter().zip(hand).all(|(a, b)| (a - b).abs() <= 3.0), "{ours:?} is not {hand:?}")
+    };
+    close(place(&planned.plan, "bay 1"), [0.0, jar, jar]);
+    close(place(&planned.plan, "bay 2"), [400.0, 400.0 + jar, jar]);
+    close(place(&planned.plan, "spirit store"), [400.0, 400.0, 0.0]);
+    close(place(&planned.plan, "wet bench"), [200.0, 200.0 + made + left + 400.0 + 400.0, left + spent]);
+    // All places: each litre once.
+    let all = 400.0 + 600.0 + made + left;
+    let sheet = sheet(&case);
+    let shown: f64 = line(&sheet, "all places")[2].parse().expect("a number");
+    assert!(shown * 1000.0 >= all - 3.0 && shown * 1000.0 < all + 103.0, "{shown} is not {all} rounded up");
+    assert!(sheet.contains("wet bench") && sheet.contains("rounded up to the next tenth"));
+}
+
+#[test]
+fn lots_that_wait_for_the_price_of_a_tank_stay_as_they_are() {
+    let survey = format!("{SURVEY}A-1,400,300,200,box,ethanol-70,ethanol-70,9000,bay 1,\n");
+    let stock = format!("{STOCK}jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n");
+    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let planned = case.planned();
+    assert_eq!(planned.total("unpriced_tanks"), 1.0);
+    assert_eq!(place(&planned.plan, "bay 1"), [9000.0; 3]);
+    assert!(sheet(&case).contains("waiting for the price of a tank"));
+}
+
+/// Two lots in jars of about 5 l, of which the sheet says how many count as class IB and as class IC.
+fn in_large_jars(fluid: &str, material: &str, rules: Option<&str>) -> [String; 2] {
+    let survey = format!(
+        "{SURVEY}A-1,200,120,120,rounded,{fluid},{fluid},,bay,\nA-2,200,120,120,rounded,{fluid},{fluid},,bay,\n"
+    );
+    let stock = format!("{STOCK}jar,cylinder,160,280,{material},ground-glass-stopper,2\n");
+    let case = Case::new()
+        .file("specimens.csv", survey)
+        .file("vessels.csv", stock)
+        .file("settings.toml", "accept_unproven = true\n");
+    let case = match rules {
+        Some(table) => case.file("rules/materials.csv", table),
+        None => case,
+    };
+    let planned = case.planned();
+    assert_eq!(planned.total("placed"), 2.0);
+    let sheet = sheet(&case);
+    ["IB", "IC"].map(|class| {
+        let cells = line(&sheet, &format!("one vessel of glass, class {class}"));
+        cells[1].split(' ').next().unwrap_or_default().to_owned()
+    })
+}
+
+#[test]
+fn each_line_of_the_table_counts_fluids_of_its_own_class() {
+    // Flash points of the table built in: ethanol 70 % 21 °C, ethanol 50 % 24 °C, ethanol 10 % 49 °C. Class IB ends at
+    // 22.8 °C, class IC at 37.8 °C (NFPA 30, Flammable and Combustible Liquids Code, definitions).
+    assert_eq!(in_large_jars("ethanol-70", "soda-lime", None), ["2", "0"]);
+    assert_eq!(in_large_jars("ethanol-50", "soda-lime", None), ["0", "2"]);
+    assert_eq!(in_large_jars("ethanol-10", "soda-lime", None), ["0", "0"]);
+}
+
+#[test]
+fn the_material_says_whether_it_is_glass_and_not_its_name() {
+    let head = "material,name,clear,glass,life_years\nsilicone-bonded-glass,Plates,yes,yes,15\n";
+    let of = |row: &str| in_large_jars("ethanol-70", "own", Some(&format!("{head}{row}")));
+    assert_eq!(of("own,Glass-fibre resin,no,no,\n"), ["0", "0"]);
+    assert_eq!(of("own,Kristall,yes,yes,\n"), ["2", "0"]);
+    assert_eq!(of("own,Kristall,yes,,\n"), ["2", "0"], "nobody says: it counts");
+    // A table that has no such column: what is built in says it of the names it knows.
+    let old = "material,name,clear,life_years\nsoda-lime,Lime,yes,\npolypropylene,PP,no,\nsilicone-bonded-glass,Plates,yes,15\n";
+    assert_eq!(in_large_jars("ethanol-70", "soda-lime", Some(old)), ["2", "0"]);
+    assert_eq!(in_large_jars("ethanol-70", "polypropylene", Some(old)), ["0", "0"]);
+}
