@@ -4,7 +4,8 @@
 //! Each run is the release binary reading a folder, deciding, auditing, and writing CSV and `plan.json` (`--papers none`).
 //! Words after `--` choose the rows whose names hold one of them (`-- 2000x60`). A million specimens take minutes: they
 //! run only where a word names them or is `all`. `-- packs` runs the second series of the generator, in which every vessel is sold in
-//! packs, beside what is asked of the first. `-- curve` runs seven sizes and draws how time and memory grow. With the second
+//! packs, beside what is asked of the first. `-- projects` plans the demonstration at 41 budgets and the small projects of the
+//! tests. `-- curve` runs seven sizes and draws how time and memory grow. With the second
 //! solver built in (C++ compiler, cmake, libclang), `cargo bench --features highs --bench whole_runs -- highs` times the general
 //! model with one row per specimen on it.
 
@@ -14,6 +15,7 @@ mod curve;
 #[cfg(feature = "highs")]
 mod one_row_each;
 mod program;
+mod projects;
 #[allow(dead_code, reason = "its main is for the command line")]
 #[path = "../../examples/synthetic_collection.rs"]
 mod synthetic_collection;
@@ -94,6 +96,9 @@ fn main() -> Outcome<()> {
     }
     if words.iter().any(|word| word == "curve") {
         return curve::print();
+    }
+    if words.iter().any(|word| word == "projects") {
+        return projects::print();
     }
     let packs = if words.iter().any(|word| word == "packs") { Packs::All } else { Packs::Small };
     words.retain(|word| word != "packs");
