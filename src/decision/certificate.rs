@@ -78,8 +78,8 @@
 //!   remainder of b by d, from 1 to d. (Mixed-integer rounding of "pieces bought, and pieces not used, cover b".) Its weight w
 //!   adds w · e · p(c) to the option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an
 //!   offer of v, and adds w · (r ⌈b / d⌉ − e · p(S)) to N.
-//! * `SparePiece` with divisor d, only where s > 0: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) + (1 − [v is bought])
-//!   + Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉ with b = p(S) − free + 1, r the remainder of b by d, from 1 to d. (Mixed-integer rounding
+//! * `SparePiece` with divisor d, only where s > 0: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) +
+//!   (1 − [v is bought]) + Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉ with b = p(S) − free + 1, r the remainder of b by d, from 1 to d. (Mixed-integer rounding
 //!   of "if v is bought, pieces bought exceed pieces used beyond the free ones by one at least".) Its weight w adds w · p(c) to the
 //!   option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an offer of v, adds w to what
 //!   the kind v costs (see **kinds**), and adds w · (r ⌈b / d⌉ − p(S) − 1) to N.
