@@ -201,6 +201,8 @@ impl<'a> Candidate<'a> {
                 tissue_estimated: self.tissue.estimated,
                 size_from_vessel: matches!(self.stature, Stature::LikeForLike(_)),
                 leaning: standing.leaning,
+                turned_in: standing.turned_in,
+                tight_coil: standing.tight_coil,
                 steps_unknown: treatment.route == Route::NotKnown,
                 fillings_unknown: !fillings.enough && treatment.route != Route::NotKnown,
                 very_loose: share.is_some_and(|share| share < self.settings.very_loose_pct.ratio()),

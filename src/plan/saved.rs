@@ -260,6 +260,8 @@ fn marks(marks: Marks) -> Value {
         ("tissue_estimated", marks.tissue_estimated),
         ("size_from_vessel", marks.size_from_vessel),
         ("leaning", marks.leaning),
+        ("turned_in", marks.turned_in),
+        ("tight_coil", marks.tight_coil),
         ("steps_unknown", marks.steps_unknown),
         ("fillings_unknown", marks.fillings_unknown),
         ("very_loose", marks.very_loose),

@@ -4,6 +4,8 @@
 
 /// Correct plans pass the audit, and single wrongs are found.
 mod audit_mutations;
+/// What a keeper does by hand: turned below a neck, coiled tight.
+mod by_hand;
 /// Certificates: recomputed bounds against the formula and all plans, wrongs, and how they stand in a file.
 /// Certificates: bounds by hand, by brute force and of spoilt trees.
 mod certificates;
