@@ -94,6 +94,11 @@ settings! {
     leaning: bool = false, "leaning";
     /// Let a body go in end on and be turned below the neck, where there is room for it (marked).
     turning: bool = false, "turning";
+    /// Take closures that are sealed, greased or gasketed anew when they are due, instead of refusing them where specimens are
+    /// kept longer (costed beside the budget).
+    renewals: bool = false, "renewals";
+    /// Materials for one renewal of a closure: sealant, grease, a gasket (common practice, no source).
+    renewal_price: Money = Money::whole(2), "renewal_price";
     /// Which specimens may have a tank made to measure: "leftovers" or "when cheaper".
     tanks: Tanks = Tanks::Leftovers, "tanks";
     /// Climate of the store, for the headspace of alcohols: "controlled" or "uncontrolled".
@@ -200,6 +205,8 @@ settings! {
     minutes_per_bath: Factor = Factor(5.0), "labour.minutes_per_bath";
     /// Further minutes for a lot that goes into a tank, two people lifting (common practice, no source).
     minutes_per_tank: Factor = Factor(60.0), "labour.minutes_per_tank";
+    /// Minutes to renew a closure: open, clean, seal or grease, close (common practice, no source).
+    minutes_per_renewal: Factor = Factor(30.0), "labour.minutes_per_renewal";
     /// People who do the work.
     people: u32 = 1, "labour.people";
     /// Hours of a working day that go into the work itself (5 of 8: Dicus, Journal of the American Institute for Conservation 39(1), 2000).

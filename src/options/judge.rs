@@ -201,6 +201,7 @@ impl<'a> Candidate<'a> {
                 tissue_estimated: self.tissue.estimated,
                 size_from_vessel: matches!(self.stature, Stature::LikeForLike(_)),
                 leaning: standing.leaning,
+                renewed: lasting.renewed,
                 turned_in: standing.turned_in,
                 tight_coil: standing.tight_coil,
                 steps_unknown: treatment.route == Route::NotKnown,

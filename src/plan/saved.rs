@@ -260,6 +260,7 @@ fn marks(marks: Marks) -> Value {
         ("tissue_estimated", marks.tissue_estimated),
         ("size_from_vessel", marks.size_from_vessel),
         ("leaning", marks.leaning),
+        ("renewed", marks.renewed),
         ("turned_in", marks.turned_in),
         ("tight_coil", marks.tight_coil),
         ("steps_unknown", marks.steps_unknown),

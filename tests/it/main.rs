@@ -45,6 +45,8 @@ mod properties;
 mod published_optima;
 /// Reading: every code with its place, dialects, rows left out, nothing that panics.
 mod reading;
+/// Closures renewed while specimens are kept.
+mod renewals;
 /// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
 mod rules_tables;
 /// plan.json reads back to itself, and what is wrong in it is named.

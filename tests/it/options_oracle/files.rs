@@ -87,6 +87,7 @@ pub fn settings_file(settings: &Settings) -> String {
         accept_unproven,
         leaning,
         turning,
+        renewals,
         wall,
         mouth,
         cover,
@@ -97,7 +98,7 @@ pub fn settings_file(settings: &Settings) -> String {
     } = settings;
     let store = if settings.controlled { "controlled" } else { "uncontrolled" };
     let mut text = format!(
-        "keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\nleaning = {leaning}\nturning = {turning}\nbaths_in = \"{}\"\nreuse_fluid = \"{}\"\n[clearance]\n",
+        "keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\nleaning = {leaning}\nturning = {turning}\nrenewals = {renewals}\nbaths_in = \"{}\"\nreuse_fluid = \"{}\"\n[clearance]\n",
         if settings.baths_in_vessel { "vessel" } else { "tub" },
         if settings.reuse { "top-up" } else { "no" }
     );

@@ -6,7 +6,7 @@
 use std::f64::consts::PI;
 
 use super::survey::{Settings, Shape, Specimen, Vessel};
-use super::tables::{CLOSURES, COMPATIBILITY, FLUIDS, MATERIALS};
+use super::tables::{CLOSURES, COMPATIBILITY, FLUIDS, MATERIALS, RENEWED};
 use super::treatment::{Treated, treated};
 
 /// What one vessel does for one specimen.
@@ -99,10 +99,14 @@ fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned:
     let mut reasons = Vec::new();
     let mut life = f64::INFINITY;
     for part in [material, closure] {
-        life = life.min(part.life_years.unwrap_or(f64::INFINITY));
+        let renewed = settings.renewals && RENEWED.contains(&part.id);
+        if !renewed {
+            life = life.min(part.life_years.unwrap_or(f64::INFINITY));
+        }
         let row_for = |of: &str| COMPATIBILITY.iter().find(|row| row.0 == of && row.1 == part.id);
         match row_for(fluid.id).or_else(|| row_for(fluid.family)) {
             Some((_, _, "permanent", _)) => {}
+            Some((_, _, "limited", _)) if renewed => {}
             Some((_, _, "limited", years)) => life = life.min(f64::from(*years)),
             Some((_, _, "unsuitable", _)) => reasons.push(Shortfall::NotANumber),
             _ if settings.accept_unproven || pinned => {}

@@ -67,6 +67,7 @@ pub struct Settings {
     pub controlled: bool,
     pub leaning: bool,
     pub turning: bool,
+    pub renewals: bool,
     /// Per cent, least, most.
     pub wall: [f64; 3],
     pub mouth: [f64; 3],
@@ -102,6 +103,7 @@ impl Default for Settings {
             controlled: false,
             leaning: false,
             turning: false,
+            renewals: false,
             wall: [5.0, 0.5, 10.0],
             mouth: [10.0, 1.0, 10.0],
             cover: [10.0, 2.0, 10.0],
@@ -344,6 +346,7 @@ impl Settings {
             controlled: random.chance(0.5),
             leaning: random.chance(0.5),
             turning: random.chance(0.5),
+            renewals: random.chance(0.5),
             baths_in_vessel: random.chance(0.5),
             reuse: random.chance(0.5),
             ..Settings::default()
