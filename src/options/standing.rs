@@ -82,8 +82,8 @@ impl<'a> Body<'a> {
     /// own.
     pub(super) fn limited(&self) -> bool {
         let coils = self.stances.iter().any(|stood| stood.stance == Stance::Coil);
-        let turned = !self.entries.is_empty();
-        !coils && !turned && self.clearance.is_none() && !(self.settings.leaning && self.may_turn)
+        let leans = self.settings.leaning && self.may_turn;
+        self.clearance.is_none() && self.entries.is_empty() && !coils && !leans
     }
 
     /// In the order they are preferred.
