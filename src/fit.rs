@@ -1,4 +1,4 @@
-//! Geometry only: bodies in rooms, through mouths, coiled or leaning. Knows no fluids, no files, no prices.
+//! Geometry only: bodies in rooms, through mouths, coiled, leaning or turned below a neck. Knows no fluids, no files, no prices.
 //!
 //! Clearances are taken off the room before it comes here, never added to the body. Touching counts as fitting.
 
@@ -6,6 +6,7 @@ pub mod coil;
 pub mod leaning;
 pub mod mouth;
 pub mod plan;
+pub mod turned_in;
 
 use crate::collection::{Envelope, Posture};
 use crate::units::Length;

@@ -69,6 +69,12 @@ pub struct Marks {
     pub size_from_vessel: bool,
     /// It leans and needs support.
     pub leaning: bool,
+    /// Its closure is due before the years it is to be kept are over.
+    pub renewed: bool,
+    /// It goes in end on and is turned below the neck.
+    pub turned_in: bool,
+    /// Its coil is tighter than asks for no second look.
+    pub tight_coil: bool,
     /// No steps are known from the fluid it is in to its own.
     pub steps_unknown: bool,
     /// Whether so many fillings bring it to its strength is not known.
@@ -85,6 +91,9 @@ impl Marks {
             (self.tissue_estimated, "tissue estimated"),
             (self.size_from_vessel, "size taken from its present vessel"),
             (self.leaning, "leaning, needs support"),
+            (self.renewed, "its closure must be renewed while it is kept"),
+            (self.turned_in, "goes in end on and is turned below the neck: try it first"),
+            (self.tight_coil, "tight coil: check that it bends so far"),
             (self.steps_unknown, "no steps known from its present fluid: decide how"),
             (self.fillings_unknown, "strength after filling not known: measure it"),
             (self.very_loose, "very loose: look for a smaller vessel"),

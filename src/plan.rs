@@ -7,6 +7,7 @@ pub mod cautions;
 pub mod flammable;
 pub mod fluids;
 pub mod reasons;
+pub mod renewals;
 pub mod saved;
 pub mod sheets;
 pub mod spent;

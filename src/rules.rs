@@ -189,6 +189,10 @@ pub struct Closure {
     pub name: String,
     /// A plate sealed all round: needs the larger headspace in alcohol.
     pub plate_sealed: bool,
+    /// What is done to it when it is due, in words; empty where it cannot be renewed.
+    pub renewal: String,
+    /// Years after which that is due even where it lasts longer.
+    pub renewal_years: Option<f64>,
     /// Years it lasts of itself; `None` = no limit.
     pub life_years: Option<f64>,
     /// Where the row's facts come from.

@@ -92,6 +92,13 @@ settings! {
     accept_unproven: bool = false, "accept_unproven";
     /// Let a body lean in its vessel (marked).
     leaning: bool = false, "leaning";
+    /// Let a body go in end on and be turned below the neck, where there is room for it (marked).
+    turning: bool = false, "turning";
+    /// Take closures that are sealed, greased or gasketed anew when they are due, instead of refusing them where specimens are
+    /// kept longer (costed beside the budget).
+    renewals: bool = false, "renewals";
+    /// Materials for one renewal of a closure: sealant, grease, a gasket (common practice, no source).
+    renewal_price: Money = Money::whole(2), "renewal_price";
     /// Which specimens may have a tank made to measure: "leftovers" or "when cheaper".
     tanks: Tanks = Tanks::Leftovers, "tanks";
     /// Climate of the store, for the headspace of alcohols: "controlled" or "uncontrolled".
@@ -129,8 +136,11 @@ settings! {
     cover_min: Length = length(2.0), "clearance.cover_min_mm";
     /// Most fluid asked above the highest point, mm (common practice, no source).
     cover_max: Length = length(10.0), "clearance.cover_max_mm";
-    /// Least open core of a coil, in thicknesses of the body (common practice, no source).
+    /// Open core of a coil that asks for no second look, in thicknesses of the body (common practice, no source).
     coil_core: Factor = Factor(3.0), "clearance.coil_core";
+    /// Least open core of a coil, in thicknesses of the body: between this and coil_core it is marked for review (common
+    /// practice, no source).
+    coil_core_least: Factor = Factor(2.0), "clearance.coil_core_least";
 
     /// Headspace of alcohols in a controlled store, per cent of brimful.
     alcohol_controlled_pct: Percent = Percent(5.0), "headspace.alcohol_controlled_pct";
@@ -195,6 +205,8 @@ settings! {
     minutes_per_bath: Factor = Factor(5.0), "labour.minutes_per_bath";
     /// Further minutes for a lot that goes into a tank, two people lifting (common practice, no source).
     minutes_per_tank: Factor = Factor(60.0), "labour.minutes_per_tank";
+    /// Minutes to renew a closure: open, clean, seal or grease, close (common practice, no source).
+    minutes_per_renewal: Factor = Factor(30.0), "labour.minutes_per_renewal";
     /// People who do the work.
     people: u32 = 1, "labour.people";
     /// Hours of a working day that go into the work itself (5 of 8: Dicus, Journal of the American Institute for Conservation 39(1), 2000).

@@ -5,11 +5,11 @@
 
 use super::claims::Claims;
 use super::row;
-use crate::options::Vessels;
 use crate::options::portions::Lists;
 use crate::options::table::{Row, Unknown, undecided};
 use crate::options::tank::{ESTIMATE, SHARED};
 use crate::options::treatment::{Route, route};
+use crate::options::{Marks, Vessels};
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
 use crate::project::Project;
 use crate::rules::Family;
@@ -27,6 +27,7 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
     let unpriced = plan.tanks.iter().any(|tank| tank.cost.is_none());
     let unproven = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.marks.unproven));
     let leaning = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.leaning));
+    let marked = |mark: fn(Marks) -> bool| plan.placements.iter().any(|row| row.fit.is_some_and(|fit| mark(fit.marks)));
     let specimens = &project.collection.specimens;
     let placed = || plan.placements.iter().filter(|row| row.fluid.is_some() && !plan.waits_for_price(row));
     let assumed = placed().any(|row| specimens[row.specimen].current_fluid.is_none());
@@ -35,6 +36,8 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
         (unpriced, "unknown price"),
         (unproven, "unproven"),
         (leaning, "lean"),
+        (marked(|marks| marks.turned_in), "turned below the neck"),
+        (marked(|marks| marks.tight_coil), "open core"),
         (assumed, "present fluid is not stated"),
         (no_steps, "no steps are known"),
         (plan.tanks.iter().any(|tank| tank.note == SHARED), "step after the decision"),

@@ -184,6 +184,8 @@ fn closure(row: &mut Row<ClosureColumn>) -> Option<Closure> {
         id: id(row, ClosureColumn::Closure)?,
         name: row.required(ClosureColumn::Name).unwrap_or_default().to_owned(),
         plate_sealed: row.word(ClosureColumn::PlateSealed, &YES_OR_NO).unwrap_or(false),
+        renewal: text(row, ClosureColumn::Renewal),
+        renewal_years: row.number(ClosureColumn::RenewalYears),
         life_years: row.number(ClosureColumn::LifeYears),
         source: text(row, ClosureColumn::Source),
         note: text(row, ClosureColumn::Note),

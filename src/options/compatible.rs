@@ -23,6 +23,8 @@ pub struct Lasting {
     pub life_years: Option<f64>,
     /// A pair about which nothing is known was accepted.
     pub unproven: bool,
+    /// Its closure is due before the years it is to be kept are over, and is renewed then.
+    pub renewed: bool,
 }
 
 /// How material and closure get on with a fluid, whatever is put into it.
@@ -32,6 +34,8 @@ pub struct Suitability {
     with_closure: Verdict,
     loose: bool,
     life_years: Option<f64>,
+    /// Years after which the closure is due, where it is renewed then.
+    renewed_after: Option<f64>,
     clear: bool,
 }
 
@@ -42,15 +46,16 @@ impl Suitability {
         let with_material = rules.compatibility.material(fluid, parts.material);
         let with_closure = rules.compatibility.closure(fluid, parts.closure);
         let limited = |verdict| if let Verdict::Limited(years) = verdict { Some(years) } else { None };
-        let lives = [
-            rules.material(parts.material).life_years,
-            rules.closure(parts.closure).life_years,
-            limited(with_material),
-            limited(with_closure),
-        ];
-        let life_years = lives.into_iter().flatten().min_by(f64::total_cmp);
+        let least = |lives: [Option<f64>; 2]| lives.into_iter().flatten().min_by(f64::total_cmp);
+        let closure = rules.closure(parts.closure);
+        let body = least([rules.material(parts.material).life_years, limited(with_material)]);
+        let shut = least([closure.life_years, limited(with_closure)]);
+        // What is renewed when it is due ends nothing.
+        let renewed = project.settings.renewals && !closure.renewal.is_empty();
+        let life_years = if renewed { body } else { least([body, shut]) };
+        let renewed_after = shut.filter(|_| renewed);
         let clear = rules.material(parts.material).clear;
-        Suitability { with_material, with_closure, loose: parts.loose, life_years, clear }
+        Suitability { with_material, with_closure, loose: parts.loose, life_years, renewed_after, clear }
     }
 
     /// Whether it serves no row at all.
@@ -61,6 +66,11 @@ impl Suitability {
     /// Years that it serves at most, if that is limited.
     pub fn life_years(&self) -> Option<f64> {
         self.life_years
+    }
+
+    /// Years after which its closure is due, where it is renewed then instead of ending its life.
+    pub fn renewed_after(&self) -> Option<f64> {
+        self.renewed_after
     }
 
     /// Whether it can be seen through.
@@ -99,7 +109,8 @@ impl Suitability {
         if specimen.display == Display::Flat && !flat_faces {
             return refuse(Cause::NotFlat);
         }
-        Ok(Lasting { life_years: self.life_years, unproven: self.unproven() })
+        let renewed = self.renewed_after.is_some_and(|years| years < specimen.keep_years);
+        Ok(Lasting { life_years: self.life_years, unproven: self.unproven(), renewed })
     }
 }
 

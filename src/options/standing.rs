@@ -5,6 +5,7 @@ use super::{Cause, Refusal, Rule};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::coil::Coil;
 use crate::fit::plan::{Footprint, Plan};
+use crate::fit::turned_in::{Turn, turns};
 use crate::fit::{self, Stance};
 use crate::rules::clearance;
 use crate::settings::Settings;
@@ -16,6 +17,10 @@ use crate::units::Length;
 pub(super) struct Standing {
     pub(super) stance: Option<Stance>,
     pub(super) leaning: bool,
+    /// It goes in end on and is turned below the neck.
+    pub(super) turned_in: bool,
+    /// Its coil is tighter than asks for no second look.
+    pub(super) tight_coil: bool,
     pub(super) wall_gap: Option<Length>,
     pub(super) cover: Option<Length>,
     pub(super) mouth_gap: Option<Length>,
@@ -29,6 +34,8 @@ pub(super) struct Body<'a> {
     clearance: Option<Length>,
     may_turn: bool,
     stances: Vec<Stood>,
+    /// The ways in, where it may be turned below a neck; else empty.
+    entries: Vec<Stood>,
 }
 
 /// A body in one stance.
@@ -57,18 +64,26 @@ impl<'a> Body<'a> {
             let footprint = Footprint::from(plan);
             Stood { stance, vertical, length: envelope.length, plan, footprint, passing, free }
         };
+        let entries: &[Stance] = match specimen.posture {
+            Posture::Coil => &[],
+            _ if settings.turning => &[Stance::Length, Stance::Height, Stance::Width],
+            _ => &[],
+        };
         Body {
             settings,
             clearance: specimen.particulars.clearance,
             may_turn: specimen.display != Display::Flat,
             stances: Stance::allowed(specimen.posture).iter().map(stood).collect(),
+            entries: entries.iter().map(stood).collect(),
         }
     }
 
-    /// Whether limits say anything about it: not where it may lean or coil, nor at a clearance of its own.
+    /// Whether limits say anything about it: not where it may lean, coil or be turned below a neck, nor at a clearance of its
+    /// own.
     pub(super) fn limited(&self) -> bool {
         let coils = self.stances.iter().any(|stood| stood.stance == Stance::Coil);
-        !coils && self.clearance.is_none() && !(self.settings.leaning && self.may_turn)
+        let leans = self.settings.leaning && self.may_turn;
+        self.clearance.is_none() && self.entries.is_empty() && !coils && !leans
     }
 
     /// In the order they are preferred.
@@ -84,7 +99,8 @@ impl<'a> Body<'a> {
     /// Whether it stands there, as [`Body::stands`] has it, without how or why not.
     pub(super) fn goes_in(&self, place: &InFluid) -> bool {
         let Body { settings, may_turn, .. } = *self;
-        if settings.leaning || self.stances.iter().any(|stood| stood.stance == Stance::Coil) {
+        if settings.leaning || !self.entries.is_empty() || self.stances.iter().any(|stood| stood.stance == Stance::Coil)
+        {
             return self.stands(place).is_ok();
         }
         let InFluid { vessel, fill, cover, .. } = *place;
@@ -103,22 +119,25 @@ impl<'a> Body<'a> {
         let mouth = place.vessel.mouth;
         let mut narrowest_mouth: Option<Length> = None;
         let mut nearest_room: Option<(Length, Cause)> = None;
-        let mut leaning: Option<Standing> = None;
+        // What asks for more of hands is taken only where nothing else is.
+        let mut by_hand: Option<Standing> = None;
         for stood in &self.stances {
             let lack = narrow(stood.passing, mouth, stood.free_in(mouth), self.may_turn);
-            if lack > Length::ZERO {
+            let straight = lack == Length::ZERO;
+            let Some(passing) = Some(stood).filter(|_| straight).or_else(|| self.end_on(stood, place)) else {
                 narrowest_mouth = Some(narrowest_mouth.map_or(lack, |least| least.min(lack)));
                 continue;
-            }
-            match self.room(stood, place) {
+            };
+            // Turned and leaning at once is asking too much.
+            match self.room(stood, place, straight) {
                 Ok(standing) => {
                     // Free space in the mouth in all, as the body passes it.
-                    let mouth_gap = fit::plan::wall_gap(stood.passing, mouth, true) * 2.0;
-                    let standing = Standing { mouth_gap: Some(mouth_gap), ..standing };
-                    if !standing.leaning {
+                    let mouth_gap = fit::plan::wall_gap(passing.passing, mouth, true) * 2.0;
+                    let standing = Standing { mouth_gap: Some(mouth_gap), turned_in: !straight, ..standing };
+                    if straight && !standing.leaning {
                         return Ok(standing);
                     }
-                    leaning = leaning.or(Some(standing));
+                    by_hand = by_hand.or(Some(standing));
                 }
                 Err((lack, cause)) => {
                     if nearest_room.is_none_or(|(least, _)| lack < least) {
@@ -127,15 +146,33 @@ impl<'a> Body<'a> {
                 }
             }
         }
-        match (leaning, nearest_room, narrowest_mouth) {
+        match (by_hand, nearest_room, narrowest_mouth) {
             (Some(standing), _, _) => Ok(standing),
             (None, Some((lack, cause)), _) => Err(Refusal::by(Rule::Room, cause, lack.mm())),
             (None, None, lack) => Err(Refusal::by(Rule::Mouth, Cause::MouthTooNarrow, lack.map_or(0.0, Length::mm))),
         }
     }
 
+    /// How a body goes in that is to stand so and does not pass the mouth so, if it can be turned below the neck.
+    fn end_on(&self, stood: &Stood, place: &InFluid) -> Option<&Stood> {
+        let InFluid { vessel, .. } = *place;
+        let room = vessel.section.less(self.clearance.unwrap_or(place.wall) * 2.0);
+        self.entries.iter().filter(|entry| entry.stance != stood.stance).find(|entry| {
+            let Plan { outline, along, across } = entry.plan;
+            // Of the two measures across the way in one becomes the vertical, the other stays level.
+            let (standing, level) = if along == stood.vertical { (along, across) } else { (across, along) };
+            passes(entry.passing, vessel.mouth, entry.free_in(vessel.mouth), self.may_turn)
+                && turns(
+                    Turn { outline, entering: entry.vertical, standing, level },
+                    room,
+                    vessel.body_height,
+                    self.may_turn,
+                )
+        })
+    }
+
     /// Rule 3 for one stance; otherwise the largest lack in any one dimension, and which.
-    fn room(&self, stood: &Stood, place: &InFluid) -> Result<Standing, (Length, Cause)> {
+    fn room(&self, stood: &Stood, place: &InFluid, may_lean: bool) -> Result<Standing, (Length, Cause)> {
         let Body { settings, may_turn, .. } = *self;
         let InFluid { vessel, fill, cover, .. } = *place;
         let wall = self.clearance.unwrap_or(place.wall);
@@ -143,6 +180,8 @@ impl<'a> Body<'a> {
         let upright = |vertical: Length, wall_gap: Length| Standing {
             stance: Some(stood.stance),
             leaning: false,
+            turned_in: false,
+            tight_coil: false,
             wall_gap: Some(wall_gap),
             cover: Some(fill.height.less(settings.floor + vertical)),
             mouth_gap: None,
@@ -153,17 +192,19 @@ impl<'a> Body<'a> {
         };
         let free = || vessel.section.less(wall * 2.0);
         if stood.stance == Stance::Coil {
-            let coil = fit::coil::coil(stood.length, stood.vertical, free().smaller(), settings.coil_core.0)
+            let coil = fit::coil::coil(stood.length, stood.vertical, free().smaller(), least_core(settings))
                 .map_err(|lack| (lack, Cause::TooNarrow))?;
             let low = lack_of_height(coil.height);
-            return if low > Length::ZERO { Err((low, Cause::TooLow)) } else { Ok(upright(coil.height, wall)) };
+            let tight_coil = !(stood.vertical * settings.coil_core.0).fits(coil.core);
+            let coiled = Standing { tight_coil, ..upright(coil.height, wall) };
+            return if low > Length::ZERO { Err((low, Cause::TooLow)) } else { Ok(coiled) };
         }
         let low = lack_of_height(stood.vertical);
         if narrow == Length::ZERO && low == Length::ZERO {
             let wall_gap = fit::plan::wall_gap(stood.footprint, vessel.section, may_turn);
             return Ok(upright(stood.vertical, wall_gap));
         }
-        if settings.leaning && may_turn {
+        if settings.leaning && may_lean && may_turn {
             let height = fill.height.less(cover).min(vessel.body_height).less(settings.floor);
             if let Some(lean) = fit::leaning::lean(stood.vertical, stood.plan, free(), height) {
                 let standing = upright(lean.top, wall);
@@ -192,7 +233,12 @@ pub fn coil(settings: &Settings, specimen: &Specimen, vessel: &Vessel) -> Option
     let wall = specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(settings, vessel.section.smaller()));
     let width = vessel.section.less(wall * 2.0).smaller();
     let thickness = envelope.width.max(envelope.height);
-    fit::coil::coil(envelope.length, thickness, width, settings.coil_core.0).ok()
+    fit::coil::coil(envelope.length, thickness, width, least_core(settings)).ok()
+}
+
+/// The least core of a coil that is an option, in thicknesses.
+fn least_core(settings: &Settings) -> f64 {
+    settings.coil_core_least.0.min(settings.coil_core.0)
 }
 
 /// Whether a section takes a body with so much free space in all: just where [`narrow`] says that it lacks nothing.

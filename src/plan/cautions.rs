@@ -112,6 +112,20 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             counted(doubts.very_loose, "lot stands", "lots stand")
         ));
     }
+    if doubts.turned_in > 0 {
+        warnings.push(format!(
+            "{} in end on and {} turned below the neck: try it before vessels are ordered; it must come out the same way",
+            counted(doubts.turned_in, "body goes", "bodies go"),
+            if doubts.turned_in == 1 { "is" } else { "are" }
+        ));
+    }
+    if doubts.tight_coil > 0 {
+        let core = decimal(project.settings.coil_core.0, 1);
+        warnings.push(format!(
+            "{} coiled with an open core of less than {core} thicknesses: check that the body bends so far before it is forced",
+            counted(doubts.tight_coil, "lot is", "lots are")
+        ));
+    }
     if doubts.leaning > 0 {
         warnings.push(format!(
             "{} in the vessel and {} support",
@@ -181,6 +195,8 @@ struct Doubts {
     bathed: usize,
     most_days: f64,
     leaning: usize,
+    turned_in: usize,
+    tight_coil: usize,
     very_loose: usize,
     tissue_estimated: usize,
     /// By vessel.
@@ -196,6 +212,8 @@ impl Doubts {
             bathed: 0,
             most_days: 0.0,
             leaning: 0,
+            turned_in: 0,
+            tight_coil: 0,
             very_loose: 0,
             tissue_estimated: 0,
             in_use: vec![false; project.stock.vessels.len()],
@@ -204,6 +222,8 @@ impl Doubts {
             if let Some(fit) = &placement.fit {
                 doubts.unproven += usize::from(fit.marks.unproven);
                 doubts.leaning += usize::from(fit.leaning);
+                doubts.turned_in += usize::from(fit.marks.turned_in);
+                doubts.tight_coil += usize::from(fit.marks.tight_coil);
                 doubts.very_loose += usize::from(fit.marks.very_loose);
                 doubts.tissue_estimated += usize::from(fit.marks.tissue_estimated);
             }

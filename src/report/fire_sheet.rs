@@ -15,7 +15,7 @@ use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
 
 /// Places listed one by one; the others are summed, so that the sheet stays one page.
-const MOST_PLACES: usize = 9;
+const MOST_PLACES: usize = 6;
 
 /// The whole sheet.
 pub fn fire_sheet(project: &Project, plan: &Plan) -> Vec<u8> {

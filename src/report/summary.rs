@@ -10,6 +10,7 @@ use super::work;
 use crate::collection::{Size, VesselChoice};
 use crate::decision::{Aim, Level, Status};
 use crate::options::table::{Unknown, undecided};
+use crate::plan::renewals::{self, renewals};
 use crate::plan::{Outcome, Placement, Plan, Tank, Totals};
 use crate::plan::{sheets, wants};
 use crate::project::Project;
@@ -110,6 +111,9 @@ fn summary(project: &Project, plan: &Plan) -> String {
     if totals.labour > Money::ZERO {
         lines.push(("Labour", format!("{}, {}", money(project, totals.labour), labour_counts(totals))));
     }
+    lines.extend(
+        later(project, plan).into_iter().enumerate().map(|(i, text)| (if i == 0 { "Later" } else { "" }, text)),
+    );
     let by_fluid = plan.make_up.iter().filter(|made| made.amount.0 > 0);
     let by_fluid = by_fluid.map(|made| format!("{} {}", project.rules.fluid(made.fluid).id, made.amount.litres()));
     lines.push((
@@ -128,6 +132,27 @@ fn summary(project: &Project, plan: &Plan) -> String {
         text.push_str(&format!("{:<18}{}", "Note", wrapped(warning, 18).trim_start()));
     }
     text
+}
+
+/// What closures ask for while lots are kept: a line for each kind, then what that comes to.
+pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
+    let renewals = renewals(project, plan);
+    let mut lines: Vec<String> = renewals
+        .iter()
+        .map(|due| {
+            let closure = project.rules.closure(due.closure);
+            let (lots, years) = (counted(due.lots, "lot"), decimal(due.years, 1));
+            let times = counted(due.times as usize, "time");
+            format!("{}: {} every {years} years for {lots}, {times} in all", closure.id, closure.renewal)
+        })
+        .collect();
+    let times: i64 = renewals.iter().map(|due| due.times).fold(0, i64::saturating_add);
+    if times > 0 {
+        let hours = work::hours(renewals::minutes(project, times));
+        let cost = money(project, renewals::money(project, times));
+        lines.push(format!("together {hours} h and {cost} over the years they are kept, beside the budget"));
+    }
+    lines
 }
 
 /// Whether labour is in the budget, in words.

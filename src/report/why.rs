@@ -224,7 +224,10 @@ fn by_hand(project: &Project, specimen: &Specimen, vessel: VesselId) -> Option<S
         return None;
     }
     if length.fits(vessel.body_height) {
-        return Some("; end on it goes in and lies down below the neck: try by hand".to_owned());
+        return Some(
+            "; end on it goes in and lies down below the neck: try by hand, or let it be an option (turning = true)"
+                .to_owned(),
+        );
     }
     let neck = vessel.inner_height.less(vessel.body_height);
     let tilt = decimal(fit::mouth::most_tilt(thickness, bore, neck)?, 1);

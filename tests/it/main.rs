@@ -4,6 +4,8 @@
 
 /// Correct plans pass the audit, and single wrongs are found.
 mod audit_mutations;
+/// What a keeper does by hand: turned below a neck, coiled tight.
+mod by_hand;
 /// Certificates: recomputed bounds against the formula and all plans, wrongs, and how they stand in a file.
 mod certificates;
 /// Bodies in rooms, leaning, coiled and through mouths: published criteria, worked cases, and sampled rotations.
@@ -42,6 +44,8 @@ mod properties;
 mod published_optima;
 /// Reading: every code with its place, dialects, rows left out, nothing that panics.
 mod reading;
+/// Closures renewed while specimens are kept.
+mod renewals;
 /// The compiled-in tables are whole, unambiguous, sourced and equal to published values.
 mod rules_tables;
 /// plan.json reads back to itself, and what is wrong in it is named.

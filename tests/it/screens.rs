@@ -48,7 +48,7 @@ Nether Lab Supply,4.00,,15
 
 const SETTINGS: &str = "\
 currency = \"crowns\"
-budget = 55
+budget = 51
 
 [fluid_price]
 ethanol-70 = 4.20

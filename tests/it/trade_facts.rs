@@ -102,10 +102,10 @@ stiff,800,20,18,upright,rounded,ethanol-70
     assert_eq!(planned.placement("bends")["vessel"], "cylinder-15");
     assert_eq!(planned.placement("bends")["posture"], "coil");
     assert_eq!(planned.placement("stiff")["vessel"], "measure");
-    // 80 mm of bore less 4 mm at each wall leaves turns of 52 mm across their middle and a core of 32 mm, not 3 × 20.
+    // 80 mm of bore less 4 mm at each wall leaves turns of 52 mm across their middle and a core of 32 mm, not 2 × 20.
     let narrow = planned.option("bends", "cylinder-08");
     assert_eq!([narrow["verdict"].as_str(), &narrow["rule"], &narrow["unit"]], ["refused", "room", "mm"]);
-    assert_eq!(figure(narrow, "shortfall"), 28.0);
+    assert_eq!(figure(narrow, "shortfall"), 8.0);
 }
 
 #[test]

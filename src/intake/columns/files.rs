@@ -191,6 +191,8 @@ columns! {
         Closure "closure" [] filled Kind::Text, "Its name in all files.";
         Name "name" [] filled Kind::Text, "In words.";
         PlateSealed "plate_sealed" [] filled YES_OR_NO, "Whether it is a plate sealed all round: yes or no.";
+        Renewal "renewal" [] optional Kind::Text, "What is done to it when it is due, in words: new grease (cannot be renewed).";
+        RenewalYears "renewal_years" [] optional YEARS, "Years after which that is due, where nothing is due sooner (its life).";
         LifeYears "life_years" [] optional YEARS, "Years it lasts of itself (no limit).";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";

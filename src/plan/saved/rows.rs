@@ -155,6 +155,8 @@ fn marks(object: &Object) -> Option<Marks> {
     let mark = |key| object.optional(key, "true or false", Value::as_bool).map(Option::unwrap_or_default);
     let (unproven, tissue_estimated) = (mark("unproven"), mark("tissue_estimated"));
     let (size_from_vessel, leaning) = (mark("size_from_vessel"), mark("leaning"));
+    let renewed = mark("renewed");
+    let (turned_in, tight_coil) = (mark("turned_in"), mark("tight_coil"));
     let (steps_unknown, fillings_unknown) = (mark("steps_unknown"), mark("fillings_unknown"));
     let very_loose = mark("very_loose");
     Some(Marks {
@@ -162,6 +164,9 @@ fn marks(object: &Object) -> Option<Marks> {
         tissue_estimated: tissue_estimated?,
         size_from_vessel: size_from_vessel?,
         leaning: leaning?,
+        renewed: renewed?,
+        turned_in: turned_in?,
+        tight_coil: tight_coil?,
         steps_unknown: steps_unknown?,
         fillings_unknown: fillings_unknown?,
         very_loose: very_loose?,

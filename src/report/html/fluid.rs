@@ -7,8 +7,8 @@ use super::table::{Figures, Table, Words};
 use super::{Paper, rest};
 use crate::fluid::flash;
 use crate::plan::flammable as burning;
-use crate::report::fluids;
 use crate::report::natural::natural;
+use crate::report::{fluids, summary};
 use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
 
@@ -125,7 +125,9 @@ fn spent(paper: Paper) -> Markup {
 
 /// Cautions that apply.
 pub(super) fn cautions(paper: Paper) -> Markup {
-    section("cautions", "Cautions", list("columns", paper.plan.cautions.iter().map(Markup::from)))
+    let later = summary::later(paper.project, paper.plan).into_iter().map(|text| format!("Later: {text}."));
+    let said = paper.plan.cautions.iter().cloned().chain(later).map(Markup::from);
+    section("cautions", "Cautions", list("columns", said))
 }
 
 /// Flammable fluid by place.

@@ -5,6 +5,7 @@ use itertools::Itertools;
 use super::Paper;
 use super::page::{Markup, counted, element, element_with, grouped, list, paragraph};
 use super::table::{Figures, Table, Words};
+use crate::plan::renewals::{self, renewals};
 use crate::plan::{MakeUp, Outcome};
 use crate::report::drawing::chart;
 use crate::report::{summary, work};
@@ -124,6 +125,11 @@ fn money(paper: Paper) -> Markup {
     }
     if totals.to_pay != totals.money {
         table.sum(["to pay".into(), totals.to_pay.on_screen().into()]);
+    }
+    let times: i64 = renewals(project, plan).iter().map(|due| due.times).fold(0, i64::saturating_add);
+    if times > 0 {
+        let what = format!("later: {} of closures, beside the budget", self::counted(times as usize, "renewal"));
+        table.sum([what.into(), renewals::money(project, times).on_screen().into()]);
     }
     if totals.labour > Money::ZERO {
         let counts = summary::labour_counts(totals);

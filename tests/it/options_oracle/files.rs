@@ -82,17 +82,30 @@ pub fn specimens_file(specimens: &[Specimen], vessels: &[Vessel]) -> String {
 }
 
 pub fn settings_file(settings: &Settings) -> String {
-    let Settings { keep_years, accept_unproven, leaning, wall, mouth, cover, floor, coil_core, .. } = settings;
+    let Settings {
+        keep_years,
+        accept_unproven,
+        leaning,
+        turning,
+        renewals,
+        wall,
+        mouth,
+        cover,
+        floor,
+        coil_core,
+        coil_core_least,
+        ..
+    } = settings;
     let store = if settings.controlled { "controlled" } else { "uncontrolled" };
     let mut text = format!(
-        "keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\nleaning = {leaning}\nbaths_in = \"{}\"\nreuse_fluid = \"{}\"\n[clearance]\n",
+        "keep_years = {keep_years}\naccept_unproven = {accept_unproven}\nstore = \"{store}\"\nleaning = {leaning}\nturning = {turning}\nrenewals = {renewals}\nbaths_in = \"{}\"\nreuse_fluid = \"{}\"\n[clearance]\n",
         if settings.baths_in_vessel { "vessel" } else { "tub" },
         if settings.reuse { "top-up" } else { "no" }
     );
     for (name, [pct, least, most]) in [("wall", wall), ("mouth", mouth), ("cover", cover)] {
         text += &format!("{name}_pct = {pct}\n{name}_min_mm = {least}\n{name}_max_mm = {most}\n");
     }
-    text += &format!("floor_mm = {floor}\ncoil_core = {coil_core}\n");
+    text += &format!("floor_mm = {floor}\ncoil_core = {coil_core}\ncoil_core_least = {coil_core_least}\n");
     text += &format!(
         "[headspace]\nalcohol_controlled_pct = {}\nalcohol_uncontrolled_pct = {}\nsealed_pct = {}\naqueous_pct = {}\n\
          least_mm = {}\n",

@@ -6,7 +6,7 @@
 use std::f64::consts::PI;
 
 use super::survey::{Settings, Shape, Specimen, Vessel};
-use super::tables::{CLOSURES, COMPATIBILITY, FLUIDS, MATERIALS};
+use super::tables::{CLOSURES, COMPATIBILITY, FLUIDS, MATERIALS, RENEWED};
 use super::treatment::{Treated, treated};
 
 /// What one vessel does for one specimen.
@@ -99,10 +99,14 @@ fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned:
     let mut reasons = Vec::new();
     let mut life = f64::INFINITY;
     for part in [material, closure] {
-        life = life.min(part.life_years.unwrap_or(f64::INFINITY));
+        let renewed = settings.renewals && RENEWED.contains(&part.id);
+        if !renewed {
+            life = life.min(part.life_years.unwrap_or(f64::INFINITY));
+        }
         let row_for = |of: &str| COMPATIBILITY.iter().find(|row| row.0 == of && row.1 == part.id);
         match row_for(fluid.id).or_else(|| row_for(fluid.family)) {
             Some((_, _, "permanent", _)) => {}
+            Some((_, _, "limited", _)) if renewed => {}
             Some((_, _, "limited", years)) => life = life.min(f64::from(*years)),
             Some((_, _, "unsuitable", _)) => reasons.push(Shortfall::NotANumber),
             _ if settings.accept_unproven || pinned => {}
@@ -147,11 +151,12 @@ fn stands(
     };
     let mut mouth_lack = f64::INFINITY;
     let mut room_lack: Option<f64> = None;
-    let mut leans = None;
+    let mut by_hand = None;
     for (posture, vertical, section) in postures {
         let rounded = specimen.rounded || posture == "coil";
         let (fits, lack) = mouth(specimen, section, rounded, vessel, settings);
-        if !fits(slack) {
+        let straight = fits(slack);
+        if !straight && !turned_in(specimen, [length, width, height], vertical, vessel, settings, slack) {
             mouth_lack = mouth_lack.min(lack);
             continue;
         }
@@ -159,21 +164,26 @@ fn stands(
             "coil" => coil_lack(specimen, vertical, thickness, vessel, settings),
             _ => room(specimen, vertical, section, vessel, settings, slack),
         };
-        if lack <= slack {
+        if lack <= slack && straight {
             return Ok((posture, false));
+        }
+        if lack <= slack {
+            by_hand = by_hand.or(Some((posture, false)));
+            continue;
         }
         room_lack = Some(room_lack.map_or(lack, |least| least.min(lack)));
         let too_tall = height_lack(specimen, vertical, vessel, settings) > slack;
         let may_lean = settings.leaning
+            && straight
             && posture != "coil"
             && (specimen.display != "flat" || reading.flat_leans)
             && (too_tall || reading.broad_leans);
         if may_lean && leaning(specimen, vertical, section, vessel, settings) >= -slack {
-            leans = leans.or(Some(posture));
+            by_hand = by_hand.or(Some((posture, true)));
         }
     }
-    if let Some(posture) = leans {
-        return Ok((posture, true));
+    if let Some(way) = by_hand {
+        return Ok(way);
     }
     // Where the clearance alone takes up the mouth or the width, by how much a body is too large says nothing.
     let lacking = |lack, width, clearance| if width < clearance { Shortfall::Any } else { Shortfall::Of(lack) };
@@ -204,6 +214,36 @@ fn mouth(
     let may_turn = specimen.display != "flat";
     let (spare, lack) = plan(section, rounded, vessel.mouth(), clamped(measure, settings.mouth), may_turn);
     (move |slack: f64| spare >= -slack, lack)
+}
+
+/// Whether a body that is to stand with one measure vertical goes in with another one so, and can be turned below the neck:
+/// tried at sampled angles, with what is level all the while beside what the turning view takes up at its widest.
+fn turned_in(
+    specimen: &Specimen,
+    sides: [f64; 3],
+    vertical: f64,
+    vessel: &Vessel,
+    settings: &Settings,
+    slack: f64,
+) -> bool {
+    if !settings.turning || specimen.posture == "coil" {
+        return false;
+    }
+    let stands = sides.iter().position(|side| *side == vertical).expect("one of its measures");
+    (0..3).filter(|enters| *enters != stands).any(|enters| {
+        let level = sides[3 - enters - stands];
+        let (fits, _) = mouth(specimen, (vertical, level), specimen.rounded, vessel, settings);
+        let widest = (0..=900)
+            .map(|step| (PI / 1800.0 * f64::from(step)).sin_cos())
+            .map(|(sin, cos)| match specimen.rounded {
+                true => (sides[enters] * cos).hypot(vertical * sin),
+                false => sides[enters] * cos + vertical * sin,
+            })
+            .fold(0.0, f64::max);
+        let walls = 2.0 * wall(specimen, vessel, settings);
+        let (spare, _) = plan((widest, level), specimen.rounded, vessel.section, walls, specimen.display != "flat");
+        fits(slack) && widest <= vessel.body_height() + slack && spare >= -slack
+    })
 }
 
 fn wall(specimen: &Specimen, vessel: &Vessel, settings: &Settings) -> f64 {
@@ -260,7 +300,7 @@ fn leaning(specimen: &Specimen, vertical: f64, section: (f64, f64), vessel: &Ves
 fn coil_lack(specimen: &Specimen, length: f64, thickness: f64, vessel: &Vessel, settings: &Settings) -> f64 {
     let inside = vessel.section.widths().1 - 2.0 * wall(specimen, vessel, settings);
     let turn = inside - thickness;
-    let core_lack = (settings.coil_core + 2.0) * thickness - inside;
+    let core_lack = (settings.coil_core_least.min(settings.coil_core) + 2.0) * thickness - inside;
     if core_lack > 0.0 {
         return core_lack;
     }

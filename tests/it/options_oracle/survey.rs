@@ -66,12 +66,15 @@ pub struct Settings {
     pub accept_unproven: bool,
     pub controlled: bool,
     pub leaning: bool,
+    pub turning: bool,
+    pub renewals: bool,
     /// Per cent, least, most.
     pub wall: [f64; 3],
     pub mouth: [f64; 3],
     pub cover: [f64; 3],
     pub floor: f64,
     pub coil_core: f64,
+    pub coil_core_least: f64,
     pub controlled_pct: f64,
     pub uncontrolled_pct: f64,
     pub sealed_pct: f64,
@@ -99,11 +102,14 @@ impl Default for Settings {
             accept_unproven: false,
             controlled: false,
             leaning: false,
+            turning: false,
+            renewals: false,
             wall: [5.0, 0.5, 10.0],
             mouth: [10.0, 1.0, 10.0],
             cover: [10.0, 2.0, 10.0],
             floor: 0.0,
             coil_core: 3.0,
+            coil_core_least: 2.0,
             controlled_pct: 5.0,
             uncontrolled_pct: 8.0,
             sealed_pct: 10.0,
@@ -339,6 +345,8 @@ impl Settings {
             accept_unproven: random.chance(0.7),
             controlled: random.chance(0.5),
             leaning: random.chance(0.5),
+            turning: random.chance(0.5),
+            renewals: random.chance(0.5),
             baths_in_vessel: random.chance(0.5),
             reuse: random.chance(0.5),
             ..Settings::default()
@@ -350,6 +358,7 @@ impl Settings {
             settings.cover = [random.between(4.0, 14.0), random.between(0.5, 4.0), random.between(5.0, 14.0)];
             settings.floor = random.between(0.1, 5.0);
             settings.coil_core = random.between(1.5, 4.0);
+            settings.coil_core_least = random.between(1.0, 4.0);
             settings.controlled_pct = random.between(4.0, 7.0);
             settings.uncontrolled_pct = random.between(6.0, 10.0);
             settings.sealed_pct = random.between(8.0, 14.0);

@@ -42,6 +42,9 @@ pub const CLOSURES: [Part; 5] = [
     Part { id: "tin-lid", life_years: Some(8.0), marked: false },
 ];
 
+/// Closures that can be renewed when they are due.
+pub const RENEWED: [&str; 2] = ["sealed-plate", "tin-lid"];
+
 /// A fluid or family, a part, a verdict, its years (0 where it has none). Pairs left out are unproven.
 pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
     ("alcohol", "hard-glass", "permanent", 0),
@@ -112,11 +115,13 @@ pub fn files() -> Vec<(&'static str, String)> {
         materials += &format!("{0},{0},{1},{2},invented,\n", part.id, yes(part.marked), years(part.life_years));
     }
     materials += "silicone-bonded-glass,tank,yes,,invented,\n";
-    let mut closures = "closure,name,plate_sealed,life_years,source,note\n".to_owned();
+    let mut closures = "closure,name,plate_sealed,renewal,life_years,source,note\n".to_owned();
     for part in &CLOSURES {
-        closures += &format!("{0},{0},{1},{2},invented,\n", part.id, yes(part.marked), years(part.life_years));
+        let renewal = if RENEWED.contains(&part.id) { "new seal" } else { "" };
+        let (sealed, life) = (yes(part.marked), years(part.life_years));
+        closures += &format!("{0},{0},{sealed},{renewal},{life},invented,\n", part.id);
     }
-    closures += "plate-silicone,lid of a tank,yes,,invented,\n";
+    closures += "plate-silicone,lid of a tank,yes,,,invented,\n";
     let mut compatibility = "fluid,part,verdict,years,note,source\n".to_owned();
     for (fluid, part, verdict, limit) in COMPATIBILITY {
         let limit = if limit == 0 { String::new() } else { limit.to_string() };

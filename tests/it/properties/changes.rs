@@ -132,7 +132,7 @@ fn a_wider_clearance_never_adds_an_option_and_never_betters_a_plan() {
         ("clearance.mouth_pct", "13", 10),
         ("clearance.cover_pct", "13", 10),
         ("clearance.floor_mm", "3", 10),
-        ("clearance.coil_core", "5", 10),
+        ("clearance.coil_core_least", "3", 10),
     ] {
         let widen = |files: &mut Files, _: &mut Numbers| {
             files.settings.insert(key.to_owned(), wider.to_owned());

@@ -31,7 +31,7 @@ fn what_was_understood() {
     Not planned       3 held, 1 to be decided before a vessel can be chosen
     Stock list        6 kinds of vessel: 11 pieces free, 5 kinds can be ordered
     Suppliers         2, with their terms
-    Budget            55.00 crowns
+    Budget            51.00 crowns
 
     Next: rehouse plan with the same inputs and --out DIR.
     --- exit code 0
@@ -82,7 +82,7 @@ fn rows_left_out_come_first() {
     Placed            0 of 6 lots; 1 waits for the price of a tank
     Deferred          1 lot: 1 of priority 2
     Held              3 lots, not to be moved
-    Money             0.00 crowns of a budget of 55.00
+    Money             0.00 crowns of a budget of 51.00
     Fluid             0 l
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
     [82 lines]

@@ -46,22 +46,22 @@ fn a_figure_of_a_plan_that_is_wrong() {
     $ rehouse audit plan
     plan: 17 findings
       placements[0].fluid_ml: the plan states 240, the inputs give 246
-      make_up[0].litres: the plan states 1.342 l, the inputs give 1.336 l
-      make_up[0].litres_to_make: the plan states 1.342 l, the inputs give 1.336 l
-      make_up[0].cost: the plan states 5.6364, the inputs give 5.6112
-      make_up[0].made_from: the plan states 0.979 l ethanol-96, 0.399 l water, the inputs give 0.974 l ethanol-96, 0.397 l water
-      fluid_orders[0].litres: the plan states 0.979 l, the inputs give 0.974 l
-      fluid_orders[0].counted: the plan states 5.6364, the inputs give 5.6112
-      flammable[0].litres_after: the plan states 1.342 l, the inputs give 1.336 l
-      flammable[0].litres_peak: the plan states 1.342 l, the inputs give 1.336 l
-      totals.fluid: the plan states 9.8769, the inputs give 9.8517
-      totals.money: the plan states 53.8769, the inputs give 53.8517
-      totals.litres: the plan states 5.197 l, the inputs give 5.191 l
-      totals.to_pay: the plan states 53.8769, the inputs give 53.8517
-      levels[4].value: the plan states 53.8769, the inputs give 53.8517
-      levels[5].value: the plan states 5.197 l, the inputs give 5.191 l
-      levels[4].certificate: the bound: the plan states 538769000, the inputs give at most 538517000
-      levels[5].certificate: the bound: the plan states 5227, the inputs give at most 5191
+      make_up[0].litres: the plan states 0.46 l, the inputs give 0.454 l
+      make_up[0].litres_to_make: the plan states 0.46 l, the inputs give 0.454 l
+      make_up[0].cost: the plan states 1.932, the inputs give 1.9068
+      make_up[0].made_from: the plan states 0.335 l ethanol-96, 0.137 l water, the inputs give 0.331 l ethanol-96, 0.135 l water
+      fluid_orders[0].litres: the plan states 0.335 l, the inputs give 0.331 l
+      fluid_orders[0].counted: the plan states 1.932, the inputs give 1.9068
+      flammable[0].litres_after: the plan states 0.46 l, the inputs give 0.454 l
+      flammable[0].litres_peak: the plan states 0.46 l, the inputs give 0.454 l
+      totals.fluid: the plan states 6.1725, the inputs give 6.1473
+      totals.money: the plan states 50.0725, the inputs give 50.0473
+      totals.litres: the plan states 4.315 l, the inputs give 4.309 l
+      totals.to_pay: the plan states 50.0725, the inputs give 50.0473
+      levels[4].value: the plan states 50.0725, the inputs give 50.0473
+      levels[5].value: the plan states 4.315 l, the inputs give 4.309 l
+      levels[4].certificate: the bound: the plan states 500725000, the inputs give at most 500473000
+      levels[5].certificate: the bound: the plan states 4315, the inputs give at most 4309
     Next: plan again, or restore the files as they were written.
     --- exit code 1
     ");

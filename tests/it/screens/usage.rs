@@ -10,18 +10,18 @@ fn why_a_specimen_gets_what_it_gets() {
     $ rehouse why T-02 --in collection
     T-02 Anguilla anguilla
       420 × 14 × 14 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
-      order → jar-1000; least cost over the whole plan; to be ordered; 2 kinds of vessel serve
-      coiled along the wall: 1.8 turns, open core 62 mm, 38.6 mm high
+      order → jar-250; least cost over the whole plan; to be ordered; 3 kinds of vessel serve
+      coiled along the wall: 2.9 turns, open core 31.4 mm, 55.2 mm high
 
     Serves
                vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fillings   fluid, crowns   to be had
-      chosen   jar-1000   coil            5      108.6        5.2      25       1096          1            4.60   order at 11.50
+               jar-1000   coil            5      108.6        5.2      25       1096          1            4.60   order at 11.50
+      chosen   jar-250    coil          3.3       24.8       21.9      15        214          1            0.90   1 free, for T-01; order, 6 for 11.40
                jar-500    coil          4.2       60.6       10.3      15        522          1            2.19   order, 6 for 14.40
 
     Refused, nearest miss first
       vessel     rule         by
-      jar-250    room         10.6 mm too narrow
-      vial-30    room         47.5 mm too narrow
+      vial-30    room         33.5 mm too narrow
       show-12    compatible   does not last: 5 years short
       pot-2000   compatible   material does not suit the fluid
 
@@ -52,7 +52,7 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
 
     T-06 Triturus cristatus
       60 × 14 × 12 mm (length × width × height), ethanol-70, to keep 10 years, priority 4
-      deferred; waits for at least 12.52 crowns; 1.12 of the budget is left; 3 kinds of vessel serve
+      deferred; waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel serve
 
     Serves
          vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fillings   fluid, crowns   to be had
@@ -93,7 +93,7 @@ fn the_rules_in_short_and_one_table() {
 
       fluids               35 rows: fluid, name, aliases, family, strength_pct, density_g_ml, growth_20_35_pct, flash_c, price_per_litre, hazard, source, note
       materials            16 rows: material, name, clear, glass, life_years, source, note
-      closures             24 rows: closure, name, plate_sealed, life_years, source, note
+      closures             24 rows: closure, name, plate_sealed, renewal, renewal_years, life_years, source, note
       compatibility       207 rows: fluid, part, verdict, years, note, source
       neck-finishes        22 rows: finish, bore_mm, thread_mm, height_mm, source
       transfers            49 rows: from, to, baths, days_per_bath, source, note

@@ -1,0 +1,58 @@
+//! What an experienced keeper does by hand: a body turned below a neck, a coil tighter than usual. Options, and marked.
+
+use crate::support::{Case, Planned};
+
+const SURVEY: &str = "catalogNumber,length_mm,width_mm,height_mm,outline,posture,fluid,current_fluid,tissue_ml\n";
+const STOCK: &str =
+    "vessel,form,inner_diameter_mm,inner_height_mm,body_height_mm,mouth_diameter_mm,material,closure,on_hand\n";
+
+fn planned(body: &str, vessel: &str, settings: &str) -> Planned {
+    Case::new()
+        .file("specimens.csv", format!("{SURVEY}A-1,{body}\n"))
+        .file("vessels.csv", format!("{STOCK}jar,cylinder,{vessel},borosilicate,ground-glass-stopper,1\n"))
+        .file("settings.toml", settings)
+        .planned()
+}
+
+/// Whether it is placed, and whether a warning and a mark say how.
+fn said(planned: &Planned, mark: &str, warning: &str) -> (bool, bool, bool) {
+    let placement = planned.placement("A-1");
+    let warnings = planned.plan["warnings"].as_array().expect("a list");
+    let warned = warnings.iter().any(|text| text.as_str().is_some_and(|text| text.contains(warning)));
+    (placement["outcome"] == "on hand", placement["review"].contains(mark), warned)
+}
+
+#[test]
+fn a_body_is_turned_below_the_neck_where_that_is_allowed_and_there_is_room() {
+    // Lying, 84 mm long, it does not pass 60 mm; end on it does. Walls of 5 mm leave 90 mm across to turn it.
+    let jar = "100,130,110,60";
+    let turning = |body: &str, jar: &str| {
+        said(&planned(body, jar, "turning = true\n"), "turned below the neck", "turned below the neck")
+    };
+    let body = "84,20,40,rounded,as-set,ethanol-70,ethanol-70,20";
+    assert_eq!(turning(body, jar), (true, true, true));
+    assert_eq!(said(&planned(body, jar, ""), "turned", "turned"), (false, false, false), "only where it is asked for");
+    // A box is 93 mm across while it is turned.
+    assert_eq!(turning("84,20,40,box,as-set,ethanol-70,ethanol-70,20", jar), (false, false, false));
+    assert_eq!(turning("70,20,40,box,as-set,ethanol-70,ethanol-70,20", jar), (true, true, true));
+    // No room below a low neck; nor where no end passes the mouth.
+    assert_eq!(turning(body, "100,130,80,60"), (false, false, false));
+    assert_eq!(turning(body, "100,130,110,40"), (false, false, false));
+    // What goes in as it will stand is not marked.
+    assert_eq!(turning(body, "100,130,110,99"), (true, false, false));
+    let upright = "84,20,40,rounded,either,ethanol-70,ethanol-70,20";
+    assert_eq!(turning(upright, jar), (true, false, false), "as it stands comes before by hand");
+}
+
+#[test]
+fn a_coil_with_a_core_of_two_thicknesses_is_an_option_and_marked() {
+    // Walls of 5 % on each side: a core of 2.14, 3.4 and 1.96 thicknesses.
+    let coil = "400,10,10,rounded,coil,ethanol-70,ethanol-70,";
+    let coiled = |bore: &str, settings: &str| {
+        said(&planned(coil, &format!("{bore},90,,"), settings), "tight coil", "open core of less than 3 thicknesses")
+    };
+    assert_eq!(coiled("46", ""), (true, true, true));
+    assert_eq!(coiled("60", ""), (true, false, false));
+    assert_eq!(coiled("44", ""), (false, false, false));
+    assert_eq!(coiled("46", "[clearance]\ncoil_core_least = 3\n"), (false, false, false));
+}
