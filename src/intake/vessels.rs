@@ -33,6 +33,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
     // Where rows with errors stop the plan, what can be read of them is still judged, so that all is said in one run.
     let leaves_out = findings.skips_bad_rows();
     let mut left_out: BTreeMap<String, usize> = BTreeMap::new();
+    let mut prices = Prices::default();
     table.each(findings, |row| {
         let known_bad = row.is_bad();
         let Some(name) = row.required(Column::Vessel) else { return };
@@ -49,6 +50,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
         }
         let facts = facts(row, rules);
         let offer = offer(row, suppliers);
+        prices.add(row, name);
         let pieces = PIECES.map(|column| row.whole(column).map(|n| Stated { value: n, at: row.at(column) }));
         match kinds.get_mut(name) {
             None if row.is_bad() && leaves_out => {}
@@ -95,7 +97,43 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
             None => {}
         }
     }
+    prices.end(table, findings);
     StockList { vessels, offers, names }
+}
+
+/// Which kinds of vessel have a price. A blank one among others may be a cell that was forgotten: such a vessel is never
+/// ordered, and nothing in the plan would show why.
+#[derive(Default)]
+struct Prices {
+    /// By name: where its price stands, or where it would, and whether no row of it has one or says that it is not for sale.
+    kinds: BTreeMap<String, (At, bool)>,
+}
+
+impl Prices {
+    fn add(&mut self, row: &Row<Column>, name: &str) {
+        let column = if row.has(Column::UnitPrice) { Column::UnitPrice } else { Column::PackPrice };
+        let priced = row.stated(Column::UnitPrice).or(row.stated(Column::PackPrice)).is_some();
+        let not_for_sale = row.stated(Column::OrderLimit) == Some("0");
+        let (_, blank) = self.kinds.entry(name.to_owned()).or_insert((row.at(column), true));
+        *blank &= !priced && !not_for_sale;
+    }
+
+    fn end(self, table: &Table<Column>, findings: &mut Findings) {
+        let blank: Vec<(&str, At)> =
+            self.kinds.iter().filter(|(_, (_, blank))| *blank).map(|(name, (at, _))| (name.as_str(), *at)).collect();
+        let Some(first) = blank.iter().map(|(_, at)| *at).min_by_key(|at| at.line) else { return };
+        let others = self.kinds.len() - blank.len();
+        if others == 0 {
+            return;
+        }
+        const MOST: usize = 12;
+        let names = blank.iter().take(MOST).map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
+        let more = if blank.len() > MOST { " and more" } else { "" };
+        let kinds = if blank.len() == 1 { "1 vessel has" } else { &format!("{} vessels have", blank.len()) };
+        let message = format!("{kinds} no price and will not be ordered, while others have one: {names}{more}");
+        let warning = Diagnostic::warning("blank-price", table.place(first), message);
+        findings.report(warning.help("write the price, or 0 under order_limit where it cannot be bought"));
+    }
 }
 
 /// Counts of pieces, which stand on one row of a vessel.

@@ -47,8 +47,8 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     lines.push(("Fluids", fluids));
     lines.push(("Priorities", (1..=4).map(|p| format!("{p}: {}", count(&|s| s.priority == p))).join(", ")));
     lines.push(("Outline", outlines(project)));
-    let held = count(&|s| s.held().is_some());
-    let open = count(&|s| s.held().is_none() && undecided(project, s).is_some());
+    let held = count(&|s| s.held(&project.rules).is_some());
+    let open = count(&|s| s.held(&project.rules).is_none() && undecided(project, s).is_some());
     lines.push(("Not planned", format!("{held} held, {open} to be decided before a vessel can be chosen")));
     let free: i64 = stock.vessels.iter().map(|vessel| vessel.free_pieces()).sum();
     let orderable = stock.listed().filter(|(id, _)| stock.offers_of(*id).next().is_some()).count();
