@@ -282,7 +282,7 @@ impl Specimen {
         }
         let known = self.particulars.known_hazards.iter().map(|id| rules.hazards.get(*id));
         if let Some(hazard) = known.into_iter().find(|hazard| hazard.action == Action::Held) {
-            return Some(hazard.words.clone());
+            return Some(format!("{}: not moved; call a specialist", hazard.spoken()));
         }
         if self.particulars.disposition.is_empty() {
             return None;

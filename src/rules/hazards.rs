@@ -35,6 +35,13 @@ pub struct Hazard {
     pub source: String,
 }
 
+impl Hazard {
+    /// What people call it: the first of its aliases.
+    pub fn spoken(&self) -> &str {
+        self.aliases.first().unwrap_or(&self.id)
+    }
+}
+
 /// All hazards, and how they are found in a text.
 #[derive(Clone, Debug, Default)]
 pub struct Hazards {

@@ -21,10 +21,10 @@ fn every_way_to_write_picric_acid_holds_the_row() {
     {
         let project = Case::survey(one_row("hazard", typed)).project();
         assert_eq!(hazards(&project), ["picric"], "{typed}");
-        assert!(held(&project).is_some_and(|reason| reason.starts_with("Picric acid: explosive when dry")), "{typed}");
+        assert!(held(&project).is_some_and(|reason| reason.starts_with("picric acid: not moved")), "{typed}");
     }
     let ether = Case::survey(one_row("hazard", "old ether")).project();
-    assert!(held(&ether).is_some_and(|reason| reason.starts_with("Old ether: may hold explosive peroxides")));
+    assert!(held(&ether).is_some_and(|reason| reason.starts_with("old ether: not moved")));
 }
 
 #[test]
@@ -41,7 +41,7 @@ fn other_hazards_are_known_and_hold_nothing() {
         let project = Case::survey(one_row("hazard", typed)).project();
         assert_eq!((hazards(&project), held(&project)), (vec![id], None), "{typed}");
     }
-    let both = Case::survey(one_row("hazard", "arsenic | mercury, human")).project();
+    let both = Case::survey(one_row("hazard", "\"arsenic | mercury, human\"")).project();
     assert_eq!(hazards(&both), ["mercury", "arsenic", "human"], "in table order");
 }
 
@@ -88,7 +88,7 @@ fn columns_carried_along_are_looked_through_and_only_told() {
 fn a_table_of_ones_own_replaces_ours() {
     let table = "hazard,aliases,action,words\nspines,sea urchin,held,Spines: not by hand.\n";
     let own = |hazard: &str| Case::survey(one_row("hazard", hazard)).with("rules/hazards.csv", table);
-    assert_eq!(held(&own("Sea-urchin").project()).as_deref(), Some("Spines: not by hand."));
+    assert_eq!(held(&own("Sea-urchin").project()).as_deref(), Some("sea urchin: not moved; call a specialist"));
     assert_eq!(own("picric").found(), ["specimens.csv:2:26 unknown-hazard?"]);
     let wrong = "hazard,aliases,action,words\nspines,,stop,\nspines,,held,x\n";
     found(
@@ -106,5 +106,5 @@ fn a_hold_is_said_before_a_hazard_and_a_hazard_before_where_it_is() {
         specimen.held(&rules).unwrap_or_default()
     };
     assert_eq!(reason("hold,hazard", "type,picric"), "hold: type");
-    assert!(reason("disposition,hazard", "on loan,picric").starts_with("Picric acid"));
+    assert!(reason("disposition,hazard", "on loan,picric").starts_with("picric acid"));
 }
