@@ -87,7 +87,7 @@ fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, String)> {
     };
     let fixed = [
         (family(Family::Formaldehyde), "formaldehyde"),
-        (family(Family::Formaldehyde), "formaldehyde and acid or bleach"),
+        (family(Family::Formaldehyde), "formaldehyde, hydrochloric acid and bleach"),
         (family(Family::Alcohol), "alcohol"),
         (family(Family::Alcohol), "pouring alcohol"),
         (family(Family::Glycerol), "glycerol"),

@@ -7,7 +7,7 @@ pub const FORMALDEHYDE: &str = "Formaldehyde: carcinogen and sensitiser. Exposur
      protection; never to a drain.";
 
 /// What must never meet formaldehyde, and what its stock holds beside it.
-pub const FORMALDEHYDE_NEVER_WITH: &str = "Formaldehyde and acid or bleach: never together. With hydrochloric acid it forms chloromethyl ethers, which cause \
+pub const FORMALDEHYDE_NEVER_WITH: &str = "Formaldehyde, hydrochloric acid and bleach: never together. With the acid it forms chloromethyl ethers, which cause \
      cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock formaldehyde holds 10 to 15 % \
      methanol: toxic, and it burns.";
 

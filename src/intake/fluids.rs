@@ -125,14 +125,19 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str) -> Option<Fault> {
         let these: Vec<String> =
             formalins().filter(|fluid| which(fluid)).map(|fluid| format!("{} ({})", fluid.id, fluid.name)).collect();
         let these: Vec<&str> = these.iter().map(String::as_str).collect();
-        if these.is_empty() { "a row of your own in fluids.csv".to_owned() } else { either(&these) }
+        (!these.is_empty()).then(|| format!("write {}", either(&these)))
     };
     let of_stock = list(&|fluid| Parts::of(&fluid.id).numbers == [number.as_str()]);
     let of_formaldehyde = list(&|fluid| fluid.strength_pct.is_some_and(|pct| pct.to_string() == *number));
+    if of_stock.is_none() && of_formaldehyde.is_none() {
+        return None;
+    }
+    let [of_stock, of_formaldehyde] =
+        [of_stock, of_formaldehyde].map(|cure| cure.unwrap_or_else(|| "add a row for it to fluids.csv".to_owned()));
     let says = "the per cent may be of stock solution or of formaldehyde, and both are written so";
     let help = format!(
-        "where it holds {number} % of stock, write {of_stock}; where it holds {number} % of formaldehyde, write \
-         {of_formaldehyde}; where nobody knows, write unknown"
+        "where it holds {number} % of stock, {of_stock}; where it holds {number} % of formaldehyde, {of_formaldehyde}; \
+         where nobody knows, write unknown"
     );
     Some(Fault::new("two-strengths", says, help))
 }

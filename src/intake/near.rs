@@ -42,6 +42,14 @@ pub fn meant<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Ca
     let mut found = those(Parts::holds);
     if found.is_empty() {
         found = those(Parts::nearly_holds);
+        // `ethanl-70` is a slip in one name, of which `denatured ethanol 70` merely has all words.
+        let slip = |name: &&str| {
+            let name = Parts::of(name);
+            name.words.len() == typed.words.len() && name.nearly_holds(&typed)
+        };
+        if found.iter().any(|candidate| candidate.names.iter().any(|name| slip(&name))) {
+            found.retain(|candidate| candidate.names.iter().any(|name| slip(&name)));
+        }
     }
     if found.is_empty() {
         let slips =

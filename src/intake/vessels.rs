@@ -101,12 +101,24 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
     StockList { vessels, offers, names }
 }
 
-/// Which kinds of vessel have a price. A blank one among others may be a cell that was forgotten: such a vessel is never
-/// ordered, and nothing in the plan would show why.
+/// Which kinds of vessel have a price. A blank one among others may be a cell that was forgotten where the vessel is of no
+/// use without it (there is no piece of it) or somebody sells it: such a vessel is never ordered, and nothing in the plan
+/// would show why. Empties on the shelf that nobody sells need none.
 #[derive(Default)]
 struct Prices {
-    /// By name: where its price stands, or where it would, and whether no row of it has one or says that it is not for sale.
-    kinds: BTreeMap<String, (At, bool)>,
+    kinds: BTreeMap<String, Priced>,
+}
+
+/// What the rows of a kind say of its price.
+struct Priced {
+    /// Where it stands, or where it would.
+    at: At,
+    /// No row has a price, or says that it is not for sale.
+    blank: bool,
+    /// Some row has pieces.
+    pieces: bool,
+    /// Some row names who sells it.
+    sold: bool,
 }
 
 impl Prices {
@@ -114,18 +126,27 @@ impl Prices {
         let column = if row.has(Column::UnitPrice) { Column::UnitPrice } else { Column::PackPrice };
         let priced = row.stated(Column::UnitPrice).or(row.stated(Column::PackPrice)).is_some();
         let not_for_sale = row.stated(Column::OrderLimit) == Some("0");
-        let (_, blank) = self.kinds.entry(name.to_owned()).or_insert((row.at(column), true));
-        *blank &= !priced && !not_for_sale;
+        let none = Priced { at: row.at(column), blank: true, pieces: false, sold: false };
+        let kind = self.kinds.entry(name.to_owned()).or_insert(none);
+        kind.blank &= !priced && !not_for_sale;
+        kind.pieces |= [Column::OnHand, Column::OnOrder]
+            .iter()
+            .any(|column| row.stated(*column).is_some_and(|pieces| pieces != "0"));
+        kind.sold |= [Column::Supplier, Column::OrderCode].iter().any(|column| row.stated(*column).is_some());
     }
 
     fn end(self, table: &Table<Column>, findings: &mut Findings) {
-        let blank: Vec<(&str, At)> =
-            self.kinds.iter().filter(|(_, (_, blank))| *blank).map(|(name, (at, _))| (name.as_str(), *at)).collect();
-        let Some(first) = blank.iter().map(|(_, at)| *at).min_by_key(|at| at.line) else { return };
-        let others = self.kinds.len() - blank.len();
-        if others == 0 {
+        if self.kinds.values().all(|kind| kind.blank) {
             return;
         }
+        let forgotten = |kind: &Priced| kind.blank && (kind.sold || !kind.pieces);
+        let blank: Vec<(&str, At)> = self
+            .kinds
+            .iter()
+            .filter(|(_, kind)| forgotten(kind))
+            .map(|(name, kind)| (name.as_str(), kind.at))
+            .collect();
+        let Some(first) = blank.iter().map(|(_, at)| *at).min_by_key(|at| at.line) else { return };
         const MOST: usize = 12;
         let names = blank.iter().take(MOST).map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
         let more = if blank.len() > MOST { " and more" } else { "" };

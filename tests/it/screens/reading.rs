@@ -11,7 +11,7 @@ fn with_mistakes() -> Bench {
         .replace("60,ethanol-70", "60,ethanl-70")
         .replace("upright", "upwards")
         .replace("T-05", "T-04");
-    let stock = STOCK.replace("90,58,soda-lime", "90,58,soda lime").replace("19.00", "19.OO").replace(
+    let stock = STOCK.replace("90,58,soda-lime", "90,58,soda line").replace("19.00", "19.OO").replace(
         "screw jar,cylinder,84,,,115,76,soda-lime,pp-cap-foamed-pe,0,,Foss Glass",
         "screw jar,cylinder,84,,,115,76,soda-lime,pp-cap-foamed-pe,0,,Fos Glass",
     );
@@ -52,7 +52,7 @@ fn several_mistakes_are_said_at_once() {
         → give each row its own catalogNumber, institutionCode, collectionCode and part together  [duplicate-key]
     collection/specimens.csv, row 7, posture: "upwards" – not one of the words used in this column
         → write as-set, upright, either, any or coil  [unknown-word]
-    collection/vessels.csv, row 3, material: "soda lime" – no material of this name is known
+    collection/vessels.csv, row 3, material: "soda line" – no material of this name is known
         → if "soda-lime" is meant, write that; else add it to materials.csv  [unknown-material]
     collection/vessels.csv, row 4, supplier: "Fos Glass" – no supplier of this name is known
         → if "Foss Glass" is meant, write that; else add it to collection/suppliers.csv  [unknown-supplier]
@@ -70,7 +70,7 @@ fn rows_left_out_come_first() {
     assert_snapshot!(head(&with_mistakes().screen("plan collection --skip-bad-rows"), 17), @r#"
     $ rehouse plan collection --skip-bad-rows
     LEFT OUT: 7 lines that could not be read
-      collection/vessels.csv, row 3: material: "soda lime" – no material of this name is known
+      collection/vessels.csv, row 3: material: "soda line" – no material of this name is known
       collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is known
       collection/vessels.csv, row 6: unit_price: "19.OO" – not a number
       collection/specimens.csv, row 2: width_mm: "4O" – "O" is not a unit used here
@@ -90,7 +90,7 @@ fn rows_left_out_come_first() {
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"
     $ rehouse check collection --skip-bad-rows
-    Left out          7 lines: collection/vessels.csv, row 3: material: "soda lime" – no material of this name is
+    Left out          7 lines: collection/vessels.csv, row 3: material: "soda line" – no material of this name is
                       known; collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is
     [35 lines]
     --- exit code 1
