@@ -243,6 +243,8 @@ fn formalin_and_mountant_on_a_card() {
       4. Label it: fluid, strength, date, who made it.
 
     Take care
+      Glycerol takes up water from the air and grows: leave headspace, and watch the level. Spilt, it makes floors
+      slippery.
       Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
       rinses go to licensed disposal, never to a drain.
       Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
