@@ -47,8 +47,8 @@ pub fn meant<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Ca
             let name = Parts::of(name);
             name.words.len() == typed.words.len() && name.nearly_holds(&typed)
         };
-        if found.iter().any(|candidate| candidate.names.iter().any(|name| slip(&name))) {
-            found.retain(|candidate| candidate.names.iter().any(|name| slip(&name)));
+        if found.iter().any(|candidate| candidate.names.iter().any(&slip)) {
+            found.retain(|candidate| candidate.names.iter().any(&slip));
         }
     }
     if found.is_empty() {

@@ -95,7 +95,7 @@ fn rows_left_out_come_first() {
     $ rehouse check collection --skip-bad-rows
     Left out          7 lines: collection/vessels.csv, row 3: material: "soda line" – no material of this name is
                       known; collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is
-    [35 lines]
+    [38 lines]
     --- exit code 1
     "#);
 }

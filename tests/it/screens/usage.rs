@@ -103,8 +103,8 @@ fn the_rules_in_short_and_one_table() {
     assert_snapshot!(head(&Bench::new().screen("rules fluids"), 3), @r#"
     $ rehouse rules fluids
     fluids
-      fluid                  name                                 family         strength_pct   density_g_ml   growth_20_35_pct   flash_c   price_per_litre
-    [387 lines]
+      fluid                  name                                                                     family         also_family    strength_pct   density_g_ml   growth_20_35_pct   flash_c   price_per_litre   present_only
+    [694 lines]
     --- exit code 0
     "#);
     assert_snapshot!(Bench::new().screen("rules fluid"), @r#"
