@@ -98,7 +98,9 @@ fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, String)> {
     let named: BTreeSet<HazardId> =
         specimens.iter().flat_map(|specimen| specimen.particulars.known_hazards.iter().copied()).collect();
     let hazards = project.rules.hazards.all();
-    let hazards = hazards.map(|(id, hazard)| (named.contains(&id), hazard.words.to_lowercase()));
+    // What stands before the colon; that all of it is said, word for word, `sentences` sees to.
+    let subject = |words: &str| words.split(':').next().unwrap_or_default().to_lowercase();
+    let hazards = hazards.map(|(id, hazard)| (named.contains(&id), subject(&hazard.words)));
     fixed.into_iter().map(|(due, subject)| (due, subject.to_owned())).chain(hazards).collect()
 }
 
