@@ -278,7 +278,7 @@ pub struct TankArguments {
 #[derive(Debug, Args)]
 #[command(before_help = "Examples:\n  rehouse rules\n  rehouse rules fluids\n  rehouse rules --export my-rules")]
 pub struct RulesArguments {
-    /// Which table: fluids, materials, closures, compatibility, neck-finishes, transfers [default: all, in short].
+    /// Which table: fluids, materials, closures, compatibility, neck-finishes, transfers, hazards [default: all, in short].
     pub table: Option<String>,
     /// Write all tables to this folder, to be edited and given back with --rules.
     #[arg(long, value_name = "DIR")]
@@ -335,18 +335,20 @@ pub struct SchemaArguments {
 #[command(
     before_help = "Examples:\n  rehouse mix --from ethanol-96 --to ethanol-70 --litres 20\n  rehouse mix --to formalin-10 --litres 5\n  \
                   rehouse mix --nbf --litres 5 --monobasic dihydrate --dibasic heptahydrate\n  \
-                  rehouse mix --restore 10 --measured 60 --to 70 --from ethanol-96"
+                  rehouse mix --restore 10 --measured 60 --to 70 --from ethanol-96\n  \
+                  rehouse mix --top-up 3 --left 2.7 --to ethanol-70 --from ethanol-96"
 )]
 pub struct MixArguments {
     /// The stock: a fluid and its strength, such as ethanol-96 or formaldehyde-37 [default to restore: ethanol-96; for
     /// formalin: formaldehyde-37].
     #[arg(long, value_name = "FLUID")]
     pub from: Option<String>,
-    /// What is wanted: ethanol-70, formalin-10, nbf-10, kaiserling-3; a number is a strength of the stock's fluid.
+    /// What is wanted, by any name that a survey may use: ethanol-70, formalin-10, nbf-10, kaiserling-3, faa; a number is a
+    /// strength of the stock's fluid.
     #[arg(long, value_name = "FLUID", required_unless_present = "nbf", allow_hyphen_values = true)]
     pub to: Option<String>,
     /// Litres to make.
-    #[arg(long, value_name = "LITRES", required_unless_present = "restore", allow_hyphen_values = true)]
+    #[arg(long, value_name = "LITRES", required_unless_present_any = ["restore", "top_up"], allow_hyphen_values = true)]
     pub litres: Option<String>,
     /// Neutral buffered formalin, 10 %.
     #[arg(long, conflicts_with_all = ["to", "restore"])]
@@ -360,8 +362,14 @@ pub struct MixArguments {
     /// Litres of fluid in a vessel, without the specimen, to be brought back to strength.
     #[arg(long, value_name = "LITRES", requires = "measured", conflicts_with = "litres", allow_hyphen_values = true)]
     pub restore: Option<String>,
-    /// Strength that was measured in it, per cent.
-    #[arg(long, value_name = "PERCENT", requires = "restore", allow_hyphen_values = true)]
+    /// Litres of fluid in a vessel when it is full, without the specimen, whose level has fallen: what to pour in.
+    #[arg(long, value_name = "LITRES", requires = "left", conflicts_with_all = ["litres", "restore", "nbf"], allow_hyphen_values = true)]
+    pub top_up: Option<String>,
+    /// Litres that are still in it.
+    #[arg(long, value_name = "LITRES", requires = "top_up", allow_hyphen_values = true)]
+    pub left: Option<String>,
+    /// Strength that was measured in it, per cent [to top up: what evaporation leaves of what is wanted].
+    #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
     pub measured: Option<String>,
     /// Temperature at which volumes are measured, °C; strengths by volume stay those at 20 °C [default: 20].
     #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true)]

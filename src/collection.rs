@@ -3,7 +3,8 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use crate::rules::FluidId;
+use crate::rules::hazards::Action;
+use crate::rules::{FluidId, HazardId, Rules};
 use crate::stock::VesselId;
 use crate::units::{Length, Mass, Millilitres, Money, Volume};
 
@@ -128,6 +129,8 @@ pub struct Particulars {
     pub max_outer_height: Option<Length>,
     /// Hazard words as typed (`human`, `picric`, `mercury` …), lower case.
     pub hazards: Vec<String>,
+    /// The hazards that the hazard words and the two fluids name, in table order.
+    pub known_hazards: Vec<HazardId>,
     /// Why it must not be moved, if it must not.
     pub hold: Option<String>,
     /// `disposition`, empty where not given.
@@ -160,6 +163,7 @@ impl Particulars {
             clearance,
             max_outer_height,
             hazards,
+            known_hazards,
             hold,
             disposition,
             current_vessel,
@@ -179,6 +183,7 @@ impl Particulars {
             && clearance.is_none()
             && max_outer_height.is_none()
             && hazards.is_empty()
+            && known_hazards.is_empty()
             && hold.is_none()
             && texts.into_iter().all(String::is_empty)
             && carried.is_empty()
@@ -270,13 +275,14 @@ pub enum VesselChoice {
 }
 
 impl Specimen {
-    /// Why it is not to be moved, if it is not: a hold, picric acid, or not in the house.
-    pub fn held(&self) -> Option<String> {
+    /// Why it is not to be moved, if it is not: a hold, a hazard that holds it, or not in the house.
+    pub fn held(&self, rules: &Rules) -> Option<String> {
         if let Some(reason) = &self.particulars.hold {
             return Some(format!("hold: {reason}"));
         }
-        if self.particulars.hazards.iter().any(|hazard| hazard == "picric") {
-            return Some("picric acid: specialist handling, not moved".to_owned());
+        let known = self.particulars.known_hazards.iter().map(|id| rules.hazards.get(*id));
+        if let Some(hazard) = known.into_iter().find(|hazard| hazard.action == Action::Held) {
+            return Some(format!("{}: not moved; call a specialist", hazard.spoken()));
         }
         if self.particulars.disposition.is_empty() {
             return None;

@@ -12,9 +12,10 @@ pub mod flash;
 pub mod formaldehyde;
 pub mod mixing;
 pub mod mountant;
+pub mod parts;
 pub mod recipe;
 pub mod solution;
 pub mod tissue;
 
-pub use mixing::{Blend, Part, blend, pour_together, top_up};
+pub use mixing::{Blend, Part, TopUp, blend, pour_together, top_up};
 pub use solution::{Solute, Solution};

@@ -7,8 +7,11 @@
 pub mod cells;
 pub mod columns;
 mod findings;
+mod fluids;
 pub mod grid;
+mod hazards;
 mod names;
+mod near;
 mod offers;
 mod opening;
 mod project;
@@ -134,7 +137,7 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     let fluid_stock = source(FluidStockColumn::FILE).flatten();
     // A copy of a compiled-in table, exported or kept with a plan, replaces nothing: its prices are still nobody's own.
     let copied = |name: &str, text: &str| files.iter().any(|file| file.name == name && file.bytes == text.as_bytes());
-    let replaced: [Option<Option<Source>>; 6] = std::array::from_fn(|i| {
+    let replaced: [Option<Option<Source>>; TABLES.len()] = std::array::from_fn(|i| {
         let (name, text) = (format!("rules/{}", TABLES[i].0), TABLES[i].1);
         if copied(&name, text) { None } else { source(&name) }
     });

@@ -81,6 +81,10 @@ pub struct Marks {
     pub fillings_unknown: bool,
     /// Its tissue is only a very small share of what the vessel holds.
     pub very_loose: bool,
+    /// The strength of the fluid it is in is not known.
+    pub strength_not_known: bool,
+    /// A pair of fluid and material or closure that its table marks for review.
+    pub doubtful_pair: bool,
 }
 
 impl Marks {
@@ -88,6 +92,7 @@ impl Marks {
     pub fn words(self) -> String {
         let words = [
             (self.unproven, "unproven pair accepted: review"),
+            (self.doubtful_pair, "doubtful pair of fluid and vessel: review"),
             (self.tissue_estimated, "tissue estimated"),
             (self.size_from_vessel, "size taken from its present vessel"),
             (self.leaning, "leaning, needs support"),
@@ -97,6 +102,7 @@ impl Marks {
             (self.steps_unknown, "no steps known from its present fluid: decide how"),
             (self.fillings_unknown, "strength after filling not known: measure it"),
             (self.very_loose, "very loose: look for a smaller vessel"),
+            (self.strength_not_known, "strength of its present fluid not known: measure it first"),
         ];
         let chosen: Vec<&str> = words.into_iter().filter(|(set, _)| *set).map(|(_, word)| word).collect();
         chosen.join("; ")

@@ -5,9 +5,11 @@
 
 pub mod clearance;
 pub mod compatibility;
+pub mod hazards;
 
 use crate::units::{Length, Money};
-pub use compatibility::{Compatibility, Verdict};
+pub use compatibility::{Compatibility, Judgement, Verdict};
+pub use hazards::{Hazard, HazardId, Hazards};
 
 /// Index into [`Rules::fluids`].
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -21,14 +23,15 @@ pub struct MaterialId(pub u16);
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct ClosureId(pub u16);
 
-/// The names and texts of the six compiled-in tables.
-pub const TABLES: [(&str, &str); 6] = [
+/// The names and texts of the compiled-in tables.
+pub const TABLES: [(&str, &str); 7] = [
     ("fluids.csv", include_str!("rules/tables/fluids.csv")),
     ("materials.csv", include_str!("rules/tables/materials.csv")),
     ("closures.csv", include_str!("rules/tables/closures.csv")),
     ("compatibility.csv", include_str!("rules/tables/compatibility.csv")),
     ("neck-finishes.csv", include_str!("rules/tables/neck-finishes.csv")),
     ("transfers.csv", include_str!("rules/tables/transfers.csv")),
+    ("hazards.csv", include_str!("rules/tables/hazards.csv")),
 ];
 
 /// All rules in force.
@@ -46,6 +49,8 @@ pub struct Rules {
     pub neck_finishes: Vec<NeckFinish>,
     /// In table order.
     pub transfers: Vec<Transfer>,
+    /// In table order.
+    pub hazards: Hazards,
 }
 
 impl Rules {
@@ -64,25 +69,43 @@ impl Rules {
         &self.closures[id.0 as usize]
     }
 
-    /// The fluid with this id, or with this alias; case, spaces and hyphens are of no account in an alias.
+    /// The fluid with this id, or with this alias, of those that a lot may be kept in; case, spaces and hyphens are of no
+    /// account.
     pub fn fluid_named(&self, typed: &str) -> Option<FluidId> {
         let wanted = plain(typed);
         let named =
             |fluid: &Fluid| plain(&fluid.id) == wanted || fluid.aliases.iter().any(|alias| plain(alias) == wanted);
-        self.fluids.iter().position(named).map(|i| FluidId(i as u16))
+        self.fluids.iter().position(|fluid| !fluid.present_only && named(fluid)).map(|i| FluidId(i as u16))
     }
 
-    /// The material with this id.
+    /// The material with this id, or with this alias; case, spaces and hyphens are of no account.
     pub fn material_named(&self, typed: &str) -> Option<MaterialId> {
-        self.materials
-            .iter()
-            .position(|material| material.id == typed.trim().to_lowercase())
-            .map(|i| MaterialId(i as u16))
+        let wanted = plain(typed);
+        let named =
+            |part: &Material| plain(&part.id) == wanted || part.aliases.iter().any(|name| plain(name) == wanted);
+        self.materials.iter().position(named).map(|i| MaterialId(i as u16))
     }
 
-    /// The closure with this id.
+    /// The closure with this id, or with this alias; case, spaces and hyphens are of no account.
     pub fn closure_named(&self, typed: &str) -> Option<ClosureId> {
-        self.closures.iter().position(|closure| closure.id == typed.trim().to_lowercase()).map(|i| ClosureId(i as u16))
+        let wanted = plain(typed);
+        let named = |part: &Closure| plain(&part.id) == wanted || part.aliases.iter().any(|name| plain(name) == wanted);
+        self.closures.iter().position(named).map(|i| ClosureId(i as u16))
+    }
+
+    /// Whether a material is unsuitable with every fluid that is known.
+    pub fn material_suits_nothing(&self, id: MaterialId) -> bool {
+        self.known_fluids().all(|fluid| self.compatibility.material(fluid, id) == Verdict::Unsuitable)
+    }
+
+    /// Whether a closure is unsuitable with every fluid that is known.
+    pub fn closure_suits_nothing(&self, id: ClosureId) -> bool {
+        self.known_fluids().all(|fluid| self.compatibility.closure(fluid, id) == Verdict::Unsuitable)
+    }
+
+    fn known_fluids(&self) -> impl Iterator<Item = FluidId> {
+        let known = self.fluids.iter().enumerate().filter(|(_, fluid)| fluid.family != Family::Unknown);
+        known.map(|(i, _)| FluidId(i as u16))
     }
 
     /// The neck finish with this name (`89-400`).
@@ -130,6 +153,13 @@ impl Family {
     }
 }
 
+impl Fluid {
+    /// Whether it is of a family, or holds a fluid of it.
+    pub fn is_of(&self, family: Family) -> bool {
+        self.family == family || self.also_family == Some(family)
+    }
+}
+
 /// A preservative at its strength.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Fluid {
@@ -141,6 +171,8 @@ pub struct Fluid {
     pub aliases: Vec<String>,
     /// Which rules it shares.
     pub family: Family,
+    /// A second family whose rules it shares too, of a mixture of two kinds: the verdict that allows less holds.
+    pub also_family: Option<Family>,
     /// Strength in per cent (by volume for alcohols, by mass for glycerol, formaldehyde w/v for formalin), if it has one.
     pub strength_pct: Option<f64>,
     /// Density at 20 °C in g/ml, if known.
@@ -151,6 +183,8 @@ pub struct Fluid {
     pub flash_c: Option<f64>,
     /// Price a litre.
     pub price: Money,
+    /// Only what a lot may be in now, of a strength that nobody knows; nothing is kept in it or made of it.
+    pub present_only: bool,
     /// True where the price is the table's own default, not the user's.
     pub price_is_default: bool,
     /// One line of hazards.
@@ -168,6 +202,8 @@ pub struct Material {
     pub id: String,
     /// In words.
     pub name: String,
+    /// Other ways to type it.
+    pub aliases: Vec<String>,
     /// Can be seen through.
     pub clear: bool,
     /// Is glass, as fire codes mean it; `None` where nobody says.
@@ -187,6 +223,8 @@ pub struct Closure {
     pub id: String,
     /// In words.
     pub name: String,
+    /// Other ways to type it.
+    pub aliases: Vec<String>,
     /// A plate sealed all round: needs the larger headspace in alcohol.
     pub plate_sealed: bool,
     /// What is done to it when it is due, in words; empty where it cannot be renewed.
@@ -225,8 +263,8 @@ pub struct Transfer {
     pub to: FluidId,
     /// Baths in order, the last being the fluid it stays in.
     pub baths: Vec<FluidId>,
-    /// Days in each bath.
-    pub days_per_bath: f64,
+    /// Days in each of the baths.
+    pub days: Vec<f64>,
     /// Where the row's facts come from.
     pub source: String,
     /// Doubts and contradictions.

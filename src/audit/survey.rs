@@ -97,7 +97,7 @@ impl Survey<'_> {
     }
 
     fn derive(&self, specimen: &Specimen) -> Derived {
-        match (specimen.held(), undecided(self.project, specimen)) {
+        match (specimen.held(&self.project.rules), undecided(self.project, specimen)) {
             (Some(reason), _) => Derived::Not(Outcome::Held, reason),
             (None, Some(unknown)) => Derived::Not(Outcome::NeedsDecision, unknown.words().to_owned()),
             (None, None) => Derived::Judged(row::judged(self.project, self.vessels, &self.lists, specimen)),

@@ -3,6 +3,8 @@
 //! Sentences are held against the program's own, word for word, so that none is softened, added or left out. What must
 //! be said at all is worked out here once more, by a word it cannot do without.
 
+use std::collections::BTreeSet;
+
 use super::claims::Claims;
 use super::row;
 use crate::options::portions::Lists;
@@ -12,7 +14,7 @@ use crate::options::treatment::{Route, route};
 use crate::options::{Marks, Vessels};
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
 use crate::project::Project;
-use crate::rules::Family;
+use crate::rules::{Family, HazardId};
 use crate::tank::cost;
 use crate::units::Money;
 
@@ -22,19 +24,27 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
     let claims = &mut of_all;
     wants(project, vessels, plan, claims);
     for (due, subject) in cautions_due(project, plan) {
-        said("cautions", &plan.cautions, due, subject, |text| text.starts_with(subject), claims);
+        said("cautions", &plan.cautions, due, &subject, |text| text.starts_with(&subject), claims);
     }
     let unpriced = plan.tanks.iter().any(|tank| tank.cost.is_none());
     let unproven = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.marks.unproven));
+    let doubtful = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.marks.doubtful_pair));
     let leaning = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.leaning));
     let marked = |mark: fn(Marks) -> bool| plan.placements.iter().any(|row| row.fit.is_some_and(|fit| mark(fit.marks)));
     let specimens = &project.collection.specimens;
     let placed = || plan.placements.iter().filter(|row| row.fluid.is_some() && !plan.waits_for_price(row));
     let assumed = placed().any(|row| specimens[row.specimen].current_fluid.is_none());
     let no_steps = placed().any(|row| route(project, &specimens[row.specimen]) == Route::NotKnown);
+    let unmeasured = placed().any(|row| {
+        let specimen = &specimens[row.specimen];
+        let by_family = specimen.current_fluid.is_some_and(|id| project.rules.fluid(id).present_only);
+        by_family && specimen.particulars.current_strength_pct.is_none()
+    });
     let due = [
         (unpriced, "unknown price"),
         (unproven, "unproven"),
+        (doubtful, "doubtful pair"),
+        (unmeasured, "no known strength"),
         (leaning, "lean"),
         (marked(|marks| marks.turned_in), "turned below the neck"),
         (marked(|marks| marks.tight_coil), "open core"),
@@ -69,24 +79,29 @@ pub(super) fn sentences(project: &Project, plan: &Plan) -> Claims {
 }
 
 /// Cautions by the subject they begin with, in lower case, and whether they are due.
-fn cautions_due(project: &Project, plan: &Plan) -> [(bool, &'static str); 8] {
+fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, String)> {
     let specimens = &project.collection.specimens;
     let family = |wanted: Family| {
-        let of = |id| project.rules.fluid(id).family == wanted;
+        let of = |id| project.rules.fluid(id).is_of(wanted);
         specimens.iter().any(|specimen| of(specimen.fluid) || specimen.current_fluid.is_some_and(of))
     };
-    let hazard =
-        |word: &str| specimens.iter().any(|specimen| specimen.particulars.hazards.iter().any(|hazard| hazard == word));
-    [
+    let fixed = [
         (family(Family::Formaldehyde), "formaldehyde"),
+        (family(Family::Formaldehyde), "formaldehyde, hydrochloric acid and bleach"),
         (family(Family::Alcohol), "alcohol"),
+        (family(Family::Alcohol), "pouring alcohol"),
+        (family(Family::Glycerol), "glycerol"),
         (family(Family::Unknown), "unknown fluid"),
-        (hazard("picric"), "picric"),
-        (hazard("mercury"), "mercury"),
-        (hazard("human"), "human tissue"),
         (!plan.tanks.is_empty(), "tanks"),
         (true, "the safety data sheet"),
-    ]
+    ];
+    let named: BTreeSet<HazardId> =
+        specimens.iter().flat_map(|specimen| specimen.particulars.known_hazards.iter().copied()).collect();
+    let hazards = project.rules.hazards.all();
+    // What stands before the colon; that all of it is said, word for word, `sentences` sees to.
+    let subject = |words: &str| words.split(':').next().unwrap_or_default().to_lowercase();
+    let hazards = hazards.map(|(id, hazard)| (named.contains(&id), subject(&hazard.words)));
+    fixed.into_iter().map(|(due, subject)| (due, subject.to_owned())).chain(hazards).collect()
 }
 
 /// Something that is due must be found among what is said, in lower case.
@@ -109,7 +124,7 @@ fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims)
     let lists = Lists::default();
     for placement in plan.placements.iter().filter(|row| row.outcome == Outcome::NeedsDecision) {
         let specimen = &project.collection.specimens[placement.specimen];
-        if specimen.held().is_none() && undecided(project, specimen).is_none() {
+        if specimen.held(&project.rules).is_none() && undecided(project, specimen).is_none() {
             rows[placement.specimen] = Row::Judged(row::judged(project, vessels, &lists, specimen));
         }
     }

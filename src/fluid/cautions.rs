@@ -6,12 +6,24 @@ pub const FORMALDEHYDE: &str = "Formaldehyde: carcinogen and sensitiser. Exposur
      annex); Great Britain 2 ppm (answer of 11 November 2021, UK Parliament HL3278). Extraction, gloves, eye \
      protection; never to a drain.";
 
+/// What must never meet formaldehyde, and what its stock holds beside it.
+pub const FORMALDEHYDE_NEVER_WITH: &str = "Formaldehyde, hydrochloric acid and bleach: never together. With the acid it forms chloromethyl ethers, which cause \
+     cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock formaldehyde holds 10 to 15 % \
+     methanol: toxic, and it burns.";
+
 /// Of ethanol, denatured alcohol and isopropanol.
 pub const ALCOHOL: &str = "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the \
      authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. \
      Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in its \
      sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January 1989, quoted \
      by NIOSH).";
+
+/// Of alcohol that is poured.
+pub const POURING_ALCOHOL: &str = "Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR 1910.106(e)(6)(ii)); \
+     pour slowly, without splashing, from small vessels; ask about plastic containers.";
+
+/// Of glycerol and glycols.
+pub const GLYCEROL: &str = "Glycerol takes up water from the air and grows: leave headspace, and watch the level. Spilt, it makes floors slippery.";
 
 /// Of anything that is made up at a bench.
 pub const AT_THE_BENCH: &str = "Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and rinses \

@@ -1,8 +1,8 @@
 //! What evaporation leaves: alcohol goes first, so that what is left is weaker.
 
 use super::curve::ETHANOL_VAPOUR;
-use super::{Solute, Solution, ethanol};
-use crate::units::{MassFraction, Temperature};
+use super::{Solute, Solution, ethanol, pour_together};
+use crate::units::{MassFraction, Temperature, Volume};
 
 /// Molar masses in g/mol.
 const ETHANOL_G_MOL: f64 = 46.069;
@@ -33,6 +33,24 @@ pub fn after_evaporation(solution: Solution, lost: f64) -> Option<Solution> {
         water = (water - step * (1.0 - vapour)).max(0.0);
     }
     Some(Solution { by_mass: MassFraction::within(alcohol / (alcohol + water)), ..solution })
+}
+
+/// The strength of a vessel that loses this share of its volume again and again, and is filled up each time with the same
+/// fluid, after each of so many times. Its contraction on filling, below 0.2 % of the volume, is left out. `None` as for
+/// [`after_evaporation`].
+///
+/// Filled up with its own strength it weakens from year to year: what evaporates is stronger than what is poured in.
+pub fn topped_up(solution: Solution, lost: f64, with: Solution, times: usize) -> Option<Vec<Solution>> {
+    let share = |share: f64| Volume::at_least_zero(1000.0 * share);
+    let mut now = solution;
+    (0..times)
+        .map(|_| {
+            let left = after_evaporation(now, lost)?;
+            let poured = pour_together(left, share(1.0 - lost), with, share(lost), Temperature::STANDARD).ok()?;
+            now = poured.solution;
+            Some(now)
+        })
+        .collect()
 }
 
 /// The share by mass of ethanol in the vapour over a liquid with this share by mass.

@@ -32,6 +32,9 @@ pub struct Recipe {
 /// Open-File Report 93-104, 1993, p. 28).
 const BORAX_G_A_LITRE: f64 = 3.0;
 
+/// Sodium chloride in formol-saline, g a litre (a summary of fixatives read on the web, scribd 453366182, undated).
+const SALT_G_A_LITRE: f64 = 9.0;
+
 /// How so much of a fluid is made up, at 20 °C; `None` where it is had ready for use: no recipe is known here, or what
 /// there is to make it from is no stronger.
 pub fn recipe(id: &str, concentrates: &Concentrates, made: Volume) -> Option<Recipe> {
@@ -70,6 +73,9 @@ pub fn recipe(id: &str, concentrates: &Concentrates, made: Volume) -> Option<Rec
         }
         "borax-formalin-10" => {
             formalin(10.0, vec![("borax", Mass::at_least_zero(made.ml() / 1000.0 * BORAX_G_A_LITRE))])
+        }
+        "formol-saline-10" => {
+            formalin(10.0, vec![("sodium chloride", Mass::at_least_zero(made.ml() / 1000.0 * SALT_G_A_LITRE))])
         }
         "kaiserling-3" => {
             let mixture = &KAISERLING_III[0];

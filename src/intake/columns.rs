@@ -2,12 +2,14 @@
 //! it holds and what it means. Readers, messages and the documentation all take it from here.
 
 mod files;
+mod other_headings;
 
 use std::ops::RangeInclusive;
 
 use super::cells::{Measure, Unit};
 
 pub use files::*;
+pub use other_headings::offered;
 
 /// One column of an input file.
 #[derive(Clone, Copy, Debug, PartialEq)]

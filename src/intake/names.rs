@@ -3,15 +3,28 @@
 use std::collections::{BTreeSet, HashMap};
 
 use super::cells::Fault;
-use super::table::either;
+use super::fluids;
+use super::near::{self, Candidate};
 use crate::diagnostics::nearest;
-use crate::rules::{Closure, ClosureId, Family, FluidId, Material, MaterialId, Rules, plain};
+use crate::rules::hazards::Where;
+use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
 
 /// Looks fluids up by any of their names, each way to type one only once.
 pub struct FluidNames<'r> {
     rules: &'r Rules,
     by_plain_name: HashMap<String, FluidId>,
-    typed: HashMap<String, Result<FluidId, Fault>>,
+    typed: HashMap<String, FluidNamed>,
+}
+
+/// What the name of a fluid says.
+#[derive(Clone)]
+pub struct FluidNamed {
+    /// The fluid that a lot is in, or why there is none of this name.
+    pub present: Result<FluidId, Fault>,
+    /// The fluid that a lot is to be kept in: one of a known strength, or one that is said to be unknown.
+    pub kept: Result<FluidId, Fault>,
+    /// Hazards that the name names (`Bouin's fluid`).
+    pub hazards: Vec<HazardId>,
 }
 
 impl<'r> FluidNames<'r> {
@@ -27,78 +40,49 @@ impl<'r> FluidNames<'r> {
     }
 
     /// The fluid with this name or alias. Nothing is guessed: a strength without a row of its own is not known.
-    pub fn find(&mut self, typed: &str) -> Result<FluidId, Fault> {
-        if let Some(found) = self.typed.get(typed) {
-            return found.clone();
+    pub fn find(&mut self, typed: &str) -> &FluidNamed {
+        if !self.typed.contains_key(typed) {
+            let named = self.named(typed);
+            self.typed.insert(typed.to_owned(), named);
         }
-        let found = self.by_plain_name.get(&plain(typed)).copied().ok_or_else(|| self.unknown(typed));
-        self.typed.insert(typed.to_owned(), found.clone());
-        found
+        &self.typed[typed]
     }
 
-    fn unknown(&self, typed: &str) -> Fault {
-        let word = plain(typed);
-        if let Some((_, family)) = WITHOUT_STRENGTH.iter().find(|(name, _)| *name == word) {
-            let fluids = self.rules.fluids.iter().filter(|fluid| fluid.family == *family);
-            let mut ids: Vec<&str> = fluids.map(|fluid| fluid.id.as_str()).take(12).collect();
-            ids.push("unknown");
-            let help = format!("measure it and write {}", either(&ids));
-            return Fault::new("strength-missing", "it does not say how strong", help);
-        }
-        let names = self.rules.fluids.iter().flat_map(|fluid| std::iter::once(&fluid.id).chain(&fluid.aliases));
-        let near = nearest(typed, names.map(String::as_str));
-        unknown("unknown-fluid", "fluid", near, "fluids.csv")
+    fn named(&self, typed: &str) -> FluidNamed {
+        let present = self.by_plain_name.get(&plain(typed)).copied().ok_or_else(|| fluids::unknown(self.rules, typed));
+        let kept = match &present {
+            Ok(id) if self.rules.fluid(*id).present_only => Err(fluids::of_no_strength(self.rules, typed, *id)),
+            present => present.clone(),
+        };
+        FluidNamed { present, kept, hazards: self.rules.hazards.named_in(typed, Where::Elsewhere) }
     }
 }
 
-/// What people write for a fluid that only a strength makes definite, as [`plain`] has it.
-const WITHOUT_STRENGTH: [(&str, Family); 22] = [
-    ("alcohol", Family::Alcohol),
-    ("alcohols", Family::Alcohol),
-    ("alc", Family::Alcohol),
-    ("alc.", Family::Alcohol),
-    ("spirit", Family::Alcohol),
-    ("spirits", Family::Alcohol),
-    ("ethanol", Family::Alcohol),
-    ("etoh", Family::Alcohol),
-    ("ethylalcohol", Family::Alcohol),
-    ("methylatedspirit", Family::Alcohol),
-    ("methylatedspirits", Family::Alcohol),
-    ("ims", Family::Alcohol),
-    ("denaturedalcohol", Family::Alcohol),
-    ("isopropanol", Family::Alcohol),
-    ("isopropylalcohol", Family::Alcohol),
-    ("ipa", Family::Alcohol),
-    ("formalin", Family::Formaldehyde),
-    ("formaldehyde", Family::Formaldehyde),
-    ("formol", Family::Formaldehyde),
-    ("glycerol", Family::Glycerol),
-    ("glycerine", Family::Glycerol),
-    ("glycerin", Family::Glycerol),
-];
-
 /// The material with this name.
 pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, Fault> {
-    let names = rules.materials.iter().map(|material: &Material| (material.id.as_str(), material.name.as_str()));
-    rules
-        .material_named(typed)
-        .ok_or_else(|| unknown("unknown-material", "material", nearest_id(typed, names), "materials.csv"))
+    rules.material_named(typed).ok_or_else(|| {
+        let suits_nothing = |i: usize| rules.material_suits_nothing(MaterialId(i as u16));
+        let parts = rules.materials.iter().enumerate();
+        let candidates: Vec<Candidate> =
+            parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
+        not_listed("unknown-material", "material", typed, &candidates, "materials.csv")
+    })
 }
 
 /// The closure with this name.
 pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
-    let names = rules.closures.iter().map(|closure: &Closure| (closure.id.as_str(), closure.name.as_str()));
-    rules
-        .closure_named(typed)
-        .ok_or_else(|| unknown("unknown-closure", "closure", nearest_id(typed, names), "closures.csv"))
+    rules.closure_named(typed).ok_or_else(|| {
+        let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId(i as u16));
+        let parts = rules.closures.iter().enumerate();
+        let candidates: Vec<Candidate> =
+            parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
+        not_listed("unknown-closure", "closure", typed, &candidates, "closures.csv")
+    })
 }
 
-/// The id nearest to what was typed, else the one whose name in words is: people write `soda lime glas`.
-fn nearest_id<'r>(typed: &str, parts: impl Iterator<Item = (&'r str, &'r str)> + Clone) -> Option<&'r str> {
-    nearest(typed, parts.clone().map(|(id, _)| id)).or_else(|| {
-        let name = nearest(typed, parts.clone().map(|(_, name)| name))?;
-        parts.into_iter().find(|(_, other)| *other == name).map(|(id, _)| id)
-    })
+/// A name that no list has, with what may be meant.
+fn not_listed(code: &'static str, what: &str, typed: &str, candidates: &[Candidate], file: &str) -> Fault {
+    Fault::new(code, format!("no {what} of this name is known"), near::cure(&near::meant(typed, candidates), file))
 }
 
 /// A name that no list has.

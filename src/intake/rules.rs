@@ -1,19 +1,21 @@
-//! The six tables of rules: rows → [`Rules`]. A table of the user's replaces the compiled-in one as a whole.
+//! The tables of rules: rows → [`Rules`]. A table of the user's replaces the compiled-in one as a whole.
 
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 
 use super::cells::{Fault, quoted};
 use super::columns::{
-    ClosureColumn, Columns, CompatibilityColumn, FluidColumn, MaterialColumn, NeckFinishColumn, TransferColumn,
+    ClosureColumn, Columns, CompatibilityColumn, FluidColumn, HazardColumn, MaterialColumn, NeckFinishColumn,
+    TransferColumn,
 };
 use super::findings::Findings;
 use super::names;
 use super::source::Source;
 use super::table::{Row, Table, Zero};
 use crate::diagnostics::nearest;
+use crate::rules::hazards::Action;
 use crate::rules::{
-    Closure, ClosureId, Compatibility, Family, Fluid, FluidId, Material, MaterialId, NeckFinish, Rules, TABLES,
-    Transfer, Verdict, plain,
+    Closure, ClosureId, Compatibility, Family, Fluid, FluidId, Hazard, Hazards, Judgement, Material, MaterialId,
+    NeckFinish, Rules, TABLES, Transfer, Verdict, plain,
 };
 use crate::units::{Length, Money};
 
@@ -31,18 +33,19 @@ pub fn compiled_in(index: usize, findings: &mut Findings) -> RuleTable {
     RuleTable { source: Source::new(&format!("built-in {name}"), text.as_bytes(), findings), is_users: false }
 }
 
-/// Reads the six tables, in the order of [`TABLES`]. Errors in them always stop the plan: a rule left out would change
+/// Reads the tables, in the order of [`TABLES`]. Errors in them always stop the plan: a rule left out would change
 /// what is allowed.
-pub fn read(tables: &[RuleTable; 6], findings: &mut Findings) -> Rules {
-    let [fluids, materials, closures, compatibility, neck_finishes, transfers] = tables;
+pub fn read(tables: &[RuleTable; TABLES.len()], findings: &mut Findings) -> Rules {
+    let [fluids, materials, closures, compatibility, neck_finishes, transfers, hazards] = tables;
     // Rows of a compiled-in table that name what a table of the user's leaves out say nothing any more.
     let names_replaced = fluids.is_users || materials.is_users || closures.is_users;
     let mut found = Findings::new(false);
     let mut rules = Rules {
-        fluids: rows(fluids, &mut found, |row| fluid(row, fluids.is_users)),
+        fluids: read_fluids(fluids, &mut found),
         materials: read_materials(materials, &mut found),
         closures: rows(closures, &mut found, closure),
         neck_finishes: rows(neck_finishes, &mut found, neck_finish),
+        hazards: Hazards::new(rows(hazards, &mut found, hazard)),
         ..Rules::default()
     };
     rules.compatibility = read_compatibility(compatibility, &rules, names_replaced, &mut found);
@@ -62,6 +65,25 @@ fn read_materials(table: &RuleTable, findings: &mut Findings) -> Vec<Material> {
         }
     }
     materials
+}
+
+/// The fluids. A table of the user's need not say what a lot of unknown strength may be in: the compiled-in rows do.
+fn read_fluids(table: &RuleTable, findings: &mut Findings) -> Vec<Fluid> {
+    let mut fluids = rows(table, findings, |row| fluid(row, table.is_users));
+    if table.is_users {
+        let ours = rows(&compiled_in(0, findings), findings, |row| fluid(row, false));
+        for mut unmeasured in ours.into_iter().filter(|fluid| fluid.present_only) {
+            let taken: HashSet<String> = fluids.iter().flat_map(Named::names).map(|name| plain(&name)).collect();
+            let of_family = |fluid: &&Fluid| fluid.family == unmeasured.family;
+            let wanted = fluids.iter().any(|fluid| of_family(&fluid))
+                && !fluids.iter().filter(of_family).any(|f| f.present_only);
+            unmeasured.aliases.retain(|alias| !taken.contains(&plain(alias)));
+            if wanted && !taken.contains(&plain(&unmeasured.id)) {
+                fluids.push(unmeasured);
+            }
+        }
+    }
+    fluids
 }
 
 /// Reads a table row by row, refusing names that were there before.
@@ -108,22 +130,22 @@ trait Named {
     fn names(&self) -> Vec<String>;
 }
 
-impl Named for Fluid {
-    fn names(&self) -> Vec<String> {
-        std::iter::once(&self.id).chain(&self.aliases).cloned().collect()
-    }
-}
-
-macro_rules! named_by_id {
+macro_rules! named_with_aliases {
     ($($kind:ident),+) => {$(
         impl Named for $kind {
             fn names(&self) -> Vec<String> {
-                vec![self.id.clone()]
+                std::iter::once(&self.id).chain(&self.aliases).cloned().collect()
             }
         }
     )+};
 }
-named_by_id!(Material, Closure, NeckFinish);
+named_with_aliases!(Fluid, Hazard, Material, Closure);
+
+impl Named for NeckFinish {
+    fn names(&self) -> Vec<String> {
+        vec![self.id.clone()]
+    }
+}
 
 impl Named for Transfer {
     fn names(&self) -> Vec<String> {
@@ -152,11 +174,13 @@ fn fluid(row: &mut Row<FluidColumn>, is_users: bool) -> Option<Fluid> {
         name: row.required(FluidColumn::Name).unwrap_or_default().to_owned(),
         aliases: row.list(FluidColumn::Aliases).map(str::to_owned).collect(),
         family: family.unwrap_or(Family::Unknown),
+        also_family: row.word(FluidColumn::AlsoFamily, &Family::NAMES),
         strength_pct: row.number(FluidColumn::Strength),
         density_g_ml: row.number(FluidColumn::Density),
         growth_20_35: row.number(FluidColumn::Growth).unwrap_or(0.0) / 100.0,
         flash_c: row.number(FluidColumn::Flash),
         price: price.unwrap_or(Money::ZERO),
+        present_only: row.word(FluidColumn::PresentOnly, &YES_OR_NO).unwrap_or(false),
         // A blank price is nobody's price.
         price_is_default: !is_users || price.is_none(),
         hazard: text(row, FluidColumn::Hazard),
@@ -170,6 +194,7 @@ fn material(row: &mut Row<MaterialColumn>) -> Option<Material> {
     Some(Material {
         id: id(row, MaterialColumn::Material)?,
         name: row.required(MaterialColumn::Name).unwrap_or_default().to_owned(),
+        aliases: row.list(MaterialColumn::Aliases).map(str::to_owned).collect(),
         clear: row.word(MaterialColumn::Clear, &YES_OR_NO).unwrap_or(false),
         glass: row.word(MaterialColumn::Glass, &YES_OR_NO),
         life_years: row.number(MaterialColumn::LifeYears),
@@ -183,6 +208,7 @@ fn closure(row: &mut Row<ClosureColumn>) -> Option<Closure> {
     Some(Closure {
         id: id(row, ClosureColumn::Closure)?,
         name: row.required(ClosureColumn::Name).unwrap_or_default().to_owned(),
+        aliases: row.list(ClosureColumn::Aliases).map(str::to_owned).collect(),
         plate_sealed: row.word(ClosureColumn::PlateSealed, &YES_OR_NO).unwrap_or(false),
         renewal: text(row, ClosureColumn::Renewal),
         renewal_years: row.number(ClosureColumn::RenewalYears),
@@ -208,6 +234,21 @@ fn neck_finish(row: &mut Row<NeckFinishColumn>) -> Option<NeckFinish> {
     })
 }
 
+fn hazard(row: &mut Row<HazardColumn>) -> Option<Hazard> {
+    row.required(HazardColumn::Action);
+    let action = row.word(HazardColumn::Action, &ACTIONS);
+    let words = row.required(HazardColumn::Words).unwrap_or_default().to_owned();
+    Some(Hazard {
+        id: id(row, HazardColumn::Hazard)?,
+        aliases: row.list(HazardColumn::Aliases).map(str::to_owned).collect(),
+        action: action?,
+        words,
+        source: text(row, HazardColumn::Source),
+    })
+}
+
+const ACTIONS: [(&str, Action); 2] = [("held", Action::Held), ("caution", Action::Caution)];
+
 /// A fluid, or a family of fluids.
 enum FluidOrFamily {
     Fluid(FluidId),
@@ -227,7 +268,8 @@ fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamily, Fault> {
     rules.fluid_named(typed).map(FluidOrFamily::Fluid).ok_or_else(|| {
         let known =
             rules.fluids.iter().map(|fluid| fluid.id.as_str()).chain(Family::NAMES.iter().map(|(name, _)| *name));
-        names::unknown("unknown-fluid", "fluid or family", nearest(typed, known), "fluids.csv")
+        let near = nearest(typed, known);
+        names::unknown("unknown-fluid", "fluid or family", near, "fluids.csv")
     })
 }
 
@@ -238,7 +280,15 @@ enum Part {
 }
 
 fn part(rules: &Rules, typed: &str) -> Result<Part, Fault> {
-    match (rules.material_named(typed), rules.closure_named(typed)) {
+    let by_id = |id: &String| plain(id) == plain(typed);
+    let material = rules.materials.iter().position(|part| by_id(&part.id)).map(|i| MaterialId(i as u16));
+    let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(|i| ClosureId(i as u16));
+    let (material, closure) = match (material, closure) {
+        // An alias that is also the other's id is no doubt.
+        (None, None) => (rules.material_named(typed), rules.closure_named(typed)),
+        found => found,
+    };
+    match (material, closure) {
         (Some(id), None) => Ok(Part::Material(id)),
         (None, Some(id)) => Ok(Part::Closure(id)),
         (Some(_), Some(_)) => {
@@ -268,8 +318,8 @@ fn read_compatibility(
         ("unproven", Verdict::Unproven),
         ("unsuitable", Verdict::Unsuitable),
     ];
-    let mut of_families: Vec<(Family, Part, Verdict)> = Vec::new();
-    let mut of_fluids: Vec<(FluidId, Part, Verdict)> = Vec::new();
+    let mut of_families: HashMap<(Family, Part), Judgement> = HashMap::new();
+    let mut of_fluids: Vec<(FluidId, Part, Judgement)> = Vec::new();
     let mut lines: HashMap<(Result<FluidId, Family>, Part), usize> = HashMap::new();
     let passes_over_unknown = names_replaced && !table.is_users;
     let source = table.source.as_ref();
@@ -288,6 +338,7 @@ fn read_compatibility(
             row.required(Column::Verdict);
             let verdict = row.word(Column::Verdict, &VERDICTS);
             let years = row.number(Column::Years);
+            let review = row.word(Column::Review, &YES_OR_NO).unwrap_or(false);
             let verdict = match (verdict, years) {
                 (Some(Verdict::Limited(_)), Some(years)) => Some(Verdict::Limited(years)),
                 (Some(Verdict::Limited(_)), None) if row.stated(Column::Years).is_none() => {
@@ -313,24 +364,30 @@ fn read_compatibility(
                 row.fault(Column::Part, Fault::new("duplicate-pair", says, "keep one row a pair"));
                 return;
             }
+            let judgement = Judgement { verdict, review };
             match whose {
-                Ok(fluid) => of_fluids.push((fluid, part, verdict)),
-                Err(family) => of_families.push((family, part, verdict)),
+                Ok(fluid) => of_fluids.push((fluid, part, judgement)),
+                Err(family) => _ = of_families.insert((family, part), judgement),
             }
         });
     }
     let mut compatibility = Compatibility::unproven(rules.fluids.len(), rules.materials.len(), rules.closures.len());
-    let mut set = |fluid: FluidId, part: Part, verdict: Verdict| match part {
-        Part::Material(id) => compatibility.set_material(fluid, id, verdict),
-        Part::Closure(id) => compatibility.set_closure(fluid, id, verdict),
+    let mut set = |fluid: FluidId, part: Part, judgement: Judgement| match part {
+        Part::Material(id) => compatibility.set_material(fluid, id, judgement),
+        Part::Closure(id) => compatibility.set_closure(fluid, id, judgement),
     };
-    for (family, part, verdict) in of_families {
-        for (i, _) in rules.fluids.iter().enumerate().filter(|(_, fluid)| fluid.family == family) {
-            set(FluidId(i as u16), part, verdict);
+    let materials = (0..rules.materials.len()).map(|i| Part::Material(MaterialId(i as u16)));
+    let parts: Vec<Part> =
+        materials.chain((0..rules.closures.len()).map(|i| Part::Closure(ClosureId(i as u16)))).collect();
+    for (i, fluid) in rules.fluids.iter().enumerate() {
+        for &part in &parts {
+            let of = |family| of_families.get(&(family, part)).copied().unwrap_or_default();
+            let also = fluid.also_family.map_or(of(fluid.family), of);
+            set(FluidId(i as u16), part, of(fluid.family).worse(also));
         }
     }
-    for (fluid, part, verdict) in of_fluids {
-        set(fluid, part, verdict);
+    for (fluid, part, judgement) in of_fluids {
+        set(fluid, part, judgement);
     }
     compatibility
 }
@@ -350,7 +407,7 @@ fn transfer(row: &mut Row<TransferColumn>, rules: &Rules, passes_over_unknown: b
     row.required(Column::Baths);
     let baths: Result<Vec<FluidId>, Fault> = row.list(Column::Baths).map(find).collect();
     row.required(Column::DaysPerBath);
-    let days_per_bath = row.number(Column::DaysPerBath);
+    let days = row.numbers(Column::DaysPerBath, 0.0..=3650.0);
     if passes_over_unknown && (matches!(from, Some(Err(_))) || matches!(to, Some(Err(_))) || baths.is_err()) {
         return None;
     }
@@ -362,16 +419,21 @@ fn transfer(row: &mut Row<TransferColumn>, rules: &Rules, passes_over_unknown: b
         let says = format!("the last bath must be {}, the fluid it stays in", rules.fluid(to).id);
         row.fault(Column::Baths, Fault::new("wrong-last-bath", says, "name the baths in order, separated by |"));
     }
+    let days = match days?[..] {
+        [all] => vec![all; baths.len()],
+        ref each if each.len() == baths.len() => each.to_vec(),
+        ref each => {
+            let says = format!("{} numbers of days stand for {} baths", each.len(), baths.len());
+            row.fault(
+                Column::DaysPerBath,
+                Fault::new("days-and-baths", says, "write one number for all, or one for each"),
+            );
+            return None;
+        }
+    };
     let from = match from {
         FluidOrFamily::Fluid(id) => rules.fluid(id).id.clone(),
         FluidOrFamily::Family(family) => family.name().to_owned(),
     };
-    Some(Transfer {
-        from,
-        to,
-        baths,
-        days_per_bath: days_per_bath?,
-        source: text(row, Column::Source),
-        note: text(row, Column::Note),
-    })
+    Some(Transfer { from, to, baths, days, source: text(row, Column::Source), note: text(row, Column::Note) })
 }

@@ -6,13 +6,15 @@ use std::sync::Arc;
 use super::cells::{Fault, quoted};
 use super::columns::{Columns, SpecimenColumn as Column};
 use super::findings::Findings;
+use super::fluids::{current_fluid, fluid};
+use super::hazards::hazards;
 use super::names::{FluidNames, VesselNames, unknown};
 use super::table::{At, Row, Table, Zero};
 use crate::collection::{
     Collection, Display, Envelope, Key, Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice,
 };
 use crate::diagnostics::Diagnostic;
-use crate::rules::{FluidId, Rules};
+use crate::rules::Rules;
 use crate::stock::Stock;
 
 /// What the cells of a survey refer to.
@@ -138,6 +140,9 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
     let individuals = row.whole(Column::IndividualCount).unwrap_or(1);
     let size = size(row, references);
     let outline = row.word(Column::Outline, &[("box", Outline::Box), ("rounded", Outline::Rounded)]);
+    let kept_in = fluid(row, fluids, references);
+    let present = current_fluid(row, fluids, references);
+    let (hazards, known_hazards) = hazards(row, references, fluids);
     let particulars = Particulars {
         body_factor: body_factor(row),
         current_strength_pct: row.number(Column::CurrentStrength),
@@ -147,7 +152,8 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
         must_not_use: choices(row, Column::MustNotUse, references),
         clearance: row.length(Column::Clearance, Zero::Allowed),
         max_outer_height: row.length(Column::MaxOuterHeight, Zero::Refused),
-        hazards: row.list(Column::Hazard).map(str::to_lowercase).collect(),
+        hazards,
+        known_hazards,
         hold: hold(row),
         disposition: text(row, Column::Disposition),
         current_vessel: text(row, Column::CurrentVessel),
@@ -165,14 +171,14 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
         size,
         outline: outline.unwrap_or(Outline::Box),
         outline_stated: outline.is_some(),
-        posture: row.word(Column::Posture, &POSTURES).unwrap_or(Posture::Either),
+        posture: row.word_or(Column::Posture, &POSTURES, || POSTURE_CURE.to_owned()).unwrap_or(Posture::Either),
         tissue: tissue(row, size, individuals),
-        fluid: fluid(row, fluids),
-        current_fluid: current_fluid(row, fluids),
+        fluid: kept_in,
+        current_fluid: present,
         section_give: row.number(Column::SectionGive).unwrap_or(0.0) / 100.0,
         keep_years: row.number(Column::KeepYears).unwrap_or(references.keep_years),
         display: row.word(Column::Display, &DISPLAYS).unwrap_or(Display::No),
-        priority: row.whole(Column::Priority).unwrap_or(3) as u8,
+        priority: priority(row).unwrap_or(3) as u8,
         max_vessels: row.whole(Column::MaxVessels).unwrap_or(1),
         location: text(row, Column::Location),
         particulars: if particulars.are_blank() { Arc::clone(&references.nothing_more) } else { Arc::new(particulars) },
@@ -197,6 +203,21 @@ const POSTURES: [(&str, Posture); 5] = [
     ("any", Posture::Any),
     ("coil", Posture::Coil),
 ];
+
+/// People write how it lies or stands; what is asked is which measure may be vertical.
+const POSTURE_CURE: &str = "write as-set for a body that lies or stands as it was fixed (its height vertical), upright for one \
+     on end (its length vertical), either for one of the two, any for its side as well, coil for one that still bends";
+
+/// Words are no priority: what is urgent to one is usual to another.
+fn priority(row: &mut Row<Column>) -> Option<u32> {
+    let typed = row.stated(Column::Priority)?;
+    if !typed.contains(|c: char| c.is_ascii_digit()) {
+        let help = "write 1 for urgent, 2 for soon, 3 for the usual or 4 for what can wait";
+        row.fault(Column::Priority, Fault::new("not-a-priority", "it is not a number from 1 to 4", help));
+        return None;
+    }
+    row.whole(Column::Priority)
+}
 
 const DISPLAYS: [(&str, Display); 3] = [("no", Display::No), ("clear", Display::Clear), ("flat", Display::Flat)];
 
@@ -304,24 +325,6 @@ fn body_factor(row: &mut Row<Column>) -> Option<f64> {
         return None;
     }
     Some(factor)
-}
-
-fn fluid(row: &mut Row<Column>, fluids: &mut FluidNames) -> FluidId {
-    match row.stated(Column::Fluid).map(|typed| fluids.find(typed)) {
-        Some(Ok(id)) => return id,
-        Some(Err(fault)) => row.fault(Column::Fluid, fault),
-        None if row.has(Column::Fluid) => {
-            let message = "this cell is blank".to_owned();
-            row.error(Column::Fluid, "blank-cell", message, "write the fluid, or unknown");
-        }
-        None => {}
-    }
-    FluidId(0)
-}
-
-fn current_fluid(row: &mut Row<Column>, fluids: &mut FluidNames) -> Option<FluidId> {
-    let found = fluids.find(row.stated(Column::CurrentFluid)?);
-    found.map_err(|fault| row.fault(Column::CurrentFluid, fault)).ok()
 }
 
 fn choices(row: &mut Row<Column>, column: Column, references: &References) -> Vec<VesselChoice> {

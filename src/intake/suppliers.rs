@@ -127,7 +127,7 @@ pub fn owned_fluids(table: &Table<FluidStockColumn>, rules: &Rules, findings: &m
         if row.is_bad() {
             return;
         }
-        let fluid = row.required(FluidStockColumn::Fluid).map(|typed| fluids.find(typed));
+        let fluid = row.required(FluidStockColumn::Fluid).map(|typed| fluids.find(typed).kept.clone());
         let volume = row.required(FluidStockColumn::Litres).and(row.volume(FluidStockColumn::Litres, Zero::Allowed));
         match (fluid, volume) {
             (Some(Ok(fluid)), Some(volume)) => owned.push(OwnedFluid {

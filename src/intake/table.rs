@@ -13,7 +13,7 @@ use std::sync::OnceLock;
 use csv::{ByteRecord, ReaderBuilder};
 
 use super::cells::{Unit, quoted};
-use super::columns::{Column, Columns, Heading, Kind, heading};
+use super::columns::{Column, Columns, Heading, Kind, heading, offered};
 use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
 use crate::diagnostics::{Diagnostic, Place};
@@ -215,10 +215,14 @@ impl<'s, C: Columns> Table<'s, C> {
         let absent = || C::ALL.iter().enumerate().filter(|(i, c)| self.fields[*i].is_none() && !c.required());
         for &index in &unknown {
             let header = &self.headers[index];
-            let Some((_, near)) = absent().find(|(_, column)| near(header, column.name)) else { continue };
+            let meant = absent().find_map(|(at, column)| {
+                offered(header, C::FILE, column)
+                    .or_else(|| near(header, column.name).then(|| C::ALL[at].name.to_owned()))
+            });
+            let Some(meant) = meant else { continue };
             let message = format!("the column {} is not known: it is carried through, but not used", quoted(header));
             let warning = Diagnostic::warning("unknown-column", self.header_place(index), message);
-            findings.report(warning.help(format!("if you mean {:?}, head it so", near.name)));
+            findings.report(warning.help(format!("if you mean {meant:?}, head it so")));
         }
         let (unnamed, named): (Vec<usize>, Vec<usize>) = unknown.into_iter().partition(|i| self.headers[*i].is_empty());
         self.carried.extend(named);
@@ -229,9 +233,13 @@ impl<'s, C: Columns> Table<'s, C> {
     fn missing_column(&self, column: &Column, unknown: &[usize]) -> Diagnostic {
         let place = self.line_place(self.header_line);
         let error = Diagnostic::error("missing-column", place, format!("the column {:?} is missing", column.name));
-        let near = unknown.iter().map(|index| self.headers[*index].as_str()).find(|header| near(header, column.name));
-        error.help(match near {
-            Some(header) => format!("if the column {} is meant, head it {:?}", quoted(header), column.name),
+        let headers = || unknown.iter().map(|index| self.headers[*index].as_str());
+        let meant = |header: &'_ str| {
+            let near = || near(header, column.name).then(|| column.name.to_owned());
+            Some((quoted(header), offered(header, C::FILE, column).or_else(near)?))
+        };
+        error.help(match headers().find_map(meant) {
+            Some((header, meant)) => format!("if the column {header} is meant, head it {meant:?}"),
             None => {
                 let found: Vec<&str> = self.headers.iter().take(30).map(String::as_str).collect();
                 format!("add it; the columns found are: {}", found.join(", "))

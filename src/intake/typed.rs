@@ -2,6 +2,8 @@
 
 use super::cells::{self, Fault, Measure};
 use super::names::FluidNames;
+pub use super::table::either;
+use super::{fluids, near};
 use crate::rules::{FluidId, Rules};
 use crate::units::Length;
 
@@ -30,5 +32,11 @@ pub fn three_lengths(typed: &str) -> Result<[Length; 3], Fault> {
 
 /// A fluid by its id, name or alias, as in a survey.
 pub fn fluid(rules: &Rules, typed: &str) -> Result<FluidId, Fault> {
-    FluidNames::new(rules).find(typed)
+    FluidNames::new(rules).find(typed).kept.clone()
+}
+
+/// The ids of the fluids that may be meant by a name that none has: never one of another strength.
+pub fn fluids_meant<'r>(rules: &'r Rules, typed: &str) -> Vec<&'r str> {
+    let candidates = fluids::candidates(rules);
+    near::meant(typed, &candidates).into_iter().map(|candidate| candidate.id).collect()
 }

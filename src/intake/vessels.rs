@@ -33,6 +33,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
     // Where rows with errors stop the plan, what can be read of them is still judged, so that all is said in one run.
     let leaves_out = findings.skips_bad_rows();
     let mut left_out: BTreeMap<String, usize> = BTreeMap::new();
+    let mut prices = Prices::default();
     table.each(findings, |row| {
         let known_bad = row.is_bad();
         let Some(name) = row.required(Column::Vessel) else { return };
@@ -49,6 +50,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
         }
         let facts = facts(row, rules);
         let offer = offer(row, suppliers);
+        prices.add(row, name);
         let pieces = PIECES.map(|column| row.whole(column).map(|n| Stated { value: n, at: row.at(column) }));
         match kinds.get_mut(name) {
             None if row.is_bad() && leaves_out => {}
@@ -95,7 +97,64 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
             None => {}
         }
     }
+    prices.end(table, findings);
     StockList { vessels, offers, names }
+}
+
+/// Which kinds of vessel have a price. A blank one among others may be a cell that was forgotten where the vessel is of no
+/// use without it (there is no piece of it) or somebody sells it: such a vessel is never ordered, and nothing in the plan
+/// would show why. Empties on the shelf that nobody sells need none.
+#[derive(Default)]
+struct Prices {
+    kinds: BTreeMap<String, Priced>,
+}
+
+/// What the rows of a kind say of its price.
+struct Priced {
+    /// Where it stands, or where it would.
+    at: At,
+    /// No row has a price, or says that it is not for sale.
+    blank: bool,
+    /// Some row has pieces.
+    pieces: bool,
+    /// Some row names who sells it.
+    sold: bool,
+}
+
+impl Prices {
+    fn add(&mut self, row: &Row<Column>, name: &str) {
+        let column = if row.has(Column::UnitPrice) { Column::UnitPrice } else { Column::PackPrice };
+        let priced = row.stated(Column::UnitPrice).or(row.stated(Column::PackPrice)).is_some();
+        let not_for_sale = row.stated(Column::OrderLimit) == Some("0");
+        let none = Priced { at: row.at(column), blank: true, pieces: false, sold: false };
+        let kind = self.kinds.entry(name.to_owned()).or_insert(none);
+        kind.blank &= !priced && !not_for_sale;
+        kind.pieces |= [Column::OnHand, Column::OnOrder]
+            .iter()
+            .any(|column| row.stated(*column).is_some_and(|pieces| pieces != "0"));
+        kind.sold |= [Column::Supplier, Column::OrderCode].iter().any(|column| row.stated(*column).is_some());
+    }
+
+    fn end(self, table: &Table<Column>, findings: &mut Findings) {
+        if self.kinds.values().all(|kind| kind.blank) {
+            return;
+        }
+        let forgotten = |kind: &Priced| kind.blank && (kind.sold || !kind.pieces);
+        let blank: Vec<(&str, At)> = self
+            .kinds
+            .iter()
+            .filter(|(_, kind)| forgotten(kind))
+            .map(|(name, kind)| (name.as_str(), kind.at))
+            .collect();
+        let Some(first) = blank.iter().map(|(_, at)| *at).min_by_key(|at| at.line) else { return };
+        const MOST: usize = 12;
+        let names = blank.iter().take(MOST).map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
+        let more = if blank.len() > MOST { " and more" } else { "" };
+        let kinds = if blank.len() == 1 { "1 vessel has" } else { &format!("{} vessels have", blank.len()) };
+        let message = format!("{kinds} no price and will not be ordered, while others have one: {names}{more}");
+        let warning = Diagnostic::warning("blank-price", table.place(first), message);
+        findings.report(warning.help("write the price, or 0 under order_limit where it cannot be bought"));
+    }
 }
 
 /// Counts of pieces, which stand on one row of a vessel.

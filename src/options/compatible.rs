@@ -25,6 +25,8 @@ pub struct Lasting {
     pub unproven: bool,
     /// Its closure is due before the years it is to be kept are over, and is renewed then.
     pub renewed: bool,
+    /// A pair is marked for review in its table.
+    pub review: bool,
 }
 
 /// How material and closure get on with a fluid, whatever is put into it.
@@ -37,14 +39,17 @@ pub struct Suitability {
     /// Years after which the closure is due, where it is renewed then.
     renewed_after: Option<f64>,
     clear: bool,
+    review: bool,
 }
 
 impl Suitability {
     /// Of these parts in this fluid.
     pub fn of(project: &Project, fluid: FluidId, parts: Parts) -> Self {
         let rules = &project.rules;
-        let with_material = rules.compatibility.material(fluid, parts.material);
-        let with_closure = rules.compatibility.closure(fluid, parts.closure);
+        let of_material = rules.compatibility.of_material(fluid, parts.material);
+        let of_closure = rules.compatibility.of_closure(fluid, parts.closure);
+        let (with_material, with_closure) = (of_material.verdict, of_closure.verdict);
+        let review = of_material.review || of_closure.review;
         let limited = |verdict| if let Verdict::Limited(years) = verdict { Some(years) } else { None };
         let least = |lives: [Option<f64>; 2]| lives.into_iter().flatten().min_by(f64::total_cmp);
         let closure = rules.closure(parts.closure);
@@ -55,7 +60,7 @@ impl Suitability {
         let life_years = if renewed { body } else { least([body, shut]) };
         let renewed_after = shut.filter(|_| renewed);
         let clear = rules.material(parts.material).clear;
-        Suitability { with_material, with_closure, loose: parts.loose, life_years, renewed_after, clear }
+        Suitability { with_material, with_closure, loose: parts.loose, life_years, renewed_after, clear, review }
     }
 
     /// Whether it serves no row at all.
@@ -110,7 +115,8 @@ impl Suitability {
             return refuse(Cause::NotFlat);
         }
         let renewed = self.renewed_after.is_some_and(|years| years < specimen.keep_years);
-        Ok(Lasting { life_years: self.life_years, unproven: self.unproven(), renewed })
+        let (life_years, review) = (self.life_years, self.review);
+        Ok(Lasting { life_years, unproven: self.unproven(), renewed, review })
     }
 }
 

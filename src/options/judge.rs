@@ -4,7 +4,7 @@ use super::portions::Portions;
 use super::sieve::{Set, Sifted, places};
 use super::standing::{Body, like_for_like};
 use super::table::nearness;
-use super::treatment::{Route, Treatment};
+use super::treatment::Treatment;
 use super::vessels::{InFluid, Vessels};
 use super::{Cause, Fit, Marks, Refusal, Rule};
 use crate::collection::{Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice};
@@ -204,9 +204,9 @@ impl<'a> Candidate<'a> {
                 renewed: lasting.renewed,
                 turned_in: standing.turned_in,
                 tight_coil: standing.tight_coil,
-                steps_unknown: treatment.route == Route::NotKnown,
-                fillings_unknown: !fillings.enough && treatment.route != Route::NotKnown,
                 very_loose: share.is_some_and(|share| share < self.settings.very_loose_pct.ratio()),
+                doubtful_pair: lasting.review,
+                ..treatment.marks(fillings.enough)
             },
         })
     }

@@ -8,7 +8,6 @@
 use std::collections::BTreeMap;
 
 use super::tank::{self, ESTIMATE, Poured, SHARED, TankOption};
-use super::treatment::Route;
 use super::{Filling, Treatment};
 use crate::collection::Specimen;
 use crate::project::Project;
@@ -152,7 +151,7 @@ impl Member<'_> {
         let treatment = Treatment::of(project, specimen);
         let Poured { fluid, charges, enough } = tank::poured(project, specimen, &treatment, size).ok()?;
         let mut marks = self.own.marks;
-        marks.fillings_unknown = !enough && treatment.route != Route::NotKnown;
+        marks.fillings_unknown = treatment.marks(enough).fillings_unknown;
         let [length, width, height] = size;
         let cost = Some(design.cost.total());
         let design = Some(Box::new(design));

@@ -30,6 +30,8 @@ pub enum Row {
 pub enum Unknown {
     /// The fluid it is to be kept in.
     Fluid,
+    /// The fluid it is in now.
+    PresentFluid,
     /// Its size, and no listed vessel that it is in now.
     Size,
 }
@@ -39,6 +41,7 @@ impl Unknown {
     pub fn words(self) -> &'static str {
         match self {
             Unknown::Fluid => "fluid unknown: test first",
+            Unknown::PresentFluid => "present fluid unknown: test first",
             Unknown::Size => "size unknown: measure first",
         }
     }
@@ -97,6 +100,9 @@ pub fn undecided(project: &Project, specimen: &Specimen) -> Option<Unknown> {
     if project.rules.fluid(specimen.fluid).family == Family::Unknown {
         return Some(Unknown::Fluid);
     }
+    if specimen.current_fluid.is_some_and(|id| project.rules.fluid(id).family == Family::Unknown) {
+        return Some(Unknown::PresentFluid);
+    }
     (specimen.size == Size::Unknown).then_some(Unknown::Size)
 }
 
@@ -120,7 +126,7 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
 
 /// The same against vessels at hand, which must be there in the row's fluid, and sharing lists.
 fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specimen: &Specimen) -> Row {
-    if let Some(reason) = specimen.held() {
+    if let Some(reason) = specimen.held(&project.rules) {
         return Row::Held(reason);
     }
     if let Some(unknown) = undecided(project, specimen) {

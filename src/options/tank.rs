@@ -1,7 +1,7 @@
 //! The custom tank as an option: its clear size, its fluid and what it costs.
 
 use super::judge::{self, Parts};
-use super::treatment::{Route, Treatment};
+use super::treatment::Treatment;
 use super::{Cause, Filling, Marks, Refusal, Rule};
 use crate::collection::{Envelope, Posture, Size, Specimen, VesselChoice};
 use crate::fit::{self, Stance};
@@ -127,11 +127,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
         let weighed = cost.or(Money::estimate(faces)).unwrap_or(Money::ZERO) + fluid_cost;
         if best.as_ref().is_none_or(|(least, _)| weighed < *least) {
             let unproven = !glass || !proven(project, specimen);
-            let marks = Marks {
-                steps_unknown: treatment.route == Route::NotKnown,
-                fillings_unknown: !enough && treatment.route != Route::NotKnown,
-                ..Marks::default()
-            };
+            let marks = treatment.marks(enough);
             let loose_lid = glass && loose(project, specimen.fluid);
             let tank = TankOption {
                 length,

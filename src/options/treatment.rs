@@ -5,6 +5,7 @@
 //! reckoned by mass; fluids whose strength is only a number (formalin's is grams in 100 ml) by volume. Whatever is of
 //! another kind than the fluid wanted counts as water: it is never taken for part of its strength.
 
+use super::Marks;
 use crate::collection::{Size, Specimen};
 use crate::fluid::{Solute, Solution, pour_together};
 use crate::project::Project;
@@ -23,6 +24,8 @@ pub enum Route<'a> {
     Steps(&'a Transfer),
     /// It is in another, and no steps are known.
     NotKnown,
+    /// It is in a fluid of the same family, of a strength that nobody knows.
+    Unmeasured,
 }
 
 /// What is done to one row, whatever vessel it goes into.
@@ -30,6 +33,8 @@ pub enum Route<'a> {
 pub struct Treatment<'a> {
     /// How it comes to its fluid.
     pub route: Route<'a>,
+    /// The fluid it is in is known by its family alone, and its strength was not measured.
+    strength_not_known: bool,
     reckoning: Option<Reckoning>,
     exchange: f64,
     /// How many times the days of a bath it takes.
@@ -76,12 +81,14 @@ impl<'a> Treatment<'a> {
         let route = route(project, specimen);
         let in_vessel = settings.baths_in == BathsIn::Vessel;
         let exchange = settings.exchange.ratio();
+        let measured = specimen.particulars.current_strength_pct.is_some();
+        let strength_not_known = strength_not_known(project, specimen);
         let reckoning = match route {
-            // At strength in its own fluid: nothing to reckon.
-            Route::NotStated | Route::Own if specimen.particulars.current_strength_pct.is_none() => None,
+            // At strength in its own fluid: nothing to reckon. Of a strength nobody knows: nothing can be.
+            Route::NotStated | Route::Own | Route::Unmeasured if !measured => None,
             _ => Reckoning::of(project, specimen, route, in_vessel),
         };
-        Treatment { route, reckoning, exchange, slower: slower(settings, specimen) }
+        Treatment { route, strength_not_known, reckoning, exchange, slower: slower(settings, specimen) }
     }
 
     /// The baths before the vessel is filled with the fluid itself, in order.
@@ -94,17 +101,15 @@ impl<'a> Treatment<'a> {
 
     /// Days of all baths together.
     pub fn bath_days(&self) -> f64 {
-        self.days_of_a_bath() * self.baths().len() as f64
+        self.days_of_baths().iter().sum()
     }
 
-    /// Whole days of one bath: as the table of transfers has it for a body of the thickness in the settings, longer or
+    /// Whole days of each bath: as the table of transfers has it for a body of the thickness in the settings, longer or
     /// shorter with the square of this one's. What the table gives a day at most is not drawn out: such steps are watched.
-    pub fn days_of_a_bath(&self) -> f64 {
-        match self.route {
-            Route::Steps(transfer) if transfer.days_per_bath <= 1.0 => transfer.days_per_bath,
-            Route::Steps(transfer) => (transfer.days_per_bath * self.slower - 1e-9).ceil().max(1.0),
-            _ => 0.0,
-        }
+    pub fn days_of_baths(&self) -> Vec<f64> {
+        let Route::Steps(transfer) = self.route else { return Vec::new() };
+        let days = |days: &f64| if *days <= 1.0 { *days } else { (days * self.slower - 1e-9).ceil().max(1.0) };
+        transfer.days.iter().take(self.baths().len()).map(days).collect()
     }
 
     /// Whether how often a vessel is filled depends on the tissue in it; otherwise it is filled once.
@@ -115,7 +120,8 @@ impl<'a> Treatment<'a> {
     /// How often a vessel is filled with the fluid, of which the tissue takes up this share of the filled volume.
     pub fn fillings(&self, tissue_share: Option<f64>) -> Fillings {
         let Some(reckoning) = &self.reckoning else {
-            return Fillings { charges: 1, enough: !matches!(self.route, Route::Steps(_) | Route::NotKnown) };
+            let unknown = matches!(self.route, Route::Steps(_) | Route::NotKnown | Route::Unmeasured);
+            return Fillings { charges: 1, enough: !unknown };
         };
         let Some(share) = tissue_share else { return Fillings { charges: 1, enough: false } };
         let (fluid, tissue) = (1.0 - share, share * self.exchange);
@@ -130,6 +136,17 @@ impl<'a> Treatment<'a> {
             }
         }
         Fillings { charges: MOST_FILLINGS, enough: false }
+    }
+
+    /// What is doubtful about it, where the fillings are or are not known to be enough.
+    pub fn marks(&self, enough: bool) -> Marks {
+        let said = matches!(self.route, Route::NotKnown) || self.strength_not_known;
+        Marks {
+            steps_unknown: self.route == Route::NotKnown,
+            strength_not_known: self.strength_not_known,
+            fillings_unknown: !enough && !said,
+            ..Marks::default()
+        }
     }
 
     /// Of one filling, what the fluid the row is in now makes up, where such fluid is kept: never other fluid, nor fluid
@@ -163,6 +180,12 @@ fn slower(settings: &Settings, specimen: &Specimen) -> f64 {
 /// Bodies that would take longer want to be opened or injected first (common practice, no source).
 const MOST_SLOWER: f64 = 4.0;
 
+/// Whether the fluid a row is in is known by its family alone, and its strength was not measured.
+pub fn strength_not_known(project: &Project, specimen: &Specimen) -> bool {
+    let by_family = |id| project.rules.fluid(id).present_only;
+    specimen.current_fluid.is_some_and(by_family) && specimen.particulars.current_strength_pct.is_none()
+}
+
 /// The way from the fluid a row is in to its own: steps for just that fluid before steps for its family.
 pub fn route<'a>(project: &'a Project, specimen: &Specimen) -> Route<'a> {
     let Some(current) = specimen.current_fluid else { return Route::NotStated };
@@ -173,7 +196,9 @@ pub fn route<'a>(project: &'a Project, specimen: &Specimen) -> Route<'a> {
     let (id, family) = (rules.fluid(current).id.as_str(), rules.fluid(current).family.name());
     let to = || rules.transfers.iter().filter(|transfer| transfer.to == specimen.fluid && !transfer.baths.is_empty());
     let known = to().find(|transfer| transfer.from == id).or_else(|| to().find(|transfer| transfer.from == family));
-    known.map_or(Route::NotKnown, Route::Steps)
+    let unmeasured =
+        rules.fluid(current).present_only && rules.fluid(current).family == rules.fluid(specimen.fluid).family;
+    known.map_or(if unmeasured { Route::Unmeasured } else { Route::NotKnown }, Route::Steps)
 }
 
 impl Reckoning {

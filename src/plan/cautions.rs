@@ -3,6 +3,8 @@
 //! Short, and deferring to the safety data sheet, local code and licensed practice. Nothing here says that anything is
 //! safe.
 
+use std::collections::BTreeSet;
+
 use itertools::Itertools;
 
 use super::{Outcome, Plan};
@@ -10,9 +12,9 @@ use crate::collection::{Outline, Size, Specimen};
 use crate::decision::Aim;
 use crate::fluid::cautions;
 use crate::options::tank;
-use crate::options::treatment::{Route, route};
+use crate::options::treatment::{Route, route, strength_not_known};
 use crate::project::Project;
-use crate::rules::Family;
+use crate::rules::{Family, FluidId, HazardId};
 use crate::settings::Settings;
 use crate::stock::{Vessel, VesselId};
 use crate::tank::cost;
@@ -21,24 +23,26 @@ use crate::units::{Money, decimal};
 /// The cautions that apply to a plan.
 pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
     let specimens = &project.collection.specimens;
-    let family = |id| project.rules.fluid(id).family;
-    let in_use = |wanted: Family| {
-        specimens.iter().any(|s| family(s.fluid) == wanted || s.current_fluid.is_some_and(|id| family(id) == wanted))
-    };
-    let hazard =
-        |word: &str| specimens.iter().any(|specimen| specimen.particulars.hazards.iter().any(|hazard| hazard == word));
+    let fluids: BTreeSet<FluidId> =
+        specimens.iter().flat_map(|s| std::iter::once(s.fluid).chain(s.current_fluid)).collect();
+    let in_use = |wanted: Family| fluids.iter().any(|id| project.rules.fluid(*id).is_of(wanted));
+    let named: BTreeSet<HazardId> =
+        specimens.iter().flat_map(|s| s.particulars.known_hazards.iter().copied()).collect();
+    let hazards = project.rules.hazards.all().map(|(id, hazard)| (named.contains(&id), hazard.words.as_str()));
     let tanks = !plan.tanks.is_empty();
-    let said = [
+    let of_fluids = [
         (in_use(Family::Formaldehyde), cautions::FORMALDEHYDE),
+        (in_use(Family::Formaldehyde), cautions::FORMALDEHYDE_NEVER_WITH),
         (in_use(Family::Alcohol), cautions::ALCOHOL),
+        (in_use(Family::Alcohol), cautions::POURING_ALCOHOL),
+        (in_use(Family::Glycerol), cautions::GLYCEROL),
         (in_use(Family::Oil), "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants."),
         (
             in_use(Family::Unknown),
             "Unknown fluid: until it is tested, treat it as flammable and as holding formaldehyde; mix it with nothing.",
         ),
-        (hazard("picric"), "Picric acid: explosive when dry. Do not open, move or let dry; call a specialist."),
-        (hazard("mercury"), "Mercury salts: toxic; keep the old fluid apart and have it collected as mercury waste."),
-        (hazard("human"), "Human tissue: law and consent decide who may hold, move and show it."),
+    ];
+    let of_the_work = [
         (
             tanks,
             "Tanks: planning figures only. Annealed glass under permanent load and sealant in these fluids have no \
@@ -51,7 +55,8 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
         ),
         (true, "The safety data sheet of each fluid, local code and licensed practice decide; this plan does not."),
     ];
-    said.into_iter().filter(|(applies, _)| *applies).map(|(_, text)| text.to_owned()).collect()
+    let said = of_fluids.into_iter().chain(hazards).chain(of_the_work);
+    said.filter(|(applies, _)| *applies).map(|(_, text)| text.to_owned()).collect()
 }
 
 /// Doubts, most important first.
@@ -78,6 +83,12 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             counted(doubts.unproven, "lot rests on", "lots rest on")
         ));
     }
+    if doubts.doubtful > 0 {
+        warnings.push(format!(
+            "{} a doubtful pair of fluid and vessel: review, notes in rules/compatibility.csv",
+            counted(doubts.doubtful, "lot rests on", "lots rest on")
+        ));
+    }
     warnings.extend(sharing(plan));
     let pays = plan.totals.to_pay;
     if let Some(budget) = project.settings.budget.filter(|budget| pays > *budget) {
@@ -90,6 +101,12 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
         warnings.push(format!(
             "{} in another fluid now, and no steps are known from it: decide how, or add them to rules/transfers.csv",
             counted(doubts.steps_unknown, "lot is", "lots are")
+        ));
+    }
+    if doubts.strength_not_known > 0 {
+        warnings.push(format!(
+            "{} of no known strength: measure it first",
+            counted(doubts.strength_not_known, "placed lot is in a fluid", "placed lots are in a fluid")
         ));
     }
     if doubts.not_stated > 0 {
@@ -188,8 +205,11 @@ pub fn label_stands_in(settings: &Settings, vessel: &Vessel) -> bool {
 /// What there is to be said of rows, counted.
 struct Doubts {
     unproven: usize,
+    doubtful: usize,
     /// Of rows that are placed: in another fluid, and no steps are known.
     steps_unknown: usize,
+    /// Of those: in a fluid of which only the family is known.
+    strength_not_known: usize,
     /// Of those: what they are in is not stated.
     not_stated: usize,
     bathed: usize,
@@ -207,7 +227,9 @@ impl Doubts {
     fn of(project: &Project, plan: &Plan) -> Self {
         let mut doubts = Doubts {
             unproven: 0,
+            doubtful: 0,
             steps_unknown: 0,
+            strength_not_known: 0,
             not_stated: 0,
             bathed: 0,
             most_days: 0.0,
@@ -221,6 +243,7 @@ impl Doubts {
         for placement in &plan.placements {
             if let Some(fit) = &placement.fit {
                 doubts.unproven += usize::from(fit.marks.unproven);
+                doubts.doubtful += usize::from(fit.marks.doubtful_pair);
                 doubts.leaning += usize::from(fit.leaning);
                 doubts.turned_in += usize::from(fit.marks.turned_in);
                 doubts.tight_coil += usize::from(fit.marks.tight_coil);
@@ -232,7 +255,9 @@ impl Doubts {
             }
         }
         for placement in plan.moved() {
-            let route = route(project, &project.collection.specimens[placement.specimen]);
+            let specimen = &project.collection.specimens[placement.specimen];
+            let route = route(project, specimen);
+            doubts.strength_not_known += usize::from(strength_not_known(project, specimen));
             doubts.steps_unknown += usize::from(route == Route::NotKnown);
             doubts.not_stated += usize::from(route == Route::NotStated);
             doubts.bathed += usize::from(!placement.baths.is_empty());

@@ -266,6 +266,8 @@ fn marks(marks: Marks) -> Value {
         ("steps_unknown", marks.steps_unknown),
         ("fillings_unknown", marks.fillings_unknown),
         ("very_loose", marks.very_loose),
+        ("strength_not_known", marks.strength_not_known),
+        ("doubtful_pair", marks.doubtful_pair),
     ];
     marks.into_iter().filter(|(_, set)| *set).map(|(mark, set)| (mark.to_owned(), json!(set))).collect()
 }

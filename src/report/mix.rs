@@ -1,13 +1,15 @@
 //! A bench card: what to measure out, in which order, what comes out, and what to beware of.
 
 mod cards;
+mod top_up;
 
 use serde_json::{Map, Value, json};
 
 use super::table::{in_full, wrapped};
 use crate::units::{Mass, Volume, decimal};
 
-pub use cards::{buffered, dilution, formalin, mountant, restoring};
+pub use cards::{buffered, dilution, formalin, mountant, of_parts, restoring};
+pub use top_up::{Repeated, ToppedUp, topping_up};
 
 /// What one making-up needs and gives.
 #[derive(Clone, Debug, PartialEq)]

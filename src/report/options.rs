@@ -14,7 +14,8 @@ pub fn options(project: &Project, left_out: &[String]) -> Vec<u8> {
         ["vessel", "verdict", "pieces", "posture", "charges", "fluid_ml", "fluid_cost", "rule", "shortfall", "unit"];
     let header = key_headers(project).chain(ours.map(str::to_owned)).collect();
     let specimens = project.collection.specimens.iter();
-    let judged = specimens.filter(|specimen| specimen.held().is_none() && undecided(project, specimen).is_none());
+    let judged =
+        specimens.filter(|specimen| specimen.held(&project.rules).is_none() && undecided(project, specimen).is_none());
     let rows = judged.flat_map(|specimen| {
         let key = key_cells(project, &specimen.key);
         let treatment = Treatment::of(project, specimen);

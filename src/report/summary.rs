@@ -189,7 +189,7 @@ pub fn decision_kinds(project: &Project, plan: &Plan) -> Vec<(usize, &'static st
         let specimen = &project.collection.specimens[placement.specimen];
         let pins = &specimen.particulars.must_use;
         match undecided(project, specimen) {
-            Some(Unknown::Fluid) => "test the fluid first",
+            Some(Unknown::Fluid | Unknown::PresentFluid) => "test the fluid first",
             Some(Unknown::Size) => "measure first",
             None if pins.iter().any(|pin| *pin != VesselChoice::Tank) => "a pin is refused",
             // Nothing is as large as its present vessel, or a tank cannot be made to it.

@@ -300,13 +300,14 @@ fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
 
 /// Each bath with a box to tick, how much of what, for how long, and room for the date it goes in.
 fn baths(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup {
-    let days = decimal(Treatment::of(project, specimen).days_of_a_bath(), 1);
-    let unit = if days == "1" { "day" } else { "days" };
-    let bath = |(fluid, amount): &(FluidId, Millilitres)| {
+    let days_of_baths = Treatment::of(project, specimen).days_of_baths();
+    let bath = |((fluid, amount), days): (&(FluidId, Millilitres), f64)| {
+        let days = decimal(days, 1);
+        let unit = if days == "1" { "day" } else { "days" };
         let words = format!(" {} {} ml, {days} {unit} ", project.rules.fluid(*fluid).id, grouped(amount.0));
         element("span", "bath", tick().with(words).with(Markup::fixed("<span class=\"write\"></span>")))
     };
-    placement.baths.iter().map(bath).collect()
+    placement.baths.iter().zip(days_of_baths).map(bath).collect()
 }
 
 /// Cautions and hazards, shortest words first.

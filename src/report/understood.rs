@@ -47,15 +47,28 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     lines.push(("Fluids", fluids));
     lines.push(("Priorities", (1..=4).map(|p| format!("{p}: {}", count(&|s| s.priority == p))).join(", ")));
     lines.push(("Outline", outlines(project)));
-    let held = count(&|s| s.held().is_some());
-    let open = count(&|s| s.held().is_none() && undecided(project, s).is_some());
+    let held = count(&|s| s.held(&project.rules).is_some());
+    let open = count(&|s| s.held(&project.rules).is_none() && undecided(project, s).is_some());
     lines.push(("Not planned", format!("{held} held, {open} to be decided before a vessel can be chosen")));
     let free: i64 = stock.vessels.iter().map(|vessel| vessel.free_pieces()).sum();
     let orderable = stock.listed().filter(|(id, _)| stock.offers_of(*id).next().is_some()).count();
     lines.push((
         "Stock list",
-        format!("{} kinds of vessel: {free} pieces free, {orderable} kinds can be ordered", stock.vessels.len()),
+        format!(
+            "{} kinds of vessel: {free} pieces free, {orderable} {} can be ordered",
+            stock.vessels.len(),
+            if orderable == 1 { "kind" } else { "kinds" }
+        ),
     ));
+    let unpriced = stock.listed().filter(|(id, _)| stock.offers_of(*id).next().is_none()).map(|(_, vessel)| &vessel.id);
+    let unpriced: Vec<&String> = unpriced.collect();
+    if orderable > 0 && !unpriced.is_empty() {
+        let more = if unpriced.len() > MOST_UNPRICED { " and more" } else { "" };
+        lines.push((
+            "Not for sale",
+            format!("{}{more}: no price, or none may be ordered", unpriced.iter().take(MOST_UNPRICED).join(", ")),
+        ));
+    }
     let terms = if project.suppliers_given { "with their terms" } else { "no terms given: no charge, no minimum" };
     lines.push(("Suppliers", format!("{}, {terms}", stock.suppliers.len())));
     let carried = &project.collection.carried_headers;
@@ -70,6 +83,9 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     text.push_str("\nNext: rehouse plan with the same inputs and --out DIR.\n");
     text
 }
+
+/// Vessels without a price that are named; more are not read.
+const MOST_UNPRICED: usize = 12;
 
 /// Where there is nothing to plan yet: what is still to be written.
 fn no_rows_yet(specimens: usize, vessels: usize, skipped: &[String]) -> String {

@@ -51,7 +51,7 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
         }
         text.push_str(&wrapped(&PLAINLY.join("; "), 2));
     }
-    if specimen.held().is_some() || undecided(project, specimen).is_some() {
+    if specimen.held(&project.rules).is_some() || undecided(project, specimen).is_some() {
         return text + "\n";
     }
     let mut serving: Vec<(VesselId, Fit)> = Vec::new();

@@ -16,13 +16,49 @@ pub enum Verdict {
     Unsuitable,
 }
 
+impl Verdict {
+    /// Of two verdicts the one that allows less: what holds two kinds of fluid is as hard on a part as either.
+    pub fn worse(self, other: Self) -> Self {
+        match (self, other) {
+            (Verdict::Limited(one), Verdict::Limited(two)) => Verdict::Limited(one.min(two)),
+            _ if self.rank() >= other.rank() => self,
+            _ => other,
+        }
+    }
+
+    fn rank(self) -> u8 {
+        match self {
+            Verdict::Permanent => 0,
+            Verdict::Limited(_) => 1,
+            Verdict::Unproven => 2,
+            Verdict::Unsuitable => 3,
+        }
+    }
+}
+
+/// A verdict, and whether somebody should look at the pair before it is used.
+#[derive(Clone, Copy, Debug, PartialEq, Default)]
+pub struct Judgement {
+    /// How they get on.
+    pub verdict: Verdict,
+    /// Used, but marked for review: sources differ, or it rests on few cases.
+    pub review: bool,
+}
+
+impl Judgement {
+    /// Of two judgements the one that allows less.
+    pub fn worse(self, other: Self) -> Self {
+        Judgement { verdict: self.verdict.worse(other.verdict), review: self.review || other.review }
+    }
+}
+
 /// Every fluid with every material and every closure. A pair without a row is unproven.
 #[derive(Clone, Debug, Default)]
 pub struct Compatibility {
     n_materials: usize,
     n_closures: usize,
-    with_material: Vec<Verdict>,
-    with_closure: Vec<Verdict>,
+    with_material: Vec<Judgement>,
+    with_closure: Vec<Judgement>,
 }
 
 impl Compatibility {
@@ -31,28 +67,38 @@ impl Compatibility {
         Self {
             n_materials,
             n_closures,
-            with_material: vec![Verdict::Unproven; n_fluids * n_materials],
-            with_closure: vec![Verdict::Unproven; n_fluids * n_closures],
+            with_material: vec![Judgement::default(); n_fluids * n_materials],
+            with_closure: vec![Judgement::default(); n_fluids * n_closures],
         }
     }
 
     /// The verdict on a material in a fluid.
     pub fn material(&self, fluid: FluidId, material: MaterialId) -> Verdict {
-        self.with_material[fluid.0 as usize * self.n_materials + material.0 as usize]
+        self.of_material(fluid, material).verdict
     }
 
     /// The verdict on a closure over a fluid.
     pub fn closure(&self, fluid: FluidId, closure: ClosureId) -> Verdict {
+        self.of_closure(fluid, closure).verdict
+    }
+
+    /// All that is said of a material in a fluid.
+    pub fn of_material(&self, fluid: FluidId, material: MaterialId) -> Judgement {
+        self.with_material[fluid.0 as usize * self.n_materials + material.0 as usize]
+    }
+
+    /// All that is said of a closure over a fluid.
+    pub fn of_closure(&self, fluid: FluidId, closure: ClosureId) -> Judgement {
         self.with_closure[fluid.0 as usize * self.n_closures + closure.0 as usize]
     }
 
-    /// Sets the verdict on a material in a fluid.
-    pub fn set_material(&mut self, fluid: FluidId, material: MaterialId, verdict: Verdict) {
-        self.with_material[fluid.0 as usize * self.n_materials + material.0 as usize] = verdict;
+    /// Sets what is said of a material in a fluid.
+    pub fn set_material(&mut self, fluid: FluidId, material: MaterialId, judgement: Judgement) {
+        self.with_material[fluid.0 as usize * self.n_materials + material.0 as usize] = judgement;
     }
 
-    /// Sets the verdict on a closure over a fluid.
-    pub fn set_closure(&mut self, fluid: FluidId, closure: ClosureId, verdict: Verdict) {
-        self.with_closure[fluid.0 as usize * self.n_closures + closure.0 as usize] = verdict;
+    /// Sets what is said of a closure over a fluid.
+    pub fn set_closure(&mut self, fluid: FluidId, closure: ClosureId, judgement: Judgement) {
+        self.with_closure[fluid.0 as usize * self.n_closures + closure.0 as usize] = judgement;
     }
 }

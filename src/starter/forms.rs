@@ -125,7 +125,10 @@ fn choices(column: &Column, rules: &Rules) -> Option<Vec<String>> {
     match (column.kind, column.name) {
         (Kind::Word(known), _) => Some(words(known)),
         (_, "priority") => Some(words(&["1", "2", "3", "4"])),
-        (_, "fluid" | "current_fluid") => Some(rules.fluids.iter().map(|fluid| fluid.id.clone()).collect()),
+        (_, "fluid" | "current_fluid") => {
+            let offered = rules.fluids.iter().filter(|fluid| !fluid.present_only || column.name == "current_fluid");
+            Some(offered.map(|fluid| fluid.id.clone()).collect())
+        }
         (_, "material" | "current_material") => Some(rules.materials.iter().map(|part| part.id.clone()).collect()),
         (_, "closure" | "current_closure") => Some(rules.closures.iter().map(|part| part.id.clone()).collect()),
         (_, "neck_finish") => Some(rules.neck_finishes.iter().map(|finish| finish.id.clone()).collect()),

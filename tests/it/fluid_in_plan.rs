@@ -33,20 +33,21 @@ fn line<'a>(make_up: &'a [BTreeMap<String, String>], kind: &str, fluid: &str) ->
 
 #[test]
 fn a_row_out_of_formalin_goes_up_the_published_ladder_in_tubs() {
-    // 30, 50, 70, 75 %: A. J. van Dam, NHCOLL-L list, 30 September 2024; the last is the jar. Tubs of 5 volumes of tissue.
+    // Water for two days (USGS Open-File Report 93-104, p. 28), then 30, 50, 70, 75 %: A. J. van Dam, NHCOLL-L list, 30 September
+    // 2024; the last is the jar. Tubs of 5 volumes of tissue.
     let prices = "[fluid_price]\nethanol-30 = 1\nethanol-50 = 2\nethanol-70 = 3\nethanol-75 = 4\n";
     let planned = planned("A,60,30,30,40,ethanol-75,formalin-10,,300,\n", prices);
     let placed = planned.placement("A");
-    assert_eq!(placed["baths"], "ethanol-30 200 ml|ethanol-50 200 ml|ethanol-70 200 ml");
-    assert_eq!(placed["bath_days"], "21");
+    assert_eq!(placed["baths"], "water 200 ml|water 200 ml|ethanol-30 200 ml|ethanol-50 200 ml|ethanol-70 200 ml");
+    assert_eq!(placed["bath_days"], "23");
     assert_eq!(placed["charges"], "1");
     // 0.2 × (1 + 2 + 3) + 0.306 × 4
     assert_eq!(figure(placed, "fluid_cost"), 2.424);
     assert_eq!(planned.total("fluid"), 2.424);
     assert_eq!(planned.total("litres"), 0.306);
-    // Spent: the formalin it was in, and three baths.
+    // Spent: the formalin it was in with the two rinses that took it out, 0.3 + 2 × 0.2, and three baths of alcohol.
     let spent = &planned.make_up;
-    assert_eq!(figure(line(spent, "spent", "formaldehyde"), "litres"), 0.3);
+    assert_eq!(figure(line(spent, "spent", "formaldehyde"), "litres"), 0.7);
     assert_eq!(figure(line(spent, "spent", "alcohol"), "litres"), 0.6);
 }
 
@@ -54,7 +55,7 @@ fn a_row_out_of_formalin_goes_up_the_published_ladder_in_tubs() {
 fn baths_in_the_vessel_take_a_filling_each() {
     let prices = "baths_in = \"vessel\"\n[fluid_price]\nethanol-30 = 1\nethanol-50 = 2\nethanol-70 = 3\n";
     let planned = planned("A,60,30,30,40,ethanol-70,formalin-10,,,\n", prices);
-    assert_eq!(planned.placement("A")["baths"], "ethanol-30 306 ml|ethanol-50 306 ml");
+    assert_eq!(planned.placement("A")["baths"], "water 306 ml|water 306 ml|ethanol-30 306 ml|ethanol-50 306 ml");
     // 0.306 × (1 + 2 + 3 × charges); by added volumes 30, 50, 70 end at 26.8, 47.7, 67.9 % with 40 ml of tissue in 346.
     assert_eq!(planned.placement("A")["charges"], "1");
     assert_eq!(figure(planned.placement("A"), "fluid_cost"), 1.836);

@@ -2,6 +2,8 @@
 
 use rehouse::fluid::formaldehyde::{Dibasic, Monobasic, Stock, buffered, formalin};
 use rehouse::fluid::mountant::KAISERLING_III;
+use rehouse::fluid::parts::{PartsRecipe, RECIPES};
+use rehouse::intake::default_rules;
 use rehouse::units::Volume;
 
 fn litres(litres: f64) -> Volume {
@@ -97,4 +99,68 @@ fn kaiserling_three_is_made_by_its_published_amounts() {
     near(oldest.glycerol.ml(), 200.0, 1e-9, "glycerol");
     near(oldest.salt.g(), 100.0, 1e-9, "potassium acetate");
     near(oldest.water.expect("water").ml(), 1000.0, 1e-9, "water");
+}
+
+/// Ml and g of the parts of so much of a fluid.
+fn parts(id: &str, made: f64) -> Vec<(&'static str, f64)> {
+    let recipe = PartsRecipe::of(id).unwrap_or_else(|| panic!("no recipe of {id}"));
+    let amount = |part: rehouse::fluid::parts::PartAmount| {
+        let ml = part.volume.map(|volume| volume.ml());
+        (part.name, ml.or(part.mass.map(|mass| mass.g())).expect("measured or weighed"))
+    };
+    recipe.amounts(litres(made)).into_iter().map(amount).collect()
+}
+
+fn assert_parts(id: &str, made: f64, published: &[(&str, f64)]) {
+    let found = parts(id, made);
+    assert_eq!(found.len(), published.len(), "{id}: {found:?}");
+    for ((name, amount), (wanted, published)) in found.into_iter().zip(published) {
+        assert_eq!(name, *wanted, "{id}");
+        near(amount, *published, 1e-6, &format!("{id}: {name}"));
+    }
+}
+
+#[test]
+fn fluids_of_several_parts_are_made_by_their_published_amounts() {
+    // P. Gray, The Microtomist's Formulary and Guide, 1954, quoting Carnoy 1887: ethanol 60, chloroform 30, acetic acid 10 ml.
+    assert_parts("carnoy", 0.1, &[("ethanol_100", 60.0), ("chloroform", 30.0), ("acetic_acid", 10.0)]);
+    // R. Ellis, Histonet list, July 2002: Jores 1896, by parts.
+    let jores = [
+        ("sodium_chloride", 10.0),
+        ("magnesium_sulphate", 20.0),
+        ("sodium_sulphate", 20.0),
+        ("stock", 100.0),
+        ("water", 1000.0),
+    ];
+    assert_parts("jores", 1.1, &jores);
+    // Meador, Cuffney and Gurtz, USGS Open-File Report 93-104 (1993), p. 28: 1 part in 10, 3 g of borax a litre.
+    assert_parts("borax-formalin-10", 2.0, &[("stock", 200.0), ("borax", 6.0)]);
+    // Camacho-Sanchez and others 2013: 3.8 mol of ammonium sulphate (132.14 g/mol) a litre.
+    let salt = parts("rna-salt-solution", 1.0)[0];
+    near(salt.1, 3.8 * 132.14, 0.5, "ammonium sulphate, g a litre");
+    // One part of stock in twenty-five, in sea water.
+    assert_parts("sea-water-formalin-4", 5.0, &[("stock", 200.0)]);
+}
+
+#[test]
+fn every_recipe_is_of_a_fluid_in_the_table_and_names_its_source() {
+    let rules = default_rules();
+    for recipe in &RECIPES {
+        assert!(rules.fluids.iter().any(|fluid| fluid.id == recipe.id), "{}", recipe.id);
+        assert!(!recipe.source.is_empty() && !recipe.order.is_empty(), "{}", recipe.id);
+    }
+}
+
+#[test]
+fn the_strength_in_the_table_is_what_the_recipe_gives() {
+    // Stock of 37 % by mass holds 40 g in 100 ml; ethanol by volume; volumes taken to add.
+    let rules = default_rules();
+    for recipe in RECIPES.iter().filter(|recipe| parts(recipe.id, 1.0).iter().any(|(name, _)| *name == "stock")) {
+        let fluid = &rules.fluids[rules.fluid_named(recipe.id).expect("a fluid").0 as usize];
+        if fluid.family.name() != "formaldehyde" {
+            continue;
+        }
+        let stock = parts(recipe.id, 1.0).into_iter().find(|(name, _)| *name == "stock").expect("stock").1;
+        near(fluid.strength_pct.expect("a strength"), 0.4007 * stock / 10.0, 0.06, recipe.id);
+    }
 }

@@ -9,13 +9,15 @@ mod judge;
 mod survey;
 mod tables;
 mod treatment;
+mod undecided;
 
 use std::collections::BTreeMap;
 
-use crate::support::Case;
+use crate::support::{Case, Planned};
 use files::{settings_file, specimens_file, vessels_file};
 use judge::{Answer, Reading, Shortfall, judge};
 use survey::{Random, Settings, Specimen, Vessel};
+use tables::{CLOSURES, FLUIDS, MATERIALS, for_review};
 
 const SURVEYS: u64 = 60;
 const SPECIMENS: usize = 20;
@@ -30,7 +32,9 @@ fn every_verdict_agrees_with_a_second_working_of_the_rules() {
     let mut disagreements = Vec::new();
     for seed in 0..SURVEYS {
         let drawn = Drawn::new(seed);
-        let options = drawn.case().planned().options;
+        let planned = drawn.case().planned();
+        drawn.assert_reviews(&planned);
+        let options = planned.options;
         assert_eq!(options.len(), SPECIMENS * VESSELS, "survey {seed}");
         let verdicts: BTreeMap<(&str, &str), &BTreeMap<String, String>> =
             options.iter().map(|row| ((row["catalogNumber"].as_str(), row["vessel"].as_str()), row)).collect();
@@ -92,6 +96,18 @@ impl Drawn {
         let vessels: Vec<Vessel> = (0..VESSELS).map(|i| Vessel::random(&mut random, i)).collect();
         let specimens = (0..SPECIMENS).map(|i| Specimen::random(&mut random, i, &vessels)).collect();
         Self { specimens, vessels, settings }
+    }
+
+    /// A row that goes into a vessel is marked where its table marks the fluid with the material or the closure.
+    fn assert_reviews(&self, planned: &Planned) {
+        for specimen in &self.specimens {
+            let placed = planned.placement(&specimen.number);
+            let Some(vessel) = self.vessels.iter().find(|vessel| vessel.id == placed["vessel"]) else { continue };
+            let fluid = &FLUIDS[specimen.fluid];
+            let marked =
+                for_review(fluid, MATERIALS[vessel.material].id) || for_review(fluid, CLOSURES[vessel.closure].id);
+            assert_eq!(placed["review"].contains("doubtful pair"), marked, "{placed:?}");
+        }
     }
 
     fn case(&self) -> Case {

@@ -2,6 +2,7 @@
 
 mod dialects;
 mod files;
+mod hazards;
 mod left_out;
 mod no_panic;
 mod numbers;
@@ -10,6 +11,7 @@ mod rules;
 mod settings;
 #[cfg(unix)]
 mod special_files;
+mod spelling;
 mod stock_list;
 mod survey;
 

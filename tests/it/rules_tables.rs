@@ -1,5 +1,7 @@
 //! The compiled-in rules tables as plain text: whole, unambiguous, sourced, and equal to published values.
 
+mod coverage;
+
 use rehouse::rules::{Family, TABLES, plain};
 use std::collections::{BTreeMap, BTreeSet};
 
@@ -112,11 +114,13 @@ fn a_name_of_a_fluid_means_one_fluid_only() {
     ] {
         assert_eq!(meaning.get(&plain(typed)).map(String::as_str), Some(fluid), "{typed}");
     }
-    // Without a strength, or with one that is read in two ways, a name must be asked about.
-    for typed in
-        ["spirit", "alcohol", "ethanol", "IMS", "meths", "formalin", "glycerol", "4% formalin", "10% formaldehyde"]
-    {
+    // With a strength that is read in two ways, a name must be asked about; without one, it says only what a lot is in.
+    for typed in ["4% formalin", "10% formaldehyde"] {
         assert_eq!(meaning.get(&plain(typed)), None, "{typed} is ambiguous");
+    }
+    for typed in ["spirit", "alcohol", "ethanol", "IMS", "meths", "formalin", "glycerol"] {
+        let fluid = meaning.get(&plain(typed)).unwrap_or_else(|| panic!("{typed} names no family"));
+        assert_eq!(row_of("fluids.csv", "fluid", fluid)["present_only"], "yes", "{typed}");
     }
 }
 
@@ -133,7 +137,7 @@ fn numbers_of_the_fluids_are_numbers_and_prices_are_money() {
         let price = &row["price_per_litre"];
         assert!(number(price) >= 0.0, "{id}: price {price}");
         assert!(price.split_once('.').is_none_or(|(_, decimals)| decimals.len() <= 4), "{id}: price {price}");
-        let free = ["water", "unknown"].contains(&id.as_str());
+        let free = ["water", "unknown"].contains(&id.as_str()) || row["present_only"] == "yes";
         assert_eq!(number(price) == 0.0, free, "{id}: every fluid that is bought has a price");
     }
 }
@@ -195,7 +199,9 @@ fn transfers_pass_through_known_fluids_and_end_in_the_fluid_they_lead_to() {
         for bath in baths {
             assert!(fluids.iter().any(|fluid| fluid == bath), "{route:?}: unknown bath {bath}");
         }
-        assert!(number(&row["days_per_bath"]) > 0.0, "{route:?}");
+        let days = list(&row["days_per_bath"]);
+        assert!(days.iter().all(|days| number(days) > 0.0), "{route:?}");
+        assert!([1, list(&row["baths"]).len()].contains(&days.len()), "{route:?}: {} numbers of days", days.len());
         assert!(routes.insert(route.clone()), "{route:?} occurs twice");
     }
 }
@@ -204,7 +210,11 @@ fn transfers_pass_through_known_fluids_and_end_in_the_fluid_they_lead_to() {
 fn the_ladder_from_formaldehyde_to_75_per_cent_ethanol_is_the_published_one() {
     // A. J. van Dam, NHCOLL-L list, 30 September 2024: 30, 50, 70, 75 %.
     let row = table("transfers.csv").into_iter().find(|row| row["from"] == "formaldehyde" && row["to"] == "ethanol-75");
-    assert_eq!(list(&row.expect("that row")["baths"]), ["ethanol-30", "ethanol-50", "ethanol-70", "ethanol-75"]);
+    let row = row.expect("that row");
+    // Before it 48 h of water with one change: Meador, Cuffney and Gurtz, USGS Open-File Report 93-104 (1993), p. 28.
+    let ladder = ["water", "water", "ethanol-30", "ethanol-50", "ethanol-70", "ethanol-75"];
+    assert_eq!(list(&row["baths"]), ladder);
+    assert_eq!(row["days_per_bath"], "1|1|7|7|7|7");
 }
 
 #[test]

@@ -4,6 +4,7 @@
 //! `cargo insta review` shows what differs and takes it over.
 
 mod mixing;
+mod mixing_recipes;
 mod mixing_refused;
 mod narrow;
 mod planning;

@@ -44,13 +44,13 @@ fn case(rows: &str, settings: &str) -> Case {
 
 #[test]
 fn days_in_baths_grow_with_the_square_of_the_thickness() {
-    // The table gives 7 days a bath, here for 30 mm: 15 mm a quarter, 42.4 mm double, and never more than four times.
+    // Two days in water, then two baths. The table gives 7 days a bath, here for 30 mm: 15 mm a quarter, 42.4 mm double, and never more than four times.
     let rows = "A,60,30,30,,,ethanol-70,formalin-10,,\nB,60,30,15,,,ethanol-70,formalin-10,,\n\
                 C,70,50,42.4,,,ethanol-70,formalin-10,,\nD,90,80,75,,,ethanol-70,formalin-10,,\n\
                 E,60,30,8,,,isopropanol-40,formalin-10,,\n";
     let planned = case(rows, "").planned();
     let days = |key: &str| figure(planned.placement(key), "bath_days");
-    assert_eq!([days("A"), days("B"), days("C"), days("D")], [14.0, 4.0, 28.0, 56.0]);
+    assert_eq!([days("A"), days("B"), days("C"), days("D")], [16.0, 6.0, 30.0, 58.0]);
     // Washing in water, a day each (USGS Open-File Report 93-104), is watched and never drawn out or cut short.
     assert_eq!(days("E"), 2.0);
 }
@@ -64,8 +64,8 @@ fn work_is_split_by_when_it_can_begin_and_urgent_lots_come_first() {
     assert!(screen.contains("from the shelf now: 3 lots"), "{screen}");
     assert!(screen.contains("when the order arrives (up to 21 days after ordering): 1 lot"), "{screen}");
     let planned = case.planned();
-    // Four moves of 15 minutes and two baths of 10: 80 minutes, 16.00 at 12 an hour.
-    assert_eq!((planned.total("minutes"), planned.total("labour")), (80.0, 16.0));
+    // Four moves of 15 minutes and four baths of 10 (water twice, 30 and 50 %): 100 minutes, 20.00 at 12 an hour.
+    assert_eq!((planned.total("minutes"), planned.total("labour")), (100.0, 20.0));
     case.papers("all");
     let sheets = std::fs::read_to_string(case.out().join("transfer-sheets.html")).expect("the sheets");
     let at = |key: &str| sheets.find(&format!("<b>{key}</b>")).unwrap_or_else(|| panic!("{key} is on no sheet"));
@@ -73,7 +73,7 @@ fn work_is_split_by_when_it_can_begin_and_urgent_lots_come_first() {
     assert!(order.is_sorted(), "priority 1, then by place, then what waits for the order: {order:?}");
     let line = &sheets[at("D")..];
     let line = &line[..line.find("</tr>").expect("an end")];
-    assert_eq!(line.matches("<span class=\"bath\">").count(), 2, "a box for each bath: {line}");
+    assert_eq!(line.matches("<span class=\"bath\">").count(), 4, "a box for each bath: {line}");
 }
 
 #[test]

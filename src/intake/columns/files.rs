@@ -84,7 +84,7 @@ columns! {
         CurrentFluid "current_fluid" [] optional Kind::Text, "The fluid it is in now.";
         CurrentVessel "current_vessel" [] optional Kind::Text, "Its present vessel.";
         Location "location" [] optional Kind::Text, "Where it stands.";
-        Hazard "hazard" [] optional Kind::List, "Hazards: human, picric, mercury and the like.";
+        Hazard "hazard" [] optional Kind::List, "Hazards, by a name or alias in hazards.csv: picric, mercury, human and the like; some hold the lot.";
         Hold "hold" [] optional Kind::Text, "Why it must not be moved, if it must not.";
         InstitutionCode "institutionCode" [] optional Kind::Text, "Institution, part of the key.";
         CollectionCode "collectionCode" [] optional Kind::Text, "Collection, part of the key.";
@@ -165,11 +165,13 @@ columns! {
         Name "name" [] filled Kind::Text, "In words.";
         Aliases "aliases" [] optional Kind::List, "Other ways to type it.";
         Family "family" [] filled Kind::Word(&FAMILIES), "Which rules it shares.";
+        AlsoFamily "also_family" [] optional Kind::Word(&FAMILIES), "A second family, of a mixture of two kinds: of two verdicts the one that allows less holds.";
         Strength "strength_pct" [] optional PER_CENT, "Strength, per cent.";
         Density "density_g_ml" [] optional Kind::Number(0.1, 25.0), "Density at 20 °C, g/ml.";
         Growth "growth_20_35_pct" [] optional PER_CENT, "Growth in volume from 20 to 35 °C, per cent.";
         Flash "flash_c" [] optional Kind::Number(-273.15, 1000.0), "Flash point, °C.";
         Price "price_per_litre" [] optional Kind::Money, "Price a litre.";
+        PresentOnly "present_only" [] optional YES_OR_NO, "yes: a lot may be in it now, of a strength nobody knows; nothing is kept in it (no).";
         Hazard "hazard" [] optional Kind::Text, "Hazards in a line.";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
@@ -179,6 +181,7 @@ columns! {
     MaterialColumn in "rules/materials.csv", "material" {
         Material "material" [] filled Kind::Text, "Its name in all files.";
         Name "name" [] filled Kind::Text, "In words.";
+        Aliases "aliases" [] optional Kind::List, "Other ways to type it.";
         Clear "clear" [] filled YES_OR_NO, "Whether it can be seen through: yes or no.";
         Glass "glass" [] optional YES_OR_NO, "Whether it is glass, for the fire sheet: yes or no (as in the table built in; else counted as glass).";
         LifeYears "life_years" [] optional YEARS, "Years it lasts of itself (no limit).";
@@ -190,6 +193,7 @@ columns! {
     ClosureColumn in "rules/closures.csv", "closure" {
         Closure "closure" [] filled Kind::Text, "Its name in all files.";
         Name "name" [] filled Kind::Text, "In words.";
+        Aliases "aliases" [] optional Kind::List, "Other ways to type it.";
         PlateSealed "plate_sealed" [] filled YES_OR_NO, "Whether it is a plate sealed all round: yes or no.";
         Renewal "renewal" [] optional Kind::Text, "What is done to it when it is due, in words: new grease (cannot be renewed).";
         RenewalYears "renewal_years" [] optional YEARS, "Years after which that is due, where nothing is due sooner (its life).";
@@ -204,6 +208,7 @@ columns! {
         Part "part" [] filled Kind::Text, "A material or a closure.";
         Verdict "verdict" [] filled Kind::Word(&["permanent", "limited", "unproven", "unsuitable"]), "permanent, limited, unproven or unsuitable.";
         Years "years" [] optional YEARS, "How long, where the verdict is limited.";
+        Review "review" [] optional YES_OR_NO, "yes: used, but marked for somebody to look at (no).";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
         Source "source" [] optional Kind::Text, "Where the verdict comes from.";
     }
@@ -222,8 +227,17 @@ columns! {
         From "from" [] filled Kind::Text, "A fluid, or a family of fluids.";
         To "to" [] filled Kind::Text, "The fluid it is to be kept in.";
         Baths "baths" [] filled Kind::List, "Baths in order, the last being the fluid it stays in.";
-        DaysPerBath "days_per_bath" [] filled YEARS, "Days in each bath.";
+        DaysPerBath "days_per_bath" [] filled Kind::List, "Days in each bath: one number for all, or one for each, separated by |.";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
+    }
+
+    /// Columns of the table of hazards.
+    HazardColumn in "rules/hazards.csv", "hazard" {
+        Hazard "hazard" [] filled Kind::Text, "Its name in the survey's column of hazards.";
+        Aliases "aliases" [] optional Kind::List, "Other words for it, and fluids that hold it: matched as whole words, in notes too.";
+        Action "action" [] filled Kind::Word(&["held", "caution"]), "held: the lot is not moved; caution: it is planned, and the words are said.";
+        Words "words" [] filled Kind::Text, "What is said of it.";
+        Source "source" [] optional Kind::Text, "Where the row's facts come from.";
     }
 }

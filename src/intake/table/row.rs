@@ -93,6 +93,21 @@ impl<'a, C: Columns> Row<'a, C> {
         self.table.carried.iter().map(cell).collect()
     }
 
+    /// Where the cells of columns passed on lie, with their headers, as far as they say something.
+    pub fn carried_cells(&self) -> impl Iterator<Item = (At, &'a str, &'a str)> + use<'a, C> {
+        let (table, record, byte, line) = (self.table, self.record, self.byte, self.line);
+        table.carried.iter().filter(move |index| Some(**index) != table.numbering).filter_map(move |&field| {
+            let text = unguarded(as_text(record.get(field)?).trim());
+            let at = At { byte, line, field };
+            (!text.is_empty()).then_some((at, table.headers[field].as_str(), text))
+        })
+    }
+
+    /// A warning about the cell at a place.
+    pub fn warning_at(&mut self, at: At, code: &'static str, message: String, help: &str) {
+        self.found.push(Diagnostic::warning(code, self.table.place(at), message).help(help));
+    }
+
     /// The header of a column as typed.
     pub fn header(&self, column: C) -> &'a str {
         let index = column.index();
@@ -209,6 +224,22 @@ impl<'a, C: Columns> Row<'a, C> {
         self.within(column, value, limits)
     }
 
+    /// Plain numbers within limits, separated by `|`, if stated and all can be read.
+    pub fn numbers(&mut self, column: C, limits: RangeInclusive<f64>) -> Option<Vec<f64>> {
+        let mut numbers = Vec::new();
+        for typed in self.list(column) {
+            let decimal_comma = self.table.separator != b',';
+            match cells::figure(typed, decimal_comma).and_then(|figure| cells::number(&figure)) {
+                Ok(value) => numbers.push(self.within(column, value, limits.clone())?),
+                Err(fault) => {
+                    self.fault(column, fault);
+                    return None;
+                }
+            }
+        }
+        (!numbers.is_empty()).then_some(numbers)
+    }
+
     /// A whole number within the column's limits, if stated.
     pub fn whole(&mut self, column: C) -> Option<u32> {
         let value = self.checked(column, |figure, _| cells::whole(figure))?;
@@ -234,20 +265,18 @@ impl<'a, C: Columns> Row<'a, C> {
 
     /// One of the column's words, if stated, with what each means here; case, spaces, hyphens and underscores are of no account.
     pub fn word<T: Copy>(&mut self, column: C, words: &[(&str, T)]) -> Option<T> {
+        let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
+        self.word_or(column, words, || format!("write {}", either(&all)))
+    }
+
+    /// The same with a cure of its own for any other word.
+    pub fn word_or<T: Copy>(&mut self, column: C, words: &[(&str, T)], cure: impl FnOnce() -> String) -> Option<T> {
         let text = self.stated(column)?;
         let exactly = words.iter().find(|(word, _)| word.eq_ignore_ascii_case(text));
         let plainly = || words.iter().find(|(word, _)| plain(word) == plain(text));
         let found = exactly.or_else(plainly).map(|(_, value)| *value);
         if found.is_none() {
-            let all: Vec<&str> = words.iter().map(|(word, _)| *word).collect();
-            self.fault(
-                column,
-                Fault::new(
-                    "unknown-word",
-                    "not one of the words used in this column",
-                    format!("write {}", either(&all)),
-                ),
-            );
+            self.fault(column, Fault::new("unknown-word", "not one of the words used in this column", cure()));
         }
         found
     }

@@ -159,6 +159,7 @@ fn marks(object: &Object) -> Option<Marks> {
     let (turned_in, tight_coil) = (mark("turned_in"), mark("tight_coil"));
     let (steps_unknown, fillings_unknown) = (mark("steps_unknown"), mark("fillings_unknown"));
     let very_loose = mark("very_loose");
+    let (strength_not_known, doubtful_pair) = (mark("strength_not_known"), mark("doubtful_pair"));
     Some(Marks {
         unproven: unproven?,
         tissue_estimated: tissue_estimated?,
@@ -170,6 +171,8 @@ fn marks(object: &Object) -> Option<Marks> {
         steps_unknown: steps_unknown?,
         fillings_unknown: fillings_unknown?,
         very_loose: very_loose?,
+        strength_not_known: strength_not_known?,
+        doubtful_pair: doubtful_pair?,
     })
 }
 

@@ -5,6 +5,7 @@ use serde_json::json;
 use super::{Amount, Card, litres};
 use crate::fluid::formaldehyde::{Buffered, Dibasic, Formalin, Monobasic, Stock};
 use crate::fluid::mountant::Mixture;
+use crate::fluid::parts::{Beware, PartsRecipe};
 use crate::fluid::{Blend, Part, Solute, Solution, cautions};
 use crate::units::{Mass, Temperature, Volume, decimal};
 
@@ -212,17 +213,72 @@ pub fn mountant(mixture: &Mixture, made: Volume) -> Card {
             "Make up with water, stir, let the bubbles rise.".to_owned(),
             LABEL.to_owned(),
         ],
-        cautions: vec![
-            cautions::AT_THE_BENCH.to_owned(),
-            cautions::NOT_HANDLED.to_owned(),
-            cautions::WHO_DECIDES.to_owned(),
-        ],
+        cautions: said(Solute::Glycerol),
     }
 }
 
-const LABEL: &str = "Label it: fluid, strength, date, who made it.";
+/// A fluid of several parts.
+pub fn of_parts(recipe: &PartsRecipe, made: Volume) -> Card {
+    let mut amounts: Vec<Amount> = Vec::new();
+    for part in recipe.amounts(made) {
+        let doing = match (amounts.is_empty(), part.volume.is_some()) {
+            (true, true) => "measure out",
+            (false, true) => "and",
+            (_, false) => "weigh",
+        };
+        amounts.push(Amount {
+            name: part.name,
+            doing,
+            what: part.what.to_owned(),
+            volume: part.volume,
+            mass: part.mass,
+        });
+    }
+    if let Some(with) = recipe.made_up_with {
+        amounts.push(volume("made_up_to", "make up to", format!("with {with}"), made));
+    }
+    amounts.push(volume("final", "makes", recipe.id.to_owned(), made));
+    let mut notes = vec![format!("Recipe: {}.", recipe.source)];
+    notes.extend(recipe.notes.iter().map(|note| (*note).to_owned()));
+    let steps = recipe.order.iter().copied().chain([LABEL]);
+    Card {
+        title: format!("{} l of {}", short(made), recipe.id),
+        asked: vec![("making", json!("recipe")), ("to", json!(recipe.id))],
+        amounts,
+        figures: Vec::new(),
+        notes,
+        order: steps.map(str::to_owned).collect(),
+        cautions: beware(recipe.beware),
+    }
+}
 
-fn part(name: &'static str, doing: &'static str, what: String, part: Part) -> Amount {
+fn beware(of: &[Beware]) -> Vec<String> {
+    let lines = |what: &Beware| -> &'static [&'static str] {
+        match what {
+            Beware::Formaldehyde => &[cautions::FORMALDEHYDE, cautions::FORMALDEHYDE_NEVER_WITH],
+            Beware::Alcohol => &[cautions::ALCOHOL, cautions::POURING_ALCOHOL],
+            Beware::Acid => &[
+                "Glacial acetic acid: burns skin and eyes, and its vapour burns. Acid into the fluid, never the fluid into the acid.",
+            ],
+            Beware::Chloroform => &[
+                "Chloroform: may cause cancer, harmful vapour. Extraction; apart from alkali and acetone; its own waste.",
+            ],
+            Beware::Glutaraldehyde => &[
+                "Glutaraldehyde: toxic if breathed in, sensitiser, harms eyes. Extraction, gloves, eye protection; never to a drain.",
+            ],
+            Beware::Hydrosulphite => &[
+                "Sodium hydrosulphite: damp, it heats by itself and may burn; with acid it gives sulphur dioxide. Keep it dry.",
+            ],
+            Beware::Ammonium => &["Ammonium salts: never near bleach (chloramine) or strong alkali (ammonia)."],
+        }
+    };
+    let always = [cautions::AT_THE_BENCH, cautions::NOT_HANDLED, cautions::WHO_DECIDES];
+    of.iter().flat_map(lines).copied().chain(always).map(str::to_owned).collect()
+}
+
+pub(super) const LABEL: &str = "Label it: fluid, strength, date, who made it.";
+
+pub(super) fn part(name: &'static str, doing: &'static str, what: String, part: Part) -> Amount {
     Amount { name, doing, what, volume: Some(part.volume), mass: Some(part.mass) }
 }
 
@@ -235,7 +291,7 @@ fn mass(name: &'static str, doing: &'static str, what: String, mass: Mass) -> Am
 }
 
 /// `20`, `0.25`: as it was asked for.
-fn short(volume: Volume) -> String {
+pub(super) fn short(volume: Volume) -> String {
     decimal(volume.ml() / 1000.0, 4)
 }
 
@@ -252,7 +308,7 @@ fn change(sum: Volume, mixed: Volume) -> String {
 }
 
 /// By what it is known to be right.
-fn reading(made: Solution, at: Temperature) -> String {
+pub(super) fn reading(made: Solution, at: Temperature) -> String {
     let kind = if made.solute.stated_by_mass() { "by volume" } else { "by mass" };
     let other = if made.solute.stated_by_mass() { made.by_volume().percent() } else { made.by_mass.percent() };
     let density = made.density(at).unwrap_or_else(|| made.standard_density());
@@ -277,7 +333,7 @@ fn figures(wanted: Solution, at: Temperature, sum: Volume, mixed: Volume) -> Vec
 }
 
 /// What must be said of a substance beside its figures.
-fn of_its_own(solute: Solute) -> Option<String> {
+pub(super) fn of_its_own(solute: Solute) -> Option<String> {
     match solute {
         Solute::DenaturedAlcohol => Some(
             "Denatured alcohol is a fluid of its own. No table of a denaturant is known here: the densities are those of \
@@ -322,10 +378,14 @@ fn formaldehyde_in_it(stock: Stock, made: &Formalin) -> String {
     )
 }
 
-fn said(solute: Solute) -> Vec<String> {
+pub(super) fn said(solute: Solute) -> Vec<String> {
     let mut lines = Vec::new();
     if solute.is_alcohol() {
         lines.push(cautions::ALCOHOL.to_owned());
+        lines.push(cautions::POURING_ALCOHOL.to_owned());
+    }
+    if solute == Solute::Glycerol {
+        lines.push(cautions::GLYCEROL.to_owned());
     }
     if solute == Solute::DenaturedAlcohol {
         lines.push("Denatured alcohol may hold methanol, which is toxic, and other denaturants.".to_owned());
@@ -337,7 +397,5 @@ fn said(solute: Solute) -> Vec<String> {
 }
 
 fn of_formaldehyde() -> Vec<String> {
-    [cautions::FORMALDEHYDE, cautions::AT_THE_BENCH, cautions::NOT_HANDLED, cautions::WHO_DECIDES]
-        .map(str::to_owned)
-        .into()
+    beware(&[Beware::Formaldehyde])
 }

@@ -18,7 +18,7 @@ pub const TREATED: &[Wrong] = &[
     ("a bath left out", "placements[0].baths", |_, p| drop_a_bath(p, 0)),
     ("a bath of another fluid", "placements[0].baths", |_, p| p.placements[0].baths[0].0 = FluidId(0)),
     ("a bath too small", "placements[0].baths", |_, p| p.placements[0].baths[1].1 -= Millilitres(1)),
-    ("baths in another order", "placements[0].baths", |_, p| p.placements[0].baths.swap(0, 1)),
+    ("baths in another order", "placements[0].baths", |_, p| p.placements[0].baths.swap(1, 2)),
     ("a bath for a row that needs none", "placements[1].baths", |_, p| {
         p.placements[1].baths = p.placements[0].baths.clone();
     }),

@@ -184,7 +184,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("no word on human tissue", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Human"))),
     ("no word on tanks", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Tanks"))),
     ("no word on the safety data sheet", "cautions", |_, p| p.cautions.truncate(7)),
-    ("a caution softened", "cautions[3]", |_, p| p.cautions[3] = "Picric acid: keep it moist.".to_owned()),
+    ("a caution softened", "cautions[5]", |_, p| p.cautions[5] = "Picric acid: keep it moist.".to_owned()),
     ("a promise among the cautions", "cautions[", |_, p| p.cautions.push("Jars may be opened at the desk.".to_owned())),
     ("cautions out of order", "cautions[0]", |_, p| p.cautions.swap(0, 1)),
     ("another number in a warning", "warnings[0]", |_, p| p.warnings[0] = p.warnings[0].replacen('1', "2", 1)),

@@ -73,7 +73,8 @@ fn a_slip_in_a_name_gets_the_name_that_is_near() {
         (&["man", "plann"], "did you mean plan?"),
         (&["completions", "bsh"], "'bash'"),
         (&["check", "demo-data", "--color", "alwys"], "'always'"),
-        (&["tank", "--specimen", "1x2x3", "--fluid", "formalin-1"], "formalin-10"),
+        (&["tank", "--specimen", "1x2x3", "--fluid", "formalyn-10"], "formalin-10"),
+        (&["tank", "--specimen", "1x2x3", "--fluid", "formalin-1"], "known, but not at this strength"),
     ] {
         let (code, _, told) = run(typed);
         assert_eq!(code, 2, "{typed:?}: {told}");

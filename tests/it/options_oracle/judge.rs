@@ -104,13 +104,20 @@ fn compatible(specimen: &Specimen, vessel: &Vessel, settings: &Settings, pinned:
             life = life.min(part.life_years.unwrap_or(f64::INFINITY));
         }
         let row_for = |of: &str| COMPATIBILITY.iter().find(|row| row.0 == of && row.1 == part.id);
-        match row_for(fluid.id).or_else(|| row_for(fluid.family)) {
-            Some((_, _, "permanent", _)) => {}
-            Some((_, _, "limited", _)) if renewed => {}
-            Some((_, _, "limited", years)) => life = life.min(f64::from(*years)),
-            Some((_, _, "unsuitable", _)) => reasons.push(Shortfall::NotANumber),
-            _ if settings.accept_unproven || pinned => {}
-            _ => reasons.push(Shortfall::NotANumber),
+        // What holds two kinds of fluid is judged by both, unless it has a row of its own.
+        let families = || [Some(fluid.family), fluid.also].into_iter().flatten().map(row_for).collect::<Vec<_>>();
+        let rows = row_for(fluid.id).map_or_else(families, |own| vec![Some(own)]);
+        let any = |verdict: &str| rows.iter().flatten().any(|row| row.2 == verdict);
+        let unknown = any("unproven") || rows.contains(&None);
+        if any("unsuitable") {
+            reasons.push(Shortfall::NotANumber);
+        } else if unknown {
+            if !settings.accept_unproven && !pinned {
+                reasons.push(Shortfall::NotANumber);
+            }
+        } else if !renewed {
+            let years = rows.iter().flatten().filter(|row| row.2 == "limited").map(|row| f64::from(row.3));
+            life = years.fold(life, f64::min);
         }
     }
     let keep = f64::from(specimen.keep_years.unwrap_or(settings.keep_years));

@@ -153,7 +153,7 @@ impl Random {
         (self.share() * limit as f64) as usize
     }
 
-    fn one<T: Copy>(&mut self, of: &[T]) -> T {
+    pub fn one<T: Copy>(&mut self, of: &[T]) -> T {
         of[self.below(of.len())]
     }
 

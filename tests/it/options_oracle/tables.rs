@@ -1,22 +1,60 @@
 //! Rules of the test's own: invented fluids, materials and closures that reach every verdict, family and headspace.
 
-/// A preservative: id, family, strength (%), growth from 20 to 35 °C (%), price a litre.
+/// A preservative: id, family, a second family of a mixture, strength (%), growth from 20 to 35 °C (%), price a litre.
 pub struct Fluid {
     pub id: &'static str,
     pub family: &'static str,
+    pub also: Option<&'static str>,
     pub strength_pct: Option<f64>,
     pub growth_pct: f64,
     pub price_per_litre: f64,
 }
 
-pub const FLUIDS: [Fluid; 6] = [
-    Fluid { id: "spirit-70", family: "alcohol", strength_pct: Some(70.0), growth_pct: 1.5, price_per_litre: 3.2 },
-    Fluid { id: "spirit-95", family: "alcohol", strength_pct: Some(95.0), growth_pct: 1.7, price_per_litre: 4.75 },
-    Fluid { id: "formol-4", family: "formaldehyde", strength_pct: Some(4.0), growth_pct: 0.45, price_per_litre: 0.9 },
-    Fluid { id: "syrup-70", family: "glycerol", strength_pct: Some(70.0), growth_pct: 0.8, price_per_litre: 5.0 },
-    Fluid { id: "brine", family: "aqueous", strength_pct: None, growth_pct: 0.43, price_per_litre: 0.0 },
+pub const FLUIDS: [Fluid; 7] = [
+    Fluid {
+        id: "spirit-70",
+        family: "alcohol",
+        also: None,
+        strength_pct: Some(70.0),
+        growth_pct: 1.5,
+        price_per_litre: 3.2,
+    },
+    Fluid {
+        id: "spirit-95",
+        family: "alcohol",
+        also: None,
+        strength_pct: Some(95.0),
+        growth_pct: 1.7,
+        price_per_litre: 4.75,
+    },
+    Fluid {
+        id: "formol-4",
+        family: "formaldehyde",
+        also: None,
+        strength_pct: Some(4.0),
+        growth_pct: 0.45,
+        price_per_litre: 0.9,
+    },
+    Fluid {
+        id: "syrup-70",
+        family: "glycerol",
+        also: None,
+        strength_pct: Some(70.0),
+        growth_pct: 0.8,
+        price_per_litre: 5.0,
+    },
+    Fluid { id: "brine", family: "aqueous", also: None, strength_pct: None, growth_pct: 0.43, price_per_litre: 0.0 },
+    // As hard on a part as either of its two kinds.
+    Fluid {
+        id: "fixative",
+        family: "alcohol",
+        also: Some("formaldehyde"),
+        strength_pct: Some(45.0),
+        growth_pct: 1.2,
+        price_per_litre: 2.1,
+    },
     // Grows so much that twice its growth is more than any fraction of an aqueous fluid.
-    Fluid { id: "oil", family: "oil", strength_pct: None, growth_pct: 7.1, price_per_litre: 38.5 },
+    Fluid { id: "oil", family: "oil", also: None, strength_pct: None, growth_pct: 7.1, price_per_litre: 38.5 },
 ];
 
 /// A material or closure: id, years it lasts of itself, and whether it is clear (a material) or a sealed plate (a closure).
@@ -83,6 +121,20 @@ pub const COMPATIBILITY: [(&str, &str, &str, u32); 33] = [
     ("formaldehyde", "tin-lid", "limited", 1),
 ];
 
+/// Of these, the pairs that are used but marked for somebody to look at.
+pub const FOR_REVIEW: [(&str, &str); 3] =
+    [("spirit-70", "clear-plastic"), ("formaldehyde", "window-glass"), ("aqueous", "bung")];
+
+/// Whether what is said of a fluid and a part is marked for review: its own row's mark, else its families' marks.
+pub fn for_review(fluid: &Fluid, part: &str) -> bool {
+    let own = COMPATIBILITY.iter().any(|row| row.0 == fluid.id && row.1 == part);
+    let families = [Some(fluid.family), fluid.also];
+    match own {
+        true => FOR_REVIEW.contains(&(fluid.id, part)),
+        false => families.into_iter().flatten().any(|family| FOR_REVIEW.contains(&(family, part))),
+    }
+}
+
 /// From a fluid or family, to a fluid, by these baths, the last of them the fluid itself.
 pub const TRANSFERS: [(&str, &str, &[&str]); 7] = [
     ("formaldehyde", "spirit-70", &["brine", "spirit-70", "spirit-70"]),
@@ -102,13 +154,15 @@ pub const NECKS: [(&str, f64); 3] = [("28-400", 15.6), ("58-400", 44.1), ("89-40
 pub fn files() -> Vec<(&'static str, String)> {
     let years = |life: Option<f64>| life.map_or_else(String::new, |life| life.to_string());
     let yes = |marked| if marked { "yes" } else { "no" };
-    let mut fluids = "fluid,name,aliases,family,strength_pct,density_g_ml,growth_20_35_pct,flash_c,price_per_litre,\
+    let mut fluids =
+        "fluid,name,aliases,family,also_family,strength_pct,density_g_ml,growth_20_35_pct,flash_c,price_per_litre,\
                       hazard,source,note\n"
-        .to_owned();
+            .to_owned();
     for fluid in &FLUIDS {
         let strength = years(fluid.strength_pct);
-        let Fluid { id, family, growth_pct, price_per_litre, .. } = fluid;
-        fluids += &format!("{id},{id},,{family},{strength},1,{growth_pct},,{price_per_litre},,invented,\n");
+        let Fluid { id, family, also, growth_pct, price_per_litre, .. } = fluid;
+        let also = also.unwrap_or_default();
+        fluids += &format!("{id},{id},,{family},{also},{strength},1,{growth_pct},,{price_per_litre},,invented,\n");
     }
     let mut materials = "material,name,clear,life_years,source,note\n".to_owned();
     for part in &MATERIALS {
@@ -122,10 +176,11 @@ pub fn files() -> Vec<(&'static str, String)> {
         closures += &format!("{0},{0},{sealed},{renewal},{life},invented,\n", part.id);
     }
     closures += "plate-silicone,lid of a tank,yes,,,invented,\n";
-    let mut compatibility = "fluid,part,verdict,years,note,source\n".to_owned();
+    let mut compatibility = "fluid,part,verdict,years,review,note,source\n".to_owned();
     for (fluid, part, verdict, limit) in COMPATIBILITY {
         let limit = if limit == 0 { String::new() } else { limit.to_string() };
-        compatibility += &format!("{fluid},{part},{verdict},{limit},,invented\n");
+        let review = if FOR_REVIEW.contains(&(fluid, part)) { "yes" } else { "" };
+        compatibility += &format!("{fluid},{part},{verdict},{limit},{review},,invented\n");
     }
     let mut necks = "finish,bore_mm,thread_mm,height_mm,source\n".to_owned();
     for (finish, bore) in NECKS {

@@ -85,7 +85,7 @@ fn a_fluid_without_its_strength_is_asked_for_it() {
 fn words_outside_a_closed_list_are_refused() {
     let case = Case::survey(one_row("posture", "sideways"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
-    assert!(case.says().contains("→ write as-set, upright, either, any or coil  ["));
+    assert!(case.says().contains("upright for one on end (its length vertical)"));
     found(Case::survey(one_row("outline", "round")), &["specimens.csv:2:26 unknown-word"]);
     found(Case::survey(one_row("display", "yes")), &["specimens.csv:2:26 unknown-word"]);
 }

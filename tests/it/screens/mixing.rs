@@ -47,6 +47,8 @@ fn a_dilution_on_a_card() {
       Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in
       its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January
       1989, quoted by NIOSH).
+      Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR
+      1910.106(e)(6)(ii)); pour slowly, without splashing, from small vessels; ask about plastic containers.
       Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
       rinses go to licensed disposal, never to a drain.
       Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
@@ -91,6 +93,7 @@ fn a_dilution_for_a_program() {
       ],
       "cautions": [
         "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January 1989, quoted by NIOSH).",
+        "Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR 1910.106(e)(6)(ii)); pour slowly, without splashing, from small vessels; ask about plastic containers.",
         "Denatured alcohol may hold methanol, which is toxic, and other denaturants.",
         "Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and rinses go to licensed disposal, never to a drain.",
         "Not for fluids that are not identified, nor for anything that has held picric acid: test the one first, leave the other shut and call a specialist.",
@@ -131,7 +134,7 @@ fn a_weakened_fluid_is_restored() {
     Take care
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
       authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
-    [8 lines]
+    [10 lines]
     --- exit code 0
     "#);
 }
@@ -148,7 +151,7 @@ fn a_fluid_grown_too_strong_is_weakened() {
       makes       4.000    3542   ethanol-70
 
       Where the vessel has room, take nothing out: 0.489 l of water to all of it makes 4.457 l of ethanol-70.
-    [25 lines]
+    [27 lines]
     --- exit code 0
     "#);
 }
@@ -184,6 +187,9 @@ fn neutral_buffer_with_the_phosphates_on_the_shelf() {
       ppm over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 ppm over 8 h, 0.6 ppm short term (Directive
       2019/983, annex); Great Britain 2 ppm (answer of 11 November 2021, UK Parliament HL3278). Extraction,
       gloves, eye protection; never to a drain.
+      Formaldehyde, hydrochloric acid and bleach: never together. With the acid it forms chloromethyl ethers,
+      which cause cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock formaldehyde
+      holds 10 to 15 % methanol: toxic, and it burns.
       Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
       rinses go to licensed disposal, never to a drain.
       Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
@@ -213,7 +219,7 @@ fn formalin_and_mountant_on_a_card() {
       3. Label it: fluid, strength, date, who made it.
 
     Take care
-    [9 lines]
+    [12 lines]
     --- exit code 0
     "#);
     assert_snapshot!(Bench::new().screen("mix --to kaiserling-3 --litres 0.5"), @r#"
@@ -237,6 +243,8 @@ fn formalin_and_mountant_on_a_card() {
       4. Label it: fluid, strength, date, who made it.
 
     Take care
+      Glycerol takes up water from the air and grows: leave headspace, and watch the level. Spilt, it makes floors
+      slippery.
       Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
       rinses go to licensed disposal, never to a drain.
       Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,

@@ -82,10 +82,10 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
         → nothing is made from a fluid that is not identified: test it first
     $ rehouse mix --to bouin --litres 2
     rehouse: --to bouin is no fluid that can be mixed here
-        → picric acid is explosive when dry and is not handled here: leave it shut and call a specialist
+        → it is not made here. Picric acid: explosive when dry; a lot that was fixed with it and now stands in alcohol still holds some. Do not open, move or let it dry; call a specialist.
     $ rehouse mix --to nbf-5 --litres 2
     rehouse: --to nbf-5 is no fluid that can be mixed here
-        → write a fluid and its strength in per cent: ethanol-96, ethanol-70, denatured-96, denatured-70, isopropanol-50, glycerol-70; or make formalin-10, nbf-10, kaiserling-3
+        → write a fluid and its strength in per cent, such as ethanol-96, denatured-70, isopropanol-50 or glycerol-70, or a fluid that is made by recipe, such as formalin-10, nbf-10, kaiserling-3 or faa
     $ rehouse mix --to formalin-100 --litres 2
     rehouse: --to formalin-100 names no formalin that can be made
         → write formalin-10 for one part of stock in ten; 1 to 50 are possible
@@ -132,7 +132,7 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
     error: the following required arguments were not provided:
       --measured <PERCENT>
 
-    Usage: rehouse mix --restore <LITRES> --measured <PERCENT> --to <FLUID>
+    Usage: rehouse mix --measured <PERCENT> --restore <LITRES> --to <FLUID>
 
     For more information, try '--help'.
     $ rehouse mix --nbf

@@ -88,7 +88,7 @@ fn a_plan_as_a_table() {
     Held: not to be moved
       specimen   name                         why
       T-08       Erinaceus europaeus embryo   hold: on show until May
-      T-09       Lumbricus terrestris         picric acid: specialist handling, not moved
+      T-09       Lumbricus terrestris         picric acid: not moved; call a specialist
       T-10       Salmo trutta                 disposition: on loan
 
     Cautions
@@ -96,13 +96,19 @@ fn a_plan_as_a_table() {
       ppm over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 ppm over 8 h, 0.6 ppm short term (Directive
       2019/983, annex); Great Britain 2 ppm (answer of 11 November 2021, UK Parliament HL3278). Extraction,
       gloves, eye protection; never to a drain.
+      Formaldehyde, hydrochloric acid and bleach: never together. With the acid it forms chloromethyl ethers,
+      which cause cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock formaldehyde
+      holds 10 to 15 % methanol: toxic, and it burns.
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
       authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
       Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in
       its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January
       1989, quoted by NIOSH).
+      Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR
+      1910.106(e)(6)(ii)); pour slowly, without splashing, from small vessels; ask about plastic containers.
       Unknown fluid: until it is tested, treat it as flammable and as holding formaldehyde; mix it with nothing.
-      Picric acid: explosive when dry. Do not open, move or let dry; call a specialist.
+      Picric acid: explosive when dry; a lot that was fixed with it and now stands in alcohol still holds some. Do
+      not open, move or let it dry; call a specialist.
       Tanks: planning figures only. Annealed glass under permanent load and sealant in these fluids have no
       published long-term design value; a competent fabricator and local rules decide. Stand each in a tray that
       holds 110 % of its fluid; know the weight before you lift.
@@ -121,7 +127,7 @@ fn a_plan_as_a_table() {
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r"
-    [103 lines]
+    [109 lines]
 
     Next: settle the 1 lot that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan; open report.html first.
     --- exit code 0
@@ -181,9 +187,9 @@ fn a_plan_as_json() {
         {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel serve"},
         {"catalogNumber":"T-07","outcome":"needs a decision","fluid":"unknown","reason":"fluid unknown: test first"},
         {"catalogNumber":"T-08","outcome":"held","fluid":"ethanol-70","reason":"hold: on show until May"},
-        {"catalogNumber":"T-09","outcome":"held","fluid":"ethanol-70","reason":"picric acid: specialist handling, not moved"},
+        {"catalogNumber":"T-09","outcome":"held","fluid":"ethanol-70","reason":"picric acid: not moved; call a specialist"},
         {"catalogNumber":"T-10","outcome":"held","fluid":"ethanol-70","reason":"disposition: on loan"}
-    [47 lines]
+    [49 lines]
     --- exit code 0
     "#);
 }
@@ -202,7 +208,7 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
                       from the shelf now: 2 lots, 0.5 h
     Fluid             2.607 l: ethanol-70 0.246, formalin-10 2.361
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    [85 lines]
+    [91 lines]
     --- exit code 1
     ");
 }
@@ -221,7 +227,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
                       when the order arrives (delivery time not stated): 2 lots, 0.5 h
-    [97 lines]
+    [103 lines]
     --- exit code 0
     ");
     assert_snapshot!(bench.screen("audit plan"), @r"
@@ -242,7 +248,7 @@ fn rows_on_hold_with_picric_acid_or_on_loan_are_never_moved() {
 
     T-09 Lumbricus terrestris
       90 × 8 × 8 mm (length × width × height), ethanol-70, to keep 10 years, priority 3
-      held; picric acid: specialist handling, not moved
+      held; picric acid: not moved; call a specialist
 
     T-10 Salmo trutta
       150 × 30 × 45 mm (length × width × height), ethanol-70, to keep 10 years, priority 3

@@ -11,7 +11,7 @@ fn with_mistakes() -> Bench {
         .replace("60,ethanol-70", "60,ethanl-70")
         .replace("upright", "upwards")
         .replace("T-05", "T-04");
-    let stock = STOCK.replace("90,58,soda-lime", "90,58,soda lime").replace("19.00", "19.OO").replace(
+    let stock = STOCK.replace("90,58,soda-lime", "90,58,soda line").replace("19.00", "19.OO").replace(
         "screw jar,cylinder,84,,,115,76,soda-lime,pp-cap-foamed-pe,0,,Foss Glass",
         "screw jar,cylinder,84,,,115,76,soda-lime,pp-cap-foamed-pe,0,,Fos Glass",
     );
@@ -30,6 +30,7 @@ fn what_was_understood() {
     Outline           stated for every lot
     Not planned       3 held, 1 to be decided before a vessel can be chosen
     Stock list        6 kinds of vessel: 11 pieces free, 5 kinds can be ordered
+    Not for sale      pot-2000: no price, or none may be ordered
     Suppliers         2, with their terms
     Budget            51.00 crowns
 
@@ -47,13 +48,15 @@ fn several_mistakes_are_said_at_once() {
     collection/specimens.csv, row 2, width_mm: "4O" – "O" is not a unit used here
         → write 120 mm, 12 cm, 0.12 m or 4.7 in  [unknown-unit]
     collection/specimens.csv, row 3, fluid: "ethanl-70" – no fluid of this name is known
-        → if "ethanol-70" is meant, write that; else add it to fluids.csv  [unknown-fluid]
+        → if "ethanol-70" is meant (Ethanol 70 %), write that; else add it to fluids.csv  [unknown-fluid]
     collection/specimens.csv, row 6, catalogNumber: the key "T-04" is also in row 5
         → give each row its own catalogNumber, institutionCode, collectionCode and part together  [duplicate-key]
     collection/specimens.csv, row 7, posture: "upwards" – not one of the words used in this column
-        → write as-set, upright, either, any or coil  [unknown-word]
-    collection/vessels.csv, row 3, material: "soda lime" – no material of this name is known
-        → if "soda-lime" is meant, write that; else add it to materials.csv  [unknown-material]
+        → write as-set for a body that lies or stands as it was fixed (its height vertical), upright for one on
+          end (its length vertical), either for one of the two, any for its side as well, coil for one that still
+          bends  [unknown-word]
+    collection/vessels.csv, row 3, material: "soda line" – no material of this name is known
+        → if "soda-lime" is meant (Soda-lime glass), write that; else add it to materials.csv  [unknown-material]
     collection/vessels.csv, row 4, supplier: "Fos Glass" – no supplier of this name is known
         → if "Foss Glass" is meant, write that; else add it to collection/suppliers.csv  [unknown-supplier]
     collection/vessels.csv, row 6, unit_price: "19.OO" – not a number
@@ -70,7 +73,7 @@ fn rows_left_out_come_first() {
     assert_snapshot!(head(&with_mistakes().screen("plan collection --skip-bad-rows"), 17), @r#"
     $ rehouse plan collection --skip-bad-rows
     LEFT OUT: 7 lines that could not be read
-      collection/vessels.csv, row 3: material: "soda lime" – no material of this name is known
+      collection/vessels.csv, row 3: material: "soda line" – no material of this name is known
       collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is known
       collection/vessels.csv, row 6: unit_price: "19.OO" – not a number
       collection/specimens.csv, row 2: width_mm: "4O" – "O" is not a unit used here
@@ -85,14 +88,14 @@ fn rows_left_out_come_first() {
     Money             0.00 crowns of a budget of 51.00
     Fluid             0 l
     Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    [82 lines]
+    [90 lines]
     --- exit code 1
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"
     $ rehouse check collection --skip-bad-rows
-    Left out          7 lines: collection/vessels.csv, row 3: material: "soda lime" – no material of this name is
+    Left out          7 lines: collection/vessels.csv, row 3: material: "soda line" – no material of this name is
                       known; collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is
-    [35 lines]
+    [38 lines]
     --- exit code 1
     "#);
 }

@@ -193,7 +193,7 @@ fn a_tank_that_is_not_designed() {
     $ rehouse tank --specimen 66x11x46 --fluid formalim-10
     --- standard error
     rehouse: --fluid "formalim-10": no fluid of this name is known
-        → if "formalin-10" is meant, write that; else add it to fluids.csv
+        → if "formalin-10" is meant (Formalin 10 % (4 % formaldehyde)), write that; else add it to fluids.csv
     --- exit code 2
     "#);
 }

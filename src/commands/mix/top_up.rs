@@ -1,0 +1,70 @@
+//! `rehouse mix --top-up`: what to pour into a vessel whose level has fallen.
+
+use super::names::{number, solution, unmixable, volume};
+use super::{STRENGTHS, of_strength, refused, wanted};
+use crate::cli::MixArguments;
+use crate::commands::Failure;
+use crate::fluid::evaporation::{after_evaporation, topped_up};
+use crate::fluid::{Solution, mixing, pour_together};
+use crate::report::mix::{self, Card, Repeated, ToppedUp};
+use crate::rules::Rules;
+use crate::units::{Temperature, Volume};
+
+/// After how many fillings-up the long run is told.
+const TIMES: [usize; 4] = [1, 5, 10, 20];
+
+/// The card.
+pub(super) fn card(
+    arguments: &MixArguments,
+    rules: &Rules,
+    to: &str,
+    full: Volume,
+    at: Temperature,
+) -> Result<Card, Failure> {
+    let left = volume("--left", arguments.left.as_deref().unwrap_or_default())?;
+    if left >= full {
+        let what = format!("--left {} is not less than --top-up", arguments.left.as_deref().unwrap_or_default());
+        return refused(
+            &what,
+            "write the litres when it is full after --top-up, those that are still in it after --left",
+        );
+    }
+    let stock = solution(rules, "--from", arguments.from.as_deref().unwrap_or("ethanol-96"))?;
+    let wanted = wanted(arguments, rules, to, stock)?;
+    let lost = 1.0 - left.ml() / full.ml();
+    let (present, measured) = match &arguments.measured {
+        Some(typed) => {
+            let percent = number("--measured", typed, "per cent")?;
+            match of_strength(stock.solute, percent) {
+                Some(present) => (present, true),
+                None => return refused(&format!("--measured {typed} is no strength"), STRENGTHS),
+            }
+        }
+        None => match after_evaporation(wanted, lost) {
+            Some(present) => (present, false),
+            None => {
+                let what = format!("what evaporation leaves of {} is not known here", wanted.id());
+                return refused(&what, "measure its strength and give it with --measured PERCENT");
+            }
+        },
+    };
+    let top_up = mixing::top_up(present, left, full, stock, wanted, at).map_err(unmixable)?;
+    let (with, added) = (top_up.with, top_up.blend.added.volume);
+    let water = Solution::water(stock.solute);
+    let made = match with.by_mass > water.by_mass && with.by_mass < stock.by_mass {
+        true => Some(mixing::blend(stock, water, with, added, at).map_err(unmixable)?),
+        false => None,
+    };
+    let habit = pour_together(present, left, wanted, full.less(left), at).map_err(unmixable)?;
+    let repeated = repeated(wanted, lost, with);
+    Ok(mix::topping_up(&ToppedUp { wanted, present, measured, top_up, stock, made, habit, repeated }, at))
+}
+
+/// The same loss again and again; `None` where evaporation is not known.
+fn repeated(wanted: Solution, lost: f64, with: Solution) -> Option<Repeated> {
+    let most = TIMES[TIMES.len() - 1];
+    let [habit, advised] = [wanted, with].map(|with| topped_up(wanted, lost, with, most));
+    let (habit, advised) = (habit?, advised?);
+    let after = TIMES.map(|times| (times, habit[times - 1].strength_pct(), advised[times - 1].strength_pct()));
+    Some(Repeated { lost_pct: 100.0 * lost, after: after.into() })
+}

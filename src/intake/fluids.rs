@@ -1,0 +1,143 @@
+//! The two fluids of a row of the survey, the one it is kept in and the one it is in now, and what is said of a name that
+//! no fluid has.
+
+use super::cells::Fault;
+use super::columns::SpecimenColumn as Column;
+use super::names::FluidNames;
+use super::near::{self, Candidate, Parts};
+use super::specimens::References;
+use super::table::{Row, either};
+use crate::rules::{Family, Fluid, FluidId, HazardId, Rules, plain};
+
+/// The fluid a row is kept in.
+pub(super) fn fluid(row: &mut Row<Column>, fluids: &mut FluidNames, references: &References) -> FluidId {
+    match row.stated(Column::Fluid) {
+        Some(typed) => {
+            let named = fluids.find(typed);
+            return found(row, Column::Fluid, &named.kept, &named.hazards, references).unwrap_or(FluidId(0));
+        }
+        None if row.has(Column::Fluid) => {
+            let message = "this cell is blank".to_owned();
+            row.error(Column::Fluid, "blank-cell", message, "write the fluid, or unknown");
+        }
+        None => {}
+    }
+    FluidId(0)
+}
+
+/// The fluid a row is in now, if stated.
+pub(super) fn current_fluid(
+    row: &mut Row<Column>,
+    fluids: &mut FluidNames,
+    references: &References,
+) -> Option<FluidId> {
+    let typed = row.stated(Column::CurrentFluid)?;
+    let named = fluids.find(typed);
+    found(row, Column::CurrentFluid, &named.present, &named.hazards, references)
+}
+
+/// The fluid of a name. One that no table has but that names a hazard (`Bouin's fluid`) is taken as not identified: the
+/// hazard decides what becomes of the lot, and no such fluid is ever made up or stored.
+fn found(
+    row: &mut Row<Column>,
+    column: Column,
+    named: &Result<FluidId, Fault>,
+    hazards: &[HazardId],
+    references: &References,
+) -> Option<FluidId> {
+    let fault = match named {
+        Ok(id) => return Some(*id),
+        Err(fault) => fault,
+    };
+    let rules = references.rules;
+    let not_identified = rules.fluids.iter().position(|fluid| fluid.family == Family::Unknown);
+    let hazard = hazards.first().map(|id| rules.hazards.get(*id));
+    let (Some(not_identified), Some(hazard)) = (not_identified, hazard) else {
+        row.fault(column, fault.clone());
+        return None;
+    };
+    let what = format!("it names a hazard ({}), and no fluid in fluids.csv: taken as not identified", hazard.id);
+    let message = row.says(column, &what);
+    row.warning(column, "hazardous-fluid", message, hazard.words.clone());
+    Some(FluidId(not_identified as u16))
+}
+
+/// What is said of a name that no fluid has.
+pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
+    if let Some(fault) = formalin_in_two_ways(rules, typed) {
+        return fault;
+    }
+    let candidates = candidates(rules);
+    let meant = near::meant(typed, &candidates);
+    let Parts { numbers, words } = Parts::of(typed);
+    let strength_aside = Parts { numbers: Vec::new(), words };
+    let known = |candidate: &Candidate| candidate.names.iter().any(|name| Parts::of(name).holds(&strength_aside));
+    let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
+    if of_another_strength && !numbers.is_empty() {
+        let help = "check the strength, or add a row for it to fluids.csv; where nobody knows, write unknown";
+        return Fault::new("unknown-fluid", "the fluid is known, but not at this strength", help);
+    }
+    Fault::new("unknown-fluid", "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
+}
+
+/// The fluids that a lot may be kept in, with all their names.
+pub(super) fn candidates(rules: &Rules) -> Vec<Candidate<'_>> {
+    let kept = rules.fluids.iter().filter(|fluid| !fluid.present_only);
+    kept.map(|fluid| Candidate::of(&fluid.id, &fluid.name, &fluid.aliases, false)).collect()
+}
+
+/// What is said of a name that leaves the strength open, where it must be known.
+pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> Fault {
+    let family = rules.fluid(id).family;
+    let of_family = || rules.fluids.iter().filter(move |fluid| fluid.family == family && !fluid.present_only);
+    let word = plain(typed);
+    let first = FIRST_WORDS.iter().find(|(name, _)| *name == word).map(|(_, first)| *first);
+    let of_word = |first: &str| of_family().filter(|fluid| fluid.id.starts_with(first)).collect::<Vec<&Fluid>>();
+    let fluids = first.map(of_word).filter(|fluids| !fluids.is_empty()).unwrap_or_else(|| of_family().collect());
+    let mut ids: Vec<&str> = fluids.iter().map(|fluid| fluid.id.as_str()).take(16).collect();
+    ids.push("unknown");
+    Fault::new("strength-missing", "it does not say how strong", format!("measure it and write {}", either(&ids)))
+}
+
+/// What people write for one kind of alcohol, as [`plain`] has it, with the first word of its ids.
+const FIRST_WORDS: [(&str, &str); 10] = [
+    ("ethanol", "ethanol-"),
+    ("etoh", "ethanol-"),
+    ("ethylalcohol", "ethanol-"),
+    ("ims", "denatured-"),
+    ("meths", "denatured-"),
+    ("methylatedspirit", "denatured-"),
+    ("methylatedspirits", "denatured-"),
+    ("denaturedalcohol", "denatured-"),
+    ("isopropanol", "isopropanol-"),
+    ("isopropylalcohol", "isopropanol-"),
+];
+
+/// A per cent of formalin may be of the stock (10 % of it holds 4 % formaldehyde) or of formaldehyde; both are written.
+fn formalin_in_two_ways(rules: &Rules, typed: &str) -> Option<Fault> {
+    let parts = Parts::of(typed);
+    let ([number], [word]) = (&parts.numbers[..], &parts.words[..]) else { return None };
+    if !["formalin", "formol", "formaldehyde", "hcho"].contains(&word.as_str()) {
+        return None;
+    }
+    let formalins = || rules.fluids.iter().filter(|fluid| fluid.family == Family::Formaldehyde && !fluid.present_only);
+    let list = |which: &dyn Fn(&Fluid) -> bool| {
+        let these: Vec<String> =
+            formalins().filter(|fluid| which(fluid)).map(|fluid| format!("{} ({})", fluid.id, fluid.name)).collect();
+        let these: Vec<&str> = these.iter().map(String::as_str).collect();
+        (!these.is_empty()).then(|| format!("write {}", either(&these)))
+    };
+    let of_stock = list(&|fluid| Parts::of(&fluid.id).numbers == [number.as_str()]);
+    let of_formaldehyde = list(&|fluid| fluid.strength_pct.is_some_and(|pct| pct.to_string() == *number));
+    if of_stock.is_none() && of_formaldehyde.is_none() {
+        return None;
+    }
+    let [of_stock, of_formaldehyde] =
+        [of_stock, of_formaldehyde].map(|cure| cure.unwrap_or_else(|| "add a row for it to fluids.csv".to_owned()));
+    let says = "the per cent may be of stock solution or of formaldehyde, and both are written so";
+    let help = format!(
+        "where it holds {number} % of stock, {of_stock}; where it holds {number} % of formaldehyde, {of_formaldehyde}; \
+         where nobody knows, write unknown"
+    );
+    Some(Fault::new("two-strengths", says, help))
+}

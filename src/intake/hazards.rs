@@ -1,0 +1,72 @@
+//! Hazards of a row of the survey: those it states, those its fluids name, and words elsewhere that ask for a look.
+
+use super::cells::quoted;
+use super::columns::SpecimenColumn as Column;
+use super::names::FluidNames;
+use super::specimens::References;
+use super::table::{Row, either};
+use crate::diagnostics::nearest;
+use crate::rules::HazardId;
+use crate::rules::hazards::Where;
+
+/// The hazard words as typed, in lower case, and the hazards that they and the fluids name.
+pub(super) fn hazards(
+    row: &mut Row<Column>,
+    references: &References,
+    fluids: &mut FluidNames,
+) -> (Vec<String>, Vec<HazardId>) {
+    let mut typed = Vec::new();
+    let mut known = Vec::new();
+    for word in row.list(Column::Hazard) {
+        let named = references.rules.hazards.named_in(word, Where::AmongHazards);
+        if named.is_empty() {
+            unknown(row, word, references);
+        }
+        known.extend(named);
+        typed.push(word.to_lowercase());
+    }
+    for column in [Column::Fluid, Column::CurrentFluid] {
+        if let Some(name) = row.stated(column) {
+            known.extend(&fluids.find(name).hazards);
+        }
+    }
+    known.sort_unstable();
+    known.dedup();
+    elsewhere(row, references, &known);
+    (typed, known)
+}
+
+fn unknown(row: &mut Row<Column>, word: &str, references: &References) {
+    let ids: Vec<&str> = references.rules.hazards.all().map(|(_, hazard)| hazard.id.as_str()).collect();
+    let message = format!(
+        "{} names {}, which no table of hazards knows: nothing is held back for it",
+        row.header(Column::Hazard),
+        quoted(word)
+    );
+    let help = match nearest(word, ids.iter().copied()) {
+        Some(near) => format!("if {near:?} is meant, write that; to hold the lot back, give the reason under hold"),
+        None => format!(
+            "write {}, or add the word to hazards.csv; to hold the lot back, give the reason under hold",
+            either(&ids)
+        ),
+    };
+    row.warning(Column::Hazard, "unknown-hazard", message, help);
+}
+
+/// Columns that are only carried along (notes, preparations) are asked too. What they say may be history, or denied ("no
+/// picric acid"), so a person must read it: a warning, nothing more.
+fn elsewhere(row: &mut Row<Column>, references: &References, known: &[HazardId]) {
+    let mut said: Vec<HazardId> = known.to_vec();
+    for (at, header, text) in row.carried_cells() {
+        for id in references.rules.hazards.named_in(text, Where::Elsewhere) {
+            if said.contains(&id) {
+                continue;
+            }
+            said.push(id);
+            let hazard = references.rules.hazards.get(id);
+            let message = format!("{header} is {}: it names a hazard ({})", quoted(text), hazard.id);
+            let help = format!("if the lot has it, write {} under hazard. {}", hazard.id, hazard.words);
+            row.warning_at(at, "hazard-in-text", message, &help);
+        }
+    }
+}

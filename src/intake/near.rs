@@ -1,0 +1,211 @@
+//! What may be meant by a name that nothing listed has.
+//!
+//! A name has numbers and words. The numbers are never changed: only what has the same ones is offered (7 % is not a slip for
+//! 5 %), or what has none where none were typed. First come the names that hold all words that were typed (`screw cap` in
+//! `Polypropylene screw cap, no liner`), in any order, then those that hold nearly all; only where there are none, those that
+//! differ by a slip of the pen, nearest first (optimal string alignment, at most a third of the letters; L. Boytsov, ACM Journal of Experimental
+//! Algorithmics 16 (2011) 1.1). All that are equally near are offered, with what they mean: none is chosen.
+
+use crate::rules::plain;
+
+/// Something that can be named.
+#[derive(Clone, Debug)]
+pub struct Candidate<'r> {
+    /// What is to be written.
+    pub id: &'r str,
+    /// In words.
+    pub meaning: &'r str,
+    /// All its names, the id and the meaning among them.
+    pub names: Vec<&'r str>,
+    /// Unsuitable with everything: offered only where nothing else is.
+    pub last_resort: bool,
+}
+
+impl<'r> Candidate<'r> {
+    /// Of the id, name and aliases of a row.
+    pub fn of(id: &'r str, meaning: &'r str, aliases: &'r [String], last_resort: bool) -> Self {
+        let names = [id, meaning].into_iter().chain(aliases.iter().map(String::as_str)).collect();
+        Candidate { id, meaning, names, last_resort }
+    }
+}
+
+/// What may be meant, best first.
+pub fn meant<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Candidate<'r>> {
+    let typed = Parts::of(typed);
+    if typed.words.is_empty() {
+        return Vec::new();
+    }
+    let those = |holds: fn(&Parts, &Parts) -> bool| -> Vec<&Candidate> {
+        let named = |candidate: &&Candidate| candidate.names.iter().any(|name| holds(&Parts::of(name), &typed));
+        candidates.iter().filter(named).collect()
+    };
+    let mut found = those(Parts::holds);
+    if found.is_empty() {
+        found = those(Parts::nearly_holds);
+        // `ethanl-70` is a slip in one name, of which `denatured ethanol 70` merely has all words.
+        let slip = |name: &&str| {
+            let name = Parts::of(name);
+            name.words.len() == typed.words.len() && name.nearly_holds(&typed)
+        };
+        if found.iter().any(|candidate| candidate.names.iter().any(&slip)) {
+            found.retain(|candidate| candidate.names.iter().any(&slip));
+        }
+    }
+    if found.is_empty() {
+        let slips =
+            |candidate: &Candidate| candidate.names.iter().filter_map(|name| Parts::of(name).slips(&typed)).min();
+        let near: Vec<(usize, &Candidate)> =
+            candidates.iter().filter_map(|candidate| Some((slips(candidate)?, candidate))).collect();
+        let least = near.iter().map(|(slips, _)| *slips).min();
+        found = near.into_iter().filter(|(slips, _)| Some(*slips) == least).map(|(_, candidate)| candidate).collect();
+    }
+    if found.iter().any(|candidate| !candidate.last_resort) {
+        found.retain(|candidate| !candidate.last_resort);
+    }
+    found
+}
+
+/// `write soda-lime (Soda-lime glass) or borosilicate (Borosilicate glass)`; `file` lists what there is.
+pub fn cure(meant: &[&Candidate], file: &str) -> String {
+    let with_meaning = |candidate: &&Candidate| match plain(candidate.id) == plain(candidate.meaning) {
+        true => candidate.id.to_owned(),
+        false => format!("{} ({})", candidate.id, candidate.meaning),
+    };
+    match meant {
+        [] => format!("write a name from {file}, or add this one to it"),
+        [one] if plain(one.id) == plain(one.meaning) => {
+            format!("if {:?} is meant, write that; else add it to {file}", one.id)
+        }
+        [one] => format!("if {:?} is meant ({}), write that; else add it to {file}", one.id, one.meaning),
+        many => {
+            let names: Vec<String> = many.iter().take(MOST).map(with_meaning).collect();
+            let names: Vec<&str> = names.iter().map(String::as_str).collect();
+            let more = if many.len() > MOST { "; there are more" } else { "" };
+            format!("write {}{more}; or add it to {file}", super::table::either(&names))
+        }
+    }
+}
+
+/// More are not read.
+const MOST: usize = 8;
+
+/// A name taken apart.
+#[derive(Debug)]
+pub struct Parts {
+    /// In order of size, as typed, without zeros at the end of decimals.
+    pub numbers: Vec<String>,
+    /// In order, lower case, without fillers.
+    pub words: Vec<String>,
+}
+
+impl Parts {
+    /// Of what was typed.
+    pub fn of(text: &str) -> Self {
+        let (mut numbers, mut words) = (Vec::new(), Vec::new());
+        let mut rest = text;
+        while let Some(start) = rest.find(char::is_alphanumeric) {
+            rest = &rest[start..];
+            let digits = rest.starts_with(|c: char| c.is_ascii_digit());
+            let end = if digits {
+                rest.find(|c: char| !c.is_ascii_digit() && c != '.' && c != ',').unwrap_or(rest.len())
+            } else {
+                rest.find(|c: char| !c.is_alphanumeric() || c.is_ascii_digit()).unwrap_or(rest.len())
+            };
+            let piece = &rest[..end];
+            match digits {
+                true => numbers.push(number(piece)),
+                false => words.push(piece.to_lowercase()),
+            }
+            rest = &rest[end..];
+        }
+        words.retain(|word| !FILLERS.contains(&word.as_str()));
+        numbers.sort();
+        Parts { numbers, words }
+    }
+
+    /// Whether it has these numbers, or none were typed.
+    fn numbers_agree(&self, typed: &Parts) -> bool {
+        typed.numbers.is_empty() || self.numbers == typed.numbers
+    }
+
+    /// Whether it has all words that were typed, and the same numbers.
+    pub fn holds(&self, typed: &Parts) -> bool {
+        self.numbers_agree(typed) && typed.words.iter().all(|word| self.words.contains(word))
+    }
+
+    /// The same where a word may differ by a slip for each four letters.
+    fn nearly_holds(&self, typed: &Parts) -> bool {
+        let near = |word: &String| {
+            let most = word.chars().count() / 4;
+            self.words.iter().any(|own| strsim::osa_distance(own, word) <= most)
+        };
+        self.numbers_agree(typed) && typed.words.iter().all(near)
+    }
+
+    /// By how many slips its words differ, where the numbers are the same and the slips few.
+    fn slips(&self, typed: &Parts) -> Option<usize> {
+        if self.numbers != typed.numbers {
+            return None;
+        }
+        let (own, other) = (self.words.concat(), typed.words.concat());
+        let letters = other.chars().count();
+        // A single letter is near nothing: one change makes it any other.
+        let most = (letters / 3).max(usize::from(letters > 1));
+        Some(strsim::osa_distance(&own, &other)).filter(|slips| *slips <= most)
+    }
+}
+
+/// Words that say nothing of what a thing is.
+const FILLERS: [&str; 18] = [
+    "a", "and", "aq", "by", "for", "in", "of", "on", "or", "pc", "pct", "percent", "solution", "the", "v", "vol", "w",
+    "with",
+];
+
+/// `4` of `4.0`, `4,0` and `04`.
+fn number(digits: &str) -> String {
+    let point = digits.replace(',', ".");
+    let point = point.trim_end_matches('.');
+    point.parse::<f64>().map_or_else(|_| point.to_owned(), |number| number.to_string())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn ids(typed: &str) -> Vec<&'static str> {
+        let candidate = |id, meaning, last_resort| Candidate { id, meaning, names: vec![id, meaning], last_resort };
+        let candidates = [
+            candidate("formalin-5", "Formalin 5 %", false),
+            candidate("formalin-10", "Formalin 10 %", false),
+            candidate("nbf-10", "Neutral buffered formalin 10 %", false),
+            candidate("pp-cap", "Polypropylene screw cap", false),
+            candidate("phenolic-cap", "Phenolic screw cap", true),
+            candidate("soda-lime", "Soda-lime glass", false),
+            candidate("borosilicate", "Borosilicate glass", false),
+        ];
+        meant(typed, &candidates).into_iter().map(|candidate| candidate.id).collect()
+    }
+
+    #[test]
+    fn numbers_are_never_changed() {
+        assert_eq!(ids("7% formalin"), [""; 0]);
+        assert_eq!(ids("formalin-50"), [""; 0]);
+        assert_eq!(ids("5.0 % formalyn"), ["formalin-5"]);
+        assert_eq!(ids("10% buffered formalin"), ["nbf-10"]);
+        assert_eq!(ids("10"), [""; 0]);
+    }
+
+    #[test]
+    fn what_holds_all_words_is_offered_before_what_is_spelt_alike() {
+        assert_eq!(ids("glass"), ["soda-lime", "borosilicate"]);
+        assert_eq!(ids("Glas"), ["soda-lime", "borosilicate"]);
+        assert_eq!(ids("soda lime glas"), ["soda-lime"]);
+        assert_eq!(ids("buffered"), ["nbf-10"]);
+    }
+
+    #[test]
+    fn what_suits_nothing_is_offered_only_alone() {
+        assert_eq!(ids("screw cap"), ["pp-cap"]);
+        assert_eq!(ids("phenolc-cap"), ["phenolic-cap"]);
+    }
+}

@@ -1,0 +1,157 @@
+//! The card of a vessel whose level has fallen.
+
+use serde_json::json;
+
+use super::cards::{LABEL, of_its_own, part, reading, said, short};
+use super::{Amount, Card};
+use crate::fluid::{Blend, Solution, TopUp};
+use crate::units::{Temperature, decimal};
+
+/// A vessel whose level has fallen.
+pub struct ToppedUp {
+    /// What it should hold.
+    pub wanted: Solution,
+    /// What is in it, and whether that was measured.
+    pub present: Solution,
+    /// Otherwise it is what evaporation leaves.
+    pub measured: bool,
+    /// What to pour in, and what comes of it.
+    pub top_up: TopUp,
+    /// The stock, and how much of it and of water make what is poured in; `None` where it is the stock or water itself.
+    pub stock: Solution,
+    /// See there.
+    pub made: Option<Blend>,
+    /// What the usual habit, to fill up with the strength that is wanted, comes to.
+    pub habit: Blend,
+    /// What it comes to in the long run.
+    pub repeated: Option<Repeated>,
+}
+
+/// Strengths after so many fillings-up, each after the same loss, with the strength that is wanted and with what is advised.
+pub struct Repeated {
+    /// Per cent of the volume lost each time.
+    pub lost_pct: f64,
+    /// How often, strength with the one, strength with the other.
+    pub after: Vec<(usize, f64, f64)>,
+}
+
+/// What to pour in, what it is made of, and what other habits come to.
+pub fn topping_up(topped: &ToppedUp, at: Temperature) -> Card {
+    let ToppedUp { wanted, present, measured, top_up, stock, made, habit, repeated } = topped;
+    let blend = &top_up.blend;
+    let with = top_up.with;
+    let mut amounts = vec![part("present", "is there", present.id(), blend.present)];
+    if let Some(made) = made {
+        amounts.push(part("stock", "measure out", stock.id(), made.present));
+        amounts.push(part("water", "and", "water, distilled or deionised".to_owned(), made.added));
+    }
+    let amount = blend.added;
+    amounts.push(Amount {
+        doing: if made.is_some() { "pour in" } else { "measure out" },
+        ..part("added", "", with.id(), amount)
+    });
+    amounts.push(part("final", "makes", blend.solution.id(), blend.mixed));
+    let mut notes = Vec::new();
+    notes.push(match measured {
+        true => format!("{} % was measured in it.", pct(*present)),
+        false => format!(
+            "Its strength was not measured: {} % is what free evaporation leaves of {} (Rayleigh's equation, vapour over ethanol \
+             and water at 30 °C). Damp air and water from the tissue weaken it further. Measure it, and give --measured.",
+            pct(*present),
+            wanted.id()
+        ),
+    });
+    let short_of = wanted.strength_pct() - blend.solution.strength_pct();
+    if short_of.abs() >= NOTICED {
+        notes.push(match short_of > 0.0 {
+            true => format!(
+                "Not even {} brings it to {}: take some out and restore it (--restore).",
+                stock.id(),
+                wanted.id()
+            ),
+            false => {
+                format!("Not even water brings it down to {}: take some out and restore it (--restore).", wanted.id())
+            }
+        });
+    }
+    notes.push(format!("Filled up with {} instead it would stand at {} %.", wanted.id(), pct(habit.solution)));
+    notes.extend(repeated.as_ref().map(|repeated| in_the_long_run(repeated, *wanted, with)));
+    notes.push(reading(*wanted, at));
+    notes.extend(of_its_own(stock.solute));
+    notes.push(format!("Densities: {}.", stock.solute.source()));
+    Card {
+        title: format!(
+            "{} l left of {} l: topped up to {}, measured at {at}",
+            short(blend.present.volume),
+            short(blend.mixed.volume),
+            blend.solution.id()
+        ),
+        asked: vec![
+            ("making", json!("topping up")),
+            ("from", json!(stock.id())),
+            ("to", json!(wanted.id())),
+            ("present", json!(present.id())),
+            ("measured", json!(measured)),
+            ("with", json!(with.id())),
+            ("temperature_c", json!(at.celsius())),
+        ],
+        amounts,
+        figures: figures(topped),
+        notes,
+        order: order(made.is_some()),
+        cautions: said(stock.solute),
+    }
+}
+
+/// A hydrometer tells no smaller difference, in per cent.
+const NOTICED: f64 = 0.1;
+
+fn pct(solution: Solution) -> String {
+    decimal(solution.strength_pct(), 1)
+}
+
+fn in_the_long_run(repeated: &Repeated, wanted: Solution, with: Solution) -> String {
+    let line = |(times, habit, advised): &(usize, f64, f64)| {
+        format!("after {times}: {} and {} %", decimal(*habit, 1), decimal(*advised, 1))
+    };
+    let after: Vec<String> = repeated.after.iter().map(line).collect();
+    format!(
+        "Time after time, {} % lost each time, always filled up with {} and with {}: {}. Evaporation alone; no measured figure \
+         stands behind it.",
+        decimal(repeated.lost_pct, 1),
+        wanted.id(),
+        with.id(),
+        after.join("; ")
+    )
+}
+
+fn figures(topped: &ToppedUp) -> Vec<(&'static str, f64)> {
+    let mut figures = vec![
+        ("present_pct", topped.present.strength_pct()),
+        ("with_pct", topped.top_up.with.strength_pct()),
+        ("final_pct", topped.top_up.blend.solution.strength_pct()),
+        ("filled_up_with_wanted_pct", topped.habit.solution.strength_pct()),
+    ];
+    for (times, habit, advised) in topped.repeated.iter().flat_map(|repeated| &repeated.after) {
+        let names = match times {
+            1 => ("after_1_with_wanted_pct", "after_1_pct"),
+            5 => ("after_5_with_wanted_pct", "after_5_pct"),
+            10 => ("after_10_with_wanted_pct", "after_10_pct"),
+            _ => ("after_20_with_wanted_pct", "after_20_pct"),
+        };
+        figures.extend([(names.0, *habit), (names.1, *advised)]);
+    }
+    figures
+}
+
+fn order(made: bool) -> Vec<String> {
+    let mut steps = Vec::new();
+    if made {
+        steps.push("Make up what is poured in beforehand and let it stand about 24 h: it warms and gives off bubbles (R. Waller and J. Simmons, NHCOLL-L list, 7 September 2022).".to_owned());
+    }
+    steps.push("Look first why the level fell: a cracked lid or a dry seal loses it again.".to_owned());
+    steps.push("Pour in slowly, away from the specimen, up to its mark: leave the headspace.".to_owned());
+    steps.push("Close it, let it stand some days, measure again.".to_owned());
+    steps.push(LABEL.to_owned());
+    steps
+}

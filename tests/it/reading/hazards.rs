@@ -1,0 +1,110 @@
+//! Hazards of a row: by alias and whole word where they are stated; looked for, and only told, where they are not.
+
+use super::{Case, SURVEY, found, one_row};
+use rehouse::collection::Specimen;
+use rehouse::intake::default_rules;
+use rehouse::project::Project;
+
+/// The ids of the hazards that the one row of a case has.
+fn hazards(project: &Project) -> Vec<&str> {
+    let known = &project.collection.specimens[0].particulars.known_hazards;
+    known.iter().map(|id| project.rules.hazards.get(*id).id.as_str()).collect()
+}
+
+fn held(project: &Project) -> Option<String> {
+    project.collection.specimens[0].held(&project.rules)
+}
+
+#[test]
+fn every_way_to_write_picric_acid_holds_the_row() {
+    for typed in ["picric", "Picric acid", "picric-acid", "PICRIC", "Bouin", "Bouin's fluid", "fixed in Bouin’s 1931"]
+    {
+        let project = Case::survey(one_row("hazard", typed)).project();
+        assert_eq!(hazards(&project), ["picric"], "{typed}");
+        assert!(held(&project).is_some_and(|reason| reason.starts_with("picric acid: not moved")), "{typed}");
+    }
+    let ether = Case::survey(one_row("hazard", "old ether")).project();
+    assert!(held(&ether).is_some_and(|reason| reason.starts_with("old ether: not moved")));
+}
+
+#[test]
+fn other_hazards_are_known_and_hold_nothing() {
+    for (typed, id) in [
+        ("mercuric chloride", "mercury"),
+        ("corrosive sublimate", "mercury"),
+        ("Zenker's", "mercury"),
+        ("human tissue", "human"),
+        ("Human", "human"),
+        ("arsenic", "arsenic"),
+        ("lead", "lead"),
+    ] {
+        let project = Case::survey(one_row("hazard", typed)).project();
+        assert_eq!((hazards(&project), held(&project)), (vec![id], None), "{typed}");
+    }
+    let both = Case::survey(one_row("hazard", "\"arsenic | mercury, human\"")).project();
+    assert_eq!(hazards(&both), ["mercury", "arsenic", "human"], "in table order");
+}
+
+#[test]
+fn a_word_that_no_table_knows_is_told() {
+    let case = Case::survey(one_row("hazard", "picrik"));
+    assert_eq!(case.found(), ["specimens.csv:2:26 unknown-hazard?"]);
+    assert!(case.says().contains("if \"picric\" is meant"), "{}", case.says());
+    let case = Case::survey(one_row("hazard", "sharp hooks"));
+    assert_eq!(case.found(), ["specimens.csv:2:26 unknown-hazard?"]);
+    assert!(case.says().contains("give the reason under hold"));
+    assert_eq!(case.project().collection.specimens[0].particulars.hazards, ["sharp hooks"]);
+}
+
+#[test]
+fn a_fluid_that_names_a_hazard_holds_the_row_in_either_column() {
+    let case = Case::survey(one_row("current_fluid", "Bouin's fluid"));
+    assert_eq!(case.found(), ["specimens.csv:2:26 hazardous-fluid?"]);
+    assert!(held(&case.project()).is_some());
+    let case = Case::survey(SURVEY.replace("ethanol-70", "Bouin"));
+    assert_eq!(case.found(), ["specimens.csv:2:15 hazardous-fluid?"]);
+    assert!(held(&case.project()).is_some());
+    // What is no hazard is still no fluid.
+    found(Case::survey(one_row("current_fluid", "Bouinia")), &["specimens.csv:2:26 unknown-fluid"]);
+}
+
+#[test]
+fn columns_carried_along_are_looked_through_and_only_told() {
+    let case = Case::survey(one_row("preparations,notes", "\"Bouin, then 70% EtOH\",old"));
+    assert_eq!(case.found(), ["specimens.csv:2:26 hazard-in-text?"]);
+    // J. E. Simmons, NHCOLL-L:4056, 30 October 2008: traces of picric acid stay in specimens moved to alcohol.
+    assert!(
+        case.says().contains("write picric under hazard")
+            && case.says().contains("now stands in alcohol still holds some")
+    );
+    assert_eq!((hazards(&case.project()), held(&case.project())), (vec![], None));
+    // What the row states already is not told again; once is enough.
+    found(Case::survey(one_row("hazard,notes", "picric,Bouin")), &[]);
+    found(Case::survey(one_row("preparations,notes", "Bouin,Bouin")), &["specimens.csv:2:26 hazard-in-text?"]);
+    found(Case::survey(one_row("notes", "lead author: bouinia")), &[]);
+}
+
+#[test]
+fn a_table_of_ones_own_replaces_ours() {
+    let table = "hazard,aliases,action,words\nspines,sea urchin,held,Spines: not by hand.\n";
+    let own = |hazard: &str| Case::survey(one_row("hazard", hazard)).with("rules/hazards.csv", table);
+    assert_eq!(held(&own("Sea-urchin").project()).as_deref(), Some("sea urchin: not moved; call a specialist"));
+    assert_eq!(own("picric").found(), ["specimens.csv:2:26 unknown-hazard?"]);
+    let wrong = "hazard,aliases,action,words\nspines,,stop,\nspines,,held,x\n";
+    found(
+        Case::new().with("rules/hazards.csv", wrong),
+        &["rules/hazards.csv:2:9 unknown-word", "rules/hazards.csv:2:14 blank-cell"],
+    );
+}
+
+#[test]
+fn a_hold_is_said_before_a_hazard_and_a_hazard_before_where_it_is() {
+    let rules = default_rules();
+    let reason = |headers: &str, cells: &str| {
+        let project = Case::survey(one_row(headers, cells)).project();
+        let specimen: &Specimen = &project.collection.specimens[0];
+        specimen.held(&rules).unwrap_or_default()
+    };
+    assert_eq!(reason("hold,hazard", "type,picric"), "hold: type");
+    assert!(reason("disposition,hazard", "on loan,picric").starts_with("picric acid"));
+}

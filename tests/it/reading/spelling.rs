@@ -1,0 +1,175 @@
+//! What is offered for a name that nothing has: no other number, no worst choice, all that may be meant with its meaning.
+
+use super::{Case, SURVEY, one_row};
+use rehouse::intake::default_rules;
+use rehouse::intake::typed;
+
+/// With the compiled-in tables.
+fn defaults(survey: impl Into<Vec<u8>>, stock: &str) -> Case {
+    let mut case = Case::new();
+    case.files.retain(|name, _| !name.starts_with("rules/"));
+    case.with("specimens.csv", survey).with("vessels.csv", stock)
+}
+
+const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,unit_price\n\
+                     J-1,cylinder,80,150,soda-lime,pp-cap-ptfe,2.50\n";
+
+/// Code and help of a fluid to be kept in.
+fn fluid(typed: &str) -> (String, String) {
+    let case = defaults(SURVEY.replace("ethanol-70", typed), STOCK);
+    let code =
+        case.found().first().map_or(String::new(), |found| found.rsplit(' ').next().unwrap_or_default().to_owned());
+    (code, if case.found().is_empty() { String::new() } else { case.says() })
+}
+
+#[test]
+fn a_strength_is_never_changed() {
+    // Both ways to count formalin are written: 4 % of formaldehyde is 10 % of stock (USGS Open-File Report 93-104, p. 28).
+    let (code, says) = fluid("4% formalin");
+    assert_eq!(code, "two-strengths");
+    assert!(says.contains("formalin-10 (Formalin 10 % (4 % formaldehyde))"), "{says}");
+    assert!(!says.contains("formalin-5 ") && !says.contains("5% formalin"), "{says}");
+    let (code, says) = fluid("formaldehyde 10%");
+    assert_eq!(code, "two-strengths");
+    assert!(says.contains("where it holds 10 % of stock, write formalin-10"), "{says}");
+    assert!(says.contains("where it holds 10 % of formaldehyde, add a row for it to fluids.csv"), "{says}");
+    for typed in ["7% formalin", "ethanol-72", "72% EtOH", "alcohol 68 %", "glycerol 33%", "isopropanol-42"] {
+        let (code, says) = fluid(typed);
+        assert_eq!(code, "unknown-fluid", "{typed}");
+        assert!(says.contains("known, but not at this strength") && !says.contains("-70"), "{typed}: {says}");
+    }
+    let (code, says) = fluid("ethonol-70");
+    assert_eq!(code, "unknown-fluid");
+    assert!(!says.contains("denatured"), "a slip in one name, of which the other has all words: {says}");
+    assert!(says.contains("if \"ethanol-70\" is meant (Ethanol 70 %), write that"), "{says}");
+}
+
+#[test]
+fn all_that_may_be_meant_is_offered_with_its_meaning() {
+    let (_, says) = fluid("10% buffered formalin");
+    assert!(says.contains("nbf-10 (Neutral buffered formalin 10 %)") && says.contains("borax-formalin-10"), "{says}");
+    for accepted in ["20% formalin", "phenoxyethanol 1%", "FAA", "Steedman's solution", "70% EtOH", "propylene glycol"]
+    {
+        assert_eq!(fluid(accepted).0, "", "{accepted}");
+    }
+}
+
+/// What is said of a material or closure.
+fn part(column: &str, typed: &str) -> String {
+    let stock = match column {
+        "material" => STOCK.replace("soda-lime", typed),
+        _ => STOCK.replace("pp-cap-ptfe", typed),
+    };
+    let case = defaults(SURVEY, &stock);
+    if case.found().is_empty() { String::new() } else { case.says() }
+}
+
+#[test]
+fn the_worst_choice_is_never_offered() {
+    let says = part("closure", "screw cap");
+    assert!(says.contains("pp-cap-ptfe (") && says.contains("pp-cap-foamed-pe ("), "{says}");
+    assert!(!says.contains("phenolic") && !says.contains("pvc"), "{says}");
+    let says = part("material", "glass");
+    assert!(
+        says.contains("borosilicate (Borosilicate glass)") && says.contains("soda-lime (Soda-lime glass)"),
+        "{says}"
+    );
+    // Where it is surely meant, it is named.
+    assert!(part("closure", "phenolc-cap").contains("phenolic-cap"));
+}
+
+#[test]
+fn trade_words_are_taken_as_they_are() {
+    for (column, typed) in [
+        ("material", "PP"),
+        ("material", "stainless steel"),
+        ("material", "Pyrex"),
+        ("material", "Perspex"),
+        ("material", "polymethylpentene"),
+        ("material", "fibreglass"),
+        ("closure", "Bakelite"),
+        ("closure", "foam-PTFE cap"),
+        ("closure", "cotton plug"),
+        ("closure", "gutta percha"),
+    ] {
+        assert_eq!(part(column, typed), "", "{typed}");
+    }
+}
+
+#[test]
+fn a_present_fluid_may_be_named_by_its_family() {
+    for (typed, id) in
+        [("formalin", "formalin-unmeasured"), ("alcohol", "alcohol-unmeasured"), ("spirit", "alcohol-unmeasured")]
+    {
+        let project = defaults(one_row("current_fluid", typed), STOCK).project();
+        let present = project.collection.specimens[0].current_fluid.expect("it is stated");
+        assert_eq!(project.rules.fluid(present).id, id, "{typed}");
+        assert_eq!(fluid(typed).0, "strength-missing", "{typed} is nothing to be kept in");
+    }
+    // A table of one's own need not have such rows.
+    let project = Case::survey(one_row("current_fluid", "formalin")).project();
+    let present = project.collection.specimens[0].current_fluid.expect("it is stated");
+    assert!(project.rules.fluid(present).present_only);
+    assert_eq!(project.rules.fluid(present).id, "formalin-unmeasured");
+}
+
+#[test]
+fn what_is_typed_for_a_tank_or_a_mixture_is_offered_the_same() {
+    let rules = default_rules();
+    assert_eq!(typed::fluids_meant(&rules, "ethnol 96"), ["ethanol-96"]);
+    assert_eq!(typed::fluids_meant(&rules, "ethnol 97"), [""; 0]);
+    assert!(typed::fluid(&rules, "alcohol").is_err());
+}
+
+#[test]
+fn headings_are_offered_and_not_guessed() {
+    let survey = "Catalogue No,Length (mm),width_mm,height_mm,fluid,Weight g\nA-1,100,20,30,ethanol-70,12\n";
+    let case = Case::survey(survey);
+    let reading = case.read();
+    assert!(reading.project.is_none());
+    let said: Vec<String> = reading.diagnostics.iter().map(ToString::to_string).collect();
+    let said = said.join("\n");
+    for cure in [
+        "if the column \"Catalogue No\" is meant, head it \"catalogNumber\"",
+        "if the column \"Length (mm)\" is meant, head it \"length_mm\"",
+        "if you mean \"mass_g\", head it so",
+    ] {
+        assert!(said.contains(cure), "{cure}\n{said}");
+    }
+    let stock = "vessel,shape,Bore (cm),inner height,material,closure\nJ-1,cylinder,8,150 mm,soda-lime,pp-cap\n";
+    let said: Vec<String> = Case::stock(stock).read().diagnostics.iter().map(ToString::to_string).collect();
+    let said = said.join("\n");
+    assert!(said.contains("if the column \"shape\" is meant, head it \"form\""), "{said}");
+    assert!(said.contains("if you mean \"inner_diameter_cm\", head it so"), "{said}");
+}
+
+#[test]
+fn a_word_for_a_priority_or_a_posture_gets_its_own_cure() {
+    let case = Case::survey(one_row("priority", "high"));
+    assert_eq!(case.found(), ["specimens.csv:2:26 not-a-priority"]);
+    assert!(case.says().contains("→ write 1 for urgent, 2 for soon, 3 for the usual or 4 for what can wait"));
+    let case = Case::survey(one_row("posture", "lying"));
+    assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
+    assert!(case.says().contains("write as-set for a body that lies or stands as it was fixed"));
+}
+
+#[test]
+fn a_blank_price_among_others_is_told_once() {
+    let rows = "J-2,cylinder,60,90,soda-lime,pp-cap,\nJ-3,cylinder,50,90,soda-lime,pp-cap,\n";
+    let case = Case::stock(format!("{}{rows}", super::STOCK));
+    assert_eq!(case.found(), ["vessels.csv:3:37 blank-price?"]);
+    assert!(case.says().contains("2 vessels have no price and will not be ordered, while others have one: J-2, J-3"));
+    // Empties on the shelf that nobody sells need no price; somebody's do.
+    let header = super::STOCK.replace("unit_price", "unit_price,on_hand,supplier").replace("2.50", "2.50,,");
+    let shelf = |supplier: &str| Case::stock(format!("{header}J-2,cylinder,60,90,soda-lime,pp-cap,,4,{supplier}\n"));
+    assert_eq!(shelf("").found(), [""; 0]);
+    assert_eq!(shelf("Alder").found(), ["vessels.csv:3:37 blank-price?"]);
+    // None has a price: a stock list of empties. Said not to be for sale: no doubt.
+    let empties = super::STOCK.replace(",2.50", ",").replace(",unit_price", ",on_hand");
+    assert_eq!(Case::stock(empties).found(), [""; 0]);
+    let not_for_sale = format!(
+        "{}J-2,cylinder,60,90,soda-lime,pp-cap,,0\n",
+        super::STOCK.replace("unit_price", "unit_price,order_limit").replace("2.50", "2.50,")
+    );
+    assert_eq!(Case::stock(not_for_sale).found(), [""; 0]);
+}

@@ -1,0 +1,129 @@
+//! What keepers have on their shelves is in the tables, and what is said of it is what its source says.
+
+use std::collections::BTreeMap;
+
+use super::{ids, list, number, parts, row_of, table, verdict};
+use rehouse::rules::plain;
+
+#[test]
+fn formalin_goes_through_water_before_any_alcohol() {
+    // Meador, Cuffney and Gurtz, USGS Open-File Report 93-104 (1993), p. 28: tap water 48 h with one change.
+    for row in table("transfers.csv").iter().filter(|row| row["from"] == "formaldehyde") {
+        let family = row_of("fluids.csv", "fluid", &row["to"])["family"].clone();
+        if family == "alcohol" {
+            assert_eq!(list(&row["baths"])[..2], ["water", "water"], "{row:?}");
+            assert!(list(&row["days_per_bath"]).iter().take(2).all(|days| *days == "1"), "{row:?}");
+        }
+    }
+}
+
+#[test]
+fn fluids_that_keepers_use_and_mixtures_of_two_kinds_are_there() {
+    let wanted = [
+        "faa",
+        "steedman",
+        "formol-saline-10",
+        "sea-water-formalin-4",
+        "sea-water-formalin-5",
+        "formalin-20",
+        "phenoxyethanol-1",
+        "propylene-glycol-100",
+        "dmdm-hydantoin",
+        "glutaraldehyde-4",
+        "rna-salt-solution",
+        "carnoy",
+        "jores",
+        "pulvertaft",
+        "glycerol-60",
+        "glycerol-80",
+        "isopropanol-45",
+        "isopropanol-55",
+        "isopropanol-60",
+        "isopropanol-99",
+        "ethanol-65",
+        "ethanol-85",
+        "alcohol-glycerol",
+        "liquid-paraffin",
+    ];
+    let fluids = ids("fluids.csv", "fluid");
+    for fluid in wanted {
+        assert!(fluids.iter().any(|id| id == fluid), "{fluid}");
+    }
+    assert_eq!(row_of("fluids.csv", "fluid", "faa")["also_family"], "formaldehyde");
+    // OIML R 22, International alcoholometric tables (1975), general formula: g/ml at 20 °C.
+    for (fluid, density) in [("ethanol-65", 0.89765), ("ethanol-85", 0.84485)] {
+        let stated = number(&row_of("fluids.csv", "fluid", fluid)["density_g_ml"]);
+        assert!((stated - density).abs() < 0.000_051, "{fluid}: {stated}");
+    }
+    // British Pharmacopoeia, Liquid paraffin: 0.827 to 0.890 g/ml.
+    assert!((0.827..=0.890).contains(&number(&row_of("fluids.csv", "fluid", "liquid-paraffin")["density_g_ml"])));
+}
+
+#[test]
+fn closures_and_materials_that_stand_on_old_shelves_are_there() {
+    let parts = parts();
+    for part in [
+        "pp-cap-cone-liner",
+        "cap-pulp-liner",
+        "cap-foil-liner",
+        "pp-cap-foam-ptfe",
+        "neoprene-stopper",
+        "cotton-plugged-vial",
+        "flame-sealed-ampoule",
+        "bladder",
+        "lead-seal",
+        "pitch-seal",
+        "film-over-flange",
+        "gelatine-seal",
+        "bitumen-seal",
+        "gutta-percha-seal",
+        "nylon",
+        "aluminium",
+        "pmp",
+        "ptfe",
+        "fep",
+        "abs",
+        "grp",
+    ] {
+        assert!(parts.iter().any(|id| id == part), "{part}");
+    }
+    // D. Neumann, NHCOLL-L list, 24 February 2011: film wraps split in heat and dissolve on greased flanges.
+    for fluid in ["ethanol-70", "formalin-10", "kaiserling-3"] {
+        assert_eq!(verdict(fluid, "film-over-flange").0, "unsuitable", "{fluid}");
+    }
+}
+
+#[test]
+fn polystyrene_with_alcohol_is_for_two_years_and_for_review() {
+    // D. Horton, Taxacom list, 5 December 1994 (crazed); NHCOLL-L list, message 1741, October 2002 (broke at about 2 years).
+    for fluid in ["ethanol-70", "denatured-80", "isopropanol-50"] {
+        assert_eq!(verdict(fluid, "polystyrene"), ("limited".to_owned(), "2".to_owned()), "{fluid}");
+    }
+    let rows = table("compatibility.csv");
+    let row = rows.iter().find(|row| row["fluid"] == "alcohol" && row["part"] == "polystyrene").expect("that row");
+    assert_eq!(row["review"], "yes");
+}
+
+#[test]
+fn names_of_materials_and_closures_mean_one_each() {
+    for (file, id) in [("materials.csv", "material"), ("closures.csv", "closure")] {
+        let mut meaning: BTreeMap<String, String> = BTreeMap::new();
+        for row in table(file) {
+            for name in std::iter::once(row[id].as_str()).chain(list(&row["aliases"])) {
+                let earlier = meaning.insert(plain(name), row[id].clone()).filter(|other| *other != row[id]);
+                assert_eq!(earlier, None, "{name:?} also stands for {}", row[id]);
+            }
+        }
+    }
+}
+
+#[test]
+fn hazards_hold_or_caution_and_say_why() {
+    for row in table("hazards.csv") {
+        assert!(["held", "caution"].contains(&row["action"].as_str()), "{row:?}");
+        assert!(row["words"].ends_with('.') && row["words"].contains(": "), "{row:?}");
+    }
+    for hazard in ["picric", "ether"] {
+        assert_eq!(row_of("hazards.csv", "hazard", hazard)["action"], "held", "{hazard}");
+    }
+}
