@@ -252,7 +252,7 @@ settings! {
     least_thickness: Length = length(4.0), "tank.least_thickness_mm";
     /// No joint has less bite, mm: the thickness of the pane whose edge is glued (structural glazing: ETAG 002 and ASTM C1401, from memory).
     least_bite: Length = length(6.0), "tank.least_bite_mm";
-    /// Stress that a joint may bear, MPa, 0.014 to 0.14: 0.014 is what structural glazing allows for good, 0.07 where ordinary tanks run, 0.14 what structural glazing allows for a short time (from memory). Above 0.07 a competent person decides.
+    /// Stress that a joint may bear, MPa, 0.014 to 0.14: 0.014 is the design value of structural glazing for permanent load, 0.07 the usual one of ordinary tanks, 0.14 that of structural glazing for short load (from memory). Above 0.07 a competent person decides.
     seam_limit: SeamLimit = SeamLimit(stress(0.07)), "tank.seam_mpa";
     /// A hand that rests on the middle of the lid, N, on 100 × 100 mm (common practice, no source).
     hand_load: Factor = Factor(100.0), "tank.hand_load_n";

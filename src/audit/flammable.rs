@@ -1,7 +1,7 @@
-//! Flammable fluid by place, added up again: lots where they stand, owned fluid on its shelf, and at the preparation place what is
-//! made up, brought there, emptied, rinsed out, left over and spent.
+//! Recomputes the flammable fluid in each place: that of lots where they stand, owned fluid on its shelf, and at the preparation
+//! place what is made up, brought there, emptied, rinsed out, left over and spent.
 //!
-//! What is made, bought and taken from the shelf was held against the inputs before.
+//! Amounts made, bought and taken from the shelf have been checked against the inputs before this runs.
 
 use std::collections::{BTreeMap, BTreeSet};
 

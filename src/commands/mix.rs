@@ -128,11 +128,7 @@ fn restoring(
     at: Temperature,
 ) -> Result<Card, Failure> {
     let stock = solution(rules, "--from", arguments.from.as_deref().unwrap_or("ethanol-96"))?;
-    let typed = arguments.measured.as_deref().unwrap_or_default();
-    let measured = number("--measured", typed, "per cent")?;
-    let Some(present) = of_strength(stock.solute, measured) else {
-        return refused(&format!("--measured {typed} is no strength"), STRENGTHS);
-    };
+    let present = measured(stock.solute, arguments.measured.as_deref().unwrap_or_default())?;
     let wanted = wanted(arguments, rules, to, stock)?;
     apart(present, wanted)?;
     let stronger = wanted.by_mass > present.by_mass;
@@ -146,6 +142,14 @@ fn restoring(
     let blend = mixing::blend(present, added, wanted, full, at).map_err(unmixable)?;
     let roomy = mixing::add(present, full, added, wanted, at).map_err(unmixable)?;
     Ok(mix::restoring(present, added, &blend, &roomy, at))
+}
+
+/// The strength that `--measured` states.
+fn measured(solute: Solute, typed: &str) -> Result<Solution, Failure> {
+    match of_strength(solute, number("--measured", typed, "per cent")?) {
+        Some(present) => Ok(present),
+        None => refused(&format!("--measured {typed} is no strength"), STRENGTHS),
+    }
 }
 
 /// What `--to` names: a fluid, or a strength of the stock's.

@@ -53,8 +53,8 @@ fn unknown(row: &mut Row<Column>, word: &str, references: &References) {
     row.warning(Column::Hazard, "unknown-hazard", message, help);
 }
 
-/// Columns that are only carried along (notes, preparations) are asked too. What they say may be history, or denied ("no
-/// picric acid"), so a person must read it: a warning, nothing more.
+/// Columns that are only carried along (notes, preparations) are searched for hazards too. A note may speak of the past or deny
+/// the hazard ("no picric acid"), so a word found there gives a warning and does not hold the lot.
 fn elsewhere(row: &mut Row<Column>, references: &References, known: &[HazardId]) {
     let mut said: Vec<HazardId> = known.to_vec();
     for (at, header, text) in row.carried_cells() {

@@ -15,7 +15,7 @@ pub struct Candidate<'r> {
     pub id: &'r str,
     /// In words.
     pub meaning: &'r str,
-    /// All its names, the id and the meaning among them.
+    /// Every name it is known by: its id, its meaning in words, and its aliases.
     pub names: Vec<&'r str>,
     /// Unsuitable with everything: offered only where nothing else is.
     pub last_resort: bool,

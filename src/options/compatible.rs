@@ -73,7 +73,7 @@ impl Suitability {
         self.life_years
     }
 
-    /// Years after which its closure is due, where it is renewed then instead of ending its life.
+    /// Years after which the closure must be renewed, where renewal is chosen; the vessel then serves on.
     pub fn renewed_after(&self) -> Option<f64> {
         self.renewed_after
     }

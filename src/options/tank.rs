@@ -82,72 +82,71 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
         return Err(NoTank::TooSmall);
     }
     let otherwise = not_bonded_glass(project, specimen, pinned).map_err(NoTank::Refused)?;
-    let glass = otherwise.is_none();
     // A coil's envelope lies as it is; every other body in the stances its posture allows.
     let stances = if specimen.posture == Posture::Coil { &[Stance::Coil] } else { Stance::allowed(specimen.posture) };
     let treatment = Treatment::of(project, specimen);
     let mut best: Option<(Money, TankOption)> = None;
     let mut last = NoTank::NotMeasured;
     for &stance in stances {
-        let body = standing(&envelope, stance);
-        let [length, width, height] = clear::size(settings, body, specimen.particulars.clearance);
-        let Poured { fluid, charges, enough } = match poured(project, specimen, &treatment, [length, width, height]) {
-            Ok(poured) => poured,
-            Err(refusal) => {
-                last = NoTank::Refused(refusal);
-                continue;
+        match of_stance(project, specimen, (&treatment, otherwise), (stance, standing(&envelope, stance))) {
+            Ok((weighed, tank)) if best.as_ref().is_none_or(|(least, _)| weighed < *least) => {
+                best = Some((weighed, tank));
             }
-        };
-        let design = if glass { built(project, specimen, [length, width, height], body) } else { Ok(None) };
-        let design = match design {
-            Ok(design) => design,
-            // Who quotes has a design of his own.
-            Err(_) if specimen.particulars.tank_quote.is_some() => None,
-            Err(beyond) => {
-                last = NoTank::Beyond(beyond);
-                continue;
-            }
-        };
-        // A design stands as high as its base and lid make it.
-        let outer = design.as_ref().map_or(height, |design| design.outer[2]);
-        if let Some(limit) = specimen.particulars.max_outer_height
-            && !outer.fits(limit)
-        {
-            let over = outer.mm() - limit.mm();
-            last = NoTank::Refused(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, over));
-            continue;
-        }
-        let estimate = design.as_ref().map(|design| design.cost.total());
-        let cost = specimen.particulars.tank_quote.or(estimate);
-        let note = if specimen.particulars.tank_quote.is_some() { QUOTED } else { otherwise.unwrap_or(ESTIMATE) };
-        let ways_out = if glass || note == QUOTED { Vec::new() } else { ways_out(&project.rules, specimen.fluid) };
-        let fluid_cost = Filling::of(project, specimen, &treatment, charges, fluid).money(project, specimen.fluid);
-        // Of tanks whose price is not known the one with the smaller faces.
-        let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
-        let weighed = cost.or(Money::estimate(faces)).unwrap_or(Money::ZERO) + fluid_cost;
-        if best.as_ref().is_none_or(|(least, _)| weighed < *least) {
-            let unproven = !glass || !proven(project, specimen);
-            let marks = treatment.marks(enough);
-            let loose_lid = glass && loose(project, specimen.fluid);
-            let tank = TankOption {
-                length,
-                width,
-                height,
-                stance,
-                fluid,
-                charges,
-                cost,
-                note,
-                ways_out,
-                unproven,
-                loose_lid,
-                marks,
-                design,
-            };
-            best = Some((weighed, tank));
+            Ok(_) => {}
+            Err(none) => last = none,
         }
     }
     best.map(|(_, tank)| tank).ok_or(last)
+}
+
+/// The tank for a body in one stance, with its price and that of its fluid; of tanks whose price is not known, the area of the
+/// faces stands for it. `otherwise` says why it is not of bonded glass, where it is not.
+fn of_stance(
+    project: &Project,
+    specimen: &Specimen,
+    (treatment, otherwise): (&Treatment, Option<&'static str>),
+    (stance, body): (Stance, [Length; 3]),
+) -> Result<(Money, TankOption), NoTank> {
+    let glass = otherwise.is_none();
+    let size = clear::size(&project.settings, body, specimen.particulars.clearance);
+    let [length, width, height] = size;
+    let Poured { fluid, charges, enough } = poured(project, specimen, treatment, size).map_err(NoTank::Refused)?;
+    let quote = specimen.particulars.tank_quote;
+    let design = match if glass { built(project, specimen, size, body) } else { Ok(None) } {
+        Ok(design) => design,
+        // A quoted tank has the glazier's own design.
+        Err(_) if quote.is_some() => None,
+        Err(beyond) => return Err(NoTank::Beyond(beyond)),
+    };
+    // A design stands as high as its base and lid make it.
+    let outer = design.as_ref().map_or(height, |design| design.outer[2]);
+    if let Some(limit) = specimen.particulars.max_outer_height
+        && !outer.fits(limit)
+    {
+        let over = outer.mm() - limit.mm();
+        return Err(NoTank::Refused(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, over)));
+    }
+    let cost = quote.or(design.as_ref().map(|design| design.cost.total()));
+    let note = if quote.is_some() { QUOTED } else { otherwise.unwrap_or(ESTIMATE) };
+    let fluid_cost = Filling::of(project, specimen, treatment, charges, fluid).money(project, specimen.fluid);
+    let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
+    let weighed = cost.or(Money::estimate(faces)).unwrap_or(Money::ZERO) + fluid_cost;
+    let tank = TankOption {
+        length,
+        width,
+        height,
+        stance,
+        fluid,
+        charges,
+        cost,
+        note,
+        ways_out: if glass || note == QUOTED { Vec::new() } else { ways_out(&project.rules, specimen.fluid) },
+        unproven: !glass || !proven(project, specimen),
+        loose_lid: glass && loose(project, specimen.fluid),
+        marks: treatment.marks(enough),
+        design,
+    };
+    Ok((weighed, tank))
 }
 
 /// Fluid of a tank of a clear size.

@@ -41,7 +41,7 @@ pub fn class(fluid: &Fluid) -> Option<&'static str> {
     burns(fluid).then(|| fluid.flash_c.map_or("IB", flash::us_class))
 }
 
-/// What a plan moves of fluids: all that quantities by place follow from.
+/// The parts of a plan from which the litres of fluid in each place are added up.
 pub struct Moved<'a> {
     project: &'a Project,
     placements: &'a [Placement],

@@ -239,6 +239,11 @@ fn asked_about(project: &Project, plan: &Plan) -> Markup {
             "Health and Safety Executive, L138, of cabinets; for tanks common practice",
         ),
     ];
+    said_of(rows)
+}
+
+/// Rows of what is asked about, about how much, how much this plan has, and the source.
+fn said_of(rows: [(&str, &str, String, &str); 6]) -> Markup {
     let columns = [("what", Words), ("about", Words), ("this plan", Words), ("where that is from", Words)];
     let mut table = Table::new("", &columns);
     for (what, about, ours, source) in rows {

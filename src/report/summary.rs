@@ -91,17 +91,7 @@ fn summary(project: &Project, plan: &Plan) -> String {
         format!("{}{budget}: {parts}", money(project, totals.money)).trim_end_matches(": ").to_owned(),
     ));
     if totals.to_pay != totals.money {
-        let mut parts = "money".to_owned();
-        if totals.disposal > Money::ZERO {
-            parts.push_str(&format!(" + disposal {}", totals.disposal.on_screen()));
-        }
-        if totals.containers > Money::ZERO {
-            parts.push_str(&format!(" + {} more, as fluid comes in whole containers", totals.containers.on_screen()));
-        } else if totals.containers < Money::ZERO {
-            let less = (-totals.containers).on_screen();
-            parts.push_str(&format!(" - {less}, as fluid in whole containers costs less than by the litre"));
-        }
-        lines.push(("To pay", format!("{}: {parts}", money(project, totals.to_pay))));
+        lines.push(("To pay", format!("{}: {}", money(project, totals.to_pay), paid_for(totals))));
     }
     let work = work::of(project, plan);
     if work.rows() > 0 {
@@ -132,6 +122,21 @@ fn summary(project: &Project, plan: &Plan) -> String {
         text.push_str(&format!("{:<18}{}", "Note", wrapped(warning, 18).trim_start()));
     }
     text
+}
+
+/// What the money to pay is made up of, beside the money that the decision counts.
+fn paid_for(totals: &Totals) -> String {
+    let mut parts = "money".to_owned();
+    if totals.disposal > Money::ZERO {
+        parts.push_str(&format!(" + disposal {}", totals.disposal.on_screen()));
+    }
+    if totals.containers > Money::ZERO {
+        parts.push_str(&format!(" + {} more, as fluid comes in whole containers", totals.containers.on_screen()));
+    } else if totals.containers < Money::ZERO {
+        let less = (-totals.containers).on_screen();
+        parts.push_str(&format!(" - {less}, as fluid in whole containers costs less than by the litre"));
+    }
+    parts
 }
 
 /// What closures ask for while lots are kept: a line for each kind, then what that comes to.

@@ -50,27 +50,7 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     let held = count(&|s| s.held(&project.rules).is_some());
     let open = count(&|s| s.held(&project.rules).is_none() && undecided(project, s).is_some());
     lines.push(("Not planned", format!("{held} held, {open} to be decided before a vessel can be chosen")));
-    let free: i64 = stock.vessels.iter().map(|vessel| vessel.free_pieces()).sum();
-    let orderable = stock.listed().filter(|(id, _)| stock.offers_of(*id).next().is_some()).count();
-    lines.push((
-        "Stock list",
-        format!(
-            "{} kinds of vessel: {free} pieces free, {orderable} {} can be ordered",
-            stock.vessels.len(),
-            if orderable == 1 { "kind" } else { "kinds" }
-        ),
-    ));
-    let unpriced = stock.listed().filter(|(id, _)| stock.offers_of(*id).next().is_none()).map(|(_, vessel)| &vessel.id);
-    let unpriced: Vec<&String> = unpriced.collect();
-    if orderable > 0 && !unpriced.is_empty() {
-        let more = if unpriced.len() > MOST_UNPRICED { " and more" } else { "" };
-        lines.push((
-            "Not for sale",
-            format!("{}{more}: no price, or none may be ordered", unpriced.iter().take(MOST_UNPRICED).join(", ")),
-        ));
-    }
-    let terms = if project.suppliers_given { "with their terms" } else { "no terms given: no charge, no minimum" };
-    lines.push(("Suppliers", format!("{}, {terms}", stock.suppliers.len())));
+    lines.extend(stocked(project));
     let carried = &project.collection.carried_headers;
     if !carried.is_empty() {
         lines.push(("Carried through", carried.join(", ")));
@@ -82,6 +62,31 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     text.push_str(&like_for_like(project));
     text.push_str("\nNext: rehouse plan with the same inputs and --out DIR.\n");
     text
+}
+
+/// What was understood of the stock list and of suppliers.
+fn stocked(project: &Project) -> Vec<(&'static str, String)> {
+    let stock = &project.stock;
+    let free: i64 = stock.vessels.iter().map(|vessel| vessel.free_pieces()).sum();
+    let (orderable, unpriced): (Vec<_>, Vec<_>) =
+        stock.listed().partition(|(id, _)| stock.offers_of(*id).next().is_some());
+    let kinds = if orderable.len() == 1 { "kind" } else { "kinds" };
+    let mut lines = vec![(
+        "Stock list",
+        format!(
+            "{} kinds of vessel: {free} pieces free, {} {kinds} can be ordered",
+            stock.vessels.len(),
+            orderable.len()
+        ),
+    )];
+    if !orderable.is_empty() && !unpriced.is_empty() {
+        let more = if unpriced.len() > MOST_UNPRICED { " and more" } else { "" };
+        let named = unpriced.iter().take(MOST_UNPRICED).map(|(_, vessel)| &vessel.id).join(", ");
+        lines.push(("Not for sale", format!("{named}{more}: no price, or none may be ordered")));
+    }
+    let terms = if project.suppliers_given { "with their terms" } else { "no terms given: no charge, no minimum" };
+    lines.push(("Suppliers", format!("{}, {terms}", stock.suppliers.len())));
+    lines
 }
 
 /// Vessels without a price that are named; more are not read.

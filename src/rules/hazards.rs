@@ -2,8 +2,8 @@
 //!
 //! A text is cut into words: letters and digits, in lower case, without a possessive s. An alias is named where its words
 //! stand in the text one after the other, so that `picric` is found in `Picric acid` and `picric-acid`, `Bouin` in
-//! `Bouin's fluid`, and `lead` not in `leaden`. What a word is said to be without ("no picric acid") is not understood: a
-//! person must read it. Cost: the length of the text, times the aliases that begin with the same word.
+//! `Bouin's fluid`, and `lead` not in `leaden`. Denial ("no picric acid") is not recognised: a
+//! person must read the text. Cost: the length of the text, times the aliases that begin with the same word.
 
 use std::collections::HashMap;
 

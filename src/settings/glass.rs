@@ -12,7 +12,7 @@ pub const BONDED_LIDS: [&str; 2] = ["plate-silicone", "epoxy-plate"];
 /// The closure that only lies on the rim.
 pub const LOOSE_LID: &str = "loose-cover";
 
-/// The stress a pane may bear for good, within what the tank's calculation stands for.
+/// The stress a pane may bear permanently, within what the tank's calculation stands for.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Allowable(pub Pressure);
 
@@ -26,16 +26,19 @@ impl Allowable {
 
 impl Setting for Allowable {
     fn read(value: &Value) -> Result<Self, String> {
-        let (least, most) = Self::RANGE_MPA;
-        let mpa = number(value)?;
-        if (least..=most).contains(&mpa) {
-            Ok(Self(Pressure::at_least_zero(mpa)))
-        } else {
-            Err(format!("a stress from {least} to {most} MPa"))
-        }
+        stress_within(Self::RANGE_MPA, value).map(Self)
     }
     fn write(&self) -> String {
         self.0.mpa().to_string()
+    }
+}
+
+/// A stress in MPa between a least and a most.
+fn stress_within((least, most): (f64, f64), value: &Value) -> Result<Pressure, String> {
+    let mpa = number(value)?;
+    match (least..=most).contains(&mpa) {
+        true => Ok(Pressure::at_least_zero(mpa)),
+        false => Err(format!("a stress from {least} to {most} MPa")),
     }
 }
 
@@ -44,19 +47,13 @@ impl Setting for Allowable {
 pub struct SeamLimit(pub Pressure);
 
 impl SeamLimit {
-    /// Least and most that may be set, MPa: what structural glazing allows for good, and for a short time (from memory).
+    /// Least and most that may be set, MPa: design values of structural glazing for permanent and for short load (from memory).
     pub const RANGE_MPA: (f64, f64) = (0.014, 0.14);
 }
 
 impl Setting for SeamLimit {
     fn read(value: &Value) -> Result<Self, String> {
-        let (least, most) = Self::RANGE_MPA;
-        let mpa = number(value)?;
-        if (least..=most).contains(&mpa) {
-            Ok(Self(Pressure::at_least_zero(mpa)))
-        } else {
-            Err(format!("a stress from {least} to {most} MPa"))
-        }
+        stress_within(Self::RANGE_MPA, value).map(Self)
     }
     fn write(&self) -> String {
         self.0.mpa().to_string()

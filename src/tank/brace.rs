@@ -53,7 +53,7 @@ pub fn brace(glass: &Glass, rim: Rim, thickness: Length) -> Option<Brace> {
     let (along, across) = rim.opening.unwrap_or((rim.width * 0.5, rim.width * 0.5));
     (0..=MOST_ACROSS).find_map(|cross| {
         let bay = rim.length * (1.0 / f64::from(cross + 1));
-        // N/mm, and what follows in N and mm. A strip is stressed along its edge.
+        // Load per length of strip, N/mm; from here on in N and mm. A strip bends in its own plane.
         let load = |line_load: f64| rim.foot.mpa() * line_load * rim.rise.mm();
         let (t, limit) = (thickness.mm(), glass.top_edge_allowable.mpa());
         let needs = |load: f64, span: f64| {

@@ -1,7 +1,7 @@
 //! `rehouse mix --top-up`: what to pour into a vessel whose level has fallen.
 
-use super::names::{number, solution, unmixable, volume};
-use super::{STRENGTHS, of_strength, refused, wanted};
+use super::names::{solution, unmixable, volume};
+use super::{refused, wanted};
 use crate::cli::MixArguments;
 use crate::commands::Failure;
 use crate::fluid::evaporation::{after_evaporation, topped_up};
@@ -33,13 +33,7 @@ pub(super) fn card(
     let wanted = wanted(arguments, rules, to, stock)?;
     let lost = 1.0 - left.ml() / full.ml();
     let (present, measured) = match &arguments.measured {
-        Some(typed) => {
-            let percent = number("--measured", typed, "per cent")?;
-            match of_strength(stock.solute, percent) {
-                Some(present) => (present, true),
-                None => return refused(&format!("--measured {typed} is no strength"), STRENGTHS),
-            }
-        }
+        Some(typed) => (super::measured(stock.solute, typed)?, true),
         None => match after_evaporation(wanted, lost) {
             Some(present) => (present, false),
             None => {

@@ -18,6 +18,36 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     if plan.make_up.is_empty() {
         return section("fluid", "Annex: fluid", paragraph("", "No fluid is needed."));
     }
+    let mut content = amounts(paper);
+    let outside: Millilitres = plan.make_up.iter().map(|made| made.amount_outside).sum();
+    if outside > Millilitres::ZERO {
+        let words = format!("Tanks of unknown price need {} l more, which is not in these sums.", outside.litres());
+        content.push(paragraph("note", words));
+    }
+    content.push(made_from(paper));
+    let hazards = plan.make_up.iter().map(|made| project.rules.fluid(made.fluid));
+    let flash = |fluid: &Fluid| {
+        let category =
+            |flash| flash::category(flash).map_or("no GHS category".to_owned(), |n| format!("GHS category {n}"));
+        let words =
+            |flash| format!("{} °C, {}, US class {}", decimal(flash, 0), category(flash), flash::us_class(flash));
+        fluid.flash_c.map_or(String::new(), |flash| format!(" (flash point {})", words(flash)))
+    };
+    let hazards =
+        hazards.map(|fluid| element("b", "", &fluid.name).with(format!(": {}{}", fluid.hazard, flash(fluid))));
+    content.push(list("", hazards));
+    content.push(paragraph(
+        "note",
+        "The command rehouse mix prints a bench card for each fluid: what to measure out, and in which order.",
+    ));
+    content.push(spent(paper));
+    content.push(flammable(paper));
+    section("fluid", "Annex: fluid", content)
+}
+
+/// The table of fluids with their litres and what they cost.
+fn amounts(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
     let columns = [
         ("fluid", Words),
         ("lots", Figures),
@@ -59,31 +89,7 @@ pub(super) fn fluid(paper: Paper) -> Markup {
         Markup::new(),
         plan.totals.fluid.on_screen().into(),
     ]);
-    let outside: Millilitres = plan.make_up.iter().map(|made| made.amount_outside).sum();
-    let mut content = table.markup();
-    if outside > Millilitres::ZERO {
-        let words = format!("Tanks of unknown price need {} l more, which is not in these sums.", outside.litres());
-        content.push(paragraph("note", words));
-    }
-    content.push(made_from(paper));
-    let hazards = plan.make_up.iter().map(|made| project.rules.fluid(made.fluid));
-    let flash = |fluid: &Fluid| {
-        let category =
-            |flash| flash::category(flash).map_or("no GHS category".to_owned(), |n| format!("GHS category {n}"));
-        let words =
-            |flash| format!("{} °C, {}, US class {}", decimal(flash, 0), category(flash), flash::us_class(flash));
-        fluid.flash_c.map_or(String::new(), |flash| format!(" (flash point {})", words(flash)))
-    };
-    let hazards =
-        hazards.map(|fluid| element("b", "", &fluid.name).with(format!(": {}{}", fluid.hazard, flash(fluid))));
-    content.push(list("", hazards));
-    content.push(paragraph(
-        "note",
-        "The command rehouse mix prints a bench card for each fluid: what to measure out, and in which order.",
-    ));
-    content.push(spent(paper));
-    content.push(flammable(paper));
-    section("fluid", "Annex: fluid", content)
+    table.markup()
 }
 
 /// What each fluid is made from.

@@ -50,28 +50,7 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
     let wanted = blend.solution;
     let full = blend.mixed.volume;
     let taken = full.less(blend.present.volume);
-    let there = roomy.present.mass;
-    let taken = Part { volume: taken, mass: there.less(blend.present.mass) };
-    let mut notes = vec![
-        format!(
-            "Where the vessel has room, take nothing out: {} l of {} to all of it makes {} l of {}.",
-            litres(roomy.added.volume),
-            added.id(),
-            litres(roomy.mixed.volume),
-            wanted.id()
-        ),
-        "The litres are of fluid, without the specimen. What the tissue holds is of the old strength and mixes in: measure \
-         again after some weeks."
-            .to_owned(),
-        format!(
-            "It is taken to be {}, as the stock is; density does not tell one alcohol from another. If it is another, name \
-             its own stock with --from. Borax or glycerol in it mislead a reading (A. J. van Dam, NHCOLL-L list, 29 May 2020).",
-            added.solute.spoken()
-        ),
-        reading(wanted, at),
-    ];
-    notes.extend(of_its_own(added.solute));
-    notes.push(format!("Densities: {}.", added.solute.source()));
+    let taken = Part { volume: taken, mass: roomy.present.mass.less(blend.present.mass) };
     let sum = blend.present.volume + blend.added.volume;
     let order = vec![
         format!("Take out {} l; keep it apart as spent fluid that may hold formaldehyde.", litres(taken.volume)),
@@ -104,10 +83,35 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
             part("final", "makes", wanted.id(), blend.mixed),
         ],
         figures,
-        notes,
+        notes: restoring_notes(added, wanted, roomy, at),
         order,
         cautions: said(added.solute),
     }
+}
+
+/// What is said of restoring: how it goes where the vessel has room, and what the reading may mislead about.
+fn restoring_notes(added: Solution, wanted: Solution, roomy: &Blend, at: Temperature) -> Vec<String> {
+    let mut notes = vec![
+        format!(
+            "Where the vessel has room, take nothing out: {} l of {} to all of it makes {} l of {}.",
+            litres(roomy.added.volume),
+            added.id(),
+            litres(roomy.mixed.volume),
+            wanted.id()
+        ),
+        "The litres are of fluid, without the specimen. What the tissue holds is of the old strength and mixes in: measure \
+         again after some weeks."
+            .to_owned(),
+        format!(
+            "It is taken to be {}, as the stock is; density does not tell one alcohol from another. If it is another, name \
+             its own stock with --from. Borax or glycerol in it mislead a reading (A. J. van Dam, NHCOLL-L list, 29 May 2020).",
+            added.solute.spoken()
+        ),
+        reading(wanted, at),
+    ];
+    notes.extend(of_its_own(added.solute));
+    notes.push(format!("Densities: {}.", added.solute.source()));
+    notes
 }
 
 /// Plain formalin of so many parts of stock in a hundred.

@@ -37,7 +37,7 @@ pub struct Repeated {
 
 /// What to pour in, what it is made of, and what other habits come to.
 pub fn topping_up(topped: &ToppedUp, at: Temperature) -> Card {
-    let ToppedUp { wanted, present, measured, top_up, stock, made, habit, repeated } = topped;
+    let ToppedUp { wanted, present, measured, top_up, stock, made, .. } = topped;
     let blend = &top_up.blend;
     let with = top_up.with;
     let mut amounts = vec![part("present", "is there", present.id(), blend.present)];
@@ -51,6 +51,34 @@ pub fn topping_up(topped: &ToppedUp, at: Temperature) -> Card {
         ..part("added", "", with.id(), amount)
     });
     amounts.push(part("final", "makes", blend.solution.id(), blend.mixed));
+    Card {
+        title: format!(
+            "{} l left of {} l: topped up to {}, measured at {at}",
+            short(blend.present.volume),
+            short(blend.mixed.volume),
+            blend.solution.id()
+        ),
+        asked: vec![
+            ("making", json!("topping up")),
+            ("from", json!(stock.id())),
+            ("to", json!(wanted.id())),
+            ("present", json!(present.id())),
+            ("measured", json!(measured)),
+            ("with", json!(with.id())),
+            ("temperature_c", json!(at.celsius())),
+        ],
+        amounts,
+        figures: figures(topped),
+        notes: notes(topped, at),
+        order: order(made.is_some()),
+        cautions: said(stock.solute),
+    }
+}
+
+/// What is said of topping up: how the present strength is known, what falls short, and what other habits come to.
+fn notes(topped: &ToppedUp, at: Temperature) -> Vec<String> {
+    let ToppedUp { wanted, present, measured, top_up, stock, habit, repeated, .. } = topped;
+    let blend = &top_up.blend;
     let mut notes = Vec::new();
     notes.push(match measured {
         true => format!("{} % was measured in it.", pct(*present)),
@@ -75,32 +103,11 @@ pub fn topping_up(topped: &ToppedUp, at: Temperature) -> Card {
         });
     }
     notes.push(format!("Filled up with {} instead it would stand at {} %.", wanted.id(), pct(habit.solution)));
-    notes.extend(repeated.as_ref().map(|repeated| in_the_long_run(repeated, *wanted, with)));
+    notes.extend(repeated.as_ref().map(|repeated| in_the_long_run(repeated, *wanted, top_up.with)));
     notes.push(reading(*wanted, at));
     notes.extend(of_its_own(stock.solute));
     notes.push(format!("Densities: {}.", stock.solute.source()));
-    Card {
-        title: format!(
-            "{} l left of {} l: topped up to {}, measured at {at}",
-            short(blend.present.volume),
-            short(blend.mixed.volume),
-            blend.solution.id()
-        ),
-        asked: vec![
-            ("making", json!("topping up")),
-            ("from", json!(stock.id())),
-            ("to", json!(wanted.id())),
-            ("present", json!(present.id())),
-            ("measured", json!(measured)),
-            ("with", json!(with.id())),
-            ("temperature_c", json!(at.celsius())),
-        ],
-        amounts,
-        figures: figures(topped),
-        notes,
-        order: order(made.is_some()),
-        cautions: said(stock.solute),
-    }
+    notes
 }
 
 /// A hydrometer tells no smaller difference, in per cent.

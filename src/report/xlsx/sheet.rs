@@ -190,29 +190,7 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
         return sheet(book, &made.narrowed());
     }
     let sheet = add_sheet(book)?.set_name(&made.name)?;
-    let head = Format::new()
-        .set_bold()
-        .set_text_wrap()
-        .set_align(FormatAlign::Top)
-        .set_border_bottom(FormatBorder::Thin)
-        .set_background_color(READ);
-    let by_hand = head.clone().set_background_color(MAY);
-    for (index, known) in (0..).zip(&made.heads) {
-        let longest = made.rows.iter().filter_map(|row| row.get(usize::from(index))).map(Cell::characters).max();
-        // Words that do not go on in a further line are seen whole, within reason.
-        let whole = if known.is_wrapped() { 0.0 } else { (longest.unwrap_or(0) as f64 + 3.0).min(MOST_WIDE) };
-        sheet.set_column_width(index, known.width.max(whole))?;
-        let is_by_hand = usize::from(index) >= made.heads.len() - made.by_hand.len();
-        let format = if is_by_hand { by_hand.clone() } else { head.clone() };
-        // A head stands over its column: figures to the right, words as far in as theirs.
-        let format = match known.places {
-            Some(_) => format.set_align(FormatAlign::Right),
-            None => format.set_align(FormatAlign::Left).set_indent(1),
-        };
-        sheet.write_string_with_format(0, index, cut(&known.text), &format)?;
-    }
-    let deepest = made.heads.iter().map(|head| lines(&head.text, head.width)).max().unwrap_or(1);
-    sheet.set_row_height(0, (LINE * deepest as f64 + 2.0).min(HIGHEST))?;
+    heads(sheet, made)?;
     let formats: Vec<Format> = made.heads.iter().map(format).collect();
     for (row, cells) in (1..).zip(&made.rows) {
         for (index, cell) in (0..).zip(cells) {
@@ -243,6 +221,39 @@ pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
     for (index, column) in (first..).zip(made.by_hand) {
         check(sheet, index, column, below - 1)?;
     }
+    on_paper(sheet, made)
+}
+
+/// The first row: what each column holds, with its width.
+fn heads(sheet: &mut Worksheet, made: &Sheet) -> Result<(), XlsxError> {
+    let head = Format::new()
+        .set_bold()
+        .set_text_wrap()
+        .set_align(FormatAlign::Top)
+        .set_border_bottom(FormatBorder::Thin)
+        .set_background_color(READ);
+    let by_hand = head.clone().set_background_color(MAY);
+    for (index, known) in (0..).zip(&made.heads) {
+        let longest = made.rows.iter().filter_map(|row| row.get(usize::from(index))).map(Cell::characters).max();
+        // Words that do not go on in a further line are seen whole, within reason.
+        let whole = if known.is_wrapped() { 0.0 } else { (longest.unwrap_or(0) as f64 + 3.0).min(MOST_WIDE) };
+        sheet.set_column_width(index, known.width.max(whole))?;
+        let is_by_hand = usize::from(index) >= made.heads.len() - made.by_hand.len();
+        let format = if is_by_hand { by_hand.clone() } else { head.clone() };
+        // A head stands over its column: figures to the right, words as far in as theirs.
+        let format = match known.places {
+            Some(_) => format.set_align(FormatAlign::Right),
+            None => format.set_align(FormatAlign::Left).set_indent(1),
+        };
+        sheet.write_string_with_format(0, index, cut(&known.text), &format)?;
+    }
+    let deepest = made.heads.iter().map(|head| lines(&head.text, head.width)).max().unwrap_or(1);
+    sheet.set_row_height(0, (LINE * deepest as f64 + 2.0).min(HIGHEST))?;
+    Ok(())
+}
+
+/// How a sheet is seen on a screen and goes onto paper.
+fn on_paper(sheet: &mut Worksheet, made: &Sheet) -> Result<(), XlsxError> {
     sheet.set_freeze_panes(1, made.frozen as u16)?;
     // What is wide goes over several pages side by side, each with the head and the first columns.
     let pages = pages(made.heads.iter().map(|head| head.width).sum());
