@@ -328,95 +328,98 @@ impl Node<'_> {
 
     /// Offers and suppliers at their cheapest.
     fn orders(&self) -> Option<i128> {
-        let question = self.instance.question;
         let packs = &self.limits[self.formulation.packs..self.formulation.packs + self.instance.offers.len()];
         let kinds = self.kinds(packs)?;
         let states = self.states()?;
-        let mut sum = 0;
-        for (supply, kind) in kinds.iter().enumerate() {
-            let offers = self.instance.first_offer[supply]..self.instance.first_offer[supply + 1];
-            let shares: i128 = self.multipliers.per_kind[offers.clone()].iter().map(|share| i128::from(*share)).sum();
-            let cost = i128::from(self.multipliers.kinds) - shares - self.bought_by_cuts[supply];
-            sum += match kind {
-                Kind::Asked => cost,
-                Kind::Open if !offers.is_empty() => cost.min(0),
-                _ => 0,
-            };
-        }
-        // By supplier: its offers where it is ordered from, and whether it must be.
-        let mut ordered: Vec<(Option<i128>, bool)> = vec![(Some(0), false); question.suppliers.len()];
-        let mut items: Vec<Vec<(i64, Item)>> = Vec::new();
-        items.resize_with(if self.covering { question.suppliers.len() } else { 0 }, Vec::new);
+        let mut sum = self.cost_of_kinds(&kinds);
+        let mut ordered: Vec<Ordered> = Vec::new();
+        ordered.resize_with(self.instance.question.suppliers.len(), Ordered::default);
         for (at, (offer, &(least, most))) in self.instance.offers.iter().zip(packs).enumerate() {
             let goods =
                 offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier as usize]));
-            let each = (self.money() - goods) * i128::from(offer.terms.pack_price.parts())
+            let price = i128::from(offer.terms.pack_price.parts());
+            let each = (self.money() - goods) * price
                 - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size)
                 + self.by_cuts(self.formulation.packs + at);
             let most = if kinds[offer.supply] == Kind::Closed { 0 } else { most.min(offer.most) };
             let any = i128::from(self.multipliers.per_kind[at]);
             let cheapest = cheapest_packs(offer.terms, (least, most), each, any);
-            if let Some(items) = offer.terms.supplier.and_then(|supplier| items.get_mut(supplier as usize)) {
-                let price = offer.terms.pack_price.parts();
-                items.push((
-                    price,
-                    Item {
-                        size: 0,
-                        cost: each + goods * i128::from(price),
-                        fixed: any,
-                        may_be_none: least <= 0,
-                        fewest: least.max(offer.terms.min_packs).max(1),
-                        most,
-                    },
-                ));
-            }
-            match offer.terms.supplier {
-                Some(supplier) => {
-                    let (cost, must) = &mut ordered[supplier as usize];
-                    *cost = cost.zip(cheapest).map(|(cost, more)| cost + more);
-                    *must |= least > 0;
-                }
-                None => sum += cheapest?,
+            let Some(supplier) = offer.terms.supplier else {
+                sum += cheapest?;
+                continue;
+            };
+            let of = &mut ordered[supplier as usize];
+            of.offers = of.offers.zip(cheapest).map(|(cost, more)| cost + more);
+            of.must |= least > 0;
+            if self.covering {
+                let item = Item {
+                    size: 0,
+                    cost: each + goods * price,
+                    fixed: any,
+                    may_be_none: least <= 0,
+                    fewest: least.max(offer.terms.min_packs).max(1),
+                    most,
+                };
+                of.items.push((offer.terms.pack_price.parts(), item));
             }
         }
-        for (supplier, (offers, must)) in ordered.into_iter().enumerate() {
-            let (minimum, threshold) = self.instance.goods_asked(supplier);
-            let goods = i128::from(self.multipliers.goods[supplier]);
-            let per_supplier = i128::from(self.multipliers.per_supplier) - self.ordered_by_cuts[supplier];
-            let charge = self.money() * i128::from(question.suppliers[supplier].charge.parts());
-            // `None` where it cannot be, or is no less than another state is known to cost.
-            let mut reaching = |asked: Money, beside: i128, less_than: Option<i128>| {
-                let mut cost = offers? + goods * i128::from(asked.parts());
-                if less_than.is_some_and(|least| cost + beside >= least) {
-                    return None;
-                }
-                if let Some(items) = items.get_mut(supplier).filter(|_| asked > Money::ZERO) {
-                    let step = self.instance.goods_step(supplier, asked);
-                    items.iter_mut().for_each(|(price, item)| item.size = (*price + step - 1) / step);
-                    let items: Vec<&Item> = items.iter().map(|(_, item)| item).collect();
-                    cost = cost.max(covering::least_cost(&items, (asked.parts() + step - 1) / step)?);
-                }
-                Some(cost + beside)
-            };
-            // What a state costs, where that is less than another.
-            let mut cost = |state: SupplierState, less_than: Option<i128>| match state {
-                SupplierState::Closed => (!must).then_some(0),
-                SupplierState::Paying => reaching(minimum, per_supplier + charge, less_than),
-                SupplierState::Free => reaching(threshold?, per_supplier, less_than),
-            };
-            sum += match states[supplier] {
-                Some(state) => cost(state, None)?,
-                None => {
-                    let mut least = cost(SupplierState::Closed, None);
-                    for state in [SupplierState::Paying, SupplierState::Free] {
-                        let cost = cost(state, least);
-                        least = least.into_iter().chain(cost).min();
-                    }
-                    least?
-                }
-            };
+        for (supplier, (ordered, state)) in ordered.iter_mut().zip(states).enumerate() {
+            sum += self.cost_of_supplier(supplier, ordered, state)?;
         }
         Some(sum)
+    }
+
+    /// Kinds at their cheapest.
+    fn cost_of_kinds(&self, kinds: &[Kind]) -> i128 {
+        let of_kind = |(supply, kind): (usize, &Kind)| {
+            let offers = self.instance.first_offer[supply]..self.instance.first_offer[supply + 1];
+            let shares: i128 = self.multipliers.per_kind[offers.clone()].iter().map(|share| i128::from(*share)).sum();
+            let cost = i128::from(self.multipliers.kinds) - shares - self.bought_by_cuts[supply];
+            match kind {
+                Kind::Asked => cost,
+                Kind::Open if !offers.is_empty() => cost.min(0),
+                _ => 0,
+            }
+        };
+        kinds.iter().enumerate().map(of_kind).sum()
+    }
+
+    /// A supplier with its offers, in the state that is decided or in the cheapest; `None` where there is none.
+    fn cost_of_supplier(&self, supplier: usize, ordered: &mut Ordered, state: Option<SupplierState>) -> Option<i128> {
+        let (minimum, threshold) = self.instance.goods_asked(supplier);
+        let goods = i128::from(self.multipliers.goods[supplier]);
+        let per_supplier = i128::from(self.multipliers.per_supplier) - self.ordered_by_cuts[supplier];
+        let charge = self.money() * i128::from(self.instance.question.suppliers[supplier].charge.parts());
+        let (offers, must, items) = (ordered.offers, ordered.must, &mut ordered.items);
+        // `None` where it cannot be, or is no less than another state is known to cost.
+        let mut reaching = |asked: Money, beside: i128, less_than: Option<i128>| {
+            let mut cost = offers? + goods * i128::from(asked.parts());
+            if less_than.is_some_and(|least| cost + beside >= least) {
+                return None;
+            }
+            if self.covering && asked > Money::ZERO {
+                let step = self.instance.goods_step(supplier, asked);
+                items.iter_mut().for_each(|(price, item)| item.size = (*price + step - 1) / step);
+                let items: Vec<&Item> = items.iter().map(|(_, item)| item).collect();
+                cost = cost.max(covering::least_cost(&items, (asked.parts() + step - 1) / step)?);
+            }
+            Some(cost + beside)
+        };
+        // What a state costs, where that is less than another.
+        let mut cost = |state: SupplierState, less_than: Option<i128>| match state {
+            SupplierState::Closed => (!must).then_some(0),
+            SupplierState::Paying => reaching(minimum, per_supplier + charge, less_than),
+            SupplierState::Free => reaching(threshold?, per_supplier, less_than),
+        };
+        if let Some(state) = state {
+            return cost(state, None);
+        }
+        let mut least = cost(SupplierState::Closed, None);
+        for state in [SupplierState::Paying, SupplierState::Free] {
+            let cost = cost(state, least);
+            least = least.into_iter().chain(cost).min();
+        }
+        least
     }
 
     /// Suppliers that are decided; with as many ordered from as may be, the others are closed.
@@ -443,6 +446,22 @@ impl Node<'_> {
             false => Kind::Closed,
         };
         (n <= most).then(|| asked.into_iter().map(kind).collect())
+    }
+}
+
+/// What is known of a supplier's offers in a node.
+struct Ordered {
+    /// The offers at their cheapest; `None` where the limits leave none of their numbers of packs.
+    offers: Option<i128>,
+    /// Whether the limits ask for packs.
+    must: bool,
+    /// Price of a pack in ten-millionths, and what it is to the covering cost.
+    items: Vec<(i64, Item)>,
+}
+
+impl Default for Ordered {
+    fn default() -> Self {
+        Ordered { offers: Some(0), must: false, items: Vec::new() }
     }
 }
 
