@@ -193,8 +193,7 @@ impl SettingsRead {
         for (name, price) in typed {
             let place = self.places.get(&format!("fluid_price.{name}")).cloned().unwrap_or_default();
             let Some(id) = rules.fluid_named(&name) else {
-                let ids = rules.fluids.iter().map(|fluid| fluid.id.as_str());
-                findings.report(unknown("unknown-fluid", "fluid", &name, place, ids));
+                findings.report(unknown_fluid(rules, &name, place));
                 continue;
             };
             let fluid = &mut rules.fluids[id.0 as usize];
@@ -263,8 +262,7 @@ impl SettingsRead {
                 Some(id) => rules.fluid(id).id.clone(),
                 None if concentrate => name.clone(),
                 None => {
-                    let ids = rules.fluids.iter().map(|fluid| fluid.id.as_str());
-                    findings.report(unknown("unknown-fluid", "fluid", &name, place, ids));
+                    findings.report(unknown_fluid(rules, &name, place));
                     continue;
                 }
             };
@@ -302,6 +300,16 @@ fn unknown_key(key: &str, place: Place) -> Diagnostic {
         }
         None => unknown("unknown-setting", "setting", key, place, std::iter::empty()),
     }
+}
+
+/// A name under which no fluid can be made or bought; one that stands for a fluid of unknown strength has no price.
+fn unknown_fluid(rules: &Rules, name: &str, place: Place) -> Diagnostic {
+    if rules.fluids.iter().any(|fluid| fluid.present_only && fluid.id == name) {
+        let message = format!("{} stands for a fluid of unknown strength, which is never made or bought", quoted(name));
+        return Diagnostic::error("unknown-fluid", place, message).help("take the line out");
+    }
+    let ids = rules.fluids.iter().filter(|fluid| !fluid.present_only).map(|fluid| fluid.id.as_str());
+    unknown("unknown-fluid", "fluid", name, place, ids)
 }
 
 fn unknown<'a>(
