@@ -33,7 +33,7 @@ fn an_unknown_setting_is_refused_with_the_nearest_name() {
     found(Case::settings("[defaults]\nfluid = \"unknown\"\n"), &["settings.toml:2:1 unknown-setting"]);
     found(Case::settings("[defaults]\npostrue = \"any\"\n"), &["settings.toml:2:1 unknown-setting"]);
     found(Case::settings("[fluid_price]\ngin = 3\n"), &["settings.toml:2:1 unknown-fluid"]);
-    let case = Case::settings("[fluid_price]\nglycerol-unmeasured = 3\n");
+    let case = Case::settings("[fluid_price]\nalcohol-unmeasured = 3\n");
     assert_eq!(case.found(), ["settings.toml:2:1 unknown-fluid"]);
     assert!(case.says().contains("→ take the line out  ["), "{}", case.says());
 }
