@@ -69,6 +69,7 @@ mod backend;
 mod bound;
 mod certificate;
 mod clock;
+mod counts;
 mod covering;
 mod cuts;
 pub mod evaluate;

@@ -6,7 +6,7 @@
 use super::covering::{self, Item};
 use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
-use crate::decision::certificate::{MOST, Numbers, SupplierState, Weights};
+use crate::decision::certificate::{CutForm, MOST, Numbers, SupplierState, Weights};
 use crate::decision::{Aim, Choice, OfferTerms};
 use crate::stock::SupplierId;
 use crate::units::{Millilitres, Money};
@@ -28,7 +28,7 @@ pub struct Multipliers {
     pub kinds: i64,
     /// θ(o), by offer.
     pub per_kind: Vec<i64>,
-    /// Weights of the cuts there were when the numbers were made.
+    /// Weights of the cuts there were when the numbers were made; those of counts may be below 0.
     pub cuts: Vec<i64>,
 }
 
@@ -75,7 +75,7 @@ impl Multipliers {
             per_supplier: self.per_supplier,
             kinds: self.kinds,
             per_kind: kinds.map(|(offer, &price)| (offer.terms.offer as usize, price)).collect(),
-            cuts: self.cuts.iter().copied().enumerate().filter(|(_, weight)| *weight > 0).collect(),
+            cuts: self.cuts.iter().copied().enumerate().filter(|(_, weight)| *weight != 0).collect(),
         };
         numbers.prices.sort_unstable();
         numbers.goods.sort_unstable();
@@ -116,7 +116,7 @@ pub fn of_node(
         weights: multipliers.weights.up_to(aim),
         aim,
         covering: false,
-        placed_by_cuts: vec![0; if multipliers.cuts.iter().any(|weight| *weight > 0) { limits.len() } else { 0 }],
+        placed_by_cuts: vec![0; if multipliers.cuts.iter().any(|weight| *weight != 0) { limits.len() } else { 0 }],
         ordered_by_cuts: vec![0; instance.question.suppliers.len()],
         bought_by_cuts: vec![0; instance.question.supplies.len()],
         cut_constant: 0,
@@ -155,11 +155,15 @@ struct Node<'a> {
 
 impl Node<'_> {
     fn weigh_cuts(&mut self) {
-        let cuts = self.formulation.cuts.iter().zip(&self.multipliers.cuts).filter(|(_, weight)| **weight > 0);
-        for (cut, &weight) in cuts {
+        let cuts = self.formulation.cuts.iter().zip(&self.multipliers.cuts).enumerate();
+        for (at, (cut, &weight)) in cuts.filter(|(_, (_, weight))| **weight != 0) {
             let Some(coefficients) = cut.coefficients(self.instance) else { continue };
             let weight = i128::from(weight);
             self.cut_constant += weight * i128::from(coefficients.constant);
+            if cut.form == CutForm::Count {
+                let (least, most) = self.limits[self.formulation.counted + at];
+                self.cut_constant -= weight * i128::from(if weight > 0 { most } else { least });
+            }
             let first = self.formulation.packs + self.instance.first_offer[cut.supply];
             for (at, &packs) in coefficients.packs.iter().enumerate() {
                 self.placed_by_cuts[first + at] -= weight * i128::from(packs);

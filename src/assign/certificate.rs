@@ -45,14 +45,19 @@ struct Writer<'a> {
 }
 
 impl Writer<'_> {
-    /// The cuts that some numbers weigh, in place of those of the formulation.
+    /// The cuts that some numbers weigh or a split counts, in place of those of the formulation.
     fn cuts(&mut self, formulation: &Formulation) {
         let question = self.instance.question;
-        let numbers = &mut self.certificate.numbers;
-        let used: BTreeSet<usize> =
-            numbers.iter().flat_map(|numbers| numbers.cuts.iter().map(|(cut, _)| *cut)).collect();
+        let Certificate { nodes, numbers, .. } = &mut self.certificate;
+        let mut split: Vec<&mut usize> = nodes
+            .iter_mut()
+            .filter_map(|node| if let Node::Pieces { cut, .. } = node { Some(cut) } else { None })
+            .collect();
+        let weighed = numbers.iter_mut().flat_map(|numbers| numbers.cuts.iter_mut().map(|(cut, _)| cut));
+        split.extend(weighed);
+        let used: BTreeSet<usize> = split.iter().map(|cut| **cut).collect();
         let used: Vec<usize> = used.into_iter().collect();
-        for (cut, _) in numbers.iter_mut().flat_map(|numbers| &mut numbers.cuts) {
+        for cut in split {
             *cut = used.partition_point(|other| other < cut);
         }
         for cut in used.into_iter().map(|cut| &formulation.cuts[cut]) {
@@ -93,6 +98,7 @@ impl Writer<'_> {
                 let run = (self.instance.runs[class].len() > 1).then_some(run);
                 Node::Lots { group: self.group(class, run), place: Place::Waiting, at_most }
             }
+            Variable::Count(cut) => Node::Pieces { cut, at_most },
             Variable::Kind(_) | Variable::Bought(_) => return,
         };
         self.certificate.nodes.push(node);

@@ -60,6 +60,10 @@ impl Cut {
 fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) -> Option<Coefficients> {
     let question = instance.question;
     let supply = &question.supplies[supply];
+    if form == CutForm::Count {
+        // What it says depends on the leaf.
+        return Some(Coefficients { packs: vec![0; supply.offers.len()], indicator: 0, each: 1, constant: 0 });
+    }
     if form == CutForm::LeastPurchase {
         let packs: Vec<i64> = supply.offers.iter().map(|offer| offer.pack_size).collect();
         let fewest = supply.offers.iter().map(|offer| offer.min_packs.max(1) * offer.pack_size).min()?;
@@ -74,7 +78,7 @@ fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) 
     let (d, (b, each), spare_piece) = match form {
         CutForm::Packs { divisor, spares } => (divisor, rounded(question.limits.spare_per_10_000, beyond, spares), 0),
         CutForm::SparePiece { divisor } => (divisor, (beyond + 1, 1), 1),
-        CutForm::LeastPurchase | CutForm::Kind | CutForm::Supplier(_) => {
+        CutForm::Count | CutForm::LeastPurchase | CutForm::Kind | CutForm::Supplier(_) => {
             return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -supply.free });
         }
     };
@@ -91,7 +95,7 @@ fn rounded(spare_per_10_000: i64, beyond: i64, spares: bool) -> (i64, i64) {
 }
 
 /// Pieces that all lots of a class take in a choice.
-fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
+pub fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
     let of = &instance.question.classes[class];
     i64::from(of.choices[choice].pieces) * of.members.len() as i64
 }

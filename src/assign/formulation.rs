@@ -3,7 +3,8 @@
 //! # Variables
 //!
 //! x(c, o) lots of class c in choice o; w(c, r) lots of run r of class c that wait; y(o) packs of offer o; P(k), F(k) supplier k is
-//! paid for delivery, or delivers free; t(v) kind v is bought; e(u) litres of owned fluid u bought beyond what there is.
+//! paid for delivery, or delivers free; t(v) kind v is bought; e(u) litres of owned fluid u bought beyond what there is; z(S, v)
+//! pieces of vessel v that the lots of a set S take ([`super::counts`]).
 //!
 //! # Constraints
 //!
@@ -12,6 +13,7 @@
 //! * an order has a supplier: y(o) ≤ Y(o) (P(k) + F(k)), P + F ≤ 1; goods(k) ≥ minimum · P + threshold · F
 //! * kinds and suppliers: y(o) ≤ Y(o) t(v), Σ t ≤ kinds, Σ P + F ≤ suppliers
 //! * owned fluid: e(u) ≥ need(u) − owned(u)
+//! * counts: z(S, v) = Σ_S pieces · x
 //! * budget: money + labour · lots placed ≤ budget; earlier levels ≤ their values
 //!
 //! Supplier by supplier this is the convex hull of its states with packs divisible (the strong form of facility location:
@@ -20,7 +22,8 @@
 //!
 //! Money is in units of currency, fluid in litres: the figures of a programme are then of similar size.
 
-use super::cuts::Cut;
+use super::counts;
+use super::cuts::{Cut, pieces};
 use super::goods::GoodsCut;
 use super::instance::{Instance, Run};
 use super::linear::{Programme, Simplex};
@@ -48,6 +51,8 @@ pub enum Variable {
     Kind(usize),
     /// e: owned fluid.
     Bought(usize),
+    /// z: cut, of the form `Count`.
+    Count(usize),
 }
 
 /// Where the rows of a programme are.
@@ -99,7 +104,9 @@ pub struct Formulation {
     pub constant: f64,
     /// What a waiting lot adds to the objective of a level that counts lots; all money together adds less than [`TIE`] of it.
     pub lot: f64,
-    /// Cuts added so far.
+    /// Where the columns of counts begin, one for each of the first cuts.
+    pub counted: usize,
+    /// Cuts so far, those of the form `Count` first.
     pub cuts: Vec<Cut>,
     /// Cuts of goods among them.
     pub goods_cuts: Vec<GoodsCut>,
@@ -122,13 +129,16 @@ impl Formulation {
     pub fn new(instance: &Instance) -> Self {
         let mut programme = Programme::default();
         let rows = rows(instance, &mut programme);
-        let mut builder = Builder { instance, programme, rows, variables: Vec::new() };
+        let mut builder = Builder { instance, programme, rows, variables: Vec::new(), placed: Vec::new() };
         let (placed, waiting) = builder.lots();
+        builder.placed.clone_from(&placed);
         let packs = builder.programme.columns.len();
         builder.packs();
         let suppliers = builder.suppliers();
         let kinds = builder.kinds();
         builder.owned();
+        let counted = builder.variables.len();
+        let cuts = builder.counts();
         let Builder { mut programme, rows, variables, .. } = builder;
         programme.cost = vec![0.0; programme.columns.len()];
         let root = programme.bounds.clone();
@@ -145,7 +155,8 @@ impl Formulation {
             root,
             constant: 0.0,
             lot: 1.0,
-            cuts: Vec::new(),
+            counted,
+            cuts,
             goods_cuts: Vec::new(),
         }
     }
@@ -250,8 +261,18 @@ impl Formulation {
             let columns = from..from + instance.choices(class).len();
             columns.min_by(|a, b| cost[*a].total_cmp(&cost[*b])).unwrap_or(from)
         };
-        let basic: Vec<(usize, u32)> = (0..self.placed.len()).map(|class| (cheapest(class), class as u32)).collect();
+        let classes = (0..self.placed.len()).map(|class| (cheapest(class), class as u32));
+        // A count follows from its lots.
+        let counts = self.rows.cuts.iter().enumerate().take(self.counts());
+        let basic: Vec<(usize, u32)> = classes.chain(counts.map(|(at, &row)| (self.counted + at, row))).collect();
         self.simplex.start_from(&basic);
+    }
+}
+
+impl Formulation {
+    /// How many of the cuts are counts.
+    pub fn counts(&self) -> usize {
+        self.variables.len() - self.counted
     }
 }
 
@@ -278,6 +299,8 @@ struct Builder<'a> {
     programme: Programme,
     rows: Rows,
     variables: Vec<Variable>,
+    /// By class, the column of its first choice.
+    placed: Vec<usize>,
 }
 
 fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
@@ -343,7 +366,7 @@ fn amounts(instance: &Instance, variable: Variable) -> Amounts {
         }
         Variable::Packs(offer) => of_money(instance.offers[offer].terms.pack_price),
         Variable::Supplier(supplier, SupplierState::Paying) => of_money(question.suppliers[supplier].charge),
-        Variable::Supplier(..) | Variable::Kind(_) => Amounts::default(),
+        Variable::Supplier(..) | Variable::Kind(_) | Variable::Count(_) => Amounts::default(),
         Variable::Bought(fluid) => of_money(question.owned[fluid].price),
     }
 }
@@ -499,5 +522,21 @@ impl Builder<'_> {
             let entries = vec![(self.rows.owned[at], 1.0)];
             self.column(Variable::Bought(at), (0.0, litres(Millilitres(most))), entries);
         }
+    }
+
+    /// A column and a row for each set of lots that is counted.
+    fn counts(&mut self) -> Vec<Cut> {
+        let sets = counts::sets(self.instance);
+        for (at, set) in sets.iter().enumerate() {
+            let row = self.programme.row(0.0, 0.0);
+            for &(class, choice) in &set.lots {
+                let pieces = f64::from(self.instance.choices(class)[choice].pieces);
+                self.programme.columns[self.placed[class] + choice].push((row, pieces));
+            }
+            let most = set.lots.iter().map(|&(class, choice)| pieces(self.instance, class, choice)).sum::<i64>();
+            self.column(Variable::Count(at), (0.0, most as f64), vec![(row, -1.0)]);
+            self.rows.cuts.push(row);
+        }
+        sets
     }
 }

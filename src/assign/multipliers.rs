@@ -36,6 +36,11 @@ impl Doubled {
         Doubled(-self.0, -self.1)
     }
 
+    /// The nearest whole number to this times a factor, of either sign.
+    fn signed_times(self, factor: f64) -> i64 {
+        if self.value() < 0.0 { -self.negative().times(factor) } else { self.times(factor) }
+    }
+
     /// The nearest whole number to this times a factor; nothing where that is below nothing.
     fn times(self, factor: f64) -> i64 {
         let product = self.0 * factor;
@@ -111,7 +116,7 @@ pub fn whole(
     parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most as f64 * unit)));
     parts.extend(rows.goods.iter().flatten().map(|&row| up(row).value() * unit / PARTS));
     parts.extend(rows.owned.iter().map(|&row| up(row).value() * unit / LITRE));
-    parts.extend(rows.cuts.iter().map(|&row| up(row).value() * unit));
+    parts.extend(rows.cuts.iter().map(|&row| up(row).value().abs() * unit));
     parts.push(down(rows.money).value() * unit / PARTS);
     // What a lot costs is to stay below the weight of one that may not wait.
     let (money, fluid, pieces) = instance.most_of_a_lot;
@@ -138,6 +143,10 @@ pub fn whole(
         }
     }
     *weights.of_mut(aim) = if ray { 0 } else { power as i64 };
+    // A count is an equation.
+    let of_cut = |(at, &row): (usize, &u32)| {
+        if at < formulation.counts() { down(row).signed_times(by(1.0)) } else { up(row).times(by(1.0)) }
+    };
     let kinds = instance.offers.iter().zip(&rows.kind);
     let mut multipliers = Multipliers {
         weights,
@@ -145,7 +154,7 @@ pub fn whole(
         goods: rows.goods.iter().map(|row| row.map_or(0, |row| up(row).times(by(PARTS)))).collect(),
         owned: rows.owned.iter().map(|&row| up(row).times(by(LITRE))).collect(),
         per_supplier: rows.suppliers.map_or(0, |row| down(row).times(by(1.0))),
-        cuts: rows.cuts.iter().map(|&row| up(row).times(by(1.0))).collect(),
+        cuts: rows.cuts.iter().enumerate().map(of_cut).collect(),
         kinds: rows.kinds.map_or(0, |row| down(row).times(by(1.0))),
         per_kind: kinds.map(|(offer, row)| row.map_or(0, |row| up(row).times(by(1.0) * offer.most as f64))).collect(),
     };

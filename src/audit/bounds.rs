@@ -191,9 +191,10 @@ impl<'a> Bounds<'a> {
         let walked = tree::walk(project, level.certificate, &mut |leaf, number| {
             let at = &numbers[number];
             let of_groups = weighed.change(self, level, lots, (number, at), leaf);
+            let of_counts = at.of_counts(held, &leaf.pieces);
             let orders = orders.within(project, limits, (number, at, &self.columns, held), &leaf.packs);
             let bound = |goods: Goods| {
-                let sum = shared[number].and(of_groups).and(orders.of_leaf(project, leaf, goods));
+                let sum = shared[number].and(of_groups).and(of_counts).and(orders.of_leaf(project, leaf, goods));
                 let bound = at.over_own_weight(sum);
                 if level.aim == Aim::Money { bound.in_whole(unit) } else { bound }
             };

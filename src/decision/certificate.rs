@@ -92,6 +92,10 @@
 //!   w · p(c) to the option of each lot of S in v, takes w · (p(S) − free) off k's states `Paying` and `Free`, and takes
 //!   w · free off N.
 //!
+//! * `Count`: z = Σ_S p(c) x(c) is a whole number between the least and the most that the splits of the leaf leave it, at first 0
+//!   and p(S); here p(S) may be no more than free. Its weight w, which may be below 0, adds w · p(c) to the option of each lot of S
+//!   in v, and takes w · most off N where w > 0, w · least where w < 0.
+//!
 //! # Why it holds
 //!
 //! 1. Take any plan of the leaf. Each constraint above, written as (left side − right side) ≤ 0, times its multiplier, adds at
@@ -178,6 +182,13 @@ pub enum Node {
         /// Most packs in the first child.
         at_most: i64,
     },
+    /// Two children: at most so many pieces of a cut of the form [`CutForm::Count`], and more.
+    Pieces {
+        /// Position in [`Certificate::cuts`].
+        cut: usize,
+        /// Most pieces in the first child.
+        at_most: i64,
+    },
     /// Two children: at most so many lots of a group in a place, and more.
     Lots {
         /// Position in [`Certificate::groups`].
@@ -239,13 +250,15 @@ pub enum CutForm {
     },
     /// A kind that is bought is bought in the smallest order at least.
     LeastPurchase,
+    /// The pieces that its lots take, which splits may limit.
+    Count,
     /// Lots beyond the free pieces need the kind to be bought.
     Kind,
     /// Lots beyond the free pieces need an order from this supplier.
     Supplier(SupplierId),
 }
 
-/// The multipliers of a leaf. None is negative.
+/// The multipliers of a leaf. None is below 0, but for weights of cuts of the form [`CutForm::Count`].
 #[derive(Clone, Debug, PartialEq, Eq, Hash, Default)]
 pub struct Numbers {
     /// α, d(q), m, f, b.

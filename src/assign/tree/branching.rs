@@ -158,11 +158,12 @@ impl Tree<'_> {
             Variable::Supplier(..) => 0,
             Variable::Packs(offer) if self.kind_is_open(formulation, offer) => 1,
             Variable::Packs(_) => 2,
-            _ => 3,
+            Variable::Count(_) => 3,
+            _ => 4,
         };
         let undecided = |(column, _): &(usize, f64)| self.limits[*column].0 < self.limits[*column].1;
         let fractional = self.fractional(formulation).chain(self.open_kinds(formulation)).filter(undecided);
-        let mut by_rank: [Vec<(usize, f64)>; 4] = Default::default();
+        let mut by_rank: [Vec<(usize, f64)>; 5] = Default::default();
         fractional.for_each(|candidate| by_rank[rank(candidate.0)].push(candidate));
         let mut best: Option<(f64, usize)> = None;
         for candidates in by_rank {
@@ -286,7 +287,8 @@ impl Tree<'_> {
         let rank = |column: usize| match formulation.variables[column] {
             Variable::Supplier(..) => 0,
             Variable::Packs(_) => 1,
-            _ => 2,
+            Variable::Count(_) => 2,
+            _ => 3,
         };
         let used = |column: usize| u8::from(values[column].abs() < 1e-6);
         (0..values.len()).filter(open).min_by_key(|&column| (rank(column), used(column), column))

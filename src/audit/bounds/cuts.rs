@@ -133,7 +133,7 @@ pub(super) fn wrong(project: &Project, certificate: &Certificate, lots: &[InCut]
         let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
         let wrong = match () {
             () if lots.lots != cut.rows.len() as i128 => "a lot that may not have its vessel",
-            () if cut.form == CutForm::LeastPurchase => return None,
+            () if matches!(cut.form, CutForm::LeastPurchase | CutForm::Count) => return None,
             () if lots.pieces <= free => "no more pieces than are free",
             () => return None,
         };
@@ -164,6 +164,8 @@ enum Says {
     Packs { divisor: i128, remainder: i128, less: Option<i128>, by_kind: bool },
     /// Packs, and the pieces of the smallest order.
     Least { pieces: i128 },
+    /// The pieces that the lots take: all of them.
+    Count { most: i128 },
     /// A purchase of the vessel, or an order: p(S) − free, and free.
     Opened { by: Option<SupplierId>, beyond: i128, free: i128 },
 }
@@ -179,6 +181,7 @@ impl Held {
             }
             CutForm::SparePiece { divisor } => Says::packs(divisor, beyond + 1, lots.pieces.checked_add(1), true),
             CutForm::LeastPurchase => Says::Least { pieces: smallest_order(project, cut.vessel).unwrap_or(0) },
+            CutForm::Count => Says::Count { most: lots.pieces },
             CutForm::Kind => Says::Opened { by: None, beyond, free },
             CutForm::Supplier(supplier) => Says::Opened { by: Some(supplier), beyond, free },
         };
@@ -223,6 +226,7 @@ impl Taken {
                     taken.packs.entry(held.vessel).or_default().push((weight, 1, 1));
                     taken.add_to_kind(held.vessel, weight.checked_mul(pieces));
                 }
+                Says::Count { .. } => {}
                 Says::Opened { by, beyond, .. } => {
                     let sum = match by {
                         None => taken.kinds.entry(held.vessel).or_insert(Some(0)),
@@ -269,11 +273,24 @@ impl AtNumbers<'_> {
         self.numbers.cuts.iter().map(move |(cut, weight)| (i128::from(*weight), &held[self.first_cut + cut]))
     }
 
+    /// What counts take off a leaf that limits them so: by cut, least and most pieces.
+    pub(super) fn of_counts(&self, held: &[Held], limits: &BTreeMap<usize, (i64, Option<i64>)>) -> Least {
+        let mut sum = Least::Of(0);
+        for (cut, weight) in &self.numbers.cuts {
+            let Says::Count { most: all } = held[self.first_cut + cut].says else { continue };
+            let (least, most) = limits.get(cut).copied().unwrap_or((0, None));
+            let most = most.map_or(all, |most| all.min(most.into()));
+            let pieces = if *weight > 0 { most } else { least.into() };
+            sum = sum.and(Least::of(i128::from(*weight).checked_mul(-pieces)));
+        }
+        sum
+    }
+
     /// What the weights of cuts add to every leaf.
     pub(super) fn of_cuts(&self, held: &[Held]) -> Least {
         let of_cut = |(weight, held): (i128, &Held)| match held.says {
             Says::Packs { less, .. } => Least::of(less.and_then(|less| less.checked_mul(weight))),
-            Says::Least { .. } => Least::Of(0),
+            Says::Least { .. } | Says::Count { .. } => Least::Of(0),
             Says::Opened { free, .. } => Least::of(weight.checked_mul(-free)),
         };
         self.cuts(held).map(of_cut).fold(Least::Of(0), Least::and)

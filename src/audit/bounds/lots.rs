@@ -356,6 +356,10 @@ impl AtNumbers<'_> {
     /// Weights and prices in 64 bits, if no sum over the options of a lot leaves those.
     fn narrow_for(&self, lot: &Lot, weights: &[i128], beside: &[(usize, i128)]) -> Option<(Vec<i64>, Cow<'_, [i64]>)> {
         let (prices, dearest) = self.narrow()?;
+        // Counts may take something off; then a later option may be cheaper than its amounts say.
+        if beside.iter().any(|(_, more)| *more < 0) {
+            return None;
+        }
         let more = beside.iter().map(|(_, more)| *more).max().unwrap_or(0);
         let mut all = i128::from(dearest).checked_add(more)?;
         for (weight, most) in weights.iter().zip(&lot.most) {

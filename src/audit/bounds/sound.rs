@@ -24,7 +24,7 @@ pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certi
     let mut seen: HashSet<String> = HashSet::new();
     for (number, numbers) in certificate.numbers.iter().enumerate() {
         let found = of_numbers(project, &owned, aim, numbers).err();
-        let found = found.or_else(|| listed("cut", numbers.cuts.iter().copied(), certificate.cuts.len()).err());
+        let found = found.or_else(|| of_weights(certificate, numbers).err());
         let found = found.or_else(|| (!used.contains(&number)).then(|| "numbers of no leaf".to_owned()));
         let found =
             found.or_else(|| (!seen.insert(format!("{numbers:?}"))).then(|| "the same numbers again".to_owned()));
@@ -48,11 +48,15 @@ pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certi
         }
     }
     let whole = Whole::of(certificate);
-    let weighed: HashSet<usize> =
+    let mut weighed: HashSet<usize> =
         certificate.numbers.iter().flat_map(|numbers| &numbers.cuts).map(|(cut, _)| *cut).collect();
+    weighed.extend(certificate.nodes.iter().filter_map(|node| match node {
+        Node::Pieces { cut, .. } => Some(*cut),
+        _ => None,
+    }));
     for (position, cut) in certificate.cuts.iter().enumerate() {
         let found = of_cut(project, &whole, cut);
-        let found = found.err().or_else(|| (!weighed.contains(&position)).then_some("a cut that no numbers weigh"));
+        let found = found.err().or_else(|| (!weighed.contains(&position)).then_some("a cut that no numbers weigh and no split counts"));
         if let Some(found) = found {
             add(format!("cuts[{position}]"), found.to_owned());
         }
@@ -112,6 +116,15 @@ fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Number
         }
     }
     Ok(())
+}
+
+/// Whether the weights of cuts are of cuts that there are, below 0 only for counts.
+fn of_weights(certificate: &Certificate, numbers: &Numbers) -> Result<(), String> {
+    let is_count = |cut: usize| certificate.cuts.get(cut).is_some_and(|cut| cut.form == CutForm::Count);
+    let amount = |weight: i64| weight.checked_abs().unwrap_or(i64::MAX);
+    let weights =
+        numbers.cuts.iter().map(|&(cut, weight)| (cut, if is_count(cut) { amount(weight) } else { weight }));
+    listed("cut", weights, certificate.cuts.len())
 }
 
 /// Whether positions are those of so many things, rising, each with a number that is not 0.
@@ -217,7 +230,7 @@ fn of_cut(project: &Project, whole: &Whole, cut: &Cut) -> Result<(), &'static st
                 None => Err("a vessel that nobody sells"),
             };
         }
-        CutForm::Packs { .. } | CutForm::SparePiece { .. } | CutForm::Kind => {}
+        CutForm::Packs { .. } | CutForm::SparePiece { .. } | CutForm::Count | CutForm::Kind => {}
     }
     match () {
         () if cut.rows.is_empty() => Err("no lot"),

@@ -7,7 +7,7 @@
 use std::collections::BTreeMap;
 
 use crate::decision::Certificate;
-use crate::decision::certificate::{Node, Place, SupplierState};
+use crate::decision::certificate::{CutForm, Node, Place, SupplierState};
 use crate::project::Project;
 
 /// What the splits on the way to a node leave.
@@ -16,6 +16,8 @@ pub(super) struct Limited {
     pub(super) suppliers: Vec<Option<SupplierState>>,
     /// By offer, least and most packs, where limited.
     pub(super) packs: BTreeMap<usize, (i64, Option<i64>)>,
+    /// By cut, least and most pieces that its lots take, where limited.
+    pub(super) pieces: BTreeMap<usize, (i64, Option<i64>)>,
     /// By group and place, least and most lots, where limited.
     pub(super) lots: BTreeMap<(usize, Place), (i64, i64)>,
 }
@@ -30,6 +32,7 @@ struct Step {
 enum Split {
     Supplier { supplier: usize, children: usize },
     Packs { offer: usize, at_most: i64, before: Option<(i64, Option<i64>)> },
+    Pieces { cut: usize, at_most: i64, before: Option<(i64, Option<i64>)> },
     Lots { key: (usize, Place), at_most: i64, before: Option<(i64, i64)>, size: i64 },
 }
 
@@ -46,8 +49,12 @@ pub(super) fn walk(
     certificate: &Certificate,
     at_leaf: &mut dyn FnMut(&Limited, usize),
 ) -> Result<(), Wrong> {
-    let mut limited =
-        Limited { suppliers: vec![None; project.stock.suppliers.len()], packs: BTreeMap::new(), lots: BTreeMap::new() };
+    let mut limited = Limited {
+        suppliers: vec![None; project.stock.suppliers.len()],
+        packs: BTreeMap::new(),
+        pieces: BTreeMap::new(),
+        lots: BTreeMap::new(),
+    };
     let mut way: Vec<Step> = Vec::new();
     for (position, node) in certificate.nodes.iter().enumerate() {
         let split = match *node {
@@ -88,13 +95,17 @@ impl Limited {
                     return Err("an offer that is not there");
                 }
                 let before = self.packs.get(&offer).copied();
-                let (least, most) = before.unwrap_or((0, None));
-                let divides = at_most >= least && at_most < most.unwrap_or(i64::MAX);
-                if divides {
-                    Ok(Split::Packs { offer, at_most, before })
-                } else {
-                    Err("packs that are decided already")
+                let split = Split::Packs { offer, at_most, before };
+                divides(before, at_most).then_some(split).ok_or("packs that are decided already")
+            }
+            Node::Pieces { cut, at_most } => {
+                let of = certificate.cuts.get(cut).ok_or("a cut that is not there")?;
+                if of.form != CutForm::Count {
+                    return Err("pieces of a cut that counts none");
                 }
+                let before = self.pieces.get(&cut).copied();
+                let split = Split::Pieces { cut, at_most, before };
+                divides(before, at_most).then_some(split).ok_or("pieces that are decided already")
             }
             Node::Lots { group, place, at_most } => {
                 let of = certificate.groups.get(group).ok_or("a group that is not there")?;
@@ -123,11 +134,8 @@ impl Limited {
         let first = step.child == 0;
         match step.split {
             Split::Supplier { supplier, .. } => self.suppliers[supplier] = Some(SupplierState::ALL[step.child]),
-            Split::Packs { offer, at_most, before } => {
-                let (least, most) = before.unwrap_or((0, None));
-                let limits = if first { (least, Some(at_most)) } else { (at_most + 1, most) };
-                self.packs.insert(offer, limits);
-            }
+            Split::Packs { offer, at_most, before } => drop(self.packs.insert(offer, part(before, at_most, first))),
+            Split::Pieces { cut, at_most, before } => drop(self.pieces.insert(cut, part(before, at_most, first))),
             Split::Lots { key, at_most, before, size } => {
                 let (least, most) = before.unwrap_or((0, size));
                 let limits = if first { (least, at_most) } else { (at_most + 1, most) };
@@ -142,6 +150,8 @@ impl Limited {
             Split::Supplier { supplier, .. } => self.suppliers[supplier] = None,
             Split::Packs { offer, before: Some(before), .. } => drop(self.packs.insert(offer, before)),
             Split::Packs { offer, before: None, .. } => drop(self.packs.remove(&offer)),
+            Split::Pieces { cut, before: Some(before), .. } => drop(self.pieces.insert(cut, before)),
+            Split::Pieces { cut, before: None, .. } => drop(self.pieces.remove(&cut)),
             Split::Lots { key, before: Some(before), .. } => drop(self.lots.insert(key, before)),
             Split::Lots { key, before: None, .. } => drop(self.lots.remove(&key)),
         }
@@ -161,6 +171,18 @@ impl Limited {
         }
         false
     }
+}
+
+/// Whether a number between limits divides them; without a most, no more than can be counted.
+fn divides(before: Option<(i64, Option<i64>)>, at_most: i64) -> bool {
+    let (least, most) = before.unwrap_or((0, None));
+    at_most >= least && at_most < most.unwrap_or(i64::MAX)
+}
+
+/// The limits of a child: at most so many, or more.
+fn part(before: Option<(i64, Option<i64>)>, at_most: i64, first: bool) -> (i64, Option<i64>) {
+    let (least, most) = before.unwrap_or((0, None));
+    if first { (least, Some(at_most)) } else { (at_most + 1, most) }
 }
 
 /// Whether groups hold the lots of a group by constant.

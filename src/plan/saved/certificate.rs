@@ -20,6 +20,7 @@
 //! | `v3/4+spares:` | the same with spare pieces |
 //! | `v3/4+one:` | whole packs of vessel 3, by the divisor 4, one piece to spare where any are bought |
 //! | `v3/least:` | a purchase of vessel 3 is the smallest order at least; no lots follow |
+//! | `v3/count:` | the pieces of vessel 3 that the lots take; its weight may be below 0 |
 //! | `v3/kind:` | vessel 3 is bought |
 //! | `v3/s1:` | something is ordered from supplier 1 |
 //!
@@ -30,6 +31,7 @@
 //! | `2` | a leaf with numbers 2 |
 //! | `s1` | a child for each state of supplier 1: closed, paying, and free where it has a threshold |
 //! | `p1<=3` | at most 3 packs of offer 1, then more |
+//! | `c2<=3` | at most 3 pieces of cut 2, then more |
 //! | `l0@v3<=2` | at most 2 lots of group 0 in vessel 3, then more |
 //! | `l0@tank<=2` | the same in tanks made to measure |
 //! | `l0@wait<=2` | the same deferred |
@@ -196,7 +198,7 @@ impl Names {
                 Node::Supplier(supplier) => drop(suppliers.insert(supplier)),
                 Node::Packs { offer, .. } => offers.push(offer),
                 Node::Lots { place: Place::Vessel(vessel), .. } => drop(vessels.insert(vessel)),
-                Node::Lots { .. } | Node::Leaf { .. } => {}
+                Node::Lots { .. } | Node::Pieces { .. } | Node::Leaf { .. } => {}
             }
         }
         suppliers.extend(numbers.iter().flat_map(|numbers| numbers.goods.iter().map(|(supplier, _)| *supplier)));
@@ -265,6 +267,7 @@ impl Names {
             Node::Leaf { numbers } => numbers.to_string(),
             Node::Supplier(supplier) => format!("s{}", self.supplier(supplier)),
             Node::Packs { offer, at_most } => format!("p{}<={at_most}", self.offer(offer)),
+            Node::Pieces { cut, at_most } => format!("c{cut}<={at_most}"),
             Node::Lots { group, place, at_most } => {
                 let place = match place {
                     Place::Vessel(vessel) => format!("v{}", self.vessel(vessel)),
@@ -283,6 +286,10 @@ impl Names {
         if let Some(packs) = text.strip_prefix('p') {
             let (offer, at_most) = packs.split_once("<=")?;
             return Some(Node::Packs { offer: *self.offers.get(whole::<usize>(offer)?)?, at_most: whole(at_most)? });
+        }
+        if let Some(pieces) = text.strip_prefix('c') {
+            let (cut, at_most) = pieces.split_once("<=")?;
+            return Some(Node::Pieces { cut: whole(cut)?, at_most: whole(at_most)? });
         }
         if let Some(lots) = text.strip_prefix('l') {
             let (group, rest) = lots.split_once('@')?;
@@ -308,6 +315,7 @@ impl Names {
                 CutForm::Packs { divisor, spares: true } => format!("{divisor}{SPARES}"),
                 CutForm::SparePiece { divisor } => format!("{divisor}{SPARE_PIECE}"),
                 CutForm::LeastPurchase => return format!("v{}/{LEAST}:", self.vessel(cut.vessel)),
+                CutForm::Count => COUNT.to_owned(),
                 CutForm::Kind => KIND.to_owned(),
                 CutForm::Supplier(supplier) => format!("s{}", self.supplier(supplier)),
             };
@@ -324,6 +332,7 @@ impl Names {
         let (vessel, form) = says.strip_prefix('v')?.split_once('/')?;
         let form = match form {
             LEAST => CutForm::LeastPurchase,
+            COUNT => CutForm::Count,
             KIND => CutForm::Kind,
             _ => match (form.strip_prefix('s'), form.strip_suffix(SPARES), form.strip_suffix(SPARE_PIECE)) {
                 (Some(supplier), ..) => CutForm::Supplier(*self.suppliers.get(whole::<usize>(supplier)?)?),
@@ -391,6 +400,7 @@ impl Names {
 const TANK: &str = "tank";
 const WAITING: &str = "wait";
 const KIND: &str = "kind";
+const COUNT: &str = "count";
 /// Rows that all cuts of a certificate hold at most: few letters stand for many, and they would fill the memory.
 const MOST_HELD: usize = 1 << 27;
 const SPARES: &str = "+spares";

@@ -1,0 +1,62 @@
+//! Pieces of a set of lots in one vessel, counted by a column of their own.
+//!
+//! Problem: what owned fluid costs bends where the need passes what there is, and what packs hold bends with the spare pieces.
+//! Where the least of a relaxation lies at such a bend, two lots are in two vessels by halves. To split on one lot makes the next
+//! lot take its part, and so on through all lots of that fluid.
+//!
+//! Notation: S a set of classes, v a vessel, p(c) pieces a lot of class c takes of v, x(c) lots of c in v.
+//!
+//! Method: branching on a sum (branching on hyperplanes; from memory). A column z = Σ_S p(c) x(c), a whole number between 0 and
+//! p(S), is split like any other. Sets are the lots whose need of one owned fluid depends on their vessel, and, where spare pieces
+//! are asked for, all lots of a vessel. Their numbers decide, but for constants, what is needed and what is bought.
+//!
+//! Why it holds: z is defined by an equation; in a leaf the equation has a multiplier of either sign, and z is at its own least
+//! within the leaf's limits ([`crate::decision::certificate`], `Count`).
+//!
+//! Cost: a row and a column for each set, an entry for each of its choices.
+
+use super::cuts::{Cut, users};
+use super::instance::Instance;
+use crate::decision::OwnedFluid;
+use crate::decision::certificate::CutForm;
+use crate::units::Millilitres;
+
+/// The sets that are counted, each once.
+pub fn sets(instance: &Instance) -> Vec<Cut> {
+    let question = instance.question;
+    let with_spares = question.limits.spare_per_10_000 > 0;
+    if question.owned.is_empty() && !with_spares {
+        return Vec::new();
+    }
+    let depends: Vec<Vec<bool>> = question.owned.iter().map(|fluid| depends(instance, fluid)).collect();
+    let mut sets = Vec::new();
+    for (supply, users) in users(instance).into_iter().enumerate() {
+        let mut of_supply: Vec<Vec<(usize, usize)>> = Vec::new();
+        for depends in &depends {
+            of_supply.push(users.iter().copied().filter(|(class, _)| depends[*class]).collect());
+        }
+        if with_spares && !question.supplies[supply].offers.is_empty() {
+            of_supply.push(users);
+        }
+        for lots in of_supply {
+            let is_new = |set: &&Cut| set.supply == supply && set.lots == lots;
+            // A single class is split on as it is.
+            if lots.len() > 1 && !sets.iter().rev().take_while(|set: &&Cut| set.supply == supply).any(|set| is_new(&set)) {
+                sets.push(Cut { supply, form: CutForm::Count, supplier: None, lots });
+            }
+        }
+    }
+    sets
+}
+
+/// By class, whether what its lots need of a fluid depends on where they are.
+fn depends(instance: &Instance, fluid: &OwnedFluid) -> Vec<bool> {
+    let of_class = |class: usize| {
+        let needs = (0..instance.choices(class).len()).map(|choice| fluid.choice_need(class, choice));
+        let (least, most) = needs.fold((Millilitres(i64::MAX), Millilitres(i64::MIN)), |(least, most), need| {
+            (least.min(need), most.max(need))
+        });
+        least < most
+    };
+    (0..instance.question.classes.len()).map(of_class).collect()
+}
