@@ -41,7 +41,9 @@ pub fn sets(instance: &Instance) -> Vec<Cut> {
         for lots in of_supply {
             let is_new = |set: &&Cut| set.supply == supply && set.lots == lots;
             // A single class is split on as it is.
-            if lots.len() > 1 && !sets.iter().rev().take_while(|set: &&Cut| set.supply == supply).any(|set| is_new(&set)) {
+            if lots.len() > 1
+                && !sets.iter().rev().take_while(|set: &&Cut| set.supply == supply).any(|set| is_new(&set))
+            {
                 sets.push(Cut { supply, form: CutForm::Count, supplier: None, lots });
             }
         }

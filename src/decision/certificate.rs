@@ -62,7 +62,7 @@
 //! Numbers of packs allowed of offer o: 0, or from the larger of its `min_packs`, the leaf's least and 1 up to the smallest of
 //! its order limit, the leaf's most and the *most useful packs* Y(o). Let need(v) be the pieces that all lots together could
 //! use of v, each by its option there. Y(o) = max(`min_packs`, ⌈⌈(need(v) − free)⁺ · (10 000 + s) / 10 000⌉ / pack size⌉), or
-//! 0 if need(v) ≤ free, plus, where supplier k has a minimum or a threshold and the pack a price,
+//! 0 if need(v) ≤ free, plus, where supplier k has a minimum or a threshold above 0 and the pack a price,
 //! max(`min_packs`, ⌈max(minimum, threshold) / pack price⌉). Where a leaf asks for packs (least ≥ 1) of as many kinds as
 //! `max_vessel_types` allows, no other kind is bought; of more, it holds no plan. Likewise suppliers decided as `Paying` or
 //! `Free` and `max_suppliers`.

@@ -70,9 +70,8 @@ fn most_packs(project: &Project, offer: &Offer, needed: &[i64]) -> i64 {
     let terms = offer.supplier.map(|supplier| project.stock.supplier(supplier));
     let of_goods = match terms {
         Some(terms) if offer.pack_price > Money::ZERO => {
-            let (minimum, threshold) = (terms.minimum_order, terms.free_delivery_over);
-            if minimum > Money::ZERO || threshold.is_some() {
-                let goods = minimum.max(threshold.unwrap_or(Money::ZERO));
+            let goods = terms.minimum_order.max(terms.free_delivery_over.unwrap_or(Money::ZERO));
+            if goods > Money::ZERO {
                 ceiling(i128::from(goods.parts()), i128::from(offer.pack_price.parts())).max(min_packs)
             } else {
                 0

@@ -56,7 +56,9 @@ pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certi
     }));
     for (position, cut) in certificate.cuts.iter().enumerate() {
         let found = of_cut(project, &whole, cut);
-        let found = found.err().or_else(|| (!weighed.contains(&position)).then_some("a cut that no numbers weigh and no split counts"));
+        let found = found
+            .err()
+            .or_else(|| (!weighed.contains(&position)).then_some("a cut that no numbers weigh and no split counts"));
         if let Some(found) = found {
             add(format!("cuts[{position}]"), found.to_owned());
         }
@@ -122,8 +124,7 @@ fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Number
 fn of_weights(certificate: &Certificate, numbers: &Numbers) -> Result<(), String> {
     let is_count = |cut: usize| certificate.cuts.get(cut).is_some_and(|cut| cut.form == CutForm::Count);
     let amount = |weight: i64| weight.checked_abs().unwrap_or(i64::MAX);
-    let weights =
-        numbers.cuts.iter().map(|&(cut, weight)| (cut, if is_count(cut) { amount(weight) } else { weight }));
+    let weights = numbers.cuts.iter().map(|&(cut, weight)| (cut, if is_count(cut) { amount(weight) } else { weight }));
     listed("cut", weights, certificate.cuts.len())
 }
 

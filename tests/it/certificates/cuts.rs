@@ -7,7 +7,7 @@ use rehouse::decision::certificate::{Certificate, Cut, CutForm, Node, Numbers, P
 use rehouse::stock::{Offer, SupplierId, VesselId};
 
 use super::drawn;
-use super::plans::{Counted, Small, ceiling};
+use super::plans::{Counted, Leaf, Small, ceiling};
 use crate::fluid_on_the_shelf::drawn::Random;
 
 /// A cut with what its lots hold.
@@ -40,7 +40,7 @@ impl<'a> Held<'a> {
             }
             CutForm::Packs { divisor, spares: false } => rounded(1, pieces - free, divisor),
             CutForm::SparePiece { divisor } => rounded(1, pieces - free + 1, divisor),
-            CutForm::LeastPurchase | CutForm::Kind | CutForm::Supplier(_) => [1; 4],
+            CutForm::LeastPurchase | CutForm::Count | CutForm::Kind | CutForm::Supplier(_) => [1; 4],
         };
         let smallest_order = smallest_order(small, cut.vessel).unwrap_or(0);
         Held { cut, free, pieces, packs, smallest_order }
@@ -52,8 +52,22 @@ impl<'a> Held<'a> {
         match self.cut.form {
             CutForm::Packs { .. } | CutForm::SparePiece { .. } => r * (q / d) + (q % d).min(r),
             CutForm::LeastPurchase => q,
-            CutForm::Kind | CutForm::Supplier(_) => 0,
+            CutForm::Count | CutForm::Kind | CutForm::Supplier(_) => 0,
         }
+    }
+
+    /// What its weight, of either sign, adds to a leaf: the least of - weight · z over the ends of what the leaf leaves z.
+    fn of_count(&self, certificate: &Certificate, leaf: &Leaf, weight: i128) -> i128 {
+        if self.cut.form != CutForm::Count {
+            return 0;
+        }
+        let ranges = leaf.pieces.iter().filter(|(cut, _)| certificate.cuts[*cut] == *self.cut);
+        let (mut least, mut most) = (0, self.pieces);
+        for (_, range) in ranges {
+            least = least.max(i128::from(*range.start()));
+            most = most.min(i128::from(*range.end()));
+        }
+        if weight > 0 { -weight * most } else { -weight * least }
     }
 
     /// By how much a plan keeps it; below 0 it does not.
@@ -74,6 +88,7 @@ impl<'a> Held<'a> {
             CutForm::SparePiece { .. } => {
                 return of_packs + i128::from(!is_bought) + self.pieces - used - r * ceiling(b, d);
             }
+            CutForm::Count => return 0,
             CutForm::LeastPurchase => return of_packs - if is_bought { self.smallest_order } else { 0 },
             CutForm::Kind => is_bought,
             CutForm::Supplier(supplier) => bought().any(|(offer, _)| offer.supplier == Some(supplier)),
@@ -134,7 +149,7 @@ impl<'a> Added<'a> {
             CutForm::Kind => held.free - held.pieces,
             CutForm::SparePiece { .. } => 1,
             CutForm::LeastPurchase => held.smallest_order,
-            CutForm::Packs { .. } | CutForm::Supplier(_) => 0,
+            CutForm::Packs { .. } | CutForm::Count | CutForm::Supplier(_) => 0,
         })
     }
 
@@ -154,9 +169,14 @@ impl<'a> Added<'a> {
                 let [_, b, d, r] = held.packs;
                 r * ceiling(b, d) - held.pieces - 1
             }
-            CutForm::LeastPurchase => 0,
+            CutForm::LeastPurchase | CutForm::Count => 0,
             _ => -held.free,
         })
+    }
+
+    /// To the sum, for the pieces that a leaf leaves to counts.
+    pub fn to_leaf(&self, certificate: &Certificate, leaf: &Leaf) -> i128 {
+        self.cuts.iter().map(|(weight, held)| held.of_count(certificate, leaf, *weight)).sum::<i128>()
     }
 }
 
@@ -207,12 +227,19 @@ pub fn draw(small: &Small, aim: Aim, certificate: &mut Certificate, random: &mut
                 None => CutForm::Supplier(SupplierId(random.below(stock.suppliers.len() as u64) as u32)),
                 _ => CutForm::Kind,
             },
+            2 | 3 if !rows.is_empty() => CutForm::Count,
             _ => CutForm::Packs { divisor: 1 + random.below(4) as i64, spares: random.below(2) == 0 },
         };
         let held: i128 = rows.iter().map(|row| pieces(small, *row, vessel)).sum();
-        if held > i128::from(stock.vessel(vessel).free_pieces()) {
-            cuts.push(Cut { vessel, form, rows });
+        let cut = Cut { vessel, form, rows };
+        if (form == CutForm::Count || held > i128::from(stock.vessel(vessel).free_pieces())) && !cuts.contains(&cut) {
+            cuts.push(cut);
         }
+    }
+    let counts = (0..cuts.len()).filter(|cut| cuts[*cut].form == CutForm::Count);
+    for cut in counts.collect::<Vec<_>>() {
+        let held: i128 = cuts[cut].rows.iter().map(|row| pieces(small, *row, cuts[cut].vessel)).sum();
+        split_on_pieces(certificate, Node::Pieces { cut, at_most: random.below(held as u64 + 1) as i64 }, random);
     }
     for numbers in &mut certificate.numbers {
         let own = numbers.weights.of(aim);
@@ -227,15 +254,41 @@ pub fn draw(small: &Small, aim: Aim, certificate: &mut Certificate, random: &mut
             let most = [0, scale, scale >> 2, scale >> 3, scale >> 4][random.below(5) as usize];
             random.below(most as u64 + 1) as i64
         };
-        let weights: Vec<i64> = (0..cuts.len()).map(weight).collect();
-        numbers.cuts = weights.into_iter().enumerate().filter(|(_, weight)| *weight > 0).collect();
+        let mut weights: Vec<i64> = (0..cuts.len()).map(weight).collect();
+        for (weight, _) in weights.iter_mut().zip(&cuts).filter(|(_, cut)| cut.form == CutForm::Count) {
+            *weight *= [-1, 1][random.below(2) as usize];
+        }
+        numbers.cuts = weights.into_iter().enumerate().filter(|(_, weight)| *weight != 0).collect();
     }
-    let weighed: BTreeSet<usize> =
+    let mut weighed: BTreeSet<usize> =
         certificate.numbers.iter().flat_map(|numbers| &numbers.cuts).map(|(cut, _)| *cut).collect();
+    weighed.extend(
+        certificate.nodes.iter().filter_map(|node| if let Node::Pieces { cut, .. } = node { Some(*cut) } else { None }),
+    );
     let place: BTreeMap<usize, usize> = weighed.iter().enumerate().map(|(place, cut)| (*cut, place)).collect();
     certificate.cuts = weighed.iter().map(|cut| cuts[*cut].clone()).collect();
     for numbers in &mut certificate.numbers {
         numbers.cuts.iter_mut().for_each(|(cut, _)| *cut = place[cut]);
+    }
+    for node in &mut certificate.nodes {
+        if let Node::Pieces { cut, .. } = node {
+            *cut = place[cut];
+        }
+    }
+}
+
+/// Splits the whole, or one leaf, or nothing, on the pieces of a cut.
+fn split_on_pieces(certificate: &mut Certificate, split: Node, random: &mut Random) {
+    let nodes = &mut certificate.nodes;
+    match random.below(3) {
+        0 => {}
+        1 => *nodes = [&[split], &nodes[..], &nodes[..]].concat(),
+        _ => {
+            let leaves: Vec<usize> = (0..nodes.len()).filter(|at| matches!(nodes[*at], Node::Leaf { .. })).collect();
+            let at = leaves[random.below(leaves.len() as u64) as usize];
+            let other = nodes[leaves[random.below(leaves.len() as u64) as usize]];
+            nodes.splice(at..=at, [split, nodes[at], other]);
+        }
     }
 }
 

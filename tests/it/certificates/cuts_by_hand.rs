@@ -161,9 +161,44 @@ fn of_a_kind(
     (project, plan)
 }
 
+/// Two lots, and twice as many jars are bought as are used: jars at 4.00, no more than three, and plain ones at 5.51. Best is one
+/// lot in each: 8.00 + 11.02. By halves three jars would hold a lot and a half.
+///
+/// In the first leaf one jar at most is in use: 4.00 a piece and 3.02 for using one, 2 × 11.02 - 3.02. In the second both lots use
+/// one: 7.02 a piece and 3.02 off for using one, 2 × 11.02 + 2 × 3.02 from the lots, 3 × (4.00 - 7.02) from the packs.
+pub fn pieces_counted() -> (Project, Plan) {
+    let header = STOCK.replace("supplier", "order_limit");
+    let (project, plan) = planned(scenes::project(&[
+        ("specimens.csv", &survey(2)),
+        (
+            "vessels.csv",
+            &format!(
+                "{header}JAR,cylinder,45,80,borosilicate,pp-cap-ptfe,,4.00,1,3\n\
+                 PLAIN,cylinder,45,80,borosilicate,pp-cap-ptfe,,5.51,1,\n"
+            ),
+        ),
+        ("settings.toml", "spare_pct = 100\n[fluid_price]\nethanol-70 = 0\n"),
+    ]));
+    assert_eq!(plan.levels[MONEY].value, 1902 * CENT);
+    let at = |jar: i64, weight: i64| Numbers {
+        weights: weighing(Aim::Money, 1200 * CENT),
+        prices: vec![(VesselId(0), jar * CENT), (VesselId(1), 551 * CENT)],
+        cuts: vec![(0, weight * CENT)],
+        ..Numbers::default()
+    };
+    let money = Certificate {
+        nodes: vec![Node::Pieces { cut: 0, at_most: 1 }, leaf(0), leaf(1)],
+        numbers: vec![at(400, 302), at(702, -302)],
+        cuts: vec![Cut { vessel: VesselId(0), form: CutForm::Count, rows: vec![0, 1] }],
+        ..Certificate::default()
+    };
+    let plan = proved(plan, money, of_fluid());
+    (project, plan)
+}
+
 #[test]
 fn cuts_and_whole_packs_prove_their_plans() {
-    for (project, plan) in [packed(), reached(), spare_piece(), smallest_order()] {
+    for (project, plan) in [packed(), reached(), spare_piece(), smallest_order(), pieces_counted()] {
         assert_eq!(audit(&project, &plan), Vec::new());
         let read = from_json(&project, &to_json(&project, &plan, &[])).expect("it was just written");
         assert_eq!(read.levels, plan.levels);
@@ -309,8 +344,52 @@ const SMALLEST_ORDER: &[Wrong] = &[
     ("a purchase without lots", "levels[4].certificate.cuts[1]", |_, p| cut(p, 1).rows.clear()),
 ];
 
+const PIECES_COUNTED: &[Wrong] = &[
+    ("more pieces in the first leaf", "levels[4].bound", |_, p| pieces(p, 0, 2)),
+    ("fewer pieces in the first leaf", "levels[4].bound", |_, p| pieces(p, 0, 0)),
+    ("pieces below 0", "levels[4].certificate.tree[0]", |_, p| pieces(p, 0, -1)),
+    ("pieces that are decided already", "levels[4].certificate.tree[1]", |_, p| {
+        money(p).nodes.splice(1..2, [Node::Pieces { cut: 0, at_most: 1 }, leaf(0), leaf(0)]);
+    }),
+    ("pieces of a cut that is not there", "levels[4].certificate.tree[0]", |_, p| {
+        money(p).nodes[0] = Node::Pieces { cut: 1, at_most: 1 };
+    }),
+    ("pieces of a cut that counts none", "levels[4].certificate.tree[0]", |_, p| {
+        cut(p, 0).form = CutForm::Kind;
+        numbers(p, 1).cuts[0].1 = CENT;
+    }),
+    ("a weight below 0 of another cut", "levels[4].certificate.numbers[1]", |_, p| {
+        cut(p, 0).form = CutForm::Kind;
+    }),
+    ("the children swapped", "levels[4].bound", |_, p| money(p).nodes.swap(1, 2)),
+    ("one leaf for both", "levels[4].bound", |_, p| {
+        let _ = money(p).nodes.splice(0..2, []);
+        let _ = money(p).numbers.remove(0);
+        money(p).nodes[0] = leaf(0);
+    }),
+    ("a child that is missing", "levels[4].certificate.tree[2]", |_, p| {
+        money(p).nodes.pop();
+        money(p).numbers.pop();
+    }),
+    ("a lot that is not counted", "levels[4].bound", |_, p| {
+        let _ = cut(p, 0).rows.pop();
+    }),
+    ("pieces of another vessel", "levels[4].bound", |_, p| cut(p, 0).vessel = VesselId(1)),
+    ("a weight too low", "levels[4].bound", |_, p| numbers(p, 0).cuts[0].1 -= CENT),
+    ("a weight too high", "levels[4].bound", |_, p| numbers(p, 1).cuts[0].1 += CENT),
+    ("the other sign", "levels[4].bound", |_, p| numbers(p, 1).cuts[0].1 = 302 * CENT),
+    ("the least weight that there is", "levels[4].certificate.numbers[1]", |_, p| numbers(p, 1).cuts[0].1 = i64::MIN),
+    ("more jars to be had", "levels[4].bound", |project, _| project.stock.offers[0].order_limit = Some(4)),
+    ("fewer spare jars", "levels[4].bound", |project, _| project.settings.spare_pct.0 = 50.0),
+];
+
+fn pieces(plan: &mut Plan, cut: usize, at_most: i64) {
+    money(plan).nodes[0] = Node::Pieces { cut, at_most };
+}
+
 #[test]
 fn every_wrong_of_cuts_is_found() {
+    each_is_found(pieces_counted(), PIECES_COUNTED);
     each_is_found(packed(), PACKED);
     each_is_found(spare_piece(), SPARE_PIECE);
     each_is_found(smallest_order(), SMALLEST_ORDER);
@@ -393,6 +472,18 @@ fn a_cut_has_one_spelling() {
         (r#""v0/1+one:0-1""#, r#""v0/+one:0-1""#),
         (r#""v0/1+one:0-1""#, r#""v0/1+one:""#),
         (r#""v0/kind:=0""#, r#""v0/kind:0-1""#),
+    ];
+    spellings_are_refused(&project, &plan, &refused);
+    let (project, plan) = pieces_counted();
+    let refused = [
+        (r#""v0/count:0-1""#, r#""v0/count:""#),
+        (r#""v0/count:0-1""#, r#""v0/counts:0-1""#),
+        (r#""c0<=1""#, r#""c0<=01""#),
+        (r#""c0<=1""#, r#""c00<=1""#),
+        (r#""c0<=1""#, r#""c0<1""#),
+        (r#""c0<=1""#, r#""c<=1""#),
+        ("|0:-30200000", "|0:-030200000"),
+        ("|0:-30200000", "|0:- 30200000"),
     ];
     spellings_are_refused(&project, &plan, &refused);
     let (project, plan) = smallest_order();

@@ -50,7 +50,11 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
         }
     }
     let mut terms = |minimum: u64| {
-        let over = if random.below(2) == 0 { format!("0.{:02}", 10 + random.below(90)) } else { String::new() };
+        let over = match random.below(8) {
+            0..4 => format!("0.{:02}", 10 + random.below(90)),
+            4 => "0".to_owned(),
+            _ => String::new(),
+        };
         format!("0.{:02},{over},{}", random.below(60), one_of(random, &["", "0.20", "0.55"][..minimum as usize]))
     };
     let suppliers = format!(

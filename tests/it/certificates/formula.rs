@@ -21,7 +21,7 @@ impl Leaf {
         let money = weight(4) + i128::from(numbers.weights.budget);
         let orders = self.of_orders(small, (numbers, &cuts), money).ok_or(true)?;
         let settings = &small.project.settings;
-        let mut sum = lots + orders + cuts.to_all();
+        let mut sum = lots + orders + cuts.to_all() + cuts.to_leaf(certificate, self);
         for (vessel, price) in &numbers.prices {
             let free = i128::from(small.project.stock.vessel(*vessel).free_pieces());
             sum -= ceiling(i128::from(*price) * small.spare * free, 10_000);

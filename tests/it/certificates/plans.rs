@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use rehouse::decision::certificate::{Certificate, Node, Place, SupplierState};
+use rehouse::decision::certificate::{Certificate, Cut, Node, Place, SupplierState};
 use rehouse::options::table::{Row, judge_all};
 use rehouse::options::{Filling, Treatment};
 use rehouse::project::Project;
@@ -144,7 +144,7 @@ impl<'a> Small<'a> {
             useful += ceiling(pieces, offer.pack_size.into()).max(offer.min_packs.into());
         }
         if let Some(supplier) = offer.supplier.map(|supplier| self.project.stock.supplier(supplier))
-            && (supplier.minimum_order > Money::ZERO || supplier.free_delivery_over.is_some())
+            && supplier.minimum_order.max(supplier.free_delivery_over.unwrap_or(Money::ZERO)) > Money::ZERO
             && offer.pack_price > Money::ZERO
         {
             let goods = supplier.minimum_order.max(supplier.free_delivery_over.unwrap_or(Money::ZERO)).parts();
@@ -285,6 +285,8 @@ pub struct Leaf {
     pub numbers: usize,
     pub suppliers: BTreeMap<usize, SupplierState>,
     pub packs: Vec<(usize, std::ops::RangeInclusive<i64>)>,
+    /// By cut, of the pieces that its lots take.
+    pub pieces: Vec<(usize, std::ops::RangeInclusive<i64>)>,
     pub lots: Vec<((usize, Place), std::ops::RangeInclusive<i64>)>,
 }
 
@@ -307,6 +309,13 @@ pub fn leaves(project: &Project, certificate: &Certificate) -> Vec<Leaf> {
                 for range in [0..=at_most, at_most + 1..=i64::MAX] {
                     let mut leaf = leaf.clone();
                     leaf.packs.push((offer, range));
+                    below(project, nodes, &leaf, found);
+                }
+            }
+            Node::Pieces { cut, at_most } => {
+                for range in [0..=at_most, at_most + 1..=i64::MAX] {
+                    let mut leaf = leaf.clone();
+                    leaf.pieces.push((cut, range));
                     below(project, nodes, &leaf, found);
                 }
             }
@@ -338,10 +347,22 @@ impl Leaf {
         })
     }
 
+    /// Whether the lots that splits count take as many pieces as the leaf has it.
+    fn has_pieces(&self, small: &Small, certificate: &Certificate, ways: &[usize]) -> bool {
+        self.pieces.iter().all(|(cut, range)| {
+            let Cut { vessel, rows, .. } = &certificate.cuts[*cut];
+            let taken = small.lots.iter().zip(ways).filter(|(lot, _)| rows.contains(&lot.row));
+            let taken = taken.filter_map(|(lot, way)| lot.ways.get(*way));
+            let taken = taken.filter(|way| way.place == Place::Vessel(*vessel)).map(|way| way.pieces);
+            range.contains(&(taken.sum::<i128>() as i64))
+        })
+    }
+
     /// Whether it holds a plan.
     pub fn has(&self, small: &Small, certificate: &Certificate, plan: &Counted) -> bool {
         self.suppliers.iter().all(|(supplier, state)| plan.states[*supplier] == *state)
             && self.packs.iter().all(|(offer, range)| range.contains(&plan.packs[*offer]))
             && self.has_lots(small, certificate, &plan.ways)
+            && self.has_pieces(small, certificate, &plan.ways)
     }
 }
