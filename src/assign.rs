@@ -136,7 +136,9 @@ pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), sto
     let pairs: usize = question.classes.iter().map(|class| class.choices.len()).sum();
     let relaxed = pairs <= MOST_PAIRS;
     match () {
-        () if relaxed && (pairs <= FEWEST_PAIRS || !question.owned.is_empty()) => {
+        () if relaxed
+            && (pairs <= FEWEST_PAIRS || !question.owned.is_empty() || question.limits.max_suppliers.is_some()) =>
+        {
             levels::decide(question, greedy::decide(question), &clock, report, stop)
         }
         () if relaxed => {

@@ -28,7 +28,7 @@ use super::goods::GoodsCut;
 use super::instance::{Instance, Run};
 use super::linear::{Programme, Simplex};
 use crate::decision::certificate::SupplierState;
-use crate::decision::{Aim, OfferTerms};
+use crate::decision::{Aim, Choice, OfferTerms};
 use crate::units::{Millilitres, Money};
 
 /// Ten-millionths in a unit of currency.
@@ -254,16 +254,30 @@ impl Formulation {
         for (column, &bounds) in self.root.iter().enumerate() {
             self.simplex.set_bounds(column, bounds);
         }
-        // The cheapest choice of each class is a dual feasible basis.
+        // The cheapest offer of each vessel, and at its price the cheapest choice of each class, are a dual feasible basis.
+        let cost = &self.simplex.programme().cost;
+        let spare = spare(instance);
+        let offered = |supply: usize| {
+            let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
+            let each = |offer: usize| (cost[self.packs + offer] / instance.offers[offer].terms.pack_size as f64, offer);
+            offers.map(each).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
+        };
+        let offered: Vec<Option<(f64, usize)>> = (0..self.rows.pieces.len()).map(offered).collect();
         let cheapest = |class: usize| {
-            let cost = &self.simplex.programme().cost;
             let from = self.placed[class];
-            let columns = from..from + instance.choices(class).len();
-            columns.min_by(|a, b| cost[*a].total_cmp(&cost[*b])).unwrap_or(from)
+            let cost = |number: usize, choice: &Choice| {
+                let piece = choice.supply.and_then(|supply| offered[supply as usize]).map_or(0.0, |(each, _)| each);
+                cost[from + number] + piece * spare * f64::from(choice.pieces)
+            };
+            let choices = instance.choices(class).iter().enumerate();
+            let costs = choices.map(|(number, choice)| (cost(number, choice), from + number));
+            costs.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map_or(from, |(_, column)| column)
         };
         let classes = (0..self.placed.len()).map(|class| (cheapest(class), class as u32));
         // A count follows from its lots.
         let counts = self.rows.cuts.iter().enumerate().take(self.counts());
+        let offers = offered.iter().zip(&self.rows.pieces).filter_map(|(offered, &row)| Some(((*offered)?.1, row)));
+        let classes = classes.chain(offers.map(|(offer, row)| (self.packs + offer, row)));
         let basic: Vec<(usize, u32)> = classes.chain(counts.map(|(at, &row)| (self.counted + at, row))).collect();
         self.simplex.start_from(&basic);
     }
