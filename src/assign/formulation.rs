@@ -284,11 +284,29 @@ impl Formulation {
 }
 
 impl Formulation {
+    /// Leaves out, until they are needed, the choices of each class that the last solution finds dearest.
+    pub fn narrow(&mut self, instance: &Instance) {
+        if self.variables.len() < MOST_AWAKE {
+            return;
+        }
+        let mut dear: Vec<usize> = Vec::new();
+        for (class, &from) in self.placed.iter().enumerate() {
+            let mut columns: Vec<usize> = (from..from + instance.choices(class).len()).collect();
+            columns.sort_by(|a, b| self.simplex.reduced(*a).total_cmp(&self.simplex.reduced(*b)).then(a.cmp(b)));
+            dear.extend(columns.into_iter().skip(AWAKE));
+        }
+        self.simplex.put_to_sleep(dear.into_iter());
+    }
+
     /// How many of the cuts are counts.
     pub fn counts(&self) -> usize {
         self.variables.len() - self.counted
     }
 }
+
+/// Columns of a programme in which all stay awake, and choices of each class that do in larger ones.
+const MOST_AWAKE: usize = 4000;
+const AWAKE: usize = 5;
 
 /// Whether a class is weighed on a level: those of later priorities wait.
 pub fn counts(instance: &Instance, class: usize, aim: Aim) -> bool {

@@ -10,7 +10,7 @@ use crate::units::Money;
 
 /// Whether the relaxation of a node is rounded: all of the first nodes, then some.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
-    nodes < 12 || node.is_multiple_of(16)
+    nodes < 12 || node.is_multiple_of(4)
 }
 
 /// Fixes the packs of the last solution at whole numbers, solves for the lots and rounds those: what is left to decide is

@@ -166,7 +166,9 @@ impl<'a> Tree<'a> {
         }
         // All of them start from the basis of the whole.
         self.enter(formulation, 0);
-        formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+        if formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop) == Ended::Optimal {
+            formulation.narrow(self.instance);
+        }
         let basis = Rc::new(formulation.simplex.basis());
         for node in self.preorder().into_iter().filter(|&at| is_open(&self.nodes[at])) {
             self.open.push(Open { bound: f64::NEG_INFINITY, node, basis: basis.clone(), moved: None });
@@ -298,6 +300,9 @@ impl<'a> Tree<'a> {
             self.pseudo_costs.learn(column, upwards, (objective - from).max(0.0) / by);
         }
         if ended == Ended::Optimal {
+            if node == 0 {
+                formulation.narrow(self.instance);
+            }
             if self.fractional(formulation).next().is_none() {
                 rounding::offer(self.instance, formulation, incumbent);
                 // What looks like a plan may miss the budget by less than floating point tells.
