@@ -76,6 +76,7 @@ pub mod evaluate;
 mod exchange;
 mod flow;
 mod formulation;
+mod general;
 mod goods;
 mod greedy;
 mod incumbent;
@@ -92,17 +93,14 @@ mod rounding;
 mod tree;
 
 pub use backend::Backend;
+pub use general::{decide_by_model, decide_by_model_watched};
 pub use progress::{Doing, Progress};
 
-use std::time::Duration;
-
-use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
+use crate::decision::{Aim, Decision, Question, Status};
 use crate::options::table::Row;
 use crate::project::Project;
 use clock::Clock;
 use evaluate::Values;
-use incumbent::Incumbent;
-use model::Model;
 
 /// What was asked about the lots of a project, and what was answered.
 #[derive(Clone, Debug)]
@@ -113,6 +111,16 @@ pub struct Answered {
     pub decision: Decision,
 }
 
+/// What decides.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub enum Solver {
+    /// The method above, with certificates.
+    #[default]
+    Exact,
+    /// The general integer model, by a solver library: the same plan at best, and no certificate.
+    General(Backend),
+}
+
 /// Decides about the lots of a project, reporting how far it is, until `stop` says so.
 pub fn decide_rows(
     project: &Project,
@@ -120,8 +128,22 @@ pub fn decide_rows(
     report: &mut dyn FnMut(Progress),
     stop: &dyn Fn() -> bool,
 ) -> Answered {
+    decide_rows_by(Solver::Exact, project, rows, report, stop)
+}
+
+/// Decides about the lots of a project by one of the solvers, reporting how far it is, until `stop` says so.
+pub fn decide_rows_by(
+    solver: Solver,
+    project: &Project,
+    rows: &[Row],
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Answered {
     let question = question::question(project, rows);
-    let decision = decide_watched(&question, report, stop);
+    let decision = match solver {
+        Solver::Exact => decide_watched(&question, report, stop),
+        Solver::General(backend) => decide_by_model_watched(&question, backend, report, stop),
+    };
     Answered { question, decision }
 }
 
@@ -162,49 +184,6 @@ const MOST_PAIRS: usize = 150_000;
 
 /// Share of the time that the flow has where relaxations may follow.
 const SHARE_OF_FLOW: f64 = 0.4;
-
-/// Decides a question by the general integer model alone, one model a level. It proves nothing that could be recomputed.
-pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
-    let clock = Clock::new(question);
-    let mut incumbent = Incumbent::new(question, greedy::decide(question));
-    let mut complete = true;
-    for aim in Aim::ALL {
-        let held = incumbent.reached_before(aim);
-        complete &= by_model(question, &mut incumbent, (aim, &held), backend, clock.left());
-    }
-    let level = |aim: Aim| {
-        let (value, least) = (incumbent.value(aim), evaluate::trivial_bound(question, aim));
-        let bound = least.min(value);
-        let proof = if bound == value { Proof::Recomputed } else { Proof::None };
-        Level { aim, value, bound, proof, certificate: Certificate::trivial(aim) }
-    };
-    let levels = Aim::ALL.map(level).to_vec();
-    let status = levels::status(question, &levels, complete);
-    Decision { levels, status, ..incumbent.decision }
-}
-
-/// One level by the general model, with the earlier ones held; whether the solver came to its end.
-fn by_model(
-    question: &Question,
-    incumbent: &mut Incumbent,
-    (aim, held): (Aim, &[(Aim, i64)]),
-    backend: Backend,
-    time: Duration,
-) -> bool {
-    let value = incumbent.value(aim);
-    if value <= evaluate::trivial_bound(question, aim) {
-        return true;
-    }
-    let Some(model) = Model::new(question, aim, held) else { return true };
-    let objective = model.objective_at(value).abs().max(1e-9);
-    let step = 0.9 * (model.objective_at(value) - model.objective_at(value - model.unit())) / objective;
-    let start = model.start(&incumbent.decision);
-    let Some(answer) = backend::solve(backend, &model, &start, step, time) else { return false };
-    if let Some(decision) = model.decision(&answer.values) {
-        incumbent.offer(decision);
-    }
-    answer.complete
-}
 
 /// The gap of a level: a count's over the lots of its priority, any other's over its value.
 pub fn gap(question: &Question, aim: Aim, value: i64, bound: i64) -> f64 {

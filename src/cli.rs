@@ -156,12 +156,25 @@ pub struct PlanArguments {
     /// Papers beside the CSV files and plan.json: what suits the size, all of them whatever the size, or none.
     #[arg(long, value_enum, default_value_t = Papers::Some, requires = "out")]
     pub papers: Papers,
+    /// What decides: the program's own method, whose proofs the audit works out again, or a general solver to compare it with, which
+    /// takes far longer and proves nothing.
+    #[arg(long, value_enum, default_value_t = SolverName::Exact)]
+    pub solver: SolverName,
     /// What to print: for a person, or plan.json for a program, with messages as JSON, one on a line.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
     /// Exit with 1 if any row is deferred or needs a decision.
     #[arg(long)]
     pub strict: bool,
+}
+
+/// What decides a plan.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum SolverName {
+    /// Branch and bound with certificates.
+    Exact,
+    /// A general integer model.
+    General,
 }
 
 /// Which papers a plan's folder gets.

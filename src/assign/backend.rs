@@ -1,13 +1,14 @@
 //! The only file that names the solver library.
 
-use std::time::Duration;
+use std::sync::mpsc::{self, RecvTimeoutError};
+use std::time::{Duration, Instant};
 
 use good_lp::{
     Expression, ResolutionError, Solution, SolutionStatus, Solver, SolverModel, Variable, WithInitialSolution,
     WithMipGap, WithTimeLimit, constraint, variable, variables,
 };
 
-use super::model::Model;
+use super::model::{self, Model, Row};
 
 /// Which solver works on the model.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -29,21 +30,60 @@ pub struct Answer {
     pub complete: bool,
 }
 
+/// What a solver is given: the variables, constraints and objective of a model.
+struct Programme {
+    variables: Vec<model::Variable>,
+    rows: Vec<Row>,
+    objective: Vec<(usize, f64)>,
+    start: Vec<f64>,
+    gap: f64,
+    time: Duration,
+}
+
+/// How often a solver at work is asked whether it is at its end.
+const PATIENCE: Duration = Duration::from_millis(50);
+
 /// Minimises a model from a start. `gap` is relative to the objective at the best solution. `None` where the solver
-/// comes back empty-handed.
-pub fn solve(backend: Backend, model: &Model, start: &[f64], gap: f64, time: Duration) -> Option<Answer> {
-    if time.is_zero() {
+/// comes back empty-handed, or is given up: solvers look at the clock seldom and at signals never, so they work on a thread of
+/// their own, which is left to itself once the time is over or `stop` says so.
+pub fn solve(
+    backend: Backend,
+    model: &Model,
+    start: Vec<f64>,
+    gap: f64,
+    (time, stop): (Duration, &dyn Fn() -> bool),
+) -> Option<Answer> {
+    if time.is_zero() || stop() {
         return None;
     }
+    let (variables, rows, objective) = (model.variables.clone(), model.rows.clone(), model.objective.clone());
+    let programme = Programme { variables, rows, objective, start, gap, time };
+    let until = Instant::now().checked_add(time.saturating_add(PATIENCE * 4));
+    let (told, heard) = mpsc::channel();
+    let work = move || drop(told.send(solved(backend, &programme)));
+    std::thread::Builder::new().spawn(work).ok()?;
+    loop {
+        match heard.recv_timeout(PATIENCE) {
+            Ok(answer) => return answer,
+            Err(RecvTimeoutError::Disconnected) => return None,
+            Err(RecvTimeoutError::Timeout) if stop() || until.is_some_and(|until| Instant::now() > until) => {
+                return None;
+            }
+            Err(RecvTimeoutError::Timeout) => {}
+        }
+    }
+}
+
+fn solved(backend: Backend, programme: &Programme) -> Option<Answer> {
     match backend {
         Backend::Microlp => {
-            let (solution, names) = run(good_lp::solvers::microlp::microlp, model, Some(start), gap, time).ok()?;
+            let (solution, names) = run(good_lp::solvers::microlp::microlp, programme, Some(&programme.start)).ok()?;
             Some(answer(&solution, &names))
         }
         #[cfg(feature = "highs")]
         Backend::Highs => {
             // No start: HiGHS 1.16 maps one into its presolved model wrongly and then calls it best (seen in tests).
-            let (solution, names) = run(good_lp::solvers::highs::highs, model, None, gap, time).ok()?;
+            let (solution, names) = run(good_lp::solvers::highs::highs, programme, None).ok()?;
             Some(answer(&solution, &names))
         }
     }
@@ -57,17 +97,15 @@ fn answer(solution: &impl Solution, names: &[Variable]) -> Answer {
 /// A model in the library's own words, solved.
 fn run<S>(
     solver: S,
-    model: &Model,
+    programme: &Programme,
     start: Option<&[f64]>,
-    gap: f64,
-    time: Duration,
 ) -> Result<(<S::Model as SolverModel>::Solution, Vec<Variable>), ResolutionError>
 where
     S: Solver,
     S::Model: SolverModel<Error = ResolutionError> + WithTimeLimit + WithMipGap + WithInitialSolution,
 {
     let mut problem = variables!();
-    let names: Vec<Variable> = model
+    let names: Vec<Variable> = programme
         .variables
         .iter()
         .map(|limits| {
@@ -78,8 +116,8 @@ where
     let sum = |terms: &[(usize, f64)]| -> Expression {
         terms.iter().map(|&(index, coefficient)| coefficient * names[index]).sum()
     };
-    let mut solver_model = problem.minimise(sum(&model.objective)).using(solver);
-    for row in &model.rows {
+    let mut solver_model = problem.minimise(sum(&programme.objective)).using(solver);
+    for row in &programme.rows {
         let left = sum(&row.terms);
         solver_model.add_constraint(if row.equal {
             constraint::eq(left, row.most)
@@ -91,8 +129,8 @@ where
         solver_model = solver_model.with_initial_solution(names.iter().copied().zip(start.iter().copied()));
     }
     let solver_model = solver_model
-        .with_time_limit(time.as_secs_f64())
-        .with_mip_gap(gap as f32)
+        .with_time_limit(programme.time.as_secs_f64())
+        .with_mip_gap(programme.gap as f32)
         .map_err(|_| ResolutionError::Other("gap"))?;
     Ok((solver_model.solve()?, names))
 }

@@ -124,7 +124,11 @@ fn bound((i, level): (usize, &Level), derived: Option<i128>, reached: i128, clai
     claims.at_least(&claim, stated, 0);
     if let Some(derived) = derived {
         let claim = format!("levels[{i}].certificate: the bound");
-        claims.at_most(claim, derived, reached);
+        claims.at_most(&claim, derived, reached);
+        // To the last ten-millionth, where a file shows four places.
+        if level.proof == Proof::Recomputed {
+            claims.at_least(&claim, derived, reached);
+        }
     }
     let derived = derived.map_or(0, |bound| bound.clamp(0, i64::MAX.into()) as i64);
     // A file shows money to four places, a bound that reaches its value as it shows the value.

@@ -10,7 +10,7 @@ use super::bench_record::{self, Keeping};
 use super::screen::{Working, words};
 use super::{Ending, Failure, print, reading, tell};
 use crate::assign;
-use crate::cli::{Format, InputArguments, Papers, PlanArguments};
+use crate::cli::{Format, InputArguments, Papers, PlanArguments, SolverName};
 use crate::intake::{self, InputFile, Reading};
 use crate::options::table::judge_all;
 use crate::output::{self, Digesting, File, MadeFile, Staged};
@@ -46,7 +46,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         keeping.check()?;
     }
     let Some(project) = project else { return Ok(Ending::Findings) };
-    let plan = decide(&project, skipped);
+    let plan = decide(&project, arguments.solver, skipped);
     if interrupt::requested() {
         tell("Interrupted: the best plan found so far is written in full.\n");
     }
@@ -138,12 +138,16 @@ fn stage(
 }
 
 /// The whole decision.
-fn decide(project: &Project, skipped: Vec<String>) -> Plan {
+fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
+    let solver = match solver {
+        SolverName::Exact => assign::Solver::Exact,
+        SolverName::General => assign::Solver::General(assign::Backend::default()),
+    };
     let working = Working::on("judging every specimen against every vessel");
     let rows = judge_all(project);
     let mut report = |progress: assign::Progress| working.now(words(&progress));
     let assign::Answered { question, decision } =
-        assign::decide_rows(project, &rows, &mut report, &interrupt::requested);
+        assign::decide_rows_by(solver, project, &rows, &mut report, &interrupt::requested);
     let labour = assign::question::labour_per_row(project);
     working.now("putting the plan together");
     plan::plan(project, &rows, &question, &decision, labour, skipped)

@@ -396,6 +396,34 @@ fn every_wrong_of_cuts_is_found() {
 }
 
 #[test]
+fn a_bound_that_is_short_by_less_than_a_file_shows_is_no_proof() {
+    let (project, plan) = planned(scenes::project(&[
+        ("specimens.csv", &survey(1)),
+        (
+            "vessels.csv",
+            &format!(
+                "{STOCK}JAR,cylinder,45,80,borosilicate,pp-cap-ptfe,1,,,\n\
+                 TALL,cylinder,55,100,borosilicate,pp-cap-ptfe,1,,,\n"
+            ),
+        ),
+        ("settings.toml", "[fluid_price]\nethanol-70 = 0.0013\n"),
+    ]));
+    // A deferred lot at a little less than its fluid, which no price of a file shows.
+    let least = plan.levels[MONEY].value;
+    assert!(least % 1000 > 200, "{least}");
+    let certificate = |deferred: i64| Certificate {
+        nodes: vec![leaf(0)],
+        numbers: vec![Numbers { weights: weighing(Aim::Money, deferred), ..Numbers::default() }],
+        ..Certificate::default()
+    };
+    let of = |deferred: i64| proved(plan.clone(), certificate(deferred), of_fluid());
+    let read = |plan: &Plan| from_json(&project, &to_json(&project, plan, &[])).expect("it was just written");
+    assert_eq!(audit(&project, &read(&of(least))), Vec::new());
+    let found = audit(&project, &read(&of(least - 100)));
+    assert!(found.iter().any(|found| found.claim.starts_with("levels[4].certificate: the bound")), "{found:#?}");
+}
+
+#[test]
 fn every_wrong_of_whole_packs_is_found() {
     each_is_found(reached(), REACHED);
 }

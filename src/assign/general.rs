@@ -1,0 +1,72 @@
+//! The decision by the general integer model alone, for whoever wants to compare.
+//!
+//! Method: one model a level ([`super::model`]), the earlier levels held at what was reached, solved by a library
+//! ([`super::backend`]). Its answer is rounded, counted again and taken only if it keeps every constraint and is better.
+//!
+//! What is claimed: nothing beyond what every plan keeps. The library's word is no certificate, so a level is proved only where the
+//! plan meets the bound that needs no search.
+
+use std::time::Duration;
+
+use super::backend::{self, Backend};
+use super::clock::Clock;
+use super::incumbent::Incumbent;
+use super::model::Model;
+use super::progress::{Doing, Progress};
+use super::{evaluate, greedy, levels};
+use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question};
+
+/// Decides a question by the general integer model alone, within its own time limit.
+pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
+    decide_by_model_watched(question, backend, &mut |_| {}, &|| false)
+}
+
+/// Decides a question by the general integer model alone, reporting which level it is at, until `stop` says so.
+pub fn decide_by_model_watched(
+    question: &Question,
+    backend: Backend,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
+    let clock = Clock::new(question);
+    let mut incumbent = Incumbent::new(question, greedy::decide(question));
+    let mut complete = true;
+    for aim in Aim::ALL {
+        let (value, bound) = (incumbent.value(aim), evaluate::trivial_bound(question, aim));
+        report(Progress { aim, doing: Doing::Searching { nodes: 0 }, value, bound: bound.min(value) });
+        let held = incumbent.reached_before(aim);
+        complete &= by_model(question, &mut incumbent, (aim, &held), backend, (clock.left(), stop));
+    }
+    let level = |aim: Aim| {
+        let (value, least) = (incumbent.value(aim), evaluate::trivial_bound(question, aim));
+        let bound = least.min(value);
+        let proof = if bound == value { Proof::Recomputed } else { Proof::None };
+        Level { aim, value, bound, proof, certificate: Certificate::trivial(aim) }
+    };
+    let levels = Aim::ALL.map(level).to_vec();
+    let status = levels::status(question, &levels, complete);
+    Decision { levels, status, ..incumbent.decision }
+}
+
+/// One level by the general model, with the earlier ones held; whether the solver came to its end.
+fn by_model(
+    question: &Question,
+    incumbent: &mut Incumbent,
+    (aim, held): (Aim, &[(Aim, i64)]),
+    backend: Backend,
+    (time, stop): (Duration, &dyn Fn() -> bool),
+) -> bool {
+    let value = incumbent.value(aim);
+    if value <= evaluate::trivial_bound(question, aim) {
+        return true;
+    }
+    let Some(model) = Model::new(question, aim, held) else { return true };
+    let objective = model.objective_at(value).abs().max(1e-9);
+    let step = 0.9 * (model.objective_at(value) - model.objective_at(value - model.unit())) / objective;
+    let start = model.start(&incumbent.decision);
+    let Some(answer) = backend::solve(backend, &model, start, step, (time, stop)) else { return false };
+    if let Some(decision) = model.decision(&answer.values) {
+        incumbent.offer(decision);
+    }
+    answer.complete
+}
