@@ -91,8 +91,8 @@ impl Marks {
     /// The marks in words, joined with `; `.
     pub fn words(self) -> String {
         let words = [
-            (self.unproven, "unproven pair accepted: review"),
-            (self.doubtful_pair, "doubtful pair of fluid and vessel: review"),
+            (self.unproven, "unproven pair of fluid and vessel"),
+            (self.doubtful_pair, "doubtful pair of fluid and vessel"),
             (self.tissue_estimated, "tissue estimated"),
             (self.size_from_vessel, "size taken from its present vessel"),
             (self.leaning, "leaning, needs support"),

@@ -49,10 +49,10 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     }
     let made = volume("--litres", arguments.litres.as_deref().unwrap_or_default())?;
     let Some(from) = &arguments.from else {
-        names::strength(rules, "--to", arguments.to.as_deref().unwrap_or_default())?;
+        let stock = names::usual_stock(rules, "--to", arguments.to.as_deref().unwrap_or_default())?;
         return refused(
             &format!("--to {to} needs a stock to make it from"),
-            "name it with --from, such as --from ethanol-96",
+            &format!("name it with --from, such as --from {stock}"),
         );
     };
     let stock = solution(rules, "--from", from)?;

@@ -25,12 +25,22 @@ pub fn after_evaporation(solution: Solution, lost: f64) -> Option<Solution> {
         (alcohol + water) / ethanol::density(by_mass, Temperature::STANDARD).kg_m3()
     };
     let (mut alcohol, mut water) = (solution.by_mass.ratio(), 1.0 - solution.by_mass.ratio());
-    let left = volume(alcohol, water) * (1.0 - lost);
-    while volume(alcohol, water) > left {
+    let mut now = volume(alcohol, water);
+    let left = now * (1.0 - lost);
+    while now > left {
         let vapour = vapour_share(alcohol / (alcohol + water));
         let step = STEP.min(0.1 * (alcohol + water));
-        alcohol = (alcohol - step * vapour).max(0.0);
-        water = (water - step * (1.0 - vapour)).max(0.0);
+        let after =
+            |part: f64| ((alcohol - part * step * vapour).max(0.0), (water - part * step * (1.0 - vapour)).max(0.0));
+        let whole = after(1.0);
+        let then = volume(whole.0, whole.1);
+        // Of the last step only what is still to leave: year after year a step too much would add up.
+        let last = then <= left;
+        (alcohol, water) = if last { after((now - left) / (now - then)) } else { whole };
+        if last {
+            break;
+        }
+        now = then;
     }
     Some(Solution { by_mass: MassFraction::within(alcohol / (alcohol + water)), ..solution })
 }

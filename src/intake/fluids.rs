@@ -64,11 +64,11 @@ fn found(
 
 /// What is said of a name that no fluid has.
 pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
-    if let Some(fault) = formalin_in_two_ways(rules, typed) {
-        return fault;
-    }
     let candidates = candidates(rules);
     let meant = near::meant(typed, &candidates);
+    if let Some(fault) = formalin_in_two_ways(rules, typed, !meant.is_empty()) {
+        return fault;
+    }
     let Parts { numbers, words } = Parts::of(typed);
     let strength_aside = Parts { numbers: Vec::new(), words };
     let known = |candidate: &Candidate| candidate.names.iter().any(|name| Parts::of(name).holds(&strength_aside));
@@ -94,9 +94,44 @@ pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> Fault {
     let first = FIRST_WORDS.iter().find(|(name, _)| *name == word).map(|(_, first)| *first);
     let of_word = |first: &str| of_family().filter(|fluid| fluid.id.starts_with(first)).collect::<Vec<&Fluid>>();
     let fluids = first.map(of_word).filter(|fluids| !fluids.is_empty()).unwrap_or_else(|| of_family().collect());
-    let mut ids: Vec<&str> = fluids.iter().map(|fluid| fluid.id.as_str()).take(16).collect();
-    ids.push("unknown");
-    Fault::new("strength-missing", "it does not say how strong", format!("measure it and write {}", either(&ids)))
+    let ids: Vec<&str> = fluids.iter().map(|fluid| fluid.id.as_str()).collect();
+    let mut names =
+        if ids.len() > MOST_IN_FULL { by_strength(&ids) } else { ids.into_iter().map(str::to_owned).collect() };
+    names.push("unknown".to_owned());
+    let names: Vec<&str> = names.iter().map(String::as_str).collect();
+    Fault::new("strength-missing", "it does not say how strong", format!("measure it and write {}", either(&names)))
+}
+
+/// Names that are still read one after another.
+const MOST_IN_FULL: usize = 6;
+
+/// Ids, those that differ in nothing but their strength together: `ethanol- with its strength (60, 70 or 96)`.
+fn by_strength(ids: &[&str]) -> Vec<String> {
+    let mut groups: Vec<(&str, Vec<u32>)> = Vec::new();
+    for id in ids {
+        let parts = id.rsplit_once('-').and_then(|(stem, digits)| Some((stem, digits.parse().ok()?)));
+        let (stem, strength) = parts.map_or((*id, None), |(stem, strength)| (stem, Some(strength)));
+        match groups.iter_mut().find(|(known, strengths)| *known == stem && !strengths.is_empty()) {
+            Some((_, strengths)) => strengths.extend(strength),
+            None => groups.push((stem, strength.into_iter().collect())),
+        }
+    }
+    let mut said = false;
+    let name = |(stem, mut strengths): (&str, Vec<u32>)| {
+        strengths.sort_unstable();
+        let strengths: Vec<String> = strengths.iter().map(u32::to_string).collect();
+        match &strengths[..] {
+            [] => stem.to_owned(),
+            [one] => format!("{stem}-{one}"),
+            many => {
+                let many: Vec<&str> = many.iter().map(String::as_str).collect();
+                let with = if said { "" } else { "with its strength " };
+                said = true;
+                format!("{stem}- {with}({})", either(&many))
+            }
+        }
+    };
+    groups.into_iter().map(name).collect()
 }
 
 /// What people write for one kind of alcohol, as [`plain`] has it, with the first word of its ids.
@@ -114,13 +149,22 @@ const FIRST_WORDS: [(&str, &str); 10] = [
 ];
 
 /// A per cent of formalin may be of the stock (10 % of it holds 4 % formaldehyde) or of formaldehyde; both are written.
-fn formalin_in_two_ways(rules: &Rules, typed: &str) -> Option<Fault> {
-    let parts = Parts::of(typed);
-    let ([number], [word]) = (&parts.numbers[..], &parts.words[..]) else { return None };
-    if !["formalin", "formol", "formaldehyde", "hcho"].contains(&word.as_str()) {
+/// Further words (`4% buffered formalin`) say which of them are meant, and are heard where the name means nothing else.
+fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Option<Fault> {
+    let Parts { numbers, mut words } = Parts::of(typed);
+    let [number] = &numbers[..] else { return None };
+    let formalin =
+        words.iter().position(|word| ["formalin", "formol", "formaldehyde", "hcho"].contains(&word.as_str()))?;
+    words.remove(formalin);
+    if means_another && !words.is_empty() {
         return None;
     }
-    let formalins = || rules.fluids.iter().filter(|fluid| fluid.family == Family::Formaldehyde && !fluid.present_only);
+    let further = Parts { numbers: Vec::new(), words };
+    let formalins = || {
+        let candidates =
+            rules.fluids.iter().filter(|fluid| fluid.family == Family::Formaldehyde && !fluid.present_only);
+        candidates.filter(|fluid| [&fluid.id, &fluid.name].iter().any(|name| Parts::of(name).holds(&further)))
+    };
     let list = |which: &dyn Fn(&Fluid) -> bool| {
         let these: Vec<String> =
             formalins().filter(|fluid| which(fluid)).map(|fluid| format!("{} ({})", fluid.id, fluid.name)).collect();

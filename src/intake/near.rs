@@ -80,7 +80,10 @@ pub fn cure(meant: &[&Candidate], file: &str) -> String {
         many => {
             let names: Vec<String> = many.iter().take(MOST).map(with_meaning).collect();
             let names: Vec<&str> = names.iter().map(String::as_str).collect();
-            let more = if many.len() > MOST { "; there are more" } else { "" };
+            let more = match many.len().saturating_sub(MOST) {
+                0 => String::new(),
+                more => format!("; {file} has {more} more"),
+            };
             format!("write {}{more}; or add it to {file}", super::table::either(&names))
         }
     }

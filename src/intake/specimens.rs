@@ -212,7 +212,7 @@ const POSTURE_CURE: &str = "write as-set for a body that lies or stands as it wa
 fn priority(row: &mut Row<Column>) -> Option<u32> {
     let typed = row.stated(Column::Priority)?;
     if !typed.contains(|c: char| c.is_ascii_digit()) {
-        let help = "write 1 for urgent, 2 for soon, 3 for the usual or 4 for what can wait";
+        let help = "write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait";
         row.fault(Column::Priority, Fault::new("not-a-priority", "it is not a number from 1 to 4", help));
         return None;
     }

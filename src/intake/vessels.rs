@@ -149,7 +149,10 @@ impl Prices {
         let Some(first) = blank.iter().map(|(_, at)| *at).min_by_key(|at| at.line) else { return };
         const MOST: usize = 12;
         let names = blank.iter().take(MOST).map(|(name, _)| *name).collect::<Vec<_>>().join(", ");
-        let more = if blank.len() > MOST { " and more" } else { "" };
+        let more = match blank.len().saturating_sub(MOST) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
         let kinds = if blank.len() == 1 { "1 vessel has" } else { &format!("{} vessels have", blank.len()) };
         let message = format!("{kinds} no price and will not be ordered, while others have one: {names}{more}");
         let warning = Diagnostic::warning("blank-price", table.place(first), message);

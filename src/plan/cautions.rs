@@ -169,8 +169,8 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     let boxes = specimens.iter().filter(assumed).count();
     if boxes > 0 {
         warnings.push(format!(
-            "{} taken as boxes, as no outline is stated (`rounded` needs less room)",
-            counted(boxes, "lot is", "lots are")
+            "{}, as no outline is stated (`rounded` needs less room)",
+            counted(boxes, "lot is taken as a box", "lots are taken as boxes")
         ));
     }
     warnings

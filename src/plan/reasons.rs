@@ -50,7 +50,7 @@ pub fn in_tank(project: &Project, specimen: &Specimen, judged: &Judged) -> Strin
 
 /// What somebody should look at before a tank is made, empty where nothing.
 pub fn review_of_tank(tank: &TankOption) -> String {
-    let unproven = tank.unproven.then(|| "unproven pair: review".to_owned());
+    let unproven = tank.unproven.then(|| "unproven pair of fluid and vessel".to_owned());
     let loose = tank.loose_lid.then(|| "loose lid, no seal: review".to_owned());
     let marks = Some(tank.marks.words()).filter(|words| !words.is_empty());
     unproven.into_iter().chain(loose).chain(marks).collect::<Vec<_>>().join("; ")

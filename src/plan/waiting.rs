@@ -109,7 +109,10 @@ impl<'a> LeftOver<'a> {
                 let unspent = match self.containers_save {
                     Money::ZERO => String::new(),
                     save => {
-                        format!("; {} of it stays unspent once whole containers are bought", (left + save).on_screen())
+                        format!(
+                            "; {} stays unspent once fluid is bought in whole containers",
+                            (left + save).on_screen()
+                        )
                     }
                 };
                 format!("waits for at least {more}{currency}; {} of the budget is left{unspent}", left.on_screen())

@@ -55,6 +55,14 @@ pub fn wanted(project: &Project, specimen: &Specimen) -> Option<String> {
     least_wanted(project, specimen, roomless_parts(project, specimen)?).map(|wanted| wanted.text)
 }
 
+/// For a row that stands very loose in its vessel.
+pub fn smaller(project: &Project, specimen: &Specimen) -> String {
+    if !specimen.particulars.must_use.is_empty() {
+        return "no other: it is pinned to this vessel".to_owned();
+    }
+    wanted(project, specimen).unwrap_or_default()
+}
+
 /// For a row that nothing serves.
 fn to_look_for(project: &Project, specimen: &Specimen) -> String {
     let Some(parts) = roomless_parts(project, specimen) else {

@@ -38,7 +38,7 @@ pub fn fire_sheet(project: &Project, plan: &Plan) -> Vec<u8> {
 fn skipped(plan: &Plan) -> Markup {
     match plan.skipped_rows.len() {
         0 => Markup::new(),
-        n => paragraph("first", format!("Left out: {} of the survey that could not be read.", counted(n, "row"))),
+        n => paragraph("first", format!("Left out: {} of the survey that could not be read.", counted(n, "line"))),
     }
 }
 
@@ -54,8 +54,10 @@ fn totals(project: &Project, plan: &Plan) -> Markup {
     ];
     let figures = element("dl", "counts", figures.into_iter().collect::<Markup>());
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
-    let words = "in flammable or unstated fluid without a word on how much there is now: add it to what is there now and to the \
-        peak.";
+    let says = if not_stated == 1 { "does not say" } else { "do not say" };
+    let words = format!(
+        "in flammable or unstated fluid {says} how much there is now: add it to what is there now and to the peak."
+    );
     let not_stated = match not_stated {
         0 => Markup::new(),
         n => paragraph("first", format!("{} {words}", counted(n, "lot"))),
@@ -84,8 +86,8 @@ fn formaldehyde_stock(plan: &Plan) -> Markup {
     if amount == Millilitres::ZERO {
         return Markup::new();
     }
-    let words = "l of formaldehyde stock, not counted: with methanol in it it burns (flash point about 50 °C at 15 % methanol, \
-        85 °C without; makers' data). Its safety data sheet says.";
+    let words = "l of formaldehyde stock, not counted: it burns where it holds methanol (flash point about 50 °C with 15 % \
+        methanol, 85 °C without; makers' data). See its safety data sheet.";
     paragraph("", format!("Beside these {} {words}", tenths(amount)))
 }
 
@@ -175,8 +177,8 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
     if table.is_empty() {
         return table;
     }
-    let note = "Hazard category 2 to 4 of the Globally Harmonized System; class of NFPA 30. Flash points are the table's of \
-        fluids, with their sources there; the safety data sheet of what you buy decides.";
+    let note = "Hazard category 2 to 4 of the Globally Harmonized System; class of NFPA 30. Flash points are those of the \
+        table of fluids, which names their sources; the safety data sheet of what you buy decides.";
     element("h2", "", "What burns, litres").with(table).with(paragraph("note", note))
 }
 
@@ -203,13 +205,13 @@ fn asked_about(project: &Project, plan: &Plan) -> Markup {
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let rows = [
         (
-            "one vessel of glass, class IB",
+            "one glass vessel, class IB",
             "0.95 l",
             in_glass[0].clone(),
             "29 CFR 1910.106, table H-12: 1 US quart (quoted by UC San Diego)",
         ),
         (
-            "one vessel of glass, class IC",
+            "one glass vessel, class IC",
             "3.8 l",
             in_glass[1].clone(),
             "29 CFR 1910.106, table H-12: 1 US gallon (quoted by UC San Diego)",
@@ -250,8 +252,8 @@ fn said_of(rows: [(&str, &str, String, &str); 6]) -> Markup {
         table.row([what.into(), about.into(), element("b", "", ours), source.into()]);
     }
     let note = "Each line counts fluids of its own class only; one without a known flash point counts as class IB, and a vessel \
-        of a material that does not say whether it is glass counts as glass. Read second-hand: check the text in force where you are. Stores of specimens are mostly settled by the \
-        building, not by such a table.";
+        of a material that does not say whether it is glass counts as glass. These quantities were read second-hand: check the text in force where you are. What a store of specimens may \
+        hold is mostly settled by the building, not by such a table.";
     let heading = element("h2", "", "Quantities the fire authority usually asks about");
     heading.with(table.markup()).with(paragraph("note", note))
 }

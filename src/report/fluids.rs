@@ -255,14 +255,15 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     let in_glass = LARGE_GLASS.into_iter().zip(in_glass_above(project, plan, LARGE_GLASS));
     let in_glass = in_glass.map(|((size, class), (vessels, held))| {
         let size = decimal(size.0 as f64 / 1000.0, 2);
-        format!("{vessels} of glass above {size} l with class {class}, {} l", held.litres())
+        let found = if vessels == 0 { "none".to_owned() } else { format!("{vessels}, holding {} l", held.litres()) };
+        format!("glass vessels above {size} l with class {class}: {found}")
     });
     let largest = largest_vessel(plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let vessels = format!(
-        "vessels: {}; the largest, of any fluid, holds {} l and needs a tray of {} l; fire-sheet.html (with --out DIR) \
-         sets them beside the quantities the fire authority usually asks about",
-        in_glass.collect_vec().join(", "),
+        "{}; the largest vessel, whatever is in it, holds {} l and needs a tray of {} l; fire-sheet.html (with --out \
+         DIR) sets these beside the quantities the fire authority usually asks about",
+        in_glass.collect_vec().join("; "),
         largest.litres(),
         tray.litres()
     );

@@ -65,7 +65,7 @@ fn summary(project: &Project, plan: &Plan) -> String {
     let rows = plan.placements.len();
     let mut lines: Vec<(&str, String)> = Vec::new();
     if totals.needs_decision > 0 {
-        let kinds = decision_kinds(project, plan).into_iter().map(|(n, kind)| format!("{n} {kind}")).join(", ");
+        let kinds = decision_kinds(project, plan).into_iter().map(|(n, kind)| format!("{kind} ({n})")).join(", ");
         lines.push(("Needs a decision", format!("{}: {kinds}", counted(totals.needs_decision, "lot"))));
     }
     let placed = [(totals.on_hand, "on hand"), (totals.order, "to order"), (totals.custom_tank, "custom tank")];
@@ -172,7 +172,14 @@ pub fn labour_counts(totals: &Totals) -> String {
 /// The plan in one sentence, said again at the end of a long list.
 pub fn headline(project: &Project, plan: &Plan) -> String {
     let totals = &plan.totals;
-    let others = [(totals.needs_decision, "to decide"), (totals.deferred, "deferred"), (totals.held, "held")];
+    let waiting =
+        if totals.unpriced_tanks == 1 { "waits for the price of a tank" } else { "wait for the price of a tank" };
+    let others = [
+        (totals.unpriced_tanks, waiting),
+        (totals.needs_decision, "to decide"),
+        (totals.deferred, "deferred"),
+        (totals.held, "held"),
+    ];
     let others: String = others.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!(", {n} {what}")).collect();
     let budget =
         project.settings.budget.map_or(String::new(), |budget| format!(" of a budget of {}", budget.on_screen()));
@@ -187,7 +194,7 @@ pub fn headline(project: &Project, plan: &Plan) -> String {
     format!("\n{}", wrapped(&sentence, 0))
 }
 
-/// What rows that need a decision wait for, with counts: 2 test first, 3 measure first, 1 no vessel serves. Told by the
+/// What rows that need a decision wait for, with counts: test first (2), measure first (3), no vessel serves (1). Told by the
 /// survey, never by the words of the reason, which name vessels.
 pub fn decision_kinds(project: &Project, plan: &Plan) -> Vec<(usize, &'static str)> {
     let kind = |placement: &Placement| {
@@ -419,8 +426,9 @@ fn loose(project: &Project, plan: &Plan, rest: &str) -> String {
         vec![
             key(project, placement),
             project.stock.vessel(vessel).id.clone(),
-            fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 1)),
-            wants::wanted(project, specimen).unwrap_or_default(),
+            // To two decimals: what is just below the limit is not shown as the limit.
+            fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 2)),
+            wants::smaller(project, specimen),
         ]
     });
     let title = format!("Very loose: tissue below {} %", decimal(project.settings.very_loose_pct.0, 1));

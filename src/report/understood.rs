@@ -19,10 +19,13 @@ pub fn understood(project: &Project, skipped: &[String]) -> String {
     }
     let mut lines: Vec<(&str, String)> = Vec::new();
     if !skipped.is_empty() {
-        lines.push(("Left out", format!("{} lines: {}", skipped.len(), skipped.join("; "))));
+        lines.push(("Left out", format!("{}: {}", counted(skipped.len() as u64, "line"), skipped.join("; "))));
     }
     let individuals: u64 = specimens.iter().map(|specimen| u64::from(specimen.individuals)).sum();
-    lines.push(("Survey", format!("{} lots, {individuals} individuals", specimens.len())));
+    lines.push((
+        "Survey",
+        format!("{}, {}", counted(specimens.len() as u64, "lot"), counted(individuals, "individual")),
+    ));
     lines.push((
         "Sizes",
         format!(
@@ -70,23 +73,30 @@ fn stocked(project: &Project) -> Vec<(&'static str, String)> {
     let free: i64 = stock.vessels.iter().map(|vessel| vessel.free_pieces()).sum();
     let (orderable, unpriced): (Vec<_>, Vec<_>) =
         stock.listed().partition(|(id, _)| stock.offers_of(*id).next().is_some());
-    let kinds = if orderable.len() == 1 { "kind" } else { "kinds" };
     let mut lines = vec![(
         "Stock list",
         format!(
-            "{} kinds of vessel: {free} pieces free, {} {kinds} can be ordered",
-            stock.vessels.len(),
-            orderable.len()
+            "{} of vessel: {} free, {} can be ordered",
+            counted(stock.vessels.len() as u64, "kind"),
+            if free == 1 { "1 piece".to_owned() } else { format!("{free} pieces") },
+            counted(orderable.len() as u64, "kind")
         ),
     )];
     if !orderable.is_empty() && !unpriced.is_empty() {
-        let more = if unpriced.len() > MOST_UNPRICED { " and more" } else { "" };
+        let more = match unpriced.len().saturating_sub(MOST_UNPRICED) {
+            0 => String::new(),
+            more => format!(" and {more} more"),
+        };
         let named = unpriced.iter().take(MOST_UNPRICED).map(|(_, vessel)| &vessel.id).join(", ");
         lines.push(("Not for sale", format!("{named}{more}: no price, or none may be ordered")));
     }
     let terms = if project.suppliers_given { "with their terms" } else { "no terms given: no charge, no minimum" };
     lines.push(("Suppliers", format!("{}, {terms}", stock.suppliers.len())));
     lines
+}
+
+fn counted(n: u64, thing: &str) -> String {
+    if n == 1 { format!("1 {thing}") } else { format!("{n} {thing}s") }
 }
 
 /// Vessels without a price that are named; more are not read.
@@ -97,7 +107,9 @@ fn no_rows_yet(specimens: usize, vessels: usize, skipped: &[String]) -> String {
     let rows = |n: usize| if n == 0 { "no rows yet".to_owned() } else { format!("{n} rows") };
     let left_out = match skipped {
         [] => String::new(),
-        skipped => format!("{:<18}{} lines: {}\n", "Left out", skipped.len(), skipped.join("; ")),
+        skipped => {
+            format!("{:<18}{}: {}\n", "Left out", counted(skipped.len() as u64, "line"), skipped.join("; "))
+        }
     };
     let what = match (specimens, vessels) {
         (0, 0) => "a line for each specimen in the survey, and one for each kind of vessel in the stock list",
@@ -131,8 +143,8 @@ fn outlines(project: &Project) -> String {
         serving(&rounded) > serving(specimen)
     });
     format!(
-        "{} lots taken as boxes (none stated); as `rounded`, {} of them would have more vessels to choose from",
-        assumed.len(),
+        "{} taken as a box (no outline stated); as `rounded`, {} would have more vessels to choose from",
+        counted(assumed.len() as u64, "lot"),
         more.count()
     )
 }

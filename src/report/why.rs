@@ -24,11 +24,14 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     text.push_str(&format!("  {}\n", asked(project, specimen)));
     let vessel = placement.vessel.map_or(String::new(), |id| format!(" → {}", project.stock.vessel(id).id));
     text.push_str(&format!("  {}{vessel}; {}\n", placement.outcome.name(), placement.reason));
+    if !placement.review.is_empty() {
+        text.push_str(&wrapped(&format!("review: {}", placement.review), 2));
+    }
     text.push_str(&treated(project, placement));
     if placement.fit.is_some_and(|fit| fit.marks.very_loose)
         && let Some(wanted) = wants::wanted(project, specimen)
     {
-        text.push_str(&wrapped(&format!("very loose in this vessel; look for {wanted}"), 2));
+        text.push_str(&wrapped(&format!("smaller vessel to look for: {wanted}"), 2));
     }
     if let Some(id) = placement.vessel
         && let Some(coil) = judge::coil(&project.settings, specimen, project.stock.vessel(id))

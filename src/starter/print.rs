@@ -41,12 +41,14 @@ pub fn form(file: &FileColumns) -> Vec<u8> {
 /// Room for the head on one line and for what is written, mm.
 fn width(column: &Column) -> f64 {
     let written = match (column.kind, column.name) {
-        (_, "scientificName") => 30.0,
-        (Kind::Text, _) => 17.0,
+        (_, "scientificName") => 27.5,
+        (Kind::Text, _) => 15.5,
         (Kind::Word(_) | Kind::List, _) => 13.0,
         _ => 11.0,
     };
-    (column.name.chars().count() as f64 * 1.12 + 1.4).max(written)
+    // Bold letters are wider.
+    let letter = if column.required() { 1.32 } else { 1.12 };
+    (column.name.chars().count() as f64 * letter + 1.6).max(written)
 }
 
 const STYLE: &str = "@page { size: landscape; margin: 8mm; @bottom-right { content: none; } } \

@@ -103,13 +103,13 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
     let density = Density::at_least_zero(settings.glass_density.0 * 1000.0);
     let heaviest = design.pieces.iter().map(|piece| piece.mass(density).kg()).fold(0.0, f64::max);
     if heaviest > EMPTY_KG {
-        said.push(format!("heaviest pane {} kg: more than two people may lift: mechanical lift", decimal(heaviest, 1)));
+        said.push(format!("heaviest pane {} kg, more than two people may lift: mechanical lift", decimal(heaviest, 1)));
     } else if heaviest > PANE_KG {
         said.push(format!("heaviest pane {} kg: suction lifters and two people", decimal(heaviest, 1)));
     }
     if design.empty_mass.kg() > EMPTY_KG {
         said.push(format!(
-            "{} kg empty: more than two people may lift: mechanical lift",
+            "{} kg empty, more than two people may lift: mechanical lift",
             decimal(design.empty_mass.kg(), 1)
         ));
     }

@@ -24,7 +24,7 @@ fn the_name_of_a_vessel_changes_no_count() {
         headline(&planned.ran.stdout, "Needs a decision")
     });
     for said in said {
-        assert_eq!(said, "Needs a decision  1 lot: 1 no vessel serves");
+        assert_eq!(said, "Needs a decision  1 lot: no vessel serves (1)");
     }
 }
 
@@ -35,7 +35,7 @@ fn what_must_be_known_first_is_counted_as_such() {
         format!("{SURVEY}A-1,20,10,10,rounded,unknown,\nA-2,,,,rounded,ethanol-70,\nA-3,,,,rounded,ethanol-70,\n");
     let planned = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).planned();
     let said = headline(&planned.ran.stdout, "Needs a decision");
-    assert_eq!(said, "Needs a decision  3 lots: 2 measure first, 1 test the fluid first");
+    assert_eq!(said, "Needs a decision  3 lots: measure first (2), test the fluid first (1)");
 }
 
 /// Two lots for jars, and one in alcohol too large for them: no silicone-bonded tank without review, so no price.
@@ -59,6 +59,9 @@ fn a_tank_that_nobody_has_priced_is_not_among_the_placed() {
     assert_eq!(counts.map(|name| planned.total(name)), [2.0, 2.0, 0.0, 1.0, 0.0, 0.0, 0.0]);
     let said = headline(&planned.ran.stdout, "Placed");
     assert_eq!(said, "Placed            2 of 3 lots: 2 on hand; 1 waits for the price of a tank");
+    // Said again at the end, all lots of the survey are in it.
+    let said = headline(&planned.ran.stdout, "In short: ");
+    assert!(said.starts_with("In short: 2 of 3 lots placed, 1 waits for the price of a tank; "), "{said}");
     // Fluid of the two jars alone.
     let row = planned.make_up.iter().find(|row| row["fluid"] == "ethanol-70").expect("its line");
     assert_eq!(figure(row, "rows"), 2.0);

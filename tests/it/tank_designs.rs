@@ -218,7 +218,7 @@ fn a_heavy_tank_is_warned_of_and_a_small_one_is_not() {
     let heavy = said([2000.0, 400.0, 500.0], 0.886);
     for word in [
         "heaviest pane 37.9 kg: suction lifters and two people",
-        "156.2 kg empty: more than two people may lift: mechanical lift",
+        "156.2 kg empty, more than two people may lift: mechanical lift",
         "493 kg full: never moved full; build it where it will stand",
         "presses on its shelf with 5.5 kPa",
         "free top edge: ground or polished, held to 4.8 MPa; as cut it would be held to 4.3 MPa",

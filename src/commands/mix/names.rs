@@ -41,9 +41,17 @@ pub(super) fn solution(rules: &Rules, flag: &str, typed: &str) -> Result<Solutio
     }
 }
 
-/// The same where a strength alone is a fluid, of whatever stock there is.
-pub(super) fn strength(rules: &Rules, flag: &str, typed: &str) -> Result<(), Failure> {
-    if typed.trim().parse::<f64>().is_ok() { Ok(()) } else { solution(rules, flag, typed).map(|_| ()) }
+/// The stock that such a fluid is usually made from; a strength alone is one of ethanol as likely as not.
+pub(super) fn usual_stock(rules: &Rules, flag: &str, typed: &str) -> Result<&'static str, Failure> {
+    if typed.trim().parse::<f64>().is_ok() {
+        return Ok("ethanol-96");
+    }
+    Ok(match solution(rules, flag, typed)?.solute {
+        Solute::Ethanol => "ethanol-96",
+        Solute::DenaturedAlcohol => "denatured-96",
+        Solute::Isopropanol => "isopropanol-99",
+        Solute::Glycerol => "glycerol-100",
+    })
 }
 
 /// What to type instead of a name that makes nothing.

@@ -1,4 +1,4 @@
-//! Make-up of fluids, what is spent, and the cautions that apply.
+//! Make-up of fluids, what to beware of, what is spent, and the cautions that apply.
 
 use itertools::Itertools;
 
@@ -12,19 +12,32 @@ use crate::report::{fluids, summary};
 use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
 
-/// Fluids to make up, to have ready and to dispose of.
-pub(super) fn fluid(paper: Paper) -> Markup {
-    let Paper { project, plan, .. } = paper;
+/// How much of each fluid to make up, and of what.
+pub(super) fn to_make(paper: Paper) -> Markup {
+    let plan = paper.plan;
     if plan.make_up.is_empty() {
-        return section("fluid", "Annex: fluid", paragraph("", "No fluid is needed."));
+        return Markup::new();
     }
-    let mut content = amounts(paper);
+    let mut content = element("h3", "", "Fluid to make up").with(amounts(paper));
     let outside: Millilitres = plan.make_up.iter().map(|made| made.amount_outside).sum();
     if outside > Millilitres::ZERO {
         let words = format!("Tanks of unknown price need {} l more, which is not in these sums.", outside.litres());
         content.push(paragraph("note", words));
     }
     content.push(made_from(paper));
+    content.push(paragraph(
+        "note",
+        "The command rehouse mix prints a bench card for each fluid: what to measure out, and in which order.",
+    ));
+    content
+}
+
+/// What to beware of in each fluid, what is spent, and where what burns stands.
+pub(super) fn fluid(paper: Paper) -> Markup {
+    let Paper { project, plan, .. } = paper;
+    if plan.make_up.is_empty() {
+        return section("fluid", "Annex: fluid", paragraph("", "No fluid is needed."));
+    }
     let hazards = plan.make_up.iter().map(|made| project.rules.fluid(made.fluid));
     let flash = |fluid: &Fluid| {
         let category =
@@ -35,11 +48,7 @@ pub(super) fn fluid(paper: Paper) -> Markup {
     };
     let hazards =
         hazards.map(|fluid| element("b", "", &fluid.name).with(format!(": {}{}", fluid.hazard, flash(fluid))));
-    content.push(list("", hazards));
-    content.push(paragraph(
-        "note",
-        "The command rehouse mix prints a bench card for each fluid: what to measure out, and in which order.",
-    ));
+    let mut content = list("", hazards);
     content.push(spent(paper));
     content.push(flammable(paper));
     section("fluid", "Annex: fluid", content)

@@ -1,4 +1,4 @@
-//! The order by supplier, as it would be sent, and money by supplier as a chart.
+//! Money by supplier as a chart, fluid to buy and to make up, and the order to each supplier as it would be sent.
 
 use itertools::Itertools;
 
@@ -15,12 +15,14 @@ use crate::units::Money;
 pub(super) fn order(paper: Paper) -> Markup {
     let Paper { plan, .. } = paper;
     if plan.purchases.is_empty() && plan.fluid_orders.is_empty() {
-        return section("order", "Orders", paragraph("", "Nothing is to be ordered."));
+        let nothing = paragraph("", "Nothing is to be ordered.");
+        return section("order", "Orders", nothing.with(super::fluid::to_make(paper)));
     }
     let by_supplier = plan.purchases.iter().chunk_by(|purchase| supplier(paper, purchase));
     let mut content = chart_of_money(paper);
     content.push(fluid_to_buy(paper));
     content.push(spare(paper));
+    content.push(super::fluid::to_make(paper));
     for (supplier, purchases) in &by_supplier {
         content.push(one_supplier(paper, supplier, &purchases.collect_vec()));
     }

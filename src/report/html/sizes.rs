@@ -100,7 +100,7 @@ fn tissue(paper: Paper) -> Markup {
     let bars: Vec<(String, usize)> = counts.iter().enumerate().map(|(i, count)| (name(i), *count)).collect();
     let title = "Tissue share of the lots in vessels, %";
     let words = format!(
-        "Rows by tissue over filled volume, in the fullest vessel of each; {} % is the most.",
+        "Lots by their tissue in the filled volume, in the fullest vessel of each; {} % is the most allowed.",
         decimal(limit, 1)
     );
     let most = (CLASSES, format!("most {} %", decimal(limit, 1)));

@@ -11,7 +11,7 @@ use super::{Extent, Paper, rest};
 use crate::fit::Stance;
 use crate::options::Fit;
 use crate::plan::Placement;
-use crate::plan::wants::wanted;
+use crate::plan::wants::smaller;
 use crate::report::drawing::frame::Frame;
 use crate::report::drawing::vessel::{standing, symbol};
 use crate::stock::{Section, Vessel, VesselId};
@@ -120,8 +120,8 @@ fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
             specimen.key.to_string().into(),
             Markup::from(&specimen.name),
             Markup::from(&project.stock.vessel(*id).id),
-            fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 1)).into(),
-            wanted(project, specimen).unwrap_or_default().into(),
+            fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 2)).into(),
+            smaller(project, specimen).into(),
         ]);
     }
     let table = table.markup();
@@ -169,24 +169,31 @@ fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
 fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {
     let vessel = paper.project.stock.vessel(id);
     let drawn = drawn(paper, rows);
-    let figures: Markup = drawn.iter().map(|(housed, why)| figure(paper, id, *housed, why)).collect();
-    let wide = Frame::of(vessel).size[0];
-    let columns = format!("grid-template-columns:repeat(auto-fill,{}mm)", decimal(wide, 1));
-    // Vessels with few lots stand side by side: a group is as wide as its drawings.
-    let n = drawn.len() as f64;
-    let wide = n * wide + (n - 1.0) * GAP_MM + 0.2;
-    let width = format!("width:min(100%,{}mm)", decimal(wide, 1));
-    // What stands in one row on the page is not torn apart.
-    let class = if wide <= PAGE_MM { "group keep" } else { "group" };
-    let content: Markup = [
+    let one = Frame::of(vessel).size[0];
+    let columns = format!("grid-template-columns:repeat(auto-fill,{}mm)", decimal(one, 1));
+    let figures = |drawn: &[(Housed, &str)]| {
+        let figures: Markup = drawn.iter().map(|(housed, why)| figure(paper, id, *housed, why)).collect();
+        element_with("div", &[("class", "figures"), ("style", &columns)], figures)
+    };
+    // The head is not torn from the first row of drawings, nor a row that stands alone.
+    let in_a_row = (((PAGE_MM + GAP_MM) / (one + GAP_MM)).floor() as usize).clamp(1, drawn.len().max(1));
+    let (first, others) = drawn.split_at(in_a_row.min(drawn.len()));
+    let head: Markup = [
         element("h3", "", format!("{}: {}", vessel.id, counted(rows.len(), "lot"))),
-        paragraph("note described", described(paper, vessel)),
+        paragraph("note", described(paper, vessel)),
         element_with("svg", &[("class", "hidden"), ("aria-hidden", "true")], symbol(vessel, id)),
-        element_with("div", &[("class", "figures"), ("style", &columns)], figures),
+        figures(first),
     ]
     .into_iter()
     .collect();
-    element_with("div", &[("class", class), ("style", &width)], content)
+    let mut content = element("div", "keep", head);
+    if !others.is_empty() {
+        content.push(figures(others));
+    }
+    // Vessels with few lots stand side by side: a group is as wide as its drawings, and no wider than the page.
+    let n = in_a_row as f64;
+    let width = format!("width:min(100%,{}mm)", decimal(n * one + (n - 1.0) * GAP_MM + 0.2, 1));
+    element_with("div", &[("class", "group"), ("style", &width)], content)
 }
 
 /// Width of what is printed on A4.

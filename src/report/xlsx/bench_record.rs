@@ -26,14 +26,14 @@ pub const PLAN: &str = "plan";
 /// What is to be filled in.
 pub const BY_HAND: [ByHand; 10] = [
     by_hand("done", "yes or no", Holds::YesOrNo),
-    by_hand("vessel_used", "the vessel it went into, if another than printed", Holds::Words),
-    by_hand("pieces_used", "how many of them, if another number than printed", Holds::Count),
-    by_hand("ml_used", "fluid that went in, in ml, if another amount than printed", Holds::Amount),
+    by_hand("vessel_used", "the vessel it went into, if not the one printed", Holds::Words),
+    by_hand("pieces_used", "how many of them, if not the number printed", Holds::Count),
+    by_hand("ml_used", "fluid that went in, in ml, if not the amount printed", Holds::Amount),
     by_hand("broken", "pieces that broke", Holds::Count),
     by_hand("date", "when, as 2027-03-14", Holds::Day),
     by_hand("minutes", "how long it took", Holds::Amount),
     by_hand("by", "who", Holds::Words),
-    by_hand("problem", "what went wrong or stays to be done", Holds::Sentences),
+    by_hand("problem", "what went wrong, or is still to be done", Holds::Sentences),
     by_hand("note", "anything else", Holds::Sentences),
 ];
 

@@ -110,6 +110,20 @@ fn required_columns_come_first_and_a_form_to_print_holds_them_on_one_page() {
     for column in FILES[0].columns.iter().filter(|column| column.required()) {
         assert!(page.contains(&format!(">{}<", column.name)), "{}", column.name);
     }
+    // A head has room on its line: a letter of 6.2 pt is 0.5 em wide, a bold one 0.6 em (usual of sans-serif type), and all
+    // columns stand side by side on Letter turned on its side, with margins of 8 mm.
+    let heads = page.split("<th scope=\"col\" class=\"").skip(1).map(|head| {
+        let (style, name) = head.split_once("mm\">").expect("a width");
+        let width: f64 = style.split("width:").nth(1).expect("a width").parse().expect("a number");
+        (style.starts_with("must"), width, name.split('<').next().expect("a name"))
+    });
+    let heads: Vec<(bool, f64, &str)> = heads.collect();
+    for (must, width, name) in &heads {
+        let letter = if *must { 0.6 } else { 0.5 } * 6.2 * 25.4 / 72.0;
+        assert!(*width >= letter * name.len() as f64 + 1.2, "{name} on {width} mm");
+    }
+    let all = 6.0 + heads.iter().map(|(_, width, _)| width).sum::<f64>();
+    assert!(all <= 279.4 - 16.0, "{all} mm");
     assert!(page.contains("size: landscape") && page.matches("<tr>").count() > 15);
 }
 

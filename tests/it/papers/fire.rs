@@ -121,7 +121,7 @@ fn in_large_jars(fluid: &str, material: &str, rules: Option<&str>) -> [String; 2
     assert_eq!(planned.total("placed"), 2.0);
     let sheet = sheet(&case);
     ["IB", "IC"].map(|class| {
-        let cells = line(&sheet, &format!("one vessel of glass, class {class}"));
+        let cells = line(&sheet, &format!("one glass vessel, class {class}"));
         cells[1].split(' ').next().unwrap_or_default().to_owned()
     })
 }

@@ -182,6 +182,13 @@ fn every_row_in_a_vessel_is_drawn_and_listed_once_with_its_fluid() {
             own[0][11].split('×').next_back().unwrap_or_default().chars().filter(char::is_ascii_digit).collect();
         assert_eq!(shown, fluid, "{key}");
     }
+    // The head of a vessel and its first row of drawings stand on one page.
+    for group in section.split("<div class=\"group\"").skip(1) {
+        let kept = group.split_once("<div class=\"keep\"><h3>").expect("a head that is kept").1;
+        let figure = kept.find("<figure>").expect("a drawing");
+        let closed = kept[..figure].matches("</div>").count() as i64 - kept[..figure].matches("<div").count() as i64;
+        assert!(closed < 0, "the drawings are apart from their head: {}", &kept[..figure]);
+    }
     let symbols = section.matches("<symbol ").count();
     let used: std::collections::BTreeSet<_> = placed.iter().filter_map(|placement| placement.vessel).collect();
     assert_eq!(symbols, used.len(), "one symbol a vessel");
@@ -239,7 +246,7 @@ fn tanks_stand_with_drawing_cut_list_and_sheets() {
 #[test]
 fn fluid_adds_up_and_settings_say_whose_they_are() {
     let (_, plan, report) = paper(&demo(), "report.html");
-    let fluid = rows(section(&report, "fluid"));
+    let fluid = rows(section(&report, "order"));
     assert_eq!(cell(&fluid, "together", 2), plan.totals.litres.litres());
     assert_eq!(cell(&fluid, "together", 8), plan.totals.fluid.on_screen());
     let settings = rows(section(&report, "settings"));

@@ -45,6 +45,39 @@ fn a_strength_is_never_changed() {
 }
 
 #[test]
+fn every_fluid_of_a_family_is_named_where_its_strength_is_asked_for() {
+    for (typed, family) in [("alcohol", "alcohol"), ("formalin", "formaldehyde"), ("glycerine", "glycerol")] {
+        let (code, says) = fluid(typed);
+        assert_eq!(code, "strength-missing", "{typed}");
+        let cure = says.split_once("measure it and write ").expect("a cure").1;
+        let rules = default_rules();
+        let of_family = rules.fluids.iter().filter(|f| format!("{:?}", f.family).to_lowercase() == family);
+        for id in of_family.filter(|f| !f.present_only).map(|f| f.id.as_str()) {
+            let (stem, strength) = id.rsplit_once('-').unwrap_or((id, ""));
+            let after =
+                cure.split_once(&format!("{stem}- ")).map_or("", |(_, rest)| rest.split(')').next().unwrap_or(""));
+            let together = after.split(|c: char| !c.is_ascii_digit()).any(|number| number == strength);
+            assert!(together || cure.contains(id), "{typed}: {id} is not in {cure}");
+        }
+        assert!(cure.contains("or unknown"), "{cure}");
+    }
+    let (_, says) = fluid("isopropanol");
+    assert!(says.contains("isopropanol- with its strength (40, 45, 50, 55, 60, 70 or 99) or unknown"), "{says}");
+}
+
+#[test]
+fn four_per_cent_formalin_offers_all_that_hold_so_much() {
+    let (_, says) = fluid("4% formalin");
+    for id in ["sea-water-formalin-4", "formalin-10", "nbf-10", "borax-formalin-10", "formol-saline-10"] {
+        assert!(says.contains(&format!("{id} (")), "{id}: {says}");
+    }
+    let (code, says) = fluid("4% buffered formalin");
+    assert_eq!(code, "two-strengths");
+    assert!(says.contains("nbf-10 (") && says.contains("borax-formalin-10 ("), "{says}");
+    assert!(!says.contains("saline") && !says.contains(" formalin-10 ("), "it says buffered: {says}");
+}
+
+#[test]
 fn all_that_may_be_meant_is_offered_with_its_meaning() {
     let (_, says) = fluid("10% buffered formalin");
     assert!(says.contains("nbf-10 (Neutral buffered formalin 10 %)") && says.contains("borax-formalin-10"), "{says}");
@@ -147,7 +180,7 @@ fn headings_are_offered_and_not_guessed() {
 fn a_word_for_a_priority_or_a_posture_gets_its_own_cure() {
     let case = Case::survey(one_row("priority", "high"));
     assert_eq!(case.found(), ["specimens.csv:2:26 not-a-priority"]);
-    assert!(case.says().contains("→ write 1 for urgent, 2 for soon, 3 for the usual or 4 for what can wait"));
+    assert!(case.says().contains("→ write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait"));
     let case = Case::survey(one_row("posture", "lying"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
     assert!(case.says().contains("write as-set for a body that lies or stands as it was fixed"));

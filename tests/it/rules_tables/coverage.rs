@@ -94,6 +94,24 @@ fn closures_and_materials_that_stand_on_old_shelves_are_there() {
 }
 
 #[test]
+fn seals_that_cannot_be_made_again_shut_nothing_that_is_filled_anew() {
+    // Old anatomical jars: some tight for over a century, none to be made again; a conservator's work (from memory).
+    let rows = table("compatibility.csv");
+    for seal in ["bladder", "lead-seal", "pitch-seal", "bitumen-seal"] {
+        let of_seal: Vec<_> = rows.iter().filter(|row| row["part"] == seal).collect();
+        assert_eq!(of_seal.len(), 5, "{seal} with every family");
+        for row in of_seal {
+            assert_eq!(row["verdict"], "unsuitable", "{seal} with {}: accepted nowhere", row["fluid"]);
+            assert!(row["note"].starts_with("Cannot be made again: leave it if sound"), "{row:?}");
+        }
+    }
+    // Those that can be made again last a stated time at most.
+    for seal in ["gutta-percha-seal", "gelatine-seal"] {
+        assert_eq!(row_of("closures.csv", "closure", seal)["life_years"], "5", "{seal}");
+    }
+}
+
+#[test]
 fn polystyrene_with_alcohol_is_for_two_years_and_for_review() {
     // D. Horton, Taxacom list, 5 December 1994 (crazed); NHCOLL-L list, message 1741, October 2002 (broke at about 2 years).
     for fluid in ["ethanol-70", "denatured-80", "isopropanol-50"] {

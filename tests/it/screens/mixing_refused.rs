@@ -22,6 +22,8 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
         "--to nbf-5 --litres 2",
         "--to formalin-100 --litres 2",
         "--to ethanol-70 --litres 2",
+        "--to glycerol-60 --litres 2",
+        "--to isopropanol-55 --litres 2",
         "--from ethanol-96 --to 0 --litres 2",
         "--from ethanol-96 --to ethanol-70 --litres 2,5",
         "--from ethanol-96 --to ethanol-70 --litres -5",
@@ -92,6 +94,12 @@ fn what_cannot_be_made_is_refused_with_a_cure() {
     $ rehouse mix --to ethanol-70 --litres 2
     rehouse: --to ethanol-70 needs a stock to make it from
         → name it with --from, such as --from ethanol-96
+    $ rehouse mix --to glycerol-60 --litres 2
+    rehouse: --to glycerol-60 needs a stock to make it from
+        → name it with --from, such as --from glycerol-100
+    $ rehouse mix --to isopropanol-55 --litres 2
+    rehouse: --to isopropanol-55 needs a stock to make it from
+        → name it with --from, such as --from isopropanol-99
     $ rehouse mix --from ethanol-96 --to 0 --litres 2
     rehouse: --to 0 is no strength
         → write per cent, from 1 to 100

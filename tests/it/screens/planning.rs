@@ -9,7 +9,7 @@ use crate::support::{row, table};
 fn a_plan_as_a_table() {
     assert_snapshot!(Bench::new().screen("plan collection"), @r"
     $ rehouse plan collection
-    Needs a decision  1 lot: 1 test the fluid first
+    Needs a decision  1 lot: test the fluid first (1)
     Placed            4 of 10 lots: 2 on hand, 2 to order; 1 waits for the price of a tank
     Deferred          1 lot: 1 of priority 4
     Held              3 lots, not to be moved
@@ -69,9 +69,9 @@ fn a_plan_as_a_table() {
       not stated               0       0.46                      0.46
       preparation place        0          0                      0.46
       all 2 places             0       0.46                      0.46
-      vessels: 0 of glass above 0.95 l with class IB, 0 l, 0 of glass above 3.79 l with class IC, 0 l; the
-      largest, of any fluid, holds 2.771 l and needs a tray of 3.049 l; fire-sheet.html (with --out DIR) sets them
-      beside the quantities the fire authority usually asks about
+      glass vessels above 0.95 l with class IB: none; glass vessels above 3.79 l with class IC: none; the largest
+      vessel, whatever is in it, holds 2.771 l and needs a tray of 3.049 l; fire-sheet.html (with --out DIR) sets
+      these beside the quantities the fire authority usually asks about
       7 lots do not say how much there is now: add it to now and to the peak
 
     Into vessels
@@ -115,8 +115,8 @@ fn a_plan_as_a_table() {
       Glass breaks: lift vessels from below, never by the lid; two people where they are heavy.
       The safety data sheet of each fluid, local code and licensed practice decide; this plan does not.
 
-    In short: 4 of 10 lots placed, 1 to decide, 1 deferred, 3 held; 50.07 crowns of a budget of 51.00; 1 h of
-    work; proved best.
+    In short: 4 of 10 lots placed, 1 waits for the price of a tank, 1 to decide, 1 deferred, 3 held; 50.07 crowns
+    of a budget of 51.00; 1 h of work; proved best.
 
     Next: settle the 1 lot that needs a decision (`rehouse why KEY` shows each choice), then plan again.
     --- exit code 0
@@ -181,7 +181,7 @@ fn a_plan_as_json() {
       "placements": [
         {"catalogNumber":"T-01","outcome":"on hand","vessel":"jar-250","vessels_used":1,"pieces_on_hand":1,"posture":"upright","wall_gap_mm":10.5,"cover_mm":10,"mouth_gap_mm":13,"tissue_share_pct":10.23,"life_years":15,"fluid":"ethanol-70","charges":1,"filled_ml":274,"tissue_ml":28,"fluid_ml":246,"fluid_cost":"1.0332","reason":"least cost over the whole plan; from the shelf; 3 kinds of vessel serve"},
         {"catalogNumber":"T-02","outcome":"order","vessel":"jar-250","vessels_used":1,"posture":"coil","wall_gap_mm":3.3,"cover_mm":24.774,"mouth_gap_mm":44,"tissue_share_pct":21.922,"life_years":15,"fluid":"ethanol-70","charges":1,"filled_ml":274,"tissue_ml":60,"fluid_ml":214,"fluid_cost":"0.8988","marks":{"tight_coil":true},"reason":"least cost over the whole plan; to be ordered; 3 kinds of vessel serve","review":"tight coil: check that it bends so far"},
-        {"catalogNumber":"T-03","outcome":"custom tank","fluid":"ethanol-70","charges":1,"fluid_ml":2758,"fluid_cost":"11.5836","reason":"no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth","review":"unproven pair: review","near_miss":{"vessel":"jar-1000","rule":"mouth","cause":"too narrow in the mouth","shortfall":110,"unit":"mm"}},
+        {"catalogNumber":"T-03","outcome":"custom tank","fluid":"ethanol-70","charges":1,"fluid_ml":2758,"fluid_cost":"11.5836","reason":"no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth","review":"unproven pair of fluid and vessel","near_miss":{"vessel":"jar-1000","rule":"mouth","cause":"too narrow in the mouth","shortfall":110,"unit":"mm"}},
         {"catalogNumber":"T-04","outcome":"order","vessel":"show-12","vessels_used":1,"posture":"as-set","wall_gap_mm":12.5,"cover_mm":50,"mouth_gap_mm":25,"tissue_share_pct":13.841,"life_years":15,"fluid":"formalin-10","charges":1,"filled_ml":1734,"tissue_ml":240,"fluid_ml":1494,"fluid_cost":"1.6434","reason":"the only vessel that serves; to be ordered"},
         {"catalogNumber":"T-05","outcome":"on hand","vessel":"pot-2000","vessels_used":1,"pieces_on_hand":1,"posture":"as-set","wall_gap_mm":10,"cover_mm":70,"mouth_gap_mm":20,"tissue_share_pct":14.797,"life_years":10,"fluid":"formalin-10","charges":1,"filled_ml":2771,"tissue_ml":410,"fluid_ml":2361,"fluid_cost":"2.5971","reason":"the only vessel that serves; from the shelf"},
         {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel serve"},
@@ -199,7 +199,7 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
     let bench = Bench::new();
     assert_snapshot!(head(&bench.screen("plan [DIR]/collection --budget 5 --strict"), 10), @r"
     $ rehouse plan [DIR]/collection --budget 5 --strict
-    Needs a decision  1 lot: 1 test the fluid first
+    Needs a decision  1 lot: test the fluid first (1)
     Placed            2 of 10 lots: 2 on hand; 1 waits for the price of a tank
     Deferred          3 lots: 2 of priority 2, 1 of priority 4
     Held              3 lots, not to be moved
@@ -219,7 +219,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     let screen = bench.screen("plan collection --set solver.time_limit_s=0 --out plan");
     assert_snapshot!(head(&screen, 9), @r"
     $ rehouse plan collection --set solver.time_limit_s=0 --out plan
-    Needs a decision  1 lot: 1 test the fluid first
+    Needs a decision  1 lot: test the fluid first (1)
     Placed            4 of 10 lots: 2 on hand, 2 to order; 1 waits for the price of a tank
     Deferred          1 lot: 1 of priority 4
     Held              3 lots, not to be moved

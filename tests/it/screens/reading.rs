@@ -81,7 +81,7 @@ fn rows_left_out_come_first() {
       collection/specimens.csv, row 7: posture: "upwards" – not one of the words used in this column
       collection/specimens.csv, row 6: catalogNumber: the key "T-04" is also in row 5
 
-    Needs a decision  1 lot: 1 test the fluid first
+    Needs a decision  1 lot: test the fluid first (1)
     Placed            0 of 6 lots; 1 waits for the price of a tank
     Deferred          1 lot: 1 of priority 2
     Held              3 lots, not to be moved

@@ -11,6 +11,7 @@ fn why_a_specimen_gets_what_it_gets() {
     T-02 Anguilla anguilla
       420 × 14 × 14 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
       order → jar-250; least cost over the whole plan; to be ordered; 3 kinds of vessel serve
+      review: tight coil: check that it bends so far
       coiled along the wall: 2.9 turns, open core 31.4 mm, 55.2 mm high
 
     Serves
@@ -36,6 +37,7 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
     T-03 Sepia officinalis
       190 × 110 × 80 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
       custom tank; no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth
+      review: unproven pair of fluid and vessel
       tank 230 × 150 × 120 mm clear, 2.758 l, not silicone-bonded glass unless reviewed: a welded tank of stainless steel 316, or a welded tank of HDPE, or a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of soda-lime glass in one piece, or a change of fluid; price unknown
       planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and
       sudden heat are not in them; the sealant's long-term strength in these fluids has no published design value;
