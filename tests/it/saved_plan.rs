@@ -31,6 +31,22 @@ fn a_saved_plan_reads_back_and_is_written_the_same() {
 }
 
 #[test]
+fn a_key_that_stands_twice_is_refused() {
+    let (project, plan) = planned(scenes::every_outcome());
+    let text = String::from_utf8(to_json(&project, &plan, &listed())).unwrap();
+    let twice = |from: &str, to: &str| {
+        assert!(text.contains(from), "{from}");
+        let found = from_json(&project, text.replacen(from, to, 1).as_bytes()).unwrap_err();
+        assert!(found.iter().any(|found| found.contains("stands twice")), "{to}: {found:?}");
+    };
+    twice(r#""status":"#, r#""status": "best found", "status":"#);
+    twice(r#""placements":"#, r#""placements": [], "placements":"#);
+    twice(r#""level":"#, r#""level":"deferred-1","level":"#);
+    twice(r#""outcome":"#, r#""outcome":"deferred","outcome":"#);
+    twice(r#""sha256":"#, r#""sha256":"0","sha256":"#);
+}
+
+#[test]
 fn a_saved_plan_passes_the_audit_as_it_did_before() {
     for (project, plan) in both() {
         let read = from_json(&project, &to_json(&project, &plan, &[])).unwrap();

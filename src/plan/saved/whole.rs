@@ -3,9 +3,9 @@
 
 use std::fmt;
 
-use serde::Deserializer;
 use serde::de::value::{MapAccessDeserializer, SeqAccessDeserializer};
 use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, Deserializer};
 use serde_json::{Map, Value};
 
 use super::object::{Findings, Object, ROOT, kind};
@@ -118,12 +118,14 @@ impl<'de, T> Visitor<'de> for Fields<'_, T> {
         let Fields { rows, read } = self;
         let mut others = Map::new();
         while let Some(key) = fields.next_key::<String>()? {
+            if others.contains_key(&key) {
+                return Err(twice(&key));
+            }
             let value = if key == ROWS {
-                // Of a field that stands there twice, the last counts.
                 *rows = fields.next_value_seed(List { read })?;
                 Value::Null
             } else {
-                fields.next_value()?
+                fields.next_value::<Once>()?.0
             };
             others.insert(key, value);
         }
@@ -146,14 +148,56 @@ impl<'de, T> Visitor<'de> for List<'_, T> {
 
     fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Rows<T>, A::Error> {
         let mut rows = Vec::new();
-        while let Some(item) = items.next_element::<Value>()? {
+        while let Some(item) = items.next_element::<Once>()? {
             let path = format!("{ROWS}[{}]", rows.len());
-            rows.push((self.read)(&path, &item));
+            rows.push((self.read)(&path, &item.0));
         }
         Ok(Rows::List(rows))
     }
 
     fn visit_map<A: MapAccess<'de>>(self, fields: A) -> Result<Rows<T>, A::Error> {
         serde::Deserialize::deserialize(MapAccessDeserializer::new(fields)).map(Rows::Other)
+    }
+}
+
+/// A value in which no key stands twice: of two readers one might take the first, the other the last.
+struct Once(Value);
+
+/// Says so.
+fn twice<E: Error>(key: &str) -> E {
+    E::custom(format!("the key {key:?} stands twice in one object"))
+}
+
+impl<'de> Deserialize<'de> for Once {
+    fn deserialize<D: Deserializer<'de>>(text: D) -> Result<Self, D::Error> {
+        text.deserialize_any(OnceVisitor)
+    }
+}
+
+struct OnceVisitor;
+
+impl<'de> Visitor<'de> for OnceVisitor {
+    type Value = Once;
+
+    plain!(Once);
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Once, A::Error> {
+        let mut list = Vec::new();
+        while let Some(Once(item)) = items.next_element()? {
+            list.push(item);
+        }
+        Ok(Once(Value::Array(list)))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut fields: A) -> Result<Once, A::Error> {
+        let mut map = Map::new();
+        while let Some(key) = fields.next_key::<String>()? {
+            if map.contains_key(&key) {
+                return Err(twice(&key));
+            }
+            let Once(value) = fields.next_value()?;
+            map.insert(key, value);
+        }
+        Ok(Once(Value::Object(map)))
     }
 }
