@@ -52,8 +52,12 @@ pub struct Coefficients {
 impl Cut {
     /// Its coefficients; `None` where it says nothing.
     pub fn coefficients(&self, instance: &Instance) -> Option<Coefficients> {
-        let pieces: i64 = self.lots.iter().map(|&(class, choice)| pieces(instance, class, choice)).sum();
-        coefficients(instance, self.supply, self.form, pieces)
+        coefficients(instance, self.supply, self.form, self.pieces(instance))
+    }
+
+    /// p(S).
+    pub fn pieces(&self, instance: &Instance) -> i64 {
+        self.lots.iter().map(|&(class, choice)| pieces(instance, class, choice)).sum()
     }
 }
 
@@ -95,7 +99,7 @@ fn rounded(spare_per_10_000: i64, beyond: i64, spares: bool) -> (i64, i64) {
 }
 
 /// Pieces that all lots of a class take in a choice.
-pub fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
+fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
     let of = &instance.question.classes[class];
     i64::from(of.choices[choice].pieces) * of.members.len() as i64
 }

@@ -23,7 +23,7 @@
 //! Money is in units of currency, fluid in litres: the figures of a programme are then of similar size.
 
 use super::counts;
-use super::cuts::{Cut, pieces};
+use super::cuts::Cut;
 use super::goods::GoodsCut;
 use super::instance::{Instance, Run};
 use super::linear::{Programme, Simplex};
@@ -164,9 +164,11 @@ impl Formulation {
     /// Sets the objective of a level, and holds the earlier ones at what was reached.
     ///
     /// A number of lots is minimised with money beside it, which breaks its many ties and tells splits apart: a lot weighs so
-    /// much that `money`, more than any good plan takes, is a small share of it. Lots of later priorities are left out.
+    /// much that `money`, more than any good plan takes, is a small share of it. Without a budget no multiplier could stand for that
+    /// money, and there is none. Lots of later priorities are left out.
     pub fn aim_at(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)], money: Money) {
         self.lot = (in_units(money) / TIE).max(1.0);
+        let has_budget = instance.question.limits.budget.is_some();
         let n = self.variables.len();
         let amounts: Vec<Amounts> = (0..n).map(|column| amounts(instance, self.variables[column])).collect();
         for (column, amounts) in amounts.iter().enumerate() {
@@ -181,8 +183,8 @@ impl Formulation {
                 (Aim::Fluid, _) => amounts.litres,
             };
             let tie = match aim {
-                Aim::Deferred(_) => amounts.money + amounts.labour,
-                Aim::Money | Aim::Fluid => 0.0,
+                Aim::Deferred(_) if has_budget => amounts.money + amounts.labour,
+                Aim::Deferred(_) | Aim::Money | Aim::Fluid => 0.0,
             };
             self.simplex.set_cost(column, own + tie);
         }
@@ -199,7 +201,8 @@ impl Formulation {
             }
         }
         self.constant = match aim {
-            Aim::Deferred(_) => all.money + all.labour,
+            Aim::Deferred(_) if has_budget => all.money + all.labour,
+            Aim::Deferred(_) => 0.0,
             Aim::Money => all.weighed,
             Aim::Fluid => all.litres,
         };
@@ -251,6 +254,18 @@ impl Formulation {
             };
             self.root[column] = most;
         }
+        // A lot that is left out of a level may be anywhere, so what counts it says nothing there.
+        let mut counted: Vec<(usize, u32)> = Vec::new();
+        for at in 0..self.counts() {
+            let (cut, row) = (&self.cuts[at], self.rows.cuts[at]);
+            let says = cut.lots.iter().all(|&(class, _)| counts(instance, class, aim));
+            let most = if says { cut.pieces(instance) as f64 } else { 0.0 };
+            self.root[self.counted + at] = (0.0, most);
+            self.simplex.set_row(row, if says { (0.0, 0.0) } else { (f64::NEG_INFINITY, f64::INFINITY) });
+            if says {
+                counted.push((self.counted + at, row));
+            }
+        }
         for (column, &bounds) in self.root.iter().enumerate() {
             self.simplex.set_bounds(column, bounds);
         }
@@ -274,11 +289,9 @@ impl Formulation {
             costs.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map_or(from, |(_, column)| column)
         };
         let classes = (0..self.placed.len()).map(|class| (cheapest(class), class as u32));
-        // A count follows from its lots.
-        let counts = self.rows.cuts.iter().enumerate().take(self.counts());
         let offers = offered.iter().zip(&self.rows.pieces).filter_map(|(offered, &row)| Some(((*offered)?.1, row)));
         let classes = classes.chain(offers.map(|(offer, row)| (self.packs + offer, row)));
-        let basic: Vec<(usize, u32)> = classes.chain(counts.map(|(at, &row)| (self.counted + at, row))).collect();
+        let basic: Vec<(usize, u32)> = classes.chain(counted).collect();
         self.simplex.start_from(&basic);
     }
 }
@@ -565,8 +578,7 @@ impl Builder<'_> {
                 let pieces = f64::from(self.instance.choices(class)[choice].pieces);
                 self.programme.columns[self.placed[class] + choice].push((row, pieces));
             }
-            let most = set.lots.iter().map(|&(class, choice)| pieces(self.instance, class, choice)).sum::<i64>();
-            self.column(Variable::Count(at), (0.0, most as f64), vec![(row, -1.0)]);
+            self.column(Variable::Count(at), (0.0, set.pieces(self.instance) as f64), vec![(row, -1.0)]);
             self.rows.cuts.push(row);
         }
         sets
