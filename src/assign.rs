@@ -46,7 +46,8 @@
 //!    pieces, goods, owned fluid, budget, caps and earlier levels are priced, lots, offers, kinds and suppliers are each at their
 //!    own least, whole packs, least packs and orders that must reach an amount ([`covering`]) included;
 //! 3. a node whose bound no better plan can meet is closed. Otherwise it is split ([`tree`]), on a supplier, on the packs of an
-//!    offer, or on how many lots take a choice, and its solution is rounded to a plan ([`rounding`]) for the [`incumbent`].
+//!    offer, on the pieces of a vessel that a set of lots takes ([`counts`]), or on how many lots take a choice, and its solution is
+//!    rounded to a plan ([`rounding`]) for the [`incumbent`].
 //!
 //! The tree of a level is taken up by the next: leaves that rule a level's plans out do so for good.
 //!
@@ -63,12 +64,14 @@
 //! The programme has a column for each pair of a class and a choice and one for each run, and a row for each class, vessel and
 //! offer. A pivot takes time proportional to its rows and the entries of the pivot row. Up to [`MOST_PAIRS`] pairs (more where
 //! fluid is owned) it is solved; beyond, memory is that of the flow: some hundred bytes a pair. Owned fluid is then decided at
-//! full price ([`owned`]). The general model ([`model`]) is solved by a library for comparison; it proves nothing here.
+//! full price ([`owned`]). Of more than [`core_problem::MANY_VESSELS`] vessels only those choices are decided on that look best ([`core_problem`]): the
+//! flow's memory grows with the square of their number. The general model ([`model`]) is solved by a library for comparison ([`general`]); it proves nothing here.
 
 mod backend;
 mod bound;
 mod certificate;
 mod clock;
+mod core_problem;
 mod counts;
 mod covering;
 mod cuts;
@@ -155,25 +158,49 @@ pub fn decide(question: &Question) -> Decision {
 /// Decides a question, reporting how far it is, until `stop` says so.
 pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
     let clock = Clock::new(question);
-    let pairs: usize = question.classes.iter().map(|class| class.choices.len()).sum();
+    if question.supplies.len() > core_problem::MANY_VESSELS && pairs(question) > MOST_PAIRS {
+        return core_problem::decide(question, &clock, report, stop);
+    }
+    decide_by_size(question, &clock, report, stop)
+}
+
+fn pairs(question: &Question) -> usize {
+    question.classes.iter().map(|class| class.choices.len()).sum()
+}
+
+/// Decides a question by what suits its size.
+fn decide_by_size(
+    question: &Question,
+    clock: &Clock,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
+    let pairs = pairs(question);
     let relaxed = pairs <= MOST_PAIRS;
     match () {
         () if relaxed
-            && (pairs <= FEWEST_PAIRS || !question.owned.is_empty() || question.limits.max_suppliers.is_some()) =>
+            && (pairs <= FEWEST_PAIRS
+                || !question.owned.is_empty()
+                || question.limits.max_suppliers.is_some()
+                || question.supplies.len() > core_problem::MANY_VESSELS) =>
         {
-            levels::decide(question, greedy::decide(question), &clock, report, stop)
+            levels::decide(question, greedy::decide(question), clock, report, stop)
         }
         () if relaxed => {
-            let by_flow = flow::decide(question, &clock, report, &clock.after(SHARE_OF_FLOW, stop));
+            let by_flow = flow::decide(question, clock, report, &clock.after(SHARE_OF_FLOW, stop));
             let near = matches!(by_flow.status, Status::ProvedBest | Status::WithinGap);
             if near || stop() || clock.left().is_zero() {
                 return by_flow;
             }
             let start = Decision { levels: Vec::new(), ..by_flow.clone() };
-            levels::with_better_bounds(question, levels::decide(question, start, &clock, report, stop), by_flow.levels)
+            levels::with_better_bounds(question, levels::decide(question, start, clock, report, stop), by_flow.levels)
         }
-        () if question.owned.is_empty() => flow::decide(question, &clock, report, stop),
-        () => owned::decide_at_full_price(question, &clock, report, stop),
+        // Neither fits in memory.
+        () if question.supplies.len() > core_problem::MANY_VESSELS => {
+            levels::with_trivial_bounds(question, greedy::decide(question), false)
+        }
+        () if question.owned.is_empty() => flow::decide(question, clock, report, stop),
+        () => owned::decide_at_full_price(question, clock, report, stop),
     }
 }
 

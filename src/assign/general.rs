@@ -14,7 +14,7 @@ use super::incumbent::Incumbent;
 use super::model::Model;
 use super::progress::{Doing, Progress};
 use super::{evaluate, greedy, levels};
-use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question};
+use crate::decision::{Aim, Decision, Question};
 
 /// Decides a question by the general integer model alone, within its own time limit.
 pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
@@ -37,15 +37,7 @@ pub fn decide_by_model_watched(
         let held = incumbent.reached_before(aim);
         complete &= by_model(question, &mut incumbent, (aim, &held), backend, (clock.left(), stop));
     }
-    let level = |aim: Aim| {
-        let (value, least) = (incumbent.value(aim), evaluate::trivial_bound(question, aim));
-        let bound = least.min(value);
-        let proof = if bound == value { Proof::Recomputed } else { Proof::None };
-        Level { aim, value, bound, proof, certificate: Certificate::trivial(aim) }
-    };
-    let levels = Aim::ALL.map(level).to_vec();
-    let status = levels::status(question, &levels, complete);
-    Decision { levels, status, ..incumbent.decision }
+    levels::with_trivial_bounds(question, incumbent.decision, complete)
 }
 
 /// One level by the general model, with the earlier ones held; whether the solver came to its end.

@@ -101,6 +101,20 @@ fn level(
     Level { aim, value, bound, proof, certificate }
 }
 
+/// A plan with the bounds that need no search; whether any was begun.
+pub fn with_trivial_bounds(question: &Question, decision: Decision, begun: bool) -> Decision {
+    let values = evaluate::values(question, &decision);
+    let level = |aim: Aim| {
+        let value = values.of(aim);
+        let bound = evaluate::trivial_bound(question, aim).min(value);
+        let proof = if bound == value { Proof::Recomputed } else { Proof::None };
+        Level { aim, value, bound, proof, certificate: Certificate::trivial(aim) }
+    };
+    let levels = Aim::ALL.map(level).to_vec();
+    let status = status(question, &levels, begun);
+    Decision { levels, status, ..decision }
+}
+
 /// A decision with the bounds that another way gave for a plan no better, where they are higher.
 ///
 /// A bound holds among plans that do no worse on the earlier levels than that plan, and so among those that do no worse than this one.

@@ -5,7 +5,7 @@
 //! Method: a node is the whole decision with limits on some columns of the formulation. Its linear relaxation is solved by the
 //! dual simplex method from the basis of its parent. A node is closed only when whole numbers made from the duals give it a
 //! bound, evaluated exactly, that no better plan can meet; it is split otherwise, on a supplier's state, on the packs of an
-//! offer, or on how many lots of a class take a choice or wait. The split is chosen by pseudo-costs, which a few iterations on
+//! offer, on the pieces that a set of lots takes, or on how many lots of a class take a choice or wait. The split is chosen by pseudo-costs, which a few iterations on
 //! both children begin (reliability branching: T. Achterberg, T. Koch and A. Martin, "Branching rules revisited", Operations
 //! Research Letters 33 (2005) 42–54, from memory). The search dives, then takes up the node with the least bound.
 //!

@@ -1,0 +1,191 @@
+//! Very many vessels: the decision among the choices of each lot that look best.
+//!
+//! Problem: with tens of thousands of vessels each lot has thousands of choices, and neither the linear programme nor the flow,
+//! whose moves go from any vessel to any other, fits in memory. Hardly any choice is ever taken.
+//!
+//! Notation: f(c, o) money and weighed litres of choice o of class c; p(c, o) its pieces; a(v) the least price of a piece of its
+//! vessel v in any pack, spares included.
+//!
+//! Method: a core problem (E. Balas and E. Zemel, "An algorithm for large zero-one knapsack problems", Operations Research 28
+//! (1980) 1130–1154, from memory). Of each class the choices of least f + p a are kept, and those of least f among vessels
+//! with free pieces. What is left is decided as any question of its size.
+//!
+//! What is claimed: the plan keeps every constraint of the whole, of which the core is a part. The bound of money is one leaf of the
+//! whole ([`crate::decision::certificate`]): pieces of a vessel without free ones at a(v), all other multipliers 0. Delivery, whole packs
+//! and what others take of the free pieces are not in it, so the plan is hardly ever proved best.
+//!
+//! Cost: a pass over all choices; then that of the core.
+
+use super::clock::Clock;
+use super::progress::Progress;
+use super::{decide_by_size, evaluate, levels};
+use crate::decision::certificate::{MOST, Node, Numbers, Weights};
+use crate::decision::{Aim, Certificate, Choice, Class, Decision, OwnedFluid, Proof, Question, Status, Supply};
+use crate::stock::VesselId;
+
+/// Vessels from which on only the core is decided.
+pub const MANY_VESSELS: usize = 3_000;
+/// Choices that the core keeps of all classes together, of each at least, and at most.
+const KEPT: usize = 100_000;
+const FEWEST: usize = 8;
+const MOST_KEPT: usize = 100;
+
+/// Decides a question of very many vessels.
+pub fn decide(
+    question: &Question,
+    clock: &Clock,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
+    let prices = prices(question);
+    let core = Core::of(question, &prices);
+    let decision = core.decision(question, decide_by_size(&core.question, clock, report, stop));
+    let values = evaluate::values(question, &decision);
+    let begun = decision.status != Status::NotOptimised;
+    let mut decision = levels::with_trivial_bounds(question, decision, begun);
+    if let Some(level) = decision.levels.iter_mut().find(|level| level.aim == Aim::Money)
+        && let Some((bound, certificate)) = at_prices(question, &prices, &values)
+        && bound > level.bound
+    {
+        level.bound = bound.min(level.value);
+        level.proof = if level.bound == level.value { Proof::Recomputed } else { Proof::None };
+        level.certificate = certificate;
+    }
+    decision.status = levels::status(question, &decision.levels, begun);
+    decision
+}
+
+/// By supply, what a piece costs at least where none is free, in ten-millionths; 0 where pieces are free or none can be bought.
+fn prices(question: &Question) -> Vec<i64> {
+    let of_supply = |supply: &Supply| {
+        let pieces = supply.offers.iter().map(|offer| offer.pack_price.parts().div_euclid(offer.pack_size.max(1)));
+        if supply.free > 0 { 0 } else { pieces.min().unwrap_or(0) }
+    };
+    question.supplies.iter().map(of_supply).collect()
+}
+
+/// The part of a question that is decided.
+struct Core {
+    question: Question,
+    /// By class of the core, its choices' positions in the whole.
+    kept: Vec<Vec<u32>>,
+    /// By supply of the core, its position in the whole.
+    supplies: Vec<u32>,
+}
+
+impl Core {
+    fn of(question: &Question, prices: &[i64]) -> Self {
+        let most = (KEPT / question.classes.len().max(1)).clamp(FEWEST, MOST_KEPT);
+        let kept: Vec<Vec<u32>> = question.classes.iter().map(|class| best(question, class, prices, most)).collect();
+        let mut position: Vec<Option<u32>> = vec![None; question.supplies.len()];
+        for (class, kept) in question.classes.iter().zip(&kept) {
+            for supply in kept.iter().filter_map(|at| class.choices[*at as usize].supply) {
+                position[supply as usize] = Some(0);
+            }
+        }
+        let supplies: Vec<u32> =
+            (0..question.supplies.len() as u32).filter(|at| position[*at as usize].is_some()).collect();
+        (0..).zip(&supplies).for_each(|(at, supply)| position[*supply as usize] = Some(at));
+        let class = |(class, kept): (&Class, &Vec<u32>)| {
+            let choice = |at: &u32| {
+                let choice = class.choices[*at as usize];
+                Choice { supply: choice.supply.and_then(|supply| position[supply as usize]), ..choice }
+            };
+            Class {
+                priority: class.priority,
+                members: class.members.clone(),
+                choices: kept.iter().map(choice).collect(),
+            }
+        };
+        let owned = |fluid: &OwnedFluid| {
+            let needs = fluid.of_choice.iter().zip(&kept);
+            let of_choice = needs.map(|(needs, kept)| kept.iter().filter_map(|at| needs.get(*at as usize).copied()));
+            OwnedFluid { of_choice: of_choice.map(Iterator::collect).collect(), ..fluid.clone() }
+        };
+        let question = Question {
+            classes: question.classes.iter().zip(&kept).map(class).collect(),
+            supplies: supplies.iter().map(|at| question.supplies[*at as usize].clone()).collect(),
+            suppliers: question.suppliers.clone(),
+            owned: question.owned.iter().map(owned).collect(),
+            ..*question
+        };
+        Core { question, kept, supplies }
+    }
+
+    /// A decision of the core as one of the whole.
+    fn decision(&self, question: &Question, decision: Decision) -> Decision {
+        let mut packs: Vec<Vec<i64>> = question.supplies.iter().map(|supply| vec![0; supply.offers.len()]).collect();
+        for (supply, of_core) in self.supplies.iter().zip(decision.packs) {
+            packs[*supply as usize] = of_core;
+        }
+        let mut chosen = decision.chosen;
+        for (chosen, kept) in chosen.iter_mut().zip(&self.kept) {
+            chosen.iter_mut().flatten().for_each(|choice| *choice = kept[*choice as usize]);
+        }
+        Decision { chosen, packs, levels: Vec::new(), status: decision.status }
+    }
+}
+
+/// The choices of a class that look best, rising: tanks, the cheapest at the prices of pieces, and the cheapest of what is free.
+fn best(question: &Question, class: &Class, prices: &[i64], most: usize) -> Vec<u32> {
+    let cost = |choice: &Choice| {
+        let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply as usize], choice.pieces));
+        own_cost(question, choice).saturating_add(pieces)
+    };
+    let mut order: Vec<(i64, u32)> = (0..).zip(&class.choices).map(|(at, choice)| (cost(choice), at)).collect();
+    order.sort_unstable();
+    let is_free = |at: u32| class.choices[at as usize].supply.is_some_and(|at| question.supplies[at as usize].free > 0);
+    let (free, bought): (Vec<u32>, Vec<u32>) = order.into_iter().map(|(_, at)| at).partition(|at| is_free(*at));
+    let tanks = (0..).zip(&class.choices).filter(|(_, choice)| choice.supply.is_none()).map(|(at, _)| at);
+    let mut kept: Vec<u32> =
+        free.into_iter().take(most / 2).chain(bought.into_iter().take(most)).chain(tanks).collect();
+    kept.sort_unstable();
+    kept.dedup();
+    kept
+}
+
+/// Weighed money of a choice, owned fluid left out.
+fn own_cost(question: &Question, choice: &Choice) -> i64 {
+    (choice.money + question.limits.litre_weight.per_litre(choice.fluid)).parts()
+}
+
+/// Pieces with their spares at a price, rounded down.
+fn priced(question: &Question, price: i64, pieces: u32) -> i64 {
+    let with_spare = i128::from(price) * i128::from(10_000 + question.limits.spare_per_10_000) * i128::from(pieces);
+    with_spare.div_euclid(10_000).min(i64::MAX.into()) as i64
+}
+
+/// The bound of money of one leaf at the prices of pieces, with its certificate.
+fn at_prices(question: &Question, prices: &[i64], values: &evaluate::Values) -> Option<(i64, Certificate)> {
+    // Lots of a priority of which none waits may not wait; of any other they may, at nothing.
+    let deferred = values.deferred.map(|waiting| if waiting == 0 { MOST } else { 0 });
+    let mut sum: i128 = 0;
+    for class in &question.classes {
+        let waits = i128::from(deferred[usize::from(class.priority.clamp(1, 4)) - 1]);
+        let cost = |choice: &Choice| {
+            let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply as usize], choice.pieces));
+            i128::from(own_cost(question, choice)) + i128::from(pieces)
+        };
+        let cheapest = class.choices.iter().map(cost).min()?;
+        for member in &class.members {
+            let own = member.money + question.limits.litre_weight.per_litre(member.fluid);
+            sum += (cheapest + i128::from(own.parts())).min(waits);
+        }
+    }
+    let unit = i128::from(evaluate::weighed_unit(question).max(1));
+    let bound = i64::try_from((sum.div_euclid(unit) + i128::from(sum.rem_euclid(unit) > 0)) * unit).ok()?;
+    let mut named: Vec<(VesselId, i64)> = question
+        .supplies
+        .iter()
+        .zip(prices)
+        .filter(|(_, price)| **price > 0)
+        .map(|(of, price)| (of.vessel, *price))
+        .collect();
+    named.sort_unstable();
+    let weights = Weights { deferred, ..Weights::alone(Aim::Money) };
+    let numbers = Numbers { weights, prices: named, ..Numbers::default() };
+    Some((
+        bound,
+        Certificate { nodes: vec![Node::Leaf { numbers: 0 }], numbers: vec![numbers], ..Certificate::default() },
+    ))
+}
