@@ -7,8 +7,9 @@
 //! vessel v in any pack, spares included.
 //!
 //! Method: a core problem (E. Balas and E. Zemel, "An algorithm for large zero-one knapsack problems", Operations Research 28
-//! (1980) 1130–1154, from memory). Of each class the choices of least f + p a are kept, and those of least f among vessels
-//! with free pieces. What is left is decided as any question of its size.
+//! (1980) 1130–1154, from memory), twice. Of each class the choices of least f + p a are kept, and those of least f among vessels
+//! with free pieces; a greedy plan of these tells which vessels are worth sharing packs of. Then the choices in those vessels are
+//! kept, with the few best others, and decided from that plan as any question of their size, in part of the time.
 //!
 //! What is claimed: the plan keeps every constraint of the whole, of which the core is a part. The bound of money is one leaf of the
 //! whole ([`crate::decision::certificate`]): pieces of a vessel without free ones at a(v), all other multipliers 0. Delivery, whole packs
@@ -18,17 +19,23 @@
 
 use super::clock::Clock;
 use super::progress::Progress;
-use super::{decide_by_size, evaluate, levels};
+use super::{evaluate, greedy, levels, pairs};
 use crate::decision::certificate::{MOST, Node, Numbers, Weights};
 use crate::decision::{Aim, Certificate, Choice, Class, Decision, OwnedFluid, Proof, Question, Status, Supply};
 use crate::stock::VesselId;
 
 /// Vessels from which on only the core is decided.
 pub const MANY_VESSELS: usize = 3_000;
-/// Choices that the core keeps of all classes together, of each at least, and at most.
-const KEPT: usize = 100_000;
+/// Choices that the first core keeps of all classes together, of each at least, and at most.
+const KEPT: usize = 200_000;
 const FEWEST: usize = 8;
-const MOST_KEPT: usize = 100;
+const MOST_KEPT: usize = 200;
+/// Choices of each class that the second core keeps beside those in vessels of the plan.
+const OTHERS: usize = 3;
+/// Pairs of a class and a choice of the second core beyond which its plan is not bettered.
+const MOST_DECIDED: usize = 60_000;
+/// Share of the time that the second core has: no proof of it is one of the whole.
+const SHARE: f64 = 0.3;
 
 /// Decides a question of very many vessels.
 pub fn decide(
@@ -38,8 +45,16 @@ pub fn decide(
     stop: &dyn Fn() -> bool,
 ) -> Decision {
     let prices = prices(question);
-    let core = Core::of(question, &prices);
-    let decision = core.decision(question, decide_by_size(&core.question, clock, report, stop));
+    let most = (KEPT / question.classes.len().max(1)).clamp(FEWEST, MOST_KEPT);
+    let best: Vec<Vec<u32>> = question.classes.iter().map(|class| best(question, class, &prices, most)).collect();
+    let first = Core::of(question, best);
+    let mut decision = first.decision(question, greedy::decide(&first.question));
+    let second = Core::of(question, first.worth_sharing(question, &decision));
+    if pairs(&second.question) <= MOST_DECIDED {
+        let start = second.start(&decision);
+        let stop = clock.after(SHARE, stop);
+        decision = second.decision(question, levels::decide(&second.question, start, clock, report, &stop));
+    }
     let values = evaluate::values(question, &decision);
     let begun = decision.status != Status::NotOptimised;
     let mut decision = levels::with_trivial_bounds(question, decision, begun);
@@ -74,9 +89,8 @@ struct Core {
 }
 
 impl Core {
-    fn of(question: &Question, prices: &[i64]) -> Self {
-        let most = (KEPT / question.classes.len().max(1)).clamp(FEWEST, MOST_KEPT);
-        let kept: Vec<Vec<u32>> = question.classes.iter().map(|class| best(question, class, prices, most)).collect();
+    /// The part with these choices of each class, in the order in which they stand.
+    fn of(question: &Question, kept: Vec<Vec<u32>>) -> Self {
         let mut position: Vec<Option<u32>> = vec![None; question.supplies.len()];
         for (class, kept) in question.classes.iter().zip(&kept) {
             for supply in kept.iter().filter_map(|at| class.choices[*at as usize].supply) {
@@ -126,7 +140,37 @@ impl Core {
     }
 }
 
-/// The choices of a class that look best, rising: tanks, the cheapest at the prices of pieces, and the cheapest of what is free.
+impl Core {
+    /// Of its choices those in vessels that a plan uses, tanks, and the few that look best, which come first.
+    fn worth_sharing(&self, question: &Question, decision: &Decision) -> Vec<Vec<u32>> {
+        let mut is_used: Vec<bool> = decision.packs.iter().map(|packs| packs.iter().any(|packs| *packs > 0)).collect();
+        for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
+            for supply in chosen.iter().flatten().filter_map(|choice| class.choices[*choice as usize].supply) {
+                is_used[supply as usize] = true;
+            }
+        }
+        let of_class = |(class, kept): (&Class, &Vec<u32>)| {
+            let is_kept = |(at, choice): (usize, &u32)| {
+                let supply = class.choices[*choice as usize].supply;
+                (at < OTHERS || supply.is_none_or(|supply| is_used[supply as usize])).then_some(*choice)
+            };
+            kept.iter().enumerate().filter_map(is_kept).collect()
+        };
+        question.classes.iter().zip(&self.kept).map(of_class).collect()
+    }
+
+    /// A plan of the whole whose choices it has, as one of the core.
+    fn start(&self, decision: &Decision) -> Decision {
+        let place = |kept: &[u32], choice: u32| kept.iter().position(|kept| *kept == choice).map(|at| at as u32);
+        let chosen = decision.chosen.iter().zip(&self.kept);
+        let chosen = chosen.map(|(chosen, kept)| chosen.iter().map(|choice| place(kept, (*choice)?)).collect());
+        let packs = self.supplies.iter().map(|supply| decision.packs[*supply as usize].clone());
+        Decision { chosen: chosen.collect(), packs: packs.collect(), ..Decision::default() }
+    }
+}
+
+/// The choices of a class that look best, the best first: the cheapest at the prices of pieces, the cheapest of what is free,
+/// tanks.
 fn best(question: &Question, class: &Class, prices: &[i64], most: usize) -> Vec<u32> {
     let cost = |choice: &Choice| {
         let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply as usize], choice.pieces));
@@ -137,11 +181,8 @@ fn best(question: &Question, class: &Class, prices: &[i64], most: usize) -> Vec<
     let is_free = |at: u32| class.choices[at as usize].supply.is_some_and(|at| question.supplies[at as usize].free > 0);
     let (free, bought): (Vec<u32>, Vec<u32>) = order.into_iter().map(|(_, at)| at).partition(|at| is_free(*at));
     let tanks = (0..).zip(&class.choices).filter(|(_, choice)| choice.supply.is_none()).map(|(at, _)| at);
-    let mut kept: Vec<u32> =
-        free.into_iter().take(most / 2).chain(bought.into_iter().take(most)).chain(tanks).collect();
-    kept.sort_unstable();
-    kept.dedup();
-    kept
+    let bought = bought.into_iter().filter(|at| class.choices[*at as usize].supply.is_some());
+    bought.take(most).chain(free.into_iter().take(most / 2)).chain(tanks).collect()
 }
 
 /// Weighed money of a choice, owned fluid left out.
