@@ -11,8 +11,8 @@
 //! with free pieces; a greedy plan of these tells which vessels are worth sharing packs of. Then the choices in those vessels are
 //! kept, with the few best others, and decided from that plan as any question of their size, in part of the time.
 //!
-//! What is claimed: the plan keeps every constraint of the whole, of which the core is a part. The bound of money is one leaf of the
-//! whole ([`crate::decision::certificate`]): pieces of a vessel without free ones at a(v), all other multipliers 0. Delivery, whole packs
+//! What is claimed: the plan keeps every constraint of the whole, of which the core is a part. The bounds of money and fluid are one leaf
+//! each of the whole ([`crate::decision::certificate`]): pieces of a vessel without free ones at a(v), all other multipliers 0. Delivery, whole packs
 //! and what others take of the free pieces are not in it, so the plan is hardly ever proved best.
 //!
 //! Cost: a pass over all choices; then that of the core.
@@ -23,6 +23,7 @@ use super::{evaluate, greedy, levels, pairs};
 use crate::decision::certificate::{MOST, Node, Numbers, Weights};
 use crate::decision::{Aim, Certificate, Choice, Class, Decision, OwnedFluid, Proof, Question, Status, Supply};
 use crate::stock::VesselId;
+use crate::units::{Millilitres, Money};
 
 /// Vessels from which on only the core is decided.
 pub const MANY_VESSELS: usize = 3_000;
@@ -58,13 +59,18 @@ pub fn decide(
     let values = evaluate::values(question, &decision);
     let begun = decision.status != Status::NotOptimised;
     let mut decision = levels::with_trivial_bounds(question, decision, begun);
-    if let Some(level) = decision.levels.iter_mut().find(|level| level.aim == Aim::Money)
-        && let Some((bound, certificate)) = at_prices(question, &prices, &values)
-        && bound > level.bound
-    {
-        level.bound = bound.min(level.value);
-        level.proof = if level.bound == level.value { Proof::Recomputed } else { Proof::None };
-        level.certificate = certificate;
+    let none = vec![0; prices.len()];
+    for level in &mut decision.levels {
+        let bounded = match level.aim {
+            Aim::Deferred(_) => continue,
+            Aim::Money => one_leaf(question, level.aim, &prices, &values),
+            Aim::Fluid => one_leaf(question, level.aim, &none, &values),
+        };
+        if let Some((bound, certificate)) = bounded.filter(|(bound, _)| *bound > level.bound) {
+            level.bound = bound.min(level.value);
+            level.proof = if level.bound == level.value { Proof::Recomputed } else { Proof::None };
+            level.certificate = certificate;
+        }
     }
     decision.status = levels::status(question, &decision.levels, begun);
     decision
@@ -196,37 +202,30 @@ fn priced(question: &Question, price: i64, pieces: u32) -> i64 {
     with_spare.div_euclid(10_000).min(i64::MAX.into()) as i64
 }
 
-/// The bound of money of one leaf at the prices of pieces, with its certificate.
-fn at_prices(question: &Question, prices: &[i64], values: &evaluate::Values) -> Option<(i64, Certificate)> {
+/// The bound of money or fluid of one leaf at the prices of pieces, with its certificate.
+fn one_leaf(question: &Question, aim: Aim, prices: &[i64], values: &evaluate::Values) -> Option<(i64, Certificate)> {
     // Lots of a priority of which none waits may not wait; of any other they may, at nothing.
     let deferred = values.deferred.map(|waiting| if waiting == 0 { MOST } else { 0 });
+    let weighed = |money: Money, fluid: Millilitres| match aim {
+        Aim::Fluid => i128::from(fluid.0),
+        _ => i128::from((money + question.limits.litre_weight.per_litre(fluid)).parts()),
+    };
     let mut sum: i128 = 0;
     for class in &question.classes {
         let waits = i128::from(deferred[usize::from(class.priority.clamp(1, 4)) - 1]);
         let cost = |choice: &Choice| {
             let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply as usize], choice.pieces));
-            i128::from(own_cost(question, choice)) + i128::from(pieces)
+            weighed(choice.money, choice.fluid) + i128::from(pieces)
         };
         let cheapest = class.choices.iter().map(cost).min()?;
-        for member in &class.members {
-            let own = member.money + question.limits.litre_weight.per_litre(member.fluid);
-            sum += (cheapest + i128::from(own.parts())).min(waits);
-        }
+        sum += class.members.iter().map(|lot| (cheapest + weighed(lot.money, lot.fluid)).min(waits)).sum::<i128>();
     }
-    let unit = i128::from(evaluate::weighed_unit(question).max(1));
+    let unit = if aim == Aim::Money { i128::from(evaluate::weighed_unit(question).max(1)) } else { 1 };
     let bound = i64::try_from((sum.div_euclid(unit) + i128::from(sum.rem_euclid(unit) > 0)) * unit).ok()?;
-    let mut named: Vec<(VesselId, i64)> = question
-        .supplies
-        .iter()
-        .zip(prices)
-        .filter(|(_, price)| **price > 0)
-        .map(|(of, price)| (of.vessel, *price))
-        .collect();
-    named.sort_unstable();
-    let weights = Weights { deferred, ..Weights::alone(Aim::Money) };
-    let numbers = Numbers { weights, prices: named, ..Numbers::default() };
-    Some((
-        bound,
-        Certificate { nodes: vec![Node::Leaf { numbers: 0 }], numbers: vec![numbers], ..Certificate::default() },
-    ))
+    let named = question.supplies.iter().zip(prices).filter(|(_, price)| **price > 0);
+    let mut prices: Vec<(VesselId, i64)> = named.map(|(of, price)| (of.vessel, *price)).collect();
+    prices.sort_unstable();
+    let weights = Weights { deferred, ..Weights::alone(aim) };
+    let numbers = vec![Numbers { weights, prices, ..Numbers::default() }];
+    Some((bound, Certificate { nodes: vec![Node::Leaf { numbers: 0 }], numbers, ..Certificate::default() }))
 }

@@ -32,6 +32,8 @@ mod forms;
 mod headline;
 /// Vessels to look for serve whoever finds them.
 mod look_for;
+/// Thousands of vessels: a core of them is decided, and the whole is bounded.
+mod many_vessels;
 /// Published measurements of fish, turtles, crabs and oysters, planned.
 mod open_data;
 /// Every verdict on random specimens and vessels against a second working of the rules.
