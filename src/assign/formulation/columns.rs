@@ -1,0 +1,273 @@
+//! The columns and rows of the programme, one kind of variable after the other.
+
+use super::{Rows, Variable, in_units, litres};
+use crate::assign::counts;
+use crate::assign::cuts::Cut;
+use crate::assign::instance::{Instance, Run};
+use crate::assign::linear::Programme;
+use crate::decision::OfferTerms;
+use crate::decision::certificate::SupplierState;
+use crate::units::{Millilitres, Money};
+
+/// What a column adds to money that counts against the budget, to weighed money and to fluid.
+#[derive(Clone, Copy, Default)]
+pub(super) struct Amounts {
+    pub money: f64,
+    pub weighed: f64,
+    pub litres: f64,
+    pub labour: f64,
+}
+
+/// A programme in the making.
+pub(super) struct Builder<'a> {
+    pub instance: &'a Instance<'a>,
+    pub programme: Programme,
+    pub rows: Rows,
+    pub variables: Vec<Variable>,
+    /// By class, the column of its first choice.
+    pub placed: Vec<usize>,
+}
+
+/// The rows that stand before any column.
+pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
+    let question = instance.question;
+    let spare = spare(instance);
+    let free = f64::NEG_INFINITY;
+    // The rows of classes come first.
+    question.classes.iter().for_each(|class| {
+        programme.row(class.members.len() as f64, class.members.len() as f64);
+    });
+    let pieces = question.supplies.iter().map(|supply| programme.row(-spare * supply.free as f64, f64::INFINITY));
+    Rows {
+        pieces: pieces.collect(),
+        goods: (0..question.suppliers.len())
+            .map(|supplier| {
+                let (minimum, threshold) = instance.goods_asked(supplier);
+                (minimum > Money::ZERO || threshold.is_some()).then(|| programme.row(0.0, f64::INFINITY))
+            })
+            .collect(),
+        kind: vec![None; instance.offers.len()],
+        kinds: question.limits.max_vessel_types.map(|most| programme.row(free, f64::from(most))),
+        suppliers: question.limits.max_suppliers.map(|most| programme.row(free, f64::from(most))),
+        owned: question.owned.iter().map(|_| programme.row(free, f64::INFINITY)).collect(),
+        budget: programme.row(free, f64::INFINITY),
+        waiting: [(); 4].map(|()| programme.row(free, f64::INFINITY)),
+        money: programme.row(free, f64::INFINITY),
+        cuts: Vec::new(),
+    }
+}
+
+/// Pieces bought for a piece used.
+pub(super) fn spare(instance: &Instance) -> f64 {
+    1.0 + instance.question.limits.spare_per_10_000 as f64 / 10_000.0
+}
+
+/// What a lot of a run has beyond its choice.
+pub(super) fn own_amounts(instance: &Instance, run: &Run) -> Amounts {
+    let limits = &instance.question.limits;
+    Amounts {
+        money: in_units(run.money),
+        weighed: in_units(run.money + limits.litre_weight.per_litre(run.fluid)),
+        litres: litres(run.fluid),
+        labour: in_units(limits.labour_per_row),
+    }
+}
+
+/// What a column adds.
+pub(super) fn amounts(instance: &Instance, variable: Variable) -> Amounts {
+    let question = instance.question;
+    let limits = &question.limits;
+    let of_money = |money: Money| Amounts { money: in_units(money), weighed: in_units(money), ..Amounts::default() };
+    match variable {
+        Variable::Placed(class, choice) => {
+            let choice = &instance.choices(class)[choice];
+            Amounts {
+                money: in_units(choice.money),
+                weighed: in_units(choice.money + limits.litre_weight.per_litre(choice.fluid)),
+                litres: litres(choice.fluid),
+                labour: 0.0,
+            }
+        }
+        Variable::Waiting(class, run) => {
+            let Amounts { money, weighed, litres, labour } = own_amounts(instance, &instance.runs[class][run]);
+            Amounts { money: -money, weighed: -weighed, litres: -litres, labour: -labour }
+        }
+        Variable::Packs(offer) => of_money(instance.offers[offer].terms.pack_price),
+        Variable::Supplier(supplier, SupplierState::Paying) => of_money(question.suppliers[supplier].charge),
+        Variable::Supplier(..) | Variable::Kind(_) | Variable::Count(_) => Amounts::default(),
+        Variable::Bought(fluid) => of_money(question.owned[fluid].price),
+    }
+}
+
+impl Builder<'_> {
+    /// Adds a column; its amounts go into the rows of budget and money.
+    fn column(&mut self, variable: Variable, bounds: (f64, f64), mut entries: Vec<(u32, f64)>) -> usize {
+        let Amounts { money, weighed, labour, .. } = amounts(self.instance, variable);
+        for (row, entry) in [(self.rows.budget, money + labour), (self.rows.money, weighed)] {
+            if entry != 0.0 {
+                entries.push((row, entry));
+            }
+        }
+        self.variables.push(variable);
+        self.programme.variable(0.0, bounds, entries)
+    }
+
+    /// Columns of all classes: where the choices of each begin, and where its runs do.
+    pub fn lots(&mut self) -> (Vec<usize>, Vec<usize>) {
+        let question = self.instance.question;
+        let spare = spare(self.instance);
+        let (mut placed, mut waiting) = (Vec::new(), Vec::new());
+        for (at, class) in question.classes.iter().enumerate() {
+            let n = class.members.len() as f64;
+            placed.push(self.programme.columns.len());
+            for (number, choice) in class.choices.iter().enumerate() {
+                let mut entries = vec![(at as u32, 1.0)];
+                if let Some(supply) = choice.supply {
+                    entries.push((self.rows.pieces[supply as usize], -spare * f64::from(choice.pieces)));
+                }
+                for (fluid, &row) in question.owned.iter().zip(&self.rows.owned) {
+                    let need = fluid.choice_need(at, number);
+                    if need != Millilitres::ZERO {
+                        entries.push((row, -litres(need)));
+                    }
+                }
+                self.column(Variable::Placed(at, number), (0.0, n), entries);
+            }
+            waiting.push(self.programme.columns.len());
+            for (number, run) in self.instance.runs[at].iter().enumerate() {
+                let mut entries = vec![(at as u32, 1.0), (self.rows.waiting[usize::from(class.priority) - 1], 1.0)];
+                for (need, &row) in run.owned.iter().zip(&self.rows.owned) {
+                    if *need != Millilitres::ZERO {
+                        entries.push((row, litres(*need)));
+                    }
+                }
+                self.column(Variable::Waiting(at, number), (0.0, run.len as f64), entries);
+            }
+        }
+        (placed, waiting)
+    }
+
+    /// Columns of all offers.
+    pub fn packs(&mut self) {
+        for at in 0..self.instance.offers.len() {
+            let offer = &self.instance.offers[at];
+            let mut entries = vec![(self.rows.pieces[offer.supply], offer.terms.pack_size as f64)];
+            let goods = offer.terms.supplier.and_then(|supplier| self.rows.goods[supplier as usize]);
+            if let Some(row) = goods
+                && offer.terms.pack_price > Money::ZERO
+            {
+                entries.push((row, in_units(offer.terms.pack_price)));
+            }
+            let most = offer.most as f64;
+            self.column(Variable::Packs(at), (0.0, most), entries);
+        }
+    }
+
+    /// Columns of the states of suppliers, and the rows that tie offers to them.
+    pub fn suppliers(&mut self) -> Vec<[Option<usize>; 2]> {
+        let question = self.instance.question;
+        let packs = self.programme.columns.len() - self.instance.offers.len();
+        let mut columns = Vec::new();
+        for (supplier, terms) in question.suppliers.iter().enumerate() {
+            let (minimum, threshold) = self.instance.goods_asked(supplier);
+            let counted =
+                terms.charge > Money::ZERO || minimum > Money::ZERO || question.limits.max_suppliers.is_some();
+            if !counted {
+                columns.push([None, None]);
+                continue;
+            }
+            let one = self.programme.row(f64::NEG_INFINITY, 1.0);
+            let links: Vec<(u32, f64)> = self
+                .instance
+                .offers_of(supplier)
+                .collect::<Vec<_>>()
+                .into_iter()
+                .map(|offer| {
+                    let row = self.programme.row(0.0, f64::INFINITY);
+                    self.programme.columns[packs + offer].push((row, -1.0));
+                    (row, self.instance.offers[offer].most as f64)
+                })
+                .collect();
+            let states = [Some((SupplierState::Paying, minimum)), threshold.map(|at| (SupplierState::Free, at))];
+            columns.push(states.map(|state| {
+                let (state, asked) = state?;
+                let mut entries = vec![(one, 1.0)];
+                entries.extend(links.iter().copied());
+                if let Some(row) = self.rows.goods[supplier].filter(|_| asked > Money::ZERO) {
+                    entries.push((row, -in_units(asked)));
+                }
+                entries.extend(self.rows.suppliers.map(|row| (row, 1.0)));
+                Some(self.column(Variable::Supplier(supplier, state), (0.0, 1.0), entries))
+            }));
+        }
+        columns
+    }
+
+    /// Columns of kinds, where they are counted or cuts speak of them.
+    pub fn kinds(&mut self) -> Vec<Option<usize>> {
+        let mut columns = vec![None; self.instance.question.supplies.len()];
+        // Cuts of spare pieces and of smallest orders speak of kinds too.
+        let question = self.instance.question;
+        let of_cuts = |supply: usize| {
+            let least = |offer: &OfferTerms| offer.min_packs > 1;
+            question.limits.spare_per_10_000 > 0 || question.supplies[supply].offers.iter().all(least)
+        };
+        let packs = self.variables.iter().position(|variable| matches!(variable, Variable::Packs(_))).unwrap_or(0);
+        for (supply, column) in columns.iter_mut().enumerate() {
+            if self.rows.kinds.is_none() && !of_cuts(supply) {
+                continue;
+            }
+            let mut entries: Vec<(u32, f64)> = self.rows.kinds.map(|row| (row, 1.0)).into_iter().collect();
+            let of_all = entries.len();
+            for offer in self.instance.first_offer[supply]..self.instance.first_offer[supply + 1] {
+                let row = self.programme.row(0.0, f64::INFINITY);
+                self.programme.columns[packs + offer].push((row, -1.0));
+                self.rows.kind[offer] = Some(row);
+                entries.push((row, self.instance.offers[offer].most as f64));
+            }
+            if entries.len() > of_all {
+                *column = Some(self.column(Variable::Kind(supply), (0.0, 1.0), entries));
+            }
+        }
+        columns
+    }
+
+    /// Columns of owned fluid.
+    pub fn owned(&mut self) {
+        for (at, fluid) in self.instance.question.owned.iter().enumerate() {
+            // All that could be needed.
+            let most: i64 = self
+                .instance
+                .question
+                .classes
+                .iter()
+                .enumerate()
+                .map(|(class, of)| {
+                    let most =
+                        (0..of.choices.len()).map(|choice| fluid.choice_need(class, choice).0).max().unwrap_or(0);
+                    self.instance.runs[class]
+                        .iter()
+                        .map(|run| (most + run.owned[at].0).max(0) * run.len as i64)
+                        .sum::<i64>()
+                })
+                .sum();
+            let entries = vec![(self.rows.owned[at], 1.0)];
+            self.column(Variable::Bought(at), (0.0, litres(Millilitres(most))), entries);
+        }
+    }
+
+    /// A column and a row for each set of lots that is counted.
+    pub fn counts(&mut self) -> Vec<Cut> {
+        let sets = counts::sets(self.instance);
+        for (at, set) in sets.iter().enumerate() {
+            let row = self.programme.row(0.0, 0.0);
+            for &(class, choice) in &set.lots {
+                let pieces = f64::from(self.instance.choices(class)[choice].pieces);
+                self.programme.columns[self.placed[class] + choice].push((row, pieces));
+            }
+            self.column(Variable::Count(at), (0.0, set.pieces(self.instance) as f64), vec![(row, -1.0)]);
+            self.rows.cuts.push(row);
+        }
+        sets
+    }
+}

@@ -1,0 +1,154 @@
+//! The objective of a level, the limits that earlier levels set, and where the simplex method starts.
+
+use super::columns::{Amounts, amounts, own_amounts, spare};
+use super::{Formulation, PARTS, TIE, Variable, counts, in_units, litres};
+use crate::assign::instance::Instance;
+use crate::decision::{Aim, Choice};
+use crate::units::Money;
+
+impl Formulation {
+    /// Sets the objective of a level, and holds the earlier ones at what was reached.
+    ///
+    /// A number of lots is minimised with money beside it, which breaks its many ties and tells splits apart: a lot weighs so
+    /// much that `money`, more than any good plan takes, is a small share of it. Without a budget no multiplier could stand for that
+    /// money, and there is none. Lots of later priorities are left out.
+    pub fn aim_at(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)], money: Money) {
+        self.lot = (in_units(money) / TIE).max(1.0);
+        let has_budget = instance.question.limits.budget.is_some();
+        for column in 0..self.variables.len() {
+            let amounts = amounts(instance, self.variables[column]);
+            let waits = |priority: u8| match self.variables[column] {
+                Variable::Waiting(class, _) => instance.question.classes[class].priority == priority,
+                _ => false,
+            };
+            let cost = match aim {
+                Aim::Deferred(priority) => {
+                    let own = if waits(priority) { self.lot } else { 0.0 };
+                    own + if has_budget { amounts.money + amounts.labour } else { 0.0 }
+                }
+                Aim::Money => amounts.weighed,
+                Aim::Fluid => amounts.litres,
+            };
+            self.simplex.set_cost(column, cost);
+        }
+        let counted = self.restrict_to(instance, aim, reached);
+        self.start(instance, counted);
+        let all = all_amounts(instance);
+        self.constant = match aim {
+            Aim::Deferred(_) if has_budget => all.money + all.labour,
+            Aim::Deferred(_) => 0.0,
+            Aim::Money => all.weighed,
+            Aim::Fluid => all.litres,
+        };
+        self.hold(instance, aim, reached, &all);
+    }
+
+    /// The budget, what earlier levels reached, and the fluid that is owned.
+    fn hold(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)], all: &Amounts) {
+        // Amounts that just keep a limit are not to be lost to rounding: limits give a little, less than the unit of money.
+        let unit = instance.money_unit as f64 / PARTS;
+        let give = |limit: f64| limit + (0.4 * unit).min(2e-8 * (1.0 + limit.abs())) + 1e-9 * limit.abs();
+        let budget = instance.question.limits.budget.map_or(f64::INFINITY, |budget| give(in_units(budget)));
+        self.simplex.set_row(self.rows.budget, (f64::NEG_INFINITY, budget - all.money - all.labour));
+        for earlier in Aim::ALL {
+            let held = reached.iter().find(|(of, _)| *of == earlier && earlier < aim).map(|(_, value)| *value as f64);
+            let (row, most) = match earlier {
+                Aim::Deferred(priority) => (self.rows.waiting[usize::from(priority) - 1], held),
+                Aim::Money => (self.rows.money, held.map(|held| give(held / PARTS) - all.weighed)),
+                Aim::Fluid => continue,
+            };
+            self.simplex.set_row(row, (f64::NEG_INFINITY, most.unwrap_or(f64::INFINITY)));
+        }
+        for (at, fluid) in instance.question.owned.iter().enumerate() {
+            let constant: f64 = instance
+                .runs
+                .iter()
+                .flat_map(|runs| runs.iter().map(|run| litres(run.owned[at]) * run.len as f64))
+                .sum();
+            self.simplex.set_row(self.rows.owned[at], (constant - litres(fluid.amount), f64::INFINITY));
+        }
+    }
+
+    /// Lots of priorities after the level's own wait; those of priorities of which none waited do not. The counts that say something
+    /// on the level, with their rows.
+    fn restrict_to(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Vec<(usize, u32)> {
+        let none_waits = |class: usize| {
+            let of = Aim::Deferred(instance.question.classes[class].priority);
+            of < aim && reached.contains(&(of, 0))
+        };
+        for (column, variable) in self.variables.iter().enumerate() {
+            let most = match *variable {
+                Variable::Placed(class, _) => {
+                    let n = instance.question.classes[class].members.len() as f64;
+                    (0.0, if counts(instance, class, aim) { n } else { 0.0 })
+                }
+                Variable::Waiting(class, run) => {
+                    let n = instance.runs[class][run].len as f64;
+                    match counts(instance, class, aim) {
+                        true if none_waits(class) => (0.0, 0.0),
+                        true => (0.0, n),
+                        false => (n, n),
+                    }
+                }
+                _ => continue,
+            };
+            self.root[column] = most;
+        }
+        // A lot that is left out of a level may be anywhere, so what counts it says nothing there.
+        let mut counted: Vec<(usize, u32)> = Vec::new();
+        for at in 0..self.counts() {
+            let (cut, row) = (&self.cuts[at], self.rows.cuts[at]);
+            let says = cut.lots.iter().all(|&(class, _)| counts(instance, class, aim));
+            let most = if says { cut.pieces(instance) as f64 } else { 0.0 };
+            self.root[self.counted + at] = (0.0, most);
+            self.simplex.set_row(row, if says { (0.0, 0.0) } else { (f64::NEG_INFINITY, f64::INFINITY) });
+            if says {
+                counted.push((self.counted + at, row));
+            }
+        }
+        for (column, &bounds) in self.root.iter().enumerate() {
+            self.simplex.set_bounds(column, bounds);
+        }
+        counted
+    }
+
+    /// Starts from the cheapest offer of each vessel and, at its price, the cheapest choice of each class: a dual feasible basis.
+    fn start(&mut self, instance: &Instance, counted: Vec<(usize, u32)>) {
+        let cost = &self.simplex.programme().cost;
+        let spare = spare(instance);
+        let offered = |supply: usize| {
+            let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
+            let each = |offer: usize| (cost[self.packs + offer] / instance.offers[offer].terms.pack_size as f64, offer);
+            offers.map(each).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
+        };
+        let offered: Vec<Option<(f64, usize)>> = (0..self.rows.pieces.len()).map(offered).collect();
+        let cheapest = |class: usize| {
+            let from = self.placed[class];
+            let cost = |number: usize, choice: &Choice| {
+                let piece = choice.supply.and_then(|supply| offered[supply as usize]).map_or(0.0, |(each, _)| each);
+                cost[from + number] + piece * spare * f64::from(choice.pieces)
+            };
+            let choices = instance.choices(class).iter().enumerate();
+            let costs = choices.map(|(number, choice)| (cost(number, choice), from + number));
+            costs.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map_or(from, |(_, column)| column)
+        };
+        let classes = (0..self.placed.len()).map(|class| (cheapest(class), class as u32));
+        let offers = offered.iter().zip(&self.rows.pieces).filter_map(|(offered, &row)| Some(((*offered)?.1, row)));
+        let classes = classes.chain(offers.map(|(offer, row)| (self.packs + offer, row)));
+        let basic: Vec<(usize, u32)> = classes.chain(counted).collect();
+        self.simplex.start_from(&basic);
+    }
+}
+
+/// What all lots come to beyond their choices.
+fn all_amounts(instance: &Instance) -> Amounts {
+    let mut all = Amounts::default();
+    for run in instance.runs.iter().flatten() {
+        let amounts = own_amounts(instance, run);
+        all.money += amounts.money * run.len as f64;
+        all.weighed += amounts.weighed * run.len as f64;
+        all.litres += amounts.litres * run.len as f64;
+        all.labour += amounts.labour * run.len as f64;
+    }
+    all
+}
