@@ -13,19 +13,19 @@
 //! are exhaustive, and what is not closed stands in it as a leaf with the numbers of its parent and the bound they give.
 
 mod branching;
+mod closing;
 
 use std::collections::BinaryHeap;
 use std::rc::Rc;
 
-use super::bound::{self, Bound, Multipliers};
+use super::bound::{self, Multipliers};
 use super::formulation::{Formulation, PARTS, TIE, Variable};
 use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::linear::{Basis, Ended};
-use super::multipliers::{self, Doubled};
+use super::multipliers;
 use super::{cuts, goods, rounding};
 use crate::decision::Aim;
-use crate::decision::certificate::MOST;
 use branching::PseudoCosts;
 
 /// The tree of one level.
@@ -266,7 +266,7 @@ impl<'a> Tree<'a> {
         open: Open,
         stop: &dyn Fn() -> bool,
     ) -> Option<Open> {
-        let Open { node, ref basis, moved, bound, .. } = open;
+        let node = open.node;
         self.enter(formulation, node);
         if let State::Open(Some(numbers)) = &self.nodes[node].state {
             let numbers = numbers.clone();
@@ -275,51 +275,10 @@ impl<'a> Tree<'a> {
                 return None;
             }
         }
-        formulation.simplex.set_basis(basis);
-        let cutoff = self.cutoff(formulation, incumbent);
-        let mut ended = formulation.simplex.minimise(cutoff.0, MOST_ITERATIONS, stop);
-        if ended == Ended::Stopped && stop() {
-            self.open.push(Open { basis: open.basis, ..open });
+        formulation.simplex.set_basis(&open.basis);
+        let (ended, objective, mut numbers) = self.relax(formulation, incumbent, open, stop)?;
+        if ended == Ended::Infeasible && self.close_by_ray(formulation, node, incumbent) {
             return None;
-        }
-        let mut numbers = None;
-        if ended == Ended::Infeasible {
-            let y = multipliers::ray(formulation);
-            if self.try_to_close(formulation, node, &y, true, incumbent) {
-                return None;
-            }
-        }
-        if ended == Ended::Cutoff {
-            if self.close_by_duals(formulation, node, incumbent, &mut numbers) {
-                return None;
-            }
-            ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
-        }
-        let mut objective = if ended == Ended::Optimal { formulation.simplex.objective() } else { bound };
-        if let Some((column, upwards, by, from)) = moved.filter(|_| ended == Ended::Optimal) {
-            self.pseudo_costs.learn(column, upwards, (objective - from).max(0.0) / by);
-        }
-        if ended == Ended::Optimal {
-            if node == 0 {
-                formulation.narrow(self.instance);
-            }
-            if self.fractional(formulation).next().is_none() {
-                rounding::offer(self.instance, formulation, incumbent);
-                // What looks like a plan may miss the budget by less than floating point tells.
-                if self.close_by_budget(formulation, node, incumbent) {
-                    return None;
-                }
-            } else if rounding::worth_trying(node, self.nodes.len()) {
-                self.round(formulation, incumbent, stop);
-            }
-            let cutoff = self.cutoff(formulation, incumbent).0;
-            (ended, objective) = self.cut(formulation, node, (ended, objective), cutoff, stop);
-        }
-        if ended == Ended::Infeasible {
-            let y = multipliers::ray(formulation);
-            if self.try_to_close(formulation, node, &y, true, incumbent) {
-                return None;
-            }
         }
         if ended == Ended::Optimal
             && objective >= self.cutoff(formulation, incumbent).1
@@ -335,6 +294,57 @@ impl<'a> Tree<'a> {
             }
         };
         self.split(formulation, incumbent, node, objective, ended == Ended::Optimal, numbers, stop)
+    }
+
+    /// Solves the relaxation of a node, rounds it, and adds cuts; how it ended, its objective, and numbers made on the way. `None`
+    /// where the node was closed, or is open as it was since `stop` says so.
+    #[allow(clippy::type_complexity)]
+    fn relax(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &mut Incumbent,
+        open: Open,
+        stop: &dyn Fn() -> bool,
+    ) -> Option<(Ended, f64, Option<Rc<Multipliers>>)> {
+        let Open { node, moved, bound, .. } = open;
+        let cutoff = self.cutoff(formulation, incumbent);
+        let mut ended = formulation.simplex.minimise(cutoff.0, MOST_ITERATIONS, stop);
+        if ended == Ended::Stopped && stop() {
+            self.open.push(open);
+            return None;
+        }
+        let mut numbers = None;
+        if ended == Ended::Infeasible && self.close_by_ray(formulation, node, incumbent) {
+            return None;
+        }
+        if ended == Ended::Cutoff {
+            if self.close_by_duals(formulation, node, incumbent, &mut numbers) {
+                return None;
+            }
+            ended = formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
+        }
+        if ended != Ended::Optimal {
+            return Some((ended, bound, numbers));
+        }
+        let objective = formulation.simplex.objective();
+        if let Some((column, upwards, by, from)) = moved {
+            self.pseudo_costs.learn(column, upwards, (objective - from).max(0.0) / by);
+        }
+        if node == 0 {
+            formulation.narrow(self.instance);
+        }
+        if self.fractional(formulation).next().is_none() {
+            rounding::offer(self.instance, formulation, incumbent);
+            // What looks like a plan may miss the budget by less than floating point tells.
+            if self.close_by_budget(formulation, node, incumbent) {
+                return None;
+            }
+        } else if rounding::worth_trying(node, self.nodes.len()) {
+            self.round(formulation, incumbent, stop);
+        }
+        let cutoff = self.cutoff(formulation, incumbent).0;
+        let (ended, objective) = self.cut(formulation, node, (ended, objective), cutoff, stop);
+        Some((ended, objective, numbers))
     }
 
     /// Adds cuts that the solution breaks and solves again, while that lifts the objective; how the last solution ended, and its
@@ -385,82 +395,6 @@ impl<'a> Tree<'a> {
         }
     }
 
-    /// Objectives of the programme beyond which nothing better is: surely, and perhaps.
-    fn cutoff(&self, formulation: &Formulation, incumbent: &Incumbent) -> (f64, f64) {
-        let value = incumbent.value(self.aim) as f64;
-        let (surely, perhaps) = match self.aim {
-            Aim::Deferred(_) => ((value - 1.0 + 2.0 * TIE) * formulation.lot, (value - 1.0 + 1e-7) * formulation.lot),
-            Aim::Money => {
-                let (value, unit) = (value / PARTS, self.instance.money_unit as f64 / PARTS);
-                let slack = 1e-8 * (1.0 + value.abs());
-                (value + slack, value - 0.999 * unit - slack)
-            }
-            Aim::Fluid => ((value - 0.5) / 1e3, (value - 1.0) / 1e3 - 1e-6),
-        };
-        (surely - formulation.constant, perhaps - formulation.constant)
-    }
-
-    fn close_by_duals(
-        &mut self,
-        formulation: &mut Formulation,
-        node: usize,
-        incumbent: &Incumbent,
-        numbers: &mut Option<Rc<Multipliers>>,
-    ) -> bool {
-        let y = multipliers::duals(formulation);
-        let made = Rc::new(multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false));
-        let closes = self.closes(self.bound(formulation, &made, incumbent.value(self.aim)), incumbent.value(self.aim));
-        if closes {
-            self.nodes[node].state = State::Closed(made);
-        } else {
-            *numbers = Some(made);
-        }
-        closes
-    }
-
-    /// Closes a node whose money passes the budget: the weight of money is put on the budget.
-    fn close_by_budget(&mut self, formulation: &mut Formulation, node: usize, incumbent: &Incumbent) -> bool {
-        if self.aim != Aim::Money || self.instance.question.limits.budget.is_none() {
-            return false;
-        }
-        let y = multipliers::duals(formulation);
-        let mut made = multipliers::whole(self.instance, formulation, &y, (self.aim, &self.reached), false);
-        let weights = &mut made.weights;
-        weights.budget = weights.budget.saturating_add(std::mem::take(&mut weights.money)).min(MOST);
-        let value = incumbent.value(self.aim);
-        let closes = self.closes(self.bound(formulation, &made, value), value);
-        if closes {
-            self.nodes[node].state = State::Closed(Rc::new(made));
-        }
-        closes
-    }
-
-    fn try_to_close(
-        &mut self,
-        formulation: &Formulation,
-        node: usize,
-        y: &[Doubled],
-        ray: bool,
-        incumbent: &Incumbent,
-    ) -> bool {
-        let numbers = multipliers::whole(self.instance, formulation, y, (self.aim, &self.reached), ray);
-        let closes =
-            self.closes(self.bound(formulation, &numbers, incumbent.value(self.aim)), incumbent.value(self.aim));
-        if closes {
-            self.nodes[node].state = State::Closed(Rc::new(numbers));
-        }
-        closes
-    }
-
-    /// The exact bound of the node that is looked at.
-    fn bound(&self, formulation: &Formulation, numbers: &Multipliers, value: i64) -> Bound {
-        bound::of_node(self.instance, formulation, &self.limits, numbers, (self.aim, &self.reached), value)
-    }
-
-    fn closes(&self, bound: Bound, value: i64) -> bool {
-        bound >= Bound::AtLeast(value.into())
-    }
-
     /// Puts the limits of a node into the programme.
     fn enter(&mut self, formulation: &mut Formulation, node: usize) {
         for column in self.changed.drain(..) {
@@ -481,35 +415,6 @@ impl<'a> Tree<'a> {
             let (least, most) = self.limits[column];
             formulation.simplex.set_bounds(column, (least as f64, (most as f64).max(least as f64)));
         }
-    }
-
-    /// The bound that the leaves give as they stand, for a plan of this value that reaches so much on the earlier levels.
-    pub fn lower_bound(&mut self, formulation: &mut Formulation, reached: Vec<(Aim, i64)>, value: i64) -> i64 {
-        self.reached = reached;
-        self.limits = whole(&formulation.root);
-        self.changed.clear();
-        let mut least = i128::from(value);
-        for node in self.preorder() {
-            let numbers = match &self.nodes[node].state {
-                State::Split(..) => continue,
-                State::Closed(numbers) | State::Open(Some(numbers)) => numbers.clone(),
-                State::Open(None) => Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached)),
-            };
-            self.enter(formulation, node);
-            let mut bound = self.bound(formulation, &numbers, value);
-            if bound == Bound::Unknown {
-                // Numbers of an earlier level, which say nothing here.
-                let alone = Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached));
-                bound = self.bound(formulation, &alone, value);
-                self.nodes[node].state = State::Open(Some(alone));
-            }
-            match bound {
-                Bound::Unknown => return i64::MIN,
-                Bound::AtLeast(bound) => least = least.min(bound),
-                Bound::NoPlan => {}
-            }
-        }
-        least.max(i64::MIN.into()) as i64
     }
 
     /// Whole columns that are not whole in the last solution, with their values.
