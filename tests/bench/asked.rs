@@ -53,7 +53,7 @@ impl Asked {
 
     fn in_time(&self, run: &Run) -> bool {
         match self.span {
-            Span::Seconds(most) => run.seconds <= most,
+            Span::Seconds(most) => run.counted_s() <= most,
             Span::Any => true,
         }
     }
@@ -77,7 +77,7 @@ impl Asked {
         format!(
             "{name:<31} {asked:>10} {:>8} {:>8} {ratio:>9} {:>7}  {:<36} {:<38} {}",
             format!("{}{:.3}", mark(self.in_time(run)), run.seconds),
-            run.processor(),
+            run.of_cores(),
             format!("{}{peak}", mark(self.in_memory(run))),
             self.quality.words() + &self.peak_mb.map_or(String::new(), |most| format!(", at most {most} MB")),
             format!("{}{}", mark(good), measured(&run.plan.levels, rows_of)),

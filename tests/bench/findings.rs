@@ -20,7 +20,7 @@ impl Findings {
         match run {
             Ok(run) => {
                 if run.overran() {
-                    self.add(name, &format!("OVER ITS LIMIT: {:.1} s, limit {} s", run.seconds, run.limit_s));
+                    self.add(name, &format!("OVER ITS LIMIT: {:.1} s, limit {} s", run.counted_s(), run.limit_s));
                 }
                 Some(run)
             }

@@ -84,7 +84,7 @@ fn line(name: &str, runs: &[Named]) {
     let mut seconds: Vec<f64> = runs.iter().map(|(_, run)| run.seconds).collect();
     seconds.sort_by(f64::total_cmp);
     let late: Vec<&str> = (runs.iter())
-        .filter(|(_, run)| !run.plan.proved() || run.seconds > ASKED)
+        .filter(|(_, run)| !run.plan.proved() || run.counted_s() > ASKED)
         .map(|(name, _)| name.as_str())
         .collect();
     println!(
@@ -93,7 +93,7 @@ fn line(name: &str, runs: &[Named]) {
         runs.iter().filter(|(_, run)| run.plan.proved()).count(),
         seconds.get(seconds.len() / 2).copied().unwrap_or(f64::NAN),
         seconds.last().copied().unwrap_or(f64::NAN),
-        runs.iter().filter_map(|(_, run)| run.processor_s).fold(f64::NAN, f64::max),
+        runs.iter().filter_map(|(_, run)| run.of_cores_s).fold(f64::NAN, f64::max),
         if late.is_empty() { "-".to_owned() } else { format!("!{}", late.join(", ")) },
     );
 }

@@ -28,8 +28,8 @@ pub fn print(words: &[&str], findings: &mut Findings) -> Outcome<()> {
         }
         let planned = project.plan(&settings);
         let Some(run) = findings.unless_failed(&name, planned) else { continue };
-        if !run.plan.proved() || run.seconds > SOON_S {
-            println!("{name}: {}, {:.2} s, {} s of cores", run.plan.status, run.seconds, run.processor());
+        if !run.plan.proved() || run.counted_s() > SOON_S {
+            println!("{name}: {}, {:.2} s, {} s of cores", run.plan.status, run.seconds, run.of_cores());
         }
         if run.overran() || !run.plan.proved() {
             println!("  kept: {}", project.keep());
@@ -40,7 +40,7 @@ pub fn print(words: &[&str], findings: &mut Findings) -> Outcome<()> {
     }
     println!("{:<34} {:>6} {:>10} {:>10}", "random projects", "runs", "asked", "proved");
     for (most, pct) in [(SOON_S, SOON_PCT), (LATEST_S, LATEST_PCT)] {
-        let proved = runs.iter().filter(|run| run.plan.proved() && run.seconds <= most).count();
+        let proved = runs.iter().filter(|run| run.plan.proved() && run.counted_s() <= most).count();
         let reached = 100.0 * proved as f64 / projects as f64;
         let mark = if reached >= pct { "" } else { "!" };
         println!(
@@ -54,7 +54,7 @@ pub fn print(words: &[&str], findings: &mut Findings) -> Outcome<()> {
     seconds.sort_by(f64::total_cmp);
     let median = seconds.get(seconds.len() / 2).copied().unwrap_or(f64::NAN);
     let slowest = seconds.last().copied().unwrap_or(f64::NAN);
-    let of_cores = runs.iter().filter_map(|run| run.processor_s).fold(f64::NAN, f64::max);
+    let of_cores = runs.iter().filter_map(|run| run.of_cores_s).fold(f64::NAN, f64::max);
     println!(
         "  median {median:.3} s, slowest {slowest:.3} s, most of cores {of_cores:.2} s; lots wait in {waiting} of them"
     );
