@@ -1,6 +1,6 @@
 //! Writes a project folder of any size to try things on: an invented collection, the same bytes for the same arguments.
 //!
-//! `cargo run --release --example synthetic_collection -- DIR SPECIMENS VESSELS [--seed N] [--packs all] [--budget AMOUNT]`
+//! `cargo run --release --example synthetic_collection -- DIR SPECIMENS VESSELS [--seed N] [--packs all] [--sizes fine] [--budget AMOUNT]`
 //!
 //! Everything in it is made up: names, sizes, prices. Only + − × ÷ √ are used, which every machine rounds alike.
 
@@ -20,7 +20,7 @@ struct Arguments {
     #[arg(value_parser = clap::value_parser!(u32).range(1..=1_000_000))]
     specimens: u32,
     /// Rows of the stock list.
-    #[arg(value_parser = clap::value_parser!(u32).range(1..=10_000))]
+    #[arg(value_parser = clap::value_parser!(u32).range(1..=100_000))]
     vessels: u32,
     /// Another collection of the same size.
     #[arg(long, default_value_t = 1)]
@@ -28,6 +28,9 @@ struct Arguments {
     /// What is sold in packs.
     #[arg(long, value_enum, default_value_t = Packs::Small)]
     packs: Packs,
+    /// How closely specimens are measured.
+    #[arg(long, value_enum, default_value_t = Sizes::Whole)]
+    sizes: Sizes,
     /// Budget to write to settings.toml.
     #[arg(long)]
     budget: Option<String>,
@@ -42,6 +45,15 @@ pub enum Packs {
     All,
 }
 
+/// How closely specimens are measured.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
+pub enum Sizes {
+    /// To the millimetre, and tissue to the tenth of a millilitre: many rows are alike.
+    Whole,
+    /// To the tenth of a millimetre, and each row with a mass of its own: almost no two rows are alike.
+    Fine,
+}
+
 /// What to make.
 #[derive(Clone, Debug)]
 pub struct Recipe {
@@ -53,13 +65,15 @@ pub struct Recipe {
     pub seed: u64,
     /// What is sold in packs.
     pub packs: Packs,
+    /// How closely specimens are measured.
+    pub sizes: Sizes,
     /// Budget, as it is to stand in settings.toml.
     pub budget: Option<String>,
 }
 
 fn main() -> ExitCode {
-    let Arguments { dir, specimens, vessels, seed, packs, budget } = Arguments::parse();
-    match write(&dir, &Recipe { specimens, vessels, seed, packs, budget }) {
+    let Arguments { dir, specimens, vessels, seed, packs, sizes, budget } = Arguments::parse();
+    match write(&dir, &Recipe { specimens, vessels, seed, packs, sizes, budget }) {
         Ok(()) => ExitCode::SUCCESS,
         Err(error) => {
             eprintln!("{}: {error}", dir.display());
@@ -117,6 +131,8 @@ fn vessels(recipe: &Recipe, random: &mut Random) -> String {
         "vessel,description,form,inner_diameter_mm,inner_length_mm,inner_width_mm,inner_height_mm,mouth_diameter_mm,\
          material,closure,on_hand,supplier,order_code,unit_price,pack_price,pack_size\n",
     );
+    // As many digits as the last has, and not fewer than four: names are as long as each other.
+    let digits = recipe.vessels.to_string().len().max(4);
     let mean_need = u64::from(recipe.specimens.div_ceil(recipe.vessels));
     for number in 0..recipe.vessels {
         // From 0 for the smallest to 1 for the largest; small sizes lie closer together.
@@ -155,7 +171,7 @@ fn vessels(recipe: &Recipe, random: &mut Random) -> String {
             _ => format!(",{:.2}", 0.9 * piece * f64::from(pack_size)),
         };
         text += &format!(
-            "V{:04},{:.0} ml,{sizes},{height},{mouth},{material},{closure},{on_hand},{},{}-{number},{price},{pack_size}\n",
+            "V{:0digits$},{:.0} ml,{sizes},{height},{mouth},{material},{closure},{on_hand},{},{}-{number},{price},{pack_size}\n",
             number + 1,
             litres * 1000.0,
             SUPPLIERS[supplier].0,
@@ -167,18 +183,26 @@ fn vessels(recipe: &Recipe, random: &mut Random) -> String {
 
 /// Bodies from 25 to 230 mm, small ones more often; seven in ten in alcohol, the rest in formalin.
 fn specimens(recipe: &Recipe, random: &mut Random) -> String {
-    let mut text = String::from(
-        "catalogNumber,scientificName,individualCount,length_mm,width_mm,height_mm,outline,posture,tissue_ml,fluid,\
+    let fine = recipe.sizes == Sizes::Fine;
+    let amount = if fine { "mass_g" } else { "tissue_ml" };
+    let mut text = format!(
+        "catalogNumber,scientificName,individualCount,length_mm,width_mm,height_mm,outline,posture,{amount},fluid,\
          priority,location\n",
     );
+    let rounded = |size: f64| if fine { (10.0 * size).round() / 10.0 } else { size.round() };
     for number in 0..recipe.specimens {
         let along = random.between(0.0, 1.0);
-        let length = (25.0 + 205.0 * along * along).round();
-        let width = (length * random.between(0.2, 0.5)).round();
-        let height = (width * random.between(0.6, 1.0)).round();
+        let length = rounded(25.0 + 205.0 * along * along);
+        let width = rounded(length * random.between(0.2, 0.5));
+        let height = rounded(width * random.between(0.6, 1.0));
         let count = if length < 60.0 && random.below(8) == 0 { 2 + random.below(3) } else { 1 };
         let envelopes = length * width * height / 1000.0 * count as f64;
         let tissue = (envelopes * random.between(0.22, 0.5)).max(0.1);
+        let amount = match fine {
+            // Tissue is a little denser than water; the factor only sets one mass apart from another.
+            true => format!("{:.3}", tissue * random.between(1.02, 1.08)),
+            false => format!("{tissue:.1}"),
+        };
         let genus = random.one_of(&["Arvenia", "Brethus", "Colmara", "Dunella", "Estrava", "Fennica"]);
         let species = random.one_of(&["alta", "brevis", "littoralis", "minor", "rivalis", "tenuis"]);
         let outline = if random.below(4) == 0 { "box" } else { "rounded" };
@@ -186,7 +210,7 @@ fn specimens(recipe: &Recipe, random: &mut Random) -> String {
         let fluid = if random.below(10) < 7 { "ethanol-70" } else { "formalin-10" };
         let priority = random.one_of(&[1, 2, 2, 3, 3]);
         text += &format!(
-            "S{:06},{genus} {species},{count},{length},{width},{height},{outline},{posture},{tissue:.1},{fluid},{priority},Bay {}\n",
+            "S{:06},{genus} {species},{count},{length},{width},{height},{outline},{posture},{amount},{fluid},{priority},Bay {}\n",
             number + 1,
             1 + random.below(20),
         );
@@ -195,7 +219,7 @@ fn specimens(recipe: &Recipe, random: &mut Random) -> String {
 }
 
 /// SplitMix64 (Steele, Lea and Flood, 2014, Fast splittable pseudorandom number generators, figure 17).
-struct Random(u64);
+pub struct Random(pub u64);
 
 impl Random {
     fn next(&mut self) -> u64 {
@@ -207,15 +231,17 @@ impl Random {
     }
 
     /// From 0 to `most` − 1; the bias is below `most` / 2⁶⁴.
-    fn below(&mut self, most: u64) -> u64 {
+    pub fn below(&mut self, most: u64) -> u64 {
         ((u128::from(self.next()) * u128::from(most)) >> 64) as u64
     }
 
-    fn between(&mut self, low: f64, high: f64) -> f64 {
+    /// From `low` to `high`.
+    pub fn between(&mut self, low: f64, high: f64) -> f64 {
         low + (high - low) * (self.next() >> 11) as f64 / (1u64 << 53) as f64
     }
 
-    fn one_of<T: Copy>(&mut self, all: &[T]) -> T {
+    /// Any of several.
+    pub fn one_of<T: Copy>(&mut self, all: &[T]) -> T {
         all[self.below(all.len() as u64) as usize]
     }
 }

@@ -17,10 +17,6 @@ pub struct Asked {
 pub enum Quality {
     /// Every level is proved.
     AllProved,
-    /// Every count is proved or within 1 row, money is within 0.1 %.
-    CountsAndMoney,
-    /// The first priority of which rows wait is proved, the next within 1 row or 0.1 % of its rows.
-    FirstBitingAndNext,
     /// The first priority of which rows wait is proved.
     FirstBiting,
     /// Every count is proved, and money is within so many per cent of its bound.
@@ -31,43 +27,67 @@ pub enum Quality {
 pub enum Span {
     /// In itself.
     Seconds(f64),
-    /// As a multiple of the baseline.
-    Baselines(f64),
+    /// Any: what is asked is the proof.
+    Any,
 }
 
 /// Heads of the columns.
 pub fn print_head() {
     println!(
-        "{:<24} {:>12} {:>10} {:>10} {:>8}  {:<46} {:<38} status",
-        "collection", "time asked", "seconds", "baselines", "peak MB", "proof asked", "measured"
+        "{:<31} {:>10} {:>8} {:>8} {:>9} {:>7}  {:<36} {:<38} status",
+        "project", "time asked", "seconds", "of cores", "baselines", "peak MB", "proof asked", "measured"
     );
 }
 
 impl Asked {
-    /// One line: what is asked, beside what was measured; what is not kept is marked with `!`.
-    pub fn print(&self, name: &str, run: &Run, baseline: &Baseline) {
-        let ratio = run.seconds / baseline.seconds;
-        let (asked, in_time) = match self.span {
-            Span::Seconds(most) => (format!("{most} s"), run.seconds <= most),
-            Span::Baselines(most) => (format!("{most} baselines"), ratio <= most),
+    /// All levels proved within so many seconds.
+    pub const fn proved_in(seconds: f64) -> Self {
+        Asked { quality: Quality::AllProved, span: Span::Seconds(seconds), peak_mb: None }
+    }
+
+    /// True if a run keeps all of it.
+    pub fn kept(&self, run: &Run, baseline: Option<&Baseline>) -> bool {
+        let good = self.quality.kept(&run.plan.levels, baseline.map(|baseline| &baseline.rows_of));
+        good && self.in_time(run) && self.in_memory(run)
+    }
+
+    fn in_time(&self, run: &Run) -> bool {
+        match self.span {
+            Span::Seconds(most) => run.counted_s() <= most,
+            Span::Any => true,
+        }
+    }
+
+    fn in_memory(&self, run: &Run) -> bool {
+        self.peak_mb.is_none_or(|most| run.peak_mb.is_none_or(|peak| peak <= most))
+    }
+
+    /// One line: what is asked, beside what was measured; what is not kept is marked with `!`. Without a baseline, a count's
+    /// gap is a share of the count.
+    pub fn line(&self, name: &str, run: &Run, baseline: Option<&Baseline>) -> String {
+        let asked = match self.span {
+            Span::Seconds(most) => format!("{most} s"),
+            Span::Any => "-".to_owned(),
         };
-        let in_memory = self.peak_mb.is_none_or(|most| run.peak_mb.is_none_or(|peak| peak <= most));
+        let ratio = baseline.map_or("-".to_owned(), |baseline| format!("{:.0}x", run.seconds / baseline.seconds));
+        let rows_of = baseline.map(|baseline| &baseline.rows_of);
         let peak = run.peak_mb.map_or("-".to_owned(), |peak| format!("{peak:.0}"));
-        let good = self.quality.kept(&run.plan.levels, &baseline.rows_of);
+        let good = self.quality.kept(&run.plan.levels, rows_of);
         let mark = |kept: bool| if kept { "" } else { "!" };
-        println!(
-            "{name:<24} {asked:>12} {:>10} {ratio:>9.0}x {:>8}  {:<46} {:<38} {}",
-            format!("{}{:.3}", mark(in_time), run.seconds),
-            format!("{}{peak}", mark(in_memory)),
+        format!(
+            "{name:<31} {asked:>10} {:>8} {:>8} {ratio:>9} {:>7}  {:<36} {:<38} {}",
+            format!("{}{:.3}", mark(self.in_time(run)), run.seconds),
+            run.of_cores(),
+            format!("{}{peak}", mark(self.in_memory(run))),
             self.quality.words() + &self.peak_mb.map_or(String::new(), |most| format!(", at most {most} MB")),
-            format!("{}{}", mark(good), measured(&run.plan.levels, &baseline.rows_of)),
+            format!("{}{}", mark(good), measured(&run.plan.levels, rows_of)),
             run.plan.status,
-        );
+        )
     }
 }
 
 /// Rows that wait, and what is not proved: `deferred-2 310 proved, deferred-3 900 >= 899, deferred-3 within 0.01 %`.
-fn measured(levels: &[Level], rows_of: &[u32; 4]) -> String {
+fn measured(levels: &[Level], rows_of: Option<&[u32; 4]>) -> String {
     let open = levels.iter().find(|level| !level.proved());
     let counts = counts(levels).filter(|(_, level)| level.value() > 0.0).map(|(_, level)| match level.proved() {
         true => format!("{} {} proved", level.name, level.value()),
@@ -90,9 +110,10 @@ fn counts(levels: &[Level]) -> impl Iterator<Item = (usize, &Level)> {
 }
 
 /// How far a level is from its bound: a count's as a share of the rows of its priority, others' of their value.
-fn gap(level: &Level, rows_of: &[u32; 4]) -> f64 {
+fn gap(level: &Level, rows_of: Option<&[u32; 4]>) -> f64 {
     let priority = level.name.strip_prefix("deferred-").and_then(|number| number.parse::<usize>().ok());
-    let whole = priority.map_or(level.value(), |priority| f64::from(rows_of[priority - 1]));
+    let rows = rows_of.zip(priority).map(|(rows_of, priority)| f64::from(rows_of[priority - 1]));
+    let whole = rows.unwrap_or(level.value());
     if whole == 0.0 { 0.0 } else { (level.value() - level.bound()) / whole }
 }
 
@@ -100,25 +121,17 @@ impl Quality {
     fn words(&self) -> String {
         match self {
             Quality::AllProved => "every level proved".to_owned(),
-            Quality::CountsAndMoney => "counts proved or within 1, money 0.1 %".to_owned(),
-            Quality::FirstBitingAndNext => "first biting proved, next within 1 or 0.1 %".to_owned(),
             Quality::FirstBiting => "first biting proved".to_owned(),
             Quality::GapPct(most) => format!("money within {most} %"),
         }
     }
 
-    fn kept(&self, levels: &[Level], rows_of: &[u32; 4]) -> bool {
+    fn kept(&self, levels: &[Level], rows_of: Option<&[u32; 4]>) -> bool {
         let money = levels.iter().find(|level| level.name == "money");
         let money_within = |most: f64| money.is_some_and(|money| gap(money, rows_of) <= most);
-        let close = |level: &Level| level.proved() || level.value() - level.bound() <= 1.0;
         let mut biting = counts(levels).map(|(_, level)| level).skip_while(|level| level.value() == 0.0);
         match *self {
             Quality::AllProved => levels.iter().all(Level::proved),
-            Quality::CountsAndMoney => counts(levels).all(|(_, level)| close(level)) && money_within(0.001),
-            Quality::FirstBitingAndNext => {
-                biting.next().is_none_or(Level::proved)
-                    && biting.next().is_none_or(|level| close(level) || gap(level, rows_of) <= 0.001)
-            }
             Quality::FirstBiting => biting.next().is_none_or(Level::proved),
             Quality::GapPct(most) => counts(levels).all(|(_, level)| level.proved()) && money_within(most / 100.0),
         }

@@ -1,6 +1,5 @@
 //! The program against HiGHS, which gets the same decision as one integer model with a row of its own for each specimen.
 
-use std::path::Path;
 use std::time::Instant;
 
 use rehouse::assign::{self, Backend};
@@ -9,7 +8,8 @@ use rehouse::intake;
 use rehouse::options::table::judge_all;
 use rehouse::units::{Millilitres, Money};
 
-use crate::{Outcome, program};
+use crate::Outcome;
+use crate::program::Project;
 
 /// How many times as fast the program is to be.
 const ASKED: f64 = 200.0;
@@ -18,9 +18,9 @@ const ASKED: f64 = 200.0;
 const PATIENCE: f64 = 1_800.0;
 
 /// Times both and prints the ratio; an error where they differ by more than a cent.
-pub fn compare(folder: &Path, project: &Path) -> Outcome<()> {
-    let ours = program::measure(folder, &[])?;
-    let sources = intake::Sources::project(project).map_err(|diagnostic| diagnostic.to_string())?;
+pub fn compare(mut project: Project) -> Outcome<()> {
+    let ours = project.measure(&[])?;
+    let sources = intake::Sources::project(&project.path()).map_err(|diagnostic| diagnostic.to_string())?;
     let project = intake::read(&sources, &[], false).project.ok_or("the collection cannot be read")?;
     let question = unfolded(assign::question::question(&project, &judge_all(&project)));
     let start = Instant::now();
@@ -28,13 +28,13 @@ pub fn compare(folder: &Path, project: &Path) -> Outcome<()> {
     let seconds = start.elapsed().as_secs_f64();
     let money = decision.levels.iter().find(|level| level.aim == Aim::Money).ok_or("no level of money")?;
     let theirs = Money::from_parts(money.value).text();
-    println!("program  {:>9.3} s, money {}, {}", ours.seconds, ours.plan.totals.money, ours.plan.status);
+    println!("program  {:>9.3} s, money {:.4}, {}", ours.seconds, ours.plan.totals.money(), ours.plan.status);
     println!(
         "HiGHS    {seconds:>9.3} s, money {theirs}, {}",
         if money.proved() { "proved best" } else { "not proved" }
     );
     println!("ratio    {:>9.0}, asked {ASKED}", seconds / ours.seconds);
-    let difference = ours.plan.totals.money.parse::<f64>()? - theirs.parse::<f64>()?;
+    let difference = ours.plan.totals.money() - theirs.parse::<f64>()?;
     if difference.abs() >= 0.01 { Err(format!("the objectives differ by {difference}").into()) } else { Ok(()) }
 }
 

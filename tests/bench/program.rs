@@ -1,26 +1,52 @@
-//! One run of the release binary on a project folder, and what it took.
+//! Runs of the release binary on a project folder, and what they took.
 
 use std::fs::{self, File};
 use std::io::BufReader;
-use std::path::Path;
+use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
+use std::sync::atomic::{AtomicBool, Ordering};
 use std::time::Instant;
 
 use serde::Deserialize;
 use serde_json::Value;
+use tempfile::TempDir;
 
 use crate::Outcome;
 
-/// Seconds the search may take in each run.
-pub const TIME_LIMIT: &str = "solver.time_limit_s=30";
+/// Seconds the search may take where a run does not say otherwise.
+pub const TIME_LIMIT_S: f64 = 30.0;
+
+/// On a machine that is busy with other work a run waits for a core most of the time. The search then gets this many times its
+/// time, each run is made once, and what counts is the time of the cores, which on two threads is more than the run would take.
+static LOADED: AtomicBool = AtomicBool::new(false);
+const PATIENCE: f64 = 30.0;
+
+/// The setting that says otherwise.
+pub const TIME_LIMIT: &str = "solver.time_limit_s";
+
+/// Settings of a run by key, over those of its project.
+pub type Settings<'a> = &'a [(&'a str, String)];
 
 /// A run shorter than this, in seconds, is made three times, and the median counts.
 const SHORT: f64 = 10.0;
+
+/// From now on the machine counts as busy.
+pub fn loaded() {
+    LOADED.store(true, Ordering::Relaxed);
+}
+
+fn is_loaded() -> bool {
+    LOADED.load(Ordering::Relaxed)
+}
 
 /// A plan, and what making it took.
 pub struct Run {
     /// Of the whole process.
     pub seconds: f64,
+    /// Of all cores, where GNU time tells it.
+    pub of_cores_s: Option<f64>,
+    /// What the search was given of them.
+    pub limit_s: f64,
     /// Peak of resident memory, where GNU time tells it.
     pub peak_mb: Option<f64>,
     /// What it made.
@@ -53,7 +79,14 @@ pub struct Level {
 #[derive(Deserialize)]
 pub struct Totals {
     /// Money as a decimal.
-    pub money: String,
+    money: String,
+}
+
+impl Totals {
+    /// Money in units of currency.
+    pub fn money(&self) -> f64 {
+        self.money.parse().unwrap_or(f64::NAN)
+    }
 }
 
 impl Level {
@@ -78,40 +111,136 @@ fn amount(value: &Value) -> f64 {
     value.as_str().map_or_else(|| value.as_f64(), |text| text.parse().ok()).unwrap_or(f64::NAN)
 }
 
-/// Plans `project` in a folder: once, or the median of three where that is short.
-pub fn measure(folder: &Path, options: &[&str]) -> Outcome<Run> {
-    let mut runs = vec![run(folder, options)?];
-    while runs[0].seconds < SHORT && runs.len() < 3 {
-        runs.push(run(folder, options)?);
+impl Plan {
+    /// A level by its name.
+    pub fn level(&self, name: &str) -> Option<&Level> {
+        self.levels.iter().find(|level| level.name == name)
     }
-    runs.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
-    Ok(runs.swap_remove(runs.len() / 2))
+
+    /// True if no better plan exists.
+    pub fn proved(&self) -> bool {
+        self.levels.iter().all(Level::proved)
+    }
 }
 
-fn run(folder: &Path, options: &[&str]) -> Outcome<Run> {
-    let (out, peak) = (folder.join("plan"), folder.join("peak"));
+impl Run {
+    /// What is held against what is asked: seconds, or those of the cores on a busy machine.
+    pub fn counted_s(&self) -> f64 {
+        self.of_cores_s.filter(|_| is_loaded()).unwrap_or(self.seconds)
+    }
+
+    /// Seconds of the cores as text.
+    pub fn of_cores(&self) -> String {
+        self.of_cores_s.map_or("-".to_owned(), |seconds| format!("{seconds:.2}"))
+    }
+
+    /// True if the run went on for more than a second after the time its search was given: reading, audit and writing included.
+    pub fn overran(&self) -> bool {
+        self.counted_s() > self.limit_s + 1.0
+    }
+}
+
+/// A project in a folder of its own, which goes with it. One on which the program failed is kept.
+pub struct Project(TempDir);
+
+impl Project {
+    /// An empty one.
+    pub fn new() -> Outcome<Self> {
+        let project = Project(tempfile::tempdir()?);
+        fs::create_dir(project.path())?;
+        Ok(project)
+    }
+
+    /// A copy of a folder, and of those in it.
+    pub fn copy_of(folder: &Path) -> Outcome<Self> {
+        let project = Project::new()?;
+        copy(folder, &project.path())?;
+        Ok(project)
+    }
+
+    /// Where its files are.
+    pub fn path(&self) -> PathBuf {
+        self.0.path().join("project")
+    }
+
+    /// Writes one of its files.
+    pub fn write(&self, name: &str, text: &str) -> Outcome<()> {
+        let path = self.path().join(name);
+        path.parent().map_or(Ok(()), fs::create_dir_all)?;
+        Ok(fs::write(path, text)?)
+    }
+
+    /// Keeps the folder when the project goes, and says where it is.
+    pub fn keep(&mut self) -> String {
+        self.0.disable_cleanup(true);
+        self.path().display().to_string()
+    }
+
+    /// Plans it: once, or the median of three where that is short.
+    pub fn measure(&mut self, settings: Settings) -> Outcome<Run> {
+        let mut runs = vec![self.plan(settings)?];
+        while runs[0].seconds < SHORT && runs.len() < 3 && !is_loaded() {
+            runs.push(self.plan(settings)?);
+        }
+        runs.sort_by(|a, b| a.seconds.total_cmp(&b.seconds));
+        Ok(runs.swap_remove(runs.len() / 2))
+    }
+
+    /// Plans it once.
+    pub fn plan(&mut self, settings: Settings) -> Outcome<Run> {
+        run(self.0.path(), settings).map_err(|error| format!("{error}\n(kept: {})", self.keep()).into())
+    }
+}
+
+fn copy(from: &Path, to: &Path) -> Outcome<()> {
+    fs::create_dir_all(to)?;
+    for entry in fs::read_dir(from)? {
+        let path = entry?.path();
+        let target = to.join(path.file_name().unwrap_or_default());
+        if path.is_dir() {
+            copy(&path, &target)?;
+        } else {
+            fs::copy(&path, &target)?;
+        }
+    }
+    Ok(())
+}
+
+fn run(folder: &Path, settings: Settings) -> Outcome<Run> {
+    let (out, told) = (folder.join("plan"), folder.join("told"));
     if out.exists() {
         fs::remove_dir_all(&out)?;
     }
     let program = env!("CARGO_BIN_EXE_rehouse");
-    // GNU time, where there is one, tells the peak of resident memory in kilobytes.
+    // GNU time, where there is one, tells the peak of resident memory in kilobytes, and seconds of user and system.
     let mut command = match cfg!(target_os = "linux") && Path::new("/usr/bin/time").exists() {
         true => {
             let mut time = Command::new("/usr/bin/time");
-            time.args(["-f", "%M", "-o"]).arg(&peak).arg(program);
+            time.args(["-f", "%M %U %S", "-o"]).arg(&told).arg(program);
             time
         }
         false => Command::new(program),
     };
     command.arg("plan").arg(folder.join("project")).arg("--out").arg(&out);
-    command.args(["--papers", "none", "--set", TIME_LIMIT]).args(options);
+    let given = settings.iter().find(|(key, _)| *key == TIME_LIMIT).and_then(|(_, value)| value.parse().ok());
+    let limit_s = given.unwrap_or(TIME_LIMIT_S);
+    let patience = if is_loaded() { PATIENCE } else { 1.0 };
+    command.args(["--papers", "none", "--set", &format!("{TIME_LIMIT}={}", patience * limit_s)]);
+    for (key, value) in settings.iter().filter(|(key, _)| *key != TIME_LIMIT) {
+        command.args(["--set", &format!("{key}={value}")]);
+    }
     let start = Instant::now();
     let output = command.stdout(Stdio::null()).stderr(Stdio::piped()).output()?;
     let seconds = start.elapsed().as_secs_f64();
     if !output.status.success() {
         return Err(format!("{}: {}", output.status, String::from_utf8_lossy(&output.stderr)).into());
     }
-    let peak_mb = fs::read_to_string(&peak).ok().and_then(|text| text.trim().parse::<f64>().ok()).map(|kb| kb / 1024.0);
+    let told = fs::read_to_string(&told).unwrap_or_default();
+    let told: Vec<f64> = told.split_whitespace().filter_map(|number| number.parse().ok()).collect();
+    let (peak_mb, of_cores_s) = match told[..] {
+        [peak, user, system] => (Some(peak / 1024.0), Some(user + system)),
+        _ => (None, None),
+    };
     let plan = serde_json::from_reader(BufReader::new(File::open(out.join("plan.json"))?))?;
-    Ok(Run { seconds, peak_mb, plan })
+    Ok(Run { seconds, of_cores_s, limit_s, peak_mb, plan })
 }
