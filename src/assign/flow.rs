@@ -1,24 +1,48 @@
-//! The decision by min-cost flow: what large surveys need.
+//! Large surveys: branch and bound on a min-cost flow.
 //!
-//! Packs are divisible in its relaxation, which leaves a transportation problem of the classes to the vessels; it is solved
-//! by shortest augmenting paths ([`transport`]) and changed step by step from node to node. [`search`] finds plans,
-//! [`certificate`] bounds them with vessel prices, the flow's duals, in a tree on suppliers and packs. Owned fluid is
-//! bought at its full price here. The linear relaxation of [`super::tree`] is stronger and takes more time and memory.
+//! # Problem
+//!
+//! The model of [`super`], without owned fluid (which is bought at its full price here, [`super::owned`]), for surveys whose linear
+//! programme would take too much time or memory.
+//!
+//! # Method
+//!
+//! Level by level, as in [`super`]. At a node packs are divisible and goods and budget are priced; what remains is a transportation
+//! problem of classes of lots to vessels ([`relaxation`]). It is solved by successive shortest augmenting paths ([`transport`]), from
+//! the flow of the node before.
+//!
+//! 1. The counts of deferred lots, priority by priority: [`fewest_deferred`].
+//! 2. Weighed money and, among plans of least money, fluid, in one [`search`]: a [`cost`] of both.
+//! 3. For each level a [`certificate`]: a tree on suppliers and packs, whose leaves have the dual prices of their flows.
+//!
+//! # Why the result is what it claims
+//!
+//! The search only finds plans. What is claimed of them is what the certificate proves, and that is evaluated in whole numbers,
+//! leaf by leaf ([`crate::decision::certificate`]), and once more by the audit.
+//!
+//! # Two trees
+//!
+//! TWO_TREES
+//!
+//! # Cost and limits
+//!
+//! A node takes milliseconds to seconds; memory is some hundred bytes for each pair of a class and a choice. The bound is weaker than
+//! that of the linear relaxation of [`super::tree`], which also has cuts. Leaves limit suppliers and packs, not lots.
 
 mod certificate;
 mod cost;
-mod counts;
-pub mod leaf;
+mod fewest_deferred;
+mod level_result;
 mod relaxation;
 mod search;
-mod settled;
+pub mod supplier_decision;
 mod transport;
 
-use certificate::Time;
-use counts::Counted;
+use certificate::CertificateTime;
+use fewest_deferred::FewestDeferred;
+use level_result::LevelResult;
 use relaxation::Relaxation;
-use search::{Goal, Search};
-use settled::Settled;
+use search::{LevelProblem, Search, SearchProgress};
 
 use super::clock::Clock;
 use super::evaluate::{self, values};
@@ -27,16 +51,8 @@ use super::progress::{Doing, Progress};
 use crate::decision::{Aim, Decision, Question};
 use crate::units::{Millilitres, Money};
 
-/// Where a search stands: the parts it looked at, the cost of its best plan and the bound of what is open.
-#[derive(Clone, Copy, Debug)]
-pub struct Standing {
-    /// Parts looked at.
-    pub parts: u64,
-    /// Of the best plan, in money.
-    pub best: Option<i64>,
-    /// Of what is open, in money.
-    pub lowest: Option<i64>,
-}
+/// Share of the time left that the search for one count of deferred lots may take.
+const SHARE_OF_COUNT: f64 = 0.6;
 
 /// Decides a question in which no fluid is owned, reporting how far it is, until `stop` says so.
 pub fn decide(
@@ -47,19 +63,20 @@ pub fn decide(
 ) -> Decision {
     let mut levels = Levels::new(question);
     for priority in 1..=4 {
-        levels.settle_deferred(priority, clock, report, stop);
+        levels.minimise_deferred(priority, clock, report, stop);
     }
-    levels.settle_money_and_fluid(clock, report, stop);
-    levels.finish(clock, report, stop)
+    levels.minimise_money_and_fluid(clock, report, stop);
+    levels.certified(clock, report, stop)
 }
 
-/// The best plan so far, and the levels that are settled.
+/// The incumbent, and the results of the levels searched so far.
 struct Levels<'a> {
     question: &'a Question,
-    best: Decision,
-    settled: Vec<Settled>,
-    empty_handed: bool,
-    /// What levels were searched with.
+    incumbent: Decision,
+    results: Vec<LevelResult>,
+    /// Whether some level was to be searched and there was no time to begin.
+    not_begun: bool,
+    /// By level, the relaxation with the flow solved last, for its certificate.
     relaxations: Vec<(Aim, Relaxation<'a>)>,
 }
 
@@ -67,30 +84,30 @@ impl<'a> Levels<'a> {
     fn new(question: &'a Question) -> Self {
         Levels {
             question,
-            best: greedy::decide(question),
-            settled: Vec::new(),
-            empty_handed: false,
+            incumbent: greedy::decide(question),
+            results: Vec::new(),
+            not_begun: false,
             relaxations: Vec::new(),
         }
     }
 
     fn value(&self, aim: Aim) -> i64 {
-        values(self.question, &self.best).of(aim)
+        values(self.question, &self.incumbent).of(aim)
     }
 
-    /// Most rows deferred by priority, as the settled levels hold them.
-    fn held(&self) -> [i64; 4] {
-        let mut held = [0; 4];
-        for level in &self.settled {
-            if let Aim::Deferred(priority) = level.aim {
-                held[usize::from(priority) - 1] = level.value;
+    /// By priority, most lots that may be deferred after the levels searched so far.
+    fn max_deferred(&self) -> [i64; 4] {
+        let mut most = [0; 4];
+        for result in &self.results {
+            if let Aim::Deferred(priority) = result.aim {
+                most[usize::from(priority) - 1] = result.value;
             }
         }
-        held
+        most
     }
 
-    /// Fewest rows of a priority deferred. Money is what is minimised meanwhile, so no budget stands in the way of the bound.
-    fn settle_deferred(
+    /// Minimises the lots deferred of a priority. The flow minimises their money, and the budget is the target.
+    fn minimise_deferred(
         &mut self,
         priority: u8,
         clock: &Clock,
@@ -98,119 +115,120 @@ impl<'a> Levels<'a> {
         stop: &dyn Fn() -> bool,
     ) {
         let aim = Aim::Deferred(priority);
-        let mut level = Settled { aim, value: self.value(aim), bound: 0, complete: true };
-        if level.value > 0 {
-            let goal = |deferred: i64| count_goal(self.question, self.held(), priority, deferred);
-            let counted =
-                counts::fewest(self.question, (aim, level.value), goal, report, &clock.after(LEVEL_SHARE, stop));
-            let Counted { value, bound, plan, empty_handed, relaxation, .. } = counted;
-            level = Settled { value, bound, complete: bound == value, ..level };
-            self.empty_handed |= empty_handed;
+        let mut result = LevelResult { aim, value: self.value(aim), bound: 0, complete: true };
+        if result.value > 0 {
+            let problem = |deferred: i64| count_problem(self.question, self.max_deferred(), priority, deferred);
+            let stop = clock.after(SHARE_OF_COUNT, stop);
+            let known = fewest_deferred::minimise(self.question, (aim, result.value), problem, report, &stop);
+            let FewestDeferred { value, bound, plan, not_begun, relaxation, .. } = known;
+            result = LevelResult { value, bound, complete: bound == value, ..result };
+            self.not_begun |= not_begun;
             self.relaxations.push((aim, relaxation));
             if let Some(decision) = plan {
-                self.best = greedy::complete(self.question, &decision);
+                self.incumbent = greedy::complete(self.question, &decision);
             }
         }
-        self.settled.push(level);
+        self.results.push(result);
     }
 
-    /// Least weighed money and, among plans of that money, least fluid, in one search.
-    fn settle_money_and_fluid(&mut self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) {
-        let goal = money_goal(self.question, self.held());
-        let mut search = Search::new(self.question, goal, Some(&self.best));
+    /// Minimises weighed money and, among plans of least money, fluid, in one search.
+    fn minimise_money_and_fluid(&mut self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) {
+        let problem = money_problem(self.question, self.max_deferred());
+        let mut search = Search::new(self.question, problem, Some(&self.incumbent));
         let [money, fluid] = self.search_money_and_fluid(&mut search, report, &clock.after(1.0, stop));
         self.relaxations.push((Aim::Money, search.into_relaxation()));
-        self.settled.extend([money, fluid]);
+        self.results.extend([money, fluid]);
     }
 
-    /// Both levels as a search leaves them.
+    /// Runs a search of money and fluid; the results of both levels.
     fn search_money_and_fluid(
         &mut self,
         search: &mut Search,
         report: &mut dyn FnMut(Progress),
         stop: &dyn Fn() -> bool,
-    ) -> [Settled; 2] {
+    ) -> [LevelResult; 2] {
         let value = self.value(Aim::Money);
-        let mut watch = |Standing { parts, best, lowest }: Standing| {
-            let value = best.unwrap_or(value);
-            let bound = lowest.unwrap_or(0).min(value);
-            report(Progress { aim: Aim::Money, doing: Doing::Searching { nodes: parts }, value, bound });
+        let mut watch = |SearchProgress { nodes, incumbent, lower_bound }: SearchProgress| {
+            let value = incumbent.unwrap_or(value);
+            let bound = lower_bound.unwrap_or(0).min(value);
+            report(Progress { aim: Aim::Money, doing: Doing::Searching { nodes }, value, bound });
         };
         let found = search.run(u64::MAX, &mut watch, stop);
-        self.empty_handed |= found.empty_handed;
-        if let Some((_, decision)) = found.best {
-            self.best = decision;
+        self.not_begun |= found.not_begun;
+        if let Some((_, decision)) = found.incumbent {
+            self.incumbent = decision;
         }
         let (money, fluid) = (self.value(Aim::Money), self.value(Aim::Fluid));
-        let cost = search.terms_of_cost();
+        let scale = search.cost_scale();
         let least = evaluate::least_possible(self.question, Aim::Money);
-        let bound = found.bound.and_then(|bound| i64::try_from(cost.money(bound)).ok());
+        let bound = found.lower_bound.and_then(|bound| i64::try_from(scale.money(bound)).ok());
         let bound = bound.map_or(least, |bound| bound.clamp(least, money));
-        // Stopped within the gap asked for, the search proves no more than its bound.
-        let cost = cost.of(Money::from_parts(money), Millilitres(fluid));
-        let complete = found.complete && found.bound.is_none_or(|bound| bound >= cost);
+        // A search that ended within the gap proves no more than its bound.
+        let cost = scale.of(Money::from_parts(money), Millilitres(fluid));
+        let complete = found.complete && found.lower_bound.is_none_or(|bound| bound >= cost);
         let least = evaluate::least_possible(self.question, Aim::Fluid).min(fluid);
         [
-            Settled { aim: Aim::Money, value: money, bound, complete: complete || bound == money },
-            Settled { aim: Aim::Fluid, value: fluid, bound: if complete { fluid } else { least }, complete },
+            LevelResult { aim: Aim::Money, value: money, bound, complete: complete || bound == money },
+            LevelResult { aim: Aim::Fluid, value: fluid, bound: if complete { fluid } else { least }, complete },
         ]
     }
 
-    /// The plan with its levels, each with the leaves that bound it again.
-    fn finish(self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
-        let values = values(self.question, &self.best);
-        let goal = |level: &Settled| match level.aim {
+    /// The incumbent with the certificates of its levels.
+    fn certified(self, clock: &Clock, report: &mut dyn FnMut(Progress), stop: &dyn Fn() -> bool) -> Decision {
+        let values = values(self.question, &self.incumbent);
+        let problem = |result: &LevelResult| match result.aim {
             Aim::Deferred(priority) => {
-                let deferred = (level.bound.min(values.of(level.aim)) - 1).max(0);
-                count_goal(self.question, self.held(), priority, deferred)
+                // One lot fewer than the bound: the certificate is to show that this is infeasible.
+                let deferred = (result.bound.min(values.of(result.aim)) - 1).max(0);
+                count_problem(self.question, self.max_deferred(), priority, deferred)
             }
-            Aim::Money | Aim::Fluid => money_goal(self.question, values.deferred),
+            Aim::Money | Aim::Fluid => money_problem(self.question, values.deferred),
         };
-        let settled: Vec<(Settled, Goal)> = self.settled.iter().map(|level| (*level, goal(level))).collect();
-        let (ready, plan) = (self.relaxations, (&values, &self.best.packs[..]));
-        let time = Time { stop, late: &|| clock.late() };
-        let levels = certificate::levels(self.question, ready, &settled, plan, self.empty_handed, (report, &time));
-        let status = super::levels::status(self.question, &levels, !self.empty_handed);
-        Decision { levels, status, ..self.best }
+        let results: Vec<(LevelResult, LevelProblem)> =
+            self.results.iter().map(|result| (*result, problem(result))).collect();
+        let plan = (&values, &self.incumbent.packs[..]);
+        let time = CertificateTime { stop, late: &|| clock.late() };
+        let relaxations = self.relaxations;
+        let levels = certificate::levels(self.question, relaxations, &results, plan, self.not_begun, (report, &time));
+        let status = super::levels::status(self.question, &levels, !self.not_begun);
+        Decision { levels, status, ..self.incumbent }
     }
 }
 
-/// So many rows of a priority left deferred, and no more of the earlier ones than is held, for money within the budget.
-fn count_goal(question: &Question, mut held: [i64; 4], priority: u8, deferred: i64) -> Goal {
-    held[usize::from(priority) - 1] = deferred;
-    Goal {
-        deferred: held,
+/// The problem of a count: a plan within the budget that defers so many lots of a priority, and no more of earlier ones than
+/// `max_deferred`.
+fn count_problem(question: &Question, mut max_deferred: [i64; 4], priority: u8, deferred: i64) -> LevelProblem {
+    max_deferred[usize::from(priority) - 1] = deferred;
+    LevelProblem {
+        max_deferred,
         last_priority: priority,
         litre_weight: Money::ZERO,
-        then_fluid: false,
-        within: None,
-        enough: Some(money_left(question, &held, priority)),
+        fluid_second: false,
+        budget: None,
+        target: Some(budget_without_labour(question, &max_deferred, priority)),
         gap: 0.0,
     }
 }
 
-/// Least weighed money, then fluid, with no more rows deferred.
-fn money_goal(question: &Question, deferred: [i64; 4]) -> Goal {
+/// The problem of money and fluid: the least of both with no more lots deferred than `max_deferred`.
+fn money_problem(question: &Question, max_deferred: [i64; 4]) -> LevelProblem {
     let limits = &question.limits;
-    Goal {
-        deferred,
+    LevelProblem {
+        max_deferred,
         last_priority: 4,
         litre_weight: limits.litre_weight,
-        then_fluid: true,
-        within: limits.budget.map(|_| money_left(question, &deferred, 4)),
-        enough: None,
+        fluid_second: true,
+        budget: limits.budget.map(|_| budget_without_labour(question, &max_deferred, 4)),
+        target: None,
         gap: limits.gap,
     }
 }
 
-/// The budget less the labour of the rows placed, where that counts; as good as endless without a budget.
-fn money_left(question: &Question, deferred: &[i64; 4], last_priority: u8) -> Money {
+/// The budget less the labour of the lots placed, where that counts; practically infinite without a budget.
+fn budget_without_labour(question: &Question, max_deferred: &[i64; 4], last_priority: u8) -> Money {
     let limits = &question.limits;
     let Some(budget) = limits.budget else { return Money::from_parts(i64::MAX) };
-    let rows = (1..=last_priority).map(|priority| evaluate::rows_of(question, priority)).sum::<i64>();
-    let placed = rows - deferred[..usize::from(last_priority)].iter().sum::<i64>();
+    let lots = (1..=last_priority).map(|priority| evaluate::rows_of(question, priority)).sum::<i64>();
+    let placed = lots - max_deferred[..usize::from(last_priority)].iter().sum::<i64>();
     budget - limits.labour_per_row * placed
 }
-
-/// Share of the time left that one count of deferred rows gets where nothing but the search is tried.
-const LEVEL_SHARE: f64 = 0.6;

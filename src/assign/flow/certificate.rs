@@ -1,179 +1,191 @@
-//! From a decision to its leaves: parts that hold every plan, with the prices that bound them.
+//! Certificates: for each level a tree whose leaves have dual prices that bound it.
 //!
-//! They are the ends of a tree of its own, apart from the search ([`tree`]). What is left over then is the gap.
+//! # Problem
+//!
+//! Leaves that together hold every plan, each with multipliers at which [`crate::decision::certificate`] gives a bound as high as the
+//! value of the level, or as near as may be.
+//!
+//! # Method
+//!
+//! Branch and bound on suppliers and packs alone ([`tree`]), with the final plan as the incumbent. A node is estimated by the cost of
+//! its flow. Multipliers are the flow's dual prices, scaled to whole numbers that fit a leaf ([`leaf_prices`]). Their exact bound
+//! ([`leaf_bound`]) needs a pass over all choices of all lots ([`lot_costs`]); so nodes of money are evaluated only once the tree is
+//! made ([`evaluation`]). Nodes of a count are evaluated at once, because their flows only tell feasible from infeasible.
+//!
+//! # Why the bounds hold
+//!
+//! The splits are exhaustive, so the least bound of the leaves bounds every plan. The bound of a leaf holds for any multipliers that
+//! are not negative (weak duality), so neither the flow nor the rounding of prices has to be right.
+//!
+//! # Cost and limits
+//!
+//! The audit looks at every choice of every lot for each leaf; the number of leaves is limited so that it has no more than
+//! [`MOST_AUDIT_LOOKS`]. What is left open then is the gap.
 
-mod bound;
 mod children;
+mod evaluation;
 mod leaf;
+mod leaf_bound;
+mod leaf_prices;
+mod lot_costs;
 mod node;
-mod priced;
-mod rows;
+mod splits;
 mod tree;
-mod weighing;
 
-use bound::Part;
-use leaf::Bounded;
-use tree::Tree;
+use leaf::{LeafOf, Leaves};
+use leaf_bound::Restrictions;
+use tree::CertificateTree;
 
-use super::relaxation::{Prices, Relaxation};
-use super::search::Goal;
-use super::settled::Settled;
+use super::level_result::LevelResult;
+use super::relaxation::{DualPrices, LevelWeights, Relaxation};
+use super::search::LevelProblem;
 use crate::assign::evaluate::{self, Values};
-use crate::assign::flow::leaf::{Leaves, Weights};
 use crate::assign::progress::Progress;
 use crate::decision::{Aim, Certificate, Level, Proof, Question};
-use crate::units::Money;
 
-/// Leaves of a level, or of money and fluid together, and the bounds they give.
-pub struct Bounds {
-    /// Parts that hold every plan.
+/// The leaves of a level, or of money and fluid together, with the bounds they give.
+pub struct CertifiedBounds {
+    /// Together they hold every plan.
     pub leaves: Leaves,
-    /// By level, the least over the leaves; where the money of a plan is met, the fluid too.
+    /// By level, the least bound of the leaves. The fluid's holds for plans of the money of the plan at hand.
     pub bounds: Vec<i128>,
 }
 
-/// The question at one set of prices of owned fluid, and what solves its parts.
-pub struct AtPrices<'a> {
-    /// The same at any prices but for what choices cost, and the budget.
-    pub question: &'a Question,
-    /// Of that question.
-    pub relaxation: Relaxation<'a>,
-    /// What is owned at these prices: every plan's money, and the budget, are so much more here than they truly are.
-    pub credit: Money,
-}
-
-/// When to make no more leaves.
-pub struct Time<'a> {
-    /// None at all.
+/// When to stop making leaves.
+pub struct CertificateTime<'a> {
+    /// True if no further leaf is to be made.
     pub stop: &'a dyn Fn() -> bool,
-    /// No more than a level has at least.
+    /// True if no level is to get more leaves than [`fewest_leaves`].
     pub late: &'a dyn Fn() -> bool,
 }
 
-/// The settled levels as a plan states them, with their leaves, each with the goal that it was searched for with.
+/// The levels of a plan with their certificates. `results` are those of the search, with the problem that the certificate is to
+/// bound; `relaxations` have the flows that the search ended with.
 ///
-/// A later level may have bettered an earlier one that was left open: every value is the plan's own. Where the search did
-/// not begin, or nobody wants to wait, no more is made than what needs no time. `ready` is what levels were
-/// searched with.
+/// Values are those of the plan: a later level may have improved an earlier one. If the search did not begin, levels get the trivial
+/// certificate.
 pub fn levels<'a>(
     question: &'a Question,
-    mut ready: Vec<(Aim, Relaxation<'a>)>,
-    settled: &[(Settled, Goal)],
+    mut relaxations: Vec<(Aim, Relaxation<'a>)>,
+    results: &[(LevelResult, LevelProblem)],
     (values, packs): (&Values, &[Vec<i64>]),
-    unbegun: bool,
-    (report, time): (&mut dyn FnMut(Progress), &Time),
+    not_begun: bool,
+    (report, time): (&mut dyn FnMut(Progress), &CertificateTime),
 ) -> Vec<Level> {
     let mut levels: Vec<Level> = Vec::new();
-    let mut of_fluid = None;
-    for (settled, goal) in settled {
-        let aim = settled.aim;
+    let mut bound_of_fluid = None;
+    for (result, problem) in results {
+        let aim = result.aim;
         let value = values.of(aim);
         let least = evaluate::trivial_bound(question, aim);
-        let made = if aim == Aim::Fluid {
-            of_fluid.map(|bound| (bound, Leaves::default()))
-        } else if value > least && !unbegun {
-            let fluid = settled.proved().then(|| values.of(Aim::Fluid));
-            let sought = sought((aim, value), fluid, goal.gap);
-            let at = ready.iter().position(|(of, relaxation)| *of == aim && relaxation.suits(goal));
-            let relaxation = at.map(|at| ready.swap_remove(at).1);
-            let mut relaxation = relaxation.unwrap_or_else(|| Relaxation::new(question, *goal));
-            relaxation.aim_at(*goal);
-            // Leaves limit packs, not rows.
-            let hopeful = settled.proved() && !relaxation.has_lots() && !goal.budget_weighs();
-            let at = AtPrices { question, relaxation, credit: Money::ZERO };
-            let made = certificate(vec![at], &sought, (values, packs), hopeful, (report, time));
-            of_fluid = made.of_fluid(question, values);
-            let bound = made.bounds[0].min(value.into()) as i64;
-            (made.bounds[0] >= least.into()).then(|| (bound, made.leaves_for(of_fluid)))
+        let certified = if aim == Aim::Fluid {
+            // The leaves of money bound fluid too.
+            bound_of_fluid.map(|bound| (bound, Leaves::default()))
+        } else if value > least && !not_begun {
+            let fluid = result.is_optimal().then(|| values.of(Aim::Fluid));
+            let wanted = wanted_bounds((aim, value), fluid, problem.gap);
+            let position = relaxations.iter().position(|(of, relaxation)| *of == aim && relaxation.suits(problem));
+            let relaxation = position.map(|position| relaxations.swap_remove(position).1);
+            let mut relaxation = relaxation.unwrap_or_else(|| Relaxation::new(question, *problem));
+            relaxation.set_problem(*problem);
+            // Leaves limit packs, not lots.
+            let is_hopeful =
+                result.is_optimal() && !relaxation.has_multi_piece_choices() && !problem.has_budget_beside_objective();
+            let certified = certify(question, relaxation, &wanted, (values, packs), is_hopeful, (report, time));
+            bound_of_fluid = certified.bound_of_fluid(question, values);
+            let bound = certified.bounds[0].min(value.into()) as i64;
+            (certified.bounds[0] >= least.into()).then(|| (bound, certified.leaves_for(bound_of_fluid)))
         } else {
             None
         };
-        let (bound, leaves) = made.unwrap_or_else(|| (least.min(value), of_whole(question, aim)));
-        // Leaves that cannot be put into a tree prove nothing.
-        let certificate = if aim == Aim::Fluid && leaves.is_empty() {
-            Some(Certificate::default())
-        } else {
-            leaves.certificate(question)
-        };
-        let (bound, certificate) = match certificate {
-            Some(certificate) => (bound, certificate),
-            None => (least.min(value), Certificate::trivial(aim)),
-        };
-        let proof = if bound == value { Proof::Recomputed } else { Proof::None };
-        levels.push(Level { aim, value, bound, proof, certificate });
+        let (bound, leaves) = certified.unwrap_or_else(|| (least.min(value), root_leaf(question, aim)));
+        levels.push(level(question, (aim, value), bound, least, &leaves));
     }
     levels
 }
 
-/// The bounds that leaves of a level with this value are to reach, and those of fluid with it where that is asked for.
-pub fn sought((aim, value): (Aim, i64), fluid: Option<i64>, gap: f64) -> Vec<(Aim, i64)> {
+/// A level with its leaves as a certificate. Leaves that are not those of a tree prove nothing: then it gets the trivial one.
+fn level(question: &Question, (aim, value): (Aim, i64), bound: i64, least: i64, leaves: &Leaves) -> Level {
+    let certificate = if aim == Aim::Fluid && leaves.is_empty() {
+        Some(Certificate::default())
+    } else {
+        splits::certificate(question, leaves)
+    };
+    let (bound, certificate) = match certificate {
+        Some(certificate) => (bound, certificate),
+        None => (least.min(value), Certificate::trivial(aim)),
+    };
+    let proof = if bound == value { Proof::Recomputed } else { Proof::None };
+    Level { aim, value, bound, proof, certificate }
+}
+
+/// The bounds that the leaves of a level with this value are to reach; for money with its optimal fluid, those of both.
+fn wanted_bounds((aim, value): (Aim, i64), fluid: Option<i64>, gap: f64) -> Vec<(Aim, i64)> {
     match (aim, fluid) {
         (Aim::Money, Some(fluid)) => vec![(aim, value), (Aim::Fluid, fluid)],
-        // As near as was asked for is near enough, and then nothing is known of the fluid.
+        // Within the gap is enough.
         (Aim::Money, None) => vec![(aim, value - (gap * value as f64) as i64)],
         _ => vec![(aim, value)],
     }
 }
 
-impl Bounds {
-    /// The bound of the fluid of a plan with these values, where its money is met and more is known than without leaves.
-    pub fn of_fluid(&self, question: &Question, values: &Values) -> Option<i64> {
+impl CertifiedBounds {
+    /// The bound of fluid for a plan with these values, if its money is proved optimal and the bound is better than the trivial one.
+    fn bound_of_fluid(&self, question: &Question, values: &Values) -> Option<i64> {
         let least = i128::from(evaluate::least_possible(question, Aim::Fluid));
-        let met = self.bounds[0] >= values.weighed.parts().into();
-        let fluid = self.bounds.get(1).filter(|&&fluid| met && fluid >= least);
+        let is_met = self.bounds[0] >= values.weighed.parts().into();
+        let fluid = self.bounds.get(1).filter(|&&fluid| is_met && fluid >= least);
         fluid.map(|&fluid| fluid.min(values.fluid.0.into()) as i64)
     }
 
-    /// The leaves; without a bound of fluid, without what they would say of it at length.
-    pub fn leaves_for(mut self, of_fluid: Option<i64>) -> Leaves {
-        if of_fluid.is_none() {
+    /// The leaves; without the weight of fluid if they do not bound it.
+    fn leaves_for(mut self, bound_of_fluid: Option<i64>) -> Leaves {
+        if bound_of_fluid.is_none() {
             self.leaves.numbers.iter_mut().for_each(|numbers| numbers.weights.fluid = 0);
         }
         self.leaves
     }
 }
 
-/// The whole with nothing but one level weighed, as leaves.
-pub fn of_whole(question: &Question, aim: Aim) -> Leaves {
+/// The root as a leaf, with weight on the level alone.
+fn root_leaf(question: &Question, aim: Aim) -> Leaves {
     let (pieces, goods) = (vec![0; question.supplies.len()], vec![0; question.suppliers.len()]);
-    let prices = Prices { weights: Weights::alone(aim), pieces, goods };
-    leaf::leaves(question, &[Bounded { part: &Part::whole(question), prices: &prices }])
+    let prices = DualPrices { weights: LevelWeights::alone(aim), pieces, goods };
+    leaf::leaves(question, &[LeafOf { restrictions: &Restrictions::none(question), prices: &prices }])
 }
 
-/// Leaves for these levels, which are to reach these bounds, of a plan with these values and packs; each at whichever of
-/// some prices of owned fluid, at least one, bound it best. Values and bounds are true ones. Where it is not `hopeful` that they
-/// do, most parts that are open still after some are the end of it.
-pub fn certificate(
-    at: Vec<AtPrices>,
-    sought: &[(Aim, i64)],
+/// Leaves that are to reach the wanted bounds, for a plan with these values and packs. If it is not hopeful that they do, the tree
+/// is given up when most leaves are still open after some.
+fn certify<'a>(
+    question: &'a Question,
+    relaxation: Relaxation<'a>,
+    wanted: &[(Aim, i64)],
     plan: (&Values, &[Vec<i64>]),
-    hopeful: bool,
-    (report, time): (&mut dyn FnMut(Progress), &Time),
-) -> Bounds {
-    let question = at[0].question;
-    let mut tree = Tree::new(at, sought, plan);
-    let fewest = fewest_parts(question);
+    is_hopeful: bool,
+    (report, time): (&mut dyn FnMut(Progress), &CertificateTime),
+) -> CertifiedBounds {
+    let mut tree = CertificateTree::new(question, relaxation, wanted, plan);
+    let fewest = fewest_leaves(question);
     tree.grow(fewest, report, time.stop);
-    let (most, late) = (most_parts(question), || (time.stop)() || (time.late)());
-    let mut some = if hopeful { most } else { 2 * fewest };
-    while tree.grow(most.min(some), report, &late) && some < most && tree.is_mostly_closed() {
-        some *= 2;
+    let (most, late) = (most_leaves(question), || (time.stop)() || (time.late)());
+    let mut limit = if is_hopeful { most } else { 2 * fewest };
+    while tree.grow(most.min(limit), report, &late) && limit < most && tree.is_mostly_closed() {
+        limit *= 2;
     }
-    tree.into_certificate()
+    tree.into_bounds()
 }
 
-/// Parts that one level may be divided into: as many as keep the audit's work, which is a look at every choice of every row for each,
-/// within bounds.
-fn most_parts(question: &Question) -> usize {
+/// The most leaves of a level, so that the audit's work is limited.
+fn most_leaves(question: &Question) -> usize {
     let looks: usize = question.classes.iter().map(|class| class.choices.len() * class.members.len()).sum();
-    (MOST_LOOKS / looks.max(1)).min(MOST_PARTS).max(fewest_parts(question))
+    (MOST_AUDIT_LOOKS / looks.max(1)).min(MOST_LEAVES).max(fewest_leaves(question))
 }
 
-/// Parts that any level may be divided into: each supplier takes two or three to decide.
-fn fewest_parts(question: &Question) -> usize {
-    3 * question.suppliers.len() + FEWEST_PARTS
+/// Leaves that any level may have: two or three for each supplier, and some.
+fn fewest_leaves(question: &Question) -> usize {
+    3 * question.suppliers.len() + FEWEST_LEAVES
 }
 
-const MOST_LOOKS: usize = 4_000_000_000;
-const FEWEST_PARTS: usize = 8;
-const MOST_PARTS: usize = 2_000;
+const MOST_AUDIT_LOOKS: usize = 4_000_000_000;
+const FEWEST_LEAVES: usize = 8;
+const MOST_LEAVES: usize = 2_000;

@@ -1,59 +1,64 @@
-//! Money and then fluid as one number, so that the better of two plans is the one that costs less.
+//! Money and then fluid as one objective: of two plans the better one has the lower cost.
+//!
+//! Method: cost = money · M + fluid, with M a power of two so large that the least difference of money outweighs all fluid
+//! (lexicographic minimisation by weights; common practice, no source). Both are whole numbers, so the optimum of the cost is the
+//! lexicographic optimum.
 
 use crate::assign::evaluate;
 use crate::decision::{Class, Question};
 use crate::units::{Millilitres, Money};
 
-/// How money and fluid make a cost: money times a number of steps, and fluid.
+/// How money and fluid are counted as one cost.
 #[derive(Clone, Copy)]
-pub struct Cost {
-    /// A power of two, as the weights of leaves are.
-    steps: i128,
-    /// Fluid that no plan passes, in millilitres; nothing where fluid does not count.
+pub struct CostScale {
+    /// M, the cost of a ten-millionth of money.
+    per_part: i128,
+    /// An upper bound on the millilitres of any plan; 0 if fluid does not count.
     most_fluid: i128,
-    /// The money of every plan is a multiple of it, in parts.
+    /// A divisor of the money of every plan, in parts.
     unit: i128,
 }
 
-/// How many times all fluid the least amount of money outweighs, where it is so many parts. Prices of pieces are made of both:
-/// what fluid adds to them may not reach what money turns on.
-const OUTWEIGHS: i128 = 64;
+/// How many times all fluid the least difference of money outweighs, if it is so many parts. The margin is for dual prices, which are
+/// made of both.
+const MARGIN: i128 = 64;
 
-impl Cost {
+impl CostScale {
     /// Money alone counts.
-    pub const OF_MONEY: Cost = Cost { steps: 1, most_fluid: 0, unit: 1 };
+    pub const OF_MONEY: CostScale = CostScale { per_part: 1, most_fluid: 0, unit: 1 };
 
-    /// Weighed money, then fluid: money that differs at all far outweighs all fluid.
+    /// Weighed money, then fluid.
     pub fn money_then_fluid(question: &Question) -> Self {
         let (most_fluid, unit) = (most_fluid(question), i128::from(evaluate::weighed_unit(question)));
-        let enough = most_fluid / (unit / OUTWEIGHS).max(1);
-        Cost { steps: 1 << (i128::BITS - enough.leading_zeros()), most_fluid, unit }
+        let enough = most_fluid / (unit / MARGIN).max(1);
+        CostScale { per_part: 1 << (i128::BITS - enough.leading_zeros()), most_fluid, unit }
     }
 
-    /// The money of every plan is a multiple of it, in parts.
+    /// A divisor of the money of every plan, in parts.
     pub fn unit(&self) -> i128 {
         self.unit
     }
 
-    /// What money and fluid cost together.
+    /// Cost of an amount of money and fluid.
     pub fn of(&self, money: Money, fluid: Millilitres) -> i128 {
         let fluid = if self.most_fluid > 0 { i128::from(fluid.0) } else { 0 };
         self.of_money(money) + fluid
     }
 
-    /// What money costs alone.
+    /// Cost of an amount of money.
     pub fn of_money(&self, money: Money) -> i128 {
-        i128::from(money.parts()) * self.steps
+        i128::from(money.parts()) * self.per_part
     }
 
-    /// The money of a plan that costs so much, and the least of any that costs no less, in parts.
+    /// Money, in parts, of a plan of this cost; for a lower bound on the cost, a lower bound on the money.
     pub fn money(&self, cost: i128) -> i128 {
-        let step = self.steps * self.unit;
-        let beyond = cost - self.most_fluid;
-        (beyond.div_euclid(step) + i128::from(beyond.rem_euclid(step) > 0)) * self.unit
+        let of_unit = self.per_part * self.unit;
+        let without_fluid = cost - self.most_fluid;
+        (without_fluid.div_euclid(of_unit) + i128::from(without_fluid.rem_euclid(of_unit) > 0)) * self.unit
     }
 }
 
+/// The millilitres of all lots where each has the choice with the most.
 fn most_fluid(question: &Question) -> i128 {
     let most_of = |class: &Class| class.choices.iter().map(|choice| choice.fluid.0).max().unwrap_or(0);
     let of_class = |class: &Class| {

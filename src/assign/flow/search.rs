@@ -1,168 +1,130 @@
-//! The search of our own: least cost with so many rows of each priority left deferred, proved by branching.
+//! Branch and bound for plans: the least cost with so many lots of each priority deferred.
 //!
-//! Packs taken as divisible, what is left of the decision is a transportation problem ([`super::transport`]) with few
-//! limited places: free pieces, packs already decided, and the deferred rows of a priority. Its cost is a bound; its
-//! rows with packs rounded up are a plan. Branching decides suppliers (closed, paying, free), then lots divided over
-//! several vessels, then the pack count whose rounding costs most. Where goods must reach a minimum or a threshold, a
-//! multiplier on the supplier's prices lifts the bound (Geoffrion 1974, Mathematical Programming Study 2:82–114, cited from memory). All
-//! amounts are whole numbers, so a bound that meets a plan is a proof.
+//! # Problem
+//!
+//! A [`LevelProblem`]: minimise money, or money and then fluid, over the plans that defer no more than so many lots of each priority
+//! and keep the budget; or find any plan within a target.
+//!
+//! # Method
+//!
+//! Branch and bound (A. H. Land and A. G. Doig, "An automatic method of solving discrete programming problems", Econometrica 28
+//! (1960) 497–520, from memory) on the [`relaxation`](super::relaxation).
+//!
+//! 1. A node is bounded by the relaxation of its subproblem. It is closed if the bound meets the cutoff: the cost of the incumbent, or
+//!    the target. Otherwise limits on packs are tightened by penalties and the node is solved again.
+//! 2. Plans come from three heuristics ([`plans`]): rounding the relaxed solution, diving, and local search around the incumbent.
+//! 3. Branches, in this order: suppliers, lots in several pieces, vessels beyond the cap, packs.
+//! 4. The search goes on with a child of the node at hand, whose flow differs little from the flow just solved, [`DEEPEST`] times at
+//!    most; then with the open node of least bound.
+//!
+//! # Why the result is what it claims
+//!
+//! 1. The children of a branch hold all plans of their parent. 2. A bound is a lower bound on all plans of the node. 3. Tightened limits
+//! exclude no plan below the cutoff. 4. So, when no open node has a bound below the cost of the incumbent, the incumbent is optimal.
+//! 5. All costs are whole numbers; nothing is decided by a tolerance.
+//!
+//! The claim of the plan does not rest on this: [`super::certificate`] bounds it again, in a form that anybody can check.
 
 mod plans;
 
 use std::cmp::{Ordering, Reverse};
 use std::collections::BinaryHeap;
 
-use super::Standing;
-use super::cost::Cost;
-use super::relaxation::{Branch, Relaxation, Relaxed, State};
+use super::cost::CostScale;
+use super::relaxation::{Branch, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::evaluate::{self, Values};
 use crate::decision::{Decision, Question};
 use crate::units::Money;
 
-/// What is searched for.
+/// The problem of one level.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Goal {
-    /// Most rows left deferred, by priority.
-    pub deferred: [i64; 4],
-    /// Rows of a later priority are left out: all deferred.
+pub struct LevelProblem {
+    /// By priority, most lots that may be deferred.
+    pub max_deferred: [i64; 4],
+    /// Lots of later priorities are left out: all deferred.
     pub last_priority: u8,
-    /// Money a litre weighs beside its price.
+    /// Money a litre weighs in the objective, beside its price.
     pub litre_weight: Money,
-    /// Least fluid among plans of least money.
-    pub then_fluid: bool,
-    /// Money that no plan may pass, beside what is minimised.
-    pub within: Option<Money>,
-    /// A plan within this budget is enough.
-    pub enough: Option<Money>,
-    /// So is one this near its bound, as a ratio.
+    /// Whether fluid is minimised among plans of least money.
+    pub fluid_second: bool,
+    /// Most money that a plan may take, if the budget is a constraint beside the objective.
+    pub budget: Option<Money>,
+    /// The search ends with a plan of this money or less.
+    pub target: Option<Money>,
+    /// The search ends with a plan this near the lower bound, as a ratio.
     pub gap: f64,
 }
 
-impl Goal {
-    /// The budget forbids plans that litres make cheap: money alone is not what is minimised.
-    pub fn budget_weighs(&self) -> bool {
-        self.within.is_some() && self.litre_weight > Money::ZERO
+impl LevelProblem {
+    /// Whether the objective is not money alone, so that the budget may forbid the plan of least objective.
+    pub fn has_budget_beside_objective(&self) -> bool {
+        self.budget.is_some() && self.litre_weight > Money::ZERO
     }
 }
 
-/// What was found.
+/// How far a search has come.
+#[derive(Clone, Copy, Debug)]
+pub struct SearchProgress {
+    /// Nodes looked at.
+    pub nodes: u64,
+    /// Money of the incumbent, in parts.
+    pub incumbent: Option<i64>,
+    /// Least bound of the open nodes, as money in parts.
+    pub lower_bound: Option<i64>,
+}
+
+/// The result of a search.
 #[derive(Clone, Debug)]
-pub struct Found {
-    /// The best plan and its cost, if there is one.
-    pub best: Option<(i128, Decision)>,
-    /// No plan costs less; `None` where there is no plan at all.
-    pub bound: Option<i128>,
-    /// The search came to its end.
+pub struct SearchResult {
+    /// The incumbent and its cost, if there is one.
+    pub incumbent: Option<(i128, Decision)>,
+    /// Lower bound on the cost; `None` if there is no plan, or nothing is known.
+    pub lower_bound: Option<i128>,
+    /// Whether the search came to its end: no open node is left, or the target or the gap is met.
     pub complete: bool,
-    /// Not even the first part was looked at.
-    pub empty_handed: bool,
+    /// Whether not even the root was solved.
+    pub not_begun: bool,
 }
 
-/// A search that may be halted and taken up again.
+/// A search: the branch-and-bound tree, which may be halted and taken up again.
 pub struct Search<'a> {
-    tree: Tree<'a>,
-    begun: bool,
-}
-
-impl<'a> Search<'a> {
-    /// A search that has not looked at anything yet, from a plan if there is one.
-    pub fn new(question: &'a Question, goal: Goal, start: Option<&Decision>) -> Self {
-        Search::with(question, Relaxation::new(question, goal), goal, start)
-    }
-
-    /// The same with what an earlier one solved its parts with, for a goal that differs in numbers alone.
-    pub fn with(question: &'a Question, mut relaxation: Relaxation<'a>, goal: Goal, start: Option<&Decision>) -> Self {
-        relaxation.aim_at(goal);
-        let money = goal.budget_weighs().then(|| Relaxation::of_money(question, goal));
-        let mut tree = Tree {
-            question,
-            goal,
-            relaxation,
-            money,
-            best: None,
-            open: BinaryHeap::new(),
-            next: None,
-            depth: 0,
-            n_nodes: 0,
-            dive_from: 1,
-            neighboured: None,
-            undivided: None,
-        };
-        if let Some(start) = start {
-            tree.offer(start.clone());
-        }
-        Search { tree, begun: false }
-    }
-
-    /// What it solves its parts with, for whoever goes on from there.
-    pub fn into_relaxation(self) -> Relaxation<'a> {
-        self.tree.relaxation
-    }
-
-    /// How money and fluid make a cost here.
-    pub fn terms_of_cost(&self) -> Cost {
-        self.tree.relaxation.terms_of_cost()
-    }
-
-    /// Searches on until the goal is reached, so many parts were looked at or `stop` says so, telling now and then where it
-    /// stands.
-    pub fn run(&mut self, most_parts: u64, watch: &mut dyn FnMut(Standing), stop: &dyn Fn() -> bool) -> Found {
-        let tree = &mut self.tree;
-        if !self.begun && stop() {
-            return Found { best: tree.best.clone(), bound: None, complete: false, empty_handed: true };
-        }
-        if !self.begun {
-            self.begun = true;
-            let root = tree.relaxation.root();
-            tree.next = tree.add(root, i128::MIN);
-        }
-        let complete = tree.run(tree.n_nodes.saturating_add(most_parts), watch, stop);
-        let open = tree.lowest();
-        let best = tree.best.as_ref().map(|(cost, _)| *cost);
-        let complete = complete && tree.undivided.is_none_or(|bound| best.is_some_and(|best| best <= bound));
-        let bound = match (open, best) {
-            (Some(open), Some(best)) => Some(open.min(best)),
-            (open, best) => open.or(best),
-        };
-        Found { best: tree.best.clone(), bound, complete, empty_handed: false }
-    }
-}
-
-/// Parts after which whoever waits is told where the search stands.
-const TOLD_EVERY: u64 = 8;
-
-/// Of so many parts each suggests a plan, of later ones every sixteenth: their flows differ too little.
-const SUGGESTED_FROM_ALL: u64 = 40;
-
-/// Where packs of one vessel give way to another's one by one, going on finds no end: then the least bound is taken up again.
-const DEEPEST: usize = 40;
-
-struct Tree<'a> {
     question: &'a Question,
-    goal: Goal,
+    problem: LevelProblem,
     relaxation: Relaxation<'a>,
-    /// Where the budget is beside what is minimised: the same of money alone.
+    /// The relaxation with money alone as the objective, if the budget is beside the objective.
     money: Option<Relaxation<'a>>,
-    best: Option<(i128, Decision)>,
+    incumbent: Option<(i128, Decision)>,
+    begun: bool,
     open: BinaryHeap<Node>,
-    /// The part that is gone on with, until it comes to an end: little changes from each to the next.
+    /// The child that the search goes on with before it takes an open node.
     next: Option<Node>,
-    /// How many parts it has been gone on with.
+    /// How many times in a row it went on with a child.
     depth: usize,
     n_nodes: u64,
-    /// From so many parts on the next one is rounded to a plan.
+    /// From this number of nodes on, the next node starts a dive.
     dive_from: u64,
-    /// The cost of the plan whose neighbours were tried last.
-    neighboured: Option<i128>,
-    /// The least bound of parts that nothing divides and no plan reaches.
+    /// Cost of the incumbent whose neighbourhood was searched last.
+    searched_around: Option<i128>,
+    /// Least bound of the nodes that are not closed and that no branch divides.
     undivided: Option<i128>,
 }
 
-/// A part of the decision that is still open, with its bound.
+/// Nodes between two reports of progress.
+const REPORT_EVERY: u64 = 8;
+
+/// The relaxed solutions of so many first nodes are all rounded, later only every [`ROUND_EVERY`]th: they differ too little.
+const ROUND_FIRST: u64 = 40;
+const ROUND_EVERY: u64 = 16;
+
+/// How many times in a row the search goes on with a child. Without a limit it would exchange packs of one vessel for packs of
+/// another, one by one.
+const DEEPEST: usize = 40;
+
+/// An open node.
 struct Node {
     bound: i128,
     number: u64,
-    state: State,
+    subproblem: Subproblem,
     branch: Branch,
 }
 
@@ -178,27 +140,104 @@ impl PartialOrd for Node {
     }
 }
 impl Ord for Node {
-    /// The least bound first, the newest of equals.
+    /// The least bound first; of equals the newest.
     fn cmp(&self, other: &Self) -> Ordering {
         (Reverse(self.bound), self.number).cmp(&(Reverse(other.bound), other.number))
     }
 }
 
-impl Tree<'_> {
-    fn run(&mut self, most_nodes: u64, watch: &mut dyn FnMut(Standing), stop: &dyn Fn() -> bool) -> bool {
+impl<'a> Search<'a> {
+    /// A search that has not begun, from a plan if there is one.
+    pub fn new(question: &'a Question, problem: LevelProblem, start: Option<&Decision>) -> Self {
+        Search::with(question, Relaxation::new(question, problem), problem, start)
+    }
+
+    /// The same with the relaxation, and so the flow, of an earlier search whose problem it suits.
+    pub fn with(
+        question: &'a Question,
+        mut relaxation: Relaxation<'a>,
+        problem: LevelProblem,
+        start: Option<&Decision>,
+    ) -> Self {
+        relaxation.set_problem(problem);
+        let money = problem.has_budget_beside_objective().then(|| Relaxation::of_money(question, problem));
+        let mut search = Search {
+            question,
+            problem,
+            relaxation,
+            money,
+            incumbent: None,
+            begun: false,
+            open: BinaryHeap::new(),
+            next: None,
+            depth: 0,
+            n_nodes: 0,
+            dive_from: 1,
+            searched_around: None,
+            undivided: None,
+        };
+        if let Some(start) = start {
+            search.propose(start.clone());
+        }
+        search
+    }
+
+    /// The relaxation with the flow solved last, for another search.
+    pub fn into_relaxation(self) -> Relaxation<'a> {
+        self.relaxation
+    }
+
+    /// How money and fluid are counted as one cost.
+    pub fn cost_scale(&self) -> CostScale {
+        self.relaxation.cost_scale()
+    }
+
+    /// Searches until the problem is solved, `most_nodes` more nodes were looked at or `stop` says so.
+    pub fn run(
+        &mut self,
+        most_nodes: u64,
+        watch: &mut dyn FnMut(SearchProgress),
+        stop: &dyn Fn() -> bool,
+    ) -> SearchResult {
+        if !self.begun && stop() {
+            let incumbent = self.incumbent.clone();
+            return SearchResult { incumbent, lower_bound: None, complete: false, not_begun: true };
+        }
+        if !self.begun {
+            self.begun = true;
+            let root = self.relaxation.root();
+            self.next = self.bounded(root, i128::MIN);
+        }
+        let complete = self.branch_and_bound(self.n_nodes.saturating_add(most_nodes), watch, stop);
+        let cost = self.incumbent.as_ref().map(|(cost, _)| *cost);
+        let complete = complete && self.undivided.is_none_or(|bound| cost.is_some_and(|cost| cost <= bound));
+        let lower_bound = match (self.least_bound(), cost) {
+            (Some(open), Some(cost)) => Some(open.min(cost)),
+            (open, cost) => open.or(cost),
+        };
+        SearchResult { incumbent: self.incumbent.clone(), lower_bound, complete, not_begun: false }
+    }
+
+    /// The loop. True if it came to its end, false if it was stopped.
+    fn branch_and_bound(
+        &mut self,
+        most_nodes: u64,
+        watch: &mut dyn FnMut(SearchProgress),
+        stop: &dyn Fn() -> bool,
+    ) -> bool {
         loop {
-            if self.n_nodes.is_multiple_of(TOLD_EVERY) {
-                watch(self.standing());
+            if self.n_nodes.is_multiple_of(REPORT_EVERY) {
+                watch(self.progress());
             }
-            if self.reached() {
+            if self.is_solved() {
                 return true;
             }
-            if self.next.as_ref().is_some_and(|node| self.near(node.bound)) {
+            if self.next.as_ref().is_some_and(|node| self.within_gap(node.bound)) {
                 self.open.extend(self.next.take());
             }
             if self.next.is_none() {
                 self.depth = 0;
-                self.try_neighbours(stop);
+                self.search_neighbourhood(stop);
             }
             let Some(node) = self.next.take().or_else(|| self.open.pop()) else { return true };
             if self.cutoff().is_some_and(|cutoff| node.bound >= cutoff) {
@@ -209,142 +248,146 @@ impl Tree<'_> {
                 return false;
             }
             if self.n_nodes >= self.dive_from {
-                self.dive(&node.state, stop);
+                self.dive(&node.subproblem, stop);
                 self.dive_from = (self.n_nodes + 1).next_power_of_two().min(self.n_nodes + 16);
             }
-            let children = self.relaxation.children(&node.state, &node.branch);
-            let children = children.into_iter().filter_map(|state| self.add(state, node.bound));
-            let mut children: Vec<Node> = children.collect();
-            children.sort();
-            self.depth += 1;
-            if self.depth < DEEPEST {
-                self.next = children.pop();
-            }
-            self.open.extend(children);
+            self.divide(&node);
         }
     }
 
-    fn standing(&self) -> Standing {
-        let money = |cost: i128| i64::try_from(self.relaxation.money_of(cost)).ok();
-        let best = self.best.as_ref().and_then(|(best, _)| money(*best));
-        Standing { parts: self.n_nodes, best, lowest: self.lowest().and_then(money) }
+    /// Makes the children of a node and chooses the one to go on with.
+    fn divide(&mut self, node: &Node) {
+        let children = self.relaxation.children(&node.subproblem, &node.branch);
+        let children = children.into_iter().filter_map(|subproblem| self.bounded(subproblem, node.bound));
+        let mut children: Vec<Node> = children.collect();
+        children.sort();
+        self.depth += 1;
+        if self.depth < DEEPEST {
+            self.next = children.pop();
+        }
+        self.open.extend(children);
     }
 
-    /// The least bound of what is open or cannot be settled.
-    fn lowest(&self) -> Option<i128> {
+    fn progress(&self) -> SearchProgress {
+        let money = |cost: i128| i64::try_from(self.relaxation.money_of(cost)).ok();
+        let incumbent = self.incumbent.as_ref().and_then(|(cost, _)| money(*cost));
+        SearchProgress { nodes: self.n_nodes, incumbent, lower_bound: self.least_bound().and_then(money) }
+    }
+
+    /// The least bound of the nodes that are not closed.
+    fn least_bound(&self) -> Option<i128> {
         let open = self.open.peek().map(|node| node.bound);
         let next = self.next.as_ref().map(|node| node.bound);
         open.into_iter().chain(next).chain(self.undivided).min()
     }
 
-    /// From this cost on a plan is of no use.
+    /// Nodes of this bound or more hold no plan that is wanted.
     fn cutoff(&self) -> Option<i128> {
-        let best = self.best.as_ref().map(|(best, _)| *best);
-        best.into_iter().chain(self.relaxation.cost_beyond_enough()).min()
+        let cost = self.incumbent.as_ref().map(|(cost, _)| *cost);
+        cost.into_iter().chain(self.relaxation.target_cutoff()).min()
     }
 
-    /// The best plan is as near a bound as is asked for.
-    fn near(&self, bound: i128) -> bool {
-        self.best.as_ref().is_some_and(|(best, _)| {
-            // As the level of money will be stated, in whole parts.
-            let [best, bound] = [*best, bound].map(|cost| self.relaxation.money_of(cost));
-            self.goal.gap > 0.0 && (best - bound) as f64 <= self.goal.gap * best as f64
+    /// Whether the incumbent is within the gap of a bound. Both are compared as the level of money states them, in whole parts.
+    fn within_gap(&self, bound: i128) -> bool {
+        self.incumbent.as_ref().is_some_and(|(cost, _)| {
+            let [cost, bound] = [*cost, bound].map(|cost| self.relaxation.money_of(cost));
+            self.problem.gap > 0.0 && (cost - bound) as f64 <= self.problem.gap * cost as f64
         })
     }
 
-    /// A plan that is good enough was found.
-    fn reached(&self) -> bool {
-        let near = self.lowest().is_some_and(|bound| self.near(bound));
-        let Some(enough) = self.goal.enough else { return near };
-        self.best.as_ref().is_some_and(|(best, _)| *best <= self.relaxation.cost_of_money(enough))
+    /// Whether the incumbent meets the target, if there is one, otherwise the gap.
+    fn is_solved(&self) -> bool {
+        let within_gap = self.least_bound().is_some_and(|bound| self.within_gap(bound));
+        let Some(target) = self.problem.target else { return within_gap };
+        self.incumbent.as_ref().is_some_and(|(cost, _)| *cost <= self.relaxation.cost_of_money(target))
     }
 
-    /// Bounds a part, takes the plan that its relaxation suggests, and gives it back if it may hold a better one.
-    fn add(&mut self, mut state: State, parent: i128) -> Option<Node> {
-        if !self.affordable(&state) {
+    /// Bounds a subproblem; an open node with its branch if it may hold a better plan.
+    fn bounded(&mut self, mut subproblem: Subproblem, bound_of_parent: i128) -> Option<Node> {
+        if !self.is_affordable(&subproblem) {
             return None;
         }
-        let (mut bound, mut again) = (parent, false);
+        let (mut bound, mut solved_again) = (bound_of_parent, false);
         let branch = loop {
-            let relaxed = self.bound(&mut state, &mut bound)?;
-            let branch = self.relaxation.branch(&state, &relaxed, self.cutoff());
+            let relaxed = self.solve(&mut subproblem, &mut bound)?;
+            let branch = self.relaxation.branch(&subproblem, &relaxed, self.cutoff());
             if let Some(branch) = branch {
                 break branch;
             }
-            // Nothing is left to divide: the relaxation is a plan. Where the budget forbids it, rows are divided one by one.
-            let chosen = self.relaxation.rows(&state);
-            let packs = self.relaxation.packs(&state, &relaxed);
-            self.offer(Decision { chosen, packs, ..Decision::default() });
-            if self.best.as_ref().is_some_and(|(best, _)| bound >= *best) {
+            // The relaxed solution is a plan, but perhaps one that the budget forbids, or that costs more than the bound.
+            let chosen = self.relaxation.lot_choices(&subproblem);
+            let packs = self.relaxation.packs(&subproblem, &relaxed);
+            self.propose(Decision { chosen, packs, ..Decision::default() });
+            if self.incumbent.as_ref().is_some_and(|(cost, _)| bound >= *cost) {
                 return None;
             }
-            if let Some(branch) = self.relaxation.branch_on_rows(&state) {
+            if let Some(branch) = self.relaxation.branch_on_lots(&subproblem) {
                 break branch;
             }
-            if self.goal.budget_weighs() {
-                // Every row is fixed: the part is that plan.
+            if self.problem.has_budget_beside_objective() {
+                // Every lot is fixed: the node holds that plan alone.
                 return None;
             }
-            if std::mem::replace(&mut again, true) {
+            if std::mem::replace(&mut solved_again, true) {
                 self.undivided = self.undivided.into_iter().chain([bound]).min();
                 return None;
             }
-            // Solved as it was narrowed, with multipliers of its own, it may be another plan, or hold none.
-            state.wake_multipliers();
+            // With its limits tightened and multipliers of its own, the relaxed solution may be another plan, or there may be none.
+            subproblem.seek_multipliers_anew();
         };
         self.n_nodes += 1;
-        Some(Node { bound, number: self.n_nodes, state, branch })
+        Some(Node { bound, number: self.n_nodes, subproblem, branch })
     }
 
-    /// Bounds a part, narrowed to what may be better than the best plan, and takes the plan that its relaxation suggests; `None` where it
-    /// holds none that is better.
-    fn bound(&mut self, state: &mut State, bound: &mut i128) -> Option<Relaxed> {
+    /// Solves the relaxation of a subproblem, rounds the solution and tightens the limits on packs, until they change nothing; `None`
+    /// if the bound meets the cutoff.
+    fn solve(&mut self, subproblem: &mut Subproblem, bound: &mut i128) -> Option<RelaxedSolution> {
         loop {
-            let mut relaxed = self.relaxation.solve(state)?;
+            let mut relaxed = self.relaxation.solve(subproblem)?;
             *bound = relaxed.bound.max(*bound);
             if self.cutoff().is_some_and(|cutoff| *bound >= cutoff) {
                 return None;
             }
-            if self.n_nodes < SUGGESTED_FROM_ALL || self.n_nodes.is_multiple_of(16) {
-                self.suggest();
+            if self.n_nodes < ROUND_FIRST || self.n_nodes.is_multiple_of(ROUND_EVERY) {
+                self.round();
             }
             let Some(cutoff) = self.cutoff() else { return Some(relaxed) };
             if *bound >= cutoff {
                 return None;
             }
-            if !self.relaxation.narrow(state, &mut relaxed, cutoff)? {
+            if !self.relaxation.tighten_packs(subproblem, &mut relaxed, cutoff)? {
                 return Some(relaxed);
             }
         }
     }
 
-    /// Whether a part may hold a plan within the budget.
-    fn affordable(&mut self, state: &State) -> bool {
-        let (Some(money), Some(within)) = (&mut self.money, self.goal.within) else { return true };
-        let relaxed = money.solve(&mut state.clone());
-        relaxed.is_some_and(|relaxed| relaxed.bound <= money.cost_of_money(within))
+    /// Whether a subproblem may hold a plan within the budget.
+    fn is_affordable(&mut self, subproblem: &Subproblem) -> bool {
+        let (Some(money), Some(budget)) = (&mut self.money, self.problem.budget) else { return true };
+        let relaxed = money.solve(&mut subproblem.clone());
+        relaxed.is_some_and(|relaxed| relaxed.bound <= money.cost_of_money(budget))
     }
 
-    /// Takes a plan if it keeps the terms and is the best so far.
-    fn offer(&mut self, decision: Decision) -> bool {
+    /// Makes a plan the incumbent if it is feasible and better; true if it does.
+    fn propose(&mut self, decision: Decision) -> bool {
         if evaluate::check_terms(self.question, &decision).is_err() {
             return false;
         }
         let values = evaluate::values(self.question, &decision);
-        let within = values.deferred.iter().zip(1u8..).zip(self.goal.deferred);
-        let keeps = within
-            .into_iter()
-            .all(|((deferred, priority), most)| priority > self.goal.last_priority || *deferred <= most);
+        let mut deferred = values.deferred.iter().zip(1u8..).zip(self.problem.max_deferred);
+        let few_deferred =
+            deferred.all(|((deferred, priority), most)| priority > self.problem.last_priority || *deferred <= most);
         let cost = self.relaxation.cost_of(&values);
-        if !keeps || self.over_budget(&values) || self.best.as_ref().is_some_and(|(best, _)| cost >= *best) {
+        let is_better = self.incumbent.as_ref().is_none_or(|(best, _)| cost < *best);
+        if !few_deferred || self.exceeds_budget(&values) || !is_better {
             return false;
         }
-        self.best = Some((cost, decision));
+        self.incumbent = Some((cost, decision));
         true
     }
 
-    /// Where money is not what is minimised, the budget is a constraint of its own.
-    fn over_budget(&self, values: &Values) -> bool {
-        self.goal.enough.is_none() && evaluate::check_budget(self.question, values).is_err()
+    /// Whether a plan exceeds the budget. With a target, the target stands for it.
+    fn exceeds_budget(&self, values: &Values) -> bool {
+        self.problem.target.is_none() && evaluate::check_budget(self.question, values).is_err()
     }
 }

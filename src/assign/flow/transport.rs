@@ -1,342 +1,312 @@
-//! Rows to places at least cost: the transportation problem, solved exactly in whole numbers and solved again after a change.
+//! Min-cost flow of lots to vessels: the transportation problem, by successive shortest augmenting paths, warm-started.
 //!
-//! Successive shortest paths on the graph of places (Jewell 1958; Busacker & Gowen 1960; cited from memory): each row goes
-//! along the cheapest chain of moves, and so does each row that a change of a place's prices pushes out or draws in. The
-//! flow is the cheapest after every call, so a small change costs little.
+//! # Problem
+//!
+//! Source k has s(k) units. A unit goes along one of its arcs to a sink j. Whole numbers x(k, j) are sought that
+//!
+//! ```text
+//! minimise   Σ c(k, j) x(k, j) + Σ R(k, x(k, last arc)) + Σ P(j, z(j))
+//! subject to Σ_j x(k, j) = s(k),   z(j) = Σ_k x(k, j),   x ≥ 0
+//! ```
+//!
+//! P(j, ·) is the cost of room at a sink, convex and piecewise linear: [`Segment`]s of a capacity and a price, in order of price.
+//! R(k, ·) is convex and piecewise linear too; it stands on the last arc of a source alone (deferral, see [`convex`]). Units
+//! beyond the capacity of a sink go along an artificial arc at [`BIG_M`], so there always is a flow.
+//!
+//! # Notation
+//!
+//! | symbol | in the code |
+//! |---|---|
+//! | s(k), c(k, j), x(k, j) | `supplies`, `Network::cost`, `flow` by arc |
+//! | z(j) | [`Sink`]`::inflow` |
+//! | price of the next unit, and of the last one, at j | `Sink::next`, `Sink::last` |
+//! | π(j), the dual price (potential) of sink j | `Sink::potential` |
+//! | d(i, j), the cheapest residual arc from sink i to sink j | `cheapest`: a unit leaves an arc to i and takes an arc of its source to j |
+//!
+//! # Method
+//!
+//! Successive shortest paths (W. S. Jewell, "Optimal Flow through Networks", 1958; R. G. Busacker and P. J. Gowen, "A Procedure for
+//! Determining a Family of Minimal-Cost Network Flow Patterns", 1961; textbook: R. K. Ahuja, T. L. Magnanti and J. B. Orlin,
+//! "Network Flows", 1993; all from memory). All units of a source are always at sinks, so the residual network is kept between
+//! sinks alone ([`residual`]). A path is found by the algorithm of Dijkstra on reduced costs ([`paths`]) and augmented
+//! ([`augment`]). After a change of supply, cost, arcs or room, only the units that it makes too dear are sent on.
+//!
+//! # Why the flow is optimal after every call
+//!
+//! 1. Kept at all times: last price(j) ≤ π(j) ≤ next price(j), and d(i, j) + π(j) − π(i) ≥ 0 for all i, j.
+//! 2. Then no cycle of the residual network has negative cost: the reduced costs around it sum to its cost, or less.
+//! 3. A flow without a negative residual cycle is optimal, also for convex costs (negative cycle optimality, same textbook).
+//! 4. An augmentation follows a shortest path, and π rises (or falls) by what each sink is nearer than its end; so 1 holds again.
+//! 5. Hence, at the prices π, each unit is on a cheapest arc, and the cost of the flow equals the dual bound.
+//!
+//! # Cost and limits
+//!
+//! A path takes O(n²) for n sinks, beside the residual arcs that are put into heaps. Memory: some hundred bytes an arc. Costs are
+//! 128-bit whole numbers, below [`BIG_M`] by construction of the caller; sums of them are not checked here.
 
-mod chains;
-mod moves;
+mod augment;
+mod convex;
 mod network;
-mod place;
-mod rises;
-mod sending;
+mod paths;
+mod residual;
+mod sink;
 #[cfg(test)]
 mod tests;
 
 use std::collections::HashMap;
 use std::sync;
 
-use chains::{START, Search};
-use moves::{Heap, Move};
 use network::Network;
-use place::Place;
+use paths::ShortestPaths;
+use residual::{Heap, ResidualArc};
+use sink::Sink;
 
-/// A cost no move has: there is none.
-const NONE: i128 = i128::MAX / 4;
+/// The cost of an arc that does not exist.
+const INFINITE: i128 = i128::MAX / 4;
 
-/// What a row costs where there is no room for it: more than any chain of moves saves.
-pub const OVERFULL: i128 = 1 << 110;
+/// The price of a unit beyond the capacity of a sink: more than any augmenting path saves.
+pub const BIG_M: i128 = 1 << 110;
 
-/// Room that never fills.
+/// A capacity without limit.
 pub const UNLIMITED: i64 = i64::MAX;
 
-/// So many rows at one price each.
+/// Units of room at one price each: a piece of a convex cost.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Step {
-    /// Rows; [`UNLIMITED`] where there is no end of them.
-    pub room: i64,
-    /// What each costs.
+pub struct Segment {
+    /// How many units; [`UNLIMITED`] if there is no limit.
+    pub capacity: i64,
+    /// Price of a unit.
     pub price: i128,
 }
 
-/// Where a kind of rows may go.
+/// An arc of a source.
 #[derive(Clone, Copy, Debug)]
 pub struct Arc {
-    /// Which place.
-    pub place: usize,
-    /// What a row costs there beside the price of its room.
+    /// The sink it leads to.
+    pub sink: usize,
+    /// Cost of a unit, without the price of room at the sink.
     pub cost: i128,
 }
 
-/// Rows that are the same.
+/// Units that may take the same arcs at the same costs.
 #[derive(Clone, Debug, Default)]
-pub struct Kind {
+pub struct Source {
     /// How many.
-    pub count: i64,
-    /// Where each may go; no two arcs to one place.
+    pub supply: i64,
+    /// The arcs, no two of them to the same sink.
     pub arcs: Vec<Arc>,
-    /// What the rows on the last arc cost beside its cost, in rising order, for so many each: for all of them. Without any,
-    /// nothing.
-    pub rises: Vec<(i64, i128)>,
+    /// Extra cost of the units on the last arc: numbers of units and their extra cost each, rising, for all units of the source.
+    /// Empty if there is none.
+    pub last_arc_extras: Vec<(i64, i128)>,
 }
 
-/// A cheapest flow of rows to places.
+/// A flow of least cost.
 #[derive(Clone, Debug)]
 pub struct Transport {
     network: sync::Arc<Network>,
-    counts: Vec<i64>,
-    /// Rows of a kind that has nowhere to go.
-    stranded: i64,
+    /// By source.
+    supplies: Vec<i64>,
+    /// Units of sources without an open arc.
+    unrouted: i64,
+    /// By arc, whether it is closed.
     closed: Vec<bool>,
-    /// By arc, rows on it.
-    sent: Vec<i64>,
-    places: Vec<Place>,
-    /// Places with rows.
-    occupied: Vec<usize>,
-    /// By two places, the cheapest move from one to the other.
-    moves: Vec<Move>,
-    /// By two places, all moves.
+    /// By arc, units on it.
+    flow: Vec<i64>,
+    sinks: Vec<Sink>,
+    /// Sinks with units.
+    sinks_in_use: Vec<usize>,
+    /// By pair of sinks, the cheapest residual arc from the first to the second.
+    cheapest: Vec<ResidualArc>,
+    /// By pair of sinks, all residual arcs.
     heaps: Vec<Heap>,
-    /// By arc, whether its moves stand in the heaps, all but those that are lost.
-    standing: Vec<bool>,
-    /// Moves that came up while there were no rows to make them: by the arc left, the arcs taken.
-    lost: HashMap<u32, Vec<u32>>,
-    /// By arc, whether its moves are still to be offered.
-    is_fresh: Vec<bool>,
+    /// By arc, whether its residual arcs are in the heaps, except those in `popped`.
+    is_listed: Vec<bool>,
+    /// Residual arcs that were taken out of a heap while no unit could take them: by arc to leave, the arcs to take.
+    popped: HashMap<u32, Vec<u32>>,
+    /// By arc, whether its residual arcs are still to be put into the heaps.
+    is_pending: Vec<bool>,
     cost: i128,
-    search: Search,
+    paths: ShortestPaths,
 }
 
 impl Transport {
-    /// Sends all rows, one to a place; each place with its steps in order of price.
-    pub fn new(kinds: impl Iterator<Item = Kind>, steps: &[Vec<Step>]) -> Self {
-        let n = steps.len();
-        let (network, counts) = Network::of(kinds);
+    /// The optimal flow from these sources to sinks with these segments, which are in order of price.
+    pub fn new(sources: impl Iterator<Item = Source>, segments: &[Vec<Segment>]) -> Self {
+        let n = segments.len();
+        let (network, supplies) = Network::of(sources);
         let n_arcs = network.n_arcs();
         let mut transport = Transport {
             network: sync::Arc::new(network),
-            counts: vec![0; counts.len()],
-            stranded: 0,
+            supplies: vec![0; supplies.len()],
+            unrouted: 0,
             closed: vec![false; n_arcs],
-            sent: vec![0; n_arcs],
-            places: steps.iter().map(|steps| Place::new(steps)).collect(),
-            occupied: Vec::new(),
-            moves: vec![Move::NONE; n * n],
+            flow: vec![0; n_arcs],
+            sinks: segments.iter().map(|segments| Sink::new(segments)).collect(),
+            sinks_in_use: Vec::new(),
+            cheapest: vec![ResidualArc::NONE; n * n],
             heaps: vec![Heap::new(); n * n],
-            standing: vec![false; n_arcs],
-            is_fresh: vec![false; n_arcs],
-            lost: HashMap::new(),
+            is_listed: vec![false; n_arcs],
+            is_pending: vec![false; n_arcs],
+            popped: HashMap::new(),
             cost: 0,
-            search: Search::new(n),
+            paths: ShortestPaths::new(n),
         };
-        for (kind, count) in counts.into_iter().enumerate() {
-            transport.set_count(kind, count);
+        for (source, supply) in supplies.into_iter().enumerate() {
+            transport.set_supply(source, supply);
         }
         transport
     }
 
-    /// What the flow costs; `None` where some row has no room.
+    /// Cost of the flow; `None` if some unit has no open arc or no room.
     pub fn cost(&self) -> Option<i128> {
-        let fits = self.stranded == 0 && self.places.iter().all(|place| place.used <= place.capacity);
+        let fits = self.unrouted == 0 && self.sinks.iter().all(|sink| sink.inflow <= sink.capacity);
         fits.then_some(self.cost)
     }
 
-    /// Rows at a place.
-    pub fn used(&self, place: usize) -> i64 {
-        self.places[place].used
+    /// Units at a sink.
+    pub fn inflow(&self, sink: usize) -> i64 {
+        self.sinks[sink].inflow
     }
 
-    /// Rows of a kind by arc, in the order the arcs were given.
-    pub fn sent(&self, kind: usize) -> &[i64] {
-        &self.sent[self.network.arcs(kind)]
+    /// Units of a source by arc, in the order in which the arcs were given.
+    pub fn flow_of(&self, source: usize) -> &[i64] {
+        &self.flow[self.network.arcs(source)]
     }
 
-    /// What the last row at a place costs there.
-    pub fn last_price(&self, place: usize) -> i128 {
-        self.places[place].last.0
+    /// Price of the last unit of room in use at a sink.
+    pub fn last_price(&self, sink: usize) -> i128 {
+        self.sinks[sink].last.price
     }
 
-    /// Arcs of the kind that an arc is of.
-    fn n_arcs_beside(&self, arc: usize) -> usize {
-        self.network.arcs(self.network.kind(arc)).len()
+    /// Replaces the segments of a sink, which are in order of price.
+    pub fn set_segments(&mut self, sink: usize, segments: &[Segment]) {
+        let changed = &mut self.sinks[sink];
+        self.cost -= changed.cost();
+        changed.set_segments(segments);
+        self.cost += changed.cost();
+        self.augment_out_of(sink);
+        self.augment_into(sink);
     }
 
-    /// Changes the prices of a place, in order of price.
-    pub fn set_steps(&mut self, place: usize, steps: &[Step]) {
-        let at = &mut self.places[place];
-        self.cost -= at.cost();
-        at.set_steps(steps);
-        self.cost += at.cost();
-        self.push_out(place);
-        self.draw_in(place);
-    }
-
-    /// Changes the number of rows of a kind.
-    pub fn set_count(&mut self, kind: usize, count: i64) {
-        if count < self.counts[kind] {
-            self.take_out(kind);
+    /// Changes the supply of a source.
+    pub fn set_supply(&mut self, source: usize, supply: i64) {
+        if supply < self.supplies[source] {
+            self.withdraw(source);
         }
-        let stranded = self.network.arcs(kind).all(|arc| self.closed[arc]);
-        let mut left = count - self.counts[kind];
-        self.counts[kind] = count;
-        if stranded {
-            self.stranded += left;
+        let unrouted = self.network.arcs(source).all(|arc| self.closed[arc]);
+        let mut left = supply - self.supplies[source];
+        self.supplies[source] = supply;
+        if unrouted {
+            self.unrouted += left;
             left = 0;
         }
         while left > 0 {
-            left -= match self.send_directly(kind, left) {
-                0 => self.send(kind, left),
+            left -= match self.augment_directly(source, left) {
+                0 => self.augment_from_source(source, left),
                 sent => sent,
             };
         }
     }
 
-    /// Opens or closes an arc of a kind.
-    pub fn set_closed(&mut self, kind: usize, arc: usize, closed: bool) {
-        let count = self.counts[kind];
-        self.take_out(kind);
-        self.closed[self.network.arcs(kind).start + arc] = closed;
-        self.set_count(kind, count);
+    /// Opens or closes an arc of a source.
+    pub fn set_closed(&mut self, source: usize, arc: usize, closed: bool) {
+        let supply = self.supplies[source];
+        self.withdraw(source);
+        self.closed[self.network.arcs(source).start + arc] = closed;
+        self.set_supply(source, supply);
     }
 
-    /// Changes the cost of an arc of a kind.
-    pub fn set_cost(&mut self, kind: usize, arc: usize, cost: i128) {
-        let arcs = self.network.arcs(kind);
+    /// Changes the cost of an arc of a source.
+    pub fn set_cost(&mut self, source: usize, arc: usize, cost: i128) {
+        let arcs = self.network.arcs(source);
         let index = arcs.start + arc;
         if self.network.cost(index) == cost {
             return;
         }
-        let count = self.counts[kind];
-        self.take_out(kind);
+        let supply = self.supplies[source];
+        self.withdraw(source);
         sync::Arc::make_mut(&mut self.network).set_cost(index, cost);
-        // What stands in the heaps of it is another cost's.
-        self.standing[arcs].fill(false);
-        self.set_count(kind, count);
+        // Residual arcs of this source in the heaps have the old cost.
+        self.is_listed[arcs].fill(false);
+        self.set_supply(source, supply);
     }
 
-    /// Takes all rows of a kind out.
-    fn take_out(&mut self, kind: usize) {
-        let arcs = self.network.arcs(kind);
+    /// Takes all units of a source out of the flow.
+    fn withdraw(&mut self, source: usize) {
+        let arcs = self.network.arcs(source);
         if arcs.clone().all(|arc| self.closed[arc]) {
-            self.stranded -= self.counts[kind];
+            self.unrouted -= self.supplies[source];
         }
-        self.counts[kind] = 0;
-        // What is drawn in may be rows of this kind from another place.
-        while let Some(arc) = arcs.clone().find(|&arc| self.sent[arc] > 0) {
-            let amount = self.sent[arc];
-            let place = self.network.place(arc);
-            self.cost -= self.cost_on(arc) + self.places[place].cost();
-            self.take(arc as u32, amount);
-            self.change_used(place, -amount);
-            self.cost += self.places[place].cost();
-            self.draw_in(place);
+        self.supplies[source] = 0;
+        // Units that take the room may be of the same source, from another arc: hence the loop.
+        while let Some(arc) = arcs.clone().find(|&arc| self.flow[arc] > 0) {
+            let amount = self.flow[arc];
+            let sink = self.network.sink(arc);
+            self.cost -= self.cost_on(arc) + self.sinks[sink].cost();
+            self.remove_flow(arc as u32, amount);
+            self.change_inflow(sink, -amount);
+            self.cost += self.sinks[sink].cost();
+            self.augment_into(sink);
         }
     }
 
-    /// Moves rows out of a place while one of them would be cheaper elsewhere.
-    fn push_out(&mut self, place: usize) {
-        loop {
-            let Place { used, last, price, .. } = self.places[place];
-            if used == 0 || last.0 <= price {
-                return;
+    fn change_inflow(&mut self, sink: usize, by: i64) {
+        self.sinks[sink].inflow += by;
+        self.sinks[sink].update_marginal_prices();
+    }
+
+    /// Adds units to an arc.
+    fn add_flow(&mut self, arc: u32, amount: i64) {
+        let before = (self.flow[arc as usize] == 0, self.marginal_costs_if_convex(arc as usize));
+        self.flow[arc as usize] += amount;
+        self.list_residual_arcs_after_inflow(arc, before);
+    }
+
+    /// Puts the residual arcs of an arc to which units were added on the list: all of them if there were no units before, those at
+    /// a new cost if its marginal costs changed.
+    fn list_residual_arcs_after_inflow(&mut self, arc: u32, (was_empty, costs): (bool, Option<(i128, i128)>)) {
+        if was_empty {
+            let (sink, n_arcs) = (self.network.sink(arc as usize), self.n_arcs_of_same_source(arc as usize));
+            if self.sinks[sink].arcs_in_use.is_empty() {
+                self.sinks_in_use.push(sink);
             }
-            self.search.clear();
-            self.search.end = (last.0 - price, START);
-            self.search.meet(place, 0, START);
-            self.reach();
-            let (distance, end) = self.search.end;
-            self.reprice(distance, 1);
-            if end == START {
-                return;
-            }
-            let chain = self.chain(end);
-            self.shift_out(&chain, distance - (last.0 - price));
+            self.sinks[sink].arcs_in_use.push(arc);
+            self.sinks[sink].n_arcs += n_arcs;
+            self.list_residual_arcs(arc);
+        }
+        if costs != self.marginal_costs_if_convex(arc as usize) {
+            self.list_residual_arcs_at_new_cost(arc as usize);
         }
     }
 
-    /// Moves rows into a place while one from elsewhere would be cheaper here.
-    fn draw_in(&mut self, place: usize) {
-        loop {
-            let Place { next, price, .. } = self.places[place];
-            if next.0 >= price {
-                return;
+    /// Takes units off an arc. If none is left, cheapest residual arcs that start with it are looked for again on demand.
+    fn remove_flow(&mut self, arc: u32, amount: i64) {
+        let costs = self.marginal_costs_if_convex(arc as usize);
+        self.flow[arc as usize] -= amount;
+        if self.flow[arc as usize] == 0 {
+            let n = self.sinks.len();
+            let n_arcs = self.n_arcs_of_same_source(arc as usize);
+            let index = self.network.sink(arc as usize);
+            let sink = &mut self.sinks[index];
+            sink.arcs_in_use.retain(|&other| other != arc);
+            sink.n_arcs -= n_arcs;
+            if sink.arcs_in_use.is_empty() {
+                self.sinks_in_use.retain(|&other| other != index);
             }
-            self.refresh_all();
-            self.search.clear();
-            self.search.end = (price - next.0, START);
-            self.search.meet(place, 0, START);
-            self.reach_back();
-            let (distance, start) = self.search.end;
-            self.reprice(distance, -1);
-            if start == START {
-                return;
-            }
-            let mut chain = self.chain(start);
-            chain.reverse();
-            self.shift_out(&chain, distance - (price - next.0));
-        }
-    }
-
-    /// Moves rows along a chain, out of the place where it starts and into the place where it ends.
-    fn shift_out(&mut self, chain: &[usize], path: i128) {
-        let (start, end) = (chain[0], chain[chain.len() - 1]);
-        let amount = self.most_along(chain).min(self.places[start].last.1).min(self.places[end].next.1);
-        self.shift(chain, amount);
-        self.change_used(start, -amount);
-        self.change_used(end, amount);
-        self.cost += path * i128::from(amount);
-    }
-
-    /// Rows that can go along a chain at its price.
-    fn most_along(&self, chain: &[usize]) -> i64 {
-        let n = self.places.len();
-        let moved = chain.windows(2).map(|pair| {
-            let Move { from, to, .. } = self.moves[pair[0] * n + pair[1]];
-            self.last_on(from as usize).1.min(self.next_on(to as usize).1)
-        });
-        moved.fold(i64::MAX, i64::min)
-    }
-
-    fn shift(&mut self, chain: &[usize], amount: i64) {
-        let n = self.places.len();
-        let moves: Vec<Move> = chain.windows(2).map(|pair| self.moves[pair[0] * n + pair[1]]).collect();
-        for step in moves {
-            self.take(step.from, amount);
-            self.put(step.to, amount);
-        }
-    }
-
-    fn change_used(&mut self, place: usize, by: i64) {
-        self.places[place].used += by;
-        self.places[place].reprice();
-    }
-
-    /// Adds rows to an arc; the cheapest moves from its place may become cheaper.
-    fn put(&mut self, arc: u32, amount: i64) {
-        let before = (self.sent[arc as usize] == 0, self.costs_if_rising(arc as usize));
-        self.sent[arc as usize] += amount;
-        self.offer(arc, before);
-    }
-
-    /// Offers the moves of an arc to which rows came, where there were none, or at whose cost they do not stand any longer.
-    fn offer(&mut self, arc: u32, (newly_there, costs): (bool, Option<(i128, i128)>)) {
-        if newly_there {
-            let (place, n_arcs) = (self.network.place(arc as usize), self.n_arcs_beside(arc as usize));
-            if self.places[place].here.is_empty() {
-                self.occupied.push(place);
-            }
-            self.places[place].here.push(arc);
-            self.places[place].n_arcs += n_arcs;
-            self.offer_moves(arc);
-        }
-        if costs != self.costs_if_rising(arc as usize) {
-            self.offer_moves_at_new_cost(arc as usize);
-        }
-    }
-
-    /// Takes rows from an arc; where the last leaves, moves that were its own are sought again when they are asked for.
-    fn take(&mut self, arc: u32, amount: i64) {
-        let costs = self.costs_if_rising(arc as usize);
-        self.sent[arc as usize] -= amount;
-        if self.sent[arc as usize] == 0 {
-            let n = self.places.len();
-            let n_arcs = self.n_arcs_beside(arc as usize);
-            let index = self.network.place(arc as usize);
-            let place = &mut self.places[index];
-            place.here.retain(|&other| other != arc);
-            place.n_arcs -= n_arcs;
-            if place.here.is_empty() {
-                self.occupied.retain(|&other| other != index);
-            }
-            for (to, best) in self.moves[index * n..(index + 1) * n].iter_mut().enumerate() {
-                if best.from == arc {
-                    *best = Move::NONE;
-                    place.stale.push(to);
+            for (to, cheapest) in self.cheapest[index * n..(index + 1) * n].iter_mut().enumerate() {
+                if cheapest.leave == arc {
+                    *cheapest = ResidualArc::NONE;
+                    sink.stale.push(to);
                 }
             }
         }
-        if costs != self.costs_if_rising(arc as usize) {
-            self.offer_moves_at_new_cost(arc as usize);
+        if costs != self.marginal_costs_if_convex(arc as usize) {
+            self.list_residual_arcs_at_new_cost(arc as usize);
         }
+    }
+
+    /// How many arcs the source of an arc has.
+    fn n_arcs_of_same_source(&self, arc: usize) -> usize {
+        self.network.arcs(self.network.source(arc)).len()
     }
 }

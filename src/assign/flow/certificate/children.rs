@@ -1,119 +1,114 @@
-//! The parts that a part is divided into, each with the best prices for it.
+//! The children of a node, each with the best prices found for it.
 
 use std::rc::Rc;
 
-use super::AtPrices;
-use super::bound::{NO_PLAN, Part};
-use super::node::{Node, Proposed};
-use super::priced::{fitted, priced};
-use super::tree::Tree;
-use crate::assign::flow::relaxation::{Prices, Relaxed, State};
+use super::leaf_bound::{NO_PLAN, Restrictions};
+use super::node::{Node, NodePrices};
+use super::tree::CertificateTree;
+use crate::assign::flow::relaxation::{DualPrices, RelaxedSolution, Subproblem};
 use crate::decision::Aim;
 use crate::units::Money;
 
-/// Rounding takes no more than such a share of a bound away.
-const ROUNDED_OFF: i128 = 1_000_000;
+/// Rounding of prices takes less than this share off a bound.
+const ROUNDING_SHARE: i128 = 1_000_000;
 
-/// Bounds, and the prices that give them.
-type Best = Option<(Vec<i128>, Proposed)>;
+/// The best bounds found for a child, and the prices that give them.
+type Best = Option<(Vec<i128>, NodePrices)>;
 
-/// Prices that a flow proposes for a part, and the bounds that it says they give.
-struct OfFlow {
+/// Dual prices of the flow of a child, and the bounds that it estimates.
+struct Estimate {
     child: usize,
     bounds: Vec<i128>,
-    prices: Prices,
+    prices: DualPrices,
 }
 
-impl Tree<'_> {
-    /// Finds the best prices for each of some parts, at whichever of the prices of owned fluid, and keeps it. Nothing is solved
-    /// to its end where less will do. `states` are by price, then part.
-    pub(super) fn add(&mut self, mut states: Vec<Vec<State>>, parts: Vec<Part>) {
-        let mut best: Vec<Best> = parts.iter().map(|_| None).collect();
-        let mut last: Option<(usize, usize, Relaxed)> = None;
-        for (index, states) in states.iter_mut().enumerate() {
-            let enough = self.enough(index);
-            let soon = |tree: &mut Self, child: usize| {
-                let (relaxation, state) = (&mut tree.at[index].relaxation, &mut states[child]);
-                let costs_enough = relaxation.costs_enough(state, enough);
-                let prices = costs_enough.then(|| relaxation.prices(state, true))?;
-                Some(OfFlow { child, bounds: tree.needed.clone(), prices })
-            };
-            self.take_best(index, &parts, &mut best, soon);
-            let solved = |tree: &mut Self, child: usize| {
-                let (relaxation, state) = (&mut tree.at[index].relaxation, &mut states[child]);
-                state.wake_multipliers();
-                let relaxed = relaxation.solve(state);
-                let prices = relaxation.prices(state, relaxed.is_some());
-                let bounds = tree.bounds_at_cost(index, relaxed.as_ref().map(|relaxed| relaxed.bound));
-                last = relaxed.map(|relaxed| (index, child, relaxed));
-                Some(OfFlow { child, bounds, prices })
-            };
-            self.take_best(index, &parts, &mut best, solved);
-        }
-        for (child, (part, best)) in parts.into_iter().zip(best).enumerate() {
+impl CertificateTree<'_> {
+    /// Finds prices for each of some children and keeps these as nodes. First without solving a child to its end: if the flow costs
+    /// enough before all packs are closed, its prices do. Then, for the others, at the optimal flow.
+    pub(super) fn add_children(&mut self, mut subproblems: Vec<Subproblem>, restrictions: Vec<Restrictions>) {
+        let mut best: Vec<Best> = restrictions.iter().map(|_| None).collect();
+        let mut last_solved: Option<(usize, RelaxedSolution)> = None;
+        let enough = self.enough();
+        let before_its_end = |tree: &mut Self, child: usize| {
+            let subproblem = &mut subproblems[child];
+            let costs_enough = tree.relaxation.costs_at_least(subproblem, enough);
+            let prices = costs_enough.then(|| tree.relaxation.dual_prices(subproblem, true))?;
+            Some(Estimate { child, bounds: tree.needed.clone(), prices })
+        };
+        self.take_better(&restrictions, &mut best, before_its_end);
+        let at_optimal_flow = |tree: &mut Self, child: usize| {
+            let subproblem = &mut subproblems[child];
+            subproblem.seek_multipliers_anew();
+            let relaxed = tree.relaxation.solve(subproblem);
+            let prices = tree.relaxation.dual_prices(subproblem, relaxed.is_some());
+            let bounds = tree.bounds_at_cost(relaxed.as_ref().map(|relaxed| relaxed.bound));
+            last_solved = relaxed.map(|relaxed| (child, relaxed));
+            Some(Estimate { child, bounds, prices })
+        };
+        self.take_better(&restrictions, &mut best, at_optimal_flow);
+        let children = subproblems.into_iter().zip(restrictions).zip(best).enumerate();
+        for (child, ((subproblem, restrictions), best)) in children {
             let Some((bounds, prices)) = best else { continue };
-            let states = states.iter().map(|states| states[child].clone()).collect();
-            let relaxed = last.take_if(|(at, of, _)| (*at, *of) == (prices.at(), child)).map(|(.., relaxed)| relaxed);
+            let relaxed = last_solved.take_if(|(solved, _)| *solved == child).map(|(_, relaxed)| relaxed);
             let number = self.n_made;
             self.n_made += 1;
-            self.keep(Node { bounds, number, states, part, prices }, relaxed);
+            self.keep(Node { bounds, number, subproblem, restrictions, prices }, relaxed);
         }
     }
 
-    /// What a part costs whose bounds are all that they are to reach, and a little more, for numbers are rounded.
-    fn enough(&self, index: usize) -> i128 {
-        let AtPrices { relaxation, credit, .. } = &self.at[index];
-        let cost = relaxation.cost_beyond_enough().unwrap_or_else(|| {
-            let money = Money::from_parts(self.sought_of(Aim::Money).unwrap_or(0)) + *credit;
-            relaxation.cost_of_money(money) + i128::from(self.sought_of(Aim::Fluid).unwrap_or(0))
+    /// The cost of a node whose bounds are all that is wanted, and a little more because prices are rounded.
+    fn enough(&self) -> i128 {
+        let relaxation = &self.relaxation;
+        let cost = relaxation.target_cutoff().unwrap_or_else(|| {
+            let money = Money::from_parts(self.wanted_of(Aim::Money).unwrap_or(0));
+            relaxation.cost_of_money(money) + i128::from(self.wanted_of(Aim::Fluid).unwrap_or(0))
         });
-        cost + cost / ROUNDED_OFF
+        cost + cost / ROUNDING_SHARE
     }
 
-    fn sought_of(&self, aim: Aim) -> Option<i64> {
-        self.sought.iter().find(|(of, _)| *of == aim).map(|(_, sought)| *sought)
+    /// The bound that is wanted of a level.
+    fn wanted_of(&self, aim: Aim) -> Option<i64> {
+        self.wanted.iter().find(|(of, _)| *of == aim).map(|(_, wanted)| *wanted)
     }
 
-    /// The bounds of a part of money whose flow costs so much; `None` where it holds no plan.
-    fn bounds_at_cost(&self, index: usize, cost: Option<i128>) -> Vec<i128> {
-        let AtPrices { relaxation, credit, .. } = &self.at[index];
-        let Some(cost) = cost else { return vec![NO_PLAN; self.sought.len()] };
-        let bound = |&(aim, sought): &(Aim, i64)| match aim {
-            // Of plans of the money that is sought.
+    /// The bounds of a node of money whose flow costs so much; `None` = it is infeasible.
+    fn bounds_at_cost(&self, cost: Option<i128>) -> Vec<i128> {
+        let Some(cost) = cost else { return vec![NO_PLAN; self.wanted.len()] };
+        let bound = |&(aim, wanted): &(Aim, i64)| match aim {
+            // Of plans of the money that is wanted.
             Aim::Fluid => {
-                let money = Money::from_parts(self.sought_of(Aim::Money).unwrap_or(sought));
-                cost - relaxation.cost_of_money(money + *credit)
+                let money = Money::from_parts(self.wanted_of(Aim::Money).unwrap_or(wanted));
+                cost - self.relaxation.cost_of_money(money)
             }
-            _ => relaxation.money_of(cost) - i128::from(credit.parts()),
+            _ => self.relaxation.money_of(cost),
         };
-        self.sought.iter().map(bound).collect()
+        self.wanted.iter().map(bound).collect()
     }
 
-    /// Takes the prices that are proposed for those of some parts that still need better ones. What flows say is of money: of a
-    /// count they are weighed at once.
-    fn take_best(
+    /// Makes estimates for the children whose bounds are not what is needed, and takes those that are better. The cost of a flow
+    /// estimates money; estimates of a count are evaluated at once.
+    fn take_better(
         &mut self,
-        at: usize,
-        parts: &[Part],
+        restrictions: &[Restrictions],
         best: &mut [Best],
-        mut proposed: impl FnMut(&mut Self, usize) -> Option<OfFlow>,
+        mut estimate: impl FnMut(&mut Self, usize) -> Option<Estimate>,
     ) {
-        let mut of_flow: Vec<OfFlow> = Vec::new();
+        let mut estimates: Vec<Estimate> = Vec::new();
         for (child, best) in best.iter().enumerate() {
             if best.as_ref().is_none_or(|(bounds, _)| !self.reaches(bounds)) {
-                of_flow.extend(proposed(self, child));
+                estimates.extend(estimate(self, child));
             }
         }
-        let mut weighed = Vec::new().into_iter();
-        if matches!(self.sought[0].0, Aim::Deferred(_)) {
-            let (at_prices, survey) = (&self.at[at], &self.surveys[at]);
-            let fitted = of_flow.iter().map(|of| fitted(at_prices, survey, &parts[of.child], of.prices.clone()));
-            weighed = priced(at, at_prices, survey, fitted.collect()).into_iter();
+        let mut evaluated = Vec::new().into_iter();
+        if matches!(self.wanted[0].0, Aim::Deferred(_)) {
+            let scaled =
+                estimates.iter().map(|estimate| self.scaled(&restrictions[estimate.child], estimate.prices.clone()));
+            evaluated = self.leaf_prices(scaled.collect()).into_iter();
         }
-        for OfFlow { child, bounds, prices } in of_flow {
-            let (bounds, prices) = match weighed.next().map(Rc::new) {
-                Some(priced) => (self.bounds(&parts[child], &priced), Proposed::Weighed(priced)),
-                None => (bounds, Proposed::Flow(at, prices)),
+        for Estimate { child, bounds, prices } in estimates {
+            let (bounds, prices) = match evaluated.next().map(Rc::new) {
+                Some(prices) => (self.bounds(&restrictions[child], &prices), NodePrices::Evaluated(prices)),
+                None => (bounds, NodePrices::OfFlow(prices)),
             };
             if best[child].as_ref().is_none_or(|(least, _)| bounds > *least) {
                 best[child] = Some((bounds, prices));

@@ -1,87 +1,132 @@
-//! Leaves as a plan carries them.
+//! Leaves in the names of the stock: what a plan carries.
 
 use itertools::Itertools;
 
-use super::bound::Part;
-use crate::assign::flow::leaf::{Leaf, Leaves, MOST, MOST_LEAVES, Numbers, PackLimits, Terms, Weights};
-use crate::assign::flow::relaxation::Prices;
+use super::leaf_bound::{PackRange, Restrictions};
+use crate::assign::flow::relaxation::{DualPrices, LevelWeights};
+use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::Question;
+use crate::decision::certificate::{MOST, Numbers, Weights};
 use crate::stock::SupplierId;
 
-/// A part with the prices that bound it.
-pub struct Bounded<'a> {
-    pub part: &'a Part,
-    pub prices: &'a Prices,
+/// Leaves that a level may have if undecided suppliers are written out.
+const MOST_WRITTEN_OUT: usize = 20_000;
+
+/// The leaves of a level.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Leaves {
+    /// Together they hold every plan, each once.
+    pub leaves: Vec<Leaf>,
+    /// The multipliers that leaves name.
+    pub numbers: Vec<Numbers>,
 }
 
-/// Parts with the prices that bound them, named as the stock names things. What is undecided about a supplier is
-/// written out, as far as there may be so many leaves.
-pub fn leaves(question: &Question, parts: &[Bounded]) -> Leaves {
+impl Leaves {
+    /// Whether there are none.
+    pub fn is_empty(&self) -> bool {
+        self.leaves.is_empty()
+    }
+}
+
+/// What holds for the plans of a leaf.
+#[derive(Clone, Debug, PartialEq, Eq, Default)]
+pub struct Leaf {
+    /// The decided suppliers, rising.
+    pub suppliers: Vec<(SupplierId, SupplierDecision)>,
+    /// The offers whose packs are limited, each once.
+    pub packs: Vec<PackLimits>,
+    /// Its multipliers, by position in [`Leaves::numbers`].
+    pub numbers: usize,
+}
+
+/// Least and most packs of an offer.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct PackLimits {
+    /// Index into the stock's offers.
+    pub offer: usize,
+    pub least: i64,
+    /// `None` = no limit.
+    pub most: Option<i64>,
+}
+
+/// A leaf by the positions of the question.
+pub struct LeafOf<'a> {
+    pub restrictions: &'a Restrictions,
+    pub prices: &'a DualPrices,
+}
+
+/// Leaves by the names of the stock. One with undecided suppliers is written out as a leaf for each of their states, unless there
+/// would be too many.
+pub fn leaves(question: &Question, of: &[LeafOf]) -> Leaves {
     let mut leaves = Leaves::default();
-    let written_out: usize =
-        parts.iter().map(|bounded| n_decided(question, bounded.part)).fold(0, usize::saturating_add);
-    for Bounded { part, prices } in parts {
+    let n_written_out: usize =
+        of.iter().map(|leaf| n_written_out(question, leaf.restrictions)).fold(0, usize::saturating_add);
+    for LeafOf { restrictions, prices } in of {
         let numbers = numbers(question, prices);
         let known = leaves.numbers.iter().position(|known| *known == numbers);
         let position = known.unwrap_or(leaves.numbers.len());
         if known.is_none() {
             leaves.numbers.push(numbers);
         }
-        let packs = packs(question, part);
-        let leaf = |terms: Vec<Terms>| {
-            let decided = terms.into_iter().enumerate().filter(|(_, terms)| *terms != Terms::Undecided);
-            let suppliers = decided.map(|(supplier, terms)| (supplier_of(question, supplier), terms)).collect();
+        let packs = pack_limits(question, restrictions);
+        let leaf = |decisions: Vec<SupplierDecision>| {
+            let decided = decisions.into_iter().enumerate();
+            let decided = decided.filter(|(_, decision)| *decision != SupplierDecision::Undecided);
+            let suppliers = decided.map(|(supplier, decision)| (supplier_id(question, supplier), decision)).collect();
             Leaf { suppliers, packs: packs.clone(), numbers: position }
         };
-        if written_out <= MOST_LEAVES {
-            leaves.parts.extend(decided(question, part).map(leaf));
+        if n_written_out <= MOST_WRITTEN_OUT {
+            leaves.leaves.extend(written_out(question, restrictions).map(leaf));
         } else {
-            leaves.parts.push(leaf(part.terms.clone()));
+            leaves.leaves.push(leaf(restrictions.suppliers.clone()));
         }
     }
     leaves
 }
 
-/// The terms of all suppliers with each that is undecided as all that it can be.
-fn decided(question: &Question, part: &Part) -> impl Iterator<Item = Vec<Terms>> {
-    let states = part.terms.iter().enumerate().map(|(supplier, terms)| match terms {
-        Terms::Undecided => question.terms_of(supplier).to_vec(),
-        terms => vec![*terms],
+/// The decisions about all suppliers, with each that is undecided in each of its states.
+fn written_out(question: &Question, restrictions: &Restrictions) -> impl Iterator<Item = Vec<SupplierDecision>> {
+    let decisions = restrictions.suppliers.iter().enumerate().map(|(supplier, decision)| match decision {
+        SupplierDecision::Undecided => question.supplier_decisions(supplier).to_vec(),
+        decided => vec![*decided],
     });
-    states.multi_cartesian_product()
+    decisions.multi_cartesian_product()
 }
 
 /// How many these are.
-fn n_decided(question: &Question, part: &Part) -> usize {
-    let undecided = part.terms.iter().enumerate().filter(|(_, terms)| **terms == Terms::Undecided);
-    undecided.map(|(supplier, _)| question.terms_of(supplier).len()).fold(1, usize::saturating_mul)
+fn n_written_out(question: &Question, restrictions: &Restrictions) -> usize {
+    let decisions = restrictions.suppliers.iter().enumerate();
+    let undecided = decisions.filter(|(_, decision)| **decision == SupplierDecision::Undecided);
+    undecided.map(|(supplier, _)| question.supplier_decisions(supplier).len()).fold(1, usize::saturating_mul)
 }
 
-fn packs(question: &Question, part: &Part) -> Vec<PackLimits> {
-    let mut packs = Vec::new();
-    for (supply, limits) in question.supplies.iter().zip(&part.packs) {
-        for (offer, &(least, most)) in supply.offers.iter().zip(limits).filter(|(_, limits)| **limits != (0, None)) {
-            packs.push(PackLimits { offer: offer.offer as usize, least, most });
+fn pack_limits(question: &Question, restrictions: &Restrictions) -> Vec<PackLimits> {
+    const NO_LIMIT: PackRange = (0, None);
+    let mut limits = Vec::new();
+    for (supply, ranges) in question.supplies.iter().zip(&restrictions.packs) {
+        for (offer, &(least, most)) in supply.offers.iter().zip(ranges).filter(|(_, range)| **range != NO_LIMIT) {
+            limits.push(PackLimits { offer: offer.offer as usize, least, most });
         }
     }
-    packs
+    limits
 }
 
-fn numbers(question: &Question, prices: &Prices) -> Numbers {
-    // Numbers made for a leaf are no larger.
+fn numbers(question: &Question, prices: &DualPrices) -> Numbers {
+    // Scaled prices are within the limit already; those of the root leaf are 0 or 1.
     let whole = |number: i128| number.clamp(0, MOST.into()) as i64;
     let pieces = question.supplies.iter().zip(&prices.pieces).filter(|(_, price)| **price > 0);
-    let goods = prices.goods.iter().enumerate().filter(|(_, weight)| **weight > 0);
-    let Weights { deferred, money, fluid, budget } = prices.weights;
+    let goods = prices.goods.iter().enumerate().filter(|(_, goods)| **goods > 0);
+    let LevelWeights { deferred, money, fluid, budget } = prices.weights;
     let weights =
         Weights { deferred: deferred.map(whole), money: whole(money), fluid: whole(fluid), budget: whole(budget) };
     Numbers {
         weights,
         prices: pieces.map(|(supply, &price)| (supply.vessel, whole(price))).collect(),
-        goods: goods.map(|(position, &weight)| (supplier_of(question, position), whole(weight))).collect(),
+        goods: goods.map(|(position, &goods)| (supplier_id(question, position), whole(goods))).collect(),
+        ..Numbers::default()
     }
 }
 
-fn supplier_of(question: &Question, position: usize) -> SupplierId {
+fn supplier_id(question: &Question, position: usize) -> SupplierId {
     SupplierId(question.suppliers[position].supplier)
 }

@@ -1,46 +1,39 @@
-//! A part of the tree with the best prices known for it.
+//! A node of the certificate's tree.
 
 use std::cmp::Reverse;
 use std::rc::Rc;
 
-use super::bound::Part;
-use super::priced::Priced;
-use crate::assign::flow::relaxation::{Prices, State};
+use super::leaf_bound::Restrictions;
+use super::leaf_prices::LeafPrices;
+use crate::assign::flow::relaxation::{DualPrices, Subproblem};
 
-/// A part with the best prices known for it.
+/// A node with the best prices known for it.
 pub struct Node {
-    /// By level; as its flow says until it is weighed.
+    /// By level: estimates from the flow until it is evaluated, then exact.
     pub bounds: Vec<i128>,
-    /// In the order in which they were made.
+    /// Nodes are numbered in the order in which they were made.
     pub number: usize,
-    /// At each of the prices of owned fluid.
-    pub states: Vec<State>,
-    pub part: Part,
-    pub prices: Proposed,
+    /// For the relaxation. Its limits may be tighter than the restrictions: by the terms of offers and by the caps.
+    pub subproblem: Subproblem,
+    /// For the leaf.
+    pub restrictions: Restrictions,
+    pub prices: NodePrices,
 }
 
-/// Prices for a part.
-pub enum Proposed {
-    /// As the flow has them, at which of the prices of owned fluid.
-    Flow(usize, Prices),
-    /// In numbers of a leaf.
-    Weighed(Rc<Priced>),
+/// Prices of a node.
+pub enum NodePrices {
+    /// The dual prices of its flow.
+    OfFlow(DualPrices),
+    /// Multipliers of a leaf at which it is evaluated.
+    Evaluated(Rc<LeafPrices>),
 }
 
-impl Proposed {
-    /// At which of the prices of owned fluid.
-    pub fn at(&self) -> usize {
+impl NodePrices {
+    /// The multipliers, if it is evaluated.
+    pub fn evaluated(&self) -> Option<&LeafPrices> {
         match self {
-            Proposed::Flow(at, _) => *at,
-            Proposed::Weighed(priced) => priced.at,
-        }
-    }
-
-    /// The numbers, once it is weighed.
-    pub fn weighed(&self) -> Option<&Priced> {
-        match self {
-            Proposed::Flow(..) => None,
-            Proposed::Weighed(priced) => Some(priced),
+            NodePrices::OfFlow(_) => None,
+            NodePrices::Evaluated(prices) => Some(prices),
         }
     }
 }
@@ -57,7 +50,7 @@ impl PartialOrd for Node {
     }
 }
 impl Ord for Node {
-    /// The least bound first, the first made of equals.
+    /// The least bound first; of equals the oldest.
     fn cmp(&self, other: &Self) -> std::cmp::Ordering {
         (Reverse(&self.bounds), Reverse(self.number)).cmp(&(Reverse(&other.bounds), Reverse(other.number)))
     }

@@ -1,97 +1,104 @@
-//! What a supplier's goods must reach, let go for a multiplier on its prices.
+//! Multipliers of goods constraints: orders of a supplier that must reach a minimum or the threshold of free delivery.
 //!
-//! Goods cost less, and what they must reach costs as much for it: a bound for every plan that reaches it (Geoffrion 1974, as
-//! for the budget).
+//! Method: Lagrangean relaxation (A. M. Geoffrion 1974, as in [`super`]). With multiplier g of the constraint goods ≥ A, packs of the
+//! supplier cost (1 − g) of their price and g · A is added. The bound is concave in g; the best g is looked for by a search on a
+//! line with growing steps, from the g of the parent.
+//!
+//! Limits: one supplier after the other, once; so the multipliers are good ones, not the best. Any give a bound.
 
-use super::{FlatOffer, Relaxation, Relaxed, State};
-use crate::assign::flow::leaf::Terms;
+use super::{IndexedOffer, Relaxation, RelaxedSolution, Subproblem};
+use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::units::Money;
 
-/// Steps of a multiplier on a supplier's prices.
+/// Steps of a multiplier between 0 and 1.
 pub(super) const STEPS: i64 = 64;
 
-/// Multipliers that were best where they were stay for so many parts of that part.
-const RESTS: u32 = 7;
+/// For how many generations multipliers are kept if a search does not change them.
+const KEEP_MULTIPLIERS_FOR: u32 = 7;
 
 impl Relaxation<'_> {
-    /// What a supplier's goods must reach in a part.
-    pub(super) fn goods_needed(&self, state: &State, supplier: usize) -> Money {
+    /// The amount that the goods of a supplier must reach in a subproblem.
+    pub(super) fn goods_needed(&self, subproblem: &Subproblem, supplier: usize) -> Money {
         let terms = &self.question.suppliers[supplier];
-        match state.terms[supplier] {
-            Terms::Free => terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO)),
-            Terms::Paying => terms.minimum,
+        match subproblem.suppliers[supplier] {
+            SupplierDecision::Free => terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO)),
+            SupplierDecision::Paying => terms.minimum,
             _ => Money::ZERO,
         }
     }
 
-    /// Price of a pack in scaled cost, as the supplier's multiplier lowers it.
-    pub(super) fn pack_cost(&self, state: &State, offer: &FlatOffer) -> i128 {
+    /// Scaled cost of a pack, lowered by the multiplier of its supplier.
+    pub(super) fn pack_cost(&self, subproblem: &Subproblem, offer: &IndexedOffer) -> i128 {
         let full = self.scaled_money(offer.terms.pack_price);
         match offer.terms.supplier {
-            Some(supplier) if self.priced_by_goods => {
-                full / i128::from(STEPS) * i128::from(STEPS - state.multiplier[supplier as usize])
+            Some(supplier) if self.has_goods_constraints => {
+                let multiplier = subproblem.goods_multiplier[supplier as usize];
+                full / i128::from(STEPS) * i128::from(STEPS - multiplier)
             }
             _ => full,
         }
     }
 
-    /// Solves a part, lifting its bound by the suppliers' multipliers; `None` where it holds no plan.
-    pub fn solve(&mut self, state: &mut State) -> Option<Relaxed> {
-        let mut best = self.solve_once(state)?;
-        if !self.priced_by_goods {
+    /// Solves a subproblem and raises its bound by better multipliers; `None` if it is infeasible.
+    pub fn solve(&mut self, subproblem: &mut Subproblem) -> Option<RelaxedSolution> {
+        let mut best = self.solve_at_given_multipliers(subproblem)?;
+        if !self.has_goods_constraints {
             return Some(best);
         }
-        if state.rests > 0 {
-            state.rests -= 1;
+        if subproblem.keep_multipliers_for > 0 {
+            subproblem.keep_multipliers_for -= 1;
             return Some(best);
         }
-        let before = state.multiplier.clone();
-        for supplier in 0..state.terms.len() {
-            let needed = i128::from(self.goods_needed(state, supplier).parts()) * self.scale;
+        let before = subproblem.goods_multiplier.clone();
+        for supplier in 0..subproblem.suppliers.len() {
+            let needed = i128::from(self.goods_needed(subproblem, supplier).parts());
             if needed == 0 {
                 continue;
             }
-            let decided: i128 = self.decided_goods(state, supplier);
-            if decided >= i128::from(self.goods_needed(state, supplier).parts()) {
-                if state.multiplier[supplier] > 0 {
-                    state.multiplier[supplier] = 0;
-                    best = self.solve_once(state)?;
+            if self.goods(supplier, &subproblem.min_packs) >= needed {
+                // The least packs reach it, so it is no constraint.
+                if subproblem.goods_multiplier[supplier] > 0 {
+                    subproblem.goods_multiplier[supplier] = 0;
+                    best = self.solve_at_given_multipliers(subproblem)?;
                 }
                 continue;
             }
-            // The bound is concave in the multiplier; goods below the need ask for a higher one. It is sought from where it
-            // was for the part that this one is of, for it is seldom far off.
-            let mut kept = state.multiplier[supplier];
-            let direction = if best.goods[supplier] < needed { 1 } else { -1 };
-            let mut step = 1;
-            while (0..=STEPS).contains(&(kept + direction * step)) {
-                state.multiplier[supplier] = kept + direction * step;
-                let relaxed = self.solve_once(state)?;
-                if relaxed.scaled_bound > best.scaled_bound {
-                    (best, kept) = (relaxed, state.multiplier[supplier]);
-                    step *= 2;
-                } else if step > 1 {
-                    step = 1;
-                } else {
-                    break;
-                }
-            }
-            if state.multiplier[supplier] != kept {
-                // The flow kept is that of the bound.
-                state.multiplier[supplier] = kept;
-                best = self.solve_once(state)?;
-            }
+            best = self.search_multiplier(subproblem, supplier, best)?;
         }
-        if state.multiplier == before {
-            state.rests = RESTS;
+        if subproblem.goods_multiplier == before {
+            subproblem.keep_multipliers_for = KEEP_MULTIPLIERS_FOR;
         }
         Some(best)
     }
 
-    /// Goods of the least packs of a supplier's offers, in parts of money.
-    fn decided_goods(&self, state: &State, supplier: usize) -> i128 {
-        let offers = self.offers.iter().zip(&state.least);
-        let ours = offers.filter(|(offer, _)| offer.terms.supplier == Some(supplier as u32));
-        ours.map(|(offer, &least)| i128::from(offer.terms.pack_price.parts()) * i128::from(least)).sum()
+    /// Searches the multiplier of a supplier, from the one it has: upwards if goods are short, otherwise downwards.
+    fn search_multiplier(
+        &mut self,
+        subproblem: &mut Subproblem,
+        supplier: usize,
+        mut best: RelaxedSolution,
+    ) -> Option<RelaxedSolution> {
+        let needed = i128::from(self.goods_needed(subproblem, supplier).parts()) * self.scale;
+        let mut kept = subproblem.goods_multiplier[supplier];
+        let direction = if best.goods[supplier] < needed { 1 } else { -1 };
+        let mut step = 1;
+        while (0..=STEPS).contains(&(kept + direction * step)) {
+            subproblem.goods_multiplier[supplier] = kept + direction * step;
+            let relaxed = self.solve_at_given_multipliers(subproblem)?;
+            if relaxed.scaled_bound > best.scaled_bound {
+                (best, kept) = (relaxed, subproblem.goods_multiplier[supplier]);
+                step *= 2;
+            } else if step > 1 {
+                step = 1;
+            } else {
+                break;
+            }
+        }
+        if subproblem.goods_multiplier[supplier] != kept {
+            // The flow at hand must be the one of the bound.
+            subproblem.goods_multiplier[supplier] = kept;
+            best = self.solve_at_given_multipliers(subproblem)?;
+        }
+        Some(best)
     }
 }

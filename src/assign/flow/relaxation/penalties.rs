@@ -1,79 +1,95 @@
-//! What a pack more or fewer than the relaxation buys would cost at least, and what that rules out.
+//! Penalties: what a piece more or fewer of an offer costs at least, and the packs that this rules out.
 //!
-//! Penalties (Driebeek 1966, Management Science 12:576–587, cited from memory): the cost of a part is convex in the packs
-//! of an offer, so the first piece forced on the flow, or denied it, bounds all of them. Where that passes the best plan
-//! known, fewer or no more packs are left to try.
+//! Method: penalties (N. J. Driebeek, "An algorithm for the solution of mixed integer programming problems", Management Science 12
+//! (1966) 576–587, from memory). They play the part of reduced costs: with an upper bound on the cost, they tighten the limits on
+//! packs.
+//!
+//! Why it holds: the cost of the flow is convex in the pieces of an offer. So the first piece that is forced on the flow, or denied
+//! to it, costs no more than any further one, and k pieces cost at least k times as much.
+//!
+//! Cost: two runs of Dijkstra's algorithm for all offers together.
 
-use super::{Relaxation, Relaxed, State};
+use super::{IndexedOffer, Relaxation, RelaxedSolution, Subproblem};
 
-/// What the packs of one offer cost beyond what the relaxation buys.
+/// What changing the pieces of one offer adds to the bound, per piece, at least.
 #[derive(Clone, Copy)]
 pub(super) struct Penalty {
-    /// At least, for each piece more than are used.
+    /// For each piece more.
     pub more: i128,
-    /// At least, for each piece fewer.
+    /// For each piece fewer.
     pub fewer: i128,
 }
 
 impl Relaxation<'_> {
-    /// By offer, the penalties in scaled cost; `None` where pieces are not bought one by one.
-    pub(super) fn penalties(&mut self, state: &State, relaxed: &Relaxed) -> Option<Vec<Penalty>> {
-        let free_lot = self.lots.iter().any(|kind| !state.fixed.iter().any(|(fixed, _)| fixed == kind));
-        if free_lot || self.question.limits.spare_per_10_000 > 0 {
+    /// By offer, the penalties in scaled cost; `None` if the flow does not price pieces one by one (spare pieces, lots in several
+    /// pieces).
+    pub(super) fn penalties(&mut self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Vec<Penalty>> {
+        let is_fixed = |group: &usize| subproblem.fixed.iter().any(|(fixed, _)| fixed == group);
+        let has_free_groups = self.multi_piece_groups.iter().any(|group| !is_fixed(group));
+        if has_free_groups || self.question.limits.spare_per_10_000 > 0 {
             return None;
         }
-        let mut solution = self.bounding.take()?;
-        let (coming, going) = solution.margins();
-        let price =
-            |offer: usize| self.pack_cost(state, &self.offers[offer]) / i128::from(self.offers[offer].terms.pack_size);
-        let penalty = |(index, offer): (usize, &super::FlatOffer)| {
+        let mut flow = self.bounding_flow.take()?;
+        let (one_more, one_fewer) = flow.marginal_costs();
+        let price = |offer: usize| {
+            let offer = &self.offers[offer];
+            self.pack_cost(subproblem, offer) / i128::from(offer.terms.pack_size)
+        };
+        let penalty = |(index, offer): (usize, &IndexedOffer)| {
             let of_vessel = self.first_offer[offer.supply]..self.first_offer[offer.supply + 1];
             let others = of_vessel.filter(|&other| other != index);
-            let only = relaxed.amounts[index] > 0 && others.clone().all(|other| relaxed.amounts[other] == 0);
-            // A piece more may take the place of one of the same vessel that another offer is drawn on for.
-            let saved = coming[offer.supply].min(if only { 0 } else { -solution.last_price(offer.supply) });
-            // Where a piece is denied, an offer as dear or dearer may stand in; those cheaper are drawn on in full.
-            let dearer = others.filter(|&other| state.most[other] > state.least[other] && price(other) >= price(index));
-            let instead = dearer.map(price).fold(going[offer.supply], i128::min);
-            Penalty { more: (price(index) + saved).max(0), fewer: (instead - price(index)).max(0) }
+            let is_only_one = relaxed.drawn[index] > 0 && others.clone().all(|other| relaxed.drawn[other] == 0);
+            // A further piece may replace a piece of the same vessel from another offer.
+            let replaced = if is_only_one { 0 } else { -flow.last_price(offer.supply) };
+            let saved = one_more[offer.supply].min(replaced);
+            // A piece that is denied may be replaced by one of an offer that is no cheaper; cheaper offers are used up.
+            let has_packs_left = |other: &usize| subproblem.max_packs[*other] > subproblem.min_packs[*other];
+            let replacing = others.filter(|other| has_packs_left(other) && price(*other) >= price(index));
+            let replacement = replacing.map(price).fold(one_fewer[offer.supply], i128::min);
+            Penalty { more: (price(index) + saved).max(0), fewer: (replacement - price(index)).max(0) }
         };
         let penalties = self.offers.iter().enumerate().map(penalty).collect();
-        self.bounding = Some(solution);
+        self.bounding_flow = Some(flow);
         Some(penalties)
     }
 
-    /// Narrows the packs of each offer to those with which a part could cost less than `cutoff`. True where the relaxation
-    /// buys others, so that it is to be solved again; `None` where no packs are left.
-    pub fn narrow(&mut self, state: &mut State, relaxed: &mut Relaxed, cutoff: i128) -> Option<bool> {
-        let Some(penalties) = self.penalties(state, relaxed) else { return Some(false) };
+    /// Tightens the limits on the packs of each offer to those with which a plan may cost less than `cutoff`. True if the relaxed
+    /// solution is outside them, so that the subproblem is to be solved again; `None` if no plan is left.
+    pub fn tighten_packs(
+        &mut self,
+        subproblem: &mut Subproblem,
+        relaxed: &mut RelaxedSolution,
+        cutoff: i128,
+    ) -> Option<bool> {
+        let Some(penalties) = self.penalties(subproblem, relaxed) else { return Some(false) };
         let slack = (cutoff - 1) * self.scale * self.budget_steps - relaxed.scaled_bound;
-        let mut again = false;
+        let mut is_outside = false;
         for (index, penalty) in penalties.iter().enumerate() {
             let terms = self.offers[index].terms;
             let size = i128::from(terms.pack_size);
-            let used = i128::from(state.least[index]) * size + i128::from(relaxed.amounts[index] / 10_000);
+            let used = i128::from(subproblem.min_packs[index]) * size + i128::from(relaxed.drawn[index] / 10_000);
             if let Some(pieces) = slack.checked_div(penalty.more) {
-                let most = ((used + pieces).div_euclid(size)).min(i128::from(state.most[index])) as i64;
+                let most = ((used + pieces).div_euclid(size)).min(i128::from(subproblem.max_packs[index])) as i64;
                 let most = if most < terms.min_packs { 0 } else { most };
-                if most < state.most[index] {
-                    state.most[index] = most;
-                    again |= i128::from(most) * size < used;
+                if most < subproblem.max_packs[index] {
+                    subproblem.max_packs[index] = most;
+                    is_outside |= i128::from(most) * size < used;
                 }
             }
             if let Some(pieces) = slack.checked_div(penalty.fewer) {
                 let least = (used - pieces).div_euclid(size) + i128::from((used - pieces).rem_euclid(size) > 0);
                 let least = i64::try_from(least).unwrap_or(0);
                 let least = if least > 0 { least.max(terms.min_packs) } else { 0 };
-                if least > state.least[index] {
-                    relaxed.amounts[index] -= (least - state.least[index]) * terms.pack_size * 10_000;
-                    state.least[index] = least;
-                    again |= i128::from(least) * size > used;
+                if least > subproblem.min_packs[index] {
+                    relaxed.drawn[index] -= (least - subproblem.min_packs[index]) * terms.pack_size * 10_000;
+                    subproblem.min_packs[index] = least;
+                    is_outside |= i128::from(least) * size > used;
                 }
             }
-            if state.least[index] > state.most[index] {
+            if subproblem.min_packs[index] > subproblem.max_packs[index] {
                 return None;
             }
         }
-        Some(again)
+        Some(is_outside)
     }
 }

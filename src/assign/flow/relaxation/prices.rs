@@ -1,40 +1,105 @@
-//! The prices that the flow of a part puts on pieces and levels, in whole numbers: what a leaf carries.
+//! Dual prices of a node's flow, in whole numbers: the multipliers of a leaf of the certificate.
+//!
+//! Problem: multipliers at which [`crate::decision::certificate`] gives a leaf the bound that its flow has.
+//!
+//! Method: the potentials of the sinks are an optimal solution of the dual of the flow. That of a supply is π, the price of a piece;
+//! that of the deferred lots of a priority is d; the multipliers of goods and budget are g and b. If the flow has no room for some
+//! lot, the potentials in units of [`BIG_M`] are taken instead: they show that the leaf holds no plan (lemma of J. Farkas, 1902,
+//! from memory).
+//!
+//! Why it holds: any multipliers that are not negative give a true bound, so scaling and rounding can only weaken it.
 
 use super::multipliers::STEPS;
-use super::{Relaxation, State};
-use crate::assign::flow::leaf::{MOST, Terms, Weights};
-use crate::assign::flow::transport::OVERFULL;
+use super::{NodeFlow, Relaxation, Subproblem};
+use crate::assign::flow::supplier_decision::SupplierDecision;
+use crate::assign::flow::transport::BIG_M;
 use crate::decision::Aim;
+use crate::decision::certificate::MOST;
 use crate::units::Money;
 
-/// Prices by the question's own positions.
+/// Multipliers by the positions of the question. The symbols are those of [`crate::decision::certificate`].
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
-pub struct Prices {
-    /// What the levels and the budget weigh.
-    pub weights: Weights<i128>,
-    /// By supply, of a piece bought.
+pub struct DualPrices {
+    /// d, m, f, b.
+    pub weights: LevelWeights,
+    /// π, by supply.
     pub pieces: Vec<i128>,
-    /// By supplier, what goods weigh that must reach an amount.
+    /// g, by supplier.
     pub goods: Vec<i128>,
 }
 
-impl Prices {
-    /// The same ratios in numbers that a leaf may have: the weight of the level itself is a power of two, as high as leaves
-    /// room for the largest of them, and the others are rounded down. They have no common factor.
+/// What the levels and the budget weigh.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
+pub struct LevelWeights {
+    /// d: a deferred lot of priority 1 to 4.
+    pub deferred: [i128; 4],
+    /// m: a ten-millionth of weighed money.
+    pub money: i128,
+    /// f: a millilitre.
+    pub fluid: i128,
+    /// b: a ten-millionth of what counts against the budget.
+    pub budget: i128,
+}
+
+impl LevelWeights {
+    /// Weight 1 on one level, 0 elsewhere.
+    pub fn alone(aim: Aim) -> Self {
+        let mut weights = Self::default();
+        match aim {
+            Aim::Deferred(priority) => weights.deferred[position_of(priority)] = 1,
+            Aim::Money => weights.money = 1,
+            Aim::Fluid => weights.fluid = 1,
+        }
+        weights
+    }
+
+    /// The weight of one level.
+    pub fn of(&self, aim: Aim) -> i128 {
+        match aim {
+            Aim::Deferred(priority) => self.deferred[position_of(priority)],
+            Aim::Money => self.money,
+            Aim::Fluid => self.fluid,
+        }
+    }
+
+    /// The same with weight 0 on later levels.
+    pub fn up_to(mut self, aim: Aim) -> Self {
+        for (priority, weight) in (1..).zip(&mut self.deferred) {
+            if Aim::Deferred(priority) > aim {
+                *weight = 0;
+            }
+        }
+        if aim < Aim::Money {
+            self.money = 0;
+        }
+        if aim < Aim::Fluid {
+            self.fluid = 0;
+        }
+        self
+    }
+}
+
+fn position_of(priority: u8) -> usize {
+    usize::from(priority.clamp(1, 4)) - 1
+}
+
+impl DualPrices {
+    /// Scales the multipliers so that the weight of the level itself is a power of two, as high as the limit [`MOST`] on numbers
+    /// allows, rounds the others down, and takes out common factors.
     ///
-    /// Where money bounds fluid too, fluid's weight is that power, and money's a multiple of it, as it was.
-    pub fn over_a_power_of_two(&mut self, aim: Aim) {
+    /// If money bounds fluid too, the weight of fluid is that power, and the weight of money stays a multiple of it.
+    pub fn scale_to_power_of_two(&mut self, aim: Aim) {
         let own = if self.weights.fluid > 0 { self.weights.fluid } else { self.weights.of(aim) };
-        // A level that weighs nothing bounds nothing: only the others' ratios count.
-        let over = if own > 0 { own } else { self.common_factor() };
+        // If the level itself has weight 0, the numbers show that there is no plan; only ratios count.
+        let divisor = if own > 0 { own } else { self.common_factor() };
         let largest = self.numbers().fold(0, |largest, number| largest.max(*number));
-        let room = i128::from(MOST / 2) / (largest / over + 1);
+        let room = i128::from(MOST / 2) / (largest / divisor + 1);
         if room == 0 && self.weights.fluid > 0 {
             self.weights.fluid = 0;
-            return self.over_a_power_of_two(aim);
+            return self.scale_to_power_of_two(aim);
         }
-        let places = room.max(1).ilog2();
-        self.numbers().for_each(|number| *number = times_power_of_two(*number, places, over).min(MOST.into()));
+        let exponent = room.max(1).ilog2();
+        self.numbers().for_each(|number| *number = times_power_of_two(*number, exponent, divisor).min(MOST.into()));
         let factor = self.common_factor();
         self.numbers().for_each(|number| *number /= factor);
     }
@@ -44,57 +109,54 @@ impl Prices {
     }
 
     fn numbers(&mut self) -> impl Iterator<Item = &mut i128> {
-        let Weights { deferred, money, fluid, budget } = &mut self.weights;
+        let LevelWeights { deferred, money, fluid, budget } = &mut self.weights;
         let weights = deferred.iter_mut().chain([money, fluid, budget]);
         weights.chain(&mut self.pieces).chain(&mut self.goods)
     }
 }
 
-/// A number times a power of two over another number, rounded down; nearly so where that has more than 64 places.
-fn times_power_of_two(number: i128, places: u32, over: i128) -> i128 {
-    let (whole, rest) = (number / over, number % over);
-    let beyond = (i128::BITS - over.leading_zeros()).saturating_sub(64);
-    (whole << places) + ((rest >> beyond) << places) / (over >> beyond).max(1)
+/// A number times a power of two, over a divisor, rounded down; the divisor is cut to 64 bits.
+fn times_power_of_two(number: i128, exponent: u32, divisor: i128) -> i128 {
+    let (whole, rest) = (number / divisor, number % divisor);
+    let cut = (i128::BITS - divisor.leading_zeros()).saturating_sub(64);
+    (whole << exponent) + ((rest >> cut) << exponent) / (divisor >> cut).max(1)
 }
 
-/// Of two numbers, not below nothing.
+/// Greatest common divisor of two numbers, not negative.
 pub(super) fn greatest_common_divisor(a: i128, b: i128) -> i128 {
     if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
 }
 
 impl Relaxation<'_> {
-    /// The prices of the part solved last. Where it was found impossible they show that.
-    ///
-    /// The flow's own prices (the lowest of those that make every row's place its cheapest) are a best solution of the dual,
-    /// so with them the bound is the flow's cost. Where rows have no room, only what the lack of room costs is taken: then
-    /// they say that there is none (the lemma of Farkas).
-    pub fn prices(&mut self, state: &State, possible: bool) -> Prices {
+    /// The multipliers of the flow solved last, which is of this subproblem. If it was found infeasible, they show that.
+    pub fn dual_prices(&mut self, subproblem: &Subproblem, is_feasible: bool) -> DualPrices {
         let n_suppliers = self.question.suppliers.len();
         let n_supplies = self.question.supplies.len();
-        if let Some(short) = (0..n_suppliers).find(|&supplier| !possible && self.goods_out_of_reach(state, supplier)) {
+        let is_short = |supplier: &usize| !is_feasible && self.goods_out_of_reach(subproblem, *supplier);
+        if let Some(short) = (0..n_suppliers).find(is_short) {
             let mut goods = vec![0; n_suppliers];
             goods[short] = 1;
-            return Prices { weights: Weights::default(), pieces: vec![0; n_supplies], goods };
+            return DualPrices { weights: LevelWeights::default(), pieces: vec![0; n_supplies], goods };
         }
-        let mut flow = self.bounding.as_mut().map(super::solution::Solution::prices).unwrap_or_default();
-        flow.resize(n_supplies + 5, 0);
-        let full = !possible || flow.iter().any(|&price| price > OVERFULL / 2);
-        if full {
-            flow.iter_mut().for_each(|price| *price = (*price + OVERFULL / 2).div_euclid(OVERFULL));
+        let mut potentials = self.bounding_flow.as_mut().map(NodeFlow::dual_prices).unwrap_or_default();
+        potentials.resize(n_supplies + 5, 0);
+        let no_room = !is_feasible || potentials.iter().any(|&price| price > BIG_M / 2);
+        if no_room {
+            potentials.iter_mut().for_each(|price| *price = (*price + BIG_M / 2).div_euclid(BIG_M));
         }
-        let weights = if full { Weights::default() } else { self.weights() };
+        let weights = if no_room { LevelWeights::default() } else { self.weights() };
         let labour = weights.budget * i128::from(self.question.limits.labour_per_row.parts());
-        let pieces = flow[..n_supplies].iter().map(|price| price.max(&0)).copied().collect();
-        let mut prices = Prices { weights, pieces, goods: vec![0; n_suppliers] };
-        for (weight, price) in prices.weights.deferred.iter_mut().zip(&flow[n_supplies + 1..]) {
+        let pieces = potentials[..n_supplies].iter().map(|price| price.max(&0)).copied().collect();
+        let mut prices = DualPrices { weights, pieces, goods: vec![0; n_suppliers] };
+        for (weight, price) in prices.weights.deferred.iter_mut().zip(&potentials[n_supplies + 1..]) {
             *weight = price + labour;
         }
-        if !full && self.priced_by_goods {
+        if !no_room && self.has_goods_constraints {
             let money = self.scaled_money(Money::from_parts(1));
-            let multipliers = prices.goods.iter_mut().zip(&state.multiplier);
-            multipliers.for_each(|(weight, steps)| *weight = money / i128::from(STEPS) * i128::from(*steps));
+            let multipliers = prices.goods.iter_mut().zip(&subproblem.goods_multiplier);
+            multipliers.for_each(|(goods, steps)| *goods = money / i128::from(STEPS) * i128::from(*steps));
         }
-        // The flow's price is of a piece with its spare beside it.
+        // The potential is the price of a piece with its spare; π is that of a piece bought.
         let spare = 10_000 + i128::from(self.question.limits.spare_per_10_000);
         let shared = greatest_common_divisor(spare, 10_000);
         prices.numbers().for_each(|number| *number *= spare / shared);
@@ -102,32 +164,30 @@ impl Relaxation<'_> {
         prices
     }
 
-    /// Priorities of which the goal places every row.
+    /// Priorities of which no lot may be deferred.
     pub fn never_deferred(&self) -> impl Iterator<Item = u8> + use<> {
-        let (deferred, last) = (self.goal.deferred, self.goal.last_priority);
-        (1..=last).filter(move |priority| deferred[usize::from(*priority) - 1] == 0)
+        let (max_deferred, last) = (self.problem.max_deferred, self.problem.last_priority);
+        (1..=last).filter(move |priority| max_deferred[usize::from(*priority) - 1] == 0)
     }
 
-    /// What money, fluid and the budget weigh in scaled cost.
-    fn weights(&self) -> Weights<i128> {
+    /// The weights of money, fluid and budget in scaled cost.
+    fn weights(&self) -> LevelWeights {
         let part = self.cost_of_money(Money::from_parts(1)) * self.scale;
-        if self.goal.enough.is_some() {
-            // Money is counted only because the budget limits it.
-            return Weights { budget: part * self.budget_steps, ..Weights::default() };
+        if self.problem.target.is_some() {
+            // The level counts lots; money is limited by the budget.
+            return LevelWeights { budget: part * self.budget_steps, ..LevelWeights::default() };
         }
-        Weights {
+        LevelWeights {
             money: part * self.budget_steps,
-            fluid: if self.goal.then_fluid { self.scale * self.budget_steps } else { 0 },
+            fluid: if self.problem.fluid_second { self.scale * self.budget_steps } else { 0 },
             budget: part * self.budget_multiplier,
-            ..Weights::default()
+            ..LevelWeights::default()
         }
     }
 
-    /// Whether all packs that a part leaves of a supplier's offers are short of what its goods must reach.
-    fn goods_out_of_reach(&self, state: &State, supplier: usize) -> bool {
-        let ours =
-            self.offers.iter().zip(&state.most).filter(|(offer, _)| offer.terms.supplier == Some(supplier as u32));
-        let most: i128 = ours.map(|(offer, &most)| i128::from(offer.terms.pack_price.parts()) * i128::from(most)).sum();
-        state.terms[supplier] != Terms::Undecided && most < i128::from(self.goods_needed(state, supplier).parts())
+    /// Whether all packs of a supplier that a subproblem allows are short of what its goods must reach.
+    fn goods_out_of_reach(&self, subproblem: &Subproblem, supplier: usize) -> bool {
+        subproblem.suppliers[supplier] != SupplierDecision::Undecided
+            && self.most_goods(subproblem, supplier) < i128::from(self.goods_needed(subproblem, supplier).parts())
     }
 }

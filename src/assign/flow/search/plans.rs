@@ -1,96 +1,101 @@
-//! Plans that the parts of a search lead to: what a relaxation suggests, what rounding it comes to, and what is near the best.
+//! Primal heuristics: rounding, diving and local search.
 
-use super::Tree;
-use crate::assign::flow::relaxation::State;
+use super::Search;
+use crate::assign::flow::relaxation::Subproblem;
 use crate::assign::packs;
 use crate::decision::Decision;
 
-/// Neighbours of the best plan tried at a time, to each part that was looked at.
-const NEIGHBOURS_TO_A_PART: u64 = 16;
+/// Neighbours tried for each node looked at, where any plan within a target or a gap will do.
+const NEIGHBOURS_PER_NODE: u64 = 16;
 
-impl Tree<'_> {
-    /// Whole packs for the pieces that the relaxation takes; with those packs paid for, the rows again, and so on.
-    pub(super) fn suggest(&mut self) {
+/// How often a solution is rounded again with the packs that it was rounded to.
+const ROUNDS: usize = 3;
+
+impl Search<'_> {
+    /// Rounds the relaxed solution: whole packs for the pieces in use; then, with those packs, the best lots, and so on.
+    pub(super) fn round(&mut self) {
         let mut pieces = self.relaxation.pieces();
-        for _ in 0..3 {
+        for _ in 0..ROUNDS {
             let Some(packs) = packs::cover(self.question, &pieces) else { return };
-            let Some(cost) = self.relaxation.solve_with_packs(&packs) else { return };
-            // Rows of several pieces cost more than the flow says.
-            if self.best.as_ref().is_some_and(|(best, _)| cost >= *best) {
+            let Some(bound) = self.relaxation.solve_with_packs(&packs) else { return };
+            // A plan costs no less than this bound; more if it has lots in several pieces.
+            if self.incumbent.as_ref().is_some_and(|(cost, _)| bound >= *cost) {
                 return;
             }
-            let chosen = self.relaxation.rows_with_packs();
-            if !self.offer(Decision { chosen, packs, ..Decision::default() }) {
+            let chosen = self.relaxation.lot_choices_with_packs();
+            if !self.propose(Decision { chosen, packs, ..Decision::default() }) {
                 return;
             }
             pieces = self.relaxation.pieces_with_packs();
         }
     }
 
-    /// Rounds the packs of a part one offer after the other, each time where it costs least, down to a plan or until there is
-    /// none that is better.
-    pub(super) fn dive(&mut self, state: &State, stop: &dyn Fn() -> bool) {
-        if self.goal.budget_weighs() || self.relaxation.has_lots() {
+    /// Dives from a node: rounds the packs of one offer after the other, each time the one with the lowest penalty, until the
+    /// relaxed solution is a plan or no better one is left.
+    pub(super) fn dive(&mut self, subproblem: &Subproblem, stop: &dyn Fn() -> bool) {
+        if self.problem.has_budget_beside_objective() || self.relaxation.has_multi_piece_choices() {
             return;
         }
-        let mut state = state.clone();
+        let mut subproblem = subproblem.clone();
         while !stop() {
-            let Some(relaxed) = self.relaxation.solve(&mut state) else { return };
+            let Some(relaxed) = self.relaxation.solve(&mut subproblem) else { return };
             if self.cutoff().is_some_and(|cutoff| relaxed.bound >= cutoff) {
                 return;
             }
-            match self.relaxation.rounded(&state, &relaxed) {
-                Some(part) => state = part,
+            match self.relaxation.rounded(&subproblem, &relaxed) {
+                Some(child) => subproblem = child,
                 None => {
-                    let (chosen, packs) = (self.relaxation.rows(&state), self.relaxation.packs(&state, &relaxed));
-                    self.offer(Decision { chosen, packs, ..Decision::default() });
+                    let chosen = self.relaxation.lot_choices(&subproblem);
+                    let packs = self.relaxation.packs(&subproblem, &relaxed);
+                    self.propose(Decision { chosen, packs, ..Decision::default() });
                     return;
                 }
             }
         }
     }
 
-    /// Tries the neighbours of the best plan: a pack more or fewer of one offer, and one more of an offer for one fewer of
-    /// another, until none is better.
-    pub(super) fn try_neighbours(&mut self, stop: &dyn Fn() -> bool) {
-        if self.goal.budget_weighs() || self.relaxation.has_lots() {
+    /// Local search around the incumbent: one pack more or fewer of an offer, or one more of an offer for one fewer of another, until
+    /// none is better.
+    pub(super) fn search_neighbourhood(&mut self, stop: &dyn Fn() -> bool) {
+        if self.problem.has_budget_beside_objective() || self.relaxation.has_multi_piece_choices() {
             return;
         }
-        let Some((cost, best)) = &self.best else { return };
-        if self.neighboured.is_some_and(|tried| tried <= *cost) {
+        let Some((cost, best)) = &self.incumbent else { return };
+        if self.searched_around.is_some_and(|searched| searched <= *cost) {
             return;
         }
         let mut cost = *cost;
-        let terms = self.relaxation.terms_of(&best.packs);
+        let suppliers = self.relaxation.supplier_decisions_of(&best.packs);
         let node = self.next.as_ref().or(self.open.peek());
-        let multiplier = node.map_or_else(|| vec![0; terms.len()], |node| node.state.multiplier().to_vec());
+        let goods_multiplier =
+            node.map_or_else(|| vec![0; suppliers.len()], |node| node.subproblem.goods_multiplier().to_vec());
+        let at = (&suppliers[..], &goods_multiplier[..]);
         let mut packs: Vec<i64> = best.packs.iter().flatten().copied().collect();
-        // Where not the best plan is sought but one that is enough, no more of them than the parts took.
-        let near = self.goal.gap > 0.0 || self.goal.enough.is_some();
-        let mut left = if near { NEIGHBOURS_TO_A_PART * self.n_nodes } else { u64::MAX };
-        let mut any = true;
-        while std::mem::take(&mut any) {
-            for exchange in self.relaxation.exchanges(&packs, (&terms, &multiplier)) {
-                if left == 0 || self.reached() || stop() {
+        let may_end_early = self.problem.gap > 0.0 || self.problem.target.is_some();
+        let mut left = if may_end_early { NEIGHBOURS_PER_NODE * self.n_nodes } else { u64::MAX };
+        let mut has_improved = true;
+        while std::mem::take(&mut has_improved) {
+            for exchange in self.relaxation.exchanges(&packs, at) {
+                if left == 0 || self.is_solved() || stop() {
                     return;
                 }
                 left -= 1;
                 let before = packs.clone();
                 exchange.iter().for_each(|&(offer, by)| packs[offer] += by);
-                let better = exchange.iter().all(|&(offer, _)| self.relaxation.may_be(&packs, offer));
-                let found = better.then(|| self.relaxation.solve_near(&packs, (&terms, &multiplier))).flatten();
-                let taken = found.filter(|(found, _)| *found < cost).is_some_and(|(_, whole)| {
-                    let chosen = self.relaxation.rows_with_packs();
-                    self.offer(Decision { chosen, packs: whole, ..Decision::default() })
+                let is_allowed = exchange.iter().all(|&(offer, _)| self.relaxation.packs_allowed(&packs, offer));
+                let neighbour = is_allowed.then(|| self.relaxation.solve_near(&packs, at)).flatten();
+                let is_taken = neighbour.filter(|(bound, _)| *bound < cost).is_some_and(|(_, packs)| {
+                    let chosen = self.relaxation.lot_choices_with_packs();
+                    self.propose(Decision { chosen, packs, ..Decision::default() })
                 });
-                if taken {
-                    any = true;
-                    cost = self.best.as_ref().map_or(cost, |(best, _)| *best);
+                if is_taken {
+                    has_improved = true;
+                    cost = self.incumbent.as_ref().map_or(cost, |(cost, _)| *cost);
                 } else {
                     packs = before;
                 }
             }
         }
-        self.neighboured = Some(cost);
+        self.searched_around = Some(cost);
     }
 }

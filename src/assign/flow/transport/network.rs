@@ -1,68 +1,68 @@
-//! Where rows may go and what that costs beside the price of room: nothing that a flow changes, so copies of a flow share it.
+//! The arcs of all sources with their costs: what no flow changes, so that copies of a flow share it.
 
 use std::ops::Range;
 
-use super::{Arc, Kind};
+use super::{Arc, Source};
 
-/// The arcs of all kinds, one after the other.
+/// The arcs of all sources, one source after the other.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Network {
-    /// By kind, where its arcs start; one more at the end.
+    /// By source, its first arc; one more at the end.
     first_arc: Vec<u32>,
     /// By arc.
-    kind_of: Vec<u32>,
-    place_of: Vec<u32>,
+    source_of: Vec<u32>,
+    sink_of: Vec<u32>,
     cost_of: Vec<i128>,
-    /// By kind, where the steps start that the rows on its last arc rise by; one more at the end.
-    first_rise: Vec<u32>,
-    /// Up to how many rows, and what each costs beside the arc's cost.
-    rises: Vec<(i64, i128)>,
+    /// By source, the first of its extra costs; one more at the end.
+    first_extra: Vec<u32>,
+    /// Number of units up to which an extra cost holds on the last arc of a source, and the extra cost.
+    extras: Vec<(i64, i128)>,
 }
 
 impl Network {
-    /// The network of some kinds, and how many rows there are of each.
-    pub fn of(kinds: impl Iterator<Item = Kind>) -> (Self, Vec<i64>) {
-        let (mut network, mut counts) = (Network::default(), Vec::new());
+    /// The network of some sources, and their supplies.
+    pub fn of(sources: impl Iterator<Item = Source>) -> (Self, Vec<i64>) {
+        let (mut network, mut supplies) = (Network::default(), Vec::new());
         network.first_arc.push(0);
-        network.first_rise.push(0);
-        for (index, kind) in (0..).zip(kinds) {
-            for Arc { place, cost } in kind.arcs {
-                network.place_of.push(place as u32);
+        network.first_extra.push(0);
+        for (index, source) in (0..).zip(sources) {
+            for Arc { sink, cost } in source.arcs {
+                network.sink_of.push(sink as u32);
                 network.cost_of.push(cost);
             }
-            network.kind_of.resize(network.place_of.len(), index);
-            network.first_arc.push(network.place_of.len() as u32);
+            network.source_of.resize(network.sink_of.len(), index);
+            network.first_arc.push(network.sink_of.len() as u32);
             let mut end = 0;
-            network.rises.extend(kind.rises.iter().map(|&(rows, cost)| {
-                end += rows;
-                (end, cost)
+            network.extras.extend(source.last_arc_extras.iter().map(|&(units, extra)| {
+                end += units;
+                (end, extra)
             }));
-            network.first_rise.push(network.rises.len() as u32);
-            counts.push(kind.count);
+            network.first_extra.push(network.extras.len() as u32);
+            supplies.push(source.supply);
         }
-        (network, counts)
+        (network, supplies)
     }
 
     pub fn n_arcs(&self) -> usize {
-        self.place_of.len()
+        self.sink_of.len()
     }
 
-    /// The arcs of a kind.
-    pub fn arcs(&self, kind: usize) -> Range<usize> {
-        self.first_arc[kind] as usize..self.first_arc[kind + 1] as usize
+    /// The arcs of a source.
+    pub fn arcs(&self, source: usize) -> Range<usize> {
+        self.first_arc[source] as usize..self.first_arc[source + 1] as usize
     }
 
-    /// The kind of an arc.
-    pub fn kind(&self, arc: usize) -> usize {
-        self.kind_of[arc] as usize
+    /// The source of an arc.
+    pub fn source(&self, arc: usize) -> usize {
+        self.source_of[arc] as usize
     }
 
-    /// The place to which an arc leads.
-    pub fn place(&self, arc: usize) -> usize {
-        self.place_of[arc] as usize
+    /// The sink of an arc.
+    pub fn sink(&self, arc: usize) -> usize {
+        self.sink_of[arc] as usize
     }
 
-    /// What a row costs on an arc beside the price of its room, and what it may rise by.
+    /// Cost of a unit on an arc, without extra cost and room.
     pub fn cost(&self, arc: usize) -> i128 {
         self.cost_of[arc]
     }
@@ -71,11 +71,12 @@ impl Network {
         self.cost_of[arc] = cost;
     }
 
-    /// Up to how many rows on an arc, and what each costs beside the arc's cost.
-    pub fn rises(&self, arc: usize) -> &[(i64, i128)] {
-        let kind = self.kind(arc);
-        let is_last = arc + 1 == self.first_arc[kind + 1] as usize;
-        let rises = if is_last { self.first_rise[kind]..self.first_rise[kind + 1] } else { 0..0 };
-        &self.rises[rises.start as usize..rises.end as usize]
+    /// Extra costs of the units on an arc: the number of units up to which each holds, and the extra cost. Empty except on the
+    /// last arc of a source.
+    pub fn extras(&self, arc: usize) -> &[(i64, i128)] {
+        let source = self.source(arc);
+        let is_last = arc + 1 == self.first_arc[source + 1] as usize;
+        let extras = if is_last { self.first_extra[source]..self.first_extra[source + 1] } else { 0..0 };
+        &self.extras[extras.start as usize..extras.end as usize]
     }
 }

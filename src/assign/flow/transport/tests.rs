@@ -1,4 +1,4 @@
-//! Flows against trying every way.
+//! Flows against the least cost over all ways to send the units.
 
 use super::*;
 
@@ -10,164 +10,169 @@ fn next(state: &mut u64) -> u64 {
     *state
 }
 
-/// Kinds with their arcs, and places with their steps.
+/// Sources with their arcs, and sinks with their segments.
 #[derive(Clone, Debug)]
 struct Case {
-    kinds: Vec<Kind>,
-    steps: Vec<Vec<Step>>,
+    sources: Vec<Source>,
+    segments: Vec<Vec<Segment>>,
 }
 
-fn steps(state: &mut u64) -> Vec<Step> {
+fn segments(state: &mut u64) -> Vec<Segment> {
     let mut price = (next(state) % 7) as i128 - 2;
     let each = (0..next(state) % 3).map(|_| {
         price += (next(state) % 4) as i128;
-        let room = if next(state).is_multiple_of(5) { UNLIMITED } else { (next(state) % 3) as i64 };
-        Step { room, price }
+        let capacity = if next(state).is_multiple_of(5) { UNLIMITED } else { (next(state) % 3) as i64 };
+        Segment { capacity, price }
     });
     each.collect()
 }
 
 fn case(state: &mut u64) -> Case {
-    let (n_kinds, n_places) = (1 + next(state) % 4, 1 + (next(state) % 4) as usize);
+    let (n_sources, n_sinks) = (1 + next(state) % 4, 1 + (next(state) % 4) as usize);
     let arcs = |state: &mut u64| {
-        let mut open = (0..n_places).filter(|_| !next(state).is_multiple_of(4)).collect::<Vec<_>>();
+        let mut open = (0..n_sinks).filter(|_| !next(state).is_multiple_of(4)).collect::<Vec<_>>();
         if next(state).is_multiple_of(2) {
             open.reverse();
         }
-        open.into_iter().map(|place| Arc { place, cost: (next(state) % 20) as i128 - 5 }).collect()
+        open.into_iter().map(|sink| Arc { sink, cost: (next(state) % 20) as i128 - 5 }).collect()
     };
-    let kinds = (0..n_kinds).map(|_| {
-        let (count, arcs) = (1 + (next(state) % 3) as i64, arcs(state));
+    let sources = (0..n_sources).map(|_| {
+        let (supply, arcs) = (1 + (next(state) % 3) as i64, arcs(state));
         let mut rise = -((next(state) % 9) as i128);
-        let mut rises = Vec::new();
-        while next(state).is_multiple_of(2) && rises.iter().map(|(rows, _)| rows).sum::<i64>() < MOST_ROWS {
-            rises.push((1 + (next(state) % 2) as i64, rise));
+        let mut last_arc_extras = Vec::new();
+        while next(state).is_multiple_of(2) && last_arc_extras.iter().map(|(units, _)| units).sum::<i64>() < MOST_UNITS
+        {
+            last_arc_extras.push((1 + (next(state) % 2) as i64, rise));
             rise += 1 + (next(state) % 6) as i128;
         }
-        if !rises.is_empty() {
-            rises.push((MOST_ROWS, rise));
+        if !last_arc_extras.is_empty() {
+            last_arc_extras.push((MOST_UNITS, rise));
         }
-        Kind { count, arcs, rises }
+        Source { supply, arcs, last_arc_extras }
     });
-    let kinds = kinds.collect();
-    Case { kinds, steps: (0..n_places).map(|_| steps(state)).collect() }
+    let sources = sources.collect();
+    Case { sources, segments: (0..n_sinks).map(|_| segments(state)).collect() }
 }
 
-/// No kind has more rows.
-const MOST_ROWS: i64 = 4;
+/// No source has more units.
+const MOST_UNITS: i64 = 4;
 
-/// What a row of a kind costs on its last arc beside the arc's cost, where so many are on it already.
-fn rise(kind: &Kind, already: i64) -> i128 {
-    let each = kind.rises.iter().flat_map(|&(rows, cost)| std::iter::repeat_n(cost, rows as usize));
+/// Extra cost of the next unit on the last arc of a source, with so many units on it.
+fn extra(source: &Source, already: i64) -> i128 {
+    let each = source.last_arc_extras.iter().flat_map(|&(units, cost)| std::iter::repeat_n(cost, units as usize));
     each.into_iter().nth(already as usize).unwrap_or(0)
 }
 
-/// The least cost by trying everything, one row at a time. `used` are the rows by place, `risen` those by kind on its last arc.
-fn least(case: &Case, rows: &[usize], used: &mut Vec<i64>, risen: &mut Vec<i64>) -> Option<i128> {
-    let Some((&kind, rest)) = rows.split_first() else { return Some(0) };
+/// The least cost by enumeration, one unit at a time. `inflow` counts units by sink, `on_last` by source those on its last arc.
+fn least(case: &Case, units: &[usize], inflow: &mut Vec<i64>, on_last: &mut Vec<i64>) -> Option<i128> {
+    let Some((&source, rest)) = units.split_first() else { return Some(0) };
     let mut best = None;
-    for (number, Arc { place, cost }) in case.kinds[kind].arcs.iter().enumerate() {
-        let mut at = Place::new(&case.steps[*place]);
-        at.used = used[*place];
-        at.reprice();
-        if at.used >= at.capacity {
+    for (number, Arc { sink, cost }) in case.sources[source].arcs.iter().enumerate() {
+        let mut at = Sink::new(&case.segments[*sink]);
+        at.inflow = inflow[*sink];
+        at.update_marginal_prices();
+        if at.inflow >= at.capacity {
             continue;
         }
-        let is_last = number + 1 == case.kinds[kind].arcs.len();
-        let more = if is_last { rise(&case.kinds[kind], risen[kind]) } else { 0 };
-        used[*place] += 1;
-        risen[kind] += i64::from(is_last);
-        if let Some(others) = least(case, rest, used, risen) {
-            let all = cost + more + at.next.0 + others;
+        let is_last = number + 1 == case.sources[source].arcs.len();
+        let more = if is_last { extra(&case.sources[source], on_last[source]) } else { 0 };
+        inflow[*sink] += 1;
+        on_last[source] += i64::from(is_last);
+        if let Some(others) = least(case, rest, inflow, on_last) {
+            let all = cost + more + at.next.price + others;
             best = Some(best.map_or(all, |best: i128| best.min(all)));
         }
-        used[*place] -= 1;
-        risen[kind] -= i64::from(is_last);
+        inflow[*sink] -= 1;
+        on_last[source] -= i64::from(is_last);
     }
     best
 }
 
 fn check(case: &Case, transport: &Transport) -> Option<i128> {
-    let each = case.kinds.iter().enumerate();
-    let rows: Vec<usize> = each.flat_map(|(kind, of_kind)| vec![kind; of_kind.count as usize]).collect();
-    let best = least(case, &rows, &mut vec![0; case.steps.len()], &mut vec![0; case.kinds.len()]);
+    let each = case.sources.iter().enumerate();
+    let units: Vec<usize> = each.flat_map(|(source, of_source)| vec![source; of_source.supply as usize]).collect();
+    let best = least(case, &units, &mut vec![0; case.segments.len()], &mut vec![0; case.sources.len()]);
     assert_eq!(transport.cost(), best, "{case:?}");
     if best.is_some() {
-        let mut used = vec![0; case.steps.len()];
-        for (kind, Kind { count, arcs, .. }) in case.kinds.iter().enumerate() {
-            assert_eq!(transport.sent(kind).iter().sum::<i64>(), *count);
-            arcs.iter().zip(transport.sent(kind)).for_each(|(arc, sent)| used[arc.place] += sent);
+        let mut inflow = vec![0; case.segments.len()];
+        for (source, Source { supply, arcs, .. }) in case.sources.iter().enumerate() {
+            assert_eq!(transport.flow_of(source).iter().sum::<i64>(), *supply);
+            arcs.iter().zip(transport.flow_of(source)).for_each(|(arc, flow)| inflow[arc.sink] += flow);
         }
-        assert_eq!(used, (0..used.len()).map(|place| transport.used(place)).collect::<Vec<_>>());
+        assert_eq!(inflow, (0..inflow.len()).map(|sink| transport.inflow(sink)).collect::<Vec<_>>());
     }
     best
 }
 
-/// Prices of the room at which every row is where it is cheapest, none below what the last row costs or above what the next
-/// would.
-fn are_prices_of_the_flow(transport: &Transport, prices: &[i128]) {
-    for (at, &price) in transport.places.iter().zip(prices) {
-        assert!(at.used == 0 || at.last.0 <= price, "{} is less than the last row costs: {at:?}", price);
-        assert!(price <= at.next.0, "{} is more than the next row costs: {at:?}", price);
+/// Checks the optimality conditions: at these dual prices every unit is on a cheapest arc, and the price of each sink is not below
+/// that of its last unit, nor above that of its next one.
+fn check_dual_prices(transport: &Transport, prices: &[i128]) {
+    for (at, &price) in transport.sinks.iter().zip(prices) {
+        assert!(at.inflow == 0 || at.last.price <= price, "{} is below the last unit: {at:?}", price);
+        assert!(price <= at.next.price, "{} is above the next unit: {at:?}", price);
     }
-    for kind in 0..transport.counts.len() {
-        let arcs = transport.network.arcs(kind).filter(|&arc| !transport.closed[arc]);
-        let price = |arc: usize| prices[transport.network.place(arc)];
-        let least = arcs.clone().map(|arc| transport.next_on(arc).0 + price(arc)).min();
-        for arc in arcs.filter(|&arc| transport.sent[arc] > 0) {
-            let cost = transport.last_on(arc).0 + price(arc);
-            assert!(Some(cost) <= least, "a row of {kind} costs {cost}, elsewhere {least:?}");
+    for source in 0..transport.supplies.len() {
+        let arcs = transport.network.arcs(source).filter(|&arc| !transport.closed[arc]);
+        let price = |arc: usize| prices[transport.network.sink(arc)];
+        let least = arcs.clone().map(|arc| transport.next_on(arc).price + price(arc)).min();
+        for arc in arcs.filter(|&arc| transport.flow[arc] > 0) {
+            let cost = transport.last_on(arc).price + price(arc);
+            assert!(Some(cost) <= least, "a unit of {source} costs {cost}, elsewhere {least:?}");
         }
     }
 }
 
 #[test]
-fn the_flow_is_the_cheapest_of_all_ways_at_first_and_after_every_change() {
+fn the_flow_is_optimal_at_first_and_after_every_change() {
     let mut state = 88_172_645_463_325_252;
     let (mut possible, mut impossible) = (0, 0);
     for _ in 0..1000 {
         let mut case = case(&mut state);
-        let mut transport = Transport::new(case.kinds.iter().cloned(), &case.steps);
+        let mut transport = Transport::new(case.sources.iter().cloned(), &case.segments);
         check(&case, &transport);
         for _ in 0..10 {
-            let kind = (next(&mut state) % case.kinds.len() as u64) as usize;
-            let place = (next(&mut state) % case.steps.len() as u64) as usize;
+            let source = (next(&mut state) % case.sources.len() as u64) as usize;
+            let sink = (next(&mut state) % case.segments.len() as u64) as usize;
             match next(&mut state) % 4 {
                 0 => {
-                    case.kinds[kind].count = (next(&mut state) % 4) as i64;
-                    transport.set_count(kind, case.kinds[kind].count);
+                    case.sources[source].supply = (next(&mut state) % 4) as i64;
+                    transport.set_supply(source, case.sources[source].supply);
                 }
-                1 if !case.kinds[kind].arcs.is_empty() => {
-                    let arc = (next(&mut state) % case.kinds[kind].arcs.len() as u64) as usize;
+                1 if !case.sources[source].arcs.is_empty() => {
+                    let arc = (next(&mut state) % case.sources[source].arcs.len() as u64) as usize;
                     let cost = (next(&mut state) % 20) as i128 - 5;
-                    case.kinds[kind].arcs[arc].cost = cost;
-                    transport.set_cost(kind, arc, cost);
+                    case.sources[source].arcs[arc].cost = cost;
+                    transport.set_cost(source, arc, cost);
                 }
-                2 if !case.kinds[kind].arcs.is_empty() => {
-                    let arc = (next(&mut state) % case.kinds[kind].arcs.len() as u64) as usize;
-                    transport.set_closed(kind, arc, true);
+                2 if !case.sources[source].arcs.is_empty() => {
+                    let arc = (next(&mut state) % case.sources[source].arcs.len() as u64) as usize;
+                    transport.set_closed(source, arc, true);
                     let mut without = case.clone();
-                    without.kinds[kind].arcs[arc].place = without.steps.len();
-                    without.steps.push(Vec::new());
-                    let rows = without.kinds.iter().enumerate();
-                    let rows: Vec<usize> =
-                        rows.flat_map(|(kind, of_kind)| vec![kind; of_kind.count as usize]).collect();
-                    let best =
-                        least(&without, &rows, &mut vec![0; without.steps.len()], &mut vec![0; without.kinds.len()]);
-                    assert_eq!(transport.cost(), best, "{case:?} without {arc} of {kind}");
-                    transport.set_closed(kind, arc, false);
+                    without.sources[source].arcs[arc].sink = without.segments.len();
+                    without.segments.push(Vec::new());
+                    let units = without.sources.iter().enumerate();
+                    let units: Vec<usize> =
+                        units.flat_map(|(source, of_source)| vec![source; of_source.supply as usize]).collect();
+                    let best = least(
+                        &without,
+                        &units,
+                        &mut vec![0; without.segments.len()],
+                        &mut vec![0; without.sources.len()],
+                    );
+                    assert_eq!(transport.cost(), best, "{case:?} without {arc} of {source}");
+                    transport.set_closed(source, arc, false);
                 }
                 _ => {
-                    case.steps[place] = steps(&mut state);
-                    transport.set_steps(place, &case.steps[place]);
+                    case.segments[sink] = segments(&mut state);
+                    transport.set_segments(sink, &case.segments[sink]);
                 }
             }
-            let kept: Vec<i128> = transport.places.iter().map(|at| at.price).collect();
-            are_prices_of_the_flow(&transport, &kept);
-            let lowest = transport.prices();
+            let kept: Vec<i128> = transport.sinks.iter().map(|at| at.potential).collect();
+            check_dual_prices(&transport, &kept);
+            let lowest = transport.dual_prices();
             // None of those is below nothing.
-            if transport.places.iter().all(|at| at.next.0 >= 0 && at.last.0 >= 0) {
-                are_prices_of_the_flow(&transport, &lowest);
+            if transport.sinks.iter().all(|at| at.next.price >= 0 && at.last.price >= 0) {
+                check_dual_prices(&transport, &lowest);
             }
             match check(&case, &transport) {
                 Some(_) => possible += 1,

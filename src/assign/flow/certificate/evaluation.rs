@@ -1,0 +1,67 @@
+//! Nodes bounded exactly, by multipliers that a leaf may have.
+
+use std::rc::Rc;
+
+use super::leaf_bound::{self, NO_BOUND, NO_PLAN, Restrictions};
+use super::leaf_prices::LeafPrices;
+use super::node::{Node, NodePrices};
+use super::tree::CertificateTree;
+use crate::decision::Aim;
+
+/// How many multipliers of other nodes are tried for a node before a pass over all lots is made for its own.
+const OTHERS_TRIED: usize = 8;
+
+impl CertificateTree<'_> {
+    /// Evaluates the closed nodes; those that then fall short are open again.
+    pub(super) fn evaluate_closed(&mut self) {
+        for mut node in std::mem::take(&mut self.closed) {
+            self.evaluate(&mut node);
+            self.keep(node, None);
+        }
+    }
+
+    /// Bounds a node by multipliers of a leaf: those of another node if they give what is needed, otherwise its own.
+    pub(super) fn evaluate(&mut self, node: &mut Node) {
+        let NodePrices::OfFlow(prices) = &node.prices else { return };
+        let suffices = |known: &LeafPrices| {
+            let mut levels = self.wanted.iter().zip(&self.needed);
+            levels.all(|(&(aim, _), needed)| self.bound(&node.restrictions, known, aim) >= *needed)
+        };
+        let from = self.known_prices.len().saturating_sub(OTHERS_TRIED);
+        let other = self.known_prices[from..].iter().rposition(|known| suffices(known));
+        let known = other.map(|position| from + position);
+        let known = match known {
+            Some(position) => self.known_prices.remove(position),
+            None => {
+                let scaled = self.scaled(&node.restrictions, prices.clone());
+                match self.known_prices.iter().rposition(|known| known.are_of(&scaled)) {
+                    Some(position) => self.known_prices.remove(position),
+                    None => {
+                        let Some(own) = self.leaf_prices(vec![scaled]).pop() else { return };
+                        Rc::new(own)
+                    }
+                }
+            }
+        };
+        node.bounds = self.bounds(&node.restrictions, &known);
+        self.known_prices.push(known.clone());
+        node.prices = NodePrices::Evaluated(known);
+    }
+
+    /// The bounds that multipliers give a node, by level.
+    pub(super) fn bounds(&self, restrictions: &Restrictions, prices: &LeafPrices) -> Vec<i128> {
+        self.wanted.iter().map(|&(aim, _)| self.bound(restrictions, prices, aim)).collect()
+    }
+
+    /// The bound that multipliers give a node on one level. Money is rounded up to a multiple of its unit.
+    pub(super) fn bound(&self, restrictions: &Restrictions, prices: &LeafPrices, aim: Aim) -> i128 {
+        let LeafPrices { prices, lot_costs, .. } = prices;
+        match leaf_bound::leaf_bound(self.question, restrictions, (prices, lot_costs.of(aim)), aim, &self.reached) {
+            bound if aim != Aim::Money || bound == NO_BOUND || bound == NO_PLAN => bound,
+            bound => {
+                let unit = self.relaxation.cost_scale().unit();
+                (bound.div_euclid(unit) + i128::from(bound.rem_euclid(unit) > 0)) * unit
+            }
+        }
+    }
+}

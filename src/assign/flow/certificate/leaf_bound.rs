@@ -1,0 +1,267 @@
+//! The bound of a leaf at given multipliers: the formula of [`crate::decision::certificate`], without cuts and covering costs.
+//!
+//! The lots' part of the sum comes from [`super::lot_costs`]; here are offers, suppliers, free pieces, budget and earlier levels.
+
+use std::borrow::Cow;
+
+use crate::assign::flow::relaxation::{Branch, DualPrices, LevelWeights};
+use crate::assign::flow::supplier_decision::SupplierDecision;
+use crate::decision::{Aim, OfferTerms, Question, SupplierTerms};
+use crate::units::Money;
+
+/// What the branches on the way to a node restrict, by the positions of the question.
+#[derive(Clone, Debug)]
+pub struct Restrictions {
+    pub suppliers: Vec<SupplierDecision>,
+    /// By supply and offer.
+    pub packs: Vec<Vec<PackRange>>,
+}
+
+/// Least and most packs of an offer; `None` = no limit.
+pub type PackRange = (i64, Option<i64>);
+
+impl Restrictions {
+    /// Those of the root.
+    pub fn none(question: &Question) -> Self {
+        Restrictions {
+            suppliers: question.undecided_suppliers(),
+            packs: question.supplies.iter().map(|supply| vec![(0, None); supply.offers.len()]).collect(),
+        }
+    }
+
+    /// Those of the children of a branch, in the order of [`super::Relaxation::children`]. None for branches that leaves cannot
+    /// state.
+    pub fn of_children(&self, question: &Question, branch: &Branch) -> Vec<Restrictions> {
+        match *branch {
+            Branch::Supplier(supplier) => {
+                let decided = |decision: &SupplierDecision| {
+                    let mut child = self.clone();
+                    child.suppliers[supplier] = *decision;
+                    child
+                };
+                question.supplier_decisions(supplier).iter().map(decided).collect()
+            }
+            Branch::Packs(offer, at_most) => {
+                let (supply, offer) = supply_of_offer(question, offer);
+                let [mut fewer, mut more] = [self.clone(), self.clone()];
+                fewer.packs[supply][offer].1 = Some(at_most);
+                more.packs[supply][offer].0 = at_most + 1;
+                vec![fewer, more]
+            }
+            Branch::Lot(..) | Branch::Vessel(_) => Vec::new(),
+        }
+    }
+
+    /// The same with what the caps on suppliers and vessels close closed; `None` if a cap is exceeded.
+    fn within_caps(&self, question: &Question) -> Option<Cow<'_, Restrictions>> {
+        let limits = &question.limits;
+        if limits.max_suppliers.is_none() && limits.max_vessel_types.is_none() {
+            return Some(Cow::Borrowed(self));
+        }
+        let mut closed = self.clone();
+        let [max_suppliers, max_vessels] =
+            [limits.max_suppliers, limits.max_vessel_types].map(|most| most.map_or(usize::MAX, |most| most as usize));
+        let ordered_from = closed.suppliers.iter().filter(|decision| decision.is_ordered_from()).count();
+        if ordered_from == max_suppliers {
+            let undecided = closed.suppliers.iter_mut().filter(|decision| **decision == SupplierDecision::Undecided);
+            undecided.for_each(|decision| *decision = SupplierDecision::Closed);
+        }
+        let is_bought = |packs: &[PackRange]| packs.iter().any(|(least, _)| *least > 0);
+        let vessels = closed.packs.iter().filter(|packs| is_bought(packs)).count();
+        if vessels == max_vessels {
+            let others = closed.packs.iter_mut().filter(|packs| !is_bought(packs));
+            others.flatten().for_each(|(_, most)| *most = Some(0));
+        }
+        (ordered_from <= max_suppliers && vessels <= max_vessels).then_some(Cow::Owned(closed))
+    }
+}
+
+/// Supply, and position in it, of an offer counted over all supplies.
+fn supply_of_offer(question: &Question, mut offer: usize) -> (usize, usize) {
+    for (supply, terms) in question.supplies.iter().enumerate() {
+        if offer < terms.offers.len() {
+            return (supply, offer);
+        }
+        offer -= terms.offers.len();
+    }
+    (question.supplies.len(), offer)
+}
+
+/// Lowers π so that no pack of an unlimited offer has a negative reduced cost: its least would be minus infinity.
+pub fn lower_to_unlimited_offers(question: &Question, restrictions: &Restrictions, prices: &mut DualPrices) {
+    let money = prices.weights.money + prices.weights.budget;
+    for ((supply, ranges), price) in question.supplies.iter().zip(&restrictions.packs).zip(&mut prices.pieces) {
+        for (offer, (_, most)) in supply.offers.iter().zip(ranges) {
+            let supplier = offer.supplier.map(|supplier| supplier as usize);
+            let is_closed =
+                supplier.is_some_and(|supplier| restrictions.suppliers[supplier] == SupplierDecision::Closed);
+            if !is_closed && most.is_none() && offer.max_packs.is_none() {
+                let weight = money - supplier.map_or(0, |supplier| prices.goods[supplier]);
+                let piece = (weight * i128::from(offer.pack_price.parts())).div_euclid(i128::from(offer.pack_size));
+                *price = (*price).min(piece).max(0);
+            }
+        }
+    }
+}
+
+/// The bound of a leaf that holds no plan.
+pub const NO_PLAN: i128 = i128::MAX;
+
+/// The bound of a leaf if the multipliers give none, or a sum exceeds 128 bits.
+pub const NO_BOUND: i128 = i128::MIN;
+
+/// Lower bound of a level over the plans of a leaf that do no worse than `reached` on each level before it. `lot_cost` is what all
+/// lots cost at least at these multipliers.
+pub fn leaf_bound(
+    question: &Question,
+    restrictions: &Restrictions,
+    (prices, lot_cost): (&DualPrices, Option<i128>),
+    aim: Aim,
+    reached: &[(Aim, i64)],
+) -> i128 {
+    let Some(restrictions) = restrictions.within_caps(question) else { return NO_PLAN };
+    let weights = prices.weights.up_to(aim);
+    let own = weights.of(aim);
+    let (orders, without_supplier) = offers(question, &restrictions, (prices, &weights), Least::of(lot_cost));
+    let sum = suppliers(question, &restrictions, (prices, &weights), &orders, without_supplier);
+    match constants(question, (prices, &weights), (aim, reached), sum) {
+        Least::NoPlan => NO_PLAN,
+        Least::Cost(least) if own == 0 && least > 0 => NO_PLAN,
+        Least::Cost(least) if own > 0 => least.div_euclid(own) + i128::from(least.rem_euclid(own) > 0),
+        Least::Cost(_) | Least::Unknown => NO_BOUND,
+    }
+}
+
+/// A least cost.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Least {
+    Cost(i128),
+    /// Infeasible.
+    NoPlan,
+    /// Minus infinity, or beyond 128 bits.
+    Unknown,
+}
+
+impl Least {
+    fn of(cost: Option<i128>) -> Self {
+        cost.map_or(Least::Unknown, Least::Cost)
+    }
+
+    fn plus(self, other: Self) -> Self {
+        match (self, other) {
+            (Least::NoPlan, _) | (_, Least::NoPlan) => Least::NoPlan,
+            (Least::Unknown, _) | (_, Least::Unknown) => Least::Unknown,
+            (Least::Cost(one), Least::Cost(other)) => Least::of(one.checked_add(other)),
+        }
+    }
+
+    fn or(self, other: Self) -> Self {
+        match (self, other) {
+            (Least::NoPlan, other) | (other, Least::NoPlan) => other,
+            (Least::Unknown, _) | (_, Least::Unknown) => Least::Unknown,
+            (Least::Cost(one), Least::Cost(other)) => Least::Cost(one.min(other)),
+        }
+    }
+}
+
+/// The packs of one supplier.
+#[derive(Clone, Copy)]
+struct Order {
+    least: Least,
+    /// Whether the leaf asks for some packs.
+    must_buy: bool,
+}
+
+/// By supplier, the least cost of its packs; and `sum` plus that of offers without a supplier.
+fn offers(
+    question: &Question,
+    restrictions: &Restrictions,
+    (prices, weights): (&DualPrices, &LevelWeights),
+    mut sum: Least,
+) -> (Vec<Order>, Least) {
+    let money = weights.money + weights.budget;
+    let mut orders = vec![Order { least: Least::Cost(0), must_buy: false }; question.suppliers.len()];
+    for ((supply, ranges), price) in question.supplies.iter().zip(&restrictions.packs).zip(&prices.pieces) {
+        for (offer, range) in supply.offers.iter().zip(ranges) {
+            let supplier = offer.supplier.map(|supplier| supplier as usize);
+            let goods = supplier.map_or(0, |supplier| prices.goods[supplier]);
+            let pack = (money - goods).checked_mul(i128::from(offer.pack_price.parts()));
+            let pieces = price.checked_mul(i128::from(offer.pack_size));
+            let reduced_cost = pack.zip(pieces).and_then(|(pack, pieces)| pack.checked_sub(pieces));
+            let least = reduced_cost.map_or(Least::Unknown, |reduced_cost| packs(offer, *range, reduced_cost));
+            match supplier {
+                Some(supplier) => {
+                    let order = &mut orders[supplier];
+                    order.least = order.least.plus(least);
+                    order.must_buy |= range.0 > 0;
+                }
+                None => sum = sum.plus(least),
+            }
+        }
+    }
+    (orders, sum)
+}
+
+/// The least cost of the packs of one offer.
+fn packs(offer: &OfferTerms, (least, most): PackRange, reduced_cost: i128) -> Least {
+    let most = most.into_iter().chain(offer.max_packs).min();
+    let some = least.max(offer.min_packs).max(1);
+    let none = if least <= 0 { Least::Cost(0) } else { Least::NoPlan };
+    if most.is_some_and(|most| most < some) {
+        return none;
+    }
+    let number = if reduced_cost >= 0 { Some(some) } else { most };
+    none.or(Least::of(number.and_then(|number| reduced_cost.checked_mul(i128::from(number)))))
+}
+
+/// `sum` plus the least cost of each supplier in its state; in the best one if it is undecided.
+fn suppliers(
+    question: &Question,
+    restrictions: &Restrictions,
+    (prices, weights): (&DualPrices, &LevelWeights),
+    orders: &[Order],
+    mut sum: Least,
+) -> Least {
+    let money = weights.money + weights.budget;
+    for (supplier, (terms, order)) in question.suppliers.iter().zip(orders).enumerate() {
+        let SupplierTerms { charge, minimum, free_over, .. } = *terms;
+        let closed = if order.must_buy { Least::NoPlan } else { Least::Cost(0) };
+        let reaching =
+            |amount: Money| Least::of(prices.goods[supplier].checked_mul(i128::from(amount.parts()))).plus(order.least);
+        let charge = Least::of(money.checked_mul(i128::from(charge.parts())));
+        let paying = charge.plus(reaching(minimum));
+        let free = free_over.map_or(Least::NoPlan, |threshold| reaching(threshold.max(minimum)));
+        sum = sum.plus(match restrictions.suppliers[supplier] {
+            SupplierDecision::Closed => closed,
+            SupplierDecision::Paying => paying,
+            SupplierDecision::Free => free,
+            SupplierDecision::Undecided => closed.or(paying).or(free),
+        });
+    }
+    sum
+}
+
+/// `sum` less what free pieces, the budget and the values reached on earlier levels take off.
+fn constants(
+    question: &Question,
+    (prices, weights): (&DualPrices, &LevelWeights),
+    (aim, reached): (Aim, &[(Aim, i64)]),
+    mut sum: Least,
+) -> Least {
+    let spare = 10_000 + i128::from(question.limits.spare_per_10_000);
+    for (supply, price) in question.supplies.iter().zip(&prices.pieces) {
+        let free = price.checked_mul(spare).and_then(|price| price.checked_mul(i128::from(supply.free)));
+        let rounded_up = |free: i128| free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0);
+        sum = sum.plus(Least::of(free.map(|free| -rounded_up(free))));
+    }
+    let budget = match question.limits.budget {
+        Some(budget) => weights.budget.checked_mul(i128::from(budget.parts())),
+        None => (weights.budget == 0).then_some(0),
+    };
+    sum = sum.plus(Least::of(budget.map(|budget| -budget)));
+    for &(earlier, value) in reached.iter().filter(|(earlier, _)| *earlier < aim) {
+        let reached = weights.of(earlier).checked_mul(i128::from(value));
+        sum = sum.plus(Least::of(reached.map(|reached| -reached)));
+    }
+    sum
+}

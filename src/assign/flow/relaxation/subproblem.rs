@@ -1,0 +1,151 @@
+//! A subproblem: what the branches on the way to a node, and what follows from them, leave open.
+
+use super::Relaxation;
+use crate::assign::flow::supplier_decision::SupplierDecision;
+
+/// The plans of a node.
+#[derive(Clone, Debug)]
+pub struct Subproblem {
+    /// By offer, least and most packs.
+    pub(super) min_packs: Vec<i64>,
+    pub(super) max_packs: Vec<i64>,
+    /// By supplier.
+    pub(super) suppliers: Vec<SupplierDecision>,
+    /// By supplier, the multiplier of its goods constraint, in steps of 1 / 64.
+    pub(super) goods_multiplier: Vec<i64>,
+    /// For how many further generations the multipliers are kept as they are.
+    pub(super) keep_multipliers_for: u32,
+    /// Groups of one lot whose choice is fixed (`None` = deferred).
+    pub(super) fixed: Vec<(usize, Option<u32>)>,
+    /// Choices that a group of one lot may not take (`None` = deferral).
+    pub(super) forbidden: Vec<(usize, Option<u32>)>,
+    /// By supply, whether it counts as bought under the cap on vessels.
+    pub(super) vessel_bought: Vec<bool>,
+}
+
+impl Subproblem {
+    /// By supplier, the multiplier of its goods constraint.
+    pub fn goods_multiplier(&self) -> &[i64] {
+        &self.goods_multiplier
+    }
+
+    /// Makes the next solve look for better multipliers.
+    pub fn seek_multipliers_anew(&mut self) {
+        self.keep_multipliers_for = 0;
+    }
+}
+
+/// What a node is branched on.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Branch {
+    /// The state of a supplier.
+    Supplier(usize),
+    /// Whether a group of one lot takes a choice (`None` = deferral).
+    Lot(usize, Option<u32>),
+    /// Whether a vessel is bought at all.
+    Vessel(usize),
+    /// At most so many packs of an offer, or more.
+    Packs(usize, i64),
+}
+
+impl Relaxation<'_> {
+    /// The root: all plans.
+    pub fn root(&self) -> Subproblem {
+        Subproblem {
+            min_packs: vec![0; self.offers.len()],
+            max_packs: self.offers.iter().map(|offer| offer.most_useful).collect(),
+            suppliers: self.question.undecided_suppliers(),
+            goods_multiplier: vec![0; self.question.suppliers.len()],
+            keep_multipliers_for: 0,
+            fixed: Vec::new(),
+            forbidden: Vec::new(),
+            vessel_bought: vec![false; self.question.supplies.len()],
+        }
+    }
+
+    /// The children of a node: subproblems that together hold all its plans.
+    pub fn children(&self, subproblem: &Subproblem, branch: &Branch) -> Vec<Subproblem> {
+        let with = |change: &dyn Fn(&mut Subproblem)| {
+            let mut child = subproblem.clone();
+            change(&mut child);
+            child
+        };
+        match *branch {
+            Branch::Supplier(supplier) => {
+                let decided = |decision: &SupplierDecision| {
+                    with(&|child| {
+                        child.suppliers[supplier] = *decision;
+                        child.keep_multipliers_for = 0;
+                    })
+                };
+                self.question.supplier_decisions(supplier).iter().map(decided).collect()
+            }
+            Branch::Lot(group, choice) => vec![
+                with(&|child| child.fixed.push((group, choice))),
+                with(&|child| child.forbidden.push((group, choice))),
+            ],
+            Branch::Vessel(supply) => vec![
+                with(&|child| child.vessel_bought[supply] = true),
+                with(&|child| {
+                    for offer in self.first_offer[supply]..self.first_offer[supply + 1] {
+                        child.max_packs[offer] = 0;
+                    }
+                }),
+            ],
+            Branch::Packs(offer, at_most) => {
+                let more = (at_most + 1).max(self.offers[offer].terms.min_packs);
+                vec![with(&|child| child.max_packs[offer] = at_most), with(&|child| child.min_packs[offer] = more)]
+            }
+        }
+    }
+
+    /// Closes what the caps on vessels and suppliers and the closed suppliers leave no room for; `None` if the subproblem is
+    /// infeasible.
+    pub(super) fn apply_caps(&self, subproblem: &mut Subproblem) -> Option<()> {
+        self.apply_cap_on_suppliers(subproblem)?;
+        self.apply_cap_on_vessels(subproblem)?;
+        for (index, offer) in self.offers.iter().enumerate() {
+            let supplier = offer.terms.supplier.map(|supplier| supplier as usize);
+            if supplier.is_some_and(|supplier| subproblem.suppliers[supplier] == SupplierDecision::Closed) {
+                subproblem.max_packs[index] = 0;
+            }
+        }
+        let mut limits = subproblem.min_packs.iter().zip(&subproblem.max_packs);
+        limits.all(|(least, most)| least <= most).then_some(())
+    }
+
+    fn apply_cap_on_suppliers(&self, subproblem: &mut Subproblem) -> Option<()> {
+        let Some(cap) = self.question.limits.max_suppliers else { return Some(()) };
+        let is_ordered_from = |decision: &SupplierDecision| decision.is_ordered_from();
+        let ordered_from = subproblem.suppliers.iter().copied().filter(is_ordered_from).count();
+        if ordered_from > cap as usize {
+            return None;
+        }
+        if ordered_from == cap as usize {
+            let suppliers = subproblem.suppliers.iter_mut();
+            for decision in suppliers.filter(|decision| **decision == SupplierDecision::Undecided) {
+                *decision = SupplierDecision::Closed;
+            }
+        }
+        Some(())
+    }
+
+    fn apply_cap_on_vessels(&self, subproblem: &mut Subproblem) -> Option<()> {
+        let Some(cap) = self.question.limits.max_vessel_types else { return Some(()) };
+        for (index, offer) in self.offers.iter().enumerate() {
+            subproblem.vessel_bought[offer.supply] |= subproblem.min_packs[index] > 0;
+        }
+        let bought = subproblem.vessel_bought.iter().filter(|bought| **bought).count();
+        if bought > cap as usize {
+            return None;
+        }
+        if bought == cap as usize {
+            for (offer, most) in self.offers.iter().zip(&mut subproblem.max_packs) {
+                if !subproblem.vessel_bought[offer.supply] {
+                    *most = 0;
+                }
+            }
+        }
+        Some(())
+    }
+}
