@@ -34,8 +34,10 @@
 //!
 //! # Why the flow is optimal after every call
 //!
-//! 1. Kept at all times: last price(j) ≤ π(j) ≤ next price(j), and d(i, j) + π(j) − π(i) ≥ 0 for all i, j.
-//! 2. Then no cycle of the residual network has negative cost: the reduced costs around it sum to its cost, or less.
+//! 1. Kept at all times: last price(j) ≤ π(j) ≤ next price(j), the first if j has units; and for all sinks i, j the
+//!    reduced cost d(i, j) + π(j) − π(i) is not negative.
+//! 2. So no residual cycle has negative cost: it costs no less than the reduced costs on it, with 1 also where it gives
+//!    up room at one sink and takes room at another.
 //! 3. A flow without a negative residual cycle is optimal, also for convex costs (negative cycle optimality, same
 //!    textbook).
 //! 4. An augmentation follows a shortest path, and π rises (or falls) by what each sink is nearer than its end; so 1
@@ -45,7 +47,7 @@
 //! # Cost and limits
 //!
 //! A path takes O(n²) for n sinks, beside the residual arcs that are put into heaps. Memory: some hundred bytes an arc.
-//! Costs are 128-bit whole numbers, below [`BIG_M`] by construction of the caller; sums of them are not checked here.
+//! Costs are 128-bit whole numbers. The caller keeps them far below [`BIG_M`]; that is not checked here.
 
 mod augment;
 mod convex;
