@@ -2,32 +2,38 @@
 //!
 //! # Problem
 //!
-//! The model of [`super`], without owned fluid (which is bought at its full price here, [`super::owned`]), for surveys whose linear
-//! programme would take too much time or memory.
+//! The model of [`super`], without owned fluid (which is bought at its full price here, [`super::owned`]), for surveys
+//! whose linear programme would take too much time or memory.
 //!
 //! # Method
 //!
-//! Level by level, as in [`super`]. At a node packs are divisible and goods and budget are priced; what remains is a transportation
-//! problem of classes of lots to vessels ([`relaxation`]). It is solved by successive shortest augmenting paths ([`transport`]), from
-//! the flow of the node before.
+//! Level by level, as in [`super`]. At a node packs are divisible and goods and budget are priced; what remains is a
+//! transportation problem of classes of lots to vessels ([`relaxation`]). It is solved by successive shortest
+//! augmenting paths ([`transport`]), from the flow of the node before.
 //!
 //! 1. The counts of deferred lots, priority by priority: [`fewest_deferred`].
 //! 2. Weighed money and, among plans of least money, fluid, in one [`search`]: a [`cost`] of both.
-//! 3. For each level a [`certificate`]: a tree on suppliers and packs, whose leaves have the dual prices of their flows.
+//! 3. For each level a [`certificate`]: a tree on suppliers and packs, whose leaves have the dual prices of their
+//!    flows.
 //!
 //! # Why the result is what it claims
 //!
-//! The search only finds plans. What is claimed of them is what the certificate proves, and that is evaluated in whole numbers,
-//! leaf by leaf ([`crate::decision::certificate`]), and once more by the audit.
+//! The search only finds plans. What is claimed of them is what the certificate proves, and that is evaluated in whole
+//! numbers, leaf by leaf ([`crate::decision::certificate`]), and once more by the audit.
 //!
 //! # Two trees
 //!
-//! TWO_TREES
+//! The search may branch on lots, tighten limits by the cost of the incumbent, and try a count at many numbers; leaves
+//! can state none of that. With a budget, 10 000 lots and 100 vessels: 128 nodes searched for two counts, 74 leaves
+//! certify both. Money, searched and certified: 2000 lots 21 nodes and 19 leaves; 10 000 lots 990 nodes (15 s) and 879
+//! leaves (15 s, busy machine); 100 000 lots 10 and 10 (gap 0.002 %). Without tightening, the search of 10 000 lots took
+//! 1325 nodes (12 s): for money alone one tree might do.
 //!
 //! # Cost and limits
 //!
-//! A node takes milliseconds to seconds; memory is some hundred bytes for each pair of a class and a choice. The bound is weaker than
-//! that of the linear relaxation of [`super::tree`], which also has cuts. Leaves limit suppliers and packs, not lots.
+//! A node takes milliseconds to seconds; memory is some hundred bytes for each pair of a class and a choice. The bound
+//! is weaker than that of the linear relaxation of [`super::tree`], which also has cuts. Leaves limit suppliers and
+//! packs, not lots.
 
 mod certificate;
 mod cost;
@@ -195,8 +201,8 @@ impl<'a> Levels<'a> {
     }
 }
 
-/// The problem of a count: a plan within the budget that defers so many lots of a priority, and no more of earlier ones than
-/// `max_deferred`.
+/// The problem of a count: a plan within the budget that defers so many lots of a priority, and no more of earlier ones
+/// than `max_deferred`.
 fn count_problem(question: &Question, mut max_deferred: [i64; 4], priority: u8, deferred: i64) -> LevelProblem {
     max_deferred[usize::from(priority) - 1] = deferred;
     LevelProblem {

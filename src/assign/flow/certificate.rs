@@ -2,25 +2,26 @@
 //!
 //! # Problem
 //!
-//! Leaves that together hold every plan, each with multipliers at which [`crate::decision::certificate`] gives a bound as high as the
-//! value of the level, or as near as may be.
+//! Leaves that together hold every plan, each with multipliers at which [`crate::decision::certificate`] gives a bound
+//! as high as the value of the level, or as near as may be.
 //!
 //! # Method
 //!
-//! Branch and bound on suppliers and packs alone ([`tree`]), with the final plan as the incumbent. A node is estimated by the cost of
-//! its flow. Multipliers are the flow's dual prices, scaled to whole numbers that fit a leaf ([`leaf_prices`]). Their exact bound
-//! ([`leaf_bound`]) needs a pass over all choices of all lots ([`lot_costs`]); so nodes of money are evaluated only once the tree is
-//! made ([`evaluation`]). Nodes of a count are evaluated at once, because their flows only tell feasible from infeasible.
+//! Branch and bound on suppliers and packs alone ([`tree`]), with the final plan as the incumbent. A node is estimated
+//! by the cost of its flow. Multipliers are the flow's dual prices, scaled to whole numbers that fit a leaf
+//! ([`leaf_prices`]). Their exact bound ([`leaf_bound`]) needs a pass over all choices of all lots ([`lot_costs`]); so
+//! nodes of money are evaluated only once the tree is made ([`evaluation`]). Nodes of a count are evaluated at once,
+//! because their flows only tell feasible from infeasible.
 //!
 //! # Why the bounds hold
 //!
-//! The splits are exhaustive, so the least bound of the leaves bounds every plan. The bound of a leaf holds for any multipliers that
-//! are not negative (weak duality), so neither the flow nor the rounding of prices has to be right.
+//! The splits are exhaustive, so the least bound of the leaves bounds every plan. The bound of a leaf holds for any
+//! multipliers that are not negative (weak duality), so neither the flow nor the rounding of prices has to be right.
 //!
 //! # Cost and limits
 //!
-//! The audit looks at every choice of every lot for each leaf; the number of leaves is limited so that it has no more than
-//! [`MOST_AUDIT_LOOKS`]. What is left open then is the gap.
+//! The audit looks at every choice of every lot for each leaf; the number of leaves is limited so that it has no more
+//! than [`MOST_AUDIT_LOOKS`]. What is left open then is the gap.
 
 mod children;
 mod evaluation;
@@ -59,11 +60,11 @@ pub struct CertificateTime<'a> {
     pub late: &'a dyn Fn() -> bool,
 }
 
-/// The levels of a plan with their certificates. `results` are those of the search, with the problem that the certificate is to
-/// bound; `relaxations` have the flows that the search ended with.
+/// The levels of a plan with their certificates. `results` are those of the search, with the problem that the
+/// certificate is to bound; `relaxations` have the flows that the search ended with.
 ///
-/// Values are those of the plan: a later level may have improved an earlier one. If the search did not begin, levels get the trivial
-/// certificate.
+/// Values are those of the plan: a later level may have improved an earlier one. If the search did not begin, levels
+/// get the trivial certificate.
 pub fn levels<'a>(
     question: &'a Question,
     mut relaxations: Vec<(Aim, Relaxation<'a>)>,
@@ -104,7 +105,8 @@ pub fn levels<'a>(
     levels
 }
 
-/// A level with its leaves as a certificate. Leaves that are not those of a tree prove nothing: then it gets the trivial one.
+/// A level with its leaves as a certificate. Leaves that are not those of a tree prove nothing: then it gets the
+/// trivial one.
 fn level(question: &Question, (aim, value): (Aim, i64), bound: i64, least: i64, leaves: &Leaves) -> Level {
     let certificate = if aim == Aim::Fluid && leaves.is_empty() {
         Some(Certificate::default())
@@ -130,7 +132,8 @@ fn wanted_bounds((aim, value): (Aim, i64), fluid: Option<i64>, gap: f64) -> Vec<
 }
 
 impl CertifiedBounds {
-    /// The bound of fluid for a plan with these values, if its money is proved optimal and the bound is better than the trivial one.
+    /// The bound of fluid for a plan with these values, if its money is proved optimal and the bound is better than the
+    /// trivial one.
     fn bound_of_fluid(&self, question: &Question, values: &Values) -> Option<i64> {
         let least = i128::from(evaluate::least_possible(question, Aim::Fluid));
         let is_met = self.bounds[0] >= values.weighed.parts().into();
@@ -154,8 +157,8 @@ fn root_leaf(question: &Question, aim: Aim) -> Leaves {
     leaf::leaves(question, &[LeafOf { restrictions: &Restrictions::none(question), prices: &prices }])
 }
 
-/// Leaves that are to reach the wanted bounds, for a plan with these values and packs. If it is not hopeful that they do, the tree
-/// is given up when most leaves are still open after some.
+/// Leaves that are to reach the wanted bounds, for a plan with these values and packs. If it is not hopeful that they
+/// do, the tree is given up when most leaves are still open after some.
 fn certify<'a>(
     question: &'a Question,
     relaxation: Relaxation<'a>,

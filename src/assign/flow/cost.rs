@@ -1,8 +1,8 @@
 //! Money and then fluid as one objective: of two plans the better one has the lower cost.
 //!
-//! Method: cost = money · M + fluid, with M a power of two so large that the least difference of money outweighs all fluid
-//! (lexicographic minimisation by weights; common practice, no source). Both are whole numbers, so the optimum of the cost is the
-//! lexicographic optimum.
+//! Method: cost = money · M + fluid, with M a power of two so large that the least difference of money outweighs all
+//! fluid (lexicographic minimisation by weights; common practice, no source). Both are whole numbers, so the optimum of
+//! the cost is the lexicographic optimum.
 
 use crate::assign::evaluate;
 use crate::decision::{Class, Question};
@@ -19,8 +19,8 @@ pub struct CostScale {
     unit: i128,
 }
 
-/// How many times all fluid the least difference of money outweighs, if it is so many parts. The margin is for dual prices, which are
-/// made of both.
+/// How many times all fluid the least difference of money outweighs, if it is so many parts. The margin is for dual
+/// prices, which are made of both.
 const MARGIN: i128 = 64;
 
 impl CostScale {

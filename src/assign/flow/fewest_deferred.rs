@@ -2,15 +2,15 @@
 //!
 //! # Problem
 //!
-//! The least number n for which there is a plan that defers n lots of a priority (and holds the counts of earlier ones) within the
-//! budget. Fewer lots deferred never cost less, so a number that is ruled out rules out all below it, and a plan for a number
-//! is a plan for all above it.
+//! The least number n for which there is a plan that defers n lots of a priority (and holds the counts of earlier ones)
+//! within the budget. Fewer lots deferred never cost less, so a number that is ruled out rules out all below it, and a
+//! plan for a number is a plan for all above it.
 //!
 //! # Method
 //!
-//! 1. A lower bound from the root relaxation alone: its cost is convex in n, so the dual price of one more lot deferred bounds the cost
-//!    at any other n, and the next n is the first that this line allows (the method of Newton on a convex function; from memory).
-//!    Every fourth step bisects instead.
+//! 1. A lower bound from the root relaxation alone: its cost is convex in n, so the dual price of one more lot deferred
+//!    bounds the cost at any other n, and the next n is the first that this line allows (the method of Newton on a
+//!    convex function; from memory). Every fourth step bisects instead.
 //! 2. First plans: searches of few nodes at numbers from the lower bound upwards, in growing steps, then by bisection.
 //! 3. Searches of more and more nodes, each at a number between the lower bound and the best plan, until they meet.
 
@@ -42,8 +42,8 @@ const FIRST_NODES: u64 = 60;
 /// Factor by which later searches have more.
 const MORE_NODES: u64 = 4;
 
-/// Minimises the number of lots deferred of the priority of `aim`, from a number for which there is a plan, until `stop` says so.
-/// `problem` is the problem at a number.
+/// Minimises the number of lots deferred of the priority of `aim`, from a number for which there is a plan, until
+/// `stop` says so. `problem` is the problem at a number.
 pub fn minimise<'a>(
     question: &'a Question,
     (aim, value): (Aim, i64),

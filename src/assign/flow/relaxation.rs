@@ -20,25 +20,29 @@
 //! # Method
 //!
 //! 1. A pack that is bought in part is paid for in part (the linear relaxation of whole packs).
-//! 2. Goods that must reach an amount A: the pack prices of supplier k fall by the factor 1 − g, and g · A is added. A budget beside
-//!    another objective: money costs 1 + b times as much, and b · budget is subtracted. (Lagrangean relaxation: A. M. Geoffrion,
-//!    "Lagrangean relaxation for integer programming", Mathematical Programming Study 2 (1974) 82–114, from memory.)
+//! 2. Goods that must reach an amount A: the pack prices of supplier k fall by the factor 1 − g, and g · A is added. A
+//!    budget beside another objective: money costs 1 + b times as much, and b · budget is subtracted. (Lagrangean
+//!    relaxation: A. M. Geoffrion, "Lagrangean relaxation for integer programming", Mathematical Programming Study 2
+//!    (1974) 82–114, from memory.)
 //! 3. Charges of suppliers that are decided are constants. Undecided suppliers charge nothing.
 //! 4. The rest is a transportation problem with convex costs, solved from the flow of the node before ([`node_flow`]).
-//! 5. Multipliers are found by searches on a line ([`multipliers`]); the packs of each offer are limited by penalties ([`penalties`]).
+//! 5. Multipliers are found by searches on a line ([`multipliers`]); the packs of each offer are limited by penalties
+//!    ([`penalties`]).
 //!
 //! # Why it is a lower bound
 //!
 //! 1. Each plan of the subproblem is a feasible flow: its lots at its choices, its pieces at or below its packs.
-//! 2. The flow pays for pieces used, at most the price of the packs bought; it counts only the first piece of a lot at full price,
-//!    further ones at the cheapest price of the curve.
-//! 3. A constraint goods ≥ A adds g · (A − goods) ≤ 0 to the cost of a plan that keeps it, if g ≥ 0. Likewise the budget, if b ≥ 0.
+//! 2. The flow pays for pieces used, at most the price of the packs bought; it counts only the first piece of a lot at
+//!    full price, further ones at the cheapest price of the curve.
+//! 3. A constraint goods ≥ A adds g · (A − goods) ≤ 0 to the cost of a plan that keeps it, if g ≥ 0. Likewise the
+//!    budget, if b ≥ 0.
 //! 4. So each plan's cost, scaled, is no less than that of its flow, which is no less than that of the optimal flow.
 //! 5. All numbers are whole; where a division is not exact, it rounds down.
 //!
 //! # Limits
 //!
-//! Caps on vessels and suppliers act only once they are met. Owned fluid is bought at its full price ([`crate::assign::owned`]).
+//! Caps on vessels and suppliers act only once they are met. Owned fluid is bought at its full price
+//! ([`crate::assign::owned`]).
 
 mod branching;
 mod multipliers;
@@ -57,10 +61,10 @@ use crate::assign::evaluate::Values;
 use crate::decision::{Aim, Choice, OfferTerms, Question};
 use crate::units::{Millilitres, Money};
 use branching::PseudoCosts;
-pub use branching::{Branch, Subproblem};
 use multipliers::STEPS;
 use node_flow::NodeFlow;
 pub use prices::{DualPrices, LevelWeights};
+pub use subproblem::{Branch, Subproblem};
 
 /// The instance prepared for the problem of one level.
 pub struct Relaxation<'a> {
@@ -134,8 +138,8 @@ impl<'a> Relaxation<'a> {
         self.problem = problem;
     }
 
-    /// Whether another problem differs only in numbers: the target, and how many lots may be deferred of a priority of which some
-    /// may.
+    /// Whether another problem differs only in numbers: the target, and how many lots may be deferred of a priority of
+    /// which some may.
     pub fn suits(&self, problem: &LevelProblem) -> bool {
         let LevelProblem { max_deferred, target, .. } = self.problem;
         let is_count = target.is_some() && problem.target.is_some();
@@ -210,8 +214,8 @@ impl<'a> Relaxation<'a> {
         self.solve(&mut root)
     }
 
-    /// By how much the bound of the root exceeds the target, and the dual price of one more lot deferred, both scaled; `None` if
-    /// the root is infeasible.
+    /// By how much the bound of the root exceeds the target, and the dual price of one more lot deferred, both scaled;
+    /// `None` if the root is infeasible.
     pub fn excess_over_target(&mut self, aim: Aim) -> Option<(i128, i128)> {
         let relaxed = self.solve_root()?;
         let target = self.problem.target.map_or(0, |money| self.scaled(money));
@@ -229,9 +233,9 @@ impl<'a> Relaxation<'a> {
         relaxed
     }
 
-    /// Whether every plan of a subproblem costs at least `cost`, as far as that shows before the flow is complete: the packs that
-    /// the subproblem closes are closed one after the other, until the flow costs as much. The flow is then of a subproblem that
-    /// contains this one, and so are its dual prices.
+    /// Whether every plan of a subproblem costs at least `cost`, as far as that shows before the flow is complete: the
+    /// packs that the subproblem closes are closed one after the other, until the flow costs as much. The flow is then
+    /// of a subproblem that contains this one, and so are its dual prices.
     pub fn costs_at_least(&mut self, subproblem: &mut Subproblem, cost: i128) -> bool {
         let Some(outside) = self.cost_outside_flow(subproblem) else { return false };
         let Some(mut flow) = self.bounding_flow.take() else { return false };
@@ -241,8 +245,8 @@ impl<'a> Relaxation<'a> {
         costs_at_least
     }
 
-    /// Scaled cost of a subproblem that is not in its flow: constants, charges, goods constraints, least packs and fixed lots.
-    /// Applies the caps to the subproblem; `None` if it is infeasible.
+    /// Scaled cost of a subproblem that is not in its flow: constants, charges, goods constraints, least packs and
+    /// fixed lots. Applies the caps to the subproblem; `None` if it is infeasible.
     fn cost_outside_flow(&self, subproblem: &mut Subproblem) -> Option<i128> {
         self.apply_caps(subproblem)?;
         let mut sum = self.constant;

@@ -2,28 +2,37 @@
 //!
 //! # Problem
 //!
-//! A [`LevelProblem`]: minimise money, or money and then fluid, over the plans that defer no more than so many lots of each priority
-//! and keep the budget; or find any plan within a target.
+//! A [`LevelProblem`]: minimise money, or money and then fluid, over the plans that defer no more than so many lots of
+//! each priority and keep the budget; or find any plan within a target.
 //!
 //! # Method
 //!
-//! Branch and bound (A. H. Land and A. G. Doig, "An automatic method of solving discrete programming problems", Econometrica 28
-//! (1960) 497–520, from memory) on the [`relaxation`](super::relaxation).
+//! Branch and bound (A. H. Land and A. G. Doig, "An automatic method of solving discrete programming problems",
+//! Econometrica 28 (1960) 497–520, from memory) on the [`relaxation`](super::relaxation).
 //!
-//! 1. A node is bounded by the relaxation of its subproblem. It is closed if the bound meets the cutoff: the cost of the incumbent, or
-//!    the target. Otherwise limits on packs are tightened by penalties and the node is solved again.
-//! 2. Plans come from three heuristics ([`plans`]): rounding the relaxed solution, diving, and local search around the incumbent.
+//! 1. A node is bounded by the relaxation of its subproblem. It is closed if the bound meets the cutoff: the cost of
+//!    the incumbent, or the target. Otherwise limits on packs are tightened by penalties and the node is solved again.
+//! 2. Plans come from three heuristics ([`plans`]): rounding the relaxed solution, diving, and local search around the
+//!    incumbent.
 //! 3. Branches, in this order: suppliers, lots in several pieces, vessels beyond the cap, packs.
-//! 4. The search goes on with a child of the node at hand, whose flow differs little from the flow just solved, [`DEEPEST`] times at
-//!    most; then with the open node of least bound.
+//! 4. The search goes on with a child of the node at hand, whose flow differs little from the flow just solved,
+//!    [`DEEPEST`] times at most; then with the open node of least bound.
 //!
-//! # Why the result is what it claims
+//! # Why the result is optimal
 //!
-//! 1. The children of a branch hold all plans of their parent. 2. A bound is a lower bound on all plans of the node. 3. Tightened limits
-//! exclude no plan below the cutoff. 4. So, when no open node has a bound below the cost of the incumbent, the incumbent is optimal.
+//! 1. The children of a branch hold all plans of their parent.
+//! 2. The bound of a node is a lower bound on all its plans.
+//! 3. Tightened limits exclude no plan whose cost is below the cutoff.
+//! 4. So if no node is left whose bound is below the cost of the incumbent, the incumbent is optimal.
 //! 5. All costs are whole numbers; nothing is decided by a tolerance.
 //!
-//! The claim of the plan does not rest on this: [`super::certificate`] bounds it again, in a form that anybody can check.
+//! The claim of the plan does not rest on this: [`super::certificate`] bounds it again, in a form that can be
+//! checked without a search.
+//!
+//! # Cost and limits
+//!
+//! A node takes a few changes of a flow; their number may grow exponentially with the number of offers. Open nodes take
+//! some kilobytes each. A node that no branch divides and no plan reaches stays open; then the search is not complete.
 
 mod plans;
 
@@ -112,12 +121,13 @@ pub struct Search<'a> {
 /// Nodes between two reports of progress.
 const REPORT_EVERY: u64 = 8;
 
-/// The relaxed solutions of so many first nodes are all rounded, later only every [`ROUND_EVERY`]th: they differ too little.
+/// The relaxed solutions of so many first nodes are all rounded, later only every [`ROUND_EVERY`]th: they differ too
+/// little.
 const ROUND_FIRST: u64 = 40;
 const ROUND_EVERY: u64 = 16;
 
-/// How many times in a row the search goes on with a child. Without a limit it would exchange packs of one vessel for packs of
-/// another, one by one.
+/// How many times in a row the search goes on with a child. Without a limit it would exchange packs of one vessel for
+/// packs of another, one by one.
 const DEEPEST: usize = 40;
 
 /// An open node.
@@ -287,7 +297,8 @@ impl<'a> Search<'a> {
         cost.into_iter().chain(self.relaxation.target_cutoff()).min()
     }
 
-    /// Whether the incumbent is within the gap of a bound. Both are compared as the level of money states them, in whole parts.
+    /// Whether the incumbent is within the gap of a bound. Both are compared as the level of money states them, in
+    /// whole parts.
     fn within_gap(&self, bound: i128) -> bool {
         self.incumbent.as_ref().is_some_and(|(cost, _)| {
             let [cost, bound] = [*cost, bound].map(|cost| self.relaxation.money_of(cost));
@@ -314,7 +325,8 @@ impl<'a> Search<'a> {
             if let Some(branch) = branch {
                 break branch;
             }
-            // The relaxed solution is a plan, but perhaps one that the budget forbids, or that costs more than the bound.
+            // The relaxed solution is a plan, but perhaps one that the budget forbids, or that costs more than the
+            // bound.
             let chosen = self.relaxation.lot_choices(&subproblem);
             let packs = self.relaxation.packs(&subproblem, &relaxed);
             self.propose(Decision { chosen, packs, ..Decision::default() });
@@ -332,15 +344,16 @@ impl<'a> Search<'a> {
                 self.undivided = self.undivided.into_iter().chain([bound]).min();
                 return None;
             }
-            // With its limits tightened and multipliers of its own, the relaxed solution may be another plan, or there may be none.
+            // With its limits tightened and multipliers of its own, the relaxed solution may be another plan, or there
+            // may be none.
             subproblem.seek_multipliers_anew();
         };
         self.n_nodes += 1;
         Some(Node { bound, number: self.n_nodes, subproblem, branch })
     }
 
-    /// Solves the relaxation of a subproblem, rounds the solution and tightens the limits on packs, until they change nothing; `None`
-    /// if the bound meets the cutoff.
+    /// Solves the relaxation of a subproblem, rounds the solution and tightens the limits on packs, until they change
+    /// nothing; `None` if the bound meets the cutoff.
     fn solve(&mut self, subproblem: &mut Subproblem, bound: &mut i128) -> Option<RelaxedSolution> {
         loop {
             let mut relaxed = self.relaxation.solve(subproblem)?;

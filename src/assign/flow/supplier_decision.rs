@@ -24,8 +24,8 @@ impl SupplierDecision {
 }
 
 impl Question {
-    /// The decisions that a branch on a supplier makes. A supplier that asks for nothing may count as paid even if nothing is
-    /// ordered, unless suppliers are counted.
+    /// The decisions that a branch on a supplier makes. A supplier that asks for nothing may count as paid even if
+    /// nothing is ordered, unless suppliers are counted.
     pub(in crate::assign) fn supplier_decisions(&self, supplier: usize) -> &'static [SupplierDecision] {
         use SupplierDecision::{Closed, Free, Paying};
         let SupplierTerms { charge, free_over, minimum, .. } = self.suppliers[supplier];

@@ -9,9 +9,9 @@
 //! subject to Σ_j x(k, j) = s(k),   z(j) = Σ_k x(k, j),   x ≥ 0
 //! ```
 //!
-//! P(j, ·) is the cost of room at a sink, convex and piecewise linear: [`Segment`]s of a capacity and a price, in order of price.
-//! R(k, ·) is convex and piecewise linear too; it stands on the last arc of a source alone (deferral, see [`convex`]). Units
-//! beyond the capacity of a sink go along an artificial arc at [`BIG_M`], so there always is a flow.
+//! P(j, ·) is the cost of room at a sink, convex and piecewise linear: [`Segment`]s of a capacity and a price, in order
+//! of price. R(k, ·) is convex and piecewise linear too; it stands on the last arc of a source alone (deferral, see
+//! [`convex`]). Units beyond the capacity of a sink go along an artificial arc at [`BIG_M`], so there always is a flow.
 //!
 //! # Notation
 //!
@@ -25,24 +25,29 @@
 //!
 //! # Method
 //!
-//! Successive shortest paths (W. S. Jewell, "Optimal Flow through Networks", 1958; R. G. Busacker and P. J. Gowen, "A Procedure for
-//! Determining a Family of Minimal-Cost Network Flow Patterns", 1961; textbook: R. K. Ahuja, T. L. Magnanti and J. B. Orlin,
-//! "Network Flows", 1993; all from memory). All units of a source are always at sinks, so the residual network is kept between
-//! sinks alone ([`residual`]). A path is found by the algorithm of Dijkstra on reduced costs ([`paths`]) and augmented
-//! ([`augment`]). After a change of supply, cost, arcs or room, only the units that it makes too dear are sent on.
+//! Successive shortest paths (W. S. Jewell, "Optimal Flow through Networks", 1958; R. G. Busacker and P. J. Gowen, "A
+//! Procedure for Determining a Family of Minimal-Cost Network Flow Patterns", 1961; textbook: R. K. Ahuja, T. L.
+//! Magnanti and J. B. Orlin, "Network Flows", 1993; all from memory). All units of a source are always at sinks, so the
+//! residual network is kept between sinks alone ([`residual`]). A path is found by the algorithm of Dijkstra on reduced
+//! costs ([`paths`]) and augmented ([`augment`]). After a change of supply, cost, arcs or room, only the units that it
+//! makes too dear are sent on.
 //!
 //! # Why the flow is optimal after every call
 //!
-//! 1. Kept at all times: last price(j) ≤ π(j) ≤ next price(j), and d(i, j) + π(j) − π(i) ≥ 0 for all i, j.
-//! 2. Then no cycle of the residual network has negative cost: the reduced costs around it sum to its cost, or less.
-//! 3. A flow without a negative residual cycle is optimal, also for convex costs (negative cycle optimality, same textbook).
-//! 4. An augmentation follows a shortest path, and π rises (or falls) by what each sink is nearer than its end; so 1 holds again.
+//! 1. Kept at all times: last price(j) ≤ π(j) ≤ next price(j), the first if j has units; and for all sinks i, j the
+//!    reduced cost d(i, j) + π(j) − π(i) is not negative.
+//! 2. So no residual cycle has negative cost: it costs no less than the reduced costs on it, with 1 also where it gives
+//!    up room at one sink and takes room at another.
+//! 3. A flow without a negative residual cycle is optimal, also for convex costs (negative cycle optimality, same
+//!    textbook).
+//! 4. An augmentation follows a shortest path, and π rises (or falls) by what each sink is nearer than its end; so 1
+//!    holds again.
 //! 5. Hence, at the prices π, each unit is on a cheapest arc, and the cost of the flow equals the dual bound.
 //!
 //! # Cost and limits
 //!
-//! A path takes O(n²) for n sinks, beside the residual arcs that are put into heaps. Memory: some hundred bytes an arc. Costs are
-//! 128-bit whole numbers, below [`BIG_M`] by construction of the caller; sums of them are not checked here.
+//! A path takes O(n²) for n sinks, beside the residual arcs that are put into heaps. Memory: some hundred bytes an arc.
+//! Costs are 128-bit whole numbers. The caller keeps them far below [`BIG_M`]; that is not checked here.
 
 mod augment;
 mod convex;
@@ -95,8 +100,8 @@ pub struct Source {
     pub supply: i64,
     /// The arcs, no two of them to the same sink.
     pub arcs: Vec<Arc>,
-    /// Extra cost of the units on the last arc: numbers of units and their extra cost each, rising, for all units of the source.
-    /// Empty if there is none.
+    /// Extra cost of the units on the last arc: numbers of units and their extra cost each, rising, for all units of
+    /// the source. Empty if there is none.
     pub last_arc_extras: Vec<(i64, i128)>,
 }
 
@@ -262,8 +267,8 @@ impl Transport {
         self.list_residual_arcs_after_inflow(arc, before);
     }
 
-    /// Puts the residual arcs of an arc to which units were added on the list: all of them if there were no units before, those at
-    /// a new cost if its marginal costs changed.
+    /// Puts the residual arcs of an arc to which units were added on the list: all of them if there were no units
+    /// before, those at a new cost if its marginal costs changed.
     fn list_residual_arcs_after_inflow(&mut self, arc: u32, (was_empty, costs): (bool, Option<(i128, i128)>)) {
         if was_empty {
             let (sink, n_arcs) = (self.network.sink(arc as usize), self.n_arcs_of_same_source(arc as usize));
@@ -279,7 +284,8 @@ impl Transport {
         }
     }
 
-    /// Takes units off an arc. If none is left, cheapest residual arcs that start with it are looked for again on demand.
+    /// Takes units off an arc. If none is left, cheapest residual arcs that start with it are looked for again on
+    /// demand.
     fn remove_flow(&mut self, arc: u32, amount: i64) {
         let costs = self.marginal_costs_if_convex(arc as usize);
         self.flow[arc as usize] -= amount;

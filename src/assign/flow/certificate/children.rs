@@ -23,8 +23,8 @@ struct Estimate {
 }
 
 impl CertificateTree<'_> {
-    /// Finds prices for each of some children and keeps these as nodes. First without solving a child to its end: if the flow costs
-    /// enough before all packs are closed, its prices do. Then, for the others, at the optimal flow.
+    /// Finds prices for each of some children and keeps these as nodes. First without solving a child to its end: if
+    /// the flow costs enough before all packs are closed, its prices do. Then, for the others, at the optimal flow.
     pub(super) fn add_children(&mut self, mut subproblems: Vec<Subproblem>, restrictions: Vec<Restrictions>) {
         let mut best: Vec<Best> = restrictions.iter().map(|_| None).collect();
         let mut last_solved: Option<(usize, RelaxedSolution)> = None;
@@ -85,8 +85,8 @@ impl CertificateTree<'_> {
         self.wanted.iter().map(bound).collect()
     }
 
-    /// Makes estimates for the children whose bounds are not what is needed, and takes those that are better. The cost of a flow
-    /// estimates money; estimates of a count are evaluated at once.
+    /// Makes estimates for the children whose bounds are not what is needed, and takes those that are better. The cost
+    /// of a flow estimates money; estimates of a count are evaluated at once.
     fn take_better(
         &mut self,
         restrictions: &[Restrictions],

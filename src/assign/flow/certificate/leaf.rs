@@ -55,8 +55,8 @@ pub struct LeafOf<'a> {
     pub prices: &'a DualPrices,
 }
 
-/// Leaves by the names of the stock. One with undecided suppliers is written out as a leaf for each of their states, unless there
-/// would be too many.
+/// Leaves by the names of the stock. One with undecided suppliers is written out as a leaf for each of their states,
+/// unless there would be too many.
 pub fn leaves(question: &Question, of: &[LeafOf]) -> Leaves {
     let mut leaves = Leaves::default();
     let n_written_out: usize =

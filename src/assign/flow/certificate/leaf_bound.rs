@@ -1,6 +1,8 @@
-//! The bound of a leaf at given multipliers: the formula of [`crate::decision::certificate`], without cuts and covering costs.
+//! The bound of a leaf at given multipliers: the formula of [`crate::decision::certificate`], without cuts and covering
+//! costs.
 //!
-//! The lots' part of the sum comes from [`super::lot_costs`]; here are offers, suppliers, free pieces, budget and earlier levels.
+//! The lots' part of the sum comes from [`super::lot_costs`]; here are offers, suppliers, free pieces, budget and
+//! earlier levels.
 
 use std::borrow::Cow;
 
@@ -29,8 +31,8 @@ impl Restrictions {
         }
     }
 
-    /// Those of the children of a branch, in the order of [`super::Relaxation::children`]. None for branches that leaves cannot
-    /// state.
+    /// Those of the children of a branch, in the order of [`super::Relaxation::children`]. None for branches that
+    /// leaves cannot state.
     pub fn of_children(&self, question: &Question, branch: &Branch) -> Vec<Restrictions> {
         match *branch {
             Branch::Supplier(supplier) => {
@@ -110,8 +112,8 @@ pub const NO_PLAN: i128 = i128::MAX;
 /// The bound of a leaf if the multipliers give none, or a sum exceeds 128 bits.
 pub const NO_BOUND: i128 = i128::MIN;
 
-/// Lower bound of a level over the plans of a leaf that do no worse than `reached` on each level before it. `lot_cost` is what all
-/// lots cost at least at these multipliers.
+/// Lower bound of a level over the plans of a leaf that do no worse than `reached` on each level before it. `lot_cost`
+/// is what all lots cost at least at these multipliers.
 pub fn leaf_bound(
     question: &Question,
     restrictions: &Restrictions,

@@ -1,16 +1,17 @@
-//! What all lots cost at least at the multipliers of a leaf: nearly all the work of its bound, and the same in every leaf.
+//! What all lots cost at least at the multipliers of a leaf: nearly all the work of its bound, and the same in every
+//! leaf.
 //!
 //! # Problem
 //!
-//! For each class the cheapest choice at the multipliers; for each lot the cheaper of that and waiting, d. Their sum is the lots' part of
-//! the bound of [`crate::decision::certificate`]. In addition, a weight d with which no lot is better deferred, for priorities of
-//! which all lots are placed.
+//! For each class the cheapest choice at the multipliers; for each lot the cheaper of that and waiting, d. Their sum is
+//! the lots' part of the bound of [`crate::decision::certificate`]. In addition, a weight d with which no lot is better
+//! deferred, for priorities of which all lots are placed.
 //!
 //! # Method
 //!
-//! A pass over all choices. Floating-point costs find the few choices that may be the cheapest, and whole numbers decide among those; so
-//! the result is exact. Amounts of a class that no multiplier changes are computed once ([`ClassRange`]). Classes are shared
-//! among threads; sums of whole numbers do not depend on how.
+//! A pass over all choices. Floating-point costs find the few choices that may be the cheapest, and whole numbers
+//! decide among those; so the result is exact. Amounts of a class that no multiplier changes are computed once
+//! ([`ClassRange`]). Classes are shared among threads; sums of whole numbers do not depend on how.
 //!
 //! # Cost
 //!
@@ -104,8 +105,8 @@ impl LotCosting {
         dearest
     }
 
-    /// What all lots cost at each of some multipliers: all placed if `placed` says so of their priority, otherwise deferred where
-    /// that is cheaper.
+    /// What all lots cost at each of some multipliers: all placed if `placed` says so of their priority, otherwise
+    /// deferred where that is cheaper.
     pub fn evaluate(&self, question: &Question, placed: [bool; 4], prices: &[DualPrices]) -> Vec<EvaluatedLots> {
         let costs: Vec<Vec<UnitCosts>> = prices.iter().map(|prices| self.unit_costs(question, prices)).collect();
         let none = || costs.iter().map(|costs| PartialSums::none(costs.len())).collect::<Vec<_>>();
@@ -149,8 +150,9 @@ pub fn own_priority(aim: Aim, placed: [bool; 4]) -> Option<u8> {
 
 /// All lots at some multipliers.
 pub struct EvaluatedLots {
-    /// By priority, a weight of deferred lots with which none is better deferred: the cost of the lot whose cheapest choice is
-    /// dearest. For the priority that the level counts, the next power of two, because it is the level's own weight.
+    /// By priority, a weight of deferred lots with which none is better deferred: the cost of the lot whose cheapest
+    /// choice is dearest. For the priority that the level counts, the next power of two, because it is the level's own
+    /// weight.
     pub weights: [i128; 4],
     /// What all lots cost at least, with these weights for priorities of which all are placed.
     pub costs: LotCosts,

@@ -2,9 +2,9 @@
 //!
 //! Problem: leaves state what holds for their plans; a [`Certificate`] is a tree of splits.
 //!
-//! Method: a split is looked for that divides the leaves cleanly: a supplier that is decided in all of them, or a number of packs of
-//! an offer that none of them spans. Each side is divided in turn until a leaf is alone. This finds a tree of the leaves of any
-//! branch and bound on suppliers and packs, often a smaller one than it was grown as.
+//! Method: a split is looked for that divides the leaves cleanly: a supplier that is decided in all of them, or a
+//! number of packs of an offer that none of them spans. Each side is divided in turn until a leaf is alone. This finds
+//! a tree of the leaves of any branch and bound on suppliers and packs, often a smaller one than it was grown as.
 
 use super::leaf::{Leaf, Leaves, PackLimits};
 use crate::assign::flow::supplier_decision::SupplierDecision;

@@ -1,8 +1,9 @@
-//! The certificate's tree: nodes branched on suppliers and packs until every one reaches what is needed, or there are as many leaves as
-//! a level may have.
+//! The certificate's tree: nodes branched on suppliers and packs until every one reaches what is needed, or there are
+//! as many leaves as a level may have.
 //!
-//! The final plan is known, so what is wanted of a node is known too: the value of the level. A node of money is estimated by the cost
-//! of its flow ([`super::children`]) and evaluated exactly once the tree is made ([`super::evaluation`]).
+//! The final plan is known, so what is wanted of a node is known too: the value of the level. A node of money is
+//! estimated by the cost of its flow ([`super::children`]) and evaluated exactly once the tree is made
+//! ([`super::evaluation`]).
 
 use std::collections::BinaryHeap;
 use std::rc::Rc;
@@ -18,8 +19,8 @@ use crate::assign::flow::relaxation::{Branch, Relaxation, RelaxedSolution};
 use crate::assign::progress::{Doing, Progress};
 use crate::decision::{Aim, Question};
 
-/// How many times in a row the tree goes on with a child, whose flow differs little from the flow just solved, before it takes the open
-/// node of least bound.
+/// How many times in a row the tree goes on with a child, whose flow differs little from the flow just solved, before
+/// it takes the open node of least bound.
 const DEEPEST: usize = 40;
 
 /// A tree of nodes that together hold every plan.
@@ -31,8 +32,8 @@ pub struct CertificateTree<'a> {
     pub(super) wanted: &'a [(Aim, i64)],
     /// What the plan reaches on all levels.
     pub(super) reached: Vec<(Aim, i64)>,
-    /// By level, the bound that every leaf needs: what is wanted or, if some leaf that nothing divides has less, as much as that. Cut off
-    /// after the first level that falls short.
+    /// By level, the bound that every leaf needs: what is wanted or, if some leaf that nothing divides has less, as
+    /// much as that. Cut off after the first level that falls short.
     pub(super) needed: Vec<i128>,
     /// The plan's packs, by supply and offer.
     packs: &'a [Vec<i64>],
@@ -131,7 +132,8 @@ impl<'a> CertificateTree<'a> {
         self.next.take()
     }
 
-    /// Keeps a node: closed if it reaches what is needed; to be branched next if its flow is the one solved last; otherwise open.
+    /// Keeps a node: closed if it reaches what is needed; to be branched next if its flow is the one solved last;
+    /// otherwise open.
     pub(super) fn keep(&mut self, node: Node, relaxed: Option<RelaxedSolution>) {
         match relaxed {
             _ if self.reaches(&node.bounds) => self.closed.push(node),

@@ -1,17 +1,17 @@
 //! Where a node is branched.
 //!
-//! Order: an undecided supplier that is ordered from; a lot in several pieces, which the flow prices too low; a vessel beyond the cap;
-//! the packs of an offer; last, packs of a supplier whose goods constraint is not met exactly.
+//! Order: an undecided supplier that is ordered from; a lot in several pieces, which the flow prices too low; a vessel
+//! beyond the cap; the packs of an offer; last, packs of a supplier whose goods constraint is not met exactly.
 //!
-//! Among offers the one is taken whose two children raise the bound most: the largest product of both increases (T. Achterberg,
-//! T. Koch and A. Martin, "Branching rules revisited", Operations Research Letters 33 (2005) 42–54, from memory). Children are
-//! solved for it (strong branching; D. Applegate, R. Bixby, V. Chvátal and W. Cook, "Finding cuts in the TSP", DIMACS technical report
-//! 95-05, 1995, from memory) until an offer has been tried often enough for its mean, its pseudo-cost, to be relied upon.
+//! Among offers the one is taken whose two children raise the bound most: the largest product of both increases (T.
+//! Achterberg, T. Koch and A. Martin, "Branching rules revisited", Operations Research Letters 33 (2005) 42–54, from
+//! memory). Children are solved for it (strong branching; D. Applegate, R. Bixby, V. Chvátal and W. Cook, "Finding cuts
+//! in the TSP", DIMACS technical report 95-05, 1995, from memory) until an offer has been tried often enough for its
+//! mean, its pseudo-cost, to be relied upon.
 
 use itertools::Itertools;
 
-pub use super::subproblem::{Branch, Subproblem};
-use super::{Relaxation, RelaxedSolution};
+use super::{Branch, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::units::Money;
 
@@ -29,7 +29,8 @@ pub(super) struct FractionalOffer {
     pub distance: [f64; 2],
 }
 
-/// By side (down, up), by how much branching on the packs of an offer has raised the bound, per pack, summed up; and how often.
+/// By side (down, up), by how much branching on the packs of an offer has raised the bound, per pack, summed up; and
+/// how often.
 #[derive(Clone, Copy, Default)]
 pub(super) struct PseudoCosts([(f64, u32); 2]);
 
@@ -183,8 +184,8 @@ impl Relaxation<'_> {
         (0..self.offers.len()).filter_map(fractional).collect()
     }
 
-    /// The candidate, with its number of packs, whose children raise the bound most; or the first one of which a child has no plan
-    /// below the cutoff.
+    /// The candidate, with its number of packs, whose children raise the bound most; or the first one of which a child
+    /// has no plan below the cutoff.
     fn best_candidate(
         &mut self,
         subproblem: &Subproblem,
@@ -219,8 +220,8 @@ impl Relaxation<'_> {
         best.map(|(_, offer)| offer)
     }
 
-    /// If a budget beside the objective forbids the plan of a relaxed solution: the dearest lot that is not fixed, with the choice
-    /// it has.
+    /// If a budget beside the objective forbids the plan of a relaxed solution: the dearest lot that is not fixed, with
+    /// the choice it has.
     pub fn branch_on_lots(&self, subproblem: &Subproblem) -> Option<Branch> {
         if !self.problem.has_budget_beside_objective() {
             return None;
@@ -238,8 +239,9 @@ impl Relaxation<'_> {
         lots.max().map(|(_, group, choice)| Branch::Lot(group, choice))
     }
 
-    /// All packs are whole, but a supplier's goods are short of what they must reach; or they exceed it at prices lowered by the
-    /// multiplier, so that the bound is below the cost of the plan. Then: one pack fewer, or at least these.
+    /// All packs are whole, but a supplier's goods are short of what they must reach; or they exceed it at prices
+    /// lowered by the multiplier, so that the bound is below the cost of the plan. Then: one pack fewer, or at least
+    /// these.
     fn branch_on_goods(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, supplier: usize) -> Option<Branch> {
         let needed = i128::from(self.goods_needed(subproblem, supplier).parts()) * self.scale;
         if relaxed.goods[supplier] > needed && subproblem.goods_multiplier[supplier] > 0 {

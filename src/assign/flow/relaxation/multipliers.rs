@@ -1,8 +1,8 @@
 //! Multipliers of goods constraints: orders of a supplier that must reach a minimum or the threshold of free delivery.
 //!
-//! Method: Lagrangean relaxation (A. M. Geoffrion 1974, as in [`super`]). With multiplier g of the constraint goods ≥ A, packs of the
-//! supplier cost (1 − g) of their price and g · A is added. The bound is concave in g; the best g is looked for by a search on a
-//! line with growing steps, from the g of the parent.
+//! Method: Lagrangean relaxation (A. M. Geoffrion 1974, as in [`super`]). With multiplier g of the constraint goods ≥
+//! A, packs of the supplier cost (1 − g) of their price and g · A is added. The bound is concave in g; the best g is
+//! looked for by a search on a line with growing steps, from the g of the parent.
 //!
 //! Limits: one supplier after the other, once; so the multipliers are good ones, not the best. Any give a bound.
 

@@ -1,8 +1,8 @@
 //! The flow of a node, changed into the flow of the next node instead of solved from nothing.
 //!
-//! Sources are the groups of lots. Sinks are, in this order: the supplies (vessels), with their supply curves; one for all tanks,
-//! without limit; one for each priority, for lots deferred, with as much room as the problem allows. Lots that branches have fixed
-//! are not in the flow: their pieces are taken off the front of the curve.
+//! Sources are the groups of lots. Sinks are, in this order: the supplies (vessels), with their supply curves; one for
+//! all tanks, without limit; one for each priority, for lots deferred, with as much room as the problem allows. Lots
+//! that branches have fixed are not in the flow: their pieces are taken off the front of the curve.
 
 use super::supply_curve::{self, CurveSegment};
 use super::{LotGroup, Relaxation, Subproblem};
@@ -92,10 +92,11 @@ impl NodeFlow {
         flow
     }
 
-    /// Changes the flow into that of another subproblem. With `cost`, stops as soon as the flow costs as much; true if it does.
+    /// Changes the flow into that of another subproblem. With `cost`, stops as soon as the flow costs as much; true if
+    /// it does.
     ///
-    /// Changes that only take packs away come last. Until they are all made, the flow is of a subproblem that contains the other
-    /// one, so its cost is a lower bound on the other's.
+    /// Changes that only take packs away come last. Until they are all made, the flow is of a subproblem that contains
+    /// the other one, so its cost is a lower bound on the other's.
     pub fn move_to(&mut self, relaxation: &Relaxation, subproblem: &Subproblem, cost: Option<i128>) -> bool {
         let fixed = FixedLots::of(relaxation, subproblem);
         self.forbid(relaxation, subproblem);
@@ -213,7 +214,8 @@ impl NodeFlow {
     }
 }
 
-/// The arcs of a group: one for each choice and, if it is deferrable, last the one to deferral. Notes choices of several pieces.
+/// The arcs of a group: one for each choice and, if it is deferrable, last the one to deferral. Notes choices of
+/// several pieces.
 fn arcs(
     relaxation: &Relaxation,
     (index, group): (usize, &LotGroup),

@@ -1,11 +1,11 @@
 //! Penalties: what a piece more or fewer of an offer costs at least, and the packs that this rules out.
 //!
-//! Method: penalties (N. J. Driebeek, "An algorithm for the solution of mixed integer programming problems", Management Science 12
-//! (1966) 576–587, from memory). They play the part of reduced costs: with an upper bound on the cost, they tighten the limits on
-//! packs.
+//! Method: penalties (N. J. Driebeek, "An algorithm for the solution of mixed integer programming problems", Management
+//! Science 12 (1966) 576–587, from memory). They play the part of reduced costs: with an upper bound on the cost, they
+//! tighten the limits on packs.
 //!
-//! Why it holds: the cost of the flow is convex in the pieces of an offer. So the first piece that is forced on the flow, or denied
-//! to it, costs no more than any further one, and k pieces cost at least k times as much.
+//! Why it holds: the cost of the flow is convex in the pieces of an offer. So the first piece that is forced on the
+//! flow, or denied to it, costs no more than any further one, and k pieces cost at least k times as much.
 //!
 //! Cost: two runs of Dijkstra's algorithm for all offers together.
 
@@ -21,8 +21,8 @@ pub(super) struct Penalty {
 }
 
 impl Relaxation<'_> {
-    /// By offer, the penalties in scaled cost; `None` if the flow does not price pieces one by one (spare pieces, lots in several
-    /// pieces).
+    /// By offer, the penalties in scaled cost; `None` if the flow does not price pieces one by one (spare pieces, lots
+    /// in several pieces).
     pub(super) fn penalties(&mut self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Vec<Penalty>> {
         let is_fixed = |group: &usize| subproblem.fixed.iter().any(|(fixed, _)| fixed == group);
         let has_free_groups = self.multi_piece_groups.iter().any(|group| !is_fixed(group));
@@ -53,8 +53,8 @@ impl Relaxation<'_> {
         Some(penalties)
     }
 
-    /// Tightens the limits on the packs of each offer to those with which a plan may cost less than `cutoff`. True if the relaxed
-    /// solution is outside them, so that the subproblem is to be solved again; `None` if no plan is left.
+    /// Tightens the limits on the packs of each offer to those with which a plan may cost less than `cutoff`. True if
+    /// the relaxed solution is outside them, so that the subproblem is to be solved again; `None` if no plan is left.
     pub fn tighten_packs(
         &mut self,
         subproblem: &mut Subproblem,

@@ -1,16 +1,16 @@
 //! The instance as sources and offers, and the budget multiplier of the root.
 //!
-//! The bound of the root is concave in the budget multiplier: it is doubled while the bound rises, then halved steps are tried on
-//! both sides.
+//! The bound of the root is concave in the budget multiplier: it is doubled while the bound rises, then halved steps
+//! are tried on both sides.
 
 use itertools::Itertools;
 
+use super::branching::PseudoCosts;
 use super::multipliers::STEPS;
 use super::prices::greatest_common_divisor;
 use super::{IndexedOffer, LotGroup, Relaxation};
 use crate::assign::evaluate;
 use crate::assign::flow::cost::CostScale;
-use crate::assign::flow::relaxation::branching::PseudoCosts;
 use crate::assign::flow::search::LevelProblem;
 use crate::decision::Question;
 use crate::units::Money;
@@ -159,8 +159,8 @@ impl<'a> Relaxation<'a> {
     }
 }
 
-/// Least common multiple of two numbers; the first one where it would exceed [`MOST_SHARES`]. Shares of packs are then rounded down,
-/// which only lowers a bound.
+/// Least common multiple of two numbers; the first one where it would exceed [`MOST_SHARES`]. Shares of packs are then
+/// rounded down, which only lowers a bound.
 fn least_common_multiple(a: i128, b: i128) -> i128 {
     let multiple = a / greatest_common_divisor(a, b) * b;
     if multiple > MOST_SHARES { a } else { multiple }

@@ -2,10 +2,10 @@
 //!
 //! Problem: multipliers at which [`crate::decision::certificate`] gives a leaf the bound that its flow has.
 //!
-//! Method: the potentials of the sinks are an optimal solution of the dual of the flow. That of a supply is π, the price of a piece;
-//! that of the deferred lots of a priority is d; the multipliers of goods and budget are g and b. If the flow has no room for some
-//! lot, the potentials in units of [`BIG_M`] are taken instead: they show that the leaf holds no plan (lemma of J. Farkas, 1902,
-//! from memory).
+//! Method: the potentials of the sinks are an optimal solution of the dual of the flow. That of a supply is π, the
+//! price of a piece; that of the deferred lots of a priority is d; the multipliers of goods and budget are g and b. If
+//! the flow has no room for some lot, the potentials in units of [`BIG_M`] are taken instead: they show that the leaf
+//! holds no plan (lemma of J. Farkas, 1902, from memory).
 //!
 //! Why it holds: any multipliers that are not negative give a true bound, so scaling and rounding can only weaken it.
 
@@ -84,8 +84,8 @@ fn position_of(priority: u8) -> usize {
 }
 
 impl DualPrices {
-    /// Scales the multipliers so that the weight of the level itself is a power of two, as high as the limit [`MOST`] on numbers
-    /// allows, rounds the others down, and takes out common factors.
+    /// Scales the multipliers so that the weight of the level itself is a power of two, as high as the limit [`MOST`]
+    /// on numbers allows, rounds the others down, and takes out common factors.
     ///
     /// If money bounds fluid too, the weight of fluid is that power, and the weight of money stays a multiple of it.
     pub fn scale_to_power_of_two(&mut self, aim: Aim) {
@@ -128,7 +128,8 @@ pub(super) fn greatest_common_divisor(a: i128, b: i128) -> i128 {
 }
 
 impl Relaxation<'_> {
-    /// The multipliers of the flow solved last, which is of this subproblem. If it was found infeasible, they show that.
+    /// The multipliers of the flow solved last, which is of this subproblem. If it was found infeasible, they show
+    /// that.
     pub fn dual_prices(&mut self, subproblem: &Subproblem, is_feasible: bool) -> DualPrices {
         let n_suppliers = self.question.suppliers.len();
         let n_supplies = self.question.supplies.len();

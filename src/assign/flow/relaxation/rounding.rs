@@ -1,4 +1,9 @@
-//! From relaxed solutions to plans: lots and packs of a flow, flows at given packs, and exchanges of packs.
+//! From relaxed solutions to plans.
+//!
+//! - The lots and packs of the flow solved last, as a plan.
+//! - A second flow with given packs, kept apart so that neither disturbs the other: the best lots for whole packs.
+//! - One step of a dive.
+//! - Exchanges of packs for local search, chosen by reduced costs.
 
 use std::cmp::Reverse;
 
@@ -25,37 +30,34 @@ impl Relaxation<'_> {
         self.solve_rounding(&mut subproblem).map(|relaxed| relaxed.bound)
     }
 
-    /// One step of a dive: the child in which the offer with the lowest penalty has whole packs or, if all are whole, the goods of a
-    /// supplier are less short. `None` if there is nothing to round.
+    /// One step of a dive: the child in which the offer with the lowest penalty has whole packs or, if all are whole,
+    /// the goods of a supplier are less short. `None` if there is nothing to round.
     pub fn rounded(&mut self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Subproblem> {
         let nearest = self
             .fractional_offers(subproblem, relaxed)
             .into_iter()
             .min_by_key(|it| (it.penalty_down.min(it.penalty_up), it.unused_money, it.offer));
-        let (branch, more) = match nearest {
+        let (branch, up) = match nearest {
             Some(it) => (Branch::Packs(it.offer, it.whole), it.penalty_up < it.penalty_down),
             None => {
-                let suppliers = 0..subproblem.suppliers.len();
-                (
-                    suppliers
-                        .into_iter()
-                        .find_map(|supplier| self.branch_on_short_goods(subproblem, relaxed, supplier))?,
-                    true,
-                )
+                let mut suppliers = 0..subproblem.suppliers.len();
+                let short = suppliers.find_map(|supplier| self.branch_on_short_goods(subproblem, relaxed, supplier));
+                (short?, true)
             }
         };
-        self.children(subproblem, &branch).into_iter().nth(usize::from(more))
+        self.children(subproblem, &branch).into_iter().nth(usize::from(up))
     }
 
-    /// Exchanges from these packs, among offers in packs: one more of the first, or one fewer of the second, or both. Only those that
-    /// may save cost by their reduced costs, the most promising first.
-    pub fn exchanges(&mut self, packs: &[i64], with: (&[SupplierDecision], &[i64])) -> Vec<Exchange> {
-        if self.solve_near(packs, with).is_none() {
+    /// Exchanges from these packs, among offers in packs: one more of an offer, one fewer of an offer, or both. Only
+    /// those whose reduced costs allow a saving, the most promising first. Suppliers and multipliers are those of
+    /// [`Relaxation::solve_near`].
+    pub fn exchanges(&mut self, packs: &[i64], at: (&[SupplierDecision], &[i64])) -> Vec<Exchange> {
+        if self.solve_near(packs, at).is_none() {
             return Vec::new();
         }
         let prices = self.rounding_flow.as_mut().map(NodeFlow::dual_prices).unwrap_or_default();
-        let subproblem = Subproblem { goods_multiplier: with.1.to_vec(), ..self.root() };
-        // Cost is convex in packs and this is a subgradient: what an exchange adds at least.
+        let subproblem = Subproblem { goods_multiplier: at.1.to_vec(), ..self.root() };
+        // The cost of the flow is convex in packs, and its dual prices are a subgradient: no exchange adds less.
         let reduced_cost = |offer: usize| {
             let IndexedOffer { supply, terms, .. } = &self.offers[offer];
             let price = self.pack_cost(&subproblem, &self.offers[offer]);
@@ -69,9 +71,10 @@ impl Relaxation<'_> {
             let others = reduced_costs.iter().filter(move |(_, other)| *other != one);
             others.map(move |&(fewer, other)| (more - fewer, [(one, 1), (other, -1)]))
         });
-        let key = |&(adds, [(one, more), (other, fewer)]): &(i128, Exchange)| (adds, one, other, more, fewer);
-        let less = singly.chain(both).filter(|(adds, _)| *adds < 0).sorted_unstable_by_key(key);
-        less.map(|(_, exchange)| exchange).collect()
+        let by_reduced_cost =
+            |&(adds, [(one, more), (other, fewer)]): &(i128, Exchange)| (adds, one, other, more, fewer);
+        let saving = singly.chain(both).filter(|(adds, _)| *adds < 0).sorted_unstable_by_key(by_reduced_cost);
+        saving.map(|(_, exchange)| exchange).collect()
     }
 
     /// Whether the terms of an offer allow its number of packs.
@@ -90,8 +93,8 @@ impl Relaxation<'_> {
         self.offers[offer].terms.pack_size > 1 || self.offers[offer].terms.min_packs > 1
     }
 
-    /// Lower bound on the cost, and the packs, with exactly these packs of offers in packs and as many single pieces as needed.
-    /// `suppliers` are decided, with these multipliers of their goods.
+    /// Lower bound on the cost, and the packs, with exactly these packs of offers in packs and as many single pieces as
+    /// needed. `suppliers` are decided, with these multipliers of their goods.
     pub fn solve_near(
         &mut self,
         packs: &[i64],
@@ -159,23 +162,23 @@ impl Relaxation<'_> {
         let Some(flow) = flow else { return choices };
         for (index, group) in self.groups.iter().enumerate() {
             let members = &mut choices[group.class][group.start..group.start + group.len];
-            let sent = flow.flow_of(index).iter().enumerate();
-            let mut each = sent
-                .flat_map(|(arc, &amount)| std::iter::repeat_n(self.choice_of_arc(index, arc), amount as usize))
+            let arcs = flow.flow_of(index).iter().enumerate();
+            let mut placed_choices = arcs
+                .flat_map(|(arc, &lots)| std::iter::repeat_n(self.choice_of_arc(index, arc), lots as usize))
                 .filter(Option::is_some);
-            // Deferred are the lots that save most.
+            // Lots of a group differ by their constants alone: those that save most are deferred.
             let deferred =
                 if group.is_deferrable() { flow.flow_of(index)[self.choices(index).len()] as usize } else { 0 };
-            let saves = |member: &usize| {
+            let by_saving = |member: &usize| {
                 let Member { money, fluid, .. } = self.question.classes[group.class].members[group.start + member];
                 Reverse(self.scaled_cost(money, fluid))
             };
             let mut placed = vec![true; group.len];
             if deferred > 0 {
-                (0..group.len).sorted_by_key(saves).take(deferred).for_each(|member| placed[member] = false);
+                (0..group.len).sorted_by_key(by_saving).take(deferred).for_each(|member| placed[member] = false);
             }
             for (member, _) in members.iter_mut().zip(&placed).filter(|(_, placed)| **placed) {
-                *member = each.next().flatten();
+                *member = placed_choices.next().flatten();
             }
         }
         for &(group, choice) in fixed {

@@ -99,8 +99,8 @@ impl Relaxation<'_> {
         }
     }
 
-    /// Closes what the caps on vessels and suppliers and the closed suppliers leave no room for; `None` if the subproblem is
-    /// infeasible.
+    /// Closes what the caps on vessels and suppliers and the closed suppliers leave no room for; `None` if the
+    /// subproblem is infeasible.
     pub(super) fn apply_caps(&self, subproblem: &mut Subproblem) -> Option<()> {
         self.apply_cap_on_suppliers(subproblem)?;
         self.apply_cap_on_vessels(subproblem)?;

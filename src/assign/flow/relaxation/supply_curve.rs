@@ -1,8 +1,9 @@
 //! The supply curve of a vessel: the price of each further piece, as the limits on packs leave it.
 //!
-//! First come free pieces and those of the least packs, at no price; then each offer up to its most packs, in order of the price of a
-//! piece. The curve is convex, so it is the cost of room at a sink of the flow. With spare pieces, a piece used takes 1 + spare
-//! pieces from the offers; amounts are counted in ten-thousandths of pieces, and one piece may be drawn from two offers.
+//! First come free pieces and those of the least packs, at no price; then each offer up to its most packs, in order of
+//! the price of a piece. The curve is convex, so it is the cost of room at a sink of the flow. With spare pieces, a
+//! piece used takes 1 + spare pieces from the offers; amounts are counted in ten-thousandths of pieces, and one piece
+//! may be drawn from two offers.
 
 use super::{IndexedOffer, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Segment, UNLIMITED};

@@ -12,7 +12,8 @@ const NEIGHBOURS_PER_NODE: u64 = 16;
 const ROUNDS: usize = 3;
 
 impl Search<'_> {
-    /// Rounds the relaxed solution: whole packs for the pieces in use; then, with those packs, the best lots, and so on.
+    /// Rounds the relaxed solution: whole packs for the pieces in use; then, with those packs, the best lots, and so
+    /// on.
     pub(super) fn round(&mut self) {
         let mut pieces = self.relaxation.pieces();
         for _ in 0..ROUNDS {
@@ -30,8 +31,8 @@ impl Search<'_> {
         }
     }
 
-    /// Dives from a node: rounds the packs of one offer after the other, each time the one with the lowest penalty, until the
-    /// relaxed solution is a plan or no better one is left.
+    /// Dives from a node: rounds the packs of one offer after the other, each time the one with the lowest penalty,
+    /// until the relaxed solution is a plan or no better one is left.
     pub(super) fn dive(&mut self, subproblem: &Subproblem, stop: &dyn Fn() -> bool) {
         if self.problem.has_budget_beside_objective() || self.relaxation.has_multi_piece_choices() {
             return;
@@ -54,8 +55,8 @@ impl Search<'_> {
         }
     }
 
-    /// Local search around the incumbent: one pack more or fewer of an offer, or one more of an offer for one fewer of another, until
-    /// none is better.
+    /// Local search around the incumbent: one pack more or fewer of an offer, or one more of an offer for one fewer of
+    /// another, until none is better.
     pub(super) fn search_neighbourhood(&mut self, stop: &dyn Fn() -> bool) {
         if self.problem.has_budget_beside_objective() || self.relaxation.has_multi_piece_choices() {
             return;

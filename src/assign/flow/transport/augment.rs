@@ -6,8 +6,8 @@ use super::sink::{Marginal, Sink};
 use super::{INFINITE, Transport};
 
 impl Transport {
-    /// Sends up to `most` units of a source along the one arc that is cheapest at the dual prices, while there is room at that
-    /// price. This is the augmenting path of a single arc. Returns how many units were sent.
+    /// Sends up to `most` units of a source along the one arc that is cheapest at the dual prices, while there is room
+    /// at that price. This is the augmenting path of a single arc. Returns how many units were sent.
     pub(super) fn augment_directly(&mut self, source: usize, most: i64) -> i64 {
         let mut best = (INFINITE, true, START, 0);
         let mut others = INFINITE;

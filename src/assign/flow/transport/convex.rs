@@ -1,7 +1,8 @@
 //! The convex cost of the last arc of a source: its units cost the more, the more of them take that arc.
 //!
-//! Lots of one source differ by a constant that is paid only if they are housed. Deferring saves the constant, so the lots with the
-//! largest constants are deferred first, and each further one saves less: a convex cost on the arc to deferral.
+//! Lots of one source differ by a constant that is paid only if they are housed. Deferring saves the constant, so the
+//! lots with the largest constants are deferred first, and each further one saves less: a convex cost on the arc to
+//! deferral.
 
 use std::cmp::Reverse;
 

@@ -71,8 +71,8 @@ impl Network {
         self.cost_of[arc] = cost;
     }
 
-    /// Extra costs of the units on an arc: the number of units up to which each holds, and the extra cost. Empty except on the
-    /// last arc of a source.
+    /// Extra costs of the units on an arc: the number of units up to which each holds, and the extra cost. Empty except
+    /// on the last arc of a source.
     pub fn extras(&self, arc: usize) -> &[(i64, i128)] {
         let source = self.source(arc);
         let is_last = arc + 1 == self.first_arc[source + 1] as usize;

@@ -1,12 +1,13 @@
 //! Shortest augmenting paths between sinks, and the dual prices that follow from them.
 //!
-//! Problem: a cheapest path of residual arcs from a sink (or from the arcs of a source) to a sink where the next unit of room is
-//! cheapest, all counted together.
+//! Problem: a cheapest path of residual arcs from a sink (or from the arcs of a source) to a sink where the next unit
+//! of room is cheapest, all counted together.
 //!
-//! Method: the algorithm of E. W. Dijkstra ("A note on two problems in connexion with graphs", 1959), without a heap, on reduced
-//! costs d(i, j) + π(j) − π(i), none of which is negative (J. Edmonds and R. M. Karp, "Theoretical improvements in algorithmic
-//! efficiency for network flow problems", 1972; N. Tomizawa, "On some techniques useful for solution of transportation network
-//! problems", 1971; all from memory). The search ends at the length of the shortest complete path; farther sinks are not settled.
+//! Method: the algorithm of E. W. Dijkstra ("A note on two problems in connexion with graphs", 1959), without a heap,
+//! on reduced costs d(i, j) + π(j) − π(i), none of which is negative (J. Edmonds and R. M. Karp, "Theoretical
+//! improvements in algorithmic efficiency for network flow problems", 1972; N. Tomizawa, "On some techniques useful for
+//! solution of transportation network problems", 1971; all from memory). The search ends at the length of the shortest
+//! complete path; farther sinks are not settled.
 //!
 //! Cost: O(n²) for n sinks.
 
@@ -30,9 +31,10 @@ pub(super) struct ShortestPaths {
 pub(super) const START: usize = usize::MAX;
 
 impl Transport {
-    /// For each sink, what one unit more and one unit fewer there change elsewhere at least. One unit more: the cost of a unit that
-    /// comes less what it cost where it was. One unit fewer: the cost of a unit where it goes. The price of room at the sink is in
-    /// neither. Both are convex in the number of units. [`INFINITE`] or nearly so if there is no such unit.
+    /// For each sink, what one unit more and one unit fewer there change elsewhere at least. One unit more: the cost of
+    /// a unit that comes less what it cost where it was. One unit fewer: the cost of a unit where it goes. The price of
+    /// room at the sink is in neither. Both are convex in the number of units. [`INFINITE`] or nearly so if there is no
+    /// such unit.
     pub fn marginal_costs(&mut self) -> (Vec<i128>, Vec<i128>) {
         let n = self.sinks.len();
         self.find_paths_from_all();
@@ -58,8 +60,8 @@ impl Transport {
         (one_more, one_fewer)
     }
 
-    /// By sink, its dual price: the lowest optimal ones that are not negative. At these prices each unit is on a cheapest arc, and
-    /// no segment of room is better left or taken: an optimal solution of the dual.
+    /// By sink, its dual price: the lowest optimal ones that are not negative. At these prices each unit is on a
+    /// cheapest arc, and no segment of room is better left or taken: an optimal solution of the dual.
     pub fn dual_prices(&mut self) -> Vec<i128> {
         self.find_paths_from_all();
         let distances = self.sinks.iter().zip(&self.paths.distance);
@@ -126,8 +128,8 @@ impl Transport {
         }
     }
 
-    /// Changes the dual price of each sink nearer than a path's length by what it is nearer. Then all arcs of the path have reduced
-    /// cost 0 and none has a negative one.
+    /// Changes the dual price of each sink nearer than a path's length by what it is nearer. Then all arcs of the path
+    /// have reduced cost 0 and none has a negative one.
     pub(super) fn update_potentials(&mut self, length: i128, sign: i128) {
         for &sink in &self.paths.settled {
             let nearer = length - self.paths.distance[sink];

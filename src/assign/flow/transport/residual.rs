@@ -1,12 +1,14 @@
-//! The residual network between sinks: for each pair of sinks the cheapest way to move one unit, kept while units come and go.
+//! The residual network between sinks: for each pair of sinks the cheapest way to move one unit, kept while units come
+//! and go.
 //!
-//! Method: a residual arc from sink i to sink j is a pair of arcs of one source: a unit leaves the first, to i, and takes the second,
-//! to j. For each pair of sinks all residual arcs are in a heap. One whose units have left stays there until it is on top (lazy
-//! deletion; common practice, no source): most never are, and if units come back it is there already. Heaps are only brought up
-//! to date when a path search asks for arcs out of their sink ([`Transport::refresh`]).
+//! Method: a residual arc from sink i to sink j is a pair of arcs of one source: a unit leaves the first, to i, and
+//! takes the second, to j. For each pair of sinks all residual arcs are in a heap. One whose units have left stays
+//! there until it is on top (lazy deletion; common practice, no source): most never are, and if units come back it is
+//! there already. Heaps are only brought up to date when a path search asks for arcs out of their sink
+//! ([`Transport::refresh`]).
 //!
-//! Limits: where sources have many arcs, heaps take most of the memory. A sink's heaps are rebuilt when more than half of what is
-//! in them is of arcs without units.
+//! Limits: where sources have many arcs, heaps take most of the memory. A sink's heaps are rebuilt when more than half
+//! of what is in them is of arcs without units.
 
 use std::cmp::Reverse;
 use std::collections::BinaryHeap;
@@ -62,8 +64,8 @@ impl Transport {
         self.sinks_in_use = sinks_in_use;
     }
 
-    /// Brings the cheapest residual arcs out of a sink up to date: pending ones are put into the heaps, and those that no unit can
-    /// take are removed from the top.
+    /// Brings the cheapest residual arcs out of a sink up to date: pending ones are put into the heaps, and those that
+    /// no unit can take are removed from the top.
     pub(super) fn refresh(&mut self, sink: usize) {
         for arc in std::mem::take(&mut self.sinks[sink].pending) {
             self.is_pending[arc as usize] = false;
@@ -103,7 +105,8 @@ impl Transport {
         let arcs = self.network.arcs(self.network.source(arc as usize));
         let sink = self.network.sink(arc as usize);
         if self.is_listed[arc as usize] && self.marginal_costs_if_convex(arc as usize).is_none() {
-            // They are still there, except those that were popped, and the one to the convex arc, whose cost may have changed.
+            // They are still there, except those that were popped, and the one to the convex arc, whose cost may have
+            // changed.
             let last = arcs.end - 1;
             let convex = self.marginal_costs_if_convex(last).map(|_| last as u32);
             let popped = self.popped.remove(&arc).unwrap_or_default();

@@ -5,7 +5,8 @@ use super::{BIG_M, Segment, UNLIMITED};
 /// A sink with its units.
 #[derive(Clone, Debug)]
 pub(super) struct Sink {
-    /// Number of units up to which a price holds, and the price, in order of price. The last one is [`BIG_M`], without limit.
+    /// Number of units up to which a price holds, and the price, in order of price. The last one is [`BIG_M`], without
+    /// limit.
     segments: Vec<(i64, i128)>,
     pub capacity: i64,
     pub inflow: i64,

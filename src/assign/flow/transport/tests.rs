@@ -63,7 +63,8 @@ fn extra(source: &Source, already: i64) -> i128 {
     each.into_iter().nth(already as usize).unwrap_or(0)
 }
 
-/// The least cost by enumeration, one unit at a time. `inflow` counts units by sink, `on_last` by source those on its last arc.
+/// The least cost by enumeration, one unit at a time. `inflow` counts units by sink, `on_last` by source those on its
+/// last arc.
 fn least(case: &Case, units: &[usize], inflow: &mut Vec<i64>, on_last: &mut Vec<i64>) -> Option<i128> {
     let Some((&source, rest)) = units.split_first() else { return Some(0) };
     let mut best = None;
@@ -104,8 +105,8 @@ fn check(case: &Case, transport: &Transport) -> Option<i128> {
     best
 }
 
-/// Checks the optimality conditions: at these dual prices every unit is on a cheapest arc, and the price of each sink is not below
-/// that of its last unit, nor above that of its next one.
+/// Checks the optimality conditions: at these dual prices every unit is on a cheapest arc, and the price of each sink
+/// is not below that of its last unit, nor above that of its next one.
 fn check_dual_prices(transport: &Transport, prices: &[i128]) {
     for (at, &price) in transport.sinks.iter().zip(prices) {
         assert!(at.inflow == 0 || at.last.price <= price, "{} is below the last unit: {at:?}", price);
