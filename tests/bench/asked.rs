@@ -34,7 +34,7 @@ pub enum Span {
 /// Heads of the columns.
 pub fn print_head() {
     println!(
-        "{:<31} {:>10} {:>8} {:>8} {:>9} {:>7}  {:<36} {:<38} status",
+        "{:<33} {:>10} {:>8} {:>8} {:>9} {:>7}  {:<36} {:<38} status",
         "project", "time asked", "seconds", "of cores", "baselines", "peak MB", "proof asked", "measured"
     );
 }
@@ -75,7 +75,7 @@ impl Asked {
         let good = self.quality.kept(&run.plan.levels, rows_of);
         let mark = |kept: bool| if kept { "" } else { "!" };
         format!(
-            "{name:<31} {asked:>10} {:>8} {:>8} {ratio:>9} {:>7}  {:<36} {:<38} {}",
+            "{name:<33} {asked:>10} {:>8} {:>8} {ratio:>9} {:>7}  {:<36} {:<38} {}",
             format!("{}{:.3}", mark(self.in_time(run)), run.seconds),
             run.of_cores(),
             format!("{}{peak}", mark(self.in_memory(run))),

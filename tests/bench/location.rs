@@ -45,6 +45,9 @@ struct Location {
     most: Option<usize>,
 }
 
+/// A file with lines for each customer: its name, header, their lines, and one that is not theirs.
+type PerCustomer<'a> = (&'a str, &'a str, &'a dyn Fn(usize) -> String, &'a str);
+
 /// Prints a line for each problem.
 pub fn print(findings: &mut Findings) -> Outcome<()> {
     asked::print_head();
@@ -133,7 +136,7 @@ impl Location {
         let most = self.most.map_or(String::new(), |most| format!("max_suppliers = {most}\n"));
         project.write("settings.toml", &most)?;
         project.write("suppliers.csv", &format!("supplier,delivery_charge\n{}", charges.collect::<String>()))?;
-        let files: [(&str, &str, &dyn Fn(usize) -> String, &str); 5] = [
+        let files: [PerCustomer; 5] = [
             (
                 "specimens.csv",
                 "catalogNumber,length_mm,width_mm,height_mm,fluid",
