@@ -16,7 +16,7 @@ use super::{PROJECTS, planned, random_files};
 #[path = "../../../examples/synthetic_collection.rs"]
 mod synthetic_collection;
 
-use synthetic_collection::{Packs, Recipe};
+use synthetic_collection::{Packs, Recipe, Sizes};
 
 /// The project in a folder of its own.
 fn folder(files: &Files) -> TempDir {
@@ -110,7 +110,8 @@ fn sorted_lines(bytes: &[u8]) -> Vec<&[u8]> {
 fn a_survey_large_enough_for_threads_gives_the_same_bytes_on_any_number_and_the_same_plan_in_any_order() {
     let dir = TempDir::new().expect("a temporary folder");
     let project = dir.path().join("project");
-    let recipe = Recipe { specimens: 5_000, vessels: 40, seed: 7, packs: Packs::Small, budget: None };
+    let recipe =
+        Recipe { specimens: 5_000, vessels: 40, seed: 7, packs: Packs::Small, sizes: Sizes::Whole, budget: None };
     synthetic_collection::write(&project, &recipe).expect("a project");
     let run = |threads: &str| {
         let to = dir.path().join("plan");
@@ -157,7 +158,7 @@ fn what_a_search_takes_long_to_prove_is_proved_by_certificates() {
     {
         let name = format!("{specimens}-{seed}-{packs:?}");
         let project = dir.path().join(&name);
-        let recipe = Recipe { specimens, vessels, seed, packs, budget: None };
+        let recipe = Recipe { specimens, vessels, seed, packs, sizes: Sizes::Whole, budget: None };
         synthetic_collection::write(&project, &recipe).expect("a project");
         let (code, shown) = plan(&project, &["--set", "solver.time_limit_s=600", "--format", "json"], "2");
         assert_eq!(code, Some(0), "{name}: {shown}");
@@ -177,7 +178,8 @@ fn what_a_search_takes_long_to_prove_is_proved_by_certificates() {
 fn what_is_wrong_with_a_large_survey_is_told_alike_on_any_number_of_threads() {
     let dir = TempDir::new().expect("a temporary folder");
     let project = dir.path().join("project");
-    let recipe = Recipe { specimens: 5_000, vessels: 40, seed: 3, packs: Packs::Small, budget: None };
+    let recipe =
+        Recipe { specimens: 5_000, vessels: 40, seed: 3, packs: Packs::Small, sizes: Sizes::Whole, budget: None };
     synthetic_collection::write(&project, &recipe).expect("a project");
     let survey = project.join("specimens.csv");
     let text = std::fs::read_to_string(&survey).expect("the survey");
