@@ -40,18 +40,22 @@
 //! Level by level ([`levels`]): each is minimised by branch and bound ([`tree`]) among the plans that do no worse on the levels
 //! before it. At a node
 //!
-//! 1. the linear relaxation ([`formulation`]) is solved by the dual simplex method ([`linear`]), strengthened at the first nodes by
-//!    cuts of single vessels ([`cuts`]) and of orders that must reach an amount ([`goods`]);
+//! 1. the linear relaxation ([`formulation`]) is solved by the dual simplex method ([`linear`]), strengthened, as long as there
+//!    are not too many, by cuts of single vessels ([`cuts`]) and of orders that must reach an amount ([`goods`]);
 //! 2. its duals become whole numbers ([`multipliers`]), at which the node is bounded exactly by weak duality ([`bound`]): once
 //!    pieces, goods, owned fluid, budget, caps and earlier levels are priced, lots, offers, kinds and suppliers are each at their
 //!    own least, whole packs, least packs and orders that must reach an amount ([`covering`]) included;
-//! 3. a node whose bound no better plan can meet is closed. Otherwise it is split ([`tree`]), on a supplier, on the packs of an
-//!    offer, on the pieces of a vessel that a set of lots takes ([`counts`]), or on how many lots take a choice, and its solution is
+//! 3. a node whose bound is no less than the value of the best plan known is closed. Otherwise it is split ([`tree`]), on a
+//!    supplier, on the packs of an
+//!    offer, on the pieces of a vessel that a set of lots takes ([`counts`]), or on how many lots take a choice, and its
+//!    solution is
 //!    rounded to a plan ([`rounding`]) for the [`incumbent`].
 //!
-//! The tree of a level is taken up by the next: leaves that rule a level's plans out do so for good.
+//! A complete tree is taken up by the next level: leaves whose numbers show that they hold no plan as good stay closed, others are
+//! opened again.
 //!
-//! Why the result is what it claims: the tree with the numbers of its leaves is the certificate ([`certificate`]) of the level. Every
+//! Why the result is what it claims: the tree with the numbers of its leaves is the certificate ([`certificate`]) of the
+//! level. Every
 //! split is exhaustive, every leaf has a bound that anybody can evaluate ([`crate::decision::certificate`]); what is not closed
 //! stands in it with the bound it has. No claim rests on the search having ended, nor on floating-point numbers. The audit
 //! evaluates the certificates with code of its own, and only a bound that equals the value is a proof.
@@ -62,10 +66,13 @@
 //! # Cost and limits
 //!
 //! The programme has a column for each pair of a class and a choice and one for each run, and a row for each class, vessel and
-//! offer. A pivot takes time proportional to its rows and the entries of the pivot row. Up to [`MOST_PAIRS`] pairs (more where
-//! fluid is owned) it is solved; beyond, memory is that of the flow: some hundred bytes a pair. Owned fluid is then decided at
-//! full price ([`owned`]). Of more than [`core_problem::MANY_VESSELS`] vessels only those choices are decided on that look best ([`core_problem`]): the
-//! flow's memory grows with the square of their number. The general model ([`model`]) is solved by a library for comparison ([`general`]); it proves nothing here.
+//! offer. A pivot takes time proportional to its rows and the entries of the pivot row. Up to [`MOST_PAIRS`] pairs it
+//! is solved: at once up to [`FEWEST_PAIRS`], with owned fluid or a limit on suppliers, after the flow otherwise. Beyond,
+//! memory is that of the flow: some hundred bytes a pair. Owned fluid is then decided at
+//! full price ([`owned`]). Of more pairs, and more than [`core_problem::MANY_VESSELS`] vessels, only those choices are decided
+//! on that look best ([`core_problem`]): the
+//! flow's memory grows with the square of their number. The general model ([`model`]) is solved by a library for comparison
+//! ([`general`]); it proves nothing here.
 
 mod backend;
 mod bound;
@@ -194,10 +201,6 @@ fn decide_by_size(
             }
             let start = Decision { levels: Vec::new(), ..by_flow.clone() };
             levels::with_better_bounds(question, levels::decide(question, start, clock, report, stop), by_flow.levels)
-        }
-        // Neither fits in memory.
-        () if question.supplies.len() > core_problem::MANY_VESSELS => {
-            levels::with_trivial_bounds(question, greedy::decide(question), false)
         }
         () if question.owned.is_empty() => flow::decide(question, clock, report, stop),
         () => owned::decide_at_full_price(question, clock, report, stop),

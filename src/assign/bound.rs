@@ -99,7 +99,7 @@ pub enum Bound {
     NoPlan,
 }
 
-/// The bound of a node on a level; where it falls short of a value, orders that must reach an amount are counted exactly.
+/// The bound of a node on a level; where it falls short of a value, orders that must reach an amount are counted in whole packs.
 pub fn of_node(
     instance: &Instance,
     formulation: &Formulation,

@@ -3,16 +3,21 @@
 //! Problem: with tens of thousands of vessels each lot has thousands of choices, and neither the linear programme nor the flow,
 //! whose moves go from any vessel to any other, fits in memory. Hardly any choice is ever taken.
 //!
-//! Notation: f(c, o) money and weighed litres of choice o of class c; p(c, o) its pieces; a(v) the least price of a piece of its
-//! vessel v in any pack, spares included.
+//! Notation: f(c, o) money and weighed litres of choice o of class c; p(c, o) its pieces with their spares; a(v) the least
+//! price of a
+//! piece of its vessel v in any pack, rounded down, and 0 where pieces are free or not sold.
 //!
 //! Method: a core problem (E. Balas and E. Zemel, "An algorithm for large zero-one knapsack problems", Operations Research 28
 //! (1980) 1130–1154, from memory), twice. Of each class the choices of least f + p a are kept, and those of least f among vessels
 //! with free pieces; a greedy plan of these tells which vessels are worth sharing packs of. Then the choices in those vessels are
-//! kept, with the few best others, and decided from that plan as any question of their size, in part of the time.
+//! kept, with tanks and the few best others, and, up to [`MOST_DECIDED`] pairs, decided from that plan by linear relaxations, in
+//! part of the time.
 //!
-//! What is claimed: the plan keeps every constraint of the whole, of which the core is a part. The bounds of money and fluid are one leaf
-//! each of the whole ([`crate::decision::certificate`]): pieces of a vessel without free ones at a(v), all other multipliers 0. Delivery, whole packs
+//! What is claimed: the plan keeps every constraint of the whole, of which the core is a part. The bounds of money and fluid
+//! are one leaf
+//! each of the whole ([`crate::decision::certificate`]): for money pieces at a(v), for fluid at 0; a deferred lot as high as
+//! can be where none of its
+//! priority waits; all other multipliers 0. Delivery, whole packs
 //! and what others take of the free pieces are not in it, so the plan is hardly ever proved best.
 //!
 //! Cost: a pass over all choices; then that of the core.
@@ -25,7 +30,7 @@ use crate::decision::{Aim, Certificate, Choice, Class, Decision, OwnedFluid, Pro
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money};
 
-/// Vessels from which on only the core is decided.
+/// Vessels from which on only the core is decided, where there are too many pairs for the programme.
 pub const MANY_VESSELS: usize = 3_000;
 /// Choices that the first core keeps of all classes together, of each at least, and at most.
 const KEPT: usize = 200_000;

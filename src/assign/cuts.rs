@@ -11,13 +11,14 @@
 //! and R. Vachani, "The convex hull of two core capacitated network design problems", Mathematical Programming 60 (1993)
 //! 233–250), and variable upper bounds as in facility location; both from memory. The inequalities stand in
 //! [`crate::decision::certificate`]. Separation: for each vessel the classes in order of the share of them that is in v; every
-//! prefix of that order is tried as S, with the pack sizes as divisors.
+//! prefix of that order is tried as S, with the pack sizes as divisors, and 1 where spares are asked for.
 //!
 //! Why they hold: pieces bought are whole and cover pieces used beyond the free ones, with their spares; for t pieces fewer
-//! than p(S) the spares fall by no more than ⌈1 + spare⌉ t. Where spares are asked for and a kind is bought, one piece at least
+//! than p(S) what must be bought falls by no more than ⌈1 + spare⌉ t. Where spares are asked for and a kind is bought, one
+//! piece at least
 //! is spare. They are derived from data of the whole, so they hold in every node.
 //!
-//! Cost: one pass over the pairs of classes and vessels for each round.
+//! Cost: for each round, vessel, form and divisor a pass over the classes in that vessel, after a sort.
 
 use super::formulation::Formulation;
 use super::instance::Instance;

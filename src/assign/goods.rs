@@ -1,7 +1,7 @@
 //! Cuts of orders that must reach an amount.
 //!
-//! Problem: with divisible packs an order reaches a supplier's minimum or threshold to the last hundredth, with a twentieth of a
-//! dear pack. Whole packs do not.
+//! Problem: with divisible packs an order reaches a supplier's minimum or threshold exactly, with a fraction of a pack. Whole packs
+//! do not.
 //!
 //! Notation: p(o) the price of a pack and A what a state of the supplier asks for, in whole steps (prices rounded up, A too); y(o)
 //! packs; P and F the states. d a divisor, r the remainder of A by d, from 1 to d. φ(a) = r ⌊a / d⌋ + min(a mod d, r).

@@ -89,7 +89,8 @@ impl<'a> Instance<'a> {
         &self.question.classes[class].choices
     }
 
-    /// The steps in which a supplier's goods are counted towards an amount: what divides the prices of all its offers, but so
+    /// The steps in which a supplier's goods are counted towards an amount: what divides the prices of all its offers that may
+    /// be ordered, but so
     /// large that there are not too many.
     pub fn goods_step(&self, supplier: usize, asked: Money) -> i64 {
         let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);

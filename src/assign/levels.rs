@@ -55,7 +55,7 @@ pub fn decide(
         begun |= tree.nodes.len() > 1 || tree.complete();
         trees.push((aim, Some(tree)));
     }
-    // Where near enough was asked for, near enough it is.
+    // A plan within the gap that was asked for is not searched further.
     let open = trees.iter().any(|(_, tree)| tree.as_ref().is_some_and(|tree| !tree.complete()));
     if open && question.limits.gap == 0.0 {
         exchange::improve(&mut incumbent, &|| clock.late() || stop());
@@ -117,10 +117,12 @@ pub fn with_trivial_bounds(question: &Question, decision: Decision, begun: bool)
 
 /// A decision with the bounds that another way gave for a plan no better, where they are higher.
 ///
-/// A bound holds among plans that do no worse on the earlier levels than that plan, and so among those that do no worse than this one.
+/// A bound holds among plans that do no worse on the earlier levels than that plan. So it holds here while this one is no worse on
+/// any of them; a plan that is better on one level may be worse on the next.
 pub fn with_better_bounds(question: &Question, decision: Decision, others: Vec<Level>) -> Decision {
     let mut levels = decision.levels;
-    for (level, other) in levels.iter_mut().zip(others) {
+    let no_worse = levels.iter().zip(&others).take_while(|(level, other)| level.value <= other.value).count();
+    for (level, other) in levels.iter_mut().zip(others).take(no_worse + 1) {
         // Fluid that goes by the certificate of money stays with it.
         if other.bound.min(level.value) > level.bound && !other.certificate.is_empty() {
             level.bound = other.bound.min(level.value);

@@ -6,7 +6,8 @@
 //! logical variable equal to its activity, with column −eᵢ; structural variables come first.
 //!
 //! Every structural variable has finite bounds, so any basis becomes dual feasible by putting nonbasic variables on the
-//! bound that the sign of their reduced cost asks for. After bounds change or rows are added the last basis is a start.
+//! bound that the sign of their reduced cost asks for. A logical without that bound has its cost shifted to 0. After bounds
+//! change or rows are added the last basis is a start.
 //!
 //! What is claimed: nothing. Results are in floating point and only propose multipliers; whoever uses them evaluates them
 //! in whole numbers (`super::bound`).
@@ -73,7 +74,7 @@ pub enum Ended {
     Infeasible,
     /// The objective passed the cutoff.
     Cutoff,
-    /// So many iterations were made, or the numbers failed.
+    /// So many iterations were made, the caller said so, or the numbers failed.
     Stopped,
 }
 

@@ -1,8 +1,10 @@
 //! From the duals of a linear programme to the whole numbers of a leaf.
 //!
-//! The duals are refined once in doubled precision (residuals by error-free products; J. H. Wilkinson, "Rounding Errors in
-//! Algebraic Processes", 1963, iterative refinement, from memory), multiplied by a power of two and rounded. Rounding
-//! cannot make a bound wrong, only weaker: whatever comes out is evaluated in whole numbers.
+//! The duals of an optimal solution are refined twice in doubled precision (residuals by error-free products; J. H. Wilkinson,
+//! "Rounding Errors in
+//! Algebraic Processes", 1963, iterative refinement, from memory); those that show that there is no solution are taken as they
+//! are. They are multiplied by a power of two and rounded. Rounding cannot make a bound wrong: whatever comes out is evaluated
+//! in whole numbers.
 
 use super::bound::Multipliers;
 use super::formulation::{Formulation, LITRE, PARTS};
@@ -41,7 +43,7 @@ impl Doubled {
         if self.value() < 0.0 { -self.negative().times(factor) } else { self.times(factor) }
     }
 
-    /// The nearest whole number to this times a factor; nothing where that is below nothing.
+    /// The nearest whole number to this times a factor; 0 where that is below 0.
     fn times(self, factor: f64) -> i64 {
         let product = self.0 * factor;
         let rest = self.0.mul_add(factor, -product) + self.1 * factor;
@@ -63,7 +65,7 @@ pub fn duals(formulation: &mut Formulation) -> Vec<Doubled> {
         let n = programme.columns.len();
         let residual = |variable: usize| {
             if variable >= n {
-                return -(-y[variable - n].value());
+                return y[variable - n].value();
             }
             let mut sum = Doubled(programme.cost[variable], 0.0);
             for &(row, value) in &programme.columns[variable] {
@@ -86,7 +88,7 @@ pub fn ray(formulation: &mut Formulation) -> Vec<Doubled> {
 
 /// Whole numbers over a power of two. For a `ray` the level itself weighs nothing.
 ///
-/// Of an earlier level at which no lot waits the weight is multiplied by nothing: it is as high as can be.
+/// The weight of an earlier level at which no lot waits is multiplied by 0, the value reached, so it is as high as can be.
 pub fn whole(
     instance: &Instance,
     formulation: &Formulation,

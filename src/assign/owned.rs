@@ -6,7 +6,7 @@
 //! what is owned more. So a plan within the budget at full prices is within it; and without a budget a bound at full prices, less
 //! Σ p(u) · owned, is a bound. In the notation of [`crate::decision::certificate`]: λ(u) = W p(u) / 1000.
 //!
-//! Limits: with a budget the bounds on lots that wait are not carried over; the plan is then the best found.
+//! Limits: with a budget no bound is carried over, and of fluid never; the plan is then the best found.
 
 use super::clock::Clock;
 use super::progress::Progress;

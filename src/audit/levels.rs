@@ -70,7 +70,8 @@ fn reached(project: &Project, plan: &Plan, sums: &Sums) -> Reached {
     Reached { deferred, money: weighed(project, sums).0, fluid: sums.millilitres }
 }
 
-/// Whether the lots of every group are alike, and those of every cut may have its vessel and need more than is free.
+/// Whether the lots of every group are alike, and those of every cut may have its vessel and, but for counts, need more than is
+/// free.
 fn groups_and_cuts_hold(
     project: &Project,
     plan: &Plan,
@@ -90,7 +91,7 @@ fn groups_and_cuts_hold(
             claims.refute(
                 format_args!("levels[{i}].certificate.cuts[{cut}]"),
                 wrong,
-                "lots that may have its vessel, and need more pieces of it than are free",
+                "lots that may have its vessel, and, but for a count, need more pieces of it than are free",
             );
         }
     }

@@ -9,18 +9,19 @@
 //!
 //! Branch and bound, written down. A [`Certificate`] is a tree in preorder. An inner node splits the plans in two (or by the
 //! states of a supplier), a leaf names [`Numbers`]: a multiplier for each constraint that ties the lots together. Any
-//! multipliers that are not negative give a true lower bound for the leaf (weak duality; A. M. Geoffrion, "Lagrangean
+//! multipliers that are not negative (those of equations, `Count`, may be; λ(u) is limited as below) give a true lower bound
+//! for the leaf (weak duality; A. M. Geoffrion, "Lagrangean
 //! relaxation for integer programming", Mathematical Programming Study 2 (1974) 82–114, theorem 1(a), cited from memory);
 //! good ones give a high one. The bound of the level is the least over the leaves, because every split is exhaustive.
 //!
 //! # Notation
 //!
-//! Numbers are whole and stand over one power of two, the weight of the level itself, by which the result is divided.
+//! The numbers of a leaf are whole multiples of 1/α. α is a power of two, or 0 for numbers that show that the leaf holds no plan.
 //!
 //! | symbol | multiplier of |
 //! |---|---|
 //! | α | the level itself |
-//! | d(q), m, f | deferred lots of priority q, weighed money (per ten-millionth), fluid (per ml): earlier levels, and α for the level itself |
+//! | d(q), m, f | deferred lots of priority q, weighed money (per ten-millionth), fluid (per ml): an earlier level's; for the level itself α; for a later level 0 |
 //! | b | the budget, per ten-millionth of money that counts against it |
 //! | π(v) | pieces of vessel v: pieces used ≤ free pieces + pieces bought |
 //! | g(k) | goods of supplier k: goods ≥ what its state asks for, per ten-millionth |
@@ -28,10 +29,9 @@
 //! | σ | suppliers ordered from ≤ `max_suppliers` |
 //! | θ | kinds bought ≤ `max_vessel_types` |
 //! | θ(o) | an offer is bought only if its kind is |
+//! | w | a cut of the certificate, see below |
 //!
-//! | w(k) | cut k of the certificate, see below |
-//!
-//! W = m + b; s = spare pieces in ten-thousandths of those used from purchase. Weights of later levels count as 0.
+//! W = m + b; s = spare pieces in ten-thousandths of those used from purchase.
 //!
 //! # The bound of a leaf
 //!
@@ -44,9 +44,11 @@
 //! * **offers without supplier**: the least of 0 and, over the numbers of packs n that are allowed,
 //!   (W · pack price − π(v) · pieces in a pack) · n + θ(o);
 //! * **kinds**: for each vessel v with an offer θ − Σ θ(o) over its offers − what `Kind` cuts of v take off + what `SparePiece`
-//!   and `LeastPurchase` cuts of v add, if the leaf asks for it (least ≥ 1 for an offer); otherwise the least of 0 and that, and 0 where no other kind
+//!   and `LeastPurchase` cuts of v add, if the leaf asks for it (least ≥ 1 for an offer); otherwise the least of 0 and that,
+//!   and 0 where no other kind
 //!   is bought (below);
-//! * **suppliers**: `Closed` 0; `Paying` W · charge + g(k) · minimum + σ + its offers at (W − g(k)) · pack price;
+//! * **suppliers**: `Closed` 0, unless the leaf asks for packs of one of its offers; `Paying` W · charge + g(k) · minimum + σ
+//!   + its offers at (W − g(k)) · pack price;
 //!   `Free` g(k) · max(minimum, threshold) + σ + its offers at the same; where undecided the least of the states there are;
 //! * where a state asks for goods A > 0 (`Paying` the minimum, `Free` the larger of minimum and threshold) its offers and
 //!   g(k) · A come to at least the *covering cost* too, so the larger of both is taken: the least of
@@ -57,21 +59,23 @@
 //!   `max_suppliers`, θ · `max_vessel_types`, and for each earlier level its weight · the value reached there.
 //!
 //! The leaf's bound is ⌈N / α⌉, money rounded up to a multiple of the unit that divides the money of every plan. Where α = 0
-//! and N > 0 the leaf holds no plan.
+//! and N > 0 the leaf holds no plan; where α = 0 and N ≤ 0 the numbers give no bound.
 //!
-//! Numbers of packs allowed of offer o: 0, or from the larger of its `min_packs`, the leaf's least and 1 up to the smallest of
+//! Numbers of packs allowed of offer o: 0, unless the leaf's least is 1 or more, and from the larger of its `min_packs`, the
+//! leaf's least and 1 up to the smallest of
 //! its order limit, the leaf's most and the *most useful packs* Y(o). Let need(v) be the pieces that all lots together could
 //! use of v, each by its option there. Y(o) = max(`min_packs`, ⌈⌈(need(v) − free)⁺ · (10 000 + s) / 10 000⌉ / pack size⌉), or
 //! 0 if need(v) ≤ free, plus, where supplier k has a minimum or a threshold above 0 and the pack a price,
 //! max(`min_packs`, ⌈max(minimum, threshold) / pack price⌉). Where a leaf asks for packs (least ≥ 1) of as many kinds as
-//! `max_vessel_types` allows, no other kind is bought; of more, it holds no plan. Likewise suppliers decided as `Paying` or
-//! `Free` and `max_suppliers`.
+//! `max_vessel_types` allows, no other kind is bought; of more, it holds no plan. Where a leaf decides as many suppliers as
+//! `max_suppliers` allows as `Paying` or `Free`, the others are `Closed`; where more, it holds no plan. Where no number of packs is
+//! allowed, the leaf holds no plan.
 //!
 //! # Cuts
 //!
 //! A [`Cut`] is a set S of lots with an option in vessel v, and a form. Let p(c) be the pieces of lot c's option there,
 //! p(S) = Σ_S p, x(c) = 1 where lot c is in v, free the free pieces of v, q(o) the pieces in a pack of offer o of v and y(o) its
-//! packs. p(S) > free unless S is empty. Every plan keeps:
+//! packs. p(S) > free, but for `LeastPurchase`, where S is empty, and `Count`, where p(S) may be anything. Every plan keeps:
 //!
 //! * `Packs` with divisor d: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) + e Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉. Without spares
 //!   b = p(S) − free and e = 1; with spares b = ⌈(p(S) − free) (10 000 + s) / 10 000⌉ and e = ⌈(10 000 + s) / 10 000⌉. r is the
@@ -79,7 +83,8 @@
 //!   adds w · e · p(c) to the option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an
 //!   offer of v, and adds w · (r ⌈b / d⌉ − e · p(S)) to N.
 //! * `SparePiece` with divisor d, only where s > 0: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) +
-//!   (1 − [v is bought]) + Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉ with b = p(S) − free + 1, r the remainder of b by d, from 1 to d. (Mixed-integer rounding
+//!   (1 − [v is bought]) + Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉ with b = p(S) − free + 1, r the remainder of b by d, from 1 to d.
+//!   (Mixed-integer rounding
 //!   of "if v is bought, pieces bought exceed pieces used beyond the free ones by one at least".) Its weight w adds w · p(c) to the
 //!   option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an offer of v, adds w to what
 //!   the kind v costs (see **kinds**), and adds w · (r ⌈b / d⌉ − p(S) − 1) to N.
@@ -93,24 +98,31 @@
 //!   w · free off N.
 //!
 //! * `Count`: z = Σ_S p(c) x(c) is a whole number between the least and the most that the splits of the leaf leave it, at first 0
-//!   and p(S); here p(S) may be no more than free. Its weight w, which may be below 0, adds w · p(c) to the option of each lot of S
+//!   and p(S). Its weight w, which may be below 0, adds w · p(c) to the option of each lot of S
 //!   in v, and takes w · most off N where w > 0, w · least where w < 0.
 //!
 //! # Why it holds
 //!
-//! 1. Take any plan of the leaf. Each constraint above, written as (left side − right side) ≤ 0, times its multiplier, adds at
-//!    most nothing to α · level; so N, the least of the total over *all* choices, is at most α · level of this plan.
+//! 1. Take any plan of the leaf that does no worse on the earlier levels, with at most Y(o) packs of each offer (6). Each
+//!    constraint
+//!    above, written as (left side − right side) ≤ 0, times its multiplier, adds at most 0 to α · level; an equation, times a
+//!    number
+//!    of either sign, adds 0. So N, the least of the total over *all* choices, is at most α · level of this plan.
 //! 2. What is truly paid for owned fluid u is price · (need − owned)⁺ ≥ (λ(u) / W) · (need − owned).
 //! 3. With t(v) = 1 where any packs of v are bought, Σ t ≤ `max_vessel_types`, and an offer is bought only where t(v) = 1.
 //! 4. Goods that reach A in money reach ⌈A / u⌉ once each price is rounded up to whole u.
 //! 5. Without the tying constraints, lots (or groups), offers and suppliers do not touch each other: each may be at its own least.
-//! 6. A plan with more than Y(o) packs of an offer keeps every constraint, and is no worse on any level, with one pack fewer:
-//!    Y(o) packs alone hold all pieces that could be used and reach all goods that could be asked for.
+//! 6. A plan with more than Y(o) packs of an offer keeps every constraint, and is no worse on any level, with just Y(o): these
+//!    alone
+//!    hold all pieces that could be used and reach all goods that could be asked for. (Where an order limit is below that, there is
+//!    no such plan.) So some best plan has at most Y(o) packs of each offer, and some leaf holds it.
 //!
 //! # Cost and limits
 //!
 //! One pass over the options of every lot for each set of numbers, and over the offers for each leaf; sums are of 128 bits,
-//! and a sum that leaves them is no bound. No number is above [`MOST`].
+//! and a sum that leaves them is no bound. No number is above [`MOST`] in amount. A covering cost takes up to 4096 steps for
+//! each offer
+//! of a supplier with terms.
 
 use crate::decision::Aim;
 use crate::rules::FluidId;
@@ -221,7 +233,7 @@ pub struct Group {
     pub within: Option<usize>,
 }
 
-/// A valid inequality of one vessel.
+/// A valid inequality of one vessel, or, of the form [`CutForm::Count`], an equation.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cut {
     /// v.

@@ -10,8 +10,8 @@ impl Formulation {
     /// Sets the objective of a level, and holds the earlier ones at what was reached.
     ///
     /// A number of lots is minimised with money beside it, which breaks its many ties and tells splits apart: a lot weighs so
-    /// much that `money`, more than any good plan takes, is a small share of it. Without a budget no multiplier could stand for that
-    /// money, and there is none. Lots of later priorities are left out.
+    /// much that `money`, more than any good plan takes, is a small share of it. Without a budget no constraint holds money, so
+    /// money is left out. Lots of later priorities are left out.
     pub fn aim_at(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)], money: Money) {
         self.lot = (in_units(money) / TIE).max(1.0);
         let has_budget = instance.question.limits.budget.is_some();
@@ -69,7 +69,8 @@ impl Formulation {
         }
     }
 
-    /// Lots of priorities after the level's own wait; those of priorities of which none waited do not. The counts that say something
+    /// Lots of priorities after the level's own wait; those of priorities of which none waited do not. The counts that say
+    /// something
     /// on the level, with their rows.
     fn restrict_to(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Vec<(usize, u32)> {
         let none_waits = |class: usize| {

@@ -2,16 +2,18 @@
 //!
 //! Problem: of the many choices of a lot few are ever worth taking, and each is looked at in every pivot row.
 //!
-//! Method: sifting (R. E. Bixby, J. W. Gregory, I. J. Lustig, R. E. Marsten and D. F. Shanno, "Very large-scale linear programming",
-//! Operations Research 40 (1992) 885–897, from memory). Variables at a lower bound of nothing sleep: they stay there, and neither
-//! rows nor prices are worked out for them. Whenever the method ends, they are priced: where one has a reduced cost below nothing,
+//! Method: sifting (R. E. Bixby, J. W. Gregory, I. J. Lustig, R. E. Marsten and D. F. Shanno, "Very large-scale linear
+//! programming",
+//! Operations Research 40 (1992) 885–897, from memory). Variables that stand at a lower bound of 0 may be put to sleep: they stay
+//! there, and neither rows nor prices are worked out for them. Whenever the method ends, but by a stop, they are priced: where
+//! one has a reduced cost below 0,
 //! or could enter the row that shows that there is no solution, such variables wake and the method goes on. So it ends only
 //! where it may end with all of them.
 
 use super::{At, DUAL, Ended, PIVOT, Simplex};
 
 impl Simplex {
-    /// Puts those of the variables to sleep that stand at a lower bound of nothing.
+    /// Puts those of the variables to sleep that stand at a lower bound of 0.
     pub fn put_to_sleep(&mut self, variables: impl Iterator<Item = usize>) {
         for variable in variables {
             if self.at[variable] == At::Lower && self.bounds[variable].0 == 0.0 && !self.asleep[variable] {
@@ -60,7 +62,7 @@ impl Simplex {
                 (0..self.asleep.len()).map(needed).collect()
             }
             Ended::Infeasible => {
-                // The row of the leaving variable: what could enter it moves up from nothing.
+                // The row of the leaving variable: what could enter it moves up from 0.
                 let y = self.ray();
                 let needed = |variable| self.asleep[variable] && column(self, variable, &y) > PIVOT;
                 (0..self.asleep.len()).map(needed).collect()

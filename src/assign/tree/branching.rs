@@ -145,7 +145,9 @@ impl Tree<'_> {
         ]
     }
 
-    /// The column to split on: of the first kind of columns that has any, the one with the best score.
+    /// The column to split on. Kinds of columns come in this order: suppliers, kinds of vessel, packs, counts, lots. Of the
+    /// first that
+    /// has any, the one with the best score; one of a later kind only if its score is [`MUCH_BETTER`].
     fn choose(
         &mut self,
         formulation: &mut Formulation,
