@@ -45,10 +45,9 @@
 //!   (W · pack price − π(v) · pieces in a pack) · n + θ(o);
 //! * **kinds**: for each vessel v with an offer θ − Σ θ(o) over its offers − what `Kind` cuts of v take off + what `SparePiece`
 //!   and `LeastPurchase` cuts of v add, if the leaf asks for it (least ≥ 1 for an offer); otherwise the least of 0 and that,
-//!   and 0 where no other kind
-//!   is bought (below);
-//! * **suppliers**: `Closed` 0, unless the leaf asks for packs of one of its offers; `Paying` W · charge + g(k) · minimum + σ
-//!   + its offers at (W − g(k)) · pack price;
+//!   and 0 where no other kind is bought (below);
+//! * **suppliers**: `Closed` 0, unless the leaf asks for packs of one of its offers; `Paying` W · charge +
+//!   g(k) · minimum + σ and its offers at (W − g(k)) · pack price;
 //!   `Free` g(k) · max(minimum, threshold) + σ + its offers at the same; where undecided the least of the states there are;
 //! * where a state asks for goods A > 0 (`Paying` the minimum, `Free` the larger of minimum and threshold) its offers and
 //!   g(k) · A come to at least the *covering cost* too, so the larger of both is taken: the least of
