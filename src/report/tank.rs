@@ -6,6 +6,7 @@ use super::table::{table, wrapped};
 use crate::rules::Fluid;
 use crate::settings::Settings;
 use crate::tank::design::Design;
+use crate::tank::glass::MINUTES_MPA;
 use crate::tank::limits::Beyond;
 use crate::tank::order::order_of_work;
 use crate::tank::remarks::{self, PLAINLY, warnings};
@@ -165,9 +166,10 @@ fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> Str
         (
             "lid bears",
             format!(
-                "{} by its own weight, {} with a hand of {} N; {} at its opening; sags {} mm of {} allowed",
+                "{} by its own weight, {} of {} allowed with a hand of {} N on it; {} at its opening; sags {} mm of {} allowed",
                 mpa(design.lid.own),
                 mpa(design.lid.with_hand),
+                decimal(MINUTES_MPA, 1),
                 decimal(settings.hand_load.0, 0),
                 mpa(design.lid.at_opening.0),
                 decimal(design.lid.sag.0.mm(), 2),

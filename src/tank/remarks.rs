@@ -3,7 +3,7 @@
 use super::design::{Design, Footing, Top};
 use super::glass::{AS_CUT_MPA, GROUND_MPA};
 use super::order::denser_than_water;
-use super::seams::{LEAST_BITE_MM, PRACTICE_MPA, SeamClass, VENT};
+use super::seams::{LEAST_BITE_MM, LIMIT_MPA, PRACTICE_MPA, SeamClass, VENT};
 use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
 use crate::settings::glass::{Allowable, BaseSupport, LOOSE_LID, TopEdge};
@@ -131,7 +131,8 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
         said.push("small panes: agree tolerances with the cutter (EN 572-8 leaves out sides under 100 mm and areas under 0.05 m²)".to_owned());
     }
     said.push(format!(
-        "{VENT} ({} kPa of gas pressure, above or below the air outside, would use up the reserve of the {})",
+        "{VENT} ({} kPa of gas pressure, above or below the air outside, would use up the reserve of the {}: glass is held to its \
+         permanent limit, joints to {LIMIT_MPA} MPa, the short-term value)",
         decimal(design.gas_to_limit.kpa(), 2),
         design.gas_in
     ));
