@@ -108,26 +108,7 @@ pub fn whole(
     // The money that breaks ties of a number of lots is money under the budget: its weight is part of the budget's.
     let tied = matches!(aim, Aim::Deferred(_)) && !ray && instance.question.limits.budget.is_some();
     let budget = down(rows.budget).plus(f64::from(u8::from(tied)));
-    let mut parts: Vec<f64> = vec![if ray { 0.0 } else { 1.0 }];
-    rows.pieces.iter().for_each(|&row| parts.push(up(row).value() * unit));
-    parts.push(budget.value() * unit / PARTS);
-    parts.extend(rows.waiting.iter().map(|&row| down(row).value() * unit));
-    parts.extend(rows.kinds.iter().map(|&row| down(row).value() * unit));
-    parts.extend(rows.suppliers.iter().map(|&row| down(row).value() * unit));
-    let offers = instance.offers.iter().zip(&rows.kind);
-    parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most as f64 * unit)));
-    parts.extend(rows.goods.iter().flatten().map(|&row| up(row).value() * unit / PARTS));
-    parts.extend(rows.owned.iter().map(|&row| up(row).value() * unit / LITRE));
-    parts.extend(rows.cuts.iter().map(|&row| up(row).value().abs() * unit));
-    parts.push(down(rows.money).value() * unit / PARTS);
-    // What a lot costs is to stay below the weight of one that may not wait.
-    let (money, fluid, pieces) = instance.most_of_a_lot;
-    let own = |of: bool| if of && !ray { 1.0 } else { 0.0 };
-    let dearest = rows.pieces.iter().map(|&row| up(row).value() * unit).fold(0.0, f64::max);
-    let owned: f64 = rows.owned.iter().map(|&row| up(row).value() * unit / LITRE).sum();
-    let of_money = own(aim == Aim::Money) + (budget.value() + down(rows.money).value()).max(0.0) * unit / PARTS;
-    parts.push(4.0 * (of_money * money + (own(aim == Aim::Fluid) + owned) * fluid + dearest * pieces));
-    let largest = parts.into_iter().filter(|part| part.is_finite()).fold(1e-300, f64::max);
+    let largest = largest(instance, formulation, y, (aim, unit, budget), ray);
     // Rays have no unit: the largest number is made as large as numbers may be.
     let places = (57.0 - largest.log2().ceil()).min(if ray { 1000.0 } else { 56.0 });
     let power = if ray { places.exp2() } else { places.max(0.0).exp2() };
@@ -162,6 +143,39 @@ pub fn whole(
     };
     fit(instance, &mut multipliers);
     multipliers
+}
+
+/// The largest number that a unit of the objective makes of the duals, and of what a lot costs at them: that is to stay below the
+/// weight of a lot that may not wait.
+fn largest(
+    instance: &Instance,
+    formulation: &Formulation,
+    y: &[Doubled],
+    (aim, unit, budget): (Aim, f64, Doubled),
+    ray: bool,
+) -> f64 {
+    let rows = &formulation.rows;
+    let up = |row: u32| y[row as usize];
+    let down = |row: u32| y[row as usize].negative();
+    let mut parts: Vec<f64> = vec![if ray { 0.0 } else { 1.0 }];
+    rows.pieces.iter().for_each(|&row| parts.push(up(row).value() * unit));
+    parts.push(budget.value() * unit / PARTS);
+    parts.extend(rows.waiting.iter().map(|&row| down(row).value() * unit));
+    parts.extend(rows.kinds.iter().map(|&row| down(row).value() * unit));
+    parts.extend(rows.suppliers.iter().map(|&row| down(row).value() * unit));
+    let offers = instance.offers.iter().zip(&rows.kind);
+    parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most as f64 * unit)));
+    parts.extend(rows.goods.iter().flatten().map(|&row| up(row).value() * unit / PARTS));
+    parts.extend(rows.owned.iter().map(|&row| up(row).value() * unit / LITRE));
+    parts.extend(rows.cuts.iter().map(|&row| up(row).value().abs() * unit));
+    parts.push(down(rows.money).value() * unit / PARTS);
+    let (money, fluid, pieces) = instance.most_of_a_lot;
+    let own = |of: bool| if of && !ray { 1.0 } else { 0.0 };
+    let dearest = rows.pieces.iter().map(|&row| up(row).value() * unit).fold(0.0, f64::max);
+    let owned: f64 = rows.owned.iter().map(|&row| up(row).value() * unit / LITRE).sum();
+    let of_money = own(aim == Aim::Money) + (budget.value() + down(rows.money).value()).max(0.0) * unit / PARTS;
+    parts.push(4.0 * (of_money * money + (own(aim == Aim::Fluid) + owned) * fluid + dearest * pieces));
+    parts.into_iter().filter(|part| part.is_finite()).fold(1e-300, f64::max)
 }
 
 /// No owned fluid weighs more than it costs.
