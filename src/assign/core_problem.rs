@@ -152,7 +152,8 @@ impl Core {
 }
 
 impl Core {
-    /// Of its choices those in vessels that a plan uses, tanks, and the few that look best, which come first.
+    /// By class, the choices that the second core keeps: those in vessels that the plan uses, tanks, and the first [`OTHERS`] of each list,
+    /// which look best.
     fn worth_sharing(&self, question: &Question, decision: &Decision) -> Vec<Vec<u32>> {
         let mut is_used: Vec<bool> = decision.packs.iter().map(|packs| packs.iter().any(|packs| *packs > 0)).collect();
         for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
