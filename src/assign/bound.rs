@@ -122,13 +122,14 @@ pub fn of_node(
         cut_constant: 0,
     };
     node.weigh_cuts();
-    let bound = node.bound(reached);
+    let Some(lots) = node.lots() else { return Bound::NoPlan };
+    let bound = node.bound(lots, reached);
     let asks = instance.question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
     if bound >= Bound::AtLeast(value.into()) || !asks {
         return bound;
     }
     node.covering = true;
-    node.bound(reached)
+    node.bound(lots, reached)
 }
 
 fn ceiling(of: i128, by: i128) -> i128 {
@@ -185,9 +186,9 @@ impl Node<'_> {
         self.placed_by_cuts.get(column).copied().unwrap_or(0)
     }
 
-    /// ⌈N / α⌉.
-    fn bound(&self, reached: &[(Aim, i64)]) -> Bound {
-        let sum = match self.total(reached) {
+    /// ⌈N / α⌉, with the lots at their cheapest.
+    fn bound(&self, lots: i128, reached: &[(Aim, i64)]) -> Bound {
+        let sum = match self.total(lots, reached) {
             Ok(sum) => sum,
             Err(bound) => return bound,
         };
@@ -202,13 +203,15 @@ impl Node<'_> {
         }
     }
 
-    /// N.
-    fn total(&self, reached: &[(Aim, i64)]) -> Result<i128, Bound> {
-        let mut sum: i128 = self.cut_constant;
+    /// The lots of all classes at their cheapest; `None` where the limits leave some no place.
+    fn lots(&self) -> Option<i128> {
         let mut cost = Vec::new();
-        for class in 0..self.instance.question.classes.len() {
-            sum += self.class(class, &mut cost).ok_or(Bound::NoPlan)?;
-        }
+        (0..self.instance.question.classes.len()).map(|class| self.class(class, &mut cost)).sum()
+    }
+
+    /// N, with the lots at their cheapest.
+    fn total(&self, lots: i128, reached: &[(Aim, i64)]) -> Result<i128, Bound> {
+        let mut sum: i128 = self.cut_constant + lots;
         sum += self.orders().ok_or(Bound::NoPlan)?;
         let question = self.instance.question;
         let spare = self.spare();
@@ -264,7 +267,10 @@ impl Node<'_> {
     fn choice(&self, class: usize, number: usize, choice: &Choice) -> i128 {
         let pieces = choice.supply.map_or(0, |supply| {
             let price = i128::from(self.multipliers.pieces[supply as usize]);
-            (price * self.spare() * i128::from(choice.pieces)).div_euclid(10_000)
+            let with_spares = price * self.spare() * i128::from(choice.pieces);
+            // Nearly always within 64 bits, which divide many times as fast.
+            i64::try_from(with_spares)
+                .map_or_else(|_| with_spares.div_euclid(10_000), |small| small.div_euclid(10_000).into())
         });
         let owned = self.instance.question.owned.iter().map(|fluid| fluid.choice_need(class, number));
         let cuts = self.by_cuts(self.formulation.placed[class] + number);

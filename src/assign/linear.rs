@@ -15,8 +15,10 @@
 mod asleep;
 mod factor;
 mod pivot;
+mod snapshot;
 
 use factor::Factor;
+pub use snapshot::Snapshot;
 
 /// A linear programme.
 #[derive(Clone, Default)]
@@ -94,6 +96,8 @@ pub struct Simplex {
     factor: Factor,
     /// The factors are of this basis.
     factored: bool,
+    /// Prices and values are of this basis and these bounds.
+    settled: bool,
     infeasible_row: Option<(usize, f64)>,
     /// Steps in a row that left the objective where it was.
     degenerate: u32,
@@ -139,6 +143,7 @@ impl Simplex {
             weight: vec![1.0; m],
             factor: Factor::default(),
             factored: false,
+            settled: false,
             infeasible_row: None,
             degenerate: 0,
             perturbed: false,
@@ -162,6 +167,7 @@ impl Simplex {
         basic.iter().for_each(|&(variable, row)| self.head[row as usize] = variable as u32);
         self.at = vec![At::Lower; n + m];
         self.factored = false;
+        self.settled = false;
         self.head.iter().for_each(|&variable| self.at[variable as usize] = At::Basic);
         self.weight = vec![1.0; m];
     }
@@ -188,6 +194,7 @@ impl Simplex {
     /// Changes the bounds of a structural variable.
     pub fn set_bounds(&mut self, variable: usize, bounds: (f64, f64)) {
         self.bounds[variable] = bounds;
+        self.settled &= self.at[variable] == At::Basic;
         if self.asleep[variable] && bounds.0 != 0.0 {
             self.wake(|other| other == variable);
         }
@@ -200,6 +207,7 @@ impl Simplex {
 
     /// Changes the bounds of a row.
     pub fn set_row(&mut self, row: u32, bounds: (f64, f64)) {
+        self.settled = false;
         let n = self.n();
         self.bounds[n + row as usize] = bounds;
         self.programme.rows[row as usize] = bounds;
@@ -207,6 +215,7 @@ impl Simplex {
 
     /// Changes the cost of a structural variable; the basis stays as a start.
     pub fn set_cost(&mut self, variable: usize, cost: f64) {
+        self.settled = false;
         self.cost[variable] = cost;
         self.programme.cost[variable] = cost;
     }
@@ -215,6 +224,7 @@ impl Simplex {
     pub fn add_row(&mut self, bounds: (f64, f64), entries: &[(usize, f64)]) -> u32 {
         let (n, row) = (self.n(), self.m() as u32);
         self.factored = false;
+        self.settled = false;
         self.programme.rows.push(bounds);
         let awake = entries.iter().filter(|(variable, _)| !self.asleep[*variable]);
         self.by_row.push(awake.map(|&(variable, value)| (variable as u32, value)).collect());
@@ -257,6 +267,7 @@ impl Simplex {
         self.weight.resize(m, 1.0);
         self.factor = basis.factor.clone();
         self.factored = basis.factored && known == m;
+        self.settled = false;
         self.wake(|variable| basis.at[variable] != At::Lower);
     }
 
@@ -276,7 +287,9 @@ impl Simplex {
         self.infeasible_row = None;
         self.degenerate = 0;
         self.restore_costs();
-        if self.factored && self.factor.n_updates() < UPDATES / 2 {
+        if std::mem::take(&mut self.settled) {
+            // As it was left.
+        } else if self.factored && self.factor.n_updates() < UPDATES / 2 {
             self.price();
             self.settle();
         } else {

@@ -8,9 +8,14 @@ use super::{evaluate, greedy, packs};
 use crate::decision::{Decision, Question};
 use crate::units::Money;
 
-/// Whether the relaxation of a node is rounded: all of the first nodes, then some.
+/// Whether the relaxation of a node is rounded: all of the first nodes, then fewer and fewer.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
-    nodes < 12 || node.is_multiple_of(4)
+    let every = match nodes {
+        ..12 => 1,
+        12..200 => 4,
+        _ => 16,
+    };
+    node.is_multiple_of(every)
 }
 
 /// Fixes the packs of the last solution at whole numbers, solves for the lots and rounds those: what is left to decide is

@@ -272,9 +272,12 @@ impl<'a> Tree<'a> {
     ) -> Option<Open> {
         let node = open.node;
         self.enter(formulation, node);
-        if let State::Open(Some(numbers)) = &self.nodes[node].state {
-            let numbers = numbers.clone();
-            if self.closes(self.bound(formulation, &numbers, incumbent.value(self.aim)), incumbent.value(self.aim)) {
+        if let State::Open(Some(numbers)) = &self.nodes[node].state
+            && open.bound >= self.cutoff(formulation, incumbent).1
+        {
+            // A better plan was found since: the numbers of its parent may do.
+            let (numbers, value) = (numbers.clone(), incumbent.value(self.aim));
+            if self.closes(self.bound(formulation, &numbers, value), value) {
                 self.nodes[node].state = State::Closed(numbers);
                 return None;
             }

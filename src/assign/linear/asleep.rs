@@ -41,6 +41,7 @@ impl Simplex {
                 }
             }
         }
+        self.settled &= self.sleepers == before;
         self.sleepers < before
     }
 

@@ -105,6 +105,15 @@ impl Factor {
         Err(Singular { positions: dependent, rows })
     }
 
+    /// Goes back to earlier factors, of which these may be updates.
+    pub fn go_back(&mut self, earlier: &Factor) {
+        if Rc::ptr_eq(&self.lu, &earlier.lu) && self.etas.len() >= earlier.etas.len() {
+            self.etas.truncate(earlier.etas.len());
+        } else {
+            *self = earlier.clone();
+        }
+    }
+
     /// Columns replaced since the factorisation.
     pub fn n_updates(&self) -> usize {
         self.etas.len()

@@ -6,7 +6,7 @@ use super::{Node, Open, State, Tree};
 use crate::assign::bound::Multipliers;
 use crate::assign::formulation::{Formulation, Variable};
 use crate::assign::incumbent::Incumbent;
-use crate::assign::linear::{Basis, Ended};
+use crate::assign::linear::{Ended, Snapshot};
 use crate::decision::certificate::SupplierState;
 
 /// What moving a column by one has added to the objective, down and up: sum and number.
@@ -63,7 +63,7 @@ impl Tree<'_> {
     ) -> Option<Open> {
         let basis = Rc::new(formulation.simplex.basis());
         let values: Vec<f64> = formulation.simplex.values().to_vec();
-        let column = if optimal { self.choose(formulation, incumbent, objective, &basis, stop) } else { None };
+        let column = if optimal { self.choose(formulation, incumbent, objective, stop) } else { None };
         let column = column.or_else(|| self.any_column(formulation, &values));
         let Some(column) = column else {
             // Everything is decided and yet it is not closed: it stays open to the end.
@@ -153,7 +153,6 @@ impl Tree<'_> {
         formulation: &mut Formulation,
         incumbent: &Incumbent,
         objective: f64,
-        basis: &Basis,
         stop: &dyn Fn() -> bool,
     ) -> Option<usize> {
         let rank = |column: usize| match formulation.variables[column] {
@@ -168,15 +167,17 @@ impl Tree<'_> {
         let mut by_rank: [Vec<(usize, f64)>; 5] = Default::default();
         fractional.for_each(|candidate| by_rank[rank(candidate.0)].push(candidate));
         let mut best: Option<(f64, usize)> = None;
+        let snapshot = formulation.simplex.snapshot();
         for candidates in by_rank {
-            let Some((score, column)) = self.best_of(formulation, incumbent, candidates, objective, basis, stop) else {
+            let Some((score, column)) = self.best_of(formulation, incumbent, candidates, objective, &snapshot, stop)
+            else {
                 continue;
             };
             if best.is_none_or(|(least, _)| score > MUCH_BETTER * least) {
                 best = Some((score, column));
             }
         }
-        formulation.simplex.set_basis(basis);
+        formulation.simplex.go_back(&snapshot);
         best.map(|(_, column)| column)
     }
 
@@ -187,7 +188,7 @@ impl Tree<'_> {
         incumbent: &Incumbent,
         mut candidates: Vec<(usize, f64)>,
         objective: f64,
-        basis: &Basis,
+        snapshot: &Snapshot,
         stop: &dyn Fn() -> bool,
     ) -> Option<(f64, usize)> {
         let score = |down: f64, up: f64| down.max(1e-6) * up.max(1e-6);
@@ -205,7 +206,7 @@ impl Tree<'_> {
                 guess(self, candidate)
             } else {
                 tried += 1;
-                let [down, up] = self.trial(formulation, incumbent, column, value, objective, basis);
+                let [down, up] = self.trial(formulation, incumbent, column, value, objective, snapshot);
                 score(down, up)
             };
             if best.is_none_or(|(score, _)| own > score) {
@@ -223,12 +224,13 @@ impl Tree<'_> {
         column: usize,
         value: f64,
         objective: f64,
-        basis: &Basis,
+        snapshot: &Snapshot,
     ) -> [f64; 2] {
         let cutoff = self.cutoff(formulation, incumbent).0;
         let children = self.children(formulation, column, value);
         let mut rises = [0.0, f64::INFINITY];
         for (number, (limits, moved)) in children.iter().enumerate() {
+            formulation.simplex.go_back(snapshot);
             let before: Vec<(usize, (f64, f64))> =
                 limits.iter().map(|(column, ..)| (*column, formulation.simplex.bounds(*column))).collect();
             for &(column, least, most) in limits {
@@ -236,7 +238,6 @@ impl Tree<'_> {
                 let least = own_least.max(least as f64);
                 formulation.simplex.set_bounds(column, (least, own_most.min(most as f64).max(least)));
             }
-            formulation.simplex.set_basis(basis);
             let ended = formulation.simplex.minimise(cutoff, TRIAL_ITERATIONS, &|| false);
             let rise = match ended {
                 Ended::Infeasible => (cutoff - objective).max(0.0) + 1.0,
