@@ -168,15 +168,14 @@ impl<'a> Tree<'a> {
                 self.nodes[at].state = State::Open(None);
             }
         }
-        // All of them start from the basis of the whole.
+        if matches!(self.nodes[0].state, State::Closed(_)) {
+            return self;
+        }
         self.enter(formulation, 0);
         if formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop) == Ended::Optimal {
             formulation.narrow(self.instance);
         }
-        let basis = Rc::new(formulation.simplex.basis());
-        for node in self.preorder().into_iter().filter(|&at| is_open(&self.nodes[at])) {
-            self.open.push(Open { bound: f64::NEG_INFINITY, node, basis: basis.clone(), moved: None });
-        }
+        self.push_root(formulation);
         self
     }
 
@@ -283,6 +282,10 @@ impl<'a> Tree<'a> {
             }
         }
         formulation.simplex.set_basis(&open.basis);
+        if let State::Split(_, _, children) = &self.nodes[node].state {
+            let children = children.clone();
+            return self.go_down(formulation, incumbent, open, &children, stop);
+        }
         let (ended, objective, mut numbers) = self.relax(formulation, incumbent, open, stop)?;
         if ended == Ended::Infeasible && self.close_by_ray(formulation, node, incumbent) {
             return None;
@@ -301,6 +304,44 @@ impl<'a> Tree<'a> {
             }
         };
         self.split(formulation, incumbent, node, objective, ended == Ended::Optimal, numbers, stop)
+    }
+
+    /// Solves a node that an earlier level has split: closes all of it, or goes on to those of its children that are not closed.
+    /// They start from its basis, which is near theirs; that of the whole is not.
+    fn go_down(
+        &mut self,
+        formulation: &mut Formulation,
+        incumbent: &Incumbent,
+        open: Open,
+        children: &[usize],
+        stop: &dyn Fn() -> bool,
+    ) -> Option<Open> {
+        let node = open.node;
+        let ended = formulation.simplex.minimise(self.cutoff(formulation, incumbent).0, MOST_ITERATIONS, stop);
+        if ended == Ended::Stopped && stop() {
+            self.open.push(open);
+            return None;
+        }
+        let objective = formulation.simplex.objective();
+        let closed = match ended {
+            Ended::Infeasible => self.close_by_ray(formulation, node, incumbent),
+            Ended::Cutoff => self.close_by_duals(formulation, node, incumbent, &mut None),
+            Ended::Optimal if objective >= self.cutoff(formulation, incumbent).1 => {
+                self.close_by_duals(formulation, node, incumbent, &mut None)
+            }
+            _ => false,
+        };
+        if closed {
+            return None;
+        }
+        let bound = if ended == Ended::Optimal { objective } else { open.bound };
+        let basis = Rc::new(formulation.simplex.basis());
+        let left = children.iter().filter(|&&child| !matches!(self.nodes[child].state, State::Closed(_)));
+        let mut left: Vec<Open> =
+            left.map(|&node| Open { bound, node, basis: basis.clone(), moved: None }).collect();
+        let next = left.pop();
+        self.open.extend(left);
+        next
     }
 
     /// Solves the relaxation of a node, rounds it, and adds cuts; how it ended, its objective, and numbers made on the way. `None`
