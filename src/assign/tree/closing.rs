@@ -91,6 +91,8 @@ impl Tree<'_> {
 
     /// The bound that the leaves give as they stand, for a plan of this value that reaches so much on the earlier levels.
     pub fn lower_bound(&mut self, formulation: &mut Formulation, reached: Vec<(Aim, i64)>, value: i64) -> i64 {
+        // A closed leaf was found to hold no better plan than one of no less a value; that still holds for the same earlier levels.
+        let still_closed = self.reached == reached;
         self.reached = reached;
         self.limits = whole(&formulation.root);
         self.changed.clear();
@@ -98,6 +100,7 @@ impl Tree<'_> {
         for node in self.preorder() {
             let numbers = match &self.nodes[node].state {
                 State::Split(..) => continue,
+                State::Closed(_) if still_closed => continue,
                 State::Closed(numbers) | State::Open(Some(numbers)) => numbers.clone(),
                 State::Open(None) => Rc::new(Multipliers::alone(self.instance, self.aim, &self.reached)),
             };
