@@ -271,15 +271,9 @@ impl<'a> Tree<'a> {
     ) -> Option<Open> {
         let node = open.node;
         self.enter(formulation, node);
-        if let State::Open(Some(numbers)) = &self.nodes[node].state
-            && open.bound >= self.cutoff(formulation, incumbent).1
-        {
-            // A better plan was found since: the numbers of its parent may do.
-            let (numbers, value) = (numbers.clone(), incumbent.value(self.aim));
-            if self.closes(self.bound(formulation, &numbers, value), value) {
-                self.nodes[node].state = State::Closed(numbers);
-                return None;
-            }
+        // Where a better plan was found since, the numbers of the parent may do.
+        if open.bound >= self.cutoff(formulation, incumbent).1 && self.close_as_parent(formulation, node, incumbent) {
+            return None;
         }
         formulation.simplex.set_basis(&open.basis);
         if let State::Split(_, _, children) = &self.nodes[node].state {
@@ -287,12 +281,15 @@ impl<'a> Tree<'a> {
             return self.go_down(formulation, incumbent, open, &children, stop);
         }
         let (ended, objective, mut numbers) = self.relax(formulation, incumbent, open, stop)?;
-        if ended == Ended::Infeasible && self.close_by_ray(formulation, node, incumbent) {
+        if ended == Ended::Infeasible
+            && (self.close_by_ray(formulation, node, incumbent) || self.close_as_parent(formulation, node, incumbent))
+        {
             return None;
         }
         if ended == Ended::Optimal
             && objective >= self.cutoff(formulation, incumbent).1
-            && self.close_by_duals(formulation, node, incumbent, &mut numbers)
+            && (self.close_by_duals(formulation, node, incumbent, &mut numbers)
+                || self.close_as_parent(formulation, node, incumbent))
         {
             return None;
         }

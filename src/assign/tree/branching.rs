@@ -66,6 +66,9 @@ impl Tree<'_> {
         let column = if optimal { self.choose(formulation, incumbent, objective, stop) } else { None };
         let column = column.or_else(|| self.any_column(formulation, &values));
         let Some(column) = column else {
+            if self.close_as_parent(formulation, node, incumbent) {
+                return None;
+            }
             // Everything is decided and yet it is not closed: it stays open to the end.
             self.nodes[node].state = State::Open(Some(numbers));
             self.given_up += 1;

@@ -26,6 +26,17 @@ impl Tree<'_> {
         (surely - formulation.constant, perhaps - formulation.constant)
     }
 
+    /// Closes a node by the numbers of its parent, at its own limits.
+    pub(super) fn close_as_parent(&mut self, formulation: &Formulation, node: usize, incumbent: &Incumbent) -> bool {
+        let State::Open(Some(numbers)) = &self.nodes[node].state else { return false };
+        let (numbers, value) = (numbers.clone(), incumbent.value(self.aim));
+        let closes = self.closes(self.bound(formulation, &numbers, value), value);
+        if closes {
+            self.nodes[node].state = State::Closed(numbers);
+        }
+        closes
+    }
+
     /// Closes a node by the duals of its relaxation; if they do not, the numbers made of them are handed over.
     pub(super) fn close_by_duals(
         &mut self,
