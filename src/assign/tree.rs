@@ -334,8 +334,7 @@ impl<'a> Tree<'a> {
         let bound = if ended == Ended::Optimal { objective } else { open.bound };
         let basis = Rc::new(formulation.simplex.basis());
         let left = children.iter().filter(|&&child| !matches!(self.nodes[child].state, State::Closed(_)));
-        let mut left: Vec<Open> =
-            left.map(|&node| Open { bound, node, basis: basis.clone(), moved: None }).collect();
+        let mut left: Vec<Open> = left.map(|&node| Open { bound, node, basis: basis.clone(), moved: None }).collect();
         let next = left.pop();
         self.open.extend(left);
         next
