@@ -6,7 +6,7 @@
 
 use std::fmt;
 use std::iter::Sum;
-use std::ops::{Add, AddAssign, Mul, Neg, Sub, SubAssign};
+use std::ops::{Add, AddAssign, Mul, Neg, Rem, Sub, SubAssign};
 
 /// Two lengths closer than this (in mm) are the same length: touching counts as fitting.
 pub const TOUCH_MM: f64 = 1e-9;
@@ -341,6 +341,11 @@ macro_rules! counted {
 }
 counted!(Millilitres);
 counted!(Money);
+
+/// The greatest common divisor of two whole numbers, but for its sign; of any number and 0 that number.
+pub fn greatest_common_divisor<N: Copy + PartialEq + Default + Rem<Output = N>>(a: N, b: N) -> N {
+    if b == N::default() { a } else { greatest_common_divisor(b, a % b) }
+}
 
 #[cfg(test)]
 mod tests {

@@ -41,47 +41,7 @@ pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
             }
             continue;
         }
-        bought.fill(OUT_OF_REACH);
-        // Packs that cost less than nothing are all taken, if any are.
-        let first = if item.cost < 0 { item.most } else { item.fewest };
-        let (goods, cost) = packs(item, first);
-        for (at, &known) in best.iter().enumerate().filter(|(_, known)| **known != OUT_OF_REACH) {
-            let to = (at + goods).min(steps);
-            bought[to] = bought[to].min(known + cost + item.fixed);
-        }
-        let mut left = item.most - first;
-        let mut some = 1;
-        // As many as reach all of it may be bought: from the bottom up, each takes one more than what it builds on.
-        if item.size > 0 && left > asked / item.size {
-            let (goods, cost) = packs(item, 1);
-            for at in 0..steps {
-                if bought[at] != OUT_OF_REACH {
-                    let to = (at + goods).min(steps);
-                    bought[to] = bought[to].min(bought[at] + cost);
-                }
-            }
-            left = 0;
-        }
-        while left > 0 {
-            let (goods, cost) = packs(item, some.min(left));
-            // From the top down, so that each is taken once; at the top it may be taken without goods.
-            for at in (0..=steps).rev() {
-                let from = if at == steps {
-                    at.saturating_sub(goods)..=at
-                } else {
-                    at.wrapping_sub(goods)..=at.wrapping_sub(goods)
-                };
-                if at < steps && at < goods {
-                    continue;
-                }
-                let least = from.map(|from| bought[from]).min().unwrap_or(OUT_OF_REACH);
-                if least != OUT_OF_REACH {
-                    bought[at] = bought[at].min(least + cost);
-                }
-            }
-            left -= some;
-            some *= 2;
-        }
+        buy(item, &best, &mut bought, asked);
         if item.may_be_none {
             best.iter_mut().zip(&bought).for_each(|(best, bought)| *best = (*best).min(*bought));
         } else {
@@ -89,6 +49,52 @@ pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
         }
     }
     (best[steps] != OUT_OF_REACH).then_some(best[steps])
+}
+
+/// The least cost by goods reached where some packs of an item are bought, from the least cost without any.
+fn buy(item: &Item, best: &[i128], bought: &mut [i128], asked: i64) {
+    let steps = best.len() - 1;
+    bought.fill(OUT_OF_REACH);
+    // Packs that cost less than nothing are all taken, if any are.
+    let first = if item.cost < 0 { item.most } else { item.fewest };
+    let (goods, cost) = packs(item, first);
+    for (at, &known) in best.iter().enumerate().filter(|(_, known)| **known != OUT_OF_REACH) {
+        let to = (at + goods).min(steps);
+        bought[to] = bought[to].min(known + cost + item.fixed);
+    }
+    let mut left = item.most - first;
+    let mut some = 1;
+    // Where as many may be bought as reach all of it: from the bottom up, each takes one more than what it builds on.
+    if item.size > 0 && left > asked / item.size {
+        let (goods, cost) = packs(item, 1);
+        for at in 0..steps {
+            if bought[at] != OUT_OF_REACH {
+                let to = (at + goods).min(steps);
+                bought[to] = bought[to].min(bought[at] + cost);
+            }
+        }
+        left = 0;
+    }
+    while left > 0 {
+        let (goods, cost) = packs(item, some.min(left));
+        // From the top down, so that each is taken once; at the top it may be taken without goods.
+        for at in (0..=steps).rev() {
+            let from = if at == steps {
+                at.saturating_sub(goods)..=at
+            } else {
+                at.wrapping_sub(goods)..=at.wrapping_sub(goods)
+            };
+            if at < steps && at < goods {
+                continue;
+            }
+            let least = from.map(|from| bought[from]).min().unwrap_or(OUT_OF_REACH);
+            if least != OUT_OF_REACH {
+                bought[at] = bought[at].min(least + cost);
+            }
+        }
+        left -= some;
+        some *= 2;
+    }
 }
 
 const OUT_OF_REACH: i128 = i128::MAX;

@@ -1,7 +1,7 @@
 //! What a decision comes to, in whole numbers, and whether it keeps every constraint.
 
 use crate::decision::{Aim, Decision, OfferTerms, OwnedFluid, Question};
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, greatest_common_divisor};
 
 /// What a decision comes to.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -235,7 +235,7 @@ pub fn money_unit(question: &Question) -> i64 {
         meet(fluid.price.per_litre(Millilitres(1)));
     }
     meet(question.limits.labour_per_row);
-    unit.max(1)
+    unit.abs().max(1)
 }
 
 /// The largest amount of which the weighed money of every plan is a multiple, in parts.
@@ -262,10 +262,5 @@ pub fn weighed_unit(question: &Question) -> i64 {
     question.supplies.iter().flat_map(|supply| &supply.offers).for_each(|offer| meet(offer.pack_price.parts()));
     question.suppliers.iter().for_each(|terms| meet(terms.charge.parts()));
     question.owned.iter().for_each(|fluid| meet(fluid.price.per_litre(Millilitres(1)).parts()));
-    unit.max(1)
-}
-
-/// Of two numbers, not below nothing.
-pub fn greatest_common_divisor(a: i64, b: i64) -> i64 {
-    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
+    unit.abs().max(1)
 }

@@ -159,18 +159,8 @@ fn place(
     let (index, paid, purchase) = match again {
         Some(again) => again,
         None => {
-            let mut best: Option<(Money, usize, Money, Option<Purchase>)> = None;
-            let mut other: Option<(Money, usize)> = None;
-            for index in 0..class.choices.len() {
-                let Some((weighed, paid, purchase)) = cost(shelf, index) else { continue };
-                let mut beaten = Some((weighed, index));
-                if within(paid) && best.as_ref().is_none_or(|(least, ..)| weighed < *least) {
-                    beaten =
-                        best.replace((weighed, index, paid, purchase)).map(|(weighed, index, ..)| (weighed, index));
-                }
-                other = other.into_iter().chain(beaten).min();
-            }
-            let (_, index, paid, purchase) = best?;
+            let costs = (0..class.choices.len()).filter_map(|index| Some((index, cost(shelf, index)?)));
+            let ((index, paid, purchase), other) = cheapest(costs, within)?;
             *leader = Some(Leader { choice: index, other, terms: shelf.terms });
             (index, paid, purchase)
         }
@@ -184,6 +174,28 @@ fn place(
     }
     shelf.spent += paid + own;
     Some(index as u32)
+}
+
+/// Weighed money, money paid, and packs bought for it.
+type Cost = (Money, Money, Option<Purchase>);
+
+/// The choice of least weighed money among those within the limits, and the next of all: weighed money and choice.
+#[allow(clippy::type_complexity)]
+fn cheapest(
+    costs: impl Iterator<Item = (usize, Cost)>,
+    within: impl Fn(Money) -> bool,
+) -> Option<((usize, Money, Option<Purchase>), Option<(Money, usize)>)> {
+    let mut best: Option<(usize, Cost)> = None;
+    let mut other: Option<(Money, usize)> = None;
+    for (index, (weighed, paid, purchase)) in costs {
+        let mut beaten = Some((weighed, index));
+        if within(paid) && best.as_ref().is_none_or(|(_, (least, ..))| weighed < *least) {
+            beaten = best.replace((index, (weighed, paid, purchase))).map(|(index, (weighed, ..))| (weighed, index));
+        }
+        other = other.into_iter().chain(beaten).min();
+    }
+    let (index, (_, paid, purchase)) = best?;
+    Some(((index, paid, purchase), other))
 }
 
 impl Shelf {

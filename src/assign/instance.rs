@@ -2,7 +2,7 @@
 
 use super::{covering, evaluate};
 use crate::decision::{Choice, Class, OfferTerms, OwnedFluid, Question};
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, greatest_common_divisor};
 
 /// A question with what every bound and every programme reads off it.
 pub struct Instance<'a> {
@@ -97,7 +97,7 @@ impl<'a> Instance<'a> {
         let prices = offers
             .filter(|offer| offer.most >= offer.terms.min_packs.max(1))
             .map(|offer| offer.terms.pack_price.parts());
-        let divides = prices.fold(0, evaluate::greatest_common_divisor);
+        let divides = prices.fold(0, greatest_common_divisor);
         let most = covering::MOST_STEPS;
         divides.max((asked.parts() + most - 1) / most).max(1)
     }

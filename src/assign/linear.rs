@@ -122,6 +122,8 @@ const UPDATES: usize = 80;
 /// Updates after which factors are still good enough to end on.
 const TRUSTED: usize = 24;
 const MOST_DEGENERATE: u32 = 40;
+/// Fresh starts, with new factors, of one solution.
+const MOST_RETRIES: u32 = 20;
 
 impl Simplex {
     /// A programme with a basis of logicals.
@@ -313,43 +315,44 @@ impl Simplex {
                 return Ended::Cutoff;
             }
             let Some((position, beyond)) = self.leaving() else {
-                if self.factor.n_updates() > TRUSTED {
-                    // What looks optimal is looked at once more with fresh factors.
-                    self.refactor();
-                    if self.leaving().is_some() && retried < 20 {
-                        retried += 1;
-                        continue;
-                    }
-                }
-                if self.perturbed {
-                    // Reduced costs that change sides send their variables to the other bound, and the method goes on.
-                    restored = true;
-                    self.restore_costs();
-                    self.refactor();
+                if !self.confirm_optimal(&mut retried, &mut restored) {
                     continue;
                 }
                 return if self.objective() > cutoff { Ended::Cutoff } else { Ended::Optimal };
             };
-            match self.iterate(position, beyond) {
-                Step::Done => {}
-                Step::NoEntering => {
-                    if self.factor.n_updates() > 0 && retried < 20 {
-                        retried += 1;
-                        self.refactor();
-                        continue;
-                    }
-                    self.infeasible_row = Some((position, beyond));
-                    return Ended::Infeasible;
-                }
-                Step::Unstable => {
-                    retried += 1;
-                    if retried > 20 {
-                        return Ended::Stopped;
-                    }
-                    self.refactor();
-                }
+            let step = self.iterate(position, beyond);
+            if step == Step::Done {
+                continue;
+            }
+            if step == Step::NoEntering && (self.factor.n_updates() == 0 || retried >= MOST_RETRIES) {
+                self.infeasible_row = Some((position, beyond));
+                return Ended::Infeasible;
+            }
+            retried += 1;
+            if retried > MOST_RETRIES {
+                return Ended::Stopped;
+            }
+            self.refactor();
+        }
+    }
+
+    /// Looks at what seems optimal once more, with fresh factors and the programme's own costs; false where the method goes on.
+    fn confirm_optimal(&mut self, retried: &mut u32, restored: &mut bool) -> bool {
+        if self.factor.n_updates() > TRUSTED {
+            self.refactor();
+            if self.leaving().is_some() && *retried < MOST_RETRIES {
+                *retried += 1;
+                return false;
             }
         }
+        if self.perturbed {
+            // Reduced costs that change sides send their variables to the other bound.
+            *restored = true;
+            self.restore_costs();
+            self.refactor();
+            return false;
+        }
+        true
     }
 
     /// Makes costs differ a little, always alike.
@@ -510,6 +513,7 @@ impl Simplex {
     }
 }
 
+#[derive(Clone, Copy, PartialEq, Eq)]
 enum Step {
     Done,
     /// No variable can enter: the row of the leaving one shows that there is no solution.

@@ -32,7 +32,6 @@ use std::collections::HashMap;
 
 use cuts::{Cuts, Held};
 pub(super) use lots::Lots;
-use lots::greatest_common_divisor;
 use numbers::{AtNumbers, Columns};
 use orders::{Goods, Limits};
 use owned::OwnedFluids;
@@ -43,7 +42,7 @@ use super::money::labour_per_row;
 use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
-use crate::units::Money;
+use crate::units::{Money, greatest_common_divisor};
 use groups::{Gathered, Groups, Weighed};
 
 /// What a plan reaches, as derived.

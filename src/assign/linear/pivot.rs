@@ -106,8 +106,8 @@ impl Simplex {
         }
     }
 
-    /// The ratio test: the entering variable and those that flip to their other bound before it.
-    fn entering(&mut self, sign: f64, mut slope: f64) -> Option<(usize, Vec<u32>)> {
+    /// Variables of the pivot row that may enter: ratio, pivot, variable.
+    fn candidates(&self, sign: f64) -> Vec<(f64, f64, u32)> {
         let mut candidates: Vec<(f64, f64, u32)> = Vec::new();
         for &variable in &self.touched {
             let at = variable as usize;
@@ -121,6 +121,12 @@ impl Simplex {
                 candidates.push(((reduced / alpha).max(0.0), alpha, variable));
             }
         }
+        candidates
+    }
+
+    /// The ratio test: the entering variable and those that flip to their other bound before it.
+    fn entering(&mut self, sign: f64, mut slope: f64) -> Option<(usize, Vec<u32>)> {
+        let mut candidates = self.candidates(sign);
         if candidates.is_empty() {
             return None;
         }

@@ -15,7 +15,7 @@ use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::threads::shares_in_threads;
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, greatest_common_divisor};
 
 /// What the lots of a survey, or of a share of it, come to.
 pub(in crate::audit) struct Lots {
@@ -424,8 +424,4 @@ fn weigh_wide(weights: &[i128], amounts: &[i128]) -> Option<i128> {
         sum = sum.checked_add(weight.checked_mul(*amount)?)?;
     }
     Some(sum)
-}
-
-pub(super) fn greatest_common_divisor(a: u64, b: u64) -> u64 {
-    if b == 0 { a } else { greatest_common_divisor(b, a % b) }
 }

@@ -5,14 +5,13 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::covering::{Line, covering_cost};
 use super::cuts::{Held, Taken};
-use super::lots::greatest_common_divisor;
 use super::numbers::{AtNumbers, Columns, spare};
 use super::tree::Limited;
 use super::{Least, ceiling};
 use crate::decision::certificate::SupplierState;
 use crate::project::Project;
 use crate::stock::{Offer, SupplierId, VesselId};
-use crate::units::Money;
+use crate::units::{Money, greatest_common_divisor};
 
 /// By offer, least and most packs of a leaf, where it limits them.
 type Packs = BTreeMap<usize, (i64, Option<i64>)>;

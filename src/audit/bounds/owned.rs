@@ -4,7 +4,7 @@ use super::Least;
 use crate::audit::fluids::price_of;
 use crate::project::Project;
 use crate::rules::FluidId;
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, greatest_common_divisor};
 
 /// The fluids that are owned and have a price.
 pub(super) struct OwnedFluids {
@@ -53,7 +53,7 @@ impl OwnedFluids {
     /// The largest amount of which all that is paid for them is a multiple: what millilitres of them cost.
     pub(super) fn unit(&self) -> u64 {
         let millilitre = |fluid: &OwnedFluid| fluid.price.per_litre(Millilitres(1)).parts().unsigned_abs();
-        self.fluids.iter().map(millilitre).fold(0, super::greatest_common_divisor)
+        self.fluids.iter().map(millilitre).fold(0, greatest_common_divisor)
     }
 
     /// Each multiplier times what is owned.

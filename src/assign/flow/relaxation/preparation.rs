@@ -7,13 +7,12 @@ use itertools::Itertools;
 
 use super::branching::PseudoCosts;
 use super::multipliers::STEPS;
-use super::prices::greatest_common_divisor;
 use super::{IndexedOffer, LotGroup, Relaxation};
 use crate::assign::evaluate;
 use crate::assign::flow::cost::CostScale;
 use crate::assign::flow::search::LevelProblem;
 use crate::decision::Question;
-use crate::units::Money;
+use crate::units::{Money, greatest_common_divisor};
 
 /// Steps of the budget multiplier in one unit of objective.
 const BUDGET_STEPS: i128 = 256;

@@ -15,7 +15,7 @@ use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::assign::flow::transport::BIG_M;
 use crate::decision::Aim;
 use crate::decision::certificate::MOST;
-use crate::units::Money;
+use crate::units::{Money, greatest_common_divisor};
 
 /// Multipliers by the positions of the question. The symbols are those of [`crate::decision::certificate`].
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -105,7 +105,7 @@ impl DualPrices {
     }
 
     fn common_factor(&mut self) -> i128 {
-        self.numbers().fold(0, |factor, number| greatest_common_divisor(factor, *number)).max(1)
+        self.numbers().fold(0, |factor, number| greatest_common_divisor(factor, *number)).abs().max(1)
     }
 
     fn numbers(&mut self) -> impl Iterator<Item = &mut i128> {
@@ -120,11 +120,6 @@ fn times_power_of_two(number: i128, exponent: u32, divisor: i128) -> i128 {
     let (whole, rest) = (number / divisor, number % divisor);
     let cut = (i128::BITS - divisor.leading_zeros()).saturating_sub(64);
     (whole << exponent) + ((rest >> cut) << exponent) / (divisor >> cut).max(1)
-}
-
-/// Greatest common divisor of two numbers, not negative.
-pub(super) fn greatest_common_divisor(a: i128, b: i128) -> i128 {
-    if b == 0 { a.abs() } else { greatest_common_divisor(b, a % b) }
 }
 
 impl Relaxation<'_> {
