@@ -46,19 +46,16 @@
 //!    pieces, goods, owned fluid, budget, caps and earlier levels are priced, lots, offers, kinds and suppliers are each at their
 //!    own least, whole packs, least packs and orders that must reach an amount ([`covering`]) included;
 //! 3. a node whose bound is no less than the value of the best plan known is closed. Otherwise it is split ([`tree`]), on a
-//!    supplier, on the packs of an
-//!    offer, on the pieces of a vessel that a set of lots takes ([`counts`]), or on how many lots take a choice, and its
-//!    solution is
-//!    rounded to a plan ([`rounding`]) for the [`incumbent`].
+//!    supplier, on the packs of an offer, on the pieces of a vessel that a set of lots takes ([`counts`]), or on how many
+//!    lots take a choice, and its solution is rounded to a plan ([`rounding`]) for the [`incumbent`].
 //!
 //! A complete tree is taken up by the next level: leaves whose numbers show that they hold no plan as good stay closed, others are
 //! opened again.
 //!
-//! Why the result is what it claims: the tree with the numbers of its leaves is the certificate ([`certificate`]) of the
-//! level. Every
-//! split is exhaustive, every leaf has a bound that anybody can evaluate ([`crate::decision::certificate`]); what is not closed
-//! stands in it with the bound it has. No claim rests on the search having ended, nor on floating-point numbers. The audit
-//! evaluates the certificates with code of its own, and only a bound that equals the value is a proof.
+//! Why the result is what it claims: the tree with the numbers of its leaves is the certificate ([`certificate`]) of the level.
+//! Every split is exhaustive, every leaf has a bound that anybody can evaluate ([`crate::decision::certificate`]); what is not
+//! closed stands in it with the bound it has. No claim rests on the search having ended, nor on floating-point numbers. The
+//! audit evaluates the certificates with code of its own, and only a bound that equals the value is a proof.
 //!
 //! Large surveys ([`flow`]): a min-cost flow with divisible packs comes before the programme, or takes its place; certificates are
 //! the same.
@@ -66,11 +63,10 @@
 //! # Cost and limits
 //!
 //! The programme has a column for each pair of a class and a choice and one for each run, and a row for each class, vessel and
-//! offer. A pivot takes time proportional to its rows and the entries of the pivot row. Up to [`MOST_PAIRS`] pairs it
-//! is solved: at once up to [`FEWEST_PAIRS`], with owned fluid or a limit on suppliers, after the flow otherwise. Beyond,
-//! memory is that of the flow: some hundred bytes a pair. Owned fluid is then decided at
-//! full price ([`owned`]). Of more pairs, and more than [`core_problem::MANY_VESSELS`] vessels, only those choices are decided
-//! on that look best ([`core_problem`]): the
+//! offer. A pivot takes time proportional to its rows and the entries of the pivot row. Up to [`MOST_PAIRS`] pairs it is
+//! solved: at once up to [`FEWEST_PAIRS`], with owned fluid or a limit on suppliers, after the flow otherwise. Beyond, memory
+//! is that of the flow: some hundred bytes a pair. Owned fluid is then decided at full price ([`owned`]). Of more pairs, and
+//! more than [`core_problem::MANY_VESSELS`] vessels, only those choices are decided on that look best ([`core_problem`]): the
 //! flow's memory grows with the square of their number. The general model ([`model`]) is solved by a library for comparison
 //! ([`general`]); it proves nothing here.
 

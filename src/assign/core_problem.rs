@@ -4,8 +4,7 @@
 //! whose moves go from any vessel to any other, fits in memory. Hardly any choice is ever taken.
 //!
 //! Notation: f(c, o) money and weighed litres of choice o of class c; p(c, o) its pieces with their spares; a(v) the least
-//! price of a
-//! piece of its vessel v in any pack, rounded down, and 0 where pieces are free or not sold.
+//! price of a piece of its vessel v in any pack, rounded down, and 0 where pieces are free or not sold.
 //!
 //! Method: a core problem (E. Balas and E. Zemel, "An algorithm for large zero-one knapsack problems", Operations Research 28
 //! (1980) 1130–1154, from memory), twice. Of each class the choices of least f + p a are kept, and those of least f among vessels
@@ -14,11 +13,9 @@
 //! part of the time.
 //!
 //! What is claimed: the plan keeps every constraint of the whole, of which the core is a part. The bounds of money and fluid
-//! are one leaf
-//! each of the whole ([`crate::decision::certificate`]): for money pieces at a(v), for fluid at 0; a deferred lot as high as
-//! can be where none of its
-//! priority waits; all other multipliers 0. Delivery, whole packs
-//! and what others take of the free pieces are not in it, so the plan is hardly ever proved best.
+//! are one leaf each of the whole ([`crate::decision::certificate`]): for money pieces at a(v), for fluid at 0; a deferred
+//! lot as high as can be where none of its priority waits; all other multipliers 0. Delivery, whole packs and what others
+//! take of the free pieces are not in it, so the plan is hardly ever proved best.
 //!
 //! Cost: a pass over all choices; then that of the core.
 

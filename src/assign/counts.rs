@@ -2,17 +2,15 @@
 //!
 //! Problem: what owned fluid costs bends where the need passes what there is, and what packs hold bends with the spare pieces.
 //! Where the least of a relaxation lies at such a bend, a lot is half in one vessel and half in another. To split on it makes
-//! the next
-//! lot take its part, and so on through all lots of that fluid.
+//! the next lot take its part, and so on through all lots of that fluid.
 //!
 //! Notation: S a set of classes, v a vessel, p(c) pieces a lot of class c takes of v, x(c) lots of c in v, n(c) lots of c in all;
 //! p(S) = Σ_S p(c) n(c).
 //!
 //! Method: branching on a sum (branching on hyperplanes; from memory). A column z = Σ_S p(c) x(c), a whole number between 0 and
-//! p(S), is split like any other. Sets are the lots whose need of one owned fluid depends on their vessel, and, where spare pieces
-//! are asked for, all lots of a vessel that is sold. Where lots of one fluid need the same for each piece, but for a constant,
-//! these
-//! numbers tell what is needed; with spares, what is bought.
+//! p(S), is split like any other. Sets are the lots whose need of one owned fluid depends on their vessel, and, where spare
+//! pieces are asked for, all lots of a vessel that is sold. Where lots of one fluid need the same for each piece, but for a
+//! constant, these numbers tell what is needed; with spares, what is bought.
 //!
 //! Why it holds: z is defined by an equation; in a leaf the equation has a multiplier of either sign, and z is at its own least
 //! within the leaf's limits ([`crate::decision::certificate`], `Count`).

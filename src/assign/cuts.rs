@@ -15,8 +15,7 @@
 //!
 //! Why they hold: pieces bought are whole and cover pieces used beyond the free ones, with their spares; for t pieces fewer
 //! than p(S) what must be bought falls by no more than ⌈1 + spare⌉ t. Where spares are asked for and a kind is bought, one
-//! piece at least
-//! is spare. They are derived from data of the whole, so they hold in every node.
+//! piece at least is spare. They are derived from data of the whole, so they hold in every node.
 //!
 //! Cost: for each round, vessel, form and divisor a pass over the classes in that vessel, after a sort.
 

@@ -17,11 +17,10 @@
 //! * budget: money + labour · lots placed ≤ budget; earlier levels ≤ their values
 //!
 //! Y(o) are the most useful packs ([`crate::decision::certificate`]), goods(k) = Σ a(o) y(o) over the offers of supplier k.
-//! Where no order
-//! limit holds an offer below what a state asks for, this is, supplier by supplier, the convex hull of its states with packs
-//! divisible (the strong form of facility location:
-//! J. Krarup and P. M. Pruzan, "The simple plant location problem", European Journal of Operational Research 12 (1983) 36–81,
-//! from memory), so its optimum equals the best bound that the numbers of one leaf can give with divisible packs.
+//! Where no order limit holds an offer below what a state asks for, this is, supplier by supplier, the convex hull of its
+//! states with packs divisible (the strong form of facility location: J. Krarup and P. M. Pruzan, "The simple plant location
+//! problem", European Journal of Operational Research 12 (1983) 36–81, from memory), so its optimum equals the best bound
+//! that the numbers of one leaf can give with divisible packs.
 //!
 //! Money is in units of currency, fluid in litres: the figures of a programme are then of similar size.
 

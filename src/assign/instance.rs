@@ -90,8 +90,7 @@ impl<'a> Instance<'a> {
     }
 
     /// The steps in which a supplier's goods are counted towards an amount: what divides the prices of all its offers that may
-    /// be ordered, but so
-    /// large that there are not too many.
+    /// be ordered, but so large that there are not too many.
     pub fn goods_step(&self, supplier: usize, asked: Money) -> i64 {
         let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
         let prices = offers

@@ -1,10 +1,9 @@
 //! From the duals of a linear programme to the whole numbers of a leaf.
 //!
 //! The duals of an optimal solution are refined twice in doubled precision (residuals by error-free products; J. H. Wilkinson,
-//! "Rounding Errors in
-//! Algebraic Processes", 1963, iterative refinement, from memory); those that show that there is no solution are taken as they
-//! are. They are multiplied by a power of two and rounded. Rounding cannot make a bound wrong: whatever comes out is evaluated
-//! in whole numbers.
+//! "Rounding Errors in Algebraic Processes", 1963, iterative refinement, from memory); those that show that there is no
+//! solution are taken as they are. They are multiplied by a power of two and rounded. Rounding cannot make a bound wrong:
+//! whatever comes out is evaluated in whole numbers.
 
 use super::bound::Multipliers;
 use super::formulation::{Formulation, LITRE, PARTS};

@@ -5,16 +5,15 @@
 //! Method: a node is the whole decision with limits on some columns of the formulation. Its linear relaxation is solved by the
 //! dual simplex method from the basis of its parent. A node is closed only when whole numbers made from the duals give it a
 //! bound, evaluated exactly, that is no less than the value of the best plan; it is split otherwise, on a supplier's state, on
-//! the packs of an
-//! offer, on the pieces that a set of lots takes, or on how many lots of a class take a choice or wait. The split is chosen by
-//! pseudo-costs, which a few iterations on
-//! both children begin (reliability branching: T. Achterberg, T. Koch and A. Martin, "Branching rules revisited", Operations
-//! Research Letters 33 (2005) 42–54, from memory). The search dives, then takes up the node with the least bound.
+//! the packs of an offer, on the pieces that a set of lots takes, or on how many lots of a class take a choice or wait. The
+//! split is chosen by pseudo-costs, which a few iterations on both children begin (reliability branching: T. Achterberg, T.
+//! Koch and A. Martin, "Branching rules revisited", Operations Research Letters 33 (2005) 42–54, from memory). The search
+//! dives, then takes up the node with the least bound.
 //!
-//! Why the result is what it claims: nodes and their splits are kept as a [`Certificate`], each leaf with its numbers; the splits
-//! are exhaustive, and what is not closed stands in it as a leaf with the numbers last known for it and the bound they give. A
-//! node in which
-//! everything is decided and that does not close all the same stays open to the end, and the level is not proved.
+//! Why the result is what it claims: nodes and their splits are kept as a [`Certificate`], each leaf with its numbers; the
+//! splits are exhaustive, and what is not closed stands in it as a leaf with the numbers last known for it and the bound they
+//! give. A node in which everything is decided and that does not close all the same stays open to the end, and the level is not
+//! proved.
 
 mod branching;
 mod closing;

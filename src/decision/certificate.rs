@@ -10,9 +10,9 @@
 //! Branch and bound, written down. A [`Certificate`] is a tree in preorder. An inner node splits the plans in two (or by the
 //! states of a supplier), a leaf names [`Numbers`]: a multiplier for each constraint that ties the lots together. Any
 //! multipliers that are not negative (those of equations, `Count`, may be; λ(u) is limited as below) give a true lower bound
-//! for the leaf (weak duality; A. M. Geoffrion, "Lagrangean
-//! relaxation for integer programming", Mathematical Programming Study 2 (1974) 82–114, theorem 1(a), cited from memory);
-//! good ones give a high one. The bound of the level is the least over the leaves, because every split is exhaustive.
+//! for the leaf (weak duality; A. M. Geoffrion, "Lagrangean relaxation for integer programming", Mathematical Programming
+//! Study 2 (1974) 82–114, theorem 1(a), cited from memory); good ones give a high one. The bound of the level is the least
+//! over the leaves, because every split is exhaustive.
 //!
 //! # Notation
 //!
@@ -46,9 +46,9 @@
 //! * **kinds**: for each vessel v with an offer θ − Σ θ(o) over its offers − what `Kind` cuts of v take off + what `SparePiece`
 //!   and `LeastPurchase` cuts of v add, if the leaf asks for it (least ≥ 1 for an offer); otherwise the least of 0 and that,
 //!   and 0 where no other kind is bought (below);
-//! * **suppliers**: `Closed` 0, unless the leaf asks for packs of one of its offers; `Paying` W · charge +
-//!   g(k) · minimum + σ and its offers at (W − g(k)) · pack price;
-//!   `Free` g(k) · max(minimum, threshold) + σ + its offers at the same; where undecided the least of the states there are;
+//! * **suppliers**: `Closed` 0, unless the leaf asks for packs of one of its offers; `Paying` W · charge + g(k) · minimum +
+//!   σ and its offers at (W − g(k)) · pack price; `Free` g(k) · max(minimum, threshold) + σ + its offers at the same; where
+//!   undecided the least of the states there are;
 //! * where a state asks for goods A > 0 (`Paying` the minimum, `Free` the larger of minimum and threshold) its offers and
 //!   g(k) · A come to at least the *covering cost* too, so the larger of both is taken: the least of
 //!   Σ ((W · pack price − π(v) · pieces in a pack) · n(o) + θ(o) where n(o) > 0) over allowed numbers of packs with
@@ -61,14 +61,13 @@
 //! and N > 0 the leaf holds no plan; where α = 0 and N ≤ 0 the numbers give no bound.
 //!
 //! Numbers of packs allowed of offer o: 0, unless the leaf's least is 1 or more, and from the larger of its `min_packs`, the
-//! leaf's least and 1 up to the smallest of
-//! its order limit, the leaf's most and the *most useful packs* Y(o). Let need(v) be the pieces that all lots together could
-//! use of v, each by its option there. Y(o) = max(`min_packs`, ⌈⌈(need(v) − free)⁺ · (10 000 + s) / 10 000⌉ / pack size⌉), or
-//! 0 if need(v) ≤ free, plus, where supplier k has a minimum or a threshold above 0 and the pack a price,
-//! max(`min_packs`, ⌈max(minimum, threshold) / pack price⌉). Where a leaf asks for packs (least ≥ 1) of as many kinds as
-//! `max_vessel_types` allows, no other kind is bought; of more, it holds no plan. Where a leaf decides as many suppliers as
-//! `max_suppliers` allows as `Paying` or `Free`, the others are `Closed`; where more, it holds no plan. Where no number of packs is
-//! allowed, the leaf holds no plan.
+//! leaf's least and 1 up to the smallest of its order limit, the leaf's most and the *most useful packs* Y(o). Let need(v) be
+//! the pieces that all lots together could use of v, each by its option there. Y(o) = max(`min_packs`, ⌈⌈(need(v) − free)⁺ ·
+//! (10 000 + s) / 10 000⌉ / pack size⌉), or 0 if need(v) ≤ free, plus, where supplier k has a minimum or a threshold above 0
+//! and the pack a price, max(`min_packs`, ⌈max(minimum, threshold) / pack price⌉). Where a leaf asks for packs (least ≥ 1) of
+//! as many kinds as `max_vessel_types` allows, no other kind is bought; of more, it holds no plan. Where a leaf decides as many
+//! suppliers as `max_suppliers` allows as `Paying` or `Free`, the others are `Closed`; where more, it holds no plan. Where no
+//! number of packs is allowed, the leaf holds no plan.
 //!
 //! # Cuts
 //!
@@ -81,12 +80,11 @@
 //!   remainder of b by d, from 1 to d. (Mixed-integer rounding of "pieces bought, and pieces not used, cover b".) Its weight w
 //!   adds w · e · p(c) to the option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an
 //!   offer of v, and adds w · (r ⌈b / d⌉ − e · p(S)) to N.
-//! * `SparePiece` with divisor d, only where s > 0: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) +
-//!   (1 − [v is bought]) + Σ_S p(c) (1 − x(c)) ≥ r ⌈b / d⌉ with b = p(S) − free + 1, r the remainder of b by d, from 1 to d.
-//!   (Mixed-integer rounding
-//!   of "if v is bought, pieces bought exceed pieces used beyond the free ones by one at least".) Its weight w adds w · p(c) to the
-//!   option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an offer of v, adds w to what
-//!   the kind v costs (see **kinds**), and adds w · (r ⌈b / d⌉ − p(S) − 1) to N.
+//! * `SparePiece` with divisor d, only where s > 0: Σ_o (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) y(o) + (1 − [v is bought]) + Σ_S
+//!   p(c) (1 − x(c)) ≥ r ⌈b / d⌉ with b = p(S) − free + 1, r the remainder of b by d, from 1 to d. (Mixed-integer rounding of
+//!   "if v is bought, pieces bought exceed pieces used beyond the free ones by one at least".) Its weight w adds w · p(c) to
+//!   the option of each lot of S in v, takes w · (r ⌊q(o) / d⌋ + min(q(o) mod d, r)) off every pack of an offer of v, adds w to
+//!   what the kind v costs (see **kinds**), and adds w · (r ⌈b / d⌉ − p(S) − 1) to N.
 //! * `LeastPurchase`, where S is empty: Σ_o q(o) y(o) ≥ M [v is bought]. M is the least of the larger of 1 and `min_packs` times
 //!   the pieces in a pack, over the offers of v whose order limit allows that many packs. Its weight w takes w · q(o) off every
 //!   pack of an offer of v, and adds w · M to what the kind v costs.
@@ -96,32 +94,29 @@
 //!   w · p(c) to the option of each lot of S in v, takes w · (p(S) − free) off k's states `Paying` and `Free`, and takes
 //!   w · free off N.
 //!
-//! * `Count`: z = Σ_S p(c) x(c) is a whole number between the least and the most that the splits of the leaf leave it, at first 0
-//!   and p(S). Its weight w, which may be below 0, adds w · p(c) to the option of each lot of S
-//!   in v, and takes w · most off N where w > 0, w · least where w < 0.
+//! * `Count`: z = Σ_S p(c) x(c) is a whole number between the least and the most that the splits of the leaf leave it, at first
+//!   0 and p(S). Its weight w, which may be below 0, adds w · p(c) to the option of each lot of S in v, and takes w · most off
+//!   N where w > 0, w · least where w < 0.
 //!
 //! # Why it holds
 //!
 //! 1. Take any plan of the leaf that does no worse on the earlier levels, with at most Y(o) packs of each offer (6). Each
-//!    constraint
-//!    above, written as (left side − right side) ≤ 0, times its multiplier, adds at most 0 to α · level; an equation, times a
-//!    number
-//!    of either sign, adds 0. So N, the least of the total over *all* choices, is at most α · level of this plan.
+//!    constraint above, written as (left side − right side) ≤ 0, times its multiplier, adds at most 0 to α · level; an
+//!    equation, times a number of either sign, adds 0. So N, the least of the total over *all* choices, is at most α · level
+//!    of this plan.
 //! 2. What is truly paid for owned fluid u is price · (need − owned)⁺ ≥ (λ(u) / W) · (need − owned).
 //! 3. With t(v) = 1 where any packs of v are bought, Σ t ≤ `max_vessel_types`, and an offer is bought only where t(v) = 1.
 //! 4. Goods that reach A in money reach ⌈A / u⌉ once each price is rounded up to whole u.
 //! 5. Without the tying constraints, lots (or groups), offers and suppliers do not touch each other: each may be at its own least.
 //! 6. A plan with more than Y(o) packs of an offer keeps every constraint, and is no worse on any level, with just Y(o): these
-//!    alone
-//!    hold all pieces that could be used and reach all goods that could be asked for. (Where an order limit is below that, there is
-//!    no such plan.) So some best plan has at most Y(o) packs of each offer, and some leaf holds it.
+//!    alone hold all pieces that could be used and reach all goods that could be asked for. (Where an order limit is below
+//!    that, there is no such plan.) So some best plan has at most Y(o) packs of each offer, and some leaf holds it.
 //!
 //! # Cost and limits
 //!
 //! One pass over the options of every lot for each set of numbers, and over the offers for each leaf; sums are of 128 bits,
 //! and a sum that leaves them is no bound. No number is above [`MOST`] in amount. A covering cost takes up to 4096 steps for
-//! each offer
-//! of a supplier with terms.
+//! each offer of a supplier with terms.
 
 use crate::decision::Aim;
 use crate::rules::FluidId;

@@ -70,8 +70,7 @@ impl Formulation {
     }
 
     /// Lots of priorities after the level's own wait; those of priorities of which none waited do not. The counts that say
-    /// something
-    /// on the level, with their rows.
+    /// something on the level, with their rows.
     fn restrict_to(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Vec<(usize, u32)> {
         let none_waits = |class: usize| {
             let of = Aim::Deferred(instance.question.classes[class].priority);

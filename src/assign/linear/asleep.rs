@@ -3,12 +3,10 @@
 //! Problem: of the many choices of a lot few are ever worth taking, and each is looked at in every pivot row.
 //!
 //! Method: sifting (R. E. Bixby, J. W. Gregory, I. J. Lustig, R. E. Marsten and D. F. Shanno, "Very large-scale linear
-//! programming",
-//! Operations Research 40 (1992) 885–897, from memory). Variables that stand at a lower bound of 0 may be put to sleep: they stay
-//! there, and neither rows nor prices are worked out for them. Whenever the method ends, but by a stop, they are priced: where
-//! one has a reduced cost below 0,
-//! or could enter the row that shows that there is no solution, such variables wake and the method goes on. So it ends only
-//! where it may end with all of them.
+//! programming", Operations Research 40 (1992) 885–897, from memory). Variables that stand at a lower bound of 0 may be put to
+//! sleep: they stay there, and neither rows nor prices are worked out for them. Whenever the method ends, but by a stop, they
+//! are priced: where one has a reduced cost below 0, or could enter the row that shows that there is no solution, such
+//! variables wake and the method goes on. So it ends only where it may end with all of them.
 
 use super::{At, DUAL, Ended, PIVOT, Simplex};
 

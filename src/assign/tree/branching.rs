@@ -149,8 +149,7 @@ impl Tree<'_> {
     }
 
     /// The column to split on. Kinds of columns come in this order: suppliers, kinds of vessel, packs, counts, lots. Of the
-    /// first that
-    /// has any, the one with the best score; one of a later kind only if its score is [`MUCH_BETTER`].
+    /// first that has any, the one with the best score; one of a later kind only if its score is [`MUCH_BETTER`].
     fn choose(
         &mut self,
         formulation: &mut Formulation,

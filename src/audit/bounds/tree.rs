@@ -1,9 +1,9 @@
 //! The nodes of a certificate, gone through in preorder with the limits that the splits on the way set.
 //!
 //! A split has a child for every state of a supplier, or one for at most so many packs, pieces or lots and one for more, so
-//! the leaves
-//! together hold every plan. A split must divide: a supplier that is decided already, and a number outside the limits that are
-//! set already, are refused. The way from the root is kept in a list of its own, so a deep tree takes memory, not stack.
+//! the leaves together hold every plan. A split must divide: a supplier that is decided already, and a number outside the
+//! limits that are set already, are refused. The way from the root is kept in a list of its own, so a deep tree takes memory,
+//! not stack.
 
 use std::collections::BTreeMap;
 
