@@ -12,14 +12,15 @@ use crate::intake::schema;
 #[command(
     version,
     arg_required_else_help = true,
-    before_help = "Examples:\n  rehouse starter my-project                 a project folder to fill in\n  rehouse check demo-data                    what was understood, and what is wrong\n  \
-                   rehouse plan demo-data --out plan          the whole decision, and its files\n  \
+    before_help = "Examples:\n  rehouse starter my-project                 a project folder to fill in\n  \
+                   rehouse check demo-data                    what was understood, and what is wrong\n  \
+                   rehouse plan demo-data --out plan          the whole plan, and its files\n  \
                    rehouse why A0302 --in demo-data           one specimen against every vessel\n  \
                    rehouse mix --from ethanol-96 --to ethanol-70 --litres 20    a fluid made up, as a bench card\n  \
-                   rehouse audit plan                         derive every figure of a saved plan again",
-    after_help = "Exit codes: 0 done (leftovers are normal); 1 the data has errors, rows were skipped or an audit failed; \
-                  2 usage, file or solver failure; 130 interrupted.\nPlanning figures only: the safety data sheet, local \
-                  code and licensed practice decide."
+                   rehouse audit plan                         recalculate every figure of a saved plan",
+    after_help = "Exit codes: 0 done (lots left waiting are normal); 1 the data has errors, rows were skipped or an \
+        audit failed; 2 usage, file or solver failure; 130 interrupted.\nPlanning figures only: the safety data sheet, \
+        local code and licensed practice decide."
 )]
 pub struct Arguments {
     /// What to do.
@@ -68,25 +69,25 @@ impl From<When> for clap::ColorChoice {
 pub enum Command {
     /// Plan a whole project: which vessel for each specimen, what to order, how much fluid.
     Plan(PlanArguments),
-    /// Read the files and say what was understood and what is wrong; plan nothing.
+    /// Read the files and report what was understood and what is wrong, without planning.
     Check(CheckArguments),
-    /// Show the choice for some specimens, and every vessel with its first failing rule, nearest miss first.
+    /// Show the choice for one or more lots, and every vessel with its first failing rule, nearest miss first.
     Why(WhyArguments),
-    /// Derive every placement, total and bound of a saved plan again from the inputs saved with it.
+    /// Recalculate every placement, total and bound of a saved plan from the inputs saved with it.
     Audit(AuditArguments),
-    /// Design one tank made to measure, from its clear size or from the size of what goes in.
+    /// Design one custom tank, from its clear size or from the size of the specimen.
     Tank(TankArguments),
     /// Show the rules in force, or write them to a folder to edit.
     Rules(RulesArguments),
     /// Write a project folder to fill in: forms, how to measure, settings, and scripts to double-click.
     Starter(StarterArguments),
-    /// Show what the columns of the input files are called, hold and mean.
+    /// Show the columns of the input files: name, contents and meaning.
     Schema(SchemaArguments),
     /// Print completions for a shell.
     Completions(CompletionsArguments),
     /// Print the manual page of the program or of one command.
     Man(ManArguments),
-    /// Make up a fluid: what to measure out, in which order, what comes out.
+    /// Make up a fluid: what to measure out, in what order, and how much it makes.
     Mix(MixArguments),
 }
 
@@ -96,36 +97,36 @@ pub struct InputArguments {
     /// A project folder, or the survey and the stock list.
     #[arg(required = true, num_args = 1..=2, value_names = ["DIR or SPECIMENS", "VESSELS"])]
     pub inputs: Vec<PathBuf>,
-    /// Options beside them.
+    /// Other options.
     #[command(flatten)]
     pub beside: BesideArguments,
 }
 
-/// Files and settings beside the survey and the stock list.
+/// Other files and settings.
 #[derive(Debug, Args)]
 pub struct BesideArguments {
     /// Suppliers' terms.
     #[arg(long, value_name = "FILE")]
     pub suppliers: Option<PathBuf>,
-    /// Fluid that is owned.
+    /// Fluid on the shelf.
     #[arg(long, value_name = "FILE")]
     pub fluid_stock: Option<PathBuf>,
     /// Settings.
     #[arg(long, value_name = "FILE")]
     pub settings: Option<PathBuf>,
-    /// Folder of tables that replace the compiled-in ones, table by table.
+    /// Folder of rules tables that replace the built-in ones, table by table.
     #[arg(long, value_name = "DIR")]
     pub rules: Option<PathBuf>,
-    /// Plan the rest where rows cannot be read, and list what was left out (exit code 1).
+    /// Leave out rows that cannot be read, plan the rest, and list what was left out (exit code 1).
     #[arg(long)]
     pub skip_bad_rows: bool,
-    /// Most money for vessels, delivery, fluid and tanks.
+    /// Budget for vessels, delivery, fluid and tanks.
     #[arg(long, value_name = "AMOUNT", allow_hyphen_values = true)]
     pub budget: Option<String>,
     /// Any other setting, over the settings file: KEY=VALUE as in settings.toml, such as clearance.wall_pct=6.
     #[arg(long = "set", value_name = "KEY=VALUE")]
     pub set: Vec<String>,
-    /// Take pairs of fluid and material or closure about which nothing is known.
+    /// Accept combinations of fluid and material or closure about which nothing is known.
     #[arg(long)]
     pub accept_unproven: bool,
 }
@@ -133,11 +134,11 @@ pub struct BesideArguments {
 /// `rehouse plan`.
 #[derive(Debug, Args)]
 #[command(
-    before_help = "Examples:\n  rehouse plan demo-data                                      the decision on the screen\n  \
+    before_help = "Examples:\n  rehouse plan demo-data                                      the plan on the screen\n  \
                    rehouse plan demo-data --out plan                           and all its files\n  \
                    rehouse plan survey.xlsx stock.csv --budget 1200            two files, and a budget\n  \
                    rehouse plan demo-data --set clearance.wall_pct=6           another setting\n  \
-                   rehouse plan demo-data --options all.csv                    every pair with its verdict",
+                   rehouse plan demo-data --options all.csv                    the verdict on every vessel",
     after_help = schema::help(&FILES[..2])
 )]
 pub struct PlanArguments {
@@ -153,17 +154,17 @@ pub struct PlanArguments {
     /// Write every specimen × vessel with its verdict to this file.
     #[arg(long, value_name = "FILE")]
     pub options: Option<PathBuf>,
-    /// Papers beside the CSV files and plan.json: what suits the size, all of them whatever the size, or none.
+    /// Papers beside the CSV files and plan.json: those that suit the size of the survey, all, or none.
     #[arg(long, value_enum, default_value_t = Papers::Some, requires = "out")]
     pub papers: Papers,
-    /// What decides: the program's own method, whose proofs the audit works out again, or a general solver to compare it with, which
-    /// takes far longer and proves nothing.
+    /// Method of decision: the program's own, whose proofs the audit recalculates, or a general solver for comparison, which takes
+    /// far longer and proves nothing.
     #[arg(long, value_enum, default_value_t = SolverName::Exact)]
     pub solver: SolverName,
-    /// What to print: for a person, or plan.json for a program, with messages as JSON, one on a line.
+    /// Output format: text, or plan.json with messages as JSON, one per line.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
-    /// Exit with 1 if any row is deferred or needs a decision.
+    /// Exit with 1 if any lot is deferred or needs a decision.
     #[arg(long)]
     pub strict: bool,
 }
@@ -180,20 +181,20 @@ pub enum SolverName {
 /// Which papers a plan's folder gets.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Papers {
-    /// Every one, whatever the size of the survey.
+    /// All, whatever the size of the survey.
     All,
-    /// Every one that can be read and printed at the size of the survey.
+    /// Those that can be read and printed at the size of the survey.
     Some,
-    /// None: CSV files and plan.json only.
+    /// CSV files and plan.json only.
     None,
 }
 
-/// How to print.
+/// Output format.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
 pub enum Format {
-    /// For a person.
+    /// Text.
     Table,
-    /// For a program.
+    /// JSON.
     Json,
 }
 
@@ -208,7 +209,7 @@ pub struct CheckArguments {
     /// The inputs.
     #[command(flatten)]
     pub input: InputArguments,
-    /// What to print: for a person, or for a program what was found and how many rows were read.
+    /// Output format: text, or JSON with the findings and the number of rows read.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
 }
@@ -226,7 +227,7 @@ pub struct WhyArguments {
     /// Give it twice for two files.
     #[arg(long = "in", default_value = ".", value_name = "DIR or FILE")]
     pub inputs: Vec<PathBuf>,
-    /// Options beside them.
+    /// Other options.
     #[command(flatten)]
     pub beside: BesideArguments,
 }
@@ -238,7 +239,7 @@ pub struct AuditArguments {
     /// The folder a plan was written to.
     #[arg(value_name = "OUT_DIR")]
     pub folder: PathBuf,
-    /// A project folder whose files must still be the ones the plan was made from.
+    /// A project folder, to check that its files are still those the plan was made from.
     #[arg(long, value_name = "DIR")]
     pub against: Option<PathBuf>,
 }
@@ -273,16 +274,16 @@ pub struct TankArguments {
     /// Any setting, over the settings file: KEY=VALUE, such as tank.lid_supports_walls=true.
     #[arg(long = "set", value_name = "KEY=VALUE")]
     pub set: Vec<String>,
-    /// Folder of tables that replace the compiled-in ones, table by table.
+    /// Folder of rules tables that replace the built-in ones, table by table.
     #[arg(long, value_name = "DIR")]
     pub rules: Option<PathBuf>,
-    /// Design it although nothing is known about silicone-bonded glass or the lid in this fluid.
+    /// Design it even if nothing is known about silicone-bonded glass or the lid in this fluid.
     #[arg(long)]
     pub accept_unproven: bool,
     /// Write one sheet for the glazier to this file: fluid, sealant, every pane numbered, order of work.
     #[arg(long, value_name = "FILE")]
     pub html: Option<PathBuf>,
-    /// What to print.
+    /// Output format.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
 }
@@ -291,12 +292,12 @@ pub struct TankArguments {
 #[derive(Debug, Args)]
 #[command(before_help = "Examples:\n  rehouse rules\n  rehouse rules fluids\n  rehouse rules --export my-rules")]
 pub struct RulesArguments {
-    /// Which table: fluids, materials, closures, compatibility, neck-finishes, transfers, hazards [default: all, in short].
+    /// Which table: fluids, materials, closures, compatibility, neck-finishes, transfers, hazards [default: a summary of all].
     pub table: Option<String>,
-    /// Write all tables to this folder, to be edited and given back with --rules.
+    /// Write all tables to this folder, to edit and use with --rules.
     #[arg(long, value_name = "DIR")]
     pub export: Option<PathBuf>,
-    /// Show these tables instead of the compiled-in ones.
+    /// Show these tables instead of the built-in ones.
     #[arg(long, value_name = "DIR")]
     pub rules: Option<PathBuf>,
 }
@@ -332,32 +333,30 @@ pub struct ManArguments {
 
 /// `rehouse schema`.
 #[derive(Debug, Args)]
-#[command(
-    before_help = "Examples:\n  rehouse schema specimens\n  rehouse schema specimens --format json > specimens.schema.json"
-)]
+#[command(before_help = "Examples:\n  rehouse schema specimens\n  rehouse schema specimens --format json > \
+        specimens.schema.json")]
 pub struct SchemaArguments {
     /// Which file: specimens, vessels, suppliers, fluid-stock, or a table of the rules [default: all].
     pub file: Option<String>,
-    /// What to print: for a person, or a Table Schema (Frictionless Standards, version 1).
+    /// Output format: text, or a Table Schema (Frictionless Standards, version 1).
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
 }
 
 /// `rehouse mix`.
 #[derive(Debug, Args)]
-#[command(
-    before_help = "Examples:\n  rehouse mix --from ethanol-96 --to ethanol-70 --litres 20\n  rehouse mix --to formalin-10 --litres 5\n  \
+#[command(before_help = "Examples:\n  rehouse mix --from ethanol-96 --to ethanol-70 --litres 20\n  \
+                   rehouse mix --to formalin-10 --litres 5\n  \
                   rehouse mix --nbf --litres 5 --monobasic dihydrate --dibasic heptahydrate\n  \
                   rehouse mix --restore 10 --measured 60 --to 70 --from ethanol-96\n  \
-                  rehouse mix --top-up 3 --left 2.7 --to ethanol-70 --from ethanol-96"
-)]
+                  rehouse mix --top-up 3 --left 2.7 --to ethanol-70 --from ethanol-96")]
 pub struct MixArguments {
-    /// The stock: a fluid and its strength, such as ethanol-96 or formaldehyde-37 [default to restore: ethanol-96; for
-    /// formalin: formaldehyde-37].
+    /// The stock: a fluid and its strength, such as ethanol-96 or formaldehyde-37 [default: ethanol-96 to
+    /// restore, formaldehyde-37 for formalin].
     #[arg(long, value_name = "FLUID")]
     pub from: Option<String>,
-    /// What is wanted, by any name that a survey may use: ethanol-70, formalin-10, nbf-10, kaiserling-3, faa; a number is a
-    /// strength of the stock's fluid.
+    /// The fluid wanted, by any name that a survey may use: ethanol-70, formalin-10, nbf-10, kaiserling-3, faa; a number alone
+    /// is a strength of the stock's fluid.
     #[arg(long, value_name = "FLUID", required_unless_present = "nbf", allow_hyphen_values = true)]
     pub to: Option<String>,
     /// Litres to make.
@@ -375,19 +374,19 @@ pub struct MixArguments {
     /// Litres of fluid in a vessel, without the specimen, to be brought back to strength.
     #[arg(long, value_name = "LITRES", requires = "measured", conflicts_with = "litres", allow_hyphen_values = true)]
     pub restore: Option<String>,
-    /// Litres of fluid in a vessel when it is full, without the specimen, whose level has fallen: what to pour in.
+    /// Litres of fluid that a vessel holds when full, without the specimen: what to pour in when its level has fallen.
     #[arg(long, value_name = "LITRES", requires = "left", conflicts_with_all = ["litres", "restore", "nbf"], allow_hyphen_values = true)]
     pub top_up: Option<String>,
-    /// Litres that are still in it.
+    /// Litres still in it.
     #[arg(long, value_name = "LITRES", requires = "top_up", allow_hyphen_values = true)]
     pub left: Option<String>,
-    /// Strength that was measured in it, per cent [to top up: what evaporation leaves of what is wanted].
+    /// Measured strength of the fluid in it, per cent [default to top up: what evaporation leaves of the strength wanted].
     #[arg(long, value_name = "PERCENT", allow_hyphen_values = true)]
     pub measured: Option<String>,
     /// Temperature at which volumes are measured, °C; strengths by volume stay those at 20 °C [default: 20].
     #[arg(long, value_name = "CELSIUS", allow_hyphen_values = true)]
     pub temperature: Option<String>,
-    /// What to print.
+    /// Output format.
     #[arg(long, value_enum, default_value_t = Format::Table)]
     pub format: Format,
 }

@@ -89,7 +89,7 @@ pub fn read_texts(
     let there = |name: &str| texts.keys().any(|given| project::stands_for(given, name));
     for name in [SpecimenColumn::FILE, VesselColumn::FILE].into_iter().filter(|name| !there(name)) {
         let error = Diagnostic::error("cannot-read", Place::file(name), "there is no such file");
-        findings.report(error.help("a project has a survey and a stock list"));
+        findings.report(error.help("a project needs a survey and a stock list"));
     }
     let file =
         |(name, bytes): (&String, &Vec<u8>)| InputFile { name: name.clone(), path: name.clone(), bytes: bytes.clone() };
@@ -196,17 +196,19 @@ fn told_apart(
     match (first_wrong, second_wrong) {
         (None, None) => return (specimens, vessels),
         (Some(first), Some(second)) => {
-            let message = format!("this is a stock list and {} a survey: the two are in the wrong order", second.name);
-            findings.report(error(first, &message).help(format!("name them as {} {}", second.name, first.name)));
+            let message = format!("this is a stock list and {} is a survey: they are in the wrong order", second.name);
+            findings.report(
+                error(first, &message).help(format!("give them in this order: {} {}", second.name, first.name)),
+            );
             return (None, None);
         }
         (Some(first), None) => {
-            let error = error(first, "this is a stock list, given as the survey");
-            findings.report(error.help("name the survey first, then the stock list"));
+            let error = error(first, "this is a stock list, but it was given as the survey");
+            findings.report(error.help("give the survey first, then the stock list"));
         }
         (None, Some(second)) => {
-            let error = error(second, "this is a survey, given as the stock list");
-            findings.report(error.help("name the survey first, then the stock list"));
+            let error = error(second, "this is a survey, but it was given as the stock list");
+            findings.report(error.help("give the survey first, then the stock list"));
         }
     }
     let (first_is_wrong, second_is_wrong) = (first_wrong.is_some(), second_wrong.is_some());

@@ -91,14 +91,14 @@ impl Marks {
     /// The marks in words, joined with `; `.
     pub fn words(self) -> String {
         let words = [
-            (self.unproven, "unproven pair of fluid and vessel"),
-            (self.doubtful_pair, "doubtful pair of fluid and vessel"),
+            (self.unproven, "unproven combination of fluid and vessel"),
+            (self.doubtful_pair, "doubtful combination of fluid and vessel"),
             (self.tissue_estimated, "tissue estimated"),
             (self.size_from_vessel, "size taken from its present vessel"),
             (self.leaning, "leaning, needs support"),
             (self.renewed, "its closure must be renewed while it is kept"),
             (self.turned_in, "goes in end on and is turned below the neck: try it first"),
-            (self.tight_coil, "tight coil: check that it bends so far"),
+            (self.tight_coil, "tight coil: check that it bends that far"),
             (self.steps_unknown, "no steps known from its present fluid: decide how"),
             (self.fillings_unknown, "strength after filling not known: measure it"),
             (self.very_loose, "very loose: look for a smaller vessel"),
@@ -207,21 +207,21 @@ impl Cause {
     /// In words.
     pub fn words(self) -> &'static str {
         match self {
-            Cause::PinnedElsewhere => "pinned to other vessels",
+            Cause::PinnedElsewhere => "other vessels are required",
             Cause::Excluded => "excluded by must_not_use",
             Cause::MaterialUnsuitable => "material does not suit the fluid",
             Cause::ClosureUnsuitable => "closure does not suit the fluid",
             Cause::MaterialUnproven => "material unproven in this fluid",
             Cause::ClosureUnproven => "closure unproven with this fluid",
-            Cause::LifeTooShort => "does not last",
+            Cause::LifeTooShort => "does not last long enough",
             Cause::NotClear => "not clear",
             Cause::NotFlat => "no flat faces",
             Cause::MouthTooNarrow => "too narrow in the mouth",
             Cause::TooNarrow => "too narrow",
             Cause::TooLow => "too low",
             Cause::TooCrowded => "too crowded",
-            Cause::TooHighForShelf => "too high for its shelf",
-            Cause::NoneToBeHad => "none to be had",
+            Cause::TooHighForShelf => "too tall for its shelf",
+            Cause::NoneToBeHad => "none available",
             Cause::SmallerThanPresent => "smaller than its present vessel",
         }
     }
@@ -243,7 +243,7 @@ impl Cause {
 }
 
 impl std::fmt::Display for Refusal {
-    /// `6 mm too low`, `closure does not suit the fluid`, `does not last: 5 years short`.
+    /// `6 mm too low`, `closure does not suit the fluid`, `does not last long enough: 5 years short`.
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         let words = self.cause.words();
         match (self.shortfall, self.cause.unit()) {

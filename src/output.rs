@@ -237,10 +237,10 @@ fn put_right(place: &Place) -> Result<(), Failure> {
     }
     if !place.real.join(PLAN_FILE).is_file() && !empty(&place.set_aside) {
         let reason = format!(
-            "it is no plan, and the folder that an interrupted run set aside is still beside it ({})",
+            "it is not a plan, and the folder set aside by an interrupted run is still beside it ({})",
             place.set_aside.display()
         );
-        return Err(Failure::refused(&place.shown, reason, "keep one of the two and move the other away"));
+        return Err(Failure::refused(&place.shown, reason, "keep one of them and move the other"));
     }
     fs::rename(&place.set_aside, &place.unfinished)
         .and_then(|()| remove(&place.unfinished))
@@ -257,10 +257,10 @@ fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure
         both(whole, || made.iter().try_for_each(|file| write_synced(&root.join(file.name), Content::Made(file.write))));
     whole.and(made).map_err(Failure::system(&place.shown, "write the files for it"))?;
     for folder in folders.iter().rev() {
-        sync_folder(folder).map_err(Failure::system(&place.shown, "get its folders onto the disk"))?;
+        sync_folder(folder).map_err(Failure::system(&place.shown, "save its folders to the disk"))?;
     }
     match fs::metadata(&place.real) {
-        Ok(old) => hand_on_mode(&old, root).map_err(Failure::system(&place.shown, "keep its mode")),
+        Ok(old) => hand_on_mode(&old, root).map_err(Failure::system(&place.shown, "keep its permissions")),
         Err(_) => Ok(()),
     }
 }

@@ -74,13 +74,13 @@ macro_rules! settings {
 }
 
 settings! {
-    /// Currency of all prices, printed before amounts (one currency per project).
+    /// Currency of all prices, printed after amounts (one currency per project).
     currency: String = String::new(), "currency";
-    /// Most money for purchase, delivery, fluid and tanks together; blank = no limit.
+    /// Budget for vessels, delivery, fluid and tanks together; blank = no limit.
     budget: Option<Money> = None, "budget";
     /// Years a specimen is to stay in its vessel.
     keep_years: Years = Years(10.0), "keep_years";
-    /// Money that one litre of fluid weighs beside its price: decides between plans, never part of the budget.
+    /// Cost added for each litre of fluid when plans are compared, beside its price; never part of the budget.
     litre_weight: Money = Money::ZERO, "litre_weight";
     /// Most kinds of vessel bought; blank = no limit.
     max_vessel_types: Option<u32> = None, "max_vessel_types";
@@ -88,45 +88,45 @@ settings! {
     max_suppliers: Option<u32> = None, "max_suppliers";
     /// Spare pieces of each kind bought, per cent of those used from purchase, rounded up.
     spare_pct: Percent = Percent(0.0), "spare_pct";
-    /// Take pairs of fluid and material or closure about which nothing is known (marked for review).
+    /// Accept combinations of fluid and material or closure about which nothing is known (marked for review).
     accept_unproven: bool = false, "accept_unproven";
     /// Let a body lean in its vessel (marked).
     leaning: bool = false, "leaning";
     /// Let a body go in end on and be turned below the neck, where there is room for it (marked).
     turning: bool = false, "turning";
-    /// Take closures that are sealed, greased or gasketed anew when they are due, instead of refusing them where specimens are
-    /// kept longer (costed beside the budget).
+    /// Accept closures that are resealed, regreased or given a new gasket when due, instead of refusing them where specimens are
+    /// kept longer (costed outside the budget).
     renewals: bool = false, "renewals";
     /// Materials for one renewal of a closure: sealant, grease, a gasket (common practice, no source).
     renewal_price: Money = Money::whole(2), "renewal_price";
-    /// Which specimens may have a tank made to measure: "leftovers" or "when cheaper".
+    /// Which lots may have a custom tank: "leftovers" (lots without a suitable vessel) or "when cheaper".
     tanks: Tanks = Tanks::Leftovers, "tanks";
     /// Climate of the store, for the headspace of alcohols: "controlled" or "uncontrolled".
     store: Store = Store::Uncontrolled, "store";
-    /// Lots that are moved in a day: a sheet of the transfer sheets; blank = as many as the minutes of [labour] leave time for.
+    /// Lots moved per day, one transfer sheet for each day; blank = as many as the minutes of [labour] allow.
     per_day: Option<u32> = None, "per_day";
-    /// Count labour against the budget: minutes_per_move of each lot; other work is stated beside it.
+    /// Count labour against the budget: minutes_per_move of each lot; other work stays outside it.
     labour_in_budget: bool = false, "labour_in_budget";
-    /// Where baths of a ladder are run: "tub", shared by a batch, or "vessel", the one a row goes into.
+    /// Where the baths of a transfer are run: "tub", shared by a batch, or "vessel", the one the lot goes into.
     baths_in: BathsIn = BathsIn::Tub, "baths_in";
-    /// Whether a row keeps the fluid it is in: "no", or "top-up" where it is in its own fluid and its volume is stated.
+    /// Whether a lot keeps the fluid it is in: "no", or "top-up" if it is in its own fluid and the volume is stated.
     reuse_fluid: ReuseFluid = ReuseFluid::No, "reuse_fluid";
 
-    /// Where fluid is made up, baths stand in tubs and spent fluid waits, as a place of the survey; owned fluid of which no place is
-    /// stated counts there too.
+    /// Where fluid is made up, baths stand in tubs and spent fluid waits, named like a location of the survey; fluid on the shelf
+    /// without a location counts there too.
     preparation_place: String = "preparation place".to_owned(), "fire.preparation_place";
 
     /// Free space at each wall, per cent of the bore or the smaller inner width (common practice, no source).
     wall_pct: Percent = Percent(5.0), "clearance.wall_pct";
     /// Least free space at each wall, mm (common practice, no source).
     wall_min: Length = length(0.5), "clearance.wall_min_mm";
-    /// Most free space asked at each wall, mm (common practice, no source).
+    /// Most free space required at each wall, mm (common practice, no source).
     wall_max: Length = length(10.0), "clearance.wall_max_mm";
-    /// Free space in the mouth in all, per cent of the section that passes (common practice, no source).
+    /// Total free space in the mouth, per cent of the section that passes (common practice, no source).
     mouth_pct: Percent = Percent(10.0), "clearance.mouth_pct";
-    /// Least free space in the mouth in all, mm (common practice, no source).
+    /// Least total free space in the mouth, mm (common practice, no source).
     mouth_min: Length = length(1.0), "clearance.mouth_min_mm";
-    /// Most free space asked in the mouth in all, mm (common practice, no source).
+    /// Most total free space required in the mouth, mm (common practice, no source).
     mouth_max: Length = length(10.0), "clearance.mouth_max_mm";
     /// Free space under the body, mm; 5 is usual for mounts (common practice, no source).
     floor: Length = length(0.0), "clearance.floor_mm";
@@ -134,9 +134,9 @@ settings! {
     cover_pct: Percent = Percent(10.0), "clearance.cover_pct";
     /// Least fluid above the highest point, mm (common practice, no source).
     cover_min: Length = length(2.0), "clearance.cover_min_mm";
-    /// Most fluid asked above the highest point, mm (common practice, no source).
+    /// Most fluid required above the highest point, mm (common practice, no source).
     cover_max: Length = length(10.0), "clearance.cover_max_mm";
-    /// Open core of a coil that asks for no second look, in thicknesses of the body (common practice, no source).
+    /// Open core of a coil from which it needs no review, in thicknesses of the body (common practice, no source).
     coil_core: Factor = Factor(3.0), "clearance.coil_core";
     /// Least open core of a coil, in thicknesses of the body: between this and coil_core it is marked for review (common
     /// practice, no source).
@@ -155,7 +155,7 @@ settings! {
 
     /// Most tissue in a vessel, per cent of its filled volume (7 : 3, unpublished Smithsonian report 1995, quoted by Simmons, NHCOLL-L, 4 June 2021).
     tissue_share_pct: Percent = Percent(30.0), "tissue.share_pct";
-    /// Tissue below this, per cent of the filled volume, is marked as very loose (common practice, no source).
+    /// Tissue share below which a lot is marked as very loose, per cent of the filled volume (common practice, no source).
     very_loose_pct: Percent = Percent(3.0), "tissue.very_loose_pct";
     /// Density of fixed tissue, g/ml, to turn mass into volume (common practice, no source).
     tissue_density: Factor = Factor(1.05), "tissue.density_g_ml";
@@ -168,13 +168,13 @@ settings! {
     /// Share of the tissue's volume that is liquid and exchanges with the fluid, per cent (common practice, no source; less where fatty or bony).
     exchange: Percent = Percent(75.0), "tissue.exchange_pct";
 
-    /// How much weaker than its strength a fluid may end once tissue water has mixed in, per cent of its strength (70 % may end at 65.1 %; common practice, no source).
+    /// How far the strength of a fluid may fall once tissue water has mixed in, per cent of its strength (70 % may end at 65.1 %; common practice, no source).
     weaker_pct: Percent = Percent(7.0), "fluid.weaker_pct";
     /// Fluid in a tub, in volumes of the tissue (5 : 1, common practice, no source).
     tub_ratio: Factor = Factor(5.0), "fluid.tub_ratio";
     /// Fluid lost in making up, pouring and spilling, per cent of what is needed: paid for, and made up.
     fluid_loss_pct: Percent = Percent(0.0), "fluid.loss_pct";
-    /// Thickness of a body that the days of a bath are meant for, mm: they grow with its square, to four times as many (slab: Crank, The Mathematics of Diffusion, 1975, section 4.3; the thickness is common practice, no source).
+    /// Body thickness for which the days of a bath are given, mm: the days increase with its square, up to four times as many (slab: Crank, The Mathematics of Diffusion, 1975, section 4.3; the thickness is common practice, no source).
     bath_thickness: Length = length(30.0), "fluid.bath_thickness_mm";
     /// Tax and duty on fluid, per cent of its price.
     fluid_tax_pct: Percent = Percent(0.0), "fluid.tax_pct";
@@ -187,7 +187,7 @@ settings! {
     isopropanol_pct: Strength = Strength(100.0), "make_up.isopropanol_pct";
     /// Strength of the glycerol that weaker ones are made from, per cent by mass.
     glycerol_pct: Strength = Strength(100.0), "make_up.glycerol_pct";
-    /// Formaldehyde in the stock that formalins are made from, per cent as its label has it: 30 to 38.5, or 40.
+    /// Formaldehyde in the stock that formalins are made from, per cent as on its label: 30 to 38.5, or 40.
     formaldehyde_pct: LabelledFormaldehyde = LabelledFormaldehyde(37.0), "make_up.formaldehyde_pct";
 
     /// Width of a label, mm (common practice, no source).
@@ -211,7 +211,7 @@ settings! {
     people: u32 = 1, "labour.people";
     /// Hours of a working day that go into the work itself (5 of 8: Dicus, Journal of the American Institute for Conservation 39(1), 2000).
     hours_per_day: Factor = Factor(5.0), "labour.hours_per_day";
-    /// What an hour of labour costs.
+    /// Cost of an hour of labour.
     rate_per_hour: Money = Money::ZERO, "labour.rate_per_hour";
 
     /// Free space of a tank at each wall, mm (common practice, no source).
@@ -228,13 +228,13 @@ settings! {
     tank_smallest_side: Length = length(60.0), "tank.smallest_side_mm";
     /// The closure of a tank: an id of the closures table.
     tank_lid: String = "plate-silicone".to_owned(), "tank.lid";
-    /// Let a tank's lid lie loose (tank.lid = "loose-cover"): it seals nothing, fluid and vapour escape; never over a fluid that burns.
+    /// Let a tank's lid lie loose (tank.lid = "loose-cover"): it seals nothing, fluid and vapour escape; never over a flammable fluid.
     loose_lid: bool = false, "tank.loose_lid";
-    /// What a tank's glass is held to be: an id of the materials table.
+    /// The material of a tank: an id of the materials table.
     tank_material: String = "silicone-bonded-glass".to_owned(), "tank.material";
-    /// After the decision, let tanks whose clear sizes are close share one size where that is cheaper in all.
+    /// After the decision, let tanks whose clear sizes are close share one size where that is cheaper overall.
     share_sizes: bool = false, "tank.share_sizes";
-    /// Most that a shared size may be larger than a tank's own on any side, mm (common practice, no source).
+    /// Most by which a shared size may exceed a tank's own on any side, mm (common practice, no source).
     share_within: Length = length(50.0), "tank.share_within_mm";
     /// Count the top edges of the walls as held by the lid: only where the lid is bonded all round and is never cut open while the tank is full.
     lid_supports_walls: bool = false, "tank.lid_supports_walls";
@@ -244,19 +244,19 @@ settings! {
     walls_and_base: WallsAndBase = WallsAndBase::Cheapest, "tank.walls_and_base";
     /// What carries the base: "edges", or "bedded" on a pad over its whole area (common practice, no source).
     base_support: BaseSupport = BaseSupport::Edges, "tank.base";
-    /// Stress that glass may bear for good at a brim-full load, MPa, 3.5 to 7.25; above 5 it is a permanent stress without a load factor (tank builders: 19.2 / 3.8, common practice, no source; EN 16612:2019, 7.25 / 1.35 = 5.4, and ASTM E1300, 5.1 to 6.2, from memory). A free top edge is held to 4.8 where ground and 4.3 as cut.
+    /// Permanent stress allowed in the glass at a brim-full load, MPa, 3.5 to 7.25; above 5 it is a permanent stress without a load factor (tank builders: 19.2 / 3.8, common practice, no source; EN 16612:2019, 7.25 / 1.35 = 5.4, and ASTM E1300, 5.1 to 6.2, from memory). A free top edge is held to 4.8 where ground and 4.3 as cut.
     allowable: Allowable = Allowable(stress(5.0)), "tank.allowable_mpa";
-    /// A pane bends at most its span over this (common practice, no source).
+    /// Largest bending of a pane: its span divided by this (common practice, no source).
     deflection_span_over: Factor = Factor(200.0), "tank.deflection_span_over";
-    /// No wall, base or lid is thinner, mm (common practice, no source).
+    /// Least thickness of walls, base and lid, mm (common practice, no source).
     least_thickness: Length = length(4.0), "tank.least_thickness_mm";
-    /// No joint has less bite, mm: the thickness of the pane whose edge is glued (structural glazing: ETAG 002 and ASTM C1401, from memory).
+    /// Least bite of a joint, mm: the thickness of the pane whose edge is glued (structural glazing: ETAG 002 and ASTM C1401, from memory).
     least_bite: Length = length(6.0), "tank.least_bite_mm";
-    /// Stress that a joint may bear, MPa, 0.014 to 0.14: 0.014 is the design value of structural glazing for permanent load, 0.07 the usual one of ordinary tanks, 0.14 that of structural glazing for short load (from memory). Above 0.07 a competent person decides.
+    /// Stress allowed in a joint, MPa, 0.014 to 0.14: 0.014 is the design value of structural glazing for permanent load, 0.07 is usual for ordinary tanks, 0.14 is that of structural glazing for short load (from memory). Above 0.07 a competent person decides.
     seam_limit: SeamLimit = SeamLimit(stress(0.07)), "tank.seam_mpa";
-    /// A hand that rests on the middle of the lid, N, on 100 × 100 mm (common practice, no source).
+    /// Load of a hand resting on the middle of the lid, N, on 100 × 100 mm (common practice, no source).
     hand_load: Factor = Factor(100.0), "tank.hand_load_n";
-    /// Coldest that the fluid is when the tank is full, °C: it is densest then (common practice, no source).
+    /// Lowest temperature of the fluid in a full tank, °C: it is densest then (common practice, no source).
     coldest_c: Factor = Factor(5.0), "tank.coldest_c";
     /// Thickness of the sealant between two panes, mm (common practice, no source).
     joint: Length = length(1.5), "tank.joint_mm";
@@ -268,36 +268,36 @@ settings! {
     cartridge_ml: Factor = Factor(310.0), "tank.cartridge_ml";
     /// Days that sealant cures before a tank is filled (7 to 14: common practice, no source).
     cure_days: u32 = 14, "tank.cure_days";
-    /// Price of a cartridge of sealant (an estimate, yours to replace).
+    /// Price of a cartridge of sealant (an estimate; replace it with your own).
     cartridge_price: Money = Money::whole(9), "tank.cartridge_price";
-    /// Hours to build any tank (an estimate, yours to replace).
+    /// Hours to build any tank (an estimate; replace it with your own).
     tank_hours: Factor = Factor(2.0), "tank.hours";
-    /// Further hours for each metre of joint (an estimate, yours to replace).
+    /// Further hours for each metre of joint (an estimate; replace it with your own).
     tank_hours_per_m: Factor = Factor(0.5), "tank.hours_per_m";
-    /// What an hour of building a tank costs (an estimate, yours to replace).
+    /// Cost of an hour of tank building (an estimate; replace it with your own).
     tank_rate_per_hour: Money = Money::whole(20), "tank.rate_per_hour";
-    /// Delivery of a tank or its panes (an estimate, yours to replace).
+    /// Delivery of a tank or its panes (an estimate; replace it with your own).
     tank_delivery: Money = Money::whole(25), "tank.delivery";
 
-    /// Nominal thicknesses the glazier stocks, mm, each with its price a square metre (estimates, yours to replace).
+    /// Nominal thicknesses the glazier stocks, mm, each with its price per square metre (estimates; replace them with your own).
     glass_prices: GlassPrices = stocked(&[(4, 30), (5, 36), (6, 42), (8, 58), (10, 76), (12, 98), (15, 150), (19, 220)]), "glass.price_per_m2";
-    /// Taking the sharpness off a metre of edge (an estimate, yours to replace).
+    /// Price of arrissing a metre of edge (an estimate; replace it with your own).
     edge_per_m: Money = Money::from_parts(Money::PER_UNIT * 3 / 2), "glass.edge_per_m";
-    /// Grinding a metre of edge (an estimate, yours to replace).
+    /// Price of grinding a metre of edge (an estimate; replace it with your own).
     ground_per_m: Money = Money::whole(5), "glass.ground_per_m";
-    /// How a free top edge is finished: "ground" or "as cut" (then it is held to bear less).
+    /// How a free top edge is finished: "ground" or "as cut" (then less stress is allowed).
     top_edge: TopEdge = TopEdge::Ground, "glass.top_edge";
-    /// The fill-and-vent opening of a lid: a hole drilled or a corner cut (an estimate, yours to replace).
+    /// Price of the fill-and-vent opening of a lid: a hole drilled or a corner cut (an estimate; replace it with your own).
     opening_price: Money = Money::whole(8), "glass.opening_price";
-    /// Glass lost in cutting, per cent of the panes (an estimate, yours to replace).
+    /// Glass lost in cutting, per cent of the panes (an estimate; replace it with your own).
     glass_waste_pct: Percent = Percent(20.0), "glass.waste_pct";
-    /// Setting up for one size of tank (an estimate, yours to replace).
+    /// Set-up charge for one size of tank (an estimate; replace it with your own).
     glass_set_up: Money = Money::whole(20), "glass.set_up";
-    /// Setting up for each further tank of the same size: counts only where tanks may share one (an estimate, yours to replace).
+    /// Set-up charge for each further tank of the same size: counts only where tanks may share a size (an estimate; replace it with your own).
     glass_set_up_again: Money = Money::whole(5), "glass.set_up_again";
-    /// The least the glazier charges for one size of tank (an estimate, yours to replace).
+    /// Minimum charge of the glazier for one size of tank (an estimate; replace it with your own).
     glass_minimum: Money = Money::whole(45), "glass.minimum_charge";
-    /// Stock sheets, mm (merchant sizes, from memory; yours to replace).
+    /// Stock sheets, mm (merchant sizes, from memory; replace them with your own).
     sheets: Sheets = Sheets(vec![(length(3210.0), length(2250.0))]), "glass.sheets_mm";
     /// Glass lost at each cut, mm (scored glass: room to break it out; common practice, no source).
     kerf: Length = length(3.0), "glass.kerf_mm";
@@ -354,15 +354,18 @@ impl Settings {
             }
             text.push_str(&format!("# {meaning}\n{name} = {value}\n"));
         }
-        text.push_str("\n# The cell to take where a survey column is blank or absent.\n[defaults]\n");
+        text.push_str("\n# The value to use where a survey column is blank or absent.\n[defaults]\n");
         for (column, cell) in &self.defaults {
             text.push_str(&format!("{} = {}\n", quoted(column), quoted(cell)));
         }
-        text.push_str("\n# Price a litre by fluid.\n[fluid_price]\n");
+        text.push_str("\n# Price per litre by fluid.\n[fluid_price]\n");
         for (fluid, price) in &self.fluid_price {
             text.push_str(&format!("{} = {}\n", quoted(fluid), price.text()));
         }
-        text.push_str("\n# Price a litre of spent fluid by family: alcohol, formaldehyde, glycerol, aqueous, oil.\n[disposal_price]\n");
+        text.push_str(
+            "\n# Price per litre of spent fluid by family: alcohol, formaldehyde, glycerol, aqueous, \
+             oil.\n[disposal_price]\n",
+        );
         for (family, price) in &self.disposal_price {
             text.push_str(&format!("{} = {}\n", quoted(family), price.text()));
         }

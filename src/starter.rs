@@ -62,8 +62,8 @@ fn table(name: &str) -> FileColumns {
 /// Every setting at its default, commented out.
 fn settings() -> String {
     let mut text = String::from(
-        "# Settings of this project. Every line that starts with # is a note, or a setting at its default.\n\
-         # To change one, take the # away before its name and write your own value.\n\n",
+        "# Settings of this project. Every line that starts with # is a note, or a setting at its default.\n# To \
+         change one, delete the # before its name and write your own value.\n\n",
     );
     for line in Settings::default().to_toml().lines() {
         let is_setting = !line.is_empty() && !line.starts_with(['#', '[']);

@@ -129,7 +129,8 @@ fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<Flui
 
 /// `0.979 l ethanol-96, 0.399 l water, 4500 mg borax`.
 fn in_words(from: &MadeFrom) -> String {
-    let water = from.water.map_or("water to the volume".to_owned(), |water| format!("{} l water", water.litres()));
+    let water =
+        from.water.map_or("water to make up the volume".to_owned(), |water| format!("{} l water", water.litres()));
     let salts = from.salts.iter().map(|(name, mg)| format!(", {mg} mg {name}")).collect::<String>();
     format!("{} l {}, {water}{salts}", from.amount.litres(), from.concentrate)
 }

@@ -115,7 +115,7 @@ impl RowAudit<'_> {
         let pinned =
             self.specimen.particulars.must_use.is_empty() || self.specimen.particulars.must_use.contains(&choice);
         if !pinned || self.specimen.particulars.must_not_use.contains(&choice) {
-            self.wrong("vessel", &self.project.stock.vessel(vessel).id, "not what the row is pinned to");
+            self.wrong("vessel", &self.project.stock.vessel(vessel).id, "not what the row requires");
         }
     }
 

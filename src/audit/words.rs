@@ -43,7 +43,7 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
     let due = [
         (unpriced, "unknown price"),
         (unproven, "unproven"),
-        (doubtful, "doubtful pair"),
+        (doubtful, "doubtful combination"),
         (unmeasured, "no known strength"),
         (leaning, "lean"),
         (marked(|marks| marks.turned_in), "turned below the neck"),

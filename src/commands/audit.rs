@@ -50,7 +50,7 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
         }
     }
     if findings.is_empty() {
-        print(&format!("{}: every figure was worked out again, and agrees.\n", folder.display()))?;
+        print(&format!("{}: every figure was recalculated and agrees.\n", folder.display()))?;
         return Ok(Ending::Done);
     }
     let list: String = findings.iter().map(|finding| format!("  {finding}\n")).collect();

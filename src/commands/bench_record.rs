@@ -54,7 +54,7 @@ impl<'a> Keeping<'a> {
             && out_at.starts_with(forms_at)
         {
             let cure = "name another folder; this one holds what was written at the bench";
-            return Err(Failure(format!("{}: it is, or lies in, {}\n    → {cure}", out.display(), forms.display())));
+            return Err(Failure(format!("{}: it is, or is inside, {}\n    → {cure}", out.display(), forms.display())));
         }
         Ok(Keeping { out, forms })
     }
@@ -121,8 +121,8 @@ impl Written {
     fn of(path: PathBuf, counts: impl Fn(&str, &Grid) -> bool) -> Result<Option<Written>, Failure> {
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let unread = |what: &str| {
-            let cure = "let it be read, or move it away";
-            Failure(format!("{}: {what}: whether it is filled in cannot be told\n    → {cure}", path.display()))
+            let cure = "make it readable, or move it";
+            Failure(format!("{}: {what}, so it is not known whether it is filled in\n    → {cure}", path.display()))
         };
         if !fs::metadata(&path).map_err(|error| unread(&error.to_string()))?.is_file() {
             return Err(unread("this is not a file"));
@@ -145,7 +145,7 @@ impl Written {
         match self.lines.as_ref().map(Vec::len) {
             Some(1) => "1 line is filled in".to_owned(),
             Some(n) => format!("{n} lines are filled in"),
-            None => "it cannot be read, and may be filled in".to_owned(),
+            None => "it cannot be read and may be filled in".to_owned(),
         }
     }
 }

@@ -30,11 +30,14 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     let to = arguments.to.as_deref().map_or_else(String::new, |to| names::id(rules, to));
     let nbf = arguments.nbf || to == "nbf-10";
     if !nbf && (arguments.monobasic.is_some() || arguments.dibasic.is_some()) {
-        return refused("phosphates go into neutral buffered formalin only", "add --nbf, or leave the phosphates out");
+        return refused(
+            "phosphates are used only in neutral buffered formalin",
+            "add --nbf, or leave the phosphates out",
+        );
     }
     if arguments.measured.is_some() && arguments.restore.is_none() && arguments.top_up.is_none() {
         let cure = "add --restore LITRES or --top-up LITRES --left LITRES, or leave it out";
-        return refused("--measured is the strength of a fluid to be restored or topped up", cure);
+        return refused("--measured gives the strength of a fluid to be restored or topped up", cure);
     }
     let parts = PartsRecipe::of(&to);
     if nbf || to == "kaiserling-3" || (to.starts_with("formalin-") && to != "formalin-unmeasured") || parts.is_some() {
@@ -59,8 +62,8 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     let wanted = wanted(arguments, rules, &to, stock)?;
     if wanted.by_mass > stock.by_mass {
         return refused(
-            &format!("{} is stronger than {}: water does not make it", wanted.id(), stock.id()),
-            "name a stronger stock with --from, or --restore LITRES --measured PERCENT for a fluid to be strengthened",
+            &format!("{} is stronger than {}: it cannot be made by adding water", wanted.id(), stock.id()),
+            "name a stronger stock with --from, or use --restore LITRES --measured PERCENT to strengthen a fluid",
         );
     }
     apart(stock, wanted)?;
@@ -79,16 +82,19 @@ fn recipe(arguments: &MixArguments, to: &str, nbf: bool, parts: Option<&PartsRec
         }
     }
     if arguments.temperature.is_some() {
-        let cure = format!("leave it out: {what} is made by parts, at room temperature");
-        return refused(&format!("--temperature has no meaning for {what}"), &cure);
+        let cure = format!("leave it out: {what} is made up by parts, at room temperature");
+        return refused(&format!("--temperature does not apply to {what}"), &cure);
     }
     if to == "kaiserling-3" && arguments.from.is_some() {
-        return refused("--from has no meaning for kaiserling-3", "leave it out: glycerol and an acetate make it");
+        return refused(
+            "--from does not apply to kaiserling-3",
+            "leave it out: it is made from glycerol and an acetate",
+        );
     }
     if let Some(parts) = parts {
         if arguments.from.is_some() {
-            let cure = "leave it out: the recipe says what goes in";
-            return refused(&format!("--from has no meaning for {what}"), cure);
+            let cure = "leave it out: the recipe sets the ingredients";
+            return refused(&format!("--from does not apply to {what}"), cure);
         }
         let made = volume("--litres", arguments.litres.as_deref().unwrap_or_default())?;
         return Ok(mix::of_parts(parts, made));
@@ -111,10 +117,10 @@ fn recipe(arguments: &MixArguments, to: &str, nbf: bool, parts: Option<&PartsRec
     match percent.filter(|percent| (1.0..=50.0).contains(percent)) {
         Some(percent) => match formaldehyde::formalin(stock, percent, made) {
             Some(parts) => Ok(mix::formalin(stock, percent, &parts)),
-            None => refused(&format!("--to {to} cannot be made"), "write formalin-10 for one part of stock in ten"),
+            None => refused(&format!("--to {to} cannot be made up"), "write formalin-10 for one part of stock in ten"),
         },
         None => refused(
-            &format!("--to {to} names no formalin that can be made"),
+            &format!("--to {to} is not a formalin that can be made up"),
             "write formalin-10 for one part of stock in ten; 1 to 50 are possible",
         ),
     }
@@ -134,8 +140,8 @@ fn restoring(
     let stronger = wanted.by_mass > present.by_mass;
     if stronger && stock.strength_pct() < wanted.strength_pct() + LEAST_APART {
         return refused(
-            &format!("{} does not bring anything to {}", stock.id(), wanted.id()),
-            "name a stock stronger than what is wanted with --from",
+            &format!("{} cannot strengthen a fluid to {}", stock.id(), wanted.id()),
+            "with --from, name a stock stronger than the strength wanted",
         );
     }
     let added = if stronger { stock } else { Solution::water(stock.solute) };
@@ -148,7 +154,7 @@ fn restoring(
 fn measured(solute: Solute, typed: &str) -> Result<Solution, Failure> {
     match of_strength(solute, number("--measured", typed, "per cent")?) {
         Some(present) => Ok(present),
-        None => refused(&format!("--measured {typed} is no strength"), STRENGTHS),
+        None => refused(&format!("--measured {typed} is not a strength"), STRENGTHS),
     }
 }
 
@@ -157,7 +163,7 @@ fn wanted(arguments: &MixArguments, rules: &Rules, to: &str, stock: Solution) ->
     match to.parse::<f64>() {
         Ok(percent) => match of_strength(stock.solute, percent) {
             Some(wanted) => Ok(wanted),
-            None => refused(&format!("--to {to} is no strength"), STRENGTHS),
+            None => refused(&format!("--to {to} is not a strength"), STRENGTHS),
         },
         Err(_) => {
             let wanted = solution(rules, "--to", arguments.to.as_deref().unwrap_or_default())?;
@@ -177,8 +183,8 @@ fn of_strength(solute: Solute, percent: f64) -> Option<Solution> {
 
 fn apart(one: Solution, other: Solution) -> Result<(), Failure> {
     if (one.strength_pct() - other.strength_pct()).abs() < LEAST_APART {
-        let what = format!("{} and {} are the same within a tenth of a per cent", one.id(), other.id());
-        return refused(&what, "nothing is to be done: no bench measures less");
+        let what = format!("{} and {} are less than a tenth of a per cent apart", one.id(), other.id());
+        return refused(&what, "nothing needs doing: the difference is too small to measure at the bench");
     }
     Ok(())
 }

@@ -26,7 +26,7 @@ pub fn man(arguments: &ManArguments) -> Result<Ending, Failure> {
                 let known: Vec<&str> = program.get_subcommands().map(clap::Command::get_name).collect();
                 let cure = match nearest(name, known.iter().copied()) {
                     Some(near) => format!("did you mean {near}?"),
-                    None => format!("name one of {}", known.join(", ")),
+                    None => format!("use one of {}", known.join(", ")),
                 };
                 return Err(Failure(format!("there is no command \"{name}\"\n    → {cure}")));
             }

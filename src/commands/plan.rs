@@ -50,7 +50,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     if interrupt::requested() {
         tell("Interrupted: the best plan found so far is written in full.\n");
     }
-    let working = Working::on("working out every figure again");
+    let working = Working::on("recalculating every figure");
     let written = match &arguments.out {
         None => {
             audited(&project, &plan)?;
@@ -143,7 +143,7 @@ fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
         SolverName::Exact => assign::Solver::Exact,
         SolverName::General => assign::Solver::General(assign::Backend::default()),
     };
-    let working = Working::on("judging every specimen against every vessel");
+    let working = Working::on("checking every specimen against every vessel");
     let rows = judge_all(project);
     let mut report = |progress: assign::Progress| working.now(words(&progress));
     let assign::Answered { question, decision } =
@@ -172,8 +172,8 @@ fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
 const PLACEMENTS: &str = "placements.csv";
 
 fn unwritable(dir: &Path, error: &io::Error) -> Failure {
-    let cure = "see to what the system says, or leave the papers out: --papers none";
-    Failure(format!("{}: a workbook for it cannot be made: {error}\n    → {cure}", dir.display()))
+    let cure = "resolve the system error, or leave the papers out: --papers none";
+    Failure(format!("{}: its workbook cannot be made: {error}\n    → {cure}", dir.display()))
 }
 
 /// Every file of the plan's folder but those, by name.

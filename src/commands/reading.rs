@@ -46,7 +46,7 @@ pub fn no_faults_of_usage(diagnostics: &[Diagnostic]) -> Result<(), Failure> {
     if faults.is_empty() {
         return Ok(());
     }
-    Err(Failure(format!("this cannot be done\n{}", report::diagnostics::text(&faults))))
+    Err(Failure(format!("this command cannot be run\n{}", report::diagnostics::text(&faults))))
 }
 
 /// The files a command names: a project folder or two files, and those beside them.
@@ -59,18 +59,18 @@ fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Fail
             let (there, named) = (file.try_exists(), "name a project folder, or a survey and a stock list");
             let (what, cure) = match (there, file.is_symlink(), near(file)) {
                 (Ok(true), ..) => ("is not a folder", named.to_owned()),
-                (Ok(false), true, _) => ("is a link that leads nowhere", named.to_owned()),
+                (Ok(false), true, _) => ("is a broken link", named.to_owned()),
                 (Ok(false), false, Some(near)) => ("does not exist", format!("did you mean {near}?")),
                 (Ok(false), false, None) => ("does not exist", named.to_owned()),
                 (Err(error), ..) => {
-                    let cure = "let the folders around it be entered, or name another one";
-                    return Err(Failure(format!("{} cannot be looked at: {error}\n    → {cure}", file.display())));
+                    let cure = "give access to the folders above it, or name another one";
+                    return Err(Failure(format!("{} cannot be opened: {error}\n    → {cure}", file.display())));
                 }
             };
             return Err(Failure(format!("{} {what}\n    → {cure}", file.display())));
         }
         [specimens, vessels, ..] => Sources::named(specimens.clone(), vessels.clone()),
-        [] => return Err(Failure("no inputs named".to_owned())),
+        [] => return Err(Failure("no input files named".to_owned())),
     };
     for (given, source) in [
         (&beside.suppliers, &mut sources.suppliers),

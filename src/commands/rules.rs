@@ -20,7 +20,7 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
             }
             output::write_file(&path, text.as_bytes(), &[]).map_err(|failure| Failure(failure.to_string()))?;
         }
-        tell(&format!("Wrote {} tables to {}; give them back with --rules.\n", tables.len(), dir.display()));
+        tell(&format!("Wrote {} tables to {}; use them with --rules.\n", tables.len(), dir.display()));
         return Ok(Ending::Done);
     }
     match &arguments.table {

@@ -27,7 +27,7 @@ fn one(typed: &str) -> Result<FileColumns, Failure> {
     FILES.iter().find(|file| file.name() == name).copied().ok_or_else(|| {
         let cure = match nearest(name, FILES.iter().map(FileColumns::name)) {
             Some(near) => format!("did you mean {near}?"),
-            None => format!("name one of {}", FILES.iter().map(FileColumns::name).collect::<Vec<_>>().join(", ")),
+            None => format!("use one of {}", FILES.iter().map(FileColumns::name).collect::<Vec<_>>().join(", ")),
         };
         Failure(format!("there is no input \"{typed}\"\n    → {cure}"))
     })

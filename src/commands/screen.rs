@@ -50,8 +50,8 @@ pub fn tell(text: &str) {
 fn coloured(text: &str) -> String {
     let red = AnsiColor::Red.on_default().bold();
     let parts: [(&str, Style); 4] = [
-        ("Put right:", red),
-        ("Check (this does not stop the plan):", AnsiColor::Yellow.on_default().bold()),
+        ("To correct:", red),
+        ("To check (these do not stop the plan):", AnsiColor::Yellow.on_default().bold()),
         ("    →", AnsiColor::Cyan.on_default()),
         ("rehouse:", red),
     ];
@@ -71,12 +71,12 @@ pub fn words(progress: &Progress) -> String {
         }
         Aim::Money => {
             let gap = 100.0 * (value - bound) as f64 / value.max(1) as f64;
-            ("least money".to_owned(), format!("{}, {gap:.4} % above the bound", Money::from_parts(value).on_screen()))
+            ("least cost".to_owned(), format!("{}, {gap:.4} % above the bound", Money::from_parts(value).on_screen()))
         }
         Aim::Fluid => ("least fluid".to_owned(), format!("{} l", Millilitres(value).litres())),
     };
     match doing {
-        Doing::Searching { nodes } => format!("deciding: {level}: {standing}; {nodes} nodes looked at"),
+        Doing::Searching { nodes } => format!("deciding: {level}: {standing}; {nodes} nodes examined"),
     }
 }
 
@@ -141,20 +141,20 @@ mod tests {
     fn how_far_it_is_says_level_value_gap_and_what_was_done() {
         let doing = Doing::Searching { nodes: 816 };
         let money = Progress { aim: Aim::Money, doing, value: 416_382_801_000, bound: 416_369_862_000 };
-        let said = "deciding: least money: 41638.28, 0.0031 % above the bound; 816 nodes looked at";
+        let said = "deciding: least cost: 41638.28, 0.0031 % above the bound; 816 nodes examined";
         assert_eq!(words(&money), said);
         let doing = Doing::Searching { nodes: 40 };
         let count = Progress { aim: Aim::Deferred(3), doing, value: 2030, bound: 2029 };
-        let said = "deciding: fewest of priority 3 deferred: 2030, no fewer than 2029; 40 nodes looked at";
+        let said = "deciding: fewest of priority 3 deferred: 2030, no fewer than 2029; 40 nodes examined";
         assert_eq!(words(&count), said);
     }
 
     #[test]
     fn colour_adds_nothing_but_colour() {
         let text =
-            "Put right:\na.csv, row 3, length_mm: \"x\"\n    → write mm  [unknown-unit]\nrehouse: it\nplain: error\n";
+            "To correct:\na.csv, row 3, length_mm: \"x\"\n    → write mm  [unknown-unit]\nrehouse: it\nplain: error\n";
         let shown = coloured(text);
-        assert!(shown.contains("\u{1b}[1m\u{1b}[31mPut right:\u{1b}[0m\na.csv"), "{shown:?}");
+        assert!(shown.contains("\u{1b}[1m\u{1b}[31mTo correct:\u{1b}[0m\na.csv"), "{shown:?}");
         assert_eq!(anstream::adapter::strip_str(&shown).to_string(), text);
     }
 }

@@ -54,7 +54,7 @@ fn written(arguments: &TankArguments, page: &Page, file: &Path) -> Result<(), Fa
     };
     let inputs: Vec<PathBuf> = [&arguments.settings, &arguments.rules].into_iter().flatten().cloned().collect();
     output::write_file(file, &sheet, &inputs).map_err(|failure| Failure(failure.to_string()))?;
-    tell(&format!("The sheet for the glazier is {}: check it, put a name to it, then send it.\n", file.display()));
+    tell(&format!("The sheet for the glazier is {}: check it, sign it, then send it.\n", file.display()));
     Ok(())
 }
 

@@ -27,7 +27,7 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
                 false => nearest(key, numbers),
             };
             let cure = near.map_or(String::new(), |near| format!("\n    → did you mean {near}?"));
-            return Err(Failure(format!("no specimen \"{key}\" in the survey{cure}")));
+            return Err(Failure(format!("no lot \"{key}\" in the survey{cure}")));
         }
         wanted.extend(found);
     }

@@ -62,7 +62,7 @@ impl fmt::Display for Unmixable {
                 decimal(one.min(*other), 2),
                 decimal(one.max(*other), 2)
             ),
-            Unmixable::NoDensity(solute, at) => write!(f, "no density of {} is known at {at}", solute.spoken()),
+            Unmixable::NoDensity(solute, at) => write!(f, "the density of {} at {at} is not known", solute.spoken()),
             Unmixable::AlreadyFull => f.write_str("there is no room to add anything"),
         }
     }

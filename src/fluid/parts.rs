@@ -139,7 +139,7 @@ const fn phenoxyethanol(id: &'static str, parts: &'static [Ingredient]) -> Parts
             "Stir the phenoxyethanol into a little hot water until no drops are left.",
             "Make up with water and stir.",
         ],
-        notes: &["It keeps mould off weakly and does not fix: only for what was fixed before."],
+        notes: &["It prevents mould only weakly and does not fix: use it only for specimens that are already fixed."],
         beware: &[],
         source: "by volume, as its name says; common practice, no source",
     }
@@ -155,7 +155,7 @@ const fn glutaraldehyde(id: &'static str, parts: &'static [Ingredient]) -> Parts
             "Under extraction, pour the stock into most of the buffer, in the cold.",
             "Make up with buffer and stir.",
         ],
-        notes: &["From stock of 25 %; of stock of 50 % take half. Make it fresh: it goes off in weeks."],
+        notes: &["From stock of 25 %; of stock of 50 % take half. Make it fresh: it keeps only a few weeks."],
         beware: &[Beware::Glutaraldehyde],
         source: "by volume, as its name says; common practice, no source",
     }
@@ -187,9 +187,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Under extraction, add the stock.",
             "Make up with water and stir.",
         ],
-        notes: &[
-            "Other books give 8.5 g of salt. It is not buffered and turns acid, which takes the lime out of bone.",
-        ],
+        notes: &["Other books give 8.5 g of salt. It is not buffered and turns acid, which decalcifies bone."],
         beware: &[Beware::Formaldehyde],
         source: "a summary of fixatives read on the web (scribd 453366182, undated)",
     },
@@ -202,9 +200,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         made_up_with: None,
         makes_ml: 100.0,
         order: &["Under extraction, pour the stock and then the acid, slowly, into the alcohol, and stir."],
-        notes: &[
-            "Many mixtures go by this name: keep to the one the lot is in. The acid takes the lime out of bone and shell.",
-        ],
+        notes: &["Many mixtures go by this name: keep to the one the lot is in. The acid decalcifies bone and shell."],
         beware: &[Beware::Alcohol, Beware::Formaldehyde, Beware::Acid],
         source: "from memory: D. A. Johansen, Plant Microtechnique, 1940, to be checked",
     },
@@ -224,7 +220,8 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Pour this into the sea water, a little at a time, and stir.",
         ],
         notes: &[
-            "Other mixtures go by the name. Made for zooplankton: it failed on large fish (S. Moore, NHCOLL-L list, 25 April 2012).",
+            "Other mixtures go by the same name. It was made for zooplankton and failed on large fish (S. Moore, \
+             NHCOLL-L list, 25 April 2012).",
         ],
         beware: &[Beware::Formaldehyde],
         source: "from memory: H. F. Steedman (ed.), Zooplankton Fixation and Preservation, UNESCO Press, 1976, to be checked",
@@ -242,8 +239,8 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 110.0,
         order: &["Dissolve the salts in the water, warm.", "Let it cool; under extraction, add the stock and stir."],
         notes: &[
-            "The recipe gives 5 to 10 parts of formalin; 10 are taken. It does not say which hydrates of the salts are meant: \
-             write on the label which you took.",
+            "The recipe gives 5 to 10 parts of formalin; 10 are taken. It does not say which hydrates of the salts are \
+             meant: write on the label which one you used.",
             "A mixture of 1913 by the same author holds chloral hydrate.",
         ],
         beware: &[Beware::Formaldehyde],
@@ -256,19 +253,19 @@ pub const RECIPES: [PartsRecipe; 18] = [
             g("sodium_acetate", "sodium acetate", 100.0),
             stock(5.0),
             ml("water", WATER, 1000.0),
-            g("sodium_hydrosulphite", "sodium hydrosulphite (dithionite), just before the pot is shut", 5.2),
+            g("sodium_hydrosulphite", "sodium hydrosulphite (dithionite), just before the pot is closed", 5.2),
         ],
         made_up_with: None,
         makes_ml: 1305.0,
         order: &[
-            "Dissolve the acetate in the water; stir in the glycerol, slowly, so that it takes no air.",
+            "Dissolve the acetate in the water; stir in the glycerol slowly, so that no air is trapped.",
             "Under extraction, add the stock; let the bubbles rise.",
             "Dissolve the hydrosulphite in it only when the pot is ready, fill, and seal at once.",
         ],
-        notes: &["The hydrosulphite keeps the colour only where no air gets in."],
+        notes: &["The hydrosulphite keeps the colour only if no air gets in."],
         beware: &[Beware::Formaldehyde, Beware::Hydrosulphite],
-        source: "Museum Techniques (histology weblog), August 2017; from memory: R. J. V. Pulvertaft, Journal of Clinical \
-                 Pathology 3 (1950) 1 (4 g of hydrosulphite a litre), to be checked",
+        source: "Museum Techniques (histology weblog), August 2017; from memory: R. J. V. Pulvertaft, Journal of \
+            Clinical Pathology 3 (1950) 1 (4 g of hydrosulphite per litre), to be checked",
     },
     phenoxyethanol("phenoxyethanol-1", &[ml("phenoxyethanol", "2-phenoxyethanol", 10.0)]),
     phenoxyethanol("phenoxyethanol-2", &[ml("phenoxyethanol", "2-phenoxyethanol", 20.0)]),
@@ -281,7 +278,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         made_up_with: Some(WATER),
         makes_ml: 1000.0,
         order: &["Stir the phenoxetol into the propylene glycol.", "Make up with water, a little at a time, and stir."],
-        notes: &["An old fluid, for what was fixed before; it failed on large fish."],
+        notes: &["An old fluid, for specimens that are already fixed; it failed on large fish."],
         beware: &[],
         source: "from memory: propylene phenoxetol 1 % with propylene glycol 5 to 10 %, to be checked",
     },
@@ -300,7 +297,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Dissolve the EDTA and the citrate in half the water, then the ammonium sulphate, warm.",
             "Let it cool; bring the pH to 5.2 with a little sulphuric acid; make up with water.",
         ],
-        notes: &["For nucleic acids in small pieces of fresh tissue, cold; not a preservative for form."],
+        notes: &["For nucleic acids in small pieces of fresh tissue, cold; not for preserving form."],
         beware: &[Beware::Ammonium],
         source: "from memory: Camacho-Sanchez and others, Molecular Ecology Resources 13 (2013) 663 (3.8 M ammonium sulphate, \
                  0.019 M EDTA, 0.018 M citrate), to be checked",
@@ -314,9 +311,10 @@ pub const RECIPES: [PartsRecipe; 18] = [
         ],
         made_up_with: None,
         makes_ml: 100.0,
-        order: &["Under extraction, just before use: chloroform into the alcohol, then the acid. In glass."],
+        order: &["Under extraction, just before use: add the chloroform to the alcohol, then the acid. Use glass."],
         notes: &[
-            "For hours, not for keeping: go on to strong alcohol. Another mixture of three parts alcohol and one of acid is Clarke's.",
+            "For a few hours, not for storage: go on to strong alcohol. Another mixture of three parts alcohol and one \
+             of acid is Clarke's.",
         ],
         beware: &[Beware::Alcohol, Beware::Chloroform, Beware::Acid],
         source: "P. Gray, The Microtomist's Formulary and Guide, 1954, quoting Carnoy, La Cellule 3 (1887) 276",
@@ -327,7 +325,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         made_up_with: None,
         makes_ml: 100.0,
         order: &["Stir the glycerol into the alcohol until no streaks are left."],
-        notes: &["Glycerol upsets a density reading: note the strength of the alcohol that went in."],
+        notes: &["Glycerol falsifies a density reading: record the strength of the alcohol used."],
         beware: &[Beware::Alcohol],
         source: "common practice, no source",
     },

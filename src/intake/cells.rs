@@ -204,7 +204,7 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
                 measure.usual().name,
                 measure.example()
             );
-            return Err(Fault::new("unit-missing", "no unit, here or in the column's head", help));
+            return Err(Fault::new("unit-missing", "no unit in the cell or in the column header", help));
         }
         (typed, _) => match Unit::named(typed) {
             Some(unit) if unit.measure == measure => unit,
@@ -214,7 +214,7 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
     figure.not_negative()?;
     let value = figure.value(unit.power_of_ten) * unit.factor;
     if value > measure.largest() {
-        let most = format!("nothing above {} {} is taken", measure.largest(), measure.usual().name);
+        let most = format!("values above {} {} are not accepted", measure.largest(), measure.usual().name);
         return Err(Fault::new("too-large", most, format!("check the unit: {}", measure.example())));
     }
     Ok(value)
@@ -224,7 +224,7 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
 pub fn unknown_unit(typed: &str, measure: Measure) -> Fault {
     let help = format!("write {}", measure.example());
     let says = match typed.to_lowercase().as_str() {
-        "oz" => "oz may be a mass or either of two fluid ounces".to_owned(),
+        "oz" => "oz may be a mass or one of two fluid ounces".to_owned(),
         _ => format!("{} is not a unit used here", quoted(typed)),
     };
     Fault::new("unknown-unit", says, help)

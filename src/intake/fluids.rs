@@ -56,7 +56,7 @@ fn found(
         row.fault(column, fault.clone());
         return None;
     };
-    let what = format!("it names a hazard ({}), and no fluid in fluids.csv: taken as not identified", hazard.id);
+    let what = format!("this is a hazard ({}), not a fluid in fluids.csv: treated as an unknown fluid", hazard.id);
     let message = row.says(column, &what);
     row.warning(column, "hazardous-fluid", message, hazard.words.clone());
     Some(FluidId(not_identified as u16))
@@ -74,7 +74,7 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
     let known = |candidate: &Candidate| candidate.names.iter().any(|name| Parts::of(name).holds(&strength_aside));
     let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
     if of_another_strength && !numbers.is_empty() {
-        let help = "check the strength, or add a row for it to fluids.csv; where nobody knows, write unknown";
+        let help = "check the strength, or add a row for it to fluids.csv; if it is not known, write unknown";
         return Fault::new("unknown-fluid", "the fluid is known, but not at this strength", help);
     }
     Fault::new("unknown-fluid", "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
@@ -99,7 +99,7 @@ pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> Fault {
         if ids.len() > MOST_IN_FULL { by_strength(&ids) } else { ids.into_iter().map(str::to_owned).collect() };
     names.push("unknown".to_owned());
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
-    Fault::new("strength-missing", "it does not say how strong", format!("measure it and write {}", either(&names)))
+    Fault::new("strength-missing", "the strength is missing", format!("measure it and write {}", either(&names)))
 }
 
 /// Names that are still read one after another.
@@ -178,10 +178,10 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
     }
     let [of_stock, of_formaldehyde] =
         [of_stock, of_formaldehyde].map(|cure| cure.unwrap_or_else(|| "add a row for it to fluids.csv".to_owned()));
-    let says = "the per cent may be of stock solution or of formaldehyde, and both are written so";
+    let says = "the per cent may be of stock solution or of formaldehyde: both are written this way";
     let help = format!(
-        "where it holds {number} % of stock, {of_stock}; where it holds {number} % of formaldehyde, {of_formaldehyde}; \
-         where nobody knows, write unknown"
+        "if it holds {number} % of stock, {of_stock}; if it holds {number} % of formaldehyde, {of_formaldehyde}; if it \
+         is not known, write unknown"
     );
     Some(Fault::new("two-strengths", says, help))
 }

@@ -39,14 +39,14 @@ pub(super) fn hazards(
 fn unknown(row: &mut Row<Column>, word: &str, references: &References) {
     let ids: Vec<&str> = references.rules.hazards.all().map(|(_, hazard)| hazard.id.as_str()).collect();
     let message = format!(
-        "{} names {}, which no table of hazards knows: nothing is held back for it",
+        "{} has {}, which is not in the hazards table: no lot is held for it",
         row.header(Column::Hazard),
         quoted(word)
     );
     let help = match nearest(word, ids.iter().copied()) {
-        Some(near) => format!("if {near:?} is meant, write that; to hold the lot back, give the reason under hold"),
+        Some(near) => format!("if you mean {near:?}, write that; to hold the lot, give the reason under hold"),
         None => format!(
-            "write {}, or add the word to hazards.csv; to hold the lot back, give the reason under hold",
+            "write {}, or add the word to hazards.csv; to hold the lot, give the reason under hold",
             either(&ids)
         ),
     };
@@ -64,7 +64,7 @@ fn elsewhere(row: &mut Row<Column>, references: &References, known: &[HazardId])
             }
             said.push(id);
             let hazard = references.rules.hazards.get(id);
-            let message = format!("{header} is {}: it names a hazard ({})", quoted(text), hazard.id);
+            let message = format!("{header} is {}: this names a hazard ({})", quoted(text), hazard.id);
             let help = format!("if the lot has it, write {} under hazard. {}", hazard.id, hazard.words);
             row.warning_at(at, "hazard-in-text", message, &help);
         }

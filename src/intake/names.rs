@@ -88,7 +88,7 @@ fn not_listed(code: &'static str, what: &str, typed: &str, candidates: &[Candida
 /// A name that no list has.
 pub fn unknown(code: &'static str, what: &str, near: Option<&str>, file: &str) -> Fault {
     let help = match near {
-        Some(near) => format!("if {near:?} is meant, write that; else add it to {file}"),
+        Some(near) => format!("if you mean {near:?}, write that; otherwise add it to {file}"),
         None => format!("write a name from {file}, or add this one to it"),
     };
     Fault::new(code, format!("no {what} of this name is known"), help)

@@ -74,9 +74,9 @@ pub fn cure(meant: &[&Candidate], file: &str) -> String {
     match meant {
         [] => format!("write a name from {file}, or add this one to it"),
         [one] if plain(one.id) == plain(one.meaning) => {
-            format!("if {:?} is meant, write that; else add it to {file}", one.id)
+            format!("if you mean {:?}, write that; otherwise add it to {file}", one.id)
         }
-        [one] => format!("if {:?} is meant ({}), write that; else add it to {file}", one.id, one.meaning),
+        [one] => format!("if you mean {:?} ({}), write that; otherwise add it to {file}", one.id, one.meaning),
         many => {
             let names: Vec<String> = many.iter().take(MOST).map(with_meaning).collect();
             let names: Vec<&str> = names.iter().map(String::as_str).collect();

@@ -17,7 +17,7 @@ pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Opt
     let supplier = supplier(row, suppliers);
     let computed = match unit_price {
         Some(price) => Some(times(price, pack_size).or_else(|| {
-            let says = format!("{pack_size} pieces at this price are more than can be held");
+            let says = format!("{pack_size} pieces at this price exceed the largest amount allowed");
             row.fault(Column::UnitPrice, Fault::new("too-large", says, "check the price and pack_size"));
             None
         })?),
@@ -29,7 +29,7 @@ pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Opt
         let says = format!("{pack_size} × unit_price is {}", computed.text());
         row.fault(
             Column::PackPrice,
-            Fault::new("contradictory-price", says, "give one of unit_price and pack_price, or make them agree"),
+            Fault::new("contradictory-price", says, "give either unit_price or pack_price, or make them agree"),
         );
     }
     let pack_price = stated_pack_price.or(computed)?;
@@ -38,7 +38,7 @@ pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Opt
         Some(limit) if u64::from(limit) < u64::from(pack_size) * u64::from(min_packs) => {
             let least = u64::from(pack_size) * u64::from(min_packs);
             let message =
-                row.says(Column::OrderLimit, &format!("an order takes at least {least} pieces, so none can be made"));
+                row.says(Column::OrderLimit, &format!("the smallest order is {least} pieces, so none can be placed"));
             row.warning(
                 Column::OrderLimit,
                 "order-limit-below-pack",

@@ -50,7 +50,8 @@ pub fn file_or_pipe(path: &Path) -> Result<Vec<u8>, Diagnostic> {
     let stream = fs::File::open(path).and_then(|open| open.take(MOST_OF_A_STREAM + 1).read_to_end(&mut bytes));
     stream.map_err(|error| fault(path, &error))?;
     if bytes.len() as u64 > MOST_OF_A_STREAM {
-        let message = format!("more than {} MB come from it: it may never end", MOST_OF_A_STREAM / 1_000_000);
+        let message =
+            format!("more than {} MB were read from it without reaching its end", MOST_OF_A_STREAM / 1_000_000);
         return Err(cannot_read(path, message).help("name a file"));
     }
     Ok(bytes)
@@ -63,8 +64,8 @@ pub fn file_or_pipe(path: &Path) -> Result<Vec<u8>, Diagnostic> {
 pub fn names_in(folder: &Path) -> Result<Vec<String>, Diagnostic> {
     let found = fs::metadata(folder).map_err(|error| fault(folder, &error))?;
     if !found.is_dir() {
-        let cure = "put the tables into a folder of this name, or take the file away";
-        return Err(cannot_read(folder, "this must be a folder, and is not".to_owned()).help(cure));
+        let cure = "put the tables into a folder of this name, or remove the file";
+        return Err(cannot_read(folder, "this must be a folder".to_owned()).help(cure));
     }
     let entries = fs::read_dir(folder).map_err(|error| fault(folder, &error))?;
     let names = entries.map(|entry| Ok(entry?.file_name().into_string().ok())).collect::<io::Result<Vec<_>>>();
@@ -83,22 +84,23 @@ fn fault(path: &Path, error: &io::Error) -> Diagnostic {
     let is_link = fs::symlink_metadata(path).is_ok_and(|found| found.is_symlink());
     let is_folder = fs::metadata(path).is_ok_and(|found| found.is_dir());
     match error.kind() {
-        io::ErrorKind::NotFound if is_link => cannot_read(path, "this is a link that leads nowhere".to_owned())
-            .help("let it lead to the file, or take it away"),
+        io::ErrorKind::NotFound if is_link => {
+            cannot_read(path, "this is a broken link".to_owned()).help("point it to the file, or remove it")
+        }
         io::ErrorKind::NotFound => {
-            cannot_read(path, "there is no such file".to_owned()).help("check the name and its rights")
+            cannot_read(path, "there is no such file".to_owned()).help("check the name and the permissions")
         }
         io::ErrorKind::PermissionDenied if is_folder => {
-            cannot_read(path, "you may not look into this folder".to_owned())
-                .help("let it be read and entered, or name another one")
+            cannot_read(path, "you do not have permission to open this folder".to_owned())
+                .help("give permission to open it, or name another one")
         }
         io::ErrorKind::PermissionDenied => {
-            cannot_read(path, "you may not read this, or may not enter the folder it lies in".to_owned())
-                .help("let the file be read and its folder entered, or name another one")
+            cannot_read(path, "you do not have permission to read this file or to open its folder".to_owned())
+                .help("give permission for both, or name another one")
         }
         _ if is_link => cannot_read(path, format!("this link cannot be followed: {error}"))
-            .help("let it lead to the file, or take it away"),
-        _ => cannot_read(path, format!("this cannot be read: {error}")).help("check the name and its rights"),
+            .help("point it to the file, or remove it"),
+        _ => cannot_read(path, format!("this cannot be read: {error}")).help("check the name and the permissions"),
     }
 }
 

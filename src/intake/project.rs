@@ -129,7 +129,7 @@ pub(super) fn one_of<'f>(files: &'f [InputFile], name: &str, findings: &mut Find
 fn two_of_one(paths: Vec<String>) -> Diagnostic {
     let message = format!("the same table is in {}", paths.join(" and in "));
     Diagnostic::error("two-files", Place::file(paths[0].as_str()), message)
-        .help("keep the one that holds now, and move the other out of the folder")
+        .help("keep the current one, and move the other out of the folder")
 }
 
 /// Reads the bytes of all files there are.
@@ -211,9 +211,10 @@ fn load_rules(dir: &Path, findings: &mut Findings) -> Vec<InputFile> {
             continue;
         }
         let place = Place::file(path.display().to_string());
-        let warning = Diagnostic::warning("unknown-table", place, "no table of rules has this name; it is not read");
+        let warning =
+            Diagnostic::warning("unknown-table", place, "there is no rules table of this name; it is not read");
         findings.report(match nearest(&name, known()) {
-            Some(near) => warning.help(format!("if {near} is meant, name it so")),
+            Some(near) => warning.help(format!("if you mean {near}, rename it")),
             None => warning.help(format!("the tables are {}", known().collect::<Vec<_>>().join(", "))),
         });
     }

@@ -107,13 +107,13 @@ fn rows<C: Columns, T: Named>(
             if first != row.line {
                 let what = if i == 0 { "this name".to_owned() } else { format!("its alias {}", quoted(&name)) };
                 let says = format!("{what} is taken by {}", row.line_named(first));
-                row.fault(name_column, Fault::new("duplicate-name", says, "give every row names of its own"));
+                row.fault(name_column, Fault::new("duplicate-name", says, "give each row its own names"));
             }
         }
         if values.len() >= MOST_ROWS {
             row.fault(
                 name_column,
-                Fault::new("too-many-rows", format!("only {MOST_ROWS} rows are taken"), "shorten the table"),
+                Fault::new("too-many-rows", format!("no more than {MOST_ROWS} rows are accepted"), "shorten the table"),
             );
         } else {
             values.push(value);
@@ -342,13 +342,19 @@ fn read_compatibility(
             let verdict = match (verdict, years) {
                 (Some(Verdict::Limited(_)), Some(years)) => Some(Verdict::Limited(years)),
                 (Some(Verdict::Limited(_)), None) if row.stated(Column::Years).is_none() => {
-                    let help = "write in years for how long";
-                    row.fault(Column::Verdict, Fault::new("years-missing", "a limited life needs its years", help));
+                    let help = "give the number of years";
+                    row.fault(
+                        Column::Verdict,
+                        Fault::new("years-missing", "the verdict limited needs a number of years", help),
+                    );
                     None
                 }
                 (Some(_), Some(_)) => {
                     let help = "write limited, or leave years blank";
-                    row.fault(Column::Years, Fault::new("years-not-taken", "only a limited life has years", help));
+                    row.fault(
+                        Column::Years,
+                        Fault::new("years-not-taken", "only the verdict limited takes a number of years", help),
+                    );
                     None
                 }
                 (verdict, _) => verdict,
@@ -360,8 +366,8 @@ fn read_compatibility(
             };
             let first = *lines.entry((whose, part)).or_insert(row.line);
             if first != row.line {
-                let says = format!("{} judges the same pair", row.line_named(first));
-                row.fault(Column::Part, Fault::new("duplicate-pair", says, "keep one row a pair"));
+                let says = format!("{} covers the same pair", row.line_named(first));
+                row.fault(Column::Part, Fault::new("duplicate-pair", says, "keep one row per pair"));
                 return;
             }
             let judgement = Judgement { verdict, review };
@@ -416,14 +422,14 @@ fn transfer(row: &mut Row<TransferColumn>, rules: &Rules, passes_over_unknown: b
     let baths = baths.map_err(|fault| row.fault(Column::Baths, fault)).ok();
     let (from, to, baths) = (from?, to?, baths?);
     if !baths.is_empty() && baths.last() != Some(&to) {
-        let says = format!("the last bath must be {}, the fluid it stays in", rules.fluid(to).id);
+        let says = format!("the last bath must be {}, the fluid it is kept in", rules.fluid(to).id);
         row.fault(Column::Baths, Fault::new("wrong-last-bath", says, "name the baths in order, separated by |"));
     }
     let days = match days?[..] {
         [all] => vec![all; baths.len()],
         ref each if each.len() == baths.len() => each.to_vec(),
         ref each => {
-            let says = format!("{} numbers of days stand for {} baths", each.len(), baths.len());
+            let says = format!("{} numbers of days are given for {} baths", each.len(), baths.len());
             row.fault(
                 Column::DaysPerBath,
                 Fault::new("days-and-baths", says, "write one number for all, or one for each"),

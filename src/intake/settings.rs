@@ -59,7 +59,7 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
             let place =
                 error.span().map_or_else(|| source.place(), |span| source.place_of(span.start.min(source.text.len())));
             let message = format!("this is not TOML: {}", error.message().replace('\n', ", "));
-            let help = "write key = value, one a line, with text in quotes";
+            let help = "write key = value, one per line, with text in quotes";
             findings.report(Diagnostic::error("not-toml", place, message).help(help));
         }
         read.section("", table.get_ref(), source, findings);
@@ -88,14 +88,14 @@ impl SettingsRead {
                     let message = "this is a group of settings";
                     findings.report(
                         Diagnostic::error("wrong-setting", value_place, message)
-                            .help(format!("write [{key}] on a line, its keys below")),
+                            .help(format!("write [{key}] on a line, with its keys below")),
                     );
                 }
                 DeValue::Table(_) => findings.report(unknown_key(&key, key_place)),
                 other => match value_of(other) {
                     Some(value) => self.set(&key, &value, &key_place, &value_place, findings),
                     None => {
-                        let message = "the value is neither text, a number, true nor false";
+                        let message = "the value must be text, a number, true or false";
                         findings
                             .report(Diagnostic::error("wrong-setting", value_place, message).help("write one value"));
                     }
@@ -121,7 +121,7 @@ impl SettingsRead {
         match result {
             None => findings.report(unknown_key(key, key_place.clone())),
             Some(Err(expected)) => {
-                let message = format!("{} is not a value it can take", quoted(&plain_text(value)));
+                let message = format!("{} is not an accepted value", quoted(&plain_text(value)));
                 let error = Diagnostic::error("wrong-setting", value_place.clone(), message);
                 findings.report(error.help(format!("write {expected}")));
             }
@@ -162,9 +162,9 @@ impl SettingsRead {
                 if let Some((_, other)) =
                     self.defaults.iter().find(|(column, cell)| *column == index && cell.header != name)
                 {
-                    let message = format!("it says the same as defaults.{}", other.header);
+                    let message = format!("it is the same column as defaults.{}", other.header);
                     findings.report(
-                        Diagnostic::error("wrong-setting", key_place.clone(), message).help("keep one of the two"),
+                        Diagnostic::error("wrong-setting", key_place.clone(), message).help("keep one of them"),
                     );
                     return;
                 }
@@ -201,7 +201,7 @@ impl SettingsRead {
             fluid.price_is_default = false;
             if self.settings.fluid_price.insert(fluid.id.clone(), price).is_some() {
                 let message = format!("it gives {} a second price", fluid.id);
-                findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of the two"));
+                findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of them"));
             }
         }
         self.meet_families(findings);
@@ -223,7 +223,7 @@ impl SettingsRead {
             findings.report(unknown("unknown-closure", "closure", lid, self.place("tank.lid"), ids));
         }
         if self.settings.lid_supports_walls && !BONDED_LIDS.contains(&lid.as_str()) {
-            let message = format!("it is true, but {lid} is not bonded on");
+            let message = format!("it is true, but {lid} is not bonded");
             let error = Diagnostic::error("wrong-setting", self.place("tank.lid_supports_walls"), message);
             findings.report(error.help(format!("write false, or tank.lid = \"{}\"", BONDED_LIDS[0])));
         }
@@ -231,7 +231,7 @@ impl SettingsRead {
             let message = format!("it is {LOOSE_LID}, but tank.loose_lid is false");
             let error = Diagnostic::error("wrong-setting", self.place("tank.lid"), message);
             findings.report(
-                error.help("write tank.loose_lid = true where a lid that seals nothing will do, or another lid"),
+                error.help("write tank.loose_lid = true if a lid without a seal is acceptable, or name another lid"),
             );
         }
         let material = &self.settings.tank_material;
@@ -267,8 +267,8 @@ impl SettingsRead {
                 }
             };
             if self.settings.containers.insert(id.clone(), sold).is_some() {
-                let message = format!("it says a second time what {id} is sold in");
-                findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of the two"));
+                let message = format!("it repeats what {id} is sold in");
+                findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of them"));
             }
         }
     }
@@ -296,7 +296,7 @@ fn unknown_key(key: &str, place: Place) -> Diagnostic {
     match moved.or_else(|| nearest(key, Settings::KEYS.iter().copied().chain(sections()))) {
         Some(near) => {
             let error = Diagnostic::error("unknown-setting", place, format!("no setting {} is known", quoted(key)));
-            error.help(format!("if {near} is meant, write that"))
+            error.help(format!("if you mean {near}, write that"))
         }
         None => unknown("unknown-setting", "setting", key, place, std::iter::empty()),
     }
@@ -306,7 +306,7 @@ fn unknown_key(key: &str, place: Place) -> Diagnostic {
 fn unknown_fluid(rules: &Rules, name: &str, place: Place) -> Diagnostic {
     if rules.fluids.iter().any(|fluid| fluid.present_only && fluid.id == name) {
         let message = format!("{} stands for a fluid of unknown strength, which is never made or bought", quoted(name));
-        return Diagnostic::error("unknown-fluid", place, message).help("take the line out");
+        return Diagnostic::error("unknown-fluid", place, message).help("delete the line");
     }
     let ids = rules.fluids.iter().filter(|fluid| !fluid.present_only).map(|fluid| fluid.id.as_str());
     unknown("unknown-fluid", "fluid", name, place, ids)
@@ -321,8 +321,8 @@ fn unknown<'a>(
 ) -> Diagnostic {
     let error = Diagnostic::error(code, place, format!("no {what} {} is known", quoted(typed)));
     error.help(match nearest(typed, known) {
-        Some(near) => format!("if {near} is meant, write that"),
-        None => "correct the name, or take the line out".to_owned(),
+        Some(near) => format!("if you mean {near}, write that"),
+        None => "correct the name, or delete the line".to_owned(),
     })
 }
 

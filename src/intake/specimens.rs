@@ -205,8 +205,8 @@ const POSTURES: [(&str, Posture); 5] = [
 ];
 
 /// People write how it lies or stands; what is asked is which measure may be vertical.
-const POSTURE_CURE: &str = "write as-set for a body that lies or stands as it was fixed (its height vertical), upright for one \
-     on end (its length vertical), either for one of the two, any for its side as well, coil for one that still bends";
+const POSTURE_CURE: &str = "write as-set for a body kept as it was fixed (height vertical), upright for one on end \
+    (length vertical), either to allow both, any to allow its side as well, coil for one that still bends";
 
 /// Words are no priority: what is urgent to one is usual to another.
 fn priority(row: &mut Row<Column>) -> Option<u32> {
@@ -252,7 +252,7 @@ fn like_for_like(row: &mut Row<Column>, references: &References) -> Size {
     if !references.vessel_names.may_be_listed(name) {
         if let Some(near) = references.vessel_names.nearest(name) {
             let message = row.says(Column::CurrentVessel, "no size is given, and no vessel of this name is listed");
-            row.warning(Column::CurrentVessel, "unknown-vessel", message, format!("if {near:?} is meant, write that"));
+            row.warning(Column::CurrentVessel, "unknown-vessel", message, format!("if you mean {near:?}, write that"));
         }
     } else if references.skips_bad_rows {
         left_out(row, Column::CurrentVessel, name, references);
@@ -263,7 +263,7 @@ fn like_for_like(row: &mut Row<Column>, references: &References) -> Size {
 /// A cell names a vessel whose own row was left out.
 fn left_out(row: &mut Row<Column>, column: Column, name: &str, references: &References) {
     let message = format!("the row of {} could not be read", quoted(name));
-    let help = format!("put that row right in {}", references.vessel_names.file);
+    let help = format!("correct that row in {}", references.vessel_names.file);
     row.error(column, "vessel-left-out", message, help);
 }
 
@@ -298,7 +298,7 @@ fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
         (Column::Mass, mass.is_some_and(|mass| mass.g() == 0.0)),
     ] {
         if zero {
-            let message = row.says(column, "taken as not known and estimated from the sizes");
+            let message = row.says(column, "treated as unknown and estimated from the sizes");
             row.warning(column, "zero-is-unknown", message, "measure it, or leave the cell blank");
         }
     }
@@ -356,7 +356,7 @@ fn choices(row: &mut Row<Column>, column: Column, references: &References) -> Ve
 fn hold(row: &mut Row<Column>) -> Option<String> {
     let reason = row.stated(Column::Hold)?;
     if ["no", "none", "false", "0", "n"].contains(&reason.to_lowercase().as_str()) {
-        let says = "any text here holds the specimen back";
+        let says = "any text here holds the lot";
         row.fault(Column::Hold, Fault::new("unclear-hold", says, "leave the cell blank if it may be moved"));
         return None;
     }

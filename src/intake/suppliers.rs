@@ -48,7 +48,7 @@ impl SupplierNames {
             let first = *lines.entry(name.to_owned()).or_insert(row.line);
             if first != row.line {
                 let says = format!("this supplier is also in {}", row.line_named(first));
-                row.fault(Column::Supplier, Fault::new("duplicate-supplier", says, "keep one row a supplier"));
+                row.fault(Column::Supplier, Fault::new("duplicate-supplier", says, "keep one row per supplier"));
                 return;
             }
             let supplier = supplier(row, name);
@@ -81,7 +81,7 @@ impl SupplierNames {
         }
         if self.skips_bad_rows {
             let says = "the row of this supplier could not be read";
-            return Err(Fault::new("supplier-left-out", says, format!("put the row right in {file}")));
+            return Err(Fault::new("supplier-left-out", says, format!("correct the row in {file}")));
         }
         Ok(self.add(without_terms(name)))
     }

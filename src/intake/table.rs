@@ -181,7 +181,7 @@ impl<'s, C: Columns> Table<'s, C> {
             if let Some(first) = repeated {
                 let message = format!("the column {} means the same as the column {}", quoted(header), quoted(first));
                 let error = Diagnostic::error("duplicate-column", place, message);
-                findings.report(error.help("keep one of the two, or rename one"));
+                findings.report(error.help("keep one of them, or rename one"));
                 continue;
             }
             seen.push(lower);
@@ -197,9 +197,9 @@ impl<'s, C: Columns> Table<'s, C> {
                 }
                 Heading::UnknownUnit(column) => {
                     wrong_unit[column] = true;
-                    let message = format!("the head {} ends in a unit that is not used here", quoted(header));
+                    let message = format!("the header {} ends in a unit that is not used here", quoted(header));
                     let help = format!(
-                        "head the column {:?} and convert its cells, or write the unit in each cell",
+                        "rename the column {:?} and convert its cells, or write the unit in each cell",
                         C::ALL[column].name
                     );
                     findings.report(Diagnostic::error("unknown-unit", place, message).help(help));
@@ -220,9 +220,10 @@ impl<'s, C: Columns> Table<'s, C> {
                     .or_else(|| near(header, column.name).then(|| C::ALL[at].name.to_owned()))
             });
             let Some(meant) = meant else { continue };
-            let message = format!("the column {} is not known: it is carried through, but not used", quoted(header));
+            let message =
+                format!("the column {} is not recognised: it is carried through, but not used", quoted(header));
             let warning = Diagnostic::warning("unknown-column", self.header_place(index), message);
-            findings.report(warning.help(format!("if you mean {meant:?}, head it so")));
+            findings.report(warning.help(format!("if you mean {meant:?}, rename it")));
         }
         let (unnamed, named): (Vec<usize>, Vec<usize>) = unknown.into_iter().partition(|i| self.headers[*i].is_empty());
         self.carried.extend(named);
@@ -239,7 +240,7 @@ impl<'s, C: Columns> Table<'s, C> {
             Some((quoted(header), offered(header, C::FILE, column).or_else(near)?))
         };
         error.help(match headers().find_map(meant) {
-            Some((header, meant)) => format!("if the column {header} is meant, head it {meant:?}"),
+            Some((header, meant)) => format!("if you mean the column {header}, rename it {meant:?}"),
             None => {
                 let found: Vec<&str> = self.headers.iter().take(30).map(String::as_str).collect();
                 format!("add it; the columns found are: {}", found.join(", "))

@@ -98,8 +98,9 @@ impl Body {
         {
             let message = format!("the shoulder at {} is above the inner height of {}", body.value, top.value);
             let error = Diagnostic::error("shoulder-above-top", table.place(body.at), message);
-            found
-                .push(error.help("both are measured from the inner floor; leave body_height blank without a shoulder"));
+            found.push(
+                error.help("both are measured from the inner floor; leave body_height blank if there is no shoulder"),
+            );
         }
         let section = section?;
         if let Mouth::Stated(mouth, at) = mouth
@@ -108,7 +109,7 @@ impl Body {
             let message =
                 format!("the mouth of {} is wider than the body: {} in {}", quoted(name), words(mouth), words(section));
             let error = Diagnostic::error("mouth-wider-than-body", table.place(at), message);
-            found.push(error.help("measure the clear opening; leave the mouth blank where it is the whole section"));
+            found.push(error.help("measure the clear opening; leave the mouth blank if it is as wide as the body"));
         }
         let inner_height = self.inner_height?.value;
         let body_height = self.body_height.map_or(inner_height, |height| height.value.min(inner_height));
@@ -172,7 +173,7 @@ impl Body {
     ) -> Mouth {
         let sides = (self.mouth_length, self.mouth_width);
         if let (Some(diameter), (Some(_), _) | (_, Some(_))) = (self.mouth_diameter, sides) {
-            let message = "the mouth is given as round and as rectangular";
+            let message = "both a round and a rectangular mouth are given";
             let error = Diagnostic::error("contradictory-mouth", table.place(diameter.at), message);
             found.push(error.help("give mouth_diameter_mm, or mouth_length_mm and mouth_width_mm"));
         }

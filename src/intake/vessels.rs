@@ -42,10 +42,10 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
             return;
         }
         if name.starts_with('@') || name.contains('|') {
-            let says = "a pin could not name it: @tank is a tank made to measure, and | separates names";
+            let says = "must_use could not name it: @tank means a custom tank, and | separates names";
             row.fault(
                 Column::Vessel,
-                Fault::new("reserved-name", says, "choose a name without @ in front and without |"),
+                Fault::new("reserved-name", says, "choose a name that does not start with @ and has no |"),
             );
         }
         let facts = facts(row, rules);
@@ -259,8 +259,8 @@ pub(super) fn agree<T: PartialEq>(
         (None, other) => *known = other,
         (Some(first), Some(other)) if first.value == other.value => {}
         (Some(first), Some(_)) => {
-            let says = format!("{} says otherwise of the same vessel", row.line_named(first.at.line));
-            let help = "rows of one vessel must agree on what it is, or leave the cell blank";
+            let says = format!("{} has another value for the same vessel", row.line_named(first.at.line));
+            let help = "make the rows of a vessel agree, or leave the cell blank";
             row.fault(column, Fault::new("contradictory-rows", says, help));
         }
     }
@@ -294,7 +294,7 @@ impl Kind {
                 (_, None | Some(Stated { value: 0, .. })) => {}
                 (None | Some(Stated { value: 0, .. }), other) => *known = other,
                 (Some(first), Some(_)) => {
-                    let says = format!("{} counts pieces of the same vessel too", row.line_named(first.at.line));
+                    let says = format!("{} also counts pieces of this vessel", row.line_named(first.at.line));
                     let help = "count the pieces on one row of the vessel, and leave the others blank";
                     row.fault(column, Fault::new("stock-on-several-rows", says, help));
                 }
@@ -368,7 +368,7 @@ impl Kind {
             let line = table.line_named(line);
             let message = format!("{} is not fully described without {line}, which is left out", quoted(name));
             let error = Diagnostic::error("vessel-left-out", table.place(self.at), message);
-            found.push(error.help(format!("put {line} right")));
+            found.push(error.help(format!("correct {line}")));
         }
     }
 
@@ -400,7 +400,7 @@ fn judge_capacity(
     let place = table.place(capacity.at);
     let (stated, computed) = (capacity.value.ml(), geometry.ml());
     let amounts = format!(
-        "{} ml are stated for {}, its inner measures give {} ml",
+        "{} ml are stated for {}, but its inner measures give {} ml",
         crate::units::decimal(stated, 1),
         quoted(name),
         crate::units::decimal(computed, 1)

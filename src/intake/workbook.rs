@@ -94,7 +94,7 @@ impl Sheet {
             let place = Place { line: from.0 as usize + 1, column: from.1 as usize + 1, ..sheet.place(path) };
             let error =
                 Diagnostic::error("merged-cells", place, format!("{range} is merged: only its first cell has a value"));
-            findings.report(error.help("split it, and write in each cell what holds for it"));
+            findings.report(error.help("unmerge it, and fill in each cell"));
         }
         sheet
     }
@@ -146,18 +146,20 @@ fn chosen(path: &str, sheets: &[String], wanted: &FileColumns) -> Result<String,
     let list = |names: &[&String]| names.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ");
     let error = |message: String| Diagnostic::error("which-sheet", Place::file(path), message);
     if sheets.is_empty() {
-        return Err(error("this workbook has no sheet of cells".to_owned()).help("name another file"));
+        return Err(error("this workbook has no worksheet".to_owned()).help("name another file"));
     }
     if named.len() > 1 {
-        let message = format!("the sheets {} could each be meant", list(&named));
-        return Err(error(message).help(format!("name one of them {:?} and the others otherwise", wanted.name())));
+        let message = format!("it is not clear which sheet to read: {}", list(&named));
+        return Err(
+            error(message).help(format!("name one of them {:?}, and give the others different names", wanted.name()))
+        );
     }
     let all: Vec<&String> = sheets.iter().collect();
     let message = format!("none of its {} sheets is named {:?}: they are {}", sheets.len(), wanted.name(), list(&all));
     let near = nearest(wanted.name(), sheets.iter().map(String::as_str));
     Err(error(message).help(match near {
-        Some(near) => format!("if {near:?} is meant, name it {:?}", wanted.name()),
-        None => format!("name the one that is meant {:?}", wanted.name()),
+        Some(near) => format!("if you mean {near:?}, rename it {:?}", wanted.name()),
+        None => format!("rename the one to read {:?}", wanted.name()),
     }))
 }
 

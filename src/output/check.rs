@@ -15,7 +15,7 @@ pub(super) fn check(place: &Place, inputs: &[PathBuf], replace: bool) -> Result<
     }
     if let Some(input) = place.holds_any_of(inputs) {
         let reason = format!("it is, or holds, an input ({})", input.display());
-        return refused(&reason, "name a folder of its own for what is written");
+        return refused(&reason, "name a separate folder for the output");
     }
     if env::current_dir().and_then(fs::canonicalize).is_ok_and(|here| here.starts_with(&place.real)) {
         return refused("it is, or holds, the folder you are in", "name a new folder, or run this from outside it");
@@ -25,7 +25,7 @@ pub(super) fn check(place: &Place, inputs: &[PathBuf], replace: bool) -> Result<
         return refused("it is read-only", "name another folder, or allow writing to it");
     }
     if is_mount_point(&found, &place.parent) {
-        return refused("it is a disk of its own, which cannot be replaced", "name a new folder inside it");
+        return refused("it is a separate disk, which cannot be replaced", "name a new folder inside it");
     }
     if replace { Ok(()) } else { refuse_to_lose_work(place) }
 }
@@ -36,7 +36,7 @@ fn refuse_to_lose_work(place: &Place) -> Result<(), Failure> {
     let Place { shown, real, .. } = place;
     let read = || Failure::system(shown, "read what is in it");
     let lost = |reason: &str, names: &[String]| {
-        let cure = "name another folder, or move away what is to be kept; `--replace` removes all that is in it";
+        let cure = "name another folder, or move what you want to keep; `--replace` deletes everything in it";
         Err(Failure::refused(shown, format!("{reason} {}", some_of(names)), cure))
     };
     let plan_json = real.join(PLAN_FILE);
@@ -67,10 +67,10 @@ fn refuse_to_lose_work(place: &Place) -> Result<(), Failure> {
         }
     }
     if !unlisted.is_empty() {
-        return lost("it holds what its plan.json does not list:", &unlisted);
+        return lost("it holds files that its plan.json does not list:", &unlisted);
     }
     if !changed.is_empty() {
-        return lost("what it holds was changed since it was written:", &changed);
+        return lost("files in it have changed since it was written:", &changed);
     }
     Ok(())
 }

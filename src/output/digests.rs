@@ -89,7 +89,7 @@ pub fn read_folder(dir: &Path) -> Result<Vec<File>, Failure> {
     for (name, path) in files_in(dir).map_err(Failure::system(dir, "read the saved plan"))? {
         // A pipe would be waited for without end.
         if !fs::metadata(&path).map_err(Failure::system(&path, "read it"))?.is_file() {
-            return Err(Failure::refused(&path, "it is not a file", "take it out of the folder of the plan"));
+            return Err(Failure::refused(&path, "it is not a file", "remove it from the folder of the plan"));
         }
         files.push(File { bytes: fs::read(&path).map_err(Failure::system(&path, "read it"))?, name });
     }

@@ -67,8 +67,8 @@ fn cure(error: &io::Error) -> &'static str {
             "name a folder that you may write to; close its files where another program has them open"
         }
         ResourceBusy | CrossesDevices => "name a new folder inside it",
-        NotFound | NotADirectory => "check the spelling, and make the folder it is to lie in first",
-        InvalidFilename => "name a folder with a shorter, plainer name",
-        _ => "see to what the system says, then run it again",
+        NotFound | NotADirectory => "check the spelling, and make the folder above it first",
+        InvalidFilename => "name a folder with a shorter, simpler name",
+        _ => "resolve the system error, then run it again",
     }
 }

@@ -30,13 +30,13 @@ pub(super) struct Place {
 impl Place {
     /// Finds the place, which need not exist; the folder it lies in must.
     pub fn of(shown: &Path) -> Result<Self, Failure> {
-        let real = real(shown, MOST_LINKS).map_err(Failure::system(shown, "find the folder it is to lie in"))?;
+        let real = real(shown, MOST_LINKS).map_err(Failure::system(shown, "find the folder above it"))?;
         let (Some(parent), Some(name)) = (real.parent(), real.file_name()) else {
             let reason = "it is the root of a file system";
             return Err(Failure::refused(shown, reason, "name a folder inside it"));
         };
         if !parent.is_dir() {
-            let reason = "the folder it is to lie in is not a folder";
+            let reason = "the path above it is not a folder";
             return Err(Failure::refused(shown, reason, "name another place"));
         }
         let beside = |role: &str| {

@@ -39,7 +39,8 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
         (in_use(Family::Oil), "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants."),
         (
             in_use(Family::Unknown),
-            "Unknown fluid: until it is tested, treat it as flammable and as holding formaldehyde; mix it with nothing.",
+            "Unknown fluid: until it is tested, treat it as flammable and as holding formaldehyde; mix it with \
+             nothing.",
         ),
     ];
     let of_the_work = [
@@ -70,7 +71,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
         let price = |made: &super::MakeUp| project.fluid_price(made.fluid).per_litre(made.amount_outside);
         let cost: Money = plan.make_up.iter().map(price).sum();
         warnings.push(format!(
-            "{}: ask for a price. Not in the money, budget or litres ({} l of fluid, {} for it)",
+            "{}: ask for a price. Not in the cost, budget or litres ({} l of fluid, {} for it)",
             counted(unpriced.len(), "tank of unknown price", "tanks of unknown price"),
             litres.litres(),
             cost.on_screen()
@@ -79,21 +80,21 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     let doubts = Doubts::of(project, plan);
     if doubts.unproven > 0 {
         warnings.push(format!(
-            "{} an unproven pair of fluid and vessel: review",
-            counted(doubts.unproven, "lot rests on", "lots rest on")
+            "{} an unproven combination of fluid and vessel: review",
+            counted(doubts.unproven, "lot relies on", "lots rely on")
         ));
     }
     if doubts.doubtful > 0 {
         warnings.push(format!(
-            "{} a doubtful pair of fluid and vessel: review, notes in rules/compatibility.csv",
-            counted(doubts.doubtful, "lot rests on", "lots rest on")
+            "{} a doubtful combination of fluid and vessel: review, notes in rules/compatibility.csv",
+            counted(doubts.doubtful, "lot relies on", "lots rely on")
         ));
     }
     warnings.extend(sharing(plan));
     let pays = plan.totals.to_pay;
     if let Some(budget) = project.settings.budget.filter(|budget| pays > *budget) {
         warnings.push(format!(
-            "what is to be paid, with disposal and whole containers, is {} more than the budget",
+            "the amount to pay, with disposal and whole containers, is {} more than the budget",
             (pays - budget).on_screen()
         ));
     }
@@ -111,7 +112,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     }
     if doubts.not_stated > 0 {
         warnings.push(format!(
-            "present fluid is not stated for {}: taken to be the one it will be kept in, at full strength",
+            "present fluid is not stated for {}: assumed to be the fluid it will be kept in, at full strength",
             counted(doubts.not_stated, "placed lot", "placed lots")
         ));
     }
@@ -131,7 +132,8 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     }
     if doubts.turned_in > 0 {
         warnings.push(format!(
-            "{} in end on and {} turned below the neck: try it before vessels are ordered; it must come out the same way",
+            "{} in end on and {} turned below the neck: try it before vessels are ordered; it must come out the same \
+             way",
             counted(doubts.turned_in, "body goes", "bodies go"),
             if doubts.turned_in == 1 { "is" } else { "are" }
         ));
@@ -139,7 +141,8 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
     if doubts.tight_coil > 0 {
         let core = decimal(project.settings.coil_core.0, 1);
         warnings.push(format!(
-            "{} coiled with an open core of less than {core} thicknesses: check that the body bends so far before it is forced",
+            "{} coiled with an open core of less than {core} thicknesses: check that the body bends that far; never \
+             force it",
             counted(doubts.tight_coil, "lot is", "lots are")
         ));
     }
@@ -185,8 +188,8 @@ fn sharing(plan: &Plan) -> Option<String> {
     let more = crate::units::Millilitres(plan.totals.litres.0 - decided);
     (sizes > 0).then(|| {
         format!(
-            "{} tanks share {}, a step after the decision: {} less money, {} l more fluid; the proof is of the plan before \
-             that step",
+            "{} tanks share {}, a step after the decision: cost {} less, fluid {} l more; the proof covers the plan \
+             before that step",
             shared().count(),
             counted(sizes, "size", "sizes"),
             plan.totals.saved_by_sharing.on_screen(),
@@ -278,7 +281,7 @@ pub fn prices_not_yours(project: &Project, plan: &Plan) -> Vec<String> {
         .iter()
         .map(|made| project.rules.fluid(made.fluid))
         .filter(|fluid| fluid.price_is_default && fluid.price > Money::ZERO)
-        .map(|fluid| format!("{} {} a litre", fluid.id, fluid.price.text()))
+        .map(|fluid| format!("{} {} per litre", fluid.id, fluid.price.text()))
         .collect();
     let defaults = cost::defaults_in_use(&project.settings);
     if !defaults.is_empty() && plan.tanks.iter().any(|tank| tank.note.starts_with(tank::ESTIMATE)) {

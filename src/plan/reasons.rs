@@ -21,8 +21,8 @@ impl InVessels {
     pub fn of(project: &Project) -> Self {
         let from = |from: &str| {
             let reason = |serve: usize| match serve {
-                1 => format!("the only vessel that serves; {from}"),
-                n => format!("least cost over the whole plan; {from}; {n} kinds of vessel serve"),
+                1 => format!("the only suitable vessel; {from}"),
+                n => format!("least cost over the whole plan; {from}; {n} kinds of vessel are suitable"),
             };
             (0..=project.stock.vessels.len()).map(|serve| reason(serve).into()).collect()
         };
@@ -39,18 +39,18 @@ impl InVessels {
 /// For a row in a tank made to measure.
 pub fn in_tank(project: &Project, specimen: &Specimen, judged: &Judged) -> String {
     if specimen.particulars.must_use == [VesselChoice::Tank] {
-        return "pinned to a tank made to measure".to_owned();
+        return "a custom tank is required".to_owned();
     }
     match (judged.fits.len(), near_miss(project, judged)) {
-        (0, Some(miss)) => format!("no listed vessel serves; nearest {miss}"),
-        (0, None) => "no listed vessel serves".to_owned(),
-        (n, _) => format!("a tank costs least over the whole plan; {n} kinds of vessel serve"),
+        (0, Some(miss)) => format!("no listed vessel is suitable; nearest {miss}"),
+        (0, None) => "no listed vessel is suitable".to_owned(),
+        (n, _) => format!("a custom tank gives the least cost over the whole plan; {n} kinds of vessel are suitable"),
     }
 }
 
 /// What somebody should look at before a tank is made, empty where nothing.
 pub fn review_of_tank(tank: &TankOption) -> String {
-    let unproven = tank.unproven.then(|| "unproven pair of fluid and vessel".to_owned());
+    let unproven = tank.unproven.then(|| "unproven combination of fluid and vessel".to_owned());
     let loose = tank.loose_lid.then(|| "loose lid, no seal: review".to_owned());
     let marks = Some(tank.marks.words()).filter(|words| !words.is_empty());
     unproven.into_iter().chain(loose).chain(marks).collect::<Vec<_>>().join("; ")
@@ -59,9 +59,9 @@ pub fn review_of_tank(tank: &TankOption) -> String {
 /// For a row that waits.
 pub fn deferred(left: &LeftOver, specimen: usize, judged: &Judged) -> String {
     let serve = match judged.fits.len() {
-        0 => "a custom tank would serve".to_owned(),
-        1 => "1 kind of vessel serves".to_owned(),
-        n => format!("{n} kinds of vessel serve"),
+        0 => "a custom tank would be suitable".to_owned(),
+        1 => "1 kind of vessel is suitable".to_owned(),
+        n => format!("{n} kinds of vessel are suitable"),
     };
     format!("{}; {serve}", left.reason(specimen, judged))
 }
@@ -73,13 +73,13 @@ pub fn needs_decision(project: &Project, specimen: &Specimen, judged: &Judged, n
     }
     let nearest = near_miss(project, judged).map_or(String::new(), |miss| format!("; nearest {miss}"));
     match no_tank {
-        Some(NoTank::TooSmall) => format!("no listed vessel serves, too small for a tank{nearest}"),
+        Some(NoTank::TooSmall) => format!("no listed vessel is suitable; too small for a tank{nearest}"),
         Some(NoTank::NotMeasured) => format!("no listed vessel is as large as its present one: measure it{nearest}"),
-        Some(NoTank::Refused(refusal)) => format!("no listed vessel serves, nor a tank: {refusal}{nearest}"),
+        Some(NoTank::Refused(refusal)) => format!("no listed vessel is suitable, nor a tank: {refusal}{nearest}"),
         Some(NoTank::Beyond(beyond)) => {
-            format!("no listed vessel serves, nor a glass tank: {}{nearest}", beyond.sentence())
+            format!("no listed vessel is suitable, nor a glass tank: {}{nearest}", beyond.sentence())
         }
-        None => format!("no listed vessel serves{nearest}"),
+        None => format!("no listed vessel is suitable{nearest}"),
     }
 }
 
@@ -90,11 +90,11 @@ fn pinned(project: &Project, specimen: &Specimen, no_tank: Option<&NoTank>) -> S
         VesselChoice::Tank => None,
     });
     match (refusals.min_by_key(|(id, refusal)| (nearness(refusal), *id)), no_tank) {
-        (Some((id, refusal)), _) => format!("pinned to {}: {refusal}", project.stock.vessel(id).id),
-        (None, Some(NoTank::TooSmall)) => "pinned to a tank: too small for a tank".to_owned(),
-        (None, Some(NoTank::Refused(refusal))) => format!("pinned to a tank: {refusal}"),
-        (None, Some(NoTank::Beyond(beyond))) => format!("pinned to a tank: {}", beyond.sentence()),
-        (None, _) => "pinned to a tank: measure it first".to_owned(),
+        (Some((id, refusal)), _) => format!("{} is required: {refusal}", project.stock.vessel(id).id),
+        (None, Some(NoTank::TooSmall)) => "a custom tank is required: too small for a tank".to_owned(),
+        (None, Some(NoTank::Refused(refusal))) => format!("a custom tank is required: {refusal}"),
+        (None, Some(NoTank::Beyond(beyond))) => format!("a custom tank is required: {}", beyond.sentence()),
+        (None, _) => "a custom tank is required: measure it first".to_owned(),
     }
 }
 

@@ -58,7 +58,7 @@ pub fn wanted(project: &Project, specimen: &Specimen) -> Option<String> {
 /// For a row that stands very loose in its vessel.
 pub fn smaller(project: &Project, specimen: &Specimen) -> String {
     if !specimen.particulars.must_use.is_empty() {
-        return "no other: it is pinned to this vessel".to_owned();
+        return "no other: this vessel is required".to_owned();
     }
     wanted(project, specimen).unwrap_or_default()
 }
@@ -68,12 +68,12 @@ fn to_look_for(project: &Project, specimen: &Specimen) -> String {
     let Some(parts) = roomless_parts(project, specimen) else {
         let (fluid, years) = (&project.rules.fluid(specimen.fluid).id, decimal(specimen.keep_years, 1));
         return format!(
-            "no material and closure of the rules serve in {fluid} for {years} years: review the years or the fluid"
+            "no material and closure in the rules suit {fluid} for {years} years: review the years or the fluid"
         );
     };
     let found = least_wanted(project, specimen, parts);
     found.map_or_else(
-        || "nothing up to ten times as wide and high serves: review the row".to_owned(),
+        || "nothing up to ten times as wide and high is suitable: check the row".to_owned(),
         |wanted| wanted.text,
     )
 }
@@ -89,7 +89,7 @@ fn instead_of_tank(project: &Project, plan: &Plan, specimen: &Specimen, row: usi
         Some(cost) => format!("paying {} {currency} for a tank", cost.on_screen()),
         None => "having a tank priced".to_owned(),
     };
-    is_made.then(|| format!("{}, would do: ask before {before}", wanted.text))
+    is_made.then(|| format!("{}, would also be suitable: ask before {before}", wanted.text))
 }
 
 /// The largest jars that are commonly made (common practice, no source).

@@ -15,12 +15,12 @@ pub fn text(diagnostics: &[Diagnostic]) -> String {
     let errors = of(diagnostics, Severity::Error);
     let warnings = of(diagnostics, Severity::Warning);
     let mut text = String::new();
-    for (title, group) in [("Put right:", &errors), ("Check (this does not stop the plan):", &warnings)] {
+    for (title, group) in [("To correct:", &errors), ("To check (these do not stop the plan):", &warnings)] {
         if !group.is_empty() {
             text.push_str(&format!("{title}\n{}\n", listed(group)));
         }
     }
-    let counts = [(errors.len(), "to put right"), (warnings.len(), "to check")];
+    let counts = [(errors.len(), "to correct"), (warnings.len(), "to check")];
     let counts: Vec<String> = counts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
     if !counts.is_empty() {
         text.push_str(&format!("{}.\n", counts.join(", ")));

@@ -125,7 +125,8 @@ fn hazards(project: &Project, plan: &Plan) -> String {
 /// What a fluid is made from, in a few words: `20.1 l ethanol-96 + 7.9 l water`.
 pub fn recipe(made: &MakeUp) -> String {
     let Some(from) = &made.made_from else { return "ready for use".to_owned() };
-    let water = from.water.map_or("water to the volume".to_owned(), |water| format!("{} l water", water.litres()));
+    let water =
+        from.water.map_or("water to make up the volume".to_owned(), |water| format!("{} l water", water.litres()));
     let salts = from.salts.iter().map(|(name, mg)| format!(" + {} g {name}", decimal(*mg as f64 / 1000.0, 1)));
     format!("{} l {} + {water}{}", from.amount.litres(), from.concentrate, salts.collect::<String>())
 }
@@ -148,10 +149,10 @@ fn make_up(project: &Project, plan: &Plan) -> String {
         ("on the shelf, l", |made| made.from_stock),
     ];
     let extra: Vec<_> = extra.into_iter().filter(|(_, amount)| any(*amount)).collect();
-    let [a_litre, price] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
+    let [per_litre, price] = ["per litre", "price"].map(|what| in_currency(what, &project.settings.currency));
     let mut header = vec!["fluid", "lots", "in vessels, l"];
     header.extend(extra.iter().map(|(name, _)| *name));
-    header.extend(["to make, l", a_litre.as_str(), price.as_str(), "flash °C", "class"]);
+    header.extend(["to make, l", per_litre.as_str(), price.as_str(), "flash °C", "class"]);
     let rows: Vec<Vec<String>> = plan
         .make_up
         .iter()
@@ -203,7 +204,7 @@ fn orders(project: &Project, plan: &Plan) -> String {
         .collect();
     let price = in_currency("price", &project.settings.currency);
     let header = ["fluid", "needed, l", "on the shelf, l", "to buy, l", "containers", &price];
-    table("Fluid to buy (beside the plan's own money)", &header, &rows, &[1, 2, 3, 5], "")
+    table("Fluid to buy (counted in the amount to pay, not in the cost)", &header, &rows, &[1, 2, 3, 5], "")
 }
 
 fn spent(project: &Project, plan: &Plan) -> String {
@@ -216,10 +217,11 @@ fn spent(project: &Project, plan: &Plan) -> String {
             vec![name.to_owned(), spent.amount.litres(), price(name), spent.cost.on_screen()]
         })
         .collect();
-    let [a_litre, cost] = ["a litre", "price"].map(|what| in_currency(what, &project.settings.currency));
-    let mut text = table("Spent fluid, by kind", &["kind", "litres", &a_litre, &cost], &rows, &[1, 2, 3], "");
+    let [per_litre, cost] = ["per litre", "price"].map(|what| in_currency(what, &project.settings.currency));
+    let mut text = table("Spent fluid, by kind", &["kind", "litres", &per_litre, &cost], &rows, &[1, 2, 3], "");
     if plan.spent_not_stated > 0 && !rows.is_empty() {
-        let more = format!("for {} placed lots the volume of old fluid is not stated: add it", plan.spent_not_stated);
+        let more =
+            format!("for {} placed lots the volume of present fluid is not stated: add it", plan.spent_not_stated);
         text.push_str(&wrapped(&more, 2));
     }
     if !rows.is_empty() {
@@ -230,7 +232,7 @@ fn spent(project: &Project, plan: &Plan) -> String {
 
 /// What is said of spent fluid (R. McPhee and J. Carter, NHCOLL-L list, October 2001: formaldehyde is usual in spirit).
 pub const SPENT: &str =
-    "spent alcohol often holds formaldehyde: tell whoever collects it, and never pour it down a drain";
+    "spent alcohol often holds formaldehyde: tell the waste contractor, and never pour it down a drain";
 
 fn flammable(project: &Project, plan: &Plan) -> String {
     let row = |name: &str, [now, after, peak]: [Millilitres; 3]| {

@@ -13,8 +13,8 @@ use crate::tank::seams;
 use crate::units::{Density, decimal};
 
 /// Which sealant (common practice, no source).
-const SEALANT: &str = "one-part silicone made for structural joints of glass, never a sanitary one with fungicide; ask its maker \
-                       about immersion in this fluid";
+const SEALANT: &str = "one-part silicone for structural glass joints, never a sanitary silicone with fungicide; ask \
+    its maker about immersion in this fluid";
 
 /// So close that the whole stays on one sheet of A4 or Letter.
 const ONE_SHEET: &str = "

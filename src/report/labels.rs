@@ -94,9 +94,9 @@ pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
         body.push(paragraph("first", words));
     }
     let words = format!(
-        "{} × {} mm, one for each jar. Print at full size (100 %) on paper that lasts in the fluid, with ink that has been \
-         tested in it. Cut along the corner marks. Write in the date when the vessel is filled. Keep every old label: \
-         the new one goes in beside it.",
+        "{} × {} mm, one for each jar. Print at full size (100 %) on paper that lasts in the fluid, with ink tested in \
+         it. Cut along the corner marks. Write in the date when the vessel is filled. Keep every old label: the new \
+         one goes in beside it.",
         wide, high
     );
     body.push(paragraph("screen", words));

@@ -65,7 +65,7 @@ pub fn text(card: &Card) -> String {
     for (number, step) in card.order.iter().enumerate() {
         page.push_str(&wrapped(&format!("{}. {step}", number + 1), 2));
     }
-    page.push_str("\nTake care\n");
+    page.push_str("\nCautions\n");
     for caution in &card.cautions {
         page.push_str(&wrapped(caution, 2));
     }

@@ -20,7 +20,7 @@ pub fn table(name: &str, text: &str) -> String {
     let heads: Vec<String> = pick(&header);
     let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
     let mut page = in_full(name, &heads, &values, &right).trim_start().to_owned();
-    page.push_str("\nWhat is told of each row\n");
+    page.push_str("\nColumns\n");
     let keys = if header.get(1).is_some_and(|second| second == "part" || second == "to") { 2 } else { 1 };
     for row in &rows {
         page.push_str(&format!("  {}\n", row[..keys.min(row.len())].join(" × ")));

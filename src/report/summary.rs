@@ -86,10 +86,8 @@ fn summary(project: &Project, plan: &Plan) -> String {
         parts.iter().filter(|(m, _)| *m > Money::ZERO).map(|(m, what)| format!("{what} {}", m.on_screen())).join(" + ");
     let budget =
         project.settings.budget.map_or(String::new(), |budget| format!(" of a budget of {}", budget.on_screen()));
-    lines.push((
-        "Money",
-        format!("{}{budget}: {parts}", money(project, totals.money)).trim_end_matches(": ").to_owned(),
-    ));
+    lines
+        .push(("Cost", format!("{}{budget}: {parts}", money(project, totals.money)).trim_end_matches(": ").to_owned()));
     if totals.to_pay != totals.money {
         lines.push(("To pay", format!("{}: {}", money(project, totals.to_pay), paid_for(totals))));
     }
@@ -114,7 +112,7 @@ fn summary(project: &Project, plan: &Plan) -> String {
     ));
     lines.push(("Proof", proof(project, plan)));
     if !plan.prices_not_yours.is_empty() {
-        lines.push(("Prices not yours", plan.prices_not_yours.join(", ")));
+        lines.push(("Default prices", plan.prices_not_yours.join(", ")));
     }
     let mut text: String =
         lines.iter().map(|(label, value)| format!("{label:<18}{}", wrapped(value, 18).trim_start())).collect();
@@ -126,7 +124,7 @@ fn summary(project: &Project, plan: &Plan) -> String {
 
 /// What the money to pay is made up of, beside the money that the decision counts.
 fn paid_for(totals: &Totals) -> String {
-    let mut parts = "money".to_owned();
+    let mut parts = "cost".to_owned();
     if totals.disposal > Money::ZERO {
         parts.push_str(&format!(" + disposal {}", totals.disposal.on_screen()));
     }
@@ -134,7 +132,7 @@ fn paid_for(totals: &Totals) -> String {
         parts.push_str(&format!(" + {} more, as fluid comes in whole containers", totals.containers.on_screen()));
     } else if totals.containers < Money::ZERO {
         let less = (-totals.containers).on_screen();
-        parts.push_str(&format!(" - {less}, as fluid in whole containers costs less than by the litre"));
+        parts.push_str(&format!(" - {less}, as fluid costs less in whole containers than by the litre"));
     }
     parts
 }
@@ -155,7 +153,7 @@ pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
     if times > 0 {
         let hours = work::hours(renewals::minutes(project, times));
         let cost = money(project, renewals::money(project, times));
-        lines.push(format!("together {hours} h and {cost} over the years they are kept, beside the budget"));
+        lines.push(format!("in total {hours} h and {cost} over the years they are kept, outside the budget"));
     }
     lines
 }
@@ -163,7 +161,7 @@ pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
 /// Whether labour is in the budget, in words.
 pub fn labour_counts(totals: &Totals) -> String {
     match totals.labour_counted {
-        Money::ZERO => "beside the budget".to_owned(),
+        Money::ZERO => "outside the budget".to_owned(),
         counted if counted == totals.labour => "counted against the budget".to_owned(),
         counted => format!("of which {} for moves counts against the budget", counted.on_screen()),
     }
@@ -194,7 +192,7 @@ pub fn headline(project: &Project, plan: &Plan) -> String {
     format!("\n{}", wrapped(&sentence, 0))
 }
 
-/// What rows that need a decision wait for, with counts: test first (2), measure first (3), no vessel serves (1). Told by the
+/// What rows that need a decision wait for, with counts: test first (2), measure first (3), no vessel is suitable (1). Told by the
 /// survey, never by the words of the reason, which name vessels.
 pub fn decision_kinds(project: &Project, plan: &Plan) -> Vec<(usize, &'static str)> {
     let kind = |placement: &Placement| {
@@ -203,11 +201,11 @@ pub fn decision_kinds(project: &Project, plan: &Plan) -> Vec<(usize, &'static st
         match undecided(project, specimen) {
             Some(Unknown::Fluid | Unknown::PresentFluid) => "test the fluid first",
             Some(Unknown::Size) => "measure first",
-            None if pins.iter().any(|pin| *pin != VesselChoice::Tank) => "a pin is refused",
+            None if pins.iter().any(|pin| *pin != VesselChoice::Tank) => "the required vessel is not suitable",
             // Nothing is as large as its present vessel, or a tank cannot be made to it.
             None if !matches!(specimen.size, Size::Measured(_)) => "measure first",
-            None if !pins.is_empty() => "a pin is refused",
-            None => "no vessel serves",
+            None if !pins.is_empty() => "the required vessel is not suitable",
+            None => "no vessel is suitable",
         }
     };
     let needing = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
@@ -234,14 +232,15 @@ pub fn proof(project: &Project, plan: &Plan) -> String {
     match (plan.status, open) {
         (Status::ProvedBest, _) => {
             let shared = if plan.totals.saved_by_sharing > Money::ZERO { "; before tanks shared sizes" } else { "" };
-            format!("proved best: fewest deferred by priority, then least money, then least fluid{shared}")
+            format!("proved best: fewest deferred by priority, then least cost, then least fluid{shared}")
         }
-        (Status::WithinGap, Some(level)) => format!("within the gap asked for: {}", open_level(project, level)),
+        (Status::WithinGap, Some(level)) => format!("within the gap set: {}", open_level(project, level)),
         (Status::BestFound, Some(level)) => format!("best found, not proved: {}", open_level(project, level)),
         (Status::NotOptimised, _) => {
             let limit = decimal(project.settings.time_limit.0, 1);
             format!(
-                "NOT OPTIMISED: {limit} s ran out before the search began. This plan keeps every rule but is not the best; allow \
+                "NOT OPTIMISED: {limit} s ran out before the search began. This plan keeps every rule but is not the \
+                 best; allow \
                  more time: --set solver.time_limit_s=60"
             )
         }
@@ -257,16 +256,16 @@ fn open_level(project: &Project, level: &Level) -> String {
         Aim::Money => {
             let [value, bound] = [level.value, level.bound].map(Money::from_parts);
             let gap = 100.0 * (level.value - level.bound) as f64 / (level.value.max(1)) as f64;
-            let weighed = if project.settings.litre_weight > Money::ZERO { " (litres weighed)" } else { "" };
+            let weighed = if project.settings.litre_weight > Money::ZERO { " (litre_weight included)" } else { "" };
             format!(
-                "money {}{weighed}, no plan is below {} ({} % apart)",
+                "cost {}{weighed}, no plan costs less than {} ({} % apart)",
                 value.on_screen(),
                 bound.on_screen(),
                 decimal(gap, 5)
             )
         }
         Aim::Fluid => format!(
-            "least money proved; fluid {} l, no plan of that money is below {} l",
+            "least cost proved; fluid {} l, no plan at that cost takes less than {} l",
             decimal(level.value as f64 / 1000.0, 3),
             decimal(level.bound as f64 / 1000.0, 3)
         ),
@@ -285,7 +284,7 @@ fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
     let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.to_string()]);
     let wants: String = look_for(plan, false);
-    first_of("Needs a decision", &["specimen", "name", "what for"], &rows, &[], rest) + &wants
+    first_of("Needs a decision", &["lot", "name", "reason"], &rows, &[], rest) + &wants
 }
 
 /// Vessels to look for, for rows that nothing serves or for rows that get a tank, the first few.
@@ -367,12 +366,11 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
         ]
     });
     let price = in_currency("price", &project.settings.currency);
-    let header =
-        ["specimen", "clear inside, mm", "fluid", "litres", "walls / base / lid, mm", "full, kg", &price, "note"];
+    let header = ["lot", "clear inside, mm", "fluid", "litres", "walls / base / lid, mm", "full, kg", &price, "note"];
     let mut text = first_of("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
     text.push_str(&look_for(plan, true));
     for (fluid, ways) in ways_out(project, plan) {
-        text.push_str(&wrapped(&format!("if it is not to be bonded glass, for {fluid}: {ways}; price unknown"), 2));
+        text.push_str(&wrapped(&format!("instead of bonded glass, for {fluid}: {ways}; price unknown"), 2));
     }
     let warnings = plan.tanks.iter().filter_map(|tank| tank.design.as_ref()).flat_map(|design| &design.warnings);
     let unproven = warnings.filter(|warning| warning.starts_with(UNPROVEN)).unique();
@@ -380,10 +378,11 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
     for (thickness, count, whole, used) in sheets::by_thickness(&plan.sheets) {
         let what = if count == 1 { "sheet" } else { "sheets" };
         let (thickness, part) = (decimal(thickness.mm(), 1), decimal(100.0 * used / whole, 0));
-        text.push_str(&format!("  {thickness} mm glass: {count} stock {what}, {part} % of it used\n"));
+        text.push_str(&format!("  {thickness} mm glass: {count} stock {what}, {part} % used\n"));
     }
     if plan.tanks.iter().any(|tank| tank.design.is_some()) {
-        let list = "cut list: panes.csv, sheets to order: sheets.csv, stress, masses and warnings: tanks.csv (with --out DIR); one tank on a page, \
+        let list = "cut list: panes.csv, sheets to order: sheets.csv, stress, masses and warnings: tanks.csv (with \
+            --out DIR); one tank on a page, \
                     with its order of work: `rehouse tank --specimen LENGTHxWIDTHxHEIGHT --fluid FLUID`";
         text.push_str(&wrapped(list, 2));
     }
@@ -407,10 +406,10 @@ fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
             placement.review.to_string(),
         ]
     });
-    let header = ["specimen", "outcome", "vessel", "posture", "wall mm", "cover mm", "fluid ml", "review"];
-    let mut text = first_of("Into vessels", &header, &rows, &[4, 5, 6], rest);
+    let header = ["lot", "outcome", "vessel", "posture", "wall mm", "cover mm", "fluid ml", "review"];
+    let mut text = first_of("Placed in vessels", &header, &rows, &[4, 5, 6], rest);
     if plan.placements.iter().any(|p| p.fit.is_some() && project.collection.specimens[p.specimen].individuals > 1) {
-        text.push_str("  wall and cover of a lot: of one individual, the largest\n");
+        text.push_str("  wall and cover: for the largest individual of a lot\n");
     }
     text
 }
@@ -432,7 +431,7 @@ fn loose(project: &Project, plan: &Plan, rest: &str) -> String {
         ]
     });
     let title = format!("Very loose: tissue below {} %", decimal(project.settings.very_loose_pct.0, 1));
-    first_of(&title, &["specimen", "vessel", "tissue %", "look for"], &rows, &[2], rest)
+    first_of(&title, &["lot", "vessel", "tissue %", "look for"], &rows, &[2], rest)
 }
 
 fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
@@ -441,13 +440,13 @@ fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
         let priority = project.collection.specimens[placement.specimen].priority.to_string();
         vec![key(project, placement), priority, name(project, placement), placement.reason.to_string()]
     });
-    first_of("Deferred", &["specimen", "priority", "name", "why"], &rows, &[1], rest)
+    first_of("Deferred", &["lot", "priority", "name", "reason"], &rows, &[1], rest)
 }
 
 fn held(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Held);
     let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.to_string()]);
-    first_of("Held: not to be moved", &["specimen", "name", "why"], &rows, &[], rest)
+    first_of("Held, not to be moved", &["lot", "name", "reason"], &rows, &[], rest)
 }
 
 fn cautions(plan: &Plan) -> String {

@@ -117,7 +117,7 @@ pub fn text(page: &Page) -> String {
         page.settings.currency,
         design.cost.total().on_screen()
     );
-    text.push_str(&table(&title.replace("  ", " "), &["part", "money"], &cost, &[1], ""));
+    text.push_str(&table(&title.replace("  ", " "), &["part", "cost"], &cost, &[1], ""));
     text.push_str("\nCautions\n");
     for warning in warnings(page.settings, design) {
         text.push_str(&item(&warning));

@@ -55,8 +55,8 @@ fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
         front.push(paragraph("first", words));
     }
     let words = format!(
-        "{} on {}, a working day each. Tick a line when the specimen stands in its vessel, covered with fluid, closed and labelled. Write \
-         down whatever was done differently: vessel, fluid, damage.",
+        "{} on {}, one for each working day. Tick a line when the specimen is in its vessel, covered with fluid, \
+         closed and labelled. Write down anything done differently, and any damage.",
         counted(rows, "lot"),
         counted(days.len(), "sheet")
     );
@@ -78,7 +78,7 @@ fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
         front.push(paragraph("", format!("Not on these sheets: {others}.")));
     }
     if rows == 0 {
-        front.push(paragraph("", "This plan moves nothing."));
+        front.push(paragraph("", "This plan moves no lots."));
     }
     front.push(overview(project, days));
     front.with(element("div", "columns", list("cautions", plan.cautions.iter().map(Markup::from))))
@@ -93,7 +93,7 @@ fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
         ("lots", Figures),
         ("hours", Figures),
         ("vessels", Figures),
-        ("of these ordered", Figures),
+        ("of which ordered", Figures),
         ("tanks", Figures),
         ("fluid, l", Figures),
         ("longest in baths, days", Figures),
@@ -148,14 +148,14 @@ fn places(project: &Project, rows: &[&Placement]) -> String {
 /// One day's batch.
 fn day(project: &Project, plan: &Plan, rows: &[&Placement], number: usize, days: usize) -> Markup {
     let columns = [
-        ("done, specimen", Words),
-        ("stands at", Words),
+        ("done, lot", Words),
+        ("location", Words),
         ("from", Words),
         ("to", Words),
         ("posture", Words),
         ("fluid, ml", Words),
-        ("take care", Words),
-        ("baths: into each on", Words),
+        ("cautions", Words),
+        ("baths: date into each", Words),
         ("old labels moved", Words),
         ("filled on", Words),
         ("initials", Words),
@@ -289,7 +289,7 @@ fn fluid(project: &Project, specimen: &Specimen, placement: &Placement) -> Marku
         text.push(format!(", filled {} times", placement.charges));
     }
     if placement.reused > Millilitres::ZERO {
-        text.push(format!(", {} of it its own", placement.reused.0));
+        text.push(format!(", of which {} its own", placement.reused.0));
     }
     if !placement.baths.is_empty() {
         let days = if placement.bath_days == 1.0 { "day" } else { "days" };

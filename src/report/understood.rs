@@ -88,7 +88,7 @@ fn stocked(project: &Project) -> Vec<(&'static str, String)> {
             more => format!(" and {more} more"),
         };
         let named = unpriced.iter().take(MOST_UNPRICED).map(|(_, vessel)| &vessel.id).join(", ");
-        lines.push(("Not for sale", format!("{named}{more}: no price, or none may be ordered")));
+        lines.push(("Cannot be ordered", format!("{named}{more}: no price, or none may be ordered")));
     }
     let terms = if project.suppliers_given { "with their terms" } else { "no terms given: no charge, no minimum" };
     lines.push(("Suppliers", format!("{}, {terms}", stock.suppliers.len())));
@@ -161,5 +161,5 @@ fn like_for_like(project: &Project) -> String {
             _ => None,
         })
         .collect();
-    table("Size taken from the present vessel", &["specimen", "name", "vessel"], &rows, &[], "")
+    table("Size taken from the present vessel", &["lot", "name", "vessel"], &rows, &[], "")
 }

@@ -89,7 +89,7 @@ fn treated(project: &Project, placement: &Placement) -> String {
         steps.push(format!("filled {} times", placement.charges));
     }
     if placement.reused > Millilitres::ZERO {
-        steps.push(format!("{} ml of its own fluid go with it", placement.reused.0));
+        steps.push(format!("{} ml of its own fluid kept", placement.reused.0));
     }
     if steps.is_empty() { String::new() } else { format!("  {now}{}\n", steps.join("; ")) }
 }
@@ -146,9 +146,15 @@ fn options(project: &Project, plan: &Plan, index: usize, serving: &[(VesselId, F
         "fluid ml",
         "fillings",
         &price,
-        "to be had",
+        "available",
     ];
-    table("Serves", &header, &rows, &[3, 4, 5, 6, 7, 8, 9], "`rehouse plan --options FILE` writes every pair")
+    table(
+        "Suitable",
+        &header,
+        &rows,
+        &[3, 4, 5, 6, 7, 8, 9],
+        "`rehouse plan --options FILE` lists every specimen and vessel",
+    )
 }
 
 /// Where pieces come from: free ones with those that are left, or an order.
@@ -177,7 +183,7 @@ fn supply(project: &Project, plan: &Plan, index: usize, id: VesselId) -> String 
                 String::new()
             };
             let named = named.iter().take(SHOWN_TAKERS).join(", ");
-            format!("{free} free, for {named}{more}")
+            format!("{free} free, taken by {named}{more}")
         }
         _ => format!("{free} free"),
     });
@@ -203,10 +209,10 @@ fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusa
         &["vessel", "rule", "by"],
         &rows,
         &[],
-        "`rehouse plan --options FILE` writes every pair",
+        "`rehouse plan --options FILE` lists every specimen and vessel",
     );
     if pinned > 0 {
-        text.push_str(&format!("  {pinned} not considered: excluded, or the lot is pinned to others\n"));
+        text.push_str(&format!("  {pinned} not considered: excluded, or other vessels are required\n"));
     }
     text
 }
@@ -228,11 +234,11 @@ fn by_hand(project: &Project, specimen: &Specimen, vessel: VesselId) -> Option<S
     }
     if length.fits(vessel.body_height) {
         return Some(
-            "; end on it goes in and lies down below the neck: try by hand, or let it be an option (turning = true)"
+            "; it goes in end on and lies down below the neck: try by hand, or allow it as an option (turning = true)"
                 .to_owned(),
         );
     }
     let neck = vessel.inner_height.less(vessel.body_height);
     let tilt = decimal(fit::mouth::most_tilt(thickness, bore, neck)?, 1);
-    Some(format!("; end on it goes in and tilts at most {tilt}° in the neck: difficult, try by hand"))
+    Some(format!("; it goes in end on and tilts at most {tilt}° in the neck: difficult, try by hand"))
 }

@@ -37,7 +37,7 @@ fn working_days(settings: &Settings, days: i64) -> String {
     // Sheets may be a few more: no lot is divided between two days.
     let days = format!("about {}", counted(days as usize, ["working day", "working days"]));
     if settings.per_day.is_some() {
-        return format!("{days}, per_day set by hand");
+        return format!("{days}, from per_day");
     }
     let people = counted(settings.people as usize, ["person", "people"]);
     format!("{days} for {people} at {} h a day", decimal(settings.hours_per_day.0, 1))
@@ -68,7 +68,7 @@ pub fn wait(project: &Project, work: &Work, stage: Stage) -> String {
         (Stage::Now, _) => String::new(),
         (Stage::Delivered, None) => "delivery time not stated".to_owned(),
         (Stage::Delivered, Some(days)) => {
-            let open = if work.lead_not_stated { "; not every supplier states it" } else { "" };
+            let open = if work.lead_not_stated { "; not stated by every supplier" } else { "" };
             format!("up to {} after ordering{open}", counted(days as usize, ["day", "days"]))
         }
         (Stage::Cured, _) => {

@@ -89,7 +89,7 @@ fn untimed(title: &str) -> Result<Workbook, XlsxError> {
 fn decisions(project: &Project, plan: &Plan) -> Sheet {
     let heads = placed::key_heads(project).chain([
         Head::text("scientificName", 28.0),
-        Head::text("what for", 50.0),
+        Head::text("reason", 50.0),
         Head::text("look for", 50.0),
     ]);
     let mut sheet = Sheet::new("needs a decision", heads.collect());

@@ -82,7 +82,7 @@ pub struct GlassPrices(pub Vec<(Length, Money)>);
 
 impl Setting for GlassPrices {
     fn read(value: &Value) -> Result<Self, String> {
-        let expected = || "thicknesses in mm with their prices a square metre, such as \"4=30|5=36|6=42\"".to_owned();
+        let expected = || "thicknesses in mm with their prices per square metre, such as \"4=30|5=36|6=42\"".to_owned();
         let read = |part: &str| -> Option<(Length, Money)> {
             let (thickness, price) = part.split_once('=')?;
             let thickness = thickness.trim().parse().ok().filter(|mm| (1.0..=100.0).contains(mm))?;

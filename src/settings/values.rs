@@ -52,7 +52,7 @@ pub(super) fn number(value: &Value) -> Result<f64, String> {
         Value::Float(float) => *float,
         _ => return Err("a number".to_owned()),
     };
-    if number.is_finite() && number >= 0.0 { Ok(number) } else { Err("a number that is not negative".to_owned()) }
+    if number.is_finite() && number >= 0.0 { Ok(number) } else { Err("a number, 0 or above".to_owned()) }
 }
 
 pub(super) fn quoted(text: &str) -> String {

@@ -16,7 +16,7 @@ goto end
 
 :findings
 echo.
-echo Put right what is said above, save the forms, and double-click again.
+echo Correct what is listed above, save the forms, and double-click again.
 goto end
 
 :failed

@@ -19,7 +19,7 @@ finish() {
 "$rehouse" check .
 case $? in
     0) ;;
-    1) finish 'Put right what is said above, save the forms, and double-click again.' 1 ;;
+    1) finish 'Correct what is listed above, save the forms, and double-click again.' 1 ;;
     *) finish 'Nothing was planned. If the program was not found, put rehouse beside this file.' 2 ;;
 esac
 "$rehouse" plan . --out plan || finish 'The plan was not made: see above.' 2

@@ -124,7 +124,7 @@ fn what_is_to_pay_beyond_the_budget_is_said() {
     let planned = planned(rows, settings);
     assert_eq!(planned.total("placed"), 1.0);
     // 0.3 + 0.25 × 20 - 1
-    let said = "what is to be paid, with disposal and whole containers, is 4.30 more than the budget";
+    let said = "the amount to pay, with disposal and whole containers, is 4.30 more than the budget";
     let warnings = planned.plan["warnings"].as_array().expect("a list");
     assert!(warnings.iter().any(|warning| warning == said), "{warnings:?}");
 }
@@ -198,7 +198,7 @@ fn the_screen_names_what_to_make_buy_and_dispose_of() {
     for said in [
         "Fluid to make up",
         "Made from, at 20 °C",
-        "Fluid to buy (beside the plan's own money)",
+        "Fluid to buy (counted in the amount to pay, not in the cost)",
         "1 × 1 l",
         "Spent fluid, by kind",
         "Flammable fluid",

@@ -15,7 +15,7 @@ fn headline(text: &str, label: &str) -> String {
 
 #[test]
 fn the_name_of_a_vessel_changes_no_count() {
-    // Too wide for the jar, too small for a tank: no vessel serves, and the jar is the nearest.
+    // Too wide for the jar, too small for a tank: no vessel is suitable, and the jar is the nearest.
     let said = ["jar", "measure-jar", "test-first-jar", "pinned-jar"].map(|jar| {
         let stock = format!("{STOCK}{jar},cylinder,40,60,borosilicate,ground-glass-stopper,3\n");
         let survey = format!("{SURVEY}A-1,55,42,30,rounded,ethanol-70,ethanol-70\n");
@@ -24,7 +24,7 @@ fn the_name_of_a_vessel_changes_no_count() {
         headline(&planned.ran.stdout, "Needs a decision")
     });
     for said in said {
-        assert_eq!(said, "Needs a decision  1 lot: no vessel serves (1)");
+        assert_eq!(said, "Needs a decision  1 lot: no vessel is suitable (1)");
     }
 }
 

@@ -137,7 +137,10 @@ fn a_jar_is_asked_for_before_a_tank_is_paid_for() {
     assert_eq!(with_tank.placement("A-1")["outcome"], "custom tank");
     let [(text, true)] = &wants(&with_tank)[..] else { panic!("{:?}", wants(&with_tank)) };
     let cost: f64 = with_tank.tanks[0]["cost"].parse().expect("a price");
-    assert!(text.ends_with(&format!(", would do: ask before paying {cost:.2} crowns for a tank")), "{text}");
+    assert!(
+        text.ends_with(&format!(", would also be suitable: ask before paying {cost:.2} crowns for a tank")),
+        "{text}"
+    );
     let unfolded = with_tank.ran.stdout.split_whitespace().collect::<Vec<_>>().join(" ");
     assert!(unfolded.contains(&format!("look for: {text}")), "{text} is on the screen");
     // Found, it takes the place of the tank.

@@ -106,7 +106,7 @@ impl Drawn {
             let fluid = &FLUIDS[specimen.fluid];
             let marked =
                 for_review(fluid, MATERIALS[vessel.material].id) || for_review(fluid, CLOSURES[vessel.closure].id);
-            assert_eq!(placed["review"].contains("doubtful pair"), marked, "{placed:?}");
+            assert_eq!(placed["review"].contains("doubtful combination"), marked, "{placed:?}");
         }
     }
 

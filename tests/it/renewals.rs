@@ -31,7 +31,7 @@ fn later(planned: &Planned) -> String {
 fn a_plate_over_alcohol_is_sealed_again_every_five_years_where_that_is_asked_for() {
     let refused = planned("plate-silicone", 20, "");
     assert_eq!(refused.placement("A-1")["outcome"], "needs a decision");
-    assert!(refused.placement("A-1")["reason"].contains("does not last: 15 years short"));
+    assert!(refused.placement("A-1")["reason"].contains("does not last long enough: 15 years short"));
     let renewed = planned("plate-silicone", 20, "renewals = true\n");
     for key in ["A-1", "A-2"] {
         let placement = renewed.placement(key);
@@ -42,8 +42,7 @@ fn a_plate_over_alcohol_is_sealed_again_every_five_years_where_that_is_asked_for
     // After 5, 10 and 15 years, on three jars: nine times half an hour at 20, and 2 for sealant each.
     assert_eq!(
         later(&renewed),
-        "Later plate-silicone: seal it again every 5 years for 2 lots, 9 times in all together 4.5 h and 108.00 crowns over \
-         the years they are kept, beside the budget"
+        "Later plate-silicone: seal it again every 5 years for 2 lots, 9 times in all in total 4.5 h and 108.00 crowns over the years they are kept, outside the budget"
     );
     let money = |planned: &Planned| (planned.total("money"), planned.total("to_pay"));
     assert_eq!(money(&renewed), money(&planned("plate-silicone", 5, "")), "outside money and budget");

@@ -37,7 +37,7 @@ fn a_key_that_stands_twice_is_refused() {
     let twice = |from: &str, to: &str| {
         assert!(text.contains(from), "{from}");
         let found = from_json(&project, text.replacen(from, to, 1).as_bytes()).unwrap_err();
-        assert!(found.iter().any(|found| found.contains("stands twice")), "{to}: {found:?}");
+        assert!(found.iter().any(|found| found.contains("occurs twice")), "{to}: {found:?}");
     };
     twice(r#""status":"#, r#""status": "best found", "status":"#);
     twice(r#""placements":"#, r#""placements": [], "placements":"#);
@@ -68,7 +68,7 @@ fn copies_of_the_compiled_in_rules_beside_a_plan_replace_nothing() {
         let mut files = vec![("specimens.csv", survey), ("vessels.csv", vessels)];
         files.extend(own_materials.map(|text| ("rules/materials.csv", text)));
         let (_, plan) = planned(scenes::project(&files));
-        assert_eq!(plan.prices_not_yours, ["ethanol-70 3.00 a litre"]);
+        assert_eq!(plan.prices_not_yours, ["ethanol-70 3.00 per litre"]);
         // As a plan's folder keeps them: the tables in force, whoever's they are.
         for (name, (_, text)) in names.iter().zip(rehouse::rules::TABLES) {
             if files.iter().all(|(there, _)| there != name) {
@@ -127,7 +127,7 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
         ),
         (
             |v| v["placements"][2]["catalogNumber"] = json!("Z-9"),
-            "placements[2].catalogNumber: no row of the survey is Z-9",
+            "placements[2].catalogNumber: the survey has no row Z-9",
         ),
         (|v| v["placements"][2]["part"] = json!(""), "placements[2].part: expected text or no such field, found \"\""),
         (
@@ -136,7 +136,7 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
         ),
         (
             |v| v["placements"][2]["charges"] = json!(null),
-            "placements[2].vessels_used: a row has all that tells how it fits, or none of it",
+            "placements[2].vessels_used: a row must have all the fields of its fit, or none",
         ),
         (
             |v| v["placements"][8]["near_miss"]["unit"] = json!("ml"),
@@ -156,7 +156,7 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
         (|v| v["placements"][1] = json!("on hand"), "placements[1]: expected an object, found \"on hand\""),
         (|v| v["placements"] = json!({}), "placements: expected a list, found an object"),
         (|v| drop(v.as_object_mut().unwrap().shift_remove("placements")), "placements: missing"),
-        (|v| v["purchases"][0]["line"] = json!(4), "purchases[0].line: no offer of this vessel stands there"),
+        (|v| v["purchases"][0]["line"] = json!(4), "purchases[0].line: this line holds no offer of this vessel"),
         (
             |v| v["purchases"][0]["pack_price"] = json!("9.61"),
             "purchases[0].pack_price: the project has \"9.60\", found \"9.61\"",

@@ -20,7 +20,7 @@ use super::audit_mutations::scenes::project;
 const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
                      JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,2\n";
 
-/// Rows of a survey that no vessel serves: key, length, width, height, fluid.
+/// Rows of a survey that no vessel is suitable: key, length, width, height, fluid.
 fn leftovers(rows: &[(&str, [u32; 3], &str)], settings: &str) -> Project {
     leftovers_beside(rows, settings, "")
 }
@@ -83,7 +83,7 @@ fn two_close_tanks_share_the_larger_size_where_one_set_up_less_is_worth_more_tha
     assert_eq!(plan.levels, plain.levels);
     let money = plan.levels.iter().find(|level| level.aim == Aim::Money).expect("a level of money");
     assert_eq!(Money::from_parts(money.value), Money::parse("151.32").unwrap());
-    let said = "2 tanks share 1 size, a step after the decision: 39.04 less money, 0.442 l more fluid";
+    let said = "2 tanks share 1 size, a step after the decision: cost 39.04 less, fluid 0.442 l more";
     assert!(plan.warnings.iter().any(|warning| warning.starts_with(said)), "{:?}", plan.warnings);
     sound(&project, &plan);
 }

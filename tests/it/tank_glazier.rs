@@ -62,7 +62,7 @@ fn the_glazier_gets_every_pane_numbered_with_fluid_sealant_order_of_work_and_a_p
             _ => continue,
         }
     }
-    assert!(ran.stderr.contains("put a name to it"), "{}", ran.stderr);
+    assert!(ran.stderr.contains("sign it"), "{}", ran.stderr);
 }
 
 #[test]

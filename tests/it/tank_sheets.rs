@@ -1,4 +1,4 @@
-//! Panes on stock sheets: each once, inside, apart by the kerf, and to be had by cuts from edge to edge.
+//! Panes on stock sheets: each once, inside, apart by the kerf, and available by cuts from edge to edge.
 
 use proptest::prelude::*;
 use rehouse::tank::sheets::{Sheet, nest};

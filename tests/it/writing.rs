@@ -175,8 +175,8 @@ fn places_that_cannot_be_replaced_are_refused_early() {
     fs::write(beside.join("notes"), "by hand").unwrap();
     for replace in [false, true] {
         assert_refused(beside, &beside.join("notes"), &[], replace, "it is a file");
-        assert_refused(beside, &beside.join("notes/out"), &[], replace, "the folder it is to lie in");
-        assert_refused(beside, &beside.join("nowhere/out"), &[], replace, "the folder it is to lie in");
+        assert_refused(beside, &beside.join("notes/out"), &[], replace, "the path above it is not a folder");
+        assert_refused(beside, &beside.join("nowhere/out"), &[], replace, "find the folder above it");
         let too_long = beside.join("x".repeat(250));
         assert_refused(beside, &too_long, &[], replace, "cannot make a folder beside it");
         // Only checked, lest a fault here do harm.
@@ -308,7 +308,7 @@ fn one_file_is_replaced_whole_but_never_an_input_or_a_folder() {
     refuse(&survey, "it is one of the inputs");
     refuse(&around.path().join(".").join("specimens.csv"), "it is one of the inputs");
     refuse(around.path(), "it is a folder");
-    refuse(&options.join("x"), "the folder it is to lie in");
+    refuse(&options.join("x"), "the path above it is not a folder");
     assert_eq!(fs::read(&survey).unwrap(), b"catalogNumber\n");
     #[cfg(unix)]
     {

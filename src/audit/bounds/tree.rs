@@ -66,7 +66,7 @@ pub(super) fn walk(
                 at_leaf(&limited, numbers);
                 if !limited.next(&mut way) {
                     let surplus = position + 1 < certificate.nodes.len();
-                    return if surplus { Err((position + 1, "a node too many")) } else { Ok(()) };
+                    return if surplus { Err((position + 1, "one node too many")) } else { Ok(()) };
                 }
                 continue;
             }

@@ -25,9 +25,9 @@ pub(super) fn concentrate(from: &str, what: &str) -> Result<Stock, Failure> {
     match percent.and_then(Stock::labelled) {
         Some(stock) => Ok(stock),
         None => refused(
-            &format!("--from {from} makes no {what}"),
-            "name stock formaldehyde as its label does: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 (grams in \
-             100 ml, the same liquid); or leave --from out for that",
+            &format!("{what} cannot be made with --from {from}"),
+            "name the stock formaldehyde as on its label: formaldehyde-37 (by mass, 30 to 38.5) or formaldehyde-40 \
+             (grams in 100 ml, the same liquid), or leave --from out for that one",
         ),
     }
 }
@@ -37,7 +37,7 @@ pub(super) fn solution(rules: &Rules, flag: &str, typed: &str) -> Result<Solutio
     let known = Solution::named(&id(rules, typed)).filter(|solution| solution.strength_pct() > 1.0 - 1e-9);
     match known {
         Some(solution) => Ok(solution),
-        None => refused(&format!("{flag} {typed} is no fluid that can be mixed here"), &cure(rules, flag, typed)),
+        None => refused(&format!("{flag} {typed} is not a fluid that can be made up here"), &cure(rules, flag, typed)),
     }
 }
 
@@ -58,18 +58,18 @@ pub(super) fn usual_stock(rules: &Rules, flag: &str, typed: &str) -> Result<&'st
 fn cure(rules: &Rules, flag: &str, name: &str) -> String {
     let word = name.trim().to_lowercase();
     if let Some((solute, _)) = Solute::NAMES.iter().find(|(solute, _)| *solute == word) {
-        return format!("say how strong, such as {solute}-70");
+        return format!("add the strength, such as {solute}-70");
     }
     let hazards = rules.hazards.named_in(&word, Where::Elsewhere);
     let held = hazards.iter().map(|id| rules.hazards.get(*id)).find(|hazard| hazard.action == Action::Held);
     if let Some(hazard) = held {
-        return format!("it is not made here. {}", hazard.words);
+        return format!("it is not made up here. {}", hazard.words);
     }
     match typed::fluid(rules, name) {
         Ok(id) if rules.fluid(id).family == Family::Unknown => {
-            return "nothing is made from a fluid that is not identified: test it first".to_owned();
+            return "nothing is made from an unidentified fluid: test it first".to_owned();
         }
-        Ok(id) => return format!("{} is bought as it is: no recipe is known here", rules.fluid(id).id),
+        Ok(id) => return format!("{} is bought ready to use: no recipe is known here", rules.fluid(id).id),
         Err(fault) if ["strength-missing", "two-strengths"].contains(&fault.code) => return fault.help,
         Err(_) => {}
     }
@@ -98,8 +98,8 @@ pub(super) fn temperature(typed: Option<&str>) -> Result<Temperature, Failure> {
     match celsius.filter(|celsius| (0.0..=ethanol::WARMEST).contains(celsius)).and_then(Temperature::new) {
         Some(at) => Ok(at),
         None => refused(
-            &format!("--temperature {typed}: no densities are known there"),
-            &format!("write 0 to {} °C, with a point", ethanol::WARMEST),
+            &format!("--temperature {typed}: no densities are known at that temperature"),
+            &format!("write 0 to {} °C, with a decimal point", ethanol::WARMEST),
         ),
     }
 }
@@ -110,7 +110,10 @@ pub(super) fn hydrate<T: Copy>(flag: &str, typed: Option<&str>, known: &[(&str, 
         Some((_, salt)) => Ok(*salt),
         None => {
             let names: Vec<&str> = known.iter().map(|(name, _)| *name).collect();
-            refused(&format!("{flag} {typed} is no hydrate of it"), &format!("write one of {}", names.join(", ")))
+            refused(
+                &format!("{flag} {typed} is not one of its hydrates"),
+                &format!("write one of {}", names.join(", ")),
+            )
         }
     }
 }
@@ -123,7 +126,7 @@ pub(super) fn volume(flag: &str, typed: &str) -> Result<Volume, Failure> {
     match Volume::new(1000.0 * litres).filter(|_| (0.001..=MOST_LITRES).contains(&litres)) {
         Some(volume) => Ok(volume),
         None => refused(
-            &format!("{flag} {typed} is no amount to make up"),
+            &format!("{flag} {typed} is not an amount that can be made up"),
             &format!("write litres, from 0.001 to {}", decimal(MOST_LITRES, 0)),
         ),
     }
@@ -140,9 +143,10 @@ pub(super) fn number(flag: &str, typed: &str, unit: &str) -> Result<f64, Failure
 
 pub(super) fn different(one: Solute, other: Solute) -> Failure {
     let cure = if [one, other].contains(&Solute::DenaturedAlcohol) {
-        "denatured alcohol is never taken for ethanol: ask for the same fluid on both sides, such as denatured-70 from denatured-96"
+        "denatured alcohol is never treated as ethanol: name the same fluid in --from and --to, such as denatured-70 \
+         from denatured-96"
     } else {
-        "ask for the same fluid on both sides; from one to the other a specimen goes by a full change, not by mixing"
+        "name the same fluid in --from and --to; a specimen goes from one to the other by a full change of fluid, not by mixing"
     };
     Failure(format!("{} and {} are different fluids\n    → {cure}", one.spoken(), other.spoken()))
 }
@@ -151,10 +155,11 @@ pub(super) fn unmixable(why: Unmixable) -> Failure {
     match why {
         Unmixable::DifferentKinds(one, other) => different(one, other),
         Unmixable::NoDensity(..) => Failure(format!(
-            "{why}\n    → leave --temperature out and bring the liquids to 20 °C, or weigh them: masses hold at any temperature"
+            "{why}\n    → leave --temperature out and bring the liquids to 20 °C, or weigh them: masses are right at \
+             any temperature"
         )),
         Unmixable::NotBetween(..) | Unmixable::AlreadyFull => {
-            Failure(format!("{why}\n    → name a stock stronger than what is wanted with --from"))
+            Failure(format!("{why}\n    → with --from, name a stock stronger than the strength wanted"))
         }
     }
 }

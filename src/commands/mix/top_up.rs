@@ -26,7 +26,7 @@ pub(super) fn card(
         let what = format!("--left {} is not less than --top-up", arguments.left.as_deref().unwrap_or_default());
         return refused(
             &what,
-            "write the litres when it is full after --top-up, those that are still in it after --left",
+            "give the litres that it holds when full with --top-up, and those still in it with --left",
         );
     }
     let stock = solution(rules, "--from", arguments.from.as_deref().unwrap_or("ethanol-96"))?;
@@ -37,7 +37,7 @@ pub(super) fn card(
         None => match after_evaporation(wanted, lost) {
             Some(present) => (present, false),
             None => {
-                let what = format!("what evaporation leaves of {} is not known here", wanted.id());
+                let what = format!("the strength of {} after evaporation is not known here", wanted.id());
                 return refused(&what, "measure its strength and give it with --measured PERCENT");
             }
         },

@@ -70,9 +70,9 @@ columns! {
     SpecimenColumn in "specimens.csv", "specimen" {
         Row "row" [] optional Kind::Numbering, "Number of the line on the form; a row with nothing else is blank.";
         CatalogNumber "catalogNumber" [] filled Kind::Text, "What identifies the lot, together with institutionCode, collectionCode and part where they are given.";
-        Length "length_mm" [] headed LENGTH, "Along the body axis, as fixed, with all that goes in with it.";
+        Length "length_mm" [] headed LENGTH, "Along the body axis, as fixed, including everything that goes in with it.";
         Width "width_mm" [] headed LENGTH, "Across.";
-        Height "height_mm" ["depth"] headed LENGTH, "The vertical measure, as it naturally stands, lies or is mounted.";
+        Height "height_mm" ["depth"] headed LENGTH, "Vertical size, as it naturally stands, lies or is mounted.";
         Fluid "fluid" [] filled Kind::Text, "The fluid it will be kept in; unknown is allowed: test it first.";
         ScientificName "scientificName" [] optional Kind::Text, "Name of the taxon.";
         IndividualCount "individualCount" [] optional Kind::Whole(1, 100_000_000), "Individuals in the lot (1).";
@@ -83,35 +83,35 @@ columns! {
         Priority "priority" [] optional Kind::Whole(1, 4), "1 urgent, 2 this year, 3 in its turn, 4 can wait (3).";
         CurrentFluid "current_fluid" [] optional Kind::Text, "The fluid it is in now.";
         CurrentVessel "current_vessel" [] optional Kind::Text, "Its present vessel.";
-        Location "location" [] optional Kind::Text, "Where it stands.";
+        Location "location" [] optional Kind::Text, "Its location.";
         Hazard "hazard" [] optional Kind::List, "Hazards, by a name or alias in hazards.csv: picric, mercury, human and the like; some hold the lot.";
-        Hold "hold" [] optional Kind::Text, "Why it must not be moved, if it must not.";
+        Hold "hold" [] optional Kind::Text, "Reason why it must not be moved, if it must not.";
         InstitutionCode "institutionCode" [] optional Kind::Text, "Institution, part of the key.";
         CollectionCode "collectionCode" [] optional Kind::Text, "Collection, part of the key.";
         Part "part" [] optional Kind::Text, "Part of a specimen kept apart, part of the key.";
-        BodyFactor "body_factor" [] optional Kind::Number(0.0, 1.0), "Tissue over envelope, where known.";
+        BodyFactor "body_factor" [] optional Kind::Number(0.0, 1.0), "Volume of tissue over volume of envelope, where known.";
         CurrentStrength "current_strength_pct" [] optional PER_CENT, "Measured strength of the present fluid, per cent by volume.";
-        CurrentFluidVolume "current_fluid_ml" [] optional VOLUME, "How much fluid it is in now.";
+        CurrentFluidVolume "current_fluid_ml" [] optional VOLUME, "Volume of the fluid it is in now.";
         TankQuote "tank_quote" [] optional Kind::Money, "A quoted price for its custom tank.";
-        SectionGive "section_give_pct" [] optional Kind::Number(0.0, 20.0), "How far a soft section gives way in the mouth, 0 to 20 per cent (0).";
+        SectionGive "section_give_pct" [] optional Kind::Number(0.0, 20.0), "How far a soft body can be squeezed in the mouth, 0 to 20 per cent (0).";
         KeepYears "keep_years" [] optional Kind::Number(0.0, 1000.0), "Years it is to stay in the vessel (the setting).";
-        Display "display" [] optional Kind::Word(&["no", "clear", "flat"]), "Whether it is shown: no, clear or flat (no).";
-        MustUse "must_use" [] optional Kind::List, "Only these vessels, or @tank.";
-        MustNotUse "must_not_use" [] optional Kind::List, "Never these vessels, or @tank.";
-        MaxVessels "max_vessels" [] optional ONE_OR_MORE, "A lot may be divided over this many equal vessels (1).";
+        Display "display" [] optional Kind::Word(&["no", "clear", "flat"]), "Whether it is displayed: no, clear or flat (no).";
+        MustUse "must_use" [] optional Kind::List, "Use only these vessels, or @tank for a custom tank.";
+        MustNotUse "must_not_use" [] optional Kind::List, "Never use these vessels, or @tank for a custom tank.";
+        MaxVessels "max_vessels" [] optional ONE_OR_MORE, "Most equal vessels that the lot may be divided over (1).";
         Clearance "clearance_mm" [] optional LENGTH, "Free space at each wall for this lot, instead of the scaled one.";
-        MaxOuterHeight "max_outer_height_mm" [] optional LENGTH, "Height of its shelf.";
-        Disposition "disposition" [] optional Kind::Text, "What has become of it: on loan or missing is held.";
+        MaxOuterHeight "max_outer_height_mm" [] optional LENGTH, "Clear height of its shelf.";
+        Disposition "disposition" [] optional Kind::Text, "Its status: a lot on loan or missing is held.";
         CurrentMaterial "current_material" [] optional Kind::Text, "What its present vessel is made of.";
         CurrentClosure "current_closure" [] optional Kind::Text, "What closes its present vessel.";
-        EventId "eventID" [] optional Kind::Text, "The event it was collected in.";
+        EventId "eventID" [] optional Kind::Text, "Collecting event.";
         TypeStatus "typeStatus" [] optional Kind::Text, "Nomenclatural type status.";
     }
 
     /// Columns of the stock list.
     VesselColumn in "vessels.csv", "vessel" {
         Row "row" [] optional Kind::Numbering, "Number of the line on the form; a row with nothing else is blank.";
-        Vessel "vessel" [] filled Kind::Text, "Your own name for this kind of vessel; several rows of one are several offers.";
+        Vessel "vessel" [] filled Kind::Text, "Your own name for this kind of vessel; several rows of one vessel are several offers.";
         Form "form" [] headed Kind::Word(&["cylinder", "rectangular"]), "cylinder or rectangular.";
         InnerDiameter "inner_diameter_mm" [] optional LENGTH, "Inner diameter of the body of a cylinder, at its narrowest.";
         InnerLength "inner_length_mm" [] optional LENGTH, "One inner side of a rectangular body.";
@@ -149,30 +149,30 @@ columns! {
         DeliveryCharge "delivery_charge" [] optional Kind::Money, "Charged on an order below the threshold (0).";
         FreeDeliveryOver "free_delivery_over" [] optional Kind::Money, "Goods value from which delivery is free (never).";
         MinimumOrder "minimum_order" [] optional Kind::Money, "Least goods value of an order (0).";
-        LeadDays "lead_days" [] optional Kind::Whole(0, 10_000), "Days to arrive.";
+        LeadDays "lead_days" [] optional Kind::Whole(0, 10_000), "Delivery time in days.";
     }
 
     /// Columns of the fluid on the shelf.
     FluidStockColumn in "fluid-stock.csv", "fluid" {
-        Fluid "fluid" [] filled Kind::Text, "Which fluid.";
-        Litres "litres" [] filled VOLUME, "How much of it.";
-        Location "location" [] optional Kind::Text, "Where it stands.";
+        Fluid "fluid" [] filled Kind::Text, "Name of the fluid.";
+        Litres "litres" [] filled VOLUME, "Volume on the shelf.";
+        Location "location" [] optional Kind::Text, "Its location.";
     }
 
     /// Columns of the table of fluids.
     FluidColumn in "rules/fluids.csv", "fluid" {
         Fluid "fluid" [] filled Kind::Text, "Its name in all files.";
         Name "name" [] filled Kind::Text, "In words.";
-        Aliases "aliases" [] optional Kind::List, "Other ways to type it.";
-        Family "family" [] filled Kind::Word(&FAMILIES), "Which rules it shares.";
-        AlsoFamily "also_family" [] optional Kind::Word(&FAMILIES), "A second family, of a mixture of two kinds: of two verdicts the one that allows less holds.";
+        Aliases "aliases" [] optional Kind::List, "Other names for it.";
+        Family "family" [] filled Kind::Word(&FAMILIES), "Family whose rules it follows.";
+        AlsoFamily "also_family" [] optional Kind::Word(&FAMILIES), "Second family of a mixture of two kinds: of two verdicts the stricter applies.";
         Strength "strength_pct" [] optional PER_CENT, "Strength, per cent.";
         Density "density_g_ml" [] optional Kind::Number(0.1, 25.0), "Density at 20 °C, g/ml.";
-        Growth "growth_20_35_pct" [] optional PER_CENT, "Growth in volume from 20 to 35 °C, per cent.";
+        Growth "growth_20_35_pct" [] optional PER_CENT, "Expansion from 20 to 35 °C, per cent of the volume.";
         Flash "flash_c" [] optional Kind::Number(-273.15, 1000.0), "Flash point, °C.";
-        Price "price_per_litre" [] optional Kind::Money, "Price a litre.";
-        PresentOnly "present_only" [] optional YES_OR_NO, "yes: a lot may be in it now, of a strength nobody knows; nothing is kept in it (no).";
-        Hazard "hazard" [] optional Kind::Text, "Hazards in a line.";
+        Price "price_per_litre" [] optional Kind::Money, "Price per litre.";
+        PresentOnly "present_only" [] optional YES_OR_NO, "yes: a lot may be in it now, at an unknown strength; no lot is kept in it (no).";
+        Hazard "hazard" [] optional Kind::Text, "Hazards in one line.";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
     }
@@ -181,10 +181,10 @@ columns! {
     MaterialColumn in "rules/materials.csv", "material" {
         Material "material" [] filled Kind::Text, "Its name in all files.";
         Name "name" [] filled Kind::Text, "In words.";
-        Aliases "aliases" [] optional Kind::List, "Other ways to type it.";
+        Aliases "aliases" [] optional Kind::List, "Other names for it.";
         Clear "clear" [] filled YES_OR_NO, "Whether it can be seen through: yes or no.";
         Glass "glass" [] optional YES_OR_NO, "Whether it is glass, for the fire sheet: yes or no (as in the table built in; else counted as glass).";
-        LifeYears "life_years" [] optional YEARS, "Years it lasts of itself (no limit).";
+        LifeYears "life_years" [] optional YEARS, "Service life in years, in any fluid (no limit).";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
     }
@@ -193,11 +193,11 @@ columns! {
     ClosureColumn in "rules/closures.csv", "closure" {
         Closure "closure" [] filled Kind::Text, "Its name in all files.";
         Name "name" [] filled Kind::Text, "In words.";
-        Aliases "aliases" [] optional Kind::List, "Other ways to type it.";
+        Aliases "aliases" [] optional Kind::List, "Other names for it.";
         PlateSealed "plate_sealed" [] filled YES_OR_NO, "Whether it is a plate sealed all round: yes or no.";
-        Renewal "renewal" [] optional Kind::Text, "What is done to it when it is due, in words: new grease (cannot be renewed).";
-        RenewalYears "renewal_years" [] optional YEARS, "Years after which that is due, where nothing is due sooner (its life).";
-        LifeYears "life_years" [] optional YEARS, "Years it lasts of itself (no limit).";
+        Renewal "renewal" [] optional Kind::Text, "What its renewal is, in words, such as new grease (cannot be renewed).";
+        RenewalYears "renewal_years" [] optional YEARS, "Years after which renewal is due, unless it is due sooner (its life).";
+        LifeYears "life_years" [] optional YEARS, "Service life in years, in any fluid (no limit).";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
     }
@@ -208,7 +208,7 @@ columns! {
         Part "part" [] filled Kind::Text, "A material or a closure.";
         Verdict "verdict" [] filled Kind::Word(&["permanent", "limited", "unproven", "unsuitable"]), "permanent, limited, unproven or unsuitable.";
         Years "years" [] optional YEARS, "How long, where the verdict is limited.";
-        Review "review" [] optional YES_OR_NO, "yes: used, but marked for somebody to look at (no).";
+        Review "review" [] optional YES_OR_NO, "yes: accepted, but marked for review (no).";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
         Source "source" [] optional Kind::Text, "Where the verdict comes from.";
     }
@@ -226,7 +226,7 @@ columns! {
     TransferColumn in "rules/transfers.csv", "transfer" {
         From "from" [] filled Kind::Text, "A fluid, or a family of fluids.";
         To "to" [] filled Kind::Text, "The fluid it is to be kept in.";
-        Baths "baths" [] filled Kind::List, "Baths in order, the last being the fluid it stays in.";
+        Baths "baths" [] filled Kind::List, "Baths in order, the last being the fluid it is kept in.";
         DaysPerBath "days_per_bath" [] filled Kind::List, "Days in each bath: one number for all, or one for each, separated by |.";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
@@ -234,10 +234,10 @@ columns! {
 
     /// Columns of the table of hazards.
     HazardColumn in "rules/hazards.csv", "hazard" {
-        Hazard "hazard" [] filled Kind::Text, "Its name in the survey's column of hazards.";
+        Hazard "hazard" [] filled Kind::Text, "Its name in the survey column hazard.";
         Aliases "aliases" [] optional Kind::List, "Other words for it, and fluids that hold it: matched as whole words, in notes too.";
-        Action "action" [] filled Kind::Word(&["held", "caution"]), "held: the lot is not moved; caution: it is planned, and the words are said.";
-        Words "words" [] filled Kind::Text, "What is said of it.";
+        Action "action" [] filled Kind::Word(&["held", "caution"]), "held: the lot is not moved; caution: it is planned, and the words are printed.";
+        Words "words" [] filled Kind::Text, "The caution, in words.";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
     }
 }

@@ -312,7 +312,7 @@ impl<'a, C: Columns> Row<'a, C> {
         let place = self.table.place(At { byte: self.byte, line: self.line, field });
         let count = |n: usize| if n == 1 { "1 cell".to_owned() } else { format!("{n} cells") };
         let message = match cells > headers {
-            true => format!("the row has {}, the header {headers}; the first one too many is {cell}", count(cells)),
+            true => format!("the row has {}, the header {headers}; the first extra one is {cell}", count(cells)),
             false => format!("the row has {}, the header {headers}; the last is {cell}", count(cells)),
         };
         let help = match (cells > headers, self.table.separator) {
@@ -335,11 +335,11 @@ impl<'a, C: Columns> Row<'a, C> {
             self.found.push(match (self.table.source.mark(self.line, field), known) {
                 (Some(Mark::Error), Some(_)) => {
                     let error = Diagnostic::error("error-cell", place(), format!("the cell holds the error {cell}"));
-                    error.help("mend its formula, or type the value")
+                    error.help("correct its formula, or type the value")
                 }
                 (Some(Mark::Error), None) => {
-                    let message = format!("the cell holds the error {cell}, which is carried along as text");
-                    Diagnostic::warning("error-cell", place(), message).help("mend its formula, or type the value")
+                    let message = format!("the cell holds the error {cell}, which is carried through as text");
+                    Diagnostic::warning("error-cell", place(), message).help("correct its formula, or type the value")
                 }
                 (Some(Mark::NotCalculated), _) => {
                     let message = "the cell holds a formula that was saved without a value";
@@ -348,9 +348,9 @@ impl<'a, C: Columns> Row<'a, C> {
                 }
                 (Some(Mark::Date), Some(column)) if C::ALL[column].kind == Kind::Text => {
                     let message =
-                        format!("the cell is the date {cell}: spreadsheets make dates of what looks like one");
+                        format!("the cell is the date {cell}: spreadsheets turn what looks like a date into one");
                     let warning = Diagnostic::warning("date-cell", place(), message);
-                    warning.help("if it is none, format the column as text and type it again")
+                    warning.help("if it is not a date, format the column as text and type it again")
                 }
                 _ => continue,
             });
@@ -362,7 +362,7 @@ impl<'a, C: Columns> Row<'a, C> {
             let cell = as_text(self.record.get(field).unwrap_or_default()).trim();
             if !cell.is_empty() {
                 let place = self.table.place(At { byte: self.byte, line: self.line, field });
-                let message = format!("{} stands in a column that has no name", quoted(cell));
+                let message = format!("{} is in a column without a header", quoted(cell));
                 let error = Diagnostic::error("unnamed-column", place, message);
                 self.found.push(error.help(format!(
                     "name the column in the header ({})",

@@ -124,10 +124,12 @@ impl<C: Columns> Table<'_, C> {
         for at in [doubtful(marks.comma_or_thousands, marks.point), doubtful(marks.point_or_thousands, marks.comma)] {
             let Some(at) = at else { continue };
             let cell = self.raw_cell(at).map_or("", |cell| &self.source.text[cell.start..cell.end]);
-            let message =
-                format!("{} may have thousands or decimals after its mark: the file uses both marks", quoted(cell));
+            let message = format!(
+                "{} is not clear: its mark may be for thousands or decimals, as the file uses both",
+                quoted(cell)
+            );
             let error = Diagnostic::error("ambiguous-number", self.place(at), message);
-            findings.report(error.help("use one decimal mark in the whole file, and none for thousands"));
+            findings.report(error.help("use one decimal mark in the whole file, and no mark for thousands"));
         }
     }
 }

@@ -47,16 +47,16 @@ impl<'b> Workbook<'b> {
     pub fn open(path: &'b str, bytes: &'b [u8]) -> Result<Workbook<'b>, Diagnostic> {
         let error = |code, message: &str| Diagnostic::error(code, Place::file(path), message);
         if bytes.starts_with(b"\xD0\xCF\x11\xE0") {
-            let message = "this workbook is locked with a password, or of the older kind (.xls)";
+            let message = "this workbook has a password, or is in the old .xls format";
             return Err(error("not-a-workbook", message).help("save it as .xlsx or .ods without a password"));
         }
         let fault = |what: &dyn std::fmt::Display| {
             let message = format!("this file cannot be read as a workbook: {what}");
             error("not-a-workbook", &message)
-                .help("open it in the spreadsheet program and save it anew as .xlsx or .ods")
+                .help("open it in the spreadsheet program and save it again as .xlsx or .ods")
         };
         if !bytes.starts_with(b"PK") {
-            return Err(error("not-a-workbook", "this file is no workbook, whatever its ending says")
+            return Err(error("not-a-workbook", "this file is not a workbook, despite its extension")
                 .help("save it as .xlsx or .ods, or name it .csv if it is text"));
         }
         let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|e| fault(&e))?;
@@ -65,10 +65,8 @@ impl<'b> Workbook<'b> {
             unpacked = unpacked.saturating_add(archive.by_index_raw(index).map_err(|e| fault(&e))?.size());
         }
         if unpacked > MOST_UNPACKED {
-            let message = format!("this workbook unpacks to {} MB, more than is read", unpacked / 1_000_000);
-            return Err(
-                error("workbook-too-large", &message).help("keep only the sheet that is meant, or save it as CSV")
-            );
+            let message = format!("this workbook unpacks to {} MB, more than can be read", unpacked / 1_000_000);
+            return Err(error("workbook-too-large", &message).help("keep only the sheet to be read, or save it as CSV"));
         }
         let is_ods = archive.by_name("mimetype").is_ok();
         let book = if is_ods {
@@ -99,7 +97,7 @@ impl<'b> Workbook<'b> {
         let place = || Place { file: path.to_owned(), sheet: Some(sheet.into()), ..Place::default() };
         let fault = |what: String| {
             Diagnostic::error("not-a-workbook", place(), format!("this sheet cannot be read: {what}"))
-                .help("open it in the spreadsheet program and save it anew")
+                .help("open it in the spreadsheet program and save it again")
         };
         let read = match &mut self.book {
             Book::Xlsx(book) => of_xlsx(book, sheet),
@@ -110,12 +108,12 @@ impl<'b> Workbook<'b> {
         let rows = read.cells.last().map_or(0, |cell| u64::from(cell.row) + 1);
         let width = read.cells.iter().map(|cell| u64::from(cell.column) + 1).max().unwrap_or(0);
         if rows.saturating_mul(width) > MOST_CELLS {
-            let message = format!("its cells lie too far apart: {rows} rows of {width} columns");
+            let message = format!("its cells are too far apart: {rows} rows of {width} columns");
             return Err(Diagnostic::error("workbook-too-large", place(), message)
                 .help("delete the rows and columns beyond the table"));
         }
         if read.cells.windows(2).any(|two| (two[0].row, two[0].column) == (two[1].row, two[1].column)) {
-            return Err(fault("two cells claim one place".to_owned()));
+            return Err(fault("two cells have the same address".to_owned()));
         }
         Ok(read)
     }

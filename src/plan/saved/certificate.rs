@@ -151,7 +151,7 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
             held <= MOST_HELD
         });
         if cut.is_none() {
-            wrong("cuts", position, "not a vessel, what is said of it, and rows");
+            wrong("cuts", position, "not a vessel, its kind, and rows");
         }
         certificate.cuts.push(cut?);
     }
@@ -238,7 +238,7 @@ impl Names {
             let (vessel, line) = (vessel?, line?);
             let found = stock.offers.iter().position(|offer| offer.vessel == vessel && offer.line == line);
             if found.is_none() {
-                offer.wrong("line", "no offer of this vessel stands there");
+                offer.wrong("line", "this line holds no offer of this vessel");
             }
             found
         });

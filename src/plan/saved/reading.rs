@@ -152,7 +152,7 @@ impl<'a> Reading<'a> {
         });
         let offer = found.flatten();
         if found == Some(None) {
-            line.wrong("line", "no offer of this vessel stands there");
+            line.wrong("line", "this line holds no offer of this vessel");
         }
         match offer.map(|i| &stock.offers[i]) {
             Some(offer) => {

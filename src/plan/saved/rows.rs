@@ -94,7 +94,7 @@ impl Reading<'_> {
         };
         let row = self.rows.get(&key).copied();
         if row.is_none() {
-            object.wrong(CATALOG_NUMBER, format!("no row of the survey is {key}"));
+            object.wrong(CATALOG_NUMBER, format!("the survey has no row {key}"));
         }
         row
     }
@@ -145,7 +145,7 @@ fn fit(row: &Object, charges: Option<u32>) -> Option<Option<Fit>> {
             Some(None)
         }
         _ => {
-            row.wrong("vessels_used", "a row has all that tells how it fits, or none of it");
+            row.wrong("vessels_used", "a row must have all the fields of its fit, or none");
             None
         }
     }

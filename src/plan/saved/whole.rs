@@ -165,7 +165,7 @@ struct Once(Value);
 
 /// Says so.
 fn twice<E: Error>(key: &str) -> E {
-    E::custom(format!("the key {key:?} stands twice in one object"))
+    E::custom(format!("the key {key:?} occurs twice in one object"))
 }
 
 impl<'de> Deserialize<'de> for Once {

@@ -94,7 +94,7 @@ pub fn sizes(title: &str, description: &str, points: &[(Point, f64, f64)]) -> Ma
     drawing.text(
         [(LEFT + WIDE) / 2.0, HIGH - 3.6],
         Anchor::Middle,
-        "bore or smaller inner width, mm (of a body: what must pass)",
+        "bore or smaller inner width, mm (of a body: the part that must pass)",
     );
     drawing.text([0.5, 3.0], Anchor::Start, "height, mm");
     // Points that fall on one another are drawn once, larger.

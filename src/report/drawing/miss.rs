@@ -116,7 +116,7 @@ impl Scene<'_> {
         let frame = self.frame(&pose, high);
         let mut drawing = self.drawing(
             &frame,
-            "the body on the rim; cross-hatched what the mouth, less what must stay free, does not let in",
+            "the body on the rim; cross-hatched: the part that does not pass the mouth with the required free space",
         );
         outlines(&mut drawing, self.vessel, &frame);
         self.outside(&mut drawing, &pose, room, self.vessel.inner_height + Length::at_least_zero(2.0), &frame);
@@ -136,7 +136,7 @@ impl Scene<'_> {
         let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical).mm());
         let mut drawing = self.drawing(
             &frame,
-            "the body in the vessel; cross-hatched what the walls, less what must stay free, do not leave room for",
+            "the body in the vessel; cross-hatched: the part that does not fit between the walls with the required free space",
         );
         outlines(&mut drawing, self.vessel, &frame);
         let room = self.vessel.section.less(self.wall() * 2.0);
@@ -163,7 +163,7 @@ impl Scene<'_> {
         let pose = pose(self.stance(refusal, lack)?)?;
         let frame = self.frame(&pose, self.vessel.inner_height.max(pose.vertical + settings.floor).mm());
         let mut drawing = self
-            .drawing(&frame, "the body in the vessel; cross-hatched what stands above the highest point it may reach");
+            .drawing(&frame, "the body in the vessel; cross-hatched: the part above the highest point it may reach");
         fluid(&mut drawing, self.vessel, fill, &frame);
         pose.front(&mut drawing, "over", &frame, settings.floor);
         let [x, floor] = frame.floor;
@@ -187,10 +187,8 @@ impl Scene<'_> {
         let allowed = self.project.settings.tissue_share_pct.ratio();
         let share = (allowed + refusal.shortfall.unwrap_or(0.0) / 100.0).min(1.0);
         let frame = Frame::of(self.vessel);
-        let mut drawing = self.drawing(
-            &frame,
-            "tissue as if it lay level on the floor; cross-hatched what is above the share it may have",
-        );
+        let mut drawing = self
+            .drawing(&frame, "tissue as if it lay level on the floor; cross-hatched: the part above the share allowed");
         fluid(&mut drawing, self.vessel, fill, &frame);
         let [x, floor] = frame.floor;
         let half = sides(self.vessel.section).0 * frame.scale / 2.0;
@@ -208,7 +206,8 @@ impl Scene<'_> {
         let (limit, outer) = (self.specimen.particulars.max_outer_height?, self.vessel.outer_height?);
         let (wide, deep) = sides(self.vessel.section);
         let frame = Frame::new(wide, deep, outer.mm());
-        let mut drawing = self.drawing(&frame, "the vessel under its shelf; cross-hatched what is above it");
+        let mut drawing =
+            self.drawing(&frame, "the vessel under the shelf above; cross-hatched: the part that is too tall");
         let [x, floor] = frame.floor;
         let half = wide * frame.scale / 2.0;
         let [shelf, top] = [limit, outer].map(|height| floor - frame.on_paper(height));

@@ -117,7 +117,7 @@ fn description(specimen: &Specimen, fit: &Fit, fill: Fill) -> String {
         fill.height,
         part("free at the wall", fit.wall_gap),
         part("fluid above it", fit.cover),
-        part("free in the mouth in all", fit.mouth_gap),
+        part("free in the mouth in total", fit.mouth_gap),
     )
 }
 

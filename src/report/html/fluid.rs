@@ -27,7 +27,7 @@ pub(super) fn to_make(paper: Paper) -> Markup {
     content.push(made_from(paper));
     content.push(paragraph(
         "note",
-        "The command rehouse mix prints a bench card for each fluid: what to measure out, and in which order.",
+        "The command rehouse mix prints a bench card for each fluid: what to measure out, and in what order.",
     ));
     content
 }
@@ -65,7 +65,7 @@ fn amounts(paper: Paper) -> Markup {
         ("kept, l", Figures),
         ("on the shelf, l", Figures),
         ("to make, l", Figures),
-        (&paper.in_currency("a litre"), Figures),
+        (&paper.in_currency("per litre"), Figures),
         (&paper.in_currency("price"), Figures),
     ];
     let mut table = Table::new("", &columns);
@@ -88,7 +88,7 @@ fn amounts(paper: Paper) -> Markup {
         Markup::from(plan.make_up.iter().map(amount).sum::<Millilitres>().litres())
     };
     table.sum([
-        "together".into(),
+        "total".into(),
         Markup::new(),
         sum(|made| made.amount),
         sum(|made| made.baths),
@@ -117,7 +117,7 @@ fn spent(paper: Paper) -> Markup {
     let columns = [
         ("kind", Words),
         ("litres", Figures),
-        (&paper.in_currency("a litre"), Figures),
+        (&paper.in_currency("per litre"), Figures),
         (&paper.in_currency("price"), Figures),
     ];
     let mut table = Table::new("", &columns).narrow();
@@ -133,7 +133,8 @@ fn spent(paper: Paper) -> Markup {
     let mut content = element("h3", "", "Spent fluid, by kind").with(table);
     if plan.spent_not_stated > 0 {
         let lots = super::page::counted(plan.spent_not_stated, "placed lot");
-        content.push(paragraph("", format!("For {lots} the survey does not state the volume of old fluid: add it.")));
+        content
+            .push(paragraph("", format!("For {lots} the survey does not state the volume of present fluid: add it.")));
     }
     content.with(paragraph("", fluids::SPENT))
 }

@@ -15,9 +15,9 @@ use crate::stock::VesselId;
 
 /// Outcomes of lots that are not placed, each with a title and the head of the column of reasons.
 const GROUPS: [(Outcome, &str, &str); 3] = [
-    (Outcome::NeedsDecision, "Needs a decision", "what for"),
-    (Outcome::Deferred, "Deferred", "why"),
-    (Outcome::Held, "Held: not to be moved", "why"),
+    (Outcome::NeedsDecision, "Needs a decision", "reason"),
+    (Outcome::Deferred, "Deferred", "reason"),
+    (Outcome::Held, "Held, not to be moved", "reason"),
 ];
 
 /// Lots of each outcome on the decision's own pages; where there are more, all of them stand in the annex.
@@ -30,7 +30,7 @@ pub(super) fn decisions(paper: Paper) -> Markup {
     if plan.warnings.len() + plan.prices_not_yours.len() > 0 {
         content.push(element("h3", "", "Doubts"));
         let prices =
-            plan.prices_not_yours.iter().map(|price| Markup::from(format!("a default price, not yours: {price}")));
+            plan.prices_not_yours.iter().map(|price| Markup::from(format!("default price, not your own: {price}")));
         content.push(list("columns", plan.warnings.iter().map(Markup::from).chain(prices)));
     }
     if content.is_empty() {
@@ -58,7 +58,7 @@ fn waiting(paper: Paper, most: usize, elsewhere: &str) -> Markup {
             continue;
         }
         let shown = paper.extent.shown(rows.len()).min(most);
-        let mut table = Table::new("", &[("specimen", Words), ("name", Words), ("priority", Figures), (why, Words)]);
+        let mut table = Table::new("", &[("lot", Words), ("name", Words), ("priority", Figures), (why, Words)]);
         for placement in &rows[..shown] {
             let specimen = &project.collection.specimens[placement.specimen];
             table.row([
@@ -75,7 +75,7 @@ fn waiting(paper: Paper, most: usize, elsewhere: &str) -> Markup {
             content.push(to_look_for(paper, "Vessels to look for:", false, most, elsewhere));
         }
     }
-    content.push(to_look_for(paper, "Jars to look for instead of a tank:", true, most, elsewhere));
+    content.push(to_look_for(paper, "Vessels to look for instead of a tank:", true, most, elsewhere));
     content
 }
 
@@ -112,13 +112,13 @@ pub(super) fn leftovers(paper: Paper) -> Markup {
     });
     let mut missed: Vec<Miss> = missed.collect();
     if missed.is_empty() {
-        let words = "Every lot that can be decided has a listed vessel that serves it.";
-        return section("leftovers", "Near misses: what no listed vessel takes", paragraph("", words));
+        let words = "Every lot that can be decided has a suitable listed vessel.";
+        return section("leftovers", "Near misses: lots without a suitable listed vessel", paragraph("", words));
     }
     missed.sort_by_key(|(placement, ..)| &project.collection.specimens[placement.specimen].key);
     let shown = paper.extent.shown(missed.len());
     let columns =
-        [("specimen", Words), ("name", Words), ("outcome", Words), ("nearest vessel", Words), ("misses by", Words)];
+        [("lot", Words), ("name", Words), ("outcome", Words), ("nearest vessel", Words), ("misses by", Words)];
     let mut table = Table::new("", &columns);
     for (placement, vessel, refusal) in &missed[..shown] {
         let specimen = &project.collection.specimens[placement.specimen];
@@ -138,12 +138,12 @@ pub(super) fn leftovers(paper: Paper) -> Markup {
     }
     content.push(table.markup());
     content.push(rest(shown, missed.len(), "placements.csv"));
-    section("leftovers", "Near misses: what no listed vessel takes", content)
+    section("leftovers", "Near misses: lots without a suitable listed vessel", content)
 }
 
-const EXPLAINED: &str = "No listed vessel serves these lots. Each is drawn against the vessel that misses by least. \
-    Cross-hatching marks the part that does not go in; the dotted line is the limit once the free space is taken off. \
-    Where something other than space is the reason, the table says what.";
+const EXPLAINED: &str = "No listed vessel is suitable for these lots. Each is drawn against the nearest vessel. \
+    Cross-hatching marks the part that does not fit; the dotted line is the limit after the required free space is \
+    deducted. If the reason is something other than space, the table gives it.";
 
 /// All misses, or for each vessel and cause the least and the largest.
 fn drawn<'a>(paper: Paper, missed: &[Miss<'a>]) -> Vec<Miss<'a>> {

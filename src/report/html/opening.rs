@@ -54,12 +54,12 @@ fn person_first(paper: Paper) -> Markup {
     items.extend(plan.warnings.iter().take(WARNINGS_FIRST).map(Markup::from));
     if review > 0 {
         items.push(
-            format!("{} to look at before the work is done: see the column “review”", counted(review, "lot")).into(),
+            format!("{} to review before the work begins: see the column “review”", counted(review, "lot")).into(),
         );
     }
     let heading = element("h2", "", "Settle these first");
     if items.is_empty() {
-        return element("div", "first", heading.with(paragraph("", "Nothing: every lot is placed, waits or is held.")));
+        return element("div", "first", heading.with(paragraph("", "Nothing: every lot is placed, deferred or held.")));
     }
     let class = if items.len() > ONE_COLUMN { "columns" } else { "" };
     element("div", "first", heading.with(list(class, items)))
@@ -104,38 +104,41 @@ fn money(paper: Paper) -> Markup {
     if let Some(budget) = project.settings.budget {
         drawn.push(part("open", "left", budget - totals.money - totals.labour_counted));
     }
-    let bar = element("figure", "", chart::divided(&paper.in_currency("What the money is for"), &drawn));
-    let mut table = Table::new("", &[("", Words), (&paper.in_currency("money"), Figures)]);
+    let bar = element("figure", "", chart::divided(&paper.in_currency("Cost by item"), &drawn));
+    let mut table = Table::new("", &[("", Words), (&paper.in_currency("cost"), Figures)]);
     for (what, amount) in parts {
         table.row([what.into(), amount.on_screen().into()]);
     }
-    table.sum(["together".into(), totals.money.on_screen().into()]);
+    table.sum(["total".into(), totals.money.on_screen().into()]);
     if let Some(budget) = project.settings.budget {
         table.sum([format!("of a budget of {}, left", budget.on_screen()).into(), left(paper, budget).into()]);
     }
     if totals.saved_by_sharing > Money::ZERO {
-        table.sum(["already saved, as tanks share sizes".into(), totals.saved_by_sharing.on_screen().into()]);
+        table.sum([
+            "saved by tanks that share sizes, already deducted".into(),
+            totals.saved_by_sharing.on_screen().into(),
+        ]);
     }
     let beside = [
         ("disposal of spent fluid", totals.disposal),
         ("fluid bought in whole containers, not by the litre", totals.containers),
     ];
     for (what, amount) in beside.into_iter().filter(|(_, amount)| *amount != Money::ZERO) {
-        table.sum([format!("besides: {what}").into(), amount.on_screen().into()]);
+        table.sum([format!("plus: {what}").into(), amount.on_screen().into()]);
     }
     if totals.to_pay != totals.money {
         table.sum(["to pay".into(), totals.to_pay.on_screen().into()]);
     }
     let times: i64 = renewals(project, plan).iter().map(|due| due.times).fold(0, i64::saturating_add);
     if times > 0 {
-        let what = format!("later: {} of closures, beside the budget", self::counted(times as usize, "renewal"));
+        let what = format!("later: {} of closures, outside the budget", self::counted(times as usize, "renewal"));
         table.sum([what.into(), renewals::money(project, times).on_screen().into()]);
     }
     if totals.labour > Money::ZERO {
         let counts = summary::labour_counts(totals);
         table.sum([format!("labour, {counts}").into(), totals.labour.on_screen().into()]);
     }
-    element("h3", "", "Money, and where it goes").with(bar).with(table.markup())
+    element("h3", "", "Cost").with(bar).with(table.markup())
 }
 
 /// What is left of the budget, labour taken off where it counts.
@@ -156,7 +159,7 @@ fn litres(paper: Paper) -> Markup {
         table.row([name.into(), made.amount.litres().into(), made.baths.litres().into()]);
     }
     let baths: Millilitres = used.iter().map(|made| made.baths).sum();
-    table.sum(["together".into(), plan.totals.litres.litres().into(), baths.litres().into()]);
+    table.sum(["total".into(), plan.totals.litres.litres().into(), baths.litres().into()]);
     element("h3", "", "Fluid").with(table.markup())
 }
 

@@ -15,7 +15,7 @@ use crate::units::Money;
 pub(super) fn order(paper: Paper) -> Markup {
     let Paper { plan, .. } = paper;
     if plan.purchases.is_empty() && plan.fluid_orders.is_empty() {
-        let nothing = paragraph("", "Nothing is to be ordered.");
+        let nothing = paragraph("", "Nothing to order.");
         return section("order", "Orders", nothing.with(super::fluid::to_make(paper)));
     }
     let by_supplier = plan.purchases.iter().chunk_by(|purchase| supplier(paper, purchase));
@@ -56,7 +56,7 @@ fn chart_of_money(paper: Paper) -> Markup {
     }
     let description = rows.iter().map(|(name, _, words)| format!("{name} {words}")).join("; ");
     let shown = &rows[..rows.len().min(MOST_BARS)];
-    let title = paper.in_currency("Money by supplier: goods solid, delivery hatched");
+    let title = paper.in_currency("Cost by supplier: goods solid, delivery hatched");
     element("figure", "", chart::bars(&title, &description, shown).with(element("figcaption", "", title.as_str())))
 }
 
@@ -70,10 +70,10 @@ fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purcha
         ("order code", Words),
         ("what", Words),
         ("packs", Figures),
-        ("pieces a pack", Figures),
+        ("pieces per pack", Figures),
         ("pieces", Figures),
-        (&paper.in_currency("a pack"), Figures),
-        (&paper.in_currency("together"), Figures),
+        (&paper.in_currency("per pack"), Figures),
+        (&paper.in_currency("total"), Figures),
     ];
     let mut table = Table::new("", &columns);
     for purchase in purchases {

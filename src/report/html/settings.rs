@@ -14,10 +14,7 @@ use crate::units::{Millilitres, Money};
 /// Settings, prices and inputs.
 pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
     let content = [
-        paragraph(
-            "",
-            "Your own settings are in bold. All others stand at their defaults: a starting point, not a standard.",
-        ),
+        paragraph("", "Your own settings are in bold. All others are defaults: a starting point, not a standard."),
         element("h3", "", "What was proved, aim by aim"),
         levels(paper),
         element("h3", "", "Settings"),
@@ -52,13 +49,14 @@ fn levels(paper: Paper) -> Markup {
         };
         let aim = match level.aim {
             Aim::Deferred(priority) => format!("lots of priority {priority} deferred"),
-            Aim::Money => "money, litres weighed in".to_owned(),
+            Aim::Money => "cost, litre_weight included".to_owned(),
             Aim::Fluid => "fluid in vessels and tanks".to_owned(),
         };
         table.row([aim.into(), amount(value).into(), amount(bound).into(), level.proof.name().into()]);
     }
-    let note = "No plan comes below the bound that does no worse in the aims before it. Recomputed: the bound equals \
-        what this plan reaches, and an audit recomputes it from the certificate in plan.json. None: the bound falls short of it.";
+    let note = "No plan that does as well in the aims above it goes below the bound. Recomputed: the bound equals the \
+        value of this plan, and an audit recomputes it from the certificate in plan.json. None: the bound is below the \
+        value of this plan.";
     table.markup().with(paragraph("note", note))
 }
 
@@ -73,7 +71,7 @@ fn keys(paper: Paper) -> Markup {
         table.row([
             element("code", "", key),
             if own { element("b", "", value) } else { value.into() },
-            if own { "yours".into() } else { "default".into() },
+            if own { "your own".into() } else { "default".into() },
             meaning.into(),
         ]);
     }
@@ -84,7 +82,7 @@ fn keys(paper: Paper) -> Markup {
 fn by_name(paper: Paper) -> Markup {
     let settings = &paper.project.settings;
     let mut table =
-        Table::new("By name; all of these are yours", &[("setting", Words), ("of", Words), ("value", Words)]);
+        Table::new("By name; all of these are your own", &[("setting", Words), ("of", Words), ("value", Words)]);
     let mut line = |key: &str, name: &str, value: String| {
         table.row([element("code", "", key), name.into(), element("b", "", value)]);
     };
@@ -102,16 +100,17 @@ fn contents(sold: &Containers) -> String {
 
 fn prices(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
-    let price = paper.in_currency("a litre");
+    let price = paper.in_currency("per litre");
     let mut table =
         Table::new("", &[("fluid", Words), (&price, Figures), ("whose", Words), ("source of its figures", Words)]);
     for made in &plan.make_up {
         let fluid = project.rules.fluid(made.fluid);
-        let whose = if fluid.price_is_default { element("span", "mark short", "not yours") } else { "yours".into() };
+        let whose =
+            if fluid.price_is_default { element("span", "mark short", "not your own") } else { "your own".into() };
         table.row([Markup::from(&fluid.name), fluid.price.text().into(), whose, Markup::from(&fluid.source)]);
     }
     let tanks = plan.prices_not_yours.iter().filter(|price| price.starts_with("tank"));
-    let tanks = tanks.map(|price| paragraph("", element("span", "mark", format!("{price}: defaults, not yours"))));
+    let tanks = tanks.map(|price| paragraph("", element("span", "mark", format!("{price}: defaults, not your own"))));
     table.markup().with(tanks.collect::<Markup>())
 }
 

@@ -52,16 +52,23 @@ fn against_vessels(paper: Paper) -> Markup {
     if bodies.is_empty() {
         return Markup::new();
     }
-    let title = "Bodies against the vessels that can be had";
-    let words = "Squares: vessels that can be had, filled where one is used. Points: bodies in the posture that needs the \
-        narrowest mouth, larger where several are alike. Crosses: bodies that no listed vessel serves. Crosses far from any \
-        square above and to the right of them are where the list has holes. Both scales are of equal ratios.";
+    let title = "Bodies against the available vessels";
+    let words = "Squares: available vessels, filled where one is used. Points: bodies in the posture that needs the \
+        narrowest mouth, larger where several are alike. Crosses: bodies for which no listed vessel is suitable. A \
+        cross with no square near it, above and to the right, shows a gap in the list. Both scales are logarithmic.";
     let all: Vec<(Point, f64, f64)> = vessels.iter().chain(&bodies).copied().collect();
     let figure = element("figure", "", chart::sizes(title, words, &all).with(element("figcaption", "", words)));
-    let columns =
-        [("width, mm", Words), ("bodies", Figures), ("of them none serves", Figures), ("kinds of vessel", Figures)];
-    let mut table =
-        Table::new("The same by width: what must pass of a body, bore or smaller width of a vessel", &columns).narrow();
+    let columns = [
+        ("width, mm", Words),
+        ("bodies", Figures),
+        ("of which without a suitable vessel", Figures),
+        ("kinds of vessel", Figures),
+    ];
+    let mut table = Table::new(
+        "The same by width: the part of a body that must pass, the bore or smaller width of a vessel",
+        &columns,
+    )
+    .narrow();
     for (low, high) in bands() {
         let within = |points: &[(Point, f64, f64)], of: &dyn Fn(Point) -> bool| {
             points.iter().filter(|(point, wide, _)| of(*point) && *wide >= low && *wide < high).count()
@@ -100,7 +107,7 @@ fn tissue(paper: Paper) -> Markup {
     let bars: Vec<(String, usize)> = counts.iter().enumerate().map(|(i, count)| (name(i), *count)).collect();
     let title = "Tissue share of the lots in vessels, %";
     let words = format!(
-        "Lots by their tissue in the filled volume, in the fullest vessel of each; {} % is the most allowed.",
+        "Lots by tissue share of the filled volume, in the fullest vessel of each; at most {} % is allowed.",
         decimal(limit, 1)
     );
     let most = (CLASSES, format!("most {} %", decimal(limit, 1)));
@@ -112,10 +119,7 @@ fn tissue(paper: Paper) -> Markup {
     }
     let unknown = plan.placements.iter().filter(|p| p.fit.is_some_and(|fit| fit.tissue_share.is_none())).count();
     let unknown = if unknown > 0 {
-        paragraph(
-            "note",
-            format!("{} not shown: nothing is known of the tissue.", super::page::counted(unknown, "lot")),
-        )
+        paragraph("note", format!("{} not shown: tissue unknown.", super::page::counted(unknown, "lot")))
     } else {
         Markup::new()
     };

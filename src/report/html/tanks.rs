@@ -20,7 +20,7 @@ use crate::units::{Money, decimal};
 pub(super) fn tanks(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     if plan.tanks.is_empty() {
-        return section("tanks", "Tanks made to measure", paragraph("", "No tank is built."));
+        return section("tanks", "Custom tanks", paragraph("", "No tank is needed."));
     }
     let mut tanks: Vec<&Tank> = plan.tanks.iter().collect();
     tanks.sort_by_key(|tank| &project.collection.specimens[tank.specimen].key);
@@ -38,7 +38,7 @@ pub(super) fn tanks(paper: Paper) -> Markup {
         content.push(element("h3", "", "Limits of these designs"));
         content.push(list("", PLAINLY.iter().copied().chain([seams::REMARK]).map(Markup::from)));
     }
-    section("tanks", "Tanks made to measure", content)
+    section("tanks", "Custom tanks", content)
 }
 
 /// The order of work of every tank, tanks that are built alike together.
@@ -67,7 +67,7 @@ const MOST_KEYS: usize = 12;
 
 fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
     let columns = [
-        ("specimen", Words),
+        ("lot", Words),
         ("name", Words),
         ("clear inside, mm", Figures),
         ("fluid", Words),
@@ -97,7 +97,7 @@ fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
     }
     let ways = ways_out(paper.project, paper.plan).into_iter();
     let ways = ways.map(|(fluid, ways)| {
-        paragraph("note", format!("If it is not to be bonded glass, for {fluid}: {ways}; price unknown."))
+        paragraph("note", format!("Instead of bonded glass, for {fluid}: {ways}; price unknown."))
     });
     table.markup().with(rest(shown, tanks.len(), "tanks.csv")).with(ways.collect::<Markup>())
 }
@@ -143,16 +143,16 @@ fn figures(lid: &str, design: &TankDesign) -> Markup {
         ("glass", format!("walls {}, base {}, lid {}; {}", design.wall, design.base, design.lid, design.construction)),
         ("lid", lid.to_owned()),
         ("outside with its lid", format!("{} mm", design.outer.map(mm).join(" × "))),
-        ("stress of the glass", format!("{} of {} MPa allowed", mpa(design.stress), mpa(design.allowable))),
+        ("glass stress", format!("{} of {} MPa allowed", mpa(design.stress), mpa(design.allowable))),
         (
-            "a wall bends",
+            "bending of a wall",
             format!(
                 "{} of {} mm allowed",
                 decimal(design.deflection.mm(), 3),
                 decimal(design.deflection_limit.mm(), 2)
             ),
         ),
-        ("stress of the hardest joint", format!("{} MPa: {}", mpa(design.seam), design.seam_class)),
+        ("highest joint stress", format!("{} MPa: {}", mpa(design.seam), design.seam_class)),
         ("sealant", format!("{} ml; cartridges: {}", decimal(design.sealant.ml(), 0), design.cartridges)),
         ("mass", format!("{} kg empty, {} kg full", decimal(design.empty.kg(), 1), decimal(design.full.kg(), 1))),
     ];
@@ -199,8 +199,7 @@ fn sheets(paper: Paper) -> Markup {
     };
     let shown = sheets.len().min(most);
     let mut content = element("h3", "", format!("Glass: {}", counted(sheets.len(), "stock sheet")));
-    let columns =
-        [("thickness, mm", Figures), ("sheets", Figures), ("their area, m²", Figures), ("of it used, %", Figures)];
+    let columns = [("thickness, mm", Figures), ("sheets", Figures), ("their area, m²", Figures), ("used, %", Figures)];
     let mut table = Table::new("To order", &columns).narrow();
     for (thickness, count, whole, used) in by_thickness(sheets) {
         table.row([
@@ -226,7 +225,7 @@ fn layout(paper: Paper, sheet: &SheetLayout, number: usize) -> Markup {
     let whole = area(sheet.length, sheet.width);
     let share = decimal(100.0 * used / whole.max(1e-9), 0);
     let size = format!("{} × {} × {} mm", mm(sheet.length), mm(sheet.width), mm(sheet.thickness));
-    let caption = format!("Sheet {number}: {size}, {share} % of it used");
+    let caption = format!("Sheet {number}: {size}, {share} % used");
     let figure = element(
         "figure",
         "",

@@ -25,7 +25,7 @@ pub(super) fn vessels(paper: Paper) -> Markup {
     let groups = groups(paper);
     if groups.is_empty() {
         let words = "No lot goes into a listed vessel.";
-        return section("vessels", "Vessels and what stands in them", paragraph("", words));
+        return section("vessels", "Vessels and their contents", paragraph("", words));
     }
     let mut content = paragraph("", EXPLAINED);
     match paper.extent {
@@ -41,7 +41,7 @@ pub(super) fn vessels(paper: Paper) -> Markup {
     let shown = groups.iter().filter(|(id, _)| drawn.contains(id)).map(|(id, rows)| group(paper, *id, rows));
     content.push(element("div", "groups", shown.collect::<Markup>()));
     content.push(rest(drawn.len(), groups.len(), "placements.csv"));
-    section("vessels", "Vessels and what stands in them", content)
+    section("vessels", "Vessels and their contents", content)
 }
 
 /// The same in tables: every lot, vessel by vessel.
@@ -92,21 +92,21 @@ const MOST_VESSELS: usize = 150;
 const MOST_LISTED: usize = 2_000;
 
 /// How to read the drawings.
-const EXPLAINED: &str = "Each drawing shows the box round the largest individual, hatched, in front view and in plan. \
-    Printed at full size it is to the scale given above it. The broken line with a triangle is the surface of the fluid; \
-    the figure to its right is the depth of fluid above the highest point, in mm. The short heavy line in the plan marks \
-    where the body is nearest to the wall; the figure under it is the gap there. A dotted outline in the plan is the mouth.";
+const EXPLAINED: &str = "Each drawing shows the box around the largest individual, hatched, in front view and in plan. \
+    Printed at full size it is to the scale given above it. The broken line with a triangle is the surface of the \
+    fluid; the figure to its right is the depth of fluid above the highest point, in mm. The short heavy line in the \
+    plan marks where the body is nearest to the wall; the figure under it is the gap there. A dotted outline in the \
+    plan is the mouth.";
 
 /// How to read the tables.
-const COLUMNS: &str = "Wall: gap at the wall. Cover: fluid above the highest point; for a lot, above one individual, the \
-    largest. Mouth: what stays free in the mouth in all. Tissue: its share of the filled volume. Lasts: how long vessel \
-    and closure are taken to last in this fluid.";
+const COLUMNS: &str = "Wall: gap at the wall. Cover: fluid above the highest point; for a lot, above one individual, \
+    the largest. Mouth: total free space in the mouth. Tissue: its share of the filled volume. Lasts: how long vessel \
+    and closure are expected to last in this fluid.";
 
 /// Lots in vessels far too large for them, and the vessel to look for.
 fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     let Paper { project, extent, .. } = paper;
-    let columns =
-        [("specimen", Words), ("name", Words), ("vessel", Words), ("tissue, %", Figures), ("look for", Words)];
+    let columns = [("lot", Words), ("name", Words), ("vessel", Words), ("tissue, %", Figures), ("look for", Words)];
     let mut table = Table::new("", &columns);
     let loose: Vec<(VesselId, Housed)> = groups
         .iter()
@@ -259,7 +259,7 @@ fn described(paper: Paper, vessel: &Vessel) -> String {
 
 fn table(paper: Paper, rows: &[Housed]) -> Markup {
     let columns = [
-        ("specimen", Words),
+        ("lot", Words),
         ("name", Words),
         ("vessel", Words),
         ("from", Words),

@@ -15,7 +15,7 @@ pub fn dilution(stock: Solution, wanted: Solution, blend: &Blend, at: Temperatur
     let sum = blend.present.volume + blend.added.volume;
     let difference = blend.mixed.volume.less(blend.present.volume);
     let mut notes = vec![format!(
-        "Mixing {}: the parts measure {} l, {} l come out. The water is not the difference ({} l).",
+        "Mixing {}: the parts measure {} l, the mixture {} l. The water is not simply the difference ({} l).",
         change(sum, blend.mixed.volume),
         litres(sum),
         litres(blend.mixed.volume),
@@ -54,8 +54,8 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
     let sum = blend.present.volume + blend.added.volume;
     let order = vec![
         format!("Take out {} l; keep it apart as spent fluid that may hold formaldehyde.", litres(taken.volume)),
-        "Pour in slowly what is added, away from the specimen, and stir.".to_owned(),
-        "Close it, let it stand until a reading holds, then label it anew with strength and date.".to_owned(),
+        "Pour in the addition slowly, away from the specimen, and stir.".to_owned(),
+        "Close it, let it stand until readings are steady, then write a new label with strength and date.".to_owned(),
     ];
     let mut figures = figures(wanted, at, sum, full);
     figures.push(("with_room_added_l", roomy.added.volume.ml() / 1000.0));
@@ -93,18 +93,19 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
 fn restoring_notes(added: Solution, wanted: Solution, roomy: &Blend, at: Temperature) -> Vec<String> {
     let mut notes = vec![
         format!(
-            "Where the vessel has room, take nothing out: {} l of {} to all of it makes {} l of {}.",
+            "If the vessel has room, take nothing out: {} l of {} added to all of it makes {} l of {}.",
             litres(roomy.added.volume),
             added.id(),
             litres(roomy.mixed.volume),
             wanted.id()
         ),
-        "The litres are of fluid, without the specimen. What the tissue holds is of the old strength and mixes in: measure \
-         again after some weeks."
+        "The litres are of fluid, without the specimen. The fluid in the tissue still has the old strength and mixes \
+         in: measure again after a few weeks."
             .to_owned(),
         format!(
-            "It is taken to be {}, as the stock is; density does not tell one alcohol from another. If it is another, name \
-             its own stock with --from. Borax or glycerol in it mislead a reading (A. J. van Dam, NHCOLL-L list, 29 May 2020).",
+            "It is assumed to be {}, like the stock; density does not tell one alcohol from another. If it is a \
+             different one, name its own stock with --from. Borax or glycerol in it falsifies a reading (A. J. van \
+             Dam, NHCOLL-L list, 29 May 2020).",
             added.solute.spoken()
         ),
         reading(wanted, at),
@@ -128,7 +129,7 @@ pub fn formalin(from: Stock, percent: f64, made: &Formalin) -> Card {
         figures: vec![("formaldehyde_g_a_litre", made.grams_a_litre)],
         notes: vec![
             formaldehyde_in_it(from, made),
-            "It is not buffered and turns acid, which takes the lime out of bone: --nbf where that matters.".to_owned(),
+            "It is not buffered and turns acid, which decalcifies bone: use --nbf where that matters.".to_owned(),
         ],
         order: vec![
             "Under extraction, pour the stock into most of the water.".to_owned(),
@@ -164,16 +165,16 @@ pub fn buffered(from: Stock, made: &Buffered, monobasic: Monobasic, dibasic: Dib
         notes: vec![
             formaldehyde_in_it(from, &made.formalin),
             format!(
-                "Phosphate {} mol a litre. Read the formula on each label: the hydrates of one salt differ up to two and a half \
-                 times in mass.",
+                "Phosphate {} mol per litre. Read the formula on each label: the hydrates of one salt differ up to two \
+                 and a half times in mass.",
                 decimal(made.phosphate_molar, 4)
             ),
-            "Recipe: R. McAndrews, Specimen preservation procedure, Boston Aquarium Society (4.0 g of NaH2PO4·H2O and 6.5 g of \
-             Na2HPO4 a litre); other hydrates mole for mole."
+            "Recipe: R. McAndrews, Specimen preservation procedure, Boston Aquarium Society (4.0 g of NaH2PO4·H2O and \
+             6.5 g of Na2HPO4 per litre); other hydrates mole for mole."
                 .to_owned(),
         ],
         order: vec![
-            "Dissolve both phosphates in most of the water; warm water where they are slow.".to_owned(),
+            "Dissolve both phosphates in most of the water; use warm water if they dissolve slowly.".to_owned(),
             "Let it cool; under extraction, add the stock.".to_owned(),
             "Make up to the volume with water and stir. The pH should be about 7.0: measure it.".to_owned(),
             LABEL.to_owned(),
@@ -207,13 +208,13 @@ pub fn mountant(mixture: &Mixture, made: Volume) -> Card {
                 "Recipe: {}. Other mixtures go by the same name: keep to the one the specimen is in.",
                 mixture.source
             ),
-            "The recipe does not say which hydrate of the acetate is meant: write on the label which you took."
+            "The recipe does not say which hydrate of the acetate is meant: write on the label which one you used."
                 .to_owned(),
-            "A crystal of thymol or a little formalin keeps mould off.".to_owned(),
+            "A crystal of thymol or a little formalin prevents mould.".to_owned(),
         ],
         order: vec![
             "Dissolve the acetate in about half the water.".to_owned(),
-            "Stir in the glycerol, slowly, so that it takes no air.".to_owned(),
+            "Stir in the glycerol slowly, so that no air is trapped.".to_owned(),
             "Make up with water, stir, let the bubbles rise.".to_owned(),
             LABEL.to_owned(),
         ],
@@ -261,18 +262,22 @@ fn beware(of: &[Beware]) -> Vec<String> {
         match what {
             Beware::Formaldehyde => &[cautions::FORMALDEHYDE, cautions::FORMALDEHYDE_NEVER_WITH],
             Beware::Alcohol => &[cautions::ALCOHOL, cautions::POURING_ALCOHOL],
-            Beware::Acid => &[
-                "Glacial acetic acid: burns skin and eyes, and its vapour burns. Acid into the fluid, never the fluid into the acid.",
-            ],
+            Beware::Acid => {
+                &["Glacial acetic acid: burns skin and eyes, and its vapour is flammable. Add the acid to the fluid, \
+                 never the fluid to the acid."]
+            }
             Beware::Chloroform => &[
-                "Chloroform: may cause cancer, harmful vapour. Extraction; apart from alkali and acetone; its own waste.",
+                "Chloroform: may cause cancer, harmful vapour. Extraction; keep away from alkali and acetone; collect \
+                 as separate waste.",
             ],
-            Beware::Glutaraldehyde => &[
-                "Glutaraldehyde: toxic if breathed in, sensitiser, harms eyes. Extraction, gloves, eye protection; never to a drain.",
-            ],
-            Beware::Hydrosulphite => &[
-                "Sodium hydrosulphite: damp, it heats by itself and may burn; with acid it gives sulphur dioxide. Keep it dry.",
-            ],
+            Beware::Glutaraldehyde => {
+                &["Glutaraldehyde: toxic if breathed in, sensitiser, harms eyes. Extraction, gloves, eye protection; \
+                 never to a drain."]
+            }
+            Beware::Hydrosulphite => {
+                &["Sodium hydrosulphite: heats by itself when damp and may catch fire; gives off sulphur dioxide with \
+                 acid. Keep it dry."]
+            }
             Beware::Ammonium => &["Ammonium salts: never near bleach (chloramine) or strong alkali (ammonia)."],
         }
     };
@@ -340,8 +345,8 @@ fn figures(wanted: Solution, at: Temperature, sum: Volume, mixed: Volume) -> Vec
 pub(super) fn of_its_own(solute: Solute) -> Option<String> {
     match solute {
         Solute::DenaturedAlcohol => Some(
-            "Denatured alcohol is a fluid of its own. No table of a denaturant is known here: the densities are those of \
-             ethanol and water. Write the denaturant on the label."
+            "Denatured alcohol is a fluid of its own. No density table for a denaturant is known here: the densities \
+             are those of ethanol and water. Write the denaturant on the label."
                 .to_owned(),
         ),
         Solute::Isopropanol => Some("The table is good to about 0.001 g/ml.".to_owned()),
@@ -350,12 +355,12 @@ pub(super) fn of_its_own(solute: Solute) -> Option<String> {
 }
 
 fn order(solute: Solute, sum: Volume) -> Vec<String> {
-    let vessel = format!("Let both come to the temperature; take a vessel that holds {} l.", litres(sum));
+    let vessel = format!("Bring both liquids to the temperature stated; use a vessel that holds {} l.", litres(sum));
     let pour = if solute.is_alcohol() {
         "Pour the stock first, then the water, slowly, and stir (common practice, no source)."
     } else {
-        "Pour the glycerol into the water, slowly, so that it takes no air, and stir until no streaks are left; by mass is \
-         easier than by volume."
+        "Pour the glycerol into the water slowly, so that no air is trapped, and stir until no streaks are left; by \
+         mass is easier than by volume."
     };
     let stand = if solute.is_alcohol() {
         "It warms as it mixes and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. \
@@ -375,8 +380,8 @@ fn concentrate(stock: Stock) -> String {
 
 fn formaldehyde_in_it(stock: Stock, made: &Formalin) -> String {
     format!(
-        "Holds about {} g of formaldehyde a litre, from stock of {} % by mass, taken at 1.083 g/ml (British Pharmacopoeia, \
-         Formaldehyde solution: weight per ml about 1.08 g).",
+        "Holds about {} g of formaldehyde per litre, from stock of {} % by mass, taken at 1.083 g/ml (British \
+         Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g).",
         decimal(made.grams_a_litre, 1),
         decimal(stock.by_mass.percent(), 2)
     )

@@ -83,8 +83,10 @@ fn notes(topped: &ToppedUp, at: Temperature) -> Vec<String> {
     notes.push(match measured {
         true => format!("{} % was measured in it.", pct(*present)),
         false => format!(
-            "Its strength was not measured: {} % is what free evaporation leaves of {} (Rayleigh's equation, vapour over ethanol \
-             and water at 30 °C). Damp air and water from the tissue weaken it further. Measure it, and give --measured.",
+            "Its strength was not measured: {} % is what free evaporation leaves of {} (Rayleigh's equation, vapour \
+             over ethanol \
+             and water at 30 °C). Damp air and water from the tissue weaken it further. Measure it, and give \
+             --measured.",
             pct(*present),
             wanted.id()
         ),
@@ -102,7 +104,7 @@ fn notes(topped: &ToppedUp, at: Temperature) -> Vec<String> {
             }
         });
     }
-    notes.push(format!("Filled up with {} instead it would stand at {} %.", wanted.id(), pct(habit.solution)));
+    notes.push(format!("Topped up with {} instead, it would have {} %.", wanted.id(), pct(habit.solution)));
     notes.extend(repeated.as_ref().map(|repeated| in_the_long_run(repeated, *wanted, top_up.with)));
     notes.push(reading(*wanted, at));
     notes.extend(of_its_own(stock.solute));
@@ -123,8 +125,8 @@ fn in_the_long_run(repeated: &Repeated, wanted: Solution, with: Solution) -> Str
     };
     let after: Vec<String> = repeated.after.iter().map(line).collect();
     format!(
-        "Time after time, {} % lost each time, always filled up with {} and with {}: {}. Evaporation alone; no measured figure \
-         stands behind it.",
+        "If {} % is lost each time, and it is always topped up with {} or with {}: {}. Evaporation only, not a \
+         measured figure.",
         decimal(repeated.lost_pct, 1),
         wanted.id(),
         with.id(),
@@ -154,11 +156,15 @@ fn figures(topped: &ToppedUp) -> Vec<(&'static str, f64)> {
 fn order(made: bool) -> Vec<String> {
     let mut steps = Vec::new();
     if made {
-        steps.push("Make up what is poured in beforehand and let it stand about 24 h: it warms and gives off bubbles (R. Waller and J. Simmons, NHCOLL-L list, 7 September 2022).".to_owned());
+        steps.push(
+            "Make up the fluid to pour in beforehand and let it stand about 24 h: it warms and gives off bubbles \
+             (R. Waller and J. Simmons, NHCOLL-L list, 7 September 2022)."
+                .to_owned(),
+        );
     }
-    steps.push("Look first why the level fell: a cracked lid or a dry seal loses it again.".to_owned());
+    steps.push("First find out why the level fell: a cracked lid or a dry seal will lose it again.".to_owned());
     steps.push("Pour in slowly, away from the specimen, up to its mark: leave the headspace.".to_owned());
-    steps.push("Close it, let it stand some days, measure again.".to_owned());
+    steps.push("Close it, let it stand for a few days, and measure again.".to_owned());
     steps.push(LABEL.to_owned());
     steps
 }

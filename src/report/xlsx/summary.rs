@@ -31,7 +31,7 @@ pub fn summary(project: &Project, plan: &Plan, in_full: bool) -> Sheet {
         remark("every row", "see placements.csv beside this file: there are too many for a workbook");
     }
     if !plan.prices_not_yours.is_empty() {
-        remark("prices not yours", &plan.prices_not_yours.join(", "));
+        remark("default prices", &plan.prices_not_yours.join(", "));
     }
     plan.warnings.iter().for_each(|warning| remark("note", warning));
     plan.cautions.iter().for_each(|caution| remark("caution", caution));
@@ -81,7 +81,7 @@ fn money(sheet: &mut Sheet, project: &Project, plan: &Plan) {
     line("tanks of known price", sum(tanks.range(cost), totals.tanks));
     let last = sheet.rows.len() + 1;
     let mut line = |what: &str, figure: Cell| sheet.rows.push(vec![Cell::text(what), figure, unit.clone()]);
-    line("money", sum(format!("B{}:B{last}", last - 3), totals.money));
+    line("cost", sum(format!("B{}:B{last}", last - 3), totals.money));
     if let Some(budget) = project.settings.budget {
         line("budget", Cell::money(budget));
         let left = in_units(budget) - in_units(totals.money) - in_units(totals.labour_counted);
@@ -97,7 +97,7 @@ fn money(sheet: &mut Sheet, project: &Project, plan: &Plan) {
     }
     if totals.to_pay != totals.money {
         line("disposal of spent fluid", Cell::money(totals.disposal));
-        line("fluid in whole containers, above what is counted", Cell::money(totals.containers));
+        line("fluid in whole containers, above the cost counted", Cell::money(totals.containers));
         line("to pay", Cell::money(totals.to_pay));
     }
 }

@@ -31,7 +31,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("two vessels exchanged", "placements[5].vessel", |_, p| {
         (p.placements[0].vessel, p.placements[5].vessel) = (p.placements[5].vessel, p.placements[0].vessel);
     }),
-    ("a vessel whose closure does not last", "placements[0].vessel", |_, p| {
+    ("a vessel whose closure does not last long enough", "placements[0].vessel", |_, p| {
         p.placements[0].vessel = Some(VesselId(0));
     }),
     ("another vessel that fits, with the old fit", "placements[12].filled_ml", |_, p| {
@@ -73,7 +73,8 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a review hidden", "placements[0].review", |_, p| p.placements[0].review = "".into()),
     ("the review of a tank hidden", "placements[7].review", |_, p| p.placements[7].review = "".into()),
     ("another number of vessels that serve", "placements[0].reason", |_, p| {
-        p.placements[0].reason = "least cost over the whole plan; from the shelf; 9 kinds of vessel serve".into();
+        p.placements[0].reason =
+            "least cost over the whole plan; from the shelf; 9 kinds of vessel are suitable".into();
     }),
     ("said to come from the shelf", "placements[2].reason", |_, p| {
         p.placements[2].reason = p.placements[2].reason.replace("to be ordered", "from the shelf").into();

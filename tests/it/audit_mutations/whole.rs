@@ -194,7 +194,7 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     }),
     ("another default price", "prices_not_yours[0]", |_, p| p.prices_not_yours[0] += "s"),
     ("a price of the user's own called a default", "prices_not_yours[", |_, p| {
-        p.prices_not_yours.push("ethanol-70 4.1237 a litre".to_owned());
+        p.prices_not_yours.push("ethanol-70 4.1237 per litre".to_owned());
     }),
     ("no word on prices nobody knows", "warnings", |_, p| p.warnings.clear()),
     ("a default price passed over", "prices_not_yours", |_, p| {

@@ -379,7 +379,7 @@ const PIECES_COUNTED: &[Wrong] = &[
     ("a weight too high", "levels[4].bound", |_, p| numbers(p, 1).cuts[0].1 += CENT),
     ("the other sign", "levels[4].bound", |_, p| numbers(p, 1).cuts[0].1 = 302 * CENT),
     ("the least weight that there is", "levels[4].certificate.numbers[1]", |_, p| numbers(p, 1).cuts[0].1 = i64::MIN),
-    ("more jars to be had", "levels[4].bound", |project, _| project.stock.offers[0].order_limit = Some(4)),
+    ("more jars available", "levels[4].bound", |project, _| project.stock.offers[0].order_limit = Some(4)),
     ("fewer spare jars", "levels[4].bound", |project, _| project.settings.spare_pct.0 = 50.0),
 ];
 

@@ -173,7 +173,7 @@ fn every_formula_comes_to_the_value_saved_with_it_and_that_is_the_plans() {
         ("delivery", amount(totals.delivery)),
         ("fluid", amount(totals.fluid)),
         ("tanks of known price", amount(totals.tanks)),
-        ("money", amount(totals.money)),
+        ("cost", amount(totals.money)),
         ("left of the budget", amount(project.settings.budget.expect("a budget")) - amount(totals.money)),
         ("labour", amount(totals.labour)),
         ("fluid to make up", totals.litres.0 as f64 / 1000.0),
@@ -209,7 +209,7 @@ fn the_sheets_hold_what_the_files_hold() {
     assert_eq!(bought.len(), plan.purchases.len());
     let decisions = book.table("needs a decision");
     assert_eq!(decisions.len(), plan.totals.needs_decision);
-    assert!(decisions.iter().all(|row| !row["what for"].is_empty()));
+    assert!(decisions.iter().all(|row| !row["reason"].is_empty()));
     assert_eq!(book.table("make-up").len(), plan.make_up.len() + 1);
 }
 

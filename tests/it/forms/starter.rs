@@ -164,7 +164,7 @@ fn how_to_measure_has_a_drawing_with_words_for_each_measure() {
         assert_eq!(section.matches("<title id=").count() + section.matches("<desc id=").count(), 2, "{section}");
     }
     for (index, said) in [
-        (0, "with all that goes in with it"),
+        (0, "with everything that goes in with it"),
         (0, "Limbs that stand out count"),
         (1, "a third wider"),
         (1, "Look through a"),

@@ -85,7 +85,7 @@ fn rows_are_counted_as_the_sheet_counts_them() {
     assert_eq!(
         told(&reading),
         [
-            "specimens.xlsx, sheet Sheet1, row 8, column 31 (AE8): \"stray\" stands in a column that has no name",
+            "specimens.xlsx, sheet Sheet1, row 8, column 31 (AE8): \"stray\" is in a column without a header",
             "specimens.xlsx, sheet Sheet1, row 10, length_mm (D10): \"fifty\" – not a number",
         ]
     );
@@ -135,9 +135,9 @@ fn what_has_no_value_of_its_own_is_told() {
     let found = told(&survey("specimens.xlsx", bytes(book)));
     for wanted in [
         "specimens.xlsx, sheet specimens, row 2, length_mm (B2): the cell holds the error \"#DIV/0!\"",
-        "specimens.xlsx, sheet specimens, row 2, note (F2): the cell holds the error \"#N/A\", which is carried along as text",
-        "specimens.xlsx, sheet specimens, row 4, catalogNumber (A4): the cell is the date \"2026-02-01\": spreadsheets make \
-         dates of what looks like one",
+        "specimens.xlsx, sheet specimens, row 2, note (F2): the cell holds the error \"#N/A\", which is carried through as text",
+        "specimens.xlsx, sheet specimens, row 4, catalogNumber (A4): the cell is the date \"2026-02-01\": spreadsheets turn \
+         what looks like a date into one",
         "specimens.xlsx, sheet specimens, row 5 (C5): C5:D6 is merged: only its first cell has a value",
     ] {
         assert!(found.iter().any(|line| line == wanted), "{wanted}\nis not among\n{found:#?}");
@@ -165,7 +165,7 @@ fn the_sheet_that_is_read_is_the_one_named_like_the_file_else_the_only_one() {
     assert_eq!(
         found[0].to_string(),
         "specimens.xlsx: none of its 2 sheets is named \"specimens\": they are \"Sheet1\", \
-         \"specimen list\"\n    → name the one that is meant \"specimens\"  [which-sheet]"
+         \"specimen list\"\n    → rename the one to read \"specimens\"  [which-sheet]"
     );
     assert_eq!(two("survey", "specimens").diagnostics[0].code, "which-sheet");
 }

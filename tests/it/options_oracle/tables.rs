@@ -1,6 +1,6 @@
 //! Rules of the test's own: invented fluids, materials and closures that reach every verdict, family and headspace.
 
-/// A preservative: id, family, a second family of a mixture, strength (%), growth from 20 to 35 °C (%), price a litre.
+/// A preservative: id, family, a second family of a mixture, strength (%), growth from 20 to 35 °C (%), price per litre.
 pub struct Fluid {
     pub id: &'static str,
     pub family: &'static str,

@@ -78,7 +78,7 @@ fn a_lack_of_fluid_and_a_low_shelf_are_drawn_too() {
     let (_, plan, report) = super::paper(&files, "report.html");
     let causes: Vec<_> =
         plan.placements.iter().filter_map(|row| row.near_miss.as_deref()).map(|(_, miss)| miss.to_string()).collect();
-    assert_eq!(causes, ["too crowded: 2.8 % over", "20 mm too high for its shelf"]);
+    assert_eq!(causes, ["too crowded: 2.8 % over", "20 mm too tall for its shelf"]);
     let leftovers = report.split("<section id=\"leftovers\">").nth(1).expect("leftovers");
     assert_eq!(leftovers.split("</section>").next().unwrap_or_default().matches("class=\"over\"").count(), 2);
 }

@@ -80,7 +80,7 @@ fn the_opening_has_the_counts_the_money_and_the_litres_of_the_plan() {
         let row = opening.iter().find(|row| row[0] == what && Money::parse(&row[1]).is_some());
         assert_eq!(row.unwrap_or_else(|| panic!("no {what}"))[1], amount.on_screen(), "{what}");
     }
-    let together: Vec<&Vec<String>> = opening.iter().filter(|row| row[0] == "together").collect();
+    let together: Vec<&Vec<String>> = opening.iter().filter(|row| row[0] == "total").collect();
     assert_eq!(together[0][1], totals.money.on_screen());
     assert_eq!(together[1][1], totals.litres.litres());
     assert!(report.contains("proved best: fewest deferred by priority"));
@@ -91,7 +91,9 @@ fn the_opening_says_first_what_needs_a_person() {
     let (_, plan, report) = paper(&demo(), "report.html");
     let first = report.find("Settle these first").expect("it stands there");
     assert!(first < report.find("<dl class=\"counts\">").expect("counts"));
-    for kind in ["a pin is refused", "measure first", "no vessel serves", "test the fluid first"] {
+    for kind in
+        ["the required vessel is not suitable", "measure first", "no vessel is suitable", "test the fluid first"]
+    {
         assert!(between(&report, "Settle these first", "<dl").contains(kind), "{kind}");
     }
     assert_eq!(plan.totals.needs_decision, 6);
@@ -247,13 +249,13 @@ fn tanks_stand_with_drawing_cut_list_and_sheets() {
 fn fluid_adds_up_and_settings_say_whose_they_are() {
     let (_, plan, report) = paper(&demo(), "report.html");
     let fluid = rows(section(&report, "order"));
-    assert_eq!(cell(&fluid, "together", 2), plan.totals.litres.litres());
-    assert_eq!(cell(&fluid, "together", 8), plan.totals.fluid.on_screen());
+    assert_eq!(cell(&fluid, "total", 2), plan.totals.litres.litres());
+    assert_eq!(cell(&fluid, "total", 8), plan.totals.fluid.on_screen());
     let settings = rows(section(&report, "settings"));
     assert_eq!(cell(&settings, "budget", 1), "1950.00");
-    assert_eq!(cell(&settings, "budget", 2), "yours");
+    assert_eq!(cell(&settings, "budget", 2), "your own");
     assert_eq!(cell(&settings, "clearance.wall_pct", 2), "default");
-    assert!(settings.iter().any(|row| row[0] == "Ethanol 30 %" && row[2] == "not yours"));
+    assert!(settings.iter().any(|row| row[0] == "Ethanol 30 %" && row[2] == "not your own"));
     assert_eq!(cell(&settings, "specimens.csv", 1), "0".repeat(64));
 }
 

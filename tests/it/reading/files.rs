@@ -55,7 +55,7 @@ fn a_file_that_is_not_there_is_said() {
 fn the_two_files_in_the_wrong_order_are_said_once() {
     let case = Case::survey(STOCK).with("vessels.csv", SURVEY);
     found(Case::survey(STOCK).with("vessels.csv", SURVEY), &["specimens.csv wrong-order"]);
-    assert!(case.says().contains("→ name them as vessels.csv specimens.csv  ["));
+    assert!(case.says().contains("→ give them in this order: vessels.csv specimens.csv  ["));
     found(Case::survey(STOCK), &["specimens.csv wrong-order"]);
     found(Case::stock(SURVEY), &["vessels.csv wrong-order"]);
 }
@@ -86,7 +86,7 @@ fn a_project_folder_is_found_and_its_files_are_handed_over() {
 fn a_missing_column_is_said_once_with_what_may_be_meant() {
     let case = Case::survey(SURVEY.replace("width_mm", "widht_mm"));
     assert_eq!(case.found(), ["specimens.csv:1 missing-column"]);
-    assert!(case.says().contains("→ if the column \"widht_mm\" is meant, head it \"width_mm\"  ["));
+    assert!(case.says().contains("→ if you mean the column \"widht_mm\", rename it \"width_mm\"  ["));
     let case = Case::survey(SURVEY.replace("width_mm", "remarks"));
     assert!(case.says().contains("the columns found are: catalogNumber, length_mm, remarks, height_mm, fluid"));
 }

@@ -49,7 +49,7 @@ fn other_hazards_are_known_and_hold_nothing() {
 fn a_word_that_no_table_knows_is_told() {
     let case = Case::survey(one_row("hazard", "picrik"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-hazard?"]);
-    assert!(case.says().contains("if \"picric\" is meant"), "{}", case.says());
+    assert!(case.says().contains("if you mean \"picric\""), "{}", case.says());
     let case = Case::survey(one_row("hazard", "sharp hooks"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-hazard?"]);
     assert!(case.says().contains("give the reason under hold"));
@@ -74,8 +74,7 @@ fn columns_carried_along_are_looked_through_and_only_told() {
     assert_eq!(case.found(), ["specimens.csv:2:26 hazard-in-text?"]);
     // J. E. Simmons, NHCOLL-L:4056, 30 October 2008: traces of picric acid stay in specimens moved to alcohol.
     assert!(
-        case.says().contains("write picric under hazard")
-            && case.says().contains("now stands in alcohol still holds some")
+        case.says().contains("write picric under hazard") && case.says().contains("is now in alcohol still holds some")
     );
     assert_eq!((hazards(&case.project()), held(&case.project())), (vec![], None));
     // What the row states already is not told again; once is enough.

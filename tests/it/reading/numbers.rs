@@ -87,7 +87,7 @@ fn a_measure_without_any_unit_is_refused() {
 fn ounces_alone_are_refused() {
     let case = Case::survey(one_row("mass_g", "3 oz"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-unit"]);
-    assert!(case.says().contains("oz may be a mass or either of two fluid ounces"));
+    assert!(case.says().contains("oz may be a mass or one of two fluid ounces"));
 }
 
 #[test]

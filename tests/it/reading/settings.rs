@@ -25,17 +25,17 @@ fn effective_settings_read_back_to_the_same_settings() {
 fn an_unknown_setting_is_refused_with_the_nearest_name() {
     let case = Case::settings("# ours\nbugdet = 3\n");
     assert_eq!(case.found(), ["settings.toml:2:1 unknown-setting"]);
-    assert!(case.says().contains("→ if budget is meant, write that  ["));
+    assert!(case.says().contains("→ if you mean budget, write that  ["));
     let case = Case::settings("\n[clearance]\n  wal_pct = 3\n");
     assert_eq!(case.found(), ["settings.toml:3:3 unknown-setting"]);
-    assert!(case.says().contains("→ if clearance.wall_pct is meant, write that  ["));
+    assert!(case.says().contains("→ if you mean clearance.wall_pct, write that  ["));
     found(Case::settings("[clearence]\nwall_pct = 3\n"), &["settings.toml:1:2 unknown-setting"]);
     found(Case::settings("[defaults]\nfluid = \"unknown\"\n"), &["settings.toml:2:1 unknown-setting"]);
     found(Case::settings("[defaults]\npostrue = \"any\"\n"), &["settings.toml:2:1 unknown-setting"]);
     found(Case::settings("[fluid_price]\ngin = 3\n"), &["settings.toml:2:1 unknown-fluid"]);
     let case = Case::settings("[fluid_price]\nalcohol-unmeasured = 3\n");
     assert_eq!(case.found(), ["settings.toml:2:1 unknown-fluid"]);
-    assert!(case.says().contains("→ take the line out  ["), "{}", case.says());
+    assert!(case.says().contains("→ delete the line  ["), "{}", case.says());
 }
 
 #[test]

@@ -52,7 +52,7 @@ const KNOWN: [&str; 6] = ["settings.toml", "suppliers.csv", "fluid-stock.ods", "
 fn a_known_name_that_leads_to_no_file_is_an_error() {
     type Make = fn(&Path);
     let kinds: [(&str, Make, &str); 5] = [
-        ("a dangling link", |path| symlink("nowhere", path).expect("a link"), "a link that leads nowhere"),
+        ("a dangling link", |path| symlink("nowhere", path).expect("a link"), "a broken link"),
         ("a link to itself", |path| symlink(path, path).expect("a link"), "this link cannot be followed"),
         ("a folder", |path| fs::create_dir(path).expect("a folder"), "this is a folder, not a file"),
         ("a pipe", pipe, "this is a pipe or a device, not a file"),
@@ -84,7 +84,7 @@ fn a_table_of_rules_that_is_no_file_is_an_error_too() {
     let (code, said) = check(folder.path());
     assert_eq!(code, 2, "{said}");
     assert!(
-        said.contains("leads nowhere") && said.contains("a pipe or a device"),
+        said.contains("a broken link") && said.contains("a pipe or a device"),
         "all that is wrong in one run: {said}"
     );
 }
@@ -110,7 +110,7 @@ fn files_named_one_by_one_may_be_pipes_but_not_without_end() {
     let output = run(&["check", "/dev/stdin", &at("vessels.csv")], piped);
     cat.wait().expect("its end");
     assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
-    for (named, reason) in [("/dev/zero", "it may never end"), (".", "a folder, not a file")] {
+    for (named, reason) in [("/dev/zero", "without reaching its end"), (".", "a folder, not a file")] {
         let output = run(&["check", &at("specimens.csv"), &at("vessels.csv"), "--settings", named], Stdio::null());
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
         assert_eq!(output.status.code(), Some(2), "{said}");
@@ -144,9 +144,9 @@ fn what_may_not_be_read_says_so() {
     set(folder.path(), 0o755);
     assert_eq!(check_as_anybody(folder.path()).0, 0);
     for (name, reason) in [
-        ("settings.toml", "you may not read this"),
-        ("rules", "you may not look into this folder"),
-        ("", "you may not read this, or may not enter the folder it lies in"),
+        ("settings.toml", "you do not have permission to read this file"),
+        ("rules", "you do not have permission to open this folder"),
+        ("", "you do not have permission to read this file or to open its folder"),
     ] {
         let path = folder.path().join(name);
         set(&path, 0);

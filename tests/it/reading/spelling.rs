@@ -31,8 +31,8 @@ fn a_strength_is_never_changed() {
     assert!(!says.contains("formalin-5 ") && !says.contains("5% formalin"), "{says}");
     let (code, says) = fluid("formaldehyde 10%");
     assert_eq!(code, "two-strengths");
-    assert!(says.contains("where it holds 10 % of stock, write formalin-10"), "{says}");
-    assert!(says.contains("where it holds 10 % of formaldehyde, add a row for it to fluids.csv"), "{says}");
+    assert!(says.contains("if it holds 10 % of stock, write formalin-10"), "{says}");
+    assert!(says.contains("if it holds 10 % of formaldehyde, add a row for it to fluids.csv"), "{says}");
     for typed in ["7% formalin", "ethanol-72", "72% EtOH", "alcohol 68 %", "glycerol 33%", "isopropanol-42"] {
         let (code, says) = fluid(typed);
         assert_eq!(code, "unknown-fluid", "{typed}");
@@ -41,7 +41,7 @@ fn a_strength_is_never_changed() {
     let (code, says) = fluid("ethonol-70");
     assert_eq!(code, "unknown-fluid");
     assert!(!says.contains("denatured"), "a slip in one name, of which the other has all words: {says}");
-    assert!(says.contains("if \"ethanol-70\" is meant (Ethanol 70 %), write that"), "{says}");
+    assert!(says.contains("if you mean \"ethanol-70\" (Ethanol 70 %), write that"), "{says}");
 }
 
 #[test]
@@ -163,17 +163,17 @@ fn headings_are_offered_and_not_guessed() {
     let said: Vec<String> = reading.diagnostics.iter().map(ToString::to_string).collect();
     let said = said.join("\n");
     for cure in [
-        "if the column \"Catalogue No\" is meant, head it \"catalogNumber\"",
-        "if the column \"Length (mm)\" is meant, head it \"length_mm\"",
-        "if you mean \"mass_g\", head it so",
+        "if you mean the column \"Catalogue No\", rename it \"catalogNumber\"",
+        "if you mean the column \"Length (mm)\", rename it \"length_mm\"",
+        "if you mean \"mass_g\", rename it",
     ] {
         assert!(said.contains(cure), "{cure}\n{said}");
     }
     let stock = "vessel,shape,Bore (cm),inner height,material,closure\nJ-1,cylinder,8,150 mm,soda-lime,pp-cap\n";
     let said: Vec<String> = Case::stock(stock).read().diagnostics.iter().map(ToString::to_string).collect();
     let said = said.join("\n");
-    assert!(said.contains("if the column \"shape\" is meant, head it \"form\""), "{said}");
-    assert!(said.contains("if you mean \"inner_diameter_cm\", head it so"), "{said}");
+    assert!(said.contains("if you mean the column \"shape\", rename it \"form\""), "{said}");
+    assert!(said.contains("if you mean \"inner_diameter_cm\", rename it"), "{said}");
 }
 
 #[test]
@@ -183,7 +183,7 @@ fn a_word_for_a_priority_or_a_posture_gets_its_own_cure() {
     assert!(case.says().contains("→ write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait"));
     let case = Case::survey(one_row("posture", "lying"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
-    assert!(case.says().contains("write as-set for a body that lies or stands as it was fixed"));
+    assert!(case.says().contains("write as-set for a body kept as it was fixed"));
 }
 
 #[test]

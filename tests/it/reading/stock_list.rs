@@ -44,10 +44,10 @@ fn every_cell_of_a_stock_list_is_read() {
 fn unknown_materials_and_closures_are_refused_with_the_nearest_name() {
     let case = Case::stock(STOCK.replace("soda-lime", "soda-lme"));
     assert_eq!(case.found(), ["vessels.csv:2:21 unknown-material"]);
-    assert!(case.says().contains("if \"soda-lime\" is meant"));
+    assert!(case.says().contains("if you mean \"soda-lime\""));
     // By its name in words too.
     let says = Case::stock(STOCK.replace("soda-lime", "\"Soda lime glas\"")).says();
-    assert!(says.contains("if \"soda-lime\" is meant"), "{says}");
+    assert!(says.contains("if you mean \"soda-lime\""), "{says}");
     found(Case::stock(STOCK.replace("pp-cap", "lid")), &["vessels.csv:2:31 unknown-closure"]);
 }
 
@@ -89,7 +89,7 @@ fn a_neck_finish_gives_the_bore_unless_the_mouth_was_measured() {
     assert_eq!(project.stock.vessels[0].mouth, Section::Round(mm(60.0)));
     let case = Case::stock(one_vessel("neck_finish", "70-40"));
     assert_eq!(case.found(), ["vessels.csv:2:1 unknown-neck-finish"]);
-    assert!(case.says().contains("if \"70-400\" is meant"));
+    assert!(case.says().contains("if you mean \"70-400\""));
 }
 
 #[test]
@@ -137,7 +137,7 @@ fn rows_of_one_vessel_must_agree_or_be_blank() {
     found(rows("J-1,Cylinder,8 cm,150,soda-lime,pp-cap,2.20"), &[]);
     let case = rows("J-1,,80,151,,,2.20");
     assert_eq!(case.found(), ["vessels.csv:3:9 contradictory-rows"]);
-    assert!(case.says().contains("inner_height_mm: \"151\" – row 2 says otherwise of the same vessel"));
+    assert!(case.says().contains("inner_height_mm: \"151\" – row 2 has another value for the same vessel"));
     // What the first row leaves blank may stand on the second.
     let text = STOCK.replace("80,150", "80,") + "J-1,,,150,,,2.20\n";
     assert_eq!(Case::stock(text).project().stock.vessels[0].inner_height, mm(150.0));
@@ -212,7 +212,7 @@ fn suppliers_terms_are_read_and_a_missing_supplier_is_refused() {
     assert!(project.suppliers_given);
     let case = stock("Acme Jar");
     assert_eq!(case.found(), ["vessels.csv:2:3 unknown-supplier"]);
-    assert!(case.says().contains("if \"Acme Jars\" is meant"));
+    assert!(case.says().contains("if you mean \"Acme Jars\""));
     found(stock("Zed").with("suppliers.csv", "supplier\nZed\nZed\n"), &["suppliers.csv:3:1 duplicate-supplier"]);
 }
 

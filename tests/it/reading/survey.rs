@@ -51,7 +51,7 @@ fn blank_sizes_are_taken_from_a_listed_vessel_or_unknown() {
 fn unknown_fluids_are_refused_with_the_nearest_name() {
     let case = Case::survey(SURVEY.replace("ethanol-70", "ethonal-70"));
     assert_eq!(case.found(), ["specimens.csv:2:15 unknown-fluid"]);
-    assert!(case.says().contains("if \"ethanol-70\" is meant"));
+    assert!(case.says().contains("if you mean \"ethanol-70\""));
     // A strength without a row of its own is not guessed.
     found(Case::survey(SURVEY.replace("ethanol-70", "ethanol-75")), &["specimens.csv:2:15 unknown-fluid"]);
     found(Case::survey(one_row("current_fluid", "gin")), &["specimens.csv:2:26 unknown-fluid"]);
@@ -85,7 +85,7 @@ fn a_fluid_without_its_strength_is_asked_for_it() {
 fn words_outside_a_closed_list_are_refused() {
     let case = Case::survey(one_row("posture", "sideways"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
-    assert!(case.says().contains("upright for one on end (its length vertical)"));
+    assert!(case.says().contains("upright for one on end (length vertical)"));
     found(Case::survey(one_row("outline", "round")), &["specimens.csv:2:26 unknown-word"]);
     found(Case::survey(one_row("display", "yes")), &["specimens.csv:2:26 unknown-word"]);
 }
@@ -94,7 +94,7 @@ fn words_outside_a_closed_list_are_refused() {
 fn pins_must_name_listed_vessels_and_not_contradict_each_other() {
     let case = Case::survey(one_row("must_use", "J-1|J1"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-vessel"]);
-    assert!(case.says().contains("no vessel \"J1\" is listed") && case.says().contains("if \"J-1\" is meant"));
+    assert!(case.says().contains("no vessel \"J1\" is listed") && case.says().contains("if you mean \"J-1\""));
     found(Case::survey(one_row("must_use,must_not_use", "J-1,@tank|J-1")), &["specimens.csv:2:26 contradictory-pins"]);
 }
 

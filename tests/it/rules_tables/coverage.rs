@@ -102,7 +102,7 @@ fn seals_that_cannot_be_made_again_shut_nothing_that_is_filled_anew() {
         assert_eq!(of_seal.len(), 5, "{seal} with every family");
         for row in of_seal {
             assert_eq!(row["verdict"], "unsuitable", "{seal} with {}: accepted nowhere", row["fluid"]);
-            assert!(row["note"].starts_with("Cannot be made again: leave it if sound"), "{row:?}");
+            assert!(row["note"].starts_with("Cannot be replaced: leave it if sound"), "{row:?}");
         }
     }
     // Those that can be made again last a stated time at most.

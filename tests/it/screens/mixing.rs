@@ -28,31 +28,31 @@ fn a_dilution_on_a_card() {
       and            5.947    5936   water, distilled or deionised
       makes         20.000   17711   ethanol-70
 
-      Mixing takes 0.530 l (2.58 %): the parts measure 20.530 l, 20.000 l come out. The water is not the
+      Mixing takes 0.530 l (2.58 %): the parts measure 20.530 l, the mixture 20.000 l. The water is not simply the
       difference (5.417 l).
       ethanol-70 is 62.39 % by mass and weighs 0.8856 g/ml at 20 °C in vacuo; a reading in air is about 0.0011
       lower.
       Densities: OIML R 22, International alcoholometric tables, 1975, general formula.
 
     In this order
-      1. Let both come to the temperature; take a vessel that holds 20.530 l.
+      1. Bring both liquids to the temperature stated; use a vessel that holds 20.530 l.
       2. Pour the stock first, then the water, slowly, and stir (common practice, no source).
       3. It warms as it mixes and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller
       and J. Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025).
       4. Measure its density; correct it if it is off. Label it: fluid, strength, date, who made it.
 
-    Take care
-      Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
-      authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
-      Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in
-      its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January
-      1989, quoted by NIOSH).
+    Cautions
+      Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level,
+      and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up
+      or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA,
+      quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19
+      January 1989, quoted by NIOSH).
       Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR
       1910.106(e)(6)(ii)); pour slowly, without splashing, from small vessels; ask about plastic containers.
-      Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
+      Gloves and eye protection; extraction where you pour; no flame, spark or hot plate nearby. Spent fluid and
       rinses go to licensed disposal, never to a drain.
-      Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
-      leave the other shut and call a specialist.
+      Not for unidentified fluids: have them tested first. Not for anything that has held picric acid: leave it
+      closed and call a specialist.
       The safety data sheet of each fluid, local code and licensed practice decide; this card does not.
     --- exit code 0
     "#);
@@ -80,23 +80,23 @@ fn a_dilution_for_a_program() {
       "final_by_volume_pct": 70.0,
       "final_density_g_ml": 0.88969,
       "notes": [
-        "Mixing takes 0.543 l (2.64 %): the parts measure 20.543 l, 20.000 l come out. The water is not the difference (5.427 l).",
+        "Mixing takes 0.543 l (2.64 %): the parts measure 20.543 l, the mixture 20.000 l. The water is not simply the difference (5.427 l).",
         "denatured-70 is 62.39 % by mass and weighs 0.8897 g/ml at 15 °C in vacuo; a reading in air is about 0.0011 lower.",
-        "Denatured alcohol is a fluid of its own. No table of a denaturant is known here: the densities are those of ethanol and water. Write the denaturant on the label.",
+        "Denatured alcohol is a fluid of its own. No density table for a denaturant is known here: the densities are those of ethanol and water. Write the denaturant on the label.",
         "Densities: OIML R 22, International alcoholometric tables, 1975, general formula for ethanol and water."
       ],
       "order": [
-        "Let both come to the temperature; take a vessel that holds 20.543 l.",
+        "Bring both liquids to the temperature stated; use a vessel that holds 20.543 l.",
         "Pour the stock first, then the water, slowly, and stir (common practice, no source).",
         "It warms as it mixes and gives off bubbles: cover it and let it stand about 24 h before use (R. Waller and J. Simmons, NHCOLL-L list, 7 September 2022; S. Moore, NHCOLL-L list, 23 January 2025).",
         "Measure its density; correct it if it is off. Label it: fluid, strength, date, who made it."
       ],
       "cautions": [
-        "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January 1989, quoted by NIOSH).",
+        "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level, and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January 1989, quoted by NIOSH).",
         "Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR 1910.106(e)(6)(ii)); pour slowly, without splashing, from small vessels; ask about plastic containers.",
         "Denatured alcohol may hold methanol, which is toxic, and other denaturants.",
-        "Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and rinses go to licensed disposal, never to a drain.",
-        "Not for fluids that are not identified, nor for anything that has held picric acid: test the one first, leave the other shut and call a specialist.",
+        "Gloves and eye protection; extraction where you pour; no flame, spark or hot plate nearby. Spent fluid and rinses go to licensed disposal, never to a drain.",
+        "Not for unidentified fluids: have them tested first. Not for anything that has held picric acid: leave it closed and call a specialist.",
         "The safety data sheet of each fluid, local code and licensed practice decide; this card does not."
       ]
     }
@@ -115,25 +115,25 @@ fn a_weakened_fluid_is_restored() {
       pour in     2.705   2184   ethanol-96
       makes      10.000   8856   ethanol-70
 
-      Where the vessel has room, take nothing out: 3.686 l of ethanol-96 to all of it makes 13.627 l of
+      If the vessel has room, take nothing out: 3.686 l of ethanol-96 added to all of it makes 13.627 l of
       ethanol-70.
-      The litres are of fluid, without the specimen. What the tissue holds is of the old strength and mixes in:
-      measure again after some weeks.
-      It is taken to be ethanol, as the stock is; density does not tell one alcohol from another. If it is
-      another, name its own stock with --from. Borax or glycerol in it mislead a reading (A. J. van Dam, NHCOLL-L
-      list, 29 May 2020).
+      The litres are of fluid, without the specimen. The fluid in the tissue still has the old strength and mixes
+      in: measure again after a few weeks.
+      It is assumed to be ethanol, like the stock; density does not tell one alcohol from another. If it is a
+      different one, name its own stock with --from. Borax or glycerol in it falsifies a reading (A. J. van Dam,
+      NHCOLL-L list, 29 May 2020).
       ethanol-70 is 62.39 % by mass and weighs 0.8856 g/ml at 20 °C in vacuo; a reading in air is about 0.0011
       lower.
       Densities: OIML R 22, International alcoholometric tables, 1975, general formula.
 
     In this order
       1. Take out 2.662 l; keep it apart as spent fluid that may hold formaldehyde.
-      2. Pour in slowly what is added, away from the specimen, and stir.
-      3. Close it, let it stand until a reading holds, then label it anew with strength and date.
+      2. Pour in the addition slowly, away from the specimen, and stir.
+      3. Close it, let it stand until readings are steady, then write a new label with strength and date.
 
-    Take care
-      Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
-      authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
+    Cautions
+      Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level,
+      and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up
     [10 lines]
     --- exit code 0
     "#);
@@ -150,7 +150,7 @@ fn a_fluid_grown_too_strong_is_weakened() {
       pour in     0.439   437.9   water
       makes       4.000    3542   ethanol-70
 
-      Where the vessel has room, take nothing out: 0.489 l of water to all of it makes 4.457 l of ethanol-70.
+      If the vessel has room, take nothing out: 0.489 l of water added to all of it makes 4.457 l of ethanol-70.
     [27 lines]
     --- exit code 0
     "#);
@@ -169,31 +169,31 @@ fn neutral_buffer_with_the_phosphates_on_the_shelf() {
       and about      4.500          water, distilled or deionised, to make it up
       makes          5.000          nbf-10
 
-      Holds about 40.1 g of formaldehyde a litre, from stock of 37 % by mass, taken at 1.083 g/ml (British
+      Holds about 40.1 g of formaldehyde per litre, from stock of 37 % by mass, taken at 1.083 g/ml (British
       Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g).
-      Phosphate 0.0748 mol a litre. Read the formula on each label: the hydrates of one salt differ up to two and
-      a half times in mass.
+      Phosphate 0.0748 mol per litre. Read the formula on each label: the hydrates of one salt differ up to two
+      and a half times in mass.
       Recipe: R. McAndrews, Specimen preservation procedure, Boston Aquarium Society (4.0 g of NaH2PO4·H2O and 6.5
-      g of Na2HPO4 a litre); other hydrates mole for mole.
+      g of Na2HPO4 per litre); other hydrates mole for mole.
 
     In this order
-      1. Dissolve both phosphates in most of the water; warm water where they are slow.
+      1. Dissolve both phosphates in most of the water; use warm water if they dissolve slowly.
       2. Let it cool; under extraction, add the stock.
       3. Make up to the volume with water and stir. The pH should be about 7.0: measure it.
       4. Label it: fluid, strength, date, who made it.
 
-    Take care
+    Cautions
       Formaldehyde: carcinogen and sensitiser. Exposure limits as read on 25 November 2026, check today's: US 0.75
       ppm over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 ppm over 8 h, 0.6 ppm short term (Directive
       2019/983, annex); Great Britain 2 ppm (answer of 11 November 2021, UK Parliament HL3278). Extraction,
       gloves, eye protection; never to a drain.
       Formaldehyde, hydrochloric acid and bleach: never together. With the acid it forms chloromethyl ethers,
       which cause cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock formaldehyde
-      holds 10 to 15 % methanol: toxic, and it burns.
-      Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
+      holds 10 to 15 % methanol: toxic and flammable.
+      Gloves and eye protection; extraction where you pour; no flame, spark or hot plate nearby. Spent fluid and
       rinses go to licensed disposal, never to a drain.
-      Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
-      leave the other shut and call a specialist.
+      Not for unidentified fluids: have them tested first. Not for anything that has held picric acid: leave it
+      closed and call a specialist.
       The safety data sheet of each fluid, local code and licensed practice decide; this card does not.
     --- exit code 0
     "#);
@@ -209,16 +209,16 @@ fn formalin_and_mountant_on_a_card() {
       and about      4.750       water, to make it up
       makes          5.000       formalin-5
 
-      Holds about 20 g of formaldehyde a litre, from stock of 37 % by mass, taken at 1.083 g/ml (British
+      Holds about 20 g of formaldehyde per litre, from stock of 37 % by mass, taken at 1.083 g/ml (British
       Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g).
-      It is not buffered and turns acid, which takes the lime out of bone: --nbf where that matters.
+      It is not buffered and turns acid, which decalcifies bone: use --nbf where that matters.
 
     In this order
       1. Under extraction, pour the stock into most of the water.
       2. Make up to the volume with water, stir, close.
       3. Label it: fluid, strength, date, who made it.
 
-    Take care
+    Cautions
     [12 lines]
     --- exit code 0
     "#);
@@ -233,22 +233,22 @@ fn formalin_and_mountant_on_a_card() {
 
       Recipe: E. Kaplan, Histonet list, March 2002. Other mixtures go by the same name: keep to the one the
       specimen is in.
-      The recipe does not say which hydrate of the acetate is meant: write on the label which you took.
-      A crystal of thymol or a little formalin keeps mould off.
+      The recipe does not say which hydrate of the acetate is meant: write on the label which one you used.
+      A crystal of thymol or a little formalin prevents mould.
 
     In this order
       1. Dissolve the acetate in about half the water.
-      2. Stir in the glycerol, slowly, so that it takes no air.
+      2. Stir in the glycerol slowly, so that no air is trapped.
       3. Make up with water, stir, let the bubbles rise.
       4. Label it: fluid, strength, date, who made it.
 
-    Take care
-      Glycerol takes up water from the air and grows: leave headspace, and watch the level. Spilt, it makes floors
-      slippery.
-      Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and
+    Cautions
+      Glycerol takes up water from the air and its level rises: leave headspace, and check the level. Spills make
+      floors slippery.
+      Gloves and eye protection; extraction where you pour; no flame, spark or hot plate nearby. Spent fluid and
       rinses go to licensed disposal, never to a drain.
-      Not for fluids that are not identified, nor for anything that has held picric acid: test the one first,
-      leave the other shut and call a specialist.
+      Not for unidentified fluids: have them tested first. Not for anything that has held picric acid: leave it
+      closed and call a specialist.
       The safety data sheet of each fluid, local code and licensed practice decide; this card does not.
     --- exit code 0
     "#);

@@ -13,22 +13,22 @@ fn a_plan_as_a_table() {
     Placed            4 of 10 lots: 2 on hand, 2 to order; 1 waits for the price of a tank
     Deferred          1 lot: 1 of priority 4
     Held              3 lots, not to be moved
-    Money             50.07 crowns of a budget of 51.00: vessels 30.40 + delivery 13.50 + fluid 6.17
+    Cost              50.07 crowns of a budget of 51.00: vessels 30.40 + delivery 13.50 + fluid 6.17
     Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
                       when the order arrives (delivery time not stated): 2 lots, 0.5 h
     Fluid             4.315 l: ethanol-70 0.46, formalin-10 3.855
-    Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    Note              1 tank of unknown price: ask for a price. Not in the money, budget or litres (2.758 l of
+    Proof             proved best: fewest deferred by priority, then least cost, then least fluid
+    Note              1 tank of unknown price: ask for a price. Not in the cost, budget or litres (2.758 l of
                       fluid, 11.58 for it)
-    Note              present fluid is not stated for 4 placed lots: taken to be the one it will be kept in, at
-                      full strength
-    Note              1 lot is coiled with an open core of less than 3 thicknesses: check that the body bends so
-                      far before it is forced
+    Note              present fluid is not stated for 4 placed lots: assumed to be the fluid it will be kept in,
+                      at full strength
+    Note              1 lot is coiled with an open core of less than 3 thicknesses: check that the body bends that
+                      far; never force it
 
     Needs a decision
-      specimen   name           what for
-      T-07       Vipera berus   fluid unknown: test first
+      lot    name           reason
+      T-07   Vipera berus   fluid unknown: test first
 
     To order
       supplier            order code   vessel     packs × pieces   spare   price, crowns
@@ -38,18 +38,18 @@ fn a_plan_as_a_table() {
       Nether Lab Supply                delivery                                     4.00
 
     Custom tanks (length × width × height)
-      specimen   clear inside, mm   fluid        litres   walls / base / lid, mm   full, kg   price, crowns   note
-      T-03        230 × 150 × 120   ethanol-70    2.758                                             unknown   not silicone-bonded glass unless reviewed
-      look for: at least 210 × 100 mm inside (round), mouth 200 mm, for ethanol-70, lasting 10 years, would do:
-      ask before having a tank priced: 1 lot
-      if it is not to be bonded glass, for ethanol-70: a welded tank of stainless steel 316, or a welded tank of
-      HDPE, or a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of
-      soda-lime glass in one piece, or a change of fluid; price unknown
+      lot    clear inside, mm   fluid        litres   walls / base / lid, mm   full, kg   price, crowns   note
+      T-03    230 × 150 × 120   ethanol-70    2.758                                             unknown   not silicone-bonded glass unless reviewed
+      look for: at least 210 × 100 mm inside (round), mouth 200 mm, for ethanol-70, lasting 10 years, would also
+      be suitable: ask before having a tank priced: 1 lot
+      instead of bonded glass, for ethanol-70: a welded tank of stainless steel 316, or a welded tank of HDPE, or
+      a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of soda-lime
+      glass in one piece, or a change of fluid; price unknown
 
     Fluid to make up
-      fluid         lots   in vessels, l   to make, l   a litre, crowns   price, crowns   flash °C   class
-      ethanol-70       2            0.46         0.46              4.20            1.93         21   GHS 2, US IB
-      formalin-10      2           3.855        3.855              1.10            4.24
+      fluid         lots   in vessels, l   to make, l   per litre, crowns   price, crowns   flash °C   class
+      ethanol-70       2            0.46         0.46                4.20            1.93         21   GHS 2, US IB
+      formalin-10      2           3.855        3.855                1.10            4.24
       ethanol-70: Highly flammable liquid and vapour; eye irritant; see the safety data sheet and local fire code
       formalin-10: May cause cancer; skin sensitiser; irritating and toxic vapour: ventilate; see the safety data
       sheet
@@ -59,7 +59,7 @@ fn a_plan_as_a_table() {
       ethanol-70      0.46   0.335 l ethanol-96 + 0.137 l water
       formalin-10    3.855   0.386 l formaldehyde-37 + 3.47 l water
 
-    Fluid to buy (beside the plan's own money)
+    Fluid to buy (counted in the amount to pay, not in the cost)
       fluid             needed, l   on the shelf, l   to buy, l   containers         price, crowns
       ethanol-96            0.335                 0       0.335   sizes not stated
       formaldehyde-37       0.386                 0       0.386   sizes not stated
@@ -74,22 +74,22 @@ fn a_plan_as_a_table() {
       these beside the quantities the fire authority usually asks about
       7 lots do not say how much there is now: add it to now and to the peak
 
-    Into vessels
-      specimen   outcome   vessel     posture   wall mm   cover mm   fluid ml   review
-      T-01       on hand   jar-250    upright      10.5         10        246
-      T-02       order     jar-250    coil          3.3       24.8        214   tight coil: check that it bends so far
-      T-04       order     show-12    as-set       12.5         50       1494
-      T-05       on hand   pot-2000   as-set         10         70       2361
+    Placed in vessels
+      lot    outcome   vessel     posture   wall mm   cover mm   fluid ml   review
+      T-01   on hand   jar-250    upright      10.5         10        246
+      T-02   order     jar-250    coil          3.3       24.8        214   tight coil: check that it bends that far
+      T-04   order     show-12    as-set       12.5         50       1494
+      T-05   on hand   pot-2000   as-set         10         70       2361
 
     Deferred
-      specimen   priority   name                 why
-      T-06              4   Triturus cristatus   waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel serve
+      lot    priority   name                 reason
+      T-06          4   Triturus cristatus   waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel are suitable
 
-    Held: not to be moved
-      specimen   name                         why
-      T-08       Erinaceus europaeus embryo   hold: on show until May
-      T-09       Lumbricus terrestris         picric acid: not moved; call a specialist
-      T-10       Salmo trutta                 disposition: on loan
+    Held, not to be moved
+      lot    name                         reason
+      T-08   Erinaceus europaeus embryo   hold: on show until May
+      T-09   Lumbricus terrestris         picric acid: not moved; call a specialist
+      T-10   Salmo trutta                 disposition: on loan
 
     Cautions
       Formaldehyde: carcinogen and sensitiser. Exposure limits as read on 25 November 2026, check today's: US 0.75
@@ -98,17 +98,17 @@ fn a_plan_as_a_table() {
       gloves, eye protection; never to a drain.
       Formaldehyde, hydrochloric acid and bleach: never together. With the acid it forms chloromethyl ethers,
       which cause cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock formaldehyde
-      holds 10 to 15 % methanol: toxic, and it burns.
-      Alcohol: flammable liquid and vapour, heavier than air. Keep ignition away, ventilate low, and ask the
-      authority having jurisdiction about quantities and the size of glass vessels before you make up or store it.
-      Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in
-      its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January
-      1989, quoted by NIOSH).
+      holds 10 to 15 % methanol: toxic and flammable.
+      Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level,
+      and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up
+      or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA,
+      quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19
+      January 1989, quoted by NIOSH).
       Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR
       1910.106(e)(6)(ii)); pour slowly, without splashing, from small vessels; ask about plastic containers.
       Unknown fluid: until it is tested, treat it as flammable and as holding formaldehyde; mix it with nothing.
-      Picric acid: explosive when dry; a lot that was fixed with it and now stands in alcohol still holds some. Do
-      not open, move or let it dry; call a specialist.
+      Picric acid: explosive when dry; a lot that was fixed with it and is now in alcohol still holds some. Do not
+      open, move or let it dry; call a specialist.
       Tanks: planning figures only. Annealed glass under permanent load and sealant in these fluids have no
       published long-term design value; a competent fabricator and local rules decide. Stand each in a tray that
       holds 110 % of its fluid; know the weight before you lift.
@@ -179,12 +179,12 @@ fn a_plan_as_json() {
       ],
       "totals": {"placed":4,"on_hand":2,"order":2,"custom_tank":0,"unpriced_tanks":1,"deferred":1,"needs_decision":1,"held":3,"purchase":"30.40","delivery":"13.50","fluid":"6.1725","tanks":"0.00","money":"50.0725","saved_by_sharing":"0.00","minutes":60,"labour":"0.00","labour_counted":"0.00","disposal":"0.00","containers":"0.00","to_pay":"50.0725","litres":4.315},
       "placements": [
-        {"catalogNumber":"T-01","outcome":"on hand","vessel":"jar-250","vessels_used":1,"pieces_on_hand":1,"posture":"upright","wall_gap_mm":10.5,"cover_mm":10,"mouth_gap_mm":13,"tissue_share_pct":10.23,"life_years":15,"fluid":"ethanol-70","charges":1,"filled_ml":274,"tissue_ml":28,"fluid_ml":246,"fluid_cost":"1.0332","reason":"least cost over the whole plan; from the shelf; 3 kinds of vessel serve"},
-        {"catalogNumber":"T-02","outcome":"order","vessel":"jar-250","vessels_used":1,"posture":"coil","wall_gap_mm":3.3,"cover_mm":24.774,"mouth_gap_mm":44,"tissue_share_pct":21.922,"life_years":15,"fluid":"ethanol-70","charges":1,"filled_ml":274,"tissue_ml":60,"fluid_ml":214,"fluid_cost":"0.8988","marks":{"tight_coil":true},"reason":"least cost over the whole plan; to be ordered; 3 kinds of vessel serve","review":"tight coil: check that it bends so far"},
-        {"catalogNumber":"T-03","outcome":"custom tank","fluid":"ethanol-70","charges":1,"fluid_ml":2758,"fluid_cost":"11.5836","reason":"no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth","review":"unproven pair of fluid and vessel","near_miss":{"vessel":"jar-1000","rule":"mouth","cause":"too narrow in the mouth","shortfall":110,"unit":"mm"}},
-        {"catalogNumber":"T-04","outcome":"order","vessel":"show-12","vessels_used":1,"posture":"as-set","wall_gap_mm":12.5,"cover_mm":50,"mouth_gap_mm":25,"tissue_share_pct":13.841,"life_years":15,"fluid":"formalin-10","charges":1,"filled_ml":1734,"tissue_ml":240,"fluid_ml":1494,"fluid_cost":"1.6434","reason":"the only vessel that serves; to be ordered"},
-        {"catalogNumber":"T-05","outcome":"on hand","vessel":"pot-2000","vessels_used":1,"pieces_on_hand":1,"posture":"as-set","wall_gap_mm":10,"cover_mm":70,"mouth_gap_mm":20,"tissue_share_pct":14.797,"life_years":10,"fluid":"formalin-10","charges":1,"filled_ml":2771,"tissue_ml":410,"fluid_ml":2361,"fluid_cost":"2.5971","reason":"the only vessel that serves; from the shelf"},
-        {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel serve"},
+        {"catalogNumber":"T-01","outcome":"on hand","vessel":"jar-250","vessels_used":1,"pieces_on_hand":1,"posture":"upright","wall_gap_mm":10.5,"cover_mm":10,"mouth_gap_mm":13,"tissue_share_pct":10.23,"life_years":15,"fluid":"ethanol-70","charges":1,"filled_ml":274,"tissue_ml":28,"fluid_ml":246,"fluid_cost":"1.0332","reason":"least cost over the whole plan; from the shelf; 3 kinds of vessel are suitable"},
+        {"catalogNumber":"T-02","outcome":"order","vessel":"jar-250","vessels_used":1,"posture":"coil","wall_gap_mm":3.3,"cover_mm":24.774,"mouth_gap_mm":44,"tissue_share_pct":21.922,"life_years":15,"fluid":"ethanol-70","charges":1,"filled_ml":274,"tissue_ml":60,"fluid_ml":214,"fluid_cost":"0.8988","marks":{"tight_coil":true},"reason":"least cost over the whole plan; to be ordered; 3 kinds of vessel are suitable","review":"tight coil: check that it bends that far"},
+        {"catalogNumber":"T-03","outcome":"custom tank","fluid":"ethanol-70","charges":1,"fluid_ml":2758,"fluid_cost":"11.5836","reason":"no listed vessel is suitable; nearest jar-1000: 110 mm too narrow in the mouth","review":"unproven combination of fluid and vessel","near_miss":{"vessel":"jar-1000","rule":"mouth","cause":"too narrow in the mouth","shortfall":110,"unit":"mm"}},
+        {"catalogNumber":"T-04","outcome":"order","vessel":"show-12","vessels_used":1,"posture":"as-set","wall_gap_mm":12.5,"cover_mm":50,"mouth_gap_mm":25,"tissue_share_pct":13.841,"life_years":15,"fluid":"formalin-10","charges":1,"filled_ml":1734,"tissue_ml":240,"fluid_ml":1494,"fluid_cost":"1.6434","reason":"the only suitable vessel; to be ordered"},
+        {"catalogNumber":"T-05","outcome":"on hand","vessel":"pot-2000","vessels_used":1,"pieces_on_hand":1,"posture":"as-set","wall_gap_mm":10,"cover_mm":70,"mouth_gap_mm":20,"tissue_share_pct":14.797,"life_years":10,"fluid":"formalin-10","charges":1,"filled_ml":2771,"tissue_ml":410,"fluid_ml":2361,"fluid_cost":"2.5971","reason":"the only suitable vessel; from the shelf"},
+        {"catalogNumber":"T-06","outcome":"deferred","fluid":"ethanol-70","reason":"waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel are suitable"},
         {"catalogNumber":"T-07","outcome":"needs a decision","fluid":"unknown","reason":"fluid unknown: test first"},
         {"catalogNumber":"T-08","outcome":"held","fluid":"ethanol-70","reason":"hold: on show until May"},
         {"catalogNumber":"T-09","outcome":"held","fluid":"ethanol-70","reason":"picric acid: not moved; call a specialist"},
@@ -203,11 +203,11 @@ fn a_plan_named_by_an_absolute_path_and_too_little_money() {
     Placed            2 of 10 lots: 2 on hand; 1 waits for the price of a tank
     Deferred          3 lots: 2 of priority 2, 1 of priority 4
     Held              3 lots, not to be moved
-    Money             3.63 crowns of a budget of 5.00: fluid 3.63
+    Cost              3.63 crowns of a budget of 5.00: fluid 3.63
     Work              0.5 h: 2 moves; about 1 working day for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
     Fluid             2.607 l: ethanol-70 0.246, formalin-10 2.361
-    Proof             proved best: fewest deferred by priority, then least money, then least fluid
+    Proof             proved best: fewest deferred by priority, then least cost, then least fluid
     [91 lines]
     --- exit code 1
     ");
@@ -223,7 +223,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Placed            4 of 10 lots: 2 on hand, 2 to order; 1 waits for the price of a tank
     Deferred          1 lot: 1 of priority 4
     Held              3 lots, not to be moved
-    Money             50.07 crowns of a budget of 51.00: vessels 30.40 + delivery 13.50 + fluid 6.17
+    Cost              50.07 crowns of a budget of 51.00: vessels 30.40 + delivery 13.50 + fluid 6.17
     Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
                       when the order arrives (delivery time not stated): 2 lots, 0.5 h
@@ -232,7 +232,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     ");
     assert_snapshot!(bench.screen("audit plan"), @r"
     $ rehouse audit plan
-    plan: every figure was worked out again, and agrees.
+    plan: every figure was recalculated and agrees.
     --- exit code 0
     ");
 }

@@ -30,7 +30,7 @@ fn what_was_understood() {
     Outline           stated for every lot
     Not planned       3 held, 1 to be decided before a vessel can be chosen
     Stock list        6 kinds of vessel: 11 pieces free, 5 kinds can be ordered
-    Not for sale      pot-2000: no price, or none may be ordered
+    Cannot be ordered pot-2000: no price, or none may be ordered
     Suppliers         2, with their terms
     Budget            51.00 crowns
 
@@ -44,25 +44,26 @@ fn several_mistakes_are_said_at_once() {
     assert_snapshot!(with_mistakes().screen("plan collection"), @r#"
     $ rehouse plan collection
     --- standard error
-    Put right:
+    To correct:
     collection/specimens.csv, row 2, width_mm: "4O" – "O" is not a unit used here
         → write 120 mm, 12 cm, 0.12 m or 4.7 in  [unknown-unit]
     collection/specimens.csv, row 3, fluid: "ethanl-70" – no fluid of this name is known
-        → if "ethanol-70" is meant (Ethanol 70 %), write that; else add it to fluids.csv  [unknown-fluid]
+        → if you mean "ethanol-70" (Ethanol 70 %), write that; otherwise add it to fluids.csv  [unknown-fluid]
     collection/specimens.csv, row 6, catalogNumber: the key "T-04" is also in row 5
         → give each row its own catalogNumber, institutionCode, collectionCode and part together  [duplicate-key]
     collection/specimens.csv, row 7, posture: "upwards" – not one of the words used in this column
-        → write as-set for a body that lies or stands as it was fixed (its height vertical), upright for one on
-          end (its length vertical), either for one of the two, any for its side as well, coil for one that still
-          bends  [unknown-word]
+        → write as-set for a body kept as it was fixed (height vertical), upright for one on end (length
+          vertical), either to allow both, any to allow its side as well, coil for one that still bends
+          [unknown-word]
     collection/vessels.csv, row 3, material: "soda line" – no material of this name is known
-        → if "soda-lime" is meant (Soda-lime glass), write that; else add it to materials.csv  [unknown-material]
+        → if you mean "soda-lime" (Soda-lime glass), write that; otherwise add it to materials.csv
+          [unknown-material]
     collection/vessels.csv, row 4, supplier: "Fos Glass" – no supplier of this name is known
-        → if "Foss Glass" is meant, write that; else add it to collection/suppliers.csv  [unknown-supplier]
+        → if you mean "Foss Glass", write that; otherwise add it to collection/suppliers.csv  [unknown-supplier]
     collection/vessels.csv, row 6, unit_price: "19.OO" – not a number
         → write digits with at most one decimal mark, such as 120 or 12.5  [not-a-number]
 
-    7 to put right.
+    7 to correct.
     Nothing was planned.
     --- exit code 1
     "#);
@@ -85,17 +86,17 @@ fn rows_left_out_come_first() {
     Placed            0 of 6 lots; 1 waits for the price of a tank
     Deferred          1 lot: 1 of priority 2
     Held              3 lots, not to be moved
-    Money             0.00 crowns of a budget of 51.00
+    Cost              0.00 crowns of a budget of 51.00
     Fluid             0 l
-    Proof             proved best: fewest deferred by priority, then least money, then least fluid
-    [90 lines]
+    Proof             proved best: fewest deferred by priority, then least cost, then least fluid
+    [91 lines]
     --- exit code 1
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"
     $ rehouse check collection --skip-bad-rows
     Left out          7 lines: collection/vessels.csv, row 3: material: "soda line" – no material of this name is
                       known; collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is
-    [38 lines]
+    [39 lines]
     --- exit code 1
     "#);
 }
@@ -105,23 +106,23 @@ fn a_stock_list_given_as_the_survey() {
     assert_snapshot!(Bench::new().screen("plan collection/vessels.csv collection/specimens.csv"), @r"
     $ rehouse plan collection/vessels.csv collection/specimens.csv
     --- standard error
-    Put right:
-    collection/vessels.csv: this is a stock list and collection/specimens.csv a survey: the two are in the wrong
+    To correct:
+    collection/vessels.csv: this is a stock list and collection/specimens.csv is a survey: they are in the wrong
         order
-        → name them as collection/specimens.csv collection/vessels.csv  [wrong-order]
+        → give them in this order: collection/specimens.csv collection/vessels.csv  [wrong-order]
 
-    1 to put right.
+    1 to correct.
     Nothing was planned.
     --- exit code 1
     ");
     assert_snapshot!(Bench::new().screen("check collection/specimens.csv collection/specimens.csv"), @r"
     $ rehouse check collection/specimens.csv collection/specimens.csv
     --- standard error
-    Put right:
-    collection/specimens.csv: this is a survey, given as the stock list
-        → name the survey first, then the stock list  [wrong-order]
+    To correct:
+    collection/specimens.csv: this is a survey, but it was given as the stock list
+        → give the survey first, then the stock list  [wrong-order]
 
-    1 to put right.
+    1 to correct.
     Nothing was planned.
     --- exit code 1
     ");
@@ -133,13 +134,13 @@ fn settings_that_are_not_there_or_not_right() {
     assert_snapshot!(bench.screen("plan collection"), @r#"
     $ rehouse plan collection
     --- standard error
-    Put right:
-    collection/settings.toml, line 1, budget: "12,5" is not a value it can take
+    To correct:
+    collection/settings.toml, line 1, budget: "12,5" is not an accepted value
         → write an amount of money with at most 4 decimals  [wrong-setting]
     collection/settings.toml, line 3, clearance.wal_pct: no setting "clearance.wal_pct" is known
-        → if clearance.wall_pct is meant, write that  [unknown-setting]
+        → if you mean clearance.wall_pct, write that  [unknown-setting]
 
-    2 to put right.
+    2 to correct.
     Nothing was planned.
     --- exit code 1
     "#);
@@ -160,7 +161,7 @@ fn rows_left_out_come_first_in_the_files_too() {
     let json = read("plan.json");
     let place = |field: &str| json.find(&format!("\"{field}\"")).expect("a field");
     assert!(place("skipped_rows") < place("status") && place("skipped_rows") < place("placements"));
-    assert!(bench.screen("audit plan").contains("every figure was worked out again, and agrees"));
+    assert!(bench.screen("audit plan").contains("every figure was recalculated and agrees"));
 }
 
 #[test]

@@ -14,12 +14,12 @@ fn planned() -> Bench {
 fn a_plan_that_stands() {
     assert_snapshot!(planned().screen("audit plan"), @r"
     $ rehouse audit plan
-    plan: every figure was worked out again, and agrees.
+    plan: every figure was recalculated and agrees.
     --- exit code 0
     ");
     assert_snapshot!(planned().screen("audit plan --against collection"), @r"
     $ rehouse audit plan --against collection
-    plan: every figure was worked out again, and agrees.
+    plan: every figure was recalculated and agrees.
     --- exit code 0
     ");
 }
@@ -83,8 +83,8 @@ fn a_sheet_that_was_filled_in_by_hand_is_noticed_and_kept() {
     assert_snapshot!(bench.screen("plan collection --out plan"), @r#"
     $ rehouse plan collection --out plan
     --- standard error
-    rehouse: plan: what it holds was changed since it was written: placements.csv
-        → name another folder, or move away what is to be kept; `--replace` removes all that is in it
+    rehouse: plan: files in it have changed since it was written: placements.csv
+        → name another folder, or move what you want to keep; `--replace` deletes everything in it
     --- exit code 2
     "#);
     assert_eq!(std::fs::read_to_string(bench.path("plan/placements.csv")).expect("placements.csv"), filled);

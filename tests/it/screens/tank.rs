@@ -30,7 +30,7 @@ fn a_tank_from_the_size_of_what_goes_in() {
       lid              1   724 × 174         12   all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a hole drilled or the corner cut, with a plug
 
     Cost (an estimate; the prices are settings) 318.15
-      part         money
+      part          cost
       glass       138.76
       edge work    30.73
       set-up       20.00
@@ -168,24 +168,24 @@ fn a_tank_that_is_not_designed() {
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.allowable_mpa=9"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalin-10 --set tank.allowable_mpa=9
     --- standard error
-    rehouse: this cannot be done
-    Put right:
-    command line, tank.allowable_mpa: "9" is not a value it can take
+    rehouse: this command cannot be run
+    To correct:
+    command line, tank.allowable_mpa: "9" is not an accepted value
         → write a stress from 3.5 to 7.25 MPa  [wrong-setting]
 
-    1 to put right.
+    1 to correct.
 
     --- exit code 2
     "#);
     assert_snapshot!(Bench::new().screen("tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true"), @r#"
     $ rehouse tank --specimen 66x11x46 --fluid formalin-10 --set tank.lid=gasketed-lid --set tank.lid_supports_walls=true
     --- standard error
-    rehouse: this cannot be done
-    Put right:
-    command line, tank.lid_supports_walls: it is true, but gasketed-lid is not bonded on
+    rehouse: this command cannot be run
+    To correct:
+    command line, tank.lid_supports_walls: it is true, but gasketed-lid is not bonded
         → write false, or tank.lid = "plate-silicone"  [wrong-setting]
 
-    1 to put right.
+    1 to correct.
 
     --- exit code 2
     "#);
@@ -193,7 +193,7 @@ fn a_tank_that_is_not_designed() {
     $ rehouse tank --specimen 66x11x46 --fluid formalim-10
     --- standard error
     rehouse: --fluid "formalim-10": no fluid of this name is known
-        → if "formalin-10" is meant (Formalin 10 % (4 % formaldehyde)), write that; else add it to fluids.csv
+        → if you mean "formalin-10" (Formalin 10 % (4 % formaldehyde)), write that; otherwise add it to fluids.csv
     --- exit code 2
     "#);
 }
@@ -203,12 +203,12 @@ fn a_loose_lid_is_switched_on_or_refused() {
     assert_snapshot!(Bench::new().screen("tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover"), @r"
     $ rehouse tank --specimen 30x9x12cm --fluid formalin-10 --set tank.lid=loose-cover
     --- standard error
-    rehouse: this cannot be done
-    Put right:
+    rehouse: this command cannot be run
+    To correct:
     command line, tank.lid: it is loose-cover, but tank.loose_lid is false
-        → write tank.loose_lid = true where a lid that seals nothing will do, or another lid  [wrong-setting]
+        → write tank.loose_lid = true if a lid without a seal is acceptable, or name another lid  [wrong-setting]
 
-    1 to put right.
+    1 to correct.
 
     --- exit code 2
     ");
@@ -237,7 +237,7 @@ fn a_loose_lid_is_switched_on_or_refused() {
       lid              1   352 × 142            6   all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a hole drilled or the corner cut, with a plug
 
     Cost (an estimate; the prices are settings) 141.64
-      part        money
+      part         cost
       glass       12.69
       edge work   19.09
       set-up      20.00

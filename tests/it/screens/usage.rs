@@ -10,20 +10,20 @@ fn why_a_specimen_gets_what_it_gets() {
     $ rehouse why T-02 --in collection
     T-02 Anguilla anguilla
       420 × 14 × 14 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
-      order → jar-250; least cost over the whole plan; to be ordered; 3 kinds of vessel serve
-      review: tight coil: check that it bends so far
+      order → jar-250; least cost over the whole plan; to be ordered; 3 kinds of vessel are suitable
+      review: tight coil: check that it bends that far
       coiled along the wall: 2.9 turns, open core 31.4 mm, 55.2 mm high
 
-    Serves
-               vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fillings   fluid, crowns   to be had
+    Suitable
+               vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fillings   fluid, crowns   available
                jar-1000   coil            5      108.6        5.2      25       1096          1            4.60   order at 11.50
-      chosen   jar-250    coil          3.3       24.8       21.9      15        214          1            0.90   1 free, for T-01; order, 6 for 11.40
+      chosen   jar-250    coil          3.3       24.8       21.9      15        214          1            0.90   1 free, taken by T-01; order, 6 for 11.40
                jar-500    coil          4.2       60.6       10.3      15        522          1            2.19   order, 6 for 14.40
 
     Refused, nearest miss first
       vessel     rule         by
       vial-30    room         33.5 mm too narrow
-      show-12    compatible   does not last: 5 years short
+      show-12    compatible   does not last long enough: 5 years short
       pot-2000   compatible   material does not suit the fluid
 
     --- exit code 0
@@ -36,8 +36,8 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
     $ rehouse why T-03 T-06 T-07 --in collection
     T-03 Sepia officinalis
       190 × 110 × 80 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
-      custom tank; no listed vessel serves; nearest jar-1000: 110 mm too narrow in the mouth
-      review: unproven pair of fluid and vessel
+      custom tank; no listed vessel is suitable; nearest jar-1000: 110 mm too narrow in the mouth
+      review: unproven combination of fluid and vessel
       tank 230 × 150 × 120 mm clear, 2.758 l, not silicone-bonded glass unless reviewed: a welded tank of stainless steel 316, or a welded tank of HDPE, or a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of soda-lime glass in one piece, or a change of fluid; price unknown
       planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and
       sudden heat are not in them; the sealant's long-term strength in these fluids has no published design value;
@@ -49,23 +49,23 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
       jar-500    mouth        124 mm too narrow in the mouth
       jar-250    mouth        142 mm too narrow in the mouth
       vial-30    mouth        180 mm too narrow in the mouth
-      show-12    compatible   does not last: 5 years short
+      show-12    compatible   does not last long enough: 5 years short
       pot-2000   compatible   material does not suit the fluid
 
     T-06 Triturus cristatus
       60 × 14 × 12 mm (length × width × height), ethanol-70, to keep 10 years, priority 4
-      deferred; waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel serve
+      deferred; waits for at least 1.12 crowns; 0.93 of the budget is left; 3 kinds of vessel are suitable
 
-    Serves
-         vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fillings   fluid, crowns   to be had
+    Suitable
+         vessel     posture   wall mm   cover mm   tissue %   years   fluid ml   fillings   fluid, crowns   available
          jar-1000   upright        43       87.2        1.8      25       1148          1            4.82   order at 11.50
-         jar-250    upright        26         20        7.7      15        266          1            1.12   1 free, for T-01; order, 6 for 11.40
+         jar-250    upright        26         20        7.7      15        266          1            1.12   1 free, taken by T-01; order, 6 for 11.40
          jar-500    upright        35         45        3.6      15        574          1            2.41   order, 6 for 14.40
 
     Refused, nearest miss first
       vessel     rule         by
       vial-30    room         1.5 mm too low
-      show-12    compatible   does not last: 5 years short
+      show-12    compatible   does not last long enough: 5 years short
       pot-2000   compatible   material does not suit the fluid
 
     T-07 Vipera berus
@@ -81,7 +81,7 @@ fn a_specimen_that_is_not_in_the_survey() {
     assert_snapshot!(Bench::new().screen("why T-2 --in collection"), @r#"
     $ rehouse why T-2 --in collection
     --- standard error
-    rehouse: no specimen "T-2" in the survey
+    rehouse: no lot "T-2" in the survey
         → did you mean T-02?
     --- exit code 2
     "#);
@@ -106,7 +106,7 @@ fn the_rules_in_short_and_one_table() {
     $ rehouse rules fluids
     fluids
       fluid                  name                                                                     family         also_family    strength_pct   density_g_ml   growth_20_35_pct   flash_c   price_per_litre   present_only
-    [694 lines]
+    [704 lines]
     --- exit code 0
     "#);
     assert_snapshot!(Bench::new().screen("rules fluid"), @r#"
@@ -164,7 +164,7 @@ fn a_plan_that_would_fall_on_its_own_inputs() {
     $ rehouse plan collection --out collection
     --- standard error
     rehouse: collection: it is, or holds, an input (collection/specimens.csv)
-        → name a folder of its own for what is written
+        → name a separate folder for the output
     --- exit code 2
     "#);
 }
@@ -175,16 +175,16 @@ fn a_flag_or_a_file_that_is_no_use_is_said_before_anything_is_planned() {
     assert_snapshot!(bench.screen("plan collection --budget -5 --set budgt=3 --fluid-stock nowhere.csv"), @r#"
     $ rehouse plan collection --budget -5 --set budgt=3 --fluid-stock nowhere.csv
     --- standard error
-    rehouse: this cannot be done
-    Put right:
-    command line, budget: "-5" is not a value it can take
+    rehouse: this command cannot be run
+    To correct:
+    command line, budget: "-5" is not an accepted value
         → write an amount of money with at most 4 decimals  [wrong-setting]
     command line, budgt: no setting "budgt" is known
-        → if budget is meant, write that  [unknown-setting]
+        → if you mean budget, write that  [unknown-setting]
     nowhere.csv: there is no such file
-        → check the name and its rights  [cannot-read]
+        → check the name and the permissions  [cannot-read]
 
-    3 to put right.
+    3 to correct.
 
     --- exit code 2
     "#);

@@ -17,10 +17,10 @@ fn sound() -> Vec<u8> {
 #[test]
 fn what_is_no_workbook_is_said_with_a_cure() {
     for (content, wanted) in [
-        (b"catalogNumber,fluid\n".to_vec(), "no workbook, whatever its ending says"),
-        (b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1".to_vec(), "locked with a password, or of the older kind"),
+        (b"catalogNumber,fluid\n".to_vec(), "not a workbook, despite its extension"),
+        (b"\xD0\xCF\x11\xE0\xA1\xB1\x1A\xE1".to_vec(), "has a password, or is in the old .xls format"),
         (b"PK\x03\x04 and nothing more".to_vec(), "cannot be read as a workbook"),
-        (Vec::new(), "no workbook, whatever its ending says"),
+        (Vec::new(), "not a workbook, despite its extension"),
         (sound()[..400].to_vec(), "cannot be read as a workbook"),
         (bytes(Workbook::new()), "this file is empty"),
     ] {
@@ -38,7 +38,7 @@ fn a_cell_at_the_far_corner_fills_no_memory() {
     let page = book.worksheet_from_name("specimens").expect("the sheet");
     page.write_string(1_048_575, 16_383, "far").expect("a text");
     let found = told(&survey("specimens.xlsx", bytes(book)));
-    assert_eq!(found, ["specimens.xlsx, sheet specimens: its cells lie too far apart: 1048576 rows of 16384 columns"]);
+    assert_eq!(found, ["specimens.xlsx, sheet specimens: its cells are too far apart: 1048576 rows of 16384 columns"]);
 }
 
 #[test]
