@@ -250,7 +250,7 @@ settings! {
     deflection_span_over: Factor = Factor(200.0), "tank.deflection_span_over";
     /// No wall, base or lid is thinner, mm (common practice, no source).
     least_thickness: Length = length(4.0), "tank.least_thickness_mm";
-    /// No joint has less bite, mm: the thickness of the pane whose edge is glued (structural glazing: ETAG 002 and ASTM C1401, from memory).
+    /// No joint has less bite, mm: the nominal thickness of the pane whose edge is glued (structural glazing: ETAG 002 and ASTM C1401, from memory).
     least_bite: Length = length(6.0), "tank.least_bite_mm";
     /// Stress that a joint may bear, MPa, 0.014 to 0.14: 0.014 is the design value of structural glazing for permanent load, 0.07 the usual one of ordinary tanks, 0.14 that of structural glazing for short load (from memory). Above 0.07 a competent person decides.
     seam_limit: SeamLimit = SeamLimit(stress(0.07)), "tank.seam_mpa";
