@@ -250,7 +250,7 @@ settings! {
     deflection_span_over: Factor = Factor(200.0), "tank.deflection_span_over";
     /// Least thickness of walls, base and lid, mm (common practice, no source).
     least_thickness: Length = length(4.0), "tank.least_thickness_mm";
-    /// Least bite of a joint, mm: the thickness of the pane whose edge is glued (structural glazing: ETAG 002 and ASTM C1401, from memory).
+    /// Least bite of a joint, mm: the nominal thickness of the pane whose edge is glued (structural glazing: ETAG 002 and ASTM C1401, from memory).
     least_bite: Length = length(6.0), "tank.least_bite_mm";
     /// Stress allowed in a joint, MPa, 0.014 to 0.14: 0.014 is the design value of structural glazing for permanent load, 0.07 is usual for ordinary tanks, 0.14 is that of structural glazing for short load (from memory). Above 0.07 a competent person decides.
     seam_limit: SeamLimit = SeamLimit(stress(0.07)), "tank.seam_mpa";

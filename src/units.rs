@@ -94,6 +94,10 @@ measured!(
     /// A pressure or a stress in megapascals (newtons per square millimetre).
     Pressure, mpa, "megapascals"
 );
+measured!(
+    /// A force in newtons.
+    Force, newtons, "newtons"
+);
 
 // After the macro that it uses.
 mod composition;
@@ -113,6 +117,11 @@ impl Pressure {
     pub fn of_load(load: Mass, length: Length, width: Length) -> Self {
         let area_mm2 = length.0 * width.0;
         if area_mm2 > 0.0 { Self(load.0 / 1000.0 * GRAVITY / area_mm2) } else { Self::ZERO }
+    }
+
+    /// On an area of length × width.
+    pub fn on(self, length: Length, width: Length) -> Force {
+        Force(self.0 * length.0 * width.0)
     }
 
     /// The number of kilopascals.

@@ -46,7 +46,11 @@ impl Solute {
             Solute::DenaturedAlcohol => {
                 "OIML R 22, International alcoholometric tables, 1975, general formula for ethanol and water"
             }
-            Solute::Isopropanol | Solute::Glycerol => {
+            Solute::Isopropanol => {
+                "CRC Handbook of Chemistry and Physics, 102nd ed., 2021, Concentrative properties of aqueous solutions; \
+                 R. B. Lebo, Journal of the American Chemical Society 43 (1921) 1005, at 33.17 %"
+            }
+            Solute::Glycerol => {
                 "CRC Handbook of Chemistry and Physics, 102nd ed., 2021, Concentrative properties of aqueous solutions"
             }
         }

@@ -4,7 +4,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use super::cells::Fault;
 use super::fluids;
-use super::near::{self, Candidate};
+use super::near::{self, Candidate, Parts};
 use crate::diagnostics::nearest;
 use crate::rules::hazards::Where;
 use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
@@ -65,7 +65,12 @@ pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, Fault> {
         let parts = rules.materials.iter().enumerate();
         let candidates: Vec<Candidate> =
             parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
-        not_listed("unknown-material", "material", typed, &candidates, "materials.csv")
+        let is_glass = |id: &str| rules.materials.iter().any(|part| part.id == id && part.glass == Some(true));
+        let of_kind = kind(&MATERIAL_KINDS, typed).map(|(word, ids)| match word {
+            GLASS => candidates.iter().filter(|candidate| is_glass(candidate.id)).collect(),
+            _ => listed(&candidates, ids),
+        });
+        not_listed("unknown-material", "material", typed, (&candidates, of_kind), "materials.csv")
     })
 }
 
@@ -76,13 +81,96 @@ pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
         let parts = rules.closures.iter().enumerate();
         let candidates: Vec<Candidate> =
             parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
-        not_listed("unknown-closure", "closure", typed, &candidates, "closures.csv")
+        let of_kind = kind(&CLOSURE_KINDS, typed).map(|(_, ids)| listed(&candidates, ids));
+        not_listed("unknown-closure", "closure", typed, (&candidates, of_kind), "closures.csv")
     })
 }
 
-/// A name that no list has, with what may be meant.
-fn not_listed(code: &'static str, what: &str, typed: &str, candidates: &[Candidate], file: &str) -> Fault {
-    Fault::new(code, format!("no {what} of this name is known"), near::cure(&near::meant(typed, candidates), file))
+/// Which materials are glass their table says.
+const GLASS: &str = "glass";
+
+/// A word for a kind of thing, and the ids of what is of that kind.
+type Kind = (&'static str, &'static [&'static str]);
+
+/// Words for a kind of material. Names hold them too, of things of another kind: `acrylic glass` is no glass, glass-reinforced
+/// plastic is not what a plastic jar is made of, and polyethylene terephthalate is no polyethylene.
+const MATERIAL_KINDS: [Kind; 9] = [
+    (GLASS, &[]),
+    ("glas", &[]),
+    ("glassware", &[]),
+    ("plastic", PLASTICS),
+    ("plastics", PLASTICS),
+    ("polyethylene", POLYETHYLENES),
+    ("polythene", POLYETHYLENES),
+    ("polyester", &["pet", "petg", "grp"]),
+    ("metal", METALS),
+];
+/// The usual ones first.
+const PLASTICS: &[&str] = &[
+    "polypropylene",
+    "hdpe",
+    "ldpe",
+    "pet",
+    "petg",
+    "acrylic",
+    "polycarbonate",
+    "polystyrene",
+    "san",
+    "pvc",
+    "nylon",
+    "pmp",
+    "ptfe",
+    "fep",
+    "abs",
+    "grp",
+];
+const POLYETHYLENES: &[&str] = &["hdpe", "ldpe"];
+const METALS: &[&str] = &["stainless-steel-316", "coated-steel", "aluminium"];
+
+/// The same of closures.
+const CLOSURE_KINDS: [Kind; 1] = [(
+    "plastic",
+    &[
+        "pp-cap-ptfe",
+        "pp-cap-foamed-pe",
+        "pp-cap-pe-insert",
+        "pp-cap-unlined",
+        "pp-cap-cone-liner",
+        "pp-cap-foam-ptfe",
+        "snap-pe",
+    ],
+)];
+
+/// What has these ids, in their order.
+fn listed<'c, 'r>(candidates: &'c [Candidate<'r>], ids: &[&str]) -> Vec<&'c Candidate<'r>> {
+    ids.iter().filter_map(|id| candidates.iter().find(|candidate| candidate.id == *id)).collect()
+}
+
+/// The kind that one of the words typed names; `glas` and `glassware` are glass.
+fn kind(kinds: &[Kind], typed: &str) -> Option<Kind> {
+    let words = Parts::of(typed).words;
+    let (word, ids) = kinds.iter().find(|(word, _)| words.iter().any(|own| own == word))?;
+    Some((if ids.is_empty() { GLASS } else { word }, ids))
+}
+
+/// A name that no list has, with what may be meant: of a word for a kind all of that kind, also where no name has the words
+/// beside it (`clear glass`).
+fn not_listed(
+    code: &'static str,
+    what: &str,
+    typed: &str,
+    (candidates, of_kind): (&[Candidate], Option<Vec<&Candidate>>),
+    file: &str,
+) -> Fault {
+    let of_kind = of_kind.map(near::usual).filter(|of_kind| !of_kind.is_empty());
+    let alone = Parts::of(typed).words.len() == 1;
+    let named = || near::usual(near::by_words(typed, candidates));
+    let meant = match of_kind {
+        Some(of_kind) if alone => of_kind,
+        Some(of_kind) => Some(named()).filter(|named| !named.is_empty()).unwrap_or(of_kind),
+        None => near::meant(typed, candidates),
+    };
+    Fault::new(code, format!("no {what} of this name is known"), near::cure(&meant, file))
 }
 
 /// A name that no list has.

@@ -31,6 +31,20 @@ impl<'r> Candidate<'r> {
 
 /// What may be meant, best first.
 pub fn meant<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Candidate<'r>> {
+    let found = by_words(typed, candidates);
+    usual(if found.is_empty() { by_slips(typed, candidates) } else { found })
+}
+
+/// Without those that suit nothing, unless there are no others.
+pub fn usual<'c, 'r>(mut found: Vec<&'c Candidate<'r>>) -> Vec<&'c Candidate<'r>> {
+    if found.iter().any(|candidate| !candidate.last_resort) {
+        found.retain(|candidate| !candidate.last_resort);
+    }
+    found
+}
+
+/// What has all words that were typed in one of its names, or nearly all.
+pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Candidate<'r>> {
     let typed = Parts::of(typed);
     if typed.words.is_empty() {
         return Vec::new();
@@ -51,18 +65,20 @@ pub fn meant<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Ca
             found.retain(|candidate| candidate.names.iter().any(&slip));
         }
     }
-    if found.is_empty() {
-        let slips =
-            |candidate: &Candidate| candidate.names.iter().filter_map(|name| Parts::of(name).slips(&typed)).min();
-        let near: Vec<(usize, &Candidate)> =
-            candidates.iter().filter_map(|candidate| Some((slips(candidate)?, candidate))).collect();
-        let least = near.iter().map(|(slips, _)| *slips).min();
-        found = near.into_iter().filter(|(slips, _)| Some(*slips) == least).map(|(_, candidate)| candidate).collect();
-    }
-    if found.iter().any(|candidate| !candidate.last_resort) {
-        found.retain(|candidate| !candidate.last_resort);
-    }
     found
+}
+
+/// What is spelt most alike.
+fn by_slips<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Candidate<'r>> {
+    let typed = Parts::of(typed);
+    if typed.words.is_empty() {
+        return Vec::new();
+    }
+    let slips = |candidate: &Candidate| candidate.names.iter().filter_map(|name| Parts::of(name).slips(&typed)).min();
+    let near: Vec<(usize, &Candidate)> =
+        candidates.iter().filter_map(|candidate| Some((slips(candidate)?, candidate))).collect();
+    let least = near.iter().map(|(slips, _)| *slips).min();
+    near.into_iter().filter(|(slips, _)| Some(*slips) == least).map(|(_, candidate)| candidate).collect()
 }
 
 /// `write soda-lime (Soda-lime glass) or borosilicate (Borosilicate glass)`; `file` lists what there is.

@@ -62,7 +62,19 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
 
 /// Doubts, most important first.
 pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
-    let specimens = &project.collection.specimens;
+    let doubts = Doubts::of(project, plan);
+    let mut warnings = tanks_without_price(project, plan);
+    warnings.extend(of_pairs(&doubts));
+    warnings.extend(sharing(plan));
+    warnings.extend(over_budget(project, plan));
+    warnings.extend(of_present_fluid(&doubts));
+    warnings.extend(of_fit(project, &doubts));
+    warnings.extend(of_the_survey(project, &doubts));
+    warnings
+}
+
+/// Tanks to ask a price for, and what waits with them.
+fn tanks_without_price(project: &Project, plan: &Plan) -> Vec<String> {
     let mut warnings = Vec::new();
     let unpriced: Vec<&super::Tank> = plan.tanks.iter().filter(|tank| tank.cost.is_none()).collect();
     if !unpriced.is_empty() {
@@ -77,7 +89,12 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             cost.on_screen()
         ));
     }
-    let doubts = Doubts::of(project, plan);
+    warnings
+}
+
+/// Fluids with vessels about which too little is known.
+fn of_pairs(doubts: &Doubts) -> Vec<String> {
+    let mut warnings = Vec::new();
     if doubts.unproven > 0 {
         warnings.push(format!(
             "{} an unproven combination of fluid and vessel: review",
@@ -90,7 +107,12 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             counted(doubts.doubtful, "lot relies on", "lots rely on")
         ));
     }
-    warnings.extend(sharing(plan));
+    warnings
+}
+
+/// What is to be paid beyond the budget.
+fn over_budget(project: &Project, plan: &Plan) -> Vec<String> {
+    let mut warnings = Vec::new();
     let pays = plan.totals.to_pay;
     if let Some(budget) = project.settings.budget.filter(|budget| pays > *budget) {
         warnings.push(format!(
@@ -98,6 +120,12 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             (pays - budget).on_screen()
         ));
     }
+    warnings
+}
+
+/// What rows are in now, and the way from it.
+fn of_present_fluid(doubts: &Doubts) -> Vec<String> {
+    let mut warnings = Vec::new();
     if doubts.steps_unknown > 0 {
         warnings.push(format!(
             "{} in another fluid now, and no steps are known from it: decide how, or add them to rules/transfers.csv",
@@ -123,6 +151,12 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             decimal(doubts.most_days, 1)
         ));
     }
+    warnings
+}
+
+/// How bodies are in their vessels.
+fn of_fit(project: &Project, doubts: &Doubts) -> Vec<String> {
+    let mut warnings = Vec::new();
     if doubts.very_loose > 0 {
         let least = decimal(project.settings.very_loose_pct.0, 1);
         warnings.push(format!(
@@ -153,6 +187,12 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
             if doubts.leaning == 1 { "needs" } else { "need" }
         ));
     }
+    warnings
+}
+
+/// What is not measured or not stated, and labels too large.
+fn of_the_survey(project: &Project, doubts: &Doubts) -> Vec<String> {
+    let mut warnings = Vec::new();
     if doubts.tissue_estimated > 0 {
         warnings.push(format!(
             "the tissue of {} is estimated: neither measured nor weighed",
@@ -169,7 +209,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
         warnings.push(format!("a label of {wide} × {high} mm is too large to stand in: {names}"));
     }
     let assumed = |s: &&Specimen| !s.outline_stated && s.outline == Outline::Box && matches!(s.size, Size::Measured(_));
-    let boxes = specimens.iter().filter(assumed).count();
+    let boxes = project.collection.specimens.iter().filter(assumed).count();
     if boxes > 0 {
         warnings.push(format!(
             "{}, as no outline is stated (`rounded` needs less room)",

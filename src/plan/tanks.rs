@@ -6,7 +6,7 @@ use crate::rules::FluidId;
 use crate::settings::Settings;
 use crate::tank::design::Design;
 use crate::tank::order::order_of_work;
-use crate::tank::panes::Piece;
+use crate::tank::panes::{LONG_STRIP, Piece};
 use crate::tank::remarks;
 use crate::units::{Length, Mass, Pressure, Volume};
 
@@ -23,9 +23,11 @@ pub struct TankDesign {
     pub construction: String,
     /// Outer length, width and height with the lid.
     pub outer: [Length; 3],
-    /// Largest stress of the glass.
+    /// Stress of the glass that comes nearest its limit.
     pub stress: Pressure,
-    /// What it may bear for good.
+    /// Where that is.
+    pub stressed: String,
+    /// What it is held to there.
     pub allowable: Pressure,
     /// Most that a wall bends.
     pub deflection: Length,
@@ -94,6 +96,7 @@ impl TankDesign {
             construction: design.construction(),
             outer: design.outer.map(length),
             stress: stress(design.stress),
+            stressed: design.stressed.to_owned(),
             allowable: stress(design.allowable),
             deflection: length(design.deflection),
             deflection_limit: length(design.deflection_limit),
@@ -107,6 +110,13 @@ impl TankDesign {
             warnings: remarks::warnings(settings, design),
             order_of_work: order_of_work(settings, design),
         }
+    }
+}
+
+impl TankDesign {
+    /// Whether strips hold its rim.
+    pub fn braced(&self) -> bool {
+        self.panes.iter().any(|pane| pane.pane == LONG_STRIP)
     }
 }
 

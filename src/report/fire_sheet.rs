@@ -38,7 +38,13 @@ pub fn fire_sheet(project: &Project, plan: &Plan) -> Vec<u8> {
 fn skipped(plan: &Plan) -> Markup {
     match plan.skipped_rows.len() {
         0 => Markup::new(),
-        n => paragraph("first", format!("Left out: {} of the survey that could not be read.", counted(n, "line"))),
+        n => {
+            let lines = counted(n, "line");
+            let words = format!(
+                "Left out: {lines} of the survey or stock lists that could not be read. What they hold is not counted here."
+            );
+            paragraph("first", words)
+        }
     }
 }
 

@@ -6,10 +6,10 @@ use super::html::page::{Markup, document, element, list, mm, paragraph, to_fill_
 use super::html::table::{Figures, Table, Words};
 use super::tank::{Answer, Page, sizes};
 use crate::tank::design::Design;
+use crate::tank::glass::counted_on;
 use crate::tank::order::order_of_work;
 use crate::tank::panes::Piece;
-use crate::tank::remarks::{self, PLAINLY, warnings};
-use crate::tank::seams;
+use crate::tank::remarks::{self, limits_of, warnings};
 use crate::units::{Density, decimal};
 
 /// Which sealant (common practice, no source).
@@ -41,7 +41,7 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
     if *unproven {
         mind.insert(0, remarks::unproven(page.fluid));
     }
-    let plain = PLAINLY.iter().copied().chain([seams::REMARK]).map(Markup::from);
+    let plain = limits_of(design).into_iter().map(Markup::from);
     let body = [
         element("h1", "", title.as_str()),
         paragraph("lead", lead),
@@ -69,7 +69,7 @@ fn facts(page: &Page, design: &Design) -> Markup {
     let joint = format!(
         "{} mm thick, bite at least {} mm, inside fillet {} mm; {} ml, cartridges: {}",
         mm(build.joint),
-        mm(build.wall),
+        mm(counted_on(build.wall)),
         mm(build.fillet),
         decimal(design.sealant.ml(), 0),
         design.cartridges

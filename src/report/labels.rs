@@ -89,8 +89,10 @@ pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     let [wide, high] = [project.settings.label_width, project.settings.label_height].map(|side| decimal(side.mm(), 2));
     let mut body = element("h1", "", "Labels");
     if !plan.skipped_rows.is_empty() {
-        let words =
-            format!("Left out: {} of the survey that could not be read.", counted(plan.skipped_rows.len(), "line"));
+        let words = format!(
+            "Left out: {} of the survey or stock lists that could not be read.",
+            counted(plan.skipped_rows.len(), "line")
+        );
         body.push(paragraph("first", words));
     }
     let words = format!(

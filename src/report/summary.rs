@@ -60,10 +60,37 @@ fn money(project: &Project, amount: Money) -> String {
     if currency.is_empty() { amount.on_screen() } else { format!("{} {currency}", amount.on_screen()) }
 }
 
+/// A label and what is said beside it.
+type Line = (&'static str, String);
+
 fn summary(project: &Project, plan: &Plan) -> String {
-    let totals = &plan.totals;
-    let rows = plan.placements.len();
-    let mut lines: Vec<(&str, String)> = Vec::new();
+    let mut lines = of_rows(project, plan);
+    lines.extend(of_money(project, plan));
+    lines.extend(of_work(project, plan));
+    let by_fluid = plan.make_up.iter().filter(|made| made.amount.0 > 0);
+    let by_fluid = by_fluid.map(|made| format!("{} {}", project.rules.fluid(made.fluid).id, made.amount.litres()));
+    lines.push((
+        "Fluid",
+        format!("{} l: {}", plan.totals.litres.litres(), by_fluid.collect_vec().join(", "))
+            .trim_end_matches(": ")
+            .to_owned(),
+    ));
+    lines.push(("Proof", proof(project, plan)));
+    if !plan.prices_not_yours.is_empty() {
+        lines.push(("Default prices", plan.prices_not_yours.join(", ")));
+    }
+    let mut text: String =
+        lines.iter().map(|(label, value)| format!("{label:<18}{}", wrapped(value, 18).trim_start())).collect();
+    for warning in &plan.warnings {
+        text.push_str(&format!("{:<18}{}", "Note", wrapped(warning, 18).trim_start()));
+    }
+    text
+}
+
+/// What becomes of the lots.
+fn of_rows(project: &Project, plan: &Plan) -> Vec<Line> {
+    let (totals, rows) = (&plan.totals, plan.placements.len());
+    let mut lines: Vec<Line> = Vec::new();
     if totals.needs_decision > 0 {
         let kinds = decision_kinds(project, plan).into_iter().map(|(n, kind)| format!("{kind} ({n})")).join(", ");
         lines.push(("Needs a decision", format!("{}: {kinds}", counted(totals.needs_decision, "lot"))));
@@ -80,6 +107,13 @@ fn summary(project: &Project, plan: &Plan) -> String {
     if totals.held > 0 {
         lines.push(("Held", format!("{}, not to be moved", counted(totals.held, "lot"))));
     }
+    lines
+}
+
+/// What it costs, and what is to be paid.
+fn of_money(project: &Project, plan: &Plan) -> Vec<Line> {
+    let totals = &plan.totals;
+    let mut lines: Vec<Line> = Vec::new();
     let parts =
         [(totals.purchase, "vessels"), (totals.delivery, "delivery"), (totals.fluid, "fluid"), (totals.tanks, "tanks")];
     let parts =
@@ -91,6 +125,13 @@ fn summary(project: &Project, plan: &Plan) -> String {
     if totals.to_pay != totals.money {
         lines.push(("To pay", format!("{}: {}", money(project, totals.to_pay), paid_for(totals))));
     }
+    lines
+}
+
+/// The work, what it costs, and what comes after it.
+fn of_work(project: &Project, plan: &Plan) -> Vec<Line> {
+    let totals = &plan.totals;
+    let mut lines: Vec<Line> = Vec::new();
     let work = work::of(project, plan);
     if work.rows() > 0 {
         lines.push(("Work", work::in_all(project, plan, &work)));
@@ -102,24 +143,7 @@ fn summary(project: &Project, plan: &Plan) -> String {
     lines.extend(
         later(project, plan).into_iter().enumerate().map(|(i, text)| (if i == 0 { "Later" } else { "" }, text)),
     );
-    let by_fluid = plan.make_up.iter().filter(|made| made.amount.0 > 0);
-    let by_fluid = by_fluid.map(|made| format!("{} {}", project.rules.fluid(made.fluid).id, made.amount.litres()));
-    lines.push((
-        "Fluid",
-        format!("{} l: {}", totals.litres.litres(), by_fluid.collect_vec().join(", "))
-            .trim_end_matches(": ")
-            .to_owned(),
-    ));
-    lines.push(("Proof", proof(project, plan)));
-    if !plan.prices_not_yours.is_empty() {
-        lines.push(("Default prices", plan.prices_not_yours.join(", ")));
-    }
-    let mut text: String =
-        lines.iter().map(|(label, value)| format!("{label:<18}{}", wrapped(value, 18).trim_start())).collect();
-    for warning in &plan.warnings {
-        text.push_str(&format!("{:<18}{}", "Note", wrapped(warning, 18).trim_start()));
-    }
-    text
+    lines
 }
 
 /// What the money to pay is made up of, beside the money that the decision counts.

@@ -6,12 +6,12 @@ use super::table::{table, wrapped};
 use crate::rules::Fluid;
 use crate::settings::Settings;
 use crate::tank::design::Design;
-use crate::tank::glass::MINUTES_MPA;
+use crate::tank::glass::Glass;
+use crate::tank::lid::Lid;
 use crate::tank::limits::Beyond;
 use crate::tank::order::order_of_work;
-use crate::tank::remarks::{self, PLAINLY, warnings};
-use crate::tank::seams;
-use crate::units::{Length, Pressure, decimal};
+use crate::tank::remarks::{self, limits_of, warnings};
+use crate::units::{Force, Length, Pressure, decimal};
 
 /// What a page shows.
 #[derive(Clone, Copy, Debug)]
@@ -127,18 +127,30 @@ pub fn text(page: &Page) -> String {
         text.push_str(&wrapped(step, 6).replacen("      ", &format!("  {:>2}. ", i + 1), 1));
     }
     text.push_str("\nLimits of this design\n");
-    for remark in PLAINLY.iter().chain([&seams::REMARK]) {
+    for remark in limits_of(design) {
         text.push_str(&item(remark));
     }
     text
 }
 
 fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> String {
+    let full = design.empty_mass + design.fluid_mass;
+    let amounts = [
+        (
+            "sealant",
+            format!("{} ml in joints and fillets; cartridges: {}", decimal(design.sealant.ml(), 0), design.cartridges),
+        ),
+        ("mass", format!("{} kg empty, {} kg full", decimal(design.empty_mass.kg(), 1), decimal(full.kg(), 1))),
+    ];
+    let rows = built(settings, design, life_years).into_iter().chain(borne(settings, design)).chain(amounts);
+    rows.map(|(name, value)| wrapped(&value, 16).replacen("                ", &format!("  {name:<14}"), 1)).collect()
+}
+
+/// How it is built, and what it holds.
+fn built(settings: &Settings, design: &Design, life_years: Option<f64>) -> [(&'static str, String); 5] {
     let due =
         life_years.map_or(String::new(), |years| format!(", due after {} years in this fluid", decimal(years, 1)));
-    let filled = filled_ml(settings, design);
-    let full = design.empty_mass + design.fluid_mass;
-    let rows = [
+    [
         ("walls", format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), design.construction())),
         ("base", format!("{} mm", decimal(design.build.base.mm(), 1))),
         ("lid", format!("{} mm, {}{due}", decimal(design.build.lid.mm(), 1), settings.tank_lid)),
@@ -147,10 +159,19 @@ fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> Str
             "fluid",
             format!(
                 "{} l to the freeboard, {} kPa at the floor brim-full",
-                decimal(filled / 1000.0, 1),
+                decimal(filled_ml(settings, design) / 1000.0, 1),
                 decimal(design.foot.kpa(), 2)
             ),
         ),
+    ]
+}
+
+/// What its panes and joints bear, beside what they are held to.
+fn borne(settings: &Settings, design: &Design) -> Vec<(&'static str, String)> {
+    let Lid { own, with_hand, at_opening, sag, .. } = design.lid;
+    let [of_own, of_hand, of_opening, of_opening_with_hand] =
+        design.lid.stresses(&Glass::new(settings)).map(|borne| decimal(borne.limit.mpa(), 1));
+    let mut rows = vec![
         (
             "glass stress",
             format!("{} of {} allowed, in the {}", mpa(design.stress), mpa(design.allowable), design.stressed),
@@ -166,34 +187,32 @@ fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> Str
         (
             "lid bears",
             format!(
-                "{} by its own weight, {} of {} allowed with a hand of {} N on it; {} at its opening; sags {} mm of {} allowed",
-                mpa(design.lid.own),
-                mpa(design.lid.with_hand),
-                decimal(MINUTES_MPA, 1),
+                "{} of {of_own} allowed by its own weight, {} of {of_hand} with a hand of {} N on it; at its opening {} of \
+                 {of_opening}, with the hand {} of {of_opening_with_hand}; sags {} mm of {} allowed",
+                mpa(own),
+                mpa(with_hand),
                 decimal(settings.hand_load.0, 0),
-                mpa(design.lid.at_opening.0),
-                decimal(design.lid.sag.0.mm(), 2),
-                decimal(design.lid.sag.1.mm(), 2)
+                mpa(at_opening.0),
+                mpa(at_opening.1),
+                decimal(sag.0.mm(), 2),
+                decimal(sag.1.mm(), 2)
             ),
         ),
         (
             "seam stress",
             format!(
-                "upright {}, base {}: {}",
+                "upright {}, base {}, with the thinnest glass allowed: {}",
                 mpa(design.seams.vertical),
                 mpa(design.seams.bottom),
                 design.seams.class().name()
             ),
         ),
-        (
-            "sealant",
-            format!("{} ml in joints and fillets; cartridges: {}", decimal(design.sealant.ml(), 0), design.cartridges),
-        ),
-        ("mass", format!("{} kg empty, {} kg full", decimal(design.empty_mass.kg(), 1), decimal(full.kg(), 1))),
     ];
-    rows.iter()
-        .map(|(name, value)| wrapped(value, 16).replacen("                ", &format!("  {name:<14}"), 1))
-        .collect()
+    if design.seams.corner > Force::ZERO {
+        let pull = decimal(design.seams.corner.newtons(), 0);
+        rows.push(("joint tops", format!("the walls pull the top of each upright joint open with {pull} N")));
+    }
+    rows
 }
 
 fn filled_ml(settings: &Settings, design: &Design) -> f64 {
@@ -267,10 +286,12 @@ fn facts(settings: &Settings, design: &Design) -> Value {
         "seam_upright_mpa": number(design.seams.vertical.mpa(), 4),
         "seam_base_mpa": number(design.seams.bottom.mpa(), 4),
         "seam_top_mpa": number(design.seams.top.mpa(), 4),
+        "corner_pull_n": number(design.seams.corner.newtons(), 1),
         "seam_class": design.seams.class().name(),
         "lid_own_mpa": number(design.lid.own.mpa(), 4),
         "lid_with_hand_mpa": number(design.lid.with_hand.mpa(), 4),
         "lid_opening_mpa": number(design.lid.at_opening.0.mpa(), 4),
+        "lid_opening_with_hand_mpa": number(design.lid.at_opening.1.mpa(), 4),
         "lid_sag_mm": number(design.lid.sag.0.mm(), 4),
         "gas_to_limit_kpa": number(design.gas_to_limit.kpa(), 3),
         "gas_to_limit_in": design.gas_in,
@@ -285,7 +306,7 @@ fn facts(settings: &Settings, design: &Design) -> Value {
         "cost_parts": cost,
         "warnings": warnings(settings, design),
         "order_of_work": order_of_work(settings, design),
-        "said_plainly": PLAINLY.iter().chain([&seams::REMARK]).collect::<Vec<_>>(),
+        "said_plainly": limits_of(design),
     })
 }
 

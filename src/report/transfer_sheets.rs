@@ -50,8 +50,10 @@ fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
     let rows: usize = days.iter().map(|rows| rows.len()).sum();
     let mut front = element("h1", "", "Transfer sheets");
     if !plan.skipped_rows.is_empty() {
-        let words =
-            format!("Left out: {} of the survey that could not be read.", counted(plan.skipped_rows.len(), "line"));
+        let words = format!(
+            "Left out: {} of the survey or stock lists that could not be read.",
+            counted(plan.skipped_rows.len(), "line")
+        );
         front.push(paragraph("first", words));
     }
     let words = format!(

@@ -46,9 +46,9 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
         if let Some(design) = &tank.design {
             let [wall, base, lid] = [design.wall, design.base, design.lid].map(|thickness| decimal(thickness.mm(), 1));
             let [stress, allowable] = [design.stress, design.allowable].map(|stress| decimal(stress.mpa(), 2));
-            let construction = &design.construction;
+            let (construction, stressed) = (&design.construction, &design.stressed);
             text.push_str(&format!(
-                "  glass {wall} mm, base {base} mm, lid {lid} mm, {construction}; {stress} of {allowable} MPa; {} kg full\n",
+                "  glass {wall} mm, base {base} mm, lid {lid} mm, {construction}; {stress} of {allowable} MPa in the {stressed}; {} kg full\n",
                 decimal(design.full.kg(), 1)
             ));
         }

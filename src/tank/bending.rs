@@ -13,7 +13,7 @@ use super::plate::{Coefficients, Load, Pane, Reactions, Support, solved_plate};
 use super::seams::{self, Seams};
 use crate::settings::Settings;
 use crate::settings::glass::BaseSupport;
-use crate::units::{Length, Pressure};
+use crate::units::{Force, Length, Pressure};
 
 /// Longest wall with a free rim, in heights.
 pub(super) const LONGEST_FREE: f64 = 4.0;
@@ -49,14 +49,17 @@ pub(super) struct Borne {
 }
 
 impl Borne {
+    /// Its stresses: the place, the stress there, and what it is held to.
+    pub(super) fn stresses(&self, glass: &Glass) -> [(&'static str, Pressure, Pressure); 2] {
+        [(self.pane, self.stress, glass.allowable), ("free top edge", self.edge, glass.top_edge_allowable)]
+    }
+
     /// Whether it keeps its limits.
     pub(super) fn kept(&self, glass: &Glass) -> Result<(), Limit> {
-        let Borne { pane, nominal, stress, edge, bends, may_bend } = *self;
-        if stress > glass.allowable {
-            return Err(Limit::Stress { pane, stress, thickest: nominal });
-        }
-        if edge > glass.top_edge_allowable {
-            return Err(Limit::Edge { stress: edge, thickest: nominal });
+        let Borne { pane, nominal, bends, may_bend, .. } = *self;
+        if let Some((place, stress, limit)) = self.stresses(glass).into_iter().find(|(_, stress, limit)| stress > limit)
+        {
+            return Err(Limit::Stress { place, stress, limit, thickest: nominal });
         }
         if bends > may_bend { Err(Limit::Deflection { pane, deflection: bends, thickest: nominal }) } else { Ok(()) }
     }
@@ -208,9 +211,10 @@ impl<'a> Bent<'a> {
 
     /// The joints of a construction.
     pub(super) fn seams(&self, construction: Construction, top: Top) -> Result<Seams, Limit> {
-        let Construction { footing, rim, wall, base, .. } = construction;
+        let Construction { footing, rim, .. } = construction;
+        let [wall, base] = [construction.wall, construction.base].map(counted_on);
         let walls = self.walls(rim)?;
-        let rise = self.demand.height;
+        let Demand { length, width, height: rise, .. } = *self.demand;
         let stress = |line_load: f64, bite| seams::stress(line_load, self.foot, rise, bite);
         let largest = |part: fn(&Reactions) -> f64| part(&walls[0].reactions).max(part(&walls[1].reactions));
         let bottom = match footing {
@@ -221,17 +225,21 @@ impl<'a> Bent<'a> {
                 let bedded = self.settings.base_support == BaseSupport::Bedded;
                 let both = walls.iter().zip(hangs).map(|(wall, hangs)| {
                     let pull = stress(wall.reactions.bottom_middle, base);
-                    let shear = seams::stress(hangs, self.on_base(base), self.demand.width, base);
+                    let shear = seams::stress(hangs, self.on_base(construction.base), width, base);
                     seams::together(pull, if bedded { Pressure::ZERO } else { shear })
                 });
                 both.fold(Pressure::ZERO, Pressure::max)
             }
         };
         let lap = if let Top::Braced(brace) = top { brace.lap } else { Pressure::ZERO };
+        let pulls = walls.iter().zip([length, width]);
+        let pulls = pulls.map(|(wall, span)| seams::corner_pull(&wall.reactions, self.foot, span, rise));
+        let corner = if rim == Rimmed::Free { pulls.fold(Force::ZERO, Force::max) } else { Force::ZERO };
         Ok(Seams {
             vertical: stress(seams::upright(walls.each_ref().map(|wall| &wall.reactions)), wall),
             bottom,
             top: stress(largest(|reactions| reactions.top_middle), wall).max(lap),
+            corner,
         })
     }
 }

@@ -91,11 +91,12 @@ pub struct Design {
     pub foot: Pressure,
     /// Density of the fluid at its coldest.
     pub coldest: Density,
-    /// Largest principal bending stress, for good, of a wall, of a base carried on its edges or of the lid.
+    /// Principal bending stress for good that comes nearest its limit: of a wall, of its free top edge, of a base carried on
+    /// its edges, of the lid or at its opening.
     pub stress: Pressure,
-    /// The pane it is in: `long wall`, `end wall`, `base` or `lid`.
+    /// Where it is: `long wall`, `end wall`, `free top edge`, `base`, `lid` or `lid at its opening`.
     pub stressed: &'static str,
-    /// What glass may bear for good.
+    /// What it is held to there.
     pub allowable: Pressure,
     /// Most that any wall bends.
     pub deflection: Length,
@@ -282,6 +283,16 @@ pub(super) fn ratio(demand: &Demand) -> f64 {
     demand.length.mm() / demand.height.mm()
 }
 
+/// Of all stresses for good the one nearest its limit, with its place and limit.
+fn hardest(glass: &Glass, figures: &Figures) -> (&'static str, Pressure, Pressure) {
+    let [own, _, at_opening, _] = figures.lid.stresses(glass).map(|borne| (borne.place, borne.stress, borne.limit));
+    let [long, end] = figures.walls.map(|borne| borne.stresses(glass));
+    let panes = figures.base.stresses(glass).into_iter().chain(end).chain(long);
+    let used = |(_, stress, limit): (&str, Pressure, Pressure)| stress.mpa() / limit.mpa();
+    let harder = |one, other| if used(other) >= used(one) { other } else { one };
+    panes.fold(harder(own, at_opening), harder)
+}
+
 /// One construction with its price, before the rest of it is worked out.
 struct Candidate {
     construction: Construction,
@@ -312,14 +323,9 @@ impl Candidate {
 
     fn design(self, bent: &Bent) -> Design {
         let Self { construction, figures, build, pieces, cost } = self;
-        let Figures { walls, base, lid, seams } = figures;
+        let Figures { walls, lid, seams, .. } = figures;
         let (settings, demand) = (bent.settings, bent.demand);
-        let mut hardest = ("lid", lid.own);
-        for borne in [base, walls[1], walls[0]] {
-            if borne.stress >= hardest.1 {
-                hardest = (borne.pane, borne.stress);
-            }
-        }
+        let (stressed, stress, allowable) = hardest(bent.glass, &figures);
         let bends = if walls[1].bends > walls[0].bends { walls[1] } else { walls[0] };
         let (gas_to_limit, gas_in) = super::gas::gas(bent, construction, &figures);
         let held_by_lid = construction.rim == Rimmed::Lid;
@@ -333,9 +339,9 @@ impl Candidate {
             outer,
             foot: bent.foot,
             coldest: demand.coldest,
-            stress: hardest.1,
-            stressed: hardest.0,
-            allowable: bent.glass.allowable,
+            stress,
+            stressed,
+            allowable,
             deflection: bends.bends,
             deflection_limit: bends.may_bend,
             lid,

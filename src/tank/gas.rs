@@ -1,7 +1,7 @@
 //! The gas pressure a tank takes.
 //!
-//! A tank that is sealed and then warmed or cooled is pressed or sucked upon everywhere alike. Each wall, the base, the lid
-//! and each joint has something left beside what it bears already; the least of these over what a unit of gas adds is what
+//! A tank that is sealed and then warmed or cooled is pressed or sucked upon everywhere alike. Each wall, the base, the lid,
+//! the edge of its opening and each joint has something left beside what it bears already; the least of these over what a unit of gas adds is what
 //! the tank takes, above or below the pressure of the air. The largest stress by gas is added to the largest by fluid, though
 //! they need not be in one place, and under suction the lid's own weight adds to the gas: the figure is on the safe side. A
 //! base that is bedded is pressed onto its bed. Joints are held to the short-term value of structural glazing.
@@ -35,7 +35,12 @@ fn support(rim: Rimmed) -> Support {
 fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<Part> {
     let (glass, demand) = (bent.glass, bent.demand);
     let one = Pressure::at_least_zero(1.0);
-    let mut parts = vec![("lid", glass.allowable, figures.lid.own, figures.lid.for_gas)];
+    let lid = &figures.lid;
+    let opening = lid.stresses(glass)[2];
+    let mut parts = vec![
+        ("lid", glass.allowable, lid.own, lid.for_gas.0),
+        ("lid at its opening", opening.limit, opening.stress, lid.for_gas.1),
+    ];
     for (borne, span) in figures.walls.iter().zip([demand.length, demand.width]) {
         let plate = Pane { span, rise: demand.height, thickness: counted_on(construction.wall) };
         let aspect = span.mm() / demand.height.mm();
@@ -65,13 +70,14 @@ fn of_joints(bent: &Bent, construction: Construction, seams: &Seams) -> [Part; 3
     let top = walls[0].top_middle.max(walls[1].top_middle);
     let even = bent.even.reactions.bottom_middle.max(bent.even.reactions.side_largest);
     let hangs = construction.footing == Footing::BaseInside && bent.settings.base_support == BaseSupport::Edges;
-    let bottom_bite = if construction.footing == Footing::BaseInside { construction.base } else { construction.wall };
+    let [wall, base] = [construction.wall, construction.base].map(counted_on);
+    let bottom_bite = if construction.footing == Footing::BaseInside { base } else { wall };
     let hangs = if hangs { over(even, demand.width, bottom_bite) } else { 0.0 };
     let bottom = over(pull, demand.height, bottom_bite).hypot(hangs);
-    let upright = over(walls[0].side_largest.hypot(walls[1].side_largest), demand.height, construction.wall);
+    let upright = over(walls[0].side_largest.hypot(walls[1].side_largest), demand.height, wall);
     // A lid that is only laid on lifts before its joint gives.
     let even = if bonded(bent.settings) { even } else { 0.0 };
-    let lifted = over(top, demand.height, construction.wall).hypot(over(even, demand.width, construction.wall));
+    let lifted = over(top, demand.height, wall).hypot(over(even, demand.width, wall));
     [
         ("upright joint", limit, seams.vertical, upright),
         ("bottom joint", limit, seams.bottom, bottom),

@@ -2,7 +2,6 @@
 
 use super::bending::LONGEST_FREE;
 use super::design::{Demand, designed};
-use super::glass::{AS_CUT_MPA, GROUND_MPA};
 use super::lid::Fault;
 use super::seams;
 use crate::settings::Settings;
@@ -16,10 +15,12 @@ pub enum Limit {
     TooLong(f64),
     /// No stocked glass bears it: the least stress or deflection is with the thickest.
     Stress {
-        /// The pane.
-        pane: &'static str,
+        /// The pane, or the free top edge.
+        place: &'static str,
         /// Largest stress with the thickest glass.
         stress: Pressure,
+        /// What it is held to there.
+        limit: Pressure,
         /// Nominal.
         thickest: Length,
     },
@@ -29,13 +30,6 @@ pub enum Limit {
         pane: &'static str,
         /// Largest deflection with the thickest glass.
         deflection: Length,
-        /// Nominal.
-        thickest: Length,
-    },
-    /// No stocked glass bears it along a free top edge.
-    Edge {
-        /// Largest stress with the thickest glass.
-        stress: Pressure,
         /// Nominal.
         thickest: Length,
     },
@@ -97,37 +91,12 @@ impl Limit {
                     decimal(*ratio, 2)
                 )
             }
-            Limit::Stress { pane, stress, thickest } => {
-                format!(
-                    "the {pane}: {} MPa in {}, more than is allowed",
-                    decimal(stress.mpa(), 2),
-                    thickest_glass(*thickest)
-                )
+            Limit::Stress { place, stress, limit, thickest } => too_high(place, *stress, *limit, *thickest),
+            Limit::Lid { fault: Fault::Stress(borne), thickest } => {
+                too_high(borne.place, borne.stress, borne.limit, *thickest)
             }
-            Limit::Edge { stress, thickest } => format!(
-                "the free top edge: {} MPa in {}, more than {GROUND_MPA} MPa where ground or {AS_CUT_MPA} MPa as cut",
-                decimal(stress.mpa(), 2),
-                thickest_glass(*thickest)
-            ),
-            Limit::Deflection { pane, deflection, thickest } => format!(
-                "the {pane} bends {} mm in {}, more than is allowed",
-                decimal(deflection.mm(), 2),
-                thickest_glass(*thickest)
-            ),
-            Limit::Lid { fault: Fault::Stress(stress), thickest } => {
-                format!(
-                    "the lid: {} MPa in {}, more than is allowed",
-                    decimal(stress.mpa(), 2),
-                    thickest_glass(*thickest)
-                )
-            }
-            Limit::Lid { fault: Fault::Sag(sag), thickest } => {
-                format!(
-                    "the lid sags {} mm in {}, more than is allowed",
-                    decimal(sag.mm(), 2),
-                    thickest_glass(*thickest)
-                )
-            }
+            Limit::Deflection { pane, deflection, thickest } => bends_too_far(pane, "bends", *deflection, *thickest),
+            Limit::Lid { fault: Fault::Sag(sag), thickest } => bends_too_far("lid", "sags", *sag, *thickest),
             Limit::Seam(stress) if stress.mpa() > seams::LIMIT_MPA => format!(
                 "seam stress {} MPa is above {} MPa, the short-term value of structural glazing",
                 decimal(stress.mpa(), 3),
@@ -152,6 +121,15 @@ impl Limit {
             Limit::DensityUnknown => "the density of its fluid is not known".to_owned(),
         }
     }
+}
+
+fn too_high(place: &str, stress: Pressure, limit: Pressure, thickest: Length) -> String {
+    let [stress, limit] = [stress, limit].map(|stress| decimal(stress.mpa(), 2));
+    format!("the {place}: {stress} MPa in {}, more than the {limit} MPa allowed there", thickest_glass(thickest))
+}
+
+fn bends_too_far(pane: &str, bends: &str, by: Length, thickest: Length) -> String {
+    format!("the {pane} {bends} {} mm in {}, more than is allowed", decimal(by.mm(), 2), thickest_glass(thickest))
 }
 
 fn thickest_glass(thickness: Length) -> String {

@@ -7,6 +7,9 @@ use super::brace::Brace;
 use super::design::{Footing, Top};
 use crate::units::{Density, Length, Mass, Volume};
 
+/// A strip along a long wall: only a brace has any.
+pub const LONG_STRIP: &str = "long strip";
+
 /// One line of the cut list.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
@@ -109,7 +112,7 @@ impl Build {
         pieces.push(piece("base", 1, base, self.base));
         pieces.push(piece("lid", 1, (outer_length, outer_width), self.lid));
         if let Top::Braced(Brace { width: strip, cross, .. }) = self.top {
-            pieces.push(piece("long strip", 2, (length.less(gaps), strip), self.wall));
+            pieces.push(piece(LONG_STRIP, 2, (length.less(gaps), strip), self.wall));
             pieces.push(piece("end strip", 2, (width.less(gaps), strip), self.wall));
             if cross > 0 {
                 pieces.push(piece("cross strip", cross, (width.less(gaps), strip), self.wall));

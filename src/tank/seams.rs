@@ -1,15 +1,24 @@
 //! What the joints carry, against what sealants are designed for; and why a tank must breathe.
 //!
-//! The stress of a seam is the line load that the panes hand to it over the bite, the nominal thickness of the pane whose
-//! edge is glued. Loads that act together are added as the sides of a right angle, where their sum is largest: in an upright
+//! The stress of a seam is the line load that the panes hand to it over the bite: the thickness of the pane whose edge is
+//! glued. As for the panes themselves the least thickness counts, nominal less tolerance
+//! ([`counted_on`](super::glass::counted_on)): glass that comes so thin hands the same load to less sealant. The least bite
+//! of [`LEAST_BITE_MM`] is a dimension of the drawing and is held against the nominal thickness. Loads that act together are added as the sides of a right angle, where their sum is largest: in an upright
 //! joint one wall pulls and the other shears; where the base lies between the walls, each wall pulls while the base, with
-//! its own weight and the fluid on it, shears. Their directions are at right angles, so that is their resultant and no bound. Structural glazing allows 0.14 MPa for a short time (20 psi, ASTM C1401, quoted in the
+//! its own weight and the fluid on it, shears. Their directions are at right angles, so that is their resultant and no bound.
+//!
+//! Where the rim is free, each wall ends at the top of its upright joints with a point force that pulls them open: 2 M_xy of
+//! its corner (G. Kirchhoff's corner force; S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959,
+//! article 22, from memory). It is stated in newtons and held to nothing: no area over which a joint bears it, and no design value
+//! for it, is published.
+//!
+//! Structural glazing allows 0.14 MPa for a short time (20 psi, ASTM C1401, quoted in the
 //! Construction Waterproofing Handbook, p. 5.51; ETAG 002, from memory) and 0.007 to 0.014 MPa for good (1 psi, ASTM C1401;
 //! creep of ETAG 002; from memory). Ordinary tanks run at 0.03 to 0.10 MPa, two to fourteen times that permanent value, and
 //! hold by the reserve of the sealant and by the fillet inside. No design value for good in formalin or alcohol is published.
 
 use super::plate::Reactions;
-use crate::units::{Length, Pressure};
+use crate::units::{Force, Length, Pressure};
 
 /// Permanent load in structural glazing.
 pub const PERMANENT_MPA: f64 = 0.014;
@@ -77,6 +86,8 @@ pub struct Seams {
     pub bottom: Pressure,
     /// Joints of a lid or brace that holds the walls; none otherwise.
     pub top: Pressure,
+    /// With what force a wall pulls the top of an upright joint open; none where its rim is held.
+    pub corner: Force,
 }
 
 impl Seams {
@@ -99,6 +110,11 @@ pub fn stress(line_load: f64, foot: Pressure, rise: Length, bite: Length) -> Pre
 /// Two stresses at right angles together.
 pub fn together(pull: Pressure, shear: Pressure) -> Pressure {
     Pressure::at_least_zero(pull.mpa().hypot(shear.mpa()))
+}
+
+/// Force with which a wall pulls the top of each of its upright joints open, under a pressure at its foot.
+pub fn corner_pull(wall: &Reactions, foot: Pressure, span: Length, rise: Length) -> Force {
+    foot.on(span, rise) * wall.top_corner.max(0.0)
 }
 
 /// Largest line load of an upright joint between two walls, as a part of foot × rise: one pulls, the other shears.

@@ -2,14 +2,15 @@
 //! ratio 0.22, 70 GPa, 5 MPa, span / 200, least thickness 4 mm), laws between tanks, and what is refused.
 
 use proptest::prelude::*;
-use rehouse::settings::Settings;
 use rehouse::settings::glass::{BaseSupport, SeamLimit, TopEdge, WallsAndBase};
+use rehouse::settings::{Factor, Settings};
 use rehouse::tank::design::{Demand, Design, Footing, Top, design};
+use rehouse::tank::glass::counted_on;
 use rehouse::tank::limits::Limit;
 use rehouse::tank::panes::Piece;
-use rehouse::tank::plate::{Load, Plate, Support};
+use rehouse::tank::plate::{Load, Pane, Plate, Support};
 use rehouse::tank::remarks::warnings;
-use rehouse::tank::seams::SeamClass;
+use rehouse::tank::seams::{self, SeamClass};
 use rehouse::units::{Density, Length, Money, Pressure};
 
 fn mm(length: f64) -> Length {
@@ -22,12 +23,13 @@ fn demand(sides: [f64; 3], g_ml: f64) -> Demand {
     Demand { length, width, height, density, coldest: density, opening: None }
 }
 
-/// Walls on base, no brace; joints as narrow and as hard worked as in the worked tanks.
+/// Walls on base, no brace; joints as narrow and as hard worked as in the worked tanks, and no hand on the lid.
 fn plain() -> Settings {
     Settings {
         tank_brace: false,
         walls_and_base: WallsAndBase::OnBase,
         least_bite: mm(4.0),
+        hand_load: Factor(0.0),
         seam_limit: SeamLimit(Pressure::new(0.14).unwrap()),
         ..Settings::default()
     }
@@ -91,8 +93,19 @@ fn nine_worked_tanks_come_out_as_worked() {
         near(pull(sides[0]), upright, 0.0006, &what("pull on the upright seam"));
         let both = pull(sides[0]).hypot(pull(sides[1]));
         let worked = tank.seams.vertical.mpa();
-        assert!(pull(sides[0]) <= worked && worked <= both * 1.0001, "{}: {worked}", what("upright seam"));
-        near(tank.seams.bottom.mpa(), bottom, 0.0006, &what("bottom seam"));
+        // Theirs has the nominal bite, ours the least.
+        let thinner = counted_on(mm(open)).mm() / open;
+        let at_nominal = worked * thinner;
+        assert!(pull(sides[0]) <= at_nominal && at_nominal <= both * 1.0001, "{}: {worked}", what("upright seam"));
+        let wall = Plate::new(sides[0] / sides[2], Support::TopFree, Load::Hydrostatic, 0.22).reactions();
+        let at_the_base = |bite: Length| seams::stress(wall.bottom_middle, tank.foot, mm(sides[2]), bite).mpa();
+        near(at_the_base(mm(open)), bottom, 0.0006, &what("bottom seam"));
+        near(
+            tank.seams.bottom.mpa(),
+            at_the_base(counted_on(mm(open))),
+            1e-9,
+            &what("bottom seam of the thinnest glass"),
+        );
     }
 }
 
@@ -111,7 +124,15 @@ fn stress_and_deflection_are_those_worked() {
         let bedded = Settings { base_support: BaseSupport::Bedded, ..plain() };
         let tank = design(&bedded, &demand(sides, g_ml)).expect("a design");
         assert_eq!(tank.build.wall, mm(wall), "{sides:?}");
-        near(tank.stress.mpa(), stress, 0.006, &format!("{sides:?}: stress"));
+        let [length, _, height] = sides.map(mm);
+        let plate = Plate::new(sides[0] / sides[2], Support::TopFree, Load::Hydrostatic, 0.22).coefficients();
+        let pane = Pane { span: length, rise: height, thickness: counted_on(mm(wall)) };
+        let largest = plate.stress_of(pane, tank.foot);
+        near(largest.mpa(), stress, 0.006, &format!("{sides:?}: stress"));
+        // What is stated is nearest its own limit, which is lower along the free edge.
+        let edge = plate.top_edge_stress_of(pane, tank.foot);
+        let stated = if edge.mpa() / 4.8 > largest.mpa() / 5.0 { edge } else { largest };
+        near(tank.stress.mpa(), stated.mpa(), 1e-9, &format!("{sides:?}: stated"));
         near(tank.deflection.mm(), bend, 0.006, &format!("{sides:?}: deflection"));
     }
     let tank = design(&lidded(), &demand([700.0, 150.0, 500.0], 1.010)).expect("a design");
@@ -296,6 +317,15 @@ proptest! {
         if let Ok(tank) = design(&Settings::default(), &tank) {
             prop_assert!(tank.stress <= tank.allowable && tank.deflection <= tank.deflection_limit);
             prop_assert!(tank.seams.worst().mpa() <= 0.07 + 1e-9);
+            // Once more, by the reactions alone, where the walls stand on the base and the glass is the thinnest allowed.
+            if tank.build.footing == Footing::WallsOnBase && tank.build.top == Top::Free {
+                let [length, width, height] = tank.build.clear.map(Length::mm);
+                for span in [length, width] {
+                    let wall = Plate::new(span / height, Support::TopFree, Load::Hydrostatic, 0.22).reactions();
+                    let thinnest = tank.build.wall.mm() - if tank.build.wall.mm() > 12.0 { 0.5 } else { 0.2 };
+                    prop_assert!(wall.bottom_middle * tank.foot.mpa() * height / thinnest <= 0.07 + 1e-9);
+                }
+            }
             prop_assert!(tank.build.base >= tank.build.wall && tank.build.lid >= tank.build.wall);
             prop_assert!(tank.build.wall >= mm(6.0));
             prop_assert!(tank.lid.own <= tank.allowable && tank.lid.with_hand.mpa() <= 12.3);

@@ -2,13 +2,13 @@
 //! and L. A. Schmit, 1965, in Python), and what is done with them.
 
 use rehouse::settings::Settings;
-use rehouse::settings::glass::{Allowable, BaseSupport, SeamLimit, TopEdge, WallsAndBase};
+use rehouse::settings::glass::{Allowable, BaseSupport, GlassPrices, SeamLimit, TopEdge, WallsAndBase};
 use rehouse::tank::design::{Construction, Demand, Design, Footing, Rimmed, Top, design, examined};
 use rehouse::tank::limits::Limit;
 use rehouse::tank::order::order_of_work;
-use rehouse::tank::plate::{Load, Plate, Support};
+use rehouse::tank::plate::{Load, Plate, Support, at_a_hole};
 use rehouse::tank::remarks::warnings;
-use rehouse::units::{Density, Length, Pressure};
+use rehouse::units::{Density, Force, Length, Money, Pressure};
 
 fn mm(length: f64) -> Length {
     Length::new(length).unwrap()
@@ -98,13 +98,17 @@ fn water_does_not_prove_a_tank_for_a_denser_fluid() {
     assert!(!steps(0.886).contains("denser"));
 }
 
-/// By hand: the lid of 4 mm bears 98 Pa of itself, β = 0.3805 at 1.25; (5 MPa (3.8 / 804)² / 0.3805) − 98 Pa = 0.20 kPa.
+/// By hand: of its own weight the lid of 8 mm, 7.7 at its thinnest, bears 196 Pa; where a hole stands in its corner that is
+/// 196 Pa β (804 / 7.7)², and what is left to 4.3 MPa over β (804 / 7.7)² is 4.3 MPa (7.7 / 804)² / β − 196 Pa.
 #[test]
 fn the_gas_a_tank_takes_is_the_least_of_its_parts() {
-    let tank = of([1000.0, 800.0, 80.0], FORMALIN, built(Rimmed::Braced, Footing::BaseInside, [4.0, 8.0, 4.0]));
-    near(tank.gas_to_limit.kpa(), 0.20, 0.01, "gas");
-    assert_eq!(tank.gas_in, "lid");
-    let thick = of([1000.0, 800.0, 80.0], FORMALIN, built(Rimmed::Braced, Footing::BaseInside, [4.0, 8.0, 12.0]));
+    let with_lid =
+        |lid: f64| of([1000.0, 800.0, 80.0], FORMALIN, built(Rimmed::Braced, Footing::BaseInside, [4.0, 10.0, lid]));
+    let tank = with_lid(8.0);
+    let by_hole = Plate::new(1.25, Support::AllEdges, Load::Uniform, 0.22).coefficients().by_hole;
+    near(tank.gas_to_limit.kpa(), 4300.0 * (7.7_f64 / 804.0).powi(2) / by_hole - 0.196, 0.002, "gas");
+    assert_eq!(tank.gas_in, "lid at its opening");
+    let thick = with_lid(19.0);
     assert_eq!(thick.gas_in, "base");
     assert!(thick.gas_to_limit > tank.gas_to_limit);
 }
@@ -121,9 +125,9 @@ fn a_lid_is_made_thick_enough_for_itself_and_a_hand() {
         built(Rimmed::Braced, Footing::BaseInside, [4.0, 15.0, 4.0]),
     );
     near(alone.unwrap().lid.sag.0.mm(), 19.1, 0.05, "sag");
-    let made = design(&Settings::default(), &demand([2000.0, 2000.0, 80.0], FORMALIN)).expect("a design");
+    let made = design(&Settings::default(), &demand([1500.0, 1500.0, 80.0], FORMALIN)).expect("a design");
     assert!(made.build.lid >= mm(12.0), "{:?}", made.build);
-    assert!(made.lid.at_opening.0.mpa() <= 4.3 && made.lid.sag.0.mm() <= 10.0, "{:?}", made.lid);
+    assert!(made.lid.at_opening.0.mpa() <= 4.3 && made.lid.sag.0.mm() <= 7.5, "{:?}", made.lid);
     let lid = made.pieces.iter().find(|piece| piece.name == "lid").expect("a lid");
     assert_eq!(lid.thickness, made.build.lid);
 }
@@ -156,9 +160,10 @@ fn a_base_bears_itself_too() {
 #[test]
 fn loads_that_act_on_a_joint_together_are_added_at_their_peak() {
     let inside = of([450.0, 450.0, 900.0], BUFFERED, built(Rimmed::Free, Footing::BaseInside, [15.0, 15.0, 15.0]));
-    near(inside.seams.bottom.mpa(), 0.163, 0.001, "round the base");
+    // Theirs has joints as wide as the glass is nominally; glass of 15 mm may come with 14.5.
+    near(inside.seams.bottom.mpa() * 14.5 / 15.0, 0.163, 0.001, "round the base");
     let upright = of([800.0, 700.0, 800.0], FORMALIN, built(Rimmed::Free, Footing::BaseInside, [15.0, 19.0, 15.0]));
-    near(upright.seams.vertical.mpa(), 0.146, 0.001, "upright");
+    near(upright.seams.vertical.mpa() * 14.5 / 15.0, 0.146, 0.001, "upright");
     // Neither is what ordinary tanks run at: somebody must decide.
     for sides in [[450.0, 450.0, 900.0], [800.0, 700.0, 800.0]] {
         let refused = design(&Settings::default(), &demand(sides, FORMALIN)).unwrap_err();
@@ -169,6 +174,96 @@ fn loads_that_act_on_a_joint_together_are_added_at_their_peak() {
         assert!(tank.seams.worst().mpa() <= 0.14 && tank.seams.worst().mpa() > 0.07);
         assert!(warnings(&decided, &tank).iter().any(|said| said.contains("accepted by tank.seam_mpa")));
     }
+}
+
+/// By hand: a base of 15 mm between walls of 12 mm has a joint of 0.0685 MPa at its nominal thickness; float glass of 15 mm may
+/// come with 14.5 (PN-EN 12150, as EN 572-2), and 0.0685 × 15 / 14.5 = 0.0709 is more than 0.07.
+#[test]
+fn a_joint_has_no_more_bite_than_the_thinnest_glass_allowed() {
+    let sides = [700.0, 150.0, 500.0];
+    let tank = of(sides, FORMALIN, built(Rimmed::Free, Footing::BaseInside, [12.0, 15.0, 12.0]));
+    near(tank.seams.bottom.mpa(), 0.0709, 0.0001, "round the base");
+    near(tank.seams.vertical.mpa(), 0.0613 * 12.0 / 11.7, 0.0001, "upright");
+    let made = design(&Settings::default(), &demand(sides, FORMALIN)).expect("a design");
+    assert!(made.seams.worst().mpa() <= 0.07 + 1e-9, "{:?}", made.seams);
+    assert!(made.build != tank.build, "{:?}", made.build);
+}
+
+/// The share of the load on a wall that each of its top corners pulls with: 0.011 at a/b = 1, 0.040 at 1.5, 0.065 at 2, 0.114 at
+/// 4, where the load is q a b / 2 (the same plates by another program). By hand for 800 × 300 × 400 mm of water: 3.916 kPa × 0.8 m
+/// × 0.4 m / 2 = 626.6 N, and 0.065 of it 40.7 N.
+#[test]
+fn the_pull_on_the_top_of_an_upright_joint_is_stated_in_newtons() {
+    for (times, share) in [(1.0, 0.011), (1.5, 0.040), (2.0, 0.065), (4.0, 0.114)] {
+        let tank =
+            of([400.0 * times, 300.0, 400.0], 0.9982, built(Rimmed::Free, Footing::WallsOnBase, [15.0, 15.0, 15.0]));
+        let load = tank.foot.mpa() * 400.0 * times * 400.0 / 2.0;
+        near(tank.seams.corner.newtons() / load, share, 0.0006, &format!("{times} times as long as high"));
+        let said = warnings(&Settings::default(), &tank).join("\n");
+        assert_eq!(said.contains("pull the top of each upright joint open"), times > 1.5, "{said}");
+    }
+    let twice = of([800.0, 300.0, 400.0], 0.9982, built(Rimmed::Free, Footing::WallsOnBase, [15.0, 15.0, 15.0]));
+    near(twice.seams.corner.newtons(), 40.7, 0.4, "by hand");
+    let said = warnings(&Settings::default(), &twice).join("\n");
+    assert!(said.contains("2 times as long as high with a free rim") && said.contains("with 40 N"), "{said}");
+    let held = of([800.0, 300.0, 400.0], 0.9982, built(Rimmed::Lid, Footing::WallsOnBase, [15.0, 15.0, 15.0]));
+    assert_eq!(held.seams.corner, Force::ZERO);
+}
+
+/// EN 16612:2019 (second-hand): 4.8 MPa for a ground edge and 4.3 as cut, whatever is allowed within a pane.
+#[test]
+fn a_stress_is_stated_beside_the_limit_of_the_place_where_it_acts() {
+    let generous = Settings { allowable: Allowable(mpa(7.25)), ..Settings::default() };
+    let tank = design(&generous, &demand([640.0, 100.0, 320.0], 0.9982)).expect("a design");
+    assert_eq!((tank.stressed, tank.allowable.mpa()), ("free top edge", 4.8));
+    near(tank.stress.mpa(), 4.37, 0.01, "along the edge");
+    let as_cut = Settings { top_edge: TopEdge::AsCut, tank_brace: false, ..generous };
+    let tank = design(&as_cut, &demand([640.0, 100.0, 320.0], 0.9982)).expect("a design");
+    assert_eq!((tank.stressed, tank.allowable.mpa()), ("free top edge", 4.3));
+    // 0.930 of twist against 0.594 along the edge: within the pane the usual limit counts.
+    let long = of([1600.0, 300.0, 400.0], 0.9982, built(Rimmed::Free, Footing::WallsOnBase, [19.0, 19.0, 19.0]));
+    assert_eq!((long.stressed, long.allowable.mpa()), ("long wall", 5.0));
+    let strict = Settings { allowable: Allowable(mpa(4.5)), ..Settings::default() };
+    let tank = design(&strict, &demand([300.0, 200.0, 200.0], 0.9982)).expect("a design");
+    let said = warnings(&strict, &tank).join("\n");
+    assert!(said.contains("held to 4.5 MPa; as cut it would be held to 4.3 MPa"), "{said}");
+    // What refuses a tank names its own limit.
+    let only_six =
+        Settings { glass_prices: GlassPrices(vec![(mm(6.0), Money::whole(50))]), tank_brace: false, ..strict };
+    let refused = design(&only_six, &demand([900.0, 300.0, 450.0], 0.9982)).unwrap_err().limit.words();
+    assert!(refused.ends_with("more than the 4.5 MPa allowed there"), "{refused}");
+    let ground = Settings { allowable: Allowable(mpa(7.25)), ..only_six };
+    let refused = design(&ground, &demand([680.0, 100.0, 340.0], 0.9982)).unwrap_err().limit.words();
+    assert!(
+        refused.starts_with("the free top edge: 5.24 MPa") && refused.ends_with("the 4.8 MPa allowed there"),
+        "{refused}"
+    );
+}
+
+/// W. C. Young and R. G. Budynas, Roark's Formulas for Stress and Strain, 7th ed. 2002, Table 17.1, a hole in a wide plate bent in
+/// one direction (second-hand); G. Kirsch 1898: 3 in one direction, 2 all round, 4 in shear.
+#[test]
+fn no_hole_raises_the_stress_of_a_lid_more_than_is_counted_on() {
+    near(at_a_hole(0.5, 0.5), 3.0, 1e-12, "one direction");
+    near(at_a_hole(1.0, 0.0), 2.0, 1e-12, "all round");
+    near(at_a_hole(0.0, 1.0), 4.0, 1e-12, "twist");
+    for step in 0..400 {
+        let wide = f64::from(step) / 20.0;
+        let one = 1.79 + 0.25 / (0.39 + wide) + 0.81 / (1.0 + wide * wide) - 0.26 / (1.0 + wide.powi(3));
+        for other in [-1.0, -0.6, -0.2, 0.0, 0.3, 0.7, 1.0] {
+            let by_table = (one + (2.0 - one) * other).abs().max((one * other + 2.0 - one).abs());
+            assert!(by_table <= at_a_hole((1.0 + other) / 2.0, (1.0 - other) / 2.0) + 1e-9, "{wide}, {other}");
+        }
+    }
+    // A hole of 10 mm in glass of 18 mm, bent in one direction: 2.5, more than the 2 of a thin plate bent all round.
+    let wide: f64 = 10.0 / 18.0;
+    let one = 1.79 + 0.25 / (0.39 + wide) + 0.81 / (1.0 + wide * wide) - 0.26 / (1.0 + wide.powi(3));
+    assert!(one > 2.4, "{one}");
+    // S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, Table 8: 0.065 q a² holds the corner of a square plate
+    // down, twice its twisting moment: 4 × 6 × 0.0325.
+    let plate = Plate::new(1.0, Support::AllEdges, Load::Uniform, 0.3);
+    near(plate.at(0.0, 0.0).by_hole(), 0.78, 0.003, "in the corner");
+    assert!(plate.coefficients().by_hole >= 0.78 - 0.003);
 }
 
 /// By hand: 6 mm is the least bite of structural glazing (ETAG 002, from memory).
@@ -184,11 +279,11 @@ fn no_joint_has_less_bite_than_six_millimetres() {
     assert!(warnings(&thin, &tank).iter().any(|said| said.contains("bite of 4 mm")));
 }
 
-/// 700 × 150 × 500 mm: walls of 12 mm with a base of 15 mm between them keep every limit, and so no walls of 15 mm are taken.
+/// 700 × 150 × 500 mm: walls of 12 mm with a base of 19 mm between them keep every limit, and so no walls of 15 mm are taken.
 #[test]
 fn base_and_walls_are_searched_apart() {
     let tank = design(&Settings::default(), &demand([700.0, 150.0, 500.0], FORMALIN)).expect("a design");
-    assert_eq!((tank.build.wall, tank.build.base), (mm(12.0), mm(15.0)), "{:?}", tank.build);
+    assert_eq!((tank.build.wall, tank.build.base), (mm(12.0), mm(19.0)), "{:?}", tank.build);
     let on_base = Settings { walls_and_base: WallsAndBase::OnBase, ..Settings::default() };
     let thicker = design(&on_base, &demand([700.0, 150.0, 500.0], FORMALIN)).expect("a design");
     assert_eq!((thicker.build.wall, thicker.build.base), (mm(15.0), mm(15.0)));
@@ -204,7 +299,7 @@ fn a_free_top_edge_is_held_to_its_own_limit_whatever_is_allowed_elsewhere() {
     assert_eq!(design(&generous, &tank).expect("a design").build.wall, mm(6.0));
     let as_cut = Settings { top_edge: TopEdge::AsCut, tank_brace: false, ..generous.clone() };
     assert_eq!(design(&as_cut, &tank).expect("a design").build.wall, mm(8.0));
-    // 340 mm high: 4.93 MPa in 6 mm, which not even a ground edge bears.
+    // 340 mm high: 4.37 × (340 / 320)³ = 5.24 MPa in 6 mm, which not even a ground edge bears.
     let higher = demand([680.0, 100.0, 340.0], 0.9982);
     let ground = Settings { tank_brace: false, ..generous.clone() };
     assert_eq!(design(&ground, &higher).expect("a design").build.wall, mm(8.0));

@@ -65,6 +65,20 @@ fn the_glazier_gets_every_pane_numbered_with_fluid_sealant_order_of_work_and_a_p
     assert!(ran.stderr.contains("sign it"), "{}", ran.stderr);
 }
 
+/// A strip bends by up to a thousandth of its span, and the walls are computed as if it did not (common practice, no source).
+#[test]
+fn a_brace_is_said_to_be_taken_as_rigid_wherever_the_limits_of_the_design_stand() {
+    let (screen, sheet) = sheet(&TANK);
+    let words = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    for text in [&screen.stdout, &sheet.expect("a sheet")] {
+        let after = words(text).split_once("Limits of this design").map(|(_, rest)| rest.to_owned());
+        assert!(after.is_some_and(|rest| rest.contains("taken as rigid supports of the walls")), "{text}");
+    }
+    let free =
+        ["tank", "--length", "300", "--width", "200", "--height", "200", "--fluid", "formalin-10"].map(Path::new);
+    assert!(!Case::run(&free).stdout.contains("rigid supports"));
+}
+
 #[test]
 fn no_sheet_is_written_without_a_design_nor_over_the_settings() {
     let (ran, sheet) =

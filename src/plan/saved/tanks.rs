@@ -22,6 +22,7 @@ pub(super) fn written(design: Option<&TankDesign>) -> Value {
         "outer_width_mm": millimetres(design.outer[1]),
         "outer_height_mm": millimetres(design.outer[2]),
         "stress_mpa": number(design.stress.mpa()),
+        "stress_in": design.stressed,
         "allowable_mpa": number(design.allowable.mpa()),
         "deflection_mm": millimetres(design.deflection),
         "deflection_limit_mm": millimetres(design.deflection_limit),
@@ -63,6 +64,7 @@ pub(super) fn read(tank: &Object) -> Option<Option<Box<TankDesign>>> {
     let construction = words("construction");
     let outer = [mm("outer_length_mm"), mm("outer_width_mm"), mm("outer_height_mm")];
     let (stress, allowable) = (mpa("stress_mpa"), mpa("allowable_mpa"));
+    let stressed = words("stress_in");
     let (deflection, deflection_limit) = (mm("deflection_mm"), mm("deflection_limit_mm"));
     let (seam, seam_class) = (mpa("seam_mpa"), words("seam_class"));
     let sealant = design.read("sealant_ml", "millilitres", |value| figure(value).and_then(Volume::new));
@@ -79,6 +81,7 @@ pub(super) fn read(tank: &Object) -> Option<Option<Box<TankDesign>>> {
         construction: construction?,
         outer: [outer[0], outer[1], outer[2]],
         stress: stress?,
+        stressed: stressed?,
         allowable: allowable?,
         deflection: deflection?,
         deflection_limit: deflection_limit?,

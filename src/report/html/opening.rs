@@ -36,7 +36,7 @@ fn left_out(paper: Paper) -> Markup {
     let heading = element(
         "h2",
         "",
-        format!("Left out: {} of the survey or stock list that could not be read", counted(rows.len(), "line")),
+        format!("Left out: {} of the survey or stock lists that could not be read", counted(rows.len(), "line")),
     );
     let items = rows.iter().take(shown).map(Markup::from);
     element("div", "first", heading.with(list("", items)).with(super::rest(shown, rows.len(), "plan.json")))

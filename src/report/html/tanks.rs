@@ -12,7 +12,7 @@ use crate::plan::tanks::TankDesign;
 use crate::plan::{SheetLayout, Tank};
 use crate::report::drawing;
 use crate::report::summary::ways_out;
-use crate::tank::remarks::PLAINLY;
+use crate::tank::remarks::{PLAINLY, RIGID_BRACE};
 use crate::tank::seams;
 use crate::units::{Money, decimal};
 
@@ -35,8 +35,10 @@ pub(super) fn tanks(paper: Paper) -> Markup {
     content.push(sheets(paper));
     if tanks.iter().any(|tank| tank.design.is_some()) {
         content.push(orders_of_work(paper, &tanks));
+        let braced = tanks.iter().filter_map(|tank| tank.design.as_deref()).any(TankDesign::braced);
+        let braced = braced.then_some(RIGID_BRACE);
         content.push(element("h3", "", "Limits of these designs"));
-        content.push(list("", PLAINLY.iter().copied().chain([seams::REMARK]).map(Markup::from)));
+        content.push(list("", PLAINLY.iter().copied().chain([seams::REMARK]).chain(braced).map(Markup::from)));
     }
     section("tanks", "Custom tanks", content)
 }
@@ -143,7 +145,10 @@ fn figures(lid: &str, design: &TankDesign) -> Markup {
         ("glass", format!("walls {}, base {}, lid {}; {}", design.wall, design.base, design.lid, design.construction)),
         ("lid", lid.to_owned()),
         ("outside with its lid", format!("{} mm", design.outer.map(mm).join(" × "))),
-        ("glass stress", format!("{} of {} MPa allowed", mpa(design.stress), mpa(design.allowable))),
+        (
+            "glass stress",
+            format!("{} of {} MPa allowed, in the {}", mpa(design.stress), mpa(design.allowable), design.stressed),
+        ),
         (
             "bending of a wall",
             format!(

@@ -25,6 +25,11 @@ impl Coefficients {
         pressure * (self.top_edge_stress * (pane.rise.mm() / pane.thickness.mm()).powi(2))
     }
 
+    /// Largest stress at the edge of a small hole near a bottom corner.
+    pub fn by_hole_of(&self, pane: Pane, pressure: Pressure) -> Pressure {
+        pressure * (self.by_hole * (pane.rise.mm() / pane.thickness.mm()).powi(2))
+    }
+
     /// Largest deflection of a pane of glass with a modulus of elasticity.
     pub fn deflection_of(&self, pane: Pane, pressure: Pressure, modulus: Pressure) -> Length {
         let slender = pane.rise.mm() / pane.thickness.mm();

@@ -1,6 +1,7 @@
 //! The fire sheet counts all that burns, where it stands, by its own class.
 
 use std::fs;
+use std::path::Path;
 
 use serde_json::Value;
 
@@ -146,4 +147,37 @@ fn the_material_says_whether_it_is_glass_and_not_its_name() {
     let old = "material,name,clear,life_years\nsoda-lime,Lime,yes,\npolypropylene,PP,no,\nsilicone-bonded-glass,Plates,yes,15\n";
     assert_eq!(in_large_jars("ethanol-70", "soda-lime", Some(old)), ["2", "0"]);
     assert_eq!(in_large_jars("ethanol-70", "polypropylene", Some(old)), ["0", "0"]);
+}
+
+/// What is left out of a sheet of quantities must be said on it, whichever file it was in.
+#[test]
+fn lines_that_were_left_out_are_counted_on_the_papers_that_miss_them() {
+    let sheets = |bad_lots: &str, bad_vessels: &str| {
+        let stock = format!("{STOCK}jar,cylinder,100,150,borosilicate,ground-glass-stopper,2\n{bad_vessels}");
+        let survey = format!("{SURVEY}A-1,60,20,20,rounded,ethanol-70,,,bay 1,10\n{bad_lots}");
+        let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+        let (project, out) = (case.project(), case.out());
+        let flags = ["--skip-bad-rows", "--papers", "all", "--out"].map(Path::new);
+        let ran = Case::run(&[&[Path::new("plan"), &project], &flags[..], &[&out]].concat());
+        let left_out = !bad_lots.is_empty() || !bad_vessels.is_empty();
+        assert_eq!(ran.code, i32::from(left_out), "{}", ran.stderr);
+        ["fire-sheet.html", "transfer-sheets.html", "labels.html", "report.html"]
+            .map(|name| fs::read_to_string(out.join(name)).unwrap_or_else(|_| panic!("no {name}")))
+    };
+    let lot = "A-2,60,twenty,20,rounded,ethanol-70,,,bay 1,10\n";
+    for (lots, vessels, said) in [
+        (lot, "", "Left out: 1 line of the survey or stock lists that could not be read"),
+        (
+            lot,
+            "tub,cylinder,wide,150,borosilicate,ground-glass-stopper,2\n",
+            "Left out: 2 lines of the survey or stock lists",
+        ),
+    ] {
+        let papers = sheets(lots, vessels);
+        for paper in &papers {
+            assert!(paper.contains(said), "{said}");
+        }
+        assert!(papers[0].contains("that could not be read. What they hold is not counted here."), "{}", papers[0]);
+    }
+    assert!(sheets("", "").iter().all(|paper| !paper.contains("Left out")));
 }

@@ -111,6 +111,50 @@ fn the_worst_choice_is_never_offered() {
     assert!(part("closure", "phenolc-cap").contains("phenolic-cap"));
 }
 
+/// The ids offered for what no list has.
+fn offered(column: &str, typed: &str) -> Vec<String> {
+    let says = part(column, typed);
+    assert!(!says.is_empty(), "{typed} is taken");
+    let rules = default_rules();
+    let ids: Vec<&str> = match column {
+        "material" => rules.materials.iter().map(|part| part.id.as_str()).collect(),
+        _ => rules.closures.iter().map(|part| part.id.as_str()).collect(),
+    };
+    let words: Vec<&str> = says.split(|c: char| !c.is_ascii_alphanumeric() && c != '-').collect();
+    ids.into_iter().filter(|id| words.contains(id)).map(str::to_owned).collect()
+}
+
+#[test]
+fn a_word_for_a_kind_offers_all_of_that_kind_and_nothing_else() {
+    let rules = default_rules();
+    for typed in ["glass", "Glass", "Glas", "glassware", "clear glass", "glass jar", "brown glass"] {
+        let ids = offered("material", typed);
+        assert!(ids.contains(&"soda-lime".to_owned()) && ids.contains(&"borosilicate".to_owned()), "{typed}: {ids:?}");
+        for id in ids {
+            let material = rules.materials.iter().find(|material| material.id == id).expect("a material");
+            assert_eq!(material.glass, Some(true), "{typed}: {id}");
+        }
+    }
+    // A plastic jar is hardly ever of glass-reinforced plastic, whose name alone holds the word.
+    for typed in ["plastic", "Plastic", "plastics", "plastic jar"] {
+        let ids = offered("material", typed);
+        assert!(ids.iter().any(|id| id == "polypropylene") && ids.iter().any(|id| id == "hdpe"), "{typed}: {ids:?}");
+        assert!(ids.len() == 8 && !ids.iter().any(|id| id.contains("glass") || id == "soda-lime"), "{typed}: {ids:?}");
+        assert!(part("material", typed).contains("more"), "{typed}");
+    }
+    // Polyethylene terephthalate is another plastic.
+    for typed in ["polyethylene", "polythene", "PE"] {
+        assert_eq!(offered("material", typed), ["hdpe", "ldpe"], "{typed}");
+    }
+    assert_eq!(offered("material", "polyester"), ["pet", "petg", "grp"]);
+    assert!(offered("material", "metal").contains(&"stainless-steel-316".to_owned()));
+    let caps = offered("closure", "plastic cap");
+    assert!(caps.iter().any(|id| id == "pp-cap-ptfe") && caps.iter().any(|id| id == "snap-pe"), "{caps:?}");
+    // Where the other words name a thing, that is offered.
+    assert!(part("material", "acrylc glass").contains("\"acrylic\" is meant"));
+    assert!(part("material", "glass fiber").contains("\"grp\" is meant"));
+}
+
 #[test]
 fn trade_words_are_taken_as_they_are() {
     for (column, typed) in [
