@@ -5,10 +5,10 @@ use super::drawing::{Anchor, Drawing};
 use super::html::page::{Markup, document, element, list, mm, paragraph, to_fill_in};
 use super::html::table::{Figures, Table, Words};
 use super::tank::{Answer, Page, sizes};
-use crate::tank::design::Design;
+use crate::tank::design::{Design, Footing, Top};
 use crate::tank::glass::counted_on;
 use crate::tank::order::order_of_work;
-use crate::tank::panes::Piece;
+use crate::tank::panes::{LONG_STRIP, Piece};
 use crate::tank::remarks::{self, limits_of, warnings};
 use crate::units::{Density, decimal};
 
@@ -19,16 +19,17 @@ const SEALANT: &str = "one-part silicone for structural glass joints, never a sa
 /// So close that the whole stays on one sheet of A4 or Letter.
 const ONE_SHEET: &str = "
 @media print {
-  .glazier { font-size: 7.8pt; line-height: 1.22; }
+  .glazier { font-size: 7.6pt; line-height: 1.18; }
   .glazier h1 { font-size: 15pt; }
   .glazier h3 { font-size: 10.5pt; margin: 1.8mm 0 .3mm; }
   .glazier .lead { font-size: 9pt; margin: .5mm 0 1mm; }
-  .glazier ol, .glazier ul { columns: 2; column-gap: 8mm; max-width: none; margin: .5mm 0; font-size: 7.6pt; }
+  .glazier ol, .glazier ul { columns: 2; column-gap: 8mm; max-width: none; margin: .5mm 0; font-size: 7.3pt; }
   .glazier li { margin: 0; }
   .glazier table { font-size: 7.6pt; margin: 0 0 1mm; }
   .glazier th, .glazier td { padding: .2mm 2mm .2mm 0; }
-  .glazier .fill-in { margin: 4mm 0 0; }
-}";
+}
+@page { margin: 10mm 14mm 12mm; }
+.glazier .fill-in { flex-direction: column; gap: 5mm; margin: 6mm 0 0; }";
 
 /// The sheet; `None` where there is no design.
 pub fn sheet(page: &Page) -> Option<Vec<u8>> {
@@ -42,10 +43,11 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
         mind.insert(0, remarks::unproven(page.fluid));
     }
     let plain = limits_of(design).into_iter().map(Markup::from);
+    let beside = facts(page, design).with(to_fill_in(&["checked by", "made by", "date"]));
     let body = [
         element("h1", "", title.as_str()),
         paragraph("lead", lead),
-        element("div", "beside", element("figure", "", drawn(design, &panes)).with(facts(page, design))),
+        element("div", "beside", element("figure", "", drawn(design, &panes)).with(element("div", "", beside))),
         cut_list(page, &panes),
         element("h3", "", "Order of work"),
         element("ol", "", steps),
@@ -53,7 +55,6 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
         list("note", mind.iter().map(Markup::from)),
         element("h3", "", "Limits of this design"),
         list("note", plain),
-        to_fill_in(&["checked by", "made by", "date"]),
     ];
     Some(document(&title, "glazier", ONE_SHEET, element("main", "", body.into_iter().collect::<Markup>())))
 }
@@ -106,27 +107,28 @@ fn facts(page: &Page, design: &Design) -> Markup {
 
 fn cut_list(page: &Page, panes: &[(usize, &Piece)]) -> Markup {
     let columns = [
-        ("no", Figures),
+        ("no", Words),
         ("pane", Words),
         ("length, mm", Figures),
         ("width, mm", Figures),
         ("thickness, mm", Figures),
-        ("kg", Figures),
+        ("kg each", Figures),
         ("edges", Words),
         ("cut", Words),
     ];
     let density = Density::at_least_zero(page.settings.glass_density.0 * 1000.0);
     let mut table = Table::new("Panes", &columns);
-    for (number, pane) in panes {
+    for alike in panes.chunk_by(|(_, a), (_, b)| a.name == b.name) {
+        let pane = alike[0].1;
         table.row([
-            (*number).into(),
+            alike.iter().map(|(number, _)| number.to_string()).collect::<Vec<_>>().join(", ").into(),
             pane.name.into(),
             mm(pane.length).into(),
             mm(pane.width).into(),
             mm(pane.thickness).into(),
             decimal(pane.mass(density).kg(), 1).into(),
             pane.edges.into(),
-            "☐".into(),
+            vec!["☐"; alike.len()].join(" ").into(),
         ]);
     }
     table.markup()
@@ -134,49 +136,102 @@ fn cut_list(page: &Page, panes: &[(usize, &Piece)]) -> Markup {
 
 /// Width of the drawing on paper, and the room for each of its two views, mm.
 const WIDE: f64 = 102.0;
-const VIEW: [f64; 2] = [78.0, 34.0];
+const VIEW: [f64; 2] = [78.0, 29.0];
+/// Thickness that glass is drawn with, and room beside it for a number, mm.
+const GLASS: f64 = 2.2;
+const BESIDE: f64 = 2.0;
 
-/// Front and plan with the numbers of the panes; not to scale in thickness.
+/// Section and plan with the numbers of the panes; not to scale in thickness.
 fn drawn(design: &Design, panes: &[(usize, &Piece)]) -> Markup {
-    let numbers = |name: &str| -> Vec<String> {
-        panes.iter().filter(|(_, pane)| pane.name == name).map(|(number, _)| number.to_string()).collect()
-    };
-    let nth = |name: &str, i: usize| numbers(name).get(i).cloned().unwrap_or_default();
     let [length, width, height] = design.build.clear.map(|side| side.mm());
     let scale = (VIEW[0] / length).min(VIEW[1] / height).min(VIEW[1] / width);
-    let glass = 2.2;
-    let (left, top) = (12.0, 10.0);
-    let [long, deep, high] = [length, width, height].map(|side| side * scale);
-    let plan_top = top + high + 2.0 * glass + 14.0;
-    let title = "The tank with the numbers of its panes, front and plan";
-    let mut drawing = Drawing::new(WIDE, plan_top + deep + 2.0 * glass + 8.0, title, title);
-    let (right, floor) = (left + long, top + glass + high);
-    drawing.text([left, top - 3.5], Anchor::Start, "front: walls, base, lid (thickness not to scale)");
-    drawing.rect("glass", [left - glass, top], [long + 2.0 * glass, glass]);
-    drawing.rect("glass", [left - glass, floor], [long + 2.0 * glass, glass]);
-    for x in [left - glass, right] {
-        drawing.rect("glass", [x, top + glass], [glass, high]);
-    }
-    drawing.text([right + glass + 2.0, top + glass], Anchor::Start, &nth("lid", 0));
-    drawing.text([right + glass + 2.0, floor + glass], Anchor::Start, &nth("base", 0));
-    drawing.text([(left + right) / 2.0, top + glass + high / 2.0], Anchor::Middle, &nth("long wall", 0));
-    drawing.text([left, plan_top - 3.5], Anchor::Start, "plan: long walls, end walls, strips");
-    let under = plan_top + glass + deep;
-    for y in [plan_top, under] {
-        drawing.rect("glass", [left - glass, y], [long + 2.0 * glass, glass]);
-    }
-    for x in [left - glass, right] {
-        drawing.rect("glass", [x, plan_top + glass], [glass, deep]);
-    }
-    let middle = plan_top + glass + deep / 2.0;
-    drawing.text([(left + right) / 2.0, plan_top + glass + 3.6], Anchor::Middle, &nth("long wall", 1));
-    drawing.text([(left + right) / 2.0, under - 1.4], Anchor::Middle, &nth("long wall", 0));
-    drawing.text([left - glass - 2.0, middle], Anchor::End, &nth("end wall", 0));
-    drawing.text([right + glass + 2.0, middle], Anchor::Start, &nth("end wall", 1));
-    let strips: Vec<String> = ["long strip", "end strip", "cross strip"].into_iter().flat_map(numbers).collect();
-    if !strips.is_empty() {
-        let words = format!("strips inside the rim: {}", strips.join(", "));
-        drawing.text([(left + right) / 2.0, middle], Anchor::Middle, &words);
-    }
+    let sides = [length, width, height].map(|side| side * scale);
+    let section = [12.0, 10.0];
+    let plan = [section[0], section[1] + sides[2] + 2.0 * GLASS + 14.0];
+    let title = "The tank with the numbers of its panes, section and plan";
+    let mut drawing = Drawing::new(WIDE, plan[1] + sides[1] + 2.0 * GLASS + 8.0, title, title);
+    section_view(&mut drawing, design, &Numbers(panes), section, sides);
+    plan_view(&mut drawing, design, &Numbers(panes), plan, (sides, scale));
     drawing.markup()
+}
+
+/// The numbers of panes by their names.
+struct Numbers<'a>(&'a [(usize, &'a Piece)]);
+
+impl Numbers<'_> {
+    /// Of the panes of this name the one at a position.
+    fn nth(&self, name: &str, position: usize) -> String {
+        let named = self.0.iter().filter(|(_, pane)| pane.name == name);
+        named.skip(position).map(|(number, _)| number.to_string()).next().unwrap_or_default()
+    }
+}
+
+/// Lengthwise section: end walls, base, lid, and behind them a long wall.
+fn section_view(
+    drawing: &mut Drawing,
+    design: &Design,
+    numbers: &Numbers,
+    [left, top]: [f64; 2],
+    [long, _, high]: [f64; 3],
+) {
+    let (right, floor) = (left + long, top + GLASS + high);
+    drawing.text([left, top - 3.5], Anchor::Start, "section: end walls, base, lid (thickness not to scale)");
+    drawing.rect("glass", [left - GLASS, top], [long + 2.0 * GLASS, GLASS]);
+    let (base, walls) = match design.build.footing {
+        Footing::WallsOnBase => ([left - GLASS, long + 2.0 * GLASS], high),
+        Footing::BaseInside => ([left, long], high + GLASS),
+    };
+    drawing.rect("glass", [base[0], floor], [base[1], GLASS]);
+    for x in [left - GLASS, right] {
+        drawing.rect("glass", [x, top + GLASS], [GLASS, walls]);
+    }
+    let middle = (left + right) / 2.0;
+    drawing.text([right + GLASS + BESIDE, top + GLASS], Anchor::Start, &numbers.nth("lid", 0));
+    drawing.text([middle, floor + GLASS + 3.4], Anchor::Middle, &numbers.nth("base", 0));
+    drawing.text([middle, top + GLASS + high / 2.0], Anchor::Middle, &numbers.nth("long wall", 0));
+    drawing.text([left - GLASS - BESIDE, top + GLASS + high / 2.0], Anchor::End, &numbers.nth("end wall", 0));
+    drawing.text([right + GLASS + BESIDE, top + GLASS + high / 2.0], Anchor::Start, &numbers.nth("end wall", 1));
+}
+
+/// Plan without the lid: walls, and the strips of a brace where they lie.
+fn plan_view(
+    drawing: &mut Drawing,
+    design: &Design,
+    numbers: &Numbers,
+    [left, top]: [f64; 2],
+    ([long, deep, _], scale): ([f64; 3], f64),
+) {
+    let brace = match design.build.top {
+        Top::Braced(brace) => Some(brace),
+        _ => None,
+    };
+    let with_strips = if brace.is_some() { ", strips" } else { "" };
+    drawing.text([left, top - 3.5], Anchor::Start, &format!("plan: long walls, end walls{with_strips}"));
+    let (right, inside, under) = (left + long, top + GLASS, top + GLASS + deep);
+    for y in [top, under] {
+        drawing.rect("glass", [left - GLASS, y], [long + 2.0 * GLASS, GLASS]);
+    }
+    for x in [left - GLASS, right] {
+        drawing.rect("glass", [x, inside], [GLASS, deep]);
+    }
+    let middle = [(left + right) / 2.0, inside + deep / 2.0];
+    drawing.text([right + GLASS, top - 1.0], Anchor::End, &numbers.nth("long wall", 1));
+    drawing.text([right + GLASS, under + GLASS + 3.4], Anchor::End, &numbers.nth("long wall", 0));
+    drawing.text([left - GLASS - BESIDE, middle[1]], Anchor::End, &numbers.nth("end wall", 0));
+    drawing.text([right + GLASS + BESIDE, middle[1]], Anchor::Start, &numbers.nth("end wall", 1));
+    let Some(brace) = brace else { return };
+    let wide = brace.width.mm() * scale;
+    let n_cross = brace.cross as usize;
+    let across = (0..n_cross).map(|i| left + long * (i + 1) as f64 / (n_cross + 1) as f64 - wide / 2.0);
+    let ends = [left, right - wide].into_iter().map(|x| (x, "end strip"));
+    let across = ends.enumerate().chain(across.map(|x| (x, "cross strip")).enumerate());
+    for (position, (x, name)) in across {
+        drawing.rect("thin", [x, inside], [wide, deep]);
+        drawing.text([x + wide / 2.0, middle[1] + 1.2], Anchor::Middle, &numbers.nth(name, position));
+    }
+    for (position, y) in [under - wide, inside].into_iter().enumerate() {
+        drawing.rect("thin", [left, y], [long, wide]);
+        let quarter = left + long / (2.0 * (n_cross + 1) as f64);
+        drawing.text([quarter, y + wide / 2.0 + 1.2], Anchor::Middle, &numbers.nth(LONG_STRIP, position));
+    }
 }
