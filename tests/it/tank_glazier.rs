@@ -26,6 +26,69 @@ fn sheet(arguments: &[&str]) -> (super::support::Ran, Option<String>) {
     (ran, fs::read_to_string(&file).ok())
 }
 
+/// What the first cell of a row of the pane list holds: `1, 2`.
+fn numbers_of(row: &str) -> Vec<String> {
+    let first = row.split("</t").next().and_then(|cell| cell.rsplit('>').next()).unwrap_or_default();
+    first.split(", ").map(str::to_owned).collect()
+}
+
+/// The rectangles of the first drawing: left, top, width, height.
+fn rectangles(sheet: &str) -> Vec<[f64; 4]> {
+    let drawing = sheet.split("</svg>").next().unwrap();
+    let number = |tag: &str, key: &str| -> f64 {
+        let after = tag.split(&format!(" {key}=\"")).nth(1).unwrap_or_else(|| panic!("{key} in {tag}"));
+        after.split('"').next().unwrap().parse().unwrap()
+    };
+    let tags = drawing.split("<rect").skip(1).map(|rest| rest.split('>').next().unwrap());
+    tags.map(|tag| ["x", "y", "width", "height"].map(|key| number(tag, key))).collect()
+}
+
+#[test]
+fn the_drawing_shows_the_construction_and_where_every_strip_lies() {
+    // Lid, base, two end walls in section, then the plan: two long walls, two end walls, strips.
+    let (_, standing) =
+        sheet(&["tank", "--length", "300", "--width", "200", "--height", "200", "--fluid", "formalin-10"]);
+    let standing = standing.expect("a sheet");
+    assert!(standing.contains("walls on base"), "{standing}");
+    let of = rectangles(&standing);
+    let [lid, base, wall] = [of[0], of[1], of[2]];
+    assert_eq!(of.len(), 8);
+    assert_eq!((base[0], base[2]), (lid[0], lid[2]), "the base is as long as the lid");
+    assert!((wall[1] + wall[3] - base[1]).abs() < 0.02, "the walls stand on it");
+    let (_, inside) = sheet(&[
+        "tank",
+        "--length",
+        "1500",
+        "--width",
+        "400",
+        "--height",
+        "500",
+        "--fluid",
+        "formalin-10",
+        "--set",
+        "tank.seam_mpa=0.14",
+    ]);
+    let inside = inside.expect("a sheet");
+    assert!(inside.contains("base inside") && inside.contains("the cross strip"), "{inside}");
+    let of = rectangles(&inside);
+    let [base, left, right] = [of[1], of[2], of[3]];
+    assert!(
+        (base[0] - (left[0] + left[2])).abs() < 0.02 && (base[0] + base[2] - right[0]).abs() < 0.02,
+        "between the walls"
+    );
+    assert!((left[1] + left[3] - (base[1] + base[3])).abs() < 0.02, "which reach down beside it");
+    // Two end strips, one across in the middle, two along: all between the walls.
+    let strips = &of[8..];
+    assert_eq!(strips.len(), 5);
+    let plan = [of[4][0] + left[2], of[4][1] + of[4][3], of[4][2] - 2.0 * left[2], of[5][1] - of[4][1] - of[4][3]];
+    for strip in strips {
+        assert!(strip[0] >= plan[0] - 0.02 && strip[0] + strip[2] <= plan[0] + plan[2] + 0.02, "{strip:?} in {plan:?}");
+        assert!(strip[1] >= plan[1] - 0.02 && strip[1] + strip[3] <= plan[1] + plan[3] + 0.02, "{strip:?} in {plan:?}");
+    }
+    let middle = strips[2][0] + strips[2][2] / 2.0;
+    assert!((middle - plan[0] - plan[2] / 2.0).abs() < 0.02, "the one across lies in the middle");
+}
+
 #[test]
 fn the_glazier_gets_every_pane_numbered_with_fluid_sealant_order_of_work_and_a_place_for_a_name() {
     let (ran, sheet) = sheet(&TANK);
@@ -33,15 +96,20 @@ fn the_glazier_gets_every_pane_numbered_with_fluid_sealant_order_of_work_and_a_p
     let sheet = sheet.expect("a sheet");
     let panes = sheet.split("<caption>Panes</caption>").nth(1).and_then(|rest| rest.split("</table>").next()).unwrap();
     let rows: Vec<&str> = panes.split("<tr>").filter(|row| row.contains("<td")).collect();
-    // Two long walls, two end walls, base, lid, and strips round the rim.
-    assert!(rows.len() >= 10, "{panes}");
-    for (i, row) in rows.iter().enumerate() {
-        assert!(row.contains(&format!(">{}<", i + 1)), "{}: {row}", i + 1);
-    }
+    let numbers: Vec<String> = rows.iter().flat_map(|row| numbers_of(row)).collect();
+    assert_eq!(numbers, (1..=numbers.len()).map(|number| number.to_string()).collect::<Vec<_>>(), "{panes}");
     for (pane, least) in
         [("long wall", 2), ("end wall", 2), ("base", 1), ("lid", 1), ("long strip", 2), ("end strip", 2)]
     {
-        assert!(rows.iter().filter(|row| row.contains(&format!(">{pane}<"))).count() >= least, "{pane}");
+        let of_pane = rows.iter().filter(|row| row.contains(&format!(">{pane}<")));
+        let of_pane: Vec<&&str> = of_pane.collect();
+        let n: usize = of_pane.iter().map(|row| numbers_of(row).len()).sum();
+        let boxes: usize = of_pane.iter().map(|row| row.matches('☐').count()).sum();
+        assert!(n >= least && boxes == n, "{pane}: {n} numbers, {boxes} boxes to tick");
+    }
+    let drawing = sheet.split("</svg>").next().unwrap();
+    for number in &numbers {
+        assert!(drawing.contains(&format!(">{number}</text>")), "{number} is not in the drawing");
     }
     for words in [
         "Formalin 10 % (4 % formaldehyde)",
