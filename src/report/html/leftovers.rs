@@ -20,13 +20,15 @@ const GROUPS: [(Outcome, &str, &str); 3] = [
     (Outcome::Held, "Held, not to be moved", "reason"),
 ];
 
-/// Lots of each outcome on the decision's own pages; where there are more, all of them stand in the annex.
-const ON_THE_DECISION: usize = 10;
+/// Lots that are not placed on the decision's own pages; where there are more, all of them stand in the annex.
+const ON_THE_DECISION: usize = 18;
+/// Vessels to look for on those pages.
+const WANTS_ON_THE_DECISION: usize = 10;
 
 /// Lots that need a decision, that wait, and that are held: as many as two pages hold.
 pub(super) fn decisions(paper: Paper) -> Markup {
     let Paper { plan, .. } = paper;
-    let mut content = waiting(paper, ON_THE_DECISION, "the annex");
+    let mut content = waiting(paper, on_the_decision(paper), WANTS_ON_THE_DECISION, "the annex");
     if plan.warnings.len() + plan.prices_not_yours.len() > 0 {
         content.push(element("h3", "", "Doubts"));
         let prices =
@@ -41,22 +43,33 @@ pub(super) fn decisions(paper: Paper) -> Markup {
 
 /// The same in full, where the decision's pages have not room for all.
 pub(super) fn all_waiting(paper: Paper) -> Markup {
-    let cut = GROUPS.iter().any(|(outcome, ..)| paper.rows_of(*outcome).len() > ON_THE_DECISION);
-    if !cut && paper.plan.wants.len() <= ON_THE_DECISION {
+    let most = on_the_decision(paper);
+    let cut = GROUPS.iter().any(|(outcome, ..)| paper.rows_of(*outcome).len() > most);
+    if !cut && paper.plan.wants.len() <= WANTS_ON_THE_DECISION {
         return Markup::new();
     }
-    section("waiting", "Annex: every lot that is not placed", waiting(paper, usize::MAX, "placements.csv"))
+    let all = waiting(paper, usize::MAX, usize::MAX, "placements.csv");
+    section("waiting", "Annex: every lot that is not placed", all)
 }
 
-/// Lots that are not placed, at most so many of each outcome, and the vessels to look for.
-fn waiting(paper: Paper, most: usize, elsewhere: &str) -> Markup {
+/// Lots of each outcome on the decision's own pages: equal shares, and what outcomes with few lots leave goes to the others.
+fn on_the_decision(paper: Paper) -> usize {
+    let rows = GROUPS.map(|(outcome, ..)| paper.rows_of(outcome).len());
+    let fits = |most: usize| rows.iter().map(|rows| rows.min(&most)).sum::<usize>() <= ON_THE_DECISION;
+    (1..=ON_THE_DECISION).take_while(|&most| fits(most)).last().unwrap_or(1)
+}
+
+/// Lots that are not placed, at most so many of each outcome, the most urgent first, and the vessels to look for.
+fn waiting(paper: Paper, most: usize, most_wants: usize, elsewhere: &str) -> Markup {
     let project = paper.project;
     let mut content = Markup::new();
     for (outcome, title, why) in GROUPS {
-        let rows = paper.rows_of(outcome);
+        let mut rows = paper.rows_of(outcome);
         if rows.is_empty() {
             continue;
         }
+        // Stable: lots of one priority stay in the order of their keys.
+        rows.sort_by_key(|placement| project.collection.specimens[placement.specimen].priority);
         let shown = paper.extent.shown(rows.len()).min(most);
         let mut table = Table::new("", &[("lot", Words), ("name", Words), ("priority", Figures), (why, Words)]);
         for placement in &rows[..shown] {
@@ -72,10 +85,10 @@ fn waiting(paper: Paper, most: usize, elsewhere: &str) -> Markup {
         content.push(table.markup());
         content.push(rest(shown, rows.len(), elsewhere));
         if outcome == Outcome::NeedsDecision {
-            content.push(to_look_for(paper, "Vessels to look for:", false, most, elsewhere));
+            content.push(to_look_for(paper, "Vessels to look for:", false, most_wants, elsewhere));
         }
     }
-    content.push(to_look_for(paper, "Vessels to look for instead of a tank:", true, most, elsewhere));
+    content.push(to_look_for(paper, "Vessels to look for instead of a tank:", true, most_wants, elsewhere));
     content
 }
 

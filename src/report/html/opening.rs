@@ -54,7 +54,11 @@ fn person_first(paper: Paper) -> Markup {
     items.extend(plan.warnings.iter().take(WARNINGS_FIRST).map(Markup::from));
     if review > 0 {
         items.push(
-            format!("{} to review before the work begins: see the column “review”", counted(review, "lot")).into(),
+            format!(
+                "{} to review before the work begins: see “review” under the lot's name in the annex",
+                counted(review, "lot")
+            )
+            .into(),
         );
     }
     let heading = element("h2", "", "Settle these first");

@@ -4,7 +4,7 @@ use std::cmp::Reverse;
 
 use itertools::Itertools;
 
-use super::page::{Markup, counted, element, list, mm, paragraph, section};
+use super::page::{Markup, counted, element, element_with, list, mm, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Extent, Paper, rest};
 use crate::plan::sheets::by_thickness;
@@ -20,7 +20,9 @@ use crate::units::{Money, decimal};
 pub(super) fn tanks(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     if plan.tanks.is_empty() {
-        return section("tanks", "Custom tanks", paragraph("", "No tank is needed."));
+        // So little needs no page of its own.
+        let content = element("h2", "", "Custom tanks").with(paragraph("", "No tank is needed."));
+        return element_with("section", &[("id", "tanks"), ("class", "none")], content);
     }
     let mut tanks: Vec<&Tank> = plan.tanks.iter().collect();
     tanks.sort_by_key(|tank| &project.collection.specimens[tank.specimen].key);

@@ -8,6 +8,7 @@ use itertools::Itertools;
 use super::page::{Markup, counted, element, element_with, grouped, mm, mm_or_blank, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Extent, Paper, rest};
+use crate::collection::Specimen;
 use crate::fit::Stance;
 use crate::options::Fit;
 use crate::plan::Placement;
@@ -38,8 +39,13 @@ pub(super) fn vessels(paper: Paper) -> Markup {
         }
     }
     let drawn = fullest(paper, &groups);
-    let shown = groups.iter().filter(|(id, _)| drawn.contains(id)).map(|(id, rows)| group(paper, *id, rows));
-    content.push(element("div", "groups", shown.collect::<Markup>()));
+    let shown = groups.iter().filter(|(id, _)| drawn.contains(id));
+    // Groups of one row of drawings stand side by side; what is longer runs on over the pages by itself.
+    let shown: Vec<(bool, Markup)> = shown.map(|(id, rows)| group(paper, *id, rows)).collect();
+    for alike in shown.chunk_by(|(one, _), (other, _)| one == other) {
+        let groups: Markup = alike.iter().map(|(_, group)| group.clone()).collect();
+        content.push(if alike[0].0 { element("div", "groups", groups) } else { groups });
+    }
     content.push(rest(drawn.len(), groups.len(), "placements.csv"));
     section("vessels", "Vessels and their contents", content)
 }
@@ -128,7 +134,8 @@ fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     if table.is_empty() {
         return table;
     }
-    let title = format!("Very loose: tissue below {} % of the fluid", decimal(project.settings.very_loose_pct.0, 1));
+    let title =
+        format!("Very loose: tissue below {} % of the filled volume", decimal(project.settings.very_loose_pct.0, 1));
     element("h3", "", title).with(table).with(rest(shown, loose.len(), "placements.csv"))
 }
 
@@ -166,7 +173,8 @@ fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     table.markup().with(rest(shown, groups.len(), "placements.csv"))
 }
 
-fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {
+/// Lots in one vessel, and whether their drawings are one row.
+fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> (bool, Markup) {
     let vessel = paper.project.stock.vessel(id);
     let drawn = drawn(paper, rows);
     let one = Frame::of(vessel).size[0];
@@ -193,14 +201,14 @@ fn group(paper: Paper, id: VesselId, rows: &[Housed]) -> Markup {
     // Vessels with few lots stand side by side: a group is as wide as its drawings, and no wider than the page.
     let n = in_a_row as f64;
     let width = format!("width:min(100%,{}mm)", decimal(n * one + (n - 1.0) * GAP_MM + 0.2, 1));
-    element_with("div", &[("class", "group"), ("style", &width)], content)
+    (others.is_empty(), element_with("div", &[("class", "group"), ("style", &width)], content))
 }
 
 /// Width of what is printed on A4.
-const PAGE_MM: f64 = 182.0;
+const PAGE_MM: f64 = 188.0;
 
 /// Between drawings, as the style sheet has it.
-const GAP_MM: f64 = 3.5;
+const GAP_MM: f64 = 3.0;
 
 /// The rows whose pictures are shown, with the reason where not all are.
 fn drawn<'a>(paper: Paper, rows: &[Housed<'a>]) -> Vec<(Housed<'a>, &'static str)> {
@@ -271,7 +279,6 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
         ("lasts, years", Figures),
         ("fluid", Words),
         ("fluid, ml", Figures),
-        ("review", Words),
     ];
     let mut table = Table::new("", &columns);
     for (placement, fit) in rows {
@@ -282,7 +289,7 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
         let lean = if fit.leaning { " leaning" } else { "" };
         table.row([
             specimen.key.to_string().into(),
-            Markup::from(&specimen.name),
+            named(placement, specimen),
             placement.vessel.map_or("", |id| &paper.project.stock.vessel(id).id).into(),
             format!("{}{pieces}", placement.outcome.name()).into(),
             format!("{}{lean}", fit.stance.map_or("as now", |stance| stance.name())).into(),
@@ -293,8 +300,16 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
             number(fit.life_years).into(),
             Markup::from(&paper.project.rules.fluid(specimen.fluid).id),
             format!("{times}{}", placement.fluid.map_or(String::new(), |fluid| grouped(fluid.0))).into(),
-            Markup::from(&*placement.review),
         ]);
     }
     table.markup()
+}
+
+/// The name of a lot, and under it what somebody should look at.
+fn named(placement: &Placement, specimen: &Specimen) -> Markup {
+    let name = Markup::from(&specimen.name);
+    if placement.review.is_empty() {
+        return name;
+    }
+    name.with(element("span", "review", format!("review: {}", placement.review)))
 }
