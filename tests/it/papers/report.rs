@@ -170,7 +170,7 @@ fn a_drawing_says_what_is_free_and_where_the_fluid_stands() {
 #[test]
 fn every_row_in_a_vessel_is_drawn_and_listed_once_with_its_fluid() {
     let (project, plan, report) = paper(&demo(), "report.html");
-    let listed = rows(section(&report, "lots")).into_iter().filter(|row| row.len() == 13);
+    let listed = rows(section(&report, "lots")).into_iter().filter(|row| row.len() == 12);
     let listed: Vec<Vec<String>> = listed.collect();
     let section = section(&report, "vessels");
     let placed: Vec<_> = plan.placements.iter().filter(|placement| placement.vessel.is_some()).collect();
@@ -183,6 +183,8 @@ fn every_row_in_a_vessel_is_drawn_and_listed_once_with_its_fluid() {
         let shown: String =
             own[0][11].split('×').next_back().unwrap_or_default().chars().filter(char::is_ascii_digit).collect();
         assert_eq!(shown, fluid, "{key}");
+        let review = format!("review: {}", placement.review);
+        assert_eq!(own[0][1].ends_with(&review), !placement.review.is_empty(), "{key}: {}", own[0][1]);
     }
     // The head of a vessel and its first row of drawings stand on one page.
     for group in section.split("<div class=\"group\"").skip(1) {
@@ -298,4 +300,28 @@ fn the_money_bar_draws_what_is_left_and_tanks_are_not_white() {
     let share = (left.approximate() / project.settings.budget.expect("a budget").approximate()) * whole;
     assert!((wide("open") - share).abs() < 0.2, "{} of {whole}", wide("open"));
     assert!(wide("bricks") > 0.0, "tanks");
+}
+
+#[test]
+fn of_many_lots_that_are_not_placed_the_decision_shows_the_most_urgent_and_the_annex_all() {
+    let mut survey = "catalogNumber,length_mm,width_mm,height_mm,fluid,priority,hold\n".to_owned();
+    for i in 0..60 {
+        let (size, hold) = if i < 40 { (",,", "") } else { ("10,10,10", "under study") };
+        survey.push_str(&format!("L{i:03},{size},ethanol-70,{},{hold}\n", 4 - i % 4));
+    }
+    let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+                 JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,2\n";
+    let files = [("specimens.csv", survey.as_str()), ("vessels.csv", stock)]
+        .map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec()));
+    let (_, plan, report) = paper(&files.into(), "report.html");
+    assert_eq!((plan.totals.needs_decision, plan.totals.held), (40, 20));
+    let decisions = rows(section(&report, "decisions"));
+    let shown: Vec<&Vec<String>> = decisions.iter().filter(|row| row[0].starts_with('L')).collect();
+    assert_eq!(shown.len(), 18, "half for each outcome: {shown:?}");
+    let urgent = shown.iter().filter(|row| row[2] == "1").count();
+    assert_eq!(urgent, 9 + 5, "ten undecided and five held lots are of priority 1: {shown:?}");
+    let annex = rows(section(&report, "waiting"));
+    let annex: Vec<&Vec<String>> = annex.iter().filter(|row| row[0].starts_with('L')).collect();
+    assert_eq!(annex.len(), 60);
+    assert!(annex[..40].is_sorted_by_key(|row| (row[2].clone(), row[0].clone())), "by priority, then key");
 }
