@@ -103,7 +103,7 @@ settings! {
     tanks: Tanks = Tanks::Leftovers, "tanks";
     /// Climate of the store, for the headspace of alcohols: "controlled" or "uncontrolled".
     store: Store = Store::Uncontrolled, "store";
-    /// Lots moved per day, one transfer sheet for each day; blank = as many as the minutes of [labour] allow.
+    /// Lots moved per day, one transfer sheet for each day; blank = as many as the labour settings allow.
     per_day: Option<u32> = None, "per_day";
     /// Count labour against the budget: minutes_per_move of each lot; other work stays outside it.
     labour_in_budget: bool = false, "labour_in_budget";
