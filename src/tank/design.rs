@@ -203,10 +203,20 @@ pub(super) fn designed(settings: &Settings, demand: &Demand) -> Result<Design, L
                     Err(limit) => last = limit,
                 }
             }
-            refused = refused.or(Some(last));
+            refused = Some(refused.map_or(last, |earlier| told(earlier, last)));
         }
     }
     best.map(|best| best.design(&bent)).ok_or(refused.unwrap_or(Limit::NoGlass))
+}
+
+/// Of what stopped two ways of building a tank the one to tell: the first, unless it is only that its rim is free and long,
+/// or that there was nothing to try.
+fn told(earlier: Limit, later: Limit) -> Limit {
+    match earlier {
+        Limit::NoGlass => later,
+        Limit::TooLong(_) if later != Limit::NoGlass => later,
+        _ => earlier,
+    }
 }
 
 /// The cheapest base and lid for walls of a thickness, or what stopped the thickest.

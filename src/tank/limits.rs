@@ -86,10 +86,7 @@ impl Limit {
     pub fn words(&self) -> String {
         match self {
             Limit::TooLong(ratio) => {
-                format!(
-                    "{} times as long as high with a free rim: beyond 4 the calculation does not stand",
-                    decimal(*ratio, 2)
-                )
+                format!("{} times as long as high with a free rim: above 4 the method is not valid", decimal(*ratio, 2))
             }
             Limit::Stress { place, stress, limit, thickest } => too_high(place, *stress, *limit, *thickest),
             Limit::Lid { fault: Fault::Stress(borne), thickest } => {
@@ -103,11 +100,11 @@ impl Limit {
                 seams::LIMIT_MPA
             ),
             Limit::Seam(stress) => format!(
-                "seam stress {} MPa in the thickest glass stocked is above what is set (tank.seam_mpa; ordinary tanks run up to {} MPa)",
+                "joint stress {} MPa even in the thickest glass stocked, above the limit set (tank.seam_mpa; up to {} MPa is usual for ordinary tanks)",
                 decimal(stress.mpa(), 3),
                 seams::PRACTICE_MPA
             ),
-            Limit::NoBrace => "no strips hold the rim and leave the opening".to_owned(),
+            Limit::NoBrace => "no brace holds the rim and leaves the opening".to_owned(),
             Limit::Sheet { length, width } => format!(
                 "a pane of {} × {} mm is larger than any stock sheet",
                 decimal(length.mm(), 1),
@@ -144,14 +141,15 @@ pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<S
         if !settings.tank_brace
             && let Ok(design) = designed(&braced, demand)
         {
-            helps.push(format!("a brace round the rim: {} mm glass then does", decimal(design.build.wall.mm(), 1)));
+            helps
+                .push(format!("a brace round the rim: {} mm glass is then enough", decimal(design.build.wall.mm(), 1)));
         }
         let held = Settings { lid_supports_walls: true, tank_lid: BONDED_LIDS[0].to_owned(), ..settings.clone() };
         if !settings.lid_supports_walls
             && let Ok(design) = designed(&held, demand)
         {
             helps.push(format!(
-                "a bonded lid that supports the walls: {} mm glass then does",
+                "a bonded lid that supports the walls: {} mm glass is then enough",
                 decimal(design.build.wall.mm(), 1)
             ));
         }
@@ -161,7 +159,7 @@ pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<S
             && let Ok(design) = designed(settings, &higher)
         {
             let wall = decimal(design.build.wall.mm(), 1);
-            helps.push(format!("a higher tank of {} mm: {wall} mm glass then does", decimal(high, 0)));
+            helps.push(format!("a higher tank of {} mm: {wall} mm glass is then enough", decimal(high, 0)));
         }
         let accepted =
             Settings { seam_limit: SeamLimit(Pressure::at_least_zero(seams::LIMIT_MPA)), ..settings.clone() };
@@ -169,7 +167,7 @@ pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<S
             && let Ok(design) = designed(&accepted, demand)
         {
             helps.push(format!(
-                "a competent person's decision to let the joints bear {} MPa (--set tank.seam_mpa={}): {} mm glass then does",
+                "a competent person's decision to allow {} MPa in the joints (--set tank.seam_mpa={}): {} mm glass is then enough",
                 decimal(design.seams.worst().mpa(), 3),
                 seams::LIMIT_MPA,
                 decimal(design.build.wall.mm(), 1)

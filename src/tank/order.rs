@@ -16,8 +16,10 @@ use super::remarks::EMPTY_KG;
 use crate::settings::Settings;
 use crate::units::{Density, decimal};
 
-/// Density of water at 20 °C, kg/m³ (Bettin and Spieweck, PTB-Mitteilungen 100 (1990) 195: 998.2; from memory).
+/// Density of water at 20 °C, kg/m³ (Bettin and Spieweck, PTB-Mitteilungen 100 (1990) 195: 998.2; from memory), and of water
+/// at its densest, at 4 °C (from memory). A tank for water itself is proved by it, within 0.2 %.
 const WATER_KG_M3: f64 = 998.2;
+const DENSEST_WATER_KG_M3: f64 = 1000.0;
 
 const CURE: &str = "cure 7 to 14 days; acetic cure gives off acid that attacks shell and bone: air, then rinse";
 const CURE_AGAIN: &str = "cure as before";
@@ -36,7 +38,7 @@ pub fn order_of_work(settings: &Settings, design: &Design) -> Vec<String> {
     }
     steps.push("dry the rim".to_owned());
     steps.push(placed(design));
-    steps.push("specimen in (it stays in its old fluid until this day)".to_owned());
+    steps.push("put the specimen in (it stays in its present fluid until this day)".to_owned());
     steps.push(part_filled(design));
     steps.extend(closed(settings, design));
     steps
@@ -79,22 +81,22 @@ fn tested(settings: &Settings, design: &Design) -> Vec<String> {
     let working = design.coldest.kg_m3() * height.less(settings.tank_freeboard).mm();
     if working <= WATER_KG_M3 * height.mm() {
         steps.push(format!(
-            "this fluid is denser: water at the rim presses with {share} % of what it would there. That proves the tank for \
-             this fluid {freeboard} mm below the rim, and no higher: mark that level"
+            "this fluid is denser: water to the rim gives only {share} % of its pressure there, and proves the tank for it \
+             to {freeboard} mm below the rim. Mark that level: no higher"
         ));
     } else {
         steps.push(format!(
-            "this fluid is denser: water presses with {share} % of what it does, which proves that the joints are tight and not \
-             the strength. Fill once more{through} with this fluid, to {freeboard} mm below the rim, for a week, without the \
+            "this fluid is denser: water gives only {share} % of its pressure, and proves that the joints are tight, not that \
+             they are strong enough. Fill once more{through} with this fluid, to {freeboard} mm below the rim, for a week, without the \
              specimen; empty. Mark that level: no higher"
         ));
     }
     steps
 }
 
-/// Whether a fluid presses harder than water.
+/// Whether a fluid presses harder than water ever does.
 pub(super) fn denser_than_water(density: Density) -> bool {
-    density.kg_m3() > WATER_KG_M3
+    density.kg_m3() > DENSEST_WATER_KG_M3
 }
 
 fn placed(design: &Design) -> String {
@@ -116,7 +118,7 @@ fn part_filled(design: &Design) -> String {
                              the fluid; leave the rim dry"
                 .to_owned()
         }
-        _ => "part fill, so that it never falls dry; leave the rim dry".to_owned(),
+        _ => "part fill, so that the specimen never dries; leave the rim dry".to_owned(),
     }
 }
 

@@ -11,7 +11,7 @@ use crate::units::{Density, Pressure, decimal};
 
 /// Said plainly wherever a tank is printed.
 pub const PLAINLY: [&str; 4] = [
-    "planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and sudden heat are not in them",
+    "planning figures only: annealed glass under permanent load; impact, handling, earthquake and sudden heat are not covered",
     "the sealant's long-term strength in these fluids has no published design value",
     "a competent fabricator and local rules decide",
     "stand it in a tray that holds 110 % of the fluid",
@@ -29,7 +29,7 @@ const SHELF_KPA: f64 = 2.5;
 /// no source; it is 1 % of the load on the wall at 1, 4 % at 1.5, 11 % at 4).
 const WIDE_OPEN: f64 = 1.5;
 /// Of a brace.
-pub const RIGID_BRACE: &str = "the strips of the brace are taken as rigid supports of the walls; they yield by up to a thousandth of their \
+pub const RIGID_BRACE: &str = "the strips of the brace are taken as rigid supports of the walls; in fact they yield by up to a thousandth of their \
                                span, and the walls then bend and bear somewhat more than is stated";
 
 /// Of a lid that only lies on the rim.
@@ -62,7 +62,7 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
         said.push("small panes: agree tolerances with the cutter (EN 572-8 leaves out sides under 100 mm and areas under 0.05 m²)".to_owned());
     }
     said.push(format!(
-        "{VENT} ({} kPa of gas pressure, above or below the air outside, would use up the reserve of the {}: glass is held to its \
+        "{VENT} ({} kPa of gas pressure, above or below the air outside, would bring the {} to its limit: glass is held to its \
          permanent limit, joints to {LIMIT_MPA} MPa, the short-term value)",
         decimal(design.gas_to_limit.kpa(), 2),
         design.gas_in
@@ -75,7 +75,7 @@ fn of_strength(settings: &Settings, design: &Design) -> Vec<String> {
     let mut said = Vec::new();
     if design.seams.class() >= SeamClass::High {
         said.push(format!(
-            "seam stress {} MPa is above {PRACTICE_MPA} MPa, where ordinary tanks run, and accepted by tank.seam_mpa: a competent \
+            "seam stress {} MPa is above the {PRACTICE_MPA} MPa usual for ordinary tanks, as tank.seam_mpa allows: a competent \
              person must have decided so",
             decimal(design.seams.worst().mpa(), 3)
         ));
@@ -103,7 +103,8 @@ fn of_the_rim(settings: &Settings, design: &Design) -> Vec<String> {
     }
     if denser_than_water(design.coldest) {
         said.push(
-            "its fluid is denser than water: a test with water does not prove the tank when full to the rim".to_owned(),
+            "its fluid is denser than water: a water test does not prove the tank for this fluid up to the rim"
+                .to_owned(),
         );
     }
     if settings.tank_lid == LOOSE_LID {
@@ -111,7 +112,7 @@ fn of_the_rim(settings: &Settings, design: &Design) -> Vec<String> {
     }
     if let Top::Braced(brace) = design.build.top {
         let (along, across) = brace.opening;
-        said.push(format!("through the brace passes {} × {} mm", decimal(along.mm(), 0), decimal(across.mm(), 0)));
+        said.push(format!("opening inside the brace: {} × {} mm", decimal(along.mm(), 0), decimal(across.mm(), 0)));
     }
     if matches!(design.build.top, Top::Free) {
         said.extend(of_a_free_rim(settings, design));
@@ -146,10 +147,10 @@ fn of_a_free_rim(settings: &Settings, design: &Design) -> Vec<String> {
 
 fn of_the_base(settings: &Settings, design: &Design) -> Vec<String> {
     let carried = match settings.base_support {
-        BaseSupport::Edges => "base computed as carried on its edges; bed it on a closed-cell pad all the same",
+        BaseSupport::Edges => "base designed as supported on its edges only; bed it on a closed-cell pad as well",
         BaseSupport::Bedded => "base must be bedded on a pad over its whole area on a flat stiff board",
     };
-    let inside = "base inside: its joint bears pull and shear, the walls must stand on the pad too";
+    let inside = "base inside: its joint carries tension and shear, so the walls must stand on the pad as well";
     let inside = (design.build.footing == Footing::BaseInside).then_some(inside);
     [carried].into_iter().chain(inside).map(str::to_owned).collect()
 }

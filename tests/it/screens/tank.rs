@@ -40,39 +40,39 @@ fn a_tank_from_the_size_of_what_goes_in() {
       delivery     25.00
 
     Cautions
-      - its fluid is denser than water: a test with water does not prove the tank when full to the rim
+      - its fluid is denser than water: a water test does not prove the tank for this fluid up to the rim
       - free top edge: ground or polished, held to 4.8 MPa; as cut it would be held to 4.3 MPa
-      - base computed as carried on its edges; bed it on a closed-cell pad all the same
-      - base inside: its joint bears pull and shear, the walls must stand on the pad too
+      - base designed as supported on its edges only; bed it on a closed-cell pad as well
+      - base inside: its joint carries tension and shear, so the walls must stand on the pad as well
       - presses on its shelf with 6.7 kPa (683 kg/m²): check the shelf
-      - a tank of flat panes must breathe: keep the fill-and-vent opening with a plug that gives, never seal it
-        hermetically (1.01 kPa of gas pressure, above or below the air outside, would use up the reserve of the
-        long wall: glass is held to its permanent limit, joints to 0.14 MPa, the short-term value)
+      - a tank of flat panes must breathe: keep the fill-and-vent opening with a plug that gives way, never seal
+        it hermetically (1.01 kPa of gas pressure, above or below the air outside, would bring the long wall to
+        its limit: glass is held to its permanent limit, joints to 0.14 MPa, the short-term value)
 
     Order of work
        1. bond the walls to each other and to the edges of the base, which lies between them, panes dry and wiped
           with solvent, with spacers in the joints; run the inside fillet the full height
        2. cure 7 to 14 days; acetic cure gives off acid that attacks shell and bone: air, then rinse
        3. fill with water to the rim for a week, in a tray; empty
-       4. this fluid is denser: water at the rim presses with 98.7 % of what it would there. That proves the tank
-          for this fluid 25 mm below the rim, and no higher: mark that level
+       4. this fluid is denser: water to the rim gives only 98.7 % of its pressure there, and proves the tank for
+          it to 25 mm below the rim. Mark that level: no higher
        5. dry the rim
        6. place the tank, level, where it will stay
-       7. specimen in (it stays in its old fluid until this day)
-       8. part fill, so that it never falls dry; leave the rim dry
+       7. put the specimen in (it stays in its present fluid until this day)
+       8. part fill, so that the specimen never dries; leave the rim dry
        9. bond the lid
       10. cure as before
       11. top up through the opening, plug it, label the tank
 
     Limits of this design
-      - planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and
-        sudden heat are not in them
+      - planning figures only: annealed glass under permanent load; impact, handling, earthquake and sudden heat
+        are not covered
       - the sealant's long-term strength in these fluids has no published design value
       - a competent fabricator and local rules decide
       - stand it in a tray that holds 110 % of the fluid
-      - ordinary silicone tanks run 2 to 14 times above what structural glazing allows for good (0.007-0.014 MPa)
-        and below its short-term value (0.14 MPa): they hold by the sealant's reserve and the inside fillet; no
-        long-term value in these fluids is published, so ask the maker about immersion
+      - ordinary silicone tanks carry 2 to 14 times the permanent stress that structural glazing allows
+        (0.007-0.014 MPa) and stay below its short-term value (0.14 MPa): they hold by the sealant's reserve and
+        the inside fillet; no long-term value in these fluids is published, so ask the maker about immersion
     --- exit code 0
     "#);
 }
@@ -114,10 +114,10 @@ fn a_tank_that_is_not_designed() {
     assert_snapshot!(Bench::new().screen("tank --length 1300 --width 200 --height 300 --fluid formalin-10 --set tank.brace=false"), @r#"
     $ rehouse tank --length 1300 --width 200 --height 300 --fluid formalin-10 --set tank.brace=false
     Tank of 1300 × 200 × 300 mm clear (length × width × height) for formalin-10
-    No design: 4.33 times as long as high with a free rim: beyond 4 the calculation does not stand.
-      would help: a brace round the rim: 6 mm glass then does
-      would help: a bonded lid that supports the walls: 6 mm glass then does
-      would help: a higher tank of 330 mm: 10 mm glass then does
+    No design: 4.33 times as long as high with a free rim: above 4 the method is not valid.
+      would help: a brace round the rim: 6 mm glass is then enough
+      would help: a bonded lid that supports the walls: 6 mm glass is then enough
+      would help: a higher tank of 330 mm: 10 mm glass is then enough
       would help: a second compartment: two shorter tanks
       would help: a fabricator's own design
     --- exit code 1
@@ -248,7 +248,7 @@ fn a_loose_lid_is_switched_on_or_refused() {
       delivery    25.00
 
     Cautions
-      - its fluid is denser than water: a test with water does not prove the tank when full to the rim
+      - its fluid is denser than water: a water test does not prove the tank for this fluid up to the rim
       - the lid lies loose and seals nothing: fluid and vapour escape (25 tanks so covered lost over 1300 litres
         of alcohol a year: A. Graham, NHCOLL-L list, 4 December 2000); ventilate, look at the level often, top up
       - free top edge: ground or polished, held to 4.8 MPa; as cut it would be held to 4.3 MPa

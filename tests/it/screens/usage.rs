@@ -39,9 +39,9 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
       custom tank; no listed vessel is suitable; nearest jar-1000: 110 mm too narrow in the mouth
       review: unproven combination of fluid and vessel
       tank 230 × 150 × 120 mm clear, 2.758 l, not silicone-bonded glass unless reviewed: a welded tank of stainless steel 316, or a welded tank of HDPE, or a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of soda-lime glass in one piece, or a change of fluid; price unknown
-      planning figures only: annealed glass under a load that never goes away; impact, handling, earthquake and
-      sudden heat are not in them; the sealant's long-term strength in these fluids has no published design value;
-      a competent fabricator and local rules decide; stand it in a tray that holds 110 % of the fluid
+      planning figures only: annealed glass under permanent load; impact, handling, earthquake and sudden heat are
+      not covered; the sealant's long-term strength in these fluids has no published design value; a competent
+      fabricator and local rules decide; stand it in a tray that holds 110 % of the fluid
 
     Refused, nearest miss first
       vessel     rule         by
