@@ -39,7 +39,10 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
         })
         .sum();
     let left: i128 = plan.fluid_orders.iter().filter(|order| places.burns_by_id(&order.fluid)).map(left_over).sum();
-    places.at_preparation([0, 0, left, made + left + brought]);
+    // What is made holds the owned concentrate that it is made from.
+    let from_shelves = plan.fluid_orders.iter().filter(|order| places.burns_by_id(&order.fluid));
+    let from_shelves: i128 = from_shelves.map(|order| i128::from(order.from_stock.0)).sum();
+    places.at_preparation([0, 0, left, made + left + brought - from_shelves]);
     places.sums.retain(|_, sums| *sums != [0; 4]);
     let stated: Vec<&str> = plan.flammable.iter().map(|place| place.location.as_str()).collect();
     let named: Vec<&str> = places.sums.keys().map(String::as_str).collect();

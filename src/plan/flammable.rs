@@ -5,14 +5,15 @@
 //! arrives, fluid is made up, baths stand in tubs and spent fluid waits to be collected. How much is in one place at most?
 //!
 //! **Notation.** `n` what is there now; `m` fluid that is made up or bought ready for use (of one that does not burn, its
-//! concentrate, where that does); `r` what is left over in whole containers; `o` owned fluid, `u` of it used; `e` what lots are
-//! emptied of; `w` water that has rinsed out a fluid that burns.
+//! concentrate, where that does); `r` what is left over in whole containers; `o` owned fluid, `u` of it used, `c` of that as concentrate;
+//! `e` what lots are emptied of; `w` water that has rinsed out a fluid that burns.
 //!
 //! **Method: an upper bound by counting each litre in every place it may come to, and once in all of them together.** A lot's
 //! place holds at most what is there now and what is filled in; the preparation place `o` of its own, `u` of other places,
-//! `m + r`, `e` and `w`, for whatever ever stands there is one of these: tubs and spent baths hold what was made up or owned
-//! before. In all places together there is never more than `n + o + m + r + w`, for old fluid becomes spent fluid, and what was
-//! made up fills vessels. Concentrate turns into what is made of it, which is more of it: the larger of the two is counted.
+//! `m + r - c`, `e` and `w`, for whatever ever stands there is one of these: tubs and spent baths hold what was made up or owned
+//! before. In all places together there is never more than `n + o + m + r - c + w`, for old fluid becomes spent fluid, and what
+//! was made up fills vessels. Concentrate turns into what is made of it, which is more of it: the larger of the two is counted
+//! in `m`, so that owned concentrate, of which `m` holds `c` already, is not counted once more as owned.
 //!
 //! **Result.** No moment of the work exceeds the peaks, as far as volumes are stated; the work in batches stays below. Owned
 //! fluid is taken from the preparation place first, then from places in order of their names: only where what is left stands
@@ -56,6 +57,8 @@ pub struct Moved<'a> {
 struct Prepared {
     made: Millilitres,
     left_over: Millilitres,
+    /// Owned concentrate, counted in what is made of it.
+    made_from_owned: Millilitres,
     emptied: Millilitres,
     rinses: Millilitres,
     spent: Millilitres,
@@ -97,9 +100,9 @@ impl<'a> Moved<'a> {
         }
         let preparation = self.project.settings.preparation_place.as_str();
         let from_elsewhere = self.add_owned(counted, &mut places);
-        let Prepared { made, left_over, emptied, rinses, spent } = prepared;
-        let peak = made + left_over + emptied + rinses + from_elsewhere;
-        if peak + spent > Millilitres::ZERO {
+        let Prepared { made, left_over, made_from_owned, emptied, rinses, spent } = prepared;
+        let peak = made + left_over + emptied + rinses + from_elsewhere - made_from_owned;
+        if peak != Millilitres::ZERO || spent != Millilitres::ZERO {
             let place = place(&mut places, preparation);
             place.peak += peak;
             place.after += left_over + spent;
@@ -119,7 +122,7 @@ impl<'a> Moved<'a> {
         self.placements.iter().for_each(|placement| self.add_lot(placement, counted, &mut places, &mut prepared));
         self.add_owned(counted, &mut places);
         let now: Millilitres = places.values().map(|place| place.before).sum();
-        now + prepared.made + prepared.left_over + prepared.rinses
+        now + prepared.made + prepared.left_over - prepared.made_from_owned + prepared.rinses
     }
 
     /// By fluid, so that each is asked once.
@@ -136,11 +139,17 @@ impl<'a> Moved<'a> {
             let from = made.made_from.as_ref().filter(|from| concentrate(&from.concentrate));
             own.max(from.map_or(Millilitres::ZERO, |from| from.amount))
         });
-        let left_over = self.orders.iter().filter(|order| concentrate(&order.fluid)).map(|order| {
+        let orders = || self.orders.iter().filter(|order| concentrate(&order.fluid));
+        let left_over = orders().map(|order| {
             let bought: i64 = order.containers.iter().map(|(holds, _, count)| holds.0 * count).sum();
             Millilitres(bought - (order.needed - order.from_stock).0).max(Millilitres::ZERO)
         });
-        Prepared { made: made.sum(), left_over: left_over.sum(), ..Prepared::default() }
+        Prepared {
+            made: made.sum(),
+            left_over: left_over.sum(),
+            made_from_owned: orders().map(|order| order.from_stock).sum(),
+            ..Prepared::default()
+        }
     }
 
     fn add_lot(
