@@ -45,7 +45,7 @@ pub fn read(tables: &[RuleTable; TABLES.len()], findings: &mut Findings) -> Rule
         materials: read_materials(materials, &mut found),
         closures: rows(closures, &mut found, closure),
         neck_finishes: rows(neck_finishes, &mut found, neck_finish),
-        hazards: Hazards::new(rows(hazards, &mut found, hazard)),
+        hazards: Hazards::new(read_hazards(hazards, &mut found)),
         ..Rules::default()
     };
     rules.compatibility = read_compatibility(compatibility, &rules, names_replaced, &mut found);
@@ -65,6 +65,18 @@ fn read_materials(table: &RuleTable, findings: &mut Findings) -> Vec<Material> {
         }
     }
     materials
+}
+
+/// The hazards. Where a table of the user's does not say whether one is flammable, the one built in does.
+fn read_hazards(table: &RuleTable, findings: &mut Findings) -> Vec<Hazard> {
+    let mut hazards = rows(table, findings, hazard);
+    if table.is_users {
+        let ours = rows(&compiled_in(6, findings), findings, hazard);
+        for hazard in hazards.iter_mut().filter(|hazard| hazard.flammable.is_none()) {
+            hazard.flammable = ours.iter().find(|own| own.id == hazard.id).and_then(|own| own.flammable);
+        }
+    }
+    hazards
 }
 
 /// The fluids. A table of the user's need not say what a lot of unknown strength may be in: the compiled-in rows do.
@@ -242,6 +254,7 @@ fn hazard(row: &mut Row<HazardColumn>) -> Option<Hazard> {
         id: id(row, HazardColumn::Hazard)?,
         aliases: row.list(HazardColumn::Aliases).map(str::to_owned).collect(),
         action: action?,
+        flammable: row.word(HazardColumn::Flammable, &YES_OR_NO),
         words,
         source: text(row, HazardColumn::Source),
     })

@@ -19,27 +19,84 @@
 //! fluid is taken from the preparation place first, then from places in order of their names: only where what is left stands
 //! depends on that.
 //!
+//! **What counts as flammable.** An alcohol of any strength, anything with a hazard category by its flash point, a fluid that is
+//! not identified until it is tested (R. McPhee and J. Carter, NHCOLL-L list, October 2001), and the content of a lot that names a
+//! flammable hazard (old ether). The last two have no class: none is guessed.
+//!
 //! **Limits.** Rows that do not say how much they are in count nothing now, and are counted by number. What evaporates or is
 //! spilled is not taken off. Cost: one pass over the placements.
 
 use std::collections::BTreeMap;
 
 use super::{Flammable, FluidOrder, MakeUp, Placement, Plan, fluids};
+use crate::collection::Specimen;
 use crate::fluid::flash;
 use crate::project::Project;
-use crate::rules::{Family, Fluid, FluidId};
+use crate::rules::{Family, Fluid, FluidId, Hazard, HazardId};
 use crate::settings::BathsIn;
 use crate::stock::Vessel;
 use crate::units::Millilitres;
 
-/// Whether a fluid counts as flammable: an alcohol of any strength, or anything that has a hazard category by its flash point.
-pub fn burns(fluid: &Fluid) -> bool {
-    fluid.family == Family::Alcohol || fluid.flash_c.is_some_and(|flash| flash::category(flash).is_some())
+/// What a lot, a shelf or a vessel holds, as far as it decides whether it counts as flammable.
+#[derive(Clone, Copy, Debug)]
+pub enum Content<'a> {
+    /// A fluid of the table.
+    Fluid(&'a Fluid),
+    /// Something that a hazard of the lot says more of than its fluid.
+    Hazard(&'a Hazard),
 }
 
-/// Class of a fluid that burns, as US fire codes have it; IB, the strictest of its kind, where its flash point is not known.
-pub fn class(fluid: &Fluid) -> Option<&'static str> {
-    burns(fluid).then(|| fluid.flash_c.map_or("IB", flash::us_class))
+impl Content<'_> {
+    /// Whether it counts as flammable.
+    pub fn burns(self) -> bool {
+        match self {
+            Content::Fluid(fluid) => burns(fluid),
+            Content::Hazard(hazard) => hazard.flammable == Some(true),
+        }
+    }
+
+    /// Whether it counts as flammable because nobody knows what it is.
+    pub fn is_not_identified(self) -> bool {
+        matches!(self, Content::Fluid(fluid) if fluid.family == Family::Unknown)
+    }
+
+    /// Whether it counts as flammable, and no class can be stated.
+    pub fn has_no_class(self) -> bool {
+        match self {
+            Content::Fluid(_) => self.is_not_identified(),
+            Content::Hazard(_) => self.burns(),
+        }
+    }
+
+    /// Its class where it burns and has one, as US fire codes have it; IB, the strictest of its kind, for a fluid whose flash
+    /// point is not known.
+    pub fn class(self) -> Option<&'static str> {
+        match self {
+            Content::Fluid(fluid) => class(fluid),
+            Content::Hazard(_) => None,
+        }
+    }
+}
+
+/// Whether a fluid counts as flammable.
+pub fn burns(fluid: &Fluid) -> bool {
+    matches!(fluid.family, Family::Alcohol | Family::Unknown)
+        || fluid.flash_c.is_some_and(|flash| flash::category(flash).is_some())
+}
+
+/// Class of a fluid that burns, as US fire codes have it; IB, the strictest of its kind, where its flash point is not known;
+/// none of a fluid that is not identified.
+fn class(fluid: &Fluid) -> Option<&'static str> {
+    (burns(fluid) && fluid.family != Family::Unknown).then(|| fluid.flash_c.map_or("IB", flash::us_class))
+}
+
+/// What a lot holds now: what a flammable hazard of it says, else the fluid it is in.
+pub fn held<'a>(project: &'a Project, specimen: &Specimen) -> Content<'a> {
+    let named = specimen.particulars.known_hazards.iter().map(|id| project.rules.hazards.get(*id));
+    match named.into_iter().find(|hazard| hazard.flammable == Some(true)) {
+        Some(hazard) => Content::Hazard(hazard),
+        None => Content::Fluid(project.rules.fluid(specimen.current_fluid.unwrap_or(specimen.fluid))),
+    }
 }
 
 /// The parts of a plan from which the litres of fluid in each place are added up.
@@ -64,12 +121,24 @@ struct Prepared {
     spent: Millilitres,
 }
 
-/// Which fluids count, by their place in the table.
-struct Counted(Vec<bool>);
+/// Which fluids and hazards count, by their places in the tables.
+struct Counted {
+    fluids: Vec<bool>,
+    hazards: Vec<(HazardId, bool)>,
+}
 
 impl Counted {
     fn has(&self, fluid: FluidId) -> bool {
-        self.0[usize::from(fluid.0)]
+        self.fluids[usize::from(fluid.0)]
+    }
+
+    /// Whether what a lot holds now counts.
+    fn has_lot(&self, specimen: &Specimen) -> bool {
+        let named = &specimen.particulars.known_hazards;
+        match self.hazards.iter().find(|(id, _)| named.contains(id)) {
+            Some((_, counts)) => *counts,
+            None => self.has(specimen.current_fluid.unwrap_or(specimen.fluid)),
+        }
     }
 }
 
@@ -91,7 +160,7 @@ impl<'a> Moved<'a> {
     }
 
     /// Fluid of some kinds by place, in order of their names; rows that are not moved keep what they have.
-    pub fn by_place(&self, counted: impl Fn(&Fluid) -> bool) -> Vec<Flammable> {
+    pub fn by_place(&self, counted: impl Fn(Content) -> bool) -> Vec<Flammable> {
         let counted = &self.counted(counted);
         let mut places: BTreeMap<&str, Flammable> = BTreeMap::new();
         let mut prepared = self.prepared(counted);
@@ -115,7 +184,7 @@ impl<'a> Moved<'a> {
     }
 
     /// The most there is of some kinds at a time, in all places together.
-    pub fn peak(&self, counted: impl Fn(&Fluid) -> bool) -> Millilitres {
+    pub fn peak(&self, counted: impl Fn(Content) -> bool) -> Millilitres {
         let counted = &self.counted(counted);
         let mut prepared = self.prepared(counted);
         let mut places = BTreeMap::new();
@@ -125,15 +194,29 @@ impl<'a> Moved<'a> {
         now + prepared.made + prepared.left_over - prepared.made_from_owned + prepared.rinses
     }
 
-    /// By fluid, so that each is asked once.
-    fn counted(&self, counted: impl Fn(&Fluid) -> bool) -> Counted {
-        Counted(self.project.rules.fluids.iter().map(counted).collect())
+    /// What counts as flammable and has no class, by name, with its places: fluid that is not identified, then flammable hazards.
+    pub fn without_class(&self) -> Vec<(&'a str, Vec<Flammable>)> {
+        let hazards = self.project.rules.hazards.all().map(|(_, hazard)| hazard);
+        let hazards = hazards.filter(|hazard| hazard.flammable == Some(true)).map(|hazard| {
+            (hazard.spoken(), self.by_place(|held| matches!(held, Content::Hazard(other) if other.id == hazard.id)))
+        });
+        let not_identified = ("fluid not identified", self.by_place(|held| held.is_not_identified()));
+        std::iter::once(not_identified).chain(hazards).filter(|(_, places)| !places.is_empty()).collect()
+    }
+
+    /// By fluid and by flammable hazard, so that each is asked once.
+    fn counted(&self, counted: impl Fn(Content) -> bool) -> Counted {
+        let hazards = self.project.rules.hazards.all().filter(|(_, hazard)| hazard.flammable == Some(true));
+        Counted {
+            fluids: self.project.rules.fluids.iter().map(|fluid| counted(Content::Fluid(fluid))).collect(),
+            hazards: hazards.map(|(id, hazard)| (id, counted(Content::Hazard(hazard)))).collect(),
+        }
     }
 
     /// What is bought and made up.
     fn prepared(&self, counted: &Counted) -> Prepared {
         let by_id = |id: &str| self.project.rules.fluids.iter().position(|fluid| fluid.id == id);
-        let concentrate = |id: &str| by_id(id).is_some_and(|index| counted.0[index]);
+        let concentrate = |id: &str| by_id(id).is_some_and(|index| counted.fluids[index]);
         let made = self.make_up.iter().map(|made| {
             let own = if counted.has(made.fluid) { made.to_make } else { Millilitres::ZERO };
             let from = made.made_from.as_ref().filter(|from| concentrate(&from.concentrate));
@@ -161,9 +244,9 @@ impl<'a> Moved<'a> {
     ) {
         let is = |fluid: FluidId| counted.has(fluid);
         let specimen = &self.project.collection.specimens[placement.specimen];
-        let present = specimen.current_fluid.unwrap_or(specimen.fluid);
-        let stated = specimen.current_fluid().filter(|_| is(present));
-        let (now, unknown) = (stated.unwrap_or(Millilitres::ZERO), is(present) && stated.is_none());
+        let counts = counted.has_lot(specimen);
+        let stated = specimen.current_fluid().filter(|_| counts);
+        let (now, unknown) = (stated.unwrap_or(Millilitres::ZERO), counts && stated.is_none());
         let moved = self.outside.binary_search(&placement.specimen).is_err();
         let one = placement.fluid.filter(|_| moved);
         let filling = one.filter(|_| is(specimen.fluid));
@@ -179,15 +262,15 @@ impl<'a> Moved<'a> {
             prepared.emptied += now - placement.reused;
             prepared.spent += now - placement.reused;
         }
-        let mut spent_as = present;
+        let mut spent_counts = counts;
         for &(bath, amount) in &placement.baths {
             // A bath in water takes up what was there before it.
             if self.project.rules.fluid(bath).family != Family::Aqueous {
-                spent_as = bath;
-            } else if is(spent_as) {
+                spent_counts = is(bath);
+            } else if spent_counts {
                 prepared.rinses += amount;
             }
-            if is(spent_as) {
+            if spent_counts {
                 prepared.spent += amount;
             }
             // In its vessel it stands at the lot's place.

@@ -7,7 +7,7 @@ use itertools::Itertools;
 use super::csv::write;
 use super::table::{in_currency, table, wrapped};
 use crate::fluid::flash;
-use crate::plan::flammable::{LARGE_GLASS, Moved, burns, in_glass_above, largest_vessel};
+use crate::plan::flammable::{LARGE_GLASS, Moved, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
 use crate::project::Project;
 use crate::rules::Fluid;
@@ -239,12 +239,19 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     let sum = |amount: fn(&Flammable) -> Millilitres| plan.flammable.iter().map(amount).sum::<Millilitres>();
     let name =
         |place: &Flammable| if place.location.is_empty() { "not stated".to_owned() } else { place.location.clone() };
-    let largest = plan.flammable.iter().sorted_by_key(|place| (Reverse(place.peak), &place.location)).take(MOST_PLACES);
+    // Lots that only do not say how much they are in are told below.
+    let stated = |place: &&Flammable| [place.before, place.after, place.peak] != [Millilitres::ZERO; 3];
+    let largest = plan
+        .flammable
+        .iter()
+        .filter(stated)
+        .sorted_by_key(|place| (Reverse(place.peak), &place.location))
+        .take(MOST_PLACES);
     let mut rows: Vec<Vec<String>> =
         largest.map(|place| row(&name(place), [place.before, place.after, place.peak])).collect();
     if plan.flammable.len() > 1 {
         let all = format!("all {} places", plan.flammable.len());
-        let peak = Moved::of(project, plan).peak(burns);
+        let peak = Moved::of(project, plan).peak(|held| held.burns());
         rows.push(row(&all, [sum(|place| place.before), sum(|place| place.after), peak]));
     }
     let header = ["place", "now, l", "after, l", "at the peak, at most, l"];
@@ -268,12 +275,34 @@ fn flammable(project: &Project, plan: &Plan) -> String {
         tray.litres()
     );
     text.push_str(&wrapped(&vessels, 2));
+    Moved::of(project, plan).without_class().iter().for_each(|kind| text.push_str(&without_class(kind)));
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
     if not_stated > 0 {
         let says = if not_stated == 1 { "1 lot does not say" } else { &format!("{not_stated} lots do not say") };
         text.push_str(&wrapped(&format!("{says} how much there is now: add it to now and to the peak"), 2));
     }
     text
+}
+
+/// A line on what counts as flammable and has no class: how much of it, and where.
+fn without_class((what, places): &(&str, Vec<Flammable>)) -> String {
+    let now: Millilitres = places.iter().map(|place| place.before).sum();
+    let not_stated: usize = places.iter().map(|place| place.not_stated).sum();
+    let lots = if not_stated == 1 { "lot" } else { "lots" };
+    let amounts = [
+        (now > Millilitres::ZERO).then(|| format!("{} l now", now.litres())),
+        (not_stated > 0).then(|| format!("{not_stated} {lots} of unstated volume")),
+    ];
+    let amounts = amounts.into_iter().flatten().join(" and ");
+    let at =
+        |place: &Flammable| if place.location.is_empty() { "a place not stated" } else { &place.location }.to_owned();
+    let named = places.iter().take(MOST_PLACES).map(at).join(", ");
+    let more = match places.len().saturating_sub(MOST_PLACES) {
+        0 => String::new(),
+        more => format!(" and {more} more places"),
+    };
+    let line = format!("{what}, {amounts} at {named}{more}: counted as flammable until it is tested, class not stated");
+    wrapped(&line, 2)
 }
 
 /// Places that a terminal shows.

@@ -237,6 +237,7 @@ columns! {
         Hazard "hazard" [] filled Kind::Text, "Its name in the survey's column of hazards.";
         Aliases "aliases" [] optional Kind::List, "Other words for it, and fluids that hold it: matched as whole words, in notes too.";
         Action "action" [] filled Kind::Word(&["held", "caution"]), "held: the lot is not moved; caution: it is planned, and the words are said.";
+        Flammable "flammable" [] optional Kind::Word(&["yes", "no"]), "Whether a lot that has it counts as holding flammable fluid; where blank, what the built-in table says.";
         Words "words" [] filled Kind::Text, "What is said of it.";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
     }

@@ -173,7 +173,7 @@ fn flammable(paper: Paper) -> Markup {
         Markup::from(plan.flammable.iter().map(amount).sum::<Millilitres>().litres())
     };
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
-    let peak = burning::Moved::of(project, plan).peak(burning::burns).litres();
+    let peak = burning::Moved::of(project, plan).peak(|held| held.burns()).litres();
     table.sum(["all places".into(), sum(|p| p.before), not_stated.into(), peak.into(), sum(|p| p.after)]);
     table.markup().with(rest(shown, plan.flammable.len(), "plan.json"))
 }
