@@ -22,6 +22,7 @@ mod source;
 mod specimens;
 mod suppliers;
 mod table;
+mod transfers;
 pub mod typed;
 mod vessel_body;
 mod vessels;

@@ -225,8 +225,8 @@ columns! {
     /// Columns of the table of transfers.
     TransferColumn in "rules/transfers.csv", "transfer" {
         From "from" [] filled Kind::Text, "A fluid, or a family of fluids.";
-        To "to" [] filled Kind::Text, "The fluid it is to be kept in.";
-        Baths "baths" [] filled Kind::List, "Baths in order, the last being the fluid it stays in.";
+        To "to" [] filled Kind::Text, "The fluid it is to be kept in, or a family: then the row holds for every fluid of it that has no row of its own.";
+        Baths "baths" [] filled Kind::List, "Baths in order, the last being the fluid it stays in; where that is a family, its name.";
         DaysPerBath "days_per_bath" [] filled Kind::List, "Days in each bath: one number for all, or one for each, separated by |.";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
