@@ -31,7 +31,7 @@ pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
         return Ok(Ending::Findings);
     };
     let settings = &project.settings;
-    let fluid = value("--fluid", &arguments.fluid, |typed| typed::fluid(&project.rules, typed))?;
+    let fluid = value("--fluid", &arguments.fluid, |typed| typed::fluid_or_hazard(&project.rules, typed))?;
     let (clear, opening) = sizes(settings, arguments)?;
     let answer = answer(&project, fluid, clear, opening, arguments.accept_unproven);
     let ways_out = ways_out(&project.rules, fluid);

@@ -23,6 +23,8 @@ pub struct FluidNamed {
     pub present: Result<FluidId, Fault>,
     /// The fluid that a lot is to be kept in: one of a known strength, or one that is said to be unknown.
     pub kept: Result<FluidId, Fault>,
+    /// No fluid has this name, but the words of it stand in the names of some (`glutaraldehyde`, without its strength).
+    pub is_listed: bool,
     /// Hazards that the name names (`Bouin's fluid`).
     pub hazards: Vec<HazardId>,
 }
@@ -54,24 +56,75 @@ impl<'r> FluidNames<'r> {
             Ok(id) if self.rules.fluid(*id).present_only => Err(fluids::of_no_strength(self.rules, typed, *id)),
             present => present.clone(),
         };
-        FluidNamed { present, kept, hazards: self.rules.hazards.named_in(typed, Where::Elsewhere) }
+        let present = present.map_err(|fault| fluids::of_another_strength_now(self.rules, typed, fault));
+        let is_listed = present.is_err() && fluids::is_listed(self.rules, typed);
+        FluidNamed { present, kept, is_listed, hazards: self.rules.hazards.named_in(typed, Where::Elsewhere) }
     }
 }
+
+/// Words for a glass that no table has built in, and that is near to nothing else.
+const GLASS_NOT_LISTED: [&str; 4] = ["lead", "crystal", "quartz", "silica"];
+
+/// Kinds of material that people name, by the ids of the built-in table.
+const KINDS: [(&str, &[&str]); 3] = [
+    (
+        "plastic",
+        &[
+            "polypropylene",
+            "hdpe",
+            "ldpe",
+            "pmp",
+            "ptfe",
+            "fep",
+            "nylon",
+            "pet",
+            "petg",
+            "pvc",
+            "acrylic",
+            "polycarbonate",
+            "polystyrene",
+            "san",
+            "abs",
+            "grp",
+            "phenolic-resin",
+        ],
+    ),
+    ("metal", &["stainless-steel-316", "coated-steel", "aluminium"]),
+    ("ceramic", &["stoneware"]),
+];
 
 /// The material with this name.
 pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, Fault> {
     rules.material_named(typed).ok_or_else(|| {
+        let words = near::Parts::of(typed).words;
+        if words.iter().any(|word| GLASS_NOT_LISTED.contains(&word.as_str())) {
+            return not_listed("unknown-material", "material", typed, &[], "materials.csv");
+        }
         let suits_nothing = |i: usize| rules.material_suits_nothing(MaterialId(i as u16));
         let parts = rules.materials.iter().enumerate();
-        let candidates: Vec<Candidate> =
+        let mut candidates: Vec<Candidate> =
             parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
+        for candidate in &mut candidates {
+            let kinds = KINDS.iter().filter(|(_, ids)| ids.contains(&candidate.id));
+            candidate.names.extend(kinds.map(|(kind, _)| *kind));
+        }
         not_listed("unknown-material", "material", typed, &candidates, "materials.csv")
     })
 }
 
+/// What people write of a vessel without a closure.
+const OPEN: [&str; 10] = ["none", "no", "noclosure", "nolid", "nocap", "open", "without", "nothing", "n/a", "na"];
+
+/// What they are to write.
+const OPEN_CURE: &str = "write the closure it is to have, by a name in closures.csv; where there is none for it, leave the \
+    vessel out of the list";
+
 /// The closure with this name.
 pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
     rules.closure_named(typed).ok_or_else(|| {
+        if OPEN.contains(&plain(typed).as_str()) {
+            return Fault::new("no-closure", "an open vessel holds no fluid for long", OPEN_CURE);
+        }
         let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId(i as u16));
         let parts = rules.closures.iter().enumerate();
         let candidates: Vec<Candidate> =
