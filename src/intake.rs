@@ -10,6 +10,7 @@ mod findings;
 mod fluids;
 pub mod grid;
 mod hazards;
+mod misnamed;
 mod names;
 mod near;
 mod offers;
