@@ -10,7 +10,12 @@ use crate::report::table::in_currency;
 
 /// Heads of the key columns.
 pub fn key_heads(project: &Project) -> impl Iterator<Item = Head> {
-    csv::key_headers(project).map(|head| Head::text(head, 10.0))
+    csv::key_headers(project).map(|head| key_head(&head))
+}
+
+/// The head of one of them.
+pub fn key_head(head: &str) -> Head {
+    Head::text(head, 10.0)
 }
 
 /// The key of a specimen.
