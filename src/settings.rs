@@ -107,9 +107,9 @@ settings! {
     per_day: Option<u32> = None, "per_day";
     /// Count labour against the budget: minutes_per_move of each lot; other work is stated beside it.
     labour_in_budget: bool = false, "labour_in_budget";
-    /// Where baths of a ladder are run: "tub", shared by a batch, or "vessel", the one a row goes into.
+    /// Where baths of a ladder are run: "tub", shared by a batch, or "vessel", the one a lot goes into.
     baths_in: BathsIn = BathsIn::Tub, "baths_in";
-    /// Whether a row keeps the fluid it is in: "no", or "top-up" where it is in its own fluid and its volume is stated.
+    /// Whether a lot keeps the fluid it is in: "no", or "top-up" where it is in its own fluid and its volume is stated.
     reuse_fluid: ReuseFluid = ReuseFluid::No, "reuse_fluid";
 
     /// Where fluid is made up, baths stand in tubs and spent fluid waits, as a place of the survey; owned fluid of which no place is

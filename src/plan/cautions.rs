@@ -70,7 +70,7 @@ pub fn warnings(project: &Project, plan: &Plan) -> Vec<String> {
         let price = |made: &super::MakeUp| project.fluid_price(made.fluid).per_litre(made.amount_outside);
         let cost: Money = plan.make_up.iter().map(price).sum();
         warnings.push(format!(
-            "{}: ask for a price. Not in the money, budget or litres ({} l of fluid, {} for it)",
+            "{}: ask for a price. Not in the money, budget or litres ({} l of fluid for all fillings and baths, {} for it)",
             counted(unpriced.len(), "tank of unknown price", "tanks of unknown price"),
             litres.litres(),
             cost.on_screen()

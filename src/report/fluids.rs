@@ -152,9 +152,12 @@ fn make_up(project: &Project, plan: &Plan) -> String {
     let mut header = vec!["fluid", "lots", "in vessels, l"];
     header.extend(extra.iter().map(|(name, _)| *name));
     header.extend(["to make, l", a_litre.as_str(), price.as_str(), "flash °C", "class"]);
+    // What only tanks without a price take is told with them.
+    let needed = |made: &&MakeUp| made.needed() != Millilitres::ZERO || made.rows > 0;
     let rows: Vec<Vec<String>> = plan
         .make_up
         .iter()
+        .filter(needed)
         .map(|made| {
             let fluid = project.rules.fluid(made.fluid);
             let mut cells = vec![fluid.id.clone(), made.rows.to_string(), made.amount.litres()];
@@ -172,7 +175,8 @@ fn make_up(project: &Project, plan: &Plan) -> String {
     let right: Vec<usize> = (1..7 + extra.len()).collect();
     let mut text = table("Fluid to make up", &header, &rows, &right, "");
     text.push_str(&hazards(project, plan));
-    let made = plan.make_up.iter().filter(|made| made.made_from.is_some());
+    let to_make = |made: &&MakeUp| made.made_from.is_some() && made.to_make > Millilitres::ZERO;
+    let made = plan.make_up.iter().filter(to_make);
     let rows: Vec<Vec<String>> = made
         .map(|made| vec![project.rules.fluid(made.fluid).id.clone(), made.to_make.litres(), recipe(made)])
         .collect();
@@ -256,7 +260,7 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     }
     let header = ["place", "now, l", "after, l", "at the peak, at most, l"];
     let mut text = table("Flammable fluid, largest places first", &header, &rows, &[1, 2, 3], "");
-    if rows.is_empty() {
+    if rows.is_empty() && plan.flammable.is_empty() {
         return text;
     }
     let in_glass = LARGE_GLASS.into_iter().zip(in_glass_above(project, plan, LARGE_GLASS));

@@ -69,7 +69,8 @@ fn amounts(paper: Paper) -> Markup {
         (&paper.in_currency("price"), Figures),
     ];
     let mut table = Table::new("", &columns);
-    for made in &plan.make_up {
+    let needed = |made: &&crate::plan::MakeUp| made.needed() != Millilitres::ZERO || made.rows > 0;
+    for made in plan.make_up.iter().filter(needed) {
         let fluid = project.rules.fluid(made.fluid);
         let default = if fluid.price_is_default { " (default)" } else { "" };
         table.row([

@@ -121,13 +121,13 @@ pub fn make_up(project: &Project, plan: &Plan) -> Sheet {
     let money = |what: &str| Head::number(in_currency(what, &project.settings.currency), 2);
     let heads = vec![
         Head::text("fluid", 20.0),
-        Head::number("rows", 0),
+        Head::number("lots", 0),
         Head::number("litres", 3),
         money("price a litre"),
         money("cost"),
         Head::number("litres for tanks of unknown price", 3),
         Head::number("in baths, litres", 3),
-        Head::number("kept by rows, litres", 3),
+        Head::number("kept by lots, litres", 3),
         Head::number("on the shelf, litres", 3),
         Head::number("to make, litres", 3),
         Head::text("made from", 18.0),

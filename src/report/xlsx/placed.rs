@@ -63,8 +63,18 @@ fn of_csv(project: &Project, name: &'static str, bytes: &[u8], texts: &[&str]) -
 
 /// A line for each row of the survey, in its order.
 pub fn placements(project: &Project, plan: &Plan) -> Sheet {
-    let texts =
-        ["outcome", "vessel", "posture", "fluid", "baths", "reason", "review", "nearest_vessel", "nearest_shortfall"];
+    let texts = [
+        "outcome",
+        "vessel",
+        "posture",
+        "fluid",
+        "baths",
+        "reason",
+        "review",
+        "nearest_vessel",
+        "nearest_shortfall",
+        "in_totals",
+    ];
     of_csv(project, "placements", &csv::placements(project, plan), &texts)
 }
 
@@ -103,7 +113,7 @@ pub fn groups(project: &Project, plan: &Plan) -> Sheet {
     let heads = vec![
         Head::text("outcome", 18.0),
         Head::text("vessel", 24.0),
-        Head::number("rows", 0),
+        Head::number("lots", 0),
         Head::number("pieces", 0),
         Head::number("litres", 3),
     ];
