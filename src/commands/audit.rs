@@ -44,7 +44,9 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
             let plan = plan::saved::from_json(&project, &plan_json);
             drop(plan_json);
             match plan {
-                Ok(plan) => findings.extend(audit::audit(&project, &plan).iter().map(ToString::to_string)),
+                Ok(plan) => {
+                    findings.extend(audit::audit(&project, &plan).iter().map(|finding| finding.said(&project, &plan)))
+                }
                 Err(errors) => findings.extend(errors),
             }
         }

@@ -159,7 +159,7 @@ fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
     if findings.is_empty() {
         return Ok(());
     }
-    let list: String = findings.iter().take(20).map(|finding| format!("  {finding}\n")).collect();
+    let list: String = findings.iter().take(20).map(|finding| format!("  {}\n", finding.said(project, plan))).collect();
     Err(Failure(format!(
         "the plan failed its own audit. This is a fault of rehouse {}, not of your data; nothing was written.\n{list}\
          Please report it, with the input files.",

@@ -1,5 +1,7 @@
 //! What is said of a fluid wherever it is handled: short, and deferring to the safety data sheet and local code.
 
+use super::parts::Beware;
+
 /// Of formalin and all that holds formaldehyde.
 pub const FORMALDEHYDE: &str = "Formaldehyde: carcinogen and sensitiser. Exposure limits as read on 25 November 2026, check today's: US 0.75 ppm \
      over 8 h, 2 ppm over 15 min (29 CFR 1910.1048); EU 0.3 ppm over 8 h, 0.6 ppm short term (Directive 2019/983, \
@@ -22,8 +24,37 @@ pub const ALCOHOL: &str = "Alcohol: flammable liquid and vapour, heavier than ai
 pub const POURING_ALCOHOL: &str = "Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR 1910.106(e)(6)(ii)); \
      pour slowly, without splashing, from small vessels; ask about plastic containers.";
 
-/// Of glycerol and glycols.
+/// Of glycerol and mixtures with it.
 pub const GLYCEROL: &str = "Glycerol takes up water from the air and grows: leave headspace, and watch the level. Spilt, it makes floors slippery.";
+
+/// Of propylene glycol (its note in the table of fluids; spilt, as glycerol: common practice, no source).
+pub const PROPYLENE_GLYCOL: &str = "Propylene glycol takes up water from the air and grows: leave headspace, and watch the level. Spilt, it makes floors slippery.";
+
+/// Of the oils that clear.
+pub const OIL: &str = "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants.";
+
+/// Of one of the parts a fluid is made of.
+pub fn of(part: Beware) -> &'static [&'static str] {
+    match part {
+        Beware::Formaldehyde => &[FORMALDEHYDE, FORMALDEHYDE_NEVER_WITH],
+        Beware::Alcohol => &[ALCOHOL, POURING_ALCOHOL],
+        Beware::Glycerol => &[GLYCEROL],
+        Beware::PropyleneGlycol => &[PROPYLENE_GLYCOL],
+        Beware::Acid => &[
+            "Glacial acetic acid: burns skin and eyes, and its vapour burns. Acid into the fluid, never the fluid into the acid.",
+        ],
+        Beware::Chloroform => {
+            &["Chloroform: may cause cancer, harmful vapour. Extraction; apart from alkali and acetone; its own waste."]
+        }
+        Beware::Glutaraldehyde => &[
+            "Glutaraldehyde: toxic if breathed in, sensitiser, harms eyes. Extraction, gloves, eye protection; never to a drain.",
+        ],
+        Beware::Hydrosulphite => &[
+            "Sodium hydrosulphite: damp, it heats by itself and may burn; with acid it gives sulphur dioxide. Keep it dry.",
+        ],
+        Beware::Ammonium => &["Ammonium salts: never near bleach (chloramine) or strong alkali (ammonia)."],
+    }
+}
 
 /// Of anything that is made up at a bench.
 pub const AT_THE_BENCH: &str = "Gloves and eye protection; air drawn off where you pour; no flame, spark or hot plate near. Spent fluid and rinses \

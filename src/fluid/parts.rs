@@ -48,6 +48,10 @@ pub enum Beware {
     Formaldehyde,
     /// Flammable alcohol.
     Alcohol,
+    /// Glycerol.
+    Glycerol,
+    /// Propylene glycol.
+    PropyleneGlycol,
     /// Glacial acetic acid.
     Acid,
     /// Chloroform.
@@ -266,7 +270,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Dissolve the hydrosulphite in it only when the pot is ready, fill, and seal at once.",
         ],
         notes: &["The hydrosulphite keeps the colour only where no air gets in."],
-        beware: &[Beware::Formaldehyde, Beware::Hydrosulphite],
+        beware: &[Beware::Formaldehyde, Beware::Hydrosulphite, Beware::Glycerol],
         source: "Museum Techniques (histology weblog), August 2017; from memory: R. J. V. Pulvertaft, Journal of Clinical \
                  Pathology 3 (1950) 1 (4 g of hydrosulphite a litre), to be checked",
     },
@@ -328,7 +332,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 100.0,
         order: &["Stir the glycerol into the alcohol until no streaks are left."],
         notes: &["Glycerol upsets a density reading: note the strength of the alcohol that went in."],
-        beware: &[Beware::Alcohol],
+        beware: &[Beware::Alcohol, Beware::Glycerol],
         source: "common practice, no source",
     },
     PartsRecipe {
@@ -338,7 +342,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 1000.0,
         order: &["Stir the glycol into most of the water.", "Make up with water and stir."],
         notes: &["It does not fix, and weak mixtures go mouldy."],
-        beware: &[],
+        beware: &[Beware::PropyleneGlycol],
         source: "by volume, as its name says; common practice, no source",
     },
 ];

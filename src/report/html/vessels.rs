@@ -128,7 +128,8 @@ fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     if table.is_empty() {
         return table;
     }
-    let title = format!("Very loose: tissue below {} % of the fluid", decimal(project.settings.very_loose_pct.0, 1));
+    let title =
+        format!("Very loose: tissue below {} % of the filled volume", decimal(project.settings.very_loose_pct.0, 1));
     element("h3", "", title).with(table).with(rest(shown, loose.len(), "placements.csv"))
 }
 

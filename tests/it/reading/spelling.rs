@@ -181,6 +181,14 @@ fn a_word_for_a_priority_or_a_posture_gets_its_own_cure() {
     let case = Case::survey(one_row("priority", "high"));
     assert_eq!(case.found(), ["specimens.csv:2:26 not-a-priority"]);
     assert!(case.says().contains("→ write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait"));
+    for typed in ["5", "0"] {
+        let case = Case::survey(one_row("priority", typed));
+        assert!(
+            case.says().contains("→ write 1 for urgent, 2 for this year, 3 for in its turn or 4"),
+            "{}",
+            case.says()
+        );
+    }
     let case = Case::survey(one_row("posture", "lying"));
     assert_eq!(case.found(), ["specimens.csv:2:26 unknown-word"]);
     assert!(case.says().contains("write as-set for a body that lies or stands as it was fixed"));
