@@ -1,6 +1,6 @@
 //! Where the specimens go: each by itself, by vessel, in tanks with their panes.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use super::sheet::{Cell, Head, Sheet, in_units};
 use crate::plan::{Outcome, Plan};
@@ -29,14 +29,11 @@ fn of_csv(project: &Project, name: &'static str, bytes: &[u8], texts: &[&str]) -
     let mut records = reader.records().flatten();
     let header = records.next().unwrap_or_default();
     let n_keys = project.collection.key_headers.len();
+    let carried: HashSet<&str> = project.collection.carried_headers.iter().map(String::as_str).collect();
     let is_text = |index: usize| {
         let head = unguarded(&header[index]);
-        let carried = project
-            .collection
-            .carried_headers
-            .iter()
-            .any(|carried| head == carried || head == format!("input_{carried}"));
-        index < n_keys || carried || texts.contains(&head)
+        let is_carried = carried.contains(head) || head.strip_prefix("input_").is_some_and(|own| carried.contains(own));
+        index < n_keys || is_carried || texts.contains(&head)
     };
     let heads = (0..header.len()).map(|index| {
         let head = unguarded(&header[index]);
