@@ -51,6 +51,19 @@ impl fmt::Display for Finding {
     }
 }
 
+impl Finding {
+    /// The same with the lot by its key: `X:A-12, fluid_ml: the plan states 120, the inputs give 118`.
+    pub fn said(&self, project: &Project, plan: &Plan) -> String {
+        let after = self.claim.strip_prefix("placements[").and_then(|rest| rest.split_once(']'));
+        let lot = after.and_then(|(number, field)| {
+            let placement = plan.placements.get(number.parse::<usize>().ok()?)?;
+            let specimen = project.collection.specimens.get(placement.specimen)?;
+            Some(format!("{}, {}", specimen.key, field.strip_prefix('.')?))
+        });
+        Finding { claim: lot.unwrap_or_else(|| self.claim.clone()), ..self.clone() }.to_string()
+    }
+}
+
 /// Every claim of a plan that the inputs do not bear out, empty for a correct plan.
 ///
 /// A plan that points outside its project (a row, vessel or offer that is not there) is not looked at further.

@@ -17,6 +17,7 @@ pub mod why;
 use std::fmt;
 use std::io::Write;
 
+use crate::report::table;
 pub use screen::tell;
 
 /// How a run ended, as its exit code.
@@ -63,4 +64,9 @@ pub fn print(text: &str) -> Result<(), Failure> {
         }
         _ => Ok(()),
     }
+}
+
+/// Prints a text for people to stdout: its sentences go no further than the screen.
+pub fn print_text(text: &str) -> Result<(), Failure> {
+    print(&table::to_screen(text))
 }

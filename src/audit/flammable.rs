@@ -16,9 +16,12 @@ use crate::units::Millilitres;
 /// Now, rows that do not say, after, at the peak.
 type Sums = [i128; 4];
 
-/// An alcohol, or anything that flashes at up to 93 °C (the last hazard category of a flammable liquid).
+/// An alcohol, an unidentified fluid, or anything that flashes at up to 93 °C (the last hazard category of a flammable
+/// liquid).
 fn burns(fluid: &Fluid) -> bool {
-    fluid.family == Family::Alcohol || fluid.flash_c.is_some_and(|flash| flash <= 93.0)
+    fluid.family == Family::Alcohol
+        || fluid.family == Family::Unknown
+        || fluid.flash_c.is_some_and(|flash| flash <= 93.0)
 }
 
 /// Holds the places of a plan against its rows, its make-up and its orders.
@@ -39,7 +42,10 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
         })
         .sum();
     let left: i128 = plan.fluid_orders.iter().filter(|order| places.burns_by_id(&order.fluid)).map(left_over).sum();
-    places.at_preparation([0, 0, left, made + left + brought]);
+    // What is made holds the owned concentrate that it is made from.
+    let from_shelves = plan.fluid_orders.iter().filter(|order| places.burns_by_id(&order.fluid));
+    let from_shelves: i128 = from_shelves.map(|order| i128::from(order.from_stock.0)).sum();
+    places.at_preparation([0, 0, left, made + left + brought - from_shelves]);
     places.sums.retain(|_, sums| *sums != [0; 4]);
     let stated: Vec<&str> = plan.flammable.iter().map(|place| place.location.as_str()).collect();
     let named: Vec<&str> = places.sums.keys().map(String::as_str).collect();
@@ -92,8 +98,11 @@ impl Places<'_> {
         let specimen = &self.project.collection.specimens[row.specimen];
         let present = specimen.current_fluid.unwrap_or(specimen.fluid);
         let stated = specimen.particulars.current_fluid_ml.map(|volume| i128::from(Millilitres::nearest(volume).0));
+        let hazards = &specimen.particulars.known_hazards;
+        let hazardous = hazards.iter().any(|id| self.project.rules.hazards.get(*id).flammable == Some(true));
+        let burns_now = hazardous || self.burns(present);
         let (now, unknown) = match stated {
-            _ if !self.burns(present) => (0, 0),
+            _ if !burns_now => (0, 0),
             Some(now) => (now, 0),
             None => (0, 1),
         };
@@ -103,14 +112,14 @@ impl Places<'_> {
         let own = self.burns(specimen.fluid);
         let (one, kept) = if own { (i128::from(one.0), i128::from(row.reused.0)) } else { (0, 0) };
         self.at(&specimen.location, [now, unknown, one, now.saturating_add(one) - kept]);
-        let poured = if stated.is_some() && self.burns(present) { now - i128::from(row.reused.0) } else { 0 };
+        let poured = if stated.is_some() && burns_now { now - i128::from(row.reused.0) } else { 0 };
         let mut waste = poured.saturating_add(one.saturating_mul(i128::from(row.charges.max(1) - 1)));
-        let (mut rinsed, mut kind) = (0_i128, present);
+        let (mut rinsed, mut burning) = (0_i128, burns_now);
         for &(bath, amount) in &row.baths {
             let amount = i128::from(amount.0);
             let is_water = self.project.rules.fluid(bath).family == Family::Aqueous;
-            kind = if is_water { kind } else { bath };
-            if self.burns(kind) {
+            burning = if is_water { burning } else { self.burns(bath) };
+            if burning {
                 waste = waste.saturating_add(amount);
                 rinsed = rinsed.saturating_add(if is_water { amount } else { 0 });
             }

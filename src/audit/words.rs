@@ -14,7 +14,7 @@ use crate::options::treatment::{Route, route};
 use crate::options::{Marks, Vessels};
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
 use crate::project::Project;
-use crate::rules::{Family, HazardId};
+use crate::rules::{Family, Fluid, HazardId};
 use crate::tank::cost;
 use crate::units::Money;
 
@@ -81,16 +81,20 @@ pub(super) fn sentences(project: &Project, plan: &Plan) -> Claims {
 /// Cautions by the subject they begin with, in lower case, and whether they are due.
 fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, String)> {
     let specimens = &project.collection.specimens;
-    let family = |wanted: Family| {
-        let of = |id| project.rules.fluid(id).is_of(wanted);
+    let used = |wanted: &dyn Fn(&Fluid) -> bool| {
+        let of = |id| wanted(project.rules.fluid(id));
         specimens.iter().any(|specimen| of(specimen.fluid) || specimen.current_fluid.is_some_and(of))
     };
+    let family = |wanted: Family| used(&|fluid| fluid.is_of(wanted));
     let fixed = [
         (family(Family::Formaldehyde), "formaldehyde"),
         (family(Family::Formaldehyde), "formaldehyde, hydrochloric acid and bleach"),
         (family(Family::Alcohol), "alcohol"),
         (family(Family::Alcohol), "pouring alcohol"),
-        (family(Family::Glycerol), "glycerol"),
+        (used(&|fluid| fluid.is_of(Family::Glycerol) && !fluid.id.starts_with("propylene-glycol")), "glycerol"),
+        (used(&|fluid| fluid.id.starts_with("propylene-glycol")), "propylene glycol"),
+        (used(&|fluid| fluid.id == "carnoy"), "chloroform"),
+        (used(&|fluid| fluid.family == Family::Oil), "clearing oils"),
         (family(Family::Unknown), "unknown fluid"),
         (!plan.tanks.is_empty(), "tanks"),
         (true, "the safety data sheet"),

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Ending, Failure, print};
+use super::{Ending, Failure, print_text};
 use crate::cli::AuditArguments;
 use crate::output::{self, File};
 use crate::{audit, intake, plan, report};
@@ -44,18 +44,20 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
             let plan = plan::saved::from_json(&project, &plan_json);
             drop(plan_json);
             match plan {
-                Ok(plan) => findings.extend(audit::audit(&project, &plan).iter().map(ToString::to_string)),
+                Ok(plan) => {
+                    findings.extend(audit::audit(&project, &plan).iter().map(|finding| finding.said(&project, &plan)))
+                }
                 Err(errors) => findings.extend(errors),
             }
         }
     }
     if findings.is_empty() {
-        print(&format!("{}: every figure was recalculated and agrees.\n", folder.display()))?;
+        print_text(&format!("{}: every figure was recalculated and agrees.\n", folder.display()))?;
         return Ok(Ending::Done);
     }
     let list: String = findings.iter().map(|finding| format!("  {finding}\n")).collect();
     let count = if findings.len() == 1 { "1 finding".to_owned() } else { format!("{} findings", findings.len()) };
-    print(&format!(
+    print_text(&format!(
         "{}: {count}\n{list}Next: plan again, or restore the files as they were written.\n",
         folder.display()
     ))?;

@@ -1,7 +1,8 @@
 //! What people wrote into the bench record of a plan's folder is kept in the project folder before the plan's is replaced.
 //!
 //! A line counts as written in unless it is as it was printed (see [`crate::report::xlsx::bench_record`]); so does whatever
-//! else the file holds, and a file that cannot be read. Lines that a form in `DIR/done/` holds already are kept; where one is
+//! else the file holds, a file that cannot be read, and one of which only the formats were changed (rows in colour): no program
+//! that saves a workbook writes the parts beside its cells as they were printed. Lines that a form in `DIR/done/` holds already are kept; where one is
 //! not, the whole file is copied there, byte by byte, under a new name. Nothing is kept of a run without a project folder, so
 //! it is refused.
 
@@ -10,9 +11,9 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::{Failure, tell};
-use crate::intake::grid::{Grid, grids};
+use crate::intake::grid::{Grid, grids, is_workbook, parts_beside_cells};
 use crate::output;
-use crate::report::xlsx::bench_record::{PLAN, PRINTED, mark};
+use crate::report::xlsx::bench_record::{PLAN, PRINTED, mark, printed_anew};
 
 /// The folder of a project folder that holds filled-in forms.
 const FORMS: &str = "done";
@@ -37,7 +38,7 @@ struct Written {
     path: PathBuf,
     name: String,
     bytes: Vec<u8>,
-    /// `None` where it cannot be read: all of it counts.
+    /// `None` where it cannot be read: all of it counts. None at all where only formats were changed.
     lines: Option<Vec<Line>>,
 }
 
@@ -137,12 +138,13 @@ impl Written {
             Err(_) if !name.to_lowercase().contains(FORMS) => return Ok(None),
             Err(_) => None,
         };
-        let filled = lines.as_ref().is_none_or(|lines| !lines.is_empty());
+        let filled = lines.as_ref().is_none_or(|lines| !lines.is_empty()) || is_formatted(&name, &bytes);
         Ok(filled.then_some(Written { path, name, bytes, lines }))
     }
 
     fn what(&self) -> String {
         match self.lines.as_ref().map(Vec::len) {
+            Some(0) => "its colours or formats were changed, or another program saved it".to_owned(),
             Some(1) => "1 line is filled in".to_owned(),
             Some(n) => format!("{n} lines are filled in"),
             None => "it cannot be read and may be filled in".to_owned(),
@@ -177,7 +179,8 @@ impl Kept {
             let same = self.by_key.get(&key(line)).into_iter().flatten();
             same.into_iter().any(|kept| line.iter().all(|(head, text)| head == PLAN || kept.get(head) == Some(text)))
         };
-        self.files.contains(&written.bytes) || written.lines.as_ref().is_some_and(|lines| lines.iter().all(has))
+        let lines = written.lines.as_ref().filter(|lines| !lines.is_empty());
+        self.files.contains(&written.bytes) || lines.is_some_and(|lines| lines.iter().all(has))
     }
 }
 
@@ -249,6 +252,19 @@ fn is_sheet_of_record(grid: &Grid) -> bool {
 
 fn is_record(heads: &[String]) -> bool {
     ["done", "vessel_used"].iter().all(|wanted| heads.iter().any(|head| head.eq_ignore_ascii_case(wanted)))
+}
+
+/// Whether a workbook with the lines of a record, none of them filled in, is not as it was printed all the same. A text file
+/// holds no formats, and the plan's own workbook has a digest.
+fn is_formatted(name: &str, bytes: &[u8]) -> bool {
+    if !is_workbook(name) || name == PLAN_BOOK {
+        return false;
+    }
+    let grids = grids(name, bytes).unwrap_or_default();
+    let sheets: Vec<(&str, &[Vec<String>])> =
+        grids.iter().map(|grid| (grid.name.as_str(), grid.rows.as_slice())).collect();
+    grids.iter().any(is_sheet_of_record)
+        && printed_anew(&sheets).is_none_or(|printed| parts_beside_cells(&printed) != parts_beside_cells(bytes))
 }
 
 /// The lines of a sheet that are not as they were printed.

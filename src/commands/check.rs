@@ -2,7 +2,7 @@
 
 use serde_json::json;
 
-use super::{Ending, Failure, print, reading};
+use super::{Ending, Failure, print, print_text, reading};
 use crate::cli::{CheckArguments, Format};
 use crate::intake::Reading;
 use crate::report;
@@ -15,7 +15,7 @@ pub fn run(arguments: &CheckArguments) -> Result<Ending, Failure> {
     }
     let reading = reading::read(&input.inputs, &input.beside, Format::Table)?;
     let Some(project) = &reading.project else { return Ok(Ending::Findings) };
-    print(&report::understood::understood(project, &reading.skipped))?;
+    print_text(&report::understood::understood(project, &reading.skipped))?;
     Ok(if reading.skipped.is_empty() { Ending::Done } else { Ending::Findings })
 }
 

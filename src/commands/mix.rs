@@ -4,7 +4,7 @@ mod names;
 mod top_up;
 
 use self::names::{concentrate, different, hydrate, number, solution, temperature, unmixable, volume};
-use super::{Ending, Failure, print};
+use super::{Ending, Failure, print, print_text};
 use crate::cli::{Format, MixArguments};
 use crate::fluid::formaldehyde::{self, Dibasic, Monobasic, Stock};
 use crate::fluid::mountant::KAISERLING_III;
@@ -19,7 +19,7 @@ use crate::units::{Temperature, Volume};
 pub fn run(arguments: &MixArguments) -> Result<Ending, Failure> {
     let card = card(arguments)?;
     match arguments.format {
-        Format::Table => print(&mix::text(&card))?,
+        Format::Table => print_text(&mix::text(&card))?,
         Format::Json => print(&mix::json(&card))?,
     }
     Ok(Ending::Done)

@@ -8,7 +8,7 @@ use itertools::Itertools;
 
 use super::bench_record::{self, Keeping};
 use super::screen::{Working, words};
-use super::{Ending, Failure, print, reading, tell};
+use super::{Ending, Failure, print, print_text, reading, tell};
 use crate::assign;
 use crate::cli::{Format, InputArguments, Papers, PlanArguments, SolverName};
 use crate::intake::{self, InputFile, Reading};
@@ -75,7 +75,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     match arguments.format {
         Format::Table => {
             let first = (arguments.papers != Papers::None).then_some("report.html");
-            print(&report::summary::plan(&project, &plan, written.as_deref(), first))?;
+            print_text(&report::summary::plan(&project, &plan, written.as_deref(), first))?;
         }
         Format::Json => print(&String::from_utf8_lossy(&plan::saved::to_json(&project, &plan, &[])))?,
     }
@@ -159,7 +159,7 @@ fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
     if findings.is_empty() {
         return Ok(());
     }
-    let list: String = findings.iter().take(20).map(|finding| format!("  {finding}\n")).collect();
+    let list: String = findings.iter().take(20).map(|finding| format!("  {}\n", finding.said(project, plan))).collect();
     Err(Failure(format!(
         "the plan failed its own audit. This is a fault of rehouse {}, not of your data; nothing was written.\n{list}\
          Please report it, with the input files.",

@@ -1,6 +1,6 @@
 //! `rehouse rules`: shows the rules in force, or writes them to a folder.
 
-use super::{Ending, Failure, print, tell};
+use super::{Ending, Failure, print_text, tell};
 use crate::cli::RulesArguments;
 use crate::diagnostics::nearest;
 use crate::intake;
@@ -24,11 +24,11 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
         return Ok(Ending::Done);
     }
     match &arguments.table {
-        None => print(&report::rules::overview(&tables))?,
+        None => print_text(&report::rules::overview(&tables))?,
         Some(wanted) => {
             let stem = wanted.trim_end_matches(".csv");
             match tables.iter().find(|(name, _)| name.trim_end_matches(".csv") == stem) {
-                Some((name, text)) => print(&report::rules::table(name.trim_end_matches(".csv"), text))?,
+                Some((name, text)) => print_text(&report::rules::table(name.trim_end_matches(".csv"), text))?,
                 None => {
                     let known = TABLES.iter().map(|(name, _)| name.trim_end_matches(".csv"));
                     let cure =

@@ -1,6 +1,6 @@
 //! `rehouse schema`: what the columns of the input files are called, hold and mean.
 
-use super::{Ending, Failure, print};
+use super::{Ending, Failure, print, print_text};
 use crate::cli::{Format, SchemaArguments};
 use crate::diagnostics::nearest;
 use crate::intake::columns::{FILES, FileColumns};
@@ -11,8 +11,8 @@ use crate::report;
 pub fn run(arguments: &SchemaArguments) -> Result<Ending, Failure> {
     let wanted = arguments.file.as_deref().map(one).transpose()?;
     match (arguments.format, wanted) {
-        (Format::Table, Some(file)) => print(table(&file).trim_start())?,
-        (Format::Table, None) => print(FILES.iter().map(table).collect::<String>().trim_start())?,
+        (Format::Table, Some(file)) => print_text(table(&file).trim_start())?,
+        (Format::Table, None) => print_text(FILES.iter().map(table).collect::<String>().trim_start())?,
         (Format::Json, Some(file)) => print(&pretty(&table_schema(&file)))?,
         (Format::Json, None) => {
             let files: Vec<(&str, FileColumns)> = FILES.iter().map(|file| (file.file, *file)).collect();

@@ -1,6 +1,6 @@
 //! `rehouse starter`: writes a project folder to fill in.
 
-use super::{Ending, Failure, print};
+use super::{Ending, Failure, print_text};
 use crate::cli::StarterArguments;
 use crate::{intake, output, starter};
 
@@ -20,7 +20,7 @@ pub fn run(arguments: &StarterArguments) -> Result<Ending, Failure> {
     }
     let [start, survey, stock] =
         ["START-HERE.txt", "specimens.xlsx", "vessels.xlsx"].map(|name| dir.join(name).display().to_string());
-    print(&format!(
+    print_text(&format!(
         "Wrote a project folder to fill in: {0}\nNext: open {start}, or fill in {survey} and {stock}, then run rehouse check {0}\n",
         dir.display()
     ))?;

@@ -31,13 +31,13 @@ pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
         return Ok(Ending::Findings);
     };
     let settings = &project.settings;
-    let fluid = value("--fluid", &arguments.fluid, |typed| typed::fluid(&project.rules, typed))?;
+    let fluid = value("--fluid", &arguments.fluid, |typed| typed::fluid_or_hazard(&project.rules, typed))?;
     let (clear, opening) = sizes(settings, arguments)?;
     let answer = answer(&project, fluid, clear, opening, arguments.accept_unproven);
     let ways_out = ways_out(&project.rules, fluid);
     let page = Page { settings, fluid: project.rules.fluid(fluid), clear, ways_out: &ways_out, answer: &answer };
     print(&match arguments.format {
-        Format::Table => report::tank::text(&page),
+        Format::Table => report::table::to_screen(&report::tank::text(&page)),
         Format::Json => report::tank::json(&page),
     })?;
     if let Some(file) = &arguments.html {

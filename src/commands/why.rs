@@ -1,7 +1,7 @@
 //! `rehouse why`: the choice for some specimens, and every vessel with its verdict.
 
 use super::screen::{Working, words};
-use super::{Ending, Failure, print, reading};
+use super::{Ending, Failure, print_text, reading};
 use crate::assign;
 use crate::cli::{Format, WhyArguments};
 use crate::collection::Specimen;
@@ -38,9 +38,9 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
     let labour = assign::question::labour_per_row(&project);
     let plan = plan::plan(&project, &rows, &question, &decision, labour, reading.skipped);
     drop(working);
-    print(&report::summary::skipped(&plan))?;
+    print_text(&report::summary::skipped(&plan))?;
     for index in wanted {
-        print(&report::why::why(&project, &plan, index))?;
+        print_text(&report::why::why(&project, &plan, index))?;
     }
     Ok(Ending::Done)
 }

@@ -1,5 +1,7 @@
 //! What is said of a fluid wherever it is handled: short, and deferring to the safety data sheet and local code.
 
+use super::parts::Beware;
+
 /// Of formalin and all that holds formaldehyde.
 pub const FORMALDEHYDE: &str = "Formaldehyde: carcinogen and sensitiser. Exposure limits as read on 25 November \
     2026, check today's: US 0.75 ppm \
@@ -26,9 +28,43 @@ pub const POURING_ALCOHOL: &str = "Pouring alcohol: static can light the vapour.
     and pumps (29 CFR 1910.106(e)(6)(ii)); \
      pour slowly, without splashing, from small vessels; ask about plastic containers.";
 
-/// Of glycerol and glycols.
+/// Of glycerol and mixtures with it.
 pub const GLYCEROL: &str = "Glycerol takes up water from the air and its level rises: leave headspace, and check the \
     level. Spills make floors slippery.";
+
+/// Of propylene glycol (its note in the table of fluids; spills, as of glycerol: common practice, no source).
+pub const PROPYLENE_GLYCOL: &str = "Propylene glycol takes up water from the air and its level rises: leave headspace, \
+    and check the level. Spills make floors slippery.";
+
+/// Of clearing oils.
+pub const OIL: &str = "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants.";
+
+/// Of one of the parts a fluid is made of.
+pub fn of(part: Beware) -> &'static [&'static str] {
+    match part {
+        Beware::Formaldehyde => &[FORMALDEHYDE, FORMALDEHYDE_NEVER_WITH],
+        Beware::Alcohol => &[ALCOHOL, POURING_ALCOHOL],
+        Beware::Glycerol => &[GLYCEROL],
+        Beware::PropyleneGlycol => &[PROPYLENE_GLYCOL],
+        Beware::Acid => &[
+            "Glacial acetic acid: burns skin and eyes, and its vapour is flammable. Add the acid to the fluid, never \
+             the fluid to the acid.",
+        ],
+        Beware::Chloroform => &[
+            "Chloroform: may cause cancer, harmful vapour. Extraction; keep away from alkali and acetone; collect as \
+             separate waste.",
+        ],
+        Beware::Glutaraldehyde => &[
+            "Glutaraldehyde: toxic if breathed in, sensitiser, harms eyes. Extraction, gloves, eye protection; never \
+             to a drain.",
+        ],
+        Beware::Hydrosulphite => &[
+            "Sodium hydrosulphite: heats by itself when damp and may catch fire; gives off sulphur dioxide with acid. \
+             Keep it dry.",
+        ],
+        Beware::Ammonium => &["Ammonium salts: never near bleach (chloramine) or strong alkali (ammonia)."],
+    }
+}
 
 /// Of anything that is made up at a bench.
 pub const AT_THE_BENCH: &str = "Gloves and eye protection; extraction where you pour; no flame, spark or hot plate \

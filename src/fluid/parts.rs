@@ -48,6 +48,10 @@ pub enum Beware {
     Formaldehyde,
     /// Flammable alcohol.
     Alcohol,
+    /// Glycerol.
+    Glycerol,
+    /// Propylene glycol.
+    PropyleneGlycol,
     /// Glacial acetic acid.
     Acid,
     /// Chloroform.
@@ -263,7 +267,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
             "Dissolve the hydrosulphite in it only when the pot is ready, fill, and seal at once.",
         ],
         notes: &["The hydrosulphite keeps the colour only if no air gets in."],
-        beware: &[Beware::Formaldehyde, Beware::Hydrosulphite],
+        beware: &[Beware::Formaldehyde, Beware::Hydrosulphite, Beware::Glycerol],
         source: "Museum Techniques (histology weblog), August 2017; from memory: R. J. V. Pulvertaft, Journal of \
             Clinical Pathology 3 (1950) 1 (4 g of hydrosulphite per litre), to be checked",
     },
@@ -326,7 +330,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 100.0,
         order: &["Stir the glycerol into the alcohol until no streaks are left."],
         notes: &["Glycerol falsifies a density reading: record the strength of the alcohol used."],
-        beware: &[Beware::Alcohol],
+        beware: &[Beware::Alcohol, Beware::Glycerol],
         source: "common practice, no source",
     },
     PartsRecipe {
@@ -336,7 +340,7 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 1000.0,
         order: &["Stir the glycol into most of the water.", "Make up with water and stir."],
         notes: &["It does not fix, and weak mixtures go mouldy."],
-        beware: &[],
+        beware: &[Beware::PropyleneGlycol],
         source: "by volume, as its name says; common practice, no source",
     },
 ];

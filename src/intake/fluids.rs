@@ -3,18 +3,19 @@
 
 use super::cells::Fault;
 use super::columns::SpecimenColumn as Column;
-use super::names::FluidNames;
+use super::names::{FluidNamed, FluidNames};
 use super::near::{self, Candidate, Parts};
 use super::specimens::References;
 use super::table::{Row, either};
-use crate::rules::{Family, Fluid, FluidId, HazardId, Rules, plain};
+use crate::rules::hazards::Action;
+use crate::rules::{Family, Fluid, FluidId, Rules, plain};
 
 /// The fluid a row is kept in.
 pub(super) fn fluid(row: &mut Row<Column>, fluids: &mut FluidNames, references: &References) -> FluidId {
     match row.stated(Column::Fluid) {
         Some(typed) => {
             let named = fluids.find(typed);
-            return found(row, Column::Fluid, &named.kept, &named.hazards, references).unwrap_or(FluidId(0));
+            return found(row, Column::Fluid, &named.kept, named, references).unwrap_or(FluidId(0));
         }
         None if row.has(Column::Fluid) => {
             let message = "this cell is blank".to_owned();
@@ -33,25 +34,27 @@ pub(super) fn current_fluid(
 ) -> Option<FluidId> {
     let typed = row.stated(Column::CurrentFluid)?;
     let named = fluids.find(typed);
-    found(row, Column::CurrentFluid, &named.present, &named.hazards, references)
+    found(row, Column::CurrentFluid, &named.present, named, references)
 }
 
 /// The fluid of a name. One that no table has but that names a hazard (`Bouin's fluid`) is taken as not identified: the
-/// hazard decides what becomes of the lot, and no such fluid is ever made up or stored.
+/// hazard decides what becomes of the lot, and no such fluid is ever made up or stored. One that a table has, but not in these
+/// words (`glutaraldehyde`), is to be named as there, unless its hazard holds the lot.
 fn found(
     row: &mut Row<Column>,
     column: Column,
-    named: &Result<FluidId, Fault>,
-    hazards: &[HazardId],
+    found: &Result<FluidId, Fault>,
+    named: &FluidNamed,
     references: &References,
 ) -> Option<FluidId> {
-    let fault = match named {
+    let fault = match found {
         Ok(id) => return Some(*id),
         Err(fault) => fault,
     };
     let rules = references.rules;
     let not_identified = rules.fluids.iter().position(|fluid| fluid.family == Family::Unknown);
-    let hazard = hazards.first().map(|id| rules.hazards.get(*id));
+    let mut hazards = named.hazards.iter().map(|id| rules.hazards.get(*id));
+    let hazard = hazards.find(|hazard| hazard.action == Action::Held || !named.is_listed);
     let (Some(not_identified), Some(hazard)) = (not_identified, hazard) else {
         row.fault(column, fault.clone());
         return None;
@@ -75,9 +78,34 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
     let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
     if of_another_strength && !numbers.is_empty() {
         let help = "check the strength, or add a row for it to fluids.csv; if it is not known, write unknown";
-        return Fault::new("unknown-fluid", "the fluid is known, but not at this strength", help);
+        return Fault::new("unknown-fluid", OTHER_STRENGTH, help);
     }
     Fault::new("unknown-fluid", "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
+}
+
+/// What is said of a fluid that is listed, but not at the strength that was typed.
+const OTHER_STRENGTH: &str = "the fluid is known, but not at this strength";
+
+/// Whether all words of a name stand in the name of a fluid that is listed.
+pub(super) fn is_listed(rules: &Rules, typed: &str) -> bool {
+    let typed = Parts::of(typed);
+    let holds = |candidate: &Candidate| candidate.names.iter().any(|name| Parts::of(name).holds(&typed));
+    !typed.words.is_empty() && candidates(rules).iter().any(holds)
+}
+
+/// Of what a lot is in now, the strength may stand in a column of its own.
+pub(super) fn of_another_strength_now(rules: &Rules, typed: &str, fault: Fault) -> Fault {
+    let Parts { numbers, words } = Parts::of(typed);
+    let ([number], true) = (&numbers[..], fault.says == OTHER_STRENGTH) else { return fault };
+    let unmeasured = rules.fluids.iter().filter(|fluid| fluid.present_only && fluid.family == Family::Alcohol);
+    let names = unmeasured.flat_map(|fluid| &fluid.aliases).find(|alias| plain(alias) == plain(&words.concat()));
+    match names {
+        Some(name) => {
+            let help = format!("write {name} under current_fluid and {number} under current_strength_pct");
+            Fault::new(fault.code, fault.says, help)
+        }
+        None => fault,
+    }
 }
 
 /// The fluids that a lot may be kept in, with all their names.
@@ -99,7 +127,16 @@ pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> Fault {
         if ids.len() > MOST_IN_FULL { by_strength(&ids) } else { ids.into_iter().map(str::to_owned).collect() };
     names.push("unknown".to_owned());
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
-    Fault::new("strength-missing", "the strength is missing", format!("measure it and write {}", either(&names)))
+    match family {
+        Family::Oil | Family::Aqueous => {
+            Fault::new("fluid-missing", "the fluid is not named", format!("find out and write {}", either(&names)))
+        }
+        _ => Fault::new(
+            "strength-missing",
+            "the strength is missing",
+            format!("measure it and write {}", either(&names)),
+        ),
+    }
 }
 
 /// Names that are still read one after another.
@@ -148,6 +185,9 @@ const FIRST_WORDS: [(&str, &str); 10] = [
     ("isopropylalcohol", "isopropanol-"),
 ];
 
+/// The cure for a fluid that no table has.
+const ADD_A_ROW: &str = "add a row for it to fluids.csv";
+
 /// A per cent of formalin may be of the stock (10 % of it holds 4 % formaldehyde) or of formaldehyde; both are written.
 /// Further words (`4% buffered formalin`) say which of them are meant, and are heard where the name means nothing else.
 fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Option<Fault> {
@@ -177,7 +217,16 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
         return None;
     }
     let [of_stock, of_formaldehyde] =
-        [of_stock, of_formaldehyde].map(|cure| cure.unwrap_or_else(|| "add a row for it to fluids.csv".to_owned()));
+        [of_stock, of_formaldehyde].map(|cure| cure.unwrap_or_else(|| ADD_A_ROW.to_owned()));
+    // Sea water was not typed: in water alone, that strength may not be listed.
+    let as_typed = |fluid: &Fluid| {
+        let own = Parts::of(&fluid.id);
+        own.numbers == [number.as_str()] && own.words.len() == further.words.len() + 1
+    };
+    let of_stock = match formalins().any(as_typed) || of_stock == ADD_A_ROW {
+        true => of_stock,
+        false => format!("{of_stock} if you mean that, otherwise {ADD_A_ROW}"),
+    };
     let says = "the per cent may be of stock solution or of formaldehyde: both are written this way";
     let help = format!(
         "if it holds {number} % of stock, {of_stock}; if it holds {number} % of formaldehyde, {of_formaldehyde}; if it \

@@ -2,6 +2,7 @@
 
 use std::io::Cursor;
 
+pub use super::workbook::is_workbook;
 use super::workbook::{self, SheetCells};
 use crate::diagnostics::Diagnostic;
 
@@ -72,4 +73,20 @@ fn beside_the_cells(bytes: &[u8]) -> Grid {
         }
     }
     grid
+}
+
+/// The parts of a workbook that hold no cells (formats, names of sheets, properties), each by name, size and checksum, and the
+/// names of the others. Source of the names: ECMA-376-1:2016, 12.3.
+pub fn parts_beside_cells(bytes: &[u8]) -> Vec<(String, u64, u32)> {
+    let Ok(mut archive) = zip::ZipArchive::new(Cursor::new(bytes)) else { return Vec::new() };
+    let mut parts = Vec::new();
+    for index in 0..archive.len() {
+        let Ok(file) = archive.by_index_raw(index) else { continue };
+        let name = String::from_utf8_lossy(file.name_raw()).into_owned();
+        let of_cells = name.starts_with("xl/worksheets/") || name == "xl/sharedStrings.xml";
+        let (size, checksum) = if of_cells { (0, 0) } else { (file.size(), file.crc32()) };
+        parts.push((name, size, checksum));
+    }
+    parts.sort();
+    parts
 }

@@ -53,11 +53,17 @@ fn unknown(row: &mut Row<Column>, word: &str, references: &References) {
     row.warning(Column::Hazard, "unknown-hazard", message, help);
 }
 
-/// Columns that are only carried along (notes, preparations) are searched for hazards too. A note may speak of the past or deny
+/// Columns for something else, whose words may still name a hazard.
+const SEARCHED: [Column; 3] = [Column::ScientificName, Column::Location, Column::CurrentClosure];
+
+/// Columns that are only carried along (notes, preparations) are searched for hazards too, and the name, the place and the present
+/// closure of the lot (`Homo sapiens`, a picric acid cupboard, a lead seal). A note may speak of the past or deny
 /// the hazard ("no picric acid"), so a word found there gives a warning and does not hold the lot.
 fn elsewhere(row: &mut Row<Column>, references: &References, known: &[HazardId]) {
     let mut said: Vec<HazardId> = known.to_vec();
-    for (at, header, text) in row.carried_cells() {
+    let own = SEARCHED.into_iter().filter_map(|column| Some((row.at(column), row.header(column), row.stated(column)?)));
+    let own: Vec<_> = own.collect();
+    for (at, header, text) in own.into_iter().chain(row.carried_cells()) {
         for id in references.rules.hazards.named_in(text, Where::Elsewhere) {
             if said.contains(&id) {
                 continue;

@@ -23,6 +23,8 @@ pub struct FluidNamed {
     pub present: Result<FluidId, Fault>,
     /// The fluid that a lot is to be kept in: one of a known strength, or one that is said to be unknown.
     pub kept: Result<FluidId, Fault>,
+    /// No fluid has this name, but the words of it stand in the names of some (`glutaraldehyde`, without its strength).
+    pub is_listed: bool,
     /// Hazards that the name names (`Bouin's fluid`).
     pub hazards: Vec<HazardId>,
 }
@@ -54,7 +56,9 @@ impl<'r> FluidNames<'r> {
             Ok(id) if self.rules.fluid(*id).present_only => Err(fluids::of_no_strength(self.rules, typed, *id)),
             present => present.clone(),
         };
-        FluidNamed { present, kept, hazards: self.rules.hazards.named_in(typed, Where::Elsewhere) }
+        let present = present.map_err(|fault| fluids::of_another_strength_now(self.rules, typed, fault));
+        let is_listed = present.is_err() && fluids::is_listed(self.rules, typed);
+        FluidNamed { present, kept, is_listed, hazards: self.rules.hazards.named_in(typed, Where::Elsewhere) }
     }
 }
 
@@ -65,48 +69,67 @@ pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, Fault> {
         let parts = rules.materials.iter().enumerate();
         let candidates: Vec<Candidate> =
             parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
-        let is_glass = |id: &str| rules.materials.iter().any(|part| part.id == id && part.glass == Some(true));
-        let of_kind = kind(&MATERIAL_KINDS, typed).map(|(word, ids)| match word {
-            GLASS => candidates.iter().filter(|candidate| is_glass(candidate.id)).collect(),
-            _ => listed(&candidates, ids),
-        });
+        let of_kind = of_kind(&MATERIAL_KINDS, rules, typed, &candidates);
         not_listed("unknown-material", "material", typed, (&candidates, of_kind), "materials.csv")
     })
 }
 
+/// What people write of a vessel without a closure.
+const OPEN: [&str; 10] = ["none", "no", "noclosure", "nolid", "nocap", "open", "without", "nothing", "n/a", "na"];
+
+/// What they are to write.
+const OPEN_CURE: &str = "write the closure it is to have, by a name from closures.csv; if there is none for it, leave the \
+    vessel out of the list";
+
 /// The closure with this name.
 pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
     rules.closure_named(typed).ok_or_else(|| {
+        if OPEN.contains(&plain(typed).as_str()) {
+            return Fault::new("no-closure", "an open vessel holds no fluid for long", OPEN_CURE);
+        }
         let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId(i as u16));
         let parts = rules.closures.iter().enumerate();
         let candidates: Vec<Candidate> =
             parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
-        let of_kind = kind(&CLOSURE_KINDS, typed).map(|(_, ids)| listed(&candidates, ids));
+        let of_kind = of_kind(&CLOSURE_KINDS, rules, typed, &candidates);
         not_listed("unknown-closure", "closure", typed, (&candidates, of_kind), "closures.csv")
     })
 }
 
-/// Which materials are glass their table says.
-const GLASS: &str = "glass";
+/// What is of a kind.
+#[derive(Clone, Copy)]
+enum Members {
+    /// What has these ids in the built-in table, the usual ones first.
+    These(&'static [&'static str]),
+    /// Materials that their table says are glass.
+    Glass,
+    /// Nothing in the built-in table, and nothing there is near to it.
+    Nothing,
+}
 
-/// A word for a kind of thing, and the ids of what is of that kind.
-type Kind = (&'static str, &'static [&'static str]);
+/// A word for a kind of thing, and what is of that kind.
+type Kind = (&'static str, Members);
 
-/// Words for a kind of material. Names hold them too, of things of another kind: `acrylic glass` is no glass, glass-reinforced
-/// plastic is not what a plastic jar is made of, and polyethylene terephthalate is no polyethylene.
-const MATERIAL_KINDS: [Kind; 9] = [
-    (GLASS, &[]),
-    ("glas", &[]),
-    ("glassware", &[]),
+/// Words for a kind of material; the first that was typed decides (`lead glass` is none of the glasses listed). Names hold them
+/// too, of things of another kind: `acrylic glass` is no glass, glass-reinforced plastic is not what a plastic jar is made of, and
+/// polyethylene terephthalate is no polyethylene.
+const MATERIAL_KINDS: [Kind; 14] = [
+    ("lead", Members::Nothing),
+    ("crystal", Members::Nothing),
+    ("quartz", Members::Nothing),
+    ("silica", Members::Nothing),
+    ("glass", Members::Glass),
+    ("glas", Members::Glass),
+    ("glassware", Members::Glass),
     ("plastic", PLASTICS),
     ("plastics", PLASTICS),
     ("polyethylene", POLYETHYLENES),
     ("polythene", POLYETHYLENES),
-    ("polyester", &["pet", "petg", "grp"]),
-    ("metal", METALS),
+    ("polyester", Members::These(&["pet", "petg", "grp"])),
+    ("metal", Members::These(&["stainless-steel-316", "coated-steel", "aluminium"])),
+    ("ceramic", Members::These(&["stoneware"])),
 ];
-/// The usual ones first.
-const PLASTICS: &[&str] = &[
+const PLASTICS: Members = Members::These(&[
     "polypropylene",
     "hdpe",
     "ldpe",
@@ -123,14 +146,14 @@ const PLASTICS: &[&str] = &[
     "fep",
     "abs",
     "grp",
-];
-const POLYETHYLENES: &[&str] = &["hdpe", "ldpe"];
-const METALS: &[&str] = &["stainless-steel-316", "coated-steel", "aluminium"];
+    "phenolic-resin",
+]);
+const POLYETHYLENES: Members = Members::These(&["hdpe", "ldpe"]);
 
 /// The same of closures.
 const CLOSURE_KINDS: [Kind; 1] = [(
     "plastic",
-    &[
+    Members::These(&[
         "pp-cap-ptfe",
         "pp-cap-foamed-pe",
         "pp-cap-pe-insert",
@@ -138,19 +161,28 @@ const CLOSURE_KINDS: [Kind; 1] = [(
         "pp-cap-cone-liner",
         "pp-cap-foam-ptfe",
         "snap-pe",
-    ],
+    ]),
 )];
 
-/// What has these ids, in their order.
-fn listed<'c, 'r>(candidates: &'c [Candidate<'r>], ids: &[&str]) -> Vec<&'c Candidate<'r>> {
-    ids.iter().filter_map(|id| candidates.iter().find(|candidate| candidate.id == *id)).collect()
-}
-
-/// The kind that one of the words typed names; `glas` and `glassware` are glass.
-fn kind(kinds: &[Kind], typed: &str) -> Option<Kind> {
+/// What is of the kind that one of the words typed names, as far as a table has it; `None` where no word names a kind, or where
+/// a table of the user's has nothing of it.
+fn of_kind<'c, 'r>(
+    kinds: &[Kind],
+    rules: &Rules,
+    typed: &str,
+    candidates: &'c [Candidate<'r>],
+) -> Option<Vec<&'c Candidate<'r>>> {
     let words = Parts::of(typed).words;
-    let (word, ids) = kinds.iter().find(|(word, _)| words.iter().any(|own| own == word))?;
-    Some((if ids.is_empty() { GLASS } else { word }, ids))
+    let (_, members) = kinds.iter().find(|(word, _)| words.iter().any(|own| own == word))?;
+    let is_glass =
+        |candidate: &&Candidate| rules.materials.iter().any(|part| part.id == candidate.id && part.glass == Some(true));
+    let by_id = |id: &&str| candidates.iter().find(|candidate| candidate.id == *id);
+    let found: Vec<&Candidate> = match members {
+        Members::These(ids) => ids.iter().filter_map(by_id).collect(),
+        Members::Glass => candidates.iter().filter(is_glass).collect(),
+        Members::Nothing => return Some(Vec::new()),
+    };
+    Some(near::usual(found)).filter(|found| !found.is_empty())
 }
 
 /// A name that no list has, with what may be meant: of a word for a kind all of that kind, also where no name has the words
@@ -162,11 +194,10 @@ fn not_listed(
     (candidates, of_kind): (&[Candidate], Option<Vec<&Candidate>>),
     file: &str,
 ) -> Fault {
-    let of_kind = of_kind.map(near::usual).filter(|of_kind| !of_kind.is_empty());
     let alone = Parts::of(typed).words.len() == 1;
     let named = || near::usual(near::by_words(typed, candidates));
     let meant = match of_kind {
-        Some(of_kind) if alone => of_kind,
+        Some(of_kind) if alone || of_kind.is_empty() => of_kind,
         Some(of_kind) => Some(named()).filter(|named| !named.is_empty()).unwrap_or(of_kind),
         None => near::meant(typed, candidates),
     };

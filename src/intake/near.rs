@@ -3,8 +3,8 @@
 //! A name has numbers and words. The numbers are never changed: only what has the same ones is offered (7 % is not a slip for
 //! 5 %), or what has none where none were typed. First come the names that hold all words that were typed (`screw cap` in
 //! `Polypropylene screw cap, no liner`), in any order, then those that hold nearly all; only where there are none, those that
-//! differ by a slip of the pen, nearest first (optimal string alignment, at most a third of the letters; L. Boytsov, ACM Journal of Experimental
-//! Algorithmics 16 (2011) 1.1). All that are equally near are offered, with what they mean: none is chosen.
+//! differ by a slip of the pen (never one that names another substance, as ethanol for methanol), nearest first (optimal string
+//! alignment, at most a third of the letters; L. Boytsov, ACM Journal of Experimental Algorithmics 16 (2011) 1.1). All that are equally near are offered, with what they mean: none is chosen.
 
 use crate::rules::plain;
 
@@ -94,9 +94,12 @@ pub fn cure(meant: &[&Candidate], file: &str) -> String {
         }
         [one] => format!("if you mean {:?} ({}), write that; otherwise add it to {file}", one.id, one.meaning),
         many => {
-            let names: Vec<String> = many.iter().take(MOST).map(with_meaning).collect();
+            let most = if many.len() > MOST { MOST_IDS } else { MOST };
+            let ids = many.iter().take(most).map(|candidate| candidate.id.to_owned());
+            let names: Vec<String> =
+                if many.len() > MOST { ids.collect() } else { many.iter().map(with_meaning).collect() };
             let names: Vec<&str> = names.iter().map(String::as_str).collect();
-            let more = match many.len().saturating_sub(MOST) {
+            let more = match many.len().saturating_sub(most) {
                 0 => String::new(),
                 more => format!("; {file} has {more} more"),
             };
@@ -105,8 +108,11 @@ pub fn cure(meant: &[&Candidate], file: &str) -> String {
     }
 }
 
-/// More are not read.
-const MOST: usize = 8;
+/// More are not read with their meaning.
+const MOST: usize = 12;
+
+/// More are not read at all.
+const MOST_IDS: usize = 20;
 
 /// A name taken apart.
 #[derive(Debug)]
@@ -133,7 +139,13 @@ impl Parts {
             let piece = &rest[..end];
             match digits {
                 true => numbers.push(number(piece)),
-                false => words.push(piece.to_lowercase()),
+                false => {
+                    let word = piece.to_lowercase();
+                    match WRITTEN_TOGETHER.iter().find(|(together, _)| *together == word) {
+                        Some((_, apart)) => words.extend(apart.map(str::to_owned)),
+                        None => words.push(word),
+                    }
+                }
             }
             rest = &rest[end..];
         }
@@ -149,21 +161,23 @@ impl Parts {
 
     /// Whether it has all words that were typed, and the same numbers.
     pub fn holds(&self, typed: &Parts) -> bool {
-        self.numbers_agree(typed) && typed.words.iter().all(|word| self.words.contains(word))
+        self.numbers_agree(typed)
+            && typed.words.iter().all(|word| self.words.iter().any(|own| own == word || are_alike(own, word)))
     }
 
     /// The same where a word may differ by a slip for each four letters.
     fn nearly_holds(&self, typed: &Parts) -> bool {
         let near = |word: &String| {
             let most = word.chars().count() / 4;
-            self.words.iter().any(|own| strsim::osa_distance(own, word) <= most)
+            self.words.iter().any(|own| strsim::osa_distance(own, word) <= most && !means_another(own, word))
         };
         self.numbers_agree(typed) && typed.words.iter().all(near)
     }
 
     /// By how many slips its words differ, where the numbers are the same and the slips few.
     fn slips(&self, typed: &Parts) -> Option<usize> {
-        if self.numbers != typed.numbers {
+        let another = |word: &String| self.words.iter().any(|own| means_another(own, word));
+        if self.numbers != typed.numbers || typed.words.iter().any(another) {
             return None;
         }
         let (own, other) = (self.words.concat(), typed.words.concat());
@@ -179,6 +193,31 @@ const FILLERS: [&str; 18] = [
     "a", "and", "aq", "by", "for", "in", "of", "on", "or", "pc", "pct", "percent", "solution", "the", "v", "vol", "w",
     "with",
 ];
+
+/// Words for the same thing.
+const ALIKE: [(&str, &str); 6] =
+    [("cap", "lid"), ("cap", "top"), ("seal", "sealed"), ("seal", "gasket"), ("seal", "bonded"), ("stopper", "bung")];
+
+fn are_alike(one: &str, other: &str) -> bool {
+    ALIKE.iter().any(|pair| *pair == (one, other) || *pair == (other, one))
+}
+
+/// Words of which one must never be offered for the other, though they differ by a letter: another substance.
+const OTHER_SUBSTANCES: [(&str, &str); 3] = [("ethanol", "methanol"), ("ethyl", "methyl"), ("etoh", "meoh")];
+
+/// Whether what was typed is nearer to the word for another substance than to this one.
+fn means_another(own: &str, typed: &str) -> bool {
+    let other = |(one, other): &(&'static str, &'static str)| match own {
+        own if own == *one => Some(*other),
+        own if own == *other => Some(*one),
+        _ => None,
+    };
+    let nearer = |other: &str| strsim::osa_distance(other, typed) < strsim::osa_distance(own, typed);
+    OTHER_SUBSTANCES.iter().filter_map(other).any(nearer)
+}
+
+/// Words that are written as one or as two.
+const WRITTEN_TOGETHER: [(&str, [&str; 2]); 2] = [("seawater", ["sea", "water"]), ("saltwater", ["salt", "water"])];
 
 /// `4` of `4.0`, `4,0` and `04`.
 fn number(digits: &str) -> String {
@@ -220,6 +259,20 @@ mod tests {
         assert_eq!(ids("Glas"), ["soda-lime", "borosilicate"]);
         assert_eq!(ids("soda lime glas"), ["soda-lime"]);
         assert_eq!(ids("buffered"), ["nbf-10"]);
+    }
+
+    #[test]
+    fn no_other_substance_is_offered() {
+        let candidate = |id| Candidate { id, meaning: id, names: vec![id], last_resort: false };
+        let candidates = ["ethanol-80", "ethyl alcohol 80", "methyl-salicylate", "sea-water-formalin-4"].map(candidate);
+        let ids =
+            |typed| meant(typed, &candidates).into_iter().map(|candidate| candidate.id).collect::<Vec<&'static str>>();
+        for typed in ["methanol", "methanol 80", "methanl 80", "methyl alcohol 80", "Methylalcohol"] {
+            assert_eq!(ids(typed), [""; 0], "{typed}");
+        }
+        assert_eq!(ids("ethonol 80"), ["ethanol-80"]);
+        assert_eq!(ids("methyl salicylat"), ["methyl-salicylate"]);
+        assert_eq!(ids("seawater formalin"), ["sea-water-formalin-4"]);
     }
 
     #[test]

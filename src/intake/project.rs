@@ -4,8 +4,8 @@ use std::path::{Path, PathBuf};
 
 use super::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
 use super::findings::Findings;
-use super::opening;
 use super::workbook::{ENDINGS, is_workbook};
+use super::{misnamed, opening};
 use crate::diagnostics::{Diagnostic, Place, nearest};
 use crate::rules::TABLES;
 
@@ -60,6 +60,10 @@ impl Sources {
         let (Some(specimens), Some(vessels)) = (&specimens, &vessels) else {
             let named = [(&specimens, SpecimenColumn::FILE), (&vessels, VesselColumn::FILE)];
             let missing: Vec<&str> = named.iter().filter(|(path, _)| path.is_none()).map(|(_, name)| *name).collect();
+            let nearly = misnamed::misnamed(dir).into_iter().next();
+            if let Some(nearly) = nearly {
+                return Err(nearly);
+            }
             let message = format!("there is no {} in this folder", missing.join(" and no "));
             return Err(cannot_read(message)
                 .help("a project folder holds specimens.csv and vessels.csv, or either as .xlsx or .ods"));
@@ -141,6 +145,9 @@ pub(super) fn load(sources: &Sources, findings: &mut Findings) -> Vec<InputFile>
         (FluidStockColumn::FILE, sources.fluid_stock.as_ref()),
         ("settings.toml", sources.settings.as_ref()),
     ];
+    for nearly in sources.folder.iter().flat_map(|folder| misnamed::misnamed(folder)) {
+        findings.report(nearly);
+    }
     let mut files = Vec::new();
     for (name, path) in single {
         let Some(path) = path else { continue };

@@ -5,17 +5,17 @@ use std::collections::{HashMap, HashSet};
 use super::cells::{Fault, quoted};
 use super::columns::{
     ClosureColumn, Columns, CompatibilityColumn, FluidColumn, HazardColumn, MaterialColumn, NeckFinishColumn,
-    TransferColumn,
 };
 use super::findings::Findings;
 use super::names;
 use super::source::Source;
 use super::table::{Row, Table, Zero};
+use super::transfers::{transfers_of, way};
 use crate::diagnostics::nearest;
 use crate::rules::hazards::Action;
 use crate::rules::{
     Closure, ClosureId, Compatibility, Family, Fluid, FluidId, Hazard, Hazards, Judgement, Material, MaterialId,
-    NeckFinish, Rules, TABLES, Transfer, Verdict, plain,
+    NeckFinish, Rules, TABLES, Verdict, plain,
 };
 use crate::units::{Length, Money};
 
@@ -45,11 +45,12 @@ pub fn read(tables: &[RuleTable; TABLES.len()], findings: &mut Findings) -> Rule
         materials: read_materials(materials, &mut found),
         closures: rows(closures, &mut found, closure),
         neck_finishes: rows(neck_finishes, &mut found, neck_finish),
-        hazards: Hazards::new(rows(hazards, &mut found, hazard)),
+        hazards: Hazards::new(read_hazards(hazards, &mut found)),
         ..Rules::default()
     };
     rules.compatibility = read_compatibility(compatibility, &rules, names_replaced, &mut found);
-    rules.transfers = rows(transfers, &mut found, |row| transfer(row, &rules, !transfers.is_users && names_replaced));
+    let ways = rows(transfers, &mut found, |row| way(row, &rules, !transfers.is_users && names_replaced));
+    rules.transfers = transfers_of(&rules, ways);
     findings.stopped |= found.stopped;
     findings.diagnostics.append(&mut found.diagnostics);
     rules
@@ -65,6 +66,18 @@ fn read_materials(table: &RuleTable, findings: &mut Findings) -> Vec<Material> {
         }
     }
     materials
+}
+
+/// The hazards. Where a table of the user's does not say whether one is flammable, the one built in does.
+fn read_hazards(table: &RuleTable, findings: &mut Findings) -> Vec<Hazard> {
+    let mut hazards = rows(table, findings, hazard);
+    if table.is_users {
+        let ours = rows(&compiled_in(6, findings), findings, hazard);
+        for hazard in hazards.iter_mut().filter(|hazard| hazard.flammable.is_none()) {
+            hazard.flammable = ours.iter().find(|own| own.id == hazard.id).and_then(|own| own.flammable);
+        }
+    }
+    hazards
 }
 
 /// The fluids. A table of the user's need not say what a lot of unknown strength may be in: the compiled-in rows do.
@@ -126,7 +139,8 @@ fn rows<C: Columns, T: Named>(
 const MOST_ROWS: usize = 2000;
 
 /// What a row of a table is called: no two rows may share a name.
-trait Named {
+pub(super) trait Named {
+    /// Its id, then its other names.
     fn names(&self) -> Vec<String>;
 }
 
@@ -147,19 +161,13 @@ impl Named for NeckFinish {
     }
 }
 
-impl Named for Transfer {
-    fn names(&self) -> Vec<String> {
-        vec![format!("{} to {}", self.from, self.to.0)]
-    }
-}
-
 const YES_OR_NO: [(&str, bool); 2] = [("yes", true), ("no", false)];
 
 fn id<C: Columns>(row: &mut Row<C>, column: C) -> Option<String> {
     row.required(column).map(str::to_lowercase)
 }
 
-fn text<C: Columns>(row: &Row<C>, column: C) -> String {
+pub(super) fn text<C: Columns>(row: &Row<C>, column: C) -> String {
     row.text(column).to_owned()
 }
 
@@ -242,6 +250,7 @@ fn hazard(row: &mut Row<HazardColumn>) -> Option<Hazard> {
         id: id(row, HazardColumn::Hazard)?,
         aliases: row.list(HazardColumn::Aliases).map(str::to_owned).collect(),
         action: action?,
+        flammable: row.word(HazardColumn::Flammable, &YES_OR_NO),
         words,
         source: text(row, HazardColumn::Source),
     })
@@ -250,12 +259,16 @@ fn hazard(row: &mut Row<HazardColumn>) -> Option<Hazard> {
 const ACTIONS: [(&str, Action); 2] = [("held", Action::Held), ("caution", Action::Caution)];
 
 /// A fluid, or a family of fluids.
-enum FluidOrFamily {
+#[derive(Clone, Copy)]
+pub(super) enum FluidOrFamily {
+    /// One fluid.
     Fluid(FluidId),
+    /// All fluids of a family.
     Family(Family),
 }
 
-fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamily, Fault> {
+/// The fluid or family of a name.
+pub(super) fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamily, Fault> {
     let word = plain(typed);
     let by_id = rules.fluids.iter().position(|fluid| plain(&fluid.id) == word).map(|i| FluidId(i as u16));
     let family = || Family::NAMES.iter().find(|(name, _)| plain(name) == word).map(|(_, family)| *family);
@@ -396,50 +409,4 @@ fn read_compatibility(
         set(fluid, part, judgement);
     }
     compatibility
-}
-
-fn transfer(row: &mut Row<TransferColumn>, rules: &Rules, passes_over_unknown: bool) -> Option<Transfer> {
-    type Column = TransferColumn;
-    let from = row.required(Column::From).map(|typed| fluid_or_family(rules, typed));
-    let find = |typed: &str| {
-        rules.fluid_named(typed).ok_or_else(|| {
-            let near = nearest(typed, rules.fluids.iter().map(|fluid| fluid.id.as_str()));
-            let mut fault = names::unknown("unknown-fluid", "fluid", near, "fluids.csv");
-            fault.says = format!("no fluid {} is known", quoted(typed));
-            fault
-        })
-    };
-    let to = row.required(Column::To).map(find);
-    row.required(Column::Baths);
-    let baths: Result<Vec<FluidId>, Fault> = row.list(Column::Baths).map(find).collect();
-    row.required(Column::DaysPerBath);
-    let days = row.numbers(Column::DaysPerBath, 0.0..=3650.0);
-    if passes_over_unknown && (matches!(from, Some(Err(_))) || matches!(to, Some(Err(_))) || baths.is_err()) {
-        return None;
-    }
-    let from = from.and_then(|from| from.map_err(|fault| row.fault(Column::From, fault)).ok());
-    let to = to.and_then(|to| to.map_err(|fault| row.fault(Column::To, fault)).ok());
-    let baths = baths.map_err(|fault| row.fault(Column::Baths, fault)).ok();
-    let (from, to, baths) = (from?, to?, baths?);
-    if !baths.is_empty() && baths.last() != Some(&to) {
-        let says = format!("the last bath must be {}, the fluid it is kept in", rules.fluid(to).id);
-        row.fault(Column::Baths, Fault::new("wrong-last-bath", says, "name the baths in order, separated by |"));
-    }
-    let days = match days?[..] {
-        [all] => vec![all; baths.len()],
-        ref each if each.len() == baths.len() => each.to_vec(),
-        ref each => {
-            let says = format!("{} numbers of days are given for {} baths", each.len(), baths.len());
-            row.fault(
-                Column::DaysPerBath,
-                Fault::new("days-and-baths", says, "write one number for all, or one for each"),
-            );
-            return None;
-        }
-    };
-    let from = match from {
-        FluidOrFamily::Fluid(id) => rules.fluid(id).id.clone(),
-        FluidOrFamily::Family(family) => family.name().to_owned(),
-    };
-    Some(Transfer { from, to, baths, days, source: text(row, Column::Source), note: text(row, Column::Note) })
 }

@@ -211,7 +211,8 @@ const POSTURE_CURE: &str = "write as-set for a body kept as it was fixed (height
 /// Words are no priority: what is urgent to one is usual to another.
 fn priority(row: &mut Row<Column>) -> Option<u32> {
     let typed = row.stated(Column::Priority)?;
-    if !typed.contains(|c: char| c.is_ascii_digit()) {
+    let is_whole = typed.parse::<u32>().is_ok();
+    if !typed.contains(|c: char| c.is_ascii_digit()) || is_whole && !matches!(typed.parse(), Ok(1..=4)) {
         let help = "write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait";
         row.fault(Column::Priority, Fault::new("not-a-priority", "it is not a number from 1 to 4", help));
         return None;

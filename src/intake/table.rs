@@ -7,6 +7,7 @@ mod row;
 mod walk;
 
 use std::cell::Cell;
+use std::collections::HashSet;
 use std::marker::PhantomData;
 use std::sync::OnceLock;
 
@@ -156,8 +157,11 @@ impl<'s, C: Columns> Table<'s, C> {
             columns: PhantomData,
         };
         for (field, cell) in source.cells(header_start, separator).enumerate() {
-            let place = table.header_place(field);
-            if let Some(problem) = table.quote_problem(cell, place) {
+            // Where a cell lies is counted from the first on: only for one that has a fault.
+            if cell.quote == Quote::Sound {
+                continue;
+            }
+            if let Some(problem) = table.quote_problem(cell, table.header_place(field)) {
                 findings.report(problem);
                 return None;
             }
@@ -168,23 +172,23 @@ impl<'s, C: Columns> Table<'s, C> {
 
     fn match_headers(&mut self, findings: &mut Findings) {
         let mut unknown = Vec::new();
-        let mut seen: Vec<String> = Vec::new();
+        let mut seen: HashSet<String> = HashSet::new();
         let mut wrong_unit = vec![false; C::ALL.len()];
         for (index, header) in self.headers.iter().enumerate() {
-            let place = self.header_place(index);
+            let place = || self.header_place(index);
             let lower = header.to_lowercase();
             let found = heading(header, C::ALL);
             let repeated = match found {
                 Heading::Known(column, _) => self.fields[column].map(|field| self.headers[field.index].as_str()),
-                _ => seen.iter().any(|other| *other == lower && !lower.is_empty()).then_some(header.as_str()),
+                _ => (!lower.is_empty() && seen.contains(&lower)).then_some(header.as_str()),
             };
             if let Some(first) = repeated {
                 let message = format!("the column {} means the same as the column {}", quoted(header), quoted(first));
-                let error = Diagnostic::error("duplicate-column", place, message);
+                let error = Diagnostic::error("duplicate-column", place(), message);
                 findings.report(error.help("keep one of them, or rename one"));
                 continue;
             }
-            seen.push(lower);
+            seen.insert(lower);
             match found {
                 Heading::Known(column, unit) => {
                     self.fields[column] = Some(Field { index, unit });
@@ -202,7 +206,7 @@ impl<'s, C: Columns> Table<'s, C> {
                         "rename the column {:?} and convert its cells, or write the unit in each cell",
                         C::ALL[column].name
                     );
-                    findings.report(Diagnostic::error("unknown-unit", place, message).help(help));
+                    findings.report(Diagnostic::error("unknown-unit", place(), message).help(help));
                 }
                 Heading::Unknown => unknown.push(index),
             }

@@ -4,6 +4,7 @@ use super::cells::{self, Fault, Measure};
 use super::names::FluidNames;
 pub use super::table::either;
 use super::{fluids, near};
+use crate::rules::hazards::Action;
 use crate::rules::{FluidId, Rules};
 use crate::units::Length;
 
@@ -33,6 +34,20 @@ pub fn three_lengths(typed: &str) -> Result<[Length; 3], Fault> {
 /// A fluid by its id, name or alias, as in a survey.
 pub fn fluid(rules: &Rules, typed: &str) -> Result<FluidId, Fault> {
     FluidNames::new(rules).find(typed).kept.clone()
+}
+
+/// The same; of a name that no fluid has and that names a hazard (`Bouin`), the hazard is reported.
+pub fn fluid_or_hazard(rules: &Rules, typed: &str) -> Result<FluidId, Fault> {
+    let mut fluids = FluidNames::new(rules);
+    let named = fluids.find(typed);
+    let hazard = named.hazards.first().map(|id| rules.hazards.get(*id));
+    match (&named.kept, hazard) {
+        (Err(_), Some(hazard)) if !named.is_listed || hazard.action == Action::Held => {
+            let says = format!("this is a hazard ({}), not a fluid in fluids.csv", hazard.id);
+            Err(Fault::new("hazardous-fluid", says, hazard.words.clone()))
+        }
+        (kept, _) => kept.clone(),
+    }
 }
 
 /// The ids of the fluids that may be meant by a name that none has: never one of another strength.

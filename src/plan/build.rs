@@ -118,7 +118,7 @@ impl Making<'_> {
                 let orders = fluids::orders(project, &make_up);
                 let spent = spent::spent(project, &placements, &outside);
                 let moved = flammable::Moved::new(project, &placements, outside, &make_up, &orders);
-                let flammable = moved.by_place(flammable::burns);
+                let flammable = moved.by_place(|held| held.burns());
                 (make_up, spent, (flammable, orders))
             },
         );

@@ -11,10 +11,11 @@ use super::{Outcome, Plan};
 use crate::collection::{Outline, Size, Specimen};
 use crate::decision::Aim;
 use crate::fluid::cautions;
+use crate::fluid::parts::{Beware, RECIPES};
 use crate::options::tank;
 use crate::options::treatment::{Route, route, strength_not_known};
 use crate::project::Project;
-use crate::rules::{Family, FluidId, HazardId};
+use crate::rules::{Family, Fluid, FluidId, HazardId};
 use crate::settings::Settings;
 use crate::stock::{Vessel, VesselId};
 use crate::tank::cost;
@@ -25,7 +26,8 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
     let specimens = &project.collection.specimens;
     let fluids: BTreeSet<FluidId> =
         specimens.iter().flat_map(|s| std::iter::once(s.fluid).chain(s.current_fluid)).collect();
-    let in_use = |wanted: Family| fluids.iter().any(|id| project.rules.fluid(*id).is_of(wanted));
+    let is_used = |wanted: &dyn Fn(&Fluid) -> bool| fluids.iter().any(|id| wanted(project.rules.fluid(*id)));
+    let in_use = |wanted: Family| is_used(&|fluid| fluid.is_of(wanted));
     let named: BTreeSet<HazardId> =
         specimens.iter().flat_map(|s| s.particulars.known_hazards.iter().copied()).collect();
     let hazards = project.rules.hazards.all().map(|(id, hazard)| (named.contains(&id), hazard.words.as_str()));
@@ -35,8 +37,10 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
         (in_use(Family::Formaldehyde), cautions::FORMALDEHYDE_NEVER_WITH),
         (in_use(Family::Alcohol), cautions::ALCOHOL),
         (in_use(Family::Alcohol), cautions::POURING_ALCOHOL),
-        (in_use(Family::Glycerol), cautions::GLYCEROL),
-        (in_use(Family::Oil), "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants."),
+        (is_used(&|fluid| fluid.is_of(Family::Glycerol) && !is_propylene_glycol(fluid)), cautions::GLYCEROL),
+        (is_used(&is_propylene_glycol), cautions::PROPYLENE_GLYCOL),
+        // A fixative that attacks plastics as an oil does is none.
+        (is_used(&|fluid| fluid.family == Family::Oil), cautions::OIL),
         (
             in_use(Family::Unknown),
             "Unknown fluid: until it is tested, treat it as flammable and as holding formaldehyde; mix it with \
@@ -56,8 +60,22 @@ pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
         ),
         (true, "The safety data sheet of each fluid, local code and licensed practice decide; this plan does not."),
     ];
-    let said = of_fluids.into_iter().chain(hazards).chain(of_the_work);
-    said.filter(|(applies, _)| *applies).map(|(_, text)| text.to_owned()).collect()
+    let of_parts = fluids.iter().flat_map(|id| parts_to_beware_of(project.rules.fluid(*id))).map(|text| (true, text));
+    let said = of_fluids.into_iter().chain(of_parts).chain(hazards).chain(of_the_work);
+    said.filter(|(applies, _)| *applies).map(|(_, text)| text.to_owned()).unique().collect()
+}
+
+/// Propylene glycol, in any strength: by its rules a glycerol, by its cautions not.
+fn is_propylene_glycol(fluid: &Fluid) -> bool {
+    fluid.id.starts_with("propylene-glycol")
+}
+
+/// What is said of the parts of a fluid of several, but for those that its families tell.
+fn parts_to_beware_of(fluid: &Fluid) -> impl Iterator<Item = &'static str> {
+    let told = [Beware::Formaldehyde, Beware::Alcohol, Beware::Glycerol, Beware::PropyleneGlycol];
+    let recipe = RECIPES.iter().find(|recipe| recipe.id == fluid.id);
+    let parts = recipe.into_iter().flat_map(|recipe| recipe.beware).filter(move |part| !told.contains(part));
+    parts.flat_map(|part| cautions::of(*part)).copied()
 }
 
 /// Doubts, most important first.
@@ -83,7 +101,7 @@ fn tanks_without_price(project: &Project, plan: &Plan) -> Vec<String> {
         let price = |made: &super::MakeUp| project.fluid_price(made.fluid).per_litre(made.amount_outside);
         let cost: Money = plan.make_up.iter().map(price).sum();
         warnings.push(format!(
-            "{}: ask for a price. Not in the cost, budget or litres ({} l of fluid, {} for it)",
+            "{}: ask for a price. Not in the cost, budget or litres ({} l of fluid for all fillings and baths, {} for it)",
             counted(unpriced.len(), "tank of unknown price", "tanks of unknown price"),
             litres.litres(),
             cost.on_screen()

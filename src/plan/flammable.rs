@@ -5,18 +5,23 @@
 //! arrives, fluid is made up, baths stand in tubs and spent fluid waits to be collected. How much is in one place at most?
 //!
 //! **Notation.** `n` what is there now; `m` fluid that is made up or bought ready for use (of one that does not burn, its
-//! concentrate, where that does); `r` what is left over in whole containers; `o` owned fluid, `u` of it used; `e` what lots are
-//! emptied of; `w` water that has rinsed out a fluid that burns.
+//! concentrate, where that does); `r` what is left over in whole containers; `o` owned fluid, `u` of it used, `c` of that as concentrate;
+//! `e` what lots are emptied of; `w` water that has rinsed out a fluid that burns.
 //!
 //! **Method: an upper bound by counting each litre in every place it may come to, and once in all of them together.** A lot's
 //! place holds at most what is there now and what is filled in; the preparation place `o` of its own, `u` of other places,
-//! `m + r`, `e` and `w`, for whatever ever stands there is one of these: tubs and spent baths hold what was made up or owned
-//! before. In all places together there is never more than `n + o + m + r + w`, for old fluid becomes spent fluid, and what was
-//! made up fills vessels. Concentrate turns into what is made of it, which is more of it: the larger of the two is counted.
+//! `m + r - c`, `e` and `w`, for whatever ever stands there is one of these: tubs and spent baths hold what was made up or owned
+//! before. In all places together there is never more than `n + o + m + r - c + w`, for old fluid becomes spent fluid, and what
+//! was made up fills vessels. Concentrate turns into what is made of it, which is more of it: the larger of the two is counted
+//! in `m`, so that owned concentrate, of which `m` holds `c` already, is not counted once more as owned.
 //!
 //! **Result.** No moment of the work exceeds the peaks, as far as volumes are stated; the work in batches stays below. Owned
 //! fluid is taken from the preparation place first, then from places in order of their names: only where what is left stands
 //! depends on that.
+//!
+//! **What counts as flammable.** An alcohol of any strength, anything with a hazard category by its flash point, a fluid that is
+//! not identified until it is tested (R. McPhee and J. Carter, NHCOLL-L list, October 2001), and the content of a lot that names a
+//! flammable hazard (old ether). The last two have no class: none is guessed.
 //!
 //! **Limits.** Rows that do not say how much they are in count nothing now, and are counted by number. What evaporates or is
 //! spilled is not taken off. Cost: one pass over the placements.
@@ -24,21 +29,74 @@
 use std::collections::BTreeMap;
 
 use super::{Flammable, FluidOrder, MakeUp, Placement, Plan, fluids};
+use crate::collection::Specimen;
 use crate::fluid::flash;
 use crate::project::Project;
-use crate::rules::{Family, Fluid, FluidId};
+use crate::rules::{Family, Fluid, FluidId, Hazard, HazardId};
 use crate::settings::BathsIn;
 use crate::stock::Vessel;
 use crate::units::Millilitres;
 
-/// Whether a fluid counts as flammable: an alcohol of any strength, or anything that has a hazard category by its flash point.
-pub fn burns(fluid: &Fluid) -> bool {
-    fluid.family == Family::Alcohol || fluid.flash_c.is_some_and(|flash| flash::category(flash).is_some())
+/// What a lot, a shelf or a vessel holds, as far as it decides whether it counts as flammable.
+#[derive(Clone, Copy, Debug)]
+pub enum Content<'a> {
+    /// A fluid of the table.
+    Fluid(&'a Fluid),
+    /// Something that a hazard of the lot says more of than its fluid.
+    Hazard(&'a Hazard),
 }
 
-/// Class of a fluid that burns, as US fire codes have it; IB, the strictest of its kind, where its flash point is not known.
-pub fn class(fluid: &Fluid) -> Option<&'static str> {
-    burns(fluid).then(|| fluid.flash_c.map_or("IB", flash::us_class))
+impl Content<'_> {
+    /// Whether it counts as flammable.
+    pub fn burns(self) -> bool {
+        match self {
+            Content::Fluid(fluid) => burns(fluid),
+            Content::Hazard(hazard) => hazard.flammable == Some(true),
+        }
+    }
+
+    /// Whether it counts as flammable because it is not identified.
+    pub fn is_not_identified(self) -> bool {
+        matches!(self, Content::Fluid(fluid) if fluid.family == Family::Unknown)
+    }
+
+    /// Whether it counts as flammable, and no class can be stated.
+    pub fn has_no_class(self) -> bool {
+        match self {
+            Content::Fluid(_) => self.is_not_identified(),
+            Content::Hazard(_) => self.burns(),
+        }
+    }
+
+    /// Its class where it burns and has one, as US fire codes have it; IB, the strictest of its kind, for a fluid whose flash
+    /// point is not known.
+    pub fn class(self) -> Option<&'static str> {
+        match self {
+            Content::Fluid(fluid) => class(fluid),
+            Content::Hazard(_) => None,
+        }
+    }
+}
+
+/// Whether a fluid counts as flammable.
+pub fn burns(fluid: &Fluid) -> bool {
+    matches!(fluid.family, Family::Alcohol | Family::Unknown)
+        || fluid.flash_c.is_some_and(|flash| flash::category(flash).is_some())
+}
+
+/// Class of a fluid that burns, as US fire codes have it; IB, the strictest of its kind, where its flash point is not known;
+/// none of a fluid that is not identified.
+fn class(fluid: &Fluid) -> Option<&'static str> {
+    (burns(fluid) && fluid.family != Family::Unknown).then(|| fluid.flash_c.map_or("IB", flash::us_class))
+}
+
+/// What a lot holds now: what a flammable hazard of it says, else the fluid it is in.
+pub fn held<'a>(project: &'a Project, specimen: &Specimen) -> Content<'a> {
+    let named = specimen.particulars.known_hazards.iter().map(|id| project.rules.hazards.get(*id));
+    match named.into_iter().find(|hazard| hazard.flammable == Some(true)) {
+        Some(hazard) => Content::Hazard(hazard),
+        None => Content::Fluid(project.rules.fluid(specimen.current_fluid.unwrap_or(specimen.fluid))),
+    }
 }
 
 /// The parts of a plan from which the litres of fluid in each place are added up.
@@ -56,17 +114,31 @@ pub struct Moved<'a> {
 struct Prepared {
     made: Millilitres,
     left_over: Millilitres,
+    /// Owned concentrate, counted in what is made of it.
+    made_from_owned: Millilitres,
     emptied: Millilitres,
     rinses: Millilitres,
     spent: Millilitres,
 }
 
-/// Which fluids count, by their place in the table.
-struct Counted(Vec<bool>);
+/// Which fluids and hazards count, by their places in the tables.
+struct Counted {
+    fluids: Vec<bool>,
+    hazards: Vec<(HazardId, bool)>,
+}
 
 impl Counted {
     fn has(&self, fluid: FluidId) -> bool {
-        self.0[usize::from(fluid.0)]
+        self.fluids[usize::from(fluid.0)]
+    }
+
+    /// Whether what a lot holds now counts.
+    fn has_lot(&self, specimen: &Specimen) -> bool {
+        let named = &specimen.particulars.known_hazards;
+        match self.hazards.iter().find(|(id, _)| named.contains(id)) {
+            Some((_, counts)) => *counts,
+            None => self.has(specimen.current_fluid.unwrap_or(specimen.fluid)),
+        }
     }
 }
 
@@ -88,7 +160,7 @@ impl<'a> Moved<'a> {
     }
 
     /// Fluid of some kinds by place, in order of their names; rows that are not moved keep what they have.
-    pub fn by_place(&self, counted: impl Fn(&Fluid) -> bool) -> Vec<Flammable> {
+    pub fn by_place(&self, counted: impl Fn(Content) -> bool) -> Vec<Flammable> {
         let counted = &self.counted(counted);
         let mut places: BTreeMap<&str, Flammable> = BTreeMap::new();
         let mut prepared = self.prepared(counted);
@@ -97,9 +169,9 @@ impl<'a> Moved<'a> {
         }
         let preparation = self.project.settings.preparation_place.as_str();
         let from_elsewhere = self.add_owned(counted, &mut places);
-        let Prepared { made, left_over, emptied, rinses, spent } = prepared;
-        let peak = made + left_over + emptied + rinses + from_elsewhere;
-        if peak + spent > Millilitres::ZERO {
+        let Prepared { made, left_over, made_from_owned, emptied, rinses, spent } = prepared;
+        let peak = made + left_over + emptied + rinses + from_elsewhere - made_from_owned;
+        if peak != Millilitres::ZERO || spent != Millilitres::ZERO {
             let place = place(&mut places, preparation);
             place.peak += peak;
             place.after += left_over + spent;
@@ -112,35 +184,55 @@ impl<'a> Moved<'a> {
     }
 
     /// The most there is of some kinds at a time, in all places together.
-    pub fn peak(&self, counted: impl Fn(&Fluid) -> bool) -> Millilitres {
+    pub fn peak(&self, counted: impl Fn(Content) -> bool) -> Millilitres {
         let counted = &self.counted(counted);
         let mut prepared = self.prepared(counted);
         let mut places = BTreeMap::new();
         self.placements.iter().for_each(|placement| self.add_lot(placement, counted, &mut places, &mut prepared));
         self.add_owned(counted, &mut places);
         let now: Millilitres = places.values().map(|place| place.before).sum();
-        now + prepared.made + prepared.left_over + prepared.rinses
+        now + prepared.made + prepared.left_over - prepared.made_from_owned + prepared.rinses
     }
 
-    /// By fluid, so that each is asked once.
-    fn counted(&self, counted: impl Fn(&Fluid) -> bool) -> Counted {
-        Counted(self.project.rules.fluids.iter().map(counted).collect())
+    /// What counts as flammable and has no class, by name, with its places: fluid that is not identified, then flammable hazards.
+    pub fn without_class(&self) -> Vec<(&'a str, Vec<Flammable>)> {
+        let hazards = self.project.rules.hazards.all().map(|(_, hazard)| hazard);
+        let hazards = hazards.filter(|hazard| hazard.flammable == Some(true)).map(|hazard| {
+            (hazard.spoken(), self.by_place(|held| matches!(held, Content::Hazard(other) if other.id == hazard.id)))
+        });
+        let not_identified = ("fluid not identified", self.by_place(|held| held.is_not_identified()));
+        std::iter::once(not_identified).chain(hazards).filter(|(_, places)| !places.is_empty()).collect()
+    }
+
+    /// By fluid and by flammable hazard, so that each is asked once.
+    fn counted(&self, counted: impl Fn(Content) -> bool) -> Counted {
+        let hazards = self.project.rules.hazards.all().filter(|(_, hazard)| hazard.flammable == Some(true));
+        Counted {
+            fluids: self.project.rules.fluids.iter().map(|fluid| counted(Content::Fluid(fluid))).collect(),
+            hazards: hazards.map(|(id, hazard)| (id, counted(Content::Hazard(hazard)))).collect(),
+        }
     }
 
     /// What is bought and made up.
     fn prepared(&self, counted: &Counted) -> Prepared {
         let by_id = |id: &str| self.project.rules.fluids.iter().position(|fluid| fluid.id == id);
-        let concentrate = |id: &str| by_id(id).is_some_and(|index| counted.0[index]);
+        let concentrate = |id: &str| by_id(id).is_some_and(|index| counted.fluids[index]);
         let made = self.make_up.iter().map(|made| {
             let own = if counted.has(made.fluid) { made.to_make } else { Millilitres::ZERO };
             let from = made.made_from.as_ref().filter(|from| concentrate(&from.concentrate));
             own.max(from.map_or(Millilitres::ZERO, |from| from.amount))
         });
-        let left_over = self.orders.iter().filter(|order| concentrate(&order.fluid)).map(|order| {
+        let orders = || self.orders.iter().filter(|order| concentrate(&order.fluid));
+        let left_over = orders().map(|order| {
             let bought: i64 = order.containers.iter().map(|(holds, _, count)| holds.0 * count).sum();
             Millilitres(bought - (order.needed - order.from_stock).0).max(Millilitres::ZERO)
         });
-        Prepared { made: made.sum(), left_over: left_over.sum(), ..Prepared::default() }
+        Prepared {
+            made: made.sum(),
+            left_over: left_over.sum(),
+            made_from_owned: orders().map(|order| order.from_stock).sum(),
+            ..Prepared::default()
+        }
     }
 
     fn add_lot(
@@ -152,9 +244,9 @@ impl<'a> Moved<'a> {
     ) {
         let is = |fluid: FluidId| counted.has(fluid);
         let specimen = &self.project.collection.specimens[placement.specimen];
-        let present = specimen.current_fluid.unwrap_or(specimen.fluid);
-        let stated = specimen.current_fluid().filter(|_| is(present));
-        let (now, unknown) = (stated.unwrap_or(Millilitres::ZERO), is(present) && stated.is_none());
+        let counts = counted.has_lot(specimen);
+        let stated = specimen.current_fluid().filter(|_| counts);
+        let (now, unknown) = (stated.unwrap_or(Millilitres::ZERO), counts && stated.is_none());
         let moved = self.outside.binary_search(&placement.specimen).is_err();
         let one = placement.fluid.filter(|_| moved);
         let filling = one.filter(|_| is(specimen.fluid));
@@ -170,15 +262,15 @@ impl<'a> Moved<'a> {
             prepared.emptied += now - placement.reused;
             prepared.spent += now - placement.reused;
         }
-        let mut spent_as = present;
+        let mut spent_counts = counts;
         for &(bath, amount) in &placement.baths {
             // A bath in water takes up what was there before it.
             if self.project.rules.fluid(bath).family != Family::Aqueous {
-                spent_as = bath;
-            } else if is(spent_as) {
+                spent_counts = is(bath);
+            } else if spent_counts {
                 prepared.rinses += amount;
             }
-            if is(spent_as) {
+            if spent_counts {
                 prepared.spent += amount;
             }
             // In its vessel it stands at the lot's place.

@@ -3,10 +3,11 @@
 //! Cells that a spreadsheet would run are given one leading `'`, which the reader takes off again.
 
 use std::borrow::Cow;
+use std::collections::HashSet;
 use std::io::{self, Write};
 
 use crate::collection::{Key, Specimen};
-use crate::plan::{Placement, Plan};
+use crate::plan::{Outcome, Placement, Plan, fluids};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
@@ -15,7 +16,7 @@ use crate::threads::made_and_written;
 use crate::units::{Length, Millilitres, Money, decimal};
 
 /// Header of our own columns in `placements.csv`, after the key columns and before the carried ones.
-const PLACEMENT_COLUMNS: [&str; 21] = [
+const PLACEMENT_COLUMNS: [&str; 22] = [
     "outcome",
     "vessel",
     "vessels_used",
@@ -37,6 +38,7 @@ const PLACEMENT_COLUMNS: [&str; 21] = [
     "review",
     "nearest_vessel",
     "nearest_shortfall",
+    "in_totals",
 ];
 
 /// `placements.csv`, written as it is made: rows that were left out because they could not be read, then a line per row of
@@ -52,12 +54,19 @@ pub fn write_placements(project: &Project, plan: &Plan, out: &mut dyn Write) -> 
     let header: Vec<String> = key_headers(project).chain(PLACEMENT_COLUMNS.map(str::to_owned)).chain(carried).collect();
     out.write_all(&write(header, &plan.skipped_rows, std::iter::empty()))?;
     let keys = key_columns(project);
+    let waits: HashSet<usize> = fluids::outside(&plan.tanks).into_iter().collect();
+    // A tank without a price has its place and its fluid here, and neither in the totals.
+    let in_totals = |placement: &Placement| match placement.outcome {
+        Outcome::OnHand | Outcome::Order => "yes",
+        Outcome::CustomTank if !waits.contains(&placement.specimen) => "yes",
+        _ => "no",
+    };
     let make = |share: &[Placement]| {
         lines(share.iter().map(|placement| {
             let specimen = &project.collection.specimens[placement.specimen];
             let key = keys.iter().map(|cell| Cow::from(cell(&specimen.key)));
             let carried = specimen.particulars.carried.iter().map(Cow::from);
-            key.chain(placement_cells(project, specimen, placement)).chain(carried)
+            key.chain(placement_cells(project, specimen, placement, in_totals(placement))).chain(carried)
         }))
     };
     made_and_written(&plan.placements, ROWS_AT_A_TIME, make, |lines| out.write_all(lines))
@@ -73,7 +82,12 @@ pub fn placements(project: &Project, plan: &Plan) -> Vec<u8> {
 /// Rows made before they are written.
 const ROWS_AT_A_TIME: usize = 50_000;
 
-fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a Placement) -> [Cow<'a, str>; 21] {
+fn placement_cells<'a>(
+    project: &'a Project,
+    specimen: &Specimen,
+    placement: &'a Placement,
+    in_totals: &'a str,
+) -> [Cow<'a, str>; 22] {
     let fit = placement.fit;
     let nothing = || Cow::Borrowed("");
     let length = |length: Option<Length>| length.map_or(nothing(), |length| decimal(length.mm(), 1).into());
@@ -104,6 +118,7 @@ fn placement_cells<'a>(project: &'a Project, specimen: &Specimen, placement: &'a
         Cow::from(&*placement.review),
         vessel(near.map(|(id, _)| *id)),
         near.map_or(nothing(), |(_, refusal)| refusal.to_string().into()),
+        in_totals.into(),
     ]
 }
 

@@ -45,7 +45,11 @@ fn listed(diagnostics: &[&Diagnostic]) -> String {
         }
     }
     for ((file, code), n) in seen.into_iter().filter(|(_, n)| *n > SHOWN_OF_A_KIND) {
-        text.push_str(&format!("{file}: {} more of the same kind  [{code}]\n", n - SHOWN_OF_A_KIND));
+        let more = n - SHOWN_OF_A_KIND;
+        let line = format!(
+            "{file}: {more} more of the same kind, {n} in all; `rehouse check --format json` with the same files lists all  [{code}]"
+        );
+        text.push_str(&hanging(&line, 4));
     }
     text
 }

@@ -8,10 +8,9 @@ use itertools::Itertools;
 use super::html::page::{Markup, counted, document, element, list, paragraph};
 use super::html::table::{Figures, Table, Words};
 use crate::fluid::{cautions, flash};
-use crate::plan::flammable::{LARGE_GLASS, Moved, burns, class, in_glass_above, largest_vessel};
+use crate::plan::flammable::{Content, LARGE_GLASS, Moved, burns, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, Plan};
 use crate::project::Project;
-use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
 
 /// Places listed one by one; the others are summed, so that the sheet stays one page.
@@ -29,6 +28,7 @@ pub fn fire_sheet(project: &Project, plan: &Plan) -> Vec<u8> {
         totals(project, plan),
         asked_about(project, plan),
         places(project, plan),
+        without_class(project, plan),
         fluids(project, plan),
         cautions_said(),
     ];
@@ -55,7 +55,7 @@ fn totals(project: &Project, plan: &Plan) -> Markup {
     };
     let figures = [
         figure("stated to be there now", sum(plan, |place| place.before)),
-        figure("at the peak of the work, at most", Moved::of(project, plan).peak(burns)),
+        figure("at the peak of the work, at most", Moved::of(project, plan).peak(|held| held.burns())),
         figure("once all is done", sum(plan, |place| place.after)),
     ];
     let figures = element("dl", "counts", figures.into_iter().collect::<Markup>());
@@ -130,7 +130,7 @@ fn places(project: &Project, plan: &Plan) -> Markup {
         table.row(row(&counted(others.len(), "more place"), others));
     }
     let mut all = row("all places", &sorted);
-    all[3] = tenths(Moved::of(project, plan).peak(burns)).into();
+    all[3] = tenths(Moved::of(project, plan).peak(|held| held.burns())).into();
     table.sum(all);
     let preparation = &project.settings.preparation_place;
     let note = format!(
@@ -140,6 +140,50 @@ fn places(project: &Project, plan: &Plan) -> Markup {
          this sheet are rounded up to the next tenth."
     );
     element("h2", "", "By place, litres").with(table.markup()).with(paragraph("note", note))
+}
+
+/// What counts as flammable until it is tested, and has no class.
+fn without_class(project: &Project, plan: &Plan) -> Markup {
+    let kinds = Moved::of(project, plan).without_class();
+    let lines = kinds.iter().flat_map(|(what, places)| places.iter().map(move |place| (*what, place)));
+    let lines = lines.sorted_by_key(|(_, place)| Reverse((place.not_stated > 0, place.peak))).collect_vec();
+    if lines.is_empty() {
+        return Markup::new();
+    }
+    let columns = [
+        ("what", Words),
+        ("place", Words),
+        ("US class", Words),
+        ("now", Figures),
+        ("lots that do not say", Figures),
+        ("at the peak, at most", Figures),
+    ];
+    let mut table = Table::new("", &columns);
+    let (listed, others) = lines.split_at(lines.len().min(MOST_PLACES));
+    for (what, place) in listed {
+        let name = if place.location.is_empty() { "place not stated" } else { &place.location };
+        let [now, peak] = [place.before, place.peak].map(|amount| Markup::from(tenths(amount)));
+        table.row([capital(what).into(), name.into(), "not stated".into(), now, place.not_stated.into(), peak]);
+    }
+    if !others.is_empty() {
+        let sum = |amount: fn(&Flammable) -> Millilitres| {
+            Markup::from(tenths(others.iter().map(|(_, place)| amount(place)).sum::<Millilitres>()))
+        };
+        let not_stated: usize = others.iter().map(|(_, place)| place.not_stated).sum();
+        let (now, peak) = (sum(|place| place.before), sum(|place| place.peak));
+        let name = counted(others.len(), "more line");
+        table.row([name.into(), "".into(), "not stated".into(), now, not_stated.into(), peak]);
+    }
+    let note = "Counted as flammable until it is tested (R. McPhee and J. Carter, NHCOLL-L list, October 2001, on unknown fluid), \
+        also in the figures above. Its class is not known: lines for a class do not include it.";
+    let heading = element("h2", "", "Counted as flammable, class not stated, litres");
+    heading.with(table.markup()).with(paragraph("note", note))
+}
+
+/// With a capital letter.
+fn capital(words: &str) -> String {
+    let mut letters = words.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 /// What burns, how it is classed, and how much of it there will be.
@@ -156,6 +200,7 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
     ];
     let mut table = Table::new("", &columns);
     for fluid in project.rules.fluids.iter().filter(|fluid| burns(fluid)) {
+        let classed = Content::Fluid(fluid).class().is_some();
         let made = plan.make_up.iter().find(|made| project.rules.fluid(made.fluid).id == fluid.id);
         let filled = made.map_or(Millilitres::ZERO, |made| made.amount);
         let owned = project.stock.fluids.iter().filter(|owned| project.rules.fluid(owned.fluid).id == fluid.id);
@@ -172,7 +217,7 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
             Markup::from(&fluid.name),
             known(fluid.flash_c.map(|flash| format!("{} °C", decimal(flash, 0)))),
             known(fluid.flash_c.map(category)),
-            known(fluid.flash_c.map(|flash| flash::us_class(flash).to_owned())),
+            known(fluid.flash_c.filter(|_| classed).map(|flash| flash::us_class(flash).to_owned())),
             tenths(owned).into(),
             tenths(filled).into(),
             tenths(baths).into(),
@@ -196,13 +241,24 @@ fn asked_about(project: &Project, plan: &Plan) -> Markup {
     let in_glass = in_glass_above(project, plan, LARGE_GLASS)
         .map(|(vessels, held)| format!("{vessels} larger, {} l", tenths(held)));
     let moved = Moved::of(project, plan);
-    let of_class_one = |fluid: &Fluid| matches!(class(fluid), Some("IB" | "IC"));
-    let peak = format!("{} l at the peak", tenths(moved.peak(of_class_one)));
+    let of_class_one = |held: Content| matches!(held.class(), Some("IB" | "IC"));
+    let peak = match moved.peak(|held| held.has_no_class()) {
+        Millilitres::ZERO => format!("{} l at the peak", tenths(moved.peak(of_class_one))),
+        more => format!(
+            "{} l at the peak, and {} l whose class is not known",
+            tenths(moved.peak(of_class_one)),
+            tenths(more)
+        ),
+    };
     let in_one_place = |warm: bool| {
-        let counted = |fluid: &Fluid| {
-            let flashes = fluid.flash_c.is_none_or(|flash| flash < WARM_ROOM_C);
-            let at_most_60 = fluid.flash_c.is_some_and(|flash| flash <= 60.0);
-            burns(fluid) && if warm { flashes } else { !flashes && at_most_60 }
+        let counted = |held: Content| {
+            let flash = match held {
+                Content::Fluid(fluid) => fluid.flash_c,
+                Content::Hazard(_) => None,
+            };
+            let flashes = flash.is_none_or(|flash| flash < WARM_ROOM_C);
+            let at_most_60 = flash.is_some_and(|flash| flash <= 60.0);
+            held.burns() && if warm { flashes } else { !flashes && at_most_60 }
         };
         let largest = moved.by_place(counted).iter().map(|place| place.peak).max().unwrap_or(Millilitres::ZERO);
         format!("{} l in one place at the peak", tenths(largest))
@@ -257,7 +313,8 @@ fn said_of(rows: [(&str, &str, String, &str); 6]) -> Markup {
     for (what, about, ours, source) in rows {
         table.row([what.into(), about.into(), element("b", "", ours), source.into()]);
     }
-    let note = "Each line counts fluids of its own class only; one without a known flash point counts as class IB, and a vessel \
+    let note = "Each line counts fluids of its own class only; one without a known flash point counts as class IB (an unidentified \
+        fluid has no class), and a vessel \
         of a material that does not say whether it is glass counts as glass. These quantities were read second-hand: check the text in force where you are. What a store of specimens may \
         hold is mostly settled by the building, not by such a table.";
     let heading = element("h2", "", "Quantities the fire authority usually asks about");

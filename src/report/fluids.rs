@@ -7,7 +7,7 @@ use itertools::Itertools;
 use super::csv::write;
 use super::table::{in_currency, table, wrapped};
 use crate::fluid::flash;
-use crate::plan::flammable::{LARGE_GLASS, Moved, burns, in_glass_above, largest_vessel};
+use crate::plan::flammable::{LARGE_GLASS, Moved, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
 use crate::project::Project;
 use crate::rules::Fluid;
@@ -153,9 +153,12 @@ fn make_up(project: &Project, plan: &Plan) -> String {
     let mut header = vec!["fluid", "lots", "in vessels, l"];
     header.extend(extra.iter().map(|(name, _)| *name));
     header.extend(["to make, l", per_litre.as_str(), price.as_str(), "flash °C", "class"]);
+    // What only tanks without a price need is listed with them.
+    let needed = |made: &&MakeUp| made.needed() != Millilitres::ZERO || made.rows > 0;
     let rows: Vec<Vec<String>> = plan
         .make_up
         .iter()
+        .filter(needed)
         .map(|made| {
             let fluid = project.rules.fluid(made.fluid);
             let mut cells = vec![fluid.id.clone(), made.rows.to_string(), made.amount.litres()];
@@ -173,7 +176,8 @@ fn make_up(project: &Project, plan: &Plan) -> String {
     let right: Vec<usize> = (1..7 + extra.len()).collect();
     let mut text = table("Fluid to make up", &header, &rows, &right, "");
     text.push_str(&hazards(project, plan));
-    let made = plan.make_up.iter().filter(|made| made.made_from.is_some());
+    let to_make = |made: &&MakeUp| made.made_from.is_some() && made.to_make > Millilitres::ZERO;
+    let made = plan.make_up.iter().filter(to_make);
     let rows: Vec<Vec<String>> = made
         .map(|made| vec![project.rules.fluid(made.fluid).id.clone(), made.to_make.litres(), recipe(made)])
         .collect();
@@ -241,17 +245,24 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     let sum = |amount: fn(&Flammable) -> Millilitres| plan.flammable.iter().map(amount).sum::<Millilitres>();
     let name =
         |place: &Flammable| if place.location.is_empty() { "not stated".to_owned() } else { place.location.clone() };
-    let largest = plan.flammable.iter().sorted_by_key(|place| (Reverse(place.peak), &place.location)).take(MOST_PLACES);
+    // Lots that only do not say how much they are in are counted below.
+    let stated = |place: &&Flammable| [place.before, place.after, place.peak] != [Millilitres::ZERO; 3];
+    let largest = plan
+        .flammable
+        .iter()
+        .filter(stated)
+        .sorted_by_key(|place| (Reverse(place.peak), &place.location))
+        .take(MOST_PLACES);
     let mut rows: Vec<Vec<String>> =
         largest.map(|place| row(&name(place), [place.before, place.after, place.peak])).collect();
     if plan.flammable.len() > 1 {
         let all = format!("all {} places", plan.flammable.len());
-        let peak = Moved::of(project, plan).peak(burns);
+        let peak = Moved::of(project, plan).peak(|held| held.burns());
         rows.push(row(&all, [sum(|place| place.before), sum(|place| place.after), peak]));
     }
     let header = ["place", "now, l", "after, l", "at the peak, at most, l"];
     let mut text = table("Flammable fluid, largest places first", &header, &rows, &[1, 2, 3], "");
-    if rows.is_empty() {
+    if rows.is_empty() && plan.flammable.is_empty() {
         return text;
     }
     let in_glass = LARGE_GLASS.into_iter().zip(in_glass_above(project, plan, LARGE_GLASS));
@@ -270,12 +281,34 @@ fn flammable(project: &Project, plan: &Plan) -> String {
         tray.litres()
     );
     text.push_str(&wrapped(&vessels, 2));
+    Moved::of(project, plan).without_class().iter().for_each(|kind| text.push_str(&without_class(kind)));
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
     if not_stated > 0 {
         let says = if not_stated == 1 { "1 lot does not say" } else { &format!("{not_stated} lots do not say") };
         text.push_str(&wrapped(&format!("{says} how much there is now: add it to now and to the peak"), 2));
     }
     text
+}
+
+/// A line on what counts as flammable and has no class: how much of it, and where.
+fn without_class((what, places): &(&str, Vec<Flammable>)) -> String {
+    let now: Millilitres = places.iter().map(|place| place.before).sum();
+    let not_stated: usize = places.iter().map(|place| place.not_stated).sum();
+    let lots = if not_stated == 1 { "lot" } else { "lots" };
+    let amounts = [
+        (now > Millilitres::ZERO).then(|| format!("{} l now", now.litres())),
+        (not_stated > 0).then(|| format!("{not_stated} {lots} of unstated volume")),
+    ];
+    let amounts = amounts.into_iter().flatten().join(" and ");
+    let at =
+        |place: &Flammable| if place.location.is_empty() { "a place not stated" } else { &place.location }.to_owned();
+    let named = places.iter().take(MOST_PLACES).map(at).join(", ");
+    let more = match places.len().saturating_sub(MOST_PLACES) {
+        0 => String::new(),
+        more => format!(" and {more} more places"),
+    };
+    let line = format!("{what}, {amounts} at {named}{more}: counted as flammable until it is tested, class not stated");
+    wrapped(&line, 2)
 }
 
 /// Places that a terminal shows.

@@ -454,7 +454,8 @@ fn loose(project: &Project, plan: &Plan, rest: &str) -> String {
             wants::smaller(project, specimen),
         ]
     });
-    let title = format!("Very loose: tissue below {} %", decimal(project.settings.very_loose_pct.0, 1));
+    let title =
+        format!("Very loose: tissue below {} % of the filled volume", decimal(project.settings.very_loose_pct.0, 1));
     first_of(&title, &["lot", "vessel", "tissue %", "look for"], &rows, &[2], rest)
 }
 

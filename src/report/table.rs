@@ -39,7 +39,7 @@ pub fn first_of(title: &str, header: &[&str], shown: &Shown, right: &[usize], re
 }
 
 /// The same with every row. On a screen that is too narrow, words of text columns go onto further lines, and columns that can
-/// be spared are left out and named under the table; no word is ever broken.
+/// be spared are left out and named under the table, where that is not enough the last ones; no word is ever broken.
 pub fn in_full(title: &str, header: &[&str], rows: &[Vec<String>], right: &[usize]) -> String {
     if rows.is_empty() {
         return String::new();
@@ -80,7 +80,7 @@ const GAP: usize = PADDING + 1;
 const PADDING: usize = 2;
 
 /// Columns that a narrow screen goes without, those that go first first.
-const SPARED: [&str; 13] = [
+const SPARED: [&str; 26] = [
     "order code",
     "outcome",
     "mouth mm",
@@ -94,6 +94,19 @@ const SPARED: [&str; 13] = [
     "needed",
     "spare",
     "name",
+    "class",
+    "flash °C",
+    "walls / base / lid, mm",
+    "full, kg",
+    "kept, l",
+    "in baths, l",
+    "lots",
+    "per litre",
+    "on the shelf, l",
+    "needed, l",
+    "present_only",
+    "also_family",
+    "renewal_years",
 ];
 
 /// A text column is not made narrower than this while another can be left out.
@@ -119,8 +132,8 @@ impl Column {
             index,
             figures: right.contains(&index),
             width: longest(&mut cells().map(|cell| cell.chars().count())),
-            word: longest(&mut cells().flat_map(|cell| cell.split(' ')).map(|word| word.chars().count())),
-            spared: SPARED.iter().position(|name| *name == header[index]),
+            word: longest(&mut cells().flat_map(words).map(|(word, _)| word.chars().count())),
+            spared: SPARED.iter().position(|name| is_headed(header[index], name)),
         }
     }
 
@@ -131,6 +144,18 @@ impl Column {
     }
 }
 
+/// Whether a column is headed so, whatever the currency after it.
+fn is_headed(head: &str, name: &str) -> bool {
+    head == name || name == "per litre" && head.starts_with("per litre,")
+}
+
+/// The words of a text, and whether a blank stands before each; what a stroke stands between are words too.
+fn words(text: &str) -> impl Iterator<Item = (&str, bool)> {
+    text.split(' ').enumerate().flat_map(|(at, word)| {
+        word.split_inclusive('|').enumerate().map(move |(part, word)| (word, at > 0 && part == 0))
+    })
+}
+
 /// Columns made to fit so many characters, and the indices of those that were left out.
 fn fitted(mut columns: Vec<Column>, most: usize) -> (Vec<Column>, Vec<usize>) {
     let mut left_out = Vec::new();
@@ -139,7 +164,8 @@ fn fitted(mut columns: Vec<Column>, most: usize) -> (Vec<Column>, Vec<usize>) {
         let total = |columns: &[Column]| columns.iter().map(|column| column.width).sum::<usize>() + gaps;
         let goes = (0..columns.len()).filter(|&at| columns[at].spared.is_some()).min_by_key(|&at| columns[at].spared);
         let least: usize = columns.iter().map(|column| column.least(goes.is_some())).sum();
-        if let (true, Some(at)) = (least + gaps > most, goes) {
+        let last = (columns.len() > 2).then(|| columns.len() - 1);
+        if let (true, Some(at)) = (least + gaps > most, goes.or(last)) {
             left_out.push(columns.remove(at).index);
             continue;
         }
@@ -158,17 +184,32 @@ fn fitted(mut columns: Vec<Column>, most: usize) -> (Vec<Column>, Vec<usize>) {
 fn filled(text: &str, width: usize) -> String {
     let mut lines = String::new();
     let mut used = 0;
-    for (i, word) in text.split(' ').enumerate() {
+    for (i, (word, blank)) in words(text).enumerate() {
         let long = word.chars().count();
-        if i > 0 && used + 1 + long > width {
+        if i > 0 && used + usize::from(blank) + long > width {
             lines.push('\n');
             used = 0;
-        } else if i > 0 {
+        } else if blank {
             lines.push(' ');
             used += 1;
         }
         lines.push_str(word);
         used += long;
+    }
+    lines
+}
+
+/// A whole text on the screen, if one is known: a sentence that is too long for a line goes on under itself.
+pub fn to_screen(text: &str) -> String {
+    let Some(width) = screen() else { return text.to_owned() };
+    let mut lines = String::with_capacity(text.len());
+    for line in text.split_inclusive('\n') {
+        if line.trim_end().chars().count() <= width {
+            lines.push_str(line);
+            continue;
+        }
+        let own = line.chars().take_while(|c| *c == ' ').count();
+        lines.push_str(&broken(line.trim(), own, own + INDENT));
     }
     lines
 }

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::table::{table, wrapped};
-use crate::rules::Fluid;
+use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
 use crate::tank::design::Design;
 use crate::tank::glass::Glass;
@@ -59,6 +59,10 @@ impl Answer {
                 (format!("{lid} does not suit {}", fluid.id), vec!["another lid: --set tank.lid=ID".to_owned()])
             }
             Answer::Unsuitable(part) => (format!("{part} does not suit {}", fluid.id), page.ways_out.to_vec()),
+            Answer::Unproven(_) if fluid.family == Family::Unknown => (
+                "the fluid is not identified".to_owned(),
+                vec!["a test of the fluid; leave it where it is until then".to_owned()],
+            ),
             Answer::Unproven(part) => {
                 let review = ["a review, then --accept-unproven".to_owned()];
                 let helps = review.into_iter().chain(page.ways_out.iter().cloned());

@@ -29,6 +29,8 @@ pub struct Hazard {
     pub aliases: Vec<String>,
     /// What it does to the lot.
     pub action: Action,
+    /// A lot that has it counts as holding flammable fluid, whatever its fluid is; `None` if not stated.
+    pub flammable: Option<bool>,
     /// What is said of it.
     pub words: String,
     /// Where the row's facts come from.
@@ -164,6 +166,7 @@ mod tests {
             id: id.to_owned(),
             aliases: aliases.iter().map(|alias| (*alias).to_owned()).collect(),
             action: Action::Held,
+            flammable: None,
             words: String::new(),
             source: String::new(),
         };

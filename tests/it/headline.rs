@@ -55,6 +55,8 @@ fn without_a_price() -> Case {
 fn a_tank_that_nobody_has_priced_is_not_among_the_placed() {
     let planned = without_a_price().planned();
     assert_eq!(planned.placement("A-3")["outcome"], "custom tank");
+    // The outcome is the same as of a tank with a price; whether it is in the totals stands in a column of its own.
+    assert_eq!(["A-1", "A-2", "A-3"].map(|key| planned.placement(key)["in_totals"].clone()), ["yes", "yes", "no"]);
     let counts = ["placed", "on_hand", "custom_tank", "unpriced_tanks", "deferred", "needs_decision", "held"];
     assert_eq!(counts.map(|name| planned.total(name)), [2.0, 2.0, 0.0, 1.0, 0.0, 0.0, 0.0]);
     let said = headline(&planned.ran.stdout, "Placed");

@@ -107,7 +107,10 @@ fn a_small_body_in_a_large_vessel_is_marked_with_the_vessel_to_look_for() {
     assert!(planned.placement("V")["review"].contains("very loose"), "{:?}", planned.placement("V"));
     assert!(figure(planned.placement("V"), "tissue_share_pct") < 3.0);
     let screen = marked.plan().stdout;
-    assert!(screen.contains("Very loose: tissue below 3 %") && screen.contains("at least"), "{screen}");
+    assert!(
+        screen.contains("Very loose: tissue below 3 % of the filled volume") && screen.contains("at least"),
+        "{screen}"
+    );
     let unmarked = case("[tissue]\nvery_loose_pct = 1\n").planned();
     assert!(!unmarked.placement("V")["review"].contains("very loose"));
 }

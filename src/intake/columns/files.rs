@@ -225,8 +225,8 @@ columns! {
     /// Columns of the table of transfers.
     TransferColumn in "rules/transfers.csv", "transfer" {
         From "from" [] filled Kind::Text, "A fluid, or a family of fluids.";
-        To "to" [] filled Kind::Text, "The fluid it is to be kept in.";
-        Baths "baths" [] filled Kind::List, "Baths in order, the last being the fluid it is kept in.";
+        To "to" [] filled Kind::Text, "The fluid it is to be kept in, or a family: then the row applies to every fluid of it that has no row of its own.";
+        Baths "baths" [] filled Kind::List, "Baths in order, the last being the fluid it is kept in; if that is a family, its name.";
         DaysPerBath "days_per_bath" [] filled Kind::List, "Days in each bath: one number for all, or one for each, separated by |.";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
         Note "note" [] optional Kind::Text, "Doubts and contradictions.";
@@ -237,6 +237,7 @@ columns! {
         Hazard "hazard" [] filled Kind::Text, "Its name in the survey column hazard.";
         Aliases "aliases" [] optional Kind::List, "Other words for it, and fluids that hold it: matched as whole words, in notes too.";
         Action "action" [] filled Kind::Word(&["held", "caution"]), "held: the lot is not moved; caution: it is planned, and the words are printed.";
+        Flammable "flammable" [] optional Kind::Word(&["yes", "no"]), "Whether a lot with this hazard counts as holding flammable fluid; if blank, as in the built-in table.";
         Words "words" [] filled Kind::Text, "The caution, in words.";
         Source "source" [] optional Kind::Text, "Where the row's facts come from.";
     }

@@ -69,7 +69,8 @@ fn amounts(paper: Paper) -> Markup {
         (&paper.in_currency("price"), Figures),
     ];
     let mut table = Table::new("", &columns);
-    for made in &plan.make_up {
+    let needed = |made: &&crate::plan::MakeUp| made.needed() != Millilitres::ZERO || made.rows > 0;
+    for made in plan.make_up.iter().filter(needed) {
         let fluid = project.rules.fluid(made.fluid);
         let default = if fluid.price_is_default { " (default)" } else { "" };
         table.row([
@@ -174,7 +175,7 @@ fn flammable(paper: Paper) -> Markup {
         Markup::from(plan.flammable.iter().map(amount).sum::<Millilitres>().litres())
     };
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
-    let peak = burning::Moved::of(project, plan).peak(burning::burns).litres();
+    let peak = burning::Moved::of(project, plan).peak(|held| held.burns()).litres();
     table.sum(["all places".into(), sum(|p| p.before), not_stated.into(), peak.into(), sum(|p| p.after)]);
     table.markup().with(rest(shown, plan.flammable.len(), "plan.json"))
 }

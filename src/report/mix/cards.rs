@@ -258,31 +258,8 @@ pub fn of_parts(recipe: &PartsRecipe, made: Volume) -> Card {
 }
 
 fn beware(of: &[Beware]) -> Vec<String> {
-    let lines = |what: &Beware| -> &'static [&'static str] {
-        match what {
-            Beware::Formaldehyde => &[cautions::FORMALDEHYDE, cautions::FORMALDEHYDE_NEVER_WITH],
-            Beware::Alcohol => &[cautions::ALCOHOL, cautions::POURING_ALCOHOL],
-            Beware::Acid => {
-                &["Glacial acetic acid: burns skin and eyes, and its vapour is flammable. Add the acid to the fluid, \
-                 never the fluid to the acid."]
-            }
-            Beware::Chloroform => &[
-                "Chloroform: may cause cancer, harmful vapour. Extraction; keep away from alkali and acetone; collect \
-                 as separate waste.",
-            ],
-            Beware::Glutaraldehyde => {
-                &["Glutaraldehyde: toxic if breathed in, sensitiser, harms eyes. Extraction, gloves, eye protection; \
-                 never to a drain."]
-            }
-            Beware::Hydrosulphite => {
-                &["Sodium hydrosulphite: heats by itself when damp and may catch fire; gives off sulphur dioxide with \
-                 acid. Keep it dry."]
-            }
-            Beware::Ammonium => &["Ammonium salts: never near bleach (chloramine) or strong alkali (ammonia)."],
-        }
-    };
     let always = [cautions::AT_THE_BENCH, cautions::NOT_HANDLED, cautions::WHO_DECIDES];
-    of.iter().flat_map(lines).copied().chain(always).map(str::to_owned).collect()
+    of.iter().flat_map(|part| cautions::of(*part)).copied().chain(always).map(str::to_owned).collect()
 }
 
 pub(super) const LABEL: &str = "Label it: fluid, strength, date, who made it.";

@@ -10,7 +10,7 @@ use std::io;
 use rust_xlsxwriter::XlsxError;
 use sha2::{Digest, Sha256};
 
-use super::placed::{key_cells, key_heads};
+use super::placed::{key_cells, key_head, key_heads};
 use super::sheet::{ByHand, Cell, Head, Holds, Sheet, sheet};
 use super::untimed;
 use crate::plan::{Outcome, Placement, Plan};
@@ -57,13 +57,22 @@ const CHECK: usize = 6;
 /// As of [`super::workbook`].
 pub fn workbook(project: &Project, plan: &Plan, digest: &str) -> io::Result<Vec<u8>> {
     let to_move: Vec<&Placement> = plan.moved().collect();
+    // One sheet with the heads where nothing is to move.
+    let sheets = to_move.chunks(MOST_LINES).chain(to_move.is_empty().then_some(&[][..]));
+    let sheets = (1..).zip(sheets).map(|(number, placements)| lines(project, placements, name_of(number), digest));
+    book_of(sheets)
+}
+
+/// The name of a sheet, counted from 1.
+fn name_of(number: usize) -> String {
+    if number == 1 { SHEET.to_owned() } else { format!("{SHEET} {number}") }
+}
+
+fn book_of(sheets: impl Iterator<Item = Sheet>) -> io::Result<Vec<u8>> {
     let filled = || -> Result<Vec<u8>, XlsxError> {
         let mut book = untimed("Bench record")?;
-        // One sheet with the heads where nothing is to move.
-        let sheets = to_move.chunks(MOST_LINES).chain(to_move.is_empty().then_some(&[][..]));
-        for (number, placements) in (1..).zip(sheets) {
-            let name = if number == 1 { SHEET.to_owned() } else { format!("{SHEET} {number}") };
-            sheet(&mut book, &lines(project, placements, name, digest))?;
+        for lines in sheets {
+            sheet(&mut book, &lines)?;
         }
         book.save_to_buffer()
     };
@@ -71,7 +80,31 @@ pub fn workbook(project: &Project, plan: &Plan, digest: &str) -> io::Result<Vec<
     filled().map_err(io::Error::other)
 }
 
-fn lines(project: &Project, placements: &[&Placement], name: String, digest: &str) -> Sheet {
+/// The workbook as it was printed, from the texts of its sheets; `None` where they are no form as this version prints it. Texts
+/// that a reader finds changed (line breaks, spaces around) are not put back.
+pub fn printed_anew(sheets: &[(&str, &[Vec<String>])]) -> Option<Vec<u8>> {
+    let again = |(number, (name, rows)): (usize, &(&str, &[Vec<String>]))| {
+        let heads = rows.first()?;
+        let keys = heads.iter().position(|head| head == PRINTED[0])?;
+        let mut sheet = empty(heads[..keys].iter().map(|head| key_head(head)), keys, name_of(number));
+        let same = heads.iter().eq(sheet.heads.iter().map(|head| &head.text)) && *name == sheet.name;
+        let cell = |column: usize, text: &String| match heads[column].as_str() {
+            "vessels" | "fluid_ml" if !text.is_empty() => text.parse().ok().map(Cell::Number),
+            _ => Some(Cell::text(text)),
+        };
+        for row in &rows[1..] {
+            let blank = String::new();
+            let texts = (0..keys + PRINTED.len()).map(|column| (column, row.get(column).unwrap_or(&blank)));
+            sheet.rows.push(texts.map(|(column, text)| cell(column, text)).collect::<Option<Vec<Cell>>>()?);
+        }
+        same.then_some(sheet)
+    };
+    let sheets: Option<Vec<Sheet>> = (1..).zip(sheets).map(again).collect();
+    book_of(sheets?.into_iter()).ok()
+}
+
+/// A sheet without lines.
+fn empty(keys: impl Iterator<Item = Head>, frozen: usize, name: String) -> Sheet {
     let printed = PRINTED.map(|head| match head {
         "vessels" | "fluid_ml" => Head::number(head, 0),
         "scientificName" => Head::text(head, 26.0),
@@ -82,8 +115,13 @@ fn lines(project: &Project, placements: &[&Placement], name: String, digest: &st
         Holds::Sentences => Head::text(column.head, 28.0),
         _ => Head::text(column.head, 11.0),
     });
-    let mut sheet = Sheet::new(name, key_heads(project).chain(printed).chain(by_hand).collect());
-    (sheet.by_hand, sheet.frozen) = (&BY_HAND, project.collection.key_headers.len());
+    let mut sheet = Sheet::new(name, keys.chain(printed).chain(by_hand).collect());
+    (sheet.by_hand, sheet.frozen) = (&BY_HAND, frozen);
+    sheet
+}
+
+fn lines(project: &Project, placements: &[&Placement], name: String, digest: &str) -> Sheet {
+    let mut sheet = empty(key_heads(project), project.collection.key_headers.len(), name);
     for placement in placements {
         let mut cells: Vec<Cell> = line(project, placement).collect();
         let texts = sheet.heads.iter().zip(&cells).map(|(head, cell)| (head.text.to_lowercase(), cell.shown()));

@@ -121,7 +121,7 @@ pub fn make_up(project: &Project, plan: &Plan) -> Sheet {
     let money = |what: &str| Head::number(in_currency(what, &project.settings.currency), 2);
     let heads = vec![
         Head::text("fluid", 20.0),
-        Head::number("rows", 0),
+        Head::number("lots", 0),
         Head::number("litres", 3),
         money("price per litre"),
         money("cost"),

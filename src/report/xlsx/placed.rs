@@ -1,6 +1,6 @@
 //! Where the specimens go: each by itself, by vessel, in tanks with their panes.
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, HashSet};
 
 use super::sheet::{Cell, Head, Sheet, in_units};
 use crate::plan::{Outcome, Plan};
@@ -10,7 +10,12 @@ use crate::report::table::in_currency;
 
 /// Heads of the key columns.
 pub fn key_heads(project: &Project) -> impl Iterator<Item = Head> {
-    csv::key_headers(project).map(|head| Head::text(head, 10.0))
+    csv::key_headers(project).map(|head| key_head(&head))
+}
+
+/// The head of one of them.
+pub fn key_head(head: &str) -> Head {
+    Head::text(head, 10.0)
 }
 
 /// The key of a specimen.
@@ -24,14 +29,11 @@ fn of_csv(project: &Project, name: &'static str, bytes: &[u8], texts: &[&str]) -
     let mut records = reader.records().flatten();
     let header = records.next().unwrap_or_default();
     let n_keys = project.collection.key_headers.len();
+    let carried: HashSet<&str> = project.collection.carried_headers.iter().map(String::as_str).collect();
     let is_text = |index: usize| {
         let head = unguarded(&header[index]);
-        let carried = project
-            .collection
-            .carried_headers
-            .iter()
-            .any(|carried| head == carried || head == format!("input_{carried}"));
-        index < n_keys || carried || texts.contains(&head)
+        let is_carried = carried.contains(head) || head.strip_prefix("input_").is_some_and(|own| carried.contains(own));
+        index < n_keys || is_carried || texts.contains(&head)
     };
     let heads = (0..header.len()).map(|index| {
         let head = unguarded(&header[index]);
@@ -58,8 +60,18 @@ fn of_csv(project: &Project, name: &'static str, bytes: &[u8], texts: &[&str]) -
 
 /// A line for each row of the survey, in its order.
 pub fn placements(project: &Project, plan: &Plan) -> Sheet {
-    let texts =
-        ["outcome", "vessel", "posture", "fluid", "baths", "reason", "review", "nearest_vessel", "nearest_shortfall"];
+    let texts = [
+        "outcome",
+        "vessel",
+        "posture",
+        "fluid",
+        "baths",
+        "reason",
+        "review",
+        "nearest_vessel",
+        "nearest_shortfall",
+        "in_totals",
+    ];
     of_csv(project, "placements", &csv::placements(project, plan), &texts)
 }
 
@@ -98,7 +110,7 @@ pub fn groups(project: &Project, plan: &Plan) -> Sheet {
     let heads = vec![
         Head::text("outcome", 18.0),
         Head::text("vessel", 24.0),
-        Head::number("rows", 0),
+        Head::number("lots", 0),
         Head::number("pieces", 0),
         Head::number("litres", 3),
     ];

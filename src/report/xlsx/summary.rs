@@ -28,7 +28,7 @@ pub fn summary(project: &Project, plan: &Plan, in_full: bool) -> Sheet {
     };
     remark("proof", &proof(project, plan));
     if !in_full {
-        remark("every row", "see placements.csv beside this file: there are too many for a workbook");
+        remark("every lot", "see placements.csv beside this file: there are too many for a workbook");
     }
     if !plan.prices_not_yours.is_empty() {
         remark("default prices", &plan.prices_not_yours.join(", "));
@@ -53,7 +53,7 @@ fn rows(sheet: &mut Sheet, project: &Project, plan: &Plan) {
     let first = sheet.rows.len() + 2;
     let mut line = |name: &str, count: usize| {
         let formula = format!("=SUMIFS({},{},\"{name}\")", groups.range(2), groups.range(0));
-        sheet.rows.push(vec![Cell::text(name), Cell::Count(formula, count as f64), Cell::text("rows")]);
+        sheet.rows.push(vec![Cell::text(name), Cell::Count(formula, count as f64), Cell::text("lots")]);
     };
     for outcome in Outcome::ALL {
         line(outcome.name(), count(outcome));
@@ -63,7 +63,7 @@ fn rows(sheet: &mut Sheet, project: &Project, plan: &Plan) {
     }
     let last = sheet.rows.len() + 1;
     let all = Cell::Count(format!("=SUM(B{first}:B{last})"), plan.placements.len() as f64);
-    sheet.rows.push(vec![Cell::text("all"), all, Cell::text("rows")]);
+    sheet.rows.push(vec![Cell::text("all"), all, Cell::text("lots")]);
 }
 
 /// Money by what it goes for, and what is left of the budget.

@@ -316,7 +316,7 @@ fn a_large_plan_keeps_to_groups_and_points_to_the_file() {
     assert!(bytes.len() < 100_000, "{} bytes", bytes.len());
     let book = Book::of(bytes);
     assert!(!book.names.contains(&"placements".to_owned()));
-    let remark = book.text("summary", book.row("summary", "every row"), "D");
+    let remark = book.text("summary", book.row("summary", "every lot"), "D");
     assert!(remark.contains("placements.csv"), "{remark}");
     assert_eq!(book.number("summary", book.row("summary", "held"), "B"), (MOST_ROWS + 1) as f64);
 }

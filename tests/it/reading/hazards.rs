@@ -84,6 +84,22 @@ fn columns_carried_along_are_looked_through_and_only_told() {
 }
 
 #[test]
+fn the_name_the_place_and_the_present_closure_are_looked_through_too() {
+    for (header, cell, id) in [
+        ("scientificName", "Homo sapiens", "human"),
+        ("location", "picric acid cupboard", "picric"),
+        ("current_closure", "lead seal", "lead"),
+    ] {
+        let case = Case::survey(one_row(header, cell));
+        assert_eq!(case.found(), ["specimens.csv:2:26 hazard-in-text?"], "{header}");
+        assert!(case.says().contains(&format!("write {id} under hazard")), "{}", case.says());
+        assert_eq!((hazards(&case.project()), held(&case.project())), (vec![], None), "{header}");
+    }
+    found(Case::survey(one_row("scientificName,hazard", "Homo sapiens,human")), &[]);
+    found(Case::survey(one_row("scientificName", "Homo erectus")), &[]);
+}
+
+#[test]
 fn a_table_of_ones_own_replaces_ours() {
     let table = "hazard,aliases,action,words\nspines,sea urchin,held,Spines: not by hand.\n";
     let own = |hazard: &str| Case::survey(one_row("hazard", hazard)).with("rules/hazards.csv", table);

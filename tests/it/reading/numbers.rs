@@ -97,7 +97,7 @@ fn counts_must_be_whole_and_within_bounds() {
         ("individualCount", "0", "out-of-range"),
         ("individualCount", "3 pieces", "unknown-unit"),
         ("individualCount", "4294967296", "too-large"),
-        ("priority", "5", "out-of-range"),
+        ("priority", "5", "not-a-priority"),
         ("max_vessels", "0", "out-of-range"),
         ("section_give_pct", "21", "out-of-range"),
         ("body_factor", "1.2", "out-of-range"),

@@ -19,7 +19,9 @@ fn the_compiled_in_tables_are_read_whole_without_a_word() {
     let rows = |index: usize| csv::Reader::from_reader(TABLES[index].1.as_bytes()).records().count();
     let lengths = [rules.fluids.len(), rules.materials.len(), rules.closures.len()];
     assert_eq!(lengths, [0, 1, 2].map(rows));
-    assert_eq!([rules.neck_finishes.len(), rules.transfers.len()], [4, 5].map(rows));
+    assert_eq!(rules.neck_finishes.len(), rows(4));
+    // Rows to a family stand for a row for each fluid of it.
+    assert!(rules.transfers.len() > rows(5), "{} transfers of {} rows", rules.transfers.len(), rows(5));
     assert!(rules.fluids.iter().all(|fluid| fluid.price_is_default));
 }
 
@@ -93,4 +95,29 @@ fn a_table_without_end_is_refused() {
     let rows: String = (0..2001).map(|i| format!("{i}-400,10,12,14\n")).collect();
     let table = format!("finish,bore_mm,thread_mm,height_mm\n{rows}");
     found(Case::new().with("rules/neck-finishes.csv", table), &["rules/neck-finishes.csv:2002:1 too-many-rows"]);
+}
+
+#[test]
+fn a_transfer_to_a_family_holds_for_each_fluid_of_it_without_a_row_of_its_own() {
+    let transfers = "from,to,baths,days_per_bath\nformaldehyde,ethanol-96,ethanol-96,9\n\
+                     formaldehyde,alcohol,water|ethanol-30|ethanol-70|alcohol,1|2|3|4\n";
+    let defaults = |table: &str| {
+        let mut case = Case::new();
+        case.files.retain(|name, _| !name.starts_with("rules/"));
+        let case = case.with("specimens.csv", SURVEY).with("vessels.csv", STOCK.replace("pp-cap", "pp-cap-ptfe"));
+        case.with("rules/transfers.csv", table)
+    };
+    let rules = defaults(transfers).project().rules;
+    let way = |to: &str| {
+        let to = rules.fluid_named(to).expect("a fluid");
+        let way = rules.transfers.iter().find(|way| way.to == to).expect("a way");
+        let baths: Vec<&str> = way.baths.iter().map(|bath| rules.fluid(*bath).id.as_str()).collect();
+        (baths.join("|"), way.days.clone())
+    };
+    assert_eq!(way("ethanol-96"), ("ethanol-96".to_owned(), vec![9.0]));
+    assert_eq!(way("ethanol-50"), ("water|ethanol-30|ethanol-50".to_owned(), vec![1.0, 2.0, 4.0]));
+    assert_eq!(way("ethanol-100"), ("water|ethanol-30|ethanol-70|ethanol-100".to_owned(), vec![1.0, 2.0, 3.0, 4.0]));
+    assert!(rules.transfers.iter().all(|way| !rules.fluid(way.to).present_only));
+    let wrong = "from,to,baths,days_per_bath\nformaldehyde,alcohol,water|ethanol-70,1\n";
+    found(defaults(wrong), &["rules/transfers.csv:2:22 wrong-last-bath"]);
 }

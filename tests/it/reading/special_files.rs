@@ -177,3 +177,37 @@ fn a_plan_file_that_is_a_pipe_is_not_waited_for() {
     pipe(&dir.join("done.xlsx"));
     assert_eq!(run(&["plan", &at(folder.path()), "--out", &at(&dir)], Stdio::null()).status.code(), Some(2));
 }
+
+#[test]
+fn what_is_nearly_a_known_name_is_told_and_not_passed_over() {
+    let folder = project();
+    let write = |name: &str| fs::write(folder.path().join(name), "x").expect("it can be written");
+    for (name, known) in [
+        ("Settings.toml", "settings.toml"),
+        ("setting.toml", "settings.toml"),
+        ("settings.toml.txt", "settings.toml"),
+        ("settings", "settings.toml"),
+        ("Suppliers.csv", "suppliers.csv"),
+        ("fluid_stock.csv", "fluid-stock.csv"),
+        ("Fluid Stock.xlsx", "fluid-stock.csv"),
+        ("Rules", "rules"),
+    ] {
+        write(name);
+        let (code, said) = check(folder.path());
+        assert_eq!(code, 1, "{name}: {said}");
+        assert!(said.contains(name) && said.contains(&format!("rename it to {known}")), "{name}: {said}");
+        fs::remove_file(folder.path().join(name)).expect("it can be removed");
+    }
+    for name in
+        ["notes.toml", "specimens-2023.csv", "specimens.csv.bak", "vessels copy.csv", "photos", "done.xlsx", "ruler"]
+    {
+        write(name);
+    }
+    assert_eq!(check(folder.path()), (0, String::new()));
+    // Which of the two holds is not guessed.
+    write("Specimens.CSV");
+    assert_eq!(check(folder.path()).0, 1);
+    fs::remove_file(folder.path().join("specimens.csv")).expect("it can be removed");
+    let (code, said) = check(folder.path());
+    assert!(code != 0 && said.contains("rename it to specimens.csv"), "{said}");
+}

@@ -3,18 +3,49 @@
 use std::collections::BTreeMap;
 
 use super::{ids, list, number, parts, row_of, table, verdict};
-use rehouse::rules::plain;
+use rehouse::intake::default_rules;
+use rehouse::rules::{Family, FluidId, plain};
 
 #[test]
 fn formalin_goes_through_water_before_any_alcohol() {
     // Meador, Cuffney and Gurtz, USGS Open-File Report 93-104 (1993), p. 28: tap water 48 h with one change.
-    for row in table("transfers.csv").iter().filter(|row| row["from"] == "formaldehyde") {
-        let family = row_of("fluids.csv", "fluid", &row["to"])["family"].clone();
-        if family == "alcohol" {
-            assert_eq!(list(&row["baths"])[..2], ["water", "water"], "{row:?}");
-            assert!(list(&row["days_per_bath"]).iter().take(2).all(|days| *days == "1"), "{row:?}");
+    let rules = default_rules();
+    let water = rules.fluid_named("water").expect("water");
+    let holds_alcohol =
+        rules.fluids.iter().enumerate().filter(|(_, fluid)| fluid.is_of(Family::Alcohol) && !fluid.present_only);
+    let mut ways = 0;
+    for (i, fluid) in holds_alcohol {
+        for from in ["formaldehyde", "glutaraldehyde-2", "glutaraldehyde-4"] {
+            let way = rules.transfers.iter().find(|way| way.from == from && way.to == FluidId(i as u16));
+            let way = way.unwrap_or_else(|| panic!("no way from {from} to {}", fluid.id));
+            assert_eq!(
+                (&way.baths[..2], &way.days[..2]),
+                (&[water, water][..], &[1.0, 1.0][..]),
+                "{from} to {}",
+                fluid.id
+            );
+            let days = way.baths.len();
+            assert_eq!((way.baths.last(), way.days.len()), (Some(&FluidId(i as u16)), days), "{from} to {}", fluid.id);
+            // Up in steps, never above what is wanted.
+            let steps: Vec<f64> =
+                way.baths[2..way.baths.len() - 1].iter().filter_map(|bath| rules.fluid(*bath).strength_pct).collect();
+            assert!(steps.windows(2).all(|pair| pair[0] <= pair[1]), "{}: {steps:?}", fluid.id);
+            ways += 1;
         }
     }
+    assert!(ways > 60, "{ways}");
+    let ids = |to: &str| -> Vec<&str> {
+        let to = rules.fluid_named(to).expect("a fluid");
+        let way = rules.transfers.iter().find(|way| way.from == "formaldehyde" && way.to == to).expect("a way");
+        way.baths.iter().map(|bath| rules.fluid(*bath).id.as_str()).collect()
+    };
+    assert_eq!(ids("ethanol-50"), ["water", "water", "ethanol-30", "ethanol-50"]);
+    assert_eq!(ids("denatured-96"), ["water", "water", "ethanol-30", "ethanol-50", "ethanol-70", "denatured-96"]);
+    let strong = ["water", "water", "ethanol-30", "ethanol-50", "ethanol-70", "ethanol-96"];
+    assert_eq!(ids("ethanol-100"), [&strong[..], &["ethanol-100"]].concat());
+    assert_eq!(ids("carnoy"), [&strong[..], &["carnoy"]].concat());
+    // A row of its own comes before the row of the family.
+    assert_eq!(ids("ethanol-96")[5..], ["ethanol-96", "ethanol-96"]);
 }
 
 #[test]

@@ -292,3 +292,32 @@ fn a_card_and_a_plan_caution_in_the_same_words() {
         assert!(plan.contains(&plain(caution)), "{caution}");
     }
 }
+
+#[test]
+fn what_a_fluid_is_made_of_is_cautioned_in_a_plan_as_on_its_card() {
+    let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let survey = "catalogNumber,length_mm,width_mm,height_mm,fluid\nA-1,60,30,20,";
+    let plan = |fluid: &str| {
+        let bench = Bench::new().file("collection/specimens.csv", &format!("{survey}{fluid}\n"));
+        plain(&bench.screen("plan collection"))
+    };
+    let card = |fluid: &str| plain(&Bench::new().screen(&format!("mix --to {fluid} --litres 1")));
+    let chloroform = "Chloroform: may cause cancer";
+    let (glycerol, glycol) = ("Glycerol takes up water", "Propylene glycol takes up water");
+    let bleach = "never near bleach";
+    for (fluid, said, unsaid) in [
+        ("carnoy", &[chloroform, "Glacial acetic acid"][..], "Clearing oils"),
+        ("propylene-glycol-50", &[glycol], glycerol),
+        ("alcohol-glycerol", &[glycerol, "Alcohol: flammable"], glycol),
+        ("pulvertaft", &[glycerol, "Sodium hydrosulphite"], glycol),
+        ("rna-salt-solution", &[bleach], glycerol),
+    ] {
+        for (paper, text) in [("plan", plan(fluid)), ("card", card(fluid))] {
+            for words in said {
+                assert!(text.contains(words), "{fluid}, {paper}: {words} is not in {text}");
+            }
+            assert!(!text.contains(unsaid), "{fluid}, {paper}: {unsaid}");
+        }
+    }
+    assert!(plan("methyl-salicylate").contains("Clearing oils"));
+}

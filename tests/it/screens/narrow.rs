@@ -37,3 +37,44 @@ fn what_is_left_out_is_named_and_the_headline_ends_the_list() {
     // Where nothing is known of the screen nothing is left out.
     assert!(!Bench::new().screen("plan collection").contains("not shown on a screen"));
 }
+
+/// What stands in a text between blanks and strokes.
+fn pieces(text: &str) -> BTreeSet<&str> {
+    text.split(|c: char| c.is_whitespace() || c == '|').collect()
+}
+
+#[test]
+fn every_table_keeps_to_80_and_to_60_characters() {
+    let bench = Bench::new();
+    let tables = ["fluids", "materials", "closures", "compatibility", "neck-finishes", "transfers", "hazards"];
+    let tables = tables.map(|table| format!("rules {table}"));
+    let others = [
+        "plan collection",
+        "plan collection --budget 5000",
+        "why T-01 T-03 T-04 T-09 --in collection",
+        "check collection",
+        "rules",
+        "schema",
+        "tank --length 900 --width 300 --height 300 --fluid formalin-10",
+        "mix --to faa --litres 5",
+        "mix --top-up --in ethanol-70 --from ethanol-96",
+    ];
+    for command in others.iter().copied().chain(tables.iter().map(String::as_str)) {
+        let wide = bench.screen(command);
+        let wide_pieces = pieces(&wide);
+        for columns in [80, 60] {
+            let narrow = bench.screen_of(command, Some(&columns.to_string()));
+            let typed = format!("$ rehouse {command}");
+            for line in narrow.lines().filter(|line| *line != typed) {
+                assert!(line.chars().count() <= columns, "{command} at {columns}: {line}");
+            }
+            // A column that is left out is named in a sentence, with a comma or bracket after it.
+            let named = |piece: &str| wide.contains(piece.trim_matches([',', ')', '(', ':']));
+            let left_out = "(not shown on a screen this narrow:";
+            let broken: Vec<&str> = (pieces(&narrow).difference(&wide_pieces).copied())
+                .filter(|piece| !named(piece) && !left_out.contains(piece))
+                .collect();
+            assert!(broken.is_empty(), "{command} at {columns}: {broken:?}");
+        }
+    }
+}

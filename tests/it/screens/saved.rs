@@ -45,7 +45,7 @@ fn a_figure_of_a_plan_that_is_wrong() {
     assert_snapshot!(bench.screen("audit plan"), @r"
     $ rehouse audit plan
     plan: 17 findings
-      placements[0].fluid_ml: the plan states 240, the inputs give 246
+      T-01, fluid_ml: the plan states 240, the inputs give 246
       make_up[0].litres: the plan states 0.46 l, the inputs give 0.454 l
       make_up[0].litres_to_make: the plan states 0.46 l, the inputs give 0.454 l
       make_up[0].cost: the plan states 1.932, the inputs give 1.9068

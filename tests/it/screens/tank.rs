@@ -289,3 +289,20 @@ fn an_unproven_tank_that_is_accepted_says_its_litres_and_the_vapour() {
     --- exit code 0
     "#);
 }
+
+#[test]
+fn an_unidentified_fluid_is_tested_and_never_accepted() {
+    assert_snapshot!(Bench::new().screen("tank --specimen 30x9x12cm --fluid unknown"), @r"
+    $ rehouse tank --specimen 30x9x12cm --fluid unknown
+    Tank of 340 × 130 × 160 mm clear (length × width × height) for unknown
+    No design: the fluid is not identified.
+      would help: a test of the fluid; leave it where it is until then
+    --- exit code 1
+    ");
+    // Bouin's fluid holds picric acid (J. E. Simmons, NHCOLL-L:4056, 30 October 2008): the hazard is told, as `mix` tells it.
+    let screen = Bench::new().screen("tank --specimen 30x9x12cm --fluid Bouin");
+    assert!(screen.contains("this is a hazard (picric)") && screen.contains("explosive when dry"), "{screen}");
+    assert!(!screen.contains("add this one"), "{screen}");
+    let mixed = Bench::new().screen("mix --to Bouin --litres 1");
+    assert!(mixed.contains("explosive when dry"), "{mixed}");
+}

@@ -93,20 +93,20 @@ fn the_rules_in_short_and_one_table() {
     $ rehouse rules
     Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.
 
-      fluids               65 rows: fluid, name, aliases, family, also_family, strength_pct, density_g_ml, growth_20_35_pct, flash_c, price_per_litre, present_only, hazard, source, note
-      materials            23 rows: material, name, aliases, clear, glass, life_years, source, note
+      fluids               67 rows: fluid, name, aliases, family, also_family, strength_pct, density_g_ml, growth_20_35_pct, flash_c, price_per_litre, present_only, hazard, source, note
+      materials            24 rows: material, name, aliases, clear, glass, life_years, source, note
       closures             38 rows: closure, name, aliases, plate_sealed, renewal, renewal_years, life_years, source, note
-      compatibility       321 rows: fluid, part, verdict, years, review, note, source
+      compatibility       326 rows: fluid, part, verdict, years, review, note, source
       neck-finishes        22 rows: finish, bore_mm, thread_mm, height_mm, source
-      transfers            80 rows: from, to, baths, days_per_bath, source, note
-      hazards              11 rows: hazard, aliases, action, words, source
+      transfers            84 rows: from, to, baths, days_per_bath, source, note
+      hazards              11 rows: hazard, aliases, action, flammable, words, source
     --- exit code 0
     "#);
     assert_snapshot!(head(&Bench::new().screen("rules fluids"), 3), @r#"
     $ rehouse rules fluids
     fluids
       fluid                  name                                                                     family         also_family    strength_pct   density_g_ml   growth_20_35_pct   flash_c   price_per_litre   present_only
-    [704 lines]
+    [719 lines]
     --- exit code 0
     "#);
     assert_snapshot!(Bench::new().screen("rules fluid"), @r#"

@@ -142,8 +142,6 @@ fn what_is_written_in_the_record_hinders_neither_audit_nor_the_next_plan_and_is_
 fn a_run_without_a_project_folder_is_refused_rather_than_lose_an_entry() {
     let case = plain();
     assert_eq!(plan_by_files(&case, &[]).code, 0);
-    // Nothing is written in it yet, whoever has saved it.
-    fs::write(record(&case), written(&case, |_| {})).expect("written");
     assert_eq!(plan_by_files(&case, &[]).code, 0, "a record as it was printed hinders nothing");
     fs::write(record(&case), written(&case, |rows| done(rows, 1, "A. Keeper"))).expect("written");
     for flags in [&[][..], &["--replace"], &["--papers", "none", "--replace"]] {
@@ -302,4 +300,51 @@ fn a_record_of_odd_texts_is_still_seen_to_be_untouched() {
         let again = plan_by_files(&case, &[]);
         assert_eq!(again.code, 0, "{names:.40?}: {}", again.stderr);
     }
+}
+
+/// A record with some rows in colour: what `xl/styles.xml` says of a cell's filling is another colour.
+fn coloured(bytes: &[u8]) -> Vec<u8> {
+    let mut archive = zip::ZipArchive::new(std::io::Cursor::new(bytes)).expect("a workbook");
+    let mut out = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
+    for index in 0..archive.len() {
+        let mut file = archive.by_index(index).expect("a file");
+        let mut text = Vec::new();
+        std::io::Read::read_to_end(&mut file, &mut text).expect("its bytes");
+        let name = file.name().expect("a name").into_owned();
+        if name == "xl/styles.xml" {
+            text = String::from_utf8(text).expect("a text").replace("CFE3E3", "66FF66").into_bytes();
+        }
+        out.start_file(name, zip::write::SimpleFileOptions::default()).expect("a name");
+        std::io::Write::write_all(&mut out, &text).expect("written");
+    }
+    out.finish().expect("a workbook").into_inner()
+}
+
+#[test]
+fn colours_that_somebody_gave_rows_are_not_lost() {
+    for flags in [&[][..], &["--replace"], &["--papers", "none", "--replace"]] {
+        let case = plain();
+        case.planned();
+        let form = fs::read(record(&case)).expect("the record");
+        let filled = coloured(&form);
+        assert_ne!(filled, form);
+        // As it was printed it hinders nothing and is not kept.
+        assert_eq!((plan(&case, flags).code, kept(&case).len()), (0, 0), "{flags:?}");
+        assert_eq!(plan(&case, &[]).code, 0);
+        fs::write(record(&case), &filled).expect("written");
+        let ran = plan(&case, flags);
+        assert_eq!(ran.code, 0, "{flags:?}: {}", ran.stderr);
+        assert!(ran.stderr.contains("its colours or formats were changed"), "{flags:?}: {}", ran.stderr);
+        assert_eq!(kept(&case), ["done-1.xlsx"], "{flags:?}");
+        assert_eq!(fs::read(case.project().join("done/done-1.xlsx")).expect("the copy"), filled, "{flags:?}");
+        // The same once more is there already.
+        assert_eq!(plan(&case, &[]).code, 0);
+        fs::write(record(&case), &filled).expect("written");
+        assert_eq!((plan(&case, &[]).code, kept(&case).len()), (0, 1));
+    }
+    let case = plain();
+    assert_eq!(plan_by_files(&case, &[]).code, 0);
+    fs::write(record(&case), coloured(&fs::read(record(&case)).expect("the record"))).expect("written");
+    let ran = plan_by_files(&case, &["--replace"]);
+    assert!(ran.code == 2 && ran.stderr.contains("its colours or formats were changed"), "{}", ran.stderr);
 }

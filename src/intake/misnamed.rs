@@ -1,0 +1,63 @@
+//! Names in a project folder that are close to one that is read (`Settings.toml`, `setting.toml`, `settings.toml.txt`): what lies
+//! under such a name was surely meant to be read. It is neither read nor ignored: the run stops and says what to rename.
+
+use std::path::Path;
+
+use super::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
+use super::opening;
+use super::workbook::ENDINGS;
+use crate::diagnostics::{Diagnostic, Place};
+
+/// What a project folder may hold that is read.
+const KNOWN: [&str; 6] =
+    [SpecimenColumn::FILE, VesselColumn::FILE, SupplierColumn::FILE, FluidStockColumn::FILE, "settings.toml", "rules"];
+
+/// An error for each name of a folder that is nearly one of those.
+pub(super) fn misnamed(dir: &Path) -> Vec<Diagnostic> {
+    // A folder that may be entered and not listed can still be read from.
+    let Ok(names) = opening::names_in(dir) else { return Vec::new() };
+    let is_there = |known: &str| names.iter().any(|name| stands_for(name, known));
+    let meant = |name: &String| {
+        let is_known = KNOWN.iter().any(|known| stands_for(name, known));
+        let known = KNOWN.iter().find(|known| !is_known && is_nearly(name, known, is_there(known)))?;
+        Some((name.clone(), *known))
+    };
+    names.iter().filter_map(meant).map(|(name, known)| diagnostic(dir, &name, known)).collect()
+}
+
+fn stands_for(name: &str, known: &str) -> bool {
+    name == known || super::project::stands_for(name, known)
+}
+
+/// Whether a name is a known one in other letters; or with another ending or one letter too many, too few or wrong, where the
+/// known one is not there (else it may well be a copy).
+fn is_nearly(name: &str, known: &str, is_there: bool) -> bool {
+    let plain: String = name.to_lowercase().replace(['_', ' '], "-");
+    if stands_for(&plain, known) {
+        return true;
+    }
+    let Some((stem, ending)) = known.split_once('.') else {
+        // So short a name with another letter is another word (`ruler`).
+        let longer_by_one = plain.len().abs_diff(known.len()) == 1;
+        return !is_there && longer_by_one && strsim::osa_distance(&plain, known) == 1;
+    };
+    let (own_stem, own_ending) = plain.split_once('.').unwrap_or((&plain, ""));
+    let same_ending = own_ending == ending || ending == "csv" && ENDINGS.contains(&own_ending);
+    let other_ending = own_stem == stem
+        && (own_ending.is_empty()
+            || OTHER_ENDINGS.contains(&own_ending)
+            || own_ending.strip_prefix(ending).is_some_and(|more| more.starts_with('.')));
+    !is_there && (other_ending || same_ending && strsim::osa_distance(own_stem, stem) == 1)
+}
+
+/// Endings that a program may have put in place of the right one.
+const OTHER_ENDINGS: [&str; 6] = ["txt", "csv", "tsv", "toml", "xls", "xlsm"];
+
+fn diagnostic(dir: &Path, name: &str, known: &str) -> Diagnostic {
+    let place = Place::file(dir.join(name).display().to_string());
+    let message = format!("this is not read; its name is close to {known}");
+    let help = format!(
+        "if you mean {known}, rename it to {known}; otherwise give it a clearly different name or move it out of the folder"
+    );
+    Diagnostic::error("nearly-known-name", place, message).help(help)
+}
