@@ -175,6 +175,9 @@ fn make_up(project: &Project, plan: &Plan) -> String {
         .collect();
     let right: Vec<usize> = (1..7 + extra.len()).collect();
     let mut text = table("Fluid to make up", &header, &rows, &right, "");
+    if rows.is_empty() {
+        return text;
+    }
     text.push_str(&hazards(project, plan));
     let to_make = |made: &&MakeUp| made.made_from.is_some() && made.to_make > Millilitres::ZERO;
     let made = plan.make_up.iter().filter(to_make);
@@ -255,15 +258,18 @@ fn flammable(project: &Project, plan: &Plan) -> String {
         .take(MOST_PLACES);
     let mut rows: Vec<Vec<String>> =
         largest.map(|place| row(&name(place), [place.before, place.after, place.peak])).collect();
-    if plan.flammable.len() > 1 {
+    if plan.flammable.len() > 1 && !rows.is_empty() {
         let all = format!("all {} places", plan.flammable.len());
         let peak = Moved::of(project, plan).peak(|held| held.burns());
         rows.push(row(&all, [sum(|place| place.before), sum(|place| place.after), peak]));
     }
     let header = ["place", "now, l", "after, l", "at the peak, at most, l"];
     let mut text = table("Flammable fluid, largest places first", &header, &rows, &[1, 2, 3], "");
-    if rows.is_empty() && plan.flammable.is_empty() {
+    if plan.flammable.is_empty() {
         return text;
+    }
+    if rows.is_empty() {
+        text.push_str("\nFlammable fluid\n");
     }
     let in_glass = LARGE_GLASS.into_iter().zip(in_glass_above(project, plan, LARGE_GLASS));
     let in_glass = in_glass.map(|((size, class), (vessels, held))| {

@@ -104,6 +104,9 @@ fn lots_that_wait_for_the_price_of_a_tank_stay_as_they_are() {
     let planned = case.planned();
     assert_eq!(planned.total("unpriced_tanks"), 1.0);
     assert_eq!(place(&planned.plan, "bay 1"), [9000.0; 3]);
+    // No line of nothing: what only that tank takes is told with it, and its old fluid as what stays.
+    let printed = case.plan().stdout;
+    assert!(!printed.contains("Fluid to make up") && !printed.contains("0 l ethanol-96"), "{printed}");
     assert!(sheet(&case).contains("waiting for the price of a tank"));
 }
 
@@ -219,6 +222,18 @@ fn unidentified_fluid_counts_as_flammable_where_it_stands() {
     assert!(line(&sheet, "a control area")[1].ends_with("and 15.0 l whose class is not known"));
     let printed = case.plan().stdout;
     assert!(printed.contains("old ether, 5 l now at ether room"), "{printed}");
+}
+
+#[test]
+fn places_of_which_nothing_is_stated_are_told_without_a_line_of_zeros() {
+    let survey = format!("{SURVEY}A-1,400,300,200,box,ethanol-70,ethanol-70,,bay 1,\n");
+    let stock = format!("{STOCK}jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n");
+    let printed = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).plan().stdout;
+    let flammable = printed.split_once("\nFlammable fluid\n").expect("a heading").1;
+    assert!(
+        flammable.contains("1 lot does not say how much there is now") && !printed.contains("bay 1  "),
+        "{printed}"
+    );
 }
 
 #[test]
