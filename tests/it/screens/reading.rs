@@ -89,7 +89,7 @@ fn rows_left_out_come_first() {
     Cost              0.00 crowns of a budget of 51.00
     Fluid             0 l
     Proof             proved best: fewest deferred by priority, then least cost, then least fluid
-    [81 lines]
+    [82 lines]
     --- exit code 1
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"
