@@ -18,7 +18,7 @@ pub const FORMALDEHYDE_NEVER_WITH: &str = "Formaldehyde, hydrochloric acid and b
 /// Of ethanol, denatured alcohol and isopropanol.
 pub const ALCOHOL: &str = "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, \
     ventilate at low level, and ask the \
-     authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. \
+     fire authority about quantities and the size of glass vessels before you make up or store it. \
      Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in its \
      sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January 1989, quoted \
      by NIOSH).";

@@ -66,7 +66,7 @@ pub const ESTIMATE: &str = "estimate";
 /// Note of a tank whose price is worked out so, in a size that several tanks have.
 pub const SHARED: &str = "estimate, in a size shared with other tanks";
 /// Note of a tank that cannot be of silicone-bonded glass without review.
-pub const NOT_BONDED_GLASS: &str = "not silicone-bonded glass unless reviewed";
+pub const NOT_BONDED_GLASS: &str = "silicone-bonded glass only after review";
 
 /// Note of a tank whose silicone-bonded glass or lid was accepted unproven, but does not last as long as it is to be kept.
 pub const NOT_SO_LONG: &str = "not silicone-bonded glass, which does not last so long in this fluid";

@@ -1,4 +1,4 @@
-//! `fire-sheet.html`: flammable fluid on one page, to talk about with the authority having jurisdiction. Quantities
+//! `fire-sheet.html`: flammable fluid on one page, to talk about with the fire authority. Quantities
 //! beside those that usually bring it in; no statement that any of them is allowed.
 
 use std::cmp::Reverse;
@@ -19,7 +19,7 @@ const MOST_PLACES: usize = 6;
 /// The whole sheet.
 pub fn fire_sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     let title = "Fire sheet: flammable fluid before, during and after this rehousing";
-    let lead = "Planning figures for a talk with the authority having jurisdiction. They do not say that any quantity, vessel \
+    let lead = "Planning figures for a talk with the fire authority. They do not say that any quantity, vessel \
         or place is allowed.";
     let body = [
         element("h1", "", title),
@@ -54,9 +54,9 @@ fn totals(project: &Project, plan: &Plan) -> Markup {
         element("div", "", element("dt", "", what).with(element("dd", "", format!("{} l", tenths(amount)))))
     };
     let figures = [
-        figure("stated to be there now", sum(plan, |place| place.before)),
+        figure("stated now", sum(plan, |place| place.before)),
         figure("at the peak of the work, at most", Moved::of(project, plan).peak(|held| held.burns())),
-        figure("once all is done", sum(plan, |place| place.after)),
+        figure("afterwards", sum(plan, |place| place.after)),
     ];
     let figures = element("dl", "counts", figures.into_iter().collect::<Markup>());
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
@@ -117,7 +117,7 @@ fn places(project: &Project, plan: &Plan) -> Markup {
     let columns = [
         ("place", Words),
         ("now", Figures),
-        ("lots that do not say", Figures),
+        ("lots not stated", Figures),
         ("at the peak, at most", Figures),
         ("after", Figures),
     ];
@@ -155,7 +155,7 @@ fn without_class(project: &Project, plan: &Plan) -> Markup {
         ("place", Words),
         ("US class", Words),
         ("now", Figures),
-        ("lots that do not say", Figures),
+        ("lots not stated", Figures),
         ("at the peak, at most", Figures),
     ];
     let mut table = Table::new("", &columns);
@@ -230,7 +230,7 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
     }
     let note = "Hazard category 2 to 4 of the Globally Harmonized System; class of NFPA 30. Flash points are those of the \
         table of fluids, which names their sources; the safety data sheet of what you buy decides.";
-    element("h2", "", "What burns, litres").with(table).with(paragraph("note", note))
+    element("h2", "", "Flammable fluid by kind, litres").with(table).with(paragraph("note", note))
 }
 
 /// The warmest a room is reckoned to become, °C, as for the headspace of vessels (common practice, no source).
@@ -315,14 +315,14 @@ fn said_of(rows: [(&str, &str, String, &str); 6]) -> Markup {
     }
     let note = "Each line counts fluids of its own class only; one without a known flash point counts as class IB (an unidentified \
         fluid has no class), and a vessel \
-        of a material that does not say whether it is glass counts as glass. These quantities were read second-hand: check the text in force where you are. What a store of specimens may \
+        of a material that does not say whether it is glass counts as glass. These quantities come from secondary sources: check the rules in force locally. What a store of specimens may \
         hold is mostly settled by the building, not by such a table.";
     let heading = element("h2", "", "Quantities the fire authority usually asks about");
     heading.with(table.markup()).with(paragraph("note", note))
 }
 
 fn cautions_said() -> Markup {
-    let decide = "The safety data sheet of each fluid, local code, the authority having jurisdiction and licensed practice \
+    let decide = "The safety data sheet of each fluid, local code, the fire authority and licensed practice \
         decide; this sheet does not.";
     let said = [cautions::ALCOHOL, cautions::AT_THE_BENCH, cautions::NOT_HANDLED, decide];
     element("h2", "", "Cautions").with(list("", said.map(Markup::from)))

@@ -35,7 +35,7 @@ pub fn table(name: &str, text: &str) -> String {
 /// Every table in a line: its name, its rows, its columns.
 pub fn overview(tables: &[(&str, String)]) -> String {
     let mut text = String::from(
-        "Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.\n\n",
+        "Every entry gives its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.\n\n",
     );
     for (name, table) in tables {
         let (header, rows) = cells(table);

@@ -130,7 +130,7 @@ impl<'a> Bent<'a> {
 
     fn brace(&self, wall: Length) -> Option<Brace> {
         let Demand { length, width, height, opening, .. } = *self.demand;
-        let line_loads = self.held.as_ref()?.each_ref().map(|wall| wall.reactions.top_middle);
+        let line_loads = self.held.as_ref()?.each_ref().map(|wall| wall.reactions.top_largest);
         let lap_limit = self.settings.seam_limit.0.min(Pressure::at_least_zero(seams::PRACTICE_MPA));
         let rim = Rim { length, width, opening, foot: self.foot, rise: height, line_loads, lap_limit };
         brace::brace(self.glass, rim, counted_on(wall))
@@ -218,13 +218,13 @@ impl<'a> Bent<'a> {
         let stress = |line_load: f64, bite| seams::stress(line_load, self.foot, rise, bite);
         let largest = |part: fn(&Reactions) -> f64| part(&walls[0].reactions).max(part(&walls[1].reactions));
         let bottom = match footing {
-            Footing::WallsOnBase => stress(largest(|reactions| reactions.bottom_middle), wall),
+            Footing::WallsOnBase => stress(largest(|reactions| reactions.bottom_largest), wall),
             Footing::BaseInside => {
                 // A base that is not bedded hangs in its joint: the long walls' part of it, and the end walls'.
-                let hangs = [self.even.reactions.bottom_middle, self.even.reactions.side_largest];
+                let hangs = [self.even.reactions.bottom_largest, self.even.reactions.side_largest];
                 let bedded = self.settings.base_support == BaseSupport::Bedded;
                 let both = walls.iter().zip(hangs).map(|(wall, hangs)| {
-                    let pull = stress(wall.reactions.bottom_middle, base);
+                    let pull = stress(wall.reactions.bottom_largest, base);
                     let shear = seams::stress(hangs, self.on_base(construction.base), width, base);
                     seams::together(pull, if bedded { Pressure::ZERO } else { shear })
                 });
@@ -238,7 +238,7 @@ impl<'a> Bent<'a> {
         Ok(Seams {
             vertical: stress(seams::upright(walls.each_ref().map(|wall| &wall.reactions)), wall),
             bottom,
-            top: stress(largest(|reactions| reactions.top_middle), wall).max(lap),
+            top: stress(largest(|reactions| reactions.top_largest), wall).max(lap),
             corner,
         })
     }

@@ -66,9 +66,9 @@ fn of_joints(bent: &Bent, construction: Construction, seams: &Seams) -> [Part; 3
     });
     let limit = Pressure::at_least_zero(LIMIT_MPA);
     let over = |line_load: f64, side: Length, bite: Length| line_load * side.mm() / bite.mm();
-    let pull = walls[0].bottom_middle.max(walls[1].bottom_middle);
-    let top = walls[0].top_middle.max(walls[1].top_middle);
-    let even = bent.even.reactions.bottom_middle.max(bent.even.reactions.side_largest);
+    let pull = walls[0].bottom_largest.max(walls[1].bottom_largest);
+    let top = walls[0].top_largest.max(walls[1].top_largest);
+    let even = bent.even.reactions.bottom_largest.max(bent.even.reactions.side_largest);
     let hangs = construction.footing == Footing::BaseInside && bent.settings.base_support == BaseSupport::Edges;
     let [wall, base] = [construction.wall, construction.base].map(counted_on);
     let bottom_bite = if construction.footing == Footing::BaseInside { base } else { wall };

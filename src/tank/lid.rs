@@ -13,7 +13,7 @@
 //! fall as 1/(m n (m² + n²)): [`TERMS`] terms each way err by less than 0.5 %. It adds to the own weight. Where the corners may
 //! lift, a fifth is added ([`CORNERS_LIFT`]).
 //!
-//! **The opening** stands in a corner, no further than a quarter of each side from it. It may be of any width, and so it is taken
+//! **The opening** stands in a corner, no further than a quarter of each side from it. It is round or cuts the corner off straight, of any width, and so it is taken
 //! as a hole that is small against the thickness, which raises the stress most: twofold where the glass is bent all round,
 //! threefold in one direction, fourfold where it is twisted, as near a corner ([`at_a_hole`]). Its edge bears what an edge as
 //! cut bears. What the own weight and a hand do there is added, each at its largest within the quarter; of a lid only laid on

@@ -152,4 +152,4 @@ impl Build {
     }
 }
 
-const LID: &str = "all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a hole drilled or the corner cut, with a plug";
+const LID: &str = "all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a round hole, or the corner cut off straight, never notched; with a plug";

@@ -110,14 +110,14 @@ impl Local {
 /// How a plate hands its load to its edges: line loads as parts of q₀ b, whole forces as parts of q₀ a b.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Reactions {
-    /// Line load at the middle of the bottom edge.
-    pub bottom_middle: f64,
+    /// Largest line load along the bottom edge: of a long plate it is not in the middle, but about its height from a corner.
+    pub bottom_largest: f64,
     /// Largest line load along a vertical edge.
     pub side_largest: f64,
     /// The same at equal steps up the edge, its two ends left out.
     pub side_profile: [f64; SIDE_POINTS],
-    /// Line load at the middle of the top edge; 0 where that is free.
-    pub top_middle: f64,
+    /// The same along the top edge; 0 where that is free.
+    pub top_largest: f64,
     /// Force of the whole bottom edge.
     pub bottom: f64,
     /// Force of one whole vertical edge.
@@ -274,14 +274,16 @@ impl Plate {
             };
             self.terms.iter().map(term).sum::<f64>() - sign * shear * slope * a.powi(3) / 12.0
         };
+        // From the corner to the middle.
+        let along = |y: f64, sign: f64| (1..=100).map(|j| edge(a * f64::from(j) / 200.0, y, sign)).fold(0.0, f64::max);
         let held = self.support == Support::AllEdges;
         let corner = |y: f64, sign: f64| sign * 2.0 * (1.0 - self.poisson) * self.corner_twist(y);
         let side_at = |j: usize| self.side_line_load(j as f64 / 200.0);
         Reactions {
-            bottom_middle: edge(a / 2.0, 0.0, -1.0),
+            bottom_largest: along(0.0, -1.0),
             side_largest: (1..200).map(side_at).fold(0.0, f64::max),
             side_profile: std::array::from_fn(|i| self.side_line_load((i + 1) as f64 / (SIDE_POINTS + 1) as f64)),
-            top_middle: if held { edge(a / 2.0, 1.0, 1.0) } else { 0.0 },
+            top_largest: if held { along(1.0, 1.0) } else { 0.0 },
             bottom: whole(0.0, -1.0) / a,
             side: self.side_force() / a,
             top: if held { whole(1.0, 1.0) / a } else { 0.0 },

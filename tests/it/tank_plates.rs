@@ -120,7 +120,7 @@ fn uniform_load_agrees_with_roark_case_1a() {
     }
     // The same table: line load at the middle of an edge 0.420 q b of a square.
     let square = Plate::new(1.0, AllEdges, Uniform, 0.3).reactions();
-    near(square.bottom_middle, 0.420, 1e-3, "edge reaction");
+    near(square.bottom_largest, 0.420, 1e-3, "edge reaction");
 }
 
 /// S. Timoshenko and S. Woinowsky-Krieger, Theory of Plates and Shells, 2nd ed. 1959, Poisson's ratio 0.3; figures from

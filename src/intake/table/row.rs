@@ -254,7 +254,7 @@ impl<'a, C: Columns> Row<'a, C> {
             true => format!("write at most {}", limits.end()),
             false => format!("write at least {}", limits.start()),
         };
-        self.fault(column, Fault::new("out-of-range", "outside the limits", help));
+        self.fault(column, Fault::new("out-of-range", "outside the allowed range", help));
         None
     }
 
@@ -318,7 +318,7 @@ impl<'a, C: Columns> Row<'a, C> {
         let help = match (cells > headers, self.table.separator) {
             (true, b',') => "put a cell that holds a comma in quotes; write decimals with a point",
             (true, _) => "put a cell that holds the separator in quotes",
-            (false, _) => "write the separators of blank cells too",
+            (false, _) => "add the missing separators at the end of the row",
         };
         self.found.push(Diagnostic::error("ragged-row", place, message).help(help));
     }

@@ -82,7 +82,7 @@ fn description(project: &Project, specimen: &Specimen, tank: &Tank) -> String {
     let clear = [tank.length, tank.width, tank.height].map(mm).join(" × ");
     let fluid = &project.rules.fluid(specimen.fluid).name;
     let Millilitres(ml) = tank.fluid;
-    let glass = tank.design.as_deref().map_or("not of silicone-bonded glass unless reviewed".to_owned(), |design| {
+    let glass = tank.design.as_deref().map_or("silicone-bonded glass only after review".to_owned(), |design| {
         format!("walls {}, base {}, {}", design.wall, design.base, design.construction)
     });
     format!("{clear} mm clear, {ml} ml of {fluid}; {glass}")

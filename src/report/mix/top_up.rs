@@ -95,12 +95,15 @@ fn notes(topped: &ToppedUp, at: Temperature) -> Vec<String> {
     if short_of.abs() >= NOTICED {
         notes.push(match short_of > 0.0 {
             true => format!(
-                "Not even {} brings it to {}: take some out and restore it (--restore).",
+                "Topping up with {} cannot bring it to {}: take some out and restore it (--restore).",
                 stock.id(),
                 wanted.id()
             ),
             false => {
-                format!("Not even water brings it down to {}: take some out and restore it (--restore).", wanted.id())
+                format!(
+                    "Topping up with water cannot bring it down to {}: take some out and restore it (--restore).",
+                    wanted.id()
+                )
             }
         });
     }

@@ -43,10 +43,10 @@ fn a_dilution_on_a_card() {
 
     Cautions
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level,
-      and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up
-      or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA,
-      quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19
-      January 1989, quoted by NIOSH).
+      and ask the fire authority about quantities and the size of glass vessels before you make up or store it.
+      Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in
+      its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January
+      1989, quoted by NIOSH).
       Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR
       1910.106(e)(6)(ii)); pour slowly, without splashing, from small vessels; ask about plastic containers.
       Gloves and eye protection; extraction where you pour; no flame, spark or hot plate nearby. Spent fluid and
@@ -92,7 +92,7 @@ fn a_dilution_for_a_program() {
         "Measure its density; correct it if it is off. Label it: fluid, strength, date, who made it."
       ],
       "cautions": [
-        "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level, and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January 1989, quoted by NIOSH).",
+        "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level, and ask the fire authority about quantities and the size of glass vessels before you make up or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January 1989, quoted by NIOSH).",
         "Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR 1910.106(e)(6)(ii)); pour slowly, without splashing, from small vessels; ask about plastic containers.",
         "Denatured alcohol may hold methanol, which is toxic, and other denaturants.",
         "Gloves and eye protection; extraction where you pour; no flame, spark or hot plate nearby. Spent fluid and rinses go to licensed disposal, never to a drain.",
@@ -133,7 +133,7 @@ fn a_weakened_fluid_is_restored() {
 
     Cautions
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level,
-      and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up
+      and ask the fire authority about quantities and the size of glass vessels before you make up or store it.
     [10 lines]
     --- exit code 0
     "#);

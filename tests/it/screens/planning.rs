@@ -39,7 +39,7 @@ fn a_plan_as_a_table() {
 
     Custom tanks (length × width × height)
       lot    clear inside, mm   fluid        litres   walls / base / lid, mm   full, kg   price, crowns   note
-      T-03    230 × 150 × 120   ethanol-70    2.758                                             unknown   not silicone-bonded glass unless reviewed
+      T-03    230 × 150 × 120   ethanol-70    2.758                                             unknown   silicone-bonded glass only after review
       look for: at least 210 × 100 mm inside (round), mouth 200 mm, for ethanol-70, lasting 10 years, would also
       be suitable: ask before having a tank priced: 1 lot
       instead of bonded glass, for ethanol-70: a welded tank of stainless steel 316, or a welded tank of HDPE, or
@@ -102,10 +102,10 @@ fn a_plan_as_a_table() {
       which cause cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock formaldehyde
       holds 10 to 15 % methanol: toxic and flammable.
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level,
-      and ask the authority having jurisdiction about quantities and the size of glass vessels before you make up
-      or store it. Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA,
-      quoted in its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19
-      January 1989, quoted by NIOSH).
+      and ask the fire authority about quantities and the size of glass vessels before you make up or store it.
+      Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in
+      its sampling method for ethyl alcohol); isopropanol US 400 ppm over 8 h (OSHA, 54 FR 2332 of 19 January
+      1989, quoted by NIOSH).
       Pouring alcohol: static can light the vapour. Bond and earth metal drums, cans and pumps (29 CFR
       1910.106(e)(6)(ii)); pour slowly, without splashing, from small vessels; ask about plastic containers.
       Unknown fluid: until it is tested, treat it as flammable and as holding formaldehyde; mix it with nothing.

@@ -28,7 +28,7 @@ fn a_tank_from_the_size_of_what_goes_in() {
       long wall        2   724 × 519         12   top edge ground or polished, rest arrissed
       end wall         2   147 × 519         12   top edge ground or polished, rest arrissed
       base             1   697 × 147         19   all edges arrissed
-      lid              1   724 × 174         12   all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a hole drilled or the corner cut, with a plug
+      lid              1   724 × 174         12   all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a round hole, or the corner cut off straight, never notched; with a plug
 
     Cost (an estimate; the prices are settings) 327.63
       part          cost
@@ -236,7 +236,7 @@ fn a_loose_lid_is_switched_on_or_refused() {
       long wall        2   352 × 158.5          6   top edge ground or polished, rest arrissed
       end wall         2   127 × 158.5          6   top edge ground or polished, rest arrissed
       base             1   352 × 142            6   all edges arrissed
-      lid              1   352 × 142            6   all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a hole drilled or the corner cut, with a plug
+      lid              1   352 × 142            6   all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a round hole, or the corner cut off straight, never notched; with a plug
 
     Cost (an estimate; the prices are settings) 141.64
       part         cost

@@ -38,7 +38,7 @@ fn why_a_specimen_gets_a_tank_waits_or_needs_a_decision() {
       190 × 110 × 80 mm (length × width × height), ethanol-70, to keep 10 years, priority 2
       custom tank; no listed vessel is suitable; nearest jar-1000: 110 mm too narrow in the mouth
       review: unproven combination of fluid and vessel
-      tank 230 × 150 × 120 mm clear, 2.758 l, not silicone-bonded glass unless reviewed: a welded tank of stainless steel 316, or a welded tank of HDPE, or a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of soda-lime glass in one piece, or a change of fluid; price unknown
+      tank 230 × 150 × 120 mm clear, 2.758 l, silicone-bonded glass only after review: a welded tank of stainless steel 316, or a welded tank of HDPE, or a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of soda-lime glass in one piece, or a change of fluid; price unknown
       planning figures only: annealed glass under permanent load; impact, handling, earthquake and sudden heat are
       not covered; the sealant's long-term strength in these fluids has no published design value; a competent
       fabricator and local rules decide; stand it in a tray that holds 110 % of the fluid
@@ -91,7 +91,7 @@ fn a_specimen_that_is_not_in_the_survey() {
 fn the_rules_in_short_and_one_table() {
     assert_snapshot!(Bench::new().screen("rules"), @r#"
     $ rehouse rules
-    Every row names its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.
+    Every entry gives its source. Show a table: rehouse rules fluids. Edit them: rehouse rules --export DIR.
 
       fluids               67 rows: fluid, name, aliases, family, also_family, strength_pct, density_g_ml, growth_20_35_pct, flash_c, price_per_litre, present_only, hazard, source, note
       materials            24 rows: material, name, aliases, clear, glass, life_years, source, note
