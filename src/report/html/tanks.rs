@@ -138,7 +138,8 @@ fn one(paper: Paper, tank: &Tank, alike: usize) -> Markup {
     };
     let beside = element("div", "", figures(&paper.project.settings.tank_lid, design));
     let content = heading.with(element("div", "beside", drawn.with(beside))).with(cut_list(design));
-    element("div", "keep", content.with(list("note", design.warnings.iter().map(Markup::from))))
+    // What to mind may run on over the page; drawing and cut list may not.
+    element("div", "keep", content).with(list("note", design.warnings.iter().map(Markup::from)))
 }
 
 fn figures(lid: &str, design: &TankDesign) -> Markup {
