@@ -6,6 +6,7 @@
 
 pub mod cells;
 pub mod columns;
+mod compatibility;
 mod findings;
 mod fluids;
 pub mod grid;

@@ -179,7 +179,8 @@ fn place(
 /// Weighed money, money paid, and packs bought for it.
 type Cost = (Money, Money, Option<Purchase>);
 
-/// The choice of least weighed money among those within the limits, and the next of all: weighed money and choice.
+/// Two results: the choice of least weighed money among those within the limits, with what is paid and bought for it; and
+/// the weighed money and position of the cheapest of all other choices, within the limits or not.
 #[allow(clippy::type_complexity)]
 fn cheapest(
     costs: impl Iterator<Item = (usize, Cost)>,

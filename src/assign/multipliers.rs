@@ -144,8 +144,8 @@ pub fn whole(
     multipliers
 }
 
-/// The largest number that a unit of the objective makes of the duals, and of what a lot costs at them: that is to stay below the
-/// weight of a lot that may not wait.
+/// The largest dual, and the largest cost of a lot at the duals, per unit of the objective. Scaled, both must stay below the
+/// weight that stands for "this lot may not wait" ([`MOST`]).
 fn largest(
     instance: &Instance,
     formulation: &Formulation,

@@ -1,5 +1,5 @@
-//! Names in a project folder that are close to one that is read (`Settings.toml`, `setting.toml`, `settings.toml.txt`): what lies
-//! under such a name was surely meant to be read. It is neither read nor ignored: the run stops and says what to rename.
+//! Names in a project folder that nearly match a file the program reads (`Settings.toml`, `setting.toml`, `settings.toml.txt`).
+//! Such a file was almost certainly meant to be read. It is neither read nor ignored: the run stops and says what to rename.
 
 use std::path::Path;
 
@@ -12,7 +12,7 @@ use crate::diagnostics::{Diagnostic, Place};
 const KNOWN: [&str; 6] =
     [SpecimenColumn::FILE, VesselColumn::FILE, SupplierColumn::FILE, FluidStockColumn::FILE, "settings.toml", "rules"];
 
-/// An error for each name of a folder that is nearly one of those.
+/// One error for each name in the folder that nearly matches one of [`KNOWN`].
 pub(super) fn misnamed(dir: &Path) -> Vec<Diagnostic> {
     // A folder that may be entered and not listed can still be read from.
     let Ok(names) = opening::names_in(dir) else { return Vec::new() };

@@ -3,9 +3,7 @@
 use std::collections::{HashMap, HashSet};
 
 use super::cells::{Fault, quoted};
-use super::columns::{
-    ClosureColumn, Columns, CompatibilityColumn, FluidColumn, HazardColumn, MaterialColumn, NeckFinishColumn,
-};
+use super::columns::{ClosureColumn, Columns, FluidColumn, HazardColumn, MaterialColumn, NeckFinishColumn};
 use super::findings::Findings;
 use super::names;
 use super::source::Source;
@@ -13,10 +11,7 @@ use super::table::{Row, Table, Zero};
 use super::transfers::{transfers_of, way};
 use crate::diagnostics::nearest;
 use crate::rules::hazards::Action;
-use crate::rules::{
-    Closure, ClosureId, Compatibility, Family, Fluid, FluidId, Hazard, Hazards, Judgement, Material, MaterialId,
-    NeckFinish, Rules, TABLES, Verdict, plain,
-};
+use crate::rules::{Closure, Family, Fluid, FluidId, Hazard, Hazards, Material, NeckFinish, Rules, TABLES, plain};
 use crate::units::{Length, Money};
 
 /// One table as text.
@@ -48,7 +43,7 @@ pub fn read(tables: &[RuleTable; TABLES.len()], findings: &mut Findings) -> Rule
         hazards: Hazards::new(read_hazards(hazards, &mut found)),
         ..Rules::default()
     };
-    rules.compatibility = read_compatibility(compatibility, &rules, names_replaced, &mut found);
+    rules.compatibility = super::compatibility::read(compatibility, &rules, names_replaced, &mut found);
     let ways = rows(transfers, &mut found, |row| way(row, &rules, !transfers.is_users && names_replaced));
     rules.transfers = transfers_of(&rules, ways);
     findings.stopped |= found.stopped;
@@ -161,7 +156,7 @@ impl Named for NeckFinish {
     }
 }
 
-const YES_OR_NO: [(&str, bool); 2] = [("yes", true), ("no", false)];
+pub(super) const YES_OR_NO: [(&str, bool); 2] = [("yes", true), ("no", false)];
 
 fn id<C: Columns>(row: &mut Row<C>, column: C) -> Option<String> {
     row.required(column).map(str::to_lowercase)
@@ -284,129 +279,4 @@ pub(super) fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamil
         let near = nearest(typed, known);
         names::unknown("unknown-fluid", "fluid or family", near, "fluids.csv")
     })
-}
-
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-enum Part {
-    Material(MaterialId),
-    Closure(ClosureId),
-}
-
-fn part(rules: &Rules, typed: &str) -> Result<Part, Fault> {
-    let by_id = |id: &String| plain(id) == plain(typed);
-    let material = rules.materials.iter().position(|part| by_id(&part.id)).map(|i| MaterialId(i as u16));
-    let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(|i| ClosureId(i as u16));
-    let (material, closure) = match (material, closure) {
-        // An alias that is also the other's id is no doubt.
-        (None, None) => (rules.material_named(typed), rules.closure_named(typed)),
-        found => found,
-    };
-    match (material, closure) {
-        (Some(id), None) => Ok(Part::Material(id)),
-        (None, Some(id)) => Ok(Part::Closure(id)),
-        (Some(_), Some(_)) => {
-            let says = "this names a material and a closure";
-            Err(Fault::new("ambiguous-part", says, "give one of the two another name in its table"))
-        }
-        (None, None) => {
-            let materials = rules.materials.iter().map(|material| material.id.as_str());
-            let known = materials.chain(rules.closures.iter().map(|closure| closure.id.as_str()));
-            let near = nearest(typed, known);
-            Err(names::unknown("unknown-part", "material or closure", near, "materials.csv or closures.csv"))
-        }
-    }
-}
-
-/// A row of the table as it stands: the fluid's own verdict comes before its family's.
-fn read_compatibility(
-    table: &RuleTable,
-    rules: &Rules,
-    names_replaced: bool,
-    findings: &mut Findings,
-) -> Compatibility {
-    type Column = CompatibilityColumn;
-    const VERDICTS: [(&str, Verdict); 4] = [
-        ("permanent", Verdict::Permanent),
-        ("limited", Verdict::Limited(0.0)),
-        ("unproven", Verdict::Unproven),
-        ("unsuitable", Verdict::Unsuitable),
-    ];
-    let mut of_families: HashMap<(Family, Part), Judgement> = HashMap::new();
-    let mut of_fluids: Vec<(FluidId, Part, Judgement)> = Vec::new();
-    let mut lines: HashMap<(Result<FluidId, Family>, Part), usize> = HashMap::new();
-    let passes_over_unknown = names_replaced && !table.is_users;
-    let source = table.source.as_ref();
-    if let Some(table) = source.and_then(|source| Table::<Column>::new(source, findings)) {
-        table.each(findings, |row| {
-            if row.is_bad() {
-                return;
-            }
-            let fluid = row.required(Column::Fluid).map(|typed| fluid_or_family(rules, typed));
-            let part = row.required(Column::Part).map(|typed| part(rules, typed));
-            if passes_over_unknown && (matches!(fluid, Some(Err(_))) || matches!(part, Some(Err(_)))) {
-                return;
-            }
-            let fluid = fluid.and_then(|fluid| fluid.map_err(|fault| row.fault(Column::Fluid, fault)).ok());
-            let part = part.and_then(|part| part.map_err(|fault| row.fault(Column::Part, fault)).ok());
-            row.required(Column::Verdict);
-            let verdict = row.word(Column::Verdict, &VERDICTS);
-            let years = row.number(Column::Years);
-            let review = row.word(Column::Review, &YES_OR_NO).unwrap_or(false);
-            let verdict = match (verdict, years) {
-                (Some(Verdict::Limited(_)), Some(years)) => Some(Verdict::Limited(years)),
-                (Some(Verdict::Limited(_)), None) if row.stated(Column::Years).is_none() => {
-                    let help = "give the number of years";
-                    row.fault(
-                        Column::Verdict,
-                        Fault::new("years-missing", "the verdict limited needs a number of years", help),
-                    );
-                    None
-                }
-                (Some(_), Some(_)) => {
-                    let help = "write limited, or leave years blank";
-                    row.fault(
-                        Column::Years,
-                        Fault::new("years-not-taken", "only the verdict limited takes a number of years", help),
-                    );
-                    None
-                }
-                (verdict, _) => verdict,
-            };
-            let (Some(fluid), Some(part), Some(verdict)) = (fluid, part, verdict) else { return };
-            let whose = match fluid {
-                FluidOrFamily::Fluid(id) => Ok(id),
-                FluidOrFamily::Family(family) => Err(family),
-            };
-            let first = *lines.entry((whose, part)).or_insert(row.line);
-            if first != row.line {
-                let says = format!("{} covers the same pair", row.line_named(first));
-                row.fault(Column::Part, Fault::new("duplicate-pair", says, "keep one row per pair"));
-                return;
-            }
-            let judgement = Judgement { verdict, review };
-            match whose {
-                Ok(fluid) => of_fluids.push((fluid, part, judgement)),
-                Err(family) => _ = of_families.insert((family, part), judgement),
-            }
-        });
-    }
-    let mut compatibility = Compatibility::unproven(rules.fluids.len(), rules.materials.len(), rules.closures.len());
-    let mut set = |fluid: FluidId, part: Part, judgement: Judgement| match part {
-        Part::Material(id) => compatibility.set_material(fluid, id, judgement),
-        Part::Closure(id) => compatibility.set_closure(fluid, id, judgement),
-    };
-    let materials = (0..rules.materials.len()).map(|i| Part::Material(MaterialId(i as u16)));
-    let parts: Vec<Part> =
-        materials.chain((0..rules.closures.len()).map(|i| Part::Closure(ClosureId(i as u16)))).collect();
-    for (i, fluid) in rules.fluids.iter().enumerate() {
-        for &part in &parts {
-            let of = |family| of_families.get(&(family, part)).copied().unwrap_or_default();
-            let also = fluid.also_family.map_or(of(fluid.family), of);
-            set(FluidId(i as u16), part, of(fluid.family).worse(also));
-        }
-    }
-    for (fluid, part, judgement) in of_fluids {
-        set(fluid, part, judgement);
-    }
-    compatibility
 }

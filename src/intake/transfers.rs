@@ -1,8 +1,8 @@
 //! Rows of the table of transfers: from one fluid or family to one fluid, or to a family.
 //!
-//! A row to a family ends in the name of the family, which stands for the fluid wanted, and holds for every fluid of it that no
-//! row of its own leads to from the same fluid or family. Of its steps those of the family that are not weaker than the fluid
-//! wanted are left out: to 50 % nothing goes by way of 70 %.
+//! A row may lead to a family instead of one fluid: its last bath is then the name of the family, which stands for the fluid a
+//! lot is to be kept in. It holds for every fluid of the family that has no row of its own from the same fluid or family.
+//! Baths at least as strong as the fluid to be reached are left out: a lot on its way to 50 % is not taken through 70 %.
 
 use super::cells::{Fault, quoted};
 use super::columns::TransferColumn as Column;

@@ -1,5 +1,5 @@
-//! `fire-sheet.html`: flammable fluid on one page, to talk about with the fire authority. Quantities
-//! beside those that usually bring it in; no statement that any of them is allowed.
+//! `fire-sheet.html`: flammable fluid on one page, as a basis for talking to the fire authority. It sets the plan's
+//! quantities beside those the authority usually asks about, and never states that any of them is allowed.
 
 use std::cmp::Reverse;
 
@@ -19,7 +19,7 @@ const MOST_PLACES: usize = 6;
 /// The whole sheet.
 pub fn fire_sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     let title = "Fire sheet: flammable fluid before, during and after this rehousing";
-    let lead = "Planning figures for a talk with the fire authority. They do not say that any quantity, vessel \
+    let lead = "Planning figures to discuss with the fire authority. They do not mean that any quantity, vessel \
         or place is allowed.";
     let body = [
         element("h1", "", title),
@@ -30,7 +30,7 @@ pub fn fire_sheet(project: &Project, plan: &Plan) -> Vec<u8> {
         places(project, plan),
         without_class(project, plan),
         fluids(project, plan),
-        cautions_said(),
+        cautions_section(),
     ];
     document(title, "fire", "", element("main", "", body.into_iter().collect::<Markup>()))
 }
@@ -60,10 +60,8 @@ fn totals(project: &Project, plan: &Plan) -> Markup {
     ];
     let figures = element("dl", "counts", figures.into_iter().collect::<Markup>());
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
-    let says = if not_stated == 1 { "does not say" } else { "do not say" };
-    let words = format!(
-        "in flammable or unstated fluid {says} how much there is now: add it to what is there now and to the peak."
-    );
+    let words =
+        "in flammable or unstated fluid: present volume not stated. Add it to the figures for now and for the peak.";
     let not_stated = match not_stated {
         0 => Markup::new(),
         n => paragraph("first", format!("{} {words}", counted(n, "lot"))),
@@ -71,7 +69,7 @@ fn totals(project: &Project, plan: &Plan) -> Markup {
     figures.with(not_stated).with(outside(project, plan)).with(formaldehyde_stock(plan))
 }
 
-/// What comes on top if the tanks that wait for a price are built.
+/// Flammable fluid for tanks without a price, which is not in the figures above.
 fn outside(project: &Project, plan: &Plan) -> Markup {
     let made = plan.make_up.iter().filter(|made| burns(project.rules.fluid(made.fluid)));
     let amount: Millilitres = made.map(|made| made.amount_outside).sum();
@@ -81,20 +79,20 @@ fn outside(project: &Project, plan: &Plan) -> Markup {
     let tanks = counted(plan.totals.unpriced_tanks, "lot");
     paragraph(
         "first",
-        format!("{tanks} waiting for the price of a tank: {} l more, if they are built.", tenths(amount)),
+        format!("{tanks} waiting for the price of a tank: {} l more if the tanks are built.", tenths(amount)),
     )
 }
 
-/// Formaldehyde stock is in no table of fluids, and burns where it holds methanol.
+/// Formaldehyde stock is not in the table of fluids, and is flammable if it contains methanol.
 fn formaldehyde_stock(plan: &Plan) -> Markup {
     let orders = plan.fluid_orders.iter().filter(|order| order.fluid.starts_with("formaldehyde-"));
     let amount: Millilitres = orders.map(|order| order.needed).sum();
     if amount == Millilitres::ZERO {
         return Markup::new();
     }
-    let words = "l of formaldehyde stock, not counted: it burns where it holds methanol (flash point about 50 °C with 15 % \
+    let words = "l of formaldehyde stock: it is flammable if it contains methanol (flash point about 50 °C with 15 % \
         methanol, 85 °C without; makers' data). See its safety data sheet.";
-    paragraph("", format!("Beside these {} {words}", tenths(amount)))
+    paragraph("", format!("Not counted here: {} {words}", tenths(amount)))
 }
 
 fn sum(plan: &Plan, amount: fn(&Flammable) -> Millilitres) -> Millilitres {
@@ -103,7 +101,7 @@ fn sum(plan: &Plan, amount: fn(&Flammable) -> Millilitres) -> Millilitres {
 
 fn places(project: &Project, plan: &Plan) -> Markup {
     if plan.flammable.is_empty() {
-        return paragraph("", "No lot is in flammable fluid, none goes into it, and no such fluid is owned.");
+        return paragraph("", "No lot is in flammable fluid or goes into it, and there is none on the shelf.");
     }
     let row = |name: &str, places: &[&Flammable]| -> [Markup; 5] {
         let sum = |amount: fn(&Flammable) -> Millilitres| {
@@ -134,15 +132,15 @@ fn places(project: &Project, plan: &Plan) -> Markup {
     table.sum(all);
     let preparation = &project.settings.preparation_place;
     let note = format!(
-        "Each place at its own peak: what is there now and all that may come. All places: each litre once. Both are upper \
-         bounds where work goes in batches. Fluid is made up, baths stand in tubs and spent fluid waits for collection at: \
-         {preparation} ([fire] preparation_place in settings.toml); owned fluid without a stated place counts there. Litres on \
-         this sheet are rounded up to the next tenth."
+        "Each place is shown at its own peak: what is there now plus everything that may arrive. In the line for all places each \
+         litre counts once. Both are upper bounds if the work is done in batches. Fluid is made up, baths stand in tubs and \
+         spent fluid waits for collection at: {preparation} ([fire] preparation_place in settings.toml); fluid on the shelf \
+         without a stated place counts there. Litres on this sheet are rounded up to the next tenth."
     );
     element("h2", "", "By place, litres").with(table.markup()).with(paragraph("note", note))
 }
 
-/// What counts as flammable until it is tested, and has no class.
+/// Fluid that counts as flammable until it is tested, without a class.
 fn without_class(project: &Project, plan: &Plan) -> Markup {
     let kinds = Moved::of(project, plan).without_class();
     let lines = kinds.iter().flat_map(|(what, places)| places.iter().map(move |place| (*what, place)));
@@ -174,29 +172,29 @@ fn without_class(project: &Project, plan: &Plan) -> Markup {
         let name = counted(others.len(), "more line");
         table.row([name.into(), "".into(), "not stated".into(), now, not_stated.into(), peak]);
     }
-    let note = "Counted as flammable until it is tested (R. McPhee and J. Carter, NHCOLL-L list, October 2001, on unknown fluid), \
-        also in the figures above. Its class is not known: lines for a class do not include it.";
+    let note = "Counted as flammable until it is tested (R. McPhee and J. Carter, NHCOLL-L list, October 2001, on unknown fluid), and \
+        included in the figures above. Its class is not known, so lines for a class do not include it.";
     let heading = element("h2", "", "Counted as flammable, class not stated, litres");
     heading.with(table.markup()).with(paragraph("note", note))
 }
 
-/// With a capital letter.
+/// The words with a capital first letter.
 fn capital(words: &str) -> String {
     let mut letters = words.chars();
     letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
-/// What burns, how it is classed, and how much of it there will be.
+/// Flammable fluids with their classes and quantities.
 fn fluids(project: &Project, plan: &Plan) -> Markup {
     let columns = [
         ("fluid", Words),
         ("flash point", Figures),
         ("hazard category", Figures),
         ("US class", Figures),
-        ("owned now", Figures),
+        ("on the shelf now", Figures),
         ("in vessels", Figures),
         ("in baths", Figures),
-        ("to make others from", Figures),
+        ("to make up others", Figures),
     ];
     let mut table = Table::new("", &columns);
     for fluid in project.rules.fluids.iter().filter(|fluid| burns(fluid)) {
@@ -229,11 +227,11 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
         return table;
     }
     let note = "Hazard category 2 to 4 of the Globally Harmonized System; class of NFPA 30. Flash points are those of the \
-        table of fluids, which names their sources; the safety data sheet of what you buy decides.";
+        table of fluids, which gives their sources; the safety data sheet of the product decides.";
     element("h2", "", "Flammable fluid by kind, litres").with(table).with(paragraph("note", note))
 }
 
-/// The warmest a room is reckoned to become, °C, as for the headspace of vessels (common practice, no source).
+/// Highest room temperature allowed for, °C, as for the headspace of vessels (common practice, no source).
 const WARM_ROOM_C: f64 = 35.0;
 
 /// Quantities the fire authority usually asks about, the plan's beside them.
@@ -241,28 +239,6 @@ fn asked_about(project: &Project, plan: &Plan) -> Markup {
     let in_glass = in_glass_above(project, plan, LARGE_GLASS)
         .map(|(vessels, held)| format!("{vessels} larger, {} l", tenths(held)));
     let moved = Moved::of(project, plan);
-    let of_class_one = |held: Content| matches!(held.class(), Some("IB" | "IC"));
-    let peak = match moved.peak(|held| held.has_no_class()) {
-        Millilitres::ZERO => format!("{} l at the peak", tenths(moved.peak(of_class_one))),
-        more => format!(
-            "{} l at the peak, and {} l whose class is not known",
-            tenths(moved.peak(of_class_one)),
-            tenths(more)
-        ),
-    };
-    let in_one_place = |warm: bool| {
-        let counted = |held: Content| {
-            let flash = match held {
-                Content::Fluid(fluid) => fluid.flash_c,
-                Content::Hazard(_) => None,
-            };
-            let flashes = flash.is_none_or(|flash| flash < WARM_ROOM_C);
-            let at_most_60 = flash.is_some_and(|flash| flash <= 60.0);
-            held.burns() && if warm { flashes } else { !flashes && at_most_60 }
-        };
-        let largest = moved.by_place(counted).iter().map(|place| place.peak).max().unwrap_or(Millilitres::ZERO);
-        format!("{} l in one place at the peak", tenths(largest))
-    };
     let largest = largest_vessel(plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let rows = [
@@ -281,51 +257,75 @@ fn asked_about(project: &Project, plan: &Plan) -> Markup {
         (
             "a control area, class IB and IC",
             "454 l, to 1817 l with sprinklers and cabinets",
-            peak,
+            in_a_control_area(&moved),
             "International Fire Code, table 5003.1.1(1): 120 US gallons (quoted in Indiana's CEB-2022-52)",
         ),
         (
-            "a cabinet in a workroom, flash point below the room's (35 °C at most)",
+            "a cabinet in a workroom, flash point below room temperature (up to 35 °C)",
             "50 l",
-            in_one_place(true),
+            in_one_place(&moved, true),
             "Health and Safety Executive, Great Britain, L138 (as suppliers summarise it)",
         ),
         (
-            "the same, flash point above it, up to 60 °C",
+            "the same, flash point above room temperature, up to 60 °C",
             "250 l",
-            in_one_place(false),
+            in_one_place(&moved, false),
             "Health and Safety Executive, Great Britain, L138 (as suppliers summarise it)",
         ),
         (
             "a tray under the largest vessel, any fluid",
             "110 % of it",
             format!("{} l for {} l", tenths(tray), tenths(largest)),
-            "Health and Safety Executive, L138, of cabinets; for tanks common practice",
+            "Health and Safety Executive, L138, for cabinets; for tanks common practice",
         ),
     ];
-    said_of(rows)
+    quantities(rows)
 }
 
-/// Rows of what is asked about, about how much, how much this plan has, and the source.
-fn said_of(rows: [(&str, &str, String, &str); 6]) -> Markup {
-    let columns = [("what", Words), ("about", Words), ("this plan", Words), ("where that is from", Words)];
+/// Litres of class IB and IC at the peak, and those without a class.
+fn in_a_control_area(moved: &Moved) -> String {
+    let of_class = tenths(moved.peak(|held| matches!(held.class(), Some("IB" | "IC"))));
+    match moved.peak(|held| held.has_no_class()) {
+        Millilitres::ZERO => format!("{of_class} l at the peak"),
+        more => format!("{of_class} l at the peak, and {} l whose class is not known", tenths(more)),
+    }
+}
+
+/// Most litres in one place: of fluid that may flash in a warm room, or of fluid that flashes above that, up to 60 °C.
+fn in_one_place(moved: &Moved, in_a_warm_room: bool) -> String {
+    let counted = |held: Content| {
+        let flash = match held {
+            Content::Fluid(fluid) => fluid.flash_c,
+            Content::Hazard(_) => None,
+        };
+        let flashes = flash.is_none_or(|flash| flash < WARM_ROOM_C);
+        let at_most_60 = flash.is_some_and(|flash| flash <= 60.0);
+        held.burns() && if in_a_warm_room { flashes } else { !flashes && at_most_60 }
+    };
+    let largest = moved.by_place(counted).iter().map(|place| place.peak).max().unwrap_or(Millilitres::ZERO);
+    format!("{} l in one place at the peak", tenths(largest))
+}
+
+/// One row for each quantity: what it is, its usual limit, the plan's figure, the source.
+fn quantities(rows: [(&str, &str, String, &str); 6]) -> Markup {
+    let columns = [("what", Words), ("about", Words), ("this plan", Words), ("source", Words)];
     let mut table = Table::new("", &columns);
     for (what, about, ours, source) in rows {
         table.row([what.into(), about.into(), element("b", "", ours), source.into()]);
     }
-    let note = "Each line counts fluids of its own class only; one without a known flash point counts as class IB (an unidentified \
-        fluid has no class), and a vessel \
-        of a material that does not say whether it is glass counts as glass. These quantities come from secondary sources: check the rules in force locally. What a store of specimens may \
-        hold is mostly settled by the building, not by such a table.";
+    let note = "Each line counts only fluids of its own class. A fluid without a known flash point counts as class IB; an \
+        unidentified fluid has no class. A vessel whose material is not stated to be glass or not counts as glass. These \
+        quantities come from secondary sources: check the rules in force locally. The building, more than any table, usually \
+        decides how much a specimen store may hold.";
     let heading = element("h2", "", "Quantities the fire authority usually asks about");
     heading.with(table.markup()).with(paragraph("note", note))
 }
 
-fn cautions_said() -> Markup {
+fn cautions_section() -> Markup {
     let decide = "The safety data sheet of each fluid, local code, the fire authority and licensed practice \
         decide; this sheet does not.";
-    let said = [cautions::ALCOHOL, cautions::AT_THE_BENCH, cautions::NOT_HANDLED, decide];
-    element("h2", "", "Cautions").with(list("", said.map(Markup::from)))
+    let cautions = [cautions::ALCOHOL, cautions::AT_THE_BENCH, cautions::NOT_HANDLED, decide];
+    element("h2", "", "Cautions").with(list("", cautions.map(Markup::from)))
 }
 
 /// Litres to a tenth, rounded up where any is left.

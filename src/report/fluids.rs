@@ -290,8 +290,9 @@ fn flammable(project: &Project, plan: &Plan) -> String {
     Moved::of(project, plan).without_class().iter().for_each(|kind| text.push_str(&without_class(kind)));
     let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
     if not_stated > 0 {
-        let says = if not_stated == 1 { "1 lot does not say" } else { &format!("{not_stated} lots do not say") };
-        text.push_str(&wrapped(&format!("{says} how much there is now: add it to now and to the peak"), 2));
+        let lots = if not_stated == 1 { "1 lot" } else { &format!("{not_stated} lots") };
+        let words = format!("present volume of {lots} not stated: add it to the figures for now and for the peak");
+        text.push_str(&wrapped(&words, 2));
     }
     text
 }

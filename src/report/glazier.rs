@@ -137,7 +137,7 @@ fn cut_list(page: &Page, panes: &[(usize, &Piece)]) -> Markup {
 /// Width of the drawing on paper, and the room for each of its two views, mm.
 const WIDE: f64 = 102.0;
 const VIEW: [f64; 2] = [78.0, 29.0];
-/// Thickness that glass is drawn with, and room beside it for a number, mm.
+/// Drawn thickness of glass, and the gap between glass and the number beside it, mm.
 const GLASS: f64 = 2.2;
 const BESIDE: f64 = 2.0;
 

@@ -497,6 +497,6 @@ fn next_step(plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
         "nothing can be placed: see the reasons above".to_owned()
     };
     let first = first.map_or(String::new(), |file| format!("; open {file} first"));
-    let written = folder.map_or(String::new(), |dir| format!(" Files: {dir}{first}."));
-    format!("\nNext: {step}.{written}\n")
+    let written = folder.map_or(String::new(), |dir| wrapped(&format!("Files: {dir}{first}."), 0));
+    format!("\n{}{written}", wrapped(&format!("Next: {step}."), 0))
 }

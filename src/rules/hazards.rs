@@ -29,7 +29,8 @@ pub struct Hazard {
     pub aliases: Vec<String>,
     /// What it does to the lot.
     pub action: Action,
-    /// A lot that has it counts as holding flammable fluid, whatever its fluid is; `None` if not stated.
+    /// Whether the fluid of a lot with this hazard counts as flammable, whichever fluid is stated; `None` if the table does
+    /// not say.
     pub flammable: Option<bool>,
     /// What is said of it.
     pub words: String,

@@ -203,15 +203,15 @@ pub(super) fn designed(settings: &Settings, demand: &Demand) -> Result<Design, L
                     Err(limit) => last = limit,
                 }
             }
-            refused = Some(refused.map_or(last, |earlier| told(earlier, last)));
+            refused = Some(refused.map_or(last, |earlier| reported(earlier, last)));
         }
     }
     best.map(|best| best.design(&bent)).ok_or(refused.unwrap_or(Limit::NoGlass))
 }
 
-/// Of what stopped two ways of building a tank the one to tell: the first, unless it is only that its rim is free and long,
-/// or that there was nothing to try.
-fn told(earlier: Limit, later: Limit) -> Limit {
+/// Which of two refusals is reported: the earlier one, but the later one if the earlier says only that a free rim is too long
+/// or that no glass was tried. A brace may hold a rim that is too long when free.
+fn reported(earlier: Limit, later: Limit) -> Limit {
     match earlier {
         Limit::NoGlass => later,
         Limit::TooLong(_) if later != Limit::NoGlass => later,

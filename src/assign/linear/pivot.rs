@@ -106,7 +106,7 @@ impl Simplex {
         }
     }
 
-    /// Variables of the pivot row that may enter: ratio, pivot, variable.
+    /// Nonbasic variables that may enter the basis, each as the ratio of reduced cost to pivot, the pivot, and the variable.
     fn candidates(&self, sign: f64) -> Vec<(f64, f64, u32)> {
         let mut candidates: Vec<(f64, f64, u32)> = Vec::new();
         for &variable in &self.touched {

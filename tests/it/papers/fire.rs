@@ -230,10 +230,7 @@ fn places_of_which_nothing_is_stated_are_told_without_a_line_of_zeros() {
     let stock = format!("{STOCK}jar,cylinder,60,110,borosilicate,ground-glass-stopper,5\n");
     let printed = Case::new().file("specimens.csv", survey).file("vessels.csv", stock).plan().stdout;
     let flammable = printed.split_once("\nFlammable fluid\n").expect("a heading").1;
-    assert!(
-        flammable.contains("1 lot does not say how much there is now") && !printed.contains("bay 1  "),
-        "{printed}"
-    );
+    assert!(flammable.contains("present volume of 1 lot not stated") && !printed.contains("bay 1  "), "{printed}");
 }
 
 #[test]

@@ -74,7 +74,7 @@ fn a_plan_as_a_table() {
       these beside the quantities the fire authority usually asks about
       fluid not identified, 1 lot of unstated volume at a place not stated: counted as flammable until it is
       tested, class not stated
-      8 lots do not say how much there is now: add it to now and to the peak
+      present volume of 8 lots not stated: add it to the figures for now and for the peak
 
     Placed in vessels
       lot    outcome   vessel     posture   wall mm   cover mm   fluid ml   review
@@ -129,9 +129,9 @@ fn a_plan_as_a_table() {
 fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r"
-    [111 lines]
-
-    Next: settle the 1 lot that needs a decision (`rehouse why KEY` shows each choice), then plan again. Files: plan; open report.html first.
+    [112 lines]
+    Next: settle the 1 lot that needs a decision (`rehouse why KEY` shows each choice), then plan again.
+    Files: plan; open report.html first.
     --- exit code 0
     ");
     let mut written: Vec<_> = std::fs::read_dir(bench.path("plan"))
@@ -229,7 +229,7 @@ fn no_time_to_search_gives_a_plan_that_says_so_and_passes_the_audit() {
     Work              1 h: 4 moves; about 2 working days for 1 person at 5 h a day
                       from the shelf now: 2 lots, 0.5 h
                       when the order arrives (delivery time not stated): 2 lots, 0.5 h
-    [105 lines]
+    [106 lines]
     --- exit code 0
     ");
     assert_snapshot!(bench.screen("audit plan"), @r"

@@ -1,0 +1,151 @@
+//! The table of compatibility: which material and closure suit which fluid, or which family of fluids.
+//!
+//! A row of a fluid comes before a row of its family; of two families the verdict that allows less holds. What no row covers is
+//! unproven.
+
+use std::collections::HashMap;
+
+use super::cells::Fault;
+use super::columns::CompatibilityColumn as Column;
+use super::findings::Findings;
+use super::names;
+use super::rules::{FluidOrFamily, RuleTable, YES_OR_NO, fluid_or_family};
+use super::table::{Row, Table};
+use crate::diagnostics::nearest;
+use crate::rules::{ClosureId, Compatibility, Family, FluidId, Judgement, MaterialId, Rules, Verdict, plain};
+
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+enum Part {
+    Material(MaterialId),
+    Closure(ClosureId),
+}
+
+fn part(rules: &Rules, typed: &str) -> Result<Part, Fault> {
+    let by_id = |id: &String| plain(id) == plain(typed);
+    let material = rules.materials.iter().position(|part| by_id(&part.id)).map(|i| MaterialId(i as u16));
+    let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(|i| ClosureId(i as u16));
+    let (material, closure) = match (material, closure) {
+        // An alias that is also the other's id is no doubt.
+        (None, None) => (rules.material_named(typed), rules.closure_named(typed)),
+        found => found,
+    };
+    match (material, closure) {
+        (Some(id), None) => Ok(Part::Material(id)),
+        (None, Some(id)) => Ok(Part::Closure(id)),
+        (Some(_), Some(_)) => {
+            let says = "this names a material and a closure";
+            Err(Fault::new("ambiguous-part", says, "give one of the two another name in its table"))
+        }
+        (None, None) => {
+            let materials = rules.materials.iter().map(|material| material.id.as_str());
+            let known = materials.chain(rules.closures.iter().map(|closure| closure.id.as_str()));
+            let near = nearest(typed, known);
+            Err(names::unknown("unknown-part", "material or closure", near, "materials.csv or closures.csv"))
+        }
+    }
+}
+
+/// What the rows say, before it is spread over the fluids.
+#[derive(Default)]
+struct Judgements {
+    of_families: HashMap<(Family, Part), Judgement>,
+    of_fluids: HashMap<(FluidId, Part), Judgement>,
+    /// Line of the first row for each pair.
+    lines: HashMap<(Result<FluidId, Family>, Part), usize>,
+}
+
+/// Reads the table; `names_replaced`: a table of the user's may leave out what the built-in one names.
+pub(super) fn read(table: &RuleTable, rules: &Rules, names_replaced: bool, findings: &mut Findings) -> Compatibility {
+    let passes_over_unknown = names_replaced && !table.is_users;
+    let mut judgements = Judgements::default();
+    let source = table.source.as_ref();
+    if let Some(table) = source.and_then(|source| Table::<Column>::new(source, findings)) {
+        table.each(findings, |row| {
+            if !row.is_bad() {
+                judgements.add(row, rules, passes_over_unknown);
+            }
+        });
+    }
+    judgements.over_all_fluids(rules)
+}
+
+impl Judgements {
+    fn add(&mut self, row: &mut Row<Column>, rules: &Rules, passes_over_unknown: bool) {
+        let fluid = row.required(Column::Fluid).map(|typed| fluid_or_family(rules, typed));
+        let part = row.required(Column::Part).map(|typed| part(rules, typed));
+        if passes_over_unknown && (matches!(fluid, Some(Err(_))) || matches!(part, Some(Err(_)))) {
+            return;
+        }
+        let fluid = fluid.and_then(|fluid| fluid.map_err(|fault| row.fault(Column::Fluid, fault)).ok());
+        let part = part.and_then(|part| part.map_err(|fault| row.fault(Column::Part, fault)).ok());
+        row.required(Column::Verdict);
+        let verdict = row.word(Column::Verdict, &VERDICTS);
+        let years = row.number(Column::Years);
+        let review = row.word(Column::Review, &YES_OR_NO).unwrap_or(false);
+        let verdict = with_years(row, verdict, years);
+        let (Some(fluid), Some(part), Some(verdict)) = (fluid, part, verdict) else { return };
+        let whose = match fluid {
+            FluidOrFamily::Fluid(id) => Ok(id),
+            FluidOrFamily::Family(family) => Err(family),
+        };
+        let first = *self.lines.entry((whose, part)).or_insert(row.line);
+        if first != row.line {
+            let says = format!("{} covers the same pair", row.line_named(first));
+            row.fault(Column::Part, Fault::new("duplicate-pair", says, "keep one row per pair"));
+            return;
+        }
+        let judgement = Judgement { verdict, review };
+        match whose {
+            Ok(fluid) => _ = self.of_fluids.insert((fluid, part), judgement),
+            Err(family) => _ = self.of_families.insert((family, part), judgement),
+        }
+    }
+
+    /// Of every fluid with every material and closure.
+    fn over_all_fluids(&self, rules: &Rules) -> Compatibility {
+        let mut compatibility =
+            Compatibility::unproven(rules.fluids.len(), rules.materials.len(), rules.closures.len());
+        let materials = (0..rules.materials.len()).map(|i| Part::Material(MaterialId(i as u16)));
+        let parts: Vec<Part> =
+            materials.chain((0..rules.closures.len()).map(|i| Part::Closure(ClosureId(i as u16)))).collect();
+        for (i, fluid) in rules.fluids.iter().enumerate() {
+            let id = FluidId(i as u16);
+            for &part in &parts {
+                let of = |family| self.of_families.get(&(family, part)).copied().unwrap_or_default();
+                let of_families = || of(fluid.family).worse(fluid.also_family.map_or(of(fluid.family), of));
+                let judgement = self.of_fluids.get(&(id, part)).copied().unwrap_or_else(of_families);
+                match part {
+                    Part::Material(material) => compatibility.set_material(id, material, judgement),
+                    Part::Closure(closure) => compatibility.set_closure(id, closure, judgement),
+                }
+            }
+        }
+        compatibility
+    }
+}
+
+/// Verdicts as they are written; the years of a limited one stand in a column of their own.
+const VERDICTS: [(&str, Verdict); 4] = [
+    ("permanent", Verdict::Permanent),
+    ("limited", Verdict::Limited(0.0)),
+    ("unproven", Verdict::Unproven),
+    ("unsuitable", Verdict::Unsuitable),
+];
+
+/// The verdict of a row with its years, which a limited one must have and no other may.
+fn with_years(row: &mut Row<Column>, verdict: Option<Verdict>, years: Option<f64>) -> Option<Verdict> {
+    match (verdict, years) {
+        (Some(Verdict::Limited(_)), Some(years)) => Some(Verdict::Limited(years)),
+        (Some(Verdict::Limited(_)), None) if row.stated(Column::Years).is_none() => {
+            let says = "the verdict limited needs a number of years";
+            row.fault(Column::Verdict, Fault::new("years-missing", says, "give the number of years"));
+            None
+        }
+        (Some(_), Some(_)) => {
+            let says = "only the verdict limited takes a number of years";
+            row.fault(Column::Years, Fault::new("years-not-taken", says, "write limited, or leave years blank"));
+            None
+        }
+        (verdict, _) => verdict,
+    }
+}
