@@ -8,7 +8,6 @@ pub mod flammable;
 pub mod fluids;
 pub mod reasons;
 pub mod renewals;
-pub mod saved;
 pub mod sheets;
 pub mod spent;
 pub mod tanks;

@@ -5,8 +5,9 @@ use super::claims::Claims;
 use super::exact::Exact;
 use super::money::Sums;
 use crate::decision::{Aim, Level, Proof, Status};
-use crate::plan::{Outcome, Plan, saved};
+use crate::plan::{Outcome, Plan};
 use crate::project::Project;
+use crate::saved;
 use crate::units::Money;
 
 /// The certificates of the levels, if every one is sound.

@@ -5,20 +5,20 @@ use std::collections::BTreeMap;
 use super::{Ending, Failure, print_text};
 use crate::cli::AuditArguments;
 use crate::output::{self, File};
-use crate::{audit, intake, plan, report};
+use crate::{audit, intake, report, saved};
 
 /// Audits a saved plan.
 pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     let folder = &arguments.folder;
     output::recover(folder).map_err(|failure| Failure(failure.to_string()))?;
     let files = output::read_folder(folder).map_err(|failure| Failure(failure.to_string()))?;
-    let Some(saved) = files.iter().find(|file| file.name == output::PLAN_FILE) else {
+    let Some(plan_file) = files.iter().find(|file| file.name == output::PLAN_FILE) else {
         return Err(Failure(format!(
             "there is no plan.json in {}\n    → name the folder that a plan was written to",
             folder.display()
         )));
     };
-    let changed = output::verify_digests(&saved.bytes, &files);
+    let changed = output::verify_digests(&plan_file.bytes, &files);
     let told = |name: String| format!("{name}: changed, added or removed since the plan was written");
     let mut findings: Vec<String> = changed.into_iter().map(told).collect();
     // What is not needed any more is let go: of a large plan the files fill much of the memory.
@@ -41,7 +41,7 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
             findings.push("the saved inputs cannot be read".to_owned());
         }
         Some(project) => {
-            let plan = plan::saved::from_json(&project, &plan_json);
+            let plan = saved::from_json(&project, &plan_json);
             drop(plan_json);
             match plan {
                 Ok(plan) => {

@@ -14,11 +14,11 @@ use crate::cli::{Format, InputArguments, Papers, PlanArguments, SolverName};
 use crate::intake::{self, InputFile, Reading};
 use crate::options::table::judge_all;
 use crate::output::{self, Digesting, File, MadeFile, Staged};
-use crate::plan::saved::{BENCH_RECORD, Listed};
 use crate::plan::{self, Plan};
 use crate::project::Project;
+use crate::saved::{BENCH_RECORD, Listed};
 use crate::threads::{at_once, both};
-use crate::{audit, interrupt, report};
+use crate::{audit, interrupt, report, saved};
 
 /// Plans a project.
 pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
@@ -77,7 +77,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
             let first = (arguments.papers != Papers::None).then_some("report.html");
             print_text(&report::summary::plan(&project, &plan, written.as_deref(), first))?;
         }
-        Format::Json => print(&String::from_utf8_lossy(&plan::saved::to_json(&project, &plan, &[])))?,
+        Format::Json => print(&String::from_utf8_lossy(&saved::to_json(&project, &plan, &[])))?,
     }
     let open = plan.totals.deferred + plan.totals.needs_decision > 0;
     let findings = !plan.skipped_rows.is_empty() || (arguments.strict && open);
@@ -119,7 +119,7 @@ fn stage(
         let record = with_record.then(|| (BENCH_RECORD.to_owned(), None));
         let listed: Vec<Listed> = digests.chain(record).sorted().collect();
         let mut out = Digesting::new(out);
-        plan::saved::write_json(project, plan, &listed, &mut out)?;
+        saved::write_json(project, plan, &listed, &mut out)?;
         let _ = of_plan.set(out.sha256());
         Ok(())
     };

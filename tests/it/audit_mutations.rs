@@ -14,8 +14,8 @@ use rehouse::audit::audit;
 use rehouse::collection::Particulars;
 use rehouse::decision::{Proof, Status};
 use rehouse::plan::Plan;
-use rehouse::plan::saved::{from_json, to_json};
 use rehouse::project::Project;
+use rehouse::saved::{from_json, to_json};
 use rehouse::settings::Percent;
 use rehouse::{assign, options, plan};
 
@@ -98,7 +98,7 @@ fn a_gap_that_only_rounding_widens_is_let_stand() {
     plan.status = Status::WithinGap;
     project.settings.gap_pct = Percent(100.0 * gap + 1e-9);
     let saved = |plan: &Plan| from_json(&project, &to_json(&project, plan, &[])).unwrap();
-    assert!(rehouse::plan::saved::gap(&project, &plan) > project.settings.gap_pct.ratio());
+    assert!(rehouse::saved::gap(&project, &plan) > project.settings.gap_pct.ratio());
     assert_eq!(audit(&project, &plan), Vec::new());
     assert_eq!(audit(&project, &saved(&plan)), Vec::new());
     plan.levels[4].bound -= 3000;

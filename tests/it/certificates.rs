@@ -11,8 +11,8 @@ mod wrong;
 
 use rehouse::audit::{Least, audit, leaf_bounds};
 use rehouse::decision::Aim;
-use rehouse::plan::saved::{from_json, to_json};
 use rehouse::project::Project;
+use rehouse::saved::{from_json, to_json};
 
 use crate::audit_mutations::{planned_until, scenes};
 use crate::fluid_on_the_shelf::drawn::Random;

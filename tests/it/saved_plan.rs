@@ -4,8 +4,8 @@
 use rehouse::audit::audit;
 use rehouse::decision::{Aim, Certificate, Level, Proof, Status};
 use rehouse::plan::Plan;
-use rehouse::plan::saved::{BENCH_RECORD, Listed, as_shown, files, from_json, gap, to_json};
 use rehouse::project::Project;
+use rehouse::saved::{BENCH_RECORD, Listed, as_shown, files, from_json, gap, to_json};
 use rehouse::units::Money;
 use serde_json::{Value, json};
 

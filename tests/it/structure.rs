@@ -5,7 +5,7 @@ use std::fs;
 use std::path::{Path, PathBuf};
 
 /// Each module may use those before it, and itself.
-const ORDER: [&str; 23] = [
+const ORDER: [&str; 25] = [
     "units",
     "interrupt",
     "threads",
@@ -23,6 +23,8 @@ const ORDER: [&str; 23] = [
     "decision",
     "assign",
     "plan",
+    "words",
+    "saved",
     "audit",
     "report",
     "output",
@@ -32,10 +34,12 @@ const ORDER: [&str; 23] = [
 ];
 
 /// Stronger than the order: what these must never name.
-const NEVER: [(&str, &[&str]); 8] = [
+const NEVER: [(&str, &[&str]); 10] = [
     ("fit", &["intake", "settings", "rules"]),
     ("fluid", &["intake", "settings", "project"]),
     ("plan", &["assign"]),
+    ("words", &["assign", "intake"]),
+    ("saved", &["assign", "intake"]),
     ("audit", &["assign"]),
     ("decision", &["assign", "options"]),
     ("tank", &["intake", "stock", "collection", "project"]),

@@ -6,7 +6,7 @@ use super::Paper;
 use super::page::{Markup, element, grouped, paragraph, section};
 use super::table::{Figures, Mixed, Table, Words};
 use crate::decision::Aim;
-use crate::plan::saved::as_shown;
+use crate::saved::as_shown;
 use crate::settings::Settings;
 use crate::settings::fluid::Containers;
 use crate::units::{Millilitres, Money};

@@ -2,8 +2,8 @@
 //! or refused.
 
 use rehouse::audit::audit;
-use rehouse::plan::saved::{from_json, to_json};
 use rehouse::project::Project;
+use rehouse::saved::{from_json, to_json};
 use rehouse::units::Money;
 use serde_json::{Value, json};
 

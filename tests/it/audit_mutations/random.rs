@@ -9,9 +9,9 @@ use proptest::sample::select;
 use proptest::test_runner::{TestRng, TestRunner};
 use rehouse::audit::audit;
 use rehouse::decision::Status;
-use rehouse::plan::saved::{from_json, to_json};
 use rehouse::plan::{Outcome, Plan};
 use rehouse::project::Project;
+use rehouse::saved::{from_json, to_json};
 use rehouse::units::{Millilitres, Money};
 
 use super::scenes::project;

@@ -4,8 +4,8 @@ use rehouse::audit::{Least, audit, leaf_bounds};
 use rehouse::decision::Aim;
 use rehouse::decision::certificate::{Certificate, Cut, CutForm, Group, MOST, Node, Numbers, Place};
 use rehouse::plan::Plan;
-use rehouse::plan::saved::{from_json, to_json};
 use rehouse::project::Project;
+use rehouse::saved::{from_json, to_json};
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 

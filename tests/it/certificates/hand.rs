@@ -4,9 +4,9 @@ use rehouse::audit::{Least, audit, leaf_bounds};
 use rehouse::decision::certificate::{Certificate, Group, Node, Numbers, Place, Weights};
 use rehouse::decision::{Aim, Level, Proof, Status};
 use rehouse::plan::Plan;
-use rehouse::plan::saved::{from_json, to_json};
 use rehouse::project::Project;
 use rehouse::rules::FluidId;
+use rehouse::saved::{from_json, to_json};
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 

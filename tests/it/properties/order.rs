@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use rehouse::plan::saved::to_json;
 use rehouse::report;
+use rehouse::saved::to_json;
 use serde_json::Value;
 
 use super::files::{Files, Numbers};

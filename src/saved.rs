@@ -33,11 +33,11 @@ use serde_json::{Map, Number, Value, json};
 use certificate::KeyOrder;
 use lines::Line;
 
-use super::{Outcome, Placement, Plan, Purchase, Tank, Totals};
 use crate::collection::Key;
 use crate::decision::{Aim, Level};
 use crate::fit::Stance;
 use crate::options::{Marks, Refusal};
+use crate::plan::{Delivery, Outcome, Placement, Plan, Purchase, Tank, Totals, Want};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
@@ -77,14 +77,14 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dy
         Some(digest) => json!({"name": name, "sha256": digest}),
         None => json!({"name": name}),
     };
-    let delivery = |line: &super::Delivery| {
+    let delivery = |line: &Delivery| {
         json!({
             "supplier": stock.supplier(line.supplier).name,
             "goods": line.goods.text(),
             "charge": line.charge.text(),
         })
     };
-    let want = |want: &super::Want| {
+    let want = |want: &Want| {
         let rows: Vec<Value> = want.specimens.iter().map(|&row| keyed(&specimens[row].key, json!({}))).collect();
         json!({"rows": rows, "text": want.text, "instead_of_tank": want.instead_of_tank})
     };
