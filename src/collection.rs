@@ -265,6 +265,20 @@ pub enum Display {
     Flat,
 }
 
+impl Display {
+    /// All of them.
+    pub const ALL: [Display; 3] = [Display::No, Display::Clear, Display::Flat];
+
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
+        match self {
+            Display::No => "no",
+            Display::Clear => "clear",
+            Display::Flat => "flat",
+        }
+    }
+}
+
 /// What a pin may name: a listed vessel, or a tank made to measure (`@tank`).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
 pub enum VesselChoice {
@@ -274,22 +288,29 @@ pub enum VesselChoice {
     Tank,
 }
 
+/// Why a row is not to be moved.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Hold {
+    /// The survey's column `hold` says so.
+    Stated,
+    /// A hazard that holds it.
+    Hazard(HazardId),
+    /// Its `disposition` says that it is on loan or missing.
+    Disposition,
+}
+
 impl Specimen {
-    /// Why it is not to be moved, if it is not: a hold, a hazard that holds it, or not in the house.
-    pub fn held(&self, rules: &Rules) -> Option<String> {
-        if let Some(reason) = &self.particulars.hold {
-            return Some(format!("hold: {reason}"));
+    /// Why it is not to be moved, if it is not.
+    pub fn held(&self, rules: &Rules) -> Option<Hold> {
+        if self.particulars.hold.is_some() {
+            return Some(Hold::Stated);
         }
-        let known = self.particulars.known_hazards.iter().map(|id| rules.hazards.get(*id));
-        if let Some(hazard) = known.into_iter().find(|hazard| hazard.action == Action::Held) {
-            return Some(format!("{}: not moved; call a specialist", hazard.spoken()));
-        }
-        if self.particulars.disposition.is_empty() {
-            return None;
+        let hazards = &mut self.particulars.known_hazards.iter();
+        if let Some(id) = hazards.find(|id| rules.hazards.get(**id).action == Action::Held) {
+            return Some(Hold::Hazard(*id));
         }
         let place = self.particulars.disposition.trim().to_lowercase();
-        (place.contains("loan") || place.contains("missing"))
-            .then(|| format!("disposition: {}", self.particulars.disposition.trim()))
+        (place.contains("loan") || place.contains("missing")).then_some(Hold::Disposition)
     }
 
     /// Whole millilitres in the present fluid, if stated.

@@ -85,27 +85,14 @@ pub struct Marks {
     pub strength_not_known: bool,
     /// A pair of fluid and material or closure that its table marks for review.
     pub doubtful_pair: bool,
+    /// Its lid lies loose, and seals nothing.
+    pub loose_lid: bool,
 }
 
 impl Marks {
-    /// The marks in words, joined with `; `.
-    pub fn words(self) -> String {
-        let words = [
-            (self.unproven, "unproven combination of fluid and vessel"),
-            (self.doubtful_pair, "doubtful combination of fluid and vessel"),
-            (self.tissue_estimated, "tissue estimated"),
-            (self.size_from_vessel, "size taken from its present vessel"),
-            (self.leaning, "leaning, needs support"),
-            (self.renewed, "its closure must be renewed while it is kept"),
-            (self.turned_in, "goes in end on and is turned below the neck: try it first"),
-            (self.tight_coil, "tight coil: check that it bends that far"),
-            (self.steps_unknown, "no steps known from its present fluid: decide how"),
-            (self.fillings_unknown, "strength after filling not known: measure it"),
-            (self.very_loose, "very loose: look for a smaller vessel"),
-            (self.strength_not_known, "strength of its present fluid not known: measure it first"),
-        ];
-        let chosen: Vec<&str> = words.into_iter().filter(|(set, _)| *set).map(|(_, word)| word).collect();
-        chosen.join("; ")
+    /// Whether there is anything to look at.
+    pub fn any(self) -> bool {
+        self != Marks::default()
     }
 }
 
@@ -189,6 +176,10 @@ impl Refusal {
 }
 
 impl Rule {
+    /// All of them, in the order they are asked.
+    pub const ALL: [Rule; 7] =
+        [Rule::Pin, Rule::Compatible, Rule::Mouth, Rule::Room, Rule::Crowding, Rule::Shelf, Rule::Supply];
+
     /// Its name in files.
     pub fn name(self) -> &'static str {
         match self {
@@ -204,25 +195,45 @@ impl Rule {
 }
 
 impl Cause {
-    /// In words.
-    pub fn words(self) -> &'static str {
+    /// All of them.
+    pub const ALL: [Cause; 16] = [
+        Cause::PinnedElsewhere,
+        Cause::Excluded,
+        Cause::MaterialUnsuitable,
+        Cause::ClosureUnsuitable,
+        Cause::MaterialUnproven,
+        Cause::ClosureUnproven,
+        Cause::LifeTooShort,
+        Cause::NotClear,
+        Cause::NotFlat,
+        Cause::MouthTooNarrow,
+        Cause::TooNarrow,
+        Cause::TooLow,
+        Cause::TooCrowded,
+        Cause::TooHighForShelf,
+        Cause::NoneToBeHad,
+        Cause::SmallerThanPresent,
+    ];
+
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
         match self {
-            Cause::PinnedElsewhere => "other vessels are required",
-            Cause::Excluded => "excluded by must_not_use",
-            Cause::MaterialUnsuitable => "material does not suit the fluid",
-            Cause::ClosureUnsuitable => "closure does not suit the fluid",
-            Cause::MaterialUnproven => "material unproven in this fluid",
-            Cause::ClosureUnproven => "closure unproven with this fluid",
-            Cause::LifeTooShort => "does not last long enough",
-            Cause::NotClear => "not clear",
-            Cause::NotFlat => "no flat faces",
-            Cause::MouthTooNarrow => "too narrow in the mouth",
-            Cause::TooNarrow => "too narrow",
-            Cause::TooLow => "too low",
-            Cause::TooCrowded => "too crowded",
-            Cause::TooHighForShelf => "too tall for its shelf",
-            Cause::NoneToBeHad => "none available",
-            Cause::SmallerThanPresent => "smaller than its present vessel",
+            Cause::PinnedElsewhere => "required-elsewhere",
+            Cause::Excluded => "excluded",
+            Cause::MaterialUnsuitable => "material-unsuitable",
+            Cause::ClosureUnsuitable => "closure-unsuitable",
+            Cause::MaterialUnproven => "material-unproven",
+            Cause::ClosureUnproven => "closure-unproven",
+            Cause::LifeTooShort => "life-too-short",
+            Cause::NotClear => "not-clear",
+            Cause::NotFlat => "not-flat",
+            Cause::MouthTooNarrow => "mouth-too-narrow",
+            Cause::TooNarrow => "too-narrow",
+            Cause::TooLow => "too-low",
+            Cause::TooCrowded => "too-crowded",
+            Cause::TooHighForShelf => "too-high-for-shelf",
+            Cause::NoneToBeHad => "none-available",
+            Cause::SmallerThanPresent => "smaller-than-present",
         }
     }
 
@@ -238,19 +249,6 @@ impl Cause {
             Cause::TooCrowded => "%",
             Cause::NoneToBeHad => "pieces",
             _ => "",
-        }
-    }
-}
-
-impl std::fmt::Display for Refusal {
-    /// `6 mm too low`, `closure does not suit the fluid`, `does not last long enough: 5 years short`.
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        let words = self.cause.words();
-        match (self.shortfall, self.cause.unit()) {
-            (Some(amount), "mm") => write!(f, "{amount} mm {words}"),
-            (Some(amount), "years") => write!(f, "{words}: {amount} years short"),
-            (Some(amount), "%") => write!(f, "{words}: {amount} % over"),
-            _ => f.write_str(words),
         }
     }
 }

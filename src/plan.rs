@@ -16,12 +16,12 @@ pub mod wants;
 pub mod work;
 
 pub use build::plan;
-
-use std::sync::Arc;
+pub use reasons::{Reason, Wait, WaitCause};
+pub use wants::{Want, Wanted, WantedVessel};
 
 use crate::decision::{Level, Status};
-use crate::options::Fit;
 use crate::options::table::NearMiss;
+use crate::options::{Fit, Marks};
 use crate::rules::{Family, FluidId};
 use crate::stock::{SupplierId, VesselId};
 use crate::units::{Length, Millilitres, Money};
@@ -111,10 +111,10 @@ pub struct Placement {
     pub bath_days: f64,
     /// Money for all its fillings and baths.
     pub fluid_cost: Option<Money>,
-    /// Why, in a sentence.
-    pub reason: Arc<str>,
-    /// What somebody should look at, empty where nothing.
-    pub review: Arc<str>,
+    /// Why.
+    pub reason: Reason,
+    /// What somebody should look at before it is carried out.
+    pub marks: Marks,
     /// The vessel that misses by least, for rows no vessel takes.
     pub near_miss: Option<Box<NearMiss>>,
 }
@@ -336,17 +336,6 @@ pub struct Flammable {
     pub after: Millilitres,
     /// While it is done, at most: what is there now, and all that may come.
     pub peak: Millilitres,
-}
-
-/// A kind of vessel that would serve rows that nothing serves now, or that get a tank.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Want {
-    /// Indices into the collection's specimens.
-    pub specimens: Vec<usize>,
-    /// "at least 60 × 90 mm inside, mouth 50 mm, …".
-    pub text: String,
-    /// Whether it would spare them their tank.
-    pub instead_of_tank: bool,
 }
 
 /// Counts and sums. Rows: placed + unpriced tanks + deferred + needs a decision + held = all.

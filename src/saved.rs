@@ -22,8 +22,10 @@ mod fluids;
 mod lines;
 mod object;
 mod reading;
+mod reason;
 mod rows;
 mod tanks;
+mod wants;
 mod whole;
 
 use std::io::{self, Write};
@@ -36,12 +38,12 @@ use lines::Line;
 use crate::collection::Key;
 use crate::decision::{Aim, Level};
 use crate::fit::Stance;
-use crate::options::{Marks, Refusal};
-use crate::plan::{Delivery, Outcome, Placement, Plan, Purchase, Tank, Totals, Want};
+use crate::options::Marks;
+use crate::plan::{Delivery, Outcome, Placement, Plan, Purchase, Reason, Tank, Totals, Want};
 use crate::project::Project;
 use crate::rules::FluidId;
-use crate::stock::VesselId;
 use crate::units::{Length, Millilitres, Money, decimal};
+use crate::words;
 
 pub use reading::{files, from_json};
 
@@ -72,7 +74,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[Listed]) -> Vec<u8> {
 /// # Panics
 /// As [`to_json`].
 pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dyn Write) -> io::Result<()> {
-    let (stock, specimens) = (&project.stock, &project.collection.specimens);
+    let stock = &project.stock;
     let file = |(name, digest): &Listed| match digest {
         Some(digest) => json!({"name": name, "sha256": digest}),
         None => json!({"name": name}),
@@ -83,10 +85,6 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dy
             "goods": line.goods.text(),
             "charge": line.charge.text(),
         })
-    };
-    let want = |want: &Want| {
-        let rows: Vec<Value> = want.specimens.iter().map(|&row| keyed(&specimens[row].key, json!({}))).collect();
-        json!({"rows": rows, "text": want.text, "instead_of_tank": want.instead_of_tank})
     };
     let order = KeyOrder::of(project);
     let before = json!({
@@ -108,7 +106,7 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dy
         "spent": plan.spent.iter().map(fluids::spent_written).collect::<Vec<_>>(),
         "spent_not_stated": plan.spent_not_stated,
         "flammable": plan.flammable.iter().map(fluids::flammable_written).collect::<Vec<_>>(),
-        "wants": plan.wants.iter().map(want).collect::<Vec<_>>(),
+        "wants": plan.wants.iter().map(|want| wants::written(project, want)).collect::<Vec<_>>(),
         "warnings": plan.warnings,
         "cautions": plan.cautions,
         "prices_not_yours": plan.prices_not_yours,
@@ -119,6 +117,16 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dy
     lines::placements(&plan.placements, |row, line| placement(project, row, line), out)?;
     lines::fields(&after, out)?;
     writeln!(out, "  \"files\": {}\n}}", files["files"])
+}
+
+/// A reason as a file holds it, without its words: equal where the facts are.
+pub fn reason_in_file(project: &Project, reason: &Reason) -> impl PartialEq + use<> {
+    reason::written(project, reason)
+}
+
+/// What to look for as a file holds it, without its words.
+pub fn want_in_file(project: &Project, want: &Want) -> impl PartialEq + use<> {
+    (wants::wanted_written(project, &want.wanted), want.instead_of)
 }
 
 /// The gap of the first level whose bound does not reach its value, as a ratio of what a file shows: a count's over the
@@ -242,11 +250,13 @@ fn placement(project: &Project, row: &Placement, line: &mut Line) {
     line.some_whole("tissue_ml", fit.map(|fit| fit.tissue.0));
     line.some_whole("fluid_ml", row.fluid.map(|fluid| fluid.0));
     line.some_text("fluid_cost", row.fluid_cost.map(Money::text).as_deref());
-    line.some_value("marks", fit.map(|fit| marks(fit.marks)));
-    line.text("reason", &row.reason);
-    line.some_text("review", Some(&row.review));
-    let near_miss = row.near_miss.as_deref().map(|(vessel, refusal)| near_miss(project, *vessel, refusal));
-    line.some_value("near_miss", near_miss);
+    line.some_value("marks", Some(marks(row.marks)));
+    line.text("reason", &words::reason(project, row));
+    line.value("why", &reason::written(project, &row.reason));
+    line.some_text("review", Some(&words::review(row.marks)));
+    if let Some(miss) = row.near_miss.as_deref() {
+        line.value("near_miss", &reason::refused(project, miss));
+    }
 }
 
 fn bath_written(project: &Project, (fluid, amount): &(FluidId, Millilitres)) -> Value {
@@ -268,18 +278,9 @@ fn marks(marks: Marks) -> Value {
         ("very_loose", marks.very_loose),
         ("strength_not_known", marks.strength_not_known),
         ("doubtful_pair", marks.doubtful_pair),
+        ("loose_lid", marks.loose_lid),
     ];
     marks.into_iter().filter(|(_, set)| *set).map(|(mark, set)| (mark.to_owned(), json!(set))).collect()
-}
-
-fn near_miss(project: &Project, vessel: VesselId, refusal: &Refusal) -> Value {
-    json!({
-        "vessel": project.stock.vessel(vessel).id,
-        "rule": refusal.rule.name(),
-        "cause": refusal.cause.words(),
-        "shortfall": refusal.shortfall.map(number),
-        "unit": refusal.cause.unit(),
-    })
 }
 
 fn purchase(project: &Project, line: &Purchase) -> Value {

@@ -5,8 +5,16 @@
 //!
 //! Every sentence passes [`spoken`] last. That is where a test puts other words in, to show that nothing depends on them.
 
+mod reason;
+mod refusal;
+mod want;
+
 use std::borrow::Cow;
 use std::sync::OnceLock;
+
+pub use reason::{held, near_miss, reason, why_no_tank};
+pub use refusal::{cause, refusal, review};
+pub use want::{smaller_vessel, want, wanted_vessel};
 
 /// Another wording, for the test that shows that nothing reads a sentence.
 static OTHER_WORDING: OnceLock<fn(&str) -> String> = OnceLock::new();

@@ -10,14 +10,16 @@ use super::fluids::price_of;
 use super::sharing::Sharing;
 use crate::collection::{Specimen, VesselChoice};
 use crate::options::table::{Judged, NearMiss};
-use crate::options::{Filling, Fit, Treatment, judge};
-use crate::plan::reasons::{self, InVessels};
+use crate::options::{Filling, Fit, Marks, Treatment, judge};
+use crate::plan::reasons;
 use crate::plan::waiting::LeftOver;
-use crate::plan::{Outcome, Placement, Plan};
+use crate::plan::{Outcome, Placement, Plan, Reason};
 use crate::project::Project;
 use crate::rules::FluidId;
+use crate::saved;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, decimal};
+use crate::words;
 
 /// Holds the placements against the survey: one for each row, in its order.
 pub(super) fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
@@ -32,7 +34,6 @@ pub(super) struct RowAudit<'a> {
     pub(super) project: &'a Project,
     pub(super) left: &'a dyn Fn() -> &'a LeftOver<'a>,
     pub(super) sharing: &'a Sharing,
-    pub(super) in_vessels: &'a InVessels,
     pub(super) specimen: &'a Specimen,
     /// Its place among the placements.
     pub(super) i: usize,
@@ -60,12 +61,12 @@ impl RowAudit<'_> {
     }
 
     /// Nothing is to be decided, and why.
-    pub(super) fn not_decided(&mut self, outcome: Outcome, reason: &str) {
+    pub(super) fn not_decided(&mut self, outcome: Outcome, reason: Reason) {
         self.claims.same(self.claim("outcome"), self.row.outcome.name(), outcome.name());
         self.no_vessel();
         self.no_fluid();
         self.near_miss(None);
-        self.words(reason, "");
+        self.why(reason, Marks::default());
     }
 
     /// A row with options, or without any.
@@ -79,12 +80,17 @@ impl RowAudit<'_> {
         }
     }
 
-    /// Reason and review, as the plan words them.
-    fn words(&mut self, reason: &str, review: &str) {
-        self.claims.same(self.claim("reason"), &*self.row.reason, reason);
-        if !self.row.review.is_empty() || !review.is_empty() {
-            self.claims.same(self.claim("review"), &*self.row.review, review);
+    /// Why, and what somebody should look at. Reasons agree when a file holds the same of them.
+    fn why(&mut self, reason: Reason, marks: Marks) {
+        if self.row.reason != reason {
+            let file = |reason: &Reason| saved::reason_in_file(self.project, reason);
+            if file(&self.row.reason) != file(&reason) {
+                let words = |reason: Reason| words::reason(self.project, &Placement { reason, ..self.row.clone() });
+                self.claims.refute(self.claim("reason"), words(self.row.reason.clone()), words(reason));
+            }
         }
+        let marks_of = |marks: &Marks| format!("{marks:?}");
+        self.claims.shown(self.claim("marks"), Some(self.row.marks), Some(marks), marks_of);
     }
 
     fn in_a_vessel(&mut self, judged: &Judged) {
@@ -100,11 +106,15 @@ impl RowAudit<'_> {
                     None => self.wrong("vessels_used", "nothing", &derived.pieces.to_string()),
                 }
                 self.fluid(derived.charges, derived.fluid());
-                self.words(self.in_vessels.reason(judged, self.row.outcome), &derived.marks.words());
+                self.why(Reason::Vessel { suitable: judged.suitable() }, derived.marks);
             }
             Err(refusal) => {
                 let vessel = &self.project.stock.vessel(vessel).id;
-                self.wrong("vessel", vessel, &format!("no option: {}: {refusal}", refusal.rule.name()));
+                self.wrong(
+                    "vessel",
+                    vessel,
+                    &format!("no option: {}: {}", refusal.rule.name(), words::refusal(&refusal)),
+                );
             }
         }
     }
@@ -143,7 +153,7 @@ impl RowAudit<'_> {
         match shared.map_or(judged.tank.as_deref(), Ok) {
             Ok(tank) => {
                 self.fluid(tank.charges, tank.fluid);
-                self.words(&reasons::in_tank(self.project, self.specimen, judged), &reasons::review_of_tank(tank));
+                self.why(reasons::in_tank(self.specimen, judged), reasons::marks_of_tank(tank));
             }
             Err(_) => self.wrong("outcome", self.row.outcome.name(), "no tank as an option"),
         }
@@ -158,7 +168,8 @@ impl RowAudit<'_> {
         if judged.fits.is_empty() && !priced_tank {
             self.wrong("outcome", self.row.outcome.name(), "no option that has a price");
         }
-        self.words(&reasons::deferred((self.left)(), self.row.specimen, judged), "");
+        let wait = (self.left)().wait(self.row.specimen, judged);
+        self.why(Reason::Waits(Box::new(wait)), Marks::default());
     }
 
     fn needs_decision(&mut self, judged: &Judged) {
@@ -172,8 +183,8 @@ impl RowAudit<'_> {
             }
             (None, Ok(_)) => self.wrong("outcome", self.row.outcome.name(), "a tank as an option"),
             (None, Err(no_tank)) => {
-                let reason = reasons::needs_decision(self.project, self.specimen, judged, no_tank.as_deref());
-                self.words(&reason, "");
+                let reason = reasons::needs_decision(self.project, self.specimen, no_tank.as_deref());
+                self.why(reason, Marks::default());
             }
         }
     }
@@ -236,7 +247,7 @@ impl RowAudit<'_> {
         let stock = &self.project.stock;
         self.claims.shown(self.claim("near_miss"), self.row.near_miss.as_deref(), derived, |(vessel, refusal)| {
             let amount = refusal.shortfall.map_or_else(|| "-".to_owned(), |amount| decimal(amount, 3));
-            let (rule, cause) = (refusal.rule.name(), refusal.cause.words());
+            let (rule, cause) = (refusal.rule.name(), refusal.cause.name());
             format!("{}: {rule}: {cause}: {amount} {}", stock.vessel(*vessel).id, refusal.cause.unit())
         });
     }

@@ -13,9 +13,8 @@ use crate::collection::Specimen;
 use crate::options::Vessels;
 use crate::options::portions::Lists;
 use crate::options::table::{Judged, undecided};
-use crate::plan::reasons::InVessels;
 use crate::plan::waiting::LeftOver;
-use crate::plan::{Outcome, Plan};
+use crate::plan::{Outcome, Plan, Reason};
 use crate::project::Project;
 use crate::threads::shares_in_threads;
 
@@ -31,9 +30,9 @@ pub(super) fn audit(
     one_for_each_row(project, plan, claims);
     let mut by_row: Vec<usize> = (0..plan.placements.len()).collect();
     by_row.sort_by_key(|&i| plan.placements[i].specimen);
-    let (lists, in_vessels) = (Lists::default(), InVessels::of(project));
+    let lists = Lists::default();
     let left = OnceLock::new();
-    let survey = Survey { project, plan, by_row, left, vessels, lists, sharing, in_vessels, bounds };
+    let survey = Survey { project, plan, by_row, left, vessels, lists, sharing, bounds };
     let (mut findings, rows) = survey.of_all();
     // As the placements stand in the plan, whatever rows they name.
     findings.sort_by_key(|(i, _)| *i);
@@ -50,7 +49,6 @@ struct Survey<'a> {
     vessels: &'a Vessels<'a>,
     lists: Lists,
     sharing: &'a Sharing,
-    in_vessels: InVessels,
     bounds: Option<&'a Bounds<'a>>,
 }
 
@@ -60,7 +58,7 @@ type Found = (Vec<(usize, Finding)>, Option<Lots>);
 /// What a row's inputs say about it.
 enum Derived {
     /// Nothing is to be decided, and why.
-    Not(Outcome, String),
+    Not(Outcome, Reason),
     Judged(Judged),
 }
 
@@ -98,20 +96,19 @@ impl Survey<'_> {
 
     fn derive(&self, specimen: &Specimen) -> Derived {
         match (specimen.held(&self.project.rules), undecided(self.project, specimen)) {
-            (Some(reason), _) => Derived::Not(Outcome::Held, reason),
-            (None, Some(unknown)) => Derived::Not(Outcome::NeedsDecision, unknown.words().to_owned()),
+            (Some(hold), _) => Derived::Not(Outcome::Held, Reason::Held(hold)),
+            (None, Some(unknown)) => Derived::Not(Outcome::NeedsDecision, Reason::Unknown(unknown)),
             (None, None) => Derived::Judged(row::judged(self.project, self.vessels, &self.lists, specimen)),
         }
     }
 
     fn hold(&self, i: usize, specimen: &Specimen, derived: &Derived, claims: &mut Claims) {
-        let Survey { project, sharing, in_vessels, .. } = self;
+        let Survey { project, sharing, .. } = self;
         // Only rows that wait ask for it.
         let left = &|| self.left.get_or_init(|| LeftOver::of(self.project, self.plan, labour_per_row(self.project)));
-        let mut audit =
-            RowAudit { project, left, sharing, in_vessels, specimen, i, row: &self.plan.placements[i], claims };
+        let mut audit = RowAudit { project, left, sharing, specimen, i, row: &self.plan.placements[i], claims };
         match derived {
-            Derived::Not(outcome, reason) => audit.not_decided(*outcome, reason),
+            Derived::Not(outcome, reason) => audit.not_decided(*outcome, reason.clone()),
             Derived::Judged(judged) => audit.decided(judged),
         }
     }

@@ -15,8 +15,10 @@ use crate::options::{Marks, Vessels};
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
 use crate::project::Project;
 use crate::rules::{Family, Fluid, HazardId};
+use crate::saved;
 use crate::tank::cost;
 use crate::units::Money;
+use crate::words;
 
 /// Holds wants, and what must be said at all, against the inputs.
 pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims {
@@ -137,10 +139,11 @@ fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims)
     for i in 0..plan.wants.len().max(derived.len()) {
         let (stated, derived) = (plan.wants.get(i), derived.get(i));
         claims.shown(format_args!("wants[{i}].rows"), stated.map(list), derived.map(list), String::clone);
-        let text = |want: &Want| want.text.clone();
-        let tank = |want: &Want| want.instead_of_tank;
-        claims.shown(format_args!("wants[{i}].instead_of_tank"), stated.map(tank), derived.map(tank), bool::to_string);
-        claims.shown(format_args!("wants[{i}].text"), stated.map(text), derived.map(text), String::clone);
+        let file = |want: &Want| saved::want_in_file(project, want);
+        if stated.map(file) != derived.map(file) {
+            let words = |want: Option<&Want>| want.map_or("nothing".into(), |want| words::want(project, want));
+            claims.refute(format_args!("wants[{i}].wanted"), words(stated), words(derived));
+        }
     }
 }
 

@@ -6,7 +6,7 @@ use super::judge::{Candidate, Portion};
 use super::portions::{Fits, Lists};
 use super::tank::{self, NoTank, TankOption};
 use super::{Refusal, Rule, Treatment, Vessels};
-use crate::collection::{Size, Specimen, VesselChoice};
+use crate::collection::{Hold, Size, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::rules::Family;
 use crate::settings::Tanks;
@@ -18,7 +18,7 @@ use crate::units::Millilitres;
 #[derive(Clone, Debug, PartialEq)]
 pub enum Row {
     /// Not to be moved, and why.
-    Held(String),
+    Held(Hold),
     /// Something is unknown, and what.
     Undecided(Unknown),
     /// The rules have spoken.
@@ -37,12 +37,15 @@ pub enum Unknown {
 }
 
 impl Unknown {
-    /// What to do about it.
-    pub fn words(self) -> &'static str {
+    /// All of them.
+    pub const ALL: [Unknown; 3] = [Unknown::Fluid, Unknown::PresentFluid, Unknown::Size];
+
+    /// Its name in files.
+    pub fn name(self) -> &'static str {
         match self {
-            Unknown::Fluid => "fluid unknown: test first",
-            Unknown::PresentFluid => "present fluid unknown: test first",
-            Unknown::Size => "size unknown: measure first",
+            Unknown::Fluid => "fluid",
+            Unknown::PresentFluid => "present-fluid",
+            Unknown::Size => "size",
         }
     }
 }
@@ -87,6 +90,11 @@ impl Judged {
     pub fn portion(&self, vessel: VesselId) -> Option<Portion> {
         let at = self.fits.binary_search_by_key(&vessel, |(id, _)| *id).ok()?;
         Some(self.fits[at].1)
+    }
+
+    /// How many kinds of listed vessels are suitable.
+    pub fn suitable(&self) -> u32 {
+        u32::try_from(self.fits.len()).unwrap_or(u32::MAX)
     }
 
     /// Fluid of one filling of all the vessels of a portion.

@@ -1,20 +1,20 @@
 //! From options and a decision to a plan.
 
 use std::collections::BTreeMap;
-use std::sync::Arc;
 
+use super::reasons::{self, Reason, Wait, WaitCause};
 use super::tanks::TankDesign;
 use super::waiting::LeftOver;
 use super::work::Work;
 use super::{
-    Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, flammable, fluids, reasons, sheets,
-    spent, wants,
+    Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, flammable, fluids, sheets, spent,
+    wants,
 };
 use crate::decision::{Decision, Question};
 use crate::options::judge::judge_treated;
 use crate::options::table::{Judged, Row};
 use crate::options::tank::TankOption;
-use crate::options::{Filling, Treatment, shared};
+use crate::options::{Filling, Marks, Treatment, shared};
 use crate::project::Project;
 use crate::settings::Settings;
 use crate::stock::{Vessel, VesselId};
@@ -51,11 +51,12 @@ pub fn plan(
     let deferred: Vec<(usize, usize)> = deferred.map(|(at, placement)| (at, placement.specimen)).collect();
     if !deferred.is_empty() {
         let left = LeftOver::of(project, &plan, labour_per_row);
-        let reason =
-            |&(_, specimen): &(usize, usize)| Some(reasons::deferred(&left, specimen, rows[specimen].judged()?));
-        let reasons = in_threads(&deferred, reason);
-        for ((at, _), reason) in deferred.into_iter().zip(reasons) {
-            plan.placements[at].reason = reason.unwrap_or_default().into();
+        let wait = |&(_, specimen): &(usize, usize)| Some(left.wait(specimen, rows[specimen].judged()?));
+        let waits = in_threads(&deferred, wait);
+        for ((at, _), wait) in deferred.into_iter().zip(waits) {
+            if let Some(wait) = wait {
+                plan.placements[at].reason = Reason::Waits(Box::new(wait));
+            }
         }
     }
     let (said, doubts) = both(
@@ -89,15 +90,14 @@ impl Making<'_> {
     fn with(&self, shared: &BTreeMap<usize, TankOption>) -> Plan {
         let Making { project, rows, question, decision, labour_per_row, chosen } = *self;
         let on_hand = pieces_on_hand(project, rows, chosen);
-        let in_vessels = reasons::InVessels::of(project);
         let mut placements = Vec::with_capacity(rows.len());
         let mut tanks = Vec::new();
         let place = |&index: &usize| match &rows[index] {
-            Row::Held(reason) => (unplaced(index, Outcome::Held, reason.as_str().into()), None),
-            Row::Undecided(unknown) => (unplaced(index, Outcome::NeedsDecision, unknown.words().into()), None),
+            Row::Held(hold) => (unplaced(index, Outcome::Held, Reason::Held(*hold)), None),
+            Row::Undecided(unknown) => (unplaced(index, Outcome::NeedsDecision, Reason::Unknown(*unknown)), None),
             Row::Judged(judged) => {
                 let tank = shared.get(&index).or(judged.tank.as_deref().ok());
-                placed(project, index, judged, (chosen[index], tank), (on_hand[index], &in_vessels))
+                placed(project, index, judged, (chosen[index], tank), on_hand[index])
             }
         };
         let indices: Vec<usize> = (0..rows.len()).collect();
@@ -192,7 +192,7 @@ fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<Chosen>]) ->
     on_hand
 }
 
-fn unplaced(specimen: usize, outcome: Outcome, reason: Arc<str>) -> Placement {
+fn unplaced(specimen: usize, outcome: Outcome, reason: Reason) -> Placement {
     Placement {
         specimen,
         outcome,
@@ -206,7 +206,7 @@ fn unplaced(specimen: usize, outcome: Outcome, reason: Arc<str>) -> Placement {
         bath_days: 0.0,
         fluid_cost: None,
         reason,
-        review: Arc::default(),
+        marks: Marks::default(),
         near_miss: None,
     }
 }
@@ -217,7 +217,7 @@ fn placed(
     index: usize,
     judged: &Judged,
     (chosen, tank): (Option<Chosen>, Option<&TankOption>),
-    (pieces_on_hand, in_vessels): (u32, &reasons::InVessels),
+    pieces_on_hand: u32,
 ) -> (Placement, Option<Tank>) {
     let specimen = &project.collection.specimens[index];
     let treatment = Treatment::of(project, specimen);
@@ -240,28 +240,30 @@ fn placed(
                 vessel: Some(vessel),
                 fit: Some(fit),
                 pieces_on_hand,
-                review: fit.marks.words().into(),
-                ..unplaced(index, outcome, Arc::clone(in_vessels.reason(judged, outcome)))
+                marks: fit.marks,
+                ..unplaced(index, outcome, Reason::Vessel { suitable: judged.suitable() })
             };
             (filled(fit.charges, fit.fluid(), placement), None)
         }
         // A tank of unknown price is outside the decision: the row has nothing else.
         (Some(Chosen::Tank) | None, Some(tank)) => {
             let placement = Placement {
-                review: reasons::review_of_tank(tank).into(),
+                marks: reasons::marks_of_tank(tank),
                 near_miss: judged.near_miss.clone(),
-                ..unplaced(index, Outcome::CustomTank, reasons::in_tank(project, specimen, judged).into())
+                ..unplaced(index, Outcome::CustomTank, reasons::in_tank(specimen, judged))
             };
             (filled(tank.charges, tank.fluid, placement), Some(made(project, index, tank)))
         }
         (Some(_), _) => {
-            let waits = unplaced(index, Outcome::Deferred, Arc::default());
+            // Why is worked out once the whole plan is known.
+            let wait = Wait { cause: WaitCause::Stock, suitable: judged.suitable() };
+            let waits = unplaced(index, Outcome::Deferred, Reason::Waits(Box::new(wait)));
             (Placement { near_miss: judged.near_miss.clone(), ..waits }, None)
         }
         (None, None) => {
             let no_tank = judged.tank.as_ref().err().and_then(Option::as_deref);
-            let reason = reasons::needs_decision(project, specimen, judged, no_tank);
-            let placement = unplaced(index, Outcome::NeedsDecision, reason.into());
+            let reason = reasons::needs_decision(project, specimen, no_tank);
+            let placement = unplaced(index, Outcome::NeedsDecision, reason);
             (Placement { near_miss: judged.near_miss.clone(), ..placement }, None)
         }
     }

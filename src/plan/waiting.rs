@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use itertools::Itertools;
 
+use super::reasons::{Wait, WaitCause};
 use super::{Placement, Plan, Purchase};
 use crate::options::judge::Portion;
 use crate::options::table::Judged;
@@ -86,8 +87,8 @@ impl<'a> LeftOver<'a> {
         left
     }
 
-    /// Why a row with these options waits, in a few words.
-    pub fn reason(&self, specimen: usize, judged: &Judged) -> String {
+    /// Why a row with these options waits.
+    pub fn wait(&self, specimen: usize, judged: &Judged) -> Wait {
         let specimen = &self.project.collection.specimens[specimen];
         let treatment = Treatment::of(self.project, specimen);
         let fluid =
@@ -98,36 +99,19 @@ impl<'a> LeftOver<'a> {
         });
         let tank = judged.tank.as_ref().ok();
         let tank = tank.and_then(|tank| Some(Stop::Money(tank.cost? + fluid(tank.charges, tank.fluid))));
-        let currency = match self.project.settings.currency.as_str() {
-            "" => String::new(),
-            named => format!(" {named}"),
-        };
-        match (vessels.chain(tank).min(), self.money) {
+        let cause = match (vessels.chain(tank).min(), self.money) {
             (Some(Stop::Money(more)), Some(left)) if more + self.labour_per_row > left => {
-                let more = (more + self.labour_per_row).on_screen();
+                let at_least = (more + self.labour_per_row).rounded();
                 // The decision counts fluid by the litre; what is bought are whole containers.
-                let unspent = match self.containers_save {
-                    Money::ZERO => String::new(),
-                    save => {
-                        format!(
-                            "; {} stays unspent once fluid is bought in whole containers",
-                            (left + save).on_screen()
-                        )
-                    }
-                };
-                format!("waits for at least {more}{currency}; {} of the budget is left{unspent}", left.on_screen())
+                let unspent = Some(left + self.containers_save).filter(|unspent| *unspent > left);
+                WaitCause::Money { at_least, left, unspent }
             }
-            (Some(Stop::Money(_)), Some(_)) => {
-                "waits: the budget, the suppliers' terms or a limit leaves no room".to_owned()
-            }
-            (Some(Stop::Money(_)), None) => {
-                "waits: the suppliers' terms, spare pieces or a limit leaves no room".to_owned()
-            }
-            (Some(Stop::Caps), _) => "waits: the limits allow no further kind of vessel or supplier".to_owned(),
-            (Some(Stop::Stock) | None, _) => {
-                "waits: every suitable piece is taken, and no more can be ordered".to_owned()
-            }
-        }
+            (Some(Stop::Money(_)), Some(_)) => WaitCause::BudgetOrTerms,
+            (Some(Stop::Money(_)), None) => WaitCause::Terms,
+            (Some(Stop::Caps), _) => WaitCause::Limits,
+            (Some(Stop::Stock) | None, _) => WaitCause::Stock,
+        };
+        Wait { cause, suitable: judged.suitable() }
     }
 
     /// What fluid would take, once what is left on the shelf is used: never more than it would truly cost.

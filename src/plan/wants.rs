@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use super::{Outcome, Plan, Want};
+use super::{Outcome, Plan};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::plan::Plan as Footprint;
 use crate::fit::{self, Stance};
@@ -18,78 +18,146 @@ use crate::options::tank::NoTank;
 use crate::options::vessels::InFluid;
 use crate::options::{Cause, Treatment};
 use crate::project::Project;
-use crate::rules::{ClosureId, MaterialId, clearance};
+use crate::rules::{ClosureId, FluidId, MaterialId, clearance};
 use crate::stock::{Section, Vessel, VesselId};
-use crate::units::{Length, Millilitres, Volume, decimal};
+use crate::units::{Length, Millilitres, Money, Volume};
+
+/// A kind of vessel that would serve rows that nothing serves now, or that get a tank.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Want {
+    /// Indices into the collection's specimens.
+    pub specimens: Vec<usize>,
+    /// What to look for.
+    pub wanted: Wanted,
+    /// The tank that it would spare them, if they get one.
+    pub instead_of: Option<SparedTank>,
+}
+
+/// A tank that a listed vessel would make needless.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct SparedTank {
+    /// Its price, if it is known.
+    pub cost: Option<Money>,
+}
+
+/// What to look for.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum Wanted {
+    /// A vessel of at least this size.
+    Vessel(WantedVessel),
+    /// No pair of material and closure in the rules lasts so many years with this fluid.
+    NoParts {
+        /// The fluid it is to be kept in.
+        fluid: FluidId,
+        /// To one decimal.
+        years: f64,
+    },
+    /// Nothing up to ten times as wide and high is suitable.
+    Nothing,
+}
+
+/// The least vessel that would be suitable.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct WantedVessel {
+    /// Inner section, in whole millimetres.
+    pub section: Section,
+    /// Inner height, in whole millimetres.
+    pub height: Length,
+    /// Of a round vessel; a rectangular one is open over its whole width.
+    pub mouth: Length,
+    /// Where it must hold more than its inner measures give.
+    pub capacity: Option<Millilitres>,
+    /// Whether it must be seen through, and how.
+    pub display: Display,
+    /// Most that it may be high outside.
+    pub outer_height_limit: Option<Length>,
+    /// How many of it.
+    pub pieces: u32,
+    /// The fluid it is to hold.
+    pub fluid: FluidId,
+    /// How long it is to last, to one decimal.
+    pub years: f64,
+}
 
 /// The wants of a plan, equal ones grouped, in order of their first row.
 pub fn wants(project: &Project, plan: &Plan, rows: &[Row]) -> Vec<Want> {
-    let mut grouped: BTreeMap<(bool, String), Vec<usize>> = BTreeMap::new();
+    let mut wants: Vec<Want> = Vec::new();
+    let mut known: BTreeMap<Vec<u64>, usize> = BTreeMap::new();
     for placement in &plan.placements {
         let specimen = &project.collection.specimens[placement.specimen];
         // Whoever is pinned to a vessel or a tank wants no other.
         if !specimen.particulars.must_use.is_empty() {
             continue;
         }
-        let (instead_of_tank, text) = match placement.outcome {
+        let found = match placement.outcome {
             Outcome::NeedsDecision => {
                 let Some(judged) = rows[placement.specimen].judged() else { continue };
                 let too_small = matches!(judged.tank.as_ref().map_err(Option::as_deref), Err(Some(NoTank::TooSmall)));
-                (false, too_small.then(|| to_look_for(project, specimen)))
+                too_small.then(|| (to_look_for(project, specimen), None))
             }
-            Outcome::CustomTank => (true, instead_of_tank(project, plan, specimen, placement.specimen)),
+            Outcome::CustomTank => instead_of_tank(project, specimen).map(|vessel| {
+                let cost = plan.tank_of(placement.specimen).and_then(|tank| tank.cost).map(Money::rounded);
+                (Wanted::Vessel(vessel), Some(SparedTank { cost }))
+            }),
             _ => continue,
         };
-        if let Some(text) = text {
-            grouped.entry((instead_of_tank, text)).or_default().push(placement.specimen);
+        if let Some((wanted, instead_of)) = found {
+            let at = *known.entry(key(&wanted, instead_of)).or_insert(wants.len());
+            match wants.get_mut(at) {
+                Some(want) => want.specimens.push(placement.specimen),
+                None => wants.push(Want { specimens: vec![placement.specimen], wanted, instead_of }),
+            }
         }
     }
-    let want = |((instead_of_tank, text), specimens)| Want { specimens, text, instead_of_tank };
-    let mut wants: Vec<Want> = grouped.into_iter().map(want).collect();
-    wants.sort_by_key(|want| (want.instead_of_tank, want.specimens.first().copied()));
+    wants.sort_by_key(|want| (want.instead_of.is_some(), want.specimens.first().copied()));
     wants
 }
 
-/// The least vessel that would serve a specimen, in words, if one does.
-pub fn wanted(project: &Project, specimen: &Specimen) -> Option<String> {
-    least_wanted(project, specimen, roomless_parts(project, specimen)?).map(|wanted| wanted.text)
+/// Equal for equal wants, of whatever kind.
+fn key(wanted: &Wanted, instead_of: Option<SparedTank>) -> Vec<u64> {
+    let length = |length: Length| length.mm().to_bits();
+    let or_none = |number: Option<u64>| number.map_or([0, 0], |number| [1, number]);
+    let cost = instead_of.map(|tank| or_none(tank.cost.map(|cost| cost.parts().cast_unsigned())));
+    let mut key = cost.map_or(vec![0], |cost| vec![1, cost[0], cost[1]]);
+    match wanted {
+        Wanted::Nothing => key.push(0),
+        Wanted::NoParts { fluid, years } => key.extend([1, u64::from(fluid.0), years.to_bits()]),
+        Wanted::Vessel(vessel) => {
+            let is_round = matches!(vessel.section, Section::Round(_));
+            key.extend([2, u64::from(vessel.fluid.0), vessel.years.to_bits(), u64::from(is_round)]);
+            let lengths = [vessel.section.larger(), vessel.section.smaller(), vessel.height, vessel.mouth];
+            key.extend(lengths.map(length));
+            key.extend(or_none(vessel.capacity.map(|capacity| capacity.0.cast_unsigned())));
+            key.extend([vessel.display as u64, u64::from(vessel.pieces)]);
+            key.extend(or_none(vessel.outer_height_limit.map(length)));
+        }
+    }
+    key
 }
 
-/// For a row that stands very loose in its vessel.
-pub fn smaller(project: &Project, specimen: &Specimen) -> String {
-    if !specimen.particulars.must_use.is_empty() {
-        return "no other: this vessel is required".to_owned();
-    }
-    wanted(project, specimen).unwrap_or_default()
+/// The least vessel that would serve a specimen, if one does.
+pub fn wanted(project: &Project, specimen: &Specimen) -> Option<WantedVessel> {
+    least_wanted(project, specimen, roomless_parts(project, specimen)?)
 }
 
 /// For a row that nothing serves.
-fn to_look_for(project: &Project, specimen: &Specimen) -> String {
-    let Some(parts) = roomless_parts(project, specimen) else {
-        let (fluid, years) = (&project.rules.fluid(specimen.fluid).id, decimal(specimen.keep_years, 1));
-        return format!(
-            "no material and closure in the rules suit {fluid} for {years} years: review the years or the fluid"
-        );
-    };
-    let found = least_wanted(project, specimen, parts);
-    found.map_or_else(
-        || "nothing up to ten times as wide and high is suitable: check the row".to_owned(),
-        |wanted| wanted.text,
-    )
+fn to_look_for(project: &Project, specimen: &Specimen) -> Wanted {
+    match roomless_parts(project, specimen) {
+        None => Wanted::NoParts { fluid: specimen.fluid, years: tenths(specimen.keep_years) },
+        Some(parts) => least_wanted(project, specimen, parts).map_or(Wanted::Nothing, Wanted::Vessel),
+    }
 }
 
 /// For a row that gets a tank, where a jar of a size that is made would do.
-fn instead_of_tank(project: &Project, plan: &Plan, specimen: &Specimen, row: usize) -> Option<String> {
-    let wanted = least_wanted(project, specimen, roomless_parts(project, specimen)?)?;
-    let is_made = wanted.section.larger().mm() <= WIDEST_JAR_MM && wanted.height.mm() <= HIGHEST_JAR_MM;
-    let cost = plan.tank_of(row).and_then(|tank| tank.cost);
-    let currency = &project.settings.currency;
-    let before = match cost {
-        Some(cost) if currency.is_empty() => format!("paying {} for a tank", cost.on_screen()),
-        Some(cost) => format!("paying {} {currency} for a tank", cost.on_screen()),
-        None => "having a tank priced".to_owned(),
-    };
-    is_made.then(|| format!("{}, would also be suitable: ask before {before}", wanted.text))
+fn instead_of_tank(project: &Project, specimen: &Specimen) -> Option<WantedVessel> {
+    let is_made =
+        |vessel: &WantedVessel| vessel.section.larger().mm() <= WIDEST_JAR_MM && vessel.height.mm() <= HIGHEST_JAR_MM;
+    wanted(project, specimen).filter(is_made)
+}
+
+/// To one decimal, as it is shown.
+fn tenths(years: f64) -> f64 {
+    (years * 10.0).round() / 10.0
 }
 
 /// The largest jars that are commonly made (common practice, no source).
@@ -113,16 +181,9 @@ fn roomless_parts(project: &Project, specimen: &Specimen) -> Option<Parts> {
     pairs.filter(serves).reduce(|best, parts| if sealed(&parts) && !sealed(&best) { parts } else { best })
 }
 
-/// A vessel to look for.
-struct Wanted {
-    section: Section,
-    height: Length,
-    text: String,
-}
-
 /// The least vessel that would serve a specimen, of the postures it allows the one of least volume: round, or rectangular where
 /// it is shown through flat faces.
-fn least_wanted(project: &Project, specimen: &Specimen, parts: Parts) -> Option<Wanted> {
+fn least_wanted(project: &Project, specimen: &Specimen, parts: Parts) -> Option<WantedVessel> {
     let Size::Measured(envelope) = specimen.size else { return None };
     let treatment = Treatment::of(project, specimen);
     let search = Search { project, specimen, parts, candidate: Candidate::of(project, specimen, &treatment) };
@@ -132,8 +193,7 @@ fn least_wanted(project: &Project, specimen: &Specimen, parts: Parts) -> Option<
     };
     let found = stances.iter().filter_map(|&stance| search.least(&envelope, stance));
     let (least, pieces) = found.min_by(|(a, _), (b, _)| a.brimful.ml().total_cmp(&b.brimful.ml()))?;
-    let (section, height) = (least.section, least.inner_height);
-    Some(Wanted { section, height, text: search.words(&least, pieces) })
+    Some(search.wanted(&least, pieces))
 }
 
 struct Search<'a> {
@@ -240,38 +300,20 @@ impl Search<'_> {
         self.candidate.judge(&place).map(|fit| fit.pieces).map_err(|refusal| refusal.cause)
     }
 
-    fn words(&self, vessel: &Vessel, pieces: u32) -> String {
-        let height = vessel.inner_height.mm();
-        let (flat, clear) = (self.specimen.display == Display::Flat, self.specimen.display != Display::No);
-        let mut words = match (vessel.section, vessel.mouth) {
-            (Section::Rectangular(length, width), _) => {
-                format!(
-                    "at least {} × {} × {height} mm inside (rectangular), open over its whole width",
-                    length.mm(),
-                    width.mm()
-                )
-            }
-            (Section::Round(bore), mouth) => {
-                format!("at least {} × {height} mm inside (round), mouth {} mm", bore.mm(), mouth.larger().mm())
-            }
-        };
-        let geometric = vessel.section.area_mm2() * height / 1000.0;
-        if vessel.brimful.ml() > geometric {
-            words.push_str(&format!(", holding {} ml or more", vessel.brimful.ml()));
+    fn wanted(&self, vessel: &Vessel, pieces: u32) -> WantedVessel {
+        let geometric = vessel.section.area_mm2() * vessel.inner_height.mm() / 1000.0;
+        let holds_more = vessel.brimful.ml() > geometric;
+        WantedVessel {
+            section: vessel.section,
+            height: vessel.inner_height,
+            mouth: vessel.mouth.larger(),
+            capacity: holds_more.then(|| Millilitres::nearest(vessel.brimful)),
+            display: self.specimen.display,
+            outer_height_limit: self.specimen.particulars.max_outer_height,
+            pieces,
+            fluid: self.specimen.fluid,
+            years: tenths(self.specimen.keep_years),
         }
-        words.push_str(match (flat, clear) {
-            (true, _) => ", clear with flat faces",
-            (false, true) => ", clear",
-            (false, false) => "",
-        });
-        if let Some(limit) = self.specimen.particulars.max_outer_height {
-            words.push_str(&format!(", at most {} mm high outside", decimal(limit.mm(), 1)));
-        }
-        if pieces > 1 {
-            words.push_str(&format!(", {pieces} of them"));
-        }
-        let fluid = &self.project.rules.fluid(self.specimen.fluid).id;
-        words + &format!(", for {fluid}, lasting {} years", decimal(self.specimen.keep_years, 1))
     }
 }
 

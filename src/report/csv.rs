@@ -14,6 +14,7 @@ use crate::stock::VesselId;
 use crate::tank::remarks::PLAINLY;
 use crate::threads::made_and_written;
 use crate::units::{Length, Millilitres, Money, decimal};
+use crate::words;
 
 /// Header of our own columns in `placements.csv`, after the key columns and before the carried ones.
 const PLACEMENT_COLUMNS: [&str; 22] = [
@@ -114,10 +115,10 @@ fn placement_cells<'a>(
         whole(placement.fluid.map(|_| placement.reused.0)),
         baths(project, placement).into(),
         placement.fluid.map_or(nothing(), |_| decimal(placement.bath_days, 1).into()),
-        Cow::from(&*placement.reason),
-        Cow::from(&*placement.review),
+        words::reason(project, placement),
+        words::review(placement.marks),
         vessel(near.map(|(id, _)| *id)),
-        near.map_or(nothing(), |(_, refusal)| refusal.to_string().into()),
+        near.map_or(nothing(), |(_, refusal)| words::refusal(refusal)),
         in_totals.into(),
     ]
 }

@@ -11,11 +11,12 @@ use crate::collection::{Size, VesselChoice};
 use crate::decision::{Aim, Level, Status};
 use crate::options::table::{Unknown, undecided};
 use crate::plan::renewals::{self, renewals};
+use crate::plan::sheets;
 use crate::plan::{Outcome, Placement, Plan, Tank, Totals};
-use crate::plan::{sheets, wants};
 use crate::project::Project;
 use crate::tank::remarks::UNPROVEN;
 use crate::units::{Money, decimal};
+use crate::words;
 
 /// The whole plan as text. `folder` is where its files are, if they were written, and `first` the one to open first.
 pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
@@ -306,17 +307,17 @@ fn name(project: &Project, placement: &Placement) -> String {
 
 fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
-    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.to_string()]);
-    let wants: String = look_for(plan, false);
+    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), words::reason(project, p).into_owned()]);
+    let wants: String = look_for(project, plan, false);
     first_of("Needs a decision", &["lot", "name", "reason"], &rows, &[], rest) + &wants
 }
 
 /// Vessels to look for, for rows that nothing serves or for rows that get a tank, the first few.
-fn look_for(plan: &Plan, instead_of_tank: bool) -> String {
-    let wants = plan.wants.iter().filter(|want| want.instead_of_tank == instead_of_tank).collect_vec();
+fn look_for(project: &Project, plan: &Plan, instead_of_tank: bool) -> String {
+    let wants = plan.wants.iter().filter(|want| want.instead_of.is_some() == instead_of_tank).collect_vec();
     let line = |want: &&crate::plan::Want| {
         let lots = counted(want.specimens.len(), "lot");
-        wrapped(&format!("look for: {}: {lots}", want.text), 2)
+        wrapped(&format!("look for: {}: {lots}", words::want(project, want)), 2)
     };
     let mut text: String = wants.iter().take(MOST_WANTS).map(line).collect();
     if wants.len() > MOST_WANTS {
@@ -392,7 +393,7 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
     let price = in_currency("price", &project.settings.currency);
     let header = ["lot", "clear inside, mm", "fluid", "litres", "walls / base / lid, mm", "full, kg", &price, "note"];
     let mut text = first_of("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
-    text.push_str(&look_for(plan, true));
+    text.push_str(&look_for(project, plan, true));
     for (fluid, ways) in ways_out(project, plan) {
         text.push_str(&wrapped(&format!("instead of bonded glass, for {fluid}: {ways}; price unknown"), 2));
     }
@@ -427,7 +428,7 @@ fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
             gap(fit.wall_gap),
             gap(fit.cover),
             placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
-            placement.review.to_string(),
+            words::review(placement.marks).into_owned(),
         ]
     });
     let header = ["lot", "outcome", "vessel", "posture", "wall mm", "cover mm", "fluid ml", "review"];
@@ -451,7 +452,7 @@ fn loose(project: &Project, plan: &Plan, rest: &str) -> String {
             project.stock.vessel(vessel).id.clone(),
             // To two decimals: what is just below the limit is not shown as the limit.
             fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 2)),
-            wants::smaller(project, specimen),
+            words::smaller_vessel(project, specimen).into_owned(),
         ]
     });
     let title =
@@ -463,14 +464,19 @@ fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
     let waiting = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Deferred);
     let rows = Shown::of(waiting, |placement| {
         let priority = project.collection.specimens[placement.specimen].priority.to_string();
-        vec![key(project, placement), priority, name(project, placement), placement.reason.to_string()]
+        vec![
+            key(project, placement),
+            priority,
+            name(project, placement),
+            words::reason(project, placement).into_owned(),
+        ]
     });
     first_of("Deferred", &["lot", "priority", "name", "reason"], &rows, &[1], rest)
 }
 
 fn held(project: &Project, plan: &Plan, rest: &str) -> String {
     let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Held);
-    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), p.reason.to_string()]);
+    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), words::reason(project, p).into_owned()]);
     first_of("Held, not to be moved", &["lot", "name", "reason"], &rows, &[], rest)
 }
 

@@ -16,6 +16,7 @@ use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
 use crate::rules::{Family, FluidId};
 use crate::units::{Millilitres, decimal};
+use crate::words;
 
 /// The whole paper.
 pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
@@ -338,8 +339,8 @@ fn mind(project: &Project, specimen: &Specimen, placement: &Placement) -> Markup
     if placement.vessel.is_none() {
         words.push("tank: know the weight before you lift; tray under it".to_owned());
     }
-    if !placement.review.is_empty() {
-        words.push(format!("review: {}", placement.review));
+    if placement.marks.any() {
+        words.push(format!("review: {}", words::review(placement.marks)));
     }
     words.join("; ").into()
 }

@@ -15,6 +15,7 @@ use crate::rules::{FluidId, clearance};
 use crate::stock::{Section, VesselId};
 use crate::tank::remarks::PLAINLY;
 use crate::units::{Length, Millilitres, decimal};
+use crate::words;
 
 /// The whole answer for the row at this index of the survey.
 pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
@@ -23,15 +24,15 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     let mut text = format!("{} {}\n", specimen.key, specimen.name);
     text.push_str(&format!("  {}\n", asked(project, specimen)));
     let vessel = placement.vessel.map_or(String::new(), |id| format!(" → {}", project.stock.vessel(id).id));
-    text.push_str(&format!("  {}{vessel}; {}\n", placement.outcome.name(), placement.reason));
-    if !placement.review.is_empty() {
-        text.push_str(&wrapped(&format!("review: {}", placement.review), 2));
+    text.push_str(&format!("  {}{vessel}; {}\n", placement.outcome.name(), words::reason(project, placement)));
+    if placement.marks.any() {
+        text.push_str(&wrapped(&format!("review: {}", words::review(placement.marks)), 2));
     }
     text.push_str(&treated(project, placement));
     if placement.fit.is_some_and(|fit| fit.marks.very_loose)
         && let Some(wanted) = wants::wanted(project, specimen)
     {
-        text.push_str(&wrapped(&format!("smaller vessel to look for: {wanted}"), 2));
+        text.push_str(&wrapped(&format!("smaller vessel to look for: {}", words::wanted_vessel(project, &wanted)), 2));
     }
     if let Some(id) = placement.vessel
         && let Some(coil) = judge::coil(&project.settings, specimen, project.stock.vessel(id))
@@ -199,7 +200,7 @@ fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusa
         .filter(|(_, refusal)| refusal.rule != Rule::Pin)
         .map(|(id, refusal)| {
             let by_hand = by_hand(project, specimen, *id).filter(|_| refusal.rule == Rule::Mouth).unwrap_or_default();
-            let by = format!("{refusal}{by_hand}");
+            let by = format!("{}{by_hand}", words::refusal(refusal));
             vec![project.stock.vessel(*id).id.clone(), refusal.rule.name().to_owned(), by]
         })
         .collect();

@@ -17,6 +17,7 @@ use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet, XlsxErr
 use crate::plan::Plan;
 use crate::project::Project;
 use crate::threads::can_start;
+use crate::words;
 use sheet::{Cell, Head, Sheet, sheet};
 
 /// Above this many rows of the survey the workbook has no sheet with a line for each: `placements.csv` has.
@@ -95,11 +96,12 @@ fn decisions(project: &Project, plan: &Plan) -> Sheet {
     let mut sheet = Sheet::new("needs a decision", heads.collect());
     for placement in plan.placements.iter().filter(|row| row.outcome == crate::plan::Outcome::NeedsDecision) {
         let specimen = &project.collection.specimens[placement.specimen];
-        let want = plan.wants.iter().find(|want| !want.instead_of_tank && want.specimens.contains(&placement.specimen));
+        let want =
+            plan.wants.iter().find(|want| want.instead_of.is_none() && want.specimens.contains(&placement.specimen));
         let cells = [
             Cell::text(&specimen.name),
-            Cell::text(&placement.reason),
-            Cell::text(want.map_or("", |want| want.text.as_str())),
+            Cell::text(&words::reason(project, placement)),
+            Cell::text(&want.map_or("".into(), |want| words::want(project, want))),
         ];
         sheet.rows.push(placed::key_cells(project, placement.specimen).chain(cells).collect());
         if sheet.rows.len() == MOST_ROWS {

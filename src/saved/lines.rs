@@ -116,6 +116,11 @@ impl Line {
         }
     }
 
+    /// An object of its own.
+    pub(super) fn value(&mut self, key: &str, value: &impl serde::Serialize) {
+        let _ = serde_json::to_writer(self.key(key), value);
+    }
+
     /// An object or list of its own; left out where it holds nothing.
     pub(super) fn some_value(&mut self, key: &str, value: Option<Value>) {
         let holds = |value: &Value| match value {

@@ -3,6 +3,7 @@
 
 use std::cell::RefCell;
 
+use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 
 use crate::units::{Length, Millilitres, Money};
@@ -158,6 +159,24 @@ impl<'a> Object<'a> {
                 made.map(Some)
             }
         }
+    }
+
+    /// A field that has a form of its own.
+    pub(super) fn own<T: DeserializeOwned>(&self, key: &'static str) -> Option<T> {
+        self.or_wrong(key, T::deserialize(self.field(key)?))
+    }
+
+    /// The same; none where it is not there.
+    pub(super) fn some_own<T: DeserializeOwned>(&self, key: &'static str) -> Option<Option<T>> {
+        match self.absent_or(key) {
+            None => Some(None),
+            Some(value) => self.or_wrong(key, T::deserialize(value)).map(Some),
+        }
+    }
+
+    /// What was made of a field, or a finding.
+    pub(super) fn or_wrong<T>(&self, key: &str, made: Result<T, impl std::fmt::Display>) -> Option<T> {
+        made.map_err(|error| self.wrong(key, error)).ok()
     }
 
     /// An object inside this one.

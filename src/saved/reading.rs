@@ -8,11 +8,11 @@ use super::certificate::{self, KeyOrder};
 use super::fluids;
 use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
 use super::whole::{self, Rows};
-use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks};
+use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks, wants};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::fit::Stance;
-use crate::plan::{Delivery, Placement, Plan, Purchase, Tank, Totals, Want};
+use crate::plan::{Delivery, Placement, Plan, Purchase, Tank, Totals};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
@@ -108,7 +108,7 @@ impl<'a> Reading<'a> {
         let spent = whole.objects("spent", fluids::spent);
         let spent_not_stated = whole.read("spent_not_stated", "a whole number", count);
         let flammable = whole.objects("flammable", fluids::flammable);
-        let wants = whole.objects("wants", |want| self.want(want));
+        let wants = whole.objects("wants", |want| wants::read(self, want));
         let warnings = whole.texts("warnings");
         let cautions = whole.texts("cautions");
         let prices_not_yours = whole.texts("prices_not_yours");
@@ -224,13 +224,6 @@ impl<'a> Reading<'a> {
     pub(super) fn fluid(&self, value: &Value) -> Option<FluidId> {
         let id = text(value)?;
         self.project.rules.fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId(i as u16))
-    }
-
-    fn want(&self, want: &Object) -> Option<Want> {
-        let specimens = want.objects("rows", |row| self.row(row));
-        let words = want.read("text", "text", text);
-        let instead_of_tank = want.read("instead_of_tank", "true or false", Value::as_bool);
-        Some(Want { specimens: specimens?, text: words?.to_owned(), instead_of_tank: instead_of_tank? })
     }
 
     pub(super) fn vessel(&self, value: &Value) -> Option<VesselId> {

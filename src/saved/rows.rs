@@ -5,13 +5,14 @@ use serde_json::{Value, json};
 use super::CATALOG_NUMBER;
 use super::object::{Object, count, length, money, number, text, whole};
 use super::reading::{Reading, named};
+use super::reason::{self, Refused};
 use crate::collection::Key;
 use crate::fit::Stance;
-use crate::options::{Cause, Fit, Marks, Refusal, Rule};
+use crate::options::{Fit, Marks};
 use crate::plan::{Outcome, Placement};
 use crate::rules::FluidId;
-use crate::stock::VesselId;
 use crate::units::Millilitres;
+use crate::words;
 
 impl Reading<'_> {
     pub(super) fn placement(&self, row: &Object) -> Option<Placement> {
@@ -19,7 +20,8 @@ impl Reading<'_> {
         let outcome = row.read("outcome", "an outcome", |value| named(value, &Outcome::ALL, Outcome::name));
         let vessel = row.optional("vessel", "a vessel of the stock list", |value| self.vessel(value));
         let charges = row.optional("charges", "a whole number", count);
-        let fit = fit(row, charges.flatten());
+        let marks = row.some_object("marks", marks).map(Option::unwrap_or_default);
+        let fit = fit(row, charges.flatten(), marks.unwrap_or_default());
         let pieces_on_hand = row.optional("pieces_on_hand", "a whole number", count);
         match specimen {
             Some(i) => {
@@ -33,10 +35,12 @@ impl Reading<'_> {
         let baths = row.some_objects("baths", |bath| self.bath(bath));
         let bath_days = row.optional("bath_days", "days", number);
         let fluid_cost = row.optional("fluid_cost", "money as text", money);
-        let reason = row.read("reason", "text", text);
-        let review = row.optional("review", "text", text);
-        let near_miss = row.some_object("near_miss", |miss| self.near_miss(miss));
-        Some(Placement {
+        let reason = row.own::<reason::Why>("why").and_then(|why| row.or_wrong("why", reason::read(self.project, why)));
+        let near_miss = match row.some_own::<Refused>("near_miss")? {
+            Some(refused) => row.or_wrong("near_miss", reason::refused_read(self.project, refused)).map(Some),
+            None => Some(None),
+        };
+        let placement = Placement {
             specimen: specimen?,
             outcome: outcome?,
             vessel: vessel?,
@@ -48,28 +52,23 @@ impl Reading<'_> {
             baths: baths?,
             bath_days: bath_days?.unwrap_or(0.0),
             fluid_cost: fluid_cost?,
-            reason: reason?.into(),
-            review: review?.unwrap_or_default().into(),
+            reason: reason?,
+            marks: marks?,
             near_miss: near_miss?.map(Box::new),
-        })
+        };
+        // The words are those of the facts.
+        row.same("reason", &json!(words::reason(self.project, &placement)));
+        match &*words::review(placement.marks) {
+            "" => {}
+            review => row.same("review", &json!(review)),
+        }
+        Some(placement)
     }
 
     fn bath(&self, bath: &Object) -> Option<(FluidId, Millilitres)> {
         let fluid = bath.read("fluid", "a fluid of the rules", |value| self.fluid(value));
         let amount = bath.read("ml", "whole millilitres", whole);
         Some((fluid?, Millilitres(amount?)))
-    }
-
-    fn near_miss(&self, miss: &Object) -> Option<(VesselId, Refusal)> {
-        let vessel = miss.read("vessel", "a vessel of the stock list", |value| self.vessel(value));
-        let rule = miss.read("rule", "a rule", |value| named(value, &RULES, Rule::name));
-        let cause = miss.read("cause", "a cause", |value| named(value, &CAUSES, Cause::words));
-        let shortfall = miss.nullable("shortfall", "a number", number);
-        match cause {
-            Some(cause) => miss.same("unit", &json!(cause.unit())),
-            None => drop(miss.field("unit")),
-        }
-        Some((vessel?, Refusal { rule: rule?, cause: cause?, shortfall: shortfall? }))
     }
 
     /// The row that the key columns of an object name.
@@ -101,7 +100,7 @@ impl Reading<'_> {
 }
 
 /// How a row fits its vessel; with no `vessels_used` there is nothing to tell.
-fn fit(row: &Object, charges: Option<u32>) -> Option<Option<Fit>> {
+fn fit(row: &Object, charges: Option<u32>, marks: Marks) -> Option<Option<Fit>> {
     let pieces = row.optional("vessels_used", "a whole number", count);
     let stance = row.optional("posture", "a posture", |value| text(value).and_then(Stance::named));
     let leaning = row.optional("leaning", "true or false", Value::as_bool);
@@ -112,10 +111,9 @@ fn fit(row: &Object, charges: Option<u32>) -> Option<Option<Fit>> {
     let life_years = row.optional("life_years", "years", number);
     let filled = row.optional("filled_ml", "whole millilitres", whole);
     let tissue = row.optional("tissue_ml", "whole millilitres", whole);
-    let marks = row.some_object("marks", marks);
     let (pieces, leaning) = (pieces?, leaning?.unwrap_or(false));
     let (stance, wall_gap, cover, mouth_gap) = (stance?, wall_gap?, cover?, mouth_gap?);
-    let (tissue_share, life_years, filled, tissue, marks) = (tissue_share?, life_years?, filled?, tissue?, marks?);
+    let (tissue_share, life_years, filled, tissue) = (tissue_share?, life_years?, filled?, tissue?);
     match (pieces, filled, tissue, charges) {
         (Some(pieces), Some(filled), Some(tissue), Some(charges)) => Some(Some(Fit {
             pieces,
@@ -129,13 +127,12 @@ fn fit(row: &Object, charges: Option<u32>) -> Option<Option<Fit>> {
             charges,
             filled: Millilitres(filled),
             tissue: Millilitres(tissue),
-            marks: marks.unwrap_or_default(),
+            marks,
         })),
         // A tank has fillings, too.
         (None, None, None, _)
             if stance.is_none()
                 && !leaning
-                && marks.is_none()
                 && wall_gap.is_none()
                 && cover.is_none()
                 && mouth_gap.is_none()
@@ -160,6 +157,7 @@ fn marks(object: &Object) -> Option<Marks> {
     let (steps_unknown, fillings_unknown) = (mark("steps_unknown"), mark("fillings_unknown"));
     let very_loose = mark("very_loose");
     let (strength_not_known, doubtful_pair) = (mark("strength_not_known"), mark("doubtful_pair"));
+    let loose_lid = mark("loose_lid");
     Some(Marks {
         unproven: unproven?,
         tissue_estimated: tissue_estimated?,
@@ -173,27 +171,6 @@ fn marks(object: &Object) -> Option<Marks> {
         very_loose: very_loose?,
         strength_not_known: strength_not_known?,
         doubtful_pair: doubtful_pair?,
+        loose_lid: loose_lid?,
     })
 }
-
-const RULES: [Rule; 7] =
-    [Rule::Pin, Rule::Compatible, Rule::Mouth, Rule::Room, Rule::Crowding, Rule::Shelf, Rule::Supply];
-
-const CAUSES: [Cause; 16] = [
-    Cause::PinnedElsewhere,
-    Cause::Excluded,
-    Cause::MaterialUnsuitable,
-    Cause::ClosureUnsuitable,
-    Cause::MaterialUnproven,
-    Cause::ClosureUnproven,
-    Cause::LifeTooShort,
-    Cause::NotClear,
-    Cause::NotFlat,
-    Cause::MouthTooNarrow,
-    Cause::TooNarrow,
-    Cause::TooLow,
-    Cause::TooCrowded,
-    Cause::TooHighForShelf,
-    Cause::NoneToBeHad,
-    Cause::SmallerThanPresent,
-];

@@ -65,9 +65,7 @@ fn found(asked: &Asked, closure: &str, times: f64) -> String {
 
 fn wants(planned: &Planned) -> Vec<(String, bool)> {
     let wants = planned.plan["wants"].as_array().expect("a list");
-    let of = |want: &Value| {
-        (want["text"].as_str().expect("text").to_owned(), want["instead_of_tank"].as_bool().expect("a word"))
-    };
+    let of = |want: &Value| (want["text"].as_str().expect("text").to_owned(), !want["instead_of_tank"].is_null());
     wants.iter().map(of).collect()
 }
 

@@ -174,10 +174,10 @@ fn a_loose_lid_is_taken_only_where_it_is_switched_on_and_never_over_what_burns()
     let (project, plan) = planned(leftovers(&rows, on));
     let outcomes: Vec<Outcome> = plan.placements.iter().map(|row| row.outcome).collect();
     assert_eq!(outcomes, [Outcome::CustomTank, Outcome::NeedsDecision]);
-    assert_eq!(&*plan.placements[0].review, "loose lid, no seal: review");
+    assert_eq!(rehouse::words::review(plan.placements[0].marks), "loose lid, no seal: review");
     let design = plan.tanks[0].design.as_ref().expect("a design");
     assert!(design.warnings.iter().any(|warning| warning.contains("lies loose")), "{:?}", design.warnings);
-    let refused = &plan.placements[1].reason;
+    let refused = rehouse::words::reason(&project, &plan.placements[1]);
     assert!(refused.contains("closure does not suit the fluid"), "{refused}");
     sound(&project, &plan);
 }
@@ -230,7 +230,7 @@ fn a_shelf_must_take_a_tank_with_its_base_and_lid() {
              A-01,300,90,120,100,formalin-10,as-set,{shelf}\n"
         );
         let (project, plan) = planned(project(&[("specimens.csv", &survey), ("vessels.csv", STOCK)]));
-        assert_eq!(plan.placements[0].outcome, outcome, "{shelf}: {}", plan.placements[0].reason);
+        assert_eq!(plan.placements[0].outcome, outcome, "{shelf}: {:?}", plan.placements[0].reason);
         sound(&project, &plan);
     }
 }
@@ -255,7 +255,7 @@ fn a_tank_outside_the_theory_leaves_a_row_that_needs_a_decision_with_what_would_
     let rows = [("A-01", [1900, 100, 120], "formalin-10")];
     let (project, plan) = planned(leftovers(&rows, "[tank]\nbrace = false\n"));
     assert_eq!(plan.placements[0].outcome, Outcome::NeedsDecision);
-    let reason = &plan.placements[0].reason;
+    let reason = rehouse::words::reason(&project, &plan.placements[0]);
     // A brace is no help here: the body would not pass its strips.
     for word in ["above 4", "a bonded lid that supports", "a second compartment", "a fabricator"] {
         assert!(reason.contains(word), "{word}: {reason}");

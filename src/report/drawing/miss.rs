@@ -13,11 +13,12 @@ use crate::report::html::page::{Markup, mm};
 use crate::rules::clearance;
 use crate::stock::{Section, Vessel, VesselId};
 use crate::units::Length;
+use crate::words;
 
 /// A refusal as an overlap. `None` where it is not a matter of space. `name` tells its clip apart in the document.
 pub fn overlap(project: &Project, specimen: &Specimen, id: VesselId, refusal: Refusal, name: &str) -> Option<Markup> {
     let vessel = project.stock.vessel(id);
-    let title = format!("{} against {}: {refusal}", specimen.key, vessel.id);
+    let title = format!("{} against {}", specimen.key, words::near_miss(project, &(id, refusal)));
     let scene = Scene { project, specimen, vessel, title, name };
     match refusal.cause {
         Cause::MouthTooNarrow => scene.mouth(refusal),

@@ -8,10 +8,11 @@ use itertools::Itertools;
 use super::page::{Markup, counted, element, list, paragraph, section};
 use super::table::{Figures, Table, Words};
 use super::{Extent, Paper, rest};
-use crate::options::Refusal;
+use crate::options::{Cause, Refusal};
 use crate::plan::{Outcome, Placement, Want};
 use crate::report::drawing::miss;
 use crate::stock::VesselId;
+use crate::words;
 
 /// Outcomes of lots that are not placed, each with a title and the head of the column of reasons.
 const GROUPS: [(Outcome, &str, &str); 3] = [
@@ -78,7 +79,7 @@ fn waiting(paper: Paper, most: usize, most_wants: usize, elsewhere: &str) -> Mar
                 specimen.key.to_string().into(),
                 Markup::from(&specimen.name),
                 specimen.priority.to_string().into(),
-                Markup::from(&*placement.reason),
+                Markup::from(&*words::reason(project, placement)),
             ]);
         }
         content.push(element("h3", "", format!("{title}: {}", counted(rows.len(), "lot"))));
@@ -94,14 +95,17 @@ fn waiting(paper: Paper, most: usize, most_wants: usize, elsewhere: &str) -> Mar
 
 /// Kinds of vessel to look for, those that most rows want first.
 fn to_look_for(paper: Paper, heading: &'static str, instead_of_tank: bool, most: usize, elsewhere: &str) -> Markup {
-    let wants = paper.plan.wants.iter().filter(|want| want.instead_of_tank == instead_of_tank);
-    let wants: Vec<&Want> = wants.sorted_by_key(|want| (Reverse(want.specimens.len()), &want.text)).collect();
+    let wants = paper.plan.wants.iter().filter(|want| want.instead_of.is_some() == instead_of_tank);
+    let wants: Vec<&Want> = wants.sorted_by_key(|want| Reverse(want.specimens.len())).collect();
     if wants.is_empty() {
         return Markup::new();
     }
     let shown = if paper.extent == Extent::Pictures { wants.len() } else { wants.len().min(MOST_WANTS) };
     let shown = shown.min(most);
-    let want = |want: &&Want| Markup::from(format!("{}: {}", want.text, counted(want.specimens.len(), "lot")));
+    let want = |want: &&Want| {
+        let lots = counted(want.specimens.len(), "lot");
+        Markup::from(format!("{}: {lots}", words::want(paper.project, want)))
+    };
     let listed = list(if shown > 8 { "columns" } else { "" }, wants.iter().take(shown).map(want));
     paragraph("", heading).with(listed).with(rest(
         shown,
@@ -140,7 +144,7 @@ pub(super) fn leftovers(paper: Paper) -> Markup {
             Markup::from(&specimen.name),
             placement.outcome.name().into(),
             Markup::from(&project.stock.vessel(*vessel).id),
-            refusal.to_string().into(),
+            Markup::from(&*words::refusal(refusal)),
         ]);
     }
     let drawn = drawn(paper, &missed);
@@ -163,9 +167,9 @@ fn drawn<'a>(paper: Paper, missed: &[Miss<'a>]) -> Vec<Miss<'a>> {
     if paper.extent == Extent::Pictures {
         return missed.to_vec();
     }
-    let mut groups: BTreeMap<(VesselId, &str), Vec<Miss>> = BTreeMap::new();
+    let mut groups: BTreeMap<(VesselId, Cause), Vec<Miss>> = BTreeMap::new();
     for miss in missed {
-        groups.entry((miss.1, miss.2.cause.words())).or_default().push(*miss);
+        groups.entry((miss.1, miss.2.cause)).or_default().push(*miss);
     }
     let by = |miss: &Miss| miss.2.shortfall.unwrap_or(0.0);
     let mut shown = Vec::new();
@@ -184,7 +188,7 @@ fn figure(paper: Paper, (placement, vessel, refusal): Miss, number: usize) -> Op
     let specimen = &paper.project.collection.specimens[placement.specimen];
     let name = format!("miss-{number}");
     let drawing = miss::overlap(paper.project, specimen, vessel, refusal, &name)?;
-    let words = format!(" against {}: {refusal}", paper.project.stock.vessel(vessel).id);
-    let caption = element("b", "", specimen.key.to_string()).with(words);
+    let against = format!(" against {}", words::near_miss(paper.project, &(vessel, refusal)));
+    let caption = element("b", "", specimen.key.to_string()).with(against);
     Some(element("figure", "", drawing.with(element("figcaption", "", caption))))
 }

@@ -50,7 +50,7 @@ fn person_first(paper: Paper) -> Markup {
         let link = element_with("a", &[("href", "#decisions")], format!("{}: {kind}", counted(n, "lot")));
         items.push(link);
     }
-    let review = plan.placements.iter().filter(|placement| !placement.review.is_empty()).count();
+    let review = plan.placements.iter().filter(|placement| placement.marks.any()).count();
     items.extend(plan.warnings.iter().take(WARNINGS_FIRST).map(Markup::from));
     if review > 0 {
         items.push(

@@ -12,11 +12,11 @@ use crate::collection::Specimen;
 use crate::fit::Stance;
 use crate::options::Fit;
 use crate::plan::Placement;
-use crate::plan::wants::smaller;
 use crate::report::drawing::frame::Frame;
 use crate::report::drawing::vessel::{standing, symbol};
 use crate::stock::{Section, Vessel, VesselId};
 use crate::units::decimal;
+use crate::words;
 
 /// A row in its vessel.
 type Housed<'a> = (&'a Placement, Fit);
@@ -127,7 +127,7 @@ fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
             Markup::from(&specimen.name),
             Markup::from(&project.stock.vessel(*id).id),
             fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 2)).into(),
-            smaller(project, specimen).into(),
+            Markup::from(&*words::smaller_vessel(project, specimen)),
         ]);
     }
     let table = table.markup();
@@ -308,8 +308,8 @@ fn table(paper: Paper, rows: &[Housed]) -> Markup {
 /// The name of a lot, and under it what somebody should look at.
 fn named(placement: &Placement, specimen: &Specimen) -> Markup {
     let name = Markup::from(&specimen.name);
-    if placement.review.is_empty() {
+    if !placement.marks.any() {
         return name;
     }
-    name.with(element("span", "review", format!("review: {}", placement.review)))
+    name.with(element("span", "review", format!("review: {}", words::review(placement.marks))))
 }

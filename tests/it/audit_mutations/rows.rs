@@ -2,10 +2,11 @@
 //! 5 a large jar to be ordered, 6 and 7 tanks of known and unknown price, 8 wants a vessel, 9 unknown fluid, 10 and 11
 //! held, 12 on hand, 13 deferred. Of the second: 0 and 1 divided lots, 2 a single one.
 
-use rehouse::collection::VesselChoice;
+use rehouse::collection::{Hold, VesselChoice};
 use rehouse::fit::Stance;
-use rehouse::options::{Cause, Fit, Refusal, Rule};
-use rehouse::plan::{Outcome, Plan};
+use rehouse::options::table::Unknown;
+use rehouse::options::{Cause, Fit, Marks, Refusal, Rule};
+use rehouse::plan::{Outcome, Plan, Reason, Wait, WaitCause};
 use rehouse::stock::VesselId;
 use rehouse::units::{Length, Millilitres, Money};
 
@@ -14,6 +15,24 @@ use super::{Wrong, particulars};
 /// How a placed row fits.
 fn fit(plan: &mut Plan, row: usize) -> &mut Fit {
     plan.placements[row].fit.as_mut().expect("the row is in a vessel")
+}
+
+/// Why the row that waits does so.
+fn wait(plan: &mut Plan) -> &mut Wait {
+    match &mut plan.placements[13].reason {
+        Reason::Waits(wait) => wait,
+        other => panic!("the row waits: {other:?}"),
+    }
+}
+
+/// A hundredth less than a cause asks for; it must ask for money.
+fn cheaper(cause: WaitCause) -> WaitCause {
+    match cause {
+        WaitCause::Money { at_least, left, unspent } => {
+            WaitCause::Money { at_least: at_least - Money::from_parts(100_000), left, unspent }
+        }
+        other => panic!("the row waits for money: {other:?}"),
+    }
 }
 
 /// A twentieth of a millimetre more.
@@ -70,28 +89,33 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("the tissue", "placements[0].tissue_ml", |_, p| fit(p, 0).tissue += Millilitres(1)),
     ("a mark hidden", "placements[0].marks", |_, p| fit(p, 0).marks.tissue_estimated = false),
     ("a mark too many", "placements[0].marks", |_, p| fit(p, 0).marks.unproven = true),
-    ("a review hidden", "placements[0].review", |_, p| p.placements[0].review = "".into()),
-    ("the review of a tank hidden", "placements[7].review", |_, p| p.placements[7].review = "".into()),
+    ("a review hidden", "placements[0].marks", |_, p| p.placements[0].marks = Marks::default()),
+    ("the review of a tank hidden", "placements[7].marks", |_, p| p.placements[7].marks = Marks::default()),
     ("another number of vessels that serve", "placements[0].reason", |_, p| {
-        p.placements[0].reason =
-            "least cost over the whole plan; from the shelf; 9 kinds of vessel are suitable".into();
+        p.placements[0].reason = Reason::Vessel { suitable: 9 };
     }),
-    ("said to come from the shelf", "placements[2].reason", |_, p| {
-        p.placements[2].reason = p.placements[2].reason.replace("to be ordered", "from the shelf").into();
+    ("a vessel said to be required as a tank", "placements[2].reason", |_, p| {
+        p.placements[2].reason = Reason::TankRequired;
     }),
     ("another reason for a tank", "placements[6].reason", |_, p| {
-        p.placements[6].reason = format!("{}; it is cheap", p.placements[6].reason).into()
+        p.placements[6].reason = Reason::TankCheapest { suitable: 1 };
     }),
     ("another reason for a decision", "placements[8].reason", |_, p| {
         p.placements[8].reason = p.placements[9].reason.clone();
     }),
     ("another unknown", "placements[9].reason", |_, p| {
-        p.placements[9].reason = "size unknown: measure first".into();
+        p.placements[9].reason = Reason::Unknown(Unknown::Size);
     }),
-    ("another hold", "placements[10].reason", |_, p| p.placements[10].reason = "on loan".into()),
-    ("another reason to wait", "placements[13].reason", |_, p| p.placements[13].reason = "waits: forgotten".into()),
-    ("a review nobody asked for", "placements[8].review", |_, p| p.placements[8].review = "fine as it is".into()),
-    ("no reason", "placements[0].reason", |_, p| p.placements[0].reason = "".into()),
+    ("another hold", "placements[10].reason", |_, p| {
+        p.placements[10].reason = Reason::Held(Hold::Disposition);
+    }),
+    ("another reason to wait", "placements[13].reason", |_, p| {
+        p.placements[13].reason = Reason::Waits(Box::new(Wait { cause: WaitCause::Limits, suitable: 1 }));
+    }),
+    ("less money to wait for", "placements[13].reason", |_, p| wait(p).cause = cheaper(wait(p).cause)),
+    ("another number of vessels to wait for", "placements[13].reason", |_, p| wait(p).suitable += 1),
+    ("a review nobody asked for", "placements[8].marks", |_, p| p.placements[8].marks.unproven = true),
+    ("no option", "placements[0].reason", |_, p| p.placements[0].reason = Reason::NoOption(None)),
     ("a millilitre of fluid", "placements[0].fluid_ml", |_, p| p.placements[0].fluid = Some(Millilitres(153))),
     ("no fluid", "placements[0].fluid_ml", |_, p| p.placements[0].fluid = None),
     ("the cost of the fluid", "placements[0].fluid_cost", |_, p| {

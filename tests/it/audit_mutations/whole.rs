@@ -5,7 +5,8 @@
 use rehouse::decision::{Certificate, Level, Proof, Status};
 use rehouse::fit::Stance;
 use rehouse::plan::tanks::TankDesign;
-use rehouse::plan::{Plan, Want};
+use rehouse::plan::wants::SparedTank;
+use rehouse::plan::{Plan, Want, Wanted};
 use rehouse::rules::FluidId;
 use rehouse::settings::{Percent, Settings};
 use rehouse::stock::SupplierId;
@@ -173,9 +174,10 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a want for a row that is not known", "wants[0].rows", |_, p| p.wants[0].specimens.push(9)),
     ("a want twice", "wants[3]", |_, p| p.wants.push(p.wants[0].clone())),
     ("a want of nothing", "wants[3]", |_, p| {
-        p.wants.push(Want { specimens: Vec::new(), text: "a jar".to_owned(), instead_of_tank: false })
+        p.wants.push(Want { specimens: Vec::new(), wanted: Wanted::Nothing, instead_of: None })
     }),
-    ("a want without words", "wants[0].text", |_, p| p.wants[0].text.clear()),
+    ("nothing to look for", "wants[0].wanted", |_, p| p.wants[0].wanted = Wanted::Nothing),
+    ("a want instead of a tank", "wants[0].", |_, p| p.wants[0].instead_of = Some(SparedTank { cost: None })),
     ("a want that does not exist", "wants[0].specimens", |_, p| p.wants[0].specimens.push(usize::MAX)),
     ("no word on formaldehyde", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Formaldehyde"))),
     ("no word on alcohol", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Alcohol"))),
@@ -189,8 +191,9 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("cautions out of order", "cautions[0]", |_, p| p.cautions.swap(0, 1)),
     ("another number in a warning", "warnings[0]", |_, p| p.warnings[0] = p.warnings[0].replacen('1', "2", 1)),
     ("a doubt nobody has", "warnings[", |_, p| p.warnings.push("1 row is doubtful".to_owned())),
-    ("a smaller vessel wanted", "wants[0].text", |_, p| {
-        p.wants[0].text = p.wants[0].text.replacen("at least ", "at least 1", 1)
+    ("a smaller vessel wanted", "wants[0].wanted", |_, p| {
+        let Wanted::Vessel(vessel) = &mut p.wants[0].wanted else { panic!("a vessel is wanted") };
+        vessel.height = Length::at_least_zero(vessel.height.mm() - 1.0);
     }),
     ("another default price", "prices_not_yours[0]", |_, p| p.prices_not_yours[0] += "s"),
     ("a price of the user's own called a default", "prices_not_yours[", |_, p| {

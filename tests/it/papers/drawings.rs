@@ -76,8 +76,12 @@ fn a_lack_of_fluid_and_a_low_shelf_are_drawn_too() {
         C1,60,20,20,20,rounded,as-set,200,formalin-10,\nS1,1,90,40,40,box,as-set,9,formalin-10,50\n";
     files.insert("specimens.csv".to_owned(), survey.as_bytes().to_vec());
     let (_, plan, report) = super::paper(&files, "report.html");
-    let causes: Vec<_> =
-        plan.placements.iter().filter_map(|row| row.near_miss.as_deref()).map(|(_, miss)| miss.to_string()).collect();
+    let causes: Vec<_> = plan
+        .placements
+        .iter()
+        .filter_map(|row| row.near_miss.as_deref())
+        .map(|(_, miss)| rehouse::words::refusal(miss).into_owned())
+        .collect();
     assert_eq!(causes, ["too crowded: 2.8 % over", "20 mm too tall for its shelf"]);
     let leftovers = report.split("<section id=\"leftovers\">").nth(1).expect("leftovers");
     assert_eq!(leftovers.split("</section>").next().unwrap_or_default().matches("class=\"over\"").count(), 2);

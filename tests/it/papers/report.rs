@@ -2,6 +2,7 @@
 
 use rehouse::plan::{Outcome, Plan};
 use rehouse::units::{Millilitres, Money};
+use rehouse::words;
 
 use super::{demo, paper, planned};
 
@@ -183,8 +184,8 @@ fn every_row_in_a_vessel_is_drawn_and_listed_once_with_its_fluid() {
         let shown: String =
             own[0][11].split('×').next_back().unwrap_or_default().chars().filter(char::is_ascii_digit).collect();
         assert_eq!(shown, fluid, "{key}");
-        let review = format!("review: {}", placement.review);
-        assert_eq!(own[0][1].ends_with(&review), !placement.review.is_empty(), "{key}: {}", own[0][1]);
+        let review = format!("review: {}", words::review(placement.marks));
+        assert_eq!(own[0][1].ends_with(&review), placement.marks.any(), "{key}: {}", own[0][1]);
     }
     // The head of a vessel and its first row of drawings stand on one page.
     for group in section.split("<div class=\"group\"").skip(1) {
@@ -208,7 +209,7 @@ fn every_row_that_is_not_placed_stands_with_its_reason() {
         let row = decisions.iter().find(|row| row[0] == key);
         assert_eq!(row.is_some(), open, "{key}");
         if let Some(row) = row {
-            assert_eq!(row[3].replace("&#39;", "'"), *placement.reason);
+            assert_eq!(row[3].replace("&#39;", "'"), *words::reason(&project, placement));
         }
     }
 }
@@ -231,7 +232,7 @@ fn near_misses_of_space_are_drawn_with_their_overlap() {
         .iter()
         .filter(|placement| placement.vessel.is_none())
         .filter_map(|row| row.near_miss.as_deref());
-    let narrow = narrow.filter(|(_, refusal)| refusal.to_string().contains("too narrow")).count();
+    let narrow = narrow.filter(|(_, refusal)| words::refusal(refusal).contains("too narrow")).count();
     assert!(narrow > 3);
     assert_eq!(section.matches(">body ").count(), narrow, "how far it reaches");
 }

@@ -1,9 +1,8 @@
 //! Hazards of a row: by alias and whole word where they are stated; looked for, and only told, where they are not.
 
 use super::{Case, SURVEY, found, one_row};
-use rehouse::collection::Specimen;
-use rehouse::intake::default_rules;
 use rehouse::project::Project;
+use rehouse::words;
 
 /// The ids of the hazards that the one row of a case has.
 fn hazards(project: &Project) -> Vec<&str> {
@@ -11,8 +10,10 @@ fn hazards(project: &Project) -> Vec<&str> {
     known.iter().map(|id| project.rules.hazards.get(*id).id.as_str()).collect()
 }
 
+/// Why the one row of a case is not moved, in words.
 fn held(project: &Project) -> Option<String> {
-    project.collection.specimens[0].held(&project.rules)
+    let specimen = &project.collection.specimens[0];
+    Some(words::held(project, specimen, specimen.held(&project.rules)?))
 }
 
 #[test]
@@ -114,12 +115,8 @@ fn a_table_of_ones_own_replaces_ours() {
 
 #[test]
 fn a_hold_is_said_before_a_hazard_and_a_hazard_before_where_it_is() {
-    let rules = default_rules();
-    let reason = |headers: &str, cells: &str| {
-        let project = Case::survey(one_row(headers, cells)).project();
-        let specimen: &Specimen = &project.collection.specimens[0];
-        specimen.held(&rules).unwrap_or_default()
-    };
-    assert_eq!(reason("hold,hazard", "type,picric"), "hold: type");
-    assert!(reason("disposition,hazard", "on loan,picric").starts_with("picric acid"));
+    let reason = |headers: &str, cells: &str| held(&Case::survey(one_row(headers, cells)).project());
+    assert_eq!(reason("hold,hazard", "type,picric").as_deref(), Some("hold: type"));
+    assert!(reason("disposition,hazard", "on loan,picric").is_some_and(|reason| reason.starts_with("picric acid")));
+    assert_eq!(reason("disposition", "on loan").as_deref(), Some("disposition: on loan"));
 }

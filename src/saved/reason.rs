@@ -1,0 +1,247 @@
+//! Why a row gets what it gets, as `plan.json` has it: `"why": {"cause": "money", "at_least": "86.02", …}`, beside the words.
+
+use serde::{Deserialize, Serialize};
+
+use crate::collection::Hold;
+use crate::options::table::{NearMiss, Unknown};
+use crate::options::tank::NoTank;
+use crate::options::{Cause, Refusal, Rule};
+use crate::plan::{Reason, Wait, WaitCause};
+use crate::project::Project;
+use crate::units::Money;
+
+/// A reason in the file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "cause", rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) enum Why {
+    Vessel {
+        suitable: u32,
+    },
+    TankRequired,
+    TankOnly,
+    TankCheapest {
+        suitable: u32,
+    },
+    Money {
+        at_least: String,
+        left: String,
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        unspent: Option<String>,
+        suitable: u32,
+    },
+    BudgetOrTerms {
+        suitable: u32,
+    },
+    Terms {
+        suitable: u32,
+    },
+    Limits {
+        suitable: u32,
+    },
+    Stock {
+        suitable: u32,
+    },
+    Unknown {
+        what: String,
+    },
+    NoOption {
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        no_tank: Option<WhyNoTank>,
+    },
+    RequiredVesselRefused {
+        refused: Refused,
+    },
+    RequiredTankRefused {
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        no_tank: Option<WhyNoTank>,
+    },
+    Held {
+        by: HeldBy,
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        hazard: Option<String>,
+    },
+}
+
+/// What holds a row, in the file.
+#[derive(Clone, Copy, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+pub(crate) enum HeldBy {
+    Hold,
+    Hazard,
+    Disposition,
+}
+
+/// A refused vessel, in the file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub(crate) struct Refused {
+    vessel: String,
+    rule: String,
+    cause: String,
+    #[serde(skip_serializing_if = "Option::is_none", default)]
+    shortfall: Option<f64>,
+    #[serde(skip_serializing_if = "str::is_empty", default)]
+    unit: String,
+}
+
+/// Why no tank is made, in the file.
+#[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
+#[serde(tag = "why", rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) enum WhyNoTank {
+    TooSmall,
+    NotMeasured,
+    Refused {
+        rule: String,
+        cause: String,
+        #[serde(skip_serializing_if = "Option::is_none", default)]
+        shortfall: Option<f64>,
+    },
+    Beyond,
+}
+
+/// A reason as the file has it.
+pub(crate) fn written(project: &Project, reason: &Reason) -> Why {
+    match reason {
+        Reason::Vessel { suitable } => Why::Vessel { suitable: *suitable },
+        Reason::TankRequired => Why::TankRequired,
+        Reason::TankOnly => Why::TankOnly,
+        Reason::TankCheapest { suitable } => Why::TankCheapest { suitable: *suitable },
+        Reason::Waits(wait) => waits(**wait),
+        Reason::Unknown(unknown) => Why::Unknown { what: unknown.name().to_owned() },
+        Reason::NoOption(no_tank) => Why::NoOption { no_tank: no_tank.as_deref().map(no_tank_written) },
+        Reason::RequiredVesselRefused(miss) => Why::RequiredVesselRefused { refused: refused(project, miss) },
+        Reason::RequiredTankRefused(no_tank) => {
+            Why::RequiredTankRefused { no_tank: no_tank.as_deref().map(no_tank_written) }
+        }
+        Reason::Held(hold) => match hold {
+            Hold::Stated => Why::Held { by: HeldBy::Hold, hazard: None },
+            Hold::Disposition => Why::Held { by: HeldBy::Disposition, hazard: None },
+            Hold::Hazard(id) => {
+                Why::Held { by: HeldBy::Hazard, hazard: Some(project.rules.hazards.get(*id).id.clone()) }
+            }
+        },
+    }
+}
+
+fn waits(Wait { cause, suitable }: Wait) -> Why {
+    match cause {
+        WaitCause::Money { at_least, left, unspent } => {
+            Why::Money { at_least: at_least.text(), left: left.text(), unspent: unspent.map(Money::text), suitable }
+        }
+        WaitCause::BudgetOrTerms => Why::BudgetOrTerms { suitable },
+        WaitCause::Terms => Why::Terms { suitable },
+        WaitCause::Limits => Why::Limits { suitable },
+        WaitCause::Stock => Why::Stock { suitable },
+    }
+}
+
+/// A refused vessel as the file has it.
+pub(crate) fn refused(project: &Project, (vessel, refusal): &NearMiss) -> Refused {
+    Refused {
+        vessel: project.stock.vessel(*vessel).id.clone(),
+        rule: refusal.rule.name().to_owned(),
+        cause: refusal.cause.name().to_owned(),
+        shortfall: refusal.shortfall,
+        unit: refusal.cause.unit().to_owned(),
+    }
+}
+
+fn no_tank_written(no_tank: &NoTank) -> WhyNoTank {
+    match no_tank {
+        NoTank::TooSmall => WhyNoTank::TooSmall,
+        NoTank::NotMeasured => WhyNoTank::NotMeasured,
+        NoTank::Refused(refusal) => WhyNoTank::Refused {
+            rule: refusal.rule.name().to_owned(),
+            cause: refusal.cause.name().to_owned(),
+            shortfall: refusal.shortfall,
+        },
+        NoTank::Beyond(_) => WhyNoTank::Beyond,
+    }
+}
+
+/// A reason read back.
+///
+/// # Errors
+/// What the project does not have, or what is not of its kind.
+pub(crate) fn read(project: &Project, why: Why) -> Result<Reason, String> {
+    let waits = |cause, suitable| Ok(Reason::Waits(Box::new(Wait { cause, suitable })));
+    match why {
+        Why::Vessel { suitable } => Ok(Reason::Vessel { suitable }),
+        Why::TankRequired => Ok(Reason::TankRequired),
+        Why::TankOnly => Ok(Reason::TankOnly),
+        Why::TankCheapest { suitable } => Ok(Reason::TankCheapest { suitable }),
+        Why::Money { at_least, left, unspent, suitable } => {
+            let (at_least, left) = (money(&at_least)?, money(&left)?);
+            let unspent = unspent.map(|unspent| money(&unspent)).transpose()?;
+            waits(WaitCause::Money { at_least, left, unspent }, suitable)
+        }
+        Why::BudgetOrTerms { suitable } => waits(WaitCause::BudgetOrTerms, suitable),
+        Why::Terms { suitable } => waits(WaitCause::Terms, suitable),
+        Why::Limits { suitable } => waits(WaitCause::Limits, suitable),
+        Why::Stock { suitable } => waits(WaitCause::Stock, suitable),
+        Why::Unknown { what } => named(&what, &Unknown::ALL, Unknown::name).map(Reason::Unknown),
+        Why::NoOption { no_tank } => Ok(Reason::NoOption(no_tank.map(no_tank_read).transpose()?.map(Box::new))),
+        Why::RequiredVesselRefused { refused } => {
+            Ok(Reason::RequiredVesselRefused(Box::new(refused_read(project, refused)?)))
+        }
+        Why::RequiredTankRefused { no_tank } => {
+            Ok(Reason::RequiredTankRefused(no_tank.map(no_tank_read).transpose()?.map(Box::new)))
+        }
+        Why::Held { by, hazard } => held(project, by, hazard).map(Reason::Held),
+    }
+}
+
+fn held(project: &Project, by: HeldBy, hazard: Option<String>) -> Result<Hold, String> {
+    match (by, hazard) {
+        (HeldBy::Hold, None) => Ok(Hold::Stated),
+        (HeldBy::Disposition, None) => Ok(Hold::Disposition),
+        (HeldBy::Hazard, Some(id)) => project
+            .rules
+            .hazards
+            .all()
+            .find(|(_, hazard)| hazard.id == id)
+            .map(|(id, _)| Hold::Hazard(id))
+            .ok_or_else(|| format!("the rules have no hazard {id:?}")),
+        _ => Err("a hazard is named where a hazard holds the row, and only there".to_owned()),
+    }
+}
+
+/// A refused vessel read back.
+///
+/// # Errors
+/// As [`read`].
+pub(crate) fn refused_read(project: &Project, refused: Refused) -> Result<NearMiss, String> {
+    let unknown = || format!("the stock list has no vessel {:?}", refused.vessel);
+    let vessel = project.stock.vessel_named(&refused.vessel).ok_or_else(unknown)?;
+    let refusal = refusal(&refused.rule, &refused.cause, refused.shortfall)?;
+    if refused.unit != refusal.cause.unit() {
+        return Err(format!("the unit of {:?} is {:?}", refused.cause, refusal.cause.unit()));
+    }
+    Ok((vessel, refusal))
+}
+
+fn refusal(rule: &str, cause: &str, shortfall: Option<f64>) -> Result<Refusal, String> {
+    Ok(Refusal {
+        rule: named(rule, &Rule::ALL, Rule::name)?,
+        cause: named(cause, &Cause::ALL, Cause::name)?,
+        shortfall,
+    })
+}
+
+fn no_tank_read(no_tank: WhyNoTank) -> Result<NoTank, String> {
+    match no_tank {
+        WhyNoTank::TooSmall => Ok(NoTank::TooSmall),
+        WhyNoTank::NotMeasured => Ok(NoTank::NotMeasured),
+        WhyNoTank::Refused { rule, cause, shortfall } => refusal(&rule, &cause, shortfall).map(NoTank::Refused),
+        WhyNoTank::Beyond => Err("not yet".to_owned()),
+    }
+}
+
+fn money(text: &str) -> Result<Money, String> {
+    super::object::signed(text).ok_or_else(|| format!("expected money as text, found {text:?}"))
+}
+
+/// The one of a closed list that has this name.
+fn named<T: Copy>(typed: &str, all: &[T], name: impl Fn(T) -> &'static str) -> Result<T, String> {
+    all.iter().copied().find(|&one| name(one) == typed).ok_or_else(|| format!("unknown name {typed:?}"))
+}

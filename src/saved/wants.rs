@@ -1,0 +1,161 @@
+//! Kinds of vessel to look for in plan.json, both ways: the facts beside the words.
+
+use serde::{Deserialize, Serialize, Serializer};
+use serde_json::{Value, json};
+
+use super::object::{Object, signed};
+use super::reading::Reading;
+use super::{keyed, number};
+use crate::collection::Display;
+use crate::plan::wants::SparedTank;
+use crate::plan::{Want, Wanted, WantedVessel};
+use crate::project::Project;
+use crate::rules::FluidId;
+use crate::stock::Section;
+use crate::units::{Length, Millilitres, Money};
+use crate::words;
+
+/// What to look for, in the file. Of a round vessel length and width are its bore.
+#[derive(PartialEq, Serialize, Deserialize)]
+#[serde(tag = "kind", rename_all = "kebab-case", deny_unknown_fields)]
+pub(crate) enum WantedFile {
+    Vessel(VesselFile),
+    NoMaterialAndClosure {
+        fluid: String,
+        #[serde(serialize_with = "shown")]
+        years: f64,
+    },
+    Nothing {},
+}
+
+/// A vessel to look for, in the file.
+#[derive(PartialEq, Serialize, Deserialize)]
+pub(crate) struct VesselFile {
+    form: Form,
+    #[serde(serialize_with = "shown")]
+    length_mm: f64,
+    #[serde(serialize_with = "shown")]
+    width_mm: f64,
+    #[serde(serialize_with = "shown")]
+    height_mm: f64,
+    #[serde(serialize_with = "shown")]
+    mouth_mm: f64,
+    capacity_ml: Option<i64>,
+    display: String,
+    outer_height_limit_mm: Option<f64>,
+    pieces: u32,
+    fluid: String,
+    #[serde(serialize_with = "shown")]
+    years: f64,
+}
+
+#[derive(Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[serde(rename_all = "kebab-case")]
+enum Form {
+    Round,
+    Rectangular,
+}
+
+/// At most three decimals, and none where it is whole.
+fn shown<S: Serializer>(amount: &f64, out: S) -> Result<S::Ok, S::Error> {
+    number(*amount).serialize(out)
+}
+
+/// The tank that a vessel would spare, in the file.
+#[derive(PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TankFile {
+    cost: Option<String>,
+}
+
+pub(super) fn written(project: &Project, want: &Want) -> Value {
+    let specimens = &project.collection.specimens;
+    let rows: Vec<Value> = want.specimens.iter().map(|&row| keyed(&specimens[row].key, json!({}))).collect();
+    let instead_of_tank = want.instead_of.map(|tank| TankFile { cost: tank.cost.map(Money::text) });
+    json!({
+        "rows": rows,
+        "wanted": wanted_written(project, &want.wanted),
+        "instead_of_tank": instead_of_tank,
+        "text": words::want(project, want),
+    })
+}
+
+/// What to look for as the file has it.
+pub(crate) fn wanted_written(project: &Project, wanted: &Wanted) -> WantedFile {
+    let id = |fluid: FluidId| project.rules.fluid(fluid).id.clone();
+    match *wanted {
+        Wanted::Nothing => WantedFile::Nothing {},
+        Wanted::NoParts { fluid, years } => WantedFile::NoMaterialAndClosure { fluid: id(fluid), years },
+        Wanted::Vessel(vessel) => {
+            let (form, length, width) = match vessel.section {
+                Section::Round(bore) => (Form::Round, bore, bore),
+                Section::Rectangular(length, width) => (Form::Rectangular, length, width),
+            };
+            WantedFile::Vessel(VesselFile {
+                form,
+                length_mm: length.mm(),
+                width_mm: width.mm(),
+                height_mm: vessel.height.mm(),
+                mouth_mm: vessel.mouth.mm(),
+                capacity_ml: vessel.capacity.map(|capacity| capacity.0),
+                display: vessel.display.name().to_owned(),
+                outer_height_limit_mm: vessel.outer_height_limit.map(Length::mm),
+                pieces: vessel.pieces,
+                fluid: id(vessel.fluid),
+                years: vessel.years,
+            })
+        }
+    }
+}
+
+pub(super) fn read(reading: &Reading, want: &Object) -> Option<Want> {
+    let specimens = want.objects("rows", |row| reading.row(row));
+    let wanted = want.own("wanted").and_then(|wanted| want.or_wrong("wanted", wanted_read(reading, wanted)));
+    let instead_of = want.own::<Option<TankFile>>("instead_of_tank").and_then(|tank| match tank {
+        None => Some(None),
+        Some(TankFile { cost: None }) => Some(Some(SparedTank { cost: None })),
+        Some(TankFile { cost: Some(text) }) => {
+            let cost = signed(&text).ok_or("expected money as text");
+            want.or_wrong("instead_of_tank.cost", cost).map(|cost| Some(SparedTank { cost: Some(cost) }))
+        }
+    });
+    let read = specimens.zip(wanted).zip(instead_of);
+    let read = read.map(|((specimens, wanted), instead_of)| Want { specimens, wanted, instead_of });
+    // The words are those of the facts.
+    match &read {
+        Some(read) => want.same("text", &json!(words::want(reading.project, read))),
+        None => drop(want.field("text")),
+    }
+    read
+}
+
+fn wanted_read(reading: &Reading, wanted: WantedFile) -> Result<Wanted, String> {
+    let fluid = |id: &str| reading.fluid(&json!(id)).ok_or_else(|| format!("the rules have no fluid {id:?}"));
+    match wanted {
+        WantedFile::Nothing {} => Ok(Wanted::Nothing),
+        WantedFile::NoMaterialAndClosure { fluid: id, years } => Ok(Wanted::NoParts { fluid: fluid(&id)?, years }),
+        WantedFile::Vessel(vessel) => {
+            let millimetres = |mm: f64| Length::new(mm).ok_or_else(|| format!("expected millimetres, found {mm}"));
+            let (length, width) = (millimetres(vessel.length_mm)?, millimetres(vessel.width_mm)?);
+            let section = match vessel.form {
+                Form::Round if vessel.length_mm != vessel.width_mm => {
+                    return Err("of a round vessel length and width are its bore".to_owned());
+                }
+                Form::Round => Section::Round(length),
+                Form::Rectangular => Section::Rectangular(length, width),
+            };
+            let display = Display::ALL.into_iter().find(|display| display.name() == vessel.display);
+            Ok(Wanted::Vessel(WantedVessel {
+                section,
+                height: millimetres(vessel.height_mm)?,
+                mouth: millimetres(vessel.mouth_mm)?,
+                capacity: vessel.capacity_ml.map(Millilitres),
+                display: display.ok_or_else(|| format!("unknown display {:?}", vessel.display))?,
+                outer_height_limit: vessel.outer_height_limit_mm.map(millimetres).transpose()?,
+                pieces: vessel.pieces,
+                fluid: fluid(&vessel.fluid)?,
+                years: vessel.years,
+            }))
+        }
+    }
+}

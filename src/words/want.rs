@@ -1,0 +1,74 @@
+//! The kinds of vessel to look for.
+
+use std::borrow::Cow;
+
+use super::spoken;
+use crate::collection::{Display, Specimen};
+use crate::plan::{Want, Wanted, WantedVessel, wants};
+use crate::project::Project;
+use crate::stock::Section;
+use crate::units::decimal;
+
+/// A want of a plan, in a sentence.
+pub fn want(project: &Project, want: &Want) -> Cow<'static, str> {
+    let vessel = match &want.wanted {
+        Wanted::Vessel(vessel) => at_least(project, vessel),
+        Wanted::NoParts { fluid, years } => format!(
+            "no material and closure in the rules suit {} for {} years: review the years or the fluid",
+            project.rules.fluid(*fluid).id,
+            decimal(*years, 1)
+        ),
+        Wanted::Nothing => "nothing up to ten times as wide and high is suitable: check the row".to_owned(),
+    };
+    let Some(tank) = want.instead_of else { return spoken(vessel) };
+    let currency = &project.settings.currency;
+    let before = match tank.cost {
+        Some(cost) if currency.is_empty() => format!("paying {} for a tank", cost.on_screen()),
+        Some(cost) => format!("paying {} {currency} for a tank", cost.on_screen()),
+        None => "having a tank priced".to_owned(),
+    };
+    spoken(format!("{vessel}, would also be suitable: ask before {before}"))
+}
+
+/// A vessel to look for: "at least 60 × 90 mm inside (round), mouth 50 mm, …".
+pub fn wanted_vessel(project: &Project, vessel: &WantedVessel) -> Cow<'static, str> {
+    spoken(at_least(project, vessel))
+}
+
+/// What to look for for a row that stands very loose in its vessel; empty where nothing smaller would do.
+pub fn smaller_vessel(project: &Project, specimen: &Specimen) -> Cow<'static, str> {
+    if !specimen.particulars.must_use.is_empty() {
+        return spoken("no other: this vessel is required");
+    }
+    wants::wanted(project, specimen).map_or(Cow::Borrowed(""), |vessel| wanted_vessel(project, &vessel))
+}
+
+fn at_least(project: &Project, vessel: &WantedVessel) -> String {
+    let height = vessel.height.mm();
+    let mut words = match vessel.section {
+        Section::Rectangular(length, width) => format!(
+            "at least {} × {} × {height} mm inside (rectangular), open over its whole width",
+            length.mm(),
+            width.mm()
+        ),
+        Section::Round(bore) => {
+            format!("at least {} × {height} mm inside (round), mouth {} mm", bore.mm(), vessel.mouth.mm())
+        }
+    };
+    if let Some(capacity) = vessel.capacity {
+        words.push_str(&format!(", holding {} ml or more", capacity.0));
+    }
+    words.push_str(match vessel.display {
+        Display::Flat => ", clear with flat faces",
+        Display::No => "",
+        _ => ", clear",
+    });
+    if let Some(limit) = vessel.outer_height_limit {
+        words.push_str(&format!(", at most {} mm high outside", decimal(limit.mm(), 1)));
+    }
+    if vessel.pieces > 1 {
+        words.push_str(&format!(", {} of them", vessel.pieces));
+    }
+    let fluid = &project.rules.fluid(vessel.fluid).id;
+    words + &format!(", for {fluid}, lasting {} years", decimal(vessel.years, 1))
+}
