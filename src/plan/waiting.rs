@@ -101,7 +101,7 @@ impl<'a> LeftOver<'a> {
         let tank = tank.and_then(|tank| Some(Stop::Money(tank.cost? + fluid(tank.charges, tank.fluid))));
         let cause = match (vessels.chain(tank).min(), self.money) {
             (Some(Stop::Money(more)), Some(left)) if more + self.labour_per_row > left => {
-                let at_least = (more + self.labour_per_row).rounded();
+                let at_least = (more + self.labour_per_row).rounded().min(MOST_MONEY);
                 // The decision counts fluid by the litre; what is bought are whole containers.
                 let unspent = Some(left + self.containers_save).filter(|unspent| *unspent > left);
                 WaitCause::Money { at_least, left, unspent }

@@ -28,6 +28,28 @@ impl Findings {
     }
 }
 
+/// What is wrong with a field of an object that has a form of its own.
+pub(crate) struct Fault {
+    /// The field below that object, empty for the whole of it.
+    field: String,
+    what: String,
+}
+
+impl Fault {
+    /// At a field.
+    pub(super) fn at(field: &str, what: impl Into<String>) -> Self {
+        Self { field: field.to_owned(), what: what.into() }
+    }
+
+    /// What was read, or where reading stopped.
+    fn of<T>(read: Result<T, serde_path_to_error::Error<serde_json::Error>>) -> Result<T, Self> {
+        read.map_err(|error| {
+            let field = error.path().to_string();
+            Self::at(if field == "." { "" } else { &field }, error.inner().to_string())
+        })
+    }
+}
+
 /// An object at its path.
 pub(super) struct Object<'a> {
     pub(super) path: String,
@@ -163,20 +185,24 @@ impl<'a> Object<'a> {
 
     /// A field that has a form of its own.
     pub(super) fn own<T: DeserializeOwned>(&self, key: &'static str) -> Option<T> {
-        self.or_wrong(key, T::deserialize(self.field(key)?))
+        self.or_wrong(key, Fault::of(serde_path_to_error::deserialize(self.field(key)?)))
     }
 
     /// The same; none where it is not there.
     pub(super) fn some_own<T: DeserializeOwned>(&self, key: &'static str) -> Option<Option<T>> {
         match self.absent_or(key) {
             None => Some(None),
-            Some(value) => self.or_wrong(key, T::deserialize(value)).map(Some),
+            Some(value) => self.or_wrong(key, Fault::of(serde_path_to_error::deserialize(value))).map(Some),
         }
     }
 
     /// What was made of a field, or a finding.
-    pub(super) fn or_wrong<T>(&self, key: &str, made: Result<T, impl std::fmt::Display>) -> Option<T> {
-        made.map_err(|error| self.wrong(key, error)).ok()
+    pub(super) fn or_wrong<T>(&self, key: &str, made: Result<T, Fault>) -> Option<T> {
+        let note = |fault: Fault| {
+            let path = if fault.field.is_empty() { self.at(key) } else { format!("{}.{}", self.at(key), fault.field) };
+            self.findings.add(&path, fault.what);
+        };
+        made.map_err(note).ok()
     }
 
     /// An object inside this one.

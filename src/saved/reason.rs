@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::object::Fault;
 use crate::collection::Hold;
 use crate::options::table::{NearMiss, Unknown};
 use crate::options::tank::NoTank;
@@ -17,8 +18,8 @@ pub(crate) enum Why {
     Vessel {
         suitable: u32,
     },
-    TankRequired,
-    TankOnly,
+    TankRequired {},
+    TankOnly {},
     TankCheapest {
         suitable: u32,
     },
@@ -88,8 +89,8 @@ pub(crate) struct Refused {
 #[derive(Clone, Debug, PartialEq, Serialize, Deserialize)]
 #[serde(tag = "why", rename_all = "kebab-case", deny_unknown_fields)]
 pub(crate) enum WhyNoTank {
-    TooSmall,
-    NotMeasured,
+    TooSmall {},
+    NotMeasured {},
     Refused {
         rule: String,
         cause: String,
@@ -103,8 +104,8 @@ pub(crate) enum WhyNoTank {
 pub(crate) fn written(project: &Project, reason: &Reason) -> Why {
     match reason {
         Reason::Vessel { suitable } => Why::Vessel { suitable: *suitable },
-        Reason::TankRequired => Why::TankRequired,
-        Reason::TankOnly => Why::TankOnly,
+        Reason::TankRequired => Why::TankRequired {},
+        Reason::TankOnly => Why::TankOnly {},
         Reason::TankCheapest { suitable } => Why::TankCheapest { suitable: *suitable },
         Reason::Waits(wait) => waits(**wait),
         Reason::Unknown(unknown) => Why::Unknown { what: unknown.name().to_owned() },
@@ -148,8 +149,8 @@ pub(crate) fn refused(project: &Project, (vessel, refusal): &NearMiss) -> Refuse
 
 fn no_tank_written(no_tank: &NoTank) -> WhyNoTank {
     match no_tank {
-        NoTank::TooSmall => WhyNoTank::TooSmall,
-        NoTank::NotMeasured => WhyNoTank::NotMeasured,
+        NoTank::TooSmall => WhyNoTank::TooSmall {},
+        NoTank::NotMeasured => WhyNoTank::NotMeasured {},
         NoTank::Refused(refusal) => WhyNoTank::Refused {
             rule: refusal.rule.name().to_owned(),
             cause: refusal.cause.name().to_owned(),
@@ -163,23 +164,23 @@ fn no_tank_written(no_tank: &NoTank) -> WhyNoTank {
 ///
 /// # Errors
 /// What the project does not have, or what is not of its kind.
-pub(crate) fn read(project: &Project, why: Why) -> Result<Reason, String> {
+pub(crate) fn read(project: &Project, why: Why) -> Result<Reason, Fault> {
     let waits = |cause, suitable| Ok(Reason::Waits(Box::new(Wait { cause, suitable })));
     match why {
         Why::Vessel { suitable } => Ok(Reason::Vessel { suitable }),
-        Why::TankRequired => Ok(Reason::TankRequired),
-        Why::TankOnly => Ok(Reason::TankOnly),
+        Why::TankRequired {} => Ok(Reason::TankRequired),
+        Why::TankOnly {} => Ok(Reason::TankOnly),
         Why::TankCheapest { suitable } => Ok(Reason::TankCheapest { suitable }),
         Why::Money { at_least, left, unspent, suitable } => {
-            let (at_least, left) = (money(&at_least)?, money(&left)?);
-            let unspent = unspent.map(|unspent| money(&unspent)).transpose()?;
+            let (at_least, left) = (money("at_least", &at_least)?, money("left", &left)?);
+            let unspent = unspent.map(|unspent| money("unspent", &unspent)).transpose()?;
             waits(WaitCause::Money { at_least, left, unspent }, suitable)
         }
         Why::BudgetOrTerms { suitable } => waits(WaitCause::BudgetOrTerms, suitable),
         Why::Terms { suitable } => waits(WaitCause::Terms, suitable),
         Why::Limits { suitable } => waits(WaitCause::Limits, suitable),
         Why::Stock { suitable } => waits(WaitCause::Stock, suitable),
-        Why::Unknown { what } => named(&what, &Unknown::ALL, Unknown::name).map(Reason::Unknown),
+        Why::Unknown { what } => named("what", &what, &Unknown::ALL, Unknown::name).map(Reason::Unknown),
         Why::NoOption { no_tank } => Ok(Reason::NoOption(no_tank.map(no_tank_read).transpose()?.map(Box::new))),
         Why::RequiredVesselRefused { refused } => {
             Ok(Reason::RequiredVesselRefused(Box::new(refused_read(project, refused)?)))
@@ -191,7 +192,7 @@ pub(crate) fn read(project: &Project, why: Why) -> Result<Reason, String> {
     }
 }
 
-fn held(project: &Project, by: HeldBy, hazard: Option<String>) -> Result<Hold, String> {
+fn held(project: &Project, by: HeldBy, hazard: Option<String>) -> Result<Hold, Fault> {
     match (by, hazard) {
         (HeldBy::Hold, None) => Ok(Hold::Stated),
         (HeldBy::Disposition, None) => Ok(Hold::Disposition),
@@ -201,8 +202,8 @@ fn held(project: &Project, by: HeldBy, hazard: Option<String>) -> Result<Hold, S
             .all()
             .find(|(_, hazard)| hazard.id == id)
             .map(|(id, _)| Hold::Hazard(id))
-            .ok_or_else(|| format!("the rules have no hazard {id:?}")),
-        _ => Err("a hazard is named where a hazard holds the row, and only there".to_owned()),
+            .ok_or_else(|| Fault::at("hazard", format!("the rules have no hazard {id:?}"))),
+        _ => Err(Fault::at("hazard", "expected where a hazard holds the row, and only there")),
     }
 }
 
@@ -210,38 +211,40 @@ fn held(project: &Project, by: HeldBy, hazard: Option<String>) -> Result<Hold, S
 ///
 /// # Errors
 /// As [`read`].
-pub(crate) fn refused_read(project: &Project, refused: Refused) -> Result<NearMiss, String> {
-    let unknown = || format!("the stock list has no vessel {:?}", refused.vessel);
+pub(crate) fn refused_read(project: &Project, refused: Refused) -> Result<NearMiss, Fault> {
+    let unknown = || Fault::at("vessel", format!("expected a vessel of the stock list, found {:?}", refused.vessel));
     let vessel = project.stock.vessel_named(&refused.vessel).ok_or_else(unknown)?;
     let refusal = refusal(&refused.rule, &refused.cause, refused.shortfall)?;
-    if refused.unit != refusal.cause.unit() {
-        return Err(format!("the unit of {:?} is {:?}", refused.cause, refusal.cause.unit()));
+    let unit = refusal.cause.unit();
+    if refused.unit != unit {
+        return Err(Fault::at("unit", format!("the project has {unit:?}, found {:?}", refused.unit)));
     }
     Ok((vessel, refusal))
 }
 
-fn refusal(rule: &str, cause: &str, shortfall: Option<f64>) -> Result<Refusal, String> {
+fn refusal(rule: &str, cause: &str, shortfall: Option<f64>) -> Result<Refusal, Fault> {
     Ok(Refusal {
-        rule: named(rule, &Rule::ALL, Rule::name)?,
-        cause: named(cause, &Cause::ALL, Cause::name)?,
+        rule: named("rule", rule, &Rule::ALL, Rule::name)?,
+        cause: named("cause", cause, &Cause::ALL, Cause::name)?,
         shortfall,
     })
 }
 
-fn no_tank_read(no_tank: WhyNoTank) -> Result<NoTank, String> {
+fn no_tank_read(no_tank: WhyNoTank) -> Result<NoTank, Fault> {
     match no_tank {
-        WhyNoTank::TooSmall => Ok(NoTank::TooSmall),
-        WhyNoTank::NotMeasured => Ok(NoTank::NotMeasured),
+        WhyNoTank::TooSmall {} => Ok(NoTank::TooSmall),
+        WhyNoTank::NotMeasured {} => Ok(NoTank::NotMeasured),
         WhyNoTank::Refused { rule, cause, shortfall } => refusal(&rule, &cause, shortfall).map(NoTank::Refused),
-        WhyNoTank::Beyond => Err("not yet".to_owned()),
+        WhyNoTank::Beyond => Err(Fault::at("why", "not yet")),
     }
 }
 
-fn money(text: &str) -> Result<Money, String> {
-    super::object::signed(text).ok_or_else(|| format!("expected money as text, found {text:?}"))
+fn money(field: &'static str, text: &str) -> Result<Money, Fault> {
+    super::object::signed(text).ok_or_else(|| Fault::at(field, format!("expected money as text, found {text:?}")))
 }
 
 /// The one of a closed list that has this name.
-fn named<T: Copy>(typed: &str, all: &[T], name: impl Fn(T) -> &'static str) -> Result<T, String> {
-    all.iter().copied().find(|&one| name(one) == typed).ok_or_else(|| format!("unknown name {typed:?}"))
+fn named<T: Copy>(field: &'static str, typed: &str, all: &[T], name: impl Fn(T) -> &'static str) -> Result<T, Fault> {
+    let found = all.iter().copied().find(|&one| name(one) == typed);
+    found.ok_or_else(|| Fault::at(field, format!("unknown name {typed:?}")))
 }

@@ -1,9 +1,9 @@
 //! Kinds of vessel to look for in plan.json, both ways: the facts beside the words.
 
-use serde::{Deserialize, Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Value, json};
 
-use super::object::{Object, signed};
+use super::object::{Fault, Object, signed};
 use super::reading::Reading;
 use super::{keyed, number};
 use crate::collection::Display;
@@ -30,6 +30,7 @@ pub(crate) enum WantedFile {
 
 /// A vessel to look for, in the file.
 #[derive(PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub(crate) struct VesselFile {
     form: Form,
     #[serde(serialize_with = "shown")]
@@ -40,8 +41,10 @@ pub(crate) struct VesselFile {
     height_mm: f64,
     #[serde(serialize_with = "shown")]
     mouth_mm: f64,
+    #[serde(deserialize_with = "or_null")]
     capacity_ml: Option<i64>,
     display: String,
+    #[serde(deserialize_with = "or_null")]
     outer_height_limit_mm: Option<f64>,
     pieces: u32,
     fluid: String,
@@ -61,10 +64,16 @@ fn shown<S: Serializer>(amount: &f64, out: S) -> Result<S::Ok, S::Error> {
     number(*amount).serialize(out)
 }
 
+/// A value or `null`, never left out.
+fn or_null<'de, D: Deserializer<'de>, T: Deserialize<'de>>(field: D) -> Result<Option<T>, D::Error> {
+    Option::deserialize(field)
+}
+
 /// The tank that a vessel would spare, in the file.
 #[derive(PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 struct TankFile {
+    #[serde(deserialize_with = "or_null")]
     cost: Option<String>,
 }
 
@@ -115,8 +124,9 @@ pub(super) fn read(reading: &Reading, want: &Object) -> Option<Want> {
         None => Some(None),
         Some(TankFile { cost: None }) => Some(Some(SparedTank { cost: None })),
         Some(TankFile { cost: Some(text) }) => {
-            let cost = signed(&text).ok_or("expected money as text");
-            want.or_wrong("instead_of_tank.cost", cost).map(|cost| Some(SparedTank { cost: Some(cost) }))
+            let cost =
+                signed(&text).ok_or_else(|| Fault::at("cost", format!("expected money as text, found {text:?}")));
+            want.or_wrong("instead_of_tank", cost).map(|cost| Some(SparedTank { cost: Some(cost) }))
         }
     });
     let read = specimens.zip(wanted).zip(instead_of);
@@ -129,17 +139,23 @@ pub(super) fn read(reading: &Reading, want: &Object) -> Option<Want> {
     read
 }
 
-fn wanted_read(reading: &Reading, wanted: WantedFile) -> Result<Wanted, String> {
-    let fluid = |id: &str| reading.fluid(&json!(id)).ok_or_else(|| format!("the rules have no fluid {id:?}"));
+fn wanted_read(reading: &Reading, wanted: WantedFile) -> Result<Wanted, Fault> {
+    let fluid = |id: &str| {
+        let unknown = || Fault::at("fluid", format!("the rules have no fluid {id:?}"));
+        reading.fluid(&json!(id)).ok_or_else(unknown)
+    };
     match wanted {
         WantedFile::Nothing {} => Ok(Wanted::Nothing),
         WantedFile::NoMaterialAndClosure { fluid: id, years } => Ok(Wanted::NoParts { fluid: fluid(&id)?, years }),
         WantedFile::Vessel(vessel) => {
-            let millimetres = |mm: f64| Length::new(mm).ok_or_else(|| format!("expected millimetres, found {mm}"));
-            let (length, width) = (millimetres(vessel.length_mm)?, millimetres(vessel.width_mm)?);
+            let millimetres = |field: &str, mm: f64| {
+                Length::new(mm).ok_or_else(|| Fault::at(field, format!("expected millimetres, found {mm}")))
+            };
+            let length = millimetres("length_mm", vessel.length_mm)?;
+            let width = millimetres("width_mm", vessel.width_mm)?;
             let section = match vessel.form {
                 Form::Round if vessel.length_mm != vessel.width_mm => {
-                    return Err("of a round vessel length and width are its bore".to_owned());
+                    return Err(Fault::at("width_mm", "of a round vessel length and width are its bore"));
                 }
                 Form::Round => Section::Round(length),
                 Form::Rectangular => Section::Rectangular(length, width),
@@ -147,11 +163,14 @@ fn wanted_read(reading: &Reading, wanted: WantedFile) -> Result<Wanted, String> 
             let display = Display::ALL.into_iter().find(|display| display.name() == vessel.display);
             Ok(Wanted::Vessel(WantedVessel {
                 section,
-                height: millimetres(vessel.height_mm)?,
-                mouth: millimetres(vessel.mouth_mm)?,
+                height: millimetres("height_mm", vessel.height_mm)?,
+                mouth: millimetres("mouth_mm", vessel.mouth_mm)?,
                 capacity: vessel.capacity_ml.map(Millilitres),
-                display: display.ok_or_else(|| format!("unknown display {:?}", vessel.display))?,
-                outer_height_limit: vessel.outer_height_limit_mm.map(millimetres).transpose()?,
+                display: display.ok_or_else(|| Fault::at("display", format!("unknown name {:?}", vessel.display)))?,
+                outer_height_limit: vessel
+                    .outer_height_limit_mm
+                    .map(|limit| millimetres("outer_height_limit_mm", limit))
+                    .transpose()?,
                 pieces: vessel.pieces,
                 fluid: fluid(&vessel.fluid)?,
                 years: vessel.years,

@@ -142,7 +142,10 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
             |v| v["placements"][8]["near_miss"]["unit"] = json!("ml"),
             "placements[8].near_miss.unit: the project has \"mm\", found \"ml\"",
         ),
-        (|v| v["placements"][8]["near_miss"]["more"] = json!(0), "placements[8].near_miss.more: unknown field"),
+        (
+            |v| v["placements"][8]["near_miss"]["more"] = json!(0),
+            "placements[8].near_miss.more: unknown field `more`, expected one of `vessel`, `rule`, `cause`, `shortfall`, `unit`",
+        ),
         (|v| v["placements"][0]["marks"]["new"] = json!(true), "placements[0].marks.new: unknown field"),
         (
             |v| v["levels"][0]["certificate"] = json!("money"),

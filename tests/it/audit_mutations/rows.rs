@@ -25,16 +25,6 @@ fn wait(plan: &mut Plan) -> &mut Wait {
     }
 }
 
-/// A hundredth less than a cause asks for; it must ask for money.
-fn cheaper(cause: WaitCause) -> WaitCause {
-    match cause {
-        WaitCause::Money { at_least, left, unspent } => {
-            WaitCause::Money { at_least: at_least - Money::from_parts(100_000), left, unspent }
-        }
-        other => panic!("the row waits for money: {other:?}"),
-    }
-}
-
 /// A twentieth of a millimetre more.
 fn more(length: Option<Length>) -> Option<Length> {
     length.map(|length| Length::at_least_zero(length.mm() + 0.05))
@@ -112,7 +102,9 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("another reason to wait", "placements[13].reason", |_, p| {
         p.placements[13].reason = Reason::Waits(Box::new(Wait { cause: WaitCause::Limits, suitable: 1 }));
     }),
-    ("less money to wait for", "placements[13].reason", |_, p| wait(p).cause = cheaper(wait(p).cause)),
+    ("money to wait for", "placements[13].reason", |_, p| {
+        wait(p).cause = WaitCause::Money { at_least: Money::whole(9), left: Money::whole(1), unspent: None };
+    }),
     ("another number of vessels to wait for", "placements[13].reason", |_, p| wait(p).suitable += 1),
     ("a review nobody asked for", "placements[8].marks", |_, p| p.placements[8].marks.unproven = true),
     ("no option", "placements[0].reason", |_, p| p.placements[0].reason = Reason::NoOption(None)),
