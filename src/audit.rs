@@ -36,7 +36,9 @@ pub use bounds::Least;
 /// One claim that the inputs do not bear out.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Finding {
-    /// Where in the plan (`placements[12].fluid_ml`).
+    /// Of which placement, if of one.
+    pub placement: Option<usize>,
+    /// Which claim: a field of that placement, or where in the plan (`totals.money`).
     pub claim: String,
     /// What the plan states.
     pub stated: String,
@@ -47,20 +49,25 @@ pub struct Finding {
 impl fmt::Display for Finding {
     /// `placements[12].fluid_ml: the plan states 120, the inputs give 118`.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}: the plan states {}, the inputs give {}", self.claim, self.stated, self.derived)
+        write!(f, "{}: the plan states {}, the inputs give {}", self.path(), self.stated, self.derived)
     }
 }
 
 impl Finding {
-    /// The same with the lot by its key: `X:A-12, fluid_ml: the plan states 120, the inputs give 118`.
-    pub fn said(&self, project: &Project, plan: &Plan) -> String {
-        let after = self.claim.strip_prefix("placements[").and_then(|rest| rest.split_once(']'));
-        let lot = after.and_then(|(number, field)| {
-            let placement = plan.placements.get(number.parse::<usize>().ok()?)?;
-            let specimen = project.collection.specimens.get(placement.specimen)?;
-            Some(format!("{}, {}", specimen.key, field.strip_prefix('.')?))
-        });
-        Finding { claim: lot.unwrap_or_else(|| self.claim.clone()), ..self.clone() }.to_string()
+    /// Where in the plan: `placements[12].fluid_ml`, `totals.money`.
+    pub fn path(&self) -> String {
+        match self.placement {
+            Some(i) => format!("placements[{i}].{}", self.claim),
+            None => self.claim.clone(),
+        }
+    }
+
+    /// With the lot by its key: `X:A-12, fluid_ml: the plan states 120, the inputs give 118`.
+    pub fn with_key(&self, project: &Project, plan: &Plan) -> String {
+        let specimen = self.placement.and_then(|i| project.collection.specimens.get(plan.placements.get(i)?.specimen));
+        let Some(specimen) = specimen else { return self.to_string() };
+        let claim = format!("{}, {}", specimen.key, self.claim);
+        Finding { placement: None, claim, ..self.clone() }.to_string()
     }
 }
 

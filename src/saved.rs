@@ -30,6 +30,7 @@ mod whole;
 
 use std::io::{self, Write};
 
+use serde::{Serialize, Serializer};
 use serde_json::{Map, Number, Value, json};
 
 use certificate::KeyOrder;
@@ -349,6 +350,16 @@ fn millimetres(length: Length) -> Value {
 /// At most three decimals, and none where it is whole.
 fn number(number: f64) -> Value {
     decimal(number, 3).parse::<Number>().map_or(Value::Null, Value::Number)
+}
+
+/// The same while a form of its own is written.
+fn shown<S: Serializer>(amount: &f64, out: S) -> Result<S::Ok, S::Error> {
+    number(*amount).serialize(out)
+}
+
+/// The same, where there is one.
+fn shown_if<S: Serializer>(amount: &Option<f64>, out: S) -> Result<S::Ok, S::Error> {
+    amount.map(number).serialize(out)
 }
 
 fn litres(amount: Millilitres) -> Value {

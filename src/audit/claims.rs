@@ -9,14 +9,21 @@ use crate::units::{Length, Money, decimal};
 /// The findings so far.
 #[derive(Default)]
 pub(super) struct Claims {
+    /// The placement whose claims are looked at, if they are one's.
+    placement: Option<usize>,
     pub(super) findings: Vec<Finding>,
 }
 
 impl Claims {
+    /// Of the fields of one placement.
+    pub(super) fn of_placement(placement: usize) -> Self {
+        Self { placement: Some(placement), findings: Vec::new() }
+    }
+
     /// Notes a claim that does not hold.
     pub(super) fn refute(&mut self, claim: impl Display, stated: impl Display, derived: impl Display) {
         let (claim, stated, derived) = (claim.to_string(), stated.to_string(), derived.to_string());
-        self.findings.push(Finding { claim, stated, derived });
+        self.findings.push(Finding { placement: self.placement, claim, stated, derived });
     }
 
     /// Notes a claim that is not the derived value.

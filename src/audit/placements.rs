@@ -1,7 +1,5 @@
 //! One placement per row of the survey, each judged again against the inputs.
 
-use std::fmt;
-
 use itertools::Itertools;
 
 use super::claims::Claims;
@@ -25,7 +23,11 @@ use crate::words;
 pub(super) fn one_for_each_row(project: &Project, plan: &Plan, claims: &mut Claims) {
     claims.same("placements", plan.placements.len(), project.collection.specimens.len());
     for (i, row) in plan.placements.iter().enumerate() {
-        claims.same(format_args!("placements[{i}].specimen"), row.specimen, i);
+        if row.specimen != i {
+            let mut of_row = Claims::of_placement(i);
+            of_row.same("specimen", row.specimen, i);
+            claims.findings.append(&mut of_row.findings);
+        }
     }
 }
 
@@ -35,34 +37,18 @@ pub(super) struct RowAudit<'a> {
     pub(super) left: &'a dyn Fn() -> &'a LeftOver<'a>,
     pub(super) sharing: &'a Sharing,
     pub(super) specimen: &'a Specimen,
-    /// Its place among the placements.
-    pub(super) i: usize,
     pub(super) row: &'a Placement,
     pub(super) claims: &'a mut Claims,
 }
 
-/// A claim of one placement, put into words only where it does not hold.
-struct Claim<'a>(usize, &'a str);
-
-impl fmt::Display for Claim<'_> {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        let Self(i, field) = self;
-        write!(f, "placements[{i}].{field}")
-    }
-}
-
 impl RowAudit<'_> {
-    fn claim<'b>(&self, field: &'b str) -> Claim<'b> {
-        Claim(self.i, field)
-    }
-
     fn wrong(&mut self, field: &str, stated: &str, derived: &str) {
-        self.claims.refute(self.claim(field), stated, derived);
+        self.claims.refute(field, stated, derived);
     }
 
     /// Nothing is to be decided, and why.
     pub(super) fn not_decided(&mut self, outcome: Outcome, reason: Reason) {
-        self.claims.same(self.claim("outcome"), self.row.outcome.name(), outcome.name());
+        self.claims.same("outcome", self.row.outcome.name(), outcome.name());
         self.no_vessel();
         self.no_fluid();
         self.near_miss(None);
@@ -86,11 +72,11 @@ impl RowAudit<'_> {
             let file = |reason: &Reason| saved::reason_in_file(self.project, reason);
             if file(&self.row.reason) != file(&reason) {
                 let words = |reason: Reason| words::reason(self.project, &Placement { reason, ..self.row.clone() });
-                self.claims.refute(self.claim("reason"), words(self.row.reason.clone()), words(reason));
+                self.claims.refute("reason", words(self.row.reason.clone()), words(reason));
             }
         }
         let marks_of = |marks: &Marks| format!("{marks:?}");
-        self.claims.shown(self.claim("marks"), Some(self.row.marks), Some(marks), marks_of);
+        self.claims.shown("marks", Some(self.row.marks), Some(marks), marks_of);
     }
 
     fn in_a_vessel(&mut self, judged: &Judged) {
@@ -130,20 +116,19 @@ impl RowAudit<'_> {
     }
 
     fn fit(&mut self, stated: &Fit, derived: &Fit) {
-        let at = |field| Claim(self.i, field);
         let claims = &mut *self.claims;
-        claims.same(at("vessels_used"), stated.pieces, derived.pieces);
-        claims.shown(at("posture"), stated.stance, derived.stance, |stance| stance.name().to_owned());
-        claims.same(at("leaning"), stated.leaning, derived.leaning);
-        claims.length(at("wall_gap_mm"), stated.wall_gap, derived.wall_gap);
-        claims.length(at("cover_mm"), stated.cover, derived.cover);
-        claims.length(at("mouth_gap_mm"), stated.mouth_gap, derived.mouth_gap);
-        claims.number(at("tissue_share_pct"), stated.tissue_share, derived.tissue_share, 100.0);
-        claims.number(at("life_years"), stated.life_years, derived.life_years, 1.0);
-        claims.same(at("charges"), stated.charges, derived.charges);
-        claims.same(at("filled_ml"), stated.filled.0, derived.filled.0);
-        claims.same(at("tissue_ml"), stated.tissue.0, derived.tissue.0);
-        claims.shown(at("marks"), Some(stated.marks), Some(derived.marks), |marks| format!("{marks:?}"));
+        claims.same("vessels_used", stated.pieces, derived.pieces);
+        claims.shown("posture", stated.stance, derived.stance, |stance| stance.name().to_owned());
+        claims.same("leaning", stated.leaning, derived.leaning);
+        claims.length("wall_gap_mm", stated.wall_gap, derived.wall_gap);
+        claims.length("cover_mm", stated.cover, derived.cover);
+        claims.length("mouth_gap_mm", stated.mouth_gap, derived.mouth_gap);
+        claims.number("tissue_share_pct", stated.tissue_share, derived.tissue_share, 100.0);
+        claims.number("life_years", stated.life_years, derived.life_years, 1.0);
+        claims.same("charges", stated.charges, derived.charges);
+        claims.same("filled_ml", stated.filled.0, derived.filled.0);
+        claims.same("tissue_ml", stated.tissue.0, derived.tissue.0);
+        claims.shown("marks", Some(stated.marks), Some(derived.marks), |marks| format!("{marks:?}"));
     }
 
     fn in_a_tank(&mut self, judged: &Judged) {
@@ -196,7 +181,7 @@ impl RowAudit<'_> {
         if let Some(fit) = self.row.fit {
             self.wrong("vessels_used", &fit.pieces.to_string(), "nothing");
         }
-        self.claims.same(self.claim("pieces_on_hand"), self.row.pieces_on_hand, 0);
+        self.claims.same("pieces_on_hand", self.row.pieces_on_hand, 0);
     }
 
     fn no_fluid(&mut self) {
@@ -216,10 +201,10 @@ impl RowAudit<'_> {
         let words = |baths: &[(FluidId, Millilitres)]| {
             baths.iter().map(|(bath, amount)| format!("{} {} ml", fluids.fluid(*bath).id, amount.0)).join(", ")
         };
-        self.claims.same(self.claim("charges"), self.row.charges, derived.charges);
-        self.claims.same(self.claim("reused_ml"), self.row.reused.0, derived.reused.0);
-        self.claims.shown(self.claim("baths"), Some(&self.row.baths), Some(&derived.baths), |baths| words(baths));
-        self.claims.number(self.claim("bath_days"), Some(self.row.bath_days), Some(days), 1.0);
+        self.claims.same("charges", self.row.charges, derived.charges);
+        self.claims.same("reused_ml", self.row.reused.0, derived.reused.0);
+        self.claims.shown("baths", Some(&self.row.baths), Some(&derived.baths), |baths| words(baths));
+        self.claims.number("bath_days", Some(self.row.bath_days), Some(days), 1.0);
     }
 
     /// So many fillings of so much each, with all that goes with them, and what they cost.
@@ -227,7 +212,7 @@ impl RowAudit<'_> {
         if one < Millilitres::ZERO {
             self.wrong("fluid_ml", &one.0.to_string(), "more tissue than there is room for");
         }
-        self.claims.shown(self.claim("fluid_ml"), self.row.fluid, Some(one), |fluid| fluid.0.to_string());
+        self.claims.shown("fluid_ml", self.row.fluid, Some(one), |fluid| fluid.0.to_string());
         let treatment = Treatment::of(self.project, self.specimen);
         let derived = Filling::of(self.project, self.specimen, &treatment, charges, one);
         self.treatment(&derived, treatment.bath_days());
@@ -238,14 +223,14 @@ impl RowAudit<'_> {
         let baths = baths.map(|&(bath, amount)| Exact::per_litre(price_of(self.project, bath), i128::from(amount.0)));
         let cost = own + baths.sum();
         match self.row.fluid_cost {
-            Some(stated) => self.claims.money(self.claim("fluid_cost"), stated, cost),
+            Some(stated) => self.claims.money("fluid_cost", stated, cost),
             None => self.wrong("fluid_cost", "nothing", &cost.text()),
         }
     }
 
     fn near_miss(&mut self, derived: Option<&NearMiss>) {
         let stock = &self.project.stock;
-        self.claims.shown(self.claim("near_miss"), self.row.near_miss.as_deref(), derived, |(vessel, refusal)| {
+        self.claims.shown("near_miss", self.row.near_miss.as_deref(), derived, |(vessel, refusal)| {
             let amount = refusal.shortfall.map_or_else(|| "-".to_owned(), |amount| decimal(amount, 3));
             let (rule, cause) = (refusal.rule.name(), refusal.cause.name());
             format!("{}: {rule}: {cause}: {amount} {}", stock.vessel(*vessel).id, refusal.cause.unit())

@@ -46,9 +46,11 @@ fn free_pieces(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<
         let on_hand = pieces.min(*free);
         *free -= on_hand;
         *bought.get_or_insert_default() += i128::from(pieces - on_hand);
-        claims.same(format_args!("placements[{i}].pieces_on_hand"), i64::from(row.pieces_on_hand), on_hand);
         let outcome = if on_hand == pieces { Outcome::OnHand } else { Outcome::Order };
-        claims.same(format_args!("placements[{i}].outcome"), row.outcome.name(), outcome.name());
+        let mut of_row = Claims::of_placement(i as usize);
+        of_row.same("pieces_on_hand", i64::from(row.pieces_on_hand), on_hand);
+        of_row.same("outcome", row.outcome.name(), outcome.name());
+        claims.findings.append(&mut of_row.findings);
     }
     let bought = (0..).map(VesselId).zip(bought);
     bought.filter_map(|(vessel, pieces)| Some((vessel, pieces?))).collect()

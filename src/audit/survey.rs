@@ -83,7 +83,7 @@ impl Survey<'_> {
         for (index, specimen) in (first..).zip(specimens) {
             let derived = self.derive(specimen);
             while let Some(&i) = placements.next_if(|i| named(i) == index) {
-                let mut claims = Claims::default();
+                let mut claims = Claims::of_placement(i);
                 self.hold(i, specimen, &derived, &mut claims);
                 findings.extend(claims.findings.into_iter().map(|finding| (i, finding)));
             }
@@ -106,7 +106,7 @@ impl Survey<'_> {
         let Survey { project, sharing, .. } = self;
         // Only rows that wait ask for it.
         let left = &|| self.left.get_or_init(|| LeftOver::of(self.project, self.plan, labour_per_row(self.project)));
-        let mut audit = RowAudit { project, left, sharing, specimen, i, row: &self.plan.placements[i], claims };
+        let mut audit = RowAudit { project, left, sharing, specimen, row: &self.plan.placements[i], claims };
         match derived {
             Derived::Not(outcome, reason) => audit.not_decided(*outcome, reason.clone()),
             Derived::Judged(judged) => audit.decided(judged),

@@ -44,9 +44,8 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
             let plan = saved::from_json(&project, &plan_json);
             drop(plan_json);
             match plan {
-                Ok(plan) => {
-                    findings.extend(audit::audit(&project, &plan).iter().map(|finding| finding.said(&project, &plan)))
-                }
+                Ok(plan) => findings
+                    .extend(audit::audit(&project, &plan).iter().map(|finding| finding.with_key(&project, &plan))),
                 Err(errors) => findings.extend(errors),
             }
         }

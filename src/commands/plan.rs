@@ -159,7 +159,8 @@ fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
     if findings.is_empty() {
         return Ok(());
     }
-    let list: String = findings.iter().take(20).map(|finding| format!("  {}\n", finding.said(project, plan))).collect();
+    let list: String =
+        findings.iter().take(20).map(|finding| format!("  {}\n", finding.with_key(project, plan))).collect();
     Err(Failure(format!(
         "the plan failed its own audit. This is a fault of rehouse {}, not of your data; nothing was written.\n{list}\
          Please report it, with the input files.",

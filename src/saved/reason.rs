@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::object::Fault;
+use super::shown_if;
 use crate::collection::Hold;
 use crate::options::table::{NearMiss, Unknown};
 use crate::options::tank::NoTank;
@@ -79,7 +80,7 @@ pub(crate) struct Refused {
     vessel: String,
     rule: String,
     cause: String,
-    #[serde(skip_serializing_if = "Option::is_none", default)]
+    #[serde(skip_serializing_if = "Option::is_none", serialize_with = "shown_if", default)]
     shortfall: Option<f64>,
     #[serde(skip_serializing_if = "str::is_empty", default)]
     unit: String,
@@ -94,7 +95,7 @@ pub(crate) enum WhyNoTank {
     Refused {
         rule: String,
         cause: String,
-        #[serde(skip_serializing_if = "Option::is_none", default)]
+        #[serde(skip_serializing_if = "Option::is_none", serialize_with = "shown_if", default)]
         shortfall: Option<f64>,
     },
     Beyond,

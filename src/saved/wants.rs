@@ -1,11 +1,11 @@
 //! Kinds of vessel to look for in plan.json, both ways: the facts beside the words.
 
-use serde::{Deserialize, Deserializer, Serialize, Serializer};
+use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::{Value, json};
 
 use super::object::{Fault, Object, signed};
 use super::reading::Reading;
-use super::{keyed, number};
+use super::{keyed, shown};
 use crate::collection::Display;
 use crate::plan::wants::SparedTank;
 use crate::plan::{Want, Wanted, WantedVessel};
@@ -57,11 +57,6 @@ pub(crate) struct VesselFile {
 enum Form {
     Round,
     Rectangular,
-}
-
-/// At most three decimals, and none where it is whole.
-fn shown<S: Serializer>(amount: &f64, out: S) -> Result<S::Ok, S::Error> {
-    number(*amount).serialize(out)
 }
 
 /// A value or `null`, never left out.

@@ -51,7 +51,7 @@ fn each_is_found(scene: Project, wrongs: &[Wrong]) {
             let (mut project, mut plan) = (project.clone(), plan.clone());
             make(&mut project, &mut plan);
             let findings = audit(&project, &plan);
-            let found = findings.iter().any(|finding| finding.claim.starts_with(claim));
+            let found = findings.iter().any(|finding| finding.path().starts_with(claim));
             (!found).then(|| format!("{what}: no finding on {claim} in {findings:#?}"))
         })
         .collect();

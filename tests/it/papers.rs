@@ -54,6 +54,11 @@ fn papers(project: &Project, plan: &Plan) -> Vec<(&'static str, String)> {
     papers.map(|(name, bytes)| (name, String::from_utf8(bytes).expect("UTF-8"))).into()
 }
 
+/// The demo as a project.
+pub fn demo_project() -> Project {
+    planned(&demo()).0
+}
+
 /// The paper of this name.
 fn paper(files: &Files, name: &str) -> (Project, Plan, String) {
     let (project, plan) = planned(files);

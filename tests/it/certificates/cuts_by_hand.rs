@@ -420,7 +420,7 @@ fn a_bound_that_is_short_by_less_than_a_file_shows_is_no_proof() {
     let read = |plan: &Plan| from_json(&project, &to_json(&project, plan, &[])).expect("it was just written");
     assert_eq!(audit(&project, &read(&of(least))), Vec::new());
     let found = audit(&project, &read(&of(least - 100)));
-    assert!(found.iter().any(|found| found.claim.starts_with("levels[4].certificate: the bound")), "{found:#?}");
+    assert!(found.iter().any(|found| found.path().starts_with("levels[4].certificate: the bound")), "{found:#?}");
 }
 
 #[test]

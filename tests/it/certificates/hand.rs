@@ -189,7 +189,7 @@ fn a_bound_is_rounded_up_to_what_a_plan_can_come_to() {
     price(&mut plan, 405);
     assert_eq!(audit(&project, &plan), Vec::new());
     price(&mut plan, 400);
-    assert!(audit(&project, &plan).iter().any(|found| found.claim == "levels[4].bound"));
+    assert!(audit(&project, &plan).iter().any(|found| found.path() == "levels[4].bound"));
 }
 
 /// The certificate of money as it stands in the file.

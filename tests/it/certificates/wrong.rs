@@ -21,7 +21,7 @@ pub fn each_is_found((project, plan): (Project, Plan), wrongs: &[Wrong]) {
             let (mut project, mut plan) = (project.clone(), plan.clone());
             make(&mut project, &mut plan);
             let findings = audit(&project, &plan);
-            let found = findings.iter().any(|finding| finding.claim.starts_with(claim));
+            let found = findings.iter().any(|finding| finding.path().starts_with(claim));
             (!found).then(|| format!("{what}: no finding on {claim} in {findings:#?}"))
         })
         .collect();
@@ -248,5 +248,5 @@ fn a_deep_tree_takes_no_stack() {
     certificate.nodes.extend([Node::Leaf { numbers: 1 }, last[last.len() - 1]]);
     assert_eq!(audit(&project, &plan), Vec::new());
     money(&mut plan).nodes.truncate(depth as usize);
-    assert!(audit(&project, &plan).iter().any(|found| found.claim.starts_with("levels[4].certificate.tree[")));
+    assert!(audit(&project, &plan).iter().any(|found| found.path().starts_with("levels[4].certificate.tree[")));
 }
