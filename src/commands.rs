@@ -14,9 +14,11 @@ pub mod starter;
 pub mod tank;
 pub mod why;
 
-use std::fmt;
 use std::io::Write;
 
+use crate::diagnostics::Diagnostic;
+use crate::output;
+use crate::report::message::{Message, Tone};
 use crate::report::table;
 pub use screen::tell;
 
@@ -47,11 +49,34 @@ impl Ending {
 
 /// What stopped a run that is not the data's fault: a sentence with a cure, for stderr.
 #[derive(Debug)]
-pub struct Failure(pub String);
+pub struct Failure(Message);
 
-impl fmt::Display for Failure {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "rehouse: {}", self.0)
+impl Failure {
+    /// What is the matter.
+    pub fn new(what: impl Into<Message>) -> Self {
+        Failure(what.into())
+    }
+
+    /// What is the matter, and what to do.
+    pub fn cured(what: impl Into<Message>, cure: impl AsRef<str>) -> Self {
+        Failure(what.into().cure(cure.as_ref()))
+    }
+
+    /// For stderr, the program's name first.
+    pub fn message(self) -> Message {
+        Message::default().and(Tone::Error, "rehouse:").and(Tone::Plain, " ").then(self.0).and(Tone::Plain, "\n")
+    }
+}
+
+impl From<output::Failure> for Failure {
+    fn from(failure: output::Failure) -> Self {
+        Failure::cured(failure.what(), failure.cure())
+    }
+}
+
+impl From<&Diagnostic> for Failure {
+    fn from(diagnostic: &Diagnostic) -> Self {
+        Failure(diagnostic.into())
     }
 }
 
@@ -60,7 +85,7 @@ pub fn print(text: &str) -> Result<(), Failure> {
     let mut out = std::io::stdout().lock();
     match out.write_all(text.as_bytes()).and_then(|()| out.flush()) {
         Err(error) if error.kind() != std::io::ErrorKind::BrokenPipe => {
-            Err(Failure(format!("cannot write to standard output: {error}")))
+            Err(Failure::new(format!("cannot write to standard output: {error}")))
         }
         _ => Ok(()),
     }

@@ -4,7 +4,7 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory, FromArgMatches};
 use rehouse::cli::{Arguments, Command, When};
-use rehouse::commands::{self, Ending};
+use rehouse::commands::{self, Ending, Failure};
 use rehouse::interrupt;
 
 fn main() -> ExitCode {
@@ -15,7 +15,7 @@ fn main() -> ExitCode {
     let matches = Arguments::command().color(when.into()).get_matches();
     let arguments = Arguments::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     if let Err(error) = interrupt::install() {
-        commands::tell(&format!("rehouse: cannot watch for interruptions: {error}\n"));
+        commands::tell(Failure::new(format!("cannot watch for interruptions: {error}")).message());
     }
     let ending = match &arguments.command {
         Command::Plan(arguments) => commands::plan::run(arguments),
@@ -31,7 +31,7 @@ fn main() -> ExitCode {
         Command::Mix(arguments) => commands::mix::run(arguments),
     };
     let ending = ending.unwrap_or_else(|failure| {
-        commands::tell(&format!("{failure}\n"));
+        commands::tell(failure.message());
         Ending::Failed
     });
     ExitCode::from(ending.code())

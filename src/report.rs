@@ -9,6 +9,7 @@ pub mod fluids;
 pub mod glazier;
 pub mod html;
 pub mod labels;
+pub mod message;
 pub mod mix;
 pub mod natural;
 pub mod options;

@@ -10,13 +10,11 @@ use crate::{audit, intake, report, saved};
 /// Audits a saved plan.
 pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     let folder = &arguments.folder;
-    output::recover(folder).map_err(|failure| Failure(failure.to_string()))?;
-    let files = output::read_folder(folder).map_err(|failure| Failure(failure.to_string()))?;
+    output::recover(folder).map_err(Failure::from)?;
+    let files = output::read_folder(folder).map_err(Failure::from)?;
     let Some(plan_file) = files.iter().find(|file| file.name == output::PLAN_FILE) else {
-        return Err(Failure(format!(
-            "there is no plan.json in {}\n    → name the folder that a plan was written to",
-            folder.display()
-        )));
+        let cure = "name the folder that a plan was written to";
+        return Err(Failure::cured(format!("there is no plan.json in {}", folder.display()), cure));
     };
     let changed = output::verify_digests(&plan_file.bytes, &files);
     let told = |name: String| format!("{name}: changed, added or removed since the plan was written");
@@ -37,7 +35,7 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
     let reading = intake::read_texts(&inputs, &[], true);
     match reading.project {
         None => {
-            super::tell(&report::diagnostics::text(&reading.diagnostics));
+            super::tell(report::diagnostics::text(&reading.diagnostics));
             findings.push("the saved inputs cannot be read".to_owned());
         }
         Some(project) => {
@@ -65,7 +63,7 @@ pub fn run(arguments: &AuditArguments) -> Result<Ending, Failure> {
 
 /// Files of a project folder that are no longer the ones a plan was made from. Settings are compared as they work out.
 fn changed_inputs(folder: &std::path::Path, inputs: &BTreeMap<String, Vec<u8>>) -> Result<Vec<String>, Failure> {
-    let sources = intake::Sources::project(folder).map_err(|diagnostic| Failure(diagnostic.to_string()))?;
+    let sources = intake::Sources::project(folder).map_err(|diagnostic| Failure::from(&diagnostic))?;
     let now = intake::read(&sources, &[], true);
     let mut findings = Vec::new();
     let saved = inputs.get("settings.toml").map(|bytes| String::from_utf8_lossy(bytes).into_owned());

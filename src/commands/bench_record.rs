@@ -55,7 +55,7 @@ impl<'a> Keeping<'a> {
             && out_at.starts_with(forms_at)
         {
             let cure = "name another folder; this one holds what was written at the bench";
-            return Err(Failure(format!("{}: it is, or is inside, {}\n    → {cure}", out.display(), forms.display())));
+            return Err(Failure::cured(format!("{}: it is, or is inside, {}", out.display(), forms.display()), cure));
         }
         Ok(Keeping { out, forms })
     }
@@ -69,7 +69,7 @@ impl<'a> Keeping<'a> {
         let cure = "plan the project folder instead of single files (its folder \"done\" then takes a copy), name another \
                     folder for the plan, or move this file away";
         let (file, what) = (&written.path, written.what());
-        Err(Failure(format!("{}: {what}, and without a project folder it would be lost\n    → {cure}", file.display())))
+        Err(Failure::cured(format!("{}: {what}, and without a project folder it would be lost", file.display()), cure))
     }
 
     /// Copies into the project folder what it lacks.
@@ -81,9 +81,8 @@ impl<'a> Keeping<'a> {
         let Some(forms) = self.forms.as_ref().filter(|_| !written.is_empty()) else { return self.check() };
         let kept = Kept::of(forms);
         for written in written.iter().filter(|written| !kept.has(written)) {
-            let copy = output::write_under_new_name(forms, &written.name, &written.bytes)
-                .map_err(|failure| Failure(failure.to_string()))?;
-            tell(&format!("{}: {}; kept as {}.\n", written.path.display(), written.what(), copy.display()));
+            let copy = output::write_under_new_name(forms, &written.name, &written.bytes).map_err(Failure::from)?;
+            tell(format!("{}: {}; kept as {}.\n", written.path.display(), written.what(), copy.display()));
         }
         Ok(())
     }
@@ -112,7 +111,7 @@ pub fn refuse_to_replace(file: &Path) -> Result<(), Failure> {
         None => Ok(()),
         Some(written) => {
             let what = written.what();
-            Err(Failure(format!("{}: {what}, and it would be replaced\n    → name another file", file.display())))
+            Err(Failure::cured(format!("{}: {what}, and it would be replaced", file.display()), "name another file"))
         }
     }
 }
@@ -123,7 +122,7 @@ impl Written {
         let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
         let unread = |what: &str| {
             let cure = "make it readable, or move it";
-            Failure(format!("{}: {what}, so it is not known whether it is filled in\n    → {cure}", path.display()))
+            Failure::cured(format!("{}: {what}, so it is not known whether it is filled in", path.display()), cure)
         };
         if !fs::metadata(&path).map_err(|error| unread(&error.to_string()))?.is_file() {
             return Err(unread("this is not a file"));

@@ -190,5 +190,5 @@ fn apart(one: Solution, other: Solution) -> Result<(), Failure> {
 }
 
 fn refused<T>(what: &str, cure: &str) -> Result<T, Failure> {
-    Err(Failure(format!("{what}\n    → {cure}")))
+    Err(Failure::cured(format!("{what}"), cure))
 }

@@ -28,13 +28,13 @@ pub fn man(arguments: &ManArguments) -> Result<Ending, Failure> {
                     Some(near) => format!("did you mean {near}?"),
                     None => format!("use one of {}", known.join(", ")),
                 };
-                return Err(Failure(format!("there is no command \"{name}\"\n    → {cure}")));
+                return Err(Failure::cured(format!("there is no command \"{name}\""), cure));
             }
         },
     };
     let mut roff = Vec::new();
     let rendered = clap_mangen::Man::new(page).render(&mut roff);
-    rendered.map_err(|error| Failure(format!("cannot make the page: {error}")))?;
+    rendered.map_err(|error| Failure::new(format!("cannot make the page: {error}")))?;
     print(&String::from_utf8_lossy(&roff))?;
     Ok(Ending::Done)
 }

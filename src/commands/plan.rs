@@ -26,7 +26,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         && file.starts_with(dir)
     {
         let cure = "name a file outside it: that folder holds only the plan's own files";
-        return Err(Failure(format!("--options {} is inside the folder of --out\n    → {cure}", file.display())));
+        return Err(Failure::cured(format!("--options {} is inside the folder of --out", file.display()), cure));
     }
     arguments.options.as_deref().map_or(Ok(()), bench_record::refuse_to_replace)?;
     if let Some(dir) = &arguments.out {
@@ -91,7 +91,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
 }
 
 fn fail(failure: output::Failure) -> Failure {
-    Failure(failure.to_string())
+    Failure::from(failure)
 }
 
 /// Puts every file of the plan's folder onto the disk, under another name than the folder's.
@@ -161,7 +161,7 @@ fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
     }
     let list: String =
         findings.iter().take(20).map(|finding| format!("  {}\n", finding.with_key(project, plan))).collect();
-    Err(Failure(format!(
+    Err(Failure::new(format!(
         "the plan failed its own audit. This is a fault of rehouse {}, not of your data; nothing was written.\n{list}\
          Please report it, with the input files.",
         env!("CARGO_PKG_VERSION")
@@ -174,7 +174,7 @@ const PLACEMENTS: &str = "placements.csv";
 
 fn unwritable(dir: &Path, error: &io::Error) -> Failure {
     let cure = "resolve the system error, or leave the papers out: --papers none";
-    Failure(format!("{}: its workbook cannot be made: {error}\n    → {cure}", dir.display()))
+    Failure::cured(format!("{}: its workbook cannot be made: {error}", dir.display()), cure)
 }
 
 /// Every file of the plan's folder but those, by name.

@@ -14,13 +14,13 @@ use crate::report;
 pub fn read(inputs: &[PathBuf], beside: &BesideArguments, format: Format) -> Result<Reading, Failure> {
     let reading = read_silently(inputs, beside)?;
     if format == Format::Json {
-        tell(&report::diagnostics::lines(&reading.diagnostics));
+        tell(report::diagnostics::lines(&reading.diagnostics));
         return Ok(reading);
     }
     for (path, sheet) in &reading.sheets {
-        tell(&format!("Read sheet \"{sheet}\" of {path}.\n"));
+        tell(format!("Read sheet \"{sheet}\" of {path}.\n"));
     }
-    tell(&report::diagnostics::text(&reading.diagnostics));
+    tell(report::diagnostics::text(&reading.diagnostics));
     if reading.project.is_none() {
         tell("Nothing was planned.\n");
     }
@@ -46,15 +46,13 @@ pub fn no_faults_of_usage(diagnostics: &[Diagnostic]) -> Result<(), Failure> {
     if faults.is_empty() {
         return Ok(());
     }
-    Err(Failure(format!("this command cannot be run\n{}", report::diagnostics::text(&faults))))
+    Err(Failure::new(format!("this command cannot be run\n{}", report::diagnostics::text(&faults))))
 }
 
 /// The files a command names: a project folder or two files, and those beside them.
 fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Failure> {
     let mut sources = match inputs {
-        [folder] if folder.is_dir() => {
-            Sources::project(folder).map_err(|diagnostic| Failure(diagnostic.to_string()))?
-        }
+        [folder] if folder.is_dir() => Sources::project(folder).map_err(|diagnostic| Failure::from(&diagnostic))?,
         [file] => {
             let (there, named) = (file.try_exists(), "name a project folder, or a survey and a stock list");
             let (what, cure) = match (there, file.is_symlink(), near(file)) {
@@ -64,13 +62,13 @@ fn sources(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Sources, Fail
                 (Ok(false), false, None) => ("does not exist", named.to_owned()),
                 (Err(error), ..) => {
                     let cure = "give access to the folders above it, or name another one";
-                    return Err(Failure(format!("{} cannot be opened: {error}\n    → {cure}", file.display())));
+                    return Err(Failure::cured(format!("{} cannot be opened: {error}", file.display()), cure));
                 }
             };
-            return Err(Failure(format!("{} {what}\n    → {cure}", file.display())));
+            return Err(Failure::cured(format!("{} {what}", file.display()), cure));
         }
         [specimens, vessels, ..] => Sources::named(specimens.clone(), vessels.clone()),
-        [] => return Err(Failure("no input files named".to_owned())),
+        [] => return Err(Failure::new("no input files named")),
     };
     for (given, source) in [
         (&beside.suppliers, &mut sources.suppliers),
@@ -112,7 +110,7 @@ fn overrides(beside: &BesideArguments) -> Result<Vec<(String, toml::Value)>, Fai
 pub fn set(pairs: &[String]) -> Result<Vec<(String, toml::Value)>, Failure> {
     let one = |pair: &String| match pair.split_once('=') {
         Some((key, value)) => Ok((key.trim().to_owned(), value_of(value.trim()))),
-        None => Err(Failure(format!("--set {pair}: write KEY=VALUE, such as --set clearance.wall_pct=6"))),
+        None => Err(Failure::new(format!("--set {pair}: write KEY=VALUE, such as --set clearance.wall_pct=6"))),
     };
     pairs.iter().map(one).collect()
 }

@@ -12,15 +12,16 @@ use crate::rules::TABLES;
 pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
     let tables = tables(arguments)?;
     if let Some(dir) = &arguments.export {
-        std::fs::create_dir_all(dir).map_err(|error| Failure(format!("cannot make {}: {error}", dir.display())))?;
+        std::fs::create_dir_all(dir)
+            .map_err(|error| Failure::new(format!("cannot make {}: {error}", dir.display())))?;
         for (name, text) in &tables {
             let path = dir.join(name);
             if path.exists() {
-                return Err(Failure(format!("{} exists already\n    → name an empty folder", path.display())));
+                return Err(Failure::cured(format!("{} exists already", path.display()), "name an empty folder"));
             }
-            output::write_file(&path, text.as_bytes(), &[]).map_err(|failure| Failure(failure.to_string()))?;
+            output::write_file(&path, text.as_bytes(), &[]).map_err(Failure::from)?;
         }
-        tell(&format!("Wrote {} tables to {}; use them with --rules.\n", tables.len(), dir.display()));
+        tell(format!("Wrote {} tables to {}; use them with --rules.\n", tables.len(), dir.display()));
         return Ok(Ending::Done);
     }
     match &arguments.table {
@@ -31,9 +32,11 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
                 Some((name, text)) => print_text(&report::rules::table(name.trim_end_matches(".csv"), text))?,
                 None => {
                     let known = TABLES.iter().map(|(name, _)| name.trim_end_matches(".csv"));
-                    let cure =
-                        nearest(stem, known).map_or(String::new(), |near| format!("\n    → did you mean {near}?"));
-                    return Err(Failure(format!("there is no table \"{wanted}\"{cure}")));
+                    let what = format!("there is no table \"{wanted}\"");
+                    return Err(match nearest(stem, known) {
+                        Some(near) => Failure::cured(what, format!("did you mean {near}?")),
+                        None => Failure::new(what),
+                    });
                 }
             }
         }
@@ -44,16 +47,16 @@ pub fn run(arguments: &RulesArguments) -> Result<Ending, Failure> {
 /// The tables in force: the compiled-in ones, replaced table by table where a folder is given.
 fn tables(arguments: &RulesArguments) -> Result<Vec<(&'static str, String)>, Failure> {
     if let Some(dir) = arguments.rules.as_ref().filter(|dir| !dir.is_dir()) {
-        return Err(Failure(format!("{} is not a folder\n    → name a folder of tables", dir.display())));
+        return Err(Failure::cured(format!("{} is not a folder", dir.display()), "name a folder of tables"));
     }
     let mut tables = Vec::new();
     for (name, text) in TABLES {
         let replaced = match &arguments.rules {
-            Some(dir) => intake::one_in(dir, name).map_err(|diagnostic| Failure(diagnostic.to_string()))?,
+            Some(dir) => intake::one_in(dir, name).map_err(|diagnostic| Failure::from(&diagnostic))?,
             None => None,
         };
         let text = match replaced {
-            Some(path) => intake::as_csv(&path, name).map_err(Failure)?,
+            Some(path) => intake::as_csv(&path, name).map_err(Failure::new)?,
             None => text.to_owned(),
         };
         tables.push((name, text));

@@ -29,7 +29,7 @@ fn one(typed: &str) -> Result<FileColumns, Failure> {
             Some(near) => format!("did you mean {near}?"),
             None => format!("use one of {}", FILES.iter().map(FileColumns::name).collect::<Vec<_>>().join(", ")),
         };
-        Failure(format!("there is no input \"{typed}\"\n    → {cure}"))
+        Failure::cured(format!("there is no input \"{typed}\""), cure)
     })
 }
 

@@ -7,12 +7,13 @@ use std::thread::JoinHandle;
 use std::time::Duration;
 
 use anstream::ColorChoice;
-use clap::builder::styling::{AnsiColor, Style};
+use clap::builder::styling::AnsiColor;
 use indicatif::ProgressBar;
 
 use crate::assign::{Doing, Progress};
 use crate::cli::When;
 use crate::decision::Aim;
+use crate::report::message::{Message, Tone};
 use crate::report::table;
 use crate::units::{Millilitres, Money};
 
@@ -42,24 +43,22 @@ pub fn measure() {
 }
 
 /// Writes a message to stderr; where even that fails there is nobody left to tell.
-pub fn tell(text: &str) {
-    let _ = anstream::stderr().lock().write_all(coloured(text).as_bytes());
+pub fn tell(message: impl Into<Message>) {
+    let _ = anstream::stderr().lock().write_all(coloured(&message.into()).as_bytes());
 }
 
-/// The same text with severities and cures in colour. Nothing is said by colour alone.
-fn coloured(text: &str) -> String {
-    let red = AnsiColor::Red.on_default().bold();
-    let parts: [(&str, Style); 4] = [
-        ("To correct:", red),
-        ("To check (these do not stop the plan):", AnsiColor::Yellow.on_default().bold()),
-        ("    →", AnsiColor::Cyan.on_default()),
-        ("rehouse:", red),
-    ];
-    let line = |line: &str| match parts.iter().find(|(part, _)| line.starts_with(part)) {
-        Some((part, style)) => format!("{style}{part}{style:#}{}", &line[part.len()..]),
-        None => line.to_owned(),
+/// The text of a message, its heads and cures in colour. Nothing is said by colour alone.
+fn coloured(message: &Message) -> String {
+    let painted = |(tone, text): &(Tone, String)| {
+        let style = match tone {
+            Tone::Plain => return text.clone(),
+            Tone::Error => AnsiColor::Red.on_default().bold(),
+            Tone::Warning => AnsiColor::Yellow.on_default().bold(),
+            Tone::Cure => AnsiColor::Cyan.on_default(),
+        };
+        format!("{style}{text}{style:#}")
     };
-    text.split('\n').map(line).collect::<Vec<_>>().join("\n")
+    message.pieces().iter().map(painted).collect()
 }
 
 /// How far a decision is: the level, its best value, how much lower it might still be, and how much was done about it.
@@ -151,10 +150,11 @@ mod tests {
 
     #[test]
     fn colour_adds_nothing_but_colour() {
-        let text =
-            "To correct:\na.csv, row 3, length_mm: \"x\"\n    → write mm  [unknown-unit]\nrehouse: it\nplain: error\n";
-        let shown = coloured(text);
+        let message = Message::default().and(Tone::Error, "To correct:").and(Tone::Plain, "\na.csv, row 3: \"x\"");
+        let message = message.cure("write mm").and(Tone::Plain, "\nTo correct: error\n");
+        let shown = coloured(&message);
         assert!(shown.contains("\u{1b}[1m\u{1b}[31mTo correct:\u{1b}[0m\na.csv"), "{shown:?}");
-        assert_eq!(anstream::adapter::strip_str(&shown).to_string(), text);
+        assert!(shown.ends_with("\nTo correct: error\n"), "what a message quotes is not coloured: {shown:?}");
+        assert_eq!(anstream::adapter::strip_str(&shown).to_string(), message.to_string());
     }
 }

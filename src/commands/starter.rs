@@ -9,13 +9,13 @@ pub fn run(arguments: &StarterArguments) -> Result<Ending, Failure> {
     let dir = &arguments.folder;
     if std::fs::symlink_metadata(dir).is_ok() {
         let cure = "name a folder that does not exist yet";
-        return Err(Failure(format!("{} exists already\n    → {cure}", dir.display())));
+        return Err(Failure::cured(format!("{} exists already", dir.display()), cure));
     }
     let files = starter::files(&intake::default_rules());
-    output::write_folder(dir, &files, &[], false).map_err(|failure| Failure(failure.to_string()))?;
+    output::write_folder(dir, &files, &[], false).map_err(Failure::from)?;
     for script in starter::SCRIPTS {
         let path = dir.join(script);
-        let fault = |error| Failure(format!("cannot make {} executable: {error}", path.display()));
+        let fault = |error| Failure::new(format!("cannot make {} executable: {error}", path.display()));
         output::let_run(&path).map_err(fault)?;
     }
     let [start, survey, stock] =

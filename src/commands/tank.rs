@@ -25,7 +25,7 @@ pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
     let overrides = reading::set(&arguments.set)?;
     let read = intake::read_rules(arguments.settings.as_deref(), arguments.rules.as_deref(), &overrides);
     reading::no_faults_of_usage(&read.diagnostics)?;
-    tell(&report::diagnostics::text(&read.diagnostics));
+    tell(report::diagnostics::text(&read.diagnostics));
     let Some(project) = read.project else {
         tell("Nothing was designed.\n");
         return Ok(Ending::Findings);
@@ -49,12 +49,12 @@ pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
 /// Writes the sheet for the glazier, where there is a tank to make.
 fn written(arguments: &TankArguments, page: &Page, file: &Path) -> Result<(), Failure> {
     let Some(sheet) = report::glazier::sheet(page) else {
-        tell(&format!("Nothing was written to {}: there is no design.\n", file.display()));
+        tell(format!("Nothing was written to {}: there is no design.\n", file.display()));
         return Ok(());
     };
     let inputs: Vec<PathBuf> = [&arguments.settings, &arguments.rules].into_iter().flatten().cloned().collect();
-    output::write_file(file, &sheet, &inputs).map_err(|failure| Failure(failure.to_string()))?;
-    tell(&format!("The sheet for the glazier is {}: check it, sign it, then send it.\n", file.display()));
+    output::write_file(file, &sheet, &inputs).map_err(Failure::from)?;
+    tell(format!("The sheet for the glazier is {}: check it, sign it, then send it.\n", file.display()));
     Ok(())
 }
 
@@ -116,5 +116,5 @@ fn sizes(settings: &Settings, arguments: &TankArguments) -> Result<Asked, Failur
 }
 
 fn value<T>(flag: &str, typed: &str, read: impl Fn(&str) -> Result<T, Fault>) -> Result<T, Failure> {
-    read(typed).map_err(|fault| Failure(format!("{flag} \"{typed}\": {}\n    → {}", fault.says, fault.help)))
+    read(typed).map_err(|fault| Failure::cured(format!("{flag} \"{typed}\": {}", fault.says), fault.help))
 }

@@ -26,8 +26,11 @@ pub fn run(arguments: &WhyArguments) -> Result<Ending, Failure> {
                 true => nearest(key, whole.iter().map(String::as_str)),
                 false => nearest(key, numbers),
             };
-            let cure = near.map_or(String::new(), |near| format!("\n    → did you mean {near}?"));
-            return Err(Failure(format!("no lot \"{key}\" in the survey{cure}")));
+            let what = format!("no lot \"{key}\" in the survey");
+            return Err(match near {
+                Some(near) => Failure::cured(what, format!("did you mean {near}?")),
+                None => Failure::new(what),
+            });
         }
         wanted.extend(found);
     }

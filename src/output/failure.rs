@@ -31,6 +31,22 @@ impl Failure {
         Self::Refused { path: path.to_owned(), reason: reason.into(), cure: cure.into() }
     }
 
+    /// The path and what is the matter with it.
+    pub fn what(&self) -> String {
+        match self {
+            Self::Refused { path, reason, .. } => format!("{}: {reason}", path.display()),
+            Self::System { path, wanted, error } => format!("{}: cannot {wanted}: {error}", path.display()),
+        }
+    }
+
+    /// What to do.
+    pub fn cure(&self) -> &str {
+        match self {
+            Self::Refused { cure, .. } => cure,
+            Self::System { error, .. } => cure(error),
+        }
+    }
+
     /// For `map_err`: what the system said, with the place and the purpose.
     pub(super) fn system(path: &Path, wanted: &'static str) -> impl FnOnce(io::Error) -> Self + use<> {
         let path = path.to_owned();
@@ -41,12 +57,7 @@ impl Failure {
 impl fmt::Display for Failure {
     /// `out: cannot write the file: No space left on device`, then the cure on a line of its own.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        match self {
-            Self::Refused { path, reason, cure } => write!(f, "{}: {reason}\n    → {cure}", path.display()),
-            Self::System { path, wanted, error } => {
-                write!(f, "{}: cannot {wanted}: {error}\n    → {}", path.display(), cure(error))
-            }
-        }
+        write!(f, "{}\n    → {}", self.what(), self.cure())
     }
 }
 

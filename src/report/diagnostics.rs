@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde_json::{Map, Value, json};
 
+use super::message::{CURE, Message, Tone};
 use super::table::hanging;
 use crate::diagnostics::{Diagnostic, Severity};
 
@@ -11,37 +12,34 @@ use crate::diagnostics::{Diagnostic, Severity};
 const SHOWN_OF_A_KIND: usize = 10;
 
 /// All diagnostics, what must be put right first, many of one kind folded, and a closing count; empty where there are none.
-pub fn text(diagnostics: &[Diagnostic]) -> String {
+pub fn text(diagnostics: &[Diagnostic]) -> Message {
     let errors = of(diagnostics, Severity::Error);
     let warnings = of(diagnostics, Severity::Warning);
-    let mut text = String::new();
-    for (title, group) in [("To correct:", &errors), ("To check (these do not stop the plan):", &warnings)] {
+    let groups =
+        [(Tone::Error, "To correct:", &errors), (Tone::Warning, "To check (these do not stop the plan):", &warnings)];
+    let mut message = Message::default();
+    for (tone, title, group) in groups {
         if !group.is_empty() {
-            text.push_str(&format!("{title}\n{}\n", listed(group)));
+            message = message.and(tone, title).and(Tone::Plain, "\n").then(listed(group)).and(Tone::Plain, "\n");
         }
     }
     let counts = [(errors.len(), "to correct"), (warnings.len(), "to check")];
     let counts: Vec<String> = counts.iter().filter(|(n, _)| *n > 0).map(|(n, what)| format!("{n} {what}")).collect();
-    if !counts.is_empty() {
-        text.push_str(&format!("{}.\n", counts.join(", ")));
-    }
-    text
+    if counts.is_empty() { message } else { message.and(Tone::Plain, format!("{}.\n", counts.join(", "))) }
 }
 
 fn of(diagnostics: &[Diagnostic], severity: Severity) -> Vec<&Diagnostic> {
     diagnostics.iter().filter(|diagnostic| diagnostic.severity == severity).collect()
 }
 
-fn listed(diagnostics: &[&Diagnostic]) -> String {
+fn listed(diagnostics: &[&Diagnostic]) -> Message {
     let mut seen: BTreeMap<(&str, &str), usize> = BTreeMap::new();
-    let mut text = String::new();
+    let mut message = Message::default();
     for diagnostic in diagnostics {
         let n = seen.entry((diagnostic.place.file.as_str(), diagnostic.code)).or_default();
         *n += 1;
         if *n <= SHOWN_OF_A_KIND {
-            for (line, indent) in diagnostic.to_string().lines().zip([4, 6]) {
-                text.push_str(&hanging(line, indent));
-            }
+            message = message.then(wrapped(diagnostic));
         }
     }
     for ((file, code), n) in seen.into_iter().filter(|(_, n)| *n > SHOWN_OF_A_KIND) {
@@ -49,9 +47,22 @@ fn listed(diagnostics: &[&Diagnostic]) -> String {
         let line = format!(
             "{file}: {more} more of the same kind, {n} in all; `rehouse check --format json` with the same files lists all  [{code}]"
         );
-        text.push_str(&hanging(&line, 4));
+        message = message.and(Tone::Plain, hanging(&line, 4));
     }
-    text
+    message
+}
+
+/// One diagnostic, its lines no wider than the screen.
+fn wrapped(diagnostic: &Diagnostic) -> Message {
+    let (what, code) = (format!("{}: {}", diagnostic.place, diagnostic.message), diagnostic.code);
+    match &diagnostic.help {
+        None => Message::from(hanging(&format!("{what}  [{code}]"), 4)),
+        Some(help) => {
+            let lines = hanging(&format!("{CURE} {help}  [{code}]"), 6);
+            let rest = lines.get(CURE.len()..).unwrap_or_default().to_owned();
+            Message::from(hanging(&what, 4)).and(Tone::Cure, CURE).and(Tone::Plain, rest)
+        }
+    }
 }
 
 /// Each of them as an object: `severity`, `code`, `file`, `sheet`, `row` (as a spreadsheet counts), `column` (its name),

@@ -148,18 +148,18 @@ pub(super) fn different(one: Solute, other: Solute) -> Failure {
     } else {
         "name the same fluid in --from and --to; a specimen goes from one to the other by a full change of fluid, not by mixing"
     };
-    Failure(format!("{} and {} are different fluids\n    → {cure}", one.spoken(), other.spoken()))
+    Failure::cured(format!("{} and {} are different fluids", one.spoken(), other.spoken()), cure)
 }
 
 pub(super) fn unmixable(why: Unmixable) -> Failure {
     match why {
         Unmixable::DifferentKinds(one, other) => different(one, other),
-        Unmixable::NoDensity(..) => Failure(format!(
-            "{why}\n    → leave --temperature out and bring the liquids to 20 °C, or weigh them: masses are right at \
-             any temperature"
-        )),
+        Unmixable::NoDensity(..) => Failure::cured(
+            why.to_string(),
+            "leave --temperature out and bring the liquids to 20 °C, or weigh them: masses are right at any temperature",
+        ),
         Unmixable::NotBetween(..) | Unmixable::AlreadyFull => {
-            Failure(format!("{why}\n    → with --from, name a stock stronger than the strength wanted"))
+            Failure::cured(format!("{why}"), "with --from, name a stock stronger than the strength wanted")
         }
     }
 }

@@ -113,7 +113,7 @@ fn a_divided_lot_has_a_box_for_each_jar_and_hazards_stand_on_their_line() {
 fn a_days_batch_of_no_row_is_refused() {
     let reading = rehouse::intake::read_texts(&with_per_day(0), &[], false);
     assert!(reading.project.is_none());
-    assert!(rehouse::report::diagnostics::text(&reading.diagnostics).contains("per_day"));
+    assert!(rehouse::report::diagnostics::text(&reading.diagnostics).to_string().contains("per_day"));
 }
 
 /// A few rows at a few places, one of them divided, one held.

@@ -1,0 +1,79 @@
+//! A message for standard error in pieces, each with what it is, so that a screen may colour it without reading it.
+
+use std::fmt;
+
+use crate::diagnostics::Diagnostic;
+
+/// What a piece of a message is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Tone {
+    /// The rest.
+    Plain,
+    /// The head of what stops the work.
+    Error,
+    /// The head of what does not stop it.
+    Warning,
+    /// The mark before a cure.
+    Cure,
+}
+
+/// A message in pieces. Its text is that of all of them.
+#[derive(Clone, Debug, Default, PartialEq, Eq)]
+pub struct Message(Vec<(Tone, String)>);
+
+/// What stands before a cure, on a line of its own.
+pub(super) const CURE: &str = "    →";
+
+impl Message {
+    /// With another piece at its end.
+    pub fn and(mut self, tone: Tone, text: impl Into<String>) -> Self {
+        self.0.push((tone, text.into()));
+        self
+    }
+
+    /// With a cure on a line of its own at its end.
+    pub fn cure(self, cure: &str) -> Self {
+        self.and(Tone::Plain, "\n").and(Tone::Cure, CURE).and(Tone::Plain, format!(" {cure}"))
+    }
+
+    /// Followed by another one.
+    pub fn then(mut self, next: Message) -> Self {
+        self.0.extend(next.0);
+        self
+    }
+
+    /// Its pieces, in order.
+    pub fn pieces(&self) -> &[(Tone, String)] {
+        &self.0
+    }
+}
+
+impl From<&str> for Message {
+    fn from(text: &str) -> Self {
+        Message::default().and(Tone::Plain, text)
+    }
+}
+
+impl From<String> for Message {
+    fn from(text: String) -> Self {
+        Message::default().and(Tone::Plain, text)
+    }
+}
+
+impl From<&Diagnostic> for Message {
+    /// `specimens.csv, row 14, length_mm: …`, then the cure on a line of its own, the code last.
+    fn from(diagnostic: &Diagnostic) -> Self {
+        let what = Message::from(format!("{}: {}", diagnostic.place, diagnostic.message));
+        let what = match &diagnostic.help {
+            Some(help) => what.cure(help),
+            None => what,
+        };
+        what.and(Tone::Plain, format!("  [{}]", diagnostic.code))
+    }
+}
+
+impl fmt::Display for Message {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        self.0.iter().try_for_each(|(_, text)| f.write_str(text))
+    }
+}
