@@ -10,12 +10,137 @@ pub struct Diagnostic {
     pub place: Place,
     /// Whether it stops the plan.
     pub severity: Severity,
-    /// Stable, searchable name: kebab-case words (`unknown-unit`).
-    pub code: &'static str,
+    /// What kind of thing.
+    pub code: Code,
     /// What was found, quoting the cell.
     pub message: String,
     /// What to type instead.
     pub help: Option<Box<str>>,
+}
+
+/// The kinds of things that are wrong, each with its name in messages.
+macro_rules! codes {
+    ($($code:ident $name:literal,)*) => {
+        /// What kind of thing is wrong or doubtful. Each says what it is by its name.
+        #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
+        #[allow(missing_docs)]
+        pub enum Code {
+            $($code,)*
+        }
+
+        impl Code {
+            /// All of them.
+            pub const ALL: &[Code] = &[$(Code::$code,)*];
+
+            /// Stable, searchable name: kebab-case words (`unknown-unit`).
+            pub fn name(self) -> &'static str {
+                match self {
+                    $(Code::$code => $name,)*
+                }
+            }
+        }
+    };
+}
+
+codes! {
+    AmbiguousNumber "ambiguous-number",
+    AmbiguousPart "ambiguous-part",
+    BlankCell "blank-cell",
+    BlankPrice "blank-price",
+    CannotRead "cannot-read",
+    CapacityAboveGeometry "capacity-above-geometry",
+    CapacityBelowGeometry "capacity-below-geometry",
+    CapacityBeyondGeometry "capacity-beyond-geometry",
+    ContradictoryMouth "contradictory-mouth",
+    ContradictoryPins "contradictory-pins",
+    ContradictoryPrice "contradictory-price",
+    ContradictoryRows "contradictory-rows",
+    DateCell "date-cell",
+    DaysAndBaths "days-and-baths",
+    DuplicateColumn "duplicate-column",
+    DuplicateKey "duplicate-key",
+    DuplicateName "duplicate-name",
+    DuplicatePair "duplicate-pair",
+    DuplicateSupplier "duplicate-supplier",
+    EmptyFile "empty-file",
+    ErrorCell "error-cell",
+    FluidMissing "fluid-missing",
+    FormMismatch "form-mismatch",
+    HazardInText "hazard-in-text",
+    HazardousFluid "hazardous-fluid",
+    IncompleteMouth "incomplete-mouth",
+    IncompleteSize "incomplete-size",
+    MassBeyondEnvelope "mass-beyond-envelope",
+    MergedCells "merged-cells",
+    MissingColumn "missing-column",
+    MouthWiderThanBody "mouth-wider-than-body",
+    NearlyKnownName "nearly-known-name",
+    Negative "negative",
+    NoClosure "no-closure",
+    NoRows "no-rows",
+    NotANumber "not-a-number",
+    NotAPriority "not-a-priority",
+    NotASize "not-a-size",
+    NotAWorkbook "not-a-workbook",
+    NotCalculated "not-calculated",
+    NotFinite "not-finite",
+    NotPositive "not-positive",
+    NotText "not-text",
+    NotToml "not-toml",
+    NotUtf8 "not-utf8",
+    NotWhole "not-whole",
+    OrderLimitBelowPack "order-limit-below-pack",
+    OutOfRange "out-of-range",
+    OuterBelowInner "outer-below-inner",
+    RaggedRow "ragged-row",
+    ReservedName "reserved-name",
+    ShoulderAboveTop "shoulder-above-top",
+    StockOnSeveralRows "stock-on-several-rows",
+    StrayQuote "stray-quote",
+    StrengthMissing "strength-missing",
+    SupplierLeftOut "supplier-left-out",
+    TissueBeyondEnvelope "tissue-beyond-envelope",
+    TooLarge "too-large",
+    TooManyRows "too-many-rows",
+    TooPrecise "too-precise",
+    TwoFiles "two-files",
+    TwoStrengths "two-strengths",
+    UnclearHold "unclear-hold",
+    UnclosedQuote "unclosed-quote",
+    UnfactoredStress "unfactored-stress",
+    UnitMissing "unit-missing",
+    UnknownClosure "unknown-closure",
+    UnknownColumn "unknown-column",
+    UnknownFamily "unknown-family",
+    UnknownFluid "unknown-fluid",
+    UnknownHazard "unknown-hazard",
+    UnknownMaterial "unknown-material",
+    UnknownNeckFinish "unknown-neck-finish",
+    UnknownPart "unknown-part",
+    UnknownSetting "unknown-setting",
+    UnknownSupplier "unknown-supplier",
+    UnknownTable "unknown-table",
+    UnknownUnit "unknown-unit",
+    UnknownVessel "unknown-vessel",
+    UnknownWord "unknown-word",
+    UnnamedColumn "unnamed-column",
+    Utf16 "utf16",
+    VesselLeftOut "vessel-left-out",
+    WhichSheet "which-sheet",
+    WorkbookTooLarge "workbook-too-large",
+    WrongLastBath "wrong-last-bath",
+    WrongOrder "wrong-order",
+    WrongSetting "wrong-setting",
+    YearsMissing "years-missing",
+    YearsNotTaken "years-not-taken",
+    Zero "zero",
+    ZeroIsUnknown "zero-is-unknown",
+}
+
+impl fmt::Display for Code {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
 }
 
 /// Whether a diagnostic stops the plan.
@@ -47,12 +172,12 @@ pub struct Place {
 
 impl Diagnostic {
     /// An error.
-    pub fn error(code: &'static str, place: Place, message: impl Into<String>) -> Self {
+    pub fn error(code: Code, place: Place, message: impl Into<String>) -> Self {
         Self { place, severity: Severity::Error, code, message: message.into(), help: None }
     }
 
     /// A warning.
-    pub fn warning(code: &'static str, place: Place, message: impl Into<String>) -> Self {
+    pub fn warning(code: Code, place: Place, message: impl Into<String>) -> Self {
         Self { place, severity: Severity::Warning, code, message: message.into(), help: None }
     }
 

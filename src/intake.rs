@@ -43,7 +43,7 @@ use self::source::Source;
 use self::suppliers::SupplierNames;
 use self::table::Table;
 use crate::collection::Collection;
-use crate::diagnostics::{Diagnostic, Place};
+use crate::diagnostics::{Code, Diagnostic, Place};
 use crate::project::Project;
 use crate::rules::{Rules, TABLES};
 use crate::stock::{Offer, Stock};
@@ -91,7 +91,7 @@ pub fn read_texts(
     let mut findings = Findings::new(skip_bad_rows);
     let there = |name: &str| texts.keys().any(|given| project::stands_for(given, name));
     for name in [SpecimenColumn::FILE, VesselColumn::FILE].into_iter().filter(|name| !there(name)) {
-        let error = Diagnostic::error("cannot-read", Place::file(name), "there is no such file");
+        let error = Diagnostic::error(Code::CannotRead, Place::file(name), "there is no such file");
         findings.report(error.help("a project needs a survey and a stock list"));
     }
     let file =
@@ -195,7 +195,7 @@ fn told_apart(
     };
     let first_wrong = specimens.as_ref().filter(|source| is_stock_list(source));
     let second_wrong = vessels.as_ref().filter(|source| is_survey(source));
-    let error = |source: &Source, message: &str| Diagnostic::error("wrong-order", source.place(), message);
+    let error = |source: &Source, message: &str| Diagnostic::error(Code::WrongOrder, source.place(), message);
     match (first_wrong, second_wrong) {
         (None, None) => return (specimens, vessels),
         (Some(first), Some(second)) => {

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use super::screen::Working;
 use super::{Failure, tell};
 use crate::cli::{BesideArguments, Format};
-use crate::diagnostics::{Diagnostic, Severity, nearest};
+use crate::diagnostics::{Code, Diagnostic, Severity, nearest};
 use crate::intake::{self, FLAGS, Reading, Sources};
 use crate::report;
 
@@ -40,7 +40,8 @@ pub fn read_silently(inputs: &[PathBuf], beside: &BesideArguments) -> Result<Rea
 /// A file that cannot be read and a flag that makes no sense are no faults of the data: they end the run.
 pub fn no_faults_of_usage(diagnostics: &[Diagnostic]) -> Result<(), Failure> {
     let of_usage = |diagnostic: &&Diagnostic| {
-        diagnostic.severity == Severity::Error && (diagnostic.code == "cannot-read" || diagnostic.place.file == FLAGS)
+        diagnostic.severity == Severity::Error
+            && (diagnostic.code == Code::CannotRead || diagnostic.place.file == FLAGS)
     };
     let faults: Vec<Diagnostic> = diagnostics.iter().filter(of_usage).cloned().collect();
     if faults.is_empty() {

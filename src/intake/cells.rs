@@ -1,13 +1,14 @@
 //! One cell → one value. A number may carry its unit and, where the separator is not a comma, a decimal comma.
 //! Nothing is guessed: what could be read in two ways is refused.
 
+use crate::diagnostics::Code;
 use crate::units::Money;
 
 /// Why a cell cannot be read, in words that follow the quoted cell, with the cure.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Fault {
     /// Code of the diagnostic.
-    pub code: &'static str,
+    pub code: Code,
     /// `no unit "cmm" is known`.
     pub says: String,
     /// What to type instead.
@@ -16,7 +17,7 @@ pub struct Fault {
 
 impl Fault {
     /// A fault with its cure.
-    pub fn new(code: &'static str, says: impl Into<String>, help: impl Into<String>) -> Self {
+    pub fn new(code: Code, says: impl Into<String>, help: impl Into<String>) -> Self {
         Self { code, says: says.into(), help: help.into() }
     }
 }
@@ -140,14 +141,18 @@ impl Figure<'_> {
         if self.unit.is_empty() {
             return Ok(());
         }
-        Err(Fault::new("unknown-unit", format!("{} after a plain number", quoted(self.unit)), "write the number alone"))
+        Err(Fault::new(
+            Code::UnknownUnit,
+            format!("{} after a plain number", quoted(self.unit)),
+            "write the number alone",
+        ))
     }
 
     fn not_negative(&self) -> Result<(), Fault> {
         if !self.negative {
             return Ok(());
         }
-        Err(Fault::new("negative", "below zero", "write a number without a sign, or leave the cell blank"))
+        Err(Fault::new(Code::Negative, "below zero", "write a number without a sign, or leave the cell blank"))
     }
 }
 
@@ -177,9 +182,9 @@ pub fn figure(text: &str, decimal_comma: bool) -> Result<Figure<'_>, Fault> {
 fn no_number(unsigned: &str) -> Fault {
     let word = unsigned.to_lowercase();
     if ["nan", "inf", "infinity", "∞"].contains(&word.as_str()) {
-        return Fault::new("not-finite", "not a finite number", "write the number, or leave the cell blank");
+        return Fault::new(Code::NotFinite, "not a finite number", "write the number, or leave the cell blank");
     }
-    Fault::new("not-a-number", "not a number", "write digits with at most one decimal mark, such as 120 or 12.5")
+    Fault::new(Code::NotANumber, "not a number", "write digits with at most one decimal mark, such as 120 or 12.5")
 }
 
 fn ambiguous(digits: &str, decimal_comma: bool) -> Fault {
@@ -191,7 +196,7 @@ fn ambiguous(digits: &str, decimal_comma: bool) -> Fault {
         false => "write thousands without a mark and decimals with a point: 1234.5",
         true => "write thousands without a mark: 1234,5",
     };
-    Fault::new("ambiguous-number", says, help)
+    Fault::new(Code::AmbiguousNumber, says, help)
 }
 
 /// A quantity in its usual unit (mm, ml, g). The cell's own unit comes first, then the header's.
@@ -204,7 +209,7 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
                 measure.usual().name,
                 measure.example()
             );
-            return Err(Fault::new("unit-missing", "no unit in the cell or in the column header", help));
+            return Err(Fault::new(Code::UnitMissing, "no unit in the cell or in the column header", help));
         }
         (typed, _) => match Unit::named(typed) {
             Some(unit) if unit.measure == measure => unit,
@@ -215,7 +220,7 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
     let value = figure.value(unit.power_of_ten) * unit.factor;
     if value > measure.largest() {
         let most = format!("values above {} {} are not accepted", measure.largest(), measure.usual().name);
-        return Err(Fault::new("too-large", most, format!("check the unit: {}", measure.example())));
+        return Err(Fault::new(Code::TooLarge, most, format!("check the unit: {}", measure.example())));
     }
     Ok(value)
 }
@@ -227,7 +232,7 @@ pub fn unknown_unit(typed: &str, measure: Measure) -> Fault {
         "oz" => "oz may be a mass or one of two fluid ounces".to_owned(),
         _ => format!("{} is not a unit used here", quoted(typed)),
     };
-    Fault::new("unknown-unit", says, help)
+    Fault::new(Code::UnknownUnit, says, help)
 }
 
 /// A plain number that is not negative; a `%` after it is allowed.
@@ -243,7 +248,7 @@ pub fn signed(figure: &Figure) -> Result<f64, Fault> {
     }
     let value = figure.value(0);
     if value > 1e9 {
-        return Err(Fault::new("too-large", "larger than anything expected here", "check the number"));
+        return Err(Fault::new(Code::TooLarge, "larger than anything expected here", "check the number"));
     }
     Ok(if figure.negative { -value } else { value })
 }
@@ -253,11 +258,11 @@ pub fn whole(figure: &Figure) -> Result<u32, Fault> {
     figure.not_negative()?;
     figure.no_unit()?;
     if figure.mark.is_some() {
-        return Err(Fault::new("not-whole", "not a whole number", "write a whole number, without a decimal mark"));
+        return Err(Fault::new(Code::NotWhole, "not a whole number", "write a whole number, without a decimal mark"));
     }
     match figure.digits.parse() {
         Ok(whole) if whole <= 100_000_000 => Ok(whole),
-        _ => Err(Fault::new("too-large", "larger than anything expected here", "check the number")),
+        _ => Err(Fault::new(Code::TooLarge, "larger than anything expected here", "check the number")),
     }
 }
 
@@ -266,16 +271,16 @@ pub fn money(figure: &Figure) -> Result<Money, Fault> {
     figure.not_negative()?;
     if !figure.unit.is_empty() {
         let says = format!("{} after the amount", quoted(figure.unit));
-        return Err(Fault::new("unknown-unit", says, "write the amount alone; the currency is a setting"));
+        return Err(Fault::new(Code::UnknownUnit, says, "write the amount alone; the currency is a setting"));
     }
     let decimals =
         figure.mark.and_then(|mark| figure.digits.split_once(char::from(mark))).map_or(0, |(_, part)| part.len());
     if decimals > 4 {
-        return Err(Fault::new("too-precise", "more than 4 decimals", "round it to 4 decimals"));
+        return Err(Fault::new(Code::TooPrecise, "more than 4 decimals", "round it to 4 decimals"));
     }
     match Money::parse(&figure.digits.replace(',', ".")) {
         Some(amount) if amount <= Money::whole(1_000_000_000) => Ok(amount),
-        _ => Err(Fault::new("too-large", "larger than any amount that can be used", "check the amount")),
+        _ => Err(Fault::new(Code::TooLarge, "larger than any amount that can be used", "check the amount")),
     }
 }
 

@@ -11,7 +11,7 @@ use super::findings::Findings;
 use super::names;
 use super::rules::{FluidOrFamily, RuleTable, YES_OR_NO, fluid_or_family};
 use super::table::{Row, Table};
-use crate::diagnostics::nearest;
+use crate::diagnostics::{Code, nearest};
 use crate::rules::{ClosureId, Compatibility, Family, FluidId, Judgement, MaterialId, Rules, Verdict, plain};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -34,13 +34,13 @@ fn part(rules: &Rules, typed: &str) -> Result<Part, Fault> {
         (None, Some(id)) => Ok(Part::Closure(id)),
         (Some(_), Some(_)) => {
             let says = "this names a material and a closure";
-            Err(Fault::new("ambiguous-part", says, "give one of the two another name in its table"))
+            Err(Fault::new(Code::AmbiguousPart, says, "give one of the two another name in its table"))
         }
         (None, None) => {
             let materials = rules.materials.iter().map(|material| material.id.as_str());
             let known = materials.chain(rules.closures.iter().map(|closure| closure.id.as_str()));
             let near = nearest(typed, known);
-            Err(names::unknown("unknown-part", "material or closure", near, "materials.csv or closures.csv"))
+            Err(names::unknown(Code::UnknownPart, "material or closure", near, "materials.csv or closures.csv"))
         }
     }
 }
@@ -91,7 +91,7 @@ impl Judgements {
         let first = *self.lines.entry((whose, part)).or_insert(row.line);
         if first != row.line {
             let says = format!("{} covers the same pair", row.line_named(first));
-            row.fault(Column::Part, Fault::new("duplicate-pair", says, "keep one row per pair"));
+            row.fault(Column::Part, Fault::new(Code::DuplicatePair, says, "keep one row per pair"));
             return;
         }
         let judgement = Judgement { verdict, review };
@@ -138,12 +138,12 @@ fn with_years(row: &mut Row<Column>, verdict: Option<Verdict>, years: Option<f64
         (Some(Verdict::Limited(_)), Some(years)) => Some(Verdict::Limited(years)),
         (Some(Verdict::Limited(_)), None) if row.stated(Column::Years).is_none() => {
             let says = "the verdict limited needs a number of years";
-            row.fault(Column::Verdict, Fault::new("years-missing", says, "give the number of years"));
+            row.fault(Column::Verdict, Fault::new(Code::YearsMissing, says, "give the number of years"));
             None
         }
         (Some(_), Some(_)) => {
             let says = "only the verdict limited takes a number of years";
-            row.fault(Column::Years, Fault::new("years-not-taken", says, "write limited, or leave years blank"));
+            row.fault(Column::Years, Fault::new(Code::YearsNotTaken, says, "write limited, or leave years blank"));
             None
         }
         (verdict, _) => verdict,

@@ -7,6 +7,7 @@ use super::names::{FluidNamed, FluidNames};
 use super::near::{self, Candidate, Parts};
 use super::specimens::References;
 use super::table::{Row, either};
+use crate::diagnostics::Code;
 use crate::rules::hazards::Action;
 use crate::rules::{Family, Fluid, FluidId, Rules, plain};
 
@@ -19,7 +20,7 @@ pub(super) fn fluid(row: &mut Row<Column>, fluids: &mut FluidNames, references: 
         }
         None if row.has(Column::Fluid) => {
             let message = "this cell is blank".to_owned();
-            row.error(Column::Fluid, "blank-cell", message, "write the fluid, or unknown");
+            row.error(Column::Fluid, Code::BlankCell, message, "write the fluid, or unknown");
         }
         None => {}
     }
@@ -61,7 +62,7 @@ fn found(
     };
     let what = format!("this is a hazard ({}), not a fluid in fluids.csv: treated as an unknown fluid", hazard.id);
     let message = row.says(column, &what);
-    row.warning(column, "hazardous-fluid", message, hazard.words.clone());
+    row.warning(column, Code::HazardousFluid, message, hazard.words.clone());
     Some(FluidId(not_identified as u16))
 }
 
@@ -78,9 +79,9 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
     let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
     if of_another_strength && !numbers.is_empty() {
         let help = "check the strength, or add a row for it to fluids.csv; if it is not known, write unknown";
-        return Fault::new("unknown-fluid", OTHER_STRENGTH, help);
+        return Fault::new(Code::UnknownFluid, OTHER_STRENGTH, help);
     }
-    Fault::new("unknown-fluid", "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
+    Fault::new(Code::UnknownFluid, "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
 }
 
 /// What is said of a fluid that is listed, but not at the strength that was typed.
@@ -129,10 +130,10 @@ pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> Fault {
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     match family {
         Family::Oil | Family::Aqueous => {
-            Fault::new("fluid-missing", "the fluid is not named", format!("find out and write {}", either(&names)))
+            Fault::new(Code::FluidMissing, "the fluid is not named", format!("find out and write {}", either(&names)))
         }
         _ => Fault::new(
-            "strength-missing",
+            Code::StrengthMissing,
             "the strength is missing",
             format!("measure it and write {}", either(&names)),
         ),
@@ -232,5 +233,5 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
         "if it holds {number} % of stock, {of_stock}; if it holds {number} % of formaldehyde, {of_formaldehyde}; if it \
          is not known, write unknown"
     );
-    Some(Fault::new("two-strengths", says, help))
+    Some(Fault::new(Code::TwoStrengths, says, help))
 }

@@ -5,7 +5,7 @@ use super::columns::SpecimenColumn as Column;
 use super::names::FluidNames;
 use super::specimens::References;
 use super::table::{Row, either};
-use crate::diagnostics::nearest;
+use crate::diagnostics::{Code, nearest};
 use crate::rules::HazardId;
 use crate::rules::hazards::Where;
 
@@ -50,7 +50,7 @@ fn unknown(row: &mut Row<Column>, word: &str, references: &References) {
             either(&ids)
         ),
     };
-    row.warning(Column::Hazard, "unknown-hazard", message, help);
+    row.warning(Column::Hazard, Code::UnknownHazard, message, help);
 }
 
 /// Columns for something else, whose words may still name a hazard.
@@ -72,7 +72,7 @@ fn elsewhere(row: &mut Row<Column>, references: &References, known: &[HazardId])
             let hazard = references.rules.hazards.get(id);
             let message = format!("{header} is {}: this names a hazard ({})", quoted(text), hazard.id);
             let help = format!("if the lot has it, write {} under hazard. {}", hazard.id, hazard.words);
-            row.warning_at(at, "hazard-in-text", message, &help);
+            row.warning_at(at, Code::HazardInText, message, &help);
         }
     }
 }

@@ -6,7 +6,7 @@ use std::path::Path;
 use super::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
 use super::opening;
 use super::workbook::ENDINGS;
-use crate::diagnostics::{Diagnostic, Place};
+use crate::diagnostics::{Code, Diagnostic, Place};
 
 /// What a project folder may hold that is read.
 const KNOWN: [&str; 6] =
@@ -59,5 +59,5 @@ fn diagnostic(dir: &Path, name: &str, known: &str) -> Diagnostic {
     let help = format!(
         "if you mean {known}, rename it to {known}; otherwise give it a clearly different name or move it out of the folder"
     );
-    Diagnostic::error("nearly-known-name", place, message).help(help)
+    Diagnostic::error(Code::NearlyKnownName, place, message).help(help)
 }

@@ -5,7 +5,7 @@ use std::collections::{BTreeSet, HashMap};
 use super::cells::Fault;
 use super::fluids;
 use super::near::{self, Candidate, Parts};
-use crate::diagnostics::nearest;
+use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Where;
 use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
 
@@ -70,7 +70,7 @@ pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, Fault> {
         let candidates: Vec<Candidate> =
             parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
         let of_kind = of_kind(&MATERIAL_KINDS, rules, typed, &candidates);
-        not_listed("unknown-material", "material", typed, (&candidates, of_kind), "materials.csv")
+        not_listed(Code::UnknownMaterial, "material", typed, (&candidates, of_kind), "materials.csv")
     })
 }
 
@@ -85,14 +85,14 @@ const OPEN_CURE: &str = "write the closure it is to have, by a name from closure
 pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
     rules.closure_named(typed).ok_or_else(|| {
         if OPEN.contains(&plain(typed).as_str()) {
-            return Fault::new("no-closure", "an open vessel holds no fluid for long", OPEN_CURE);
+            return Fault::new(Code::NoClosure, "an open vessel holds no fluid for long", OPEN_CURE);
         }
         let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId(i as u16));
         let parts = rules.closures.iter().enumerate();
         let candidates: Vec<Candidate> =
             parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
         let of_kind = of_kind(&CLOSURE_KINDS, rules, typed, &candidates);
-        not_listed("unknown-closure", "closure", typed, (&candidates, of_kind), "closures.csv")
+        not_listed(Code::UnknownClosure, "closure", typed, (&candidates, of_kind), "closures.csv")
     })
 }
 
@@ -188,7 +188,7 @@ fn of_kind<'c, 'r>(
 /// A name that no list has, with what may be meant: of a word for a kind all of that kind, also where no name has the words
 /// beside it (`clear glass`).
 fn not_listed(
-    code: &'static str,
+    code: Code,
     what: &str,
     typed: &str,
     (candidates, of_kind): (&[Candidate], Option<Vec<&Candidate>>),
@@ -205,7 +205,7 @@ fn not_listed(
 }
 
 /// A name that no list has.
-pub fn unknown(code: &'static str, what: &str, near: Option<&str>, file: &str) -> Fault {
+pub fn unknown(code: Code, what: &str, near: Option<&str>, file: &str) -> Fault {
     let help = match near {
         Some(near) => format!("if you mean {near:?}, write that; otherwise add it to {file}"),
         None => format!("write a name from {file}, or add this one to it"),

@@ -4,6 +4,7 @@ use super::cells::Fault;
 use super::columns::VesselColumn as Column;
 use super::suppliers::SupplierNames;
 use super::table::Row;
+use crate::diagnostics::Code;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::units::Money;
 
@@ -18,7 +19,7 @@ pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Opt
     let computed = match unit_price {
         Some(price) => Some(times(price, pack_size).or_else(|| {
             let says = format!("{pack_size} pieces at this price exceed the largest amount allowed");
-            row.fault(Column::UnitPrice, Fault::new("too-large", says, "check the price and pack_size"));
+            row.fault(Column::UnitPrice, Fault::new(Code::TooLarge, says, "check the price and pack_size"));
             None
         })?),
         None => None,
@@ -29,7 +30,7 @@ pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Opt
         let says = format!("{pack_size} × unit_price is {}", computed.text());
         row.fault(
             Column::PackPrice,
-            Fault::new("contradictory-price", says, "give either unit_price or pack_price, or make them agree"),
+            Fault::new(Code::ContradictoryPrice, says, "give either unit_price or pack_price, or make them agree"),
         );
     }
     let pack_price = stated_pack_price.or(computed)?;
@@ -41,7 +42,7 @@ pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Opt
                 row.says(Column::OrderLimit, &format!("the smallest order is {least} pieces, so none can be placed"));
             row.warning(
                 Column::OrderLimit,
-                "order-limit-below-pack",
+                Code::OrderLimitBelowPack,
                 message,
                 "raise the limit, or write 0 if it cannot be ordered",
             );

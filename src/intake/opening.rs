@@ -5,7 +5,7 @@ use std::fs::{self, FileType, Metadata};
 use std::io::{self, Read};
 use std::path::Path;
 
-use crate::diagnostics::{Diagnostic, Place};
+use crate::diagnostics::{Code, Diagnostic, Place};
 
 /// No more than this is read from what is no file (a pipe, a terminal), in bytes: it may never end.
 const MOST_OF_A_STREAM: u64 = 500_000_000;
@@ -105,7 +105,7 @@ fn fault(path: &Path, error: &io::Error) -> Diagnostic {
 }
 
 fn cannot_read(path: &Path, message: String) -> Diagnostic {
-    Diagnostic::error("cannot-read", Place::file(path.display().to_string()), message)
+    Diagnostic::error(Code::CannotRead, Place::file(path.display().to_string()), message)
 }
 
 /// Whether something comes out of it as out of a pipe.

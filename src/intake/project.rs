@@ -6,7 +6,7 @@ use super::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, 
 use super::findings::Findings;
 use super::workbook::{ENDINGS, is_workbook};
 use super::{misnamed, opening};
-use crate::diagnostics::{Diagnostic, Place, nearest};
+use crate::diagnostics::{Code, Diagnostic, Place, nearest};
 use crate::rules::TABLES;
 
 /// Where the input files are.
@@ -46,7 +46,7 @@ impl Sources {
     /// If it is no folder, or has no survey or no stock list.
     pub fn project(dir: &Path) -> Result<Sources, Diagnostic> {
         let cannot_read =
-            |message: String| Diagnostic::error("cannot-read", Place::file(dir.display().to_string()), message);
+            |message: String| Diagnostic::error(Code::CannotRead, Place::file(dir.display().to_string()), message);
         if !dir.is_dir() {
             let what = if dir.exists() { "this is a file, not a project folder" } else { "there is no such folder" };
             return Err(cannot_read(what.to_owned()).help("name a project folder, or the survey and the stock list"));
@@ -132,7 +132,7 @@ pub(super) fn one_of<'f>(files: &'f [InputFile], name: &str, findings: &mut Find
 
 fn two_of_one(paths: Vec<String>) -> Diagnostic {
     let message = format!("the same table is in {}", paths.join(" and in "));
-    Diagnostic::error("two-files", Place::file(paths[0].as_str()), message)
+    Diagnostic::error(Code::TwoFiles, Place::file(paths[0].as_str()), message)
         .help("keep the current one, and move the other out of the folder")
 }
 
@@ -219,7 +219,7 @@ fn load_rules(dir: &Path, findings: &mut Findings) -> Vec<InputFile> {
         }
         let place = Place::file(path.display().to_string());
         let warning =
-            Diagnostic::warning("unknown-table", place, "there is no rules table of this name; it is not read");
+            Diagnostic::warning(Code::UnknownTable, place, "there is no rules table of this name; it is not read");
         findings.report(match nearest(&name, known()) {
             Some(near) => warning.help(format!("if you mean {near}, rename it")),
             None => warning.help(format!("the tables are {}", known().collect::<Vec<_>>().join(", "))),

@@ -9,7 +9,7 @@ use super::names;
 use super::source::Source;
 use super::table::{Row, Table, Zero};
 use super::transfers::{transfers_of, way};
-use crate::diagnostics::nearest;
+use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Action;
 use crate::rules::{Closure, Family, Fluid, FluidId, Hazard, Hazards, Material, NeckFinish, Rules, TABLES, plain};
 use crate::units::{Length, Money};
@@ -115,13 +115,17 @@ fn rows<C: Columns, T: Named>(
             if first != row.line {
                 let what = if i == 0 { "this name".to_owned() } else { format!("its alias {}", quoted(&name)) };
                 let says = format!("{what} is taken by {}", row.line_named(first));
-                row.fault(name_column, Fault::new("duplicate-name", says, "give each row its own names"));
+                row.fault(name_column, Fault::new(Code::DuplicateName, says, "give each row its own names"));
             }
         }
         if values.len() >= MOST_ROWS {
             row.fault(
                 name_column,
-                Fault::new("too-many-rows", format!("no more than {MOST_ROWS} rows are accepted"), "shorten the table"),
+                Fault::new(
+                    Code::TooManyRows,
+                    format!("no more than {MOST_ROWS} rows are accepted"),
+                    "shorten the table",
+                ),
             );
         } else {
             values.push(value);
@@ -277,6 +281,6 @@ pub(super) fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamil
         let known =
             rules.fluids.iter().map(|fluid| fluid.id.as_str()).chain(Family::NAMES.iter().map(|(name, _)| *name));
         let near = nearest(typed, known);
-        names::unknown("unknown-fluid", "fluid or family", near, "fluids.csv")
+        names::unknown(Code::UnknownFluid, "fluid or family", near, "fluids.csv")
     })
 }

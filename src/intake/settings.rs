@@ -10,7 +10,7 @@ use super::columns::{Columns, Heading, SpecimenColumn, heading};
 use super::findings::Findings;
 use super::source::Source;
 use super::table::DefaultCell;
-use crate::diagnostics::{Diagnostic, Place, nearest};
+use crate::diagnostics::{Code, Diagnostic, Place, nearest};
 use crate::rules::{Family, Rules};
 use crate::settings::Settings;
 use crate::settings::glass::{Allowable, BONDED_LIDS, LOOSE_LID};
@@ -60,7 +60,7 @@ pub fn read(source: Option<&Source>, overrides: &[(String, Value)], findings: &m
                 error.span().map_or_else(|| source.place(), |span| source.place_of(span.start.min(source.text.len())));
             let message = format!("this is not TOML: {}", error.message().replace('\n', ", "));
             let help = "write key = value, one per line, with text in quotes";
-            findings.report(Diagnostic::error("not-toml", place, message).help(help));
+            findings.report(Diagnostic::error(Code::NotToml, place, message).help(help));
         }
         read.section("", table.get_ref(), source, findings);
     }
@@ -87,7 +87,7 @@ impl SettingsRead {
                 _ if is_section => {
                     let message = "this is a group of settings";
                     findings.report(
-                        Diagnostic::error("wrong-setting", value_place, message)
+                        Diagnostic::error(Code::WrongSetting, value_place, message)
                             .help(format!("write [{key}] on a line, with its keys below")),
                     );
                 }
@@ -96,8 +96,9 @@ impl SettingsRead {
                     Some(value) => self.set(&key, &value, &key_place, &value_place, findings),
                     None => {
                         let message = "the value must be text, a number, true or false";
-                        findings
-                            .report(Diagnostic::error("wrong-setting", value_place, message).help("write one value"));
+                        findings.report(
+                            Diagnostic::error(Code::WrongSetting, value_place, message).help("write one value"),
+                        );
                     }
                 },
             }
@@ -122,7 +123,7 @@ impl SettingsRead {
             None => findings.report(unknown_key(key, key_place.clone())),
             Some(Err(expected)) => {
                 let message = format!("{} is not an accepted value", quoted(&plain_text(value)));
-                let error = Diagnostic::error("wrong-setting", value_place.clone(), message);
+                let error = Diagnostic::error(Code::WrongSetting, value_place.clone(), message);
                 findings.report(error.help(format!("write {expected}")));
             }
             Some(Ok(())) => {
@@ -164,7 +165,7 @@ impl SettingsRead {
                 {
                     let message = format!("it is the same column as defaults.{}", other.header);
                     findings.report(
-                        Diagnostic::error("wrong-setting", key_place.clone(), message).help("keep one of them"),
+                        Diagnostic::error(Code::WrongSetting, key_place.clone(), message).help("keep one of them"),
                     );
                     return;
                 }
@@ -177,11 +178,11 @@ impl SettingsRead {
             }
             Heading::Known(..) => {
                 let message = "every survey must have this column, so it takes no default";
-                let error = Diagnostic::error("unknown-setting", key_place.clone(), message);
+                let error = Diagnostic::error(Code::UnknownSetting, key_place.clone(), message);
                 findings.report(error.help("give it in the survey"));
             }
             _ => {
-                let error = unknown("unknown-setting", "column of the survey", name, key_place.clone(), optional());
+                let error = unknown(Code::UnknownSetting, "column of the survey", name, key_place.clone(), optional());
                 findings.report(error);
             }
         }
@@ -201,7 +202,7 @@ impl SettingsRead {
             fluid.price_is_default = false;
             if self.settings.fluid_price.insert(fluid.id.clone(), price).is_some() {
                 let message = format!("it gives {} a second price", fluid.id);
-                findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of them"));
+                findings.report(Diagnostic::error(Code::WrongSetting, place, message).help("keep one of them"));
             }
         }
         self.meet_families(findings);
@@ -212,7 +213,7 @@ impl SettingsRead {
                 decimal(self.settings.allowable.0.mpa(), 2),
                 Allowable::USUAL_MPA
             );
-            let warning = Diagnostic::warning("unfactored-stress", self.place("tank.allowable_mpa"), message);
+            let warning = Diagnostic::warning(Code::UnfactoredStress, self.place("tank.allowable_mpa"), message);
             findings.report(
                 warning.help("EN 16612 gives 7.25 / 1.35 = 5.4 MPa; write 5, or let a competent person decide"),
             );
@@ -220,16 +221,16 @@ impl SettingsRead {
         let lid = &self.settings.tank_lid;
         if rules.closure_named(lid).is_none() && !rules.closures.is_empty() {
             let ids = rules.closures.iter().map(|closure| closure.id.as_str());
-            findings.report(unknown("unknown-closure", "closure", lid, self.place("tank.lid"), ids));
+            findings.report(unknown(Code::UnknownClosure, "closure", lid, self.place("tank.lid"), ids));
         }
         if self.settings.lid_supports_walls && !BONDED_LIDS.contains(&lid.as_str()) {
             let message = format!("it is true, but {lid} is not bonded");
-            let error = Diagnostic::error("wrong-setting", self.place("tank.lid_supports_walls"), message);
+            let error = Diagnostic::error(Code::WrongSetting, self.place("tank.lid_supports_walls"), message);
             findings.report(error.help(format!("write false, or tank.lid = \"{}\"", BONDED_LIDS[0])));
         }
         if lid == LOOSE_LID && !self.settings.loose_lid {
             let message = format!("it is {LOOSE_LID}, but tank.loose_lid is false");
-            let error = Diagnostic::error("wrong-setting", self.place("tank.lid"), message);
+            let error = Diagnostic::error(Code::WrongSetting, self.place("tank.lid"), message);
             findings.report(
                 error.help("write tank.loose_lid = true if a lid without a seal is acceptable, or name another lid"),
             );
@@ -237,7 +238,7 @@ impl SettingsRead {
         let material = &self.settings.tank_material;
         if rules.material_named(material).is_none() && !rules.materials.is_empty() {
             let ids = rules.materials.iter().map(|material| material.id.as_str());
-            findings.report(unknown("unknown-material", "material", material, self.place("tank.material"), ids));
+            findings.report(unknown(Code::UnknownMaterial, "material", material, self.place("tank.material"), ids));
         }
     }
 
@@ -246,7 +247,7 @@ impl SettingsRead {
         let families = || Family::NAMES.iter().map(|(name, _)| *name);
         for name in self.settings.disposal_price.keys().filter(|name| !families().any(|family| family == *name)) {
             let place = self.place(&format!("disposal_price.{name}"));
-            findings.report(unknown("unknown-family", "family of fluids", name, place, families()));
+            findings.report(unknown(Code::UnknownFamily, "family of fluids", name, place, families()));
         }
     }
 
@@ -268,7 +269,7 @@ impl SettingsRead {
             };
             if self.settings.containers.insert(id.clone(), sold).is_some() {
                 let message = format!("it repeats what {id} is sold in");
-                findings.report(Diagnostic::error("wrong-setting", place, message).help("keep one of them"));
+                findings.report(Diagnostic::error(Code::WrongSetting, place, message).help("keep one of them"));
             }
         }
     }
@@ -295,10 +296,10 @@ fn unknown_key(key: &str, place: Place) -> Diagnostic {
     let moved = Settings::KEYS.iter().copied().find(|known| own(known) == name);
     match moved.or_else(|| nearest(key, Settings::KEYS.iter().copied().chain(sections()))) {
         Some(near) => {
-            let error = Diagnostic::error("unknown-setting", place, format!("no setting {} is known", quoted(key)));
+            let error = Diagnostic::error(Code::UnknownSetting, place, format!("no setting {} is known", quoted(key)));
             error.help(format!("if you mean {near}, write that"))
         }
-        None => unknown("unknown-setting", "setting", key, place, std::iter::empty()),
+        None => unknown(Code::UnknownSetting, "setting", key, place, std::iter::empty()),
     }
 }
 
@@ -306,19 +307,13 @@ fn unknown_key(key: &str, place: Place) -> Diagnostic {
 fn unknown_fluid(rules: &Rules, name: &str, place: Place) -> Diagnostic {
     if rules.fluids.iter().any(|fluid| fluid.present_only && fluid.id == name) {
         let message = format!("{} stands for a fluid of unknown strength, which is never made or bought", quoted(name));
-        return Diagnostic::error("unknown-fluid", place, message).help("delete the line");
+        return Diagnostic::error(Code::UnknownFluid, place, message).help("delete the line");
     }
     let ids = rules.fluids.iter().filter(|fluid| !fluid.present_only).map(|fluid| fluid.id.as_str());
-    unknown("unknown-fluid", "fluid", name, place, ids)
+    unknown(Code::UnknownFluid, "fluid", name, place, ids)
 }
 
-fn unknown<'a>(
-    code: &'static str,
-    what: &str,
-    typed: &str,
-    place: Place,
-    known: impl Iterator<Item = &'a str>,
-) -> Diagnostic {
+fn unknown<'a>(code: Code, what: &str, typed: &str, place: Place, known: impl Iterator<Item = &'a str>) -> Diagnostic {
     let error = Diagnostic::error(code, place, format!("no {what} {} is known", quoted(typed)));
     error.help(match nearest(typed, known) {
         Some(near) => format!("if you mean {near}, write that"),

@@ -13,7 +13,7 @@ use super::table::{At, Row, Table, Zero};
 use crate::collection::{
     Collection, Display, Envelope, Key, Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice,
 };
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Code, Diagnostic};
 use crate::rules::Rules;
 use crate::stock::Stock;
 
@@ -115,7 +115,7 @@ fn drop_equal_keys(
             continue;
         }
         let message = format!("the key {} is also in {}", quoted(&key.to_string()), table.line_named(first));
-        let error = Diagnostic::error("duplicate-key", table.place(at), message);
+        let error = Diagnostic::error(Code::DuplicateKey, table.place(at), message);
         let help = "give each row its own catalogNumber, institutionCode, collectionCode and part together";
         findings.row(table.line_place(at.line), vec![error.help(help)]);
         if let Some(specimen) = specimen {
@@ -191,7 +191,7 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
             VesselChoice::Listed(id) => &references.stock.vessel(*id).id,
         };
         let says = format!("{} is also under must_not_use", quoted(name));
-        row.fault(Column::MustUse, Fault::new("contradictory-pins", says, "name it in one of the two"));
+        row.fault(Column::MustUse, Fault::new(Code::ContradictoryPins, says, "name it in one of the two"));
     }
     specimen
 }
@@ -214,7 +214,7 @@ fn priority(row: &mut Row<Column>) -> Option<u32> {
     let is_whole = typed.parse::<u32>().is_ok();
     if !typed.contains(|c: char| c.is_ascii_digit()) || is_whole && !matches!(typed.parse(), Ok(1..=4)) {
         let help = "write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait";
-        row.fault(Column::Priority, Fault::new("not-a-priority", "it is not a number from 1 to 4", help));
+        row.fault(Column::Priority, Fault::new(Code::NotAPriority, "it is not a number from 1 to 4", help));
         return None;
     }
     row.whole(Column::Priority)
@@ -237,7 +237,7 @@ fn size(row: &mut Row<Column>, references: &References) -> Size {
             let given = columns[(0..3).find(|i| stated[*i]).unwrap_or(0)];
             let message = format!("this cell is blank, but {} is {}", row.header(given), quoted(row.text(given)));
             let help = "give all three sizes, or none of them";
-            row.error(columns[blank], "incomplete-size", message, help);
+            row.error(columns[blank], Code::IncompleteSize, message, help);
         }
         return Size::Unknown;
     }
@@ -253,7 +253,12 @@ fn like_for_like(row: &mut Row<Column>, references: &References) -> Size {
     if !references.vessel_names.may_be_listed(name) {
         if let Some(near) = references.vessel_names.nearest(name) {
             let message = row.says(Column::CurrentVessel, "no size is given, and no vessel of this name is listed");
-            row.warning(Column::CurrentVessel, "unknown-vessel", message, format!("if you mean {near:?}, write that"));
+            row.warning(
+                Column::CurrentVessel,
+                Code::UnknownVessel,
+                message,
+                format!("if you mean {near:?}, write that"),
+            );
         }
     } else if references.skips_bad_rows {
         left_out(row, Column::CurrentVessel, name, references);
@@ -265,7 +270,7 @@ fn like_for_like(row: &mut Row<Column>, references: &References) -> Size {
 fn left_out(row: &mut Row<Column>, column: Column, name: &str, references: &References) {
     let message = format!("the row of {} could not be read", quoted(name));
     let help = format!("correct that row in {}", references.vessel_names.file);
-    row.error(column, "vessel-left-out", message, help);
+    row.error(column, Code::VesselLeftOut, message, help);
 }
 
 /// Measured tissue wins over mass. Neither is believed beyond what the envelopes hold; 1.3 g per ml is above any
@@ -283,14 +288,14 @@ fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
             let says = format!("more tissue than {} can hold", envelopes());
             row.fault(
                 Column::Tissue,
-                Fault::new("tissue-beyond-envelope", says, "check the volume, the sizes and individualCount"),
+                Fault::new(Code::TissueBeyondEnvelope, says, "check the volume, the sizes and individualCount"),
             );
         }
         if mass.is_some_and(|mass| mass.g() > MOST_G_PER_ML * room * ROUNDING) {
             let says = format!("more than {MOST_G_PER_ML} g per ml of {}", envelopes());
             row.fault(
                 Column::Mass,
-                Fault::new("mass-beyond-envelope", says, "check the mass, the sizes and individualCount"),
+                Fault::new(Code::MassBeyondEnvelope, says, "check the mass, the sizes and individualCount"),
             );
         }
     }
@@ -300,7 +305,7 @@ fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
     ] {
         if zero {
             let message = row.says(column, "treated as unknown and estimated from the sizes");
-            row.warning(column, "zero-is-unknown", message, "measure it, or leave the cell blank");
+            row.warning(column, Code::ZeroIsUnknown, message, "measure it, or leave the cell blank");
         }
     }
     match (volume.filter(|volume| volume.ml() > 0.0), mass.filter(|mass| mass.g() > 0.0)) {
@@ -321,7 +326,7 @@ fn body_factor(row: &mut Row<Column>) -> Option<f64> {
     if factor == 0.0 {
         row.fault(
             Column::BodyFactor,
-            Fault::new("zero", "must be above zero", "leave the cell blank if it is not known"),
+            Fault::new(Code::Zero, "must be above zero", "leave the cell blank if it is not known"),
         );
         return None;
     }
@@ -337,7 +342,7 @@ fn choices(row: &mut Row<Column>, column: Column, references: &References) -> Ve
             choices.push(VesselChoice::Listed(id));
         } else if !references.vessel_names.may_be_listed(name) {
             let near = references.vessel_names.nearest(name);
-            let mut fault = unknown("unknown-vessel", "vessel", near, &references.vessel_names.file);
+            let mut fault = unknown(Code::UnknownVessel, "vessel", near, &references.vessel_names.file);
             fault.says = format!("no vessel {} is listed", quoted(name));
             row.fault(column, fault);
         } else if references.skips_bad_rows && column == Column::MustUse {
@@ -358,7 +363,7 @@ fn hold(row: &mut Row<Column>) -> Option<String> {
     let reason = row.stated(Column::Hold)?;
     if ["no", "none", "false", "0", "n"].contains(&reason.to_lowercase().as_str()) {
         let says = "any text here holds the lot";
-        row.fault(Column::Hold, Fault::new("unclear-hold", says, "leave the cell blank if it may be moved"));
+        row.fault(Column::Hold, Fault::new(Code::UnclearHold, says, "leave the cell blank if it may be moved"));
         return None;
     }
     Some(reason.to_owned())

@@ -7,7 +7,7 @@ use super::columns::{FluidStockColumn, SupplierColumn as Column};
 use super::findings::Findings;
 use super::names::{self, FluidNames};
 use super::table::{Row, Table, Zero};
-use crate::diagnostics::nearest;
+use crate::diagnostics::{Code, nearest};
 use crate::rules::Rules;
 use crate::stock::{OwnedFluid, Supplier, SupplierId};
 use crate::units::{Millilitres, Money};
@@ -48,7 +48,7 @@ impl SupplierNames {
             let first = *lines.entry(name.to_owned()).or_insert(row.line);
             if first != row.line {
                 let says = format!("this supplier is also in {}", row.line_named(first));
-                row.fault(Column::Supplier, Fault::new("duplicate-supplier", says, "keep one row per supplier"));
+                row.fault(Column::Supplier, Fault::new(Code::DuplicateSupplier, says, "keep one row per supplier"));
                 return;
             }
             let supplier = supplier(row, name);
@@ -77,11 +77,11 @@ impl SupplierNames {
         let Some(file) = &self.file else { return Ok(self.add(without_terms(name))) };
         if !self.unreadable.contains(name) {
             let near = nearest(name, self.by_name.keys().map(String::as_str));
-            return Err(names::unknown("unknown-supplier", "supplier", near, file));
+            return Err(names::unknown(Code::UnknownSupplier, "supplier", near, file));
         }
         if self.skips_bad_rows {
             let says = "the row of this supplier could not be read";
-            return Err(Fault::new("supplier-left-out", says, format!("correct the row in {file}")));
+            return Err(Fault::new(Code::SupplierLeftOut, says, format!("correct the row in {file}")));
         }
         Ok(self.add(without_terms(name)))
     }

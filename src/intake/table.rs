@@ -17,7 +17,7 @@ use super::cells::{Unit, quoted};
 use super::columns::{Column, Columns, Heading, Kind, heading, offered};
 use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
-use crate::diagnostics::{Diagnostic, Place};
+use crate::diagnostics::{Code, Diagnostic, Place};
 
 pub use row::{Row, Zero, either};
 
@@ -46,7 +46,7 @@ pub struct Table<'s, C: Columns> {
 }
 
 /// The code of a quote that swallows what follows.
-const UNCLOSED: &str = "unclosed-quote";
+const UNCLOSED: Code = Code::UnclosedQuote;
 
 /// Where a column stands.
 #[derive(Clone, Copy)]
@@ -136,7 +136,7 @@ impl<'s, C: Columns> Table<'s, C> {
     pub fn new(source: &'s Source, findings: &mut Findings) -> Option<Self> {
         let header_start = source.skip_line_ends(source.start);
         if source.text[header_start..].trim().is_empty() {
-            let error = Diagnostic::error("empty-file", source.place(), "this file is empty");
+            let error = Diagnostic::error(Code::EmptyFile, source.place(), "this file is empty");
             findings.report(error.help("the first line names the columns"));
             return None;
         }
@@ -184,7 +184,7 @@ impl<'s, C: Columns> Table<'s, C> {
             };
             if let Some(first) = repeated {
                 let message = format!("the column {} means the same as the column {}", quoted(header), quoted(first));
-                let error = Diagnostic::error("duplicate-column", place(), message);
+                let error = Diagnostic::error(Code::DuplicateColumn, place(), message);
                 findings.report(error.help("keep one of them, or rename one"));
                 continue;
             }
@@ -206,7 +206,7 @@ impl<'s, C: Columns> Table<'s, C> {
                         "rename the column {:?} and convert its cells, or write the unit in each cell",
                         C::ALL[column].name
                     );
-                    findings.report(Diagnostic::error("unknown-unit", place(), message).help(help));
+                    findings.report(Diagnostic::error(Code::UnknownUnit, place(), message).help(help));
                 }
                 Heading::Unknown => unknown.push(index),
             }
@@ -226,7 +226,7 @@ impl<'s, C: Columns> Table<'s, C> {
             let Some(meant) = meant else { continue };
             let message =
                 format!("the column {} is not recognised: it is carried through, but not used", quoted(header));
-            let warning = Diagnostic::warning("unknown-column", self.header_place(index), message);
+            let warning = Diagnostic::warning(Code::UnknownColumn, self.header_place(index), message);
             findings.report(warning.help(format!("if you mean {meant:?}, rename it")));
         }
         let (unnamed, named): (Vec<usize>, Vec<usize>) = unknown.into_iter().partition(|i| self.headers[*i].is_empty());
@@ -237,7 +237,7 @@ impl<'s, C: Columns> Table<'s, C> {
 
     fn missing_column(&self, column: &Column, unknown: &[usize]) -> Diagnostic {
         let place = self.line_place(self.header_line);
-        let error = Diagnostic::error("missing-column", place, format!("the column {:?} is missing", column.name));
+        let error = Diagnostic::error(Code::MissingColumn, place, format!("the column {:?} is missing", column.name));
         let headers = || unknown.iter().map(|index| self.headers[*index].as_str());
         let meant = |header: &'_ str| {
             let near = || near(header, column.name).then(|| column.name.to_owned());
@@ -290,7 +290,7 @@ impl<'s, C: Columns> Table<'s, C> {
             let message = format!("the quote that opens {shown} is not closed in its cell; nothing after it was read");
             Diagnostic::error(UNCLOSED, place, message).help(format!("close it, or {help}"))
         } else {
-            Diagnostic::error("stray-quote", place, format!("text follows the closing quote of {shown}")).help(help)
+            Diagnostic::error(Code::StrayQuote, place, format!("text follows the closing quote of {shown}")).help(help)
         })
     }
 

@@ -9,7 +9,7 @@ use super::columns::TransferColumn as Column;
 use super::names;
 use super::rules::{FluidOrFamily, Named, fluid_or_family, text};
 use super::table::Row;
-use crate::diagnostics::nearest;
+use crate::diagnostics::{Code, nearest};
 use crate::rules::{Family, Fluid, FluidId, Rules, Transfer};
 
 /// A row of the table.
@@ -66,7 +66,7 @@ pub(super) fn way(row: &mut Row<Column>, rules: &Rules, passes_over_unknown: boo
     };
     if let Some(wanted) = wanted {
         let says = format!("the last bath must be {wanted}, the fluid it is kept in");
-        row.fault(Column::Baths, Fault::new("wrong-last-bath", says, "name the baths in order, separated by |"));
+        row.fault(Column::Baths, Fault::new(Code::WrongLastBath, says, "name the baths in order, separated by |"));
     }
     let days = days_of(row, days?, baths.len() + usize::from(ends_in_family))?;
     let from = match from {
@@ -79,7 +79,7 @@ pub(super) fn way(row: &mut Row<Column>, rules: &Rules, passes_over_unknown: boo
 fn bath(rules: &Rules, typed: &str) -> Result<FluidId, Fault> {
     rules.fluid_named(typed).ok_or_else(|| {
         let near = nearest(typed, rules.fluids.iter().map(|fluid| fluid.id.as_str()));
-        let mut fault = names::unknown("unknown-fluid", "fluid", near, "fluids.csv");
+        let mut fault = names::unknown(Code::UnknownFluid, "fluid", near, "fluids.csv");
         fault.says = format!("no fluid {} is known", quoted(typed));
         fault
     })
@@ -93,7 +93,7 @@ fn days_of(row: &mut Row<Column>, days: Vec<f64>, baths: usize) -> Option<Vec<f6
         ref each => {
             let says = format!("{} numbers of days are given for {baths} baths", each.len());
             let help = "write one number for all, or one for each";
-            row.fault(Column::DaysPerBath, Fault::new("days-and-baths", says, help));
+            row.fault(Column::DaysPerBath, Fault::new(Code::DaysAndBaths, says, help));
             None
         }
     }

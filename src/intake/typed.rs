@@ -4,6 +4,7 @@ use super::cells::{self, Fault, Measure};
 use super::names::FluidNames;
 pub use super::table::either;
 use super::{fluids, near};
+use crate::diagnostics::Code;
 use crate::rules::hazards::Action;
 use crate::rules::{FluidId, Rules};
 use crate::units::Length;
@@ -12,17 +13,22 @@ use crate::units::Length;
 pub fn length(typed: &str) -> Result<Length, Fault> {
     let figure = cells::figure(typed, true)?;
     if figure.could_be_thousands() && figure.mark == Some(b',') {
-        return Err(Fault::new("ambiguous-number", "could be thousands or a decimal", "write it with a decimal point"));
+        return Err(Fault::new(
+            Code::AmbiguousNumber,
+            "could be thousands or a decimal",
+            "write it with a decimal point",
+        ));
     }
     let mm = cells::measured(&figure, Measure::Length, Some(Measure::Length.usual()))?;
     Length::new(mm).filter(|length| *length > Length::ZERO).ok_or_else(|| {
-        Fault::new("not-positive", "is not above zero", "write a length such as 120 mm, 12 cm, 0.12 m or 4.7 in")
+        Fault::new(Code::NotPositive, "is not above zero", "write a length such as 120 mm, 12 cm, 0.12 m or 4.7 in")
     })
 }
 
 /// Three lengths with × between them; a unit after the last holds for all.
 pub fn three_lengths(typed: &str) -> Result<[Length; 3], Fault> {
-    let fault = || Fault::new("not-a-size", "is not length × width × height", "write it as 660x110x460, or 66x11x46cm");
+    let fault =
+        || Fault::new(Code::NotASize, "is not length × width × height", "write it as 660x110x460, or 66x11x46cm");
     let parts: Vec<&str> = typed.split(['x', 'X', '×', '*']).map(str::trim).collect();
     let [one, two, three] = parts[..] else { return Err(fault()) };
     let unit = three.trim_start_matches(|c: char| !c.is_alphabetic() && c != '"' && c != '″');
@@ -44,7 +50,7 @@ pub fn fluid_or_hazard(rules: &Rules, typed: &str) -> Result<FluidId, Fault> {
     match (&named.kept, hazard) {
         (Err(_), Some(hazard)) if !named.is_listed || hazard.action == Action::Held => {
             let says = format!("this is a hazard ({}), not a fluid in fluids.csv", hazard.id);
-            Err(Fault::new("hazardous-fluid", says, hazard.words.clone()))
+            Err(Fault::new(Code::HazardousFluid, says, hazard.words.clone()))
         }
         (kept, _) => kept.clone(),
     }

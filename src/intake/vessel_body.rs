@@ -4,7 +4,7 @@ use super::cells::quoted;
 use super::columns::VesselColumn as Column;
 use super::table::{At, Row, Table};
 use super::vessels::{agree, length, stated};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Code, Diagnostic};
 use crate::rules::NeckFinish;
 use crate::stock::Section;
 use crate::units::Length;
@@ -97,7 +97,7 @@ impl Body {
             && !body.value.fits(top.value)
         {
             let message = format!("the shoulder at {} is above the inner height of {}", body.value, top.value);
-            let error = Diagnostic::error("shoulder-above-top", table.place(body.at), message);
+            let error = Diagnostic::error(Code::ShoulderAboveTop, table.place(body.at), message);
             found.push(
                 error.help("both are measured from the inner floor; leave body_height blank if there is no shoulder"),
             );
@@ -108,7 +108,7 @@ impl Body {
         {
             let message =
                 format!("the mouth of {} is wider than the body: {} in {}", quoted(name), words(mouth), words(section));
-            let error = Diagnostic::error("mouth-wider-than-body", table.place(at), message);
+            let error = Diagnostic::error(Code::MouthWiderThanBody, table.place(at), message);
             found.push(error.help("measure the clear opening; leave the mouth blank if it is as wide as the body"));
         }
         let inner_height = self.inner_height?.value;
@@ -145,7 +145,7 @@ impl Body {
         for (column, stated) in foreign {
             if let Some(stated) = stated {
                 let message = format!("{} is {kind}, which has no {}", quoted(name), table.header(*column));
-                let error = Diagnostic::error("form-mismatch", table.place(stated.at), message);
+                let error = Diagnostic::error(Code::FormMismatch, table.place(stated.at), message);
                 found.push(error.help("correct the form, or leave this cell blank"));
             }
         }
@@ -153,7 +153,7 @@ impl Body {
             if stated.is_none() && !unread.contains(column) {
                 let place = if table.has(*column) { at.in_column(table, *column) } else { form.at };
                 let message = format!("{} is {kind} and needs {}", quoted(name), table.header(*column));
-                let error = Diagnostic::error("blank-cell", table.place(place), message);
+                let error = Diagnostic::error(Code::BlankCell, table.place(place), message);
                 found.push(error.help("measure inside, and fill it in on one row of the vessel"));
             }
         }
@@ -174,7 +174,7 @@ impl Body {
         let sides = (self.mouth_length, self.mouth_width);
         if let (Some(diameter), (Some(_), _) | (_, Some(_))) = (self.mouth_diameter, sides) {
             let message = "both a round and a rectangular mouth are given";
-            let error = Diagnostic::error("contradictory-mouth", table.place(diameter.at), message);
+            let error = Diagnostic::error(Code::ContradictoryMouth, table.place(diameter.at), message);
             found.push(error.help("give mouth_diameter_mm, or mouth_length_mm and mouth_width_mm"));
         }
         match (self.mouth_diameter, sides, self.finish) {
@@ -189,7 +189,7 @@ impl Body {
             }
             (None, (Some(one), None) | (None, Some(one)), _) => {
                 let message = "a rectangular mouth has two sides, and one is blank";
-                let error = Diagnostic::error("incomplete-mouth", table.place(one.at), message);
+                let error = Diagnostic::error(Code::IncompleteMouth, table.place(one.at), message);
                 found.push(error.help("give mouth_length_mm and mouth_width_mm, or neither"));
                 Mouth::Blank
             }

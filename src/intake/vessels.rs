@@ -11,7 +11,7 @@ use super::offers::offer;
 use super::suppliers::SupplierNames;
 use super::table::{At, Row, Table, Zero};
 use super::vessel_body::{Body, Shape, Stated};
-use crate::diagnostics::{Diagnostic, Severity};
+use crate::diagnostics::{Code, Diagnostic, Severity};
 use crate::rules::{ClosureId, MaterialId, NeckFinish, Rules};
 use crate::stock::{Offer, Section, Vessel, VesselId};
 use crate::units::{Length, Mass, Volume};
@@ -45,7 +45,7 @@ pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames,
             let says = "must_use could not name it: @tank means a custom tank, and | separates names";
             row.fault(
                 Column::Vessel,
-                Fault::new("reserved-name", says, "choose a name that does not start with @ and has no |"),
+                Fault::new(Code::ReservedName, says, "choose a name that does not start with @ and has no |"),
             );
         }
         let facts = facts(row, rules);
@@ -155,7 +155,7 @@ impl Prices {
         };
         let kinds = if blank.len() == 1 { "1 vessel has" } else { &format!("{} vessels have", blank.len()) };
         let message = format!("{kinds} no price and will not be ordered, while others have one: {names}{more}");
-        let warning = Diagnostic::warning("blank-price", table.place(first), message);
+        let warning = Diagnostic::warning(Code::BlankPrice, table.place(first), message);
         findings.report(warning.help("write the price, or 0 under order_limit where it cannot be bought"));
     }
 }
@@ -199,7 +199,7 @@ fn facts(row: &mut Row<Column>, rules: &Rules) -> Facts {
         let finish = rules.neck_finishes.iter().position(|finish| finish.id == typed);
         finish.ok_or_else(|| {
             let near = crate::diagnostics::nearest(typed, ids());
-            names::unknown("unknown-neck-finish", "neck finish", near, "neck-finishes.csv")
+            names::unknown(Code::UnknownNeckFinish, "neck finish", near, "neck-finishes.csv")
         })
     });
     let body = Body::read(row, finish, &mut unread);
@@ -261,7 +261,7 @@ pub(super) fn agree<T: PartialEq>(
         (Some(first), Some(_)) => {
             let says = format!("{} has another value for the same vessel", row.line_named(first.at.line));
             let help = "make the rows of a vessel agree, or leave the cell blank";
-            row.fault(column, Fault::new("contradictory-rows", says, help));
+            row.fault(column, Fault::new(Code::ContradictoryRows, says, help));
         }
     }
 }
@@ -296,7 +296,7 @@ impl Kind {
                 (Some(first), Some(_)) => {
                     let says = format!("{} also counts pieces of this vessel", row.line_named(first.at.line));
                     let help = "count the pieces on one row of the vessel, and leave the others blank";
-                    row.fault(column, Fault::new("stock-on-several-rows", says, help));
+                    row.fault(column, Fault::new(Code::StockOnSeveralRows, says, help));
                 }
             }
         }
@@ -324,7 +324,9 @@ impl Kind {
             if blank && table.has(column) && !facts.unread.contains(&column) {
                 let place = table.place(self.at.in_column(table, column));
                 let message = format!("this cell is blank for {}", quoted(name));
-                found.push(Diagnostic::error("blank-cell", place, message).help("fill it in on one row of the vessel"));
+                found.push(
+                    Diagnostic::error(Code::BlankCell, place, message).help("fill it in on one row of the vessel"),
+                );
             }
         }
         let shape = facts.body.shape(name, self.at, table, &rules.neck_finishes, &facts.unread, found)?;
@@ -363,11 +365,11 @@ impl Kind {
     /// What the rows that are kept leave blank may stand on the one left out: that is said once, not cell by cell.
     fn blame_row_left_out(&self, name: &str, line: usize, table: &Table<Column>, found: &mut Vec<Diagnostic>) {
         let before = found.len();
-        found.retain(|diagnostic| diagnostic.code != "blank-cell");
+        found.retain(|diagnostic| diagnostic.code != Code::BlankCell);
         if found.len() < before {
             let line = table.line_named(line);
             let message = format!("{} is not fully described without {line}, which is left out", quoted(name));
-            let error = Diagnostic::error("vessel-left-out", table.place(self.at), message);
+            let error = Diagnostic::error(Code::VesselLeftOut, table.place(self.at), message);
             found.push(error.help(format!("correct {line}")));
         }
     }
@@ -384,7 +386,7 @@ impl Kind {
         for (outer, inner) in outer.into_iter().zip(inner) {
             let Some(outer) = outer.as_ref().filter(|outer| outer.value < inner) else { continue };
             let message = format!("outside it measures {}, inside {inner}", outer.value);
-            let warning = Diagnostic::warning("outer-below-inner", table.place(outer.at), message);
+            let warning = Diagnostic::warning(Code::OuterBelowInner, table.place(outer.at), message);
             found.push(warning.help("check which of the two was measured outside"));
         }
     }
@@ -406,16 +408,16 @@ fn judge_capacity(
         crate::units::decimal(computed, 1)
     );
     if stated > MOST_OVER_GEOMETRY * computed {
-        let error = Diagnostic::error("capacity-beyond-geometry", place, amounts);
+        let error = Diagnostic::error(Code::CapacityBeyondGeometry, place, amounts);
         return Some(error.help("check the inner measures; a brimful volume is at most 30 % above them"));
     }
     if stated > computed * (1.0 + 1e-9) {
-        let warning = Diagnostic::warning("capacity-above-geometry", place, amounts);
+        let warning = Diagnostic::warning(Code::CapacityAboveGeometry, place, amounts);
         return Some(warning.help("the stated volume is used; check the inner measures if it is not brimful"));
     }
     (stated < NOMINAL_BELOW * computed).then(|| {
         let message = format!("{amounts}: nominal?");
-        let warning = Diagnostic::warning("capacity-below-geometry", place, message);
+        let warning = Diagnostic::warning(Code::CapacityBelowGeometry, place, message);
         warning.help("fill one to the brim and measure, or leave the cell blank to use the inner measures")
     })
 }

@@ -9,7 +9,7 @@ mod spreadsheet;
 
 use super::columns::FileColumns;
 use super::findings::Findings;
-use crate::diagnostics::{Diagnostic, Place, nearest};
+use crate::diagnostics::{Code, Diagnostic, Place, nearest};
 
 pub use open::{SheetCells, Workbook};
 use spreadsheet::{Cell, Held};
@@ -92,8 +92,11 @@ impl Sheet {
         for (from, to) in merged.into_iter().filter(|(from, _)| (from.0 as usize) < sheet.starts.len()) {
             let range = format!("{}:{}", address(from.0 + 1, from.1 + 1), address(to.0 + 1, to.1 + 1));
             let place = Place { line: from.0 as usize + 1, column: from.1 as usize + 1, ..sheet.place(path) };
-            let error =
-                Diagnostic::error("merged-cells", place, format!("{range} is merged: only its first cell has a value"));
+            let error = Diagnostic::error(
+                Code::MergedCells,
+                place,
+                format!("{range} is merged: only its first cell has a value"),
+            );
             findings.report(error.help("unmerge it, and fill in each cell"));
         }
         sheet
@@ -144,7 +147,7 @@ fn chosen(path: &str, sheets: &[String], wanted: &FileColumns) -> Result<String,
         _ => {}
     }
     let list = |names: &[&String]| names.iter().map(|name| format!("{name:?}")).collect::<Vec<_>>().join(", ");
-    let error = |message: String| Diagnostic::error("which-sheet", Place::file(path), message);
+    let error = |message: String| Diagnostic::error(Code::WhichSheet, Place::file(path), message);
     if sheets.is_empty() {
         return Err(error("this workbook has no worksheet".to_owned()).help("name another file"));
     }

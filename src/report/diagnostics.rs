@@ -6,7 +6,7 @@ use serde_json::{Map, Value, json};
 
 use super::message::{CURE, Message, Tone};
 use super::table::hanging;
-use crate::diagnostics::{Diagnostic, Severity};
+use crate::diagnostics::{Code, Diagnostic, Severity};
 
 /// More of one kind in one file than this are folded into a count.
 const SHOWN_OF_A_KIND: usize = 10;
@@ -33,7 +33,7 @@ fn of(diagnostics: &[Diagnostic], severity: Severity) -> Vec<&Diagnostic> {
 }
 
 fn listed(diagnostics: &[&Diagnostic]) -> Message {
-    let mut seen: BTreeMap<(&str, &str), usize> = BTreeMap::new();
+    let mut seen: BTreeMap<(&str, Code), usize> = BTreeMap::new();
     let mut message = Message::default();
     for diagnostic in diagnostics {
         let n = seen.entry((diagnostic.place.file.as_str(), diagnostic.code)).or_default();
@@ -76,7 +76,7 @@ fn object(diagnostic: &Diagnostic) -> Value {
     let mut object = Map::new();
     let mut put = |key: &str, value: Value| drop(object.insert(key.to_owned(), value));
     put("severity", json!(if diagnostic.severity == Severity::Error { "error" } else { "warning" }));
-    put("code", json!(diagnostic.code));
+    put("code", json!(diagnostic.code.name()));
     put("file", json!(place.file));
     if let Some(sheet) = &place.sheet {
         put("sheet", json!(sheet));

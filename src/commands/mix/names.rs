@@ -1,7 +1,7 @@
 //! What is typed after the options of `mix`: fluids by any name that a survey may use, amounts, temperatures.
 
 use super::{Failure, refused};
-use crate::diagnostics::nearest;
+use crate::diagnostics::{Code, nearest};
 use crate::fluid::formaldehyde::Stock;
 use crate::fluid::mixing::Unmixable;
 use crate::fluid::{Solute, Solution, ethanol};
@@ -70,7 +70,7 @@ fn cure(rules: &Rules, flag: &str, name: &str) -> String {
             return "nothing is made from an unidentified fluid: test it first".to_owned();
         }
         Ok(id) => return format!("{} is bought ready to use: no recipe is known here", rules.fluid(id).id),
-        Err(fault) if ["strength-missing", "two-strengths"].contains(&fault.code) => return fault.help,
+        Err(fault) if [Code::StrengthMissing, Code::TwoStrengths].contains(&fault.code) => return fault.help,
         Err(_) => {}
     }
     let meant = typed::fluids_meant(rules, name);

@@ -7,7 +7,7 @@ use csv::ByteRecord;
 
 use super::walk::Marks;
 use super::{At, Table, UNCLOSED, as_text, unguarded};
-use crate::diagnostics::{Diagnostic, Place, Severity};
+use crate::diagnostics::{Code, Diagnostic, Place, Severity};
 use crate::intake::cells::{self, Fault, Figure, Measure, Unit, quoted};
 use crate::intake::columns::{Columns, Kind};
 use crate::intake::source::Quote;
@@ -82,7 +82,7 @@ impl<'a, C: Columns> Row<'a, C> {
     pub fn required(&mut self, column: C) -> Option<&'a str> {
         let text = self.stated(column);
         if text.is_none() && self.has(column) {
-            self.error(column, "blank-cell", "this cell is blank".to_owned(), "fill it in");
+            self.error(column, Code::BlankCell, "this cell is blank".to_owned(), "fill it in");
         }
         text
     }
@@ -104,7 +104,7 @@ impl<'a, C: Columns> Row<'a, C> {
     }
 
     /// A warning about the cell at a place.
-    pub fn warning_at(&mut self, at: At, code: &'static str, message: String, help: &str) {
+    pub fn warning_at(&mut self, at: At, code: Code, message: String, help: &str) {
         self.found.push(Diagnostic::warning(code, self.table.place(at), message).help(help));
     }
 
@@ -131,14 +131,14 @@ impl<'a, C: Columns> Row<'a, C> {
     }
 
     /// An error in a column's cell.
-    pub fn error(&mut self, column: C, code: &'static str, message: String, help: impl Into<String>) {
+    pub fn error(&mut self, column: C, code: Code, message: String, help: impl Into<String>) {
         if !self.default_is_to_blame(column) {
             self.found.push(Diagnostic::error(code, self.place(column), message).help(help));
         }
     }
 
     /// A warning about a column's cell.
-    pub fn warning(&mut self, column: C, code: &'static str, message: String, help: impl Into<String>) {
+    pub fn warning(&mut self, column: C, code: Code, message: String, help: impl Into<String>) {
         if !self.default_is_to_blame(column) {
             self.found.push(Diagnostic::warning(code, self.place(column), message).help(help));
         }
@@ -195,7 +195,7 @@ impl<'a, C: Columns> Row<'a, C> {
     fn measured(&mut self, column: C, measure: Measure, zero: Zero) -> Option<f64> {
         let value = self.checked(column, |figure, unit| cells::measured(figure, measure, unit))?;
         if value == 0.0 && zero == Zero::Refused {
-            self.fault(column, Fault::new("zero", "must be above zero", "measure it, or leave the cell blank"));
+            self.fault(column, Fault::new(Code::Zero, "must be above zero", "measure it, or leave the cell blank"));
             return None;
         }
         Some(value)
@@ -254,7 +254,7 @@ impl<'a, C: Columns> Row<'a, C> {
             true => format!("write at most {}", limits.end()),
             false => format!("write at least {}", limits.start()),
         };
-        self.fault(column, Fault::new("out-of-range", "outside the allowed range", help));
+        self.fault(column, Fault::new(Code::OutOfRange, "outside the allowed range", help));
         None
     }
 
@@ -276,7 +276,7 @@ impl<'a, C: Columns> Row<'a, C> {
         let plainly = || words.iter().find(|(word, _)| plain(word) == plain(text));
         let found = exactly.or_else(plainly).map(|(_, value)| *value);
         if found.is_none() {
-            self.fault(column, Fault::new("unknown-word", "not one of the words used in this column", cure()));
+            self.fault(column, Fault::new(Code::UnknownWord, "not one of the words used in this column", cure()));
         }
         found
     }
@@ -320,7 +320,7 @@ impl<'a, C: Columns> Row<'a, C> {
             (true, _) => "put a cell that holds the separator in quotes",
             (false, _) => "add the missing separators at the end of the row",
         };
-        self.found.push(Diagnostic::error("ragged-row", place, message).help(help));
+        self.found.push(Diagnostic::error(Code::RaggedRow, place, message).help(help));
     }
 
     /// Cells of a sheet that have no value of their own, or perhaps not the one that was typed.
@@ -334,22 +334,23 @@ impl<'a, C: Columns> Row<'a, C> {
             let cell = quoted(as_text(self.record.get(field).unwrap_or_default()));
             self.found.push(match (self.table.source.mark(self.line, field), known) {
                 (Some(Mark::Error), Some(_)) => {
-                    let error = Diagnostic::error("error-cell", place(), format!("the cell holds the error {cell}"));
+                    let error = Diagnostic::error(Code::ErrorCell, place(), format!("the cell holds the error {cell}"));
                     error.help("correct its formula, or type the value")
                 }
                 (Some(Mark::Error), None) => {
                     let message = format!("the cell holds the error {cell}, which is carried through as text");
-                    Diagnostic::warning("error-cell", place(), message).help("correct its formula, or type the value")
+                    Diagnostic::warning(Code::ErrorCell, place(), message)
+                        .help("correct its formula, or type the value")
                 }
                 (Some(Mark::NotCalculated), _) => {
                     let message = "the cell holds a formula that was saved without a value";
-                    let error = Diagnostic::error("not-calculated", place(), message);
+                    let error = Diagnostic::error(Code::NotCalculated, place(), message);
                     error.help("open it in the spreadsheet program and save it, or type the value")
                 }
                 (Some(Mark::Date), Some(column)) if C::ALL[column].kind == Kind::Text => {
                     let message =
                         format!("the cell is the date {cell}: spreadsheets turn what looks like a date into one");
-                    let warning = Diagnostic::warning("date-cell", place(), message);
+                    let warning = Diagnostic::warning(Code::DateCell, place(), message);
                     warning.help("if it is not a date, format the column as text and type it again")
                 }
                 _ => continue,
@@ -363,7 +364,7 @@ impl<'a, C: Columns> Row<'a, C> {
             if !cell.is_empty() {
                 let place = self.table.place(At { byte: self.byte, line: self.line, field });
                 let message = format!("{} is in a column without a header", quoted(cell));
-                let error = Diagnostic::error("unnamed-column", place, message);
+                let error = Diagnostic::error(Code::UnnamedColumn, place, message);
                 self.found.push(error.help(format!(
                     "name the column in the header ({})",
                     self.table.line_named(self.table.header_line)

@@ -5,7 +5,7 @@ use std::cell::Cell;
 use csv::{ByteRecord, ReaderBuilder};
 
 use super::{At, Row, Table};
-use crate::diagnostics::Diagnostic;
+use crate::diagnostics::{Code, Diagnostic};
 use crate::intake::cells::quoted;
 use crate::intake::columns::Columns;
 use crate::intake::findings::Findings;
@@ -112,7 +112,8 @@ impl<C: Columns> Table<'_, C> {
     /// What is to be said once all rows are read.
     fn end(&self, Walked { n_rows, marks }: Walked, findings: &mut Findings) {
         if n_rows == 0 {
-            let warning = Diagnostic::warning("no-rows", self.source.place(), format!("there is no {} in it", C::ROW));
+            let warning =
+                Diagnostic::warning(Code::NoRows, self.source.place(), format!("there is no {} in it", C::ROW));
             findings.report(warning.help("write one row under the header for each"));
         }
         self.check_marks(marks, findings);
@@ -128,7 +129,7 @@ impl<C: Columns> Table<'_, C> {
                 "{} is not clear: its mark may be for thousands or decimals, as the file uses both",
                 quoted(cell)
             );
-            let error = Diagnostic::error("ambiguous-number", self.place(at), message);
+            let error = Diagnostic::error(Code::AmbiguousNumber, self.place(at), message);
             findings.report(error.help("use one decimal mark in the whole file, and no mark for thousands"));
         }
     }

@@ -9,7 +9,7 @@ use quick_xml::events::{BytesStart, Event};
 use zip::ZipArchive;
 
 use super::spreadsheet::{Cell, Held};
-use crate::diagnostics::{Diagnostic, Place};
+use crate::diagnostics::{Code, Diagnostic, Place};
 
 /// Nothing larger than this is unpacked, in bytes.
 const MOST_UNPACKED: u64 = 500_000_000;
@@ -48,15 +48,15 @@ impl<'b> Workbook<'b> {
         let error = |code, message: &str| Diagnostic::error(code, Place::file(path), message);
         if bytes.starts_with(b"\xD0\xCF\x11\xE0") {
             let message = "this workbook has a password, or is in the old .xls format";
-            return Err(error("not-a-workbook", message).help("save it as .xlsx or .ods without a password"));
+            return Err(error(Code::NotAWorkbook, message).help("save it as .xlsx or .ods without a password"));
         }
         let fault = |what: &dyn std::fmt::Display| {
             let message = format!("this file cannot be read as a workbook: {what}");
-            error("not-a-workbook", &message)
+            error(Code::NotAWorkbook, &message)
                 .help("open it in the spreadsheet program and save it again as .xlsx or .ods")
         };
         if !bytes.starts_with(b"PK") {
-            return Err(error("not-a-workbook", "this file is not a workbook, despite its extension")
+            return Err(error(Code::NotAWorkbook, "this file is not a workbook, despite its extension")
                 .help("save it as .xlsx or .ods, or name it .csv if it is text"));
         }
         let mut archive = ZipArchive::new(Cursor::new(bytes)).map_err(|e| fault(&e))?;
@@ -66,7 +66,9 @@ impl<'b> Workbook<'b> {
         }
         if unpacked > MOST_UNPACKED {
             let message = format!("this workbook unpacks to {} MB, more than can be read", unpacked / 1_000_000);
-            return Err(error("workbook-too-large", &message).help("keep only the sheet to be read, or save it as CSV"));
+            return Err(
+                error(Code::WorkbookTooLarge, &message).help("keep only the sheet to be read, or save it as CSV")
+            );
         }
         let is_ods = archive.by_name("mimetype").is_ok();
         let book = if is_ods {
@@ -96,7 +98,7 @@ impl<'b> Workbook<'b> {
         let (path, bytes) = (self.path, self.bytes);
         let place = || Place { file: path.to_owned(), sheet: Some(sheet.into()), ..Place::default() };
         let fault = |what: String| {
-            Diagnostic::error("not-a-workbook", place(), format!("this sheet cannot be read: {what}"))
+            Diagnostic::error(Code::NotAWorkbook, place(), format!("this sheet cannot be read: {what}"))
                 .help("open it in the spreadsheet program and save it again")
         };
         let read = match &mut self.book {
@@ -109,7 +111,7 @@ impl<'b> Workbook<'b> {
         let width = read.cells.iter().map(|cell| u64::from(cell.column) + 1).max().unwrap_or(0);
         if rows.saturating_mul(width) > MOST_CELLS {
             let message = format!("its cells are too far apart: {rows} rows of {width} columns");
-            return Err(Diagnostic::error("workbook-too-large", place(), message)
+            return Err(Diagnostic::error(Code::WorkbookTooLarge, place(), message)
                 .help("delete the rows and columns beyond the table"));
         }
         if read.cells.windows(2).any(|two| (two[0].row, two[0].column) == (two[1].row, two[1].column)) {

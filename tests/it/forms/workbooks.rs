@@ -167,7 +167,7 @@ fn the_sheet_that_is_read_is_the_one_named_like_the_file_else_the_only_one() {
         "specimens.xlsx: none of its 2 sheets is named \"specimens\": they are \"Sheet1\", \
          \"specimen list\"\n    → rename the one to read \"specimens\"  [which-sheet]"
     );
-    assert_eq!(two("survey", "specimens").diagnostics[0].code, "which-sheet");
+    assert_eq!(two("survey", "specimens").diagnostics[0].code.name(), "which-sheet");
 }
 
 /// A CSV file as a workbook, numbers as numbers, with a sheet of notes before it.

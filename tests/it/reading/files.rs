@@ -44,7 +44,7 @@ fn a_file_that_is_not_there_is_said() {
     let reading = intake::read(&Sources::named(dir.path().join("a.csv"), dir.path()), &[], false);
     let folder = dir.path().display().to_string();
     let ours = reading.diagnostics.iter().filter(|d| d.place.file.starts_with(&folder));
-    let codes: Vec<&str> = ours.map(|d| d.code).collect();
+    let codes: Vec<&str> = ours.map(|d| d.code.name()).collect();
     assert_eq!(codes, ["cannot-read", "cannot-read"]);
     assert!(reading.project.is_none());
     assert!(Sources::project(&dir.path().join("none")).unwrap_err().to_string().contains("no such folder"));
@@ -78,7 +78,7 @@ fn a_project_folder_is_found_and_its_files_are_handed_over() {
     assert_eq!(survey.path, dir.path().join("specimens.csv").display().to_string());
     assert_eq!(survey.bytes, SURVEY.as_bytes());
     assert_eq!(reading.diagnostics.len(), 1);
-    assert_eq!(reading.diagnostics[0].code, "unknown-table");
+    assert_eq!(reading.diagnostics[0].code.name(), "unknown-table");
     assert!(reading.diagnostics[0].help.as_ref().unwrap().contains("fluids.csv"));
 }
 
