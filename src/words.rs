@@ -5,6 +5,8 @@
 //!
 //! Every sentence passes [`spoken`] last. That is where a test puts other words in, to show that nothing depends on them.
 
+pub mod tank;
+
 use std::borrow::Cow;
 use std::sync::OnceLock;
 

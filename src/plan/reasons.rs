@@ -9,6 +9,7 @@ use crate::options::judge::judge;
 use crate::options::table::{Judged, nearness};
 use crate::options::tank::{NoTank, TankOption};
 use crate::project::Project;
+use crate::words::tank::refusals;
 
 /// For rows in listed vessels: by the number of vessels that serve them, each sentence made once.
 pub struct InVessels {
@@ -77,7 +78,7 @@ pub fn needs_decision(project: &Project, specimen: &Specimen, judged: &Judged, n
         Some(NoTank::NotMeasured) => format!("no listed vessel is as large as its present one: measure it{nearest}"),
         Some(NoTank::Refused(refusal)) => format!("no listed vessel is suitable, nor a tank: {refusal}{nearest}"),
         Some(NoTank::Beyond(beyond)) => {
-            format!("no listed vessel is suitable, nor a glass tank: {}{nearest}", beyond.sentence())
+            format!("no listed vessel is suitable, nor a glass tank: {}{nearest}", refusals::beyond(beyond))
         }
         None => format!("no listed vessel is suitable{nearest}"),
     }
@@ -93,7 +94,7 @@ fn pinned(project: &Project, specimen: &Specimen, no_tank: Option<&NoTank>) -> S
         (Some((id, refusal)), _) => format!("{} is required: {refusal}", project.stock.vessel(id).id),
         (None, Some(NoTank::TooSmall)) => "a custom tank is required: too small for a tank".to_owned(),
         (None, Some(NoTank::Refused(refusal))) => format!("a custom tank is required: {refusal}"),
-        (None, Some(NoTank::Beyond(beyond))) => format!("a custom tank is required: {}", beyond.sentence()),
+        (None, Some(NoTank::Beyond(beyond))) => format!("a custom tank is required: {}", refusals::beyond(beyond)),
         (None, _) => "a custom tank is required: measure it first".to_owned(),
     }
 }
