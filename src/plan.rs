@@ -21,9 +21,12 @@ pub use wants::{Want, Wanted, WantedVessel};
 
 use crate::decision::{Level, Status};
 use crate::options::table::NearMiss;
+use crate::options::tank::TankPriceBasis;
 use crate::options::{Fit, Marks};
 use crate::rules::{Family, FluidId};
 use crate::stock::{SupplierId, VesselId};
+use crate::tank::panes::PaneKind;
+use crate::tank::ways_out::WayOut;
 use crate::units::{Length, Millilitres, Money};
 
 /// A whole plan.
@@ -207,22 +210,12 @@ pub struct Tank {
     pub charges: u32,
     /// Price; `None` = unknown, outside money, budget and litres.
     pub cost: Option<Money>,
-    /// A quoted price, an estimate, or why there is no price.
-    pub note: String,
+    /// Where its price is from, or why there is none.
+    pub price_basis: TankPriceBasis,
     /// What else may hold the fluid, where silicone-bonded glass does not serve.
-    pub ways_out: Vec<String>,
+    pub ways_out: Vec<WayOut>,
     /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
     pub design: Option<Box<tanks::TankDesign>>,
-}
-
-impl Tank {
-    /// Its note with the ways out, in one sentence.
-    pub fn note_and_ways(&self) -> String {
-        if self.ways_out.is_empty() {
-            return self.note.clone();
-        }
-        format!("{}: {}; price unknown", self.note, self.ways_out.join(", or "))
-    }
 }
 
 /// A stock sheet of glass and what is cut from it.
@@ -243,8 +236,8 @@ pub struct SheetLayout {
 pub struct SheetPane {
     /// Index into the collection's specimens: whose tank.
     pub specimen: usize,
-    /// Its name in that tank's cut list.
-    pub pane: String,
+    /// Which of that tank's cut list.
+    pub pane: PaneKind,
     /// From the left edge of the sheet.
     pub x: Length,
     /// From its lower edge.

@@ -10,6 +10,9 @@
 //! Money is text, a decimal of at most four places. Inside, money is exact to seven places, so a plan read back agrees
 //! with the one written once both are rounded to what a file shows; the audit compares them so.
 //!
+//! A tank, its panes, warnings and steps of work have each fact as an id or a number, and beside it its words. Facts are
+//! read; words that are not theirs are refused.
+//!
 //! Levels are those of the decision. Where tanks share sizes, a step after it, `totals` are lower in money by
 //! `saved_by_sharing` and may be higher in litres.
 //!
@@ -21,10 +24,14 @@ mod certificate;
 mod fluids;
 mod lines;
 mod object;
+mod quantities;
 mod reading;
 mod reason;
 mod rows;
+mod tank_facts;
+mod tank_limits;
 mod tanks;
+mod typed;
 mod wants;
 mod whole;
 
@@ -40,7 +47,7 @@ use crate::collection::Key;
 use crate::decision::{Aim, Level};
 use crate::fit::Stance;
 use crate::options::Marks;
-use crate::plan::{Delivery, Outcome, Placement, Plan, Purchase, Reason, Tank, Totals, Want};
+use crate::plan::{Delivery, Outcome, Placement, Plan, Purchase, Reason, Totals, Want};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::units::{Length, Millilitres, Money, decimal};
@@ -100,7 +107,7 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dy
     let after = json!({
         "purchases": plan.purchases.iter().map(|line| purchase(project, line)).collect::<Vec<_>>(),
         "deliveries": plan.deliveries.iter().map(delivery).collect::<Vec<_>>(),
-        "tanks": plan.tanks.iter().map(|line| tank(project, line)).collect::<Vec<_>>(),
+        "tanks": plan.tanks.iter().map(|line| tanks::written(project, line)).collect::<Vec<_>>(),
         "sheets": plan.sheets.iter().map(|sheet| tanks::sheet_written(project, sheet)).collect::<Vec<_>>(),
         "make_up": plan.make_up.iter().map(|line| fluids::make_up_written(project, line)).collect::<Vec<_>>(),
         "fluid_orders": plan.fluid_orders.iter().map(fluids::order_written).collect::<Vec<_>>(),
@@ -301,22 +308,6 @@ fn purchase(project: &Project, line: &Purchase) -> Value {
     })
 }
 
-fn tank(project: &Project, tank: &Tank) -> Value {
-    let rest = json!({
-        "length_mm": millimetres(tank.length),
-        "width_mm": millimetres(tank.width),
-        "height_mm": millimetres(tank.height),
-        "posture": tank.stance.name(),
-        "fluid_ml": tank.fluid.0,
-        "charges": tank.charges,
-        "cost": tank.cost.map(Money::text),
-        "note": tank.note,
-        "ways_out": tank.ways_out,
-        "design": tanks::written(tank.design.as_deref()),
-    });
-    keyed(&project.collection.specimens[tank.specimen].key, rest)
-}
-
 /// The key columns that are not blank, `catalogNumber` always, then the fields of `rest`.
 fn keyed(key: &Key, rest: Value) -> Value {
     let mut fields = Map::new();
@@ -342,10 +333,6 @@ fn key_columns(key: &Key) -> [(&'static str, &str); 4] {
 }
 
 const CATALOG_NUMBER: &str = "catalogNumber";
-
-fn millimetres(length: Length) -> Value {
-    number(length.mm())
-}
 
 /// At most three decimals, and none where it is whole.
 fn number(number: f64) -> Value {

@@ -128,12 +128,22 @@ impl Pressure {
     pub fn kpa(self) -> f64 {
         self.0 * 1000.0
     }
+
+    /// From a number of kilopascals; `None` if it is negative or not finite.
+    pub fn of_kpa(kpa: f64) -> Option<Self> {
+        Self::new(kpa / 1000.0)
+    }
 }
 
 impl Mass {
     /// The number of kilograms.
     pub fn kg(self) -> f64 {
         self.0 / 1000.0
+    }
+
+    /// From a number of kilograms, to the gram; `None` if it is negative or not finite.
+    pub fn of_kg(kg: f64) -> Option<Self> {
+        Self::new((kg * 1000.0).round())
     }
 }
 
@@ -161,7 +171,12 @@ pub fn decimal(number: f64, places: usize) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// The same at a tenth of the time, for a number of at most three places that is not too large and clearly nearer to one
+/// The number that [`decimal`] shows.
+pub fn rounded(number: f64, places: usize) -> f64 {
+    decimal(number, places).parse().unwrap_or(number)
+}
+
+/// As [`decimal`] at a tenth of the time, for a number of at most three places that is not too large and clearly nearer to one
 /// whole count of last places than to the next.
 fn thousandths(number: f64, places: usize) -> Option<String> {
     let per_unit = *[1_u32, 10, 100, 1000].get(places)?;

@@ -7,6 +7,7 @@
 
 mod reason;
 mod refusal;
+pub mod tank;
 mod want;
 
 use std::borrow::Cow;

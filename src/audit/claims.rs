@@ -1,6 +1,6 @@
 //! Stated against derived: the one place where a difference becomes a [`Finding`].
 
-use std::fmt::Display;
+use std::fmt::{Debug, Display};
 
 use super::Finding;
 use super::exact::Exact;
@@ -48,6 +48,25 @@ impl Claims {
         let (stated, derived) = (show(stated), show(derived));
         if stated != derived {
             self.refute(claim, stated, derived);
+        }
+    }
+
+    /// Facts agree when they are the same, whatever their words.
+    pub(super) fn fact<T: PartialEq + Debug>(
+        &mut self,
+        claim: impl Display,
+        stated: Option<&T>,
+        derived: Option<&T>,
+        words: impl Fn(&T) -> String,
+    ) {
+        if stated == derived {
+            return;
+        }
+        let said = |fact: Option<&T>| fact.map_or_else(|| "nothing".to_owned(), &words);
+        if said(stated) == said(derived) {
+            self.refute(claim, format_args!("{stated:?}"), format_args!("{derived:?}"));
+        } else {
+            self.refute(claim, said(stated), said(derived));
         }
     }
 

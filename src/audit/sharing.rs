@@ -11,11 +11,12 @@ use super::fluids;
 use super::money::Sums;
 use super::row;
 use crate::options::shared::share;
-use crate::options::tank::{SHARED, TankOption};
+use crate::options::tank::{TankOption, TankPriceBasis};
 use crate::options::{Filling, Treatment, Vessels};
-use crate::plan::{Outcome, Plan};
+use crate::plan::{Outcome, Plan, Tank};
 use crate::project::Project;
 use crate::units::TOUCH_MM;
+use crate::words::tank as words;
 
 /// The tanks of a plan by themselves, and those that share a size, by row. Nothing where no tank is said to share one.
 #[derive(Default)]
@@ -27,7 +28,7 @@ pub(super) struct Sharing {
 impl Sharing {
     /// Out of the tanks that the rows of a plan may have.
     pub(super) fn of(project: &Project, vessels: &Vessels, plan: &Plan) -> Self {
-        if plan.tanks.iter().all(|tank| tank.note != SHARED) {
+        if plan.tanks.iter().all(|tank| tank.price_basis != TankPriceBasis::SharedEstimate) {
             return Self::default();
         }
         let placed = plan.placements.iter().filter(|row| row.outcome == Outcome::CustomTank);
@@ -54,17 +55,21 @@ impl Sharing {
     /// By the settings alone: switched on, each size had by two or more, no side smaller than a tank's own nor much larger.
     fn sizes(&self, project: &Project, plan: &Plan, claims: &mut Claims) {
         let settings = &project.settings;
-        for (i, tank) in plan.tanks.iter().enumerate().filter(|(_, tank)| tank.note == SHARED) {
+        let shares = |tank: &Tank| tank.price_basis == TankPriceBasis::SharedEstimate;
+        let stated = || words::price(TankPriceBasis::SharedEstimate);
+        for (i, tank) in plan.tanks.iter().enumerate().filter(|(_, tank)| shares(tank)) {
             let sides = [tank.length, tank.width, tank.height];
-            let alike = plan
-                .tanks
-                .iter()
-                .filter(|other| other.note == SHARED && [other.length, other.width, other.height] == sides);
+            let alike =
+                plan.tanks.iter().filter(|other| shares(other) && [other.length, other.width, other.height] == sides);
             if !settings.share_sizes {
-                claims.refute(format_args!("tanks[{i}].note"), SHARED, "a size of its own: tank.share_sizes is false");
+                claims.refute(
+                    format_args!("tanks[{i}].price_basis"),
+                    stated(),
+                    "a size of its own: tank.share_sizes is false",
+                );
             }
             if alike.count() < 2 {
-                claims.refute(format_args!("tanks[{i}].note"), SHARED, "no other tank of this size");
+                claims.refute(format_args!("tanks[{i}].price_basis"), stated(), "no other tank of this size");
             }
             let Some(own) = self.alone.get(&tank.specimen) else { continue };
             for (own, shared) in [own.length, own.width, own.height].into_iter().zip(sides) {

@@ -6,7 +6,9 @@ use super::claims::Claims;
 use crate::plan::sheets::sheets;
 use crate::plan::{Plan, SheetLayout};
 use crate::project::Project;
+use crate::tank::panes::PaneKind;
 use crate::units::Length;
+use crate::words::tank as words;
 
 /// A hair: sides are held to three decimals.
 const HAIR: f64 = 0.01;
@@ -14,14 +16,14 @@ const HAIR: f64 = 0.01;
 /// Holds every layout against the cut lists.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     let settings = &project.settings;
-    let mut owed: BTreeMap<(usize, String, String), i64> = BTreeMap::new();
-    let name = |thickness: Length, one: Length, other: Length| {
+    let mut owed: BTreeMap<(usize, PaneKind, String), i64> = BTreeMap::new();
+    let size = |thickness: Length, one: Length, other: Length| {
         let (long, short) = (one.max(other), one.min(other));
         format!("{:.3} x {:.3} x {:.3}", long.mm(), short.mm(), thickness.mm())
     };
     for tank in &plan.tanks {
         for line in tank.design.iter().flat_map(|design| &design.panes) {
-            let key = (tank.specimen, line.pane.clone(), name(line.thickness, line.length, line.width));
+            let key = (tank.specimen, line.kind, size(line.thickness, line.length, line.width));
             *owed.entry(key).or_default() += i64::from(line.pieces);
         }
     }
@@ -32,11 +34,11 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
             claims.refute(at("length_mm"), sheet.length, "a sheet that is stocked");
         }
         for pane in &sheet.panes {
-            let key = (pane.specimen, pane.pane.clone(), name(sheet.thickness, pane.length, pane.width));
+            let key = (pane.specimen, pane.pane, size(sheet.thickness, pane.length, pane.width));
             *owed.entry(key).or_default() -= 1;
             let ends = ((pane.x + pane.length).mm(), (pane.y + pane.width).mm());
             if ends.0 > sheet.length.mm() + HAIR || ends.1 > sheet.width.mm() + HAIR {
-                claims.refute(at("panes"), &pane.pane, "a pane inside its sheet");
+                claims.refute(at("panes"), words::pane(pane.pane), "a pane inside its sheet");
             }
         }
         if !cuttable(&boxes(sheet), settings.kerf.mm()) {
@@ -45,6 +47,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     }
     for ((row, pane, size), left) in owed {
         if left != 0 {
+            let pane = words::pane(pane);
             claims.refute(format_args!("sheets: row {row}, {pane} {size}"), -left, "each pane once");
         }
     }
@@ -52,7 +55,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     let derived = sheets(project, &plan.tanks);
     claims.same("sheets: count", plan.sheets.len(), derived.len());
     for (i, (stated, derived)) in plan.sheets.iter().zip(&derived).enumerate() {
-        claims.shown(format_args!("sheets[{i}]"), Some(stated), Some(derived), |sheet| format!("{sheet:?}"));
+        claims.fact(format_args!("sheets[{i}]"), Some(stated), Some(derived), |sheet| format!("{sheet:?}"));
     }
 }
 

@@ -12,6 +12,7 @@ use crate::plan::{Outcome, Plan, Tank};
 use crate::project::Project;
 use crate::settings::Settings;
 use crate::units::{Length, Money, TOUCH_MM};
+use crate::words::tank as words;
 
 /// Holds every tank against its row.
 pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan, sharing: &Sharing, claims: &mut Claims) {
@@ -50,10 +51,13 @@ fn against_design(
     if let Some(quote) = specimen.particulars.tank_quote {
         claims.shown(at("cost"), tank.cost, Some(quote), |cost: &Money| cost.text());
     }
-    claims.same(at("note"), tank.note.as_str(), derived.note);
-    claims.same(at("ways_out"), tank.ways_out.join("; "), derived.ways_out.join("; "));
+    claims.fact(at("price_basis"), Some(&tank.price_basis), Some(&derived.price_basis), |price| {
+        words::price(*price).into_owned()
+    });
+    claims
+        .fact(at("ways_out"), Some(&tank.ways_out), Some(&derived.ways_out), |ways| words::ways_out(ways).into_owned());
     let design = TankDesign::of(project, specimen.fluid, &derived);
-    claims.shown(at("design"), tank.design.as_deref(), design.as_ref(), |design| format!("{design:?}"));
+    claims.fact(at("design"), tank.design.as_deref(), design.as_ref(), |design| format!("{design:?}"));
     if let Some(design) = &tank.design {
         against_panes(&project.settings, (i, tank), design, claims);
     }

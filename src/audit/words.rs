@@ -9,7 +9,7 @@ use super::claims::Claims;
 use super::row;
 use crate::options::portions::Lists;
 use crate::options::table::{Row, Unknown, undecided};
-use crate::options::tank::{ESTIMATE, SHARED};
+use crate::options::tank::TankPriceBasis;
 use crate::options::treatment::{Route, route};
 use crate::options::{Marks, Vessels};
 use crate::plan::{Outcome, Plan, Want, cautions, wants};
@@ -52,7 +52,7 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
         (marked(|marks| marks.tight_coil), "open core"),
         (assumed, "present fluid is not stated"),
         (no_steps, "no steps are known"),
-        (plan.tanks.iter().any(|tank| tank.note == SHARED), "step after the decision"),
+        (plan.tanks.iter().any(|tank| tank.price_basis == TankPriceBasis::SharedEstimate), "step after the decision"),
     ];
     for (due, word) in due {
         said("warnings", &plan.warnings, due, word, |text| text.contains(word), claims);
@@ -65,7 +65,7 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
         said("prices_not_yours", &plan.prices_not_yours, due, &id, named, claims);
     }
     let tank_prices = !cost::defaults_in_use(&project.settings).is_empty();
-    let due = tank_prices && plan.tanks.iter().any(|tank| tank.note.starts_with(ESTIMATE));
+    let due = tank_prices && plan.tanks.iter().any(|tank| tank.price_basis.is_estimate());
     said("prices_not_yours", &plan.prices_not_yours, due, "tank", |text| text.starts_with("tank"), claims);
     of_all
 }

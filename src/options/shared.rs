@@ -7,7 +7,7 @@
 
 use std::collections::BTreeMap;
 
-use super::tank::{self, ESTIMATE, Poured, SHARED, TankOption};
+use super::tank::{self, Poured, TankOption, TankPriceBasis};
 use super::{Filling, Treatment};
 use crate::collection::Specimen;
 use crate::project::Project;
@@ -61,7 +61,7 @@ struct Member<'a> {
 impl<'a> Member<'a> {
     fn of(project: &'a Project, row: usize, own: &'a TankOption) -> Option<Self> {
         let specimen = &project.collection.specimens[row];
-        if own.note != ESTIMATE || own.design.is_none() {
+        if own.price_basis != TankPriceBasis::Estimate || own.design.is_none() {
             return None;
         }
         let [along, across, _] = tank::standing(&tank::envelope(specimen)?, own.stance);
@@ -155,8 +155,9 @@ impl Member<'_> {
         let [length, width, height] = size;
         let cost = Some(design.cost.total());
         let design = Some(Box::new(design));
-        let tank =
-            TankOption { length, width, height, fluid, charges, cost, note: SHARED, marks, design, ..self.own.clone() };
+        let price_basis = TankPriceBasis::SharedEstimate;
+        let own = self.own.clone();
+        let tank = TankOption { length, width, height, fluid, charges, cost, price_basis, marks, design, ..own };
         let fluid = weighed(project, specimen, &treatment, &tank);
         Some((tank, fluid))
     }

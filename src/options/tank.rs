@@ -12,7 +12,7 @@ use crate::tank::clear;
 use crate::tank::density;
 use crate::tank::design::{self, Demand, Design};
 use crate::tank::limits::Beyond;
-use crate::tank::ways_out::ways_out;
+use crate::tank::ways_out::{WayOut, ways_out};
 use crate::units::{Length, Millilitres, Money, Volume};
 
 /// A tank made to measure for one specimen.
@@ -32,10 +32,10 @@ pub struct TankOption {
     pub charges: u32,
     /// Price; `None` = unknown.
     pub cost: Option<Money>,
-    /// A quoted price, an estimate, or why there is no price.
-    pub note: &'static str,
+    /// Where its price is from, or why there is none.
+    pub price_basis: TankPriceBasis,
     /// What else may hold the fluid, where silicone-bonded glass does not serve.
-    pub ways_out: Vec<String>,
+    pub ways_out: Vec<WayOut>,
     /// A pair about which nothing is known was accepted, or would have to be.
     pub unproven: bool,
     /// Its lid lies loose, and seals nothing.
@@ -59,17 +59,27 @@ pub enum NoTank {
     Beyond(Beyond),
 }
 
-/// Note of a tank with a quoted price.
-pub const QUOTED: &str = "quoted price";
-/// Note of a tank whose price is worked out from its panes, joints and hours.
-pub const ESTIMATE: &str = "estimate";
-/// Note of a tank whose price is worked out so, in a size that several tanks have.
-pub const SHARED: &str = "estimate, in a size shared with other tanks";
-/// Note of a tank that cannot be of silicone-bonded glass without review.
-pub const NOT_BONDED_GLASS: &str = "silicone-bonded glass only after review";
+/// Where the price of a tank is from, or why there is none.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TankPriceBasis {
+    /// The row states a quoted price.
+    Quoted,
+    /// Worked out from its panes, joints and hours.
+    Estimate,
+    /// Worked out so, in a size that several tanks have.
+    SharedEstimate,
+    /// None: it cannot be of silicone-bonded glass without review.
+    NotBondedGlass,
+    /// None: its silicone-bonded glass or lid was accepted unproven, but does not last as long as it is to be kept.
+    DoesNotLast,
+}
 
-/// Note of a tank whose silicone-bonded glass or lid was accepted unproven, but does not last as long as it is to be kept.
-pub const NOT_SO_LONG: &str = "not silicone-bonded glass, which does not last so long in this fluid";
+impl TankPriceBasis {
+    /// Whether it is worked out.
+    pub fn is_estimate(self) -> bool {
+        matches!(self, Self::Estimate | Self::SharedEstimate)
+    }
+}
 
 /// Designs the tank of a specimen: of the postures it allows the cheapest, the first where several cost the same.
 ///
@@ -104,7 +114,7 @@ pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank
 fn of_stance(
     project: &Project,
     specimen: &Specimen,
-    (treatment, otherwise): (&Treatment, Option<&'static str>),
+    (treatment, otherwise): (&Treatment, Option<TankPriceBasis>),
     (stance, body): (Stance, [Length; 3]),
 ) -> Result<(Money, TankOption), NoTank> {
     let glass = otherwise.is_none();
@@ -127,7 +137,8 @@ fn of_stance(
         return Err(NoTank::Refused(Refusal::by(Rule::Shelf, Cause::TooHighForShelf, over)));
     }
     let cost = quote.or(design.as_ref().map(|design| design.cost.total()));
-    let note = if quote.is_some() { QUOTED } else { otherwise.unwrap_or(ESTIMATE) };
+    let price_basis =
+        if quote.is_some() { TankPriceBasis::Quoted } else { otherwise.unwrap_or(TankPriceBasis::Estimate) };
     let fluid_cost = Filling::of(project, specimen, treatment, charges, fluid).money(project, specimen.fluid);
     let faces = (length.mm() * width.mm() + (length + width).mm() * height.mm()) / 1e6;
     let weighed = cost.or(Money::estimate(faces)).unwrap_or(Money::ZERO) + fluid_cost;
@@ -139,8 +150,8 @@ fn of_stance(
         fluid,
         charges,
         cost,
-        note,
-        ways_out: if glass || note == QUOTED { Vec::new() } else { ways_out(&project.rules, specimen.fluid) },
+        price_basis,
+        ways_out: if glass || quote.is_some() { Vec::new() } else { ways_out(&project.rules, specimen.fluid) },
         unproven: !glass || !proven(project, specimen),
         loose_lid: glass && loose(project, specimen.fluid),
         marks: treatment.marks(enough),
@@ -214,19 +225,19 @@ pub(super) fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
     [along, across, vertical]
 }
 
-/// Why a tank for the specimen is of something else than silicone-bonded glass, as its note has it; nothing where that
+/// Why a tank for the specimen is of something else than silicone-bonded glass; nothing where that
 /// serves, with its lid. `Err` where its lid or display forbids a tank.
-fn not_bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<Option<&'static str>, Refusal> {
-    let Some(parts) = parts(project, specimen.fluid) else { return Ok(Some(NOT_BONDED_GLASS)) };
+fn not_bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<Option<TankPriceBasis>, Refusal> {
+    let Some(parts) = parts(project, specimen.fluid) else { return Ok(Some(TankPriceBasis::NotBondedGlass)) };
     let unproven = with_glass(project, specimen, parts) == Verdict::Unproven;
     match judge::compatible(project, specimen, parts, true, pinned) {
         Ok(_) => Ok(None),
         Err(refusal) if matches!(refusal.cause, Cause::MaterialUnsuitable | Cause::MaterialUnproven) => {
-            Ok(Some(NOT_BONDED_GLASS))
+            Ok(Some(TankPriceBasis::NotBondedGlass))
         }
         // The glass is what the doubt is about wherever it is unproven; its lid is then of no account.
-        Err(_) if unproven && !accepted(project, pinned) => Ok(Some(NOT_BONDED_GLASS)),
-        Err(refusal) if unproven && refusal.cause == Cause::LifeTooShort => Ok(Some(NOT_SO_LONG)),
+        Err(_) if unproven && !accepted(project, pinned) => Ok(Some(TankPriceBasis::NotBondedGlass)),
+        Err(refusal) if unproven && refusal.cause == Cause::LifeTooShort => Ok(Some(TankPriceBasis::DoesNotLast)),
         Err(refusal) => Err(refusal),
     }
 }

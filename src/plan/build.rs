@@ -280,7 +280,7 @@ fn made(project: &Project, specimen: usize, tank: &TankOption) -> Tank {
         fluid: tank.fluid,
         charges: tank.charges,
         cost: tank.cost,
-        note: tank.note.to_owned(),
+        price_basis: tank.price_basis,
         ways_out: tank.ways_out.clone(),
         design: TankDesign::of(project, fluid, tank).map(Box::new),
     }

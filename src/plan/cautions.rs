@@ -12,7 +12,7 @@ use crate::collection::{Outline, Size, Specimen};
 use crate::decision::Aim;
 use crate::fluid::cautions;
 use crate::fluid::parts::{Beware, RECIPES};
-use crate::options::tank;
+use crate::options::tank::TankPriceBasis;
 use crate::options::treatment::{Route, route, strength_not_known};
 use crate::project::Project;
 use crate::rules::{Family, Fluid, FluidId, HazardId};
@@ -20,6 +20,7 @@ use crate::settings::Settings;
 use crate::stock::{Vessel, VesselId};
 use crate::tank::cost;
 use crate::units::{Money, decimal};
+use crate::words;
 
 /// The cautions that apply to a plan.
 pub fn cautions(project: &Project, plan: &Plan) -> Vec<String> {
@@ -239,7 +240,7 @@ fn of_the_survey(project: &Project, doubts: &Doubts) -> Vec<String> {
 
 /// What the step after the decision did, where tanks share sizes.
 fn sharing(plan: &Plan) -> Option<String> {
-    let shared = || plan.tanks.iter().filter(|tank| tank.note == tank::SHARED);
+    let shared = || plan.tanks.iter().filter(|tank| tank.price_basis == TankPriceBasis::SharedEstimate);
     let sizes =
         shared().map(|tank| [tank.length, tank.width, tank.height].map(|side| side.mm().to_bits())).unique().count();
     let decided = plan.levels.iter().find(|level| level.aim == Aim::Fluid)?.value;
@@ -342,8 +343,9 @@ pub fn prices_not_yours(project: &Project, plan: &Plan) -> Vec<String> {
         .map(|fluid| format!("{} {} per litre", fluid.id, fluid.price.text()))
         .collect();
     let defaults = cost::defaults_in_use(&project.settings);
-    if !defaults.is_empty() && plan.tanks.iter().any(|tank| tank.note.starts_with(tank::ESTIMATE)) {
-        prices.push(format!("tank: {}", defaults.join(", ")));
+    if !defaults.is_empty() && plan.tanks.iter().any(|tank| tank.price_basis.is_estimate()) {
+        let parts: Vec<_> = defaults.into_iter().map(words::tank::cost_part).collect();
+        prices.push(format!("tank: {}", parts.join(", ")));
     }
     prices
 }

@@ -15,14 +15,8 @@ pub fn sheets(project: &Project, tanks: &[Tank]) -> Vec<SheetLayout> {
     for tank in by_key {
         for line in tank.design.iter().flat_map(|design| &design.panes) {
             let (x, y) = (Length::ZERO, Length::ZERO);
-            let pane = SheetPane {
-                specimen: tank.specimen,
-                pane: line.pane.clone(),
-                x,
-                y,
-                length: line.length,
-                width: line.width,
-            };
+            let pane =
+                SheetPane { specimen: tank.specimen, pane: line.kind, x, y, length: line.length, width: line.width };
             panes.extend((0..line.pieces).map(|_| (line.thickness, pane.clone())));
         }
     }

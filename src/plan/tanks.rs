@@ -4,10 +4,12 @@ use crate::options::tank::TankOption;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::Settings;
-use crate::tank::design::Design;
-use crate::tank::order::order_of_work;
-use crate::tank::panes::{LONG_STRIP, Piece};
-use crate::tank::remarks;
+use crate::tank::design::{Design, RimSupport, TankConstruction};
+use crate::tank::glass::StressPlace;
+use crate::tank::order::{WorkStep, order_of_work};
+use crate::tank::panes::{EdgeFinish, PaneKind, Piece};
+use crate::tank::remarks::{self, TankWarning};
+use crate::tank::seams::SeamClass;
 use crate::units::{Length, Mass, Pressure, Volume};
 
 /// The design of a tank of silicone-bonded glass.
@@ -19,14 +21,14 @@ pub struct TankDesign {
     pub base: Length,
     /// Nominal thickness of the lid.
     pub lid: Length,
-    /// `walls on base, free rim`.
-    pub construction: String,
+    /// How it is built.
+    pub construction: TankConstruction,
     /// Outer length, width and height with the lid.
     pub outer: [Length; 3],
     /// Stress of the glass that comes nearest its limit.
     pub stress: Pressure,
     /// Where that is.
-    pub stressed: String,
+    pub stressed: StressPlace,
     /// What it is held to there.
     pub allowable: Pressure,
     /// Most that a wall bends.
@@ -36,7 +38,7 @@ pub struct TankDesign {
     /// Stress of the joint that works hardest.
     pub seam: Pressure,
     /// How hard that is.
-    pub seam_class: String,
+    pub seam_class: SeamClass,
     /// In joints and fillets, nothing lost.
     pub sealant: Volume,
     /// Cartridges to buy.
@@ -48,16 +50,16 @@ pub struct TankDesign {
     /// The cut list.
     pub panes: Vec<PaneLine>,
     /// What to mind with this tank.
-    pub warnings: Vec<String>,
+    pub warnings: Vec<TankWarning>,
     /// The order of work, first to last.
-    pub order_of_work: Vec<String>,
+    pub order_of_work: Vec<WorkStep>,
 }
 
 /// One line of a cut list.
 #[derive(Clone, Debug, PartialEq)]
 pub struct PaneLine {
-    /// `long wall`, `base` …
-    pub pane: String,
+    /// Which pane of the tank it is.
+    pub kind: PaneKind,
     /// How many alike.
     pub pieces: u32,
     /// One side.
@@ -67,7 +69,7 @@ pub struct PaneLine {
     /// Nominal.
     pub thickness: Length,
     /// Their finish.
-    pub edges: String,
+    pub edges: EdgeFinish,
 }
 
 /// To three decimals, as a plan's file has it.
@@ -78,11 +80,11 @@ fn rounded(number: f64) -> f64 {
 impl TankDesign {
     /// What is said of the design of a tank that is to hold a fluid; `None` where it has none.
     pub fn of(project: &Project, fluid: FluidId, tank: &TankOption) -> Option<Self> {
-        let mut said = Self::new(&project.settings, tank.design.as_ref()?);
+        let mut design = Self::new(&project.settings, tank.design.as_ref()?);
         if tank.unproven {
-            said.warnings.insert(0, remarks::unproven(project.rules.fluid(fluid)));
+            design.warnings.insert(0, remarks::unproven(project.rules.fluid(fluid)));
         }
-        Some(said)
+        Some(design)
     }
 
     fn new(settings: &Settings, design: &Design) -> Self {
@@ -96,12 +98,12 @@ impl TankDesign {
             construction: design.construction(),
             outer: design.outer.map(length),
             stress: stress(design.stress),
-            stressed: design.stressed.to_owned(),
+            stressed: design.stressed,
             allowable: stress(design.allowable),
             deflection: length(design.deflection),
             deflection_limit: length(design.deflection_limit),
             seam: stress(design.seams.worst()),
-            seam_class: design.seams.class().name().to_owned(),
+            seam_class: design.seams.class(),
             sealant: Volume::at_least_zero(rounded(design.sealant.ml())),
             cartridges: design.cartridges,
             empty: mass(design.empty_mass),
@@ -116,19 +118,19 @@ impl TankDesign {
 impl TankDesign {
     /// Whether strips hold its rim.
     pub fn braced(&self) -> bool {
-        self.panes.iter().any(|pane| pane.pane == LONG_STRIP)
+        matches!(self.construction.rim, RimSupport::Strips { .. })
     }
 }
 
 impl PaneLine {
     fn new(piece: &Piece, length: impl Fn(Length) -> Length) -> Self {
         Self {
-            pane: piece.name.to_owned(),
+            kind: piece.kind,
             pieces: piece.count,
             length: length(piece.length),
             width: length(piece.width),
             thickness: length(piece.thickness),
-            edges: piece.edges.to_owned(),
+            edges: piece.edges,
         }
     }
 }

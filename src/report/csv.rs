@@ -15,6 +15,7 @@ use crate::tank::remarks::PLAINLY;
 use crate::threads::made_and_written;
 use crate::units::{Length, Millilitres, Money, decimal};
 use crate::words;
+use crate::words::tank::warnings::{remarks, warning};
 
 /// Header of our own columns in `placements.csv`, after the key columns and before the carried ones.
 const PLACEMENT_COLUMNS: [&str; 22] = [
@@ -231,7 +232,7 @@ pub fn tanks(project: &Project, plan: &Plan) -> Vec<u8> {
             project.rules.fluid(specimen.fluid).id.clone(),
             tank.fluid.0.to_string(),
             tank.cost.map_or(String::new(), Money::text),
-            tank.note_and_ways(),
+            words::tank::price_and_ways_out(tank.price_basis, &tank.ways_out).into_owned(),
         ];
         if let Some(design) = &tank.design {
             cells.extend(design.outer.map(mm));
@@ -239,22 +240,22 @@ pub fn tanks(project: &Project, plan: &Plan) -> Vec<u8> {
                 mm(design.wall),
                 mm(design.base),
                 mm(design.lid),
-                design.construction.clone(),
+                words::tank::construction(&design.construction).into_owned(),
                 decimal(design.stress.mpa(), 3),
                 decimal(design.allowable.mpa(), 3),
                 decimal(design.deflection.mm(), 3),
                 decimal(design.deflection_limit.mm(), 3),
                 decimal(design.seam.mpa(), 3),
-                design.seam_class.clone(),
+                words::tank::seam_class(design.seam_class).into_owned(),
                 decimal(design.sealant.ml(), 0),
                 design.cartridges.to_string(),
                 decimal(design.empty.kg(), 1),
                 decimal(design.full.kg(), 1),
-                design.warnings.join("; "),
+                design.warnings.iter().map(warning).collect::<Vec<_>>().join("; "),
             ]);
         }
         cells.resize(TANK_COLUMNS.len() - 1, String::new());
-        cells.push(PLAINLY.join("; "));
+        cells.push(remarks(&PLAINLY));
         key_cells(project, &specimen.key).into_iter().chain(cells).collect()
     });
     write(header, &plan.skipped_rows, rows)
@@ -269,12 +270,12 @@ pub fn panes(project: &Project, plan: &Plan) -> Vec<u8> {
         let panes = tank.design.iter().flat_map(|design| &design.panes);
         panes.map(move |pane| {
             let cells = [
-                pane.pane.clone(),
+                words::tank::pane(pane.kind).into_owned(),
                 pane.pieces.to_string(),
                 decimal(pane.length.mm(), 1),
                 decimal(pane.width.mm(), 1),
                 decimal(pane.thickness.mm(), 1),
-                pane.edges.clone(),
+                words::tank::edges(pane.edges).into_owned(),
             ];
             key.clone().into_iter().chain(cells).collect()
         })

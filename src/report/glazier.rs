@@ -8,9 +8,12 @@ use super::tank::{Answer, Page, sizes};
 use crate::tank::design::{Design, Footing, Top};
 use crate::tank::glass::counted_on;
 use crate::tank::order::order_of_work;
-use crate::tank::panes::{LONG_STRIP, Piece};
-use crate::tank::remarks::{self, limits_of, warnings};
+use crate::tank::panes::{PaneKind, Piece};
+use crate::tank::remarks::{self, limits_of};
 use crate::units::{Density, decimal};
+use crate::words::tank as words;
+use crate::words::tank::steps::step;
+use crate::words::tank::warnings::{remark, warning};
 
 /// Which sealant (common practice, no source).
 const SEALANT: &str = "one-part silicone for structural glass joints, never a sanitary silicone with fungicide; ask \
@@ -37,12 +40,13 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
     let title = format!("Glass tank to be made: {} mm clear inside", sizes(&page.clear));
     let lead = "Planning figures for a competent fabricator to check before any glass is cut. Length × width × height.";
     let panes = numbered(design);
-    let steps: Markup = order_of_work(page.settings, design).iter().map(|step| element("li", "", step)).collect();
-    let mut mind = warnings(page.settings, design);
+    let steps = order_of_work(page.settings, design);
+    let steps: Markup = steps.iter().map(|one| element("li", "", step(one))).collect();
+    let mut mind = remarks::warnings(page.settings, design);
     if *unproven {
         mind.insert(0, remarks::unproven(page.fluid));
     }
-    let plain = limits_of(design).into_iter().map(Markup::from);
+    let plain = limits_of(design.braced()).into_iter().map(|one| Markup::from(remark(one)));
     let beside = facts(page, design).with(to_fill_in(&["checked by", "made by", "date"]));
     let body = [
         element("h1", "", title.as_str()),
@@ -52,7 +56,7 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
         element("h3", "", "Order of work"),
         element("ol", "", steps),
         element("h3", "", "Cautions"),
-        list("note", mind.iter().map(Markup::from)),
+        list("note", mind.iter().map(|one| Markup::from(warning(one)))),
         element("h3", "", "Limits of this design"),
         list("note", plain),
     ];
@@ -81,7 +85,7 @@ fn facts(page: &Page, design: &Design) -> Markup {
         ("fluid", format!("{}, {density}", page.fluid.name)),
         ("its hazards", page.fluid.hazard.clone()),
         ("glass", "annealed float, no toughened or laminated panes".to_owned()),
-        ("built", design.construction()),
+        ("built", words::construction(&design.construction()).into_owned()),
         ("lid", settings.tank_lid.clone()),
         ("sealant", SEALANT.to_owned()),
         ("joints", joint),
@@ -93,7 +97,7 @@ fn facts(page: &Page, design: &Design) -> Markup {
                 "{} of {} MPa allowed, in the {}; joints {} MPa",
                 decimal(design.stress.mpa(), 2),
                 decimal(design.allowable.mpa(), 2),
-                design.stressed,
+                words::place(design.stressed),
                 decimal(design.seams.worst().mpa(), 3)
             ),
         ),
@@ -118,16 +122,16 @@ fn cut_list(page: &Page, panes: &[(usize, &Piece)]) -> Markup {
     ];
     let density = Density::at_least_zero(page.settings.glass_density.0 * 1000.0);
     let mut table = Table::new("Panes", &columns);
-    for alike in panes.chunk_by(|(_, a), (_, b)| a.name == b.name) {
+    for alike in panes.chunk_by(|(_, a), (_, b)| a.kind == b.kind) {
         let pane = alike[0].1;
         table.row([
             alike.iter().map(|(number, _)| number.to_string()).collect::<Vec<_>>().join(", ").into(),
-            pane.name.into(),
+            words::pane(pane.kind).into(),
             mm(pane.length).into(),
             mm(pane.width).into(),
             mm(pane.thickness).into(),
             decimal(pane.mass(density).kg(), 1).into(),
-            pane.edges.into(),
+            words::edges(pane.edges).into(),
             vec!["☐"; alike.len()].join(" ").into(),
         ]);
     }
@@ -155,14 +159,14 @@ fn drawn(design: &Design, panes: &[(usize, &Piece)]) -> Markup {
     drawing.markup()
 }
 
-/// The numbers of panes by their names.
+/// The numbers of panes by what they are.
 struct Numbers<'a>(&'a [(usize, &'a Piece)]);
 
 impl Numbers<'_> {
-    /// Of the panes of this name the one at a position.
-    fn nth(&self, name: &str, position: usize) -> String {
-        let named = self.0.iter().filter(|(_, pane)| pane.name == name);
-        named.skip(position).map(|(number, _)| number.to_string()).next().unwrap_or_default()
+    /// Of the panes of this kind the one at a position.
+    fn nth(&self, kind: PaneKind, position: usize) -> String {
+        let of_kind = self.0.iter().filter(|(_, pane)| pane.kind == kind);
+        of_kind.skip(position).map(|(number, _)| number.to_string()).next().unwrap_or_default()
     }
 }
 
@@ -186,11 +190,11 @@ fn section_view(
         drawing.rect("glass", [x, top + GLASS], [GLASS, walls]);
     }
     let middle = (left + right) / 2.0;
-    drawing.text([right + GLASS + BESIDE, top + GLASS], Anchor::Start, &numbers.nth("lid", 0));
-    drawing.text([middle, floor + GLASS + 3.4], Anchor::Middle, &numbers.nth("base", 0));
-    drawing.text([middle, top + GLASS + high / 2.0], Anchor::Middle, &numbers.nth("long wall", 0));
-    drawing.text([left - GLASS - BESIDE, top + GLASS + high / 2.0], Anchor::End, &numbers.nth("end wall", 0));
-    drawing.text([right + GLASS + BESIDE, top + GLASS + high / 2.0], Anchor::Start, &numbers.nth("end wall", 1));
+    drawing.text([right + GLASS + BESIDE, top + GLASS], Anchor::Start, &numbers.nth(PaneKind::Lid, 0));
+    drawing.text([middle, floor + GLASS + 3.4], Anchor::Middle, &numbers.nth(PaneKind::Base, 0));
+    drawing.text([middle, top + GLASS + high / 2.0], Anchor::Middle, &numbers.nth(PaneKind::LongWall, 0));
+    drawing.text([left - GLASS - BESIDE, top + GLASS + high / 2.0], Anchor::End, &numbers.nth(PaneKind::EndWall, 0));
+    drawing.text([right + GLASS + BESIDE, top + GLASS + high / 2.0], Anchor::Start, &numbers.nth(PaneKind::EndWall, 1));
 }
 
 /// Plan without the lid: walls, and the strips of a brace where they lie.
@@ -215,23 +219,23 @@ fn plan_view(
         drawing.rect("glass", [x, inside], [GLASS, deep]);
     }
     let middle = [(left + right) / 2.0, inside + deep / 2.0];
-    drawing.text([right + GLASS, top - 1.0], Anchor::End, &numbers.nth("long wall", 1));
-    drawing.text([right + GLASS, under + GLASS + 3.4], Anchor::End, &numbers.nth("long wall", 0));
-    drawing.text([left - GLASS - BESIDE, middle[1]], Anchor::End, &numbers.nth("end wall", 0));
-    drawing.text([right + GLASS + BESIDE, middle[1]], Anchor::Start, &numbers.nth("end wall", 1));
+    drawing.text([right + GLASS, top - 1.0], Anchor::End, &numbers.nth(PaneKind::LongWall, 1));
+    drawing.text([right + GLASS, under + GLASS + 3.4], Anchor::End, &numbers.nth(PaneKind::LongWall, 0));
+    drawing.text([left - GLASS - BESIDE, middle[1]], Anchor::End, &numbers.nth(PaneKind::EndWall, 0));
+    drawing.text([right + GLASS + BESIDE, middle[1]], Anchor::Start, &numbers.nth(PaneKind::EndWall, 1));
     let Some(brace) = brace else { return };
     let wide = brace.width.mm() * scale;
     let n_cross = brace.cross as usize;
     let across = (0..n_cross).map(|i| left + long * (i + 1) as f64 / (n_cross + 1) as f64 - wide / 2.0);
-    let ends = [left, right - wide].into_iter().map(|x| (x, "end strip"));
-    let across = ends.enumerate().chain(across.map(|x| (x, "cross strip")).enumerate());
-    for (position, (x, name)) in across {
+    let ends = [left, right - wide].into_iter().map(|x| (x, PaneKind::EndStrip));
+    let across = ends.enumerate().chain(across.map(|x| (x, PaneKind::CrossStrip)).enumerate());
+    for (position, (x, kind)) in across {
         drawing.rect("thin", [x, inside], [wide, deep]);
-        drawing.text([x + wide / 2.0, middle[1] + 1.2], Anchor::Middle, &numbers.nth(name, position));
+        drawing.text([x + wide / 2.0, middle[1] + 1.2], Anchor::Middle, &numbers.nth(kind, position));
     }
     for (position, y) in [under - wide, inside].into_iter().enumerate() {
         drawing.rect("thin", [left, y], [long, wide]);
         let quarter = left + long / (2.0 * (n_cross + 1) as f64);
-        drawing.text([quarter, y + wide / 2.0 + 1.2], Anchor::Middle, &numbers.nth(LONG_STRIP, position));
+        drawing.text([quarter, y + wide / 2.0 + 1.2], Anchor::Middle, &numbers.nth(PaneKind::LongStrip, position));
     }
 }

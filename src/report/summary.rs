@@ -14,9 +14,10 @@ use crate::plan::renewals::{self, renewals};
 use crate::plan::sheets;
 use crate::plan::{Outcome, Placement, Plan, Tank, Totals};
 use crate::project::Project;
-use crate::tank::remarks::UNPROVEN;
+use crate::tank::remarks::TankWarning;
 use crate::units::{Money, decimal};
 use crate::words;
+use crate::words::tank::warnings::warning;
 
 /// The whole plan as text. `folder` is where its files are, if they were written, and `first` the one to open first.
 pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
@@ -367,7 +368,7 @@ pub fn ways_out(project: &Project, plan: &Plan) -> BTreeMap<String, String> {
     let otherwise = plan.tanks.iter().filter(|tank| !tank.ways_out.is_empty());
     let said = |tank: &Tank| {
         let fluid = project.rules.fluid(project.collection.specimens[tank.specimen].fluid);
-        (fluid.id.clone(), tank.ways_out.join(", or "))
+        (fluid.id.clone(), words::tank::ways_out(&tank.ways_out).into_owned())
     };
     otherwise.map(said).collect()
 }
@@ -387,7 +388,7 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
             glass.unwrap_or_default(),
             full.unwrap_or_default(),
             tank.cost.map_or("unknown".to_owned(), Money::on_screen),
-            tank.note.clone(),
+            words::tank::price(tank.price_basis).into_owned(),
         ]
     });
     let price = in_currency("price", &project.settings.currency);
@@ -398,8 +399,12 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
         text.push_str(&wrapped(&format!("instead of bonded glass, for {fluid}: {ways}; price unknown"), 2));
     }
     let warnings = plan.tanks.iter().filter_map(|tank| tank.design.as_ref()).flat_map(|design| &design.warnings);
-    let unproven = warnings.filter(|warning| warning.starts_with(UNPROVEN)).unique();
-    text.extend(unproven.map(|warning| wrapped(warning, 2)));
+    let unproven = warnings.filter_map(|warning| match warning {
+        TankWarning::Unproven { alcohol } => Some(*alcohol),
+        _ => None,
+    });
+    let unproven = unproven.unique().map(|alcohol| warning(&TankWarning::Unproven { alcohol }));
+    text.extend(unproven.map(|sentence| wrapped(&sentence, 2)));
     for (thickness, count, whole, used) in sheets::by_thickness(&plan.sheets) {
         let what = if count == 1 { "sheet" } else { "sheets" };
         let (thickness, part) = (decimal(thickness.mm(), 1), decimal(100.0 * used / whole, 0));

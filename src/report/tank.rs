@@ -1,17 +1,24 @@
 //! One tank on paper: a bench page, or JSON with the same facts.
 
+use std::borrow::Cow;
+
 use serde_json::{Value, json};
 
 use super::table::{table, wrapped};
 use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
+use crate::tank::cost::TankPrice;
 use crate::tank::design::Design;
 use crate::tank::glass::Glass;
 use crate::tank::lid::Lid;
-use crate::tank::limits::Beyond;
+use crate::tank::limits::{Beyond, TankHelp};
 use crate::tank::order::order_of_work;
-use crate::tank::remarks::{self, limits_of, warnings};
-use crate::units::{Force, Length, Pressure, decimal};
+use crate::tank::remarks::{self, limits_of};
+use crate::tank::ways_out::WayOut;
+use crate::units::{Force, Length, Money, Pressure, decimal};
+use crate::words::tank::steps::step;
+use crate::words::tank::warnings::{remark, warning};
+use crate::words::tank::{self as words, refusals};
 
 /// What a page shows.
 #[derive(Clone, Copy, Debug)]
@@ -23,7 +30,7 @@ pub struct Page<'a> {
     /// Clear length, width and height.
     pub clear: [Length; 3],
     /// What else may hold it.
-    pub ways_out: &'a [String],
+    pub ways_out: &'a [WayOut],
     /// The design, or why there is none.
     pub answer: &'a Answer,
 }
@@ -50,26 +57,24 @@ pub enum Answer {
 
 impl Answer {
     /// Why there is no design, and what would help.
-    fn refusal(&self, page: &Page) -> Option<(String, Vec<String>)> {
+    fn refusal(&self, page: &Page) -> Option<(Cow<'static, str>, Vec<TankHelp>)> {
         let (settings, fluid) = (page.settings, page.fluid);
-        let (why, helps) = match self {
+        let instead = || page.ways_out.iter().map(|&way| TankHelp::Instead { way });
+        Some(match self {
             Answer::Designed { .. } => return None,
-            Answer::Beyond(beyond) => (beyond.limit.words(), beyond.helps.clone()),
-            Answer::Unsuitable(lid) if *lid == settings.tank_lid => {
-                (format!("{lid} does not suit {}", fluid.id), vec!["another lid: --set tank.lid=ID".to_owned()])
+            Answer::Beyond(beyond) => (refusals::limit(&beyond.limit), beyond.helps.clone()),
+            Answer::Unsuitable(part) => {
+                let helps = if *part == settings.tank_lid { vec![TankHelp::AnotherLid] } else { instead().collect() };
+                (refusals::does_not_suit(part, &fluid.id), helps)
             }
-            Answer::Unsuitable(part) => (format!("{part} does not suit {}", fluid.id), page.ways_out.to_vec()),
-            Answer::Unproven(_) if fluid.family == Family::Unknown => (
-                "the fluid is not identified".to_owned(),
-                vec!["a test of the fluid; leave it where it is until then".to_owned()],
-            ),
+            Answer::Unproven(_) if fluid.family == Family::Unknown => {
+                (refusals::not_identified(), vec![TankHelp::FluidTest])
+            }
             Answer::Unproven(part) => {
-                let review = ["a review, then --accept-unproven".to_owned()];
-                let helps = review.into_iter().chain(page.ways_out.iter().cloned());
-                (format!("{part} is unproven in {}", fluid.id), helps.collect())
+                let helps = [TankHelp::Review].into_iter().chain(instead()).collect();
+                (refusals::is_unproven(part, &fluid.id), helps)
             }
-        };
-        Some((why, helps))
+        })
     }
 }
 
@@ -91,12 +96,12 @@ pub fn text(page: &Page) -> String {
     let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sizes(&page.clear), page.fluid.id);
     let Answer::Designed { design, unproven, life_years } = page.answer else {
         let (why, helps) = page.answer.refusal(page).unwrap_or_default();
-        let helps: String = helps.iter().map(|help| format!("  would help: {help}\n")).collect();
+        let helps: String = helps.iter().map(|help| format!("  would help: {}\n", refusals::help(help))).collect();
         return format!("{title}No design: {why}.\n{helps}");
     };
     let mut text = title;
     if *unproven {
-        text.push_str(&wrapped(&remarks::unproven(page.fluid), 0));
+        text.push_str(&wrapped(&warning(&remarks::unproven(page.fluid)), 0));
     }
     text.push_str(&figures(page.settings, design, *life_years));
     let pieces: Vec<Vec<String>> = design
@@ -105,17 +110,17 @@ pub fn text(page: &Page) -> String {
         .map(|piece| {
             let thickness = decimal(piece.thickness.mm(), 1);
             vec![
-                piece.name.to_owned(),
+                words::pane(piece.kind).into_owned(),
                 piece.count.to_string(),
                 sizes(&[piece.length, piece.width]),
                 thickness,
-                piece.edges.to_owned(),
+                words::edges(piece.edges).into_owned(),
             ]
         })
         .collect();
     text.push_str(&table("Cut list", &["pane", "pieces", "mm", "thick mm", "edges"], &pieces, &[1, 3], ""));
-    let cost: Vec<Vec<String>> =
-        design.cost.lines().into_iter().map(|(name, money)| vec![name.to_owned(), money.on_screen()]).collect();
+    let part = |(part, money): (TankPrice, Money)| vec![words::cost_part(part).into_owned(), money.on_screen()];
+    let cost: Vec<Vec<String>> = design.cost.parts().into_iter().map(part).collect();
     let title = format!(
         "Cost (an estimate; the prices are settings) {} {}",
         page.settings.currency,
@@ -123,16 +128,16 @@ pub fn text(page: &Page) -> String {
     );
     text.push_str(&table(&title.replace("  ", " "), &["part", "cost"], &cost, &[1], ""));
     text.push_str("\nCautions\n");
-    for warning in warnings(page.settings, design) {
-        text.push_str(&item(&warning));
+    for one in remarks::warnings(page.settings, design) {
+        text.push_str(&item(&warning(&one)));
     }
     text.push_str("\nOrder of work\n");
-    for (i, step) in order_of_work(page.settings, design).iter().enumerate() {
-        text.push_str(&wrapped(step, 6).replacen("      ", &format!("  {:>2}. ", i + 1), 1));
+    for (i, one) in order_of_work(page.settings, design).iter().enumerate() {
+        text.push_str(&wrapped(&step(one), 6).replacen("      ", &format!("  {:>2}. ", i + 1), 1));
     }
     text.push_str("\nLimits of this design\n");
-    for remark in limits_of(design) {
-        text.push_str(&item(remark));
+    for one in limits_of(design.braced()) {
+        text.push_str(&item(&remark(one)));
     }
     text
 }
@@ -152,10 +157,11 @@ fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> Str
 
 /// How it is built, and what it holds.
 fn built(settings: &Settings, design: &Design, life_years: Option<f64>) -> [(&'static str, String); 5] {
+    let construction = words::construction(&design.construction());
     let due =
         life_years.map_or(String::new(), |years| format!(", due after {} years in this fluid", decimal(years, 1)));
     [
-        ("walls", format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), design.construction())),
+        ("walls", format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), construction)),
         ("base", format!("{} mm", decimal(design.build.base.mm(), 1))),
         ("lid", format!("{} mm, {}{due}", decimal(design.build.lid.mm(), 1), settings.tank_lid)),
         ("outside", format!("{} mm", sizes(&design.outer))),
@@ -178,7 +184,12 @@ fn borne(settings: &Settings, design: &Design) -> Vec<(&'static str, String)> {
     let mut rows = vec![
         (
             "glass stress",
-            format!("{} of {} allowed, in the {}", mpa(design.stress), mpa(design.allowable), design.stressed),
+            format!(
+                "{} of {} allowed, in the {}",
+                mpa(design.stress),
+                mpa(design.allowable),
+                words::place(design.stressed)
+            ),
         ),
         (
             "bends",
@@ -208,7 +219,7 @@ fn borne(settings: &Settings, design: &Design) -> Vec<(&'static str, String)> {
                 "upright {}, base {}, with the thinnest glass allowed: {}",
                 mpa(design.seams.vertical),
                 mpa(design.seams.bottom),
-                design.seams.class().name()
+                words::seam_class(design.seams.class())
             ),
         ),
     ];
@@ -237,11 +248,12 @@ pub fn json(page: &Page) -> String {
             object["life_years"] = json!(life_years);
             merge(&mut object, facts(page.settings, design));
             if let (true, Value::Array(warnings)) = (*unproven, &mut object["warnings"]) {
-                warnings.insert(0, json!(remarks::unproven(page.fluid)));
+                warnings.insert(0, json!(warning(&remarks::unproven(page.fluid))));
             }
         }
         (_, refusal) => {
             let (why, helps) = refusal.unwrap_or_default();
+            let helps: Vec<_> = helps.iter().map(refusals::help).collect();
             object["designed"] = json!(false);
             object["reason"] = json!(why);
             object["helps"] = json!(helps);
@@ -263,27 +275,26 @@ fn facts(settings: &Settings, design: &Design) -> Value {
         .iter()
         .map(|piece| {
             json!({
-                "pane": piece.name, "pieces": piece.count, "length_mm": number(piece.length.mm(), 1),
+                "pane": words::pane(piece.kind), "pieces": piece.count, "length_mm": number(piece.length.mm(), 1),
                 "width_mm": number(piece.width.mm(), 1), "thickness_mm": number(piece.thickness.mm(), 1),
-                "edges": piece.edges,
+                "edges": words::edges(piece.edges),
             })
         })
         .collect();
-    let cost: serde_json::Map<String, Value> = design
-        .cost
-        .lines()
-        .into_iter()
-        .map(|(name, money)| (name.replace(['-', ' '], "_"), json!(money.text())))
-        .collect();
+    let part = |(part, money): (TankPrice, Money)| (key_of(part).to_owned(), json!(money.text()));
+    let cost: serde_json::Map<String, Value> = design.cost.parts().into_iter().map(part).collect();
+    let warnings: Vec<_> = remarks::warnings(settings, design).iter().map(warning).collect();
+    let steps: Vec<_> = order_of_work(settings, design).iter().map(step).collect();
+    let remarks: Vec<_> = limits_of(design.braced()).into_iter().map(remark).collect();
     json!({
         "thickness_mm": number(design.build.wall.mm(), 1),
         "base_mm": number(design.build.base.mm(), 1),
         "lid_mm": number(design.build.lid.mm(), 1),
-        "construction": design.construction(),
+        "construction": words::construction(&design.construction()),
         "outer_length_mm": outer_length, "outer_width_mm": outer_width, "outer_height_mm": outer_height,
         "floor_kpa": number(design.foot.kpa(), 4),
         "stress_mpa": number(design.stress.mpa(), 4),
-        "stress_in": design.stressed,
+        "stress_in": words::place(design.stressed),
         "allowable_mpa": number(design.allowable.mpa(), 4),
         "deflection_mm": number(design.deflection.mm(), 4),
         "deflection_limit_mm": number(design.deflection_limit.mm(), 4),
@@ -291,14 +302,14 @@ fn facts(settings: &Settings, design: &Design) -> Value {
         "seam_base_mpa": number(design.seams.bottom.mpa(), 4),
         "seam_top_mpa": number(design.seams.top.mpa(), 4),
         "corner_pull_n": number(design.seams.corner.newtons(), 1),
-        "seam_class": design.seams.class().name(),
+        "seam_class": words::seam_class(design.seams.class()),
         "lid_own_mpa": number(design.lid.own.mpa(), 4),
         "lid_with_hand_mpa": number(design.lid.with_hand.mpa(), 4),
         "lid_opening_mpa": number(design.lid.at_opening.0.mpa(), 4),
         "lid_opening_with_hand_mpa": number(design.lid.at_opening.1.mpa(), 4),
         "lid_sag_mm": number(design.lid.sag.0.mm(), 4),
         "gas_to_limit_kpa": number(design.gas_to_limit.kpa(), 3),
-        "gas_to_limit_in": design.gas_in,
+        "gas_to_limit_in": words::place(design.gas_in),
         "fluid_l": number(filled_ml(settings, design) / 1000.0, 3),
         "sealant_ml": number(design.sealant.ml(), 1),
         "cartridges": design.cartridges,
@@ -308,10 +319,23 @@ fn facts(settings: &Settings, design: &Design) -> Value {
         "panes": panes,
         "cost": design.cost.total().text(),
         "cost_parts": cost,
-        "warnings": warnings(settings, design),
-        "order_of_work": order_of_work(settings, design),
-        "said_plainly": limits_of(design),
+        "warnings": warnings,
+        "order_of_work": steps,
+        "said_plainly": remarks,
     })
+}
+
+/// The key of a part of the price.
+fn key_of(part: TankPrice) -> &'static str {
+    match part {
+        TankPrice::Glass => "glass",
+        TankPrice::EdgeWork => "edge_work",
+        TankPrice::SetUp => "set_up",
+        TankPrice::SetUpAgain => "set_up_again",
+        TankPrice::Sealant => "sealant",
+        TankPrice::Labour => "labour",
+        TankPrice::Delivery => "delivery",
+    }
 }
 
 /// With at most so many decimals.

@@ -16,6 +16,7 @@ use crate::stock::{Section, VesselId};
 use crate::tank::remarks::PLAINLY;
 use crate::units::{Length, Millilitres, decimal};
 use crate::words;
+use crate::words::tank::warnings::remarks;
 
 /// The whole answer for the row at this index of the survey.
 pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
@@ -43,17 +44,19 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     }
     if let Some(tank) = plan.tanks.iter().find(|tank| tank.specimen == index) {
         let clear = [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × ");
-        text.push_str(&format!("  tank {clear} mm clear, {} l, {}\n", tank.fluid.litres(), tank.note_and_ways()));
+        let price = words::tank::price_and_ways_out(tank.price_basis, &tank.ways_out);
+        text.push_str(&format!("  tank {clear} mm clear, {} l, {}\n", tank.fluid.litres(), price));
         if let Some(design) = &tank.design {
             let [wall, base, lid] = [design.wall, design.base, design.lid].map(|thickness| decimal(thickness.mm(), 1));
             let [stress, allowable] = [design.stress, design.allowable].map(|stress| decimal(stress.mpa(), 2));
-            let (construction, stressed) = (&design.construction, &design.stressed);
+            let (construction, stressed) =
+                (words::tank::construction(&design.construction), words::tank::place(design.stressed));
             text.push_str(&format!(
                 "  glass {wall} mm, base {base} mm, lid {lid} mm, {construction}; {stress} of {allowable} MPa in the {stressed}; {} kg full\n",
                 decimal(design.full.kg(), 1)
             ));
         }
-        text.push_str(&wrapped(&PLAINLY.join("; "), 2));
+        text.push_str(&wrapped(&remarks(&PLAINLY), 2));
     }
     if specimen.held(&project.rules).is_some() || undecided(project, specimen).is_some() {
         return text + "\n";

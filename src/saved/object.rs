@@ -1,7 +1,7 @@
 //! One JSON object while it is read: each key is taken once, by kind; what is missing, of another kind or left over is
 //! a finding with its path. Knows nothing of plans.
 
-use std::cell::RefCell;
+use std::cell::{Cell, RefCell};
 
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
@@ -55,6 +55,7 @@ pub(super) struct Object<'a> {
     pub(super) path: String,
     fields: &'a Map<String, Value>,
     taken: RefCell<Vec<&'static str>>,
+    all_taken: Cell<bool>,
     pub(super) findings: &'a Findings,
 }
 
@@ -65,7 +66,7 @@ impl<'a> Object<'a> {
             findings.add(path, format!("expected an object, found {}", kind(value)));
             return None;
         };
-        Some(Self { path: path.to_owned(), fields, taken: RefCell::default(), findings })
+        Some(Self { path: path.to_owned(), fields, taken: RefCell::default(), all_taken: Cell::new(false), findings })
     }
 
     /// The path of a field.
@@ -219,8 +220,19 @@ impl<'a> Object<'a> {
         }
     }
 
+    /// What was not taken, taken whole.
+    pub(super) fn rest(&self) -> Value {
+        let taken = self.taken.borrow();
+        let rest = self.fields.iter().filter(|(key, _)| !taken.contains(&key.as_str()));
+        self.all_taken.set(true);
+        Value::Object(rest.map(|(key, value)| (key.clone(), value.clone())).collect())
+    }
+
     /// Notes every field that was not taken.
     pub(super) fn done(&self) {
+        if self.all_taken.get() {
+            return;
+        }
         let taken = self.taken.borrow();
         for key in self.fields.keys().filter(|key| !taken.contains(&key.as_str())) {
             self.wrong(key, "unknown field");

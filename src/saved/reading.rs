@@ -6,17 +6,16 @@ use serde_json::{Value, json};
 
 use super::certificate::{self, KeyOrder};
 use super::fluids;
-use super::object::{Findings, Object, ROOT, count, length, litres, money, number, text, whole};
+use super::object::{Findings, Object, ROOT, count, litres, money, number, text, whole};
 use super::whole::{self, Rows};
 use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks, wants};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
-use crate::fit::Stance;
-use crate::plan::{Delivery, Placement, Plan, Purchase, Tank, Totals};
+use crate::plan::{Delivery, Placement, Plan, Purchase, Totals};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
-use crate::units::{Millilitres, Money};
+use crate::units::Money;
 
 /// The plan that a `plan.json` states, for the project it was made from.
 ///
@@ -101,7 +100,7 @@ impl<'a> Reading<'a> {
         let placements = rows.list(whole, of_rows);
         let purchases = whole.objects("purchases", |line| self.purchase(line));
         let deliveries = whole.objects("deliveries", |line| self.delivery(line));
-        let tanks = whole.objects("tanks", |tank| self.tank(tank));
+        let tanks = whole.objects("tanks", |tank| tanks::read(tank, self.row(tank)));
         let sheets = whole.objects("sheets", |sheet| tanks::sheet_read(sheet, |pane| self.row(pane)));
         let make_up = whole.objects("make_up", |line| self.make_up(line));
         let fluid_orders = whole.objects("fluid_orders", fluids::order);
@@ -191,33 +190,6 @@ impl<'a> Reading<'a> {
         let goods = line.read("goods", "money as text", money);
         let charge = line.read("charge", "money as text", money);
         Some(Delivery { supplier: supplier?, goods: goods?, charge: charge? })
-    }
-
-    fn tank(&self, tank: &Object) -> Option<Tank> {
-        let specimen = self.row(tank);
-        let clear_length = tank.read("length_mm", "millimetres", length);
-        let width = tank.read("width_mm", "millimetres", length);
-        let height = tank.read("height_mm", "millimetres", length);
-        let stance = tank.read("posture", "a posture", |value| text(value).and_then(Stance::named));
-        let fluid = tank.read("fluid_ml", "whole millilitres", whole);
-        let charges = tank.read("charges", "a whole number", count);
-        let cost = tank.nullable("cost", "money as text", money);
-        let note = tank.read("note", "text", text);
-        let ways_out = tank.texts("ways_out");
-        let design = tanks::read(tank);
-        Some(Tank {
-            specimen: specimen?,
-            length: clear_length?,
-            width: width?,
-            height: height?,
-            stance: stance?,
-            fluid: Millilitres(fluid?),
-            charges: charges?,
-            cost: cost?,
-            note: note?.to_owned(),
-            ways_out: ways_out?,
-            design: design?,
-        })
     }
 
     /// A fluid by its id.

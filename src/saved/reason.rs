@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::object::Fault;
 use super::shown_if;
+use super::tank_limits::BeyondFile;
 use crate::collection::Hold;
 use crate::options::table::{NearMiss, Unknown};
 use crate::options::tank::NoTank;
@@ -98,7 +99,9 @@ pub(crate) enum WhyNoTank {
         #[serde(skip_serializing_if = "Option::is_none", serialize_with = "shown_if", default)]
         shortfall: Option<f64>,
     },
-    Beyond,
+    Beyond {
+        beyond: BeyondFile,
+    },
 }
 
 /// A reason as the file has it.
@@ -157,7 +160,7 @@ fn no_tank_written(no_tank: &NoTank) -> WhyNoTank {
             cause: refusal.cause.name().to_owned(),
             shortfall: refusal.shortfall,
         },
-        NoTank::Beyond(_) => WhyNoTank::Beyond,
+        NoTank::Beyond(beyond) => WhyNoTank::Beyond { beyond: beyond.into() },
     }
 }
 
@@ -236,7 +239,7 @@ fn no_tank_read(no_tank: WhyNoTank) -> Result<NoTank, Fault> {
         WhyNoTank::TooSmall {} => Ok(NoTank::TooSmall),
         WhyNoTank::NotMeasured {} => Ok(NoTank::NotMeasured),
         WhyNoTank::Refused { rule, cause, shortfall } => refusal(&rule, &cause, shortfall).map(NoTank::Refused),
-        WhyNoTank::Beyond => Err(Fault::at("why", "not yet")),
+        WhyNoTank::Beyond { beyond } => Ok(NoTank::Beyond(beyond.into())),
     }
 }
 

@@ -1,146 +1,347 @@
-//! Designs of tanks and the sheets they are cut from in plan.json, both ways.
+//! Tanks, their designs and the sheets they are cut from in `plan.json`, both ways. Facts are read; the words beside them
+//! must be theirs.
 
+use serde::{Deserialize, Serialize};
 use serde_json::{Value, json};
 
-use super::object::{Object, count, length, number as figure, text, whole};
-use super::{keyed, millimetres, number};
+use super::keyed;
+use super::object::Object;
+use super::quantities::{kg, ml, mm, mpa, some_money};
+use super::tank_facts::{
+    EdgeFinishForm, FootingForm, PaneKindForm, RimSupportForm, SeamClassForm, StepFact, StressPlaceForm,
+    TankPriceBasisForm, WarningFact, WayOutFact,
+};
+use super::typed::{self, Worded, nullable};
+use crate::fit::Stance;
+use crate::options::tank::TankPriceBasis;
 use crate::plan::tanks::{PaneLine, TankDesign};
-use crate::plan::{SheetLayout, SheetPane};
+use crate::plan::{SheetLayout, SheetPane, Tank};
 use crate::project::Project;
-use crate::units::{Length, Mass, Pressure, Volume};
+use crate::tank::design::{Footing, RimSupport, TankConstruction};
+use crate::tank::glass::StressPlace;
+use crate::tank::panes::{EdgeFinish, PaneKind};
+use crate::tank::seams::SeamClass;
+use crate::units::{Length, Mass, Millilitres, Money, Pressure, Volume};
+use crate::words::tank as words;
 
-/// A design, or nothing.
-pub(super) fn written(design: Option<&TankDesign>) -> Value {
-    let Some(design) = design else { return Value::Null };
-    let panes: Vec<Value> = design.panes.iter().map(pane_written).collect();
-    json!({
-        "thickness_mm": millimetres(design.wall),
-        "base_mm": millimetres(design.base),
-        "lid_mm": millimetres(design.lid),
-        "construction": design.construction,
-        "outer_length_mm": millimetres(design.outer[0]),
-        "outer_width_mm": millimetres(design.outer[1]),
-        "outer_height_mm": millimetres(design.outer[2]),
-        "stress_mpa": number(design.stress.mpa()),
-        "stress_in": design.stressed,
-        "allowable_mpa": number(design.allowable.mpa()),
-        "deflection_mm": millimetres(design.deflection),
-        "deflection_limit_mm": millimetres(design.deflection_limit),
-        "seam_mpa": number(design.seam.mpa()),
-        "seam_class": design.seam_class,
-        "sealant_ml": number(design.sealant.ml()),
-        "cartridges": design.cartridges,
-        "empty_kg": number(design.empty.kg()),
-        "full_kg": number(design.full.kg()),
-        "panes": panes,
-        "warnings": design.warnings,
-        "order_of_work": design.order_of_work,
-    })
+/// A tank, beside the key of its row.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct TankForm {
+    #[serde(with = "mm")]
+    length_mm: Length,
+    #[serde(with = "mm")]
+    width_mm: Length,
+    #[serde(with = "mm")]
+    height_mm: Length,
+    #[serde(with = "posture")]
+    posture: Stance,
+    fluid_ml: i64,
+    charges: u32,
+    #[serde(with = "some_money")]
+    cost: Option<Money>,
+    note: String,
+    #[serde(with = "TankPriceBasisForm")]
+    price_basis: TankPriceBasis,
+    ways_out: Vec<Worded<WayOutFact>>,
+    #[serde(deserialize_with = "nullable")]
+    design: Option<DesignForm>,
 }
 
-fn pane_written(pane: &PaneLine) -> Value {
-    json!({
-        "pane": pane.pane,
-        "pieces": pane.pieces,
-        "length_mm": millimetres(pane.length),
-        "width_mm": millimetres(pane.width),
-        "thickness_mm": millimetres(pane.thickness),
-        "edges": pane.edges,
-    })
+/// How a tank is built.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct DesignForm {
+    #[serde(with = "mm")]
+    thickness_mm: Length,
+    #[serde(with = "mm")]
+    base_mm: Length,
+    #[serde(with = "mm")]
+    lid_mm: Length,
+    construction: String,
+    #[serde(with = "FootingForm")]
+    footing: Footing,
+    #[serde(with = "RimSupportForm")]
+    rim: RimSupport,
+    #[serde(with = "mm")]
+    outer_length_mm: Length,
+    #[serde(with = "mm")]
+    outer_width_mm: Length,
+    #[serde(with = "mm")]
+    outer_height_mm: Length,
+    #[serde(with = "mpa")]
+    stress_mpa: Pressure,
+    stress_in: String,
+    #[serde(with = "StressPlaceForm")]
+    stress_place: StressPlace,
+    #[serde(with = "mpa")]
+    allowable_mpa: Pressure,
+    #[serde(with = "mm")]
+    deflection_mm: Length,
+    #[serde(with = "mm")]
+    deflection_limit_mm: Length,
+    #[serde(with = "mpa")]
+    seam_mpa: Pressure,
+    seam_class: String,
+    #[serde(with = "SeamClassForm")]
+    seam_class_is: SeamClass,
+    #[serde(with = "ml")]
+    sealant_ml: Volume,
+    cartridges: i64,
+    #[serde(with = "kg")]
+    empty_kg: Mass,
+    #[serde(with = "kg")]
+    full_kg: Mass,
+    panes: Vec<PaneForm>,
+    warnings: Vec<Worded<WarningFact>>,
+    order_of_work: Vec<Worded<StepFact>>,
 }
 
-/// The design of a tank, if it has one; `None` where it cannot be read.
-pub(super) fn read(tank: &Object) -> Option<Option<Box<TankDesign>>> {
-    let value = tank.field("design")?;
-    if value.is_null() {
-        return Some(None);
+/// A line of a cut list.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct PaneForm {
+    pane: String,
+    #[serde(with = "PaneKindForm")]
+    pane_is: PaneKind,
+    pieces: u32,
+    #[serde(with = "mm")]
+    length_mm: Length,
+    #[serde(with = "mm")]
+    width_mm: Length,
+    #[serde(with = "mm")]
+    thickness_mm: Length,
+    edges: String,
+    #[serde(with = "EdgeFinishForm")]
+    edges_are: EdgeFinish,
+}
+
+/// A stock sheet, beside its panes.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SheetForm {
+    #[serde(with = "mm")]
+    thickness_mm: Length,
+    #[serde(with = "mm")]
+    length_mm: Length,
+    #[serde(with = "mm")]
+    width_mm: Length,
+}
+
+/// A pane on a sheet, beside the key of its row.
+#[derive(Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct SheetPaneForm {
+    pane: String,
+    #[serde(with = "PaneKindForm")]
+    pane_is: PaneKind,
+    #[serde(with = "mm")]
+    x_mm: Length,
+    #[serde(with = "mm")]
+    y_mm: Length,
+    #[serde(with = "mm")]
+    length_mm: Length,
+    #[serde(with = "mm")]
+    width_mm: Length,
+}
+
+/// What is vertical.
+mod posture {
+    use serde::de::Error;
+    use serde::{Deserialize, Deserializer, Serialize, Serializer};
+
+    use crate::fit::Stance;
+
+    pub(super) fn serialize<S: Serializer>(stance: &Stance, out: S) -> Result<S::Ok, S::Error> {
+        stance.name().serialize(out)
     }
-    let design = Object::new(&tank.at("design"), value, tank.findings)?;
-    let mm = |key| design.read(key, "millimetres", length);
-    let mpa = |key| design.read(key, "megapascals", |value| figure(value).and_then(Pressure::new));
-    let kg = |key| design.read(key, "kilograms", |value| figure(value).and_then(|kg| Mass::new((kg * 1000.0).round())));
-    let words = |key| design.read(key, "text", text).map(str::to_owned);
-    let (wall, base, lid) = (mm("thickness_mm"), mm("base_mm"), mm("lid_mm"));
-    let construction = words("construction");
-    let outer = [mm("outer_length_mm"), mm("outer_width_mm"), mm("outer_height_mm")];
-    let (stress, allowable) = (mpa("stress_mpa"), mpa("allowable_mpa"));
-    let stressed = words("stress_in");
-    let (deflection, deflection_limit) = (mm("deflection_mm"), mm("deflection_limit_mm"));
-    let (seam, seam_class) = (mpa("seam_mpa"), words("seam_class"));
-    let sealant = design.read("sealant_ml", "millilitres", |value| figure(value).and_then(Volume::new));
-    let cartridges = design.read("cartridges", "a whole number", whole);
-    let (empty, full) = (kg("empty_kg"), kg("full_kg"));
-    let panes = design.objects("panes", pane_read);
-    let (warnings, order_of_work) = (design.texts("warnings"), design.texts("order_of_work"));
-    design.done();
-    let outer: Vec<Length> = outer.into_iter().collect::<Option<_>>()?;
-    Some(Some(Box::new(TankDesign {
-        wall: wall?,
-        base: base?,
-        lid: lid?,
-        construction: construction?,
-        outer: [outer[0], outer[1], outer[2]],
-        stress: stress?,
-        stressed: stressed?,
-        allowable: allowable?,
-        deflection: deflection?,
-        deflection_limit: deflection_limit?,
-        seam: seam?,
-        seam_class: seam_class?,
-        sealant: sealant?,
-        cartridges: cartridges?,
-        empty: empty?,
-        full: full?,
-        panes: panes?,
-        warnings: warnings?,
-        order_of_work: order_of_work?,
-    })))
+
+    pub(super) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Stance, D::Error> {
+        let name = String::deserialize(text)?;
+        Stance::named(&name).ok_or_else(|| D::Error::custom(format!("expected a posture, found {name:?}")))
+    }
 }
 
-fn pane_read(line: &Object) -> Option<PaneLine> {
-    let mm = |key| line.read(key, "millimetres", length);
-    let (pane, pieces) = (line.read("pane", "text", text), line.read("pieces", "a whole number", count));
-    let (long, wide, thickness) = (mm("length_mm"), mm("width_mm"), mm("thickness_mm"));
-    let edges = line.read("edges", "text", text);
-    Some(PaneLine {
-        pane: pane?.to_owned(),
-        pieces: pieces?,
-        length: long?,
-        width: wide?,
-        thickness: thickness?,
-        edges: edges?.to_owned(),
-    })
+impl TankForm {
+    fn of(tank: &Tank) -> Self {
+        Self {
+            length_mm: tank.length,
+            width_mm: tank.width,
+            height_mm: tank.height,
+            posture: tank.stance,
+            fluid_ml: tank.fluid.0,
+            charges: tank.charges,
+            cost: tank.cost,
+            note: words::price(tank.price_basis).into_owned(),
+            price_basis: tank.price_basis,
+            ways_out: tank.ways_out.iter().map(|way| Worded(WayOutFact(*way))).collect(),
+            design: tank.design.as_deref().map(DesignForm::of),
+        }
+    }
+
+    fn tank(&self, specimen: usize) -> Tank {
+        Tank {
+            specimen,
+            length: self.length_mm,
+            width: self.width_mm,
+            height: self.height_mm,
+            stance: self.posture,
+            fluid: Millilitres(self.fluid_ml),
+            charges: self.charges,
+            cost: self.cost,
+            price_basis: self.price_basis,
+            ways_out: self.ways_out.iter().map(|Worded(WayOutFact(way))| *way).collect(),
+            design: self.design.as_ref().map(|design| Box::new(design.design())),
+        }
+    }
+}
+
+impl DesignForm {
+    fn of(design: &TankDesign) -> Self {
+        let [outer_length_mm, outer_width_mm, outer_height_mm] = design.outer;
+        Self {
+            thickness_mm: design.wall,
+            base_mm: design.base,
+            lid_mm: design.lid,
+            construction: words::construction(&design.construction).into_owned(),
+            footing: design.construction.footing,
+            rim: design.construction.rim,
+            outer_length_mm,
+            outer_width_mm,
+            outer_height_mm,
+            stress_mpa: design.stress,
+            stress_in: words::place(design.stressed).into_owned(),
+            stress_place: design.stressed,
+            allowable_mpa: design.allowable,
+            deflection_mm: design.deflection,
+            deflection_limit_mm: design.deflection_limit,
+            seam_mpa: design.seam,
+            seam_class: words::seam_class(design.seam_class).into_owned(),
+            seam_class_is: design.seam_class,
+            sealant_ml: design.sealant,
+            cartridges: design.cartridges,
+            empty_kg: design.empty,
+            full_kg: design.full,
+            panes: design.panes.iter().map(PaneForm::of).collect(),
+            warnings: design.warnings.iter().map(|warning| Worded(WarningFact(*warning))).collect(),
+            order_of_work: design.order_of_work.iter().map(|step| Worded(StepFact(step.clone()))).collect(),
+        }
+    }
+
+    fn design(&self) -> TankDesign {
+        TankDesign {
+            wall: self.thickness_mm,
+            base: self.base_mm,
+            lid: self.lid_mm,
+            construction: TankConstruction { footing: self.footing, rim: self.rim },
+            outer: [self.outer_length_mm, self.outer_width_mm, self.outer_height_mm],
+            stress: self.stress_mpa,
+            stressed: self.stress_place,
+            allowable: self.allowable_mpa,
+            deflection: self.deflection_mm,
+            deflection_limit: self.deflection_limit_mm,
+            seam: self.seam_mpa,
+            seam_class: self.seam_class_is,
+            sealant: self.sealant_ml,
+            cartridges: self.cartridges,
+            empty: self.empty_kg,
+            full: self.full_kg,
+            panes: self.panes.iter().map(PaneForm::line).collect(),
+            warnings: self.warnings.iter().map(|Worded(WarningFact(warning))| *warning).collect(),
+            order_of_work: self.order_of_work.iter().map(|Worded(StepFact(step))| step.clone()).collect(),
+        }
+    }
+}
+
+impl PaneForm {
+    fn of(line: &PaneLine) -> Self {
+        Self {
+            pane: words::pane(line.kind).into_owned(),
+            pane_is: line.kind,
+            pieces: line.pieces,
+            length_mm: line.length,
+            width_mm: line.width,
+            thickness_mm: line.thickness,
+            edges: words::edges(line.edges).into_owned(),
+            edges_are: line.edges,
+        }
+    }
+
+    fn line(&self) -> PaneLine {
+        PaneLine {
+            kind: self.pane_is,
+            pieces: self.pieces,
+            length: self.length_mm,
+            width: self.width_mm,
+            thickness: self.thickness_mm,
+            edges: self.edges_are,
+        }
+    }
+}
+
+impl SheetForm {
+    fn of(sheet: &SheetLayout) -> Self {
+        Self { thickness_mm: sheet.thickness, length_mm: sheet.length, width_mm: sheet.width }
+    }
+}
+
+impl SheetPaneForm {
+    fn of(pane: &SheetPane) -> Self {
+        Self {
+            pane: words::pane(pane.pane).into_owned(),
+            pane_is: pane.pane,
+            x_mm: pane.x,
+            y_mm: pane.y,
+            length_mm: pane.length,
+            width_mm: pane.width,
+        }
+    }
+
+    fn pane(&self, specimen: usize) -> SheetPane {
+        SheetPane {
+            specimen,
+            pane: self.pane_is,
+            x: self.x_mm,
+            y: self.y_mm,
+            length: self.length_mm,
+            width: self.width_mm,
+        }
+    }
+}
+
+/// As a value: what these types hold is always JSON.
+fn value(form: impl Serialize) -> Value {
+    serde_json::to_value(form).unwrap_or_default()
+}
+
+/// A tank.
+pub(super) fn written(project: &Project, tank: &Tank) -> Value {
+    keyed(&project.collection.specimens[tank.specimen].key, value(TankForm::of(tank)))
+}
+
+/// A tank, read, of a row that was found.
+pub(super) fn read(tank: &Object, row: Option<usize>) -> Option<Tank> {
+    let again = |form: &TankForm| value(TankForm::of(&form.tank(0)));
+    let form = typed::rest(tank, again)?;
+    Some(form.tank(row?))
 }
 
 /// A sheet.
 pub(super) fn sheet_written(project: &Project, sheet: &SheetLayout) -> Value {
-    let pane = |pane: &SheetPane| {
-        let rest = json!({
-            "pane": pane.pane,
-            "x_mm": millimetres(pane.x),
-            "y_mm": millimetres(pane.y),
-            "length_mm": millimetres(pane.length),
-            "width_mm": millimetres(pane.width),
-        });
-        keyed(&project.collection.specimens[pane.specimen].key, rest)
-    };
-    json!({
-        "thickness_mm": millimetres(sheet.thickness),
-        "length_mm": millimetres(sheet.length),
-        "width_mm": millimetres(sheet.width),
-        "panes": sheet.panes.iter().map(pane).collect::<Vec<_>>(),
-    })
+    let pane =
+        |pane: &SheetPane| keyed(&project.collection.specimens[pane.specimen].key, value(SheetPaneForm::of(pane)));
+    let mut written = value(SheetForm::of(sheet));
+    written["panes"] = json!(sheet.panes.iter().map(pane).collect::<Vec<_>>());
+    written
 }
 
 /// A sheet, read; `row` finds whose tank a pane is of.
 pub(super) fn sheet_read(sheet: &Object, row: impl Fn(&Object) -> Option<usize>) -> Option<SheetLayout> {
-    let mm = |key| sheet.read(key, "millimetres", length);
-    let (thickness, long, wide) = (mm("thickness_mm"), mm("length_mm"), mm("width_mm"));
     let panes = sheet.objects("panes", |line| {
-        let mm = |key| line.read(key, "millimetres", length);
-        let (specimen, pane) = (row(line), line.read("pane", "text", text));
-        let (x, y, long, wide) = (mm("x_mm"), mm("y_mm"), mm("length_mm"), mm("width_mm"));
-        Some(SheetPane { specimen: specimen?, pane: pane?.to_owned(), x: x?, y: y?, length: long?, width: wide? })
+        let specimen = row(line);
+        let again = |form: &SheetPaneForm| value(SheetPaneForm::of(&form.pane(0)));
+        Some(typed::rest(line, again)?.pane(specimen?))
     });
-    Some(SheetLayout { thickness: thickness?, length: long?, width: wide?, panes: panes? })
+    let SheetForm { thickness_mm, length_mm, width_mm } = typed::rest(sheet, |form: &SheetForm| value(form))?;
+    Some(SheetLayout { thickness: thickness_mm, length: length_mm, width: width_mm, panes: panes? })
 }

@@ -6,7 +6,7 @@
 
 use super::brace::{self, Brace, Rim};
 use super::design::{Construction, Demand, Footing, Rimmed, Top, bonded, ratio};
-use super::glass::{Glass, counted_on};
+use super::glass::{Glass, StressPlace, counted_on};
 use super::lid::{Bearing, Lid};
 use super::limits::Limit;
 use super::plate::{Coefficients, Load, Pane, Reactions, Support, solved_plate};
@@ -34,8 +34,8 @@ impl Wall {
 /// What one pane bears.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct Borne {
-    /// `long wall`, `end wall` or `base`.
-    pub(super) pane: &'static str,
+    /// A wall or the base.
+    pub(super) pane: StressPlace,
     /// Nominal thickness.
     pub(super) nominal: Length,
     /// Largest principal stress.
@@ -50,8 +50,8 @@ pub(super) struct Borne {
 
 impl Borne {
     /// Its stresses: the place, the stress there, and what it is held to.
-    pub(super) fn stresses(&self, glass: &Glass) -> [(&'static str, Pressure, Pressure); 2] {
-        [(self.pane, self.stress, glass.allowable), ("free top edge", self.edge, glass.top_edge_allowable)]
+    pub(super) fn stresses(&self, glass: &Glass) -> [(StressPlace, Pressure, Pressure); 2] {
+        [(self.pane, self.stress, glass.allowable), (StressPlace::FreeTopEdge, self.edge, glass.top_edge_allowable)]
     }
 
     /// Whether it keeps its limits.
@@ -114,7 +114,7 @@ impl<'a> Bent<'a> {
     /// The walls under a rim; `Err` where the theory does not reach so far.
     pub(super) fn walls(&self, rim: Rimmed) -> Result<&[Wall; 2], Limit> {
         match rim {
-            Rimmed::Free => self.free.as_ref().ok_or(Limit::TooLong(ratio(self.demand))),
+            Rimmed::Free => self.free.as_ref().ok_or(Limit::TooLong { times: ratio(self.demand) }),
             Rimmed::Braced | Rimmed::Lid => self.held.as_ref().ok_or(Limit::NoBrace),
         }
     }
@@ -140,7 +140,7 @@ impl<'a> Bent<'a> {
     pub(super) fn walls_bear(&self, rim: Rimmed, wall: Length) -> Result<[Borne; 2], Limit> {
         let Demand { length, width, height, .. } = *self.demand;
         let [long, end] = self.walls(rim)?;
-        Ok([("long wall", length, long), ("end wall", width, end)].map(|(pane, span, bent)| {
+        Ok([(StressPlace::LongWall, length, long), (StressPlace::EndWall, width, end)].map(|(pane, span, bent)| {
             let thickness = counted_on(wall);
             let plate = Pane { span, rise: height, thickness };
             let span = if rim == Rimmed::Free { span } else { span.min(height) };
@@ -168,7 +168,7 @@ impl<'a> Bent<'a> {
         let on_edges = self.settings.base_support == BaseSupport::Edges;
         let part = if on_edges { 1.0 } else { 0.0 };
         Borne {
-            pane: "base",
+            pane: StressPlace::Base,
             nominal: base,
             stress: self.even.coefficients.stress_of(plate, load) * part,
             edge: Pressure::ZERO,

@@ -24,35 +24,57 @@ pub struct Cost {
 impl Cost {
     /// All of it.
     pub fn total(&self) -> Money {
-        self.lines().into_iter().map(|(_, money)| money).sum()
+        self.parts().into_iter().map(|(_, money)| money).sum()
     }
 
-    /// The parts with their names.
-    pub fn lines(&self) -> [(&'static str, Money); 6] {
+    /// Part by part.
+    pub fn parts(&self) -> [(TankPrice, Money); 6] {
         [
-            ("glass", self.glass),
-            ("edge work", self.edge_work),
-            ("set-up", self.set_up),
-            ("sealant", self.sealant),
-            ("labour", self.labour),
-            ("delivery", self.delivery),
+            (TankPrice::Glass, self.glass),
+            (TankPrice::EdgeWork, self.edge_work),
+            (TankPrice::SetUp, self.set_up),
+            (TankPrice::Sealant, self.sealant),
+            (TankPrice::Labour, self.labour),
+            (TankPrice::Delivery, self.delivery),
         ]
     }
 }
 
-/// The parts of a price that still rest on default settings, by name.
-pub fn defaults_in_use(settings: &Settings) -> Vec<&'static str> {
+/// A price that tanks are made at: one setting, or two that go together.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum TankPrice {
+    /// Glass by area and thickness.
+    Glass,
+    /// Edges, sharp and ground.
+    EdgeWork,
+    /// Setting up a size, and the glazier's minimum.
+    SetUp,
+    /// Setting up a further tank of a size.
+    SetUpAgain,
+    /// A cartridge.
+    Sealant,
+    /// An hour of building.
+    Labour,
+    /// Delivery.
+    Delivery,
+}
+
+/// The prices of tanks that are still at their defaults.
+pub fn defaults_in_use(settings: &Settings) -> Vec<TankPrice> {
     let given = Settings::default();
     let parts = [
-        ("glass", settings.glass_prices == given.glass_prices),
-        ("edge work", settings.edge_per_m == given.edge_per_m && settings.ground_per_m == given.ground_per_m),
-        ("set-up", settings.glass_set_up == given.glass_set_up && settings.glass_minimum == given.glass_minimum),
-        ("set-up again", settings.share_sizes && settings.glass_set_up_again == given.glass_set_up_again),
-        ("sealant", settings.cartridge_price == given.cartridge_price),
-        ("labour", settings.tank_rate_per_hour == given.tank_rate_per_hour),
-        ("delivery", settings.tank_delivery == given.tank_delivery),
+        (TankPrice::Glass, settings.glass_prices == given.glass_prices),
+        (TankPrice::EdgeWork, settings.edge_per_m == given.edge_per_m && settings.ground_per_m == given.ground_per_m),
+        (
+            TankPrice::SetUp,
+            settings.glass_set_up == given.glass_set_up && settings.glass_minimum == given.glass_minimum,
+        ),
+        (TankPrice::SetUpAgain, settings.share_sizes && settings.glass_set_up_again == given.glass_set_up_again),
+        (TankPrice::Sealant, settings.cartridge_price == given.cartridge_price),
+        (TankPrice::Labour, settings.tank_rate_per_hour == given.tank_rate_per_hour),
+        (TankPrice::Delivery, settings.tank_delivery == given.tank_delivery),
     ];
-    parts.into_iter().filter(|(_, default)| *default).map(|(name, _)| name).collect()
+    parts.into_iter().filter(|(_, default)| *default).map(|(price, _)| price).collect()
 }
 
 /// Whole cartridges of sealant, waste included.

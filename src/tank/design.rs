@@ -8,14 +8,14 @@
 use super::bending::{Bent, Borne, Figures};
 use super::brace::Brace;
 use super::cost::{self, Cost};
-use super::glass::Glass;
+use super::glass::{Glass, StressPlace};
 use super::lid::Lid;
 use super::limits::{self, Beyond, Limit};
 use super::panes::{Build, Piece};
 use super::seams::Seams;
 use crate::settings::Settings;
 use crate::settings::glass::{BONDED_LIDS, TopEdge, WallsAndBase};
-use crate::units::{Density, Length, Mass, Pressure, Volume, decimal};
+use crate::units::{Density, Length, Mass, Pressure, Volume};
 
 /// What a tank must hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -35,12 +35,12 @@ pub struct Demand {
 }
 
 /// How walls and base meet.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Footing {
-    /// The walls stand on the base.
-    WallsOnBase,
     /// The base lies between the walls.
     BaseInside,
+    /// The walls stand on the base.
+    WallsOnBase,
 }
 
 /// A rim, before its strips are sized.
@@ -80,6 +80,29 @@ pub enum Top {
     Lid,
 }
 
+/// How a tank is built, without its thicknesses.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct TankConstruction {
+    /// How walls and base meet.
+    pub footing: Footing,
+    /// What holds the rim.
+    pub rim: RimSupport,
+}
+
+/// What holds a rim, as a plan states it.
+#[derive(Clone, Copy, Debug, PartialEq, PartialOrd)]
+pub enum RimSupport {
+    /// Nothing.
+    Free,
+    /// A frame of strips.
+    Strips {
+        /// Of each.
+        width: Length,
+    },
+    /// The bonded lid.
+    BondedLid,
+}
+
 /// A tank that passes.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Design {
@@ -94,8 +117,8 @@ pub struct Design {
     /// Principal bending stress for good that comes nearest its limit: of a wall, of its free top edge, of a base carried on
     /// its edges, of the lid or at its opening.
     pub stress: Pressure,
-    /// Where it is: `long wall`, `end wall`, `free top edge`, `base`, `lid` or `lid at its opening`.
-    pub stressed: &'static str,
+    /// Where it is.
+    pub stressed: StressPlace,
     /// What it is held to there.
     pub allowable: Pressure,
     /// Most that any wall bends.
@@ -109,7 +132,7 @@ pub struct Design {
     /// Gas pressure, above or below the air's, that would use up what is left somewhere.
     pub gas_to_limit: Pressure,
     /// Where that is: a pane or a joint.
-    pub gas_in: &'static str,
+    pub gas_in: StressPlace,
     /// Where the lid holds the walls: how deep fluid may stand before the lid is on; `None` = not at all.
     pub without_lid: Option<Length>,
     /// The cut list.
@@ -129,24 +152,26 @@ pub struct Design {
 }
 
 impl Design {
-    /// How it is built: `walls on base, free rim`.
-    pub fn construction(&self) -> String {
-        let footing = match self.build.footing {
-            Footing::WallsOnBase => "walls on base",
-            Footing::BaseInside => "base inside",
-        };
+    /// How it is built.
+    pub fn construction(&self) -> TankConstruction {
         let rim = match self.build.top {
-            Top::Free => "free rim".to_owned(),
-            Top::Lid => "rim held by the bonded lid".to_owned(),
-            Top::Braced(brace) => format!("rim braced with strips {} mm wide", decimal(brace.width.mm(), 0)),
+            Top::Free => RimSupport::Free,
+            Top::Lid => RimSupport::BondedLid,
+            Top::Braced(brace) => RimSupport::Strips { width: brace.width },
         };
-        format!("{footing}, {rim}")
+        TankConstruction { footing: self.build.footing, rim }
+    }
+
+    /// Whether strips hold its rim.
+    pub fn braced(&self) -> bool {
+        matches!(self.build.top, Top::Braced(_))
     }
 }
 
 /// Designs a tank.
 pub fn design(settings: &Settings, demand: &Demand) -> Result<Design, Beyond> {
-    designed(settings, demand).map_err(|limit| Beyond { limit, helps: limits::helps(settings, demand, limit) })
+    designed(settings, demand)
+        .map_err(|limit| Beyond { limit: limit.rounded(), helps: limits::helps(settings, demand, limit) })
 }
 
 /// One construction as it stands, whether or not it keeps its limits. `Err` where the theory does not reach so far, or no
@@ -214,7 +239,7 @@ pub(super) fn designed(settings: &Settings, demand: &Demand) -> Result<Design, L
 fn reported(earlier: Limit, later: Limit) -> Limit {
     match earlier {
         Limit::NoGlass => later,
-        Limit::TooLong(_) if later != Limit::NoGlass => later,
+        Limit::TooLong { .. } if later != Limit::NoGlass => later,
         _ => earlier,
     }
 }
@@ -251,7 +276,7 @@ fn cheapest_lid(bent: &Bent, wall: Length) -> Result<Lid, Limit> {
         match lid.kept(bent.glass) {
             Ok(()) if best.is_none_or(|best| price(nominal) < price(best.nominal)) => best = Some(lid),
             Ok(()) => {}
-            Err(fault) => last = Limit::Lid { fault, thickest: nominal },
+            Err(limit) => last = limit,
         }
     }
     best.ok_or(last)
@@ -268,7 +293,7 @@ fn with_base(
     base.kept(bent.glass)?;
     let seams = bent.seams(construction, top)?;
     if seams.worst().mpa() > bent.settings.seam_limit.0.mpa() + 1e-9 {
-        return Err(Limit::Seam(seams.worst()));
+        return Err(Limit::Seam { stress: seams.worst(), class: seams.class() });
     }
     let found = Candidate::new(bent, construction, top, Figures { walls, base, lid, seams });
     for piece in &found.pieces {
@@ -294,11 +319,11 @@ pub(super) fn ratio(demand: &Demand) -> f64 {
 }
 
 /// Of all stresses for good the one nearest its limit, with its place and limit.
-fn hardest(glass: &Glass, figures: &Figures) -> (&'static str, Pressure, Pressure) {
+fn hardest(glass: &Glass, figures: &Figures) -> (StressPlace, Pressure, Pressure) {
     let [own, _, at_opening, _] = figures.lid.stresses(glass).map(|borne| (borne.place, borne.stress, borne.limit));
     let [long, end] = figures.walls.map(|borne| borne.stresses(glass));
     let panes = figures.base.stresses(glass).into_iter().chain(end).chain(long);
-    let used = |(_, stress, limit): (&str, Pressure, Pressure)| stress.mpa() / limit.mpa();
+    let used = |(_, stress, limit): (StressPlace, Pressure, Pressure)| stress.mpa() / limit.mpa();
     let harder = |one, other| if used(other) >= used(one) { other } else { one };
     panes.fold(harder(own, at_opening), harder)
 }

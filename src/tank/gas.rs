@@ -8,24 +8,24 @@
 
 use super::bending::{Bent, Figures};
 use super::design::{Construction, Footing, Rimmed, bonded};
-use super::glass::counted_on;
+use super::glass::{StressPlace, counted_on};
 use super::plate::{Load, Pane, Support, solved_plate};
 use super::seams::{LIMIT_MPA, Seams};
 use crate::settings::glass::BaseSupport;
 use crate::units::{Length, Pressure};
 
-/// One part: its name, its limit, what it bears, and what a unit of gas adds.
-type Part = (&'static str, Pressure, Pressure, f64);
+/// One part: which, its limit, what it bears, and what a unit of gas adds.
+type Part = (StressPlace, Pressure, Pressure, f64);
 
 /// The pressure, and the part that gives first.
-pub(super) fn gas(bent: &Bent, construction: Construction, figures: &Figures) -> (Pressure, &'static str) {
+pub(super) fn gas(bent: &Bent, construction: Construction, figures: &Figures) -> (Pressure, StressPlace) {
     let joints = of_joints(bent, construction, &figures.seams);
     let parts = of_glass(bent, construction, figures).into_iter().chain(joints);
-    let taken = parts.filter(|(.., adds)| *adds > 0.0).map(|(name, limit, bears, adds)| {
+    let taken = parts.filter(|(.., adds)| *adds > 0.0).map(|(place, limit, bears, adds)| {
         let left = limit.less(bears) * (1.0 / adds);
-        (left, name)
+        (left, place)
     });
-    taken.min_by(|one, other| one.0.mpa().total_cmp(&other.0.mpa())).unwrap_or((Pressure::ZERO, "lid"))
+    taken.min_by(|one, other| one.0.mpa().total_cmp(&other.0.mpa())).unwrap_or((Pressure::ZERO, StressPlace::Lid))
 }
 
 fn support(rim: Rimmed) -> Support {
@@ -38,8 +38,8 @@ fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<P
     let lid = &figures.lid;
     let opening = lid.stresses(glass)[2];
     let mut parts = vec![
-        ("lid", glass.allowable, lid.own, lid.for_gas.0),
-        ("lid at its opening", opening.limit, opening.stress, lid.for_gas.1),
+        (StressPlace::Lid, glass.allowable, lid.own, lid.for_gas.0),
+        (StressPlace::LidOpening, opening.limit, opening.stress, lid.for_gas.1),
     ];
     for (borne, span) in figures.walls.iter().zip([demand.length, demand.width]) {
         let plate = Pane { span, rise: demand.height, thickness: counted_on(construction.wall) };
@@ -53,7 +53,7 @@ fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<P
         let thickness = counted_on(construction.base);
         let plate = Pane { span: demand.length, rise: demand.width, thickness };
         let adds = bent.even.coefficients.stress_of(plate, one).mpa();
-        parts.push(("base", glass.allowable, figures.base.stress, adds));
+        parts.push((StressPlace::Base, glass.allowable, figures.base.stress, adds));
     }
     parts
 }
@@ -79,8 +79,8 @@ fn of_joints(bent: &Bent, construction: Construction, seams: &Seams) -> [Part; 3
     let even = if bonded(bent.settings) { even } else { 0.0 };
     let lifted = over(top, demand.height, wall).hypot(over(even, demand.width, wall));
     [
-        ("upright joint", limit, seams.vertical, upright),
-        ("bottom joint", limit, seams.bottom, bottom),
-        ("joint of the lid", limit, seams.top, lifted),
+        (StressPlace::UprightJoint, limit, seams.vertical, upright),
+        (StressPlace::BottomJoint, limit, seams.bottom, bottom),
+        (StressPlace::LidJoint, limit, seams.top, lifted),
     ]
 }

@@ -23,6 +23,33 @@ pub struct Glass {
     pub span_over: f64,
 }
 
+/// Where glass or a joint bears a stress.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum StressPlace {
+    /// A long wall.
+    LongWall,
+    /// An end wall.
+    EndWall,
+    /// The base.
+    Base,
+    /// A top edge of the walls that nothing holds.
+    FreeTopEdge,
+    /// The lid, by its own weight.
+    Lid,
+    /// The lid with a hand on it.
+    LidUnderHand,
+    /// The edge of the opening of the lid, by its own weight.
+    LidOpening,
+    /// The same with a hand on the lid.
+    LidOpeningUnderHand,
+    /// A joint between walls.
+    UprightJoint,
+    /// A joint between walls and base.
+    BottomJoint,
+    /// The joint of the lid.
+    LidJoint,
+}
+
 /// Permanent stress of a free edge as cut: 7.25 MPa × 0.8 (edge factor of EN 16612:2019, second-hand) / 1.35 (load factor
 /// of EN 1990, from memory).
 pub const AS_CUT_MPA: f64 = 4.3;

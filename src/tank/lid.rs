@@ -21,7 +21,8 @@
 
 use std::f64::consts::PI;
 
-use super::glass::{AS_CUT_MPA, Glass, MINUTES_AS_CUT_MPA, MINUTES_MPA, counted_on};
+use super::glass::{AS_CUT_MPA, Glass, MINUTES_AS_CUT_MPA, MINUTES_MPA, StressPlace, counted_on};
+use super::limits::Limit;
 use super::plate::{Coefficients, Pane, at_a_hole};
 use crate::units::{Length, Pressure};
 
@@ -45,8 +46,8 @@ pub struct Lid {
 /// One stress of a lid.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Borne {
-    /// Where, and by what: `lid with a hand on it`.
-    pub place: &'static str,
+    /// Where, and by what.
+    pub place: StressPlace,
     /// The stress.
     pub stress: Pressure,
     /// What it is held to.
@@ -78,15 +79,6 @@ impl Bearing {
         let (mean, half) = moments(0.5, 0.5);
         Self { spans, bonded, hand: [(mean.abs() + half) * hand, by_opening * hand, patch.deflection() * hand] }
     }
-}
-
-/// Why a lid does not do.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Fault {
-    /// Too high a stress.
-    Stress(Borne),
-    /// It sags too far.
-    Sag(Length),
 }
 
 /// Side of what a hand rests on (common practice, no source).
@@ -133,20 +125,22 @@ impl Lid {
     pub fn stresses(&self, glass: &Glass) -> [Borne; 4] {
         let mpa = Pressure::at_least_zero;
         [
-            ("lid", self.own, glass.allowable),
-            ("lid with a hand on it", self.with_hand, mpa(MINUTES_MPA)),
-            ("lid at its opening", self.at_opening.0, glass.allowable.min(mpa(AS_CUT_MPA))),
-            ("lid at its opening with a hand on it", self.at_opening.1, mpa(MINUTES_AS_CUT_MPA)),
+            (StressPlace::Lid, self.own, glass.allowable),
+            (StressPlace::LidUnderHand, self.with_hand, mpa(MINUTES_MPA)),
+            (StressPlace::LidOpening, self.at_opening.0, glass.allowable.min(mpa(AS_CUT_MPA))),
+            (StressPlace::LidOpeningUnderHand, self.at_opening.1, mpa(MINUTES_AS_CUT_MPA)),
         ]
         .map(|(place, stress, limit)| Borne { place, stress, limit })
     }
 
     /// Whether it keeps its limits.
-    pub fn kept(&self, glass: &Glass) -> Result<(), Fault> {
+    pub fn kept(&self, glass: &Glass) -> Result<(), Limit> {
+        let thickest = self.nominal;
         if let Some(beyond) = self.stresses(glass).into_iter().find(|borne| borne.stress > borne.limit) {
-            return Err(Fault::Stress(beyond));
+            let Borne { place, stress, limit } = beyond;
+            return Err(Limit::Stress { place, stress, limit, thickest });
         }
-        if self.sag.0 > self.sag.1 { Err(Fault::Sag(self.sag.0)) } else { Ok(()) }
+        if self.sag.0 > self.sag.1 { Err(Limit::LidSag { sag: self.sag.0, thickest }) } else { Ok(()) }
     }
 }
 

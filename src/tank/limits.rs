@@ -2,21 +2,25 @@
 
 use super::bending::LONGEST_FREE;
 use super::design::{Demand, designed};
-use super::lid::Fault;
-use super::seams;
+use super::glass::StressPlace;
+use super::seams::{self, SeamClass};
+use super::ways_out::WayOut;
 use crate::settings::Settings;
 use crate::settings::glass::{BONDED_LIDS, SeamLimit};
-use crate::units::{Length, Pressure, decimal};
+use crate::units::{Length, Pressure, rounded};
 
 /// Why no design is made.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Limit {
-    /// Longer than four times its height with a free rim (the ratio).
-    TooLong(f64),
+    /// Longer than four times its height with a free rim.
+    TooLong {
+        /// Length over height.
+        times: f64,
+    },
     /// No stocked glass bears it: the least stress or deflection is with the thickest.
     Stress {
-        /// The pane, or the free top edge.
-        place: &'static str,
+        /// Where.
+        place: StressPlace,
         /// Largest stress with the thickest glass.
         stress: Pressure,
         /// What it is held to there.
@@ -26,22 +30,27 @@ pub enum Limit {
     },
     /// No stocked glass is stiff enough.
     Deflection {
-        /// The pane.
-        pane: &'static str,
+        /// A wall or the base.
+        pane: StressPlace,
         /// Largest deflection with the thickest glass.
         deflection: Length,
         /// Nominal.
         thickest: Length,
     },
-    /// No stocked glass makes a lid.
-    Lid {
-        /// What it lacks.
-        fault: Fault,
+    /// No stocked glass makes a lid that hardly sags.
+    LidSag {
+        /// With a hand on it and the thickest glass.
+        sag: Length,
         /// Nominal.
         thickest: Length,
     },
     /// The joints work too hard.
-    Seam(Pressure),
+    Seam {
+        /// Of the hardest worked, in the thickest glass.
+        stress: Pressure,
+        /// How hard that is.
+        class: SeamClass,
+    },
     /// No strips hold the rim and leave the opening.
     NoBrace,
     /// A pane is larger than any stock sheet.
@@ -59,124 +68,132 @@ pub enum Limit {
     DensityUnknown,
 }
 
+/// What would make a design of a refused tank, or serve instead of it.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TankHelp {
+    /// A brace round the rim.
+    Brace {
+        /// Glass that is then enough.
+        wall: Length,
+    },
+    /// A bonded lid that supports the walls.
+    BondedLid {
+        /// Glass that is then enough.
+        wall: Length,
+    },
+    /// A higher tank.
+    HigherTank {
+        /// How high.
+        height: Length,
+        /// Glass that is then enough.
+        wall: Length,
+    },
+    /// A competent person's decision to work the joints harder.
+    SeamDecision {
+        /// How hard.
+        stress: Pressure,
+        /// Glass that is then enough.
+        wall: Length,
+    },
+    /// Two shorter tanks.
+    SecondCompartment,
+    /// A fabricator's own design.
+    FabricatorsDesign,
+    /// The density in the fluids table.
+    Density,
+    /// Another lid.
+    AnotherLid,
+    /// A test of a fluid that is not identified.
+    FluidTest,
+    /// A review of what is unproven, which may then be accepted.
+    Review,
+    /// Something else than silicone-bonded glass.
+    Instead {
+        /// Which.
+        way: WayOut,
+    },
+}
+
 /// A refusal, with what would help.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Beyond {
     /// What stops it.
     pub limit: Limit,
     /// What would help, the nearest first.
-    pub helps: Vec<String>,
+    pub helps: Vec<TankHelp>,
 }
 
 impl Beyond {
     /// Where the fluids table has no density.
     pub fn density_unknown() -> Self {
-        let help = "the density in the fluids table (rehouse rules --export DIR, then --rules DIR)".to_owned();
-        Self { limit: Limit::DensityUnknown, helps: vec![help] }
-    }
-
-    /// Why, and what would help, in one line.
-    pub fn sentence(&self) -> String {
-        format!("{}; would help: {}", self.limit.words(), self.helps.join(", or "))
+        Self { limit: Limit::DensityUnknown, helps: vec![TankHelp::Density] }
     }
 }
 
 impl Limit {
-    /// In words.
-    pub fn words(&self) -> String {
+    /// With its figures to the places that are told: one of a length, two of a stress and a deflection, three of a joint.
+    pub fn rounded(self) -> Self {
         match self {
-            Limit::TooLong(ratio) => {
-                format!("{} times as long as high with a free rim: above 4 the method is not valid", decimal(*ratio, 2))
+            Limit::TooLong { times } => Limit::TooLong { times: rounded(times, 2) },
+            Limit::Stress { place, stress, limit, thickest } => {
+                Limit::Stress { place, stress: mpa(stress, 2), limit: mpa(limit, 2), thickest: mm(thickest, 1) }
             }
-            Limit::Stress { place, stress, limit, thickest } => too_high(place, *stress, *limit, *thickest),
-            Limit::Lid { fault: Fault::Stress(borne), thickest } => {
-                too_high(borne.place, borne.stress, borne.limit, *thickest)
+            Limit::Deflection { pane, deflection, thickest } => {
+                Limit::Deflection { pane, deflection: mm(deflection, 2), thickest: mm(thickest, 1) }
             }
-            Limit::Deflection { pane, deflection, thickest } => bends_too_far(pane, "bends", *deflection, *thickest),
-            Limit::Lid { fault: Fault::Sag(sag), thickest } => bends_too_far("lid", "sags", *sag, *thickest),
-            Limit::Seam(stress) if stress.mpa() > seams::LIMIT_MPA => format!(
-                "seam stress {} MPa is above {} MPa, the short-term value of structural glazing",
-                decimal(stress.mpa(), 3),
-                seams::LIMIT_MPA
-            ),
-            Limit::Seam(stress) => format!(
-                "joint stress {} MPa even in the thickest glass stocked, above the limit set (tank.seam_mpa; up to {} MPa is usual for ordinary tanks)",
-                decimal(stress.mpa(), 3),
-                seams::PRACTICE_MPA
-            ),
-            Limit::NoBrace => "no brace holds the rim and leaves the opening".to_owned(),
-            Limit::Sheet { length, width } => format!(
-                "a pane of {} × {} mm is larger than any stock sheet",
-                decimal(length.mm(), 1),
-                decimal(width.mm(), 1)
-            ),
-            Limit::TooSmall => "smaller inside than its own joints".to_owned(),
-            Limit::NoGlass => {
-                "no glass is stocked that is thick enough for the least thickness and the least bite of a joint"
-                    .to_owned()
-            }
-            Limit::DensityUnknown => "the density of its fluid is not known".to_owned(),
+            Limit::LidSag { sag, thickest } => Limit::LidSag { sag: mm(sag, 2), thickest: mm(thickest, 1) },
+            Limit::Seam { stress, class } => Limit::Seam { stress: mpa(stress, 3), class },
+            Limit::Sheet { length, width } => Limit::Sheet { length: mm(length, 1), width: mm(width, 1) },
+            Limit::NoBrace | Limit::TooSmall | Limit::NoGlass | Limit::DensityUnknown => self,
         }
     }
 }
 
-fn too_high(place: &str, stress: Pressure, limit: Pressure, thickest: Length) -> String {
-    let [stress, limit] = [stress, limit].map(|stress| decimal(stress.mpa(), 2));
-    format!("the {place}: {stress} MPa in {}, more than the {limit} MPa allowed there", thickest_glass(thickest))
+/// A length as it is told.
+pub(super) fn mm(length: Length, places: usize) -> Length {
+    Length::at_least_zero(rounded(length.mm(), places))
 }
 
-fn bends_too_far(pane: &str, bends: &str, by: Length, thickest: Length) -> String {
-    format!("the {pane} {bends} {} mm in {}, more than is allowed", decimal(by.mm(), 2), thickest_glass(thickest))
-}
-
-fn thickest_glass(thickness: Length) -> String {
-    format!("{} mm, the thickest stocked", decimal(thickness.mm(), 1))
+/// A stress as it is told.
+pub(super) fn mpa(stress: Pressure, places: usize) -> Pressure {
+    Pressure::at_least_zero(rounded(stress.mpa(), places))
 }
 
 /// What would make a design of a refused tank.
-pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<String> {
+pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<TankHelp> {
     let mut helps = Vec::new();
     if !matches!(limit, Limit::TooSmall | Limit::Sheet { .. } | Limit::NoGlass) {
         let braced = Settings { tank_brace: true, ..settings.clone() };
         if !settings.tank_brace
             && let Ok(design) = designed(&braced, demand)
         {
-            helps
-                .push(format!("a brace round the rim: {} mm glass is then enough", decimal(design.build.wall.mm(), 1)));
+            helps.push(TankHelp::Brace { wall: mm(design.build.wall, 1) });
         }
         let held = Settings { lid_supports_walls: true, tank_lid: BONDED_LIDS[0].to_owned(), ..settings.clone() };
         if !settings.lid_supports_walls
             && let Ok(design) = designed(&held, demand)
         {
-            helps.push(format!(
-                "a bonded lid that supports the walls: {} mm glass is then enough",
-                decimal(design.build.wall.mm(), 1)
-            ));
+            helps.push(TankHelp::BondedLid { wall: mm(design.build.wall, 1) });
         }
         let high = (demand.length.mm() / LONGEST_FREE / 10.0).ceil() * 10.0;
         let higher = Demand { height: Length::at_least_zero(high), ..*demand };
-        if matches!(limit, Limit::TooLong(_))
+        if matches!(limit, Limit::TooLong { .. })
             && let Ok(design) = designed(settings, &higher)
         {
-            let wall = decimal(design.build.wall.mm(), 1);
-            helps.push(format!("a higher tank of {} mm: {wall} mm glass is then enough", decimal(high, 0)));
+            helps.push(TankHelp::HigherTank { height: higher.height, wall: mm(design.build.wall, 1) });
         }
         let accepted =
             Settings { seam_limit: SeamLimit(Pressure::at_least_zero(seams::LIMIT_MPA)), ..settings.clone() };
-        if matches!(limit, Limit::Seam(_))
+        if matches!(limit, Limit::Seam { .. })
             && let Ok(design) = designed(&accepted, demand)
         {
-            helps.push(format!(
-                "a competent person's decision to allow {} MPa in the joints (--set tank.seam_mpa={}): {} mm glass is then enough",
-                decimal(design.seams.worst().mpa(), 3),
-                seams::LIMIT_MPA,
-                decimal(design.build.wall.mm(), 1)
-            ));
+            let stress = mpa(design.seams.worst(), 3);
+            helps.push(TankHelp::SeamDecision { stress, wall: mm(design.build.wall, 1) });
         }
-        if !matches!(limit, Limit::Seam(_)) {
-            helps.push("a second compartment: two shorter tanks".to_owned());
+        if !matches!(limit, Limit::Seam { .. }) {
+            helps.push(TankHelp::SecondCompartment);
         }
     }
-    helps.push("a fabricator's own design".to_owned());
+    helps.push(TankHelp::FabricatorsDesign);
     helps
 }

@@ -7,14 +7,41 @@ use super::brace::Brace;
 use super::design::{Footing, Top};
 use crate::units::{Density, Length, Mass, Volume};
 
-/// A strip along a long wall: only a brace has any.
-pub const LONG_STRIP: &str = "long strip";
+/// What a pane is in its tank.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum PaneKind {
+    /// One of the two longer walls.
+    LongWall,
+    /// One of the two shorter walls.
+    EndWall,
+    /// The floor.
+    Base,
+    /// The lid, with the fill-and-vent opening.
+    Lid,
+    /// A strip along a long wall: only a brace has any.
+    LongStrip,
+    /// A strip along an end wall.
+    EndStrip,
+    /// A strip across the tank between two end strips.
+    CrossStrip,
+}
+
+/// What is done to the edges of a pane.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum EdgeFinish {
+    /// All lose their sharpness.
+    Arrissed,
+    /// The same, and the top edge is ground or polished.
+    TopGround,
+    /// All lose their sharpness, and the lid gets its opening.
+    LidWithOpening,
+}
 
 /// One line of the cut list.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Piece {
-    /// `long wall`, `end wall`, `base`, `lid`, `long strip`, `end strip`, `cross strip`.
-    pub name: &'static str,
+    /// Which pane of the tank it is.
+    pub kind: PaneKind,
     /// How many alike.
     pub count: u32,
     /// The side along the tank, or across it for ends.
@@ -25,8 +52,8 @@ pub struct Piece {
     pub thickness: Length,
     /// Length of edge of one piece that is ground; the rest only loses its sharpness.
     pub ground: Length,
-    /// Finish of the edges, in words.
-    pub edges: &'static str,
+    /// Finish of the edges.
+    pub edges: EdgeFinish,
     /// It has the fill-and-vent opening.
     pub opening: bool,
 }
@@ -71,9 +98,6 @@ pub struct Build {
     pub bonded_lid: bool,
 }
 
-const ARRISED: &str = "all edges arrissed";
-const TOP_GROUND: &str = "top edge ground or polished, rest arrissed";
-
 impl Build {
     /// Outer length, width and height, lid on.
     pub fn outer(&self) -> [Length; 3] {
@@ -96,26 +120,27 @@ impl Build {
             Footing::WallsOnBase => (outer_length, outer_width),
             Footing::BaseInside => (length.less(gaps), width.less(gaps)),
         };
-        let piece = |name, count, (length, width), thickness| {
-            let edges = if name == "lid" { LID } else { ARRISED };
-            Piece { name, count, length, width, thickness, ground: Length::ZERO, edges, opening: name == "lid" }
+        let piece = |kind, count, (length, width), thickness| {
+            let opening = kind == PaneKind::Lid;
+            let edges = if opening { EdgeFinish::LidWithOpening } else { EdgeFinish::Arrissed };
+            Piece { kind, count, length, width, thickness, ground: Length::ZERO, edges, opening }
         };
         let mut pieces = vec![
-            piece("long wall", 2, (outer_length, rise), self.wall),
-            piece("end wall", 2, (width.less(gaps), rise), self.wall),
+            piece(PaneKind::LongWall, 2, (outer_length, rise), self.wall),
+            piece(PaneKind::EndWall, 2, (width.less(gaps), rise), self.wall),
         ];
         if ground_top {
             for wall in &mut pieces {
-                (wall.ground, wall.edges) = (wall.length, TOP_GROUND);
+                (wall.ground, wall.edges) = (wall.length, EdgeFinish::TopGround);
             }
         }
-        pieces.push(piece("base", 1, base, self.base));
-        pieces.push(piece("lid", 1, (outer_length, outer_width), self.lid));
+        pieces.push(piece(PaneKind::Base, 1, base, self.base));
+        pieces.push(piece(PaneKind::Lid, 1, (outer_length, outer_width), self.lid));
         if let Top::Braced(Brace { width: strip, cross, .. }) = self.top {
-            pieces.push(piece(LONG_STRIP, 2, (length.less(gaps), strip), self.wall));
-            pieces.push(piece("end strip", 2, (width.less(gaps), strip), self.wall));
+            pieces.push(piece(PaneKind::LongStrip, 2, (length.less(gaps), strip), self.wall));
+            pieces.push(piece(PaneKind::EndStrip, 2, (width.less(gaps), strip), self.wall));
             if cross > 0 {
-                pieces.push(piece("cross strip", cross, (width.less(gaps), strip), self.wall));
+                pieces.push(piece(PaneKind::CrossStrip, cross, (width.less(gaps), strip), self.wall));
             }
         }
         pieces
@@ -151,5 +176,3 @@ impl Build {
         Volume::at_least_zero((joints + fillets) / 1000.0)
     }
 }
-
-const LID: &str = "all edges arrissed; fill-and-vent opening near a corner, its middle within a quarter of each side: a round hole, or the corner cut off straight, never notched; with a plug";

@@ -1,21 +1,133 @@
-//! What is said with every tank: warnings of this one, and the plain words. The order of work: [`order`](super::order).
+//! What is said with every tank: warnings of this one, and its limits. The order of work: [`order`](super::order).
 
 use super::design::{Design, Footing, Top};
-use super::glass::{AS_CUT_MPA, GROUND_MPA};
+use super::glass::{AS_CUT_MPA, GROUND_MPA, StressPlace};
+use super::limits::{mm, mpa};
 use super::order::denser_than_water;
-use super::seams::{self, LEAST_BITE_MM, LIMIT_MPA, PRACTICE_MPA, SeamClass, VENT};
+use super::seams::{LEAST_BITE_MM, SeamClass};
 use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
 use crate::settings::glass::{Allowable, BaseSupport, LOOSE_LID, TopEdge};
-use crate::units::{Density, Pressure, decimal};
+use crate::units::{Density, Force, Length, Mass, Pressure, rounded};
+
+/// What the design of a tank leaves out or leaves to others.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum TankRemark {
+    /// Planning figures only.
+    PlanningFigures,
+    /// No design value of the sealant for good is published.
+    SealantNotPublished,
+    /// Who decides.
+    FabricatorDecides,
+    /// What it stands in.
+    StandInTray,
+    /// What ordinary tanks ask of their joints.
+    SeamsOfOrdinaryTanks,
+    /// The strips of a brace are taken as rigid.
+    RigidBrace,
+}
 
 /// Said plainly wherever a tank is printed.
-pub const PLAINLY: [&str; 4] = [
-    "planning figures only: annealed glass under permanent load; impact, handling, earthquake and sudden heat are not covered",
-    "the sealant's long-term strength in these fluids has no published design value",
-    "a competent fabricator and local rules decide",
-    "stand it in a tray that holds 110 % of the fluid",
+pub const PLAINLY: [TankRemark; 4] = [
+    TankRemark::PlanningFigures,
+    TankRemark::SealantNotPublished,
+    TankRemark::FabricatorDecides,
+    TankRemark::StandInTray,
 ];
+
+/// What to mind with one tank. Figures are rounded as they are told.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum TankWarning {
+    /// Nothing is known about its glass, sealant or lid in this fluid, and it was accepted all the same.
+    Unproven {
+        /// Its fluid is an alcohol, whose vapour passes silicone and burns.
+        alcohol: bool,
+    },
+    /// Joints that work harder than is usual.
+    SeamAbovePractice {
+        /// Of the hardest worked.
+        stress: Pressure,
+    },
+    /// An allowable stress above the usual one.
+    AllowableAboveUsual {
+        /// As set.
+        allowable: Pressure,
+    },
+    /// Joints with less bite than structural glazing asks for.
+    SmallBite {
+        /// Theirs.
+        bite: Length,
+    },
+    /// The bonded lid holds the walls.
+    LidHoldsWalls,
+    /// A water test does not prove it up to the rim.
+    DenserThanWater,
+    /// The lid seals nothing.
+    LooseLid,
+    /// What the strips of a brace leave open.
+    BraceOpening {
+        /// Along the tank.
+        along: Length,
+        /// Across it.
+        across: Length,
+    },
+    /// A free top edge that is ground.
+    GroundTopEdge {
+        /// What it is held to.
+        ground: Pressure,
+        /// What it would be held to as cut.
+        as_cut: Pressure,
+    },
+    /// A long tank with a free rim.
+    LongFreeRim {
+        /// Length over height.
+        times: f64,
+        /// With what the walls pull the top of each upright joint open.
+        pull: Force,
+    },
+    /// The base is designed as carried on its edges.
+    BaseOnEdges,
+    /// The base must be bedded.
+    BaseBedded,
+    /// The base lies between the walls, which must stand on the pad too.
+    WallsOnPad,
+    /// A pane that two people may not lift.
+    PaneNeedsLift {
+        /// Of the heaviest.
+        mass: Mass,
+    },
+    /// A pane that one person may not lift.
+    PaneForTwo {
+        /// Of the heaviest.
+        mass: Mass,
+    },
+    /// An empty tank that two people may not lift.
+    EmptyNeedsLift {
+        /// Of the glass.
+        mass: Mass,
+    },
+    /// A full tank that is not moved.
+    NeverMovedFull {
+        /// With its fluid.
+        mass: Mass,
+    },
+    /// What its shelf must bear.
+    ShelfLoad {
+        /// Full.
+        pressure: Pressure,
+        /// The same as a mass on each square metre.
+        mass_per_m2: Mass,
+    },
+    /// Panes so small that tolerances must be agreed.
+    SmallPanes,
+    /// It must not be sealed.
+    MustBreathe {
+        /// Gas pressure, above or below the air outside, that would use up what is left somewhere.
+        gas: Pressure,
+        /// Where.
+        place: StressPlace,
+    },
+}
 
 /// Heaviest pane for one person, heaviest pane or empty tank for two, and full tank that is not moved (common practice, no
 /// source).
@@ -27,174 +139,126 @@ const SHELF_KPA: f64 = 2.5;
 
 /// Lengths in heights from which the point force at the top of the upright joints of an open tank is warned of (common practice,
 /// no source; it is 1 % of the load on the wall at 1, 4 % at 1.5, 11 % at 4).
-const WIDE_OPEN: f64 = 1.5;
-/// Of a brace.
-pub const RIGID_BRACE: &str = "the strips of the brace are taken as rigid supports of the walls; in fact they yield by up to a thousandth of their \
-                               span, and the walls then bend and bear somewhat more than is stated";
-
-/// Of a lid that only lies on the rim.
-const LOOSE: &str = "the lid lies loose and seals nothing: fluid and vapour escape (25 tanks so covered lost over 1300 litres of alcohol a \
-                     year: A. Graham, NHCOLL-L list, 4 December 2000); ventilate, look at the level often, top up";
-
-/// How [`unproven`] begins.
-pub const UNPROVEN: &str = "Unproven in this fluid, accepted: review before it is made.";
+pub const WIDE_OPEN: f64 = 1.5;
 
 /// Of a tank about whose glass, sealant or lid in this fluid nothing is known, and which was accepted all the same.
-pub fn unproven(fluid: &Fluid) -> String {
-    let vapour =
-        if fluid.family == Family::Alcohol { " Alcohol vapour passes silicone and burns: ventilate." } else { "" };
-    format!("{UNPROVEN}{vapour}")
+pub fn unproven(fluid: &Fluid) -> TankWarning {
+    TankWarning::Unproven { alcohol: fluid.family == Family::Alcohol }
 }
 
-/// What the design leaves out, said plainly wherever one is printed whole.
-pub fn limits_of(design: &Design) -> Vec<&'static str> {
-    let rigid = matches!(design.build.top, Top::Braced(_)).then_some(RIGID_BRACE);
-    PLAINLY.into_iter().chain([seams::REMARK]).chain(rigid).collect()
+/// What designs leave out, said plainly wherever one is printed whole. `braced`: strips hold the rim of one.
+pub fn limits_of(braced: bool) -> Vec<TankRemark> {
+    let rigid = braced.then_some(TankRemark::RigidBrace);
+    PLAINLY.into_iter().chain([TankRemark::SeamsOfOrdinaryTanks]).chain(rigid).collect()
 }
 
 /// Warnings of one tank, the gravest first.
-pub fn warnings(settings: &Settings, design: &Design) -> Vec<String> {
-    let mut said = of_strength(settings, design);
-    said.extend(of_the_rim(settings, design));
-    said.extend(of_the_base(settings, design));
-    said.extend(of_weight(settings, design));
+pub fn warnings(settings: &Settings, design: &Design) -> Vec<TankWarning> {
+    let mut warnings = of_strength(settings, design);
+    warnings.extend(of_the_rim(settings, design));
+    warnings.extend(of_the_base(settings, design));
+    warnings.extend(of_weight(settings, design));
     if design.build.clear[1].mm() < 100.0 || design.pieces.iter().any(|piece| piece.area_m2() < 0.05) {
-        said.push("small panes: agree tolerances with the cutter (EN 572-8 leaves out sides under 100 mm and areas under 0.05 m²)".to_owned());
+        warnings.push(TankWarning::SmallPanes);
     }
-    said.push(format!(
-        "{VENT} ({} kPa of gas pressure, above or below the air outside, would bring the {} to its limit: glass is held to its \
-         permanent limit, joints to {LIMIT_MPA} MPa, the short-term value)",
-        decimal(design.gas_to_limit.kpa(), 2),
-        design.gas_in
-    ));
-    said
+    warnings.push(TankWarning::MustBreathe { gas: kpa(design.gas_to_limit, 2), place: design.gas_in });
+    warnings
 }
 
 /// Where glass or joints are asked for more than is usual.
-fn of_strength(settings: &Settings, design: &Design) -> Vec<String> {
-    let mut said = Vec::new();
+fn of_strength(settings: &Settings, design: &Design) -> Vec<TankWarning> {
+    let mut warnings = Vec::new();
     if design.seams.class() >= SeamClass::High {
-        said.push(format!(
-            "seam stress {} MPa is above the {PRACTICE_MPA} MPa usual for ordinary tanks, as tank.seam_mpa allows: a competent \
-             person must have decided so",
-            decimal(design.seams.worst().mpa(), 3)
-        ));
+        warnings.push(TankWarning::SeamAbovePractice { stress: mpa(design.seams.worst(), 3) });
     }
-    if settings.allowable.0.mpa() > Allowable::USUAL_MPA {
-        said.push(unfactored(settings.allowable.0));
+    let allowable = settings.allowable.0;
+    if allowable.mpa() > Allowable::USUAL_MPA {
+        warnings.push(TankWarning::AllowableAboveUsual { allowable: mpa(allowable, 2) });
     }
     if settings.least_bite.mm() < LEAST_BITE_MM && design.build.wall.mm() < LEAST_BITE_MM {
-        said.push(format!(
-            "joints have a bite of {} mm: structural glazing asks for at least {LEAST_BITE_MM} mm",
-            decimal(design.build.wall.mm(), 1)
-        ));
+        warnings.push(TankWarning::SmallBite { bite: mm(design.build.wall, 1) });
     }
-    said
+    warnings
 }
 
 /// What holds the walls at the top, what covers the tank, and the test.
-fn of_the_rim(settings: &Settings, design: &Design) -> Vec<String> {
-    let mut said = Vec::new();
+fn of_the_rim(settings: &Settings, design: &Design) -> Vec<TankWarning> {
+    let mut warnings = Vec::new();
     if matches!(design.build.top, Top::Lid) {
-        said.push(
-            "the bonded lid holds the walls: never fill the tank without it, never cut it open while the tank is full"
-                .to_owned(),
-        );
+        warnings.push(TankWarning::LidHoldsWalls);
     }
     if denser_than_water(design.coldest) {
-        said.push(
-            "its fluid is denser than water: a water test does not prove the tank for this fluid up to the rim"
-                .to_owned(),
-        );
+        warnings.push(TankWarning::DenserThanWater);
     }
     if settings.tank_lid == LOOSE_LID {
-        said.push(LOOSE.to_owned());
+        warnings.push(TankWarning::LooseLid);
     }
     if let Top::Braced(brace) = design.build.top {
         let (along, across) = brace.opening;
-        said.push(format!("opening inside the brace: {} × {} mm", decimal(along.mm(), 0), decimal(across.mm(), 0)));
+        warnings.push(TankWarning::BraceOpening { along: mm(along, 0), across: mm(across, 0) });
     }
     if matches!(design.build.top, Top::Free) {
-        said.extend(of_a_free_rim(settings, design));
+        warnings.extend(of_a_free_rim(settings, design));
     }
-    said
+    warnings
 }
 
 /// Walls whose top edge nothing holds.
-fn of_a_free_rim(settings: &Settings, design: &Design) -> Vec<String> {
-    let mut said = Vec::new();
+fn of_a_free_rim(settings: &Settings, design: &Design) -> Vec<TankWarning> {
+    let mut warnings = Vec::new();
     if settings.top_edge == TopEdge::Ground {
-        let held = |edge: f64| decimal(edge.min(settings.allowable.0.mpa()), 2);
-        said.push(format!(
-            "free top edge: ground or polished, held to {} MPa; as cut it would be held to {} MPa",
-            held(GROUND_MPA),
-            held(AS_CUT_MPA)
-        ));
+        let held = |edge: f64| mpa(settings.allowable.0.min(Pressure::at_least_zero(edge)), 2);
+        warnings.push(TankWarning::GroundTopEdge { ground: held(GROUND_MPA), as_cut: held(AS_CUT_MPA) });
     }
     let [length, _, height] = design.build.clear;
     let times = length.mm() / height.mm();
     if times > WIDE_OPEN {
-        said.push(format!(
-            "{} times as long as high with a free rim: the walls pull the top of each upright joint open with {} N, a point force \
-             that is not in the seam stress and has no published limit; from {WIDE_OPEN} times on it matters most: run the inside \
-             fillet the full height, or brace the rim",
-            decimal(times, 1),
-            decimal(design.seams.corner.newtons(), 0)
-        ));
+        let pull = Force::at_least_zero(rounded(design.seams.corner.newtons(), 0));
+        warnings.push(TankWarning::LongFreeRim { times: rounded(times, 1), pull });
     }
-    said
+    warnings
 }
 
-fn of_the_base(settings: &Settings, design: &Design) -> Vec<String> {
+fn of_the_base(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     let carried = match settings.base_support {
-        BaseSupport::Edges => "base designed as supported on its edges only; bed it on a closed-cell pad as well",
-        BaseSupport::Bedded => "base must be bedded on a pad over its whole area on a flat stiff board",
+        BaseSupport::Edges => TankWarning::BaseOnEdges,
+        BaseSupport::Bedded => TankWarning::BaseBedded,
     };
-    let inside = "base inside: its joint carries tension and shear, so the walls must stand on the pad as well";
-    let inside = (design.build.footing == Footing::BaseInside).then_some(inside);
-    [carried].into_iter().chain(inside).map(str::to_owned).collect()
+    let inside = (design.build.footing == Footing::BaseInside).then_some(TankWarning::WallsOnPad);
+    [carried].into_iter().chain(inside).collect()
 }
 
 /// What must be lifted, and what carries it.
-fn of_weight(settings: &Settings, design: &Design) -> Vec<String> {
-    let mut said = Vec::new();
+fn of_weight(settings: &Settings, design: &Design) -> Vec<TankWarning> {
+    let mut warnings = Vec::new();
     let density = Density::at_least_zero(settings.glass_density.0 * 1000.0);
-    let heaviest = design.pieces.iter().map(|piece| piece.mass(density).kg()).fold(0.0, f64::max);
-    if heaviest > EMPTY_KG {
-        said.push(format!("heaviest pane {} kg, more than two people may lift: mechanical lift", decimal(heaviest, 1)));
-    } else if heaviest > PANE_KG {
-        said.push(format!("heaviest pane {} kg: suction lifters and two people", decimal(heaviest, 1)));
+    let heaviest = design.pieces.iter().map(|piece| piece.mass(density)).fold(Mass::ZERO, Mass::max);
+    if heaviest.kg() > EMPTY_KG {
+        warnings.push(TankWarning::PaneNeedsLift { mass: kg(heaviest, 1) });
+    } else if heaviest.kg() > PANE_KG {
+        warnings.push(TankWarning::PaneForTwo { mass: kg(heaviest, 1) });
     }
     if design.empty_mass.kg() > EMPTY_KG {
-        said.push(format!(
-            "{} kg empty, more than two people may lift: mechanical lift",
-            decimal(design.empty_mass.kg(), 1)
-        ));
+        warnings.push(TankWarning::EmptyNeedsLift { mass: kg(design.empty_mass, 1) });
     }
-    let full = (design.empty_mass + design.fluid_mass).kg();
-    if full > FULL_KG {
-        said.push(format!(
-            "{} kg full: never moved full; build it where it will stand, and ask about the floor",
-            decimal(full, 0)
-        ));
+    let full = design.empty_mass + design.fluid_mass;
+    if full.kg() > FULL_KG {
+        warnings.push(TankWarning::NeverMovedFull { mass: kg(full, 0) });
     }
     if design.shelf_load.kpa() > SHELF_KPA {
-        let per_m2 = design.shelf_load.kpa() / 9.80665 * 1000.0;
-        said.push(format!(
-            "presses on its shelf with {} kPa ({} kg/m²): check the shelf",
-            decimal(design.shelf_load.kpa(), 1),
-            decimal(per_m2, 0)
-        ));
+        let mass_per_m2 = Mass::at_least_zero(design.shelf_load.kpa() / 9.80665 * 1e6);
+        let pressure = kpa(design.shelf_load, 1);
+        warnings.push(TankWarning::ShelfLoad { pressure, mass_per_m2: kg(mass_per_m2, 0) });
     }
-    said
+    warnings
 }
 
-/// Of an allowable stress above the usual one.
-pub fn unfactored(allowable: Pressure) -> String {
-    format!(
-        "tank.allowable_mpa is {}: above {} MPa it is a permanent stress without a load factor (EN 16612: 7.25 / 1.35 = \
-         5.4 MPa)",
-        decimal(allowable.mpa(), 2),
-        Allowable::USUAL_MPA
-    )
+/// A mass as it is told, in kilograms.
+fn kg(mass: Mass, places: usize) -> Mass {
+    Mass::of_kg(rounded(mass.kg(), places)).unwrap_or(mass)
+}
+
+/// A pressure as it is told, in kilopascals.
+fn kpa(pressure: Pressure, places: usize) -> Pressure {
+    Pressure::of_kpa(rounded(pressure.kpa(), places)).unwrap_or(pressure)
 }

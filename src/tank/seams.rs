@@ -29,14 +29,6 @@ pub const LIMIT_MPA: f64 = 0.14;
 /// Least bite of structural glazing, mm (ETAG 002, from memory; 1/4 inch in ASTM C1401, from memory).
 pub const LEAST_BITE_MM: f64 = 6.0;
 
-/// The remark that goes with every seam stress.
-pub const REMARK: &str = "ordinary silicone tanks carry 2 to 14 times the permanent stress that structural glazing allows (0.007-0.014 MPa) and stay \
-                          below its short-term value (0.14 MPa): they hold by the sealant's reserve and the inside fillet; \
-                          no long-term value in these fluids is published, so ask the maker about immersion";
-/// The vent rule: in a rigid closed vessel 5 % of headspace over water, warmed from 20 to 25 °C, presses with 4.8 kPa, as half
-/// a metre of fluid does at its foot (gas law with the vapour pressure of water).
-pub const VENT: &str = "a tank of flat panes must breathe: keep the fill-and-vent opening with a plug that gives way, never seal it hermetically";
-
 /// How hard a seam works.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum SeamClass {
@@ -63,16 +55,6 @@ impl SeamClass {
             Self::High
         } else {
             Self::Beyond
-        }
-    }
-
-    /// In words.
-    pub fn name(self) -> &'static str {
-        match self {
-            Self::Low => "low",
-            Self::TankPractice => "tank practice",
-            Self::High => "above ordinary tanks",
-            Self::Beyond => "above the short-term value",
         }
     }
 }

@@ -1,26 +1,63 @@
 //! What else may hold a fluid where silicone-bonded glass does not: only what the compatibility table allows.
 
 use crate::rules::{FluidId, Rules, Verdict};
-use crate::units::decimal;
+use crate::units::rounded;
 
-/// Materials that larger vessels are made of, by their ids in the table of materials (common practice, no source).
-const MADE_OF: [(&str, &str); 5] = [
-    ("stainless-steel-316", "a welded tank of stainless steel 316"),
-    ("hdpe", "a welded tank of HDPE"),
-    ("polypropylene", "a welded tank of polypropylene"),
-    ("borosilicate", "a vessel of borosilicate glass in one piece"),
-    ("soda-lime", "a vessel of soda-lime glass in one piece"),
-];
+/// A way to keep what silicone-bonded glass must not hold.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum WayOut {
+    /// Something else that holds the fluid.
+    Vessel {
+        /// Which.
+        vessel: LargeVessel,
+        /// Years it lasts in this fluid; `None` = no limit is known.
+        years: Option<f64>,
+    },
+    /// Another fluid.
+    ChangeOfFluid,
+}
+
+/// What larger vessels are made as (common practice, no source).
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum LargeVessel {
+    /// A welded tank of stainless steel 316.
+    SteelTank,
+    /// A welded tank of HDPE.
+    HdpeTank,
+    /// A welded tank of polypropylene.
+    PolypropyleneTank,
+    /// Borosilicate glass in one piece.
+    BorosilicateVessel,
+    /// Soda-lime glass in one piece.
+    SodaLimeVessel,
+}
+
+impl LargeVessel {
+    /// All, the most usual first.
+    pub const ALL: [LargeVessel; 5] =
+        [Self::SteelTank, Self::HdpeTank, Self::PolypropyleneTank, Self::BorosilicateVessel, Self::SodaLimeVessel];
+
+    /// The id of what it is made of, in the table of materials.
+    pub fn material(self) -> &'static str {
+        match self {
+            Self::SteelTank => "stainless-steel-316",
+            Self::HdpeTank => "hdpe",
+            Self::PolypropyleneTank => "polypropylene",
+            Self::BorosilicateVessel => "borosilicate",
+            Self::SodaLimeVessel => "soda-lime",
+        }
+    }
+}
 
 /// The ways out, the most usual first; a change of fluid is always one. A pair about which nothing is known is none.
-pub fn ways_out(rules: &Rules, fluid: FluidId) -> Vec<String> {
-    let allowed = MADE_OF.iter().filter_map(|(id, words)| {
-        let material = rules.material_named(id)?;
+pub fn ways_out(rules: &Rules, fluid: FluidId) -> Vec<WayOut> {
+    let allowed = LargeVessel::ALL.into_iter().filter_map(|vessel| {
+        let material = rules.material_named(vessel.material())?;
         match rules.compatibility.material(fluid, material) {
-            Verdict::Permanent => Some((*words).to_owned()),
-            Verdict::Limited(years) => Some(format!("{words} ({} years in this fluid)", decimal(years, 1))),
+            Verdict::Permanent => Some(WayOut::Vessel { vessel, years: None }),
+            Verdict::Limited(years) => Some(WayOut::Vessel { vessel, years: Some(rounded(years, 1)) }),
             Verdict::Unproven | Verdict::Unsuitable => None,
         }
     });
-    allowed.chain(["a change of fluid".to_owned()]).collect()
+    allowed.chain([WayOut::ChangeOfFluid]).collect()
 }

@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::{refusal, spoken};
+use super::{refusal, spoken, tank};
 use crate::collection::{Hold, Specimen};
 use crate::options::table::{NearMiss, Unknown};
 use crate::options::tank::NoTank;
@@ -101,7 +101,7 @@ pub fn why_no_tank(no_tank: Option<&NoTank>) -> String {
     match no_tank {
         Some(NoTank::TooSmall) => "too small for a tank".to_owned(),
         Some(NoTank::Refused(refusal)) => refusal::refusal(refusal).into_owned(),
-        Some(NoTank::Beyond(beyond)) => beyond.sentence(),
+        Some(NoTank::Beyond(beyond)) => tank::refusals::beyond(beyond).to_string(),
         Some(NoTank::NotMeasured) | None => "measure it first".to_owned(),
     }
 }

@@ -5,7 +5,7 @@ mod fluids;
 mod random;
 mod rows;
 pub mod scenes;
-mod sharing;
+pub mod sharing;
 mod whole;
 
 use std::sync::Arc;

@@ -1,6 +1,8 @@
 //! plan.json: what was written reads back to itself, and anything unknown, missing, of another kind or too much is
 //! refused with its path.
 
+mod tanks;
+
 use rehouse::audit::audit;
 use rehouse::decision::{Aim, Certificate, Level, Proof, Status};
 use rehouse::plan::Plan;

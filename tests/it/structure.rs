@@ -47,6 +47,12 @@ const NEVER: [(&str, &[&str]); 10] = [
     ("report", &["assign", "intake"]),
 ];
 
+/// Files that still make sentences above the module of words, and use it for those of tanks.
+const NOT_YET_FACTS: [&str; 2] = ["plan/reasons.rs", "plan/cautions.rs"];
+
+/// Where tanks are facts: no text stands there but ids of the rules.
+const TANKS: [&str; 5] = ["tank/", "options/tank.rs", "options/shared.rs", "plan/tanks.rs", "plan/sheets.rs"];
+
 fn sources(folder: &Path, found: &mut Vec<PathBuf>) {
     let mut entries: Vec<PathBuf> = fs::read_dir(folder).unwrap().map(|entry| entry.unwrap().path()).collect();
     entries.sort();
@@ -96,8 +102,9 @@ fn every_module_uses_only_those_above_it() {
             continue;
         }
         let own = rank(&module).unwrap_or_else(|| panic!("{module} has no place in the order"));
+        let not_yet = NOT_YET_FACTS.iter().any(|file| path.ends_with(file));
         for name in used(&text) {
-            if rank(name).unwrap() > own {
+            if rank(name).unwrap() > own && !(not_yet && name == "words") {
                 broken.push(format!("{} uses {name}", path.display()));
             }
         }
@@ -116,6 +123,25 @@ fn what_must_not_be_known_is_not_named() {
             }
         }
     }
+}
+
+#[test]
+fn tanks_are_facts() {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let rules = rehouse::intake::default_rules();
+    let mut n_ids = 0;
+    for (_, path, text) in modules() {
+        let own = path.strip_prefix(&root).unwrap().to_string_lossy().replace('\\', "/");
+        if !TANKS.iter().any(|tanks| own.starts_with(tanks)) {
+            continue;
+        }
+        let code = text.lines().map(|line| line.split("//").next().unwrap_or_default());
+        for literal in code.flat_map(|line| line.split('"').skip(1).step_by(2)) {
+            assert!(rules.material_named(literal).is_some(), "{own} says {literal:?}");
+            n_ids += 1;
+        }
+    }
+    assert_eq!(n_ids, rehouse::tank::ways_out::LargeVessel::ALL.len());
 }
 
 #[test]

@@ -4,11 +4,16 @@
 use rehouse::settings::Settings;
 use rehouse::settings::glass::{Allowable, BaseSupport, GlassPrices, SeamLimit, TopEdge, WallsAndBase};
 use rehouse::tank::design::{Construction, Demand, Design, Footing, Rimmed, Top, design, examined};
-use rehouse::tank::limits::Limit;
-use rehouse::tank::order::order_of_work;
+use rehouse::tank::glass::StressPlace;
+use rehouse::tank::limits::{Limit, TankHelp};
+use rehouse::tank::order::{WorkStep, order_of_work};
+use rehouse::tank::panes::PaneKind;
 use rehouse::tank::plate::{Load, Plate, Support, at_a_hole};
-use rehouse::tank::remarks::warnings;
+use rehouse::tank::remarks::{TankWarning, warnings};
 use rehouse::units::{Density, Force, Length, Money, Pressure};
+use rehouse::words::tank::refusals::limit;
+use rehouse::words::tank::steps::step;
+use rehouse::words::tank::warnings::warning;
 
 fn mm(length: f64) -> Length {
     Length::new(length).unwrap()
@@ -41,6 +46,16 @@ fn near(found: f64, expected: f64, tolerance: f64, what: &str) {
     assert!((found - expected).abs() <= tolerance, "{what}: {found} is not {expected} to {tolerance}");
 }
 
+/// The warnings of a tank, one after the other.
+fn warned(settings: &Settings, tank: &Design) -> String {
+    warnings(settings, tank).iter().map(warning).collect::<Vec<_>>().join("\n")
+}
+
+/// The steps of the work on it.
+fn steps_of(settings: &Settings, tank: &Design) -> Vec<String> {
+    order_of_work(settings, tank).iter().map(|one| step(one).into_owned()).collect()
+}
+
 /// Finite elements: 4.42 MPa in walls of 5 mm whose rim is held, 10.7 MPa and 6.7 mm with a free rim under water.
 #[test]
 fn a_lid_that_holds_the_walls_is_bonded_before_water_stands_in_the_tank() {
@@ -59,7 +74,7 @@ fn a_lid_that_holds_the_walls_is_bonded_before_water_stands_in_the_tank() {
     assert!((100.0..150.0).contains(&depth), "{depth}");
     let settings = Settings { lid_supports_walls: true, ..Settings::default() };
     let tank = design(&settings, &demand(sides, FORMALIN)).expect("a design");
-    let steps = order_of_work(&settings, &tank);
+    let steps = steps_of(&settings, &tank);
     let at =
         |word: &str| steps.iter().position(|step| step.contains(word)).unwrap_or_else(|| panic!("{word}: {steps:?}"));
     assert!(at("bond the lid all round") < at("fill with water through the opening"), "{steps:?}");
@@ -72,12 +87,12 @@ fn a_brace_is_bonded_before_the_test_and_a_free_rim_needs_nothing_but_its_walls(
     let settings = Settings::default();
     let braced = design(&settings, &demand([2000.0, 400.0, 400.0], FORMALIN)).expect("a design");
     assert!(matches!(braced.build.top, Top::Braced(_)), "{:?}", braced.build.top);
-    let steps = order_of_work(&settings, &braced);
+    let steps = steps_of(&settings, &braced);
     let at =
         |word: &str| steps.iter().position(|step| step.contains(word)).unwrap_or_else(|| panic!("{word}: {steps:?}"));
     assert!(at("bond the end strips") < at("cure 7 to 14 days") && at("cure 7 to 14 days") < at("fill with water"));
     let free = design(&settings, &demand([300.0, 200.0, 200.0], 0.9)).expect("a design");
-    let steps = order_of_work(&settings, &free);
+    let steps = steps_of(&settings, &free);
     assert!(!steps.iter().any(|step| step.contains("strips") || step.contains("denser")), "{steps:?}");
 }
 
@@ -87,9 +102,9 @@ fn water_does_not_prove_a_tank_for_a_denser_fluid() {
     let settings = Settings::default();
     let steps = |g_ml: f64| {
         let tank = design(&settings, &demand([300.0, 200.0, 300.0], g_ml)).expect("a design");
-        let said = warnings(&settings, &tank).join("\n");
+        let said = warned(&settings, &tank);
         assert_eq!(said.contains("does not prove the tank"), g_ml > 1.0, "{said}");
-        order_of_work(&settings, &tank).join("\n")
+        steps_of(&settings, &tank).join("\n")
     };
     let glycerol = steps(1.125);
     assert!(glycerol.contains("88.7 %") && glycerol.contains("Fill once more with this fluid"), "{glycerol}");
@@ -111,9 +126,9 @@ fn the_gas_a_tank_takes_is_the_least_of_its_parts() {
     let tank = with_lid(8.0);
     let by_hole = Plate::new(1.25, Support::AllEdges, Load::Uniform, 0.22).coefficients().by_hole;
     near(tank.gas_to_limit.kpa(), 4300.0 * (7.7_f64 / 804.0).powi(2) / by_hole - 0.196, 0.002, "gas");
-    assert_eq!(tank.gas_in, "lid at its opening");
+    assert_eq!(tank.gas_in, StressPlace::LidOpening);
     let thick = with_lid(19.0);
-    assert_eq!(thick.gas_in, "base");
+    assert_eq!(thick.gas_in, StressPlace::Base);
     assert!(thick.gas_to_limit > tank.gas_to_limit);
 }
 
@@ -132,11 +147,11 @@ fn a_lid_is_made_thick_enough_for_itself_and_a_hand() {
     let made = design(&Settings::default(), &demand([1500.0, 1500.0, 80.0], FORMALIN)).expect("a design");
     assert!(made.build.lid >= mm(12.0), "{:?}", made.build);
     assert!(made.lid.at_opening.0.mpa() <= 4.3 && made.lid.sag.0.mm() <= 7.5, "{:?}", made.lid);
-    let lid = made.pieces.iter().find(|piece| piece.name == "lid").expect("a lid");
+    let lid = made.pieces.iter().find(|piece| piece.kind == PaneKind::Lid).expect("a lid");
     assert_eq!(lid.thickness, made.build.lid);
     // A brace would hold so long a rim: what stops the tank is its lid, not that a free rim is too long.
     let refused = design(&Settings::default(), &demand([2000.0, 2000.0, 80.0], FORMALIN)).unwrap_err();
-    assert!(!matches!(refused.limit, Limit::TooLong(_)), "{refused:?}");
+    assert!(!matches!(refused.limit, Limit::TooLong { .. }), "{refused:?}");
 }
 
 /// Finite elements: a hand of 100 N on 100 × 100 mm in the middle of 300 × 300 × 3.8 mm, 6.24 MPa and 0.266 mm; Roark's circle
@@ -158,7 +173,7 @@ fn a_hand_bends_a_lid_as_finite_elements_have_it() {
 #[test]
 fn a_base_bears_itself_too() {
     let tank = of([300.0, 300.0, 300.0], 1.010, built(Rimmed::Free, Footing::WallsOnBase, [4.0, 4.0, 4.0]));
-    assert_eq!(tank.stressed, "base");
+    assert_eq!(tank.stressed, StressPlace::Base);
     near(tank.stress.mpa(), 5.157, 0.005, "base");
 }
 
@@ -174,12 +189,12 @@ fn loads_that_act_on_a_joint_together_are_added_at_their_peak() {
     // Neither is what ordinary tanks run at: somebody must decide.
     for sides in [[450.0, 450.0, 900.0], [800.0, 700.0, 800.0]] {
         let refused = design(&Settings::default(), &demand(sides, FORMALIN)).unwrap_err();
-        assert!(matches!(refused.limit, Limit::Seam(stress) if stress.mpa() > 0.07), "{refused:?}");
-        assert!(refused.helps.iter().any(|help| help.contains("tank.seam_mpa")), "{refused:?}");
+        assert!(matches!(refused.limit, Limit::Seam { stress, .. } if stress.mpa() > 0.07), "{refused:?}");
+        assert!(refused.helps.iter().any(|help| matches!(help, TankHelp::SeamDecision { .. })), "{refused:?}");
         let decided = Settings { seam_limit: SeamLimit(mpa(0.14)), ..Settings::default() };
         let tank = design(&decided, &demand(sides, FORMALIN)).expect("a design");
         assert!(tank.seams.worst().mpa() <= 0.14 && tank.seams.worst().mpa() > 0.07);
-        assert!(warnings(&decided, &tank).iter().any(|said| said.contains("as tank.seam_mpa allows")));
+        assert!(warned(&decided, &tank).contains("as tank.seam_mpa allows"));
     }
 }
 
@@ -221,12 +236,12 @@ fn the_pull_on_the_top_of_an_upright_joint_is_stated_in_newtons() {
             of([400.0 * times, 300.0, 400.0], 0.9982, built(Rimmed::Free, Footing::WallsOnBase, [15.0, 15.0, 15.0]));
         let load = tank.foot.mpa() * 400.0 * times * 400.0 / 2.0;
         near(tank.seams.corner.newtons() / load, share, 0.0006, &format!("{times} times as long as high"));
-        let said = warnings(&Settings::default(), &tank).join("\n");
+        let said = warned(&Settings::default(), &tank);
         assert_eq!(said.contains("pull the top of each upright joint open"), times > 1.5, "{said}");
     }
     let twice = of([800.0, 300.0, 400.0], 0.9982, built(Rimmed::Free, Footing::WallsOnBase, [15.0, 15.0, 15.0]));
     near(twice.seams.corner.newtons(), 40.7, 0.4, "by hand");
-    let said = warnings(&Settings::default(), &twice).join("\n");
+    let said = warned(&Settings::default(), &twice);
     assert!(said.contains("2 times as long as high with a free rim") && said.contains("with 40 N"), "{said}");
     let held = of([800.0, 300.0, 400.0], 0.9982, built(Rimmed::Lid, Footing::WallsOnBase, [15.0, 15.0, 15.0]));
     assert_eq!(held.seams.corner, Force::ZERO);
@@ -237,25 +252,25 @@ fn the_pull_on_the_top_of_an_upright_joint_is_stated_in_newtons() {
 fn a_stress_is_stated_beside_the_limit_of_the_place_where_it_acts() {
     let generous = Settings { allowable: Allowable(mpa(7.25)), ..Settings::default() };
     let tank = design(&generous, &demand([640.0, 100.0, 320.0], 0.9982)).expect("a design");
-    assert_eq!((tank.stressed, tank.allowable.mpa()), ("free top edge", 4.8));
+    assert_eq!((tank.stressed, tank.allowable.mpa()), (StressPlace::FreeTopEdge, 4.8));
     near(tank.stress.mpa(), 4.37, 0.01, "along the edge");
     let as_cut = Settings { top_edge: TopEdge::AsCut, tank_brace: false, ..generous };
     let tank = design(&as_cut, &demand([640.0, 100.0, 320.0], 0.9982)).expect("a design");
-    assert_eq!((tank.stressed, tank.allowable.mpa()), ("free top edge", 4.3));
+    assert_eq!((tank.stressed, tank.allowable.mpa()), (StressPlace::FreeTopEdge, 4.3));
     // 0.930 of twist against 0.594 along the edge: within the pane the usual limit counts.
     let long = of([1600.0, 300.0, 400.0], 0.9982, built(Rimmed::Free, Footing::WallsOnBase, [19.0, 19.0, 19.0]));
-    assert_eq!((long.stressed, long.allowable.mpa()), ("long wall", 5.0));
+    assert_eq!((long.stressed, long.allowable.mpa()), (StressPlace::LongWall, 5.0));
     let strict = Settings { allowable: Allowable(mpa(4.5)), ..Settings::default() };
     let tank = design(&strict, &demand([300.0, 200.0, 200.0], 0.9982)).expect("a design");
-    let said = warnings(&strict, &tank).join("\n");
+    let said = warned(&strict, &tank);
     assert!(said.contains("held to 4.5 MPa; as cut it would be held to 4.3 MPa"), "{said}");
     // What refuses a tank names its own limit.
     let only_six =
         Settings { glass_prices: GlassPrices(vec![(mm(6.0), Money::whole(50))]), tank_brace: false, ..strict };
-    let refused = design(&only_six, &demand([900.0, 300.0, 450.0], 0.9982)).unwrap_err().limit.words();
+    let refused = limit(&design(&only_six, &demand([900.0, 300.0, 450.0], 0.9982)).unwrap_err().limit);
     assert!(refused.ends_with("more than the 4.5 MPa allowed there"), "{refused}");
     let ground = Settings { allowable: Allowable(mpa(7.25)), ..only_six };
-    let refused = design(&ground, &demand([680.0, 100.0, 340.0], 0.9982)).unwrap_err().limit.words();
+    let refused = limit(&design(&ground, &demand([680.0, 100.0, 340.0], 0.9982)).unwrap_err().limit);
     assert!(
         refused.starts_with("the free top edge: 5.24 MPa") && refused.ends_with("the 4.8 MPa allowed there"),
         "{refused}"
@@ -298,7 +313,7 @@ fn no_joint_has_less_bite_than_six_millimetres() {
     let thin = Settings { least_bite: mm(4.0), ..Settings::default() };
     let tank = design(&thin, &demand([200.0, 100.0, 150.0], FORMALIN)).expect("a design");
     assert_eq!(tank.build.wall, mm(4.0));
-    assert!(warnings(&thin, &tank).iter().any(|said| said.contains("bite of 4 mm")));
+    assert!(warnings(&thin, &tank).contains(&TankWarning::SmallBite { bite: mm(4.0) }));
 }
 
 /// 700 × 150 × 500 mm: walls of 12 mm with a base of 19 mm between them keep every limit, and so no walls of 15 mm are taken.
@@ -325,9 +340,9 @@ fn a_free_top_edge_is_held_to_its_own_limit_whatever_is_allowed_elsewhere() {
     let higher = demand([680.0, 100.0, 340.0], 0.9982);
     let ground = Settings { tank_brace: false, ..generous.clone() };
     assert_eq!(design(&ground, &higher).expect("a design").build.wall, mm(8.0));
-    let said = warnings(&generous, &design(&generous, &tank).unwrap()).join("\n");
+    let said = warned(&generous, &design(&generous, &tank).unwrap());
     assert!(said.contains("permanent stress without a load factor (EN 16612: 7.25 / 1.35 = 5.4 MPa)"), "{said}");
-    let usual = warnings(&Settings::default(), &design(&Settings::default(), &tank).unwrap()).join("\n");
+    let usual = warned(&Settings::default(), &design(&Settings::default(), &tank).unwrap());
     assert!(!usual.contains("load factor"), "{usual}");
 }
 
@@ -336,10 +351,11 @@ fn what_two_people_may_not_lift_asks_for_a_mechanical_lift() {
     let settings = Settings::default();
     let heavy = design(&settings, &demand([1500.0, 400.0, 400.0], FORMALIN)).expect("a design");
     assert!(heavy.empty_mass.kg() > 40.0);
-    assert!(warnings(&settings, &heavy).iter().any(|said| said.ends_with("mechanical lift")));
-    assert!(order_of_work(&settings, &heavy).iter().any(|step| step.contains("mechanical lift")));
+    assert!(warnings(&settings, &heavy).iter().map(warning).any(|said| said.ends_with("mechanical lift")));
+    assert!(order_of_work(&settings, &heavy).contains(&WorkStep::Place { lift: true }));
+    assert!(steps_of(&settings, &heavy).iter().any(|step| step.contains("mechanical lift")));
     let light = design(&settings, &demand([300.0, 200.0, 200.0], FORMALIN)).expect("a design");
-    assert!(!warnings(&settings, &light).iter().any(|said| said.contains("lift")));
+    assert!(!warned(&settings, &light).contains("lift"));
 }
 
 /// Beam theory: a strip under the line load of its wall, held at both ends; common practice, no source, for span / 1000.

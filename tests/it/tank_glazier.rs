@@ -6,9 +6,11 @@ use std::path::Path;
 use quick_xml::Reader;
 use quick_xml::events::Event;
 use rehouse::intake::default_rules;
-use rehouse::options::tank::NOT_BONDED_GLASS;
+use rehouse::options::tank::TankPriceBasis;
+use rehouse::plan::Tank;
 use rehouse::rules::Verdict;
-use rehouse::tank::ways_out::ways_out;
+use rehouse::tank::ways_out::{LargeVessel, WayOut, ways_out};
+use rehouse::words::tank as words;
 use tempfile::TempDir;
 
 use super::audit_mutations::planned;
@@ -166,12 +168,12 @@ const STOCK: &str = "vessel,form,inner_diameter_mm,inner_height_mm,material,clos
                      JAR-50,cylinder,50,90,borosilicate,pp-cap-ptfe,2\n";
 
 /// What a way out is made of, by the words it is told by.
-const MADE_OF: [(&str, &str); 5] = [
-    ("stainless", "stainless-steel-316"),
-    ("HDPE", "hdpe"),
-    ("polypropylene", "polypropylene"),
-    ("borosilicate", "borosilicate"),
-    ("soda-lime", "soda-lime"),
+const MADE_OF: [(&str, &str, LargeVessel); 5] = [
+    ("stainless", "stainless-steel-316", LargeVessel::SteelTank),
+    ("HDPE", "hdpe", LargeVessel::HdpeTank),
+    ("polypropylene", "polypropylene", LargeVessel::PolypropyleneTank),
+    ("borosilicate", "borosilicate", LargeVessel::BorosilicateVessel),
+    ("soda-lime", "soda-lime", LargeVessel::SodaLimeVessel),
 ];
 
 #[test]
@@ -180,11 +182,18 @@ fn nothing_is_recommended_that_the_compatibility_table_refuses() {
     for fluid in rules.fluids.iter().filter(|fluid| !fluid.present_only) {
         let id = rules.fluid_named(&fluid.id).expect("its own id");
         let ways = ways_out(&rules, id);
-        assert_eq!(ways.last().map(String::as_str), Some("a change of fluid"), "{}", fluid.id);
-        for (word, material) in MADE_OF {
+        assert_eq!(ways.last(), Some(&WayOut::ChangeOfFluid), "{}", fluid.id);
+        for (word, material, made) in MADE_OF {
             let verdict = rules.compatibility.material(id, rules.material_named(material).expect("a material"));
-            let allowed = matches!(verdict, Verdict::Permanent | Verdict::Limited(_));
-            assert_eq!(ways.iter().any(|way| way.contains(word)), allowed, "{material} in {}: {ways:?}", fluid.id);
+            let way = ways.iter().find(|way| matches!(way, WayOut::Vessel { vessel, .. } if *vessel == made));
+            let limited = match verdict {
+                Verdict::Permanent => Some(None),
+                Verdict::Limited(years) => Some(Some(years)),
+                Verdict::Unproven | Verdict::Unsuitable => None,
+            };
+            let expected = limited.map(|years| WayOut::Vessel { vessel: made, years });
+            assert_eq!(way, expected.as_ref(), "{material} in {}: {ways:?}", fluid.id);
+            assert!(way.is_none_or(|way| words::way_out(way).contains(word)), "{material}");
         }
     }
 }
@@ -194,11 +203,17 @@ fn a_tank_for_an_oil_is_of_glass_in_one_piece_and_not_of_plastic() {
     let survey = "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,posture\n\
                   A-01,300,90,120,100,methyl-salicylate,as-set\nA-02,300,90,120,100,ethanol-70,as-set\n";
     let (_, plan) = planned(project(&[("specimens.csv", survey), ("vessels.csv", STOCK)]));
-    assert!(plan.tanks.iter().all(|tank| tank.note == NOT_BONDED_GLASS && tank.cost.is_none()), "{:?}", plan.tanks);
-    let oil = plan.tanks[0].note_and_ways();
+    assert!(
+        plan.tanks.iter().all(|tank| tank.price_basis == TankPriceBasis::NotBondedGlass && tank.cost.is_none()),
+        "{:?}",
+        plan.tanks
+    );
+    let told = |tank: &Tank| words::price_and_ways_out(tank.price_basis, &tank.ways_out);
+    let oil = told(&plan.tanks[0]);
     assert!(oil.contains("borosilicate glass in one piece") && oil.ends_with("price unknown"), "{oil}");
     for refused in ["HDPE", "polypropylene", "steel"] {
         assert!(!oil.contains(refused), "{oil}");
     }
-    assert!(plan.tanks[1].note_and_ways().contains("stainless steel 316"), "{}", plan.tanks[1].note_and_ways());
+    let alcohol = told(&plan.tanks[1]);
+    assert!(alcohol.contains("stainless steel 316"), "{alcohol}");
 }

@@ -4,10 +4,12 @@
 use super::{Anchor, Drawing, scale_below};
 use crate::collection::{Posture, Size, Specimen};
 use crate::fit::{self, Stance};
+use crate::options::tank::TankPriceBasis;
 use crate::plan::Tank;
 use crate::project::Project;
 use crate::report::html::page::{Markup, mm};
 use crate::units::{Length, Millilitres};
+use crate::words::tank as words;
 
 /// Width of the drawing on paper, mm.
 const WIDE: f64 = 102.0;
@@ -44,12 +46,11 @@ pub fn tank(project: &Project, tank: &Tank) -> Markup {
     let title = format!("Tank for {}: front, side and plan, {words}", specimen.key);
     let mut drawing = Drawing::new(WIDE, bottom, &title, &description(project, specimen, tank));
     let surface = floor - (height - project.settings.tank_freeboard.mm()).max(0.0) * scale;
-    for (view, name) in [(&front, "front"), (&side, "side")] {
+    for (view, title) in [(&front, format!("front, {words}")), (&side, "side".to_owned())] {
         elevation(&mut drawing, view, [wall, base, lid].map(|pane| pane * scale), design.is_some());
         drawing.rect("fluid", [view.corner[0], surface], [view.wide, floor - surface]);
         drawing.surface([view.corner[0], view.corner[0] + view.wide], surface);
-        let scale = if name == "front" { format!(", {words}") } else { String::new() };
-        drawing.text([view.corner[0], TOP - 6.5], Anchor::Start, &format!("{name}{scale}"));
+        drawing.text([view.corner[0], TOP - 6.5], Anchor::Start, &title);
     }
     plan_view(&mut drawing, &plan, wall * scale);
     if let Some([along, across, upright]) = body(specimen, tank) {
@@ -82,9 +83,13 @@ fn description(project: &Project, specimen: &Specimen, tank: &Tank) -> String {
     let clear = [tank.length, tank.width, tank.height].map(mm).join(" × ");
     let fluid = &project.rules.fluid(specimen.fluid).name;
     let Millilitres(ml) = tank.fluid;
-    let glass = tank.design.as_deref().map_or("silicone-bonded glass only after review".to_owned(), |design| {
-        format!("walls {}, base {}, {}", design.wall, design.base, design.construction)
-    });
+    let glass = match tank.design.as_deref() {
+        Some(design) => {
+            let construction = words::construction(&design.construction);
+            format!("walls {}, base {}, {construction}", design.wall, design.base)
+        }
+        None => words::price(TankPriceBasis::NotBondedGlass).into_owned(),
+    };
     format!("{clear} mm clear, {ml} ml of {fluid}; {glass}")
 }
 

@@ -4,6 +4,7 @@
 //! Every paper is one file: no network, no script, one style sheet within; it prints on A4 and on Letter.
 
 use crate::units::decimal;
+use std::borrow::Cow;
 
 /// The style sheet of the papers, colours first.
 pub const STYLE: &str = include_str!("style.css");
@@ -75,6 +76,12 @@ impl From<&String> for Markup {
 impl From<String> for Markup {
     fn from(text: String) -> Self {
         Self(escaped(&text))
+    }
+}
+
+impl From<Cow<'_, str>> for Markup {
+    fn from(text: Cow<'_, str>) -> Self {
+        Self::from(&*text)
     }
 }
 

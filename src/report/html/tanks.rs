@@ -12,9 +12,13 @@ use crate::plan::tanks::TankDesign;
 use crate::plan::{SheetLayout, Tank};
 use crate::report::drawing;
 use crate::report::summary::ways_out;
-use crate::tank::remarks::{PLAINLY, RIGID_BRACE};
-use crate::tank::seams;
-use crate::units::{Money, decimal};
+use crate::tank::design::{Footing, RimSupport, TankConstruction};
+use crate::tank::order::WorkStep;
+use crate::tank::remarks::limits_of;
+use crate::units::{Length, Money, decimal};
+use crate::words::tank as words;
+use crate::words::tank::steps::step;
+use crate::words::tank::warnings::{remark, warning};
 
 /// The whole section.
 pub(super) fn tanks(paper: Paper) -> Markup {
@@ -38,20 +42,23 @@ pub(super) fn tanks(paper: Paper) -> Markup {
     if tanks.iter().any(|tank| tank.design.is_some()) {
         content.push(orders_of_work(paper, &tanks));
         let braced = tanks.iter().filter_map(|tank| tank.design.as_deref()).any(TankDesign::braced);
-        let braced = braced.then_some(RIGID_BRACE);
         content.push(element("h3", "", "Limits of these designs"));
-        content.push(list("", PLAINLY.iter().copied().chain([seams::REMARK]).chain(braced).map(Markup::from)));
+        content.push(list("", limits_of(braced).into_iter().map(|one| Markup::from(remark(one)))));
     }
     section("tanks", "Custom tanks", content)
 }
 
 /// The order of work of every tank, tanks that are built alike together.
 fn orders_of_work(paper: Paper, tanks: &[&Tank]) -> Markup {
-    let designed = tanks.iter().filter_map(|tank| Some((tank.design.as_deref()?, tank.specimen)));
-    let alike = designed.map(|(design, specimen)| (&design.order_of_work, specimen)).into_group_map();
-    let mut alike: Vec<(&Vec<String>, Vec<usize>)> = alike.into_iter().collect();
-    alike.sort_by_key(|(_, specimens)| specimens.first().map(|row| &paper.project.collection.specimens[*row].key));
-    let one = |(steps, specimens): (&Vec<String>, Vec<usize>)| {
+    // In the order of the first tank of each.
+    let mut alike: Vec<(&[WorkStep], Vec<usize>)> = Vec::new();
+    for (design, specimen) in tanks.iter().filter_map(|tank| Some((tank.design.as_deref()?, tank.specimen))) {
+        match alike.iter_mut().find(|(steps, _)| *steps == design.order_of_work) {
+            Some((_, specimens)) => specimens.push(specimen),
+            None => alike.push((&design.order_of_work, vec![specimen])),
+        }
+    }
+    let one = |(steps, specimens): (&[WorkStep], Vec<usize>)| {
         let keys: Vec<String> = specimens
             .iter()
             .take(MOST_KEYS)
@@ -59,7 +66,7 @@ fn orders_of_work(paper: Paper, tanks: &[&Tank]) -> Markup {
             .collect();
         let more = specimens.len() - keys.len();
         let more = if more > 0 { format!(" and {}", counted(more, "more tank")) } else { String::new() };
-        let steps: Markup = steps.iter().map(|step| element("li", "", step)).collect();
+        let steps: Markup = steps.iter().map(|one| element("li", "", step(one))).collect();
         let heading = element("h3", "", format!("Order of work: {}{more}", keys.join(", ")));
         element("div", "keep", heading.with(element("ol", "", steps)))
     };
@@ -96,7 +103,7 @@ fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
             design.map_or(String::new(), glass).into(),
             design.map_or(String::new(), |design| decimal(design.full.kg(), 1)).into(),
             tank.cost.map_or("unknown".to_owned(), Money::on_screen).into(),
-            Markup::from(&tank.note),
+            words::price(tank.price_basis).into(),
         ]);
     }
     let ways = ways_out(paper.project, paper.plan).into_iter();
@@ -117,11 +124,22 @@ fn drawn<'a>(paper: Paper, tanks: &[&'a Tank]) -> Vec<(&'a Tank, usize)> {
         Extent::Rows => MOST_SIZES,
         Extent::Groups => MOST_SIZES / 3,
     };
-    let name = |tank: &Tank| (clear(tank), tank.design.as_ref().map(|design| design.construction.clone()));
-    let sizes = tanks.iter().copied().into_group_map_by(|tank| name(tank));
+    let built = |tank: &Tank| (clear(tank), tank.design.as_ref().map(|design| order_of(design.construction)));
+    let sizes = tanks.iter().copied().into_group_map_by(|tank| built(tank));
     let sizes = sizes.into_iter().sorted_by_key(|(size, tanks)| (Reverse(tanks.len()), size.clone()));
     let sizes = sizes.take(most).filter_map(|(_, tanks)| Some((*tanks.first()?, tanks.len())));
-    sizes.sorted_by_key(|(tank, _)| name(tank)).collect()
+    sizes.sorted_by_key(|(tank, _)| built(tank)).collect()
+}
+
+/// What constructions are told apart and sorted by.
+fn order_of(construction: TankConstruction) -> (Footing, u8, u64) {
+    let (rim, strips) = match construction.rim {
+        RimSupport::Free => (0, Length::ZERO),
+        RimSupport::Strips { width } => (1, width),
+        RimSupport::BondedLid => (2, Length::ZERO),
+    };
+    // Of numbers that are not negative, bits are in the order of the numbers.
+    (construction.footing, rim, strips.mm().to_bits())
 }
 
 /// Sizes of tank that are drawn where not every one is.
@@ -133,24 +151,30 @@ fn one(paper: Paper, tank: &Tank, alike: usize) -> Markup {
     let heading = element("h3", "", format!("{} {}: {} mm{alike}", specimen.key, specimen.name, clear(tank)));
     let drawn = element("figure", "", drawing::tank::tank(paper.project, tank));
     let Some(design) = tank.design.as_deref() else {
-        let beside = paragraph("", tank.note_and_ways());
+        let beside = paragraph("", words::price_and_ways_out(tank.price_basis, &tank.ways_out));
         return element("div", "keep", heading.with(element("div", "beside", drawn.with(beside))));
     };
     let beside = element("div", "", figures(&paper.project.settings.tank_lid, design));
     let content = heading.with(element("div", "beside", drawn.with(beside))).with(cut_list(design));
     // What to mind may run on over the page; drawing and cut list may not.
-    element("div", "keep", content).with(list("note", design.warnings.iter().map(Markup::from)))
+    element("div", "keep", content).with(list("note", design.warnings.iter().map(|one| Markup::from(warning(one)))))
 }
 
 fn figures(lid: &str, design: &TankDesign) -> Markup {
     let mpa = |stress: crate::units::Pressure| decimal(stress.mpa(), 2);
+    let construction = words::construction(&design.construction);
     let rows = [
-        ("glass", format!("walls {}, base {}, lid {}; {}", design.wall, design.base, design.lid, design.construction)),
+        ("glass", format!("walls {}, base {}, lid {}; {construction}", design.wall, design.base, design.lid)),
         ("lid", lid.to_owned()),
         ("outside with its lid", format!("{} mm", design.outer.map(mm).join(" × "))),
         (
             "glass stress",
-            format!("{} of {} MPa allowed, in the {}", mpa(design.stress), mpa(design.allowable), design.stressed),
+            format!(
+                "{} of {} MPa allowed, in the {}",
+                mpa(design.stress),
+                mpa(design.allowable),
+                words::place(design.stressed)
+            ),
         ),
         (
             "bending of a wall",
@@ -160,7 +184,7 @@ fn figures(lid: &str, design: &TankDesign) -> Markup {
                 decimal(design.deflection_limit.mm(), 2)
             ),
         ),
-        ("highest joint stress", format!("{} MPa: {}", mpa(design.seam), design.seam_class)),
+        ("highest joint stress", format!("{} MPa: {}", mpa(design.seam), words::seam_class(design.seam_class))),
         ("sealant", format!("{} ml; cartridges: {}", decimal(design.sealant.ml(), 0), design.cartridges)),
         ("mass", format!("{} kg empty, {} kg full", decimal(design.empty.kg(), 1), decimal(design.full.kg(), 1))),
     ];
@@ -183,12 +207,12 @@ fn cut_list(design: &TankDesign) -> Markup {
     let mut table = Table::new("Cut list", &columns);
     for pane in &design.panes {
         table.row([
-            Markup::from(&pane.pane),
+            words::pane(pane.kind).into(),
             pane.pieces.to_string().into(),
             mm(pane.length).into(),
             mm(pane.width).into(),
             mm(pane.thickness).into(),
-            Markup::from(&pane.edges),
+            words::edges(pane.edges).into(),
         ]);
     }
     table.markup()
@@ -228,7 +252,7 @@ fn sheets(paper: Paper) -> Markup {
 const MOST_SHEETS: usize = 15;
 
 fn layout(paper: Paper, sheet: &SheetLayout, number: usize) -> Markup {
-    let area = |length: crate::units::Length, width: crate::units::Length| length.mm() * width.mm() / 1e6;
+    let area = |length: Length, width: Length| length.mm() * width.mm() / 1e6;
     let used: f64 = sheet.panes.iter().map(|pane| area(pane.length, pane.width)).sum();
     let whole = area(sheet.length, sheet.width);
     let share = decimal(100.0 * used / whole.max(1e-9), 0);
@@ -254,7 +278,7 @@ fn layout(paper: Paper, sheet: &SheetLayout, number: usize) -> Markup {
         let [x, y] = [pane.x, pane.y].map(mm);
         table.row([
             (i + 1).into(),
-            Markup::from(&pane.pane),
+            words::pane(pane.pane).into(),
             key.into(),
             mm(pane.length).into(),
             mm(pane.width).into(),

@@ -1,7 +1,7 @@
 //! Wrong sharing of sizes. Three tanks: 0 and 1 share a size that is 1's own, 2 is by itself.
 
 use rehouse::collection::Posture;
-use rehouse::options::tank::{ESTIMATE, SHARED};
+use rehouse::options::tank::TankPriceBasis;
 use rehouse::project::Project;
 use rehouse::units::{Length, Millilitres, Money};
 
@@ -28,7 +28,7 @@ pub fn shared_sizes() -> Project {
 const PLACE: Money = Money::from_parts(Money::PER_UNIT / 10_000);
 
 pub const SHARED_SIZES: &[Wrong] = &[
-    ("sharing that nobody switched on", "tanks[0].note", |project, _| project.settings.share_sizes = false),
+    ("sharing that nobody switched on", "tanks[0].price_basis", |project, _| project.settings.share_sizes = false),
     ("sizes that are not close", "tanks[0]: size", |project, _| {
         project.settings.share_within = Length::at_least_zero(9.0);
     }),
@@ -54,10 +54,12 @@ pub const SHARED_SIZES: &[Wrong] = &[
     ("a tank larger than what is shared", "tanks[0].length_mm", |_, p| {
         p.tanks[0].length = Length::at_least_zero(350.0);
     }),
-    ("one that shares said not to", "tanks[0].note", |_, p| p.tanks[0].note = ESTIMATE.to_owned()),
-    ("one by itself said to share", "tanks[2].note", |_, p| p.tanks[2].note = SHARED.to_owned()),
+    ("one that shares said not to", "tanks[0].price_basis", |_, p| p.tanks[0].price_basis = TankPriceBasis::Estimate),
+    ("one by itself said to share", "tanks[2].price_basis", |_, p| {
+        p.tanks[2].price_basis = TankPriceBasis::SharedEstimate
+    }),
     ("none said to share", "tanks[0].height_mm", |_, p| {
-        p.tanks.iter_mut().for_each(|tank| tank.note = ESTIMATE.to_owned());
+        p.tanks.iter_mut().for_each(|tank| tank.price_basis = TankPriceBasis::Estimate);
     }),
     ("the size set up for nothing", "tanks[0].cost", |_, p| p.tanks[0].cost = p.tanks[1].cost),
     ("the fluid of its own size", "placements[0].fluid_ml", |_, p| {

@@ -10,7 +10,14 @@ use rehouse::plan::{Plan, Want, Wanted};
 use rehouse::rules::FluidId;
 use rehouse::settings::{Percent, Settings};
 use rehouse::stock::SupplierId;
-use rehouse::units::{Length, Millilitres, Money, Volume};
+use rehouse::tank::design::RimSupport;
+use rehouse::tank::glass::StressPlace;
+use rehouse::tank::order::WorkStep;
+use rehouse::tank::panes::{EdgeFinish, PaneKind};
+use rehouse::tank::remarks::TankWarning;
+use rehouse::tank::seams::SeamClass;
+use rehouse::tank::ways_out::{LargeVessel, WayOut};
+use rehouse::units::{Length, Millilitres, Money, Pressure, Volume};
 
 use super::{Wrong, particulars};
 
@@ -93,7 +100,28 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("a stress passed over", "tanks[0].design.stress_mpa", |_, p| design(p).stress = design(p).allowable * 1.01),
     ("a pane left out of the cut list", "tanks[0].design.empty_kg", |_, p| drop(design(p).panes.pop())),
     ("a wider tank outside", "tanks[0].design.outer_width_mm", |_, p| design(p).outer[1] = mm(500.0)),
-    ("a warning kept back", "tanks[0].design", |_, p| drop(design(p).warnings.pop())),
+    ("a warning kept back", "tanks[0].design", |_, p| {
+        design(p).warnings.pop();
+    }),
+    ("more gas than it takes", "tanks[0].design", |_, p| {
+        let place = design(p).stressed;
+        *design(p).warnings.last_mut().expect("a warning") = TankWarning::MustBreathe { gas: Pressure::ZERO, place };
+    }),
+    ("a step left out", "tanks[0].design", |_, p| drop(design(p).order_of_work.remove(3))),
+    ("a level that was not proved", "tanks[0].design", |_, p| {
+        for step in &mut design(p).order_of_work {
+            if let WorkStep::TopUp { freeboard } | WorkStep::MarkProvedLevel { freeboard, .. } = step {
+                *freeboard = mm(1.0);
+            }
+        }
+    }),
+    ("another place of the stress", "tanks[0].design", |_, p| design(p).stressed = StressPlace::LidJoint),
+    ("another construction", "tanks[0].design", |_, p| design(p).construction.rim = RimSupport::BondedLid),
+    ("a joint that works less", "tanks[0].design", |_, p| design(p).seam_class = SeamClass::Low),
+    ("edges otherwise finished", "tanks[0].design", |_, p| {
+        design(p).panes.iter_mut().for_each(|pane| pane.edges = EdgeFinish::Arrissed);
+    }),
+    ("a pane called another", "sheets: row 6", |_, p| design(p).panes[0].kind = PaneKind::EndStrip),
     ("a tank without its design", "tanks[0].design", |_, p| p.tanks[0].design = None),
     ("a pane that no sheet gives", "sheets: row 6", |_, p| drop(p.sheets[0].panes.pop())),
     ("a pane cut twice", "sheets: row 6", |_, p| {
@@ -106,7 +134,13 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     }),
     ("a pane over the edge of its sheet", "sheets[0].panes", |_, p| p.sheets[0].panes[0].x = mm(3200.0)),
     ("a sheet that nobody stocks", "sheets[0].length_mm", |_, p| p.sheets[0].length = mm(6000.0)),
-    ("the note of a tank", "tanks[1].note", |_, p| p.tanks[1].note = p.tanks[0].note.clone()),
+    ("what the price of a tank is", "tanks[1].price_basis", |_, p| p.tanks[1].price_basis = p.tanks[0].price_basis),
+    ("a way out that the fluid does not allow", "tanks[1].ways_out", |_, p| {
+        p.tanks[1].ways_out.push(WayOut::Vessel { vessel: LargeVessel::SodaLimeVessel, years: None });
+    }),
+    ("a way out passed over", "tanks[1].ways_out", |_, p| {
+        p.tanks[1].ways_out.pop();
+    }),
     ("a fluid that does not exist", "make_up[0].fluid", |_, p| p.make_up[0].fluid = FluidId(u16::MAX)),
     ("a fluid not made up", "make_up: fluids", |_, p| p.make_up.truncate(1)),
     ("fluids out of order", "make_up: fluids", |_, p| p.make_up.swap(0, 1)),
