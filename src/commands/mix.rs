@@ -190,5 +190,5 @@ fn apart(one: Solution, other: Solution) -> Result<(), Failure> {
 }
 
 fn refused<T>(what: &str, cure: &str) -> Result<T, Failure> {
-    Err(Failure::cured(format!("{what}"), cure))
+    Err(Failure::cured(what, cure))
 }
