@@ -29,7 +29,7 @@ use std::fmt;
 use crate::options::Vessels;
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::threads::both;
+use crate::system::threads::both;
 
 pub use bounds::Least;
 

@@ -6,6 +6,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::intake::columns::FILES;
 use crate::intake::schema;
+use crate::plan_folder::Papers;
 
 /// Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 #[derive(Debug, Parser)]
@@ -176,17 +177,6 @@ pub enum SolverName {
     Exact,
     /// A general integer model.
     General,
-}
-
-/// Which papers a plan's folder gets.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, ValueEnum)]
-pub enum Papers {
-    /// All, whatever the size of the survey.
-    All,
-    /// Those that can be read and printed at the size of the survey.
-    Some,
-    /// CSV files and plan.json only.
-    None,
 }
 
 /// Output format.

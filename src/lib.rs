@@ -1,23 +1,46 @@
 //! Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 //!
-//! Data flows one way: `intake` reads files into a [`project`]; [`options`] judges every specimen against every
-//! vessel; `assign` turns the options into a [`decision`]; [`plan`] is the one value every `report` is made from;
-//! `audit` re-derives it from the inputs before `output` writes anything.
+//! Five functions make a whole run: [`read`] a project folder, [`decide`], make the [`plan`](fn@plan), [`audit`](fn@audit) it
+//! and [`write`] its folder.
+//!
+//! ```
+//! # fn main() -> Result<(), Box<dyn std::error::Error>> {
+//! let inputs = rehouse::read("demo-data".as_ref()).map_err(|wrong| format!("{wrong:#?}"))?;
+//! let decided = rehouse::decide(&inputs.project);
+//! let plan = rehouse::plan(&inputs.project, &decided);
+//! assert!(rehouse::audit(&inputs.project, &plan).is_empty(), "a plan agrees with its inputs");
+//! let folder = tempfile::tempdir()?;
+//! rehouse::write(&inputs, &plan, &folder.path().join("plan"))?;
+//! println!("{} lots placed, {} to pay", plan.totals.placed, plan.totals.to_pay.text());
+//! # Ok(())
+//! # }
+//! ```
+//!
+//! These five and the types they name are meant to last. The modules are public for the program and its tests; what is in them
+//! changes without notice. Data flows one way through them: [`intake`] reads files into a [`project`]; [`options`] judges every
+//! specimen against every vessel; [`assign`] turns the options into a [`decision`]; [`plan`](mod@plan) is the one value that
+//! every [`report`] is made from; [`audit`](mod@audit) re-derives it from the inputs before [`output`] puts anything in place.
+//!
+//! Without the feature `program` (on by default) there is no command line, no signal is watched, no thread is started and no
+//! clock is read: time limits do not hold, and the caller's own `stop` ends a search.
 
 pub mod assign;
 pub mod audit;
+#[cfg(feature = "program")]
 pub mod cli;
 pub mod collection;
+#[cfg(feature = "program")]
 pub mod commands;
 pub mod decision;
 pub mod diagnostics;
+mod facade;
 pub mod fit;
 pub mod fluid;
 pub mod intake;
-pub mod interrupt;
 pub mod options;
 pub mod output;
 pub mod plan;
+pub mod plan_folder;
 pub mod project;
 pub mod report;
 pub mod rules;
@@ -25,7 +48,9 @@ pub mod saved;
 pub mod settings;
 pub mod starter;
 pub mod stock;
+pub mod system;
 pub mod tank;
-pub mod threads;
 pub mod units;
 pub mod words;
+
+pub use facade::{Decided, Inputs, audit, decide, plan, read, write};

@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory, FromArgMatches};
 use rehouse::cli::{Arguments, Command, When};
 use rehouse::commands::{self, Ending, Failure};
-use rehouse::interrupt;
+use rehouse::system::interrupt;
 
 fn main() -> ExitCode {
     // What is said of the arguments themselves is coloured as they ask, too.

@@ -42,8 +42,8 @@ use std::fs;
 use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 
-use crate::interrupt;
-use crate::threads::both;
+use crate::system::interrupt;
+use crate::system::threads::both;
 use check::check;
 use place::{Place, exists, is_empty, remove, sync_folder};
 

@@ -1,7 +1,6 @@
 //! The only file that names the solver library.
 
-use std::sync::mpsc::{self, RecvTimeoutError};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use good_lp::{
     Expression, ResolutionError, Solution, SolutionStatus, Solver, SolverModel, Variable, WithInitialSolution,
@@ -9,6 +8,8 @@ use good_lp::{
 };
 
 use super::model::{self, Model, Row};
+use crate::system::clock::Stopwatch;
+use crate::system::threads;
 
 /// Which solver works on the model.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -58,20 +59,9 @@ pub fn solve(
     }
     let (variables, rows, objective) = (model.variables.clone(), model.rows.clone(), model.objective.clone());
     let programme = Programme { variables, rows, objective, start, gap, time };
-    let until = Instant::now().checked_add(time.saturating_add(PATIENCE * 4));
-    let (told, heard) = mpsc::channel();
-    let work = move || drop(told.send(solved(backend, &programme)));
-    std::thread::Builder::new().spawn(work).ok()?;
-    loop {
-        match heard.recv_timeout(PATIENCE) {
-            Ok(answer) => return answer,
-            Err(RecvTimeoutError::Disconnected) => return None,
-            Err(RecvTimeoutError::Timeout) if stop() || until.is_some_and(|until| Instant::now() > until) => {
-                return None;
-            }
-            Err(RecvTimeoutError::Timeout) => {}
-        }
-    }
+    let (clock, most) = (Stopwatch::start(), time.saturating_add(PATIENCE * 4));
+    let is_over = || stop() || clock.elapsed() > most;
+    threads::apart(move || solved(backend, &programme), PATIENCE, is_over).flatten()
 }
 
 fn solved(backend: Backend, programme: &Programme) -> Option<Answer> {

@@ -1,13 +1,14 @@
 //! The time that a decision may take.
 
-use std::time::{Duration, Instant};
+use std::time::Duration;
 
 use crate::decision::Question;
+use crate::system::clock::Stopwatch;
 
 /// Since when, and how long.
 pub struct Clock {
     /// When the work began.
-    pub start: Instant,
+    pub start: Stopwatch,
     limit: Duration,
 }
 
@@ -15,7 +16,7 @@ impl Clock {
     /// Starts now, with the question's own limit.
     pub fn new(question: &Question) -> Self {
         let limit = Duration::try_from_secs_f64(question.limits.time_limit_s).unwrap_or(Duration::MAX);
-        Clock { start: Instant::now(), limit }
+        Clock { start: Stopwatch::start(), limit }
     }
 
     /// What is left of the time.

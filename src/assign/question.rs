@@ -12,7 +12,7 @@ use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
 use crate::stock::{Offer, VesselId};
-use crate::threads::in_threads;
+use crate::system::threads::in_threads;
 use crate::units::{Millilitres, Money};
 
 /// Builds the question: lots with an option that has a price. Vessels, offers and lots are taken in an order that does

@@ -16,7 +16,7 @@ use crate::options::table::{Judged, undecided};
 use crate::plan::waiting::LeftOver;
 use crate::plan::{Outcome, Plan, Reason};
 use crate::project::Project;
-use crate::threads::shares_in_threads;
+use crate::system::threads::shares_in_threads;
 
 /// Holds every placement against its row, and adds the rows up for the certificates.
 pub(super) fn audit(

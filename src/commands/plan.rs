@@ -1,24 +1,21 @@
 //! `rehouse plan`: read, judge, decide, plan, audit, print, write.
 
-use std::io::{self, Write};
-use std::path::{Path, PathBuf};
-use std::sync::OnceLock;
-
-use itertools::Itertools;
+use std::path::PathBuf;
 
 use super::bench_record::{self, Keeping};
 use super::screen::{Working, words};
 use super::{Ending, Failure, print, print_text, reading, tell};
 use crate::assign;
-use crate::cli::{Format, InputArguments, Papers, PlanArguments, SolverName};
-use crate::intake::{self, InputFile, Reading};
+use crate::cli::{Format, InputArguments, PlanArguments, SolverName};
+use crate::intake::Reading;
 use crate::options::table::judge_all;
-use crate::output::{self, Digesting, File, MadeFile, Staged};
+use crate::output;
 use crate::plan::{self, Plan};
+use crate::plan_folder::{self, Papers};
 use crate::project::Project;
-use crate::saved::{BENCH_RECORD, Listed};
-use crate::threads::{at_once, both};
-use crate::{audit, interrupt, report, saved};
+use crate::system::interrupt;
+use crate::system::threads::both;
+use crate::{audit, report, saved};
 
 /// Plans a project.
 pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
@@ -58,7 +55,10 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         }
         Some(dir) => {
             // The files go onto the disk meanwhile, under another name, and take their place once the plan is found sound.
-            let staged = || stage(&project, &plan, files, (arguments, dir), &inputs);
+            let staged = || {
+                let place = (dir.as_path(), arguments.replace);
+                plan_folder::stage((&project, &plan), files, &inputs, arguments.papers, place).map_err(fail)
+            };
             let (sound, staged) = both(|| audited(&project, &plan), staged);
             sound?;
             let staged = staged?;
@@ -94,49 +94,6 @@ fn fail(failure: output::Failure) -> Failure {
     Failure::from(failure)
 }
 
-/// Puts every file of the plan's folder onto the disk, under another name than the folder's.
-fn stage(
-    project: &Project,
-    plan: &Plan,
-    files: Vec<InputFile>,
-    (arguments, dir): (&PlanArguments, &Path),
-    inputs: &[PathBuf],
-) -> Result<Staged, Failure> {
-    let with_record = arguments.papers != Papers::None;
-    let files = folder(project, plan, files, arguments.papers).map_err(|error| unwritable(dir, &error))?;
-    let digests = at_once(&files, |file| (file.name.clone(), output::sha256(&file.bytes)));
-    let (of_placements, of_plan) = (OnceLock::new(), OnceLock::new());
-    let placements = |out: &mut dyn Write| {
-        let mut out = Digesting::new(out);
-        report::csv::write_placements(project, plan, &mut out)?;
-        let _ = of_placements.set(out.sha256());
-        Ok(())
-    };
-    // It lists all others.
-    let plan_json = |out: &mut dyn Write| {
-        let placements = of_placements.get().map(|digest: &String| (PLACEMENTS.to_owned(), digest.clone()));
-        let digests = digests.iter().cloned().chain(placements).map(|(name, digest)| (name, Some(digest)));
-        let record = with_record.then(|| (BENCH_RECORD.to_owned(), None));
-        let listed: Vec<Listed> = digests.chain(record).sorted().collect();
-        let mut out = Digesting::new(out);
-        saved::write_json(project, plan, &listed, &mut out)?;
-        let _ = of_plan.set(out.sha256());
-        Ok(())
-    };
-    // Last, for it names the plan by its digest.
-    let record = |out: &mut dyn Write| {
-        let digest = of_plan.get().map_or("", String::as_str);
-        out.write_all(&report::xlsx::bench_record::workbook(project, plan, digest)?)
-    };
-    let made = [
-        MadeFile { name: PLACEMENTS, write: &placements },
-        MadeFile { name: output::PLAN_FILE, write: &plan_json },
-        MadeFile { name: BENCH_RECORD, write: &record },
-    ];
-    let made = &made[..made.len() - usize::from(!with_record)];
-    output::stage_folder(dir, &files, made, inputs, arguments.replace).map_err(fail)
-}
-
 /// The whole decision.
 fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
     let solver = match solver {
@@ -166,55 +123,4 @@ fn audited(project: &Project, plan: &Plan) -> Result<(), Failure> {
          Please report it, with the input files.",
         env!("CARGO_PKG_VERSION")
     )))
-}
-
-/// A line for each row of the survey: with `plan.json`, which lists the others, and the bench record one of the files that
-/// grow with it.
-const PLACEMENTS: &str = "placements.csv";
-
-fn unwritable(dir: &Path, error: &io::Error) -> Failure {
-    let cure = "resolve the system error, or leave the papers out: --papers none";
-    Failure::cured(format!("{}: its workbook cannot be made: {error}", dir.display()), cure)
-}
-
-/// Every file of the plan's folder but those, by name.
-fn folder(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> io::Result<Vec<File>> {
-    let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
-    let mut files = vec![
-        file("purchases.csv", report::csv::purchases(project, plan)),
-        file("tanks.csv", report::csv::tanks(project, plan)),
-        file("panes.csv", report::csv::panes(project, plan)),
-        file("sheets.csv", report::csv::sheets(plan)),
-        file("make-up.csv", report::fluids::make_up_file(project, plan)),
-    ];
-    let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
-    files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
-    // The effective settings and rules, so that the plan can be audited years later.
-    files.push(file("inputs/settings.toml", project.settings.to_toml().into_bytes()));
-    for (name, text) in crate::rules::TABLES {
-        let name = format!("inputs/rules/{name}");
-        if !files.iter().any(|file| intake::stands_for(&file.name, &name)) {
-            files.push(file(&name, text.as_bytes().to_vec()));
-        }
-    }
-    if papers != Papers::None {
-        files.push(file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)));
-        files.push(file("plan.xlsx", report::xlsx::workbook(project, plan)?));
-        files.push(file("report.html", report::html::report(project, plan, &digests_of_inputs(&files))));
-    }
-    // A sheet for each of so many rows is paper that nobody prints unasked.
-    let few = plan.placements.len() <= report::html::EVERY_ROW;
-    if papers == Papers::All || (papers == Papers::Some && few) {
-        files.push(file("transfer-sheets.html", report::transfer_sheets::transfer_sheets(project, plan)));
-        files.push(file("labels.csv", report::labels::file(project, plan)));
-        files.push(file("labels.html", report::labels::sheet(project, plan)));
-    }
-    files.sort_by(|a, b| a.name.cmp(&b.name));
-    Ok(files)
-}
-
-/// The inputs among the files of a folder, by name, with their digests.
-fn digests_of_inputs(files: &[File]) -> Vec<(String, String)> {
-    let inputs = files.iter().filter(|file| file.name.starts_with("inputs/"));
-    inputs.map(|file| (file.name.clone(), output::sha256(&file.bytes))).sorted().collect()
 }

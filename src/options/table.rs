@@ -11,7 +11,7 @@ use crate::project::Project;
 use crate::rules::Family;
 use crate::settings::Tanks;
 use crate::stock::VesselId;
-use crate::threads::in_threads;
+use crate::system::threads::in_threads;
 use crate::units::Millilitres;
 
 /// What one row of the survey may have.

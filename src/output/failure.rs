@@ -31,6 +31,12 @@ impl Failure {
         Self::Refused { path: path.to_owned(), reason: reason.into(), cure: cure.into() }
     }
 
+    /// Where a workbook cannot be made, which is written to the disk part by part.
+    pub(crate) fn no_workbook(dir: &Path, error: &io::Error) -> Self {
+        let cure = "resolve the system error, or leave the papers out: --papers none";
+        Self::refused(dir, format!("its workbook cannot be made: {error}"), cure)
+    }
+
     /// The path and what is the matter with it.
     pub fn what(&self) -> String {
         match self {

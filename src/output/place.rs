@@ -2,13 +2,15 @@
 
 use std::ffi::OsString;
 use std::path::{Path, PathBuf};
-use std::time::{Duration, Instant};
+use std::time::Duration;
 use std::{fs, io};
 
 use super::Failure;
+use crate::system::clock::pause;
 
 /// How long to wait for another run that writes beside the same place.
-const PATIENCE: Duration = Duration::from_secs(30);
+const BETWEEN_TRIES: Duration = Duration::from_millis(20);
+const TRIES: usize = 1500;
 
 /// Links followed before a ring is suspected; as many as Linux follows.
 const MOST_LINKS: u32 = 40;
@@ -58,20 +60,15 @@ impl Place {
     /// locked, not a file of ours, so nothing is left behind; where the system has no such lock, it goes without.
     pub fn take_turn(&self) -> Result<Option<fs::File>, Failure> {
         let Ok(folder) = fs::File::open(&self.parent) else { return Ok(None) };
-        let start = Instant::now();
-        loop {
+        for _ in 0..TRIES {
             match folder.try_lock() {
                 Ok(()) => return Ok(Some(folder)),
                 Err(fs::TryLockError::Error(_)) => return Ok(None),
-                Err(fs::TryLockError::WouldBlock) if start.elapsed() < PATIENCE => {
-                    std::thread::sleep(Duration::from_millis(20));
-                }
-                Err(fs::TryLockError::WouldBlock) => {
-                    let reason = "another run is writing in the same folder";
-                    return Err(Failure::refused(&self.shown, reason, "wait for it to end, then run this again"));
-                }
+                Err(fs::TryLockError::WouldBlock) => pause(BETWEEN_TRIES),
             }
         }
+        let reason = "another run is writing in the same folder";
+        Err(Failure::refused(&self.shown, reason, "wait for it to end, then run this again"))
     }
 
     /// Whether one of the inputs is this, or lies in it.

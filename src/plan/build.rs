@@ -18,7 +18,7 @@ use crate::options::{Filling, Marks, Treatment, shared};
 use crate::project::Project;
 use crate::settings::Settings;
 use crate::stock::{Vessel, VesselId};
-use crate::threads::{both, in_threads};
+use crate::system::threads::{both, in_threads};
 use crate::units::{Millilitres, Money};
 
 /// Makes the plan of a project.

@@ -16,7 +16,7 @@ use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet, XlsxErr
 
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::threads::can_start;
+use crate::system::threads::can_start;
 use crate::words;
 use sheet::{Cell, Head, Sheet, sheet};
 

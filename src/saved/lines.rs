@@ -6,7 +6,7 @@ use std::io::{self, Write};
 use serde_json::Value;
 
 use crate::plan::Placement;
-use crate::threads::made_and_written;
+use crate::system::threads::made_and_written;
 use crate::units::decimal;
 
 /// Writes fields of the whole that are ready.

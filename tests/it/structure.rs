@@ -7,8 +7,7 @@ use std::path::{Path, PathBuf};
 /// Each module may use those before it, and itself.
 const ORDER: [&str; 25] = [
     "units",
-    "interrupt",
-    "threads",
+    "system",
     "diagnostics",
     "settings",
     "rules",
@@ -28,6 +27,7 @@ const ORDER: [&str; 25] = [
     "audit",
     "report",
     "output",
+    "plan_folder",
     "starter",
     "cli",
     "commands",

@@ -14,7 +14,7 @@ use crate::decision::Aim;
 use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
-use crate::threads::shares_in_threads;
+use crate::system::threads::shares_in_threads;
 use crate::units::{Millilitres, Money, greatest_common_divisor};
 
 /// What the lots of a survey, or of a share of it, come to.

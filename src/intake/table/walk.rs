@@ -9,7 +9,7 @@ use crate::diagnostics::{Code, Diagnostic};
 use crate::intake::cells::quoted;
 use crate::intake::columns::Columns;
 use crate::intake::findings::Findings;
-use crate::threads::{at_once, cores};
+use crate::system::threads::{at_once, cores};
 
 impl<C: Columns> Table<'_, C> {
     /// Gives every row that is not blank to `read`; a row already known to be bad (cells too many or too few, or a

@@ -5,7 +5,7 @@ use std::path::Path;
 
 use rehouse::assign::question::question;
 use rehouse::options::table::{Row, judge_all, judge_row};
-use rehouse::threads::{THREADS, in_so_many_threads};
+use rehouse::system::threads::{THREADS, in_so_many_threads};
 use serde_json::Value;
 use tempfile::TempDir;
 

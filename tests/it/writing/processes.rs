@@ -10,8 +10,8 @@ use std::time::{Duration, Instant};
 use std::{env, thread};
 
 use super::{generation, names_in, plan, saved_plan};
-use rehouse::interrupt;
 use rehouse::output::{recover, write_file, write_folder};
+use rehouse::system::interrupt;
 
 const WORK: &str = "REHOUSE_TEST_WORK";
 const OUT: &str = "REHOUSE_TEST_OUT";

@@ -21,7 +21,7 @@ use itertools::Itertools;
 
 use crate::assign::flow::relaxation::{DualPrices, LevelWeights};
 use crate::decision::{Aim, Choice, Class, Question};
-use crate::threads::shares_in_threads;
+use crate::system::threads::shares_in_threads;
 use crate::units::Millilitres;
 
 /// What costs of lots depend on besides multipliers.

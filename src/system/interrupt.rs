@@ -4,6 +4,7 @@
 //! which is then written as usual. A second one ends the process with [`EXIT_CODE`], at once or, while the folders of
 //! an output are being renamed, as soon as the names are right again; what was being written is taken away.
 
+#[cfg(feature = "program")]
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::atomic::{AtomicBool, Ordering};
@@ -23,6 +24,7 @@ static NAMES: Mutex<Option<PathBuf>> = Mutex::new(None);
 /// # Errors
 /// Where the system refuses it or a handler is there already. The program may go on: a signal then ends it where it
 /// stands, and the next start puts the folders right.
+#[cfg(feature = "program")]
 pub fn install() -> Result<(), ctrlc::Error> {
     ctrlc::set_handler(|| {
         if INTERRUPTED.swap(true, Ordering::SeqCst) {
@@ -57,6 +59,7 @@ fn names() -> MutexGuard<'static, Option<PathBuf>> {
 }
 
 /// Removes a file or folder, into which another thread may still be putting files; what will not go, the next start removes.
+#[cfg(feature = "program")]
 fn take_away(unfinished: &Path) {
     for _ in 0..TRIES {
         let removed = if unfinished.is_dir() { fs::remove_dir_all(unfinished) } else { fs::remove_file(unfinished) };
@@ -67,4 +70,5 @@ fn take_away(unfinished: &Path) {
 }
 
 /// More often than a folder gets another file while it is emptied.
+#[cfg(feature = "program")]
 const TRIES: usize = 100;

@@ -4,8 +4,10 @@
 use std::io;
 use std::num::NonZero;
 use std::panic::resume_unwind;
+use std::sync::mpsc::{self, RecvTimeoutError};
 use std::sync::{Arc, Mutex, PoisonError};
 use std::thread::{self, Scope, ScopedJoinHandle};
+use std::time::Duration;
 
 /// What a function makes of each item, in their order, on as many threads as there are cores.
 pub fn in_threads<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> Vec<R> {
@@ -86,6 +88,9 @@ impl<'scope, T: Send + 'scope, F: FnOnce() -> T + Send + 'scope> Begun<'scope, T
     fn on<'env>(scope: &'scope Scope<'scope, 'env>, work: F) -> Self {
         let kept = Arc::new(Mutex::new(Some(work)));
         let for_thread = Arc::clone(&kept);
+        if cfg!(not(feature = "program")) {
+            return Begun::Here(kept);
+        }
         match thread::Builder::new().spawn_scoped(scope, move || do_kept(&for_thread)) {
             Ok(thread) => Begun::Elsewhere(thread),
             Err(_) => Begun::Here(kept),
@@ -119,8 +124,33 @@ pub fn at_once<T: Sync, R: Send>(items: &[T], make: impl Fn(&T) -> R + Sync) -> 
     })
 }
 
+/// What work gives that may take long and looks at nothing meanwhile: on a thread of its own, which is left to itself once
+/// `is_over` says so. `None` then, and where no thread can be started. Without threads the caller waits for it.
+pub fn apart<T: Send + 'static>(
+    work: impl FnOnce() -> T + Send + 'static,
+    look_every: Duration,
+    is_over: impl Fn() -> bool,
+) -> Option<T> {
+    if cfg!(not(feature = "program")) {
+        return Some(work());
+    }
+    let (told, heard) = mpsc::channel();
+    thread::Builder::new().spawn(move || drop(told.send(work()))).ok()?;
+    loop {
+        match heard.recv_timeout(look_every) {
+            Ok(made) => return Some(made),
+            Err(RecvTimeoutError::Disconnected) => return None,
+            Err(RecvTimeoutError::Timeout) if is_over() => return None,
+            Err(RecvTimeoutError::Timeout) => {}
+        }
+    }
+}
+
 /// Whether so many threads can be at work at once: for libraries that start them and do not expect to be refused.
 pub fn can_start(threads: usize) -> bool {
+    if cfg!(not(feature = "program")) {
+        return false;
+    }
     thread::scope(|scope| {
         let (end, ended) = std::sync::mpsc::channel::<()>();
         let ended = Arc::new(Mutex::new(ended));
@@ -140,6 +170,9 @@ pub fn can_start(threads: usize) -> bool {
 
 /// Threads to use: as many as there are cores, or as `REHOUSE_THREADS` says.
 pub fn cores() -> usize {
+    if cfg!(not(feature = "program")) {
+        return 1;
+    }
     let asked = std::env::var(THREADS).ok().and_then(|threads| threads.parse().ok());
     asked.unwrap_or_else(|| thread::available_parallelism().map_or(1, NonZero::get)).clamp(1, MOST_THREADS)
 }

@@ -1,0 +1,124 @@
+//! The folder of a plan: which files it holds, and how they get onto the disk together.
+
+use std::io::{self, Write};
+use std::path::{Path, PathBuf};
+use std::sync::OnceLock;
+
+use itertools::Itertools;
+
+use crate::intake::{self, InputFile};
+use crate::output::{self, Digesting, File, MadeFile, Staged};
+use crate::plan::Plan;
+use crate::project::Project;
+use crate::saved::{BENCH_RECORD, Listed};
+use crate::system::threads::at_once;
+use crate::{report, saved};
+
+/// Which papers a plan's folder gets.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+#[cfg_attr(feature = "program", derive(clap::ValueEnum))]
+pub enum Papers {
+    /// All, whatever the size of the survey.
+    All,
+    /// Those that can be read and printed at the size of the survey.
+    Some,
+    /// CSV files and plan.json only.
+    None,
+}
+
+/// Puts every file of the plan's folder onto the disk, under another name than the folder's.
+///
+/// `inputs` are what the project was read from: they are copied, and `dir` must not be among them or among `also_read`. With
+/// `replace`, files in it that no plan wrote are lost.
+///
+/// # Errors
+/// Then nothing is left of it.
+pub fn stage(
+    (project, plan): (&Project, &Plan),
+    inputs: Vec<InputFile>,
+    also_read: &[PathBuf],
+    papers: Papers,
+    (dir, replace): (&Path, bool),
+) -> Result<Staged, output::Failure> {
+    let with_record = papers != Papers::None;
+    let read: Vec<PathBuf> =
+        inputs.iter().map(|file| PathBuf::from(&file.path)).chain(also_read.iter().cloned()).collect();
+    let files = files(project, plan, inputs, papers).map_err(|error| output::Failure::no_workbook(dir, &error))?;
+    let digests = at_once(&files, |file| (file.name.clone(), output::sha256(&file.bytes)));
+    let (of_placements, of_plan) = (OnceLock::new(), OnceLock::new());
+    let placements = |out: &mut dyn Write| {
+        let mut out = Digesting::new(out);
+        report::csv::write_placements(project, plan, &mut out)?;
+        let _ = of_placements.set(out.sha256());
+        Ok(())
+    };
+    // It lists all others.
+    let plan_json = |out: &mut dyn Write| {
+        let placements = of_placements.get().map(|digest: &String| (PLACEMENTS.to_owned(), digest.clone()));
+        let digests = digests.iter().cloned().chain(placements).map(|(name, digest)| (name, Some(digest)));
+        let record = with_record.then(|| (BENCH_RECORD.to_owned(), None));
+        let listed: Vec<Listed> = digests.chain(record).sorted().collect();
+        let mut out = Digesting::new(out);
+        saved::write_json(project, plan, &listed, &mut out)?;
+        let _ = of_plan.set(out.sha256());
+        Ok(())
+    };
+    // Last, for it names the plan by its digest.
+    let record = |out: &mut dyn Write| {
+        let digest = of_plan.get().map_or("", String::as_str);
+        out.write_all(&report::xlsx::bench_record::workbook(project, plan, digest)?)
+    };
+    let made = [
+        MadeFile { name: PLACEMENTS, write: &placements },
+        MadeFile { name: output::PLAN_FILE, write: &plan_json },
+        MadeFile { name: BENCH_RECORD, write: &record },
+    ];
+    let made = &made[..made.len() - usize::from(!with_record)];
+    output::stage_folder(dir, &files, made, &read, replace)
+}
+
+/// A line for each row of the survey: with `plan.json`, which lists the others, and the bench record one of the files that
+/// grow with it.
+const PLACEMENTS: &str = "placements.csv";
+
+/// Every file of the plan's folder but those, by name.
+fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers) -> io::Result<Vec<File>> {
+    let file = |name: &str, bytes: Vec<u8>| File { name: name.to_owned(), bytes };
+    let mut files = vec![
+        file("purchases.csv", report::csv::purchases(project, plan)),
+        file("tanks.csv", report::csv::tanks(project, plan)),
+        file("panes.csv", report::csv::panes(project, plan)),
+        file("sheets.csv", report::csv::sheets(plan)),
+        file("make-up.csv", report::fluids::make_up_file(project, plan)),
+    ];
+    let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
+    files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));
+    // The effective settings and rules, so that the plan can be audited years later.
+    files.push(file("inputs/settings.toml", project.settings.to_toml().into_bytes()));
+    for (name, text) in crate::rules::TABLES {
+        let name = format!("inputs/rules/{name}");
+        if !files.iter().any(|file| intake::stands_for(&file.name, &name)) {
+            files.push(file(&name, text.as_bytes().to_vec()));
+        }
+    }
+    if papers != Papers::None {
+        files.push(file("fire-sheet.html", report::fire_sheet::fire_sheet(project, plan)));
+        files.push(file("plan.xlsx", report::xlsx::workbook(project, plan)?));
+        files.push(file("report.html", report::html::report(project, plan, &digests_of_inputs(&files))));
+    }
+    // A sheet for each of so many rows is paper that nobody prints unasked.
+    let few = plan.placements.len() <= report::html::EVERY_ROW;
+    if papers == Papers::All || (papers == Papers::Some && few) {
+        files.push(file("transfer-sheets.html", report::transfer_sheets::transfer_sheets(project, plan)));
+        files.push(file("labels.csv", report::labels::file(project, plan)));
+        files.push(file("labels.html", report::labels::sheet(project, plan)));
+    }
+    files.sort_by(|a, b| a.name.cmp(&b.name));
+    Ok(files)
+}
+
+/// The inputs among the files of a folder, by name, with their digests.
+fn digests_of_inputs(files: &[File]) -> Vec<(String, String)> {
+    let inputs = files.iter().filter(|file| file.name.starts_with("inputs/"));
+    inputs.map(|file| (file.name.clone(), output::sha256(&file.bytes))).sorted().collect()
+}
