@@ -8,7 +8,12 @@ use certificate::SupplierState;
 
 use crate::rules::FluidId;
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, Table, positions};
+
+positions! {
+    /// Position of a kind of vessel in [`Question::supplies`].
+    SupplyIndex,
+}
 
 /// Everything a solver may know. All amounts are whole numbers: money in ten-millionths, fluid in millilitres.
 #[derive(Clone, Debug, Default)]
@@ -16,7 +21,7 @@ pub struct Question {
     /// Specimens that the same choices serve at costs that differ by a constant, sorted by their first member.
     pub classes: Vec<Class>,
     /// Kinds of vessel that occur in an option, by index into the stock; others are absent.
-    pub supplies: Vec<Supply>,
+    pub supplies: Table<SupplyIndex, Supply>,
     /// Suppliers an offer names, by position.
     pub suppliers: Vec<SupplierTerms>,
     /// Limits and weights over the whole.
@@ -82,8 +87,8 @@ pub struct Member {
 /// One way to house a member of a class.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Choice {
-    /// Which vessel, as an index into [`Question::supplies`]; `None` = a tank made to measure.
-    pub supply: Option<u32>,
+    /// Which vessel; `None` = a tank made to measure.
+    pub supply: Option<SupplyIndex>,
     /// Pieces it takes.
     pub pieces: u32,
     /// Fluid and tank money, beyond the member's constant. Vessels are paid for by the pack.
@@ -179,13 +184,16 @@ impl Default for Limits {
     }
 }
 
+/// Packs bought, by supply and by its offers.
+pub type PacksBought = Table<SupplyIndex, Vec<i64>>;
+
 /// What a solver hands over.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Decision {
     /// For each class and member (in the class's order), the index of its choice; `None` = deferred.
     pub chosen: Vec<Vec<Option<u32>>>,
-    /// For each supply and offer, packs bought.
-    pub packs: Vec<Vec<i64>>,
+    /// For each supply and offer.
+    pub packs: PacksBought,
     /// What was proved, level by level.
     pub levels: Vec<Level>,
     /// How good it is as a whole.

@@ -7,9 +7,9 @@ use super::covering::{self, Item};
 use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
 use crate::decision::certificate::{CutForm, MOST, Numbers, SupplierState, Weights};
-use crate::decision::{Aim, Choice, OfferTerms};
+use crate::decision::{Aim, Choice, OfferTerms, SupplyIndex};
 use crate::stock::SupplierId;
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, Table};
 
 /// Multipliers by the question's own positions.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -17,7 +17,7 @@ pub struct Multipliers {
     /// α, d, m, f, b.
     pub weights: Weights,
     /// π, by supply.
-    pub pieces: Vec<i64>,
+    pub pieces: Table<SupplyIndex, i64>,
     /// g, by supplier.
     pub goods: Vec<i64>,
     /// λ, by owned fluid.
@@ -49,7 +49,7 @@ impl Multipliers {
         let question = instance.question;
         Multipliers {
             weights: Weights::default(),
-            pieces: vec![0; question.supplies.len()],
+            pieces: question.supplies.filled(0),
             goods: vec![0; question.suppliers.len()],
             owned: vec![0; question.owned.len()],
             per_supplier: 0,
@@ -118,7 +118,7 @@ pub fn of_node(
         covering: false,
         placed_by_cuts: vec![0; if multipliers.cuts.iter().any(|weight| *weight != 0) { limits.len() } else { 0 }],
         ordered_by_cuts: vec![0; instance.question.suppliers.len()],
-        bought_by_cuts: vec![0; instance.question.supplies.len()],
+        bought_by_cuts: instance.question.supplies.filled(0),
         cut_constant: 0,
     };
     node.weigh_cuts();
@@ -149,7 +149,7 @@ struct Node<'a> {
     placed_by_cuts: Vec<i128>,
     /// By supplier, what they take off ordering from it; by supply, off buying any of an offer.
     ordered_by_cuts: Vec<i128>,
-    bought_by_cuts: Vec<i128>,
+    bought_by_cuts: Table<SupplyIndex, i128>,
     /// What they add to the whole.
     cut_constant: i128,
 }
@@ -165,7 +165,7 @@ impl Node<'_> {
                 let (least, most) = self.limits[self.formulation.counted + at];
                 self.cut_constant -= weight * i128::from(if weight > 0 { most } else { least });
             }
-            let first = self.formulation.packs + self.instance.first_offer[cut.supply];
+            let first = self.formulation.packs + self.instance.offers_in(cut.supply).start;
             for (at, &packs) in coefficients.packs.iter().enumerate() {
                 self.placed_by_cuts[first + at] -= weight * i128::from(packs);
             }
@@ -266,7 +266,7 @@ impl Node<'_> {
     /// What one lot of a class costs in a choice, beyond its constants.
     fn choice(&self, class: usize, number: usize, choice: &Choice) -> i128 {
         let pieces = choice.supply.map_or(0, |supply| {
-            let price = i128::from(self.multipliers.pieces[supply as usize]);
+            let price = i128::from(self.multipliers.pieces[supply]);
             let with_spares = price * self.spare() * i128::from(choice.pieces);
             // Nearly always within 64 bits, which divide many times as fast.
             i64::try_from(with_spares)
@@ -380,9 +380,9 @@ impl Node<'_> {
     }
 
     /// Kinds at their cheapest.
-    fn cost_of_kinds(&self, kinds: &[Kind]) -> i128 {
-        let of_kind = |(supply, kind): (usize, &Kind)| {
-            let offers = self.instance.first_offer[supply]..self.instance.first_offer[supply + 1];
+    fn cost_of_kinds(&self, kinds: &Table<SupplyIndex, Kind>) -> i128 {
+        let of_kind = |(supply, kind): (SupplyIndex, &Kind)| {
+            let offers = self.instance.offers_in(supply);
             let shares: i128 = self.multipliers.per_kind[offers.clone()].iter().map(|share| i128::from(*share)).sum();
             let cost = i128::from(self.multipliers.kinds) - shares - self.bought_by_cuts[supply];
             match kind {
@@ -391,7 +391,7 @@ impl Node<'_> {
                 _ => 0,
             }
         };
-        kinds.iter().enumerate().map(of_kind).sum()
+        kinds.enumerated().map(of_kind).sum()
     }
 
     /// A supplier with its offers, in the state that is decided or in the cheapest; `None` where there is none.
@@ -445,10 +445,10 @@ impl Node<'_> {
     }
 
     /// By supply, what the limits leave of its kind: with as many asked for as there may be, no other is bought.
-    fn kinds(&self, packs: &Limits) -> Option<Vec<Kind>> {
+    fn kinds(&self, packs: &Limits) -> Option<Table<SupplyIndex, Kind>> {
         let most = self.instance.question.limits.max_vessel_types.map_or(usize::MAX, |most| most as usize);
-        let asked = |pair: &[usize]| packs[pair[0]..pair[1]].iter().any(|(least, _)| *least > 0);
-        let asked: Vec<bool> = self.instance.first_offer.windows(2).map(asked).collect();
+        let asked = |supply| packs[self.instance.offers_in(supply)].iter().any(|(least, _)| *least > 0);
+        let asked: Vec<bool> = self.instance.question.supplies.positions().map(asked).collect();
         let n = asked.iter().filter(|asked| **asked).count();
         let kind = |asked: bool| match asked {
             true => Kind::Asked,

@@ -90,7 +90,7 @@ impl Writer<'_> {
             Variable::Packs(offer) => Node::Packs { offer: self.instance.offers[offer].terms.offer as usize, at_most },
             Variable::Placed(class, choice) => {
                 let supply = self.instance.choices(class)[choice].supply;
-                let vessel = supply.map(|supply| question.supplies[supply as usize].vessel);
+                let vessel = supply.map(|supply| question.supplies[supply].vessel);
                 let place = vessel.map_or(Place::Tank, Place::Vessel);
                 Node::Lots { group: self.group(class, None), place, at_most }
             }

@@ -32,7 +32,7 @@ pub fn sets(instance: &Instance) -> Vec<Cut> {
     }
     let depends: Vec<Vec<bool>> = question.owned.iter().map(|fluid| depends(instance, fluid)).collect();
     let mut sets = Vec::new();
-    for (supply, users) in users(instance).into_iter().enumerate() {
+    for (supply, users) in question.supplies.positions().zip(users(instance)) {
         let mut of_supply: Vec<Vec<(usize, usize)>> = Vec::new();
         for depends in &depends {
             of_supply.push(users.iter().copied().filter(|(class, _)| depends[*class]).collect());

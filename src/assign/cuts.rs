@@ -21,14 +21,16 @@
 
 use super::formulation::Formulation;
 use super::instance::Instance;
+use crate::decision::SupplyIndex;
 use crate::decision::certificate::CutForm;
 use crate::stock::SupplierId;
+use crate::units::Table;
 
 /// A cut of one vessel.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cut {
-    /// Which vessel, by position among the supplies.
-    pub supply: usize,
+    /// Which vessel.
+    pub supply: SupplyIndex,
     /// What it says.
     pub form: CutForm,
     /// For the form `Supplier`, its position in the question.
@@ -61,7 +63,7 @@ impl Cut {
     }
 }
 
-fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) -> Option<Coefficients> {
+fn coefficients(instance: &Instance, supply: SupplyIndex, form: CutForm, pieces: i64) -> Option<Coefficients> {
     let question = instance.question;
     let supply = &question.supplies[supply];
     if form == CutForm::Count {
@@ -105,9 +107,9 @@ fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
 }
 
 /// The cuts that the last solution breaks most, one for each vessel and form.
-pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usize, usize)>]) -> Vec<Cut> {
+pub fn broken(instance: &Instance, formulation: &Formulation, users: &Users) -> Vec<Cut> {
     let mut cuts: Vec<(f64, Cut)> = Vec::new();
-    for (supply, users) in users.iter().enumerate() {
+    for (supply, users) in users.enumerated() {
         if let Some(cut) = least_purchase(instance, formulation, supply) {
             cuts.push(cut);
         }
@@ -144,7 +146,7 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usiz
 }
 
 /// That a purchase is the smallest order at least, where the last solution breaks it.
-fn least_purchase(instance: &Instance, formulation: &Formulation, supply: usize) -> Option<(f64, Cut)> {
+fn least_purchase(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Option<(f64, Cut)> {
     formulation.kinds[supply]?;
     let form = CutForm::LeastPurchase;
     let cut = coefficients(instance, supply, form, 0)?;
@@ -165,13 +167,13 @@ fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(usize, us
 }
 
 /// The forms that the last solution may break at a vessel.
-fn forms(instance: &Instance, formulation: &Formulation, supply: usize) -> Vec<(CutForm, Option<usize>)> {
+fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Vec<(CutForm, Option<usize>)> {
     let values = formulation.simplex.values();
     let fractional = |value: f64| (value - value.round()).abs() > 1e-6;
-    let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
+    let offers = instance.offers_in(supply);
     let mut forms = Vec::new();
     let spares = instance.question.limits.spare_per_10_000 > 0;
-    let kind = formulation.kinds.get(supply).copied().flatten();
+    let kind = formulation.kinds[supply];
     let kind_is_open = kind.is_some_and(|kind| fractional(values[kind]));
     // Whole packs may hold a fraction of a piece too many where spares are asked for.
     let open = |packs: f64| fractional(packs) || (spares && packs > 1e-6);
@@ -208,16 +210,16 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: usize) -> Vec<(
 fn left_side(
     formulation: &Formulation,
     instance: &Instance,
-    supply: usize,
+    supply: SupplyIndex,
     supplier: Option<usize>,
     cut: &Coefficients,
 ) -> f64 {
     let values = formulation.simplex.values();
-    let first = formulation.packs + instance.first_offer[supply];
+    let first = formulation.packs + instance.offers_in(supply).start;
     let packs: f64 = cut.packs.iter().enumerate().map(|(at, &a)| a as f64 * values[first + at]).sum();
     let indicator: f64 = match supplier {
         Some(supplier) => formulation.suppliers[supplier].iter().flatten().map(|&column| values[column]).sum(),
-        None => formulation.kinds.get(supply).copied().flatten().map_or(0.0, |kind| values[kind]),
+        None => formulation.kinds[supply].map_or(0.0, |kind| values[kind]),
     };
     packs + cut.indicator as f64 * indicator
 }
@@ -226,12 +228,15 @@ fn left_side(
 pub const MOST_A_ROUND: usize = 60;
 
 /// By supply, the classes and choices that use it.
-pub fn users(instance: &Instance) -> Vec<Vec<(usize, usize)>> {
-    let mut users = vec![Vec::new(); instance.question.supplies.len()];
+pub type Users = Table<SupplyIndex, Vec<(usize, usize)>>;
+
+/// By supply, the classes and choices that use it.
+pub fn users(instance: &Instance) -> Users {
+    let mut users = instance.question.supplies.filled(Vec::new());
     for (at, class) in instance.question.classes.iter().enumerate() {
         for (number, choice) in class.choices.iter().enumerate() {
             if let Some(supply) = choice.supply {
-                users[supply as usize].push((at, number));
+                users[supply].push((at, number));
             }
         }
     }
@@ -245,7 +250,7 @@ impl Formulation {
             return;
         }
         let Some(coefficients) = cut.coefficients(instance) else { return };
-        let first = self.packs + instance.first_offer[cut.supply];
+        let first = self.packs + instance.offers_in(cut.supply).start;
         let mut entries: Vec<(usize, f64)> =
             coefficients.packs.iter().enumerate().map(|(at, &a)| (first + at, a as f64)).collect();
         let indicator = coefficients.indicator as f64;
@@ -253,7 +258,7 @@ impl Formulation {
             Some(supplier) => {
                 entries.extend(self.suppliers[supplier].iter().flatten().map(|&column| (column, indicator)))
             }
-            None => entries.extend(self.kinds.get(cut.supply).copied().flatten().map(|kind| (kind, indicator))),
+            None => entries.extend(self.kinds[cut.supply].map(|kind| (kind, indicator))),
         }
         entries.extend(cut.lots.iter().map(|&(class, choice)| {
             let pieces = f64::from(instance.choices(class)[choice].pieces);

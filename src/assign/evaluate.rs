@@ -1,7 +1,7 @@
 //! What a decision comes to, in whole numbers, and whether it keeps every constraint.
 
-use crate::decision::{Aim, Decision, OfferTerms, OwnedFluid, Question};
-use crate::units::{Millilitres, Money, greatest_common_divisor};
+use crate::decision::{Aim, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplyIndex};
+use crate::units::{Millilitres, Money, Table, greatest_common_divisor};
 
 /// What a decision comes to.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -78,7 +78,7 @@ pub struct Order {
 }
 
 /// The orders by supplier, in the question's order.
-pub fn orders(question: &Question, packs: &[Vec<i64>]) -> Vec<Order> {
+pub fn orders(question: &Question, packs: &PacksBought) -> Vec<Order> {
     let mut orders = vec![Order { goods: Money::ZERO, any: false, delivery: Money::ZERO }; question.suppliers.len()];
     for (supply, packs) in question.supplies.iter().zip(packs) {
         for (offer, &packs) in supply.offers.iter().zip(packs) {
@@ -98,13 +98,13 @@ pub fn orders(question: &Question, packs: &[Vec<i64>]) -> Vec<Order> {
 }
 
 /// Pieces of each supply that a choice of rows uses.
-pub fn pieces_used(question: &Question, rows: &[Vec<Option<u32>>]) -> Vec<i64> {
-    let mut used = vec![0; question.supplies.len()];
+pub fn pieces_used(question: &Question, rows: &[Vec<Option<u32>>]) -> Table<SupplyIndex, i64> {
+    let mut used = question.supplies.filled(0);
     for (class, chosen) in question.classes.iter().zip(rows) {
         for choice in chosen.iter().flatten() {
             let choice = &class.choices[*choice as usize];
             if let Some(supply) = choice.supply {
-                used[supply as usize] += i64::from(choice.pieces);
+                used[supply] += i64::from(choice.pieces);
             }
         }
     }

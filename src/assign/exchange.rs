@@ -5,6 +5,7 @@
 //! done for some hundred lots, and no longer than it may.
 
 use super::incumbent::Incumbent;
+use crate::decision::{Question, SupplyIndex};
 
 /// Lots up to which changes are tried.
 const MOST_LOTS: usize = 300;
@@ -69,7 +70,7 @@ fn two_change_places(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &
 }
 
 /// The choice of a class in a vessel, a tank, or waiting; `None` where it has none.
-fn place(question: &crate::decision::Question, class: usize, supply: Option<Option<u32>>) -> Option<Option<u32>> {
+fn place(question: &Question, class: usize, supply: Option<Option<SupplyIndex>>) -> Option<Option<u32>> {
     let Some(supply) = supply else { return Some(None) };
     let choices = &question.classes[class].choices;
     choices.iter().position(|choice| choice.supply == supply).map(|at| Some(at as u32))

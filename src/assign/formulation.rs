@@ -33,9 +33,9 @@ use super::cuts::Cut;
 use super::goods::GoodsCut;
 use super::instance::Instance;
 use super::linear::{Programme, Simplex};
-use crate::decision::Aim;
 use crate::decision::certificate::SupplierState;
-use crate::units::{Millilitres, Money};
+use crate::decision::{Aim, SupplyIndex};
+use crate::units::{Millilitres, Money, Table};
 
 /// Ten-millionths in a unit of currency.
 pub const PARTS: f64 = 1e7;
@@ -54,7 +54,7 @@ pub enum Variable {
     /// P or F: supplier.
     Supplier(usize, SupplierState),
     /// t: supply.
-    Kind(usize),
+    Kind(SupplyIndex),
     /// e: owned fluid.
     Bought(usize),
     /// z: cut, of the form `Count`.
@@ -65,7 +65,7 @@ pub enum Variable {
 #[derive(Clone, Default)]
 pub struct Rows {
     /// By supply.
-    pub pieces: Vec<u32>,
+    pub pieces: Table<SupplyIndex, u32>,
     /// By supplier, where goods are asked for.
     pub goods: Vec<Option<u32>>,
     /// By offer, y ≤ Y t.
@@ -103,7 +103,7 @@ pub struct Formulation {
     /// By supplier, its columns, where it is counted.
     pub suppliers: Vec<[Option<usize>; 2]>,
     /// By supply, the column of its kind, where kinds are counted or cuts speak of it.
-    pub kinds: Vec<Option<usize>>,
+    pub kinds: Table<SupplyIndex, Option<usize>>,
     /// Bounds of all columns where nothing is decided.
     pub root: Vec<(f64, f64)>,
     /// What lots come to beyond their choices if all are placed: the objective is that of the programme and this.

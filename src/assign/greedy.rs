@@ -4,8 +4,8 @@
 //! constraint; it is the solver's start, and the plan where the solver stops empty-handed.
 
 use super::evaluate;
-use crate::decision::{Class, Decision, OfferTerms, OwnedFluid, Question, Supply};
-use crate::units::{Millilitres, Money};
+use crate::decision::{Class, Decision, OfferTerms, OwnedFluid, PacksBought, Question, Supply, SupplyIndex};
+use crate::units::{Millilitres, Money, Table};
 
 /// A decision that keeps every constraint.
 pub fn decide(question: &Question) -> Decision {
@@ -33,8 +33,8 @@ pub fn complete(question: &Question, decision: &Decision) -> Decision {
 
 /// What has been used and bought so far.
 struct Shelf {
-    used: Vec<i64>,
-    packs: Vec<Vec<i64>>,
+    used: Table<SupplyIndex, i64>,
+    packs: PacksBought,
     goods: Vec<Money>,
     /// By supplier, packs ordered.
     ordered: Vec<i64>,
@@ -42,7 +42,7 @@ struct Shelf {
     kinds: usize,
     spent: Money,
     /// By supply, one piece more, where that is known as things stand.
-    next: Vec<Option<Piece>>,
+    next: Table<SupplyIndex, Option<Piece>>,
     /// How often the terms of purchases have changed, for more than the supply that was bought.
     terms: u64,
     /// What the lots placed so far need of each owned fluid.
@@ -71,7 +71,7 @@ struct Purchase {
 fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decision {
     let nothing = || Decision {
         chosen: question.classes.iter().map(|class| vec![None; class.members.len()]).collect(),
-        packs: question.supplies.iter().map(|supply| vec![0; supply.offers.len()]).collect(),
+        packs: question.supplies.map(|supply| vec![0; supply.offers.len()]),
         ..Decision::default()
     };
     let start = start.cloned().unwrap_or_else(nothing);
@@ -84,7 +84,7 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
         spent: values.money + question.limits.labour_per_row * values.placed,
         needs: question.owned.iter().map(|fluid| evaluate::need(fluid, &start)).collect(),
         packs: start.packs,
-        next: vec![None; question.supplies.len()],
+        next: question.supplies.filled(None),
         terms: 0,
     };
     let mut chosen = start.chosen;
@@ -138,7 +138,7 @@ fn place(
         let choice = &class.choices[index];
         let purchase = match choice.supply {
             None => None,
-            Some(supply) => match shelf.pieces(question, closed, supply as usize, choice.pieces) {
+            Some(supply) => match shelf.pieces(question, closed, supply, choice.pieces) {
                 Piece::There => None,
                 Piece::Bought(purchase) => Some(purchase),
                 Piece::Never => return None,
@@ -167,7 +167,7 @@ fn place(
     };
     let choice = class.choices[index];
     if let Some(supply) = choice.supply {
-        shelf.take(question, supply as usize, i64::from(choice.pieces), purchase);
+        shelf.take(question, supply, i64::from(choice.pieces), purchase);
     }
     for (fluid, needs) in question.owned.iter().zip(&mut shelf.needs) {
         *needs += fluid.need(at, member, index);
@@ -210,7 +210,7 @@ impl Shelf {
     }
 
     /// How so many pieces of a supply may be had.
-    fn pieces(&mut self, question: &Question, closed: &[bool], supply: usize, pieces: u32) -> Piece {
+    fn pieces(&mut self, question: &Question, closed: &[bool], supply: SupplyIndex, pieces: u32) -> Piece {
         if pieces > 1 {
             return buy(question, closed, self, supply, i64::from(pieces));
         }
@@ -220,7 +220,7 @@ impl Shelf {
     }
 
     /// Takes pieces of a supply, with what is bought for them.
-    fn take(&mut self, question: &Question, supply: usize, pieces: i64, purchase: Option<Purchase>) {
+    fn take(&mut self, question: &Question, supply: SupplyIndex, pieces: i64, purchase: Option<Purchase>) {
         self.used[supply] += pieces;
         self.next[supply] = None;
         let Some(Purchase { offer, packs, .. }) = purchase else { return };
@@ -244,7 +244,7 @@ impl Shelf {
 }
 
 /// Packs of each supplier's offers.
-fn packs_ordered(question: &Question, packs: &[Vec<i64>]) -> Vec<i64> {
+fn packs_ordered(question: &Question, packs: &PacksBought) -> Vec<i64> {
     let mut ordered = vec![0; question.suppliers.len()];
     for (supply, packs) in question.supplies.iter().zip(packs) {
         for (offer, packs) in supply.offers.iter().zip(packs) {
@@ -257,7 +257,7 @@ fn packs_ordered(question: &Question, packs: &[Vec<i64>]) -> Vec<i64> {
 }
 
 /// What is bought to take so many more pieces of a supply, if anything need be.
-fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: usize, pieces: i64) -> Piece {
+fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: SupplyIndex, pieces: i64) -> Piece {
     let terms: &Supply = &question.supplies[supply];
     let have = &shelf.packs[supply];
     let bought: i64 = terms.offers.iter().zip(have).map(|(offer, packs)| offer.pack_size * packs).sum();

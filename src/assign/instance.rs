@@ -1,8 +1,10 @@
 //! The question laid out for the search: offers in one list, lots of one class by their constants.
 
 use super::{covering, evaluate};
-use crate::decision::{Choice, Class, OfferTerms, OwnedFluid, Question};
-use crate::units::{Millilitres, Money, greatest_common_divisor};
+use std::ops::Range;
+
+use crate::decision::{Choice, Class, OfferTerms, OwnedFluid, Question, SupplyIndex};
+use crate::units::{Millilitres, Money, Table, greatest_common_divisor};
 
 /// A question with what every bound and every programme reads off it.
 pub struct Instance<'a> {
@@ -10,8 +12,8 @@ pub struct Instance<'a> {
     pub question: &'a Question,
     /// All offers, by vessel and then in the question's order.
     pub offers: Vec<Offer<'a>>,
-    /// By supply, where its offers start; one more at the end.
-    pub first_offer: Vec<usize>,
+    /// By supply, its offers.
+    offers_in: Table<SupplyIndex, Range<usize>>,
     /// By class, its members by their constants.
     pub runs: Vec<Vec<Run>>,
     /// The largest amount of which the weighed money of every plan is a multiple, in ten-millionths.
@@ -22,8 +24,8 @@ pub struct Instance<'a> {
 
 /// Packs of one vessel from one supplier.
 pub struct Offer<'a> {
-    /// Which vessel, by position among the supplies.
-    pub supply: usize,
+    /// Which vessel.
+    pub supply: SupplyIndex,
     /// Its terms.
     pub terms: &'a OfferTerms,
     /// More packs are of no use, or not to be had.
@@ -48,34 +50,40 @@ pub struct Run {
 impl<'a> Instance<'a> {
     /// Lays out a question.
     pub fn new(question: &'a Question) -> Self {
-        let mut need = vec![0i64; question.supplies.len()];
+        let mut need = question.supplies.filled(0i64);
         for class in &question.classes {
             for choice in &class.choices {
                 if let Some(supply) = choice.supply {
-                    need[supply as usize] += i64::from(choice.pieces) * class.members.len() as i64;
+                    need[supply] += i64::from(choice.pieces) * class.members.len() as i64;
                 }
             }
         }
         let mut offers = Vec::new();
-        let mut first_offer = Vec::new();
-        for (supply, terms) in question.supplies.iter().enumerate() {
-            first_offer.push(offers.len());
+        let mut offers_in = Table::with_capacity(question.supplies.len());
+        for (supply, terms) in question.supplies.enumerated() {
+            let first = offers.len();
             let pieces = evaluate::pieces_to_buy(question, need[supply], terms.free);
             for offer in &terms.offers {
                 let most = evaluate::most_useful_packs(question, offer, pieces);
                 offers.push(Offer { supply, terms: offer, most });
             }
+            offers_in.push(first..offers.len());
         }
-        first_offer.push(offers.len());
         let runs = question.classes.iter().enumerate().map(|(at, class)| runs(&question.owned, at, class)).collect();
         Instance {
             question,
             offers,
-            first_offer,
+            offers_in,
             runs,
             money_unit: evaluate::weighed_unit(question),
             most_of_a_lot: most_of_a_lot(question),
         }
+    }
+
+    /// Offers of a vessel, by position.
+    #[inline]
+    pub fn offers_in(&self, supply: SupplyIndex) -> Range<usize> {
+        self.offers_in[supply].clone()
     }
 
     /// Offers of a supplier, by position.

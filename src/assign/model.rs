@@ -20,8 +20,8 @@ mod answer;
 use itertools::Itertools;
 
 use super::evaluate::{self, money_unit};
-use crate::decision::{Aim, Class, Question};
-use crate::units::{Millilitres, Money};
+use crate::decision::{Aim, Class, Question, Supply, SupplyIndex};
+use crate::units::{Millilitres, Money, Table};
 
 /// A variable's limits.
 #[derive(Clone, Copy, Debug)]
@@ -61,9 +61,9 @@ pub struct Model<'a> {
     x: Vec<Vec<usize>>,
     u: Vec<Option<usize>>,
     z: Vec<Vec<Group>>,
-    y: Vec<Vec<usize>>,
-    a: Vec<Vec<Option<usize>>>,
-    t: Vec<Option<usize>>,
+    y: Table<SupplyIndex, Vec<usize>>,
+    a: Table<SupplyIndex, Vec<Option<usize>>>,
+    t: Table<SupplyIndex, Option<usize>>,
     w: Vec<Option<usize>>,
     e: Vec<Option<usize>>,
     b: Vec<usize>,
@@ -91,9 +91,9 @@ impl<'a> Model<'a> {
             x: Vec::new(),
             u: Vec::new(),
             z: Vec::new(),
-            y: Vec::new(),
-            a: Vec::new(),
-            t: Vec::new(),
+            y: Table::new(),
+            a: Table::new(),
+            t: Table::new(),
             w: Vec::new(),
             e: Vec::new(),
             b: Vec::new(),
@@ -150,17 +150,17 @@ impl<'a> Model<'a> {
     /// Pieces used are free or bought.
     fn buy_packs(&mut self) {
         let spare = 1.0 + self.question.limits.spare_per_10_000 as f64 / 10_000.0;
-        let mut users: Vec<Vec<(usize, f64)>> = vec![Vec::new(); self.question.supplies.len()];
-        let mut demand = vec![0i64; self.question.supplies.len()];
+        let mut users: Table<SupplyIndex, Vec<(usize, f64)>> = self.question.supplies.filled(Vec::new());
+        let mut demand = self.question.supplies.filled(0i64);
         for (class, x) in self.question.classes.iter().zip(&self.x) {
             for (choice, &variable) in class.choices.iter().zip(x) {
                 if let Some(supply) = choice.supply {
-                    users[supply as usize].push((variable, f64::from(choice.pieces)));
-                    demand[supply as usize] += class.members.len() as i64 * i64::from(choice.pieces);
+                    users[supply].push((variable, f64::from(choice.pieces)));
+                    demand[supply] += class.members.len() as i64 * i64::from(choice.pieces);
                 }
             }
         }
-        for (index, supply) in self.question.supplies.iter().enumerate() {
+        for (index, supply) in self.question.supplies.enumerated() {
             let needed = evaluate::pieces_to_buy(self.question, demand[index], supply.free);
             let mut packs = Vec::new();
             let mut used_offers = Vec::new();
@@ -215,9 +215,9 @@ impl<'a> Model<'a> {
             let opened = self.w.iter().flatten().map(|&w| (w, 1.0)).collect();
             self.row(opened, f64::from(most));
         }
-        self.t = vec![None; question.supplies.len()];
+        self.t = question.supplies.filled(None);
         if let Some(most) = limits.max_vessel_types {
-            for index in 0..question.supplies.len() {
+            for index in question.supplies.positions() {
                 let t = self.variable(0.0, 1.0, true);
                 for y in self.y[index].clone() {
                     self.row(vec![(y, 1.0), (t, -self.variables[y].most)], 0.0);
@@ -274,10 +274,10 @@ impl<'a> Model<'a> {
     }
 
     /// Rows that only a switched supply serves are placed there only where the switch is on.
-    fn tie_rows_to(&mut self, switch: usize, tied: impl Fn(&crate::decision::Supply) -> bool) {
+    fn tie_rows_to(&mut self, switch: usize, tied: impl Fn(&Supply) -> bool) {
         let question = self.question;
         for (class, x) in question.classes.iter().zip(self.x.clone()) {
-            let supplied = |index: Option<u32>| index.is_some_and(|index| tied(&question.supplies[index as usize]));
+            let supplied = |index: Option<SupplyIndex>| index.is_some_and(|index| tied(&question.supplies[index]));
             let only = class.choices.iter().zip(&x).filter(|(choice, _)| supplied(choice.supply));
             let mut terms: Vec<(usize, f64)> = only.map(|(_, &x)| (x, 1.0)).collect();
             if !terms.is_empty() {

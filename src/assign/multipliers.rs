@@ -132,7 +132,7 @@ pub fn whole(
     let kinds = instance.offers.iter().zip(&rows.kind);
     let mut multipliers = Multipliers {
         weights,
-        pieces: rows.pieces.iter().map(|&row| up(row).times(by(1.0))).collect(),
+        pieces: rows.pieces.map(|&row| up(row).times(by(1.0))),
         goods: rows.goods.iter().map(|row| row.map_or(0, |row| up(row).times(by(PARTS)))).collect(),
         owned: rows.owned.iter().map(|&row| up(row).times(by(LITRE))).collect(),
         per_supplier: rows.suppliers.map_or(0, |row| down(row).times(by(1.0))),

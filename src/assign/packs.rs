@@ -3,13 +3,13 @@
 use itertools::Itertools;
 
 use super::evaluate;
-use crate::decision::{OfferTerms, Question, Supply};
-use crate::units::Money;
+use crate::decision::{OfferTerms, PacksBought, Question, Supply, SupplyIndex};
+use crate::units::{Money, Table};
 
 /// Packs that cover so many pieces of each supply, with orders lifted to a minimum, or to free delivery where that
 /// saves; `None` where the offers cannot cover them.
-pub fn cover(question: &Question, used: &[i64]) -> Option<Vec<Vec<i64>>> {
-    let mut packs = Vec::with_capacity(question.supplies.len());
+pub fn cover(question: &Question, used: &Table<SupplyIndex, i64>) -> Option<PacksBought> {
+    let mut packs = Table::with_capacity(question.supplies.len());
     for (supply, used) in question.supplies.iter().zip(used) {
         packs.push(cheapest(supply, evaluate::pieces_to_buy(question, *used, supply.free))?);
     }
@@ -81,7 +81,7 @@ fn allowed(offer: &OfferTerms, packs: i64) -> Option<i64> {
 }
 
 /// Adds spare packs where an order is below the supplier's minimum, or where free delivery saves more than they cost.
-fn lift_orders(question: &Question, packs: &mut [Vec<i64>]) {
+fn lift_orders(question: &Question, packs: &mut PacksBought) {
     for supplier in 0..question.suppliers.len() {
         let order = evaluate::orders(question, packs)[supplier];
         let terms = &question.suppliers[supplier];
@@ -106,20 +106,20 @@ fn lift_orders(question: &Question, packs: &mut [Vec<i64>]) {
 }
 
 /// Packs to add: supply, offer, number.
-type More = Vec<(usize, usize, i64)>;
+type More = Vec<(SupplyIndex, usize, i64)>;
 
-fn add(packs: &mut [Vec<i64>], more: &More) {
+fn add(packs: &mut PacksBought, more: &More) {
     for &(supply, offer, number) in more {
         packs[supply][offer] += number;
     }
 }
 
 /// The cheapest packs found that lift a supplier's goods by an amount: of one offer, or of two.
-fn spare(question: &Question, packs: &[Vec<i64>], supplier: usize, amount: Money) -> Option<(Money, More)> {
-    let mut offers: Vec<(usize, usize, Money, i64, i64)> = Vec::new();
+fn spare(question: &Question, packs: &PacksBought, supplier: usize, amount: Money) -> Option<(Money, More)> {
+    let mut offers: Vec<(SupplyIndex, usize, Money, i64, i64)> = Vec::new();
     // No new kind where the number of kinds is limited.
     let kinds_limited = question.limits.max_vessel_types.is_some();
-    for (s, supply) in question.supplies.iter().enumerate() {
+    for (s, supply) in question.supplies.enumerated() {
         let bought = packs[s].iter().any(|&packs| packs > 0);
         for (f, offer) in supply.offers.iter().enumerate() {
             let room = offer.max_packs.map_or(i64::MAX, |most| most - packs[s][f]);

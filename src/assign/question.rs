@@ -5,7 +5,9 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use itertools::Itertools;
 
 use crate::collection::Specimen;
-use crate::decision::{Choice, Class, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierTerms, Supply};
+use crate::decision::{
+    Choice, Class, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierTerms, Supply, SupplyIndex,
+};
 use crate::options::table::{Judged, Row, digest};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
@@ -13,7 +15,7 @@ use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
 use crate::stock::{Offer, VesselId};
 use crate::threads::in_threads;
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, Position, Table};
 
 /// Builds the question: lots with an option that has a price. Vessels, offers and lots are taken in an order that does
 /// not depend on the order of the files.
@@ -21,10 +23,10 @@ pub fn question(project: &Project, rows: &[Row]) -> Question {
     let owned = owned(project);
     let stocked = stocked(project, rows);
     let mut supply_of = vec![None; project.stock.vessels.len()];
-    for (&VesselId(id), supply) in stocked.iter().zip(0..) {
-        supply_of[id as usize] = Some(supply);
-    }
     let (supplies, suppliers) = supplies(project, &stocked);
+    for (supply, of) in supplies.enumerated() {
+        supply_of[of.vessel.0 as usize] = Some(supply);
+    }
     let classes = classes(project, rows, &supply_of, &owned);
     let Classes { list, needs, member_needs, .. } = classes;
     let owned = owned.iter().enumerate().map(|(at, &(fluid, amount))| {
@@ -94,7 +96,7 @@ fn limits(project: &Project) -> Limits {
 }
 
 /// Supplies of the vessels that occur, and the suppliers their offers name.
-fn supplies(project: &Project, occurring: &[VesselId]) -> (Vec<Supply>, Vec<SupplierTerms>) {
+fn supplies(project: &Project, occurring: &[VesselId]) -> (Table<SupplyIndex, Supply>, Vec<SupplierTerms>) {
     let stock = &project.stock;
     let offers_of = |id: VesselId| {
         stock.offers_of(id).filter(|(_, offer)| most_packs(offer).is_none_or(|most| most >= i64::from(offer.min_packs)))
@@ -148,7 +150,12 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 }
 
 /// Lots → classes, in the order of their first members by key.
-fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], owned: &[(FluidId, Millilitres)]) -> Classes {
+fn classes(
+    project: &Project,
+    rows: &[Row],
+    supply_of: &[Option<SupplyIndex>],
+    owned: &[(FluidId, Millilitres)],
+) -> Classes {
     let specimens = &project.collection.specimens;
     let mut classes = Classes::default();
     let mut of_list: HashMap<ListUse, usize> = HashMap::new();
@@ -231,7 +238,7 @@ impl Classes {
         needs: Vec<Millilitres>,
     ) -> usize {
         let words = choices.iter().flat_map(|choice| {
-            let supply = choice.supply.map_or(u64::MAX, u64::from);
+            let supply = choice.supply.map_or(u64::MAX, |supply| supply.number().into());
             [supply << 32 | u64::from(choice.pieces), choice.money.parts() as u64, choice.fluid.0 as u64]
         });
         let key = u64::from(fluid.0) << 8 | u64::from(priority);
@@ -304,7 +311,7 @@ fn choices<'a>(
     project: &'a Project,
     specimen: &'a Specimen,
     judged: &'a Judged,
-    supply_of: &'a [Option<u32>],
+    supply_of: &'a [Option<SupplyIndex>],
     owned: &'a [(FluidId, Millilitres)],
 ) -> impl Iterator<Item = (Choice, Vec<Millilitres>)> + 'a {
     let treatment = Treatment::of(project, specimen);

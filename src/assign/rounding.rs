@@ -5,8 +5,8 @@ use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::linear::Ended;
 use super::{evaluate, greedy, packs};
-use crate::decision::{Decision, Question};
-use crate::units::Money;
+use crate::decision::{Decision, PacksBought, Question, SupplyIndex};
+use crate::units::{Money, Table};
 
 /// Whether the relaxation of a node is rounded: all of the first nodes, then fewer and fewer.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
@@ -102,13 +102,17 @@ fn by_largest_remainder(shares: &[f64], n: i64) -> Vec<i64> {
 }
 
 /// The packs of the programme rounded up as far as the lots need them, or to what its suppliers' states ask for.
-fn programme_packs(instance: &Instance, formulation: &Formulation, used: &[i64]) -> Option<Vec<Vec<i64>>> {
+fn programme_packs(
+    instance: &Instance,
+    formulation: &Formulation,
+    used: &Table<SupplyIndex, i64>,
+) -> Option<PacksBought> {
     let question = instance.question;
     let values = formulation.simplex.values();
-    let mut packs = Vec::new();
-    for (supply, terms) in question.supplies.iter().enumerate() {
+    let mut packs = Table::with_capacity(question.supplies.len());
+    for (supply, terms) in question.supplies.enumerated() {
         let needed = evaluate::pieces_to_buy(question, used[supply], terms.free);
-        let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
+        let offers = instance.offers_in(supply);
         let mut of_supply: Vec<i64> = offers
             .clone()
             .map(|offer| {
@@ -147,7 +151,7 @@ fn within_budget(question: &Question, mut decision: Decision) -> Option<Decision
             for (member, choice) in chosen.iter().enumerate() {
                 if let Some(choice) = choice {
                     let choice = &class.choices[*choice as usize];
-                    let piece = choice.supply.map_or(Money::ZERO, |supply| piece_price(question, supply as usize));
+                    let piece = choice.supply.map_or(Money::ZERO, |supply| piece_price(question, supply));
                     let cost = choice.money + class.members[member].money + piece * i64::from(choice.pieces);
                     placed.push((class.priority, cost + limits.labour_per_row, at, member));
                 }
@@ -171,7 +175,7 @@ fn within_budget(question: &Question, mut decision: Decision) -> Option<Decision
 const MOST_ROUNDS: usize = 12;
 
 /// The least that a piece of a vessel costs beyond the free ones.
-fn piece_price(question: &Question, supply: usize) -> Money {
+fn piece_price(question: &Question, supply: SupplyIndex) -> Money {
     let offers = question.supplies[supply].offers.iter();
     offers.map(|offer| Money::from_parts(offer.pack_price.parts() / offer.pack_size.max(1))).min().unwrap_or_default()
 }

@@ -46,7 +46,7 @@ pub struct Tree<'a> {
     /// Columns whose limits are not those of the root.
     changed: Vec<usize>,
     /// By supply, the classes and choices that use it.
-    users: Rc<Vec<Vec<(usize, usize)>>>,
+    users: Rc<cuts::Users>,
     /// Nodes in which everything is decided and that are open all the same.
     given_up: usize,
 }

@@ -167,7 +167,7 @@ fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option
             by_row[member.specimen as usize] = Some(match choice.map(|index| class.choices[index as usize].supply) {
                 None => Chosen::Deferred,
                 Some(None) => Chosen::Tank,
-                Some(Some(supply)) => Chosen::Vessel(question.supplies[supply as usize].vessel),
+                Some(Some(supply)) => Chosen::Vessel(question.supplies[supply].vessel),
             });
         }
     }

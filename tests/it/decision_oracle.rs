@@ -110,12 +110,12 @@ fn the_judge_refuses_a_worse_plan_a_broken_rule_and_a_false_claim() {
                 assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: row {member} of {class} deferred");
             }
         }
-        for supply in 0..claim.packs.len() {
+        for supply in claim.packs.positions() {
             for offer in 0..claim.packs[supply].len() {
                 let mut claim = honest.clone();
                 claim.packs[supply][offer] -= 1;
                 broken += usize::from(evaluate(&question, &claim).is_err());
-                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: a pack of {supply} less");
+                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: a pack of {supply:?} less");
             }
         }
     }

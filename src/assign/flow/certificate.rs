@@ -42,7 +42,7 @@ use super::relaxation::{DualPrices, LevelWeights, Relaxation};
 use super::search::LevelProblem;
 use crate::assign::evaluate::{self, Values};
 use crate::assign::progress::Progress;
-use crate::decision::{Aim, Certificate, Level, Proof, Question};
+use crate::decision::{Aim, Certificate, Level, PacksBought, Proof, Question};
 
 /// The leaves of a level, or of money and fluid together, with the bounds they give.
 pub struct CertifiedBounds {
@@ -69,7 +69,7 @@ pub fn levels<'a>(
     question: &'a Question,
     mut relaxations: Vec<(Aim, Relaxation<'a>)>,
     results: &[(LevelResult, LevelProblem)],
-    (values, packs): (&Values, &[Vec<i64>]),
+    (values, packs): (&Values, &PacksBought),
     not_begun: bool,
     (report, time): (&mut dyn FnMut(Progress), &CertificateTime),
 ) -> Vec<Level> {
@@ -152,7 +152,7 @@ impl CertifiedBounds {
 
 /// The root as a leaf, with weight on the level alone.
 fn root_leaf(question: &Question, aim: Aim) -> Leaves {
-    let (pieces, goods) = (vec![0; question.supplies.len()], vec![0; question.suppliers.len()]);
+    let (pieces, goods) = (question.supplies.filled(0), vec![0; question.suppliers.len()]);
     let prices = DualPrices { weights: LevelWeights::alone(aim), pieces, goods };
     leaf::leaves(question, &[LeafOf { restrictions: &Restrictions::none(question), prices: &prices }])
 }
@@ -163,7 +163,7 @@ fn certify<'a>(
     question: &'a Question,
     relaxation: Relaxation<'a>,
     wanted: &[(Aim, i64)],
-    plan: (&Values, &[Vec<i64>]),
+    plan: (&Values, &PacksBought),
     is_hopeful: bool,
     (report, time): (&mut dyn FnMut(Progress), &CertificateTime),
 ) -> CertifiedBounds {

@@ -54,12 +54,14 @@ mod rounding;
 mod subproblem;
 mod supply_curve;
 
+use std::ops::Range;
+
 use super::cost::CostScale;
 use super::search::LevelProblem;
 use super::supplier_decision::SupplierDecision;
 use crate::assign::evaluate::Values;
-use crate::decision::{Aim, Choice, OfferTerms, Question};
-use crate::units::{Millilitres, Money};
+use crate::decision::{Aim, Choice, OfferTerms, Question, SupplyIndex};
+use crate::units::{Millilitres, Money, Table};
 use branching::PseudoCosts;
 use multipliers::STEPS;
 use node_flow::NodeFlow;
@@ -75,8 +77,8 @@ pub struct Relaxation<'a> {
     multi_piece_groups: Vec<usize>,
     /// All offers, supply by supply.
     offers: Vec<IndexedOffer<'a>>,
-    /// By supply, its first offer; one more at the end.
-    first_offer: Vec<usize>,
+    /// By supply, its offers.
+    offers_in: Table<SupplyIndex, Range<usize>>,
     /// Scaled cost of the members' constants, which no choice changes.
     constant: i128,
     cost: CostScale,
@@ -114,7 +116,7 @@ impl LotGroup {
 
 /// An offer of a supply.
 struct IndexedOffer<'a> {
-    supply: usize,
+    supply: SupplyIndex,
     terms: &'a OfferTerms,
     /// No plan gains by more packs.
     most_useful: i64,
@@ -195,6 +197,11 @@ impl<'a> Relaxation<'a> {
     /// What deferring a group of one lot saves, as a negative cost.
     fn saving_of(&self, group: usize) -> i128 {
         self.groups[group].savings.first().map_or(0, |(_, saving)| *saving)
+    }
+
+    /// The offers of a supply.
+    fn offers_in(&self, supply: SupplyIndex) -> Range<usize> {
+        self.offers_in[supply].clone()
     }
 
     /// The choices of a group.

@@ -5,9 +5,9 @@ use crate::assign::counts;
 use crate::assign::cuts::Cut;
 use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
-use crate::decision::OfferTerms;
 use crate::decision::certificate::SupplierState;
-use crate::units::{Millilitres, Money};
+use crate::decision::{OfferTerms, SupplyIndex};
+use crate::units::{Millilitres, Money, Table};
 
 /// What a column adds to money that counts against the budget, to weighed money and to fluid.
 #[derive(Clone, Copy, Default)]
@@ -37,9 +37,8 @@ pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
     question.classes.iter().for_each(|class| {
         programme.row(class.members.len() as f64, class.members.len() as f64);
     });
-    let pieces = question.supplies.iter().map(|supply| programme.row(-spare * supply.free as f64, f64::INFINITY));
     Rows {
-        pieces: pieces.collect(),
+        pieces: question.supplies.map(|supply| programme.row(-spare * supply.free as f64, f64::INFINITY)),
         goods: (0..question.suppliers.len())
             .map(|supplier| {
                 let (minimum, threshold) = instance.goods_asked(supplier);
@@ -123,7 +122,7 @@ impl Builder<'_> {
             for (number, choice) in class.choices.iter().enumerate() {
                 let mut entries = vec![(at as u32, 1.0)];
                 if let Some(supply) = choice.supply {
-                    entries.push((self.rows.pieces[supply as usize], -spare * f64::from(choice.pieces)));
+                    entries.push((self.rows.pieces[supply], -spare * f64::from(choice.pieces)));
                 }
                 for (fluid, &row) in question.owned.iter().zip(&self.rows.owned) {
                     let need = fluid.choice_need(at, number);
@@ -204,22 +203,22 @@ impl Builder<'_> {
     }
 
     /// Columns of kinds, where they are counted or cuts speak of them.
-    pub fn kinds(&mut self) -> Vec<Option<usize>> {
-        let mut columns = vec![None; self.instance.question.supplies.len()];
+    pub fn kinds(&mut self) -> Table<SupplyIndex, Option<usize>> {
+        let mut columns = self.instance.question.supplies.filled(None);
         // Cuts of spare pieces and of smallest orders speak of kinds too.
         let question = self.instance.question;
-        let of_cuts = |supply: usize| {
+        let of_cuts = |supply: SupplyIndex| {
             let least = |offer: &OfferTerms| offer.min_packs > 1;
             question.limits.spare_per_10_000 > 0 || question.supplies[supply].offers.iter().all(least)
         };
         let packs = self.variables.iter().position(|variable| matches!(variable, Variable::Packs(_))).unwrap_or(0);
-        for (supply, column) in columns.iter_mut().enumerate() {
+        for (supply, column) in columns.enumerated_mut() {
             if self.rows.kinds.is_none() && !of_cuts(supply) {
                 continue;
             }
             let mut entries: Vec<(u32, f64)> = self.rows.kinds.map(|row| (row, 1.0)).into_iter().collect();
             let of_all = entries.len();
-            for offer in self.instance.first_offer[supply]..self.instance.first_offer[supply + 1] {
+            for offer in self.instance.offers_in(supply) {
                 let row = self.programme.row(0.0, f64::INFINITY);
                 self.programme.columns[packs + offer].push((row, -1.0));
                 self.rows.kind[offer] = Some(row);

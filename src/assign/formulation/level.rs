@@ -3,8 +3,8 @@
 use super::columns::{Amounts, amounts, own_amounts, spare};
 use super::{Formulation, PARTS, TIE, Variable, counts, in_units, litres};
 use crate::assign::instance::Instance;
-use crate::decision::{Aim, Choice};
-use crate::units::Money;
+use crate::decision::{Aim, Choice, SupplyIndex};
+use crate::units::{Money, Table};
 
 impl Formulation {
     /// Sets the objective of a level, and holds the earlier ones at what was reached.
@@ -116,16 +116,16 @@ impl Formulation {
     fn start(&mut self, instance: &Instance, counted: Vec<(usize, u32)>) {
         let cost = &self.simplex.programme().cost;
         let spare = spare(instance);
-        let offered = |supply: usize| {
-            let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
+        let offered = |supply: SupplyIndex| {
+            let offers = instance.offers_in(supply);
             let each = |offer: usize| (cost[self.packs + offer] / instance.offers[offer].terms.pack_size as f64, offer);
             offers.map(each).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
         };
-        let offered: Vec<Option<(f64, usize)>> = (0..self.rows.pieces.len()).map(offered).collect();
+        let offered: Table<SupplyIndex, Option<(f64, usize)>> = self.rows.pieces.positions().map(offered).collect();
         let cheapest = |class: usize| {
             let from = self.placed[class];
             let cost = |number: usize, choice: &Choice| {
-                let piece = choice.supply.and_then(|supply| offered[supply as usize]).map_or(0.0, |(each, _)| each);
+                let piece = choice.supply.and_then(|supply| offered[supply]).map_or(0.0, |(each, _)| each);
                 cost[from + number] + piece * spare * f64::from(choice.pieces)
             };
             let choices = instance.choices(class).iter().enumerate();

@@ -2,7 +2,7 @@
 
 use super::{Group, Model};
 use crate::assign::evaluate;
-use crate::decision::Decision;
+use crate::decision::{Decision, PacksBought};
 use crate::units::Money;
 
 impl Model<'_> {
@@ -27,7 +27,7 @@ impl Model<'_> {
                 start[group.variable] = members.iter().flatten().count() as f64;
             }
         }
-        for (index, packs) in decision.packs.iter().enumerate() {
+        for (index, packs) in decision.packs.enumerated() {
             for (offer, &packs) in packs.iter().enumerate() {
                 start[self.y[index][offer]] = packs as f64;
                 if let (Some(a), true) = (self.a[index][offer], packs > 0) {
@@ -78,7 +78,7 @@ impl Model<'_> {
             chosen.push(row);
         }
         let packs = self.y.iter().map(|packs| packs.iter().map(|&y| whole(y).map(|n| n as i64)).collect());
-        let packs = packs.collect::<Option<Vec<Vec<i64>>>>()?;
+        let packs = packs.collect::<Option<PacksBought>>()?;
         Some(Decision { chosen, packs, ..Decision::default() })
     }
 }

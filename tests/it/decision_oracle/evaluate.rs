@@ -1,6 +1,7 @@
 //! Does a decision keep every rule of its question, and what does it reach?
 
-use rehouse::decision::{Decision, OfferTerms, Question};
+use rehouse::decision::{Decision, OfferTerms, Question, SupplyIndex};
+use rehouse::units::Table;
 
 /// What a plan reaches, in order of rank: rows of priority 1, 2, 3 and 4 left deferred, weighed money in
 /// ten-millionths, fluid in millilitres.
@@ -37,13 +38,13 @@ pub fn evaluate(question: &Question, decision: &Decision) -> Result<Levels, Stri
 struct Placed {
     rows: i64,
     deferred: [i64; 4],
-    used: Vec<i128>,
+    used: Table<SupplyIndex, i128>,
     money: i128,
     fluid: i128,
 }
 
 fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
-    let mut placed = Placed { rows: 0, deferred: [0; 4], used: vec![0; question.supplies.len()], money: 0, fluid: 0 };
+    let mut placed = Placed { rows: 0, deferred: [0; 4], used: question.supplies.filled(0), money: 0, fluid: 0 };
     same_length("classes", question.classes.len(), decision.chosen.len())?;
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
         same_length("members of a class", class.members.len(), chosen.len())?;
@@ -57,7 +58,7 @@ fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
             placed.money += i128::from(choice.money.parts()) + i128::from(member.money.parts());
             placed.fluid += i128::from(choice.fluid.0) + i128::from(member.fluid.0);
             if let Some(supply) = choice.supply {
-                placed.used[supply as usize] += i128::from(choice.pieces);
+                placed.used[supply] += i128::from(choice.pieces);
             }
         }
     }

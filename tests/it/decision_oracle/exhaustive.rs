@@ -25,8 +25,7 @@ pub fn best(question: &Question, most: u64) -> Option<Levels> {
     let mut best: Option<Levels> = None;
     for packs in every(&packs) {
         let mut packs = packs.into_iter();
-        let packs: Vec<Vec<i64>> =
-            question.supplies.iter().map(|supply| packs.by_ref().take(supply.offers.len()).collect()).collect();
+        let packs = question.supplies.map(|supply| packs.by_ref().take(supply.offers.len()).collect());
         for chosen in every(&rows) {
             let mut chosen = chosen.into_iter();
             let chosen =
@@ -51,9 +50,9 @@ fn every<T: Copy>(lists: &[Vec<T>]) -> Vec<Vec<T>> {
 /// those as many as each threshold could ask for.
 fn counts_of_packs(question: &Question) -> Vec<Vec<i64>> {
     let mut counts = Vec::new();
-    for (number, supply) in question.supplies.iter().enumerate() {
+    for (number, supply) in question.supplies.enumerated() {
         let rows = question.classes.iter().map(|class| {
-            let here = class.choices.iter().filter(|choice| choice.supply == Some(number as u32));
+            let here = class.choices.iter().filter(|choice| choice.supply == Some(number));
             i64::from(here.map(|choice| choice.pieces).max().unwrap_or(0)) * class.members.len() as i64
         });
         let pieces = rows.sum::<i64>() * (10_000 + question.limits.spare_per_10_000) / 10_000 + 1;

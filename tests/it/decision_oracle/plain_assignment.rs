@@ -3,9 +3,9 @@
 use super::evaluate::Levels;
 use super::random::Random;
 use pathfinding::prelude::{Matrix, kuhn_munkres_min};
-use rehouse::decision::{Choice, Class, Limits, Member, Question, Supply};
+use rehouse::decision::{Choice, Class, Limits, Member, Question, Supply, SupplyIndex};
 use rehouse::stock::VesselId;
-use rehouse::units::Millilitres;
+use rehouse::units::{Millilitres, Position};
 
 /// Rows that each may have some of the vessels, one piece of each, nothing to buy, no limit.
 ///
@@ -23,8 +23,8 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
     while row < rows {
         let alike = if row % 3 == 0 && row + 1 < rows { 2 } else { 1 };
         let mut choices: Vec<Choice> = Vec::new();
-        for supply in 0..pieces {
-            if random.chance(open) || (choices.is_empty() && supply + 1 == pieces) {
+        for supply in (0..pieces).map(SupplyIndex::new) {
+            if random.chance(open) || (choices.is_empty() && supply.number() + 1 == pieces) {
                 let fluid = Millilitres(random.among(30, 900));
                 choices.push(Choice { supply: Some(supply), pieces: 1, money: random.money(30, fine), fluid });
             }
@@ -61,18 +61,19 @@ pub fn by_hungarian_method(question: &Question) -> Levels {
         match column.checked_sub(pieces) {
             Some(waiting) if waiting == row => deferral(class.priority),
             Some(_) => forbidden,
-            None => {
-                class.choices.iter().find(|choice| choice.supply == Some(column as u32)).map_or(forbidden, |choice| {
+            None => class.choices.iter().find(|choice| choice.supply == Some(SupplyIndex::at(column))).map_or(
+                forbidden,
+                |choice| {
                     let (money, fluid) = cost(choice, member);
                     money * litre + fluid
-                })
-            }
+                },
+            ),
         }
     });
     let (_, columns) = kuhn_munkres_min(&weights);
     let mut levels = [0; 6];
     for ((class, member), column) in rows.into_iter().zip(columns) {
-        match class.choices.iter().find(|choice| choice.supply == Some(column as u32)) {
+        match class.choices.iter().find(|choice| choice.supply == Some(SupplyIndex::at(column))) {
             None => levels[usize::from(class.priority) - 1] += 1,
             Some(choice) => {
                 levels[4] += choice.money.parts() + member.money.parts();

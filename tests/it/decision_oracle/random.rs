@@ -1,8 +1,8 @@
 //! Questions from a seed, made so that every side of a question occurs with every other.
 
-use rehouse::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
+use rehouse::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply, SupplyIndex};
 use rehouse::stock::VesselId;
-use rehouse::units::{Millilitres, Money};
+use rehouse::units::{Millilitres, Money, Position, Table};
 
 /// How large a question may be.
 #[derive(Clone, Copy)]
@@ -65,7 +65,7 @@ fn suppliers(random: &mut Random, size: Size, fine: bool) -> Vec<SupplierTerms> 
         .collect()
 }
 
-fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> Vec<Supply> {
+fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> Table<SupplyIndex, Supply> {
     let mut offers = 0;
     let count = if random.chance(15) { 1 } else { random.among(2, size.supplies) };
     (0..count as u32)
@@ -120,7 +120,7 @@ fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> Vec<
 
 fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine: bool) -> Class {
     let price = random.money(4, fine);
-    let mut open: Vec<Option<u32>> = (0..supplies as u32).map(Some).collect();
+    let mut open: Vec<Option<SupplyIndex>> = (0..supplies).map(|supply| Some(SupplyIndex::at(supply))).collect();
     random.shuffle(&mut open);
     open.truncate(random.among(1, 4) as usize);
     if random.chance(25) {
@@ -151,16 +151,13 @@ fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine:
 
 /// The question without supplies that no choice takes and suppliers that no offer names, as a question is defined.
 fn without_idle_parts(mut question: Question) -> Question {
-    let used = |question: &Question, number: u32| {
-        question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.supply == Some(number))
+    let used = |supply: SupplyIndex| {
+        question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.supply == Some(supply))
     };
-    for number in
-        (0..question.supplies.len() as u32).rev().filter(|&number| !used(&question, number)).collect::<Vec<_>>()
-    {
-        question.supplies.remove(number as usize);
-        for choice in question.classes.iter_mut().flat_map(|class| &mut class.choices) {
-            choice.supply = choice.supply.map(|supply| supply - u32::from(supply > number));
-        }
+    let kept: Vec<SupplyIndex> = question.supplies.positions().filter(|&supply| used(supply)).collect();
+    question.supplies = kept.iter().map(|&supply| question.supplies[supply].clone()).collect();
+    for choice in question.classes.iter_mut().flat_map(|class| &mut class.choices) {
+        choice.supply = choice.supply.and_then(|supply| kept.binary_search(&supply).ok()).map(SupplyIndex::at);
     }
     for number in (0..question.suppliers.len() as u32).rev() {
         let mut offers = question.supplies.iter_mut().flat_map(|supply| &mut supply.offers);

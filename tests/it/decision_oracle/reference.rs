@@ -5,7 +5,8 @@
 
 use super::evaluate::Levels;
 use itertools::Itertools;
-use rehouse::decision::{Aim, Certificate, Class, Decision, Level, OfferTerms, Proof, Question, Status};
+use rehouse::decision::{Aim, Certificate, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplyIndex};
+use rehouse::units::Position;
 use std::collections::BTreeMap;
 
 /// The levels of the best plan.
@@ -34,7 +35,7 @@ pub fn decide(question: &Question) -> Decision {
     for_each_plan(question, |levels, ways, packs| {
         if best.as_ref().is_none_or(|(so_far, _)| levels < *so_far) {
             let chosen = ways.iter().map(|way| way.chosen.clone()).collect();
-            best = Some((levels, Decision { chosen, packs: packs.to_vec(), ..Decision::default() }));
+            best = Some((levels, Decision { chosen, packs: packs.to_vec().into(), ..Decision::default() }));
         }
     });
     let (levels, decision) = best.expect("deferring every row is a plan");
@@ -90,7 +91,7 @@ fn ways(class: &Class, supplies: usize) -> Vec<Way> {
                 way.money += choice.money.parts() + members[row].money.parts();
                 way.fluid += choice.fluid.0 + members[row].fluid.0;
                 if let Some(supply) = choice.supply {
-                    way.used[supply as usize] += i64::from(choice.pieces);
+                    way.used[supply.index()] += i64::from(choice.pieces);
                 }
             }
             ways.push(way);
@@ -172,7 +173,7 @@ impl OrderSearch<'_> {
         if !self.within_caps() {
             return;
         }
-        let Some(supply) = self.question.supplies.get(number) else { return self.finish(goods) };
+        let Some(supply) = self.question.supplies.get(SupplyIndex::at(number)) else { return self.finish(goods) };
         let Some(offer) = supply.offers.get(position) else {
             let bought: i64 = supply.offers.iter().zip(&self.packs[number]).map(|(o, packs)| o.pack_size * packs).sum();
             return if bought >= self.needed[number] {

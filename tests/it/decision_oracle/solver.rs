@@ -84,12 +84,11 @@ fn a_millilitre_tells_between_vessels_of_one_price_however_fine_the_price() {
                 max_packs: None,
             };
             let supply = |price| Supply { vessel: VesselId(0), free: 0, offers: vec![offer(price)] };
-            let at = question.supplies.len() as u32;
-            question.supplies.extend([supply(price), supply(price - less)]);
+            let [at, other] = [price, price - less].map(|price| question.supplies.push(supply(price)));
             let fluid = 300 + row;
             least += fluid;
             let dearer_by = (seed + row) % 2;
-            let choices = vec![choice(at, 0, fluid + 1 - dearer_by), choice(at + 1, less, fluid + dearer_by)];
+            let choices = vec![choice(at, 0, fluid + 1 - dearer_by), choice(other, less, fluid + dearer_by)];
             let member = Member { money: Money::ZERO, fluid: Millilitres::ZERO, specimen: row as u32 };
             question.classes.push(Class { priority: 3, members: vec![member], choices });
         }

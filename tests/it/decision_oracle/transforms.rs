@@ -3,8 +3,8 @@
 use super::evaluate::Levels;
 use super::judge::{Decide, stated};
 use super::reference;
-use rehouse::decision::{Question, Status};
-use rehouse::units::Money;
+use rehouse::decision::{Question, Status, SupplyIndex};
+use rehouse::units::{Money, Position};
 
 /// Every amount of money times `times`.
 pub fn scaled(question: &Question, times: i64) -> Question {
@@ -28,7 +28,7 @@ pub fn scaled(question: &Question, times: i64) -> Question {
 }
 
 /// One more free piece of one supply.
-pub fn with_a_free_piece(question: &Question, supply: usize) -> Question {
+pub fn with_a_free_piece(question: &Question, supply: SupplyIndex) -> Question {
     let mut question = question.clone();
     question.supplies[supply].free += 1;
     question
@@ -54,6 +54,8 @@ impl Turned {
         let mut question = question.clone();
         let Question { classes, supplies, suppliers, .. } = &mut question;
         let turn = |position: &mut u32, length: usize| *position = length as u32 - 1 - *position;
+        let turn_supply =
+            |supply: &mut SupplyIndex, length: usize| *supply = SupplyIndex::at(length - 1 - supply.index());
         match self {
             Turned::Classes => classes.reverse(),
             Turned::Members => classes.iter_mut().for_each(|class| class.members.reverse()),
@@ -62,7 +64,9 @@ impl Turned {
             Turned::Supplies => {
                 supplies.reverse();
                 let choices = classes.iter_mut().flat_map(|class| &mut class.choices);
-                choices.filter_map(|choice| choice.supply.as_mut()).for_each(|supply| turn(supply, supplies.len()));
+                choices
+                    .filter_map(|choice| choice.supply.as_mut())
+                    .for_each(|supply| turn_supply(supply, supplies.len()));
             }
             Turned::Suppliers => {
                 suppliers.reverse();
@@ -128,9 +132,9 @@ pub fn contradictions(decide: &Decide, question: &Question) -> Option<Vec<String
         dearer[4] *= times;
         expect(format!("money times {times}, {dearer:?} expected"), &|found| *found == dearer, after);
     }
-    for supply in 0..question.supplies.len() {
+    for supply in question.supplies.positions() {
         let after = levels(&with_a_free_piece(question, supply))?;
-        expect(format!("a free piece of {supply}, at most {before:?} expected"), &|found| *found <= before, after);
+        expect(format!("a free piece of {supply:?}, at most {before:?} expected"), &|found| *found <= before, after);
     }
     for turned in Turned::ALL {
         let after = levels(&turned.of(question))?;

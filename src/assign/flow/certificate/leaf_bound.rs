@@ -8,15 +8,15 @@ use std::borrow::Cow;
 
 use crate::assign::flow::relaxation::{Branch, DualPrices, LevelWeights};
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{Aim, OfferTerms, Question, SupplierTerms};
-use crate::units::Money;
+use crate::decision::{Aim, OfferTerms, Question, SupplierTerms, SupplyIndex};
+use crate::units::{Money, Table};
 
 /// What the branches on the way to a node restrict, by the positions of the question.
 #[derive(Clone, Debug)]
 pub struct Restrictions {
     pub suppliers: Vec<SupplierDecision>,
     /// By supply and offer.
-    pub packs: Vec<Vec<PackRange>>,
+    pub packs: Table<SupplyIndex, Vec<PackRange>>,
 }
 
 /// Least and most packs of an offer; `None` = no limit.
@@ -27,7 +27,7 @@ impl Restrictions {
     pub fn none(question: &Question) -> Self {
         Restrictions {
             suppliers: question.undecided_suppliers(),
-            packs: question.supplies.iter().map(|supply| vec![(0, None); supply.offers.len()]).collect(),
+            packs: question.supplies.map(|supply| vec![(0, None); supply.offers.len()]),
         }
     }
 
@@ -44,7 +44,7 @@ impl Restrictions {
                 question.supplier_decisions(supplier).iter().map(decided).collect()
             }
             Branch::Packs(offer, at_most) => {
-                let (supply, offer) = supply_of_offer(question, offer);
+                let Some((supply, offer)) = supply_of_offer(question, offer) else { return Vec::new() };
                 let [mut fewer, mut more] = [self.clone(), self.clone()];
                 fewer.packs[supply][offer].1 = Some(at_most);
                 more.packs[supply][offer].0 = at_most + 1;
@@ -79,14 +79,14 @@ impl Restrictions {
 }
 
 /// Supply, and position in it, of an offer counted over all supplies.
-fn supply_of_offer(question: &Question, mut offer: usize) -> (usize, usize) {
-    for (supply, terms) in question.supplies.iter().enumerate() {
+fn supply_of_offer(question: &Question, mut offer: usize) -> Option<(SupplyIndex, usize)> {
+    for (supply, terms) in question.supplies.enumerated() {
         if offer < terms.offers.len() {
-            return (supply, offer);
+            return Some((supply, offer));
         }
         offer -= terms.offers.len();
     }
-    (question.supplies.len(), offer)
+    None
 }
 
 /// Lowers π so that no pack of an unlimited offer has a negative reduced cost: its least would be minus infinity.

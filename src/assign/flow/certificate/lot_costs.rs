@@ -20,9 +20,9 @@
 use itertools::Itertools;
 
 use crate::assign::flow::relaxation::{DualPrices, LevelWeights};
-use crate::decision::{Aim, Choice, Class, Question};
+use crate::decision::{Aim, Choice, Class, Question, SupplyIndex};
 use crate::threads::shares_in_threads;
-use crate::units::Millilitres;
+use crate::units::{Millilitres, Position, Table};
 
 /// What costs of lots depend on besides multipliers.
 pub struct LotCosting {
@@ -259,7 +259,7 @@ fn cheapest_choice(
 /// What money, fluid and pieces cost at some multipliers, for one level.
 struct UnitCosts<'a> {
     /// π, by supply.
-    pieces: &'a [i128],
+    pieces: &'a Table<SupplyIndex, i128>,
     /// By supply, cost of a single piece with its spare; at the end 0, for a tank.
     single_piece: Vec<i128>,
     weights: LevelWeights,
@@ -331,7 +331,7 @@ impl<'a> UnitCosts<'a> {
     fn choice(&self, choice: &Choice) -> i128 {
         let pieces = match choice.supply {
             Some(supply) if choice.pieces > 1 => {
-                (self.pieces[supply as usize] * self.with_spare * i128::from(choice.pieces)).div_euclid(10_000)
+                (self.pieces[supply] * self.with_spare * i128::from(choice.pieces)).div_euclid(10_000)
             }
             _ => self.single_piece[self.position_of_vessel(choice)],
         };
@@ -347,6 +347,6 @@ impl<'a> UnitCosts<'a> {
 
     /// The position of a choice's vessel in the list of single pieces.
     fn position_of_vessel(&self, choice: &Choice) -> usize {
-        choice.supply.map_or(self.pieces.len(), |supply| supply as usize)
+        choice.supply.map_or(self.pieces.len(), Position::index)
     }
 }

@@ -17,7 +17,7 @@ use super::node::Node;
 use crate::assign::evaluate::Values;
 use crate::assign::flow::relaxation::{Branch, Relaxation, RelaxedSolution};
 use crate::assign::progress::{Doing, Progress};
-use crate::decision::{Aim, Question};
+use crate::decision::{Aim, PacksBought, Question};
 
 /// How many times in a row the tree goes on with a child, whose flow differs little from the flow just solved, before
 /// it takes the open node of least bound.
@@ -36,7 +36,7 @@ pub struct CertificateTree<'a> {
     /// much as that. Cut off after the first level that falls short.
     pub(super) needed: Vec<i128>,
     /// The plan's packs, by supply and offer.
-    packs: &'a [Vec<i64>],
+    packs: &'a PacksBought,
     /// Nodes made so far.
     pub(super) n_made: usize,
     open: BinaryHeap<Node>,
@@ -56,7 +56,7 @@ impl<'a> CertificateTree<'a> {
         question: &'a Question,
         relaxation: Relaxation<'a>,
         wanted: &'a [(Aim, i64)],
-        (values, packs): (&Values, &'a [Vec<i64>]),
+        (values, packs): (&Values, &'a PacksBought),
     ) -> Self {
         let root = relaxation.root();
         let mut tree = CertificateTree {

@@ -13,6 +13,7 @@ use itertools::Itertools;
 
 use super::{Branch, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
+use crate::decision::SupplyIndex;
 use crate::units::Money;
 
 /// An offer of which the relaxation buys a number of packs that no plan may have.
@@ -79,7 +80,7 @@ impl Relaxation<'_> {
             return Some(supplier);
         }
         if let Some(Branch::Vessel(supply)) = self.branch_on_vessels(subproblem, relaxed) {
-            let mut offers = self.first_offer[supply]..self.first_offer[supply + 1];
+            let mut offers = self.offers_in(supply);
             let bought = offers.find(|&offer| self.is_bought(subproblem, relaxed, offer));
             return bought.map(|offer| Branch::Packs(offer, 0));
         }
@@ -113,10 +114,10 @@ impl Relaxation<'_> {
     }
 
     /// The vessels that the relaxation buys, if there are more than the cap allows.
-    fn vessels_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Vec<usize>> {
+    fn vessels_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Vec<SupplyIndex>> {
         let cap = self.question.limits.max_vessel_types?;
         let bought = (0..self.offers.len()).filter(|&offer| self.is_bought(subproblem, relaxed, offer));
-        let mut vessels: Vec<usize> = bought.map(|offer| self.offers[offer].supply).collect();
+        let mut vessels: Vec<SupplyIndex> = bought.map(|offer| self.offers[offer].supply).collect();
         vessels.dedup();
         (vessels.len() > cap as usize).then_some(vessels)
     }

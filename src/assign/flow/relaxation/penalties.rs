@@ -10,6 +10,7 @@
 //! Cost: two runs of Dijkstra's algorithm for all offers together.
 
 use super::{IndexedOffer, Relaxation, RelaxedSolution, Subproblem};
+use crate::units::Position;
 
 /// What changing the pieces of one offer adds to the bound, per piece, at least.
 #[derive(Clone, Copy)]
@@ -36,16 +37,16 @@ impl Relaxation<'_> {
             self.pack_cost(subproblem, offer) / i128::from(offer.terms.pack_size)
         };
         let penalty = |(index, offer): (usize, &IndexedOffer)| {
-            let of_vessel = self.first_offer[offer.supply]..self.first_offer[offer.supply + 1];
+            let of_vessel = self.offers_in(offer.supply);
             let others = of_vessel.filter(|&other| other != index);
             let is_only_one = relaxed.drawn[index] > 0 && others.clone().all(|other| relaxed.drawn[other] == 0);
             // A further piece may replace a piece of the same vessel from another offer.
             let replaced = if is_only_one { 0 } else { -flow.last_price(offer.supply) };
-            let saved = one_more[offer.supply].min(replaced);
+            let saved = one_more[offer.supply.index()].min(replaced);
             // A piece that is denied may be replaced by one of an offer that is no cheaper; cheaper offers are used up.
             let has_packs_left = |other: &usize| subproblem.max_packs[*other] > subproblem.min_packs[*other];
             let replacing = others.filter(|other| has_packs_left(other) && price(*other) >= price(index));
-            let replacement = replacing.map(price).fold(one_fewer[offer.supply], i128::min);
+            let replacement = replacing.map(price).fold(one_fewer[offer.supply.index()], i128::min);
             Penalty { more: (price(index) + saved).max(0), fewer: (replacement - price(index)).max(0) }
         };
         let penalties = self.offers.iter().enumerate().map(penalty).collect();

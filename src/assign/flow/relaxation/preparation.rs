@@ -12,7 +12,7 @@ use crate::assign::evaluate;
 use crate::assign::flow::cost::CostScale;
 use crate::assign::flow::search::LevelProblem;
 use crate::decision::Question;
-use crate::units::{Money, greatest_common_divisor};
+use crate::units::{Money, Table, greatest_common_divisor};
 
 /// Steps of the budget multiplier in one unit of objective.
 const BUDGET_STEPS: i128 = 256;
@@ -90,7 +90,7 @@ impl<'a> Relaxation<'a> {
             groups: Vec::new(),
             multi_piece_groups: Vec::new(),
             offers: Vec::new(),
-            first_offer: Vec::new(),
+            offers_in: Table::new(),
             constant: 0,
             cost,
             scale: shares * if has_goods_constraints { i128::from(STEPS) } else { 1 },
@@ -137,23 +137,23 @@ impl<'a> Relaxation<'a> {
 
     /// Makes the list of offers with the most packs of each that can be of use.
     fn add_offers(&mut self) {
-        let mut demand = vec![0i64; self.question.supplies.len()];
+        let mut demand = self.question.supplies.filled(0i64);
         for class in self.question.classes.iter().filter(|class| class.priority <= self.problem.last_priority) {
             for choice in &class.choices {
                 if let Some(supply) = choice.supply {
-                    demand[supply as usize] += i64::from(choice.pieces) * class.members.len() as i64;
+                    demand[supply] += i64::from(choice.pieces) * class.members.len() as i64;
                 }
             }
         }
-        for (supply, terms) in self.question.supplies.iter().enumerate() {
-            self.first_offer.push(self.offers.len());
+        for (supply, terms) in self.question.supplies.enumerated() {
+            let first = self.offers.len();
             let needed = evaluate::pieces_to_buy(self.question, demand[supply], terms.free);
             for offer in &terms.offers {
                 let most_useful = evaluate::most_useful_packs(self.question, offer, needed);
                 self.offers.push(IndexedOffer { supply, terms: offer, most_useful });
             }
+            self.offers_in.push(first..self.offers.len());
         }
-        self.first_offer.push(self.offers.len());
         self.pseudo_costs = vec![PseudoCosts::default(); self.offers.len()];
     }
 }

@@ -13,9 +13,9 @@ use super::multipliers::STEPS;
 use super::{NodeFlow, Relaxation, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::assign::flow::transport::BIG_M;
-use crate::decision::Aim;
 use crate::decision::certificate::MOST;
-use crate::units::{Money, greatest_common_divisor};
+use crate::decision::{Aim, SupplyIndex};
+use crate::units::{Money, Table, greatest_common_divisor};
 
 /// Multipliers by the positions of the question. The symbols are those of [`crate::decision::certificate`].
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -23,7 +23,7 @@ pub struct DualPrices {
     /// d, m, f, b.
     pub weights: LevelWeights,
     /// π, by supply.
-    pub pieces: Vec<i128>,
+    pub pieces: Table<SupplyIndex, i128>,
     /// g, by supplier.
     pub goods: Vec<i128>,
 }
@@ -132,7 +132,7 @@ impl Relaxation<'_> {
         if let Some(short) = (0..n_suppliers).find(is_short) {
             let mut goods = vec![0; n_suppliers];
             goods[short] = 1;
-            return DualPrices { weights: LevelWeights::default(), pieces: vec![0; n_supplies], goods };
+            return DualPrices { weights: LevelWeights::default(), pieces: self.question.supplies.filled(0), goods };
         }
         let mut potentials = self.bounding_flow.as_mut().map(NodeFlow::dual_prices).unwrap_or_default();
         potentials.resize(n_supplies + 5, 0);

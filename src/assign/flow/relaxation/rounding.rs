@@ -13,8 +13,8 @@ use super::node_flow::NodeFlow;
 use super::{Branch, IndexedOffer, LotGroup, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::evaluate;
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{Member, SupplierTerms};
-use crate::units::Money;
+use crate::decision::{Member, PacksBought, SupplierTerms, SupplyIndex};
+use crate::units::{Money, Position, Table};
 
 /// Two offers, and by how many packs each changes.
 pub type Exchange = [(usize, i64); 2];
@@ -22,7 +22,7 @@ pub type Exchange = [(usize, i64); 2];
 impl Relaxation<'_> {
     /// Lower bound on the cost with exactly these packs; `None` if they do not suffice. Its flow is kept for
     /// [`Relaxation::lot_choices_with_packs`].
-    pub fn solve_with_packs(&mut self, packs: &[Vec<i64>]) -> Option<i128> {
+    pub fn solve_with_packs(&mut self, packs: &PacksBought) -> Option<i128> {
         let mut subproblem = self.root();
         subproblem.suppliers = self.supplier_decisions_of(packs);
         let packs: Vec<i64> = packs.iter().flatten().copied().collect();
@@ -61,7 +61,7 @@ impl Relaxation<'_> {
         let reduced_cost = |offer: usize| {
             let IndexedOffer { supply, terms, .. } = &self.offers[offer];
             let price = self.pack_cost(&subproblem, &self.offers[offer]);
-            (price - prices[*supply] * i128::from(terms.pack_size), offer)
+            (price - prices[supply.index()] * i128::from(terms.pack_size), offer)
         };
         let reduced_costs: Vec<(i128, usize)> =
             (0..self.offers.len()).filter(|&offer| self.is_in_packs(offer)).map(reduced_cost).collect();
@@ -99,7 +99,7 @@ impl Relaxation<'_> {
         &mut self,
         packs: &[i64],
         (suppliers, goods_multiplier): (&[SupplierDecision], &[i64]),
-    ) -> Option<(i128, Vec<Vec<i64>>)> {
+    ) -> Option<(i128, PacksBought)> {
         let mut subproblem = self.root();
         subproblem.suppliers.copy_from_slice(suppliers);
         subproblem.goods_multiplier.copy_from_slice(goods_multiplier);
@@ -120,7 +120,7 @@ impl Relaxation<'_> {
     }
 
     /// The states of the suppliers with these packs.
-    pub fn supplier_decisions_of(&self, packs: &[Vec<i64>]) -> Vec<SupplierDecision> {
+    pub fn supplier_decisions_of(&self, packs: &PacksBought) -> Vec<SupplierDecision> {
         let orders = evaluate::orders(self.question, packs);
         let decision = |(order, terms): (&evaluate::Order, &SupplierTerms)| match order.any {
             false => SupplierDecision::Closed,
@@ -132,12 +132,12 @@ impl Relaxation<'_> {
     }
 
     /// By supply, pieces that the node solved last uses.
-    pub fn pieces(&self) -> Vec<i64> {
+    pub fn pieces(&self) -> Table<SupplyIndex, i64> {
         self.bounding_flow.as_ref().map(|flow| flow.pieces(self)).unwrap_or_default()
     }
 
     /// By supply, pieces that the flow with given packs uses.
-    pub fn pieces_with_packs(&self) -> Vec<i64> {
+    pub fn pieces_with_packs(&self) -> Table<SupplyIndex, i64> {
         self.rounding_flow.as_ref().map(|flow| flow.pieces(self)).unwrap_or_default()
     }
 
@@ -189,9 +189,9 @@ impl Relaxation<'_> {
     }
 
     /// By supply and offer, packs rounded down; nothing is rounded where there is nothing to branch on.
-    pub fn packs(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Vec<Vec<i64>> {
+    pub fn packs(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> PacksBought {
         let flat: Vec<i64> = (0..self.offers.len()).map(|offer| self.packs_of(subproblem, relaxed, offer).0).collect();
-        self.first_offer.windows(2).map(|range| flat[range[0]..range[1]].to_vec()).collect()
+        self.offers_in.map(|offers| flat[offers.clone()].to_vec())
     }
 
     /// Whole packs of an offer, rounded down, and what is left over in ten-thousandths of pieces.

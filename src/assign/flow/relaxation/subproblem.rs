@@ -2,6 +2,8 @@
 
 use super::Relaxation;
 use crate::assign::flow::supplier_decision::SupplierDecision;
+use crate::decision::SupplyIndex;
+use crate::units::Table;
 
 /// The plans of a node.
 #[derive(Clone, Debug)]
@@ -20,7 +22,7 @@ pub struct Subproblem {
     /// Choices that a group of one lot may not take (`None` = deferral).
     pub(super) forbidden: Vec<(usize, Option<u32>)>,
     /// By supply, whether it counts as bought under the cap on vessels.
-    pub(super) vessel_bought: Vec<bool>,
+    pub(super) vessel_bought: Table<SupplyIndex, bool>,
 }
 
 impl Subproblem {
@@ -43,7 +45,7 @@ pub enum Branch {
     /// Whether a group of one lot takes a choice (`None` = deferral).
     Lot(usize, Option<u32>),
     /// Whether a vessel is bought at all.
-    Vessel(usize),
+    Vessel(SupplyIndex),
     /// At most so many packs of an offer, or more.
     Packs(usize, i64),
 }
@@ -59,7 +61,7 @@ impl Relaxation<'_> {
             keep_multipliers_for: 0,
             fixed: Vec::new(),
             forbidden: Vec::new(),
-            vessel_bought: vec![false; self.question.supplies.len()],
+            vessel_bought: self.question.supplies.filled(false),
         }
     }
 
@@ -87,7 +89,7 @@ impl Relaxation<'_> {
             Branch::Vessel(supply) => vec![
                 with(&|child| child.vessel_bought[supply] = true),
                 with(&|child| {
-                    for offer in self.first_offer[supply]..self.first_offer[supply + 1] {
+                    for offer in self.offers_in(supply) {
                         child.max_packs[offer] = 0;
                     }
                 }),

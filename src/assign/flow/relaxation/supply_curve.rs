@@ -7,6 +7,7 @@
 
 use super::{IndexedOffer, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Segment, UNLIMITED};
+use crate::decision::SupplyIndex;
 
 /// Pieces of one supply at the same price.
 #[derive(Clone, Debug)]
@@ -32,7 +33,7 @@ struct PieceSource {
 
 impl Relaxation<'_> {
     /// The supply curve of a supply.
-    pub(super) fn supply_curve(&self, subproblem: &Subproblem, supply: usize) -> Vec<CurveSegment> {
+    pub(super) fn supply_curve(&self, subproblem: &Subproblem, supply: SupplyIndex) -> Vec<CurveSegment> {
         // Ten-thousandths of pieces that a piece in use takes.
         let whole = 10_000 + self.question.limits.spare_per_10_000;
         // Exact: where a piece is shared at all, costs are multiples of ten thousand.
@@ -67,8 +68,8 @@ impl Relaxation<'_> {
     }
 
     /// The sources of pieces of a supply, in order of price.
-    fn piece_sources(&self, subproblem: &Subproblem, supply: usize, whole: i64) -> Vec<PieceSource> {
-        let range = self.first_offer[supply]..self.first_offer[supply + 1];
+    fn piece_sources(&self, subproblem: &Subproblem, supply: SupplyIndex, whole: i64) -> Vec<PieceSource> {
+        let range = self.offers_in(supply);
         let in_least_packs = |offer: usize| subproblem.min_packs[offer] * self.offers[offer].terms.pack_size * 10_000;
         let bought: i64 = range.clone().map(in_least_packs).sum();
         let amount = self.question.supplies[supply].free * whole + bought;
