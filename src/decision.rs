@@ -7,12 +7,14 @@ pub use certificate::Certificate;
 use certificate::SupplierState;
 
 use crate::rules::FluidId;
-use crate::stock::VesselId;
+use crate::stock::{SupplierId, VesselId};
 use crate::units::{Millilitres, Money, Table, positions};
 
 positions! {
     /// Position of a kind of vessel in [`Question::supplies`].
     SupplyIndex,
+    /// Position of a supplier in [`Question::suppliers`]: of those that an offer names, not of all in the stock.
+    SupplierIndex,
 }
 
 /// Everything a solver may know. All amounts are whole numbers: money in ten-millionths, fluid in millilitres.
@@ -22,8 +24,8 @@ pub struct Question {
     pub classes: Vec<Class>,
     /// Kinds of vessel that occur in an option, by index into the stock; others are absent.
     pub supplies: Table<SupplyIndex, Supply>,
-    /// Suppliers an offer names, by position.
-    pub suppliers: Vec<SupplierTerms>,
+    /// Suppliers an offer names.
+    pub suppliers: Table<SupplierIndex, SupplierTerms>,
     /// Limits and weights over the whole.
     pub limits: Limits,
     /// Fluids that are owned and have a price. What is needed of them is not in the money of choices and members.
@@ -113,8 +115,8 @@ pub struct Supply {
 pub struct OfferTerms {
     /// Index into the stock's offers.
     pub offer: u32,
-    /// Index into [`Question::suppliers`]; `None` = no charge, no minimum.
-    pub supplier: Option<u32>,
+    /// Who sells them; `None` = no charge, no minimum.
+    pub supplier: Option<SupplierIndex>,
     /// Pieces in a pack.
     pub pack_size: i64,
     /// Price of a pack.
@@ -128,8 +130,8 @@ pub struct OfferTerms {
 /// A supplier's terms as the decision counts them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SupplierTerms {
-    /// Index into the stock's suppliers.
-    pub supplier: u32,
+    /// Which supplier of the stock.
+    pub supplier: SupplierId,
     /// Charged when anything is ordered and delivery is not free.
     pub charge: Money,
     /// Goods from which delivery is free.
@@ -140,7 +142,7 @@ pub struct SupplierTerms {
 
 impl Question {
     /// The states of a supplier that a plan can distinguish.
-    pub fn states_of(&self, supplier: usize) -> &'static [SupplierState] {
+    pub fn states_of(&self, supplier: SupplierIndex) -> &'static [SupplierState] {
         match self.suppliers[supplier].free_over {
             Some(_) => &SupplierState::ALL,
             None => &SupplierState::ALL[..2],

@@ -7,8 +7,7 @@ use super::covering::{self, Item};
 use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
 use crate::decision::certificate::{CutForm, MOST, Numbers, SupplierState, Weights};
-use crate::decision::{Aim, Choice, OfferTerms, SupplyIndex};
-use crate::stock::SupplierId;
+use crate::decision::{Aim, Choice, OfferTerms, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Table};
 
 /// Multipliers by the question's own positions.
@@ -19,7 +18,7 @@ pub struct Multipliers {
     /// π, by supply.
     pub pieces: Table<SupplyIndex, i64>,
     /// g, by supplier.
-    pub goods: Vec<i64>,
+    pub goods: Table<SupplierIndex, i64>,
     /// λ, by owned fluid.
     pub owned: Vec<i64>,
     /// σ.
@@ -50,7 +49,7 @@ impl Multipliers {
         Multipliers {
             weights: Weights::default(),
             pieces: question.supplies.filled(0),
-            goods: vec![0; question.suppliers.len()],
+            goods: question.suppliers.filled(0),
             owned: vec![0; question.owned.len()],
             per_supplier: 0,
             kinds: 0,
@@ -70,7 +69,7 @@ impl Multipliers {
         let mut numbers = Numbers {
             weights: self.weights,
             prices: prices.map(|(supply, &price)| (supply.vessel, price)).collect(),
-            goods: goods.map(|(terms, &goods)| (SupplierId(terms.supplier), goods)).collect(),
+            goods: goods.map(|(terms, &goods)| (terms.supplier, goods)).collect(),
             owned: owned.map(|(fluid, &weight)| (fluid.fluid, weight)).collect(),
             per_supplier: self.per_supplier,
             kinds: self.kinds,
@@ -117,7 +116,7 @@ pub fn of_node(
         aim,
         covering: false,
         placed_by_cuts: vec![0; if multipliers.cuts.iter().any(|weight| *weight != 0) { limits.len() } else { 0 }],
-        ordered_by_cuts: vec![0; instance.question.suppliers.len()],
+        ordered_by_cuts: instance.question.suppliers.filled(0),
         bought_by_cuts: instance.question.supplies.filled(0),
         cut_constant: 0,
     };
@@ -148,7 +147,7 @@ struct Node<'a> {
     /// By column, what cuts add to it; empty where there are none.
     placed_by_cuts: Vec<i128>,
     /// By supplier, what they take off ordering from it; by supply, off buying any of an offer.
-    ordered_by_cuts: Vec<i128>,
+    ordered_by_cuts: Table<SupplierIndex, i128>,
     bought_by_cuts: Table<SupplyIndex, i128>,
     /// What they add to the whole.
     cut_constant: i128,
@@ -342,11 +341,9 @@ impl Node<'_> {
         let kinds = self.kinds(packs)?;
         let states = self.states()?;
         let mut sum = self.cost_of_kinds(&kinds);
-        let mut ordered: Vec<Ordered> = Vec::new();
-        ordered.resize_with(self.instance.question.suppliers.len(), Ordered::default);
+        let mut ordered = self.instance.question.suppliers.map(|_| Ordered::default());
         for (at, (offer, &(least, most))) in self.instance.offers.iter().zip(packs).enumerate() {
-            let goods =
-                offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier as usize]));
+            let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier]));
             let price = i128::from(offer.terms.pack_price.parts());
             let each = (self.money() - goods) * price
                 - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size)
@@ -358,7 +355,7 @@ impl Node<'_> {
                 sum += cheapest?;
                 continue;
             };
-            let of = &mut ordered[supplier as usize];
+            let of = &mut ordered[supplier];
             of.offers = of.offers.zip(cheapest).map(|(cost, more)| cost + more);
             of.must |= least > 0;
             if self.covering {
@@ -373,7 +370,7 @@ impl Node<'_> {
                 of.items.push((offer.terms.pack_price.parts(), item));
             }
         }
-        for (supplier, (ordered, state)) in ordered.iter_mut().zip(states).enumerate() {
+        for ((supplier, ordered), state) in ordered.enumerated_mut().zip(states) {
             sum += self.cost_of_supplier(supplier, ordered, state)?;
         }
         Some(sum)
@@ -395,7 +392,12 @@ impl Node<'_> {
     }
 
     /// A supplier with its offers, in the state that is decided or in the cheapest; `None` where there is none.
-    fn cost_of_supplier(&self, supplier: usize, ordered: &mut Ordered, state: Option<SupplierState>) -> Option<i128> {
+    fn cost_of_supplier(
+        &self,
+        supplier: SupplierIndex,
+        ordered: &mut Ordered,
+        state: Option<SupplierState>,
+    ) -> Option<i128> {
         let (minimum, threshold) = self.instance.goods_asked(supplier);
         let goods = i128::from(self.multipliers.goods[supplier]);
         let per_supplier = i128::from(self.multipliers.per_supplier) - self.ordered_by_cuts[supplier];

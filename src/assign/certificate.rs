@@ -9,7 +9,6 @@ use super::instance::Instance;
 use super::tree::{State, Tree};
 use crate::decision::Question;
 use crate::decision::certificate::{Certificate, Cut, Group, Node, Place};
-use crate::stock::SupplierId;
 
 /// The tree in preorder, with the numbers of its leaves and the groups of lots that it splits on.
 pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
@@ -86,7 +85,7 @@ impl Writer<'_> {
     fn split(&mut self, variable: Variable, at_most: i64) {
         let question = self.instance.question;
         let node = match variable {
-            Variable::Supplier(supplier, _) => Node::Supplier(SupplierId(question.suppliers[supplier].supplier)),
+            Variable::Supplier(supplier, _) => Node::Supplier(question.suppliers[supplier].supplier),
             Variable::Packs(offer) => Node::Packs { offer: self.instance.offers[offer].terms.offer as usize, at_most },
             Variable::Placed(class, choice) => {
                 let supply = self.instance.choices(class)[choice].supply;

@@ -21,9 +21,8 @@
 
 use super::formulation::Formulation;
 use super::instance::Instance;
-use crate::decision::SupplyIndex;
 use crate::decision::certificate::CutForm;
-use crate::stock::SupplierId;
+use crate::decision::{SupplierIndex, SupplyIndex};
 use crate::units::Table;
 
 /// A cut of one vessel.
@@ -33,8 +32,8 @@ pub struct Cut {
     pub supply: SupplyIndex,
     /// What it says.
     pub form: CutForm,
-    /// For the form `Supplier`, its position in the question.
-    pub supplier: Option<usize>,
+    /// For the form `Supplier`, which one of the question.
+    pub supplier: Option<SupplierIndex>,
     /// S: class and choice, in the order of classes.
     pub lots: Vec<(usize, usize)>,
 }
@@ -167,7 +166,7 @@ fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(usize, us
 }
 
 /// The forms that the last solution may break at a vessel.
-fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Vec<(CutForm, Option<usize>)> {
+fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Vec<(CutForm, Option<SupplierIndex>)> {
     let values = formulation.simplex.values();
     let fractional = |value: f64| (value - value.round()).abs() > 1e-6;
     let offers = instance.offers_in(supply);
@@ -198,10 +197,10 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) ->
     let mut suppliers = offers.map(|offer| instance.offers[offer].terms.supplier);
     if let Some(Some(supplier)) = suppliers.next()
         && suppliers.all(|other| other == Some(supplier))
-        && formulation.suppliers[supplier as usize].iter().flatten().any(|&column| fractional(values[column]))
+        && formulation.suppliers[supplier].iter().flatten().any(|&column| fractional(values[column]))
     {
-        let id = SupplierId(instance.question.suppliers[supplier as usize].supplier);
-        forms.push((CutForm::Supplier(id), Some(supplier as usize)));
+        let id = instance.question.suppliers[supplier].supplier;
+        forms.push((CutForm::Supplier(id), Some(supplier)));
     }
     forms
 }
@@ -211,7 +210,7 @@ fn left_side(
     formulation: &Formulation,
     instance: &Instance,
     supply: SupplyIndex,
-    supplier: Option<usize>,
+    supplier: Option<SupplierIndex>,
     cut: &Coefficients,
 ) -> f64 {
     let values = formulation.simplex.values();

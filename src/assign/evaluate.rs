@@ -1,6 +1,6 @@
 //! What a decision comes to, in whole numbers, and whether it keeps every constraint.
 
-use crate::decision::{Aim, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplyIndex};
+use crate::decision::{Aim, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Table, greatest_common_divisor};
 
 /// What a decision comes to.
@@ -78,15 +78,16 @@ pub struct Order {
 }
 
 /// The orders by supplier, in the question's order.
-pub fn orders(question: &Question, packs: &PacksBought) -> Vec<Order> {
-    let mut orders = vec![Order { goods: Money::ZERO, any: false, delivery: Money::ZERO }; question.suppliers.len()];
+pub fn orders(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, Order> {
+    let nothing = Order { goods: Money::ZERO, any: false, delivery: Money::ZERO };
+    let mut orders = question.suppliers.filled(nothing);
     for (supply, packs) in question.supplies.iter().zip(packs) {
         for (offer, &packs) in supply.offers.iter().zip(packs) {
             if let Some(supplier) = offer.supplier
                 && packs > 0
             {
-                orders[supplier as usize].goods += offer.pack_price * packs;
-                orders[supplier as usize].any = true;
+                orders[supplier].goods += offer.pack_price * packs;
+                orders[supplier].any = true;
             }
         }
     }
@@ -171,7 +172,7 @@ pub fn most_useful_packs(question: &Question, offer: &OfferTerms, pieces: i64) -
     if let Some(supplier) = offer.supplier
         && offer.pack_price > Money::ZERO
     {
-        let terms = &question.suppliers[supplier as usize];
+        let terms = &question.suppliers[supplier];
         let goods = terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO));
         if goods > Money::ZERO {
             most = most.saturating_add(ceiling(goods.parts(), offer.pack_price.parts()).max(offer.min_packs));

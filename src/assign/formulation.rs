@@ -34,7 +34,7 @@ use super::goods::GoodsCut;
 use super::instance::Instance;
 use super::linear::{Programme, Simplex};
 use crate::decision::certificate::SupplierState;
-use crate::decision::{Aim, SupplyIndex};
+use crate::decision::{Aim, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Table};
 
 /// Ten-millionths in a unit of currency.
@@ -52,7 +52,7 @@ pub enum Variable {
     /// y: offer.
     Packs(usize),
     /// P or F: supplier.
-    Supplier(usize, SupplierState),
+    Supplier(SupplierIndex, SupplierState),
     /// t: supply.
     Kind(SupplyIndex),
     /// e: owned fluid.
@@ -67,7 +67,7 @@ pub struct Rows {
     /// By supply.
     pub pieces: Table<SupplyIndex, u32>,
     /// By supplier, where goods are asked for.
-    pub goods: Vec<Option<u32>>,
+    pub goods: Table<SupplierIndex, Option<u32>>,
     /// By offer, y ≤ Y t.
     pub kind: Vec<Option<u32>>,
     /// Σ t ≤ kinds.
@@ -101,7 +101,7 @@ pub struct Formulation {
     /// The column of the first offer.
     pub packs: usize,
     /// By supplier, its columns, where it is counted.
-    pub suppliers: Vec<[Option<usize>; 2]>,
+    pub suppliers: Table<SupplierIndex, [Option<usize>; 2]>,
     /// By supply, the column of its kind, where kinds are counted or cuts speak of it.
     pub kinds: Table<SupplyIndex, Option<usize>>,
     /// Bounds of all columns where nothing is decided.

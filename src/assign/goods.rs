@@ -16,12 +16,13 @@
 use super::cuts::MOST_A_ROUND;
 use super::formulation::Formulation;
 use super::instance::Instance;
+use crate::decision::SupplierIndex;
 use crate::units::Money;
 
 /// A cut of one supplier, by its position; what states ask for counts as what d and r make of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct GoodsCut {
-    supplier: usize,
+    supplier: SupplierIndex,
     divisor: i64,
     remainder: i64,
 }
@@ -54,7 +55,7 @@ struct Steps {
 }
 
 impl Steps {
-    fn of(instance: &Instance, supplier: usize) -> Self {
+    fn of(instance: &Instance, supplier: SupplierIndex) -> Self {
         let (minimum, threshold) = instance.goods_asked(supplier);
         let step = instance.goods_step(supplier, threshold.unwrap_or(minimum));
         let up = |money: Money| (money.parts() + step - 1) / step;
@@ -70,7 +71,7 @@ impl Steps {
 pub fn broken(instance: &Instance, formulation: &Formulation) -> Vec<GoodsCut> {
     let values = formulation.simplex.values();
     let mut cuts: Vec<(f64, GoodsCut)> = Vec::new();
-    for (supplier, columns) in formulation.suppliers.iter().enumerate() {
+    for (supplier, columns) in formulation.suppliers.enumerated() {
         let is_ordered = columns.iter().flatten().any(|&column| values[column] > 1e-6);
         if formulation.rows.goods[supplier].is_none() || !is_ordered {
             continue;

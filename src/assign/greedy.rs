@@ -4,19 +4,22 @@
 //! constraint; it is the solver's start, and the plan where the solver stops empty-handed.
 
 use super::evaluate;
-use crate::decision::{Class, Decision, OfferTerms, OwnedFluid, PacksBought, Question, Supply, SupplyIndex};
+use crate::decision::{
+    Class, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, Supply, SupplyIndex,
+};
 use crate::units::{Millilitres, Money, Table};
 
 /// A decision that keeps every constraint.
 pub fn decide(question: &Question) -> Decision {
-    let mut closed = vec![false; question.suppliers.len()];
+    let mut closed = question.suppliers.filled(false);
     loop {
         let decision = pass(question, &closed, None);
         let orders = evaluate::orders(question, &decision.packs);
-        let short =
-            orders.iter().zip(&question.suppliers).position(|(order, terms)| order.any && order.goods < terms.minimum);
+        let short = orders
+            .enumerated()
+            .find(|&(supplier, order)| order.any && order.goods < question.suppliers[supplier].minimum);
         match short {
-            Some(supplier) => closed[supplier] = true,
+            Some((supplier, _)) => closed[supplier] = true,
             None => return decision,
         }
     }
@@ -24,10 +27,10 @@ pub fn decide(question: &Question) -> Decision {
 
 /// A decision with the rows it left deferred placed where they can be, its own rows and packs kept.
 pub fn complete(question: &Question, decision: &Decision) -> Decision {
-    let open: Vec<bool> = evaluate::orders(question, &decision.packs).iter().map(|order| order.any).collect();
+    let orders = evaluate::orders(question, &decision.packs);
     // A supplier with a minimum that is not ordered from yet might stay below it.
-    let closed: Vec<bool> =
-        question.suppliers.iter().zip(open).map(|(terms, open)| !open && terms.minimum > Money::ZERO).collect();
+    let closed = question.suppliers.iter().zip(&orders);
+    let closed = closed.map(|(terms, order)| !order.any && terms.minimum > Money::ZERO).collect();
     pass(question, &closed, Some(decision))
 }
 
@@ -35,9 +38,9 @@ pub fn complete(question: &Question, decision: &Decision) -> Decision {
 struct Shelf {
     used: Table<SupplyIndex, i64>,
     packs: PacksBought,
-    goods: Vec<Money>,
+    goods: Table<SupplierIndex, Money>,
     /// By supplier, packs ordered.
-    ordered: Vec<i64>,
+    ordered: Table<SupplierIndex, i64>,
     /// Kinds of vessel bought.
     kinds: usize,
     spent: Money,
@@ -68,7 +71,7 @@ struct Purchase {
 }
 
 /// One round over all rows that the start leaves deferred.
-fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decision {
+fn pass(question: &Question, closed: &Table<SupplierIndex, bool>, start: Option<&Decision>) -> Decision {
     let nothing = || Decision {
         chosen: question.classes.iter().map(|class| vec![None; class.members.len()]).collect(),
         packs: question.supplies.map(|supply| vec![0; supply.offers.len()]),
@@ -78,7 +81,7 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
     let values = evaluate::values(question, &start);
     let mut shelf = Shelf {
         used: evaluate::pieces_used(question, &start.chosen),
-        goods: evaluate::orders(question, &start.packs).iter().map(|order| order.goods).collect(),
+        goods: evaluate::orders(question, &start.packs).map(|order| order.goods),
         ordered: packs_ordered(question, &start.packs),
         kinds: start.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count(),
         spent: values.money + question.limits.labour_per_row * values.placed,
@@ -125,7 +128,7 @@ struct Leader {
 /// Places one member by its cheapest choice, if any is within the limits.
 fn place(
     question: &Question,
-    closed: &[bool],
+    closed: &Table<SupplierIndex, bool>,
     at: usize,
     (member, leader): (usize, &mut Option<Leader>),
     shelf: &mut Shelf,
@@ -210,7 +213,13 @@ impl Shelf {
     }
 
     /// How so many pieces of a supply may be had.
-    fn pieces(&mut self, question: &Question, closed: &[bool], supply: SupplyIndex, pieces: u32) -> Piece {
+    fn pieces(
+        &mut self,
+        question: &Question,
+        closed: &Table<SupplierIndex, bool>,
+        supply: SupplyIndex,
+        pieces: u32,
+    ) -> Piece {
         if pieces > 1 {
             return buy(question, closed, self, supply, i64::from(pieces));
         }
@@ -230,7 +239,7 @@ impl Shelf {
         self.packs[supply][offer] = packs;
         let terms = &question.supplies[supply].offers[offer];
         let mut terms_change = new_kind && question.limits.max_vessel_types.is_some();
-        if let Some(supplier) = terms.supplier.map(|supplier| supplier as usize) {
+        if let Some(supplier) = terms.supplier {
             let threshold = question.suppliers[supplier].free_over;
             terms_change |= self.ordered[supplier] == 0 || threshold.is_some_and(|over| self.goods[supplier] < over);
             self.goods[supplier] += terms.pack_price * more;
@@ -244,12 +253,12 @@ impl Shelf {
 }
 
 /// Packs of each supplier's offers.
-fn packs_ordered(question: &Question, packs: &PacksBought) -> Vec<i64> {
-    let mut ordered = vec![0; question.suppliers.len()];
+fn packs_ordered(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, i64> {
+    let mut ordered = question.suppliers.filled(0);
     for (supply, packs) in question.supplies.iter().zip(packs) {
         for (offer, packs) in supply.offers.iter().zip(packs) {
             if let Some(supplier) = offer.supplier {
-                ordered[supplier as usize] += packs;
+                ordered[supplier] += packs;
             }
         }
     }
@@ -257,7 +266,13 @@ fn packs_ordered(question: &Question, packs: &PacksBought) -> Vec<i64> {
 }
 
 /// What is bought to take so many more pieces of a supply, if anything need be.
-fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: SupplyIndex, pieces: i64) -> Piece {
+fn buy(
+    question: &Question,
+    closed: &Table<SupplierIndex, bool>,
+    shelf: &Shelf,
+    supply: SupplyIndex,
+    pieces: i64,
+) -> Piece {
     let terms: &Supply = &question.supplies[supply];
     let have = &shelf.packs[supply];
     let bought: i64 = terms.offers.iter().zip(have).map(|(offer, packs)| offer.pack_size * packs).sum();
@@ -271,7 +286,7 @@ fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: SupplyIndex,
     }
     let mut best: Option<Purchase> = None;
     for (index, offer) in terms.offers.iter().enumerate() {
-        if offer.supplier.is_some_and(|supplier| closed[supplier as usize] || !may_open(question, shelf, supplier)) {
+        if offer.supplier.is_some_and(|supplier| closed[supplier] || !may_open(question, shelf, supplier)) {
             continue;
         }
         let more = (needed + offer.pack_size - 1) / offer.pack_size;
@@ -288,20 +303,20 @@ fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: SupplyIndex,
 }
 
 /// Whether a supplier is ordered from already, or may still be.
-fn may_open(question: &Question, shelf: &Shelf, supplier: u32) -> bool {
+fn may_open(question: &Question, shelf: &Shelf, supplier: SupplierIndex) -> bool {
     let Some(most) = question.limits.max_suppliers else { return true };
-    shelf.ordered[supplier as usize] > 0 || shelf.ordered.iter().filter(|&&packs| packs > 0).count() < most as usize
+    shelf.ordered[supplier] > 0 || shelf.ordered.iter().filter(|&&packs| packs > 0).count() < most as usize
 }
 
 /// What more packs of an offer add, with the delivery they bring or save.
 fn added(question: &Question, shelf: &Shelf, offer: &OfferTerms, packs: i64) -> Money {
     let price = offer.pack_price * packs;
     let Some(supplier) = offer.supplier else { return price };
-    let terms = &question.suppliers[supplier as usize];
-    let before = shelf.goods[supplier as usize];
+    let terms = &question.suppliers[supplier];
+    let before = shelf.goods[supplier];
     let delivery = |goods: Money, any: bool| {
         let free = terms.free_over.is_some_and(|threshold| goods >= threshold);
         if any && !free { terms.charge } else { Money::ZERO }
     };
-    price + delivery(before + price, true) - delivery(before, shelf.ordered[supplier as usize] > 0)
+    price + delivery(before + price, true) - delivery(before, shelf.ordered[supplier] > 0)
 }

@@ -3,7 +3,7 @@
 use super::{covering, evaluate};
 use std::ops::Range;
 
-use crate::decision::{Choice, Class, OfferTerms, OwnedFluid, Question, SupplyIndex};
+use crate::decision::{Choice, Class, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Table, greatest_common_divisor};
 
 /// A question with what every bound and every programme reads off it.
@@ -87,8 +87,8 @@ impl<'a> Instance<'a> {
     }
 
     /// Offers of a supplier, by position.
-    pub fn offers_of(&self, supplier: usize) -> impl Iterator<Item = usize> + '_ {
-        let ours = move |(at, offer): (usize, &Offer)| (offer.terms.supplier == Some(supplier as u32)).then_some(at);
+    pub fn offers_of(&self, supplier: SupplierIndex) -> impl Iterator<Item = usize> + '_ {
+        let ours = move |(at, offer): (usize, &Offer)| (offer.terms.supplier == Some(supplier)).then_some(at);
         self.offers.iter().enumerate().filter_map(ours)
     }
 
@@ -99,7 +99,7 @@ impl<'a> Instance<'a> {
 
     /// The steps in which a supplier's goods are counted towards an amount: what divides the prices of all its offers that may
     /// be ordered, but so large that there are not too many.
-    pub fn goods_step(&self, supplier: usize, asked: Money) -> i64 {
+    pub fn goods_step(&self, supplier: SupplierIndex, asked: Money) -> i64 {
         let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
         let prices = offers
             .filter(|offer| offer.most >= offer.terms.min_packs.max(1))
@@ -110,7 +110,7 @@ impl<'a> Instance<'a> {
     }
 
     /// The goods that a supplier's states ask for: the minimum, and what makes delivery free.
-    pub fn goods_asked(&self, supplier: usize) -> (Money, Option<Money>) {
+    pub fn goods_asked(&self, supplier: SupplierIndex) -> (Money, Option<Money>) {
         let terms = &self.question.suppliers[supplier];
         (terms.minimum, terms.free_over.map(|threshold| threshold.max(terms.minimum)))
     }

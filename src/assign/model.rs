@@ -20,7 +20,7 @@ mod answer;
 use itertools::Itertools;
 
 use super::evaluate::{self, money_unit};
-use crate::decision::{Aim, Class, Question, Supply, SupplyIndex};
+use crate::decision::{Aim, Class, Question, SupplierIndex, Supply, SupplyIndex};
 use crate::units::{Millilitres, Money, Table};
 
 /// A variable's limits.
@@ -64,8 +64,8 @@ pub struct Model<'a> {
     y: Table<SupplyIndex, Vec<usize>>,
     a: Table<SupplyIndex, Vec<Option<usize>>>,
     t: Table<SupplyIndex, Option<usize>>,
-    w: Vec<Option<usize>>,
-    e: Vec<Option<usize>>,
+    w: Table<SupplierIndex, Option<usize>>,
+    e: Table<SupplierIndex, Option<usize>>,
     b: Vec<usize>,
 }
 
@@ -94,8 +94,8 @@ impl<'a> Model<'a> {
             y: Table::new(),
             a: Table::new(),
             t: Table::new(),
-            w: Vec::new(),
-            e: Vec::new(),
+            w: Table::new(),
+            e: Table::new(),
             b: Vec::new(),
         };
         model.place_rows(held);
@@ -187,7 +187,7 @@ impl<'a> Model<'a> {
     fn keep_terms(&mut self) {
         let question = self.question;
         let limits = question.limits;
-        for (index, terms) in question.suppliers.iter().enumerate() {
+        for (index, terms) in question.suppliers.enumerated() {
             let goods = self.goods(index);
             let matters = terms.charge > Money::ZERO || terms.minimum > Money::ZERO || limits.max_suppliers.is_some();
             let w = matters.then(|| self.variable(0.0, 1.0, true));
@@ -201,7 +201,7 @@ impl<'a> Model<'a> {
                     self.at_least(&goods, w, terms.minimum);
                 }
                 self.tie_rows_to(w, |supply| {
-                    supply.free == 0 && supply.offers.iter().all(|offer| offer.supplier == Some(index as u32))
+                    supply.free == 0 && supply.offers.iter().all(|offer| offer.supplier == Some(index))
                 });
             }
             if let (Some(w), Some(e), Some(threshold)) = (w, e, free) {
@@ -256,10 +256,10 @@ impl<'a> Model<'a> {
     }
 
     /// Packs of one supplier with their prices.
-    fn goods(&self, supplier: usize) -> Vec<(usize, f64)> {
+    fn goods(&self, supplier: SupplierIndex) -> Vec<(usize, f64)> {
         let offers = self.question.supplies.iter().zip(&self.y).flat_map(|(supply, y)| supply.offers.iter().zip(y));
         offers
-            .filter(|(offer, _)| offer.supplier == Some(supplier as u32))
+            .filter(|(offer, _)| offer.supplier == Some(supplier))
             .map(|(offer, &y)| (y, offer.pack_price.approximate()))
             .collect()
     }

@@ -133,7 +133,7 @@ pub fn whole(
     let mut multipliers = Multipliers {
         weights,
         pieces: rows.pieces.map(|&row| up(row).times(by(1.0))),
-        goods: rows.goods.iter().map(|row| row.map_or(0, |row| up(row).times(by(PARTS)))).collect(),
+        goods: rows.goods.map(|row| row.map_or(0, |row| up(row).times(by(PARTS)))),
         owned: rows.owned.iter().map(|&row| up(row).times(by(LITRE))).collect(),
         per_supplier: rows.suppliers.map_or(0, |row| down(row).times(by(1.0))),
         cuts: rows.cuts.iter().enumerate().map(of_cut).collect(),

@@ -3,7 +3,7 @@
 use itertools::Itertools;
 
 use super::evaluate;
-use crate::decision::{OfferTerms, PacksBought, Question, Supply, SupplyIndex};
+use crate::decision::{OfferTerms, PacksBought, Question, SupplierIndex, Supply, SupplyIndex};
 use crate::units::{Money, Table};
 
 /// Packs that cover so many pieces of each supply, with orders lifted to a minimum, or to free delivery where that
@@ -82,7 +82,7 @@ fn allowed(offer: &OfferTerms, packs: i64) -> Option<i64> {
 
 /// Adds spare packs where an order is below the supplier's minimum, or where free delivery saves more than they cost.
 fn lift_orders(question: &Question, packs: &mut PacksBought) {
-    for supplier in 0..question.suppliers.len() {
+    for supplier in question.suppliers.positions() {
         let order = evaluate::orders(question, packs)[supplier];
         let terms = &question.suppliers[supplier];
         if !order.any {
@@ -115,7 +115,7 @@ fn add(packs: &mut PacksBought, more: &More) {
 }
 
 /// The cheapest packs found that lift a supplier's goods by an amount: of one offer, or of two.
-fn spare(question: &Question, packs: &PacksBought, supplier: usize, amount: Money) -> Option<(Money, More)> {
+fn spare(question: &Question, packs: &PacksBought, supplier: SupplierIndex, amount: Money) -> Option<(Money, More)> {
     let mut offers: Vec<(SupplyIndex, usize, Money, i64, i64)> = Vec::new();
     // No new kind where the number of kinds is limited.
     let kinds_limited = question.limits.max_vessel_types.is_some();
@@ -124,7 +124,7 @@ fn spare(question: &Question, packs: &PacksBought, supplier: usize, amount: Mone
         for (f, offer) in supply.offers.iter().enumerate() {
             let room = offer.max_packs.map_or(i64::MAX, |most| most - packs[s][f]);
             let least = if packs[s][f] == 0 { offer.min_packs } else { 1 };
-            let ours = offer.supplier == Some(supplier as u32) && offer.pack_price > Money::ZERO;
+            let ours = offer.supplier == Some(supplier) && offer.pack_price > Money::ZERO;
             if ours && room >= least && (bought || !kinds_limited) {
                 offers.push((s, f, offer.pack_price, least, room));
             }

@@ -6,14 +6,14 @@ use itertools::Itertools;
 
 use crate::collection::Specimen;
 use crate::decision::{
-    Choice, Class, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierTerms, Supply, SupplyIndex,
+    Choice, Class, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
 };
 use crate::options::table::{Judged, Row, digest};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
-use crate::stock::{Offer, VesselId};
+use crate::stock::{Offer, SupplierId, VesselId};
 use crate::threads::in_threads;
 use crate::units::{Millilitres, Money, Position, Table};
 
@@ -96,24 +96,26 @@ fn limits(project: &Project) -> Limits {
 }
 
 /// Supplies of the vessels that occur, and the suppliers their offers name.
-fn supplies(project: &Project, occurring: &[VesselId]) -> (Table<SupplyIndex, Supply>, Vec<SupplierTerms>) {
+fn supplies(
+    project: &Project,
+    occurring: &[VesselId],
+) -> (Table<SupplyIndex, Supply>, Table<SupplierIndex, SupplierTerms>) {
     let stock = &project.stock;
     let offers_of = |id: VesselId| {
         stock.offers_of(id).filter(|(_, offer)| most_packs(offer).is_none_or(|most| most >= i64::from(offer.min_packs)))
     };
-    let named: Vec<u32> = occurring
+    let named: Vec<SupplierId> = occurring
         .iter()
         .flat_map(|&id| offers_of(id).filter_map(|(_, offer)| offer.supplier))
-        .map(|supplier| supplier.0)
         .sorted()
         .dedup()
         .collect();
     let suppliers = named
         .iter()
-        .map(|&index| {
-            let terms = &stock.suppliers[index as usize];
+        .map(|&id| {
+            let terms = stock.supplier(id);
             SupplierTerms {
-                supplier: index,
+                supplier: id,
                 charge: terms.delivery_charge,
                 free_over: terms.free_delivery_over,
                 minimum: terms.minimum_order,
@@ -127,7 +129,7 @@ fn supplies(project: &Project, occurring: &[VesselId]) -> (Table<SupplyIndex, Su
             .sorted_by_key(|(_, offer)| content(offer))
             .map(|(index, offer)| OfferTerms {
                 offer: index as u32,
-                supplier: offer.supplier.and_then(|s| named.binary_search(&s.0).ok()).map(|position| position as u32),
+                supplier: offer.supplier.and_then(|id| named.binary_search(&id).ok()).map(SupplierIndex::at),
                 pack_size: i64::from(offer.pack_size),
                 pack_price: offer.pack_price,
                 min_packs: i64::from(offer.min_packs),

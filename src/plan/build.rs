@@ -17,7 +17,7 @@ use crate::options::tank::TankOption;
 use crate::options::{Filling, Marks, Treatment, shared};
 use crate::project::Project;
 use crate::settings::Settings;
-use crate::stock::{Vessel, VesselId};
+use crate::stock::{SupplierId, Vessel, VesselId};
 use crate::threads::{both, in_threads};
 use crate::units::{Millilitres, Money};
 
@@ -320,11 +320,11 @@ fn purchases(project: &Project, question: &Question, decision: &Decision, placem
 }
 
 fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Vec<Delivery> {
-    let mut goods: BTreeMap<u32, Money> = BTreeMap::new();
+    let mut goods: BTreeMap<SupplierId, Money> = BTreeMap::new();
     for (supply, packs) in question.supplies.iter().zip(&decision.packs) {
         for (offer, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0) {
             if let Some(position) = offer.supplier {
-                let supplier = question.suppliers[position as usize].supplier;
+                let supplier = question.suppliers[position].supplier;
                 *goods.entry(supplier).or_default() += offer.pack_price * packs;
             }
         }
@@ -332,10 +332,10 @@ fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Ve
     goods
         .into_iter()
         .map(|(supplier, goods)| {
-            let terms = &project.stock.suppliers[supplier as usize];
+            let terms = project.stock.supplier(supplier);
             let free = terms.free_delivery_over.is_some_and(|threshold| goods >= threshold);
             let charge = if free { Money::ZERO } else { terms.delivery_charge };
-            Delivery { supplier: crate::stock::SupplierId(supplier), goods, charge }
+            Delivery { supplier, goods, charge }
         })
         .collect()
 }

@@ -152,7 +152,7 @@ impl CertifiedBounds {
 
 /// The root as a leaf, with weight on the level alone.
 fn root_leaf(question: &Question, aim: Aim) -> Leaves {
-    let (pieces, goods) = (question.supplies.filled(0), vec![0; question.suppliers.len()]);
+    let (pieces, goods) = (question.supplies.filled(0), question.suppliers.filled(0));
     let prices = DualPrices { weights: LevelWeights::alone(aim), pieces, goods };
     leaf::leaves(question, &[LeafOf { restrictions: &Restrictions::none(question), prices: &prices }])
 }

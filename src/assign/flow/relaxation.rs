@@ -60,7 +60,7 @@ use super::cost::CostScale;
 use super::search::LevelProblem;
 use super::supplier_decision::SupplierDecision;
 use crate::assign::evaluate::Values;
-use crate::decision::{Aim, Choice, OfferTerms, Question, SupplyIndex};
+use crate::decision::{Aim, Choice, OfferTerms, Question, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Table};
 use branching::PseudoCosts;
 use multipliers::STEPS;
@@ -131,7 +131,7 @@ pub struct RelaxedSolution {
     /// By offer, ten-thousandths of pieces bought beyond its least packs.
     drawn: Vec<i64>,
     /// By supplier, goods bought, in scaled parts of money.
-    goods: Vec<i128>,
+    goods: Table<SupplierIndex, i128>,
 }
 
 impl<'a> Relaxation<'a> {
@@ -260,7 +260,7 @@ impl<'a> Relaxation<'a> {
         if let Some(budget) = self.problem.budget {
             sum -= self.cost_of_money(budget) * self.budget_multiplier * self.scale;
         }
-        for (index, terms) in self.question.suppliers.iter().enumerate() {
+        for (index, terms) in self.question.suppliers.enumerated() {
             if subproblem.suppliers[index] == SupplierDecision::Paying {
                 sum += self.scaled_money(terms.charge);
             }
@@ -284,14 +284,14 @@ impl<'a> Relaxation<'a> {
     }
 
     /// Goods of a supplier, in parts of money, if all packs are bought that a subproblem allows.
-    fn most_goods(&self, subproblem: &Subproblem, supplier: usize) -> i128 {
+    fn most_goods(&self, subproblem: &Subproblem, supplier: SupplierIndex) -> i128 {
         self.goods(supplier, &subproblem.max_packs)
     }
 
     /// Goods of a supplier with so many packs by offer, in parts of money.
-    fn goods(&self, supplier: usize, packs: &[i64]) -> i128 {
+    fn goods(&self, supplier: SupplierIndex, packs: &[i64]) -> i128 {
         let offers = self.offers.iter().zip(packs);
-        let ours = offers.filter(|(offer, _)| offer.terms.supplier == Some(supplier as u32));
+        let ours = offers.filter(|(offer, _)| offer.terms.supplier == Some(supplier));
         ours.map(|(offer, &packs)| i128::from(offer.terms.pack_price.parts()) * i128::from(packs)).sum()
     }
 
@@ -307,12 +307,12 @@ impl<'a> Relaxation<'a> {
         };
         let scaled_bound = outside + flow.cost()?;
         let drawn = flow.drawn(self.offers.len());
-        let mut goods = vec![0i128; self.question.suppliers.len()];
+        let mut goods = self.question.suppliers.filled(0i128);
         for (index, offer) in self.offers.iter().enumerate() {
             if let Some(supplier) = offer.terms.supplier {
                 let price = i128::from(offer.terms.pack_price.parts()) * self.scale;
                 let shares = i128::from(drawn[index]) * price / (10_000 * i128::from(offer.terms.pack_size));
-                goods[supplier as usize] += price * i128::from(subproblem.min_packs[index]) + shares;
+                goods[supplier] += price * i128::from(subproblem.min_packs[index]) + shares;
             }
         }
         let steps = self.scale * self.budget_steps;

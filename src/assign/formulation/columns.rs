@@ -6,7 +6,7 @@ use crate::assign::cuts::Cut;
 use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
 use crate::decision::certificate::SupplierState;
-use crate::decision::{OfferTerms, SupplyIndex};
+use crate::decision::{OfferTerms, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Table};
 
 /// What a column adds to money that counts against the budget, to weighed money and to fluid.
@@ -39,7 +39,9 @@ pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
     });
     Rows {
         pieces: question.supplies.map(|supply| programme.row(-spare * supply.free as f64, f64::INFINITY)),
-        goods: (0..question.suppliers.len())
+        goods: question
+            .suppliers
+            .positions()
             .map(|supplier| {
                 let (minimum, threshold) = instance.goods_asked(supplier);
                 (minimum > Money::ZERO || threshold.is_some()).then(|| programme.row(0.0, f64::INFINITY))
@@ -151,7 +153,7 @@ impl Builder<'_> {
         for at in 0..self.instance.offers.len() {
             let offer = &self.instance.offers[at];
             let mut entries = vec![(self.rows.pieces[offer.supply], offer.terms.pack_size as f64)];
-            let goods = offer.terms.supplier.and_then(|supplier| self.rows.goods[supplier as usize]);
+            let goods = offer.terms.supplier.and_then(|supplier| self.rows.goods[supplier]);
             if let Some(row) = goods
                 && offer.terms.pack_price > Money::ZERO
             {
@@ -163,11 +165,11 @@ impl Builder<'_> {
     }
 
     /// Columns of the states of suppliers, and the rows that tie offers to them.
-    pub fn suppliers(&mut self) -> Vec<[Option<usize>; 2]> {
+    pub fn suppliers(&mut self) -> Table<SupplierIndex, [Option<usize>; 2]> {
         let question = self.instance.question;
         let packs = self.programme.columns.len() - self.instance.offers.len();
-        let mut columns = Vec::new();
-        for (supplier, terms) in question.suppliers.iter().enumerate() {
+        let mut columns = Table::with_capacity(question.suppliers.len());
+        for (supplier, terms) in question.suppliers.enumerated() {
             let (minimum, threshold) = self.instance.goods_asked(supplier);
             let counted =
                 terms.charge > Money::ZERO || minimum > Money::ZERO || question.limits.max_suppliers.is_some();

@@ -38,7 +38,7 @@ impl Model<'_> {
                 start[t] = 1.0;
             }
         }
-        for (index, order) in evaluate::orders(self.question, &decision.packs).iter().enumerate() {
+        for (index, order) in evaluate::orders(self.question, &decision.packs).enumerated() {
             if let (Some(w), true) = (self.w[index], order.any) {
                 start[w] = 1.0;
                 if let (Some(e), true) = (self.e[index], order.delivery == Money::ZERO) {

@@ -1,6 +1,6 @@
 //! Does a decision keep every rule of its question, and what does it reach?
 
-use rehouse::decision::{Decision, OfferTerms, Question, SupplyIndex};
+use rehouse::decision::{Decision, OfferTerms, Question, SupplierIndex, SupplyIndex};
 use rehouse::units::Table;
 
 /// What a plan reaches, in order of rank: rows of priority 1, 2, 3 and 4 left deferred, weighed money in
@@ -75,7 +75,7 @@ struct Ordered {
 
 fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Ordered, String> {
     let mut order = Ordered { goods: 0, delivery: 0, kinds: 0, suppliers: 0 };
-    let mut goods_from: Vec<Option<i128>> = vec![None; question.suppliers.len()];
+    let mut goods_from: Table<SupplierIndex, Option<i128>> = question.suppliers.filled(None);
     same_length("supplies", question.supplies.len(), decision.packs.len())?;
     for (number, (supply, packs)) in question.supplies.iter().zip(&decision.packs).enumerate() {
         same_length("offers of a supply", supply.offers.len(), packs.len())?;
@@ -89,7 +89,7 @@ fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Or
             bought += i128::from(packs) * i128::from(offer.pack_size);
             order.goods += goods;
             if let Some(supplier) = offer.supplier {
-                *goods_from[supplier as usize].get_or_insert(0) += goods;
+                *goods_from[supplier].get_or_insert(0) += goods;
             }
         }
         order.kinds += usize::from(packs.iter().any(|&packs| packs > 0));
@@ -103,7 +103,7 @@ fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Or
         let Some(goods) = goods else { continue };
         order.suppliers += 1;
         refuse_if(goods < i128::from(terms.minimum.parts()), || {
-            format!("goods of {goods} are below supplier {}'s minimum", terms.supplier)
+            format!("goods of {goods} are below supplier {}'s minimum", terms.supplier.0)
         })?;
         let free = terms.free_over.is_some_and(|least| goods >= i128::from(least.parts()));
         order.delivery += if free { 0 } else { i128::from(terms.charge.parts()) };

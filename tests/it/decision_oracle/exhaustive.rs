@@ -60,7 +60,7 @@ fn counts_of_packs(question: &Question) -> Vec<Vec<i64>> {
             let price = offer.pack_price.parts().max(1);
             let mut most = pieces / offer.pack_size + 1 + offer.min_packs;
             if let (Some(supplier), true) = (offer.supplier, offer.pack_price.parts() > 0) {
-                let terms = &question.suppliers[supplier as usize];
+                let terms = &question.suppliers[supplier];
                 let free = terms.free_over.map_or(0, |least| least.parts());
                 most += terms.minimum.parts() / price + free / price + 2;
             }

@@ -119,7 +119,7 @@ impl Feature {
             Feature::FreeDelivery => suppliers.iter_mut().for_each(|terms| terms.free_over = None),
             Feature::MinimumOrder => suppliers.iter_mut().for_each(|terms| terms.minimum = Money::ZERO),
             Feature::BlankSupplier => offers.for_each(|offer| {
-                offer.supplier = offer.supplier.or((!suppliers.is_empty()).then_some(0));
+                offer.supplier = offer.supplier.or(suppliers.positions().next());
             }),
             Feature::Packs => offers.for_each(|offer| offer.pack_size = 1),
             Feature::MinPacks => offers.for_each(|offer| offer.min_packs = 0),

@@ -5,7 +5,7 @@ use super::random::Random;
 use pathfinding::prelude::{Matrix, kuhn_munkres_min};
 use rehouse::decision::{Choice, Class, Limits, Member, Question, Supply, SupplyIndex};
 use rehouse::stock::VesselId;
-use rehouse::units::{Millilitres, Position};
+use rehouse::units::{Millilitres, Position, Table};
 
 /// Rows that each may have some of the vessels, one piece of each, nothing to buy, no limit.
 ///
@@ -36,7 +36,7 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
         classes.push(Class { priority: random.among(1, 4) as u8, members, choices });
         row += alike;
     }
-    Question { classes, supplies, suppliers: Vec::new(), limits: Limits::default(), ..Question::default() }
+    Question { classes, supplies, suppliers: Table::new(), limits: Limits::default(), ..Question::default() }
 }
 
 /// The best levels by the Hungarian method: one number for each pair in which a level outweighs all levels below it.

@@ -1,7 +1,9 @@
 //! Questions from a seed, made so that every side of a question occurs with every other.
 
-use rehouse::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply, SupplyIndex};
-use rehouse::stock::VesselId;
+use rehouse::decision::{
+    Choice, Class, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
+};
+use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::{Millilitres, Money, Position, Table};
 
 /// How large a question may be.
@@ -53,11 +55,11 @@ pub fn random_question_of(size: Size, seed: u64) -> Question {
     without_idle_parts(Question { classes, supplies, suppliers, limits, ..Question::default() })
 }
 
-fn suppliers(random: &mut Random, size: Size, fine: bool) -> Vec<SupplierTerms> {
+fn suppliers(random: &mut Random, size: Size, fine: bool) -> Table<SupplierIndex, SupplierTerms> {
     let count = if random.chance(15) { 0 } else { random.among(1, size.suppliers) };
     (0..count as u32)
         .map(|supplier| SupplierTerms {
-            supplier,
+            supplier: SupplierId(supplier),
             charge: random.sometimes(65, |random| random.money(9, fine)),
             free_over: random.chance(50).then(|| random.money(30, fine)),
             minimum: random.sometimes(50, |random| random.money(25, fine)),
@@ -89,7 +91,7 @@ fn offer(random: &mut Random, offer: u32, suppliers: usize, fine: bool) -> Offer
     let min_packs = if random.chance(35) { random.among(2, 3) } else { random.among(0, 1) };
     OfferTerms {
         offer,
-        supplier: named.then(|| random.among(0, suppliers as i64 - 1) as u32),
+        supplier: named.then(|| SupplierIndex::new(random.among(0, suppliers as i64 - 1) as u32)),
         pack_size: if random.chance(50) { random.among(2, 4) } else { 1 },
         pack_price: if random.chance(4) { Money::ZERO } else { random.money(12, fine) + Money::whole(1) },
         min_packs,
@@ -159,14 +161,14 @@ fn without_idle_parts(mut question: Question) -> Question {
     for choice in question.classes.iter_mut().flat_map(|class| &mut class.choices) {
         choice.supply = choice.supply.and_then(|supply| kept.binary_search(&supply).ok()).map(SupplyIndex::at);
     }
-    for number in (0..question.suppliers.len() as u32).rev() {
-        let mut offers = question.supplies.iter_mut().flat_map(|supply| &mut supply.offers);
-        if offers.all(|offer| offer.supplier != Some(number)) {
-            question.suppliers.remove(number as usize);
-            for offer in question.supplies.iter_mut().flat_map(|supply| &mut supply.offers) {
-                offer.supplier = offer.supplier.map(|supplier| supplier - u32::from(supplier > number));
-            }
-        }
+    let named = |supplier: SupplierIndex| {
+        let mut offers = question.supplies.iter().flat_map(|supply| &supply.offers);
+        offers.any(|offer| offer.supplier == Some(supplier))
+    };
+    let kept: Vec<SupplierIndex> = question.suppliers.positions().filter(|&supplier| named(supplier)).collect();
+    question.suppliers = kept.iter().map(|&supplier| question.suppliers[supplier].clone()).collect();
+    for offer in question.supplies.iter_mut().flat_map(|supply| &mut supply.offers) {
+        offer.supplier = offer.supplier.and_then(|supplier| kept.binary_search(&supplier).ok()).map(SupplierIndex::at);
     }
     question
 }

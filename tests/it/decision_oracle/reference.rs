@@ -5,8 +5,10 @@
 
 use super::evaluate::Levels;
 use itertools::Itertools;
-use rehouse::decision::{Aim, Certificate, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplyIndex};
-use rehouse::units::Position;
+use rehouse::decision::{
+    Aim, Certificate, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex, SupplyIndex,
+};
+use rehouse::units::{Position, Table};
 use std::collections::BTreeMap;
 
 /// The levels of the best plan.
@@ -197,7 +199,7 @@ impl OrderSearch<'_> {
     fn most_packs(&self, offer: &OfferTerms, needed: i64) -> i64 {
         let rounded_up = |amount: i64, step: i64| (amount + step - 1).div_euclid(step);
         let threshold = offer.supplier.map_or(0, |supplier| {
-            let terms = &self.question.suppliers[supplier as usize];
+            let terms = &self.question.suppliers[supplier];
             terms.minimum.parts().max(terms.free_over.map_or(0, |least| least.parts()))
         });
         let to_threshold = match offer.pack_price.parts() {
@@ -215,11 +217,11 @@ impl OrderSearch<'_> {
     }
 
     /// Goods from each supplier, `None` where nothing is ordered.
-    fn goods(&self) -> Vec<Option<i64>> {
-        let mut goods = vec![None; self.question.suppliers.len()];
+    fn goods(&self) -> Table<SupplierIndex, Option<i64>> {
+        let mut goods = self.question.suppliers.filled(None);
         for (offer, packs) in self.bought() {
             if let Some(supplier) = offer.supplier {
-                *goods[supplier as usize].get_or_insert(0) += offer.pack_price.parts() * packs;
+                *goods[supplier].get_or_insert(0) += offer.pack_price.parts() * packs;
             }
         }
         goods

@@ -34,6 +34,11 @@ pub fn with_a_free_piece(question: &Question, supply: SupplyIndex) -> Question {
     question
 }
 
+/// The position that an item has once a list of so many is turned.
+fn turn<P: Position>(position: &mut P, length: usize) {
+    *position = P::at(length - 1 - position.index());
+}
+
 /// One list of a question back to front, what names its items by position following.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Turned {
@@ -53,9 +58,6 @@ impl Turned {
     pub fn of(self, question: &Question) -> Question {
         let mut question = question.clone();
         let Question { classes, supplies, suppliers, .. } = &mut question;
-        let turn = |position: &mut u32, length: usize| *position = length as u32 - 1 - *position;
-        let turn_supply =
-            |supply: &mut SupplyIndex, length: usize| *supply = SupplyIndex::at(length - 1 - supply.index());
         match self {
             Turned::Classes => classes.reverse(),
             Turned::Members => classes.iter_mut().for_each(|class| class.members.reverse()),
@@ -64,9 +66,7 @@ impl Turned {
             Turned::Supplies => {
                 supplies.reverse();
                 let choices = classes.iter_mut().flat_map(|class| &mut class.choices);
-                choices
-                    .filter_map(|choice| choice.supply.as_mut())
-                    .for_each(|supply| turn_supply(supply, supplies.len()));
+                choices.filter_map(|choice| choice.supply.as_mut()).for_each(|supply| turn(supply, supplies.len()));
             }
             Turned::Suppliers => {
                 suppliers.reverse();
@@ -97,10 +97,10 @@ pub fn with_budget_at_best(question: &Question, beyond: i64) -> Option<Question>
 pub fn with_terms_at_best(question: &Question, beyond: i64) -> Option<Question> {
     let packs = reference::decide(question).packs;
     let offers = question.supplies.iter().flat_map(|supply| &supply.offers);
-    let mut goods = vec![0; question.suppliers.len()];
+    let mut goods = question.suppliers.filled(0);
     for (offer, packs) in offers.zip(packs.iter().flatten()) {
         if let Some(supplier) = offer.supplier {
-            goods[supplier as usize] += offer.pack_price.parts() * packs;
+            goods[supplier] += offer.pack_price.parts() * packs;
         }
     }
     let mut question = question.clone();

@@ -3,9 +3,9 @@
 use super::evaluate::{Levels, evaluate};
 use super::{exhaustive, reference};
 use rehouse::decision::{
-    Choice, Class, Decision, Limits, Member, OfferTerms, Question, SupplierTerms, Supply, SupplyIndex,
+    Choice, Class, Decision, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
 };
-use rehouse::stock::VesselId;
+use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::{Millilitres, Money, Position, Table};
 
 const UNIT: i64 = Money::PER_UNIT;
@@ -31,12 +31,12 @@ fn supply(free: i64, offers: Vec<OfferTerms>) -> Supply {
 /// Packs of so many at a price, from the first supplier.
 fn packs(pack_size: i64, price: i64) -> OfferTerms {
     let pack_price = Money::whole(price);
-    OfferTerms { offer: 0, supplier: Some(0), pack_size, pack_price, min_packs: 0, max_packs: None }
+    OfferTerms { offer: 0, supplier: Some(SupplierIndex::new(0)), pack_size, pack_price, min_packs: 0, max_packs: None }
 }
 
 fn supplier(charge: i64, free_over: Option<i64>, minimum: i64) -> SupplierTerms {
     let free_over = free_over.map(Money::whole);
-    SupplierTerms { supplier: 0, charge: Money::whole(charge), free_over, minimum: Money::whole(minimum) }
+    SupplierTerms { supplier: SupplierId(0), charge: Money::whole(charge), free_over, minimum: Money::whole(minimum) }
 }
 
 /// Rows of one class in one kind of vessel, one piece each, without fluid.
@@ -45,7 +45,7 @@ fn alike(rows: usize, supplies: Supply, suppliers: SupplierTerms) -> Question {
     Question {
         classes,
         supplies: vec![supplies].into(),
-        suppliers: vec![suppliers],
+        suppliers: vec![suppliers].into(),
         limits: Limits::default(),
         ..Question::default()
     }
@@ -150,7 +150,7 @@ fn caps_count_kinds_bought_and_suppliers_named() {
     let question = |first: Supply, limits: Limits| Question {
         classes: vec![class(3, &[(0, 0)], vec![vessel(0, 1, 0, 0)]), class(4, &[(0, 0)], vec![vessel(1, 1, 0, 0)])],
         supplies: vec![first, supply(0, vec![packs(1, 2)])].into(),
-        suppliers: vec![supplier(1, None, 0)],
+        suppliers: vec![supplier(1, None, 0)].into(),
         limits,
         owned: Vec::new(),
     };

@@ -8,13 +8,13 @@ use std::borrow::Cow;
 
 use crate::assign::flow::relaxation::{Branch, DualPrices, LevelWeights};
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{Aim, OfferTerms, Question, SupplierTerms, SupplyIndex};
+use crate::decision::{Aim, OfferTerms, Question, SupplierIndex, SupplierTerms, SupplyIndex};
 use crate::units::{Money, Table};
 
 /// What the branches on the way to a node restrict, by the positions of the question.
 #[derive(Clone, Debug)]
 pub struct Restrictions {
-    pub suppliers: Vec<SupplierDecision>,
+    pub suppliers: Table<SupplierIndex, SupplierDecision>,
     /// By supply and offer.
     pub packs: Table<SupplyIndex, Vec<PackRange>>,
 }
@@ -94,7 +94,7 @@ pub fn lower_to_unlimited_offers(question: &Question, restrictions: &Restriction
     let money = prices.weights.money + prices.weights.budget;
     for ((supply, ranges), price) in question.supplies.iter().zip(&restrictions.packs).zip(&mut prices.pieces) {
         for (offer, (_, most)) in supply.offers.iter().zip(ranges) {
-            let supplier = offer.supplier.map(|supplier| supplier as usize);
+            let supplier = offer.supplier;
             let is_closed =
                 supplier.is_some_and(|supplier| restrictions.suppliers[supplier] == SupplierDecision::Closed);
             if !is_closed && most.is_none() && offer.max_packs.is_none() {
@@ -180,12 +180,12 @@ fn offers(
     restrictions: &Restrictions,
     (prices, weights): (&DualPrices, &LevelWeights),
     mut sum: Least,
-) -> (Vec<Order>, Least) {
+) -> (Table<SupplierIndex, Order>, Least) {
     let money = weights.money + weights.budget;
-    let mut orders = vec![Order { least: Least::Cost(0), must_buy: false }; question.suppliers.len()];
+    let mut orders = question.suppliers.filled(Order { least: Least::Cost(0), must_buy: false });
     for ((supply, ranges), price) in question.supplies.iter().zip(&restrictions.packs).zip(&prices.pieces) {
         for (offer, range) in supply.offers.iter().zip(ranges) {
-            let supplier = offer.supplier.map(|supplier| supplier as usize);
+            let supplier = offer.supplier;
             let goods = supplier.map_or(0, |supplier| prices.goods[supplier]);
             let pack = (money - goods).checked_mul(i128::from(offer.pack_price.parts()));
             let pieces = price.checked_mul(i128::from(offer.pack_size));
@@ -221,11 +221,11 @@ fn suppliers(
     question: &Question,
     restrictions: &Restrictions,
     (prices, weights): (&DualPrices, &LevelWeights),
-    orders: &[Order],
+    orders: &Table<SupplierIndex, Order>,
     mut sum: Least,
 ) -> Least {
     let money = weights.money + weights.budget;
-    for (supplier, (terms, order)) in question.suppliers.iter().zip(orders).enumerate() {
+    for ((supplier, terms), order) in question.suppliers.enumerated().zip(orders) {
         let SupplierTerms { charge, minimum, free_over, .. } = *terms;
         let closed = if order.must_buy { Least::NoPlan } else { Least::Cost(0) };
         let reaching =

@@ -13,7 +13,7 @@ use itertools::Itertools;
 
 use super::{Branch, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::SupplyIndex;
+use crate::decision::{SupplierIndex, SupplyIndex};
 use crate::units::Money;
 
 /// An offer of which the relaxation buys a number of packs that no plan may have.
@@ -93,8 +93,8 @@ impl Relaxation<'_> {
 
     /// The undecided supplier with the highest charge that the relaxation orders from.
     fn branch_on_suppliers(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Branch> {
-        let undecided = (0..subproblem.suppliers.len()).filter(|&supplier| {
-            let ours = |offer: &usize| self.offers[*offer].terms.supplier == Some(supplier as u32);
+        let undecided = subproblem.suppliers.positions().filter(|&supplier| {
+            let ours = |offer: &usize| self.offers[*offer].terms.supplier == Some(supplier);
             let mut offers = (0..self.offers.len()).filter(ours);
             subproblem.suppliers[supplier] == SupplierDecision::Undecided
                 && offers.any(|offer| self.is_bought(subproblem, relaxed, offer))
@@ -149,7 +149,7 @@ impl Relaxation<'_> {
         if let Some((offer, whole)) = self.best_candidate(subproblem, relaxed, &candidates, cutoff) {
             return Some(Branch::Packs(offer, whole));
         }
-        let mut suppliers = 0..subproblem.suppliers.len();
+        let mut suppliers = subproblem.suppliers.positions();
         suppliers.find_map(|supplier| self.branch_on_goods(subproblem, relaxed, supplier))
     }
 
@@ -243,7 +243,12 @@ impl Relaxation<'_> {
     /// All packs are whole, but a supplier's goods are short of what they must reach; or they exceed it at prices
     /// lowered by the multiplier, so that the bound is below the cost of the plan. Then: one pack fewer, or at least
     /// these.
-    fn branch_on_goods(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, supplier: usize) -> Option<Branch> {
+    fn branch_on_goods(
+        &self,
+        subproblem: &Subproblem,
+        relaxed: &RelaxedSolution,
+        supplier: SupplierIndex,
+    ) -> Option<Branch> {
         let needed = i128::from(self.goods_needed(subproblem, supplier).parts()) * self.scale;
         if relaxed.goods[supplier] > needed && subproblem.goods_multiplier[supplier] > 0 {
             let offers = self.whole_packs(subproblem, relaxed, supplier);
@@ -258,7 +263,7 @@ impl Relaxation<'_> {
         &self,
         subproblem: &Subproblem,
         relaxed: &RelaxedSolution,
-        supplier: usize,
+        supplier: SupplierIndex,
     ) -> Option<Branch> {
         if relaxed.goods[supplier] >= i128::from(self.goods_needed(subproblem, supplier).parts()) * self.scale {
             return None;
@@ -273,10 +278,10 @@ impl Relaxation<'_> {
         &self,
         subproblem: &Subproblem,
         relaxed: &RelaxedSolution,
-        supplier: usize,
+        supplier: SupplierIndex,
     ) -> impl Iterator<Item = (Money, usize, i64)> {
         (0..self.offers.len())
-            .filter(move |&offer| self.offers[offer].terms.supplier == Some(supplier as u32))
+            .filter(move |&offer| self.offers[offer].terms.supplier == Some(supplier))
             .map(move |offer| (self.offers[offer].terms.pack_price, offer, self.packs_of(subproblem, relaxed, offer).0))
     }
 }

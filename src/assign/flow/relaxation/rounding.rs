@@ -13,7 +13,7 @@ use super::node_flow::NodeFlow;
 use super::{Branch, IndexedOffer, LotGroup, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::evaluate;
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{Member, PacksBought, SupplierTerms, SupplyIndex};
+use crate::decision::{Member, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex};
 use crate::units::{Money, Position, Table};
 
 /// Two offers, and by how many packs each changes.
@@ -40,7 +40,7 @@ impl Relaxation<'_> {
         let (branch, up) = match nearest {
             Some(it) => (Branch::Packs(it.offer, it.whole), it.penalty_up < it.penalty_down),
             None => {
-                let mut suppliers = 0..subproblem.suppliers.len();
+                let mut suppliers = subproblem.suppliers.positions();
                 let short = suppliers.find_map(|supplier| self.branch_on_short_goods(subproblem, relaxed, supplier));
                 (short?, true)
             }
@@ -51,12 +51,16 @@ impl Relaxation<'_> {
     /// Exchanges from these packs, among offers in packs: one more of an offer, one fewer of an offer, or both. Only
     /// those whose reduced costs allow a saving, the most promising first. Suppliers and multipliers are those of
     /// [`Relaxation::solve_near`].
-    pub fn exchanges(&mut self, packs: &[i64], at: (&[SupplierDecision], &[i64])) -> Vec<Exchange> {
+    pub fn exchanges(
+        &mut self,
+        packs: &[i64],
+        at: (&Table<SupplierIndex, SupplierDecision>, &Table<SupplierIndex, i64>),
+    ) -> Vec<Exchange> {
         if self.solve_near(packs, at).is_none() {
             return Vec::new();
         }
         let prices = self.rounding_flow.as_mut().map(NodeFlow::dual_prices).unwrap_or_default();
-        let subproblem = Subproblem { goods_multiplier: at.1.to_vec(), ..self.root() };
+        let subproblem = Subproblem { goods_multiplier: at.1.clone(), ..self.root() };
         // The cost of the flow is convex in packs, and its dual prices are a subgradient: no exchange adds less.
         let reduced_cost = |offer: usize| {
             let IndexedOffer { supply, terms, .. } = &self.offers[offer];
@@ -98,11 +102,11 @@ impl Relaxation<'_> {
     pub fn solve_near(
         &mut self,
         packs: &[i64],
-        (suppliers, goods_multiplier): (&[SupplierDecision], &[i64]),
+        (suppliers, goods_multiplier): (&Table<SupplierIndex, SupplierDecision>, &Table<SupplierIndex, i64>),
     ) -> Option<(i128, PacksBought)> {
         let mut subproblem = self.root();
-        subproblem.suppliers.copy_from_slice(suppliers);
-        subproblem.goods_multiplier.copy_from_slice(goods_multiplier);
+        subproblem.suppliers.clone_from(suppliers);
+        subproblem.goods_multiplier.clone_from(goods_multiplier);
         for offer in (0..self.offers.len()).filter(|&offer| self.is_in_packs(offer)) {
             (subproblem.min_packs[offer], subproblem.max_packs[offer]) = (packs[offer], packs[offer]);
         }
@@ -120,7 +124,7 @@ impl Relaxation<'_> {
     }
 
     /// The states of the suppliers with these packs.
-    pub fn supplier_decisions_of(&self, packs: &PacksBought) -> Vec<SupplierDecision> {
+    pub fn supplier_decisions_of(&self, packs: &PacksBought) -> Table<SupplierIndex, SupplierDecision> {
         let orders = evaluate::orders(self.question, packs);
         let decision = |(order, terms): (&evaluate::Order, &SupplierTerms)| match order.any {
             false => SupplierDecision::Closed,

@@ -2,7 +2,7 @@
 
 use super::Relaxation;
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::SupplyIndex;
+use crate::decision::{SupplierIndex, SupplyIndex};
 use crate::units::Table;
 
 /// The plans of a node.
@@ -12,9 +12,9 @@ pub struct Subproblem {
     pub(super) min_packs: Vec<i64>,
     pub(super) max_packs: Vec<i64>,
     /// By supplier.
-    pub(super) suppliers: Vec<SupplierDecision>,
+    pub(super) suppliers: Table<SupplierIndex, SupplierDecision>,
     /// By supplier, the multiplier of its goods constraint, in steps of 1 / 64.
-    pub(super) goods_multiplier: Vec<i64>,
+    pub(super) goods_multiplier: Table<SupplierIndex, i64>,
     /// For how many further generations the multipliers are kept as they are.
     pub(super) keep_multipliers_for: u32,
     /// Groups of one lot whose choice is fixed (`None` = deferred).
@@ -27,7 +27,7 @@ pub struct Subproblem {
 
 impl Subproblem {
     /// By supplier, the multiplier of its goods constraint.
-    pub fn goods_multiplier(&self) -> &[i64] {
+    pub fn goods_multiplier(&self) -> &Table<SupplierIndex, i64> {
         &self.goods_multiplier
     }
 
@@ -41,7 +41,7 @@ impl Subproblem {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Branch {
     /// The state of a supplier.
-    Supplier(usize),
+    Supplier(SupplierIndex),
     /// Whether a group of one lot takes a choice (`None` = deferral).
     Lot(usize, Option<u32>),
     /// Whether a vessel is bought at all.
@@ -57,7 +57,7 @@ impl Relaxation<'_> {
             min_packs: vec![0; self.offers.len()],
             max_packs: self.offers.iter().map(|offer| offer.most_useful).collect(),
             suppliers: self.question.undecided_suppliers(),
-            goods_multiplier: vec![0; self.question.suppliers.len()],
+            goods_multiplier: self.question.suppliers.filled(0),
             keep_multipliers_for: 0,
             fixed: Vec::new(),
             forbidden: Vec::new(),
@@ -107,7 +107,7 @@ impl Relaxation<'_> {
         self.apply_cap_on_suppliers(subproblem)?;
         self.apply_cap_on_vessels(subproblem)?;
         for (index, offer) in self.offers.iter().enumerate() {
-            let supplier = offer.terms.supplier.map(|supplier| supplier as usize);
+            let supplier = offer.terms.supplier;
             if supplier.is_some_and(|supplier| subproblem.suppliers[supplier] == SupplierDecision::Closed) {
                 subproblem.max_packs[index] = 0;
             }
