@@ -11,6 +11,10 @@ use crate::stock::{SupplierId, VesselId};
 use crate::units::{Millilitres, Money, Table, positions};
 
 positions! {
+    /// Position of a class of rows in [`Question::classes`].
+    ClassIndex,
+    /// Position of a choice in the [`Class::choices`] of its class.
+    ChoiceIndex,
     /// Position of a kind of vessel in [`Question::supplies`].
     SupplyIndex,
     /// Position of a supplier in [`Question::suppliers`]: of those that an offer names, not of all in the stock.
@@ -21,7 +25,7 @@ positions! {
 #[derive(Clone, Debug, Default)]
 pub struct Question {
     /// Specimens that the same choices serve at costs that differ by a constant, sorted by their first member.
-    pub classes: Vec<Class>,
+    pub classes: Table<ClassIndex, Class>,
     /// Kinds of vessel that occur in an option, by index into the stock; others are absent.
     pub supplies: Table<SupplyIndex, Supply>,
     /// Suppliers an offer names.
@@ -42,24 +46,24 @@ pub struct OwnedFluid {
     /// Price a litre of what is needed beyond it.
     pub price: Money,
     /// By class and choice, what a lot needs of it beyond the member's constant; an empty list stands for nothing.
-    pub of_choice: Vec<Vec<Millilitres>>,
+    pub of_choice: Table<ClassIndex, Table<ChoiceIndex, Millilitres>>,
     /// By class and member, the constant; an empty list stands for nothing.
-    pub of_member: Vec<Vec<Millilitres>>,
+    pub of_member: Table<ClassIndex, Vec<Millilitres>>,
 }
 
 impl OwnedFluid {
     /// What a member of a class needs in a choice.
-    pub fn need(&self, class: usize, member: usize, choice: usize) -> Millilitres {
+    pub fn need(&self, class: ClassIndex, member: usize, choice: ChoiceIndex) -> Millilitres {
         self.choice_need(class, choice) + self.member_need(class, member)
     }
 
     /// What a choice of a class needs beyond the member's constant.
-    pub fn choice_need(&self, class: usize, choice: usize) -> Millilitres {
+    pub fn choice_need(&self, class: ClassIndex, choice: ChoiceIndex) -> Millilitres {
         self.of_choice[class].get(choice).copied().unwrap_or_default()
     }
 
     /// The constant of a member of a class.
-    pub fn member_need(&self, class: usize, member: usize) -> Millilitres {
+    pub fn member_need(&self, class: ClassIndex, member: usize) -> Millilitres {
         self.of_member[class].get(member).copied().unwrap_or_default()
     }
 }
@@ -72,7 +76,7 @@ pub struct Class {
     /// The rows, cheapest constant first, then in key order.
     pub members: Vec<Member>,
     /// What each of them may have, at least one.
-    pub choices: Vec<Choice>,
+    pub choices: Table<ChoiceIndex, Choice>,
 }
 
 /// One row of a class with the constants that stay with it.
@@ -186,14 +190,17 @@ impl Default for Limits {
     }
 }
 
+/// By class and member (in the class's order), its choice; `None` = deferred.
+pub type Chosen = Table<ClassIndex, Vec<Option<ChoiceIndex>>>;
+
 /// Packs bought, by supply and by its offers.
 pub type PacksBought = Table<SupplyIndex, Vec<i64>>;
 
 /// What a solver hands over.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Decision {
-    /// For each class and member (in the class's order), the index of its choice; `None` = deferred.
-    pub chosen: Vec<Vec<Option<u32>>>,
+    /// What each row gets.
+    pub chosen: Chosen,
     /// For each supply and offer.
     pub packs: PacksBought,
     /// What was proved, level by level.

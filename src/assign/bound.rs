@@ -7,7 +7,7 @@ use super::covering::{self, Item};
 use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
 use crate::decision::certificate::{CutForm, MOST, Numbers, SupplierState, Weights};
-use crate::decision::{Aim, Choice, OfferTerms, SupplierIndex, SupplyIndex};
+use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Table};
 
 /// Multipliers by the question's own positions.
@@ -170,7 +170,7 @@ impl Node<'_> {
             }
             for &(class, choice) in &cut.lots {
                 let pieces = i128::from(self.instance.choices(class)[choice].pieces) * i128::from(coefficients.each);
-                self.placed_by_cuts[self.formulation.placed[class] + choice] += weight * pieces;
+                self.placed_by_cuts[self.formulation.column_of(class, choice)] += weight * pieces;
             }
             let indicator = weight * i128::from(coefficients.indicator);
             match cut.supplier {
@@ -205,7 +205,7 @@ impl Node<'_> {
     /// The lots of all classes at their cheapest; `None` where the limits leave some no place.
     fn lots(&self) -> Option<i128> {
         let mut cost = Vec::new();
-        (0..self.instance.question.classes.len()).map(|class| self.class(class, &mut cost)).sum()
+        self.instance.question.classes.positions().map(|class| self.class(class, &mut cost)).sum()
     }
 
     /// N, with the lots at their cheapest.
@@ -263,7 +263,7 @@ impl Node<'_> {
     }
 
     /// What one lot of a class costs in a choice, beyond its constants.
-    fn choice(&self, class: usize, number: usize, choice: &Choice) -> i128 {
+    fn choice(&self, class: ClassIndex, number: ChoiceIndex, choice: &Choice) -> i128 {
         let pieces = choice.supply.map_or(0, |supply| {
             let price = i128::from(self.multipliers.pieces[supply]);
             let with_spares = price * self.spare() * i128::from(choice.pieces);
@@ -272,7 +272,7 @@ impl Node<'_> {
                 .map_or_else(|_| with_spares.div_euclid(10_000), |small| small.div_euclid(10_000).into())
         });
         let owned = self.instance.question.owned.iter().map(|fluid| fluid.choice_need(class, number));
-        let cuts = self.by_cuts(self.formulation.placed[class] + number);
+        let cuts = self.by_cuts(self.formulation.column_of(class, number));
         self.weigh(choice.money, choice.fluid) + self.owned(owned) + pieces + cuts
     }
 
@@ -282,7 +282,7 @@ impl Node<'_> {
     }
 
     /// The lots of a class at their cheapest; `None` where the limits leave them no place.
-    fn class(&self, class: usize, cost: &mut Vec<i128>) -> Option<i128> {
+    fn class(&self, class: ClassIndex, cost: &mut Vec<i128>) -> Option<i128> {
         let of = &self.instance.question.classes[class];
         let deferred = i128::from(self.weights.of(Aim::Deferred(of.priority)));
         let (placed, waiting) = (self.formulation.placed[class], self.formulation.waiting[class]);
@@ -292,7 +292,7 @@ impl Node<'_> {
         let limits = &self.limits[placed..placed + columns];
         debug_assert_eq!(placed + of.choices.len(), waiting);
         cost.clear();
-        cost.extend(of.choices.iter().enumerate().map(|(number, choice)| self.choice(class, number, choice)));
+        cost.extend(of.choices.enumerated().map(|(number, choice)| self.choice(class, number, choice)));
         let restricted = limits.iter().zip(root).any(|(own, root)| (own.0 as f64, own.1 as f64) != *root);
         // Lots of later priorities wait in the programme; here nothing keeps them from it.
         if !restricted || !counts(self.instance, class, self.aim) {

@@ -7,8 +7,8 @@ use super::bound::Multipliers;
 use super::formulation::{Formulation, Variable};
 use super::instance::Instance;
 use super::tree::{State, Tree};
-use crate::decision::Question;
 use crate::decision::certificate::{Certificate, Cut, Group, Node, Place};
+use crate::decision::{ClassIndex, Question};
 
 /// The tree in preorder, with the numbers of its leaves and the groups of lots that it splits on.
 pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
@@ -40,7 +40,7 @@ struct Writer<'a> {
     numbers: HashMap<*const Multipliers, usize>,
     by_value: HashMap<crate::decision::certificate::Numbers, usize>,
     /// By class and, where the lots of a class differ by their constants, run.
-    groups: HashMap<(usize, Option<usize>), usize>,
+    groups: HashMap<(ClassIndex, Option<usize>), usize>,
 }
 
 impl Writer<'_> {
@@ -103,7 +103,7 @@ impl Writer<'_> {
         self.certificate.nodes.push(node);
     }
 
-    fn group(&mut self, class: usize, run: Option<usize>) -> usize {
+    fn group(&mut self, class: ClassIndex, run: Option<usize>) -> usize {
         if let Some(&known) = self.groups.get(&(class, run)) {
             return known;
         }
@@ -116,7 +116,7 @@ impl Writer<'_> {
     }
 }
 
-fn rows(question: &Question, class: usize, run: Option<&super::instance::Run>) -> Vec<u32> {
+fn rows(question: &Question, class: ClassIndex, run: Option<&super::instance::Run>) -> Vec<u32> {
     let members = &question.classes[class].members;
     let members = run.map_or(&members[..], |run| &members[run.start..run.start + run.len]);
     let mut rows: Vec<u32> = members.iter().map(|member| member.specimen).collect();

@@ -24,7 +24,8 @@ use super::progress::Progress;
 use super::{evaluate, greedy, levels, pairs};
 use crate::decision::certificate::{MOST, Node, Numbers, Weights};
 use crate::decision::{
-    Aim, Certificate, Choice, Class, Decision, OwnedFluid, Proof, Question, Status, Supply, SupplyIndex,
+    Aim, Certificate, Choice, ChoiceIndex, Class, ClassIndex, Decision, OwnedFluid, Proof, Question, Status, Supply,
+    SupplyIndex,
 };
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money, Table};
@@ -51,7 +52,7 @@ pub fn decide(
 ) -> Decision {
     let prices = prices(question);
     let most = (KEPT / question.classes.len().max(1)).clamp(FEWEST, MOST_KEPT);
-    let best: Vec<Vec<u32>> = question.classes.iter().map(|class| best(question, class, &prices, most)).collect();
+    let best = question.classes.map(|class| best(question, class, &prices, most));
     let first = Core::of(question, best);
     let mut decision = first.decision(question, greedy::decide(&first.question));
     let second = Core::of(question, first.worth_sharing(question, &decision));
@@ -89,21 +90,24 @@ fn prices(question: &Question) -> Table<SupplyIndex, i64> {
     question.supplies.map(of_supply)
 }
 
+/// By class of the core, its choices in the whole.
+type Kept = Table<ClassIndex, Table<ChoiceIndex, ChoiceIndex>>;
+
 /// The part of a question that is decided.
 struct Core {
     question: Question,
-    /// By class of the core, its choices' positions in the whole.
-    kept: Vec<Vec<u32>>,
+    /// What it is in the whole.
+    kept: Kept,
     /// By supply of the core, its position in the whole.
     supplies: Table<SupplyIndex, SupplyIndex>,
 }
 
 impl Core {
     /// The part with these choices of each class, in the order in which they stand.
-    fn of(question: &Question, kept: Vec<Vec<u32>>) -> Self {
+    fn of(question: &Question, kept: Kept) -> Self {
         let mut is_kept = question.supplies.filled(false);
         for (class, kept) in question.classes.iter().zip(&kept) {
-            for supply in kept.iter().filter_map(|at| class.choices[*at as usize].supply) {
+            for supply in kept.iter().filter_map(|at| class.choices[*at].supply) {
                 is_kept[supply] = true;
             }
         }
@@ -111,20 +115,16 @@ impl Core {
             question.supplies.positions().filter(|supply| is_kept[*supply]).collect();
         let mut position: Table<SupplyIndex, Option<SupplyIndex>> = question.supplies.filled(None);
         supplies.enumerated().for_each(|(at, supply)| position[*supply] = Some(at));
-        let class = |(class, kept): (&Class, &Vec<u32>)| {
-            let choice = |at: &u32| {
-                let choice = class.choices[*at as usize];
+        let class = |(class, kept): (&Class, &Table<ChoiceIndex, ChoiceIndex>)| {
+            let choice = |at: &ChoiceIndex| {
+                let choice = class.choices[*at];
                 Choice { supply: choice.supply.and_then(|supply| position[supply]), ..choice }
             };
-            Class {
-                priority: class.priority,
-                members: class.members.clone(),
-                choices: kept.iter().map(choice).collect(),
-            }
+            Class { priority: class.priority, members: class.members.clone(), choices: kept.map(choice) }
         };
         let owned = |fluid: &OwnedFluid| {
             let needs = fluid.of_choice.iter().zip(&kept);
-            let of_choice = needs.map(|(needs, kept)| kept.iter().filter_map(|at| needs.get(*at as usize).copied()));
+            let of_choice = needs.map(|(needs, kept)| kept.iter().filter_map(|at| needs.get(*at).copied()));
             OwnedFluid { of_choice: of_choice.map(Iterator::collect).collect(), ..fluid.clone() }
         };
         let question = Question {
@@ -145,7 +145,7 @@ impl Core {
         }
         let mut chosen = decision.chosen;
         for (chosen, kept) in chosen.iter_mut().zip(&self.kept) {
-            chosen.iter_mut().flatten().for_each(|choice| *choice = kept[*choice as usize]);
+            chosen.iter_mut().flatten().for_each(|choice| *choice = kept[*choice]);
         }
         Decision { chosen, packs, levels: Vec::new(), status: decision.status }
     }
@@ -154,16 +154,16 @@ impl Core {
 impl Core {
     /// By class, the choices that the second core keeps: those in vessels that the plan uses, tanks, and the first [`OTHERS`] of each list,
     /// which look best.
-    fn worth_sharing(&self, question: &Question, decision: &Decision) -> Vec<Vec<u32>> {
+    fn worth_sharing(&self, question: &Question, decision: &Decision) -> Kept {
         let mut is_used = decision.packs.map(|packs| packs.iter().any(|packs| *packs > 0));
         for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
-            for supply in chosen.iter().flatten().filter_map(|choice| class.choices[*choice as usize].supply) {
+            for supply in chosen.iter().flatten().filter_map(|choice| class.choices[*choice].supply) {
                 is_used[supply] = true;
             }
         }
-        let of_class = |(class, kept): (&Class, &Vec<u32>)| {
-            let is_kept = |(at, choice): (usize, &u32)| {
-                let supply = class.choices[*choice as usize].supply;
+        let of_class = |(class, kept): (&Class, &Table<ChoiceIndex, ChoiceIndex>)| {
+            let is_kept = |(at, choice): (usize, &ChoiceIndex)| {
+                let supply = class.choices[*choice].supply;
                 (at < OTHERS || supply.is_none_or(|supply| is_used[supply])).then_some(*choice)
             };
             kept.iter().enumerate().filter_map(is_kept).collect()
@@ -173,7 +173,7 @@ impl Core {
 
     /// A plan of the whole whose choices it has, as one of the core.
     fn start(&self, decision: &Decision) -> Decision {
-        let place = |kept: &[u32], choice: u32| kept.iter().position(|kept| *kept == choice).map(|at| at as u32);
+        let place = |kept: &Table<ChoiceIndex, ChoiceIndex>, choice| kept.position(|kept| *kept == choice);
         let chosen = decision.chosen.iter().zip(&self.kept);
         let chosen = chosen.map(|(chosen, kept)| chosen.iter().map(|choice| place(kept, (*choice)?)).collect());
         let packs = self.supplies.map(|supply| decision.packs[*supply].clone());
@@ -183,17 +183,24 @@ impl Core {
 
 /// The choices of a class that look best, the best first: the cheapest at the prices of pieces, the cheapest of what is free,
 /// tanks.
-fn best(question: &Question, class: &Class, prices: &Table<SupplyIndex, i64>, most: usize) -> Vec<u32> {
+fn best(
+    question: &Question,
+    class: &Class,
+    prices: &Table<SupplyIndex, i64>,
+    most: usize,
+) -> Table<ChoiceIndex, ChoiceIndex> {
     let cost = |choice: &Choice| {
         let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply], choice.pieces));
         own_cost(question, choice).saturating_add(pieces)
     };
-    let mut order: Vec<(i64, u32)> = (0..).zip(&class.choices).map(|(at, choice)| (cost(choice), at)).collect();
+    let mut order: Vec<(i64, ChoiceIndex)> =
+        class.choices.enumerated().map(|(at, choice)| (cost(choice), at)).collect();
     order.sort_unstable();
-    let is_free = |at: u32| class.choices[at as usize].supply.is_some_and(|at| question.supplies[at].free > 0);
-    let (free, bought): (Vec<u32>, Vec<u32>) = order.into_iter().map(|(_, at)| at).partition(|at| is_free(*at));
-    let tanks = (0..).zip(&class.choices).filter(|(_, choice)| choice.supply.is_none()).map(|(at, _)| at);
-    let bought = bought.into_iter().filter(|at| class.choices[*at as usize].supply.is_some());
+    let is_free = |at: ChoiceIndex| class.choices[at].supply.is_some_and(|at| question.supplies[at].free > 0);
+    let (free, bought): (Vec<ChoiceIndex>, Vec<ChoiceIndex>) =
+        order.into_iter().map(|(_, at)| at).partition(|at| is_free(*at));
+    let tanks = class.choices.enumerated().filter(|(_, choice)| choice.supply.is_none()).map(|(at, _)| at);
+    let bought = bought.into_iter().filter(|at| class.choices[*at].supply.is_some());
     bought.take(most).chain(free.into_iter().take(most / 2)).chain(tanks).collect()
 }
 

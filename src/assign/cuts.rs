@@ -22,7 +22,7 @@
 use super::formulation::Formulation;
 use super::instance::Instance;
 use crate::decision::certificate::CutForm;
-use crate::decision::{SupplierIndex, SupplyIndex};
+use crate::decision::{ChoiceIndex, ClassIndex, SupplierIndex, SupplyIndex};
 use crate::units::Table;
 
 /// A cut of one vessel.
@@ -35,7 +35,7 @@ pub struct Cut {
     /// For the form `Supplier`, which one of the question.
     pub supplier: Option<SupplierIndex>,
     /// S: class and choice, in the order of classes.
-    pub lots: Vec<(usize, usize)>,
+    pub lots: Vec<(ClassIndex, ChoiceIndex)>,
 }
 
 /// What a cut is in numbers: Σ packs · y + indicator · \[bought or ordered\] − each · Σ p x ≥ constant.
@@ -100,7 +100,7 @@ fn rounded(spare_per_10_000: i64, beyond: i64, spares: bool) -> (i64, i64) {
 }
 
 /// Pieces that all lots of a class take in a choice.
-fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
+fn pieces(instance: &Instance, class: ClassIndex, choice: ChoiceIndex) -> i64 {
     let of = &instance.question.classes[class];
     i64::from(of.choices[choice].pieces) * of.members.len() as i64
 }
@@ -133,7 +133,7 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &Users) -> 
                 }
             }
             if let Some((violation, at)) = best {
-                let mut lots: Vec<(usize, usize)> =
+                let mut lots: Vec<(ClassIndex, ChoiceIndex)> =
                     order[..=at].iter().map(|&(_, class, choice)| (class, choice)).collect();
                 lots.sort_unstable();
                 cuts.push((violation, Cut { supply, form, supplier, lots }));
@@ -153,14 +153,17 @@ fn least_purchase(instance: &Instance, formulation: &Formulation, supply: Supply
     (violation > 1e-3).then(|| (violation, Cut { supply, form, supplier: None, lots: Vec::new() }))
 }
 
+/// Of a class, the share that is in a choice.
+type Share = (f64, ClassIndex, ChoiceIndex);
+
 /// Classes that are in a vessel, those first of which most are.
-fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(usize, usize)]) -> Vec<(f64, usize, usize)> {
+fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(ClassIndex, ChoiceIndex)]) -> Vec<Share> {
     let values = formulation.simplex.values();
-    let share = |&(class, choice): &(usize, usize)| {
+    let share = |&(class, choice): &(ClassIndex, ChoiceIndex)| {
         let n = instance.question.classes[class].members.len() as f64;
-        (values[formulation.placed[class] + choice] / n, class, choice)
+        (values[formulation.column_of(class, choice)] / n, class, choice)
     };
-    let mut order: Vec<(f64, usize, usize)> = users.iter().map(share).filter(|(share, ..)| *share > 1e-6).collect();
+    let mut order: Vec<Share> = users.iter().map(share).filter(|(share, ..)| *share > 1e-6).collect();
     order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     order
 }
@@ -227,13 +230,13 @@ fn left_side(
 pub const MOST_A_ROUND: usize = 60;
 
 /// By supply, the classes and choices that use it.
-pub type Users = Table<SupplyIndex, Vec<(usize, usize)>>;
+pub type Users = Table<SupplyIndex, Vec<(ClassIndex, ChoiceIndex)>>;
 
 /// By supply, the classes and choices that use it.
 pub fn users(instance: &Instance) -> Users {
     let mut users = instance.question.supplies.filled(Vec::new());
-    for (at, class) in instance.question.classes.iter().enumerate() {
-        for (number, choice) in class.choices.iter().enumerate() {
+    for (at, class) in instance.question.classes.enumerated() {
+        for (number, choice) in class.choices.enumerated() {
             if let Some(supply) = choice.supply {
                 users[supply].push((at, number));
             }
@@ -261,7 +264,7 @@ impl Formulation {
         }
         entries.extend(cut.lots.iter().map(|&(class, choice)| {
             let pieces = f64::from(instance.choices(class)[choice].pieces);
-            (self.placed[class] + choice, -coefficients.each as f64 * pieces)
+            (self.column_of(class, choice), -coefficients.each as f64 * pieces)
         }));
         entries.retain(|(_, a)| *a != 0.0);
         let row = self.simplex.add_row((coefficients.constant as f64, f64::INFINITY), &entries);

@@ -1,6 +1,8 @@
 //! What a decision comes to, in whole numbers, and whether it keeps every constraint.
 
-use crate::decision::{Aim, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, SupplyIndex};
+use crate::decision::{
+    Aim, Chosen, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, SupplyIndex,
+};
 use crate::units::{Millilitres, Money, Table, greatest_common_divisor};
 
 /// What a decision comes to.
@@ -25,7 +27,7 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
         for (member, choice) in class.members.iter().zip(chosen) {
             match choice {
                 Some(index) => {
-                    let choice = &class.choices[*index as usize];
+                    let choice = &class.choices[*index];
                     values.money += choice.money + member.money;
                     values.fluid += choice.fluid + member.fluid;
                     values.placed += 1;
@@ -50,12 +52,12 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
 /// What a decision needs of an owned fluid.
 pub fn need(fluid: &OwnedFluid, decision: &Decision) -> Millilitres {
     let mut need = Millilitres::ZERO;
-    for (class, chosen) in decision.chosen.iter().enumerate() {
+    for (class, chosen) in decision.chosen.enumerated() {
         if fluid.of_choice[class].is_empty() && fluid.of_member[class].is_empty() {
             continue;
         }
         for (member, choice) in chosen.iter().enumerate() {
-            need += choice.map_or(Millilitres::ZERO, |choice| fluid.need(class, member, choice as usize));
+            need += choice.map_or(Millilitres::ZERO, |choice| fluid.need(class, member, choice));
         }
     }
     need
@@ -99,11 +101,11 @@ pub fn orders(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, 
 }
 
 /// Pieces of each supply that a choice of rows uses.
-pub fn pieces_used(question: &Question, rows: &[Vec<Option<u32>>]) -> Table<SupplyIndex, i64> {
+pub fn pieces_used(question: &Question, rows: &Chosen) -> Table<SupplyIndex, i64> {
     let mut used = question.supplies.filled(0);
     for (class, chosen) in question.classes.iter().zip(rows) {
         for choice in chosen.iter().flatten() {
-            let choice = &class.choices[*choice as usize];
+            let choice = &class.choices[*choice];
             if let Some(supply) = choice.supply {
                 used[supply] += i64::from(choice.pieces);
             }

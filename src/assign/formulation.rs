@@ -34,8 +34,8 @@ use super::goods::GoodsCut;
 use super::instance::Instance;
 use super::linear::{Programme, Simplex};
 use crate::decision::certificate::SupplierState;
-use crate::decision::{Aim, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Table};
+use crate::decision::{Aim, ChoiceIndex, ClassIndex, SupplierIndex, SupplyIndex};
+use crate::units::{Millilitres, Money, Position, Table};
 
 /// Ten-millionths in a unit of currency.
 pub const PARTS: f64 = 1e7;
@@ -46,9 +46,9 @@ pub const LITRE: f64 = 1e3;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Variable {
     /// x: class and choice.
-    Placed(usize, usize),
+    Placed(ClassIndex, ChoiceIndex),
     /// w: class and run.
-    Waiting(usize, usize),
+    Waiting(ClassIndex, usize),
     /// y: offer.
     Packs(usize),
     /// P or F: supplier.
@@ -95,9 +95,9 @@ pub struct Formulation {
     /// Where rows are.
     pub rows: Rows,
     /// By class, the column of its first choice.
-    pub placed: Vec<usize>,
+    pub placed: Table<ClassIndex, usize>,
     /// By class, the column of its first run.
-    pub waiting: Vec<usize>,
+    pub waiting: Table<ClassIndex, usize>,
     /// The column of the first offer.
     pub packs: usize,
     /// By supplier, its columns, where it is counted.
@@ -126,7 +126,7 @@ impl Formulation {
     pub fn new(instance: &Instance) -> Self {
         let mut programme = Programme::default();
         let rows = rows(instance, &mut programme);
-        let mut builder = Builder { instance, programme, rows, variables: Vec::new(), placed: Vec::new() };
+        let mut builder = Builder { instance, programme, rows, variables: Vec::new(), placed: Table::new() };
         let (placed, waiting) = builder.lots();
         builder.placed.clone_from(&placed);
         let packs = builder.programme.columns.len();
@@ -166,12 +166,18 @@ impl Formulation {
             return;
         }
         let mut dear: Vec<usize> = Vec::new();
-        for (class, &from) in self.placed.iter().enumerate() {
+        for (class, &from) in self.placed.enumerated() {
             let mut columns: Vec<usize> = (from..from + instance.choices(class).len()).collect();
             columns.sort_by(|a, b| self.simplex.reduced(*a).total_cmp(&self.simplex.reduced(*b)).then(a.cmp(b)));
             dear.extend(columns.into_iter().skip(AWAKE));
         }
         self.simplex.put_to_sleep(dear.into_iter());
+    }
+
+    /// The column of the lots of a class in a choice.
+    #[inline]
+    pub fn column_of(&self, class: ClassIndex, choice: ChoiceIndex) -> usize {
+        self.placed[class] + choice.index()
     }
 
     /// How many of the cuts are counts.
@@ -185,7 +191,7 @@ const MOST_AWAKE: usize = 4000;
 const AWAKE: usize = 5;
 
 /// Whether a class is weighed on a level: those of later priorities wait.
-pub fn counts(instance: &Instance, class: usize, aim: Aim) -> bool {
+pub fn counts(instance: &Instance, class: ClassIndex, aim: Aim) -> bool {
     match aim {
         Aim::Deferred(priority) => instance.question.classes[class].priority <= priority,
         Aim::Money | Aim::Fluid => true,

@@ -5,7 +5,8 @@
 
 use super::evaluate;
 use crate::decision::{
-    Class, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, Supply, SupplyIndex,
+    ChoiceIndex, Class, ClassIndex, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, Supply,
+    SupplyIndex,
 };
 use crate::units::{Millilitres, Money, Table};
 
@@ -73,7 +74,7 @@ struct Purchase {
 /// One round over all rows that the start leaves deferred.
 fn pass(question: &Question, closed: &Table<SupplierIndex, bool>, start: Option<&Decision>) -> Decision {
     let nothing = || Decision {
-        chosen: question.classes.iter().map(|class| vec![None; class.members.len()]).collect(),
+        chosen: question.classes.map(|class| vec![None; class.members.len()]),
         packs: question.supplies.map(|supply| vec![0; supply.offers.len()]),
         ..Decision::default()
     };
@@ -91,8 +92,8 @@ fn pass(question: &Question, closed: &Table<SupplierIndex, bool>, start: Option<
         terms: 0,
     };
     let mut chosen = start.chosen;
-    let start_is_open: Vec<Vec<bool>> = chosen.iter().map(|row| row.iter().map(Option::is_none).collect()).collect();
-    let mut order: Vec<usize> = (0..question.classes.len()).collect();
+    let start_is_open: Table<ClassIndex, Vec<bool>> = chosen.map(|row| row.iter().map(Option::is_none).collect());
+    let mut order: Vec<ClassIndex> = question.classes.positions().collect();
     // Rows with the fewest choices first within a priority: they have nowhere else to go.
     order.sort_by_key(|&index| (question.classes[index].priority, question.classes[index].choices.len()));
     for index in order {
@@ -118,9 +119,9 @@ fn pass(question: &Question, closed: &Table<SupplierIndex, bool>, start: Option<
 
 /// The choice that was cheapest for a member of a class. For the next one only its own cost is another.
 struct Leader {
-    choice: usize,
+    choice: ChoiceIndex,
     /// The least that any other costs, and which.
-    other: Option<(Money, usize)>,
+    other: Option<(Money, ChoiceIndex)>,
     /// Of the shelf.
     terms: u64,
 }
@@ -129,15 +130,15 @@ struct Leader {
 fn place(
     question: &Question,
     closed: &Table<SupplierIndex, bool>,
-    at: usize,
+    at: ClassIndex,
     (member, leader): (usize, &mut Option<Leader>),
     shelf: &mut Shelf,
-) -> Option<u32> {
+) -> Option<ChoiceIndex> {
     let class: &Class = &question.classes[at];
     let own = class.members[member].money + question.limits.labour_per_row;
     let left = question.limits.budget.map(|budget| budget - shelf.spent - own);
     // What a choice costs beside what the member does wherever it is placed.
-    let cost = |shelf: &mut Shelf, index: usize| {
+    let cost = |shelf: &mut Shelf, index: ChoiceIndex| {
         let choice = &class.choices[index];
         let purchase = match choice.supply {
             None => None,
@@ -162,7 +163,7 @@ fn place(
     let (index, paid, purchase) = match again {
         Some(again) => again,
         None => {
-            let costs = (0..class.choices.len()).filter_map(|index| Some((index, cost(shelf, index)?)));
+            let costs = class.choices.positions().filter_map(|index| Some((index, cost(shelf, index)?)));
             let ((index, paid, purchase), other) = cheapest(costs, within)?;
             *leader = Some(Leader { choice: index, other, terms: shelf.terms });
             (index, paid, purchase)
@@ -176,7 +177,7 @@ fn place(
         *needs += fluid.need(at, member, index);
     }
     shelf.spent += paid + own;
-    Some(index as u32)
+    Some(index)
 }
 
 /// Weighed money, money paid, and packs bought for it.
@@ -186,11 +187,11 @@ type Cost = (Money, Money, Option<Purchase>);
 /// the weighed money and position of the cheapest of all other choices, within the limits or not.
 #[allow(clippy::type_complexity)]
 fn cheapest(
-    costs: impl Iterator<Item = (usize, Cost)>,
+    costs: impl Iterator<Item = (ChoiceIndex, Cost)>,
     within: impl Fn(Money) -> bool,
-) -> Option<((usize, Money, Option<Purchase>), Option<(Money, usize)>)> {
-    let mut best: Option<(usize, Cost)> = None;
-    let mut other: Option<(Money, usize)> = None;
+) -> Option<((ChoiceIndex, Money, Option<Purchase>), Option<(Money, ChoiceIndex)>)> {
+    let mut best: Option<(ChoiceIndex, Cost)> = None;
+    let mut other: Option<(Money, ChoiceIndex)> = None;
     for (index, (weighed, paid, purchase)) in costs {
         let mut beaten = Some((weighed, index));
         if within(paid) && best.as_ref().is_none_or(|(_, (least, ..))| weighed < *least) {
@@ -204,7 +205,7 @@ fn cheapest(
 
 impl Shelf {
     /// What owned fluid has to be bought for a member in a choice, beyond what there is.
-    fn owned_money(&self, question: &Question, class: usize, member: usize, choice: usize) -> Money {
+    fn owned_money(&self, question: &Question, class: ClassIndex, member: usize, choice: ChoiceIndex) -> Money {
         let of_fluid = |(fluid, &needs): (&OwnedFluid, &Millilitres)| {
             let beyond = |need: Millilitres| fluid.price.per_litre((need - fluid.amount).max(Millilitres::ZERO));
             beyond(needs + fluid.need(class, member, choice)) - beyond(needs)

@@ -3,7 +3,9 @@
 use super::{covering, evaluate};
 use std::ops::Range;
 
-use crate::decision::{Choice, Class, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex};
+use crate::decision::{
+    Choice, ChoiceIndex, Class, ClassIndex, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex,
+};
 use crate::units::{Millilitres, Money, Table, greatest_common_divisor};
 
 /// A question with what every bound and every programme reads off it.
@@ -15,7 +17,7 @@ pub struct Instance<'a> {
     /// By supply, its offers.
     offers_in: Table<SupplyIndex, Range<usize>>,
     /// By class, its members by their constants.
-    pub runs: Vec<Vec<Run>>,
+    pub runs: Table<ClassIndex, Vec<Run>>,
     /// The largest amount of which the weighed money of every plan is a multiple, in ten-millionths.
     pub money_unit: i64,
     /// The most that one lot adds in any choice: ten-millionths of weighed money, millilitres, and pieces.
@@ -69,7 +71,7 @@ impl<'a> Instance<'a> {
             }
             offers_in.push(first..offers.len());
         }
-        let runs = question.classes.iter().enumerate().map(|(at, class)| runs(&question.owned, at, class)).collect();
+        let runs = question.classes.enumerated().map(|(at, class)| runs(&question.owned, at, class)).collect();
         Instance {
             question,
             offers,
@@ -93,7 +95,7 @@ impl<'a> Instance<'a> {
     }
 
     /// The choices of a class.
-    pub fn choices(&self, class: usize) -> &'a [Choice] {
+    pub fn choices(&self, class: ClassIndex) -> &'a Table<ChoiceIndex, Choice> {
         &self.question.classes[class].choices
     }
 
@@ -133,7 +135,7 @@ fn most_of_a_lot(question: &Question) -> (f64, f64, f64) {
     (money, fluid, pieces)
 }
 
-fn runs(owned: &[OwnedFluid], at: usize, class: &Class) -> Vec<Run> {
+fn runs(owned: &[OwnedFluid], at: ClassIndex, class: &Class) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     for (index, member) in class.members.iter().enumerate() {
         let needs: Vec<Millilitres> = owned.iter().map(|fluid| fluid.member_need(at, index)).collect();

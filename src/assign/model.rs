@@ -20,7 +20,7 @@ mod answer;
 use itertools::Itertools;
 
 use super::evaluate::{self, money_unit};
-use crate::decision::{Aim, Class, Question, SupplierIndex, Supply, SupplyIndex};
+use crate::decision::{Aim, ChoiceIndex, Class, ClassIndex, Question, SupplierIndex, Supply, SupplyIndex};
 use crate::units::{Millilitres, Money, Table};
 
 /// A variable's limits.
@@ -58,9 +58,9 @@ pub struct Model<'a> {
     constant: f64,
     unit: i64,
     scale: f64,
-    x: Vec<Vec<usize>>,
-    u: Vec<Option<usize>>,
-    z: Vec<Vec<Group>>,
+    x: Table<ClassIndex, Table<ChoiceIndex, usize>>,
+    u: Table<ClassIndex, Option<usize>>,
+    z: Table<ClassIndex, Vec<Group>>,
     y: Table<SupplyIndex, Vec<usize>>,
     a: Table<SupplyIndex, Vec<Option<usize>>>,
     t: Table<SupplyIndex, Option<usize>>,
@@ -88,9 +88,9 @@ impl<'a> Model<'a> {
             constant: 0.0,
             unit: 1,
             scale: 1.0,
-            x: Vec::new(),
-            u: Vec::new(),
-            z: Vec::new(),
+            x: Table::new(),
+            u: Table::new(),
+            z: Table::new(),
             y: Table::new(),
             a: Table::new(),
             t: Table::new(),
@@ -123,9 +123,9 @@ impl<'a> Model<'a> {
 
     fn place_rows(&mut self, held: &[(Aim, i64)]) {
         let all_placed = |class: &Class| held.contains(&(Aim::Deferred(class.priority), 0));
-        for (index, class) in self.question.classes.iter().enumerate() {
+        for (index, class) in self.question.classes.enumerated() {
             let n = class.members.len() as f64;
-            let x: Vec<usize> = class.choices.iter().map(|_| self.variable(0.0, n, true)).collect();
+            let x: Table<ChoiceIndex, usize> = class.choices.map(|_| self.variable(0.0, n, true));
             let u = (!all_placed(class)).then(|| self.variable(0.0, n, false));
             let terms = x.iter().chain(&u).map(|&variable| (variable, 1.0)).collect();
             self.rows.push(Row { terms, most: n, equal: true });
@@ -238,8 +238,8 @@ impl<'a> Model<'a> {
             let b = self.variable(0.0, f64::INFINITY, false);
             let mut terms: Vec<(usize, f64)> = Vec::new();
             let mut constant = 0.0;
-            for (class, x) in self.x.iter().enumerate() {
-                terms.extend(x.iter().enumerate().map(|(choice, &x)| (x, litres(fluid.choice_need(class, choice)))));
+            for (class, x) in self.x.enumerated() {
+                terms.extend(x.enumerated().map(|(choice, &x)| (x, litres(fluid.choice_need(class, choice)))));
                 if self.u[class].is_some() {
                     let group = |group: &Group| (group.variable, litres(fluid.member_need(class, group.start)));
                     terms.extend(self.z[class].iter().map(group));
@@ -356,7 +356,7 @@ impl<'a> Model<'a> {
     fn rows_cost(&self, cost: impl Fn(Money, Millilitres) -> f64) -> (Vec<(usize, f64)>, f64) {
         let mut terms = Vec::new();
         let mut constant = 0.0;
-        for (index, class) in self.question.classes.iter().enumerate() {
+        for (index, class) in self.question.classes.enumerated() {
             let of_choices = class.choices.iter().zip(&self.x[index]);
             terms.extend(of_choices.map(|(choice, &x)| (x, cost(choice.money, choice.fluid))));
             if self.u[index].is_some() {
@@ -388,7 +388,7 @@ impl<'a> Model<'a> {
 }
 
 /// Lengths of the runs of members with equal constants.
-fn equal_constants(question: &Question, class: usize) -> Vec<usize> {
+fn equal_constants(question: &Question, class: ClassIndex) -> Vec<usize> {
     let constants = question.classes[class].members.iter().enumerate().map(|(member, constants)| {
         let needs: Vec<Millilitres> = question.owned.iter().map(|fluid| fluid.member_need(class, member)).collect();
         (constants.money, constants.fluid, needs)

@@ -6,7 +6,8 @@ use itertools::Itertools;
 
 use crate::collection::Specimen;
 use crate::decision::{
-    Choice, Class, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
+    Choice, ChoiceIndex, Class, ClassIndex, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierIndex,
+    SupplierTerms, Supply, SupplyIndex,
 };
 use crate::options::table::{Judged, Row, digest};
 use crate::options::{Filling, Treatment};
@@ -35,8 +36,8 @@ pub fn question(project: &Project, rows: &[Row]) -> Question {
             fluid,
             amount,
             price: project.fluid_price(fluid),
-            of_choice: needs.iter().map(|needs| some(needs.iter().skip(at).step_by(step).copied().collect())).collect(),
-            of_member: member_needs.iter().map(|needs| some(needs.iter().map(|need| need[at]).collect())).collect(),
+            of_choice: needs.map(|needs| some(needs.iter().skip(at).step_by(step).copied().collect()).into()),
+            of_member: member_needs.map(|needs| some(needs.iter().map(|need| need[at]).collect())),
         }
     });
     let owned = owned.collect();
@@ -160,7 +161,7 @@ fn classes(
 ) -> Classes {
     let specimens = &project.collection.specimens;
     let mut classes = Classes::default();
-    let mut of_list: HashMap<ListUse, usize> = HashMap::new();
+    let mut of_list: HashMap<ListUse, ClassIndex> = HashMap::new();
     for some in project.collection.by_key().chunks(ROWS_AT_A_TIME) {
         // Most lots are of a class that is there already; what is new is put in its place one after the other.
         let known = in_threads(some, |&index| {
@@ -219,16 +220,16 @@ const ROWS_AT_A_TIME: usize = 50_000;
 /// Classes in the making. Lots of one class share fluid, priority and choices at amounts relative to the first.
 #[derive(Default)]
 struct Classes {
-    list: Vec<Class>,
-    fluids: Vec<FluidId>,
+    list: Table<ClassIndex, Class>,
+    fluids: Table<ClassIndex, FluidId>,
     /// By class, what each choice needs of each owned fluid, relative to the first choice.
-    needs: Vec<Vec<Millilitres>>,
+    needs: Table<ClassIndex, Vec<Millilitres>>,
     /// By class, the owned fluids that its lots can need.
-    may_need: Vec<Vec<usize>>,
+    may_need: Table<ClassIndex, Vec<usize>>,
     /// By class and member, what its first choice needs of each owned fluid; empty where nothing is owned.
-    member_needs: Vec<Vec<Vec<Millilitres>>>,
+    member_needs: Table<ClassIndex, Vec<Vec<Millilitres>>>,
     /// Positions by a digest of what the lots share: the choices of a large question are not held twice.
-    by_digest: HashMap<u64, Vec<usize>>,
+    by_digest: HashMap<u64, Vec<ClassIndex>>,
 }
 
 impl Classes {
@@ -236,9 +237,9 @@ impl Classes {
     fn place(
         &mut self,
         (fluid, priority, may_need): (FluidId, u8, Vec<usize>),
-        choices: Vec<Choice>,
+        choices: Table<ChoiceIndex, Choice>,
         needs: Vec<Millilitres>,
-    ) -> usize {
+    ) -> ClassIndex {
         let words = choices.iter().flat_map(|choice| {
             let supply = choice.supply.map_or(u64::MAX, |supply| supply.number().into());
             [supply << 32 | u64::from(choice.pieces), choice.money.parts() as u64, choice.fluid.0 as u64]
@@ -247,7 +248,7 @@ impl Classes {
         let words = words.chain(needs.iter().map(|need| need.0 as u64));
         let words = words.chain(may_need.iter().map(|owned| *owned as u64)).chain([key]);
         let alike = self.by_digest.entry(digest(words)).or_default();
-        let same = |&at: &usize| {
+        let same = |&at: &ClassIndex| {
             let class = &self.list[at];
             self.fluids[at] == fluid
                 && class.priority == priority
@@ -258,13 +259,13 @@ impl Classes {
         if let Some(at) = alike.iter().copied().find(same) {
             return at;
         }
-        alike.push(self.list.len());
-        self.list.push(Class { priority, members: Vec::new(), choices });
+        let class = self.list.push(Class { priority, members: Vec::new(), choices });
+        alike.push(class);
         self.fluids.push(fluid);
         self.needs.push(needs);
         self.may_need.push(may_need);
         self.member_needs.push(Vec::new());
-        self.list.len() - 1
+        class
     }
 
     /// Members in order of their constants; those of equal ones stay in key order.

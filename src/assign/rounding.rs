@@ -5,7 +5,7 @@ use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::linear::Ended;
 use super::{evaluate, greedy, packs};
-use crate::decision::{Decision, PacksBought, Question, SupplyIndex};
+use crate::decision::{Chosen, Class, ClassIndex, Decision, PacksBought, Question, SupplyIndex};
 use crate::units::{Money, Table};
 
 /// Whether the relaxation of a node is rounded: all of the first nodes, then fewer and fewer.
@@ -64,17 +64,17 @@ pub fn offer(instance: &Instance, formulation: &Formulation, incumbent: &mut Inc
 }
 
 /// Whole lots: each class by the largest remainder.
-fn lots(instance: &Instance, formulation: &Formulation) -> Vec<Vec<Option<u32>>> {
+fn lots(instance: &Instance, formulation: &Formulation) -> Chosen {
     let values = formulation.simplex.values();
-    let classes = instance.question.classes.iter().enumerate();
-    let of_class = |(at, class): (usize, &crate::decision::Class)| {
+    let classes = instance.question.classes.enumerated();
+    let of_class = |(at, class): (ClassIndex, &Class)| {
         let columns = class.choices.len() + instance.runs[at].len();
         let shares = &values[formulation.placed[at]..formulation.placed[at] + columns];
         let whole = by_largest_remainder(shares, class.members.len() as i64);
         let (placed, waiting) = whole.split_at(class.choices.len());
         let mut chosen = vec![None; class.members.len()];
         let mut choices =
-            placed.iter().enumerate().flat_map(|(choice, &n)| std::iter::repeat_n(choice as u32, n as usize));
+            class.choices.positions().zip(placed).flat_map(|(choice, &n)| std::iter::repeat_n(choice, n as usize));
         for (run, &waiting) in instance.runs[at].iter().zip(waiting) {
             let placed = run.len - (waiting as usize).min(run.len);
             for member in &mut chosen[run.start..run.start + placed] {
@@ -146,11 +146,11 @@ fn within_budget(question: &Question, mut decision: Decision) -> Option<Decision
         if over <= Money::ZERO {
             return Some(decision);
         }
-        let mut placed: Vec<(u8, Money, usize, usize)> = Vec::new();
-        for (at, (class, chosen)) in question.classes.iter().zip(&decision.chosen).enumerate() {
+        let mut placed: Vec<(u8, Money, ClassIndex, usize)> = Vec::new();
+        for ((at, class), chosen) in question.classes.enumerated().zip(&decision.chosen) {
             for (member, choice) in chosen.iter().enumerate() {
                 if let Some(choice) = choice {
-                    let choice = &class.choices[*choice as usize];
+                    let choice = &class.choices[*choice];
                     let piece = choice.supply.map_or(Money::ZERO, |supply| piece_price(question, supply));
                     let cost = choice.money + class.members[member].money + piece * i64::from(choice.pieces);
                     placed.push((class.priority, cost + limits.labour_per_row, at, member));

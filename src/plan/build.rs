@@ -164,7 +164,7 @@ fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option
     let mut by_row = vec![None; n_rows];
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
         for (member, choice) in class.members.iter().zip(chosen) {
-            by_row[member.specimen as usize] = Some(match choice.map(|index| class.choices[index as usize].supply) {
+            by_row[member.specimen as usize] = Some(match choice.map(|index| class.choices[index].supply) {
                 None => Chosen::Deferred,
                 Some(None) => Chosen::Tank,
                 Some(Some(supply)) => Chosen::Vessel(question.supplies[supply].vessel),

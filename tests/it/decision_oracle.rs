@@ -92,7 +92,7 @@ fn the_judge_refuses_a_worse_plan_a_broken_rule_and_a_false_claim() {
         claim.status = Status::BestFound;
         assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: status");
         // Each row deferred in turn, all levels stated and claimed as they then are: worse, or over a limit.
-        for class in 0..question.classes.len() {
+        for class in question.classes.positions() {
             for member in 0..question.classes[class].members.len() {
                 let mut claim = honest.clone();
                 if claim.chosen[class][member].take().is_none() {
@@ -107,7 +107,7 @@ fn the_judge_refuses_a_worse_plan_a_broken_rule_and_a_false_claim() {
                         }
                     }
                 }
-                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: row {member} of {class} deferred");
+                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: row {member} of {class:?} deferred");
             }
         }
         for supply in claim.packs.positions() {

@@ -60,7 +60,7 @@ use super::cost::CostScale;
 use super::search::LevelProblem;
 use super::supplier_decision::SupplierDecision;
 use crate::assign::evaluate::Values;
-use crate::decision::{Aim, Choice, OfferTerms, Question, SupplierIndex, SupplyIndex};
+use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferTerms, Question, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Table};
 use branching::PseudoCosts;
 use multipliers::STEPS;
@@ -100,7 +100,7 @@ pub struct Relaxation<'a> {
 
 /// Lots of one class that are one source of the flow.
 struct LotGroup {
-    class: usize,
+    class: ClassIndex,
     /// Position of the first one in the class, and how many there are.
     start: usize,
     len: usize,
@@ -205,12 +205,12 @@ impl<'a> Relaxation<'a> {
     }
 
     /// The choices of a group.
-    fn choices(&self, group: usize) -> &'a [Choice] {
+    fn choices(&self, group: usize) -> &'a Table<ChoiceIndex, Choice> {
         &self.question.classes[self.groups[group].class].choices
     }
 
     /// Scaled cost of a choice of a group, without its pieces.
-    fn cost_of_choice(&self, group: usize, number: usize) -> i128 {
+    fn cost_of_choice(&self, group: usize, number: ChoiceIndex) -> i128 {
         let choice = &self.choices(group)[number];
         self.scaled_cost(choice.money, choice.fluid)
     }
@@ -278,7 +278,7 @@ impl<'a> Relaxation<'a> {
             sum += self.pack_cost(subproblem, offer) * i128::from(subproblem.min_packs[index]);
         }
         for &(group, choice) in &subproblem.fixed {
-            sum += choice.map_or(self.saving_of(group), |choice| self.cost_of_choice(group, choice as usize));
+            sum += choice.map_or(self.saving_of(group), |choice| self.cost_of_choice(group, choice));
         }
         Some(sum)
     }

@@ -6,8 +6,8 @@ use crate::assign::cuts::Cut;
 use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
 use crate::decision::certificate::SupplierState;
-use crate::decision::{OfferTerms, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Table};
+use crate::decision::{ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
+use crate::units::{Millilitres, Money, Position, Table};
 
 /// What a column adds to money that counts against the budget, to weighed money and to fluid.
 #[derive(Clone, Copy, Default)]
@@ -25,7 +25,7 @@ pub(super) struct Builder<'a> {
     pub rows: Rows,
     pub variables: Vec<Variable>,
     /// By class, the column of its first choice.
-    pub placed: Vec<usize>,
+    pub placed: Table<ClassIndex, usize>,
 }
 
 /// The rows that stand before any column.
@@ -114,15 +114,16 @@ impl Builder<'_> {
     }
 
     /// Columns of all classes: where the choices of each begin, and where its runs do.
-    pub fn lots(&mut self) -> (Vec<usize>, Vec<usize>) {
+    pub fn lots(&mut self) -> (Table<ClassIndex, usize>, Table<ClassIndex, usize>) {
         let question = self.instance.question;
         let spare = spare(self.instance);
-        let (mut placed, mut waiting) = (Vec::new(), Vec::new());
-        for (at, class) in question.classes.iter().enumerate() {
+        let (mut placed, mut waiting) = (Table::new(), Table::new());
+        for (at, class) in question.classes.enumerated() {
             let n = class.members.len() as f64;
             placed.push(self.programme.columns.len());
-            for (number, choice) in class.choices.iter().enumerate() {
-                let mut entries = vec![(at as u32, 1.0)];
+            for (number, choice) in class.choices.enumerated() {
+                // The rows of classes come first.
+                let mut entries = vec![(at.number(), 1.0)];
                 if let Some(supply) = choice.supply {
                     entries.push((self.rows.pieces[supply], -spare * f64::from(choice.pieces)));
                 }
@@ -136,7 +137,7 @@ impl Builder<'_> {
             }
             waiting.push(self.programme.columns.len());
             for (number, run) in self.instance.runs[at].iter().enumerate() {
-                let mut entries = vec![(at as u32, 1.0), (self.rows.waiting[usize::from(class.priority) - 1], 1.0)];
+                let mut entries = vec![(at.number(), 1.0), (self.rows.waiting[usize::from(class.priority) - 1], 1.0)];
                 for (need, &row) in run.owned.iter().zip(&self.rows.owned) {
                     if *need != Millilitres::ZERO {
                         entries.push((row, litres(*need)));
@@ -241,11 +242,10 @@ impl Builder<'_> {
                 .instance
                 .question
                 .classes
-                .iter()
-                .enumerate()
+                .enumerated()
                 .map(|(class, of)| {
                     let most =
-                        (0..of.choices.len()).map(|choice| fluid.choice_need(class, choice).0).max().unwrap_or(0);
+                        of.choices.positions().map(|choice| fluid.choice_need(class, choice).0).max().unwrap_or(0);
                     self.instance.runs[class]
                         .iter()
                         .map(|run| (most + run.owned[at].0).max(0) * run.len as i64)
@@ -264,7 +264,7 @@ impl Builder<'_> {
             let row = self.programme.row(0.0, 0.0);
             for &(class, choice) in &set.lots {
                 let pieces = f64::from(self.instance.choices(class)[choice].pieces);
-                self.programme.columns[self.placed[class] + choice].push((row, pieces));
+                self.programme.columns[self.placed[class] + choice.index()].push((row, pieces));
             }
             self.column(Variable::Count(at), (0.0, set.pieces(self.instance) as f64), vec![(row, -1.0)]);
             self.rows.cuts.push(row);

@@ -3,8 +3,8 @@
 use super::columns::{Amounts, amounts, own_amounts, spare};
 use super::{Formulation, PARTS, TIE, Variable, counts, in_units, litres};
 use crate::assign::instance::Instance;
-use crate::decision::{Aim, Choice, SupplyIndex};
-use crate::units::{Money, Table};
+use crate::decision::{Aim, Choice, ClassIndex, SupplyIndex};
+use crate::units::{Money, Position, Table};
 
 impl Formulation {
     /// Sets the objective of a level, and holds the earlier ones at what was reached.
@@ -72,7 +72,7 @@ impl Formulation {
     /// Lots of priorities after the level's own wait; those of priorities of which none waited do not. The counts that say
     /// something on the level, with their rows.
     fn restrict_to(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Vec<(usize, u32)> {
-        let none_waits = |class: usize| {
+        let none_waits = |class: ClassIndex| {
             let of = Aim::Deferred(instance.question.classes[class].priority);
             of < aim && reached.contains(&(of, 0))
         };
@@ -122,17 +122,18 @@ impl Formulation {
             offers.map(each).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
         };
         let offered: Table<SupplyIndex, Option<(f64, usize)>> = self.rows.pieces.positions().map(offered).collect();
-        let cheapest = |class: usize| {
+        let cheapest = |class: ClassIndex| {
             let from = self.placed[class];
-            let cost = |number: usize, choice: &Choice| {
+            let cost = |column: usize, choice: &Choice| {
                 let piece = choice.supply.and_then(|supply| offered[supply]).map_or(0.0, |(each, _)| each);
-                cost[from + number] + piece * spare * f64::from(choice.pieces)
+                cost[column] + piece * spare * f64::from(choice.pieces)
             };
-            let choices = instance.choices(class).iter().enumerate();
-            let costs = choices.map(|(number, choice)| (cost(number, choice), from + number));
+            let choices = (from..).zip(instance.choices(class));
+            let costs = choices.map(|(column, choice)| (cost(column, choice), column));
             costs.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map_or(from, |(_, column)| column)
         };
-        let classes = (0..self.placed.len()).map(|class| (cheapest(class), class as u32));
+        // The rows of classes come first.
+        let classes = self.placed.positions().map(|class| (cheapest(class), class.number()));
         let offers = offered.iter().zip(&self.rows.pieces).filter_map(|(offered, &row)| Some(((*offered)?.1, row)));
         let classes = classes.chain(offers.map(|(offer, row)| (self.packs + offer, row)));
         let basic: Vec<(usize, u32)> = classes.chain(counted).collect();

@@ -3,7 +3,7 @@
 use super::{Group, Model};
 use crate::assign::evaluate;
 use crate::decision::{Decision, PacksBought};
-use crate::units::Money;
+use crate::units::{Money, Table};
 
 impl Model<'_> {
     /// What the solver minimises at a plan of this value, without the constant.
@@ -14,10 +14,10 @@ impl Model<'_> {
     /// A decision as the values of the variables, for a warm start.
     pub fn start(&self, decision: &Decision) -> Vec<f64> {
         let mut start = vec![0.0; self.variables.len()];
-        for (index, chosen) in decision.chosen.iter().enumerate() {
+        for (index, chosen) in decision.chosen.enumerated() {
             let placed = chosen.iter().flatten().count();
             for &choice in chosen.iter().flatten() {
-                start[self.x[index][choice as usize]] += 1.0;
+                start[self.x[index][choice]] += 1.0;
             }
             if let Some(u) = self.u[index] {
                 start[u] = (chosen.len() - placed) as f64;
@@ -59,10 +59,11 @@ impl Model<'_> {
             let rounded = values[variable].round();
             ((values[variable] - rounded).abs() < 1e-4 && rounded >= 0.0).then_some(rounded as usize)
         };
-        let mut chosen = Vec::new();
-        for (index, class) in self.question.classes.iter().enumerate() {
+        let mut chosen = Table::with_capacity(self.question.classes.len());
+        for (index, class) in self.question.classes.enumerated() {
             let counts: Vec<usize> = self.x[index].iter().map(|&x| whole(x)).collect::<Option<_>>()?;
-            let mut choices = counts.iter().zip(0u32..).flat_map(|(&count, choice)| std::iter::repeat_n(choice, count));
+            let mut choices =
+                class.choices.positions().zip(&counts).flat_map(|(choice, &count)| std::iter::repeat_n(choice, count));
             let whole_class = Group { variable: usize::MAX, start: 0, len: class.members.len() };
             let groups = if self.z[index].is_empty() { vec![whole_class] } else { self.z[index].clone() };
             let mut row = vec![None; class.members.len()];

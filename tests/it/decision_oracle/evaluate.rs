@@ -53,7 +53,7 @@ fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
                 placed.deferred[usize::from(class.priority) - 1] += 1;
                 continue;
             };
-            let choice = class.choices.get(*chosen as usize).ok_or_else(|| format!("there is no choice {chosen}"))?;
+            let choice = class.choices.get(*chosen).ok_or_else(|| format!("there is no {chosen:?}"))?;
             placed.rows += 1;
             placed.money += i128::from(choice.money.parts()) + i128::from(member.money.parts());
             placed.fluid += i128::from(choice.fluid.0) + i128::from(member.fluid.0);

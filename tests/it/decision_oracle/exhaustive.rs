@@ -4,16 +4,16 @@
 
 use super::evaluate::{Levels, evaluate};
 use itertools::Itertools;
-use rehouse::decision::{Decision, Question};
+use rehouse::decision::{ChoiceIndex, Decision, Question};
 
 /// The levels of the best plan, or `None` where there are more than `most` decisions to try.
 pub fn best(question: &Question, most: u64) -> Option<Levels> {
-    let rows: Vec<Vec<Option<u32>>> = question
+    let rows: Vec<Vec<Option<ChoiceIndex>>> = question
         .classes
         .iter()
         .flat_map(|class| {
-            let choices = (0..class.choices.len() as u32).map(Some);
-            let ways: Vec<Option<u32>> = std::iter::once(None).chain(choices).collect();
+            let choices = class.choices.positions().map(Some);
+            let ways: Vec<Option<ChoiceIndex>> = std::iter::once(None).chain(choices).collect();
             vec![ways; class.members.len()]
         })
         .collect();
@@ -28,8 +28,7 @@ pub fn best(question: &Question, most: u64) -> Option<Levels> {
         let packs = question.supplies.map(|supply| packs.by_ref().take(supply.offers.len()).collect());
         for chosen in every(&rows) {
             let mut chosen = chosen.into_iter();
-            let chosen =
-                question.classes.iter().map(|class| chosen.by_ref().take(class.members.len()).collect()).collect();
+            let chosen = question.classes.map(|class| chosen.by_ref().take(class.members.len()).collect());
             let decision = Decision { chosen, packs: packs.clone(), ..Decision::default() };
             let Ok(levels) = evaluate(question, &decision) else { continue };
             best = Some(best.map_or(levels, |so_far| so_far.min(levels)));

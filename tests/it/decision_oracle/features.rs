@@ -5,8 +5,9 @@
 
 use super::evaluate::Levels;
 use super::reference;
-use rehouse::decision::{Class, OfferTerms, Question, SupplierTerms, Supply};
-use rehouse::units::Money;
+use itertools::Itertools;
+use rehouse::decision::{Choice, ChoiceIndex, Class, OfferTerms, Question, SupplierTerms, Supply};
+use rehouse::units::{Money, Table};
 
 /// One side of a question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -87,9 +88,7 @@ impl Feature {
             Feature::Pin => class(|class| class.choices.len() == 1),
             Feature::Constants => class(constants_differ),
             Feature::CrossedConstants => class(constants_cross),
-            Feature::SeveralPriorities => {
-                question.classes.iter().any(|class| class.priority != question.classes[0].priority)
-            }
+            Feature::SeveralPriorities => question.classes.iter().map(|class| class.priority).unique().count() > 1,
         }
     }
 
@@ -111,7 +110,8 @@ impl Feature {
     /// The question without this side.
     fn taken_from(self, question: &Question) -> Question {
         let mut question = question.clone();
-        let each_choice: Vec<_> = question.classes.iter().flat_map(|class| class.choices.clone()).collect();
+        let each_choice: Table<ChoiceIndex, Choice> =
+            question.classes.iter().flat_map(|class| class.choices.clone()).collect();
         let Question { classes, supplies, suppliers, limits, .. } = &mut question;
         let offers = supplies.iter_mut().flat_map(|supply| &mut supply.offers);
         match self {
@@ -132,9 +132,9 @@ impl Feature {
             Feature::VesselTypesCap => limits.max_vessel_types = None,
             Feature::SuppliersCap => limits.max_suppliers = None,
             Feature::LitreWeight => limits.litre_weight = Money::ZERO,
-            Feature::Tank => {
-                classes.iter_mut().for_each(|class| class.choices.retain(|choice| choice.supply.is_some()))
-            }
+            Feature::Tank => classes.iter_mut().for_each(|class| {
+                class.choices = class.choices.iter().filter(|choice| choice.supply.is_some()).copied().collect()
+            }),
             Feature::SeveralPieces => {
                 classes.iter_mut().flat_map(|class| &mut class.choices).for_each(|choice| choice.pieces = 1);
             }

@@ -3,7 +3,7 @@
 use super::evaluate::Levels;
 use super::random::Random;
 use pathfinding::prelude::{Matrix, kuhn_munkres_min};
-use rehouse::decision::{Choice, Class, Limits, Member, Question, Supply, SupplyIndex};
+use rehouse::decision::{Choice, ChoiceIndex, Class, Limits, Member, Question, Supply, SupplyIndex};
 use rehouse::stock::VesselId;
 use rehouse::units::{Millilitres, Position, Table};
 
@@ -18,11 +18,11 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
     let open = if rows < 10 { 55 } else { 30 };
     let pieces = random.among(i64::from(rows) * 3 / 4, i64::from(rows) * 3 / 2) as u32;
     let supplies = (0..pieces).map(|vessel| Supply { vessel: VesselId(vessel), free: 1, offers: Vec::new() }).collect();
-    let mut classes = Vec::new();
+    let mut classes = Table::new();
     let mut row = 0;
     while row < rows {
         let alike = if row % 3 == 0 && row + 1 < rows { 2 } else { 1 };
-        let mut choices: Vec<Choice> = Vec::new();
+        let mut choices: Table<ChoiceIndex, Choice> = Table::new();
         for supply in (0..pieces).map(SupplyIndex::new) {
             if random.chance(open) || (choices.is_empty() && supply.number() + 1 == pieces) {
                 let fluid = Millilitres(random.among(30, 900));

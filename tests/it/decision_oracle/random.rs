@@ -1,7 +1,7 @@
 //! Questions from a seed, made so that every side of a question occurs with every other.
 
 use rehouse::decision::{
-    Choice, Class, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
+    Choice, Class, ClassIndex, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
 };
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::{Millilitres, Money, Position, Table};
@@ -99,9 +99,9 @@ fn offer(random: &mut Random, offer: u32, suppliers: usize, fine: bool) -> Offer
     }
 }
 
-fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> Vec<Class> {
+fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> Table<ClassIndex, Class> {
     let urgent = random.chance(70);
-    let (mut classes, mut rows) = (Vec::new(), 0);
+    let (mut classes, mut rows) = (Table::new(), 0);
     let count = random.among(1, size.classes);
     while (classes.len() as i64) < count && rows < size.rows {
         let members = random.among(1, (size.rows - rows).min(size.rows / 2 + 1));

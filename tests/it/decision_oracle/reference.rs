@@ -6,7 +6,8 @@
 use super::evaluate::Levels;
 use itertools::Itertools;
 use rehouse::decision::{
-    Aim, Certificate, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex, SupplyIndex,
+    Aim, Certificate, ChoiceIndex, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex,
+    SupplyIndex,
 };
 use rehouse::units::{Position, Table};
 use std::collections::BTreeMap;
@@ -54,7 +55,7 @@ pub fn decide(question: &Question) -> Decision {
 
 /// One way to serve a whole class.
 struct Way {
-    chosen: Vec<Option<u32>>,
+    chosen: Vec<Option<ChoiceIndex>>,
     deferred: i64,
     money: i64,
     fluid: i64,
@@ -79,7 +80,7 @@ fn ways(class: &Class, supplies: usize) -> Vec<Way> {
         if (0..members.len()).filter(|&row| left(row)).any(|row| placed.iter().any(|&other| before(row, other))) {
             continue;
         }
-        for choices in (0..class.choices.len()).combinations_with_replacement(placed.len()) {
+        for choices in class.choices.positions().combinations_with_replacement(placed.len()) {
             let mut way = Way {
                 chosen: vec![None; members.len()],
                 deferred: (members.len() - placed.len()) as i64,
@@ -89,7 +90,7 @@ fn ways(class: &Class, supplies: usize) -> Vec<Way> {
             };
             for (&row, &number) in placed.iter().zip(&choices) {
                 let choice = &class.choices[number];
-                way.chosen[row] = Some(number as u32);
+                way.chosen[row] = Some(number);
                 way.money += choice.money.parts() + members[row].money.parts();
                 way.fluid += choice.fluid.0 + members[row].fluid.0;
                 if let Some(supply) = choice.supply {

@@ -90,7 +90,7 @@ fn a_millilitre_tells_between_vessels_of_one_price_however_fine_the_price() {
             let dearer_by = (seed + row) % 2;
             let choices = vec![choice(at, 0, fluid + 1 - dearer_by), choice(other, less, fluid + dearer_by)];
             let member = Member { money: Money::ZERO, fluid: Millilitres::ZERO, specimen: row as u32 };
-            question.classes.push(Class { priority: 3, members: vec![member], choices });
+            question.classes.push(Class { priority: 3, members: vec![member], choices: choices.into() });
         }
         let decision = decide(&question);
         assert_eq!(decision.status, Status::ProvedBest, "seed {seed}");

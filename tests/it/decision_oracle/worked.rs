@@ -3,7 +3,8 @@
 use super::evaluate::{Levels, evaluate};
 use super::{exhaustive, reference};
 use rehouse::decision::{
-    Choice, Class, Decision, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
+    Choice, ChoiceIndex, Class, ClassIndex, Decision, Limits, Member, OfferTerms, Question, SupplierIndex,
+    SupplierTerms, Supply, SupplyIndex,
 };
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::{Millilitres, Money, Position, Table};
@@ -17,7 +18,7 @@ fn class(priority: u8, constants: &[(i64, i64)], choices: Vec<Choice>) -> Class 
         fluid: Millilitres(fluid),
         specimen: specimen as u32,
     };
-    Class { priority, members: constants.iter().enumerate().map(member).collect(), choices }
+    Class { priority, members: constants.iter().enumerate().map(member).collect(), choices: choices.into() }
 }
 
 fn vessel(supply: u32, pieces: u32, money: i64, fluid: i64) -> Choice {
@@ -43,7 +44,7 @@ fn supplier(charge: i64, free_over: Option<i64>, minimum: i64) -> SupplierTerms 
 fn alike(rows: usize, supplies: Supply, suppliers: SupplierTerms) -> Question {
     let classes = vec![class(3, &vec![(0, 0); rows], vec![vessel(0, 1, 0, 0)])];
     Question {
-        classes,
+        classes: classes.into(),
         supplies: vec![supplies].into(),
         suppliers: vec![suppliers].into(),
         limits: Limits::default(),
@@ -108,7 +109,7 @@ fn a_price_break_is_taken_where_enough_is_needed() {
 fn a_divided_lot_takes_several_pieces() {
     // Two lots of two pieces each, three pieces on hand: one piece is bought.
     let mut question = alike(2, supply(3, vec![packs(1, 8)]), supplier(0, None, 0));
-    question.classes[0].choices[0].pieces = 2;
+    question.classes[ClassIndex::new(0)].choices[ChoiceIndex::new(0)].pieces = 2;
     assert_eq!(best(&question), [0, 0, 0, 0, 8, 0]);
 }
 
@@ -118,7 +119,7 @@ fn an_urgent_row_outranks_any_number_of_others_and_any_money() {
     let tank = |money| Choice { supply: None, ..vessel(0, 1, money, 0) };
     let classes = vec![class(2, &[(0, 0); 3], vec![tank(1)]), class(1, &[(0, 0)], vec![tank(10)])];
     let limits = Limits { budget: Some(Money::whole(10)), ..Limits::default() };
-    let mut question = Question { classes, limits, ..Question::default() };
+    let mut question = Question { classes: classes.into(), limits, ..Question::default() };
     assert_eq!(best(&question), [0, 3, 0, 0, 10, 0]);
     question.limits.budget = Some(Money::whole(12));
     assert_eq!(best(&question), [0, 1, 0, 0, 12, 0]);
@@ -134,7 +135,7 @@ fn which_row_of_a_class_waits_depends_on_what_runs_out() {
     // At 5 a litre, a row of 10 and a litre weighs 15, one of 12 and no fluid weighs 12. The budget knows no weight.
     let tank = Choice { supply: None, ..vessel(0, 1, 0, 0) };
     let question = |budget| Question {
-        classes: vec![class(3, &[(10, 1_000), (12, 0)], vec![tank])],
+        classes: vec![class(3, &[(10, 1_000), (12, 0)], vec![tank])].into(),
         limits: Limits { budget: Some(Money::whole(budget)), litre_weight: Money::whole(5), ..Limits::default() },
         ..Question::default()
     };
@@ -148,7 +149,8 @@ fn caps_count_kinds_bought_and_suppliers_named() {
     // Two rows, each in a kind of its own; one kind may be bought, and the kind on hand is none.
     let blank = OfferTerms { supplier: None, ..packs(1, 3) };
     let question = |first: Supply, limits: Limits| Question {
-        classes: vec![class(3, &[(0, 0)], vec![vessel(0, 1, 0, 0)]), class(4, &[(0, 0)], vec![vessel(1, 1, 0, 0)])],
+        classes: vec![class(3, &[(0, 0)], vec![vessel(0, 1, 0, 0)]), class(4, &[(0, 0)], vec![vessel(1, 1, 0, 0)])]
+            .into(),
         supplies: vec![first, supply(0, vec![packs(1, 2)])].into(),
         suppliers: vec![supplier(1, None, 0)].into(),
         limits,
@@ -169,7 +171,7 @@ fn caps_count_kinds_bought_and_suppliers_named() {
 fn litres_weigh_in_the_money_and_break_its_ties() {
     // 3 and two litres against 5 and a tenth of one; at 2 a litre 7 against 5.2, without weight 3 against 5.
     let question = |money, weight| Question {
-        classes: vec![class(3, &[(0, 0)], vec![vessel(0, 1, 3, 2_000), vessel(0, 1, money, 100)])],
+        classes: vec![class(3, &[(0, 0)], vec![vessel(0, 1, 3, 2_000), vessel(0, 1, money, 100)])].into(),
         supplies: vec![supply(1, Vec::new())].into(),
         limits: Limits { litre_weight: Money::whole(weight), ..Limits::default() },
         ..Question::default()
@@ -182,7 +184,7 @@ fn litres_weigh_in_the_money_and_break_its_ties() {
 #[test]
 fn each_broken_rule_is_named() {
     let refused = |question: &Question, packs: i64, word: &str| {
-        let chosen = vec![vec![Some(0); question.classes[0].members.len()]];
+        let chosen = question.classes.map(|class| vec![Some(ChoiceIndex::new(0)); class.members.len()]);
         let decision = Decision { chosen, packs: vec![vec![packs]].into(), ..Decision::default() };
         let why = evaluate(question, &decision).expect_err(word);
         assert!(why.contains(word), "{why}");
@@ -203,12 +205,14 @@ fn each_broken_rule_is_named() {
     refused(&with(|limits| limits.max_vessel_types = Some(0)), 3, "kinds");
     refused(&with(|limits| limits.max_suppliers = Some(0)), 3, "suppliers");
     refused(&with(|limits| limits.spare_per_10_000 = 5_001), 3, "used from purchase");
-    let fitting = Decision { chosen: vec![vec![Some(0); 2]], packs: vec![vec![3]].into(), ..Decision::default() };
+    let first = ChoiceIndex::new(0);
+    let fitting =
+        Decision { chosen: vec![vec![Some(first); 2]].into(), packs: vec![vec![3]].into(), ..Decision::default() };
     assert_eq!(evaluate(&question, &fitting), Ok([0, 0, 0, 0, 16 * UNIT, 0]));
     for misshapen in [
-        Decision { chosen: Vec::new(), ..fitting.clone() },
-        Decision { chosen: vec![vec![Some(0)]], ..fitting.clone() },
-        Decision { chosen: vec![vec![Some(1); 2]], ..fitting.clone() },
+        Decision { chosen: Table::new(), ..fitting.clone() },
+        Decision { chosen: vec![vec![Some(first)]].into(), ..fitting.clone() },
+        Decision { chosen: vec![vec![Some(ChoiceIndex::new(1)); 2]].into(), ..fitting.clone() },
         Decision { packs: Table::new(), ..fitting.clone() },
         Decision { packs: vec![vec![3, 0]].into(), ..fitting.clone() },
     ] {

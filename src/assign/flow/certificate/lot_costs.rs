@@ -20,14 +20,14 @@
 use itertools::Itertools;
 
 use crate::assign::flow::relaxation::{DualPrices, LevelWeights};
-use crate::decision::{Aim, Choice, Class, Question, SupplyIndex};
+use crate::decision::{Aim, Choice, ChoiceIndex, Class, ClassIndex, Question, SupplyIndex};
 use crate::threads::shares_in_threads;
 use crate::units::{Millilitres, Position, Table};
 
 /// What costs of lots depend on besides multipliers.
 pub struct LotCosting {
     /// By class.
-    ranges: Vec<ClassRange>,
+    ranges: Table<ClassIndex, ClassRange>,
     /// The levels that are bounded, in order.
     aims: Vec<Aim>,
 }
@@ -35,7 +35,7 @@ pub struct LotCosting {
 /// The extremes and sums of the amounts of a class.
 struct ClassRange {
     /// The choice of least money: at most multipliers not far from the cheapest.
-    likely: usize,
+    likely: Option<ChoiceIndex>,
     /// Largest money and fluid of a choice, in absolute value.
     most_of_choice: [i64; 2],
     /// Most pieces of a choice.
@@ -48,7 +48,7 @@ struct ClassRange {
 
 impl ClassRange {
     fn of(class: &Class) -> Self {
-        let likely = class.choices.iter().position_min_by_key(|choice| choice.money).unwrap_or(0);
+        let likely = class.choices.iter().position_min_by_key(|choice| choice.money).map(ChoiceIndex::at);
         let mut range =
             ClassRange { likely, most_of_choice: [0; 2], most_pieces: 1, most_of_member: [i64::MIN; 2], sum: [0; 2] };
         for choice in &class.choices {
@@ -71,7 +71,7 @@ impl LotCosting {
     /// For the level whose leaves are made; leaves of money bound fluid too.
     pub fn of(question: &Question, aim: Aim) -> Self {
         let aims = if aim == Aim::Money { vec![Aim::Money, Aim::Fluid] } else { vec![aim] };
-        LotCosting { ranges: question.classes.iter().map(ClassRange::of).collect(), aims }
+        LotCosting { ranges: question.classes.map(ClassRange::of), aims }
     }
 
     /// The level whose leaves are made.
@@ -84,9 +84,9 @@ impl LotCosting {
         let costs = UnitCosts::new(question, prices, self.aims[self.aims.len() - 1]);
         let mut dearest = [0; 4];
         for (class, range) in question.classes.iter().zip(&self.ranges) {
-            if let Some(likely) = class.choices.get(range.likely) {
+            if let Some(likely) = range.likely {
                 let of_priority = &mut dearest[position_of(class.priority)];
-                *of_priority = (costs.choice(likely) + costs.dearest_member(range)).max(*of_priority);
+                *of_priority = (costs.choice(&class.choices[likely]) + costs.dearest_member(range)).max(*of_priority);
             }
         }
         dearest
@@ -112,7 +112,7 @@ impl LotCosting {
         let none = || costs.iter().map(|costs| PartialSums::none(costs.len())).collect::<Vec<_>>();
         let shares = shares_in_threads(&question.classes, |first, share| {
             let (mut sums, mut approximate) = (none(), Vec::new());
-            for (class, range) in share.iter().zip(&self.ranges[first..]) {
+            for (class, range) in share.iter().zip(self.ranges.iter().skip(first)) {
                 for (sums, costs) in sums.iter_mut().zip(&costs) {
                     let cheapest = cheapest_choice(class, range, costs, &mut approximate);
                     sums.add(class, range, cheapest, costs, placed[position_of(class.priority)]);

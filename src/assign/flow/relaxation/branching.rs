@@ -13,7 +13,7 @@ use itertools::Itertools;
 
 use super::{Branch, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{SupplierIndex, SupplyIndex};
+use crate::decision::{ChoiceIndex, SupplierIndex, SupplyIndex};
 use crate::units::Money;
 
 /// An offer of which the relaxation buys a number of packs that no plan may have.
@@ -106,10 +106,10 @@ impl Relaxation<'_> {
     fn branch_on_multi_piece_choices(&self, subproblem: &Subproblem) -> Option<Branch> {
         self.multi_piece_groups.iter().find_map(|&group| {
             let flow = self.bounding_flow.as_ref().map_or(&[][..], |flow| flow.flow_of(group));
-            let mut choices = self.choices(group).iter().zip(flow);
-            let choice = choices.position(|(choice, lots)| choice.pieces > 1 && *lots > 0)?;
+            let mut choices = self.choices(group).enumerated().zip(flow);
+            let ((choice, _), _) = choices.find(|((_, choice), lots)| choice.pieces > 1 && **lots > 0)?;
             let is_free = !subproblem.fixed.iter().any(|(fixed, _)| *fixed == group);
-            is_free.then_some(Branch::Lot(group, Some(choice as u32)))
+            is_free.then_some(Branch::Lot(group, Some(choice)))
         })
     }
 
@@ -229,8 +229,8 @@ impl Relaxation<'_> {
         }
         let flow = self.bounding_flow.as_ref()?;
         let is_fixed = |group: usize| subproblem.fixed.iter().any(|(fixed, _)| *fixed == group);
-        let cost = |group: usize, choice: Option<u32>| {
-            choice.map_or(0, |number| self.cost_of_choice(group, number as usize) - self.saving_of(group))
+        let cost = |group: usize, choice: Option<ChoiceIndex>| {
+            choice.map_or(0, |number| self.cost_of_choice(group, number) - self.saving_of(group))
         };
         let lots = (0..self.groups.len()).filter(|&group| !is_fixed(group)).filter_map(|group| {
             let arc = flow.flow_of(group).iter().position(|&lots| lots > 0)?;

@@ -7,7 +7,7 @@
 use super::supply_curve::{self, CurveSegment};
 use super::{LotGroup, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Arc, Segment, Source, Transport, UNLIMITED};
-use crate::decision::SupplyIndex;
+use crate::decision::{ChoiceIndex, SupplyIndex};
 use crate::units::{Position, Table};
 
 /// An optimal flow, and what of its subproblem it follows from.
@@ -16,10 +16,10 @@ pub(super) struct NodeFlow {
     transport: Transport,
     supplies: Table<SupplyIndex, SupplyState>,
     max_deferred: [i64; 4],
-    fixed: Vec<(usize, Option<u32>)>,
-    forbidden: Vec<(usize, Option<u32>)>,
+    fixed: Vec<(usize, Option<ChoiceIndex>)>,
+    forbidden: Vec<(usize, Option<ChoiceIndex>)>,
     /// Choices of several pieces: supply, group and choice.
-    multi_piece_arcs: Vec<(SupplyIndex, usize, usize)>,
+    multi_piece_arcs: Vec<(SupplyIndex, usize, ChoiceIndex)>,
     /// Whether more lots are fixed as deferred than may be.
     is_infeasible: bool,
 }
@@ -123,7 +123,7 @@ impl NodeFlow {
 
     /// Takes fixed lots out of the flow, and puts lots back that are no longer fixed.
     fn fix(&mut self, relaxation: &Relaxation, subproblem: &Subproblem, fixed: &FixedLots) {
-        let is_in = |list: &[(usize, Option<u32>)], group: usize| list.iter().any(|(other, _)| *other == group);
+        let is_in = |list: &[(usize, Option<ChoiceIndex>)], group: usize| list.iter().any(|(other, _)| *other == group);
         for &(group, _) in subproblem.fixed.iter().filter(|(group, _)| !is_in(&self.fixed, *group)) {
             self.transport.set_supply(group, 0);
         }
@@ -144,7 +144,8 @@ impl NodeFlow {
 
     /// Closes the arcs of forbidden choices, and opens those of choices that are no longer forbidden.
     fn forbid(&mut self, relaxation: &Relaxation, subproblem: &Subproblem) {
-        let arc_of = |group: usize, choice: Option<u32>| choice.map_or(relaxation.choices(group).len(), |c| c as usize);
+        let arc_of =
+            |group: usize, choice: Option<ChoiceIndex>| choice.map_or(relaxation.choices(group).len(), Position::index);
         for &(group, choice) in self.forbidden.iter().filter(|arc| !subproblem.forbidden.contains(arc)) {
             self.transport.set_closed(group, arc_of(group, choice), false);
         }
@@ -167,7 +168,7 @@ impl NodeFlow {
         for &(_, group, number) in self.multi_piece_arcs.iter().filter(|(of, ..)| *of == supply) {
             let pieces = relaxation.choices(group)[number].pieces;
             let cost = relaxation.cost_of_choice(group, number) + self.supplies[supply].cost_of_further_pieces(pieces);
-            self.transport.set_cost(group, number, cost);
+            self.transport.set_cost(group, number.index(), cost);
         }
     }
 
@@ -207,7 +208,7 @@ impl NodeFlow {
             supplies.map(|(at, supply)| supply.fixed_pieces + self.transport.inflow(at.index())).collect();
         for &(supply, group, number) in &self.multi_piece_arcs {
             let further = relaxation.choices(group)[number].pieces - 1;
-            pieces[supply] += i64::from(further) * self.transport.flow_of(group)[number];
+            pieces[supply] += i64::from(further) * self.transport.flow_of(group)[number.index()];
         }
         pieces
     }
@@ -228,10 +229,10 @@ fn arcs(
     relaxation: &Relaxation,
     (index, group): (usize, &LotGroup),
     supplies: &Table<SupplyIndex, SupplyState>,
-    multi_piece_arcs: &mut Vec<(SupplyIndex, usize, usize)>,
+    multi_piece_arcs: &mut Vec<(SupplyIndex, usize, ChoiceIndex)>,
 ) -> Vec<Arc> {
     let class = &relaxation.question.classes[group.class];
-    let arcs = class.choices.iter().enumerate().map(|(number, choice)| {
+    let arcs = class.choices.enumerated().map(|(number, choice)| {
         let cost = relaxation.scaled_cost(choice.money, choice.fluid);
         let sink = choice.supply.map_or(supplies.len(), Position::index);
         if let Some(supply) = choice.supply.filter(|_| choice.pieces > 1) {
@@ -298,7 +299,7 @@ impl FixedLots {
     fn of(relaxation: &Relaxation, subproblem: &Subproblem) -> Self {
         let mut fixed = FixedLots { pieces: relaxation.question.supplies.filled(0), deferred: [0; 4] };
         for &(group, choice) in &subproblem.fixed {
-            match choice.map(|number| relaxation.choices(group)[number as usize]) {
+            match choice.map(|number| relaxation.choices(group)[number]) {
                 Some(choice) => {
                     if let Some(supply) = choice.supply {
                         fixed.pieces[supply] += i64::from(choice.pieces);

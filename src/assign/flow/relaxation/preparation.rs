@@ -111,7 +111,7 @@ impl<'a> Relaxation<'a> {
 
     /// Makes the sources: a class each, or a lot each where lots are to be branched on.
     fn add_groups(&mut self, lot_by_lot: bool) {
-        for (index, class) in self.question.classes.iter().enumerate() {
+        for (index, class) in self.question.classes.enumerated() {
             if class.priority > self.problem.last_priority {
                 continue;
             }

@@ -13,7 +13,7 @@ use super::node_flow::NodeFlow;
 use super::{Branch, IndexedOffer, LotGroup, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::evaluate;
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{Member, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex};
+use crate::decision::{ChoiceIndex, Chosen, Member, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex};
 use crate::units::{Money, Position, Table};
 
 /// Two offers, and by how many packs each changes.
@@ -146,23 +146,22 @@ impl Relaxation<'_> {
     }
 
     /// The choice of an arc of a group; `None` = deferral.
-    pub(super) fn choice_of_arc(&self, group: usize, arc: usize) -> Option<u32> {
-        (arc < self.choices(group).len()).then_some(arc as u32)
+    pub(super) fn choice_of_arc(&self, group: usize, arc: usize) -> Option<ChoiceIndex> {
+        (arc < self.choices(group).len()).then(|| ChoiceIndex::at(arc))
     }
 
     /// By class and member, the choice in the node solved last; lots of later priorities are deferred.
-    pub fn lot_choices(&self, subproblem: &Subproblem) -> Vec<Vec<Option<u32>>> {
+    pub fn lot_choices(&self, subproblem: &Subproblem) -> Chosen {
         self.lot_choices_of(self.bounding_flow.as_ref(), &subproblem.fixed)
     }
 
     /// The same of the flow with given packs.
-    pub fn lot_choices_with_packs(&self) -> Vec<Vec<Option<u32>>> {
+    pub fn lot_choices_with_packs(&self) -> Chosen {
         self.lot_choices_of(self.rounding_flow.as_ref(), &[])
     }
 
-    fn lot_choices_of(&self, flow: Option<&NodeFlow>, fixed: &[(usize, Option<u32>)]) -> Vec<Vec<Option<u32>>> {
-        let mut choices: Vec<Vec<Option<u32>>> =
-            self.question.classes.iter().map(|class| vec![None; class.members.len()]).collect();
+    fn lot_choices_of(&self, flow: Option<&NodeFlow>, fixed: &[(usize, Option<ChoiceIndex>)]) -> Chosen {
+        let mut choices: Chosen = self.question.classes.map(|class| vec![None; class.members.len()]);
         let Some(flow) = flow else { return choices };
         for (index, group) in self.groups.iter().enumerate() {
             let members = &mut choices[group.class][group.start..group.start + group.len];

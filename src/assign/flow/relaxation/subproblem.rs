@@ -2,7 +2,7 @@
 
 use super::Relaxation;
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{SupplierIndex, SupplyIndex};
+use crate::decision::{ChoiceIndex, SupplierIndex, SupplyIndex};
 use crate::units::Table;
 
 /// The plans of a node.
@@ -18,9 +18,9 @@ pub struct Subproblem {
     /// For how many further generations the multipliers are kept as they are.
     pub(super) keep_multipliers_for: u32,
     /// Groups of one lot whose choice is fixed (`None` = deferred).
-    pub(super) fixed: Vec<(usize, Option<u32>)>,
+    pub(super) fixed: Vec<(usize, Option<ChoiceIndex>)>,
     /// Choices that a group of one lot may not take (`None` = deferral).
-    pub(super) forbidden: Vec<(usize, Option<u32>)>,
+    pub(super) forbidden: Vec<(usize, Option<ChoiceIndex>)>,
     /// By supply, whether it counts as bought under the cap on vessels.
     pub(super) vessel_bought: Table<SupplyIndex, bool>,
 }
@@ -43,7 +43,7 @@ pub enum Branch {
     /// The state of a supplier.
     Supplier(SupplierIndex),
     /// Whether a group of one lot takes a choice (`None` = deferral).
-    Lot(usize, Option<u32>),
+    Lot(usize, Option<ChoiceIndex>),
     /// Whether a vessel is bought at all.
     Vessel(SupplyIndex),
     /// At most so many packs of an offer, or more.
