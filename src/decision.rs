@@ -17,6 +17,8 @@ positions! {
     ChoiceIndex,
     /// Position of a kind of vessel in [`Question::supplies`].
     SupplyIndex,
+    /// Position of an offer among those of all [`Question::supplies`], one supply after the other.
+    OfferIndex,
     /// Position of a supplier in [`Question::suppliers`]: of those that an offer names, not of all in the stock.
     SupplierIndex,
 }

@@ -105,7 +105,7 @@ mod table;
 
 pub use composition::{Density, MassFraction, Temperature, VolumeFraction};
 pub(crate) use table::positions;
-pub use table::{Position, Table};
+pub use table::{Position, Span, Table};
 
 /// Standard gravity in m/s² (3rd General Conference on Weights and Measures, 1901).
 const GRAVITY: f64 = 9.80665;

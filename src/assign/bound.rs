@@ -7,7 +7,7 @@ use super::covering::{self, Item};
 use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
 use crate::decision::certificate::{CutForm, MOST, Numbers, SupplierState, Weights};
-use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
+use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Table};
 
 /// Multipliers by the question's own positions.
@@ -26,7 +26,7 @@ pub struct Multipliers {
     /// θ.
     pub kinds: i64,
     /// θ(o), by offer.
-    pub per_kind: Vec<i64>,
+    pub per_kind: Table<OfferIndex, i64>,
     /// Weights of the cuts there were when the numbers were made; those of counts may be below 0.
     pub cuts: Vec<i64>,
 }
@@ -53,7 +53,7 @@ impl Multipliers {
             owned: vec![0; question.owned.len()],
             per_supplier: 0,
             kinds: 0,
-            per_kind: vec![0; instance.offers.len()],
+            per_kind: instance.offers.filled(0),
             cuts: Vec::new(),
         }
     }
@@ -164,9 +164,9 @@ impl Node<'_> {
                 let (least, most) = self.limits[self.formulation.counted + at];
                 self.cut_constant -= weight * i128::from(if weight > 0 { most } else { least });
             }
-            let first = self.formulation.packs + self.instance.offers_in(cut.supply).start;
-            for (at, &packs) in coefficients.packs.iter().enumerate() {
-                self.placed_by_cuts[first + at] -= weight * i128::from(packs);
+            let offers = self.instance.offers_in(cut.supply).positions();
+            for (offer, &packs) in offers.zip(&coefficients.packs) {
+                self.placed_by_cuts[self.formulation.packs_of(offer)] -= weight * i128::from(packs);
             }
             for &(class, choice) in &cut.lots {
                 let pieces = i128::from(self.instance.choices(class)[choice].pieces) * i128::from(coefficients.each);
@@ -337,17 +337,18 @@ impl Node<'_> {
 
     /// Offers and suppliers at their cheapest.
     fn orders(&self) -> Option<i128> {
-        let packs = &self.limits[self.formulation.packs..self.formulation.packs + self.instance.offers.len()];
+        let first = self.formulation.packs;
+        let packs = &self.limits[first..first + self.instance.offers.len()];
         let kinds = self.kinds(packs)?;
         let states = self.states()?;
         let mut sum = self.cost_of_kinds(&kinds);
         let mut ordered = self.instance.question.suppliers.map(|_| Ordered::default());
-        for (at, (offer, &(least, most))) in self.instance.offers.iter().zip(packs).enumerate() {
+        for ((at, offer), &(least, most)) in self.instance.offers.enumerated().zip(packs) {
             let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier]));
             let price = i128::from(offer.terms.pack_price.parts());
             let each = (self.money() - goods) * price
                 - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size)
-                + self.by_cuts(self.formulation.packs + at);
+                + self.by_cuts(self.formulation.packs_of(at));
             let most = if kinds[offer.supply] == Kind::Closed { 0 } else { most.min(offer.most) };
             let any = i128::from(self.multipliers.per_kind[at]);
             let cheapest = cheapest_packs(offer.terms, (least, most), each, any);
@@ -380,7 +381,7 @@ impl Node<'_> {
     fn cost_of_kinds(&self, kinds: &Table<SupplyIndex, Kind>) -> i128 {
         let of_kind = |(supply, kind): (SupplyIndex, &Kind)| {
             let offers = self.instance.offers_in(supply);
-            let shares: i128 = self.multipliers.per_kind[offers.clone()].iter().map(|share| i128::from(*share)).sum();
+            let shares: i128 = self.multipliers.per_kind[offers].iter().map(|share| i128::from(*share)).sum();
             let cost = i128::from(self.multipliers.kinds) - shares - self.bought_by_cuts[supply];
             match kind {
                 Kind::Asked => cost,
@@ -449,7 +450,7 @@ impl Node<'_> {
     /// By supply, what the limits leave of its kind: with as many asked for as there may be, no other is bought.
     fn kinds(&self, packs: &Limits) -> Option<Table<SupplyIndex, Kind>> {
         let most = self.instance.question.limits.max_vessel_types.map_or(usize::MAX, |most| most as usize);
-        let asked = |supply| packs[self.instance.offers_in(supply)].iter().any(|(least, _)| *least > 0);
+        let asked = |supply| packs[self.instance.offers_in(supply).indices()].iter().any(|(least, _)| *least > 0);
         let asked: Vec<bool> = self.instance.question.supplies.positions().map(asked).collect();
         let n = asked.iter().filter(|asked| **asked).count();
         let kind = |asked: bool| match asked {

@@ -172,14 +172,14 @@ fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(ClassInde
 fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Vec<(CutForm, Option<SupplierIndex>)> {
     let values = formulation.simplex.values();
     let fractional = |value: f64| (value - value.round()).abs() > 1e-6;
-    let offers = instance.offers_in(supply);
+    let offers = instance.offers_in(supply).positions();
     let mut forms = Vec::new();
     let spares = instance.question.limits.spare_per_10_000 > 0;
     let kind = formulation.kinds[supply];
     let kind_is_open = kind.is_some_and(|kind| fractional(values[kind]));
     // Whole packs may hold a fraction of a piece too many where spares are asked for.
     let open = |packs: f64| fractional(packs) || (spares && packs > 1e-6);
-    if offers.clone().any(|offer| open(values[formulation.packs + offer])) || (spares && kind_is_open) {
+    if offers.clone().any(|offer| open(values[formulation.packs_of(offer)])) || (spares && kind_is_open) {
         let mut divisors: Vec<i64> = offers.clone().map(|offer| instance.offers[offer].terms.pack_size).collect();
         if spares {
             divisors.push(1);
@@ -217,8 +217,8 @@ fn left_side(
     cut: &Coefficients,
 ) -> f64 {
     let values = formulation.simplex.values();
-    let first = formulation.packs + instance.offers_in(supply).start;
-    let packs: f64 = cut.packs.iter().enumerate().map(|(at, &a)| a as f64 * values[first + at]).sum();
+    let offers = instance.offers_in(supply).positions();
+    let packs: f64 = offers.zip(&cut.packs).map(|(offer, &a)| a as f64 * values[formulation.packs_of(offer)]).sum();
     let indicator: f64 = match supplier {
         Some(supplier) => formulation.suppliers[supplier].iter().flatten().map(|&column| values[column]).sum(),
         None => formulation.kinds[supply].map_or(0.0, |kind| values[kind]),
@@ -252,9 +252,9 @@ impl Formulation {
             return;
         }
         let Some(coefficients) = cut.coefficients(instance) else { return };
-        let first = self.packs + instance.offers_in(cut.supply).start;
+        let offers = instance.offers_in(cut.supply).positions();
         let mut entries: Vec<(usize, f64)> =
-            coefficients.packs.iter().enumerate().map(|(at, &a)| (first + at, a as f64)).collect();
+            offers.zip(&coefficients.packs).map(|(offer, &a)| (self.packs_of(offer), a as f64)).collect();
         let indicator = coefficients.indicator as f64;
         match cut.supplier {
             Some(supplier) => {

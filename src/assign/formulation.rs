@@ -34,7 +34,7 @@ use super::goods::GoodsCut;
 use super::instance::Instance;
 use super::linear::{Programme, Simplex};
 use crate::decision::certificate::SupplierState;
-use crate::decision::{Aim, ChoiceIndex, ClassIndex, SupplierIndex, SupplyIndex};
+use crate::decision::{Aim, ChoiceIndex, ClassIndex, OfferIndex, SupplierIndex, SupplyIndex};
 use crate::units::{Millilitres, Money, Position, Table};
 
 /// Ten-millionths in a unit of currency.
@@ -50,7 +50,7 @@ pub enum Variable {
     /// w: class and run.
     Waiting(ClassIndex, usize),
     /// y: offer.
-    Packs(usize),
+    Packs(OfferIndex),
     /// P or F: supplier.
     Supplier(SupplierIndex, SupplierState),
     /// t: supply.
@@ -69,7 +69,7 @@ pub struct Rows {
     /// By supplier, where goods are asked for.
     pub goods: Table<SupplierIndex, Option<u32>>,
     /// By offer, y ≤ Y t.
-    pub kind: Vec<Option<u32>>,
+    pub kind: Table<OfferIndex, Option<u32>>,
     /// Σ t ≤ kinds.
     pub kinds: Option<u32>,
     /// Σ P + F ≤ suppliers.
@@ -178,6 +178,12 @@ impl Formulation {
     #[inline]
     pub fn column_of(&self, class: ClassIndex, choice: ChoiceIndex) -> usize {
         self.placed[class] + choice.index()
+    }
+
+    /// The column of the packs of an offer.
+    #[inline]
+    pub fn packs_of(&self, offer: OfferIndex) -> usize {
+        self.packs + offer.index()
     }
 
     /// How many of the cuts are counts.

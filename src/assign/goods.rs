@@ -16,7 +16,7 @@
 use super::cuts::MOST_A_ROUND;
 use super::formulation::Formulation;
 use super::instance::Instance;
-use crate::decision::SupplierIndex;
+use crate::decision::{OfferIndex, SupplierIndex};
 use crate::units::Money;
 
 /// A cut of one supplier, by its position; what states ask for counts as what d and r make of it.
@@ -38,7 +38,7 @@ impl GoodsCut {
         let steps = Steps::of(instance, self.supplier);
         let offers = instance.offers_of(self.supplier);
         let mut entries: Vec<(usize, f64)> =
-            offers.map(|offer| (formulation.packs + offer, self.rounded(steps.price(instance, offer)))).collect();
+            offers.map(|offer| (formulation.packs_of(offer), self.rounded(steps.price(instance, offer)))).collect();
         for (column, asked) in formulation.suppliers[self.supplier].iter().zip(steps.asked) {
             entries.extend(column.map(|column| (column, -self.rounded(asked))));
         }
@@ -62,7 +62,7 @@ impl Steps {
         Steps { step, asked: [up(minimum), up(threshold.unwrap_or(minimum))] }
     }
 
-    fn price(&self, instance: &Instance, offer: usize) -> i64 {
+    fn price(&self, instance: &Instance, offer: OfferIndex) -> i64 {
         (instance.offers[offer].terms.pack_price.parts() + self.step - 1) / self.step
     }
 }
@@ -78,7 +78,7 @@ pub fn broken(instance: &Instance, formulation: &Formulation) -> Vec<GoodsCut> {
         }
         let steps = Steps::of(instance, supplier);
         let whole = |value: f64| (value - value.round()).abs() <= 1e-6;
-        let fractional = instance.offers_of(supplier).filter(|offer| !whole(values[formulation.packs + offer]));
+        let fractional = instance.offers_of(supplier).filter(|offer| !whole(values[formulation.packs_of(*offer)]));
         let mut divisors: Vec<i64> = fractional.map(|offer| steps.price(instance, offer)).collect();
         divisors.extend(steps.asked);
         divisors.retain(|divisor| *divisor > 0);

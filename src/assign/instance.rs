@@ -1,21 +1,19 @@
 //! The question laid out for the search: offers in one list, lots of one class by their constants.
 
 use super::{covering, evaluate};
-use std::ops::Range;
-
 use crate::decision::{
-    Choice, ChoiceIndex, Class, ClassIndex, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex,
+    Choice, ChoiceIndex, Class, ClassIndex, OfferIndex, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Table, greatest_common_divisor};
+use crate::units::{Millilitres, Money, Span, Table, greatest_common_divisor};
 
 /// A question with what every bound and every programme reads off it.
 pub struct Instance<'a> {
     /// What is asked.
     pub question: &'a Question,
     /// All offers, by vessel and then in the question's order.
-    pub offers: Vec<Offer<'a>>,
+    pub offers: Table<OfferIndex, Offer<'a>>,
     /// By supply, its offers.
-    offers_in: Table<SupplyIndex, Range<usize>>,
+    offers_in: Table<SupplyIndex, Span<OfferIndex>>,
     /// By class, its members by their constants.
     pub runs: Table<ClassIndex, Vec<Run>>,
     /// The largest amount of which the weighed money of every plan is a multiple, in ten-millionths.
@@ -60,7 +58,7 @@ impl<'a> Instance<'a> {
                 }
             }
         }
-        let mut offers = Vec::new();
+        let mut offers = Table::new();
         let mut offers_in = Table::with_capacity(question.supplies.len());
         for (supply, terms) in question.supplies.enumerated() {
             let first = offers.len();
@@ -69,7 +67,7 @@ impl<'a> Instance<'a> {
                 let most = evaluate::most_useful_packs(question, offer, pieces);
                 offers.push(Offer { supply, terms: offer, most });
             }
-            offers_in.push(first..offers.len());
+            offers_in.push(Span::of(first..offers.len()));
         }
         let runs = question.classes.enumerated().map(|(at, class)| runs(&question.owned, at, class)).collect();
         Instance {
@@ -82,16 +80,16 @@ impl<'a> Instance<'a> {
         }
     }
 
-    /// Offers of a vessel, by position.
+    /// Offers of a vessel.
     #[inline]
-    pub fn offers_in(&self, supply: SupplyIndex) -> Range<usize> {
-        self.offers_in[supply].clone()
+    pub fn offers_in(&self, supply: SupplyIndex) -> Span<OfferIndex> {
+        self.offers_in[supply]
     }
 
-    /// Offers of a supplier, by position.
-    pub fn offers_of(&self, supplier: SupplierIndex) -> impl Iterator<Item = usize> + '_ {
-        let ours = move |(at, offer): (usize, &Offer)| (offer.terms.supplier == Some(supplier)).then_some(at);
-        self.offers.iter().enumerate().filter_map(ours)
+    /// Offers of a supplier.
+    pub fn offers_of(&self, supplier: SupplierIndex) -> impl Iterator<Item = OfferIndex> + '_ {
+        let ours = move |(at, offer): (OfferIndex, &Offer)| (offer.terms.supplier == Some(supplier)).then_some(at);
+        self.offers.enumerated().filter_map(ours)
     }
 
     /// The choices of a class.

@@ -27,24 +27,25 @@ pub fn offer_at_fixed_packs(
     up_from: f64,
     stop: &dyn Fn() -> bool,
 ) {
-    let n = instance.offers.len();
-    let values: Vec<f64> = formulation.simplex.values()[formulation.packs..formulation.packs + n].to_vec();
-    let before: Vec<(f64, f64)> = (0..n).map(|at| formulation.simplex.bounds(formulation.packs + at)).collect();
-    for (at, (&value, &(least, most))) in values.iter().zip(&before).enumerate() {
+    let columns = instance.offers.positions().map(|offer| (offer, formulation.packs_of(offer)));
+    let before: Vec<(usize, (f64, f64))> =
+        columns.clone().map(|(_, column)| (column, formulation.simplex.bounds(column))).collect();
+    let values: Vec<f64> = columns.clone().map(|(_, column)| formulation.simplex.values()[column]).collect();
+    for ((offer, &(column, (least, most))), value) in instance.offers.iter().zip(&before).zip(values) {
         let fraction = value - (value + 1e-7).floor();
         let mut whole = (value + 1e-7).floor() + f64::from(u8::from(fraction >= up_from));
-        let least_packs = instance.offers[at].terms.min_packs as f64;
+        let least_packs = offer.terms.min_packs as f64;
         if whole > 0.0 && whole < least_packs {
             whole = if value >= up_from * least_packs { least_packs } else { 0.0 };
         }
         let whole = whole.clamp(least, most);
-        formulation.simplex.set_bounds(formulation.packs + at, (whole, whole));
+        formulation.simplex.set_bounds(column, (whole, whole));
     }
     if formulation.simplex.minimise(f64::INFINITY, 500, stop) == Ended::Optimal {
         offer(instance, formulation, incumbent);
     }
-    for (at, bounds) in before.into_iter().enumerate() {
-        formulation.simplex.set_bounds(formulation.packs + at, bounds);
+    for (column, bounds) in before {
+        formulation.simplex.set_bounds(column, bounds);
     }
 }
 
@@ -114,9 +115,9 @@ fn programme_packs(
         let needed = evaluate::pieces_to_buy(question, used[supply], terms.free);
         let offers = instance.offers_in(supply);
         let mut of_supply: Vec<i64> = offers
-            .clone()
+            .positions()
             .map(|offer| {
-                let packs = (values[formulation.packs + offer] - 1e-7).ceil().max(0.0) as i64;
+                let packs = (values[formulation.packs_of(offer)] - 1e-7).ceil().max(0.0) as i64;
                 let least = instance.offers[offer].terms.min_packs;
                 if packs > 0 { packs.max(least).min(instance.offers[offer].most) } else { 0 }
             })
@@ -124,7 +125,7 @@ fn programme_packs(
         let pieces = |packs: &[i64]| terms.offers.iter().zip(packs).map(|(offer, n)| offer.pack_size * n).sum::<i64>();
         // More of what is bought, then of anything.
         while pieces(&of_supply) < needed {
-            let room = |at: &usize| of_supply[*at] < instance.offers[offers.start + at].most;
+            let room = |at: &usize| of_supply[*at] < instance.offers[offers][*at].most;
             let at = (0..of_supply.len()).filter(room).min_by_key(|&at| {
                 let offer = &terms.offers[at];
                 (of_supply[at] == 0, offer.pack_price.parts() / offer.pack_size.max(1), at)

@@ -6,7 +6,7 @@
 use std::fmt::Debug;
 use std::hash::Hash;
 use std::marker::PhantomData;
-use std::ops::{Deref, DerefMut, Index, IndexMut};
+use std::ops::{Deref, DerefMut, Index, IndexMut, Range};
 
 // A position is turned into an index without a check.
 const _: () = assert!(usize::BITS >= u32::BITS);
@@ -174,6 +174,50 @@ impl<P: Position, T> IndexMut<P> for Table<P, T> {
     }
 }
 
+impl<P: Position, T> Index<Span<P>> for Table<P, T> {
+    type Output = [T];
+    #[inline]
+    fn index(&self, span: Span<P>) -> &[T] {
+        &self.rows[span.indices()]
+    }
+}
+
+/// Positions that follow one another.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Span<P> {
+    /// The first, and the first beyond the last.
+    ends: (u32, u32),
+    positions: PhantomData<fn(P) -> P>,
+}
+
+impl<P: Position> Span<P> {
+    /// From one index up to another.
+    ///
+    /// # Panics
+    /// If an index is above `u32::MAX`, as in [`Position::at`].
+    pub fn of(indices: Range<usize>) -> Self {
+        let end = |index: usize| u32::try_from(index).expect("a position of a table has 32 bits");
+        Span { ends: (end(indices.start), end(indices.end)), positions: PhantomData }
+    }
+
+    /// As indices into a slice.
+    #[inline]
+    pub fn indices(self) -> Range<usize> {
+        self.ends.0 as usize..self.ends.1 as usize
+    }
+
+    /// All of them in order.
+    #[inline]
+    pub fn positions(self) -> impl DoubleEndedIterator<Item = P> + ExactSizeIterator + Clone + use<P> {
+        (self.ends.0..self.ends.1).map(P::new)
+    }
+
+    /// Whether there are none.
+    pub fn is_empty(self) -> bool {
+        self.ends.0 >= self.ends.1
+    }
+}
+
 impl<P, T> Deref for Table<P, T> {
     type Target = [T];
     #[inline]
@@ -264,6 +308,8 @@ mod tests {
         assert_eq!(with_positions, [(0, 'z'), (1, 'b'), (2, 'c')]);
         assert_eq!(letters.position(|letter| *letter == 'b'), Some(Letter::new(1)));
         assert_eq!(letters.filled(7).into_vec(), [7, 7, 7]);
+        let span = Span::of(1..3);
+        assert_eq!((&letters[span], span.positions().next_back()), (&['b', 'c'][..], Some(last)));
     }
 
     #[test]

@@ -54,14 +54,12 @@ mod rounding;
 mod subproblem;
 mod supply_curve;
 
-use std::ops::Range;
-
 use super::cost::CostScale;
 use super::search::LevelProblem;
 use super::supplier_decision::SupplierDecision;
 use crate::assign::evaluate::Values;
-use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferTerms, Question, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Table};
+use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, Question, SupplierIndex, SupplyIndex};
+use crate::units::{Millilitres, Money, Span, Table};
 use branching::PseudoCosts;
 use multipliers::STEPS;
 use node_flow::NodeFlow;
@@ -76,9 +74,9 @@ pub struct Relaxation<'a> {
     /// Groups with a choice of several pieces.
     multi_piece_groups: Vec<usize>,
     /// All offers, supply by supply.
-    offers: Vec<IndexedOffer<'a>>,
+    offers: Table<OfferIndex, IndexedOffer<'a>>,
     /// By supply, its offers.
-    offers_in: Table<SupplyIndex, Range<usize>>,
+    offers_in: Table<SupplyIndex, Span<OfferIndex>>,
     /// Scaled cost of the members' constants, which no choice changes.
     constant: i128,
     cost: CostScale,
@@ -91,7 +89,7 @@ pub struct Relaxation<'a> {
     /// Whether goods of some supplier must reach an amount.
     has_goods_constraints: bool,
     /// By offer, how much branching on its packs has raised bounds so far.
-    pseudo_costs: Vec<PseudoCosts>,
+    pseudo_costs: Table<OfferIndex, PseudoCosts>,
     /// The flow of the node that was solved last, from which the next one starts.
     bounding_flow: Option<NodeFlow>,
     /// The same for flows with given packs.
@@ -129,7 +127,7 @@ pub struct RelaxedSolution {
     pub bound: i128,
     scaled_bound: i128,
     /// By offer, ten-thousandths of pieces bought beyond its least packs.
-    drawn: Vec<i64>,
+    drawn: Table<OfferIndex, i64>,
     /// By supplier, goods bought, in scaled parts of money.
     goods: Table<SupplierIndex, i128>,
 }
@@ -200,8 +198,8 @@ impl<'a> Relaxation<'a> {
     }
 
     /// The offers of a supply.
-    fn offers_in(&self, supply: SupplyIndex) -> Range<usize> {
-        self.offers_in[supply].clone()
+    fn offers_in(&self, supply: SupplyIndex) -> Span<OfferIndex> {
+        self.offers_in[supply]
     }
 
     /// The choices of a group.
@@ -274,7 +272,7 @@ impl<'a> Relaxation<'a> {
                 return None;
             }
         }
-        for (index, offer) in self.offers.iter().enumerate().filter(|(index, _)| subproblem.min_packs[*index] > 0) {
+        for (index, offer) in self.offers.enumerated().filter(|(index, _)| subproblem.min_packs[*index] > 0) {
             sum += self.pack_cost(subproblem, offer) * i128::from(subproblem.min_packs[index]);
         }
         for &(group, choice) in &subproblem.fixed {
@@ -289,7 +287,7 @@ impl<'a> Relaxation<'a> {
     }
 
     /// Goods of a supplier with so many packs by offer, in parts of money.
-    fn goods(&self, supplier: SupplierIndex, packs: &[i64]) -> i128 {
+    fn goods(&self, supplier: SupplierIndex, packs: &Table<OfferIndex, i64>) -> i128 {
         let offers = self.offers.iter().zip(packs);
         let ours = offers.filter(|(offer, _)| offer.terms.supplier == Some(supplier));
         ours.map(|(offer, &packs)| i128::from(offer.terms.pack_price.parts()) * i128::from(packs)).sum()
@@ -306,9 +304,9 @@ impl<'a> Relaxation<'a> {
             None => flow.insert(NodeFlow::new(self, subproblem)),
         };
         let scaled_bound = outside + flow.cost()?;
-        let drawn = flow.drawn(self.offers.len());
+        let drawn = flow.drawn(self.offers.filled(0));
         let mut goods = self.question.suppliers.filled(0i128);
-        for (index, offer) in self.offers.iter().enumerate() {
+        for (index, offer) in self.offers.enumerated() {
             if let Some(supplier) = offer.terms.supplier {
                 let price = i128::from(offer.terms.pack_price.parts()) * self.scale;
                 let shares = i128::from(drawn[index]) * price / (10_000 * i128::from(offer.terms.pack_size));

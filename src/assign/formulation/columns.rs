@@ -47,7 +47,7 @@ pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
                 (minimum > Money::ZERO || threshold.is_some()).then(|| programme.row(0.0, f64::INFINITY))
             })
             .collect(),
-        kind: vec![None; instance.offers.len()],
+        kind: instance.offers.filled(None),
         kinds: question.limits.max_vessel_types.map(|most| programme.row(free, f64::from(most))),
         suppliers: question.limits.max_suppliers.map(|most| programme.row(free, f64::from(most))),
         owned: question.owned.iter().map(|_| programme.row(free, f64::INFINITY)).collect(),
@@ -151,8 +151,7 @@ impl Builder<'_> {
 
     /// Columns of all offers.
     pub fn packs(&mut self) {
-        for at in 0..self.instance.offers.len() {
-            let offer = &self.instance.offers[at];
+        for (at, offer) in self.instance.offers.enumerated() {
             let mut entries = vec![(self.rows.pieces[offer.supply], offer.terms.pack_size as f64)];
             let goods = offer.terms.supplier.and_then(|supplier| self.rows.goods[supplier]);
             if let Some(row) = goods
@@ -186,7 +185,7 @@ impl Builder<'_> {
                 .into_iter()
                 .map(|offer| {
                     let row = self.programme.row(0.0, f64::INFINITY);
-                    self.programme.columns[packs + offer].push((row, -1.0));
+                    self.programme.columns[packs + offer.index()].push((row, -1.0));
                     (row, self.instance.offers[offer].most as f64)
                 })
                 .collect();
@@ -221,9 +220,9 @@ impl Builder<'_> {
             }
             let mut entries: Vec<(u32, f64)> = self.rows.kinds.map(|row| (row, 1.0)).into_iter().collect();
             let of_all = entries.len();
-            for offer in self.instance.offers_in(supply) {
+            for offer in self.instance.offers_in(supply).positions() {
                 let row = self.programme.row(0.0, f64::INFINITY);
-                self.programme.columns[packs + offer].push((row, -1.0));
+                self.programme.columns[packs + offer.index()].push((row, -1.0));
                 self.rows.kind[offer] = Some(row);
                 entries.push((row, self.instance.offers[offer].most as f64));
             }

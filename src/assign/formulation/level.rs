@@ -3,7 +3,7 @@
 use super::columns::{Amounts, amounts, own_amounts, spare};
 use super::{Formulation, PARTS, TIE, Variable, counts, in_units, litres};
 use crate::assign::instance::Instance;
-use crate::decision::{Aim, Choice, ClassIndex, SupplyIndex};
+use crate::decision::{Aim, Choice, ClassIndex, OfferIndex, SupplyIndex};
 use crate::units::{Money, Position, Table};
 
 impl Formulation {
@@ -117,11 +117,11 @@ impl Formulation {
         let cost = &self.simplex.programme().cost;
         let spare = spare(instance);
         let offered = |supply: SupplyIndex| {
-            let offers = instance.offers_in(supply);
-            let each = |offer: usize| (cost[self.packs + offer] / instance.offers[offer].terms.pack_size as f64, offer);
+            let offers = instance.offers_in(supply).positions();
+            let each = |offer: OfferIndex| (cost[self.packs_of(offer)] / instance.offers[offer].terms.pack_size as f64, offer);
             offers.map(each).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
         };
-        let offered: Table<SupplyIndex, Option<(f64, usize)>> = self.rows.pieces.positions().map(offered).collect();
+        let offered: Table<SupplyIndex, Option<(f64, OfferIndex)>> = self.rows.pieces.positions().map(offered).collect();
         let cheapest = |class: ClassIndex| {
             let from = self.placed[class];
             let cost = |column: usize, choice: &Choice| {
@@ -135,7 +135,7 @@ impl Formulation {
         // The rows of classes come first.
         let classes = self.placed.positions().map(|class| (cheapest(class), class.number()));
         let offers = offered.iter().zip(&self.rows.pieces).filter_map(|(offered, &row)| Some(((*offered)?.1, row)));
-        let classes = classes.chain(offers.map(|(offer, row)| (self.packs + offer, row)));
+        let classes = classes.chain(offers.map(|(offer, row)| (self.packs_of(offer), row)));
         let basic: Vec<(usize, u32)> = classes.chain(counted).collect();
         self.simplex.start_from(&basic);
     }

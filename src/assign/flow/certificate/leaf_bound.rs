@@ -8,8 +8,8 @@ use std::borrow::Cow;
 
 use crate::assign::flow::relaxation::{Branch, DualPrices, LevelWeights};
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{Aim, OfferTerms, Question, SupplierIndex, SupplierTerms, SupplyIndex};
-use crate::units::{Money, Table};
+use crate::decision::{Aim, OfferIndex, OfferTerms, Question, SupplierIndex, SupplierTerms, SupplyIndex};
+use crate::units::{Money, Position, Table};
 
 /// What the branches on the way to a node restrict, by the positions of the question.
 #[derive(Clone, Debug)]
@@ -79,7 +79,8 @@ impl Restrictions {
 }
 
 /// Supply, and position in it, of an offer counted over all supplies.
-fn supply_of_offer(question: &Question, mut offer: usize) -> Option<(SupplyIndex, usize)> {
+fn supply_of_offer(question: &Question, offer: OfferIndex) -> Option<(SupplyIndex, usize)> {
+    let mut offer = offer.index();
     for (supply, terms) in question.supplies.enumerated() {
         if offer < terms.offers.len() {
             return Some((supply, offer));

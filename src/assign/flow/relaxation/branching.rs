@@ -13,12 +13,12 @@ use itertools::Itertools;
 
 use super::{Branch, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{ChoiceIndex, SupplierIndex, SupplyIndex};
+use crate::decision::{ChoiceIndex, OfferIndex, SupplierIndex, SupplyIndex};
 use crate::units::Money;
 
 /// An offer of which the relaxation buys a number of packs that no plan may have.
 pub(super) struct FractionalOffer {
-    pub offer: usize,
+    pub offer: OfferIndex,
     /// Packs, rounded down.
     pub whole: i64,
     /// Penalties: how much the bound rises at least with no more packs than these, and with one more; 0 if not known.
@@ -80,22 +80,22 @@ impl Relaxation<'_> {
             return Some(supplier);
         }
         if let Some(Branch::Vessel(supply)) = self.branch_on_vessels(subproblem, relaxed) {
-            let mut offers = self.offers_in(supply);
+            let mut offers = self.offers_in(supply).positions();
             let bought = offers.find(|&offer| self.is_bought(subproblem, relaxed, offer));
             return bought.map(|offer| Branch::Packs(offer, 0));
         }
         self.branch_on_packs(subproblem, relaxed, None)
     }
 
-    fn is_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: usize) -> bool {
+    fn is_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: OfferIndex) -> bool {
         relaxed.drawn[offer] > 0 || subproblem.min_packs[offer] > 0
     }
 
     /// The undecided supplier with the highest charge that the relaxation orders from.
     fn branch_on_suppliers(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Branch> {
         let undecided = subproblem.suppliers.positions().filter(|&supplier| {
-            let ours = |offer: &usize| self.offers[*offer].terms.supplier == Some(supplier);
-            let mut offers = (0..self.offers.len()).filter(ours);
+            let ours = |offer: &OfferIndex| self.offers[*offer].terms.supplier == Some(supplier);
+            let mut offers = self.offers.positions().filter(ours);
             subproblem.suppliers[supplier] == SupplierDecision::Undecided
                 && offers.any(|offer| self.is_bought(subproblem, relaxed, offer))
         });
@@ -116,7 +116,7 @@ impl Relaxation<'_> {
     /// The vessels that the relaxation buys, if there are more than the cap allows.
     fn vessels_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Vec<SupplyIndex>> {
         let cap = self.question.limits.max_vessel_types?;
-        let bought = (0..self.offers.len()).filter(|&offer| self.is_bought(subproblem, relaxed, offer));
+        let bought = self.offers.positions().filter(|&offer| self.is_bought(subproblem, relaxed, offer));
         let mut vessels: Vec<SupplyIndex> = bought.map(|offer| self.offers[offer].supply).collect();
         vessels.dedup();
         (vessels.len() > cap as usize).then_some(vessels)
@@ -160,7 +160,7 @@ impl Relaxation<'_> {
         relaxed: &RelaxedSolution,
     ) -> Vec<FractionalOffer> {
         let penalties = self.penalties(subproblem, relaxed);
-        let fractional = |offer: usize| {
+        let fractional = |offer: OfferIndex| {
             let (whole, rest) = self.packs_of(subproblem, relaxed, offer);
             let terms = self.offers[offer].terms;
             let below_least = whole < terms.min_packs && (whole > 0 || rest > 0);
@@ -182,7 +182,7 @@ impl Relaxation<'_> {
             let distance = [down, (next - whole) as f64 - down];
             Some(FractionalOffer { offer, whole, penalty_down, penalty_up, unused_money, distance })
         };
-        (0..self.offers.len()).filter_map(fractional).collect()
+        self.offers.positions().filter_map(fractional).collect()
     }
 
     /// The candidate, with its number of packs, whose children raise the bound most; or the first one of which a child
@@ -193,11 +193,11 @@ impl Relaxation<'_> {
         relaxed: &RelaxedSolution,
         candidates: &[FractionalOffer],
         cutoff: Option<i128>,
-    ) -> Option<(usize, i64)> {
+    ) -> Option<(OfferIndex, i64)> {
         if let [only] = candidates {
             return Some((only.offer, only.whole));
         }
-        let mut best: Option<(f64, (usize, i64))> = None;
+        let mut best: Option<(f64, (OfferIndex, i64))> = None;
         for &FractionalOffer { offer, whole, distance, .. } in candidates {
             let mut increases = self.pseudo_costs[offer].expected(distance);
             if increases.is_none() {
@@ -279,8 +279,8 @@ impl Relaxation<'_> {
         subproblem: &Subproblem,
         relaxed: &RelaxedSolution,
         supplier: SupplierIndex,
-    ) -> impl Iterator<Item = (Money, usize, i64)> {
-        (0..self.offers.len())
+    ) -> impl Iterator<Item = (Money, OfferIndex, i64)> {
+        self.offers.positions()
             .filter(move |&offer| self.offers[offer].terms.supplier == Some(supplier))
             .map(move |offer| (self.offers[offer].terms.pack_price, offer, self.packs_of(subproblem, relaxed, offer).0))
     }

@@ -7,7 +7,7 @@
 use super::supply_curve::{self, CurveSegment};
 use super::{LotGroup, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Arc, Segment, Source, Transport, UNLIMITED};
-use crate::decision::{ChoiceIndex, SupplyIndex};
+use crate::decision::{ChoiceIndex, OfferIndex, SupplyIndex};
 use crate::units::{Position, Table};
 
 /// An optimal flow, and what of its subproblem it follows from.
@@ -213,9 +213,8 @@ impl NodeFlow {
         pieces
     }
 
-    /// By offer, ten-thousandths of pieces drawn beyond its least packs.
-    pub fn drawn(&self, n_offers: usize) -> Vec<i64> {
-        let mut drawn = vec![0; n_offers];
+    /// By offer, ten-thousandths of pieces drawn beyond its least packs, added to those there are.
+    pub fn drawn(&self, mut drawn: Table<OfferIndex, i64>) -> Table<OfferIndex, i64> {
         for (index, supply) in self.supplies.iter().enumerate() {
             supply_curve::draw(&supply.curve, supply.fixed_pieces + self.transport.inflow(index), &mut drawn);
         }
@@ -288,7 +287,7 @@ fn pack_terms(
     subproblem: &Subproblem,
     supply: SupplyIndex,
 ) -> impl Iterator<Item = PackTerms> {
-    relaxation.offers_in(supply).map(|offer| PackTerms {
+    relaxation.offers_in(supply).positions().map(|offer| PackTerms {
         least: subproblem.min_packs[offer],
         most: subproblem.max_packs[offer],
         price: relaxation.pack_cost(subproblem, &relaxation.offers[offer]),

@@ -12,7 +12,7 @@ use crate::assign::evaluate;
 use crate::assign::flow::cost::CostScale;
 use crate::assign::flow::search::LevelProblem;
 use crate::decision::Question;
-use crate::units::{Money, Table, greatest_common_divisor};
+use crate::units::{Money, Span, Table, greatest_common_divisor};
 
 /// Steps of the budget multiplier in one unit of objective.
 const BUDGET_STEPS: i128 = 256;
@@ -89,7 +89,7 @@ impl<'a> Relaxation<'a> {
             problem,
             groups: Vec::new(),
             multi_piece_groups: Vec::new(),
-            offers: Vec::new(),
+            offers: Table::new(),
             offers_in: Table::new(),
             constant: 0,
             cost,
@@ -97,7 +97,7 @@ impl<'a> Relaxation<'a> {
             budget_steps: 1,
             budget_multiplier,
             has_goods_constraints,
-            pseudo_costs: Vec::new(),
+            pseudo_costs: Table::new(),
             bounding_flow: None,
             rounding_flow: None,
         };
@@ -152,9 +152,9 @@ impl<'a> Relaxation<'a> {
                 let most_useful = evaluate::most_useful_packs(self.question, offer, needed);
                 self.offers.push(IndexedOffer { supply, terms: offer, most_useful });
             }
-            self.offers_in.push(first..self.offers.len());
+            self.offers_in.push(Span::of(first..self.offers.len()));
         }
-        self.pseudo_costs = vec![PseudoCosts::default(); self.offers.len()];
+        self.pseudo_costs = self.offers.filled(PseudoCosts::default());
     }
 }
 

@@ -13,11 +13,11 @@ use super::node_flow::NodeFlow;
 use super::{Branch, IndexedOffer, LotGroup, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::evaluate;
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{ChoiceIndex, Chosen, Member, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex};
+use crate::decision::{ChoiceIndex, Chosen, Member, OfferIndex, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex};
 use crate::units::{Money, Position, Table};
 
 /// Two offers, and by how many packs each changes.
-pub type Exchange = [(usize, i64); 2];
+pub type Exchange = [(OfferIndex, i64); 2];
 
 impl Relaxation<'_> {
     /// Lower bound on the cost with exactly these packs; `None` if they do not suffice. Its flow is kept for
@@ -25,7 +25,7 @@ impl Relaxation<'_> {
     pub fn solve_with_packs(&mut self, packs: &PacksBought) -> Option<i128> {
         let mut subproblem = self.root();
         subproblem.suppliers = self.supplier_decisions_of(packs);
-        let packs: Vec<i64> = packs.iter().flatten().copied().collect();
+        let packs: Table<OfferIndex, i64> = packs.iter().flatten().copied().collect();
         (subproblem.min_packs, subproblem.max_packs) = (packs.clone(), packs);
         self.solve_rounding(&mut subproblem).map(|relaxed| relaxed.bound)
     }
@@ -53,7 +53,7 @@ impl Relaxation<'_> {
     /// [`Relaxation::solve_near`].
     pub fn exchanges(
         &mut self,
-        packs: &[i64],
+        packs: &Table<OfferIndex, i64>,
         at: (&Table<SupplierIndex, SupplierDecision>, &Table<SupplierIndex, i64>),
     ) -> Vec<Exchange> {
         if self.solve_near(packs, at).is_none() {
@@ -62,14 +62,14 @@ impl Relaxation<'_> {
         let prices = self.rounding_flow.as_mut().map(NodeFlow::dual_prices).unwrap_or_default();
         let subproblem = Subproblem { goods_multiplier: at.1.clone(), ..self.root() };
         // The cost of the flow is convex in packs, and its dual prices are a subgradient: no exchange adds less.
-        let reduced_cost = |offer: usize| {
+        let reduced_cost = |offer: OfferIndex| {
             let IndexedOffer { supply, terms, .. } = &self.offers[offer];
             let price = self.pack_cost(&subproblem, &self.offers[offer]);
             (price - prices[supply.index()] * i128::from(terms.pack_size), offer)
         };
-        let reduced_costs: Vec<(i128, usize)> =
-            (0..self.offers.len()).filter(|&offer| self.is_in_packs(offer)).map(reduced_cost).collect();
-        let one = |adds: i128, offer: usize, by: i64| (adds, [(offer, by.max(0)), (offer, by.min(0))]);
+        let reduced_costs: Vec<(i128, OfferIndex)> =
+            self.offers.positions().filter(|&offer| self.is_in_packs(offer)).map(reduced_cost).collect();
+        let one = |adds: i128, offer: OfferIndex, by: i64| (adds, [(offer, by.max(0)), (offer, by.min(0))]);
         let singly = reduced_costs.iter().flat_map(|&(adds, offer)| [one(adds, offer, 1), one(-adds, offer, -1)]);
         let both = reduced_costs.iter().flat_map(|&(more, one)| {
             let others = reduced_costs.iter().filter(move |(_, other)| *other != one);
@@ -82,7 +82,7 @@ impl Relaxation<'_> {
     }
 
     /// Whether the terms of an offer allow its number of packs.
-    pub fn packs_allowed(&self, packs: &[i64], offer: usize) -> bool {
+    pub fn packs_allowed(&self, packs: &Table<OfferIndex, i64>, offer: OfferIndex) -> bool {
         let terms = self.offers[offer].terms;
         let packs = packs[offer];
         packs == 0 || (packs >= terms.min_packs.max(1) && terms.max_packs.is_none_or(|most| packs <= most))
@@ -93,7 +93,7 @@ impl Relaxation<'_> {
         !self.multi_piece_groups.is_empty()
     }
 
-    fn is_in_packs(&self, offer: usize) -> bool {
+    fn is_in_packs(&self, offer: OfferIndex) -> bool {
         self.offers[offer].terms.pack_size > 1 || self.offers[offer].terms.min_packs > 1
     }
 
@@ -101,13 +101,13 @@ impl Relaxation<'_> {
     /// needed. `suppliers` are decided, with these multipliers of their goods.
     pub fn solve_near(
         &mut self,
-        packs: &[i64],
+        packs: &Table<OfferIndex, i64>,
         (suppliers, goods_multiplier): (&Table<SupplierIndex, SupplierDecision>, &Table<SupplierIndex, i64>),
     ) -> Option<(i128, PacksBought)> {
         let mut subproblem = self.root();
         subproblem.suppliers.clone_from(suppliers);
         subproblem.goods_multiplier.clone_from(goods_multiplier);
-        for offer in (0..self.offers.len()).filter(|&offer| self.is_in_packs(offer)) {
+        for offer in self.offers.positions().filter(|&offer| self.is_in_packs(offer)) {
             (subproblem.min_packs[offer], subproblem.max_packs[offer]) = (packs[offer], packs[offer]);
         }
         let relaxed = self.solve_rounding(&mut subproblem)?;
@@ -193,12 +193,12 @@ impl Relaxation<'_> {
 
     /// By supply and offer, packs rounded down; nothing is rounded where there is nothing to branch on.
     pub fn packs(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> PacksBought {
-        let flat: Vec<i64> = (0..self.offers.len()).map(|offer| self.packs_of(subproblem, relaxed, offer).0).collect();
-        self.offers_in.map(|offers| flat[offers.clone()].to_vec())
+        let flat: Table<OfferIndex, i64> = self.offers.positions().map(|offer| self.packs_of(subproblem, relaxed, offer).0).collect();
+        self.offers_in.map(|offers| flat[*offers].to_vec())
     }
 
     /// Whole packs of an offer, rounded down, and what is left over in ten-thousandths of pieces.
-    pub(super) fn packs_of(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: usize) -> (i64, i64) {
+    pub(super) fn packs_of(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: OfferIndex) -> (i64, i64) {
         let pack = self.offers[offer].terms.pack_size * 10_000;
         let used = relaxed.drawn[offer];
         if subproblem.min_packs[offer] + used.div_euclid(pack) >= subproblem.max_packs[offer] {

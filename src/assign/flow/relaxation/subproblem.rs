@@ -2,15 +2,15 @@
 
 use super::Relaxation;
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{ChoiceIndex, SupplierIndex, SupplyIndex};
+use crate::decision::{ChoiceIndex, OfferIndex, SupplierIndex, SupplyIndex};
 use crate::units::Table;
 
 /// The plans of a node.
 #[derive(Clone, Debug)]
 pub struct Subproblem {
     /// By offer, least and most packs.
-    pub(super) min_packs: Vec<i64>,
-    pub(super) max_packs: Vec<i64>,
+    pub(super) min_packs: Table<OfferIndex, i64>,
+    pub(super) max_packs: Table<OfferIndex, i64>,
     /// By supplier.
     pub(super) suppliers: Table<SupplierIndex, SupplierDecision>,
     /// By supplier, the multiplier of its goods constraint, in steps of 1 / 64.
@@ -47,15 +47,15 @@ pub enum Branch {
     /// Whether a vessel is bought at all.
     Vessel(SupplyIndex),
     /// At most so many packs of an offer, or more.
-    Packs(usize, i64),
+    Packs(OfferIndex, i64),
 }
 
 impl Relaxation<'_> {
     /// The root: all plans.
     pub fn root(&self) -> Subproblem {
         Subproblem {
-            min_packs: vec![0; self.offers.len()],
-            max_packs: self.offers.iter().map(|offer| offer.most_useful).collect(),
+            min_packs: self.offers.filled(0),
+            max_packs: self.offers.map(|offer| offer.most_useful),
             suppliers: self.question.undecided_suppliers(),
             goods_multiplier: self.question.suppliers.filled(0),
             keep_multipliers_for: 0,
@@ -89,7 +89,7 @@ impl Relaxation<'_> {
             Branch::Vessel(supply) => vec![
                 with(&|child| child.vessel_bought[supply] = true),
                 with(&|child| {
-                    for offer in self.offers_in(supply) {
+                    for offer in self.offers_in(supply).positions() {
                         child.max_packs[offer] = 0;
                     }
                 }),
@@ -106,7 +106,7 @@ impl Relaxation<'_> {
     pub(super) fn apply_caps(&self, subproblem: &mut Subproblem) -> Option<()> {
         self.apply_cap_on_suppliers(subproblem)?;
         self.apply_cap_on_vessels(subproblem)?;
-        for (index, offer) in self.offers.iter().enumerate() {
+        for (index, offer) in self.offers.enumerated() {
             let supplier = offer.terms.supplier;
             if supplier.is_some_and(|supplier| subproblem.suppliers[supplier] == SupplierDecision::Closed) {
                 subproblem.max_packs[index] = 0;
@@ -134,7 +134,7 @@ impl Relaxation<'_> {
 
     fn apply_cap_on_vessels(&self, subproblem: &mut Subproblem) -> Option<()> {
         let Some(cap) = self.question.limits.max_vessel_types else { return Some(()) };
-        for (index, offer) in self.offers.iter().enumerate() {
+        for (index, offer) in self.offers.enumerated() {
             subproblem.vessel_bought[offer.supply] |= subproblem.min_packs[index] > 0;
         }
         let bought = subproblem.vessel_bought.iter().filter(|bought| **bought).count();

@@ -7,7 +7,8 @@
 
 use super::{IndexedOffer, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Segment, UNLIMITED};
-use crate::decision::SupplyIndex;
+use crate::decision::{OfferIndex, SupplyIndex};
+use crate::units::Table;
 
 /// Pieces of one supply at the same price.
 #[derive(Clone, Debug)]
@@ -17,7 +18,7 @@ pub(super) struct CurveSegment {
     /// Price of one.
     pub price: i128,
     /// What one draws from offers, in ten-thousandths of pieces.
-    pub draws: Vec<(usize, i64)>,
+    pub draws: Vec<(OfferIndex, i64)>,
 }
 
 /// Where pieces of a supply come from.
@@ -25,7 +26,7 @@ pub(super) struct CurveSegment {
 struct PieceSource {
     price: i128,
     /// `None` for free pieces and least packs.
-    offer: Option<usize>,
+    offer: Option<OfferIndex>,
     /// In ten-thousandths of pieces.
     amount: i64,
     is_unlimited: bool,
@@ -69,8 +70,8 @@ impl Relaxation<'_> {
 
     /// The sources of pieces of a supply, in order of price.
     fn piece_sources(&self, subproblem: &Subproblem, supply: SupplyIndex, whole: i64) -> Vec<PieceSource> {
-        let range = self.offers_in(supply);
-        let in_least_packs = |offer: usize| subproblem.min_packs[offer] * self.offers[offer].terms.pack_size * 10_000;
+        let range = self.offers_in(supply).positions();
+        let in_least_packs = |offer: OfferIndex| subproblem.min_packs[offer] * self.offers[offer].terms.pack_size * 10_000;
         let bought: i64 = range.clone().map(in_least_packs).sum();
         let amount = self.question.supplies[supply].free * whole + bought;
         let mut sources = vec![PieceSource { price: 0, offer: None, amount, is_unlimited: false }];
@@ -102,7 +103,7 @@ pub(super) fn beyond(curve: &[CurveSegment], mut taken: i64) -> Option<(Vec<Segm
 }
 
 /// Adds to `drawn` what the first `taken` pieces draw from offers.
-pub(super) fn draw(curve: &[CurveSegment], mut taken: i64, drawn: &mut [i64]) {
+pub(super) fn draw(curve: &[CurveSegment], mut taken: i64, drawn: &mut Table<OfferIndex, i64>) {
     for segment in curve {
         let pieces = taken.min(segment.capacity);
         taken -= pieces;
