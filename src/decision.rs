@@ -8,7 +8,7 @@ use certificate::SupplierState;
 
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
-use crate::units::{Millilitres, Money, Table, positions};
+use crate::units::{Millilitres, Money, Table, index, positions};
 
 positions! {
     /// Position of a class of rows in [`Question::classes`].
@@ -175,6 +175,18 @@ pub struct Limits {
     pub gap: f64,
     /// Stop after this many seconds.
     pub time_limit_s: f64,
+}
+
+impl Limits {
+    /// Most kinds of vessel bought; without a limit as many as can be counted.
+    pub fn most_kinds(&self) -> usize {
+        self.max_vessel_types.map_or(usize::MAX, index)
+    }
+
+    /// Most suppliers ordered from; without a limit as many as can be counted.
+    pub fn most_suppliers(&self) -> usize {
+        self.max_suppliers.map_or(usize::MAX, index)
+    }
 }
 
 impl Default for Limits {

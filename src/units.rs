@@ -104,8 +104,8 @@ mod composition;
 mod table;
 
 pub use composition::{Density, MassFraction, Temperature, VolumeFraction};
-pub(crate) use table::positions;
-pub use table::{Position, Span, Table};
+pub(crate) use table::{is_position, positions};
+pub use table::{Position, Span, Table, index};
 
 /// Standard gravity in m/s² (3rd General Conference on Weights and Measures, 1901).
 const GRAVITY: f64 = 9.80665;
@@ -368,6 +368,18 @@ macro_rules! counted {
 }
 counted!(Millilitres);
 counted!(Money);
+
+/// How many items a list has, as a number that others may be taken from.
+#[inline]
+pub fn number_of(items: usize) -> i64 {
+    i64::try_from(items).expect("no list has more items than memory has bytes, and those are fewer than 2^63")
+}
+
+/// A number in 64 bits; the least or the most that they hold where it is beyond.
+#[inline]
+pub fn saturated(number: i128) -> i64 {
+    i64::try_from(number).unwrap_or(if number < 0 { i64::MIN } else { i64::MAX })
+}
 
 /// The greatest common divisor of two whole numbers, but for its sign; of any number and 0 that number.
 pub fn greatest_common_divisor<N: Copy + PartialEq + Default + Rem<Output = N>>(a: N, b: N) -> N {

@@ -8,7 +8,7 @@ use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
 use crate::decision::certificate::{CutForm, MOST, Numbers, SupplierState, Weights};
 use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Table};
+use crate::units::{Millilitres, Money, Table, number_of, index};
 
 /// Multipliers by the question's own positions.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -73,7 +73,7 @@ impl Multipliers {
             owned: owned.map(|(fluid, &weight)| (fluid.fluid, weight)).collect(),
             per_supplier: self.per_supplier,
             kinds: self.kinds,
-            per_kind: kinds.map(|(offer, &price)| (offer.terms.offer as usize, price)).collect(),
+            per_kind: kinds.map(|(offer, &price)| (index(offer.terms.offer), price)).collect(),
             cuts: self.cuts.iter().copied().enumerate().filter(|(_, weight)| *weight != 0).collect(),
         };
         numbers.prices.sort_unstable();
@@ -297,21 +297,21 @@ impl Node<'_> {
         // Lots of later priorities wait in the programme; here nothing keeps them from it.
         if !restricted || !counts(self.instance, class, self.aim) {
             let cheapest = cost.iter().copied().min().unwrap_or(i128::MAX / 4);
-            let each = |run: &Run| (self.constant(run) + cheapest).min(deferred) * run.len as i128;
+            let each = |run: &Run| (self.constant(run) + cheapest).min(deferred) * i128::from(number_of(run.len));
             return Some(runs.iter().map(each).sum());
         }
         let mut sum = 0;
         for run in runs {
             let constant = self.constant(run);
-            sum += constant * run.len as i128;
+            sum += constant * i128::from(number_of(run.len));
             cost.push(deferred - constant);
         }
         // Nothing but its weight keeps a lot from waiting, unless the search has counted those that wait.
         let limit = |(column, &limit): (usize, &(i64, i64))| match column.checked_sub(of.choices.len()) {
-            Some(run) if (limit.0 as f64, limit.1 as f64) == root[column] => (0, runs[run].len as i64),
+            Some(run) if (limit.0 as f64, limit.1 as f64) == root[column] => (0, number_of(runs[run].len)),
             _ => limit,
         };
-        let mut left = of.members.len() as i64;
+        let mut left = number_of(of.members.len());
         let mut room: Vec<(i128, i64)> = Vec::new();
         for (cost, (least, most)) in cost.iter().zip(limits.iter().enumerate().map(limit)) {
             if least > most {
@@ -440,7 +440,7 @@ impl Node<'_> {
         let mut states: Vec<Option<SupplierState>> =
             self.formulation.suppliers.iter().map(|columns| decided(columns, self.limits)).collect();
         let ordered = states.iter().flatten().filter(|state| **state != SupplierState::Closed).count();
-        let most = self.instance.question.limits.max_suppliers.map_or(usize::MAX, |most| most as usize);
+        let most = self.instance.question.limits.most_suppliers();
         if ordered == most {
             states.iter_mut().filter(|state| state.is_none()).for_each(|state| *state = Some(SupplierState::Closed));
         }
@@ -449,7 +449,7 @@ impl Node<'_> {
 
     /// By supply, what the limits leave of its kind: with as many asked for as there may be, no other is bought.
     fn kinds(&self, packs: &Limits) -> Option<Table<SupplyIndex, Kind>> {
-        let most = self.instance.question.limits.max_vessel_types.map_or(usize::MAX, |most| most as usize);
+        let most = self.instance.question.limits.most_kinds();
         let asked = |supply| packs[self.instance.offers_in(supply).indices()].iter().any(|(least, _)| *least > 0);
         let asked: Vec<bool> = self.instance.question.supplies.positions().map(asked).collect();
         let n = asked.iter().filter(|asked| **asked).count();

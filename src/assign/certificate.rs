@@ -9,6 +9,7 @@ use super::instance::Instance;
 use super::tree::{State, Tree};
 use crate::decision::certificate::{Certificate, Cut, Group, Node, Place};
 use crate::decision::{ClassIndex, Question};
+use crate::units::{index};
 
 /// The tree in preorder, with the numbers of its leaves and the groups of lots that it splits on.
 pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
@@ -86,7 +87,7 @@ impl Writer<'_> {
         let question = self.instance.question;
         let node = match variable {
             Variable::Supplier(supplier, _) => Node::Supplier(question.suppliers[supplier].supplier),
-            Variable::Packs(offer) => Node::Packs { offer: self.instance.offers[offer].terms.offer as usize, at_most },
+            Variable::Packs(offer) => Node::Packs { offer: index(self.instance.offers[offer].terms.offer), at_most },
             Variable::Placed(class, choice) => {
                 let supply = self.instance.choices(class)[choice].supply;
                 let vessel = supply.map(|supply| question.supplies[supply].vessel);

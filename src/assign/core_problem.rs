@@ -28,7 +28,7 @@ use crate::decision::{
     SupplyIndex,
 };
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Money, Table};
+use crate::units::{Millilitres, Money, Table, saturated};
 
 /// Vessels from which on only the core is decided, where there are too many pairs for the programme.
 pub const MANY_VESSELS: usize = 3_000;
@@ -212,7 +212,7 @@ fn own_cost(question: &Question, choice: &Choice) -> i64 {
 /// Pieces with their spares at a price, rounded down.
 fn priced(question: &Question, price: i64, pieces: u32) -> i64 {
     let with_spare = i128::from(price) * i128::from(10_000 + question.limits.spare_per_10_000) * i128::from(pieces);
-    with_spare.div_euclid(10_000).min(i64::MAX.into()) as i64
+    saturated(with_spare.div_euclid(10_000))
 }
 
 /// The bound of money or fluid of one leaf at the prices of pieces, with its certificate.

@@ -23,7 +23,7 @@ use super::formulation::Formulation;
 use super::instance::Instance;
 use crate::decision::certificate::CutForm;
 use crate::decision::{ChoiceIndex, ClassIndex, SupplierIndex, SupplyIndex};
-use crate::units::Table;
+use crate::units::{Table, number_of};
 
 /// A cut of one vessel.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -102,7 +102,7 @@ fn rounded(spare_per_10_000: i64, beyond: i64, spares: bool) -> (i64, i64) {
 /// Pieces that all lots of a class take in a choice.
 fn pieces(instance: &Instance, class: ClassIndex, choice: ChoiceIndex) -> i64 {
     let of = &instance.question.classes[class];
-    i64::from(of.choices[choice].pieces) * of.members.len() as i64
+    i64::from(of.choices[choice].pieces) * number_of(of.members.len())
 }
 
 /// The cuts that the last solution breaks most, one for each vessel and form.

@@ -3,7 +3,7 @@
 use crate::decision::{
     Aim, Chosen, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Table, greatest_common_divisor};
+use crate::units::{Millilitres, Money, Table, greatest_common_divisor, number_of};
 
 /// What a decision comes to.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -156,11 +156,11 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
         return Err("an order below the supplier's minimum");
     }
     let types = decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count();
-    if limits.max_vessel_types.is_some_and(|most| types > most as usize) {
+    if types > limits.most_kinds() {
         return Err("more kinds of vessel bought than allowed");
     }
     let suppliers = orders.iter().filter(|order| order.any).count();
-    if limits.max_suppliers.is_some_and(|most| suppliers > most as usize) {
+    if suppliers > limits.most_suppliers() {
         return Err("more suppliers than allowed");
     }
     Ok(())
@@ -210,7 +210,7 @@ pub fn least_possible(question: &Question, aim: Aim) -> i64 {
 
 /// Rows of one priority.
 pub fn rows_of(question: &Question, priority: u8) -> i64 {
-    question.classes.iter().filter(|class| class.priority == priority).map(|class| class.members.len() as i64).sum()
+    question.classes.iter().filter(|class| class.priority == priority).map(|class| number_of(class.members.len())).sum()
 }
 
 /// The largest amount of which all money of a question is a multiple, in parts.

@@ -282,7 +282,7 @@ fn buy(
         return Piece::There;
     }
     let new_kind = have.iter().all(|&packs| packs == 0);
-    if new_kind && question.limits.max_vessel_types.is_some_and(|most| shelf.kinds >= most as usize) {
+    if new_kind && shelf.kinds >= question.limits.most_kinds() {
         return Piece::Never;
     }
     let mut best: Option<Purchase> = None;
@@ -305,8 +305,11 @@ fn buy(
 
 /// Whether a supplier is ordered from already, or may still be.
 fn may_open(question: &Question, shelf: &Shelf, supplier: SupplierIndex) -> bool {
-    let Some(most) = question.limits.max_suppliers else { return true };
-    shelf.ordered[supplier] > 0 || shelf.ordered.iter().filter(|&&packs| packs > 0).count() < most as usize
+    if question.limits.max_suppliers.is_none() {
+        return true;
+    }
+    let ordered_from = || shelf.ordered.iter().filter(|&&packs| packs > 0).count();
+    shelf.ordered[supplier] > 0 || ordered_from() < question.limits.most_suppliers()
 }
 
 /// What more packs of an offer add, with the delivery they bring or save.

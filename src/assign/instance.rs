@@ -4,7 +4,7 @@ use super::{covering, evaluate};
 use crate::decision::{
     Choice, ChoiceIndex, Class, ClassIndex, OfferIndex, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Span, Table, greatest_common_divisor};
+use crate::units::{Millilitres, Money, Span, Table, greatest_common_divisor, number_of};
 
 /// A question with what every bound and every programme reads off it.
 pub struct Instance<'a> {
@@ -54,7 +54,7 @@ impl<'a> Instance<'a> {
         for class in &question.classes {
             for choice in &class.choices {
                 if let Some(supply) = choice.supply {
-                    need[supply] += i64::from(choice.pieces) * class.members.len() as i64;
+                    need[supply] += i64::from(choice.pieces) * number_of(class.members.len());
                 }
             }
         }

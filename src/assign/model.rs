@@ -21,7 +21,7 @@ use itertools::Itertools;
 
 use super::evaluate::{self, money_unit};
 use crate::decision::{Aim, ChoiceIndex, Class, ClassIndex, Question, SupplierIndex, Supply, SupplyIndex};
-use crate::units::{Millilitres, Money, Table};
+use crate::units::{Millilitres, Money, Table, number_of};
 
 /// A variable's limits.
 #[derive(Clone, Copy, Debug)]
@@ -156,7 +156,7 @@ impl<'a> Model<'a> {
             for (choice, &variable) in class.choices.iter().zip(x) {
                 if let Some(supply) = choice.supply {
                     users[supply].push((variable, f64::from(choice.pieces)));
-                    demand[supply] += class.members.len() as i64 * i64::from(choice.pieces);
+                    demand[supply] += number_of(class.members.len()) * i64::from(choice.pieces);
                 }
             }
         }

@@ -10,6 +10,7 @@ use super::formulation::{Formulation, LITRE, PARTS};
 use super::instance::Instance;
 use crate::decision::Aim;
 use crate::decision::certificate::{MOST, Weights};
+use crate::units::{saturated};
 
 /// A number as the sum of two doubles.
 #[derive(Clone, Copy, Default)]
@@ -182,6 +183,6 @@ fn fit(instance: &Instance, multipliers: &mut Multipliers) {
     let money = i128::from(multipliers.weights.money) + i128::from(multipliers.weights.budget);
     for (fluid, weight) in instance.question.owned.iter().zip(&mut multipliers.owned) {
         let most = money * i128::from(fluid.price.parts()) / 1000;
-        *weight = i128::from(*weight).min(most) as i64;
+        *weight = saturated(i128::from(*weight).min(most));
     }
 }

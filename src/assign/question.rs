@@ -16,17 +16,17 @@ use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::threads::in_threads;
-use crate::units::{Millilitres, Money, Position, Table};
+use crate::units::{Millilitres, Money, Position, Table, index};
 
 /// Builds the question: lots with an option that has a price. Vessels, offers and lots are taken in an order that does
 /// not depend on the order of the files.
 pub fn question(project: &Project, rows: &[Row]) -> Question {
     let owned = owned(project);
     let stocked = stocked(project, rows);
-    let mut supply_of = vec![None; project.stock.vessels.len()];
+    let mut supply_of: Table<VesselId, Option<SupplyIndex>> = vec![None; project.stock.vessels.len()].into();
     let (supplies, suppliers) = supplies(project, &stocked);
     for (supply, of) in supplies.enumerated() {
-        supply_of[of.vessel.0 as usize] = Some(supply);
+        supply_of[of.vessel] = Some(supply);
     }
     let classes = classes(project, rows, &supply_of, &owned);
     let Classes { list, needs, member_needs, .. } = classes;
@@ -129,7 +129,7 @@ fn supplies(
         offers: offers_of(id)
             .sorted_by_key(|(_, offer)| content(offer))
             .map(|(index, offer)| OfferTerms {
-                offer: index as u32,
+                offer: u32::try_from(index).expect("a stock list has fewer offers than 32 bits count"),
                 supplier: offer.supplier.and_then(|id| named.binary_search(&id).ok()).map(SupplierIndex::at),
                 pack_size: i64::from(offer.pack_size),
                 pack_price: offer.pack_price,
@@ -156,7 +156,7 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 fn classes(
     project: &Project,
     rows: &[Row],
-    supply_of: &[Option<SupplyIndex>],
+    supply_of: &Table<VesselId, Option<SupplyIndex>>,
     owned: &[(FluidId, Millilitres)],
 ) -> Classes {
     let specimens = &project.collection.specimens;
@@ -164,15 +164,15 @@ fn classes(
     let mut of_list: HashMap<ListUse, ClassIndex> = HashMap::new();
     for some in project.collection.by_key().chunks(ROWS_AT_A_TIME) {
         // Most lots are of a class that is there already; what is new is put in its place one after the other.
-        let known = in_threads(some, |&index| {
-            let (specimen, judged) = (&specimens[index as usize], rows[index as usize].judged()?);
+        let known = in_threads(some, |&row| {
+            let (specimen, judged) = (&specimens[index(row)], rows[index(row)].judged()?);
             let first = choices(project, specimen, judged, supply_of, owned).next()?;
             let class = ListUse::of(specimen, judged).and_then(|list| of_list.get(&list)).copied();
             Some((judged, first, class))
         });
-        for (&index, known) in some.iter().zip(known) {
+        for (&row, known) in some.iter().zip(known) {
             let Some((judged, (first, first_needs), class)) = known else { continue };
-            let specimen = &specimens[index as usize];
+            let specimen = &specimens[index(row)];
             let class = class.unwrap_or_else(|| {
                 let list = ListUse::of(specimen, judged);
                 if let Some(&class) = list.as_ref().and_then(|list| of_list.get(list)) {
@@ -194,7 +194,7 @@ fn classes(
                 }
                 class
             });
-            classes.list[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: index });
+            classes.list[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: row });
             if !owned.is_empty() {
                 classes.member_needs[class].push(first_needs);
             }
@@ -314,7 +314,7 @@ fn choices<'a>(
     project: &'a Project,
     specimen: &'a Specimen,
     judged: &'a Judged,
-    supply_of: &'a [Option<SupplyIndex>],
+    supply_of: &'a Table<VesselId, Option<SupplyIndex>>,
     owned: &'a [(FluidId, Millilitres)],
 ) -> impl Iterator<Item = (Choice, Vec<Millilitres>)> + 'a {
     let treatment = Treatment::of(project, specimen);
@@ -335,7 +335,7 @@ fn choices<'a>(
     let tank = judged.tank.as_deref().ok().and_then(|tank| Some((tank, tank.cost?)));
     let tank = tank.map(|(tank, cost)| (None, 1, cost, tank.charges, tank.fluid));
     let vessels = judged.fits.iter().map(|(id, portion)| {
-        (supply_of[id.0 as usize], portion.pieces, Money::ZERO, portion.charges, judged.fluid(portion))
+        (supply_of[*id], portion.pieces, Money::ZERO, portion.charges, judged.fluid(portion))
     });
     vessels.chain(tank).map(move |(supply, pieces, cost, charges, one)| {
         let (money, fluid, needs) = paid(charges, one);

@@ -5,8 +5,8 @@ use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::linear::Ended;
 use super::{evaluate, greedy, packs};
-use crate::decision::{Chosen, Class, ClassIndex, Decision, PacksBought, Question, SupplyIndex};
-use crate::units::{Money, Table};
+use crate::decision::{Chosen, Class, ClassIndex, Decision, OfferIndex, PacksBought, Question, SupplyIndex};
+use crate::units::{Money, Table, number_of};
 
 /// Whether the relaxation of a node is rounded: all of the first nodes, then fewer and fewer.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
@@ -27,11 +27,12 @@ pub fn offer_at_fixed_packs(
     up_from: f64,
     stop: &dyn Fn() -> bool,
 ) {
-    let columns = instance.offers.positions().map(|offer| (offer, formulation.packs_of(offer)));
-    let before: Vec<(usize, (f64, f64))> =
-        columns.clone().map(|(_, column)| (column, formulation.simplex.bounds(column))).collect();
-    let values: Vec<f64> = columns.clone().map(|(_, column)| formulation.simplex.values()[column]).collect();
-    for ((offer, &(column, (least, most))), value) in instance.offers.iter().zip(&before).zip(values) {
+    let column = |offer: OfferIndex| {
+        let column = formulation.packs_of(offer);
+        (column, formulation.simplex.values()[column], formulation.simplex.bounds(column))
+    };
+    let before: Vec<(usize, f64, (f64, f64))> = instance.offers.positions().map(column).collect();
+    for (offer, &(column, value, (least, most))) in instance.offers.iter().zip(&before) {
         let fraction = value - (value + 1e-7).floor();
         let mut whole = (value + 1e-7).floor() + f64::from(u8::from(fraction >= up_from));
         let least_packs = offer.terms.min_packs as f64;
@@ -44,7 +45,7 @@ pub fn offer_at_fixed_packs(
     if formulation.simplex.minimise(f64::INFINITY, 500, stop) == Ended::Optimal {
         offer(instance, formulation, incumbent);
     }
-    for (column, bounds) in before {
+    for (column, _, bounds) in before {
         formulation.simplex.set_bounds(column, bounds);
     }
 }
@@ -71,7 +72,7 @@ fn lots(instance: &Instance, formulation: &Formulation) -> Chosen {
     let of_class = |(at, class): (ClassIndex, &Class)| {
         let columns = class.choices.len() + instance.runs[at].len();
         let shares = &values[formulation.placed[at]..formulation.placed[at] + columns];
-        let whole = by_largest_remainder(shares, class.members.len() as i64);
+        let whole = by_largest_remainder(shares, number_of(class.members.len()));
         let (placed, waiting) = whole.split_at(class.choices.len());
         let mut chosen = vec![None; class.members.len()];
         let mut choices =

@@ -8,8 +8,12 @@ use std::hash::Hash;
 use std::marker::PhantomData;
 use std::ops::{Deref, DerefMut, Index, IndexMut, Range};
 
-// A position is turned into an index without a check.
-const _: () = assert!(usize::BITS >= u32::BITS);
+/// A number of 32 bits as an index or a count.
+#[inline]
+pub const fn index(number: u32) -> usize {
+    const { assert!(usize::BITS >= u32::BITS, "an index has no fewer bits than a position") }
+    number as usize
+}
 
 /// A position in one kind of list, counted from 0.
 pub trait Position: Copy + Ord + Hash + Debug {
@@ -22,7 +26,7 @@ pub trait Position: Copy + Ord + Hash + Debug {
     /// Its number as an index into a slice.
     #[inline]
     fn index(self) -> usize {
-        self.number() as usize
+        index(self.number())
     }
 
     /// From an index into a slice.
@@ -43,6 +47,14 @@ macro_rules! positions {
         #[repr(transparent)]
         pub struct $name(u32);
 
+        $crate::units::is_position!($name);
+    )+};
+}
+pub(crate) use positions;
+
+/// Makes a position of a type that holds a number of 32 bits.
+macro_rules! is_position {
+    ($name:ident) => {
         impl $crate::units::Position for $name {
             #[inline]
             fn new(number: u32) -> Self {
@@ -54,9 +66,9 @@ macro_rules! positions {
                 self.0
             }
         }
-    )+};
+    };
 }
-pub(crate) use positions;
+pub(crate) use is_position;
 
 /// A vector indexed by one kind of position.
 #[repr(transparent)]
@@ -203,7 +215,7 @@ impl<P: Position> Span<P> {
     /// As indices into a slice.
     #[inline]
     pub fn indices(self) -> Range<usize> {
-        self.ends.0 as usize..self.ends.1 as usize
+        index(self.ends.0)..index(self.ends.1)
     }
 
     /// All of them in order.

@@ -43,6 +43,7 @@ use super::search::LevelProblem;
 use crate::assign::evaluate::{self, Values};
 use crate::assign::progress::Progress;
 use crate::decision::{Aim, Certificate, Level, PacksBought, Proof, Question};
+use crate::units::{saturated};
 
 /// The leaves of a level, or of money and fluid together, with the bounds they give.
 pub struct CertifiedBounds {
@@ -94,7 +95,7 @@ pub fn levels<'a>(
                 result.is_optimal() && !relaxation.has_multi_piece_choices() && !problem.has_budget_beside_objective();
             let certified = certify(question, relaxation, &wanted, (values, packs), is_hopeful, (report, time));
             bound_of_fluid = certified.bound_of_fluid(question, values);
-            let bound = certified.bounds[0].min(value.into()) as i64;
+            let bound = saturated(certified.bounds[0].min(value.into()));
             (certified.bounds[0] >= least.into()).then(|| (bound, certified.leaves_for(bound_of_fluid)))
         } else {
             None
@@ -138,7 +139,7 @@ impl CertifiedBounds {
         let least = i128::from(evaluate::least_possible(question, Aim::Fluid));
         let is_met = self.bounds[0] >= values.weighed.parts().into();
         let fluid = self.bounds.get(1).filter(|&&fluid| is_met && fluid >= least);
-        fluid.map(|&fluid| fluid.min(values.fluid.0.into()) as i64)
+        fluid.map(|&fluid| saturated(fluid.min(values.fluid.0.into())))
     }
 
     /// The leaves; without the weight of fluid if they do not bound it.

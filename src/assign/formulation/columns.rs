@@ -7,7 +7,7 @@ use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
 use crate::decision::certificate::SupplierState;
 use crate::decision::{ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Position, Table};
+use crate::units::{Millilitres, Money, Position, Table, number_of};
 
 /// What a column adds to money that counts against the budget, to weighed money and to fluid.
 #[derive(Clone, Copy, Default)]
@@ -247,7 +247,7 @@ impl Builder<'_> {
                         of.choices.positions().map(|choice| fluid.choice_need(class, choice).0).max().unwrap_or(0);
                     self.instance.runs[class]
                         .iter()
-                        .map(|run| (most + run.owned[at].0).max(0) * run.len as i64)
+                        .map(|run| (most + run.owned[at].0).max(0) * number_of(run.len))
                         .sum::<i64>()
                 })
                 .sum();

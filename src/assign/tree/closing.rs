@@ -9,6 +9,7 @@ use crate::assign::incumbent::Incumbent;
 use crate::assign::multipliers;
 use crate::decision::Aim;
 use crate::decision::certificate::MOST;
+use crate::units::{saturated};
 
 impl Tree<'_> {
     /// Objectives of the programme beyond which nothing better is: surely, and perhaps.
@@ -129,6 +130,6 @@ impl Tree<'_> {
                 Bound::NoPlan => {}
             }
         }
-        least.max(i64::MIN.into()) as i64
+        saturated(least)
     }
 }

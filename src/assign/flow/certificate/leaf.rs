@@ -8,6 +8,7 @@ use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::Question;
 use crate::decision::certificate::{MOST, Numbers, Weights};
 use crate::stock::SupplierId;
+use crate::units::{saturated, index};
 
 /// Leaves that a level may have if undecided suppliers are written out.
 const MOST_WRITTEN_OUT: usize = 20_000;
@@ -105,7 +106,7 @@ fn pack_limits(question: &Question, restrictions: &Restrictions) -> Vec<PackLimi
     let mut limits = Vec::new();
     for (supply, ranges) in question.supplies.iter().zip(&restrictions.packs) {
         for (offer, &(least, most)) in supply.offers.iter().zip(ranges).filter(|(_, range)| **range != NO_LIMIT) {
-            limits.push(PackLimits { offer: offer.offer as usize, least, most });
+            limits.push(PackLimits { offer: index(offer.offer), least, most });
         }
     }
     limits
@@ -113,7 +114,7 @@ fn pack_limits(question: &Question, restrictions: &Restrictions) -> Vec<PackLimi
 
 fn numbers(question: &Question, prices: &DualPrices) -> Numbers {
     // Scaled prices are within the limit already; those of the root leaf are 0 or 1.
-    let whole = |number: i128| number.clamp(0, MOST.into()) as i64;
+    let whole = |number: i128| saturated(number.clamp(0, MOST.into()));
     let pieces = question.supplies.iter().zip(&prices.pieces).filter(|(_, price)| **price > 0);
     let goods = question.suppliers.iter().zip(&prices.goods).filter(|(_, goods)| **goods > 0);
     let LevelWeights { deferred, money, fluid, budget } = prices.weights;

@@ -61,8 +61,7 @@ impl Restrictions {
             return Some(Cow::Borrowed(self));
         }
         let mut closed = self.clone();
-        let [max_suppliers, max_vessels] =
-            [limits.max_suppliers, limits.max_vessel_types].map(|most| most.map_or(usize::MAX, |most| most as usize));
+        let (max_suppliers, max_vessels) = (limits.most_suppliers(), limits.most_kinds());
         let ordered_from = closed.suppliers.iter().filter(|decision| decision.is_ordered_from()).count();
         if ordered_from == max_suppliers {
             let undecided = closed.suppliers.iter_mut().filter(|decision| **decision == SupplierDecision::Undecided);

@@ -22,7 +22,7 @@ use itertools::Itertools;
 use crate::assign::flow::relaxation::{DualPrices, LevelWeights};
 use crate::decision::{Aim, Choice, ChoiceIndex, Class, ClassIndex, Question, SupplyIndex};
 use crate::threads::shares_in_threads;
-use crate::units::{Millilitres, Position, Table};
+use crate::units::{Millilitres, Position, Table, number_of};
 
 /// What costs of lots depend on besides multipliers.
 pub struct LotCosting {
@@ -196,7 +196,7 @@ impl PartialSums {
     ) {
         let at = position_of(class.priority);
         if let (None, true) = (cheapest, placed) {
-            self.without_choice[at] += class.members.len() as i128;
+            self.without_choice[at] += i128::from(number_of(class.members.len()));
             return;
         }
         let last = costs.len() - 1;
@@ -301,7 +301,7 @@ impl<'a> UnitCosts<'a> {
     /// Cost of the lots of a class, each placed or deferred, whichever is cheaper; `None` beyond 128 bits.
     fn placed_or_deferred(&self, class: &Class, range: &ClassRange, cheapest: Option<i128>) -> Option<i128> {
         let deferred = self.weights.of(Aim::Deferred(class.priority));
-        let n = class.members.len() as i128;
+        let n = i128::from(number_of(class.members.len()));
         let Some(cheapest) = cheapest else { return deferred.checked_mul(n) };
         if cheapest + self.dearest_member(range) <= deferred {
             return self.all_placed(class, range, cheapest);
@@ -314,7 +314,7 @@ impl<'a> UnitCosts<'a> {
     fn all_placed(&self, class: &Class, range: &ClassRange, cheapest: i128) -> Option<i128> {
         let [money, fluid] = range.sum;
         let constants = self.money.checked_mul(money)?.checked_add(self.fluid.checked_mul(fluid)?)?;
-        cheapest.checked_mul(class.members.len() as i128)?.checked_add(constants)
+        cheapest.checked_mul(i128::from(number_of(class.members.len())))?.checked_add(constants)
     }
 
     /// An upper bound on the cost of the constant of any member.

@@ -18,7 +18,7 @@ use crate::assign::evaluate::Values;
 use crate::assign::flow::relaxation::{Branch, Relaxation, RelaxedSolution};
 use crate::assign::progress::{Doing, Progress};
 use crate::decision::{Aim, OfferIndex, PacksBought, Question};
-use crate::units::Position;
+use crate::units::{Position, saturated};
 
 /// How many times in a row the tree goes on with a child, whose flow differs little from the flow just solved, before
 /// it takes the open node of least bound.
@@ -119,7 +119,7 @@ impl<'a> CertificateTree<'a> {
         let value = self.reached.iter().find(|(of, _)| *of == aim).map_or(0, |(_, value)| *value);
         let next = self.next.as_ref().map(|(node, _)| node);
         let least = next.into_iter().chain(self.open.peek()).map(|node| node.bounds[0]).min();
-        let bound = least.map_or(value, |least| least.clamp(0, value.into()) as i64);
+        let bound = least.map_or(value, |least| saturated(least.clamp(0, value.into())));
         Progress { aim, doing: Doing::Searching { nodes: self.n_leaves() as u64 }, value, bound }
     }
 

@@ -115,11 +115,11 @@ impl Relaxation<'_> {
 
     /// The vessels that the relaxation buys, if there are more than the cap allows.
     fn vessels_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Vec<SupplyIndex>> {
-        let cap = self.question.limits.max_vessel_types?;
+        self.question.limits.max_vessel_types?;
         let bought = self.offers.positions().filter(|&offer| self.is_bought(subproblem, relaxed, offer));
         let mut vessels: Vec<SupplyIndex> = bought.map(|offer| self.offers[offer].supply).collect();
         vessels.dedup();
-        (vessels.len() > cap as usize).then_some(vessels)
+        (vessels.len() > self.question.limits.most_kinds()).then_some(vessels)
     }
 
     fn too_many_vessels(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> bool {

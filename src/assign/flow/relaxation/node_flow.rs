@@ -8,7 +8,7 @@ use super::supply_curve::{self, CurveSegment};
 use super::{LotGroup, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Arc, Segment, Source, Transport, UNLIMITED};
 use crate::decision::{ChoiceIndex, OfferIndex, SupplyIndex};
-use crate::units::{Position, Table};
+use crate::units::{Position, Table, number_of};
 
 /// An optimal flow, and what of its subproblem it follows from.
 #[derive(Clone)]
@@ -76,7 +76,7 @@ impl NodeFlow {
         let mut multi_piece_arcs = Vec::new();
         let sources = relaxation.groups.iter().enumerate().map(|(index, group)| {
             let is_fixed = subproblem.fixed.iter().any(|(fixed, _)| *fixed == index);
-            let supply = if is_fixed { 0 } else { group.len as i64 };
+            let supply = if is_fixed { 0 } else { number_of(group.len) };
             let arcs = arcs(relaxation, (index, group), &supplies, &mut multi_piece_arcs);
             Source { supply, arcs, last_arc_extras: group.savings.clone() }
         });
@@ -128,7 +128,7 @@ impl NodeFlow {
             self.transport.set_supply(group, 0);
         }
         for &(group, _) in self.fixed.iter().filter(|(group, _)| !is_in(&subproblem.fixed, *group)) {
-            self.transport.set_supply(group, relaxation.groups[group].len as i64);
+            self.transport.set_supply(group, number_of(relaxation.groups[group].len));
         }
         let max_deferred = relaxation.problem.max_deferred;
         if self.fixed != subproblem.fixed || self.max_deferred != max_deferred {

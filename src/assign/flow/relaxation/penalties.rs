@@ -11,7 +11,7 @@
 
 use super::{IndexedOffer, Relaxation, RelaxedSolution, Subproblem};
 use crate::decision::OfferIndex;
-use crate::units::{Position, Table};
+use crate::units::{Position, Table, saturated};
 
 /// What changing the pieces of one offer adds to the bound, per piece, at least.
 #[derive(Clone, Copy)]
@@ -71,7 +71,7 @@ impl Relaxation<'_> {
             let size = i128::from(terms.pack_size);
             let used = i128::from(subproblem.min_packs[index]) * size + i128::from(relaxed.drawn[index] / 10_000);
             if let Some(pieces) = slack.checked_div(penalty.more) {
-                let most = ((used + pieces).div_euclid(size)).min(i128::from(subproblem.max_packs[index])) as i64;
+                let most = saturated((used + pieces).div_euclid(size)).min(subproblem.max_packs[index]);
                 let most = if most < terms.min_packs { 0 } else { most };
                 if most < subproblem.max_packs[index] {
                     subproblem.max_packs[index] = most;

@@ -12,7 +12,7 @@ use crate::assign::evaluate;
 use crate::assign::flow::cost::CostScale;
 use crate::assign::flow::search::LevelProblem;
 use crate::decision::Question;
-use crate::units::{Money, Span, Table, greatest_common_divisor};
+use crate::units::{Money, Span, Table, greatest_common_divisor, number_of};
 
 /// Steps of the budget multiplier in one unit of objective.
 const BUDGET_STEPS: i128 = 256;
@@ -127,7 +127,7 @@ impl<'a> Relaxation<'a> {
                     self.multi_piece_groups.push(self.groups.len());
                 }
                 let savings = constants.into_iter().filter(|_| is_deferrable).map(|constant| -constant);
-                let savings = savings.sorted().dedup_with_count().map(|(lots, saving)| (lots as i64, saving));
+                let savings = savings.sorted().dedup_with_count().map(|(lots, saving)| (number_of(lots), saving));
                 let savings = savings.collect();
                 self.groups.push(LotGroup { class: index, start, len, savings });
                 start += len;
@@ -141,7 +141,7 @@ impl<'a> Relaxation<'a> {
         for class in self.question.classes.iter().filter(|class| class.priority <= self.problem.last_priority) {
             for choice in &class.choices {
                 if let Some(supply) = choice.supply {
-                    demand[supply] += i64::from(choice.pieces) * class.members.len() as i64;
+                    demand[supply] += i64::from(choice.pieces) * number_of(class.members.len());
                 }
             }
         }

@@ -117,13 +117,13 @@ impl Relaxation<'_> {
     }
 
     fn apply_cap_on_suppliers(&self, subproblem: &mut Subproblem) -> Option<()> {
-        let Some(cap) = self.question.limits.max_suppliers else { return Some(()) };
+        let cap = self.question.limits.most_suppliers();
         let is_ordered_from = |decision: &SupplierDecision| decision.is_ordered_from();
         let ordered_from = subproblem.suppliers.iter().copied().filter(is_ordered_from).count();
-        if ordered_from > cap as usize {
+        if ordered_from > cap {
             return None;
         }
-        if ordered_from == cap as usize {
+        if ordered_from == cap {
             let suppliers = subproblem.suppliers.iter_mut();
             for decision in suppliers.filter(|decision| **decision == SupplierDecision::Undecided) {
                 *decision = SupplierDecision::Closed;
@@ -133,15 +133,18 @@ impl Relaxation<'_> {
     }
 
     fn apply_cap_on_vessels(&self, subproblem: &mut Subproblem) -> Option<()> {
-        let Some(cap) = self.question.limits.max_vessel_types else { return Some(()) };
+        if self.question.limits.max_vessel_types.is_none() {
+            return Some(());
+        }
+        let cap = self.question.limits.most_kinds();
         for (index, offer) in self.offers.enumerated() {
             subproblem.vessel_bought[offer.supply] |= subproblem.min_packs[index] > 0;
         }
         let bought = subproblem.vessel_bought.iter().filter(|bought| **bought).count();
-        if bought > cap as usize {
+        if bought > cap {
             return None;
         }
-        if bought == cap as usize {
+        if bought == cap {
             for (offer, most) in self.offers.iter().zip(&mut subproblem.max_packs) {
                 if !subproblem.vessel_bought[offer.supply] {
                     *most = 0;
