@@ -8,7 +8,7 @@ use certificate::SupplierState;
 
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
-use crate::units::{Millilitres, Money, Table, index, positions};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table, index, positions};
 
 positions! {
     /// Position of a class of rows in [`Question::classes`].
@@ -98,7 +98,7 @@ pub struct Choice {
     /// Which vessel; `None` = a tank made to measure.
     pub supply: Option<SupplyIndex>,
     /// Pieces it takes.
-    pub pieces: u32,
+    pub pieces: Pieces,
     /// Fluid and tank money, beyond the member's constant. Vessels are paid for by the pack.
     pub money: Money,
     /// Fluid of all charges, beyond the member's constant.
@@ -111,7 +111,7 @@ pub struct Supply {
     /// Which vessel.
     pub vessel: VesselId,
     /// Pieces that cost nothing.
-    pub free: i64,
+    pub free: Pieces,
     /// Ways to buy more.
     pub offers: Vec<OfferTerms>,
 }
@@ -124,13 +124,13 @@ pub struct OfferTerms {
     /// Who sells them; `None` = no charge, no minimum.
     pub supplier: Option<SupplierIndex>,
     /// Pieces in a pack.
-    pub pack_size: i64,
+    pub pack_size: Pieces,
     /// Price of a pack.
     pub pack_price: Money,
     /// Least packs if any.
-    pub min_packs: i64,
+    pub min_packs: Packs,
     /// Most packs, if limited.
-    pub max_packs: Option<i64>,
+    pub max_packs: Option<Packs>,
 }
 
 /// A supplier's terms as the decision counts them.
@@ -208,7 +208,7 @@ impl Default for Limits {
 pub type Chosen = Table<ClassIndex, Vec<Option<ChoiceIndex>>>;
 
 /// Packs bought, by supply and by its offers.
-pub type PacksBought = Table<SupplyIndex, Vec<i64>>;
+pub type PacksBought = Table<SupplyIndex, Vec<Packs>>;
 
 /// What a solver hands over.
 #[derive(Clone, Debug, PartialEq, Default)]

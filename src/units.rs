@@ -104,8 +104,8 @@ mod composition;
 mod table;
 
 pub use composition::{Density, MassFraction, Temperature, VolumeFraction};
-pub(crate) use table::{is_position, positions};
 pub use table::{Position, Span, Table, index};
+pub(crate) use table::{is_position, positions};
 
 /// Standard gravity in m/s² (3rd General Conference on Weights and Measures, 1901).
 const GRAVITY: f64 = 9.80665;
@@ -368,6 +368,11 @@ macro_rules! counted {
 }
 counted!(Millilitres);
 counted!(Money);
+
+// After the macro that it uses.
+mod pieces;
+
+pub use pieces::{Packs, Pieces};
 
 /// How many items a list has, as a number that others may be taken from.
 #[inline]

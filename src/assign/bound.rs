@@ -8,7 +8,7 @@ use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
 use crate::decision::certificate::{CutForm, MOST, Numbers, SupplierState, Weights};
 use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Table, number_of, index};
+use crate::units::{Millilitres, Money, Table, index, number_of};
 
 /// Multipliers by the question's own positions.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -169,7 +169,7 @@ impl Node<'_> {
                 self.placed_by_cuts[self.formulation.packs_of(offer)] -= weight * i128::from(packs);
             }
             for &(class, choice) in &cut.lots {
-                let pieces = i128::from(self.instance.choices(class)[choice].pieces) * i128::from(coefficients.each);
+                let pieces = i128::from(self.instance.choices(class)[choice].pieces.0) * i128::from(coefficients.each);
                 self.placed_by_cuts[self.formulation.column_of(class, choice)] += weight * pieces;
             }
             let indicator = weight * i128::from(coefficients.indicator);
@@ -215,7 +215,7 @@ impl Node<'_> {
         let question = self.instance.question;
         let spare = self.spare();
         for (supply, &price) in question.supplies.iter().zip(&self.multipliers.pieces) {
-            sum -= ceiling(i128::from(price) * spare * i128::from(supply.free), 10_000);
+            sum -= ceiling(i128::from(price) * spare * i128::from(supply.free.0), 10_000);
         }
         match question.limits.budget {
             Some(budget) => sum -= i128::from(self.weights.budget) * i128::from(budget.parts()),
@@ -266,7 +266,7 @@ impl Node<'_> {
     fn choice(&self, class: ClassIndex, number: ChoiceIndex, choice: &Choice) -> i128 {
         let pieces = choice.supply.map_or(0, |supply| {
             let price = i128::from(self.multipliers.pieces[supply]);
-            let with_spares = price * self.spare() * i128::from(choice.pieces);
+            let with_spares = price * self.spare() * i128::from(choice.pieces.0);
             // Nearly always within 64 bits, which divide many times as fast.
             i64::try_from(with_spares)
                 .map_or_else(|_| with_spares.div_euclid(10_000), |small| small.div_euclid(10_000).into())
@@ -347,9 +347,9 @@ impl Node<'_> {
             let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier]));
             let price = i128::from(offer.terms.pack_price.parts());
             let each = (self.money() - goods) * price
-                - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size)
+                - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size.0)
                 + self.by_cuts(self.formulation.packs_of(at));
-            let most = if kinds[offer.supply] == Kind::Closed { 0 } else { most.min(offer.most) };
+            let most = if kinds[offer.supply] == Kind::Closed { 0 } else { most.min(offer.most.0) };
             let any = i128::from(self.multipliers.per_kind[at]);
             let cheapest = cheapest_packs(offer.terms, (least, most), each, any);
             let Some(supplier) = offer.terms.supplier else {
@@ -365,7 +365,7 @@ impl Node<'_> {
                     cost: each + goods * price,
                     fixed: any,
                     may_be_none: least <= 0,
-                    fewest: least.max(offer.terms.min_packs).max(1),
+                    fewest: least.max(offer.terms.min_packs.0).max(1),
                     most,
                 };
                 of.items.push((offer.terms.pack_price.parts(), item));
@@ -500,7 +500,7 @@ pub fn decided(columns: &[Option<usize>; 2], limits: &Limits) -> Option<Supplier
 
 /// The packs of one offer that cost least at so much each and so much for any; `None` where none are allowed.
 fn cheapest_packs(offer: &OfferTerms, (least, most): (i64, i64), each: i128, any: i128) -> Option<i128> {
-    let fewest = least.max(offer.min_packs).max(1);
+    let fewest = least.max(offer.min_packs.0).max(1);
     let none = (least <= 0).then_some(0);
     if most < fewest {
         return none;

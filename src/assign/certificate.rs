@@ -9,7 +9,7 @@ use super::instance::Instance;
 use super::tree::{State, Tree};
 use crate::decision::certificate::{Certificate, Cut, Group, Node, Place};
 use crate::decision::{ClassIndex, Question};
-use crate::units::{index};
+use crate::units::index;
 
 /// The tree in preorder, with the numbers of its leaves and the groups of lots that it splits on.
 pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {

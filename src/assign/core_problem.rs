@@ -28,7 +28,7 @@ use crate::decision::{
     SupplyIndex,
 };
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Money, Table, saturated};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table, saturated};
 
 /// Vessels from which on only the core is decided, where there are too many pairs for the programme.
 pub const MANY_VESSELS: usize = 3_000;
@@ -84,8 +84,9 @@ pub fn decide(
 /// By supply, what a piece costs at least where none is free, in ten-millionths; 0 where pieces are free or none can be bought.
 fn prices(question: &Question) -> Table<SupplyIndex, i64> {
     let of_supply = |supply: &Supply| {
-        let pieces = supply.offers.iter().map(|offer| offer.pack_price.parts().div_euclid(offer.pack_size.max(1)));
-        if supply.free > 0 { 0 } else { pieces.min().unwrap_or(0) }
+        let pieces =
+            supply.offers.iter().map(|offer| offer.pack_price.parts().div_euclid(offer.pack_size.max(Pieces(1)).0));
+        if supply.free > Pieces::ZERO { 0 } else { pieces.min().unwrap_or(0) }
     };
     question.supplies.map(of_supply)
 }
@@ -139,7 +140,7 @@ impl Core {
 
     /// A decision of the core as one of the whole.
     fn decision(&self, question: &Question, decision: Decision) -> Decision {
-        let mut packs = question.supplies.map(|supply| vec![0; supply.offers.len()]);
+        let mut packs = question.supplies.map(|supply| vec![Packs::ZERO; supply.offers.len()]);
         for (supply, of_core) in self.supplies.iter().zip(decision.packs) {
             packs[*supply] = of_core;
         }
@@ -155,7 +156,7 @@ impl Core {
     /// By class, the choices that the second core keeps: those in vessels that the plan uses, tanks, and the first [`OTHERS`] of each list,
     /// which look best.
     fn worth_sharing(&self, question: &Question, decision: &Decision) -> Kept {
-        let mut is_used = decision.packs.map(|packs| packs.iter().any(|packs| *packs > 0));
+        let mut is_used = decision.packs.map(|packs| packs.iter().any(|packs| *packs > Packs::ZERO));
         for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
             for supply in chosen.iter().flatten().filter_map(|choice| class.choices[*choice].supply) {
                 is_used[supply] = true;
@@ -196,7 +197,8 @@ fn best(
     let mut order: Vec<(i64, ChoiceIndex)> =
         class.choices.enumerated().map(|(at, choice)| (cost(choice), at)).collect();
     order.sort_unstable();
-    let is_free = |at: ChoiceIndex| class.choices[at].supply.is_some_and(|at| question.supplies[at].free > 0);
+    let is_free =
+        |at: ChoiceIndex| class.choices[at].supply.is_some_and(|at| question.supplies[at].free > Pieces::ZERO);
     let (free, bought): (Vec<ChoiceIndex>, Vec<ChoiceIndex>) =
         order.into_iter().map(|(_, at)| at).partition(|at| is_free(*at));
     let tanks = class.choices.enumerated().filter(|(_, choice)| choice.supply.is_none()).map(|(at, _)| at);
@@ -210,8 +212,8 @@ fn own_cost(question: &Question, choice: &Choice) -> i64 {
 }
 
 /// Pieces with their spares at a price, rounded down.
-fn priced(question: &Question, price: i64, pieces: u32) -> i64 {
-    let with_spare = i128::from(price) * i128::from(10_000 + question.limits.spare_per_10_000) * i128::from(pieces);
+fn priced(question: &Question, price: i64, pieces: Pieces) -> i64 {
+    let with_spare = i128::from(price) * i128::from(10_000 + question.limits.spare_per_10_000) * i128::from(pieces.0);
     saturated(with_spare.div_euclid(10_000))
 }
 

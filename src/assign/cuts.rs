@@ -23,7 +23,7 @@ use super::formulation::Formulation;
 use super::instance::Instance;
 use crate::decision::certificate::CutForm;
 use crate::decision::{ChoiceIndex, ClassIndex, SupplierIndex, SupplyIndex};
-use crate::units::{Table, number_of};
+use crate::units::{Packs, Table, number_of};
 
 /// A cut of one vessel.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -70,11 +70,12 @@ fn coefficients(instance: &Instance, supply: SupplyIndex, form: CutForm, pieces:
         return Some(Coefficients { packs: vec![0; supply.offers.len()], indicator: 0, each: 1, constant: 0 });
     }
     if form == CutForm::LeastPurchase {
-        let packs: Vec<i64> = supply.offers.iter().map(|offer| offer.pack_size).collect();
-        let fewest = supply.offers.iter().map(|offer| offer.min_packs.max(1) * offer.pack_size).min()?;
+        let packs: Vec<i64> = supply.offers.iter().map(|offer| offer.pack_size.0).collect();
+        let fewest = supply.offers.iter().map(|offer| (offer.pack_size * offer.min_packs.max(Packs(1))).0).min()?;
         return Some(Coefficients { packs, indicator: -fewest, each: 0, constant: 0 });
     }
-    let beyond = pieces - supply.free;
+    let free = supply.free.0;
+    let beyond = pieces - free;
     if beyond <= 0 {
         return None;
     }
@@ -84,11 +85,12 @@ fn coefficients(instance: &Instance, supply: SupplyIndex, form: CutForm, pieces:
         CutForm::Packs { divisor, spares } => (divisor, rounded(question.limits.spare_per_10_000, beyond, spares), 0),
         CutForm::SparePiece { divisor } => (divisor, (beyond + 1, 1), 1),
         CutForm::Count | CutForm::LeastPurchase | CutForm::Kind | CutForm::Supplier(_) => {
-            return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -supply.free });
+            return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -free });
         }
     };
     let r = (b - 1).rem_euclid(d) + 1;
-    let packs = supply.offers.iter().map(|offer| r * (offer.pack_size / d) + (offer.pack_size % d).min(r)).collect();
+    let packs =
+        supply.offers.iter().map(|offer| offer.pack_size.0).map(|size| r * (size / d) + (size % d).min(r)).collect();
     let constant = r * ((b + d - 1) / d) - each * pieces - spare_piece;
     Some(Coefficients { packs, indicator: -spare_piece, each, constant })
 }
@@ -102,7 +104,7 @@ fn rounded(spare_per_10_000: i64, beyond: i64, spares: bool) -> (i64, i64) {
 /// Pieces that all lots of a class take in a choice.
 fn pieces(instance: &Instance, class: ClassIndex, choice: ChoiceIndex) -> i64 {
     let of = &instance.question.classes[class];
-    i64::from(of.choices[choice].pieces) * number_of(of.members.len())
+    of.choices[choice].pieces.0 * number_of(of.members.len())
 }
 
 /// The cuts that the last solution breaks most, one for each vessel and form.
@@ -180,7 +182,7 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) ->
     // Whole packs may hold a fraction of a piece too many where spares are asked for.
     let open = |packs: f64| fractional(packs) || (spares && packs > 1e-6);
     if offers.clone().any(|offer| open(values[formulation.packs_of(offer)])) || (spares && kind_is_open) {
-        let mut divisors: Vec<i64> = offers.clone().map(|offer| instance.offers[offer].terms.pack_size).collect();
+        let mut divisors: Vec<i64> = offers.clone().map(|offer| instance.offers[offer].terms.pack_size.0).collect();
         if spares {
             divisors.push(1);
         }
@@ -263,7 +265,7 @@ impl Formulation {
             None => entries.extend(self.kinds[cut.supply].map(|kind| (kind, indicator))),
         }
         entries.extend(cut.lots.iter().map(|&(class, choice)| {
-            let pieces = f64::from(instance.choices(class)[choice].pieces);
+            let pieces = instance.choices(class)[choice].pieces.0 as f64;
             (self.column_of(class, choice), -coefficients.each as f64 * pieces)
         }));
         entries.retain(|(_, a)| *a != 0.0);

@@ -3,7 +3,7 @@
 use crate::decision::{
     Aim, Chosen, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Table, greatest_common_divisor, number_of};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table, greatest_common_divisor, number_of};
 
 /// What a decision comes to.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -86,7 +86,7 @@ pub fn orders(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, 
     for (supply, packs) in question.supplies.iter().zip(packs) {
         for (offer, &packs) in supply.offers.iter().zip(packs) {
             if let Some(supplier) = offer.supplier
-                && packs > 0
+                && packs > Packs::ZERO
             {
                 orders[supplier].goods += offer.pack_price * packs;
                 orders[supplier].any = true;
@@ -101,13 +101,13 @@ pub fn orders(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, 
 }
 
 /// Pieces of each supply that a choice of rows uses.
-pub fn pieces_used(question: &Question, rows: &Chosen) -> Table<SupplyIndex, i64> {
-    let mut used = question.supplies.filled(0);
+pub fn pieces_used(question: &Question, rows: &Chosen) -> Table<SupplyIndex, Pieces> {
+    let mut used = question.supplies.filled(Pieces::ZERO);
     for (class, chosen) in question.classes.iter().zip(rows) {
         for choice in chosen.iter().flatten() {
             let choice = &class.choices[*choice];
             if let Some(supply) = choice.supply {
-                used[supply] += i64::from(choice.pieces);
+                used[supply] += choice.pieces;
             }
         }
     }
@@ -115,9 +115,9 @@ pub fn pieces_used(question: &Question, rows: &Chosen) -> Table<SupplyIndex, i64
 }
 
 /// Pieces that must be bought so that this many may be used: those beyond the free ones, and their spares, rounded up.
-pub fn pieces_to_buy(question: &Question, used: i64, free: i64) -> i64 {
-    let needed = (used - free).max(0) * (10_000 + question.limits.spare_per_10_000);
-    needed.div_euclid(10_000) + i64::from(needed.rem_euclid(10_000) > 0)
+pub fn pieces_to_buy(question: &Question, used: Pieces, free: Pieces) -> Pieces {
+    let needed = (used - free).max(Pieces::ZERO).0 * (10_000 + question.limits.spare_per_10_000);
+    Pieces(needed.div_euclid(10_000) + i64::from(needed.rem_euclid(10_000) > 0))
 }
 
 /// Checks every constraint; `Err` names the first that is broken.
@@ -140,13 +140,13 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
     let limits = &question.limits;
     let used = pieces_used(question, &decision.chosen);
     for ((supply, packs), used) in question.supplies.iter().zip(&decision.packs).zip(used) {
-        let allowed = |(offer, packs): (&OfferTerms, &i64)| {
-            *packs == 0 || (*packs >= offer.min_packs && offer.max_packs.is_none_or(|most| *packs <= most))
+        let allowed = |(offer, packs): (&OfferTerms, &Packs)| {
+            *packs == Packs::ZERO || (*packs >= offer.min_packs && offer.max_packs.is_none_or(|most| *packs <= most))
         };
         if !supply.offers.iter().zip(packs).all(allowed) {
             return Err("packs outside the offer's terms");
         }
-        let bought: i64 = supply.offers.iter().zip(packs).map(|(offer, packs)| offer.pack_size * packs).sum();
+        let bought: Pieces = supply.offers.iter().zip(packs).map(|(offer, packs)| offer.pack_size * *packs).sum();
         if bought < pieces_to_buy(question, used, supply.free) {
             return Err("more pieces used than there are");
         }
@@ -155,7 +155,7 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
     if orders.iter().zip(&question.suppliers).any(|(order, terms)| order.any && order.goods < terms.minimum) {
         return Err("an order below the supplier's minimum");
     }
-    let types = decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count();
+    let types = decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > Packs::ZERO)).count();
     if types > limits.most_kinds() {
         return Err("more kinds of vessel bought than allowed");
     }
@@ -168,19 +168,22 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
 
 /// More packs of an offer than this are never of use where so many pieces could be bought to be used: those that hold all of
 /// them, and those that alone reach the supplier's minimum and threshold.
-pub fn most_useful_packs(question: &Question, offer: &OfferTerms, pieces: i64) -> i64 {
+pub fn most_useful_packs(question: &Question, offer: &OfferTerms, pieces: Pieces) -> Packs {
     let ceiling = |of: i64, by: i64| of.div_euclid(by) + i64::from(of.rem_euclid(by) > 0);
-    let mut most = if pieces > 0 { ceiling(pieces, offer.pack_size.max(1)).max(offer.min_packs) } else { 0 };
+    let mut most = match pieces > Pieces::ZERO {
+        true => pieces.in_packs_of(offer.pack_size.max(Pieces(1))).max(offer.min_packs),
+        false => Packs::ZERO,
+    };
     if let Some(supplier) = offer.supplier
         && offer.pack_price > Money::ZERO
     {
         let terms = &question.suppliers[supplier];
         let goods = terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO));
         if goods > Money::ZERO {
-            most = most.saturating_add(ceiling(goods.parts(), offer.pack_price.parts()).max(offer.min_packs));
+            most += Packs(ceiling(goods.parts(), offer.pack_price.parts())).max(offer.min_packs);
         }
     }
-    most.min(offer.max_packs.unwrap_or(i64::MAX))
+    most.min(offer.max_packs.unwrap_or(Packs::MOST))
 }
 
 /// What no plan can beat, without any search.

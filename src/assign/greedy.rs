@@ -8,7 +8,7 @@ use crate::decision::{
     ChoiceIndex, Class, ClassIndex, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, Supply,
     SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Table};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table};
 
 /// A decision that keeps every constraint.
 pub fn decide(question: &Question) -> Decision {
@@ -37,11 +37,11 @@ pub fn complete(question: &Question, decision: &Decision) -> Decision {
 
 /// What has been used and bought so far.
 struct Shelf {
-    used: Table<SupplyIndex, i64>,
+    used: Table<SupplyIndex, Pieces>,
     packs: PacksBought,
     goods: Table<SupplierIndex, Money>,
     /// By supplier, packs ordered.
-    ordered: Table<SupplierIndex, i64>,
+    ordered: Table<SupplierIndex, Packs>,
     /// Kinds of vessel bought.
     kinds: usize,
     spent: Money,
@@ -66,7 +66,7 @@ enum Piece {
 #[derive(Clone, Copy)]
 struct Purchase {
     offer: usize,
-    packs: i64,
+    packs: Packs,
     /// What that adds, with the delivery it brings or saves.
     money: Money,
 }
@@ -75,7 +75,7 @@ struct Purchase {
 fn pass(question: &Question, closed: &Table<SupplierIndex, bool>, start: Option<&Decision>) -> Decision {
     let nothing = || Decision {
         chosen: question.classes.map(|class| vec![None; class.members.len()]),
-        packs: question.supplies.map(|supply| vec![0; supply.offers.len()]),
+        packs: question.supplies.map(|supply| vec![Packs::ZERO; supply.offers.len()]),
         ..Decision::default()
     };
     let start = start.cloned().unwrap_or_else(nothing);
@@ -84,7 +84,7 @@ fn pass(question: &Question, closed: &Table<SupplierIndex, bool>, start: Option<
         used: evaluate::pieces_used(question, &start.chosen),
         goods: evaluate::orders(question, &start.packs).map(|order| order.goods),
         ordered: packs_ordered(question, &start.packs),
-        kinds: start.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count(),
+        kinds: start.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > Packs::ZERO)).count(),
         spent: values.money + question.limits.labour_per_row * values.placed,
         needs: question.owned.iter().map(|fluid| evaluate::need(fluid, &start)).collect(),
         packs: start.packs,
@@ -171,7 +171,7 @@ fn place(
     };
     let choice = class.choices[index];
     if let Some(supply) = choice.supply {
-        shelf.take(question, supply, i64::from(choice.pieces), purchase);
+        shelf.take(question, supply, choice.pieces, purchase);
     }
     for (fluid, needs) in question.owned.iter().zip(&mut shelf.needs) {
         *needs += fluid.need(at, member, index);
@@ -219,22 +219,22 @@ impl Shelf {
         question: &Question,
         closed: &Table<SupplierIndex, bool>,
         supply: SupplyIndex,
-        pieces: u32,
+        pieces: Pieces,
     ) -> Piece {
-        if pieces > 1 {
-            return buy(question, closed, self, supply, i64::from(pieces));
+        if pieces > Pieces(1) {
+            return buy(question, closed, self, supply, pieces);
         }
-        let piece = self.next[supply].unwrap_or_else(|| buy(question, closed, self, supply, 1));
+        let piece = self.next[supply].unwrap_or_else(|| buy(question, closed, self, supply, Pieces(1)));
         self.next[supply] = Some(piece);
         piece
     }
 
     /// Takes pieces of a supply, with what is bought for them.
-    fn take(&mut self, question: &Question, supply: SupplyIndex, pieces: i64, purchase: Option<Purchase>) {
+    fn take(&mut self, question: &Question, supply: SupplyIndex, pieces: Pieces, purchase: Option<Purchase>) {
         self.used[supply] += pieces;
         self.next[supply] = None;
         let Some(Purchase { offer, packs, .. }) = purchase else { return };
-        let new_kind = self.packs[supply].iter().all(|&packs| packs == 0);
+        let new_kind = self.packs[supply].iter().all(|&packs| packs == Packs::ZERO);
         self.kinds += usize::from(new_kind);
         let more = packs - self.packs[supply][offer];
         self.packs[supply][offer] = packs;
@@ -242,7 +242,8 @@ impl Shelf {
         let mut terms_change = new_kind && question.limits.max_vessel_types.is_some();
         if let Some(supplier) = terms.supplier {
             let threshold = question.suppliers[supplier].free_over;
-            terms_change |= self.ordered[supplier] == 0 || threshold.is_some_and(|over| self.goods[supplier] < over);
+            terms_change |=
+                self.ordered[supplier] == Packs::ZERO || threshold.is_some_and(|over| self.goods[supplier] < over);
             self.goods[supplier] += terms.pack_price * more;
             self.ordered[supplier] += more;
         }
@@ -254,12 +255,12 @@ impl Shelf {
 }
 
 /// Packs of each supplier's offers.
-fn packs_ordered(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, i64> {
-    let mut ordered = question.suppliers.filled(0);
+fn packs_ordered(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, Packs> {
+    let mut ordered = question.suppliers.filled(Packs::ZERO);
     for (supply, packs) in question.supplies.iter().zip(packs) {
         for (offer, packs) in supply.offers.iter().zip(packs) {
             if let Some(supplier) = offer.supplier {
-                ordered[supplier] += packs;
+                ordered[supplier] += *packs;
             }
         }
     }
@@ -272,16 +273,16 @@ fn buy(
     closed: &Table<SupplierIndex, bool>,
     shelf: &Shelf,
     supply: SupplyIndex,
-    pieces: i64,
+    pieces: Pieces,
 ) -> Piece {
     let terms: &Supply = &question.supplies[supply];
     let have = &shelf.packs[supply];
-    let bought: i64 = terms.offers.iter().zip(have).map(|(offer, packs)| offer.pack_size * packs).sum();
+    let bought: Pieces = terms.offers.iter().zip(have).map(|(offer, packs)| offer.pack_size * *packs).sum();
     let needed = evaluate::pieces_to_buy(question, shelf.used[supply] + pieces, terms.free) - bought;
-    if needed <= 0 {
+    if needed <= Pieces::ZERO {
         return Piece::There;
     }
-    let new_kind = have.iter().all(|&packs| packs == 0);
+    let new_kind = have.iter().all(|&packs| packs == Packs::ZERO);
     if new_kind && shelf.kinds >= question.limits.most_kinds() {
         return Piece::Never;
     }
@@ -290,7 +291,7 @@ fn buy(
         if offer.supplier.is_some_and(|supplier| closed[supplier] || !may_open(question, shelf, supplier)) {
             continue;
         }
-        let more = (needed + offer.pack_size - 1) / offer.pack_size;
+        let more = needed.in_packs_of(offer.pack_size);
         let packs = (have[index] + more).max(offer.min_packs);
         if offer.max_packs.is_some_and(|most| packs > most) {
             continue;
@@ -308,12 +309,12 @@ fn may_open(question: &Question, shelf: &Shelf, supplier: SupplierIndex) -> bool
     if question.limits.max_suppliers.is_none() {
         return true;
     }
-    let ordered_from = || shelf.ordered.iter().filter(|&&packs| packs > 0).count();
-    shelf.ordered[supplier] > 0 || ordered_from() < question.limits.most_suppliers()
+    let ordered_from = || shelf.ordered.iter().filter(|&&packs| packs > Packs::ZERO).count();
+    shelf.ordered[supplier] > Packs::ZERO || ordered_from() < question.limits.most_suppliers()
 }
 
 /// What more packs of an offer add, with the delivery they bring or save.
-fn added(question: &Question, shelf: &Shelf, offer: &OfferTerms, packs: i64) -> Money {
+fn added(question: &Question, shelf: &Shelf, offer: &OfferTerms, packs: Packs) -> Money {
     let price = offer.pack_price * packs;
     let Some(supplier) = offer.supplier else { return price };
     let terms = &question.suppliers[supplier];
@@ -322,5 +323,5 @@ fn added(question: &Question, shelf: &Shelf, offer: &OfferTerms, packs: i64) -> 
         let free = terms.free_over.is_some_and(|threshold| goods >= threshold);
         if any && !free { terms.charge } else { Money::ZERO }
     };
-    price + delivery(before + price, true) - delivery(before, shelf.ordered[supplier] > 0)
+    price + delivery(before + price, true) - delivery(before, shelf.ordered[supplier] > Packs::ZERO)
 }

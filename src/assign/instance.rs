@@ -4,7 +4,7 @@ use super::{covering, evaluate};
 use crate::decision::{
     Choice, ChoiceIndex, Class, ClassIndex, OfferIndex, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Span, Table, greatest_common_divisor, number_of};
+use crate::units::{Millilitres, Money, Packs, Pieces, Span, Table, greatest_common_divisor, number_of};
 
 /// A question with what every bound and every programme reads off it.
 pub struct Instance<'a> {
@@ -29,7 +29,7 @@ pub struct Offer<'a> {
     /// Its terms.
     pub terms: &'a OfferTerms,
     /// More packs are of no use, or not to be had.
-    pub most: i64,
+    pub most: Packs,
 }
 
 /// Members of a class that have the same constants: neighbours in the class's order.
@@ -50,11 +50,11 @@ pub struct Run {
 impl<'a> Instance<'a> {
     /// Lays out a question.
     pub fn new(question: &'a Question) -> Self {
-        let mut need = question.supplies.filled(0i64);
+        let mut need = question.supplies.filled(Pieces::ZERO);
         for class in &question.classes {
             for choice in &class.choices {
                 if let Some(supply) = choice.supply {
-                    need[supply] += i64::from(choice.pieces) * number_of(class.members.len());
+                    need[supply] += choice.pieces * number_of(class.members.len());
                 }
             }
         }
@@ -102,7 +102,7 @@ impl<'a> Instance<'a> {
     pub fn goods_step(&self, supplier: SupplierIndex, asked: Money) -> i64 {
         let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
         let prices = offers
-            .filter(|offer| offer.most >= offer.terms.min_packs.max(1))
+            .filter(|offer| offer.most >= offer.terms.min_packs.max(Packs(1)))
             .map(|offer| offer.terms.pack_price.parts());
         let divides = prices.fold(0, greatest_common_divisor);
         let most = covering::MOST_STEPS;
@@ -127,7 +127,7 @@ fn most_of_a_lot(question: &Question) -> (f64, f64, f64) {
         for choice in &class.choices {
             money = money.max(weighed(choice.money, choice.fluid) + own.0);
             fluid = fluid.max(choice.fluid.0 as f64 + own.1);
-            pieces = pieces.max(f64::from(choice.pieces));
+            pieces = pieces.max(choice.pieces.0 as f64);
         }
     }
     (money, fluid, pieces)

@@ -21,7 +21,7 @@ use itertools::Itertools;
 
 use super::evaluate::{self, money_unit};
 use crate::decision::{Aim, ChoiceIndex, Class, ClassIndex, Question, SupplierIndex, Supply, SupplyIndex};
-use crate::units::{Millilitres, Money, Table, number_of};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table, number_of};
 
 /// A variable's limits.
 #[derive(Clone, Copy, Debug)]
@@ -151,12 +151,12 @@ impl<'a> Model<'a> {
     fn buy_packs(&mut self) {
         let spare = 1.0 + self.question.limits.spare_per_10_000 as f64 / 10_000.0;
         let mut users: Table<SupplyIndex, Vec<(usize, f64)>> = self.question.supplies.filled(Vec::new());
-        let mut demand = self.question.supplies.filled(0i64);
+        let mut demand = self.question.supplies.filled(Pieces::ZERO);
         for (class, x) in self.question.classes.iter().zip(&self.x) {
             for (choice, &variable) in class.choices.iter().zip(x) {
                 if let Some(supply) = choice.supply {
-                    users[supply].push((variable, f64::from(choice.pieces)));
-                    demand[supply] += number_of(class.members.len()) * i64::from(choice.pieces);
+                    users[supply].push((variable, choice.pieces.0 as f64));
+                    demand[supply] += choice.pieces * number_of(class.members.len());
                 }
             }
         }
@@ -166,18 +166,18 @@ impl<'a> Model<'a> {
             let mut used_offers = Vec::new();
             let mut terms: Vec<(usize, f64)> = users[index].iter().map(|&(x, pieces)| (x, spare * pieces)).collect();
             for offer in &supply.offers {
-                let most = evaluate::most_useful_packs(self.question, offer, needed) as f64;
+                let most = evaluate::most_useful_packs(self.question, offer, needed).0 as f64;
                 let y = self.variable(0.0, most, true);
-                terms.push((y, -(offer.pack_size as f64)));
+                terms.push((y, -(offer.pack_size.0 as f64)));
                 packs.push(y);
-                used_offers.push((offer.min_packs > 1).then(|| {
+                used_offers.push((offer.min_packs > Packs(1)).then(|| {
                     let a = self.variable(0.0, 1.0, true);
                     self.row(vec![(y, 1.0), (a, -most)], 0.0);
-                    self.row(vec![(y, -1.0), (a, offer.min_packs as f64)], 0.0);
+                    self.row(vec![(y, -1.0), (a, offer.min_packs.0 as f64)], 0.0);
                     a
                 }));
             }
-            self.row(terms, spare * supply.free as f64);
+            self.row(terms, spare * supply.free.0 as f64);
             self.y.push(packs);
             self.a.push(used_offers);
         }
@@ -201,7 +201,7 @@ impl<'a> Model<'a> {
                     self.at_least(&goods, w, terms.minimum);
                 }
                 self.tie_rows_to(w, |supply| {
-                    supply.free == 0 && supply.offers.iter().all(|offer| offer.supplier == Some(index))
+                    supply.free == Pieces::ZERO && supply.offers.iter().all(|offer| offer.supplier == Some(index))
                 });
             }
             if let (Some(w), Some(e), Some(threshold)) = (w, e, free) {
@@ -224,7 +224,7 @@ impl<'a> Model<'a> {
                 }
                 self.t[index] = Some(t);
                 let vessel = question.supplies[index].vessel;
-                self.tie_rows_to(t, |supply| supply.free == 0 && supply.vessel == vessel);
+                self.tie_rows_to(t, |supply| supply.free == Pieces::ZERO && supply.vessel == vessel);
             }
             let bought = self.t.iter().flatten().map(|&t| (t, 1.0)).collect();
             self.row(bought, f64::from(most));

@@ -10,7 +10,7 @@ use super::formulation::{Formulation, LITRE, PARTS};
 use super::instance::Instance;
 use crate::decision::Aim;
 use crate::decision::certificate::{MOST, Weights};
-use crate::units::{saturated};
+use crate::units::saturated;
 
 /// A number as the sum of two doubles.
 #[derive(Clone, Copy, Default)]
@@ -139,7 +139,7 @@ pub fn whole(
         per_supplier: rows.suppliers.map_or(0, |row| down(row).times(by(1.0))),
         cuts: rows.cuts.iter().enumerate().map(of_cut).collect(),
         kinds: rows.kinds.map_or(0, |row| down(row).times(by(1.0))),
-        per_kind: kinds.map(|(offer, row)| row.map_or(0, |row| up(row).times(by(1.0) * offer.most as f64))).collect(),
+        per_kind: kinds.map(|(offer, row)| row.map_or(0, |row| up(row).times(by(1.0) * offer.most.0 as f64))).collect(),
     };
     fit(instance, &mut multipliers);
     multipliers
@@ -164,7 +164,7 @@ fn largest(
     parts.extend(rows.kinds.iter().map(|&row| down(row).value() * unit));
     parts.extend(rows.suppliers.iter().map(|&row| down(row).value() * unit));
     let offers = instance.offers.iter().zip(&rows.kind);
-    parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most as f64 * unit)));
+    parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most.0 as f64 * unit)));
     parts.extend(rows.goods.iter().flatten().map(|&row| up(row).value() * unit / PARTS));
     parts.extend(rows.owned.iter().map(|&row| up(row).value() * unit / LITRE));
     parts.extend(rows.cuts.iter().map(|&row| up(row).value().abs() * unit));

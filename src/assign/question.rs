@@ -16,7 +16,7 @@ use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::threads::in_threads;
-use crate::units::{Millilitres, Money, Position, Table, index};
+use crate::units::{Millilitres, Money, Packs, Pieces, Position, Table, index};
 
 /// Builds the question: lots with an option that has a price. Vessels, offers and lots are taken in an order that does
 /// not depend on the order of the files.
@@ -103,7 +103,9 @@ fn supplies(
 ) -> (Table<SupplyIndex, Supply>, Table<SupplierIndex, SupplierTerms>) {
     let stock = &project.stock;
     let offers_of = |id: VesselId| {
-        stock.offers_of(id).filter(|(_, offer)| most_packs(offer).is_none_or(|most| most >= i64::from(offer.min_packs)))
+        stock
+            .offers_of(id)
+            .filter(|(_, offer)| most_packs(offer).is_none_or(|most| most >= Packs(offer.min_packs.into())))
     };
     let named: Vec<SupplierId> = occurring
         .iter()
@@ -125,15 +127,15 @@ fn supplies(
         .collect();
     let supply = |&id: &VesselId| Supply {
         vessel: id,
-        free: stock.vessel(id).free_pieces(),
+        free: Pieces(stock.vessel(id).free_pieces()),
         offers: offers_of(id)
             .sorted_by_key(|(_, offer)| content(offer))
             .map(|(index, offer)| OfferTerms {
                 offer: u32::try_from(index).expect("a stock list has fewer offers than 32 bits count"),
                 supplier: offer.supplier.and_then(|id| named.binary_search(&id).ok()).map(SupplierIndex::at),
-                pack_size: i64::from(offer.pack_size),
+                pack_size: Pieces(offer.pack_size.into()),
                 pack_price: offer.pack_price,
-                min_packs: i64::from(offer.min_packs),
+                min_packs: Packs(offer.min_packs.into()),
                 max_packs: most_packs(offer),
             })
             .collect(),
@@ -142,8 +144,8 @@ fn supplies(
 }
 
 /// Most packs that an offer's limit in pieces leaves.
-pub fn most_packs(offer: &Offer) -> Option<i64> {
-    offer.order_limit.map(|pieces| i64::from(pieces / offer.pack_size.max(1)))
+pub fn most_packs(offer: &Offer) -> Option<Packs> {
+    offer.order_limit.map(|pieces| Packs((pieces / offer.pack_size.max(1)).into()))
 }
 
 /// What orders the offers of one vessel, whatever the order of the file.
@@ -242,7 +244,7 @@ impl Classes {
     ) -> ClassIndex {
         let words = choices.iter().flat_map(|choice| {
             let supply = choice.supply.map_or(u64::MAX, |supply| supply.number().into());
-            [supply << 32 | u64::from(choice.pieces), choice.money.parts() as u64, choice.fluid.0 as u64]
+            [supply << 32 | choice.pieces.0 as u64, choice.money.parts() as u64, choice.fluid.0 as u64]
         });
         let key = u64::from(fluid.0) << 8 | u64::from(priority);
         let words = words.chain(needs.iter().map(|need| need.0 as u64));
@@ -333,9 +335,9 @@ fn choices<'a>(
         (filling.money_at(specimen.fluid, price), filling.filled(), needs)
     };
     let tank = judged.tank.as_deref().ok().and_then(|tank| Some((tank, tank.cost?)));
-    let tank = tank.map(|(tank, cost)| (None, 1, cost, tank.charges, tank.fluid));
+    let tank = tank.map(|(tank, cost)| (None, Pieces(1), cost, tank.charges, tank.fluid));
     let vessels = judged.fits.iter().map(|(id, portion)| {
-        (supply_of[*id], portion.pieces, Money::ZERO, portion.charges, judged.fluid(portion))
+        (supply_of[*id], Pieces(portion.pieces.into()), Money::ZERO, portion.charges, judged.fluid(portion))
     });
     vessels.chain(tank).map(move |(supply, pieces, cost, charges, one)| {
         let (money, fluid, needs) = paid(charges, one);

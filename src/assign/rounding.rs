@@ -6,7 +6,7 @@ use super::instance::Instance;
 use super::linear::Ended;
 use super::{evaluate, greedy, packs};
 use crate::decision::{Chosen, Class, ClassIndex, Decision, OfferIndex, PacksBought, Question, SupplyIndex};
-use crate::units::{Money, Table, number_of};
+use crate::units::{Money, Packs, Pieces, Table, number_of};
 
 /// Whether the relaxation of a node is rounded: all of the first nodes, then fewer and fewer.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
@@ -35,7 +35,7 @@ pub fn offer_at_fixed_packs(
     for (offer, &(column, value, (least, most))) in instance.offers.iter().zip(&before) {
         let fraction = value - (value + 1e-7).floor();
         let mut whole = (value + 1e-7).floor() + f64::from(u8::from(fraction >= up_from));
-        let least_packs = offer.terms.min_packs as f64;
+        let least_packs = offer.terms.min_packs.0 as f64;
         if whole > 0.0 && whole < least_packs {
             whole = if value >= up_from * least_packs { least_packs } else { 0.0 };
         }
@@ -107,7 +107,7 @@ fn by_largest_remainder(shares: &[f64], n: i64) -> Vec<i64> {
 fn programme_packs(
     instance: &Instance,
     formulation: &Formulation,
-    used: &Table<SupplyIndex, i64>,
+    used: &Table<SupplyIndex, Pieces>,
 ) -> Option<PacksBought> {
     let question = instance.question;
     let values = formulation.simplex.values();
@@ -115,23 +115,26 @@ fn programme_packs(
     for (supply, terms) in question.supplies.enumerated() {
         let needed = evaluate::pieces_to_buy(question, used[supply], terms.free);
         let offers = instance.offers_in(supply);
-        let mut of_supply: Vec<i64> = offers
+        let mut of_supply: Vec<Packs> = offers
             .positions()
             .map(|offer| {
-                let packs = (values[formulation.packs_of(offer)] - 1e-7).ceil().max(0.0) as i64;
+                // A number beyond 64 bits is the most that they hold; the offer has fewer.
+                let packs = Packs((values[formulation.packs_of(offer)] - 1e-7).ceil().max(0.0) as i64);
                 let least = instance.offers[offer].terms.min_packs;
-                if packs > 0 { packs.max(least).min(instance.offers[offer].most) } else { 0 }
+                if packs > Packs::ZERO { packs.max(least).min(instance.offers[offer].most) } else { Packs::ZERO }
             })
             .collect();
-        let pieces = |packs: &[i64]| terms.offers.iter().zip(packs).map(|(offer, n)| offer.pack_size * n).sum::<i64>();
+        let pieces = |packs: &[Packs]| -> Pieces {
+            terms.offers.iter().zip(packs).map(|(offer, packs)| offer.pack_size * *packs).sum()
+        };
         // More of what is bought, then of anything.
         while pieces(&of_supply) < needed {
             let room = |at: &usize| of_supply[*at] < instance.offers[offers][*at].most;
             let at = (0..of_supply.len()).filter(room).min_by_key(|&at| {
                 let offer = &terms.offers[at];
-                (of_supply[at] == 0, offer.pack_price.parts() / offer.pack_size.max(1), at)
+                (of_supply[at] == Packs::ZERO, offer.pack_price.parts() / offer.pack_size.max(Pieces(1)).0, at)
             })?;
-            of_supply[at] = (of_supply[at] + 1).max(terms.offers[at].min_packs);
+            of_supply[at] = (of_supply[at] + Packs(1)).max(terms.offers[at].min_packs);
         }
         packs.push(of_supply);
     }
@@ -154,7 +157,7 @@ fn within_budget(question: &Question, mut decision: Decision) -> Option<Decision
                 if let Some(choice) = choice {
                     let choice = &class.choices[*choice];
                     let piece = choice.supply.map_or(Money::ZERO, |supply| piece_price(question, supply));
-                    let cost = choice.money + class.members[member].money + piece * i64::from(choice.pieces);
+                    let cost = choice.money + class.members[member].money + piece * choice.pieces;
                     placed.push((class.priority, cost + limits.labour_per_row, at, member));
                 }
             }
@@ -179,5 +182,8 @@ const MOST_ROUNDS: usize = 12;
 /// The least that a piece of a vessel costs beyond the free ones.
 fn piece_price(question: &Question, supply: SupplyIndex) -> Money {
     let offers = question.supplies[supply].offers.iter();
-    offers.map(|offer| Money::from_parts(offer.pack_price.parts() / offer.pack_size.max(1))).min().unwrap_or_default()
+    offers
+        .map(|offer| Money::from_parts(offer.pack_price.parts() / offer.pack_size.max(Pieces(1)).0))
+        .min()
+        .unwrap_or_default()
 }

@@ -474,7 +474,7 @@ impl<'a> Tree<'a> {
     fn below_least_packs(&self, formulation: &Formulation, column: usize, value: f64) -> bool {
         match formulation.variables[column] {
             Variable::Packs(offer) => {
-                let least = self.instance.offers[offer].terms.min_packs;
+                let least = self.instance.offers[offer].terms.min_packs.0;
                 least > 1 && value > 1e-6 && value < least as f64 - 1e-6
             }
             _ => false,

@@ -42,9 +42,9 @@ use super::money::labour_per_row;
 use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
-use crate::units::{Money, greatest_common_divisor, Position};
+use crate::stock::VesselId;
+use crate::units::{Money, Position, greatest_common_divisor};
 use groups::{Gathered, Groups, Weighed};
-use crate::stock::{VesselId};
 
 /// What a plan reaches, as derived.
 pub(super) struct Reached {

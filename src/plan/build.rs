@@ -19,7 +19,7 @@ use crate::project::Project;
 use crate::settings::Settings;
 use crate::stock::{SupplierId, Vessel, VesselId};
 use crate::threads::{both, in_threads};
-use crate::units::{Millilitres, Money, number_of, index, Table};
+use crate::units::{Millilitres, Money, Packs, Table, index, number_of};
 
 /// Makes the plan of a project.
 ///
@@ -298,13 +298,13 @@ fn purchases(project: &Project, question: &Question, decision: &Decision, placem
     let mut purchases = Vec::new();
     for (supply, packs) in question.supplies.iter().zip(&decision.packs) {
         let mut needed = from_purchase.get(&supply.vessel).copied().unwrap_or(0);
-        for (terms, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0) {
-            let pieces = packs * terms.pack_size;
+        for (terms, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > Packs::ZERO) {
+            let pieces = (terms.pack_size * packs).0;
             let pieces_used = needed.min(pieces);
             needed -= pieces_used;
             purchases.push(Purchase {
                 offer: index(terms.offer),
-                packs,
+                packs: packs.0,
                 pieces,
                 line_total: terms.pack_price * packs,
                 pieces_used,
@@ -323,7 +323,7 @@ fn purchases(project: &Project, question: &Question, decision: &Decision, placem
 fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Vec<Delivery> {
     let mut goods: BTreeMap<SupplierId, Money> = BTreeMap::new();
     for (supply, packs) in question.supplies.iter().zip(&decision.packs) {
-        for (offer, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0) {
+        for (offer, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > Packs::ZERO) {
             if let Some(position) = offer.supplier {
                 let supplier = question.suppliers[position].supplier;
                 *goods.entry(supplier).or_default() += offer.pack_price * packs;

@@ -43,7 +43,7 @@ use super::search::LevelProblem;
 use crate::assign::evaluate::{self, Values};
 use crate::assign::progress::Progress;
 use crate::decision::{Aim, Certificate, Level, PacksBought, Proof, Question};
-use crate::units::{saturated};
+use crate::units::saturated;
 
 /// The leaves of a level, or of money and fluid together, with the bounds they give.
 pub struct CertifiedBounds {

@@ -58,7 +58,9 @@ use super::cost::CostScale;
 use super::search::LevelProblem;
 use super::supplier_decision::SupplierDecision;
 use crate::assign::evaluate::Values;
-use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, Question, SupplierIndex, SupplyIndex};
+use crate::decision::{
+    Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, Question, SupplierIndex, SupplyIndex,
+};
 use crate::units::{Millilitres, Money, Span, Table};
 use branching::PseudoCosts;
 use multipliers::STEPS;
@@ -309,7 +311,7 @@ impl<'a> Relaxation<'a> {
         for (index, offer) in self.offers.enumerated() {
             if let Some(supplier) = offer.terms.supplier {
                 let price = i128::from(offer.terms.pack_price.parts()) * self.scale;
-                let shares = i128::from(drawn[index]) * price / (10_000 * i128::from(offer.terms.pack_size));
+                let shares = i128::from(drawn[index]) * price / (10_000 * i128::from(offer.terms.pack_size.0));
                 goods[supplier] += price * i128::from(subproblem.min_packs[index]) + shares;
             }
         }

@@ -7,7 +7,7 @@ use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
 use crate::decision::certificate::SupplierState;
 use crate::decision::{ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Position, Table, number_of};
+use crate::units::{Millilitres, Money, Packs, Position, Table, number_of};
 
 /// What a column adds to money that counts against the budget, to weighed money and to fluid.
 #[derive(Clone, Copy, Default)]
@@ -38,7 +38,7 @@ pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
         programme.row(class.members.len() as f64, class.members.len() as f64);
     });
     Rows {
-        pieces: question.supplies.map(|supply| programme.row(-spare * supply.free as f64, f64::INFINITY)),
+        pieces: question.supplies.map(|supply| programme.row(-spare * supply.free.0 as f64, f64::INFINITY)),
         goods: question
             .suppliers
             .positions()
@@ -125,7 +125,7 @@ impl Builder<'_> {
                 // The rows of classes come first.
                 let mut entries = vec![(at.number(), 1.0)];
                 if let Some(supply) = choice.supply {
-                    entries.push((self.rows.pieces[supply], -spare * f64::from(choice.pieces)));
+                    entries.push((self.rows.pieces[supply], -spare * choice.pieces.0 as f64));
                 }
                 for (fluid, &row) in question.owned.iter().zip(&self.rows.owned) {
                     let need = fluid.choice_need(at, number);
@@ -152,14 +152,14 @@ impl Builder<'_> {
     /// Columns of all offers.
     pub fn packs(&mut self) {
         for (at, offer) in self.instance.offers.enumerated() {
-            let mut entries = vec![(self.rows.pieces[offer.supply], offer.terms.pack_size as f64)];
+            let mut entries = vec![(self.rows.pieces[offer.supply], offer.terms.pack_size.0 as f64)];
             let goods = offer.terms.supplier.and_then(|supplier| self.rows.goods[supplier]);
             if let Some(row) = goods
                 && offer.terms.pack_price > Money::ZERO
             {
                 entries.push((row, in_units(offer.terms.pack_price)));
             }
-            let most = offer.most as f64;
+            let most = offer.most.0 as f64;
             self.column(Variable::Packs(at), (0.0, most), entries);
         }
     }
@@ -186,7 +186,7 @@ impl Builder<'_> {
                 .map(|offer| {
                     let row = self.programme.row(0.0, f64::INFINITY);
                     self.programme.columns[packs + offer.index()].push((row, -1.0));
-                    (row, self.instance.offers[offer].most as f64)
+                    (row, self.instance.offers[offer].most.0 as f64)
                 })
                 .collect();
             let states = [Some((SupplierState::Paying, minimum)), threshold.map(|at| (SupplierState::Free, at))];
@@ -210,7 +210,7 @@ impl Builder<'_> {
         // Cuts of spare pieces and of smallest orders speak of kinds too.
         let question = self.instance.question;
         let of_cuts = |supply: SupplyIndex| {
-            let least = |offer: &OfferTerms| offer.min_packs > 1;
+            let least = |offer: &OfferTerms| offer.min_packs > Packs(1);
             question.limits.spare_per_10_000 > 0 || question.supplies[supply].offers.iter().all(least)
         };
         let packs = self.variables.iter().position(|variable| matches!(variable, Variable::Packs(_))).unwrap_or(0);
@@ -224,7 +224,7 @@ impl Builder<'_> {
                 let row = self.programme.row(0.0, f64::INFINITY);
                 self.programme.columns[packs + offer.index()].push((row, -1.0));
                 self.rows.kind[offer] = Some(row);
-                entries.push((row, self.instance.offers[offer].most as f64));
+                entries.push((row, self.instance.offers[offer].most.0 as f64));
             }
             if entries.len() > of_all {
                 *column = Some(self.column(Variable::Kind(supply), (0.0, 1.0), entries));
@@ -262,7 +262,7 @@ impl Builder<'_> {
         for (at, set) in sets.iter().enumerate() {
             let row = self.programme.row(0.0, 0.0);
             for &(class, choice) in &set.lots {
-                let pieces = f64::from(self.instance.choices(class)[choice].pieces);
+                let pieces = self.instance.choices(class)[choice].pieces.0 as f64;
                 self.programme.columns[self.placed[class] + choice.index()].push((row, pieces));
             }
             self.column(Variable::Count(at), (0.0, set.pieces(self.instance) as f64), vec![(row, -1.0)]);

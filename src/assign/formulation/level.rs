@@ -118,15 +118,18 @@ impl Formulation {
         let spare = spare(instance);
         let offered = |supply: SupplyIndex| {
             let offers = instance.offers_in(supply).positions();
-            let each = |offer: OfferIndex| (cost[self.packs_of(offer)] / instance.offers[offer].terms.pack_size as f64, offer);
+            let each = |offer: OfferIndex| {
+                (cost[self.packs_of(offer)] / instance.offers[offer].terms.pack_size.0 as f64, offer)
+            };
             offers.map(each).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
         };
-        let offered: Table<SupplyIndex, Option<(f64, OfferIndex)>> = self.rows.pieces.positions().map(offered).collect();
+        let offered: Table<SupplyIndex, Option<(f64, OfferIndex)>> =
+            self.rows.pieces.positions().map(offered).collect();
         let cheapest = |class: ClassIndex| {
             let from = self.placed[class];
             let cost = |column: usize, choice: &Choice| {
                 let piece = choice.supply.and_then(|supply| offered[supply]).map_or(0.0, |(each, _)| each);
-                cost[column] + piece * spare * f64::from(choice.pieces)
+                cost[column] + piece * spare * choice.pieces.0 as f64
             };
             let choices = (from..).zip(instance.choices(class));
             let costs = choices.map(|(column, choice)| (cost(column, choice), column));

@@ -3,7 +3,7 @@
 use super::{Group, Model};
 use crate::assign::evaluate;
 use crate::decision::{Decision, PacksBought};
-use crate::units::{Money, Table};
+use crate::units::{Money, Packs, Table, number_of};
 
 impl Model<'_> {
     /// What the solver minimises at a plan of this value, without the constant.
@@ -29,12 +29,12 @@ impl Model<'_> {
         }
         for (index, packs) in decision.packs.enumerated() {
             for (offer, &packs) in packs.iter().enumerate() {
-                start[self.y[index][offer]] = packs as f64;
-                if let (Some(a), true) = (self.a[index][offer], packs > 0) {
+                start[self.y[index][offer]] = packs.0 as f64;
+                if let (Some(a), true) = (self.a[index][offer], packs > Packs::ZERO) {
                     start[a] = 1.0;
                 }
             }
-            if let (Some(t), true) = (self.t[index], packs.iter().any(|&packs| packs > 0)) {
+            if let (Some(t), true) = (self.t[index], packs.iter().any(|&packs| packs > Packs::ZERO)) {
                 start[t] = 1.0;
             }
         }
@@ -78,7 +78,7 @@ impl Model<'_> {
             }
             chosen.push(row);
         }
-        let packs = self.y.iter().map(|packs| packs.iter().map(|&y| whole(y).map(|n| n as i64)).collect());
+        let packs = self.y.iter().map(|packs| packs.iter().map(|&y| whole(y).map(|n| Packs(number_of(n)))).collect());
         let packs = packs.collect::<Option<PacksBought>>()?;
         Some(Decision { chosen, packs, ..Decision::default() })
     }

@@ -138,7 +138,7 @@ impl Tree<'_> {
         let below = if at_nothing { 0 } else { value.floor() as i64 };
         let below = below.clamp(least, most - 1);
         let above = match formulation.variables[column] {
-            Variable::Packs(offer) => (below + 1).max(self.instance.offers[offer].terms.min_packs.min(most)),
+            Variable::Packs(offer) => (below + 1).max(self.instance.offers[offer].terms.min_packs.0.min(most)),
             _ => below + 1,
         };
         let mut more = vec![(column, above, i64::MAX / 2)];

@@ -9,7 +9,7 @@ use crate::assign::incumbent::Incumbent;
 use crate::assign::multipliers;
 use crate::decision::Aim;
 use crate::decision::certificate::MOST;
-use crate::units::{saturated};
+use crate::units::saturated;
 
 impl Tree<'_> {
     /// Objectives of the programme beyond which nothing better is: surely, and perhaps.

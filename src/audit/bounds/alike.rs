@@ -5,7 +5,7 @@ use crate::options::table::Judged;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
-use crate::units::{number_of};
+use crate::units::number_of;
 
 /// What lots have in common whose options differ by a constant.
 ///

@@ -11,7 +11,7 @@ use crate::decision::Certificate;
 use crate::decision::certificate::{Cut, CutForm};
 use crate::project::Project;
 use crate::stock::{SupplierId, VesselId};
-use crate::units::{number_of, index};
+use crate::units::{index, number_of};
 
 /// The cuts of all levels.
 pub(super) struct Cuts<'a> {

@@ -24,7 +24,7 @@ use super::{Bounds, Least, OfLevel};
 use crate::decision::certificate::{Group, Node, Place};
 use crate::decision::{Aim, Certificate};
 use crate::stock::VesselId;
-use crate::units::{number_of, index};
+use crate::units::{index, number_of};
 
 /// The groups of all levels: which rows of the survey are in which.
 #[derive(Default)]
@@ -75,7 +75,9 @@ impl Gathered {
             None => first_beyond(&listed),
         };
         match beyond {
-            Some(beyond) => self.beyond.push((u32::try_from(row).expect("a certificate names its rows in 32 bits"), beyond)),
+            Some(beyond) => {
+                self.beyond.push((u32::try_from(row).expect("a certificate names its rows in 32 bits"), beyond))
+            }
             None => self.unlike = true,
         }
         self.first.get_or_insert((priority, listed));

@@ -14,9 +14,9 @@ use crate::decision::Aim;
 use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
+use crate::stock::VesselId;
 use crate::threads::shares_in_threads;
-use crate::units::{Millilitres, Money, greatest_common_divisor, saturated, Table};
-use crate::stock::{VesselId};
+use crate::units::{Millilitres, Money, Table, greatest_common_divisor, saturated};
 
 /// What the lots of a survey, or of a share of it, come to.
 pub(in crate::audit) struct Lots {

@@ -6,7 +6,7 @@ use crate::decision::certificate::{Numbers, Weights};
 use crate::decision::{Aim, Level};
 use crate::project::Project;
 use crate::stock::VesselId;
-use crate::units::{Millilitres, index, Table};
+use crate::units::{Millilitres, Table, index};
 
 /// The vessels that have a price in any set of numbers, or a cut: of many thousand vessels there may be few.
 pub(super) struct Columns {

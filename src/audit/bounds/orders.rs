@@ -11,7 +11,7 @@ use super::{Least, ceiling};
 use crate::decision::certificate::SupplierState;
 use crate::project::Project;
 use crate::stock::{Offer, SupplierId, VesselId};
-use crate::units::{Money, greatest_common_divisor, saturated, Table, index};
+use crate::units::{Money, Table, greatest_common_divisor, index, saturated};
 
 /// By offer, least and most packs of a leaf, where it limits them.
 type Packs = BTreeMap<usize, (i64, Option<i64>)>;

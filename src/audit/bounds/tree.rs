@@ -10,8 +10,8 @@ use std::collections::BTreeMap;
 use crate::decision::Certificate;
 use crate::decision::certificate::{CutForm, Node, Place, SupplierState};
 use crate::project::Project;
-use crate::units::{number_of, Position, Table};
-use crate::stock::{SupplierId};
+use crate::stock::SupplierId;
+use crate::units::{Position, Table, number_of};
 
 /// What the splits on the way to a node leave.
 pub(super) struct Limited {

@@ -1,7 +1,7 @@
 //! Does a decision keep every rule of its question, and what does it reach?
 
 use rehouse::decision::{Decision, OfferTerms, Question, SupplierIndex, SupplyIndex};
-use rehouse::units::Table;
+use rehouse::units::{Packs, Table};
 
 /// What a plan reaches, in order of rank: rows of priority 1, 2, 3 and 4 left deferred, weighed money in
 /// ten-millionths, fluid in millilitres.
@@ -58,7 +58,7 @@ fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
             placed.money += i128::from(choice.money.parts()) + i128::from(member.money.parts());
             placed.fluid += i128::from(choice.fluid.0) + i128::from(member.fluid.0);
             if let Some(supply) = choice.supply {
-                placed.used[supply] += i128::from(choice.pieces);
+                placed.used[supply] += i128::from(choice.pieces.0);
             }
         }
     }
@@ -80,20 +80,20 @@ fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Or
     for (number, (supply, packs)) in question.supplies.iter().zip(&decision.packs).enumerate() {
         same_length("offers of a supply", supply.offers.len(), packs.len())?;
         let mut bought = 0;
-        for (offer, &packs) in supply.offers.iter().zip(packs) {
+        for (offer, &Packs(packs)) in supply.offers.iter().zip(packs) {
             may_be_ordered(offer, packs).map_err(|what| format!("supply {number}: {what}"))?;
             if packs == 0 {
                 continue;
             }
             let goods = i128::from(packs) * i128::from(offer.pack_price.parts());
-            bought += i128::from(packs) * i128::from(offer.pack_size);
+            bought += i128::from(packs) * i128::from(offer.pack_size.0);
             order.goods += goods;
             if let Some(supplier) = offer.supplier {
                 *goods_from[supplier].get_or_insert(0) += goods;
             }
         }
-        order.kinds += usize::from(packs.iter().any(|&packs| packs > 0));
-        let purchased = (used[number] - i128::from(supply.free)).max(0);
+        order.kinds += usize::from(packs.iter().any(|&packs| packs > Packs::ZERO));
+        let purchased = (used[number] - i128::from(supply.free.0)).max(0);
         let spare = i128::from(question.limits.spare_per_10_000);
         refuse_if(bought * 10_000 < purchased * (10_000 + spare), || {
             format!("supply {number}: {purchased} pieces are used from purchase, only {bought} bought")
@@ -113,8 +113,8 @@ fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Or
 
 fn may_be_ordered(offer: &OfferTerms, packs: i64) -> Result<(), String> {
     refuse_if(packs < 0, || format!("{packs} packs"))?;
-    refuse_if(packs > 0 && packs < offer.min_packs, || format!("{packs} packs, at least {}", offer.min_packs))?;
-    let most = offer.max_packs.unwrap_or(i64::MAX);
+    refuse_if(packs > 0 && packs < offer.min_packs.0, || format!("{packs} packs, at least {}", offer.min_packs.0))?;
+    let most = offer.max_packs.unwrap_or(Packs::MOST).0;
     refuse_if(packs > most, || format!("{packs} packs, at most {most}"))
 }
 

@@ -5,6 +5,7 @@
 use super::evaluate::{Levels, evaluate};
 use itertools::Itertools;
 use rehouse::decision::{ChoiceIndex, Decision, Question};
+use rehouse::units::Packs;
 
 /// The levels of the best plan, or `None` where there are more than `most` decisions to try.
 pub fn best(question: &Question, most: u64) -> Option<Levels> {
@@ -47,23 +48,23 @@ fn every<T: Copy>(lists: &[Vec<T>]) -> Vec<Vec<T>> {
 
 /// For each offer in turn, the counts of packs worth trying: as many as all rows together could use, and on top of
 /// those as many as each threshold could ask for.
-fn counts_of_packs(question: &Question) -> Vec<Vec<i64>> {
+fn counts_of_packs(question: &Question) -> Vec<Vec<Packs>> {
     let mut counts = Vec::new();
     for (number, supply) in question.supplies.enumerated() {
         let rows = question.classes.iter().map(|class| {
             let here = class.choices.iter().filter(|choice| choice.supply == Some(number));
-            i64::from(here.map(|choice| choice.pieces).max().unwrap_or(0)) * class.members.len() as i64
+            here.map(|choice| choice.pieces.0).max().unwrap_or(0) * class.members.len() as i64
         });
         let pieces = rows.sum::<i64>() * (10_000 + question.limits.spare_per_10_000) / 10_000 + 1;
         for offer in &supply.offers {
             let price = offer.pack_price.parts().max(1);
-            let mut most = pieces / offer.pack_size + 1 + offer.min_packs;
+            let mut most = pieces / offer.pack_size.0 + 1 + offer.min_packs.0;
             if let (Some(supplier), true) = (offer.supplier, offer.pack_price.parts() > 0) {
                 let terms = &question.suppliers[supplier];
                 let free = terms.free_over.map_or(0, |least| least.parts());
                 most += terms.minimum.parts() / price + free / price + 2;
             }
-            counts.push((0..=most.min(offer.max_packs.unwrap_or(i64::MAX))).collect());
+            counts.push((0..=most.min(offer.max_packs.unwrap_or(Packs::MOST).0)).map(Packs).collect());
         }
     }
     counts

@@ -5,7 +5,7 @@ use super::random::Random;
 use pathfinding::prelude::{Matrix, kuhn_munkres_min};
 use rehouse::decision::{Choice, ChoiceIndex, Class, Limits, Member, Question, Supply, SupplyIndex};
 use rehouse::stock::VesselId;
-use rehouse::units::{Millilitres, Position, Table};
+use rehouse::units::{Millilitres, Pieces, Position, Table};
 
 /// Rows that each may have some of the vessels, one piece of each, nothing to buy, no limit.
 ///
@@ -17,7 +17,8 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
     // In few vessels few go together: each row may have about half of five, a third of fifty.
     let open = if rows < 10 { 55 } else { 30 };
     let pieces = random.among(i64::from(rows) * 3 / 4, i64::from(rows) * 3 / 2) as u32;
-    let supplies = (0..pieces).map(|vessel| Supply { vessel: VesselId(vessel), free: 1, offers: Vec::new() }).collect();
+    let supplies =
+        (0..pieces).map(|vessel| Supply { vessel: VesselId(vessel), free: Pieces(1), offers: Vec::new() }).collect();
     let mut classes = Table::new();
     let mut row = 0;
     while row < rows {
@@ -26,7 +27,7 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
         for supply in (0..pieces).map(SupplyIndex::new) {
             if random.chance(open) || (choices.is_empty() && supply.number() + 1 == pieces) {
                 let fluid = Millilitres(random.among(30, 900));
-                choices.push(Choice { supply: Some(supply), pieces: 1, money: random.money(30, fine), fluid });
+                choices.push(Choice { supply: Some(supply), pieces: Pieces(1), money: random.money(30, fine), fluid });
             }
         }
         let mut members: Vec<Member> = (row..row + alike)

@@ -4,7 +4,7 @@ use rehouse::decision::{
     Choice, Class, ClassIndex, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
 };
 use rehouse::stock::{SupplierId, VesselId};
-use rehouse::units::{Millilitres, Money, Position, Table};
+use rehouse::units::{Millilitres, Money, Packs, Pieces, Position, Table};
 
 /// How large a question may be.
 #[derive(Clone, Copy)]
@@ -81,7 +81,7 @@ fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> Ta
                     offer(random, offers - 1, suppliers, fine)
                 })
                 .collect();
-            Supply { vessel: VesselId(vessel), free, offers }
+            Supply { vessel: VesselId(vessel), free: Pieces(free), offers }
         })
         .collect()
 }
@@ -92,10 +92,10 @@ fn offer(random: &mut Random, offer: u32, suppliers: usize, fine: bool) -> Offer
     OfferTerms {
         offer,
         supplier: named.then(|| SupplierIndex::new(random.among(0, suppliers as i64 - 1) as u32)),
-        pack_size: if random.chance(50) { random.among(2, 4) } else { 1 },
+        pack_size: Pieces(if random.chance(50) { random.among(2, 4) } else { 1 }),
         pack_price: if random.chance(4) { Money::ZERO } else { random.money(12, fine) + Money::whole(1) },
-        min_packs,
-        max_packs: random.chance(40).then(|| random.among(1.max(min_packs - 1), 4)),
+        min_packs: Packs(min_packs),
+        max_packs: random.chance(40).then(|| Packs(random.among(1.max(min_packs - 1), 4))),
     }
 }
 
@@ -135,8 +135,8 @@ fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine:
         .map(|supply| {
             let fluid = Millilitres(random.among(20, 40) * if fine { 37 } else { 50 });
             let tank = if supply.is_none() { random.money(20, fine) } else { Money::ZERO };
-            let pieces = if supply.is_some() && random.chance(25) { random.among(2, 3) as u32 } else { 1 };
-            Choice { supply, pieces, money: price.per_litre(fluid) + tank, fluid }
+            let pieces = if supply.is_some() && random.chance(25) { random.among(2, 3) } else { 1 };
+            Choice { supply, pieces: Pieces(pieces), money: price.per_litre(fluid) + tank, fluid }
         })
         .collect();
     let (constant, own_tanks) = (random.chance(55), random.chance(40));

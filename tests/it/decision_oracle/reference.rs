@@ -9,7 +9,7 @@ use rehouse::decision::{
     Aim, Certificate, ChoiceIndex, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex,
     SupplyIndex,
 };
-use rehouse::units::{Position, Table};
+use rehouse::units::{Packs, Position, Table};
 use std::collections::BTreeMap;
 
 /// The levels of the best plan.
@@ -38,7 +38,14 @@ pub fn decide(question: &Question) -> Decision {
     for_each_plan(question, |levels, ways, packs| {
         if best.as_ref().is_none_or(|(so_far, _)| levels < *so_far) {
             let chosen = ways.iter().map(|way| way.chosen.clone()).collect();
-            best = Some((levels, Decision { chosen, packs: packs.to_vec().into(), ..Decision::default() }));
+            best = Some((
+                levels,
+                Decision {
+                    chosen,
+                    packs: packs.iter().map(|packs| packs.iter().copied().map(Packs).collect()).collect(),
+                    ..Decision::default()
+                },
+            ));
         }
     });
     let (levels, decision) = best.expect("deferring every row is a plan");
@@ -94,7 +101,7 @@ fn ways(class: &Class, supplies: usize) -> Vec<Way> {
                 way.money += choice.money.parts() + members[row].money.parts();
                 way.fluid += choice.fluid.0 + members[row].fluid.0;
                 if let Some(supply) = choice.supply {
-                    way.used[supply.index()] += i64::from(choice.pieces);
+                    way.used[supply.index()] += choice.pieces.0;
                 }
             }
             ways.push(way);
@@ -146,13 +153,13 @@ struct Order {
 fn cheapest_order(question: &Question, used: &[i64]) -> Option<Order> {
     let spare = 10_000 + question.limits.spare_per_10_000;
     let needed = |(supply, used): (&rehouse::decision::Supply, &i64)| {
-        ((used - supply.free).max(0) * spare + 9_999).div_euclid(10_000)
+        ((used - supply.free.0).max(0) * spare + 9_999).div_euclid(10_000)
     };
     let needed: Vec<i64> = question.supplies.iter().zip(used).map(needed).collect();
     // From each supply on, what the needs cost at least: whole pieces at the cheapest price per piece, rounded down.
     let mut at_least = vec![0; needed.len() + 1];
     for (number, supply) in question.supplies.iter().enumerate().rev() {
-        let per_piece = supply.offers.iter().map(|offer| offer.pack_price.parts() / offer.pack_size).min();
+        let per_piece = supply.offers.iter().map(|offer| offer.pack_price.parts() / offer.pack_size.0).min();
         at_least[number] = at_least[number + 1] + needed[number] * per_piece.unwrap_or(0);
     }
     let packs = question.supplies.iter().map(|supply| vec![0; supply.offers.len()]).collect();
@@ -178,13 +185,14 @@ impl OrderSearch<'_> {
         }
         let Some(supply) = self.question.supplies.get(SupplyIndex::at(number)) else { return self.finish(goods) };
         let Some(offer) = supply.offers.get(position) else {
-            let bought: i64 = supply.offers.iter().zip(&self.packs[number]).map(|(o, packs)| o.pack_size * packs).sum();
+            let bought: i64 =
+                supply.offers.iter().zip(&self.packs[number]).map(|(o, packs)| o.pack_size.0 * packs).sum();
             return if bought >= self.needed[number] {
                 self.buy(number + 1, 0, goods)
             };
         };
         let most = self.most_packs(offer, self.needed[number]);
-        for packs in std::iter::once(0).chain(offer.min_packs.max(1)..=most) {
+        for packs in std::iter::once(0).chain(offer.min_packs.0.max(1)..=most) {
             let goods = goods + packs * offer.pack_price.parts();
             if self.best.as_ref().is_some_and(|best| goods + self.at_least[number + 1] >= best.money) {
                 break;
@@ -207,8 +215,8 @@ impl OrderSearch<'_> {
             0 => 0,
             price => rounded_up(threshold, price),
         };
-        let most = rounded_up(needed, offer.pack_size).max(offer.min_packs).max(to_threshold);
-        offer.max_packs.map_or(most, |limit| most.min(limit))
+        let most = rounded_up(needed, offer.pack_size.0).max(offer.min_packs.0).max(to_threshold);
+        offer.max_packs.map_or(most, |limit| most.min(limit.0))
     }
 
     /// The offers bought from so far, with the packs of each.

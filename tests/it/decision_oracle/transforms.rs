@@ -4,7 +4,7 @@ use super::evaluate::Levels;
 use super::judge::{Decide, stated};
 use super::reference;
 use rehouse::decision::{Question, Status, SupplyIndex};
-use rehouse::units::{Money, Position};
+use rehouse::units::{Money, Pieces, Position};
 
 /// Every amount of money times `times`.
 pub fn scaled(question: &Question, times: i64) -> Question {
@@ -30,7 +30,7 @@ pub fn scaled(question: &Question, times: i64) -> Question {
 /// One more free piece of one supply.
 pub fn with_a_free_piece(question: &Question, supply: SupplyIndex) -> Question {
     let mut question = question.clone();
-    question.supplies[supply].free += 1;
+    question.supplies[supply].free += Pieces(1);
     question
 }
 
@@ -100,7 +100,7 @@ pub fn with_terms_at_best(question: &Question, beyond: i64) -> Option<Question> 
     let mut goods = question.suppliers.filled(0);
     for (offer, packs) in offers.zip(packs.iter().flatten()) {
         if let Some(supplier) = offer.supplier {
-            goods[supplier] += offer.pack_price.parts() * packs;
+            goods[supplier] += offer.pack_price.parts() * packs.0;
         }
     }
     let mut question = question.clone();

@@ -8,7 +8,7 @@ use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::Question;
 use crate::decision::certificate::{MOST, Numbers, Weights};
 use crate::stock::SupplierId;
-use crate::units::{saturated, index};
+use crate::units::{index, saturated};
 
 /// Leaves that a level may have if undecided suppliers are written out.
 const MOST_WRITTEN_OUT: usize = 20_000;

@@ -99,7 +99,7 @@ pub fn lower_to_unlimited_offers(question: &Question, restrictions: &Restriction
                 supplier.is_some_and(|supplier| restrictions.suppliers[supplier] == SupplierDecision::Closed);
             if !is_closed && most.is_none() && offer.max_packs.is_none() {
                 let weight = money - supplier.map_or(0, |supplier| prices.goods[supplier]);
-                let piece = (weight * i128::from(offer.pack_price.parts())).div_euclid(i128::from(offer.pack_size));
+                let piece = (weight * i128::from(offer.pack_price.parts())).div_euclid(i128::from(offer.pack_size.0));
                 *price = (*price).min(piece).max(0);
             }
         }
@@ -188,7 +188,7 @@ fn offers(
             let supplier = offer.supplier;
             let goods = supplier.map_or(0, |supplier| prices.goods[supplier]);
             let pack = (money - goods).checked_mul(i128::from(offer.pack_price.parts()));
-            let pieces = price.checked_mul(i128::from(offer.pack_size));
+            let pieces = price.checked_mul(i128::from(offer.pack_size.0));
             let reduced_cost = pack.zip(pieces).and_then(|(pack, pieces)| pack.checked_sub(pieces));
             let least = reduced_cost.map_or(Least::Unknown, |reduced_cost| packs(offer, *range, reduced_cost));
             match supplier {
@@ -206,8 +206,8 @@ fn offers(
 
 /// The least cost of the packs of one offer.
 fn packs(offer: &OfferTerms, (least, most): PackRange, reduced_cost: i128) -> Least {
-    let most = most.into_iter().chain(offer.max_packs).min();
-    let some = least.max(offer.min_packs).max(1);
+    let most = most.into_iter().chain(offer.max_packs.map(|most| most.0)).min();
+    let some = least.max(offer.min_packs.0).max(1);
     let none = if least <= 0 { Least::Cost(0) } else { Least::NoPlan };
     if most.is_some_and(|most| most < some) {
         return none;
@@ -252,7 +252,7 @@ fn constants(
 ) -> Least {
     let spare = 10_000 + i128::from(question.limits.spare_per_10_000);
     for (supply, price) in question.supplies.iter().zip(&prices.pieces) {
-        let free = price.checked_mul(spare).and_then(|price| price.checked_mul(i128::from(supply.free)));
+        let free = price.checked_mul(spare).and_then(|price| price.checked_mul(i128::from(supply.free.0)));
         let rounded_up = |free: i128| free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0);
         sum = sum.plus(Least::of(free.map(|free| -rounded_up(free))));
     }

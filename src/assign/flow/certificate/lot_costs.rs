@@ -22,7 +22,7 @@ use itertools::Itertools;
 use crate::assign::flow::relaxation::{DualPrices, LevelWeights};
 use crate::decision::{Aim, Choice, ChoiceIndex, Class, ClassIndex, Question, SupplyIndex};
 use crate::threads::shares_in_threads;
-use crate::units::{Millilitres, Position, Table, number_of};
+use crate::units::{Millilitres, Pieces, Position, Table, number_of};
 
 /// What costs of lots depend on besides multipliers.
 pub struct LotCosting {
@@ -39,7 +39,7 @@ struct ClassRange {
     /// Largest money and fluid of a choice, in absolute value.
     most_of_choice: [i64; 2],
     /// Most pieces of a choice.
-    most_pieces: u32,
+    most_pieces: Pieces,
     /// Largest money and fluid of a member.
     most_of_member: [i64; 2],
     /// Money and fluid of all members.
@@ -49,8 +49,13 @@ struct ClassRange {
 impl ClassRange {
     fn of(class: &Class) -> Self {
         let likely = class.choices.iter().position_min_by_key(|choice| choice.money).map(ChoiceIndex::at);
-        let mut range =
-            ClassRange { likely, most_of_choice: [0; 2], most_pieces: 1, most_of_member: [i64::MIN; 2], sum: [0; 2] };
+        let mut range = ClassRange {
+            likely,
+            most_of_choice: [0; 2],
+            most_pieces: Pieces(1),
+            most_of_member: [i64::MIN; 2],
+            sum: [0; 2],
+        };
         for choice in &class.choices {
             range.most_pieces = range.most_pieces.max(choice.pieces);
             for (most, amount) in range.most_of_choice.iter_mut().zip([choice.money.parts(), choice.fluid.0]) {
@@ -248,9 +253,9 @@ fn cheapest_choice(
     // Far more than rounding errors, and all that the weights of the two levels differ by.
     let magnitude = last.approximate[0] * money
         + last.approximate[1] * fluid
-        + last.approximate_dearest * f64::from(range.most_pieces);
+        + last.approximate_dearest * range.most_pieces.0 as f64;
     let threshold =
-        least + 1e-12 * magnitude + 2.0 * (last.fluid - first.fluid) as f64 * fluid + f64::from(range.most_pieces);
+        least + 1e-12 * magnitude + 2.0 * (last.fluid - first.fluid) as f64 * fluid + range.most_pieces.0 as f64;
     let candidates = class.choices.iter().zip(&*approximate).filter(|(_, approximate)| **approximate <= threshold);
     let costs = candidates.map(|(choice, _)| [first.choice(choice), last.choice(choice)]);
     costs.reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1])])
@@ -330,8 +335,8 @@ impl<'a> UnitCosts<'a> {
     /// Cost of a choice.
     fn choice(&self, choice: &Choice) -> i128 {
         let pieces = match choice.supply {
-            Some(supply) if choice.pieces > 1 => {
-                (self.pieces[supply] * self.with_spare * i128::from(choice.pieces)).div_euclid(10_000)
+            Some(supply) if choice.pieces > Pieces(1) => {
+                (self.pieces[supply] * self.with_spare * i128::from(choice.pieces.0)).div_euclid(10_000)
             }
             _ => self.single_piece[self.position_of_vessel(choice)],
         };
@@ -340,7 +345,7 @@ impl<'a> UnitCosts<'a> {
 
     /// The same without labour, in floating point.
     fn approximate(&self, choice: &Choice) -> f64 {
-        let pieces = self.approximate_single[self.position_of_vessel(choice)] * f64::from(choice.pieces);
+        let pieces = self.approximate_single[self.position_of_vessel(choice)] * choice.pieces.0 as f64;
         let [money, fluid] = self.approximate;
         money * choice.money.parts() as f64 + fluid * choice.fluid.0 as f64 + pieces
     }

@@ -18,7 +18,7 @@ use crate::assign::evaluate::Values;
 use crate::assign::flow::relaxation::{Branch, Relaxation, RelaxedSolution};
 use crate::assign::progress::{Doing, Progress};
 use crate::decision::{Aim, OfferIndex, PacksBought, Question};
-use crate::units::{Position, saturated};
+use crate::units::{Packs, Position, saturated};
 
 /// How many times in a row the tree goes on with a child, whose flow differs little from the flow just solved, before
 /// it takes the open node of least bound.
@@ -171,11 +171,13 @@ impl<'a> CertificateTree<'a> {
     /// Where the relaxed solution is a plan: the packs of the plan at hand, or fewer, or more, offer by offer.
     fn branch_at_plan(&self, restrictions: &Restrictions) -> Option<Branch> {
         let ranges = restrictions.packs.iter().flatten().zip(self.packs.iter().flatten()).enumerate();
-        ranges.into_iter().map(|(at, limits)| (OfferIndex::at(at), limits)).find_map(|(offer, (&(least, most), &packs))| match () {
-            () if least < packs && most.is_none_or(|most| packs <= most) => Some(Branch::Packs(offer, packs - 1)),
-            () if least <= packs && most.is_none_or(|most| packs < most) => Some(Branch::Packs(offer, packs)),
-            () => None,
-        })
+        ranges.into_iter().map(|(at, limits)| (OfferIndex::at(at), limits)).find_map(
+            |(offer, (&(least, most), &Packs(packs)))| match () {
+                () if least < packs && most.is_none_or(|most| packs <= most) => Some(Branch::Packs(offer, packs - 1)),
+                () if least <= packs && most.is_none_or(|most| packs < most) => Some(Branch::Packs(offer, packs)),
+                () => None,
+            },
+        )
     }
 
     /// All leaves, evaluated, with the bounds they give.

@@ -14,7 +14,7 @@ use itertools::Itertools;
 use super::{Branch, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{ChoiceIndex, OfferIndex, SupplierIndex, SupplyIndex};
-use crate::units::Money;
+use crate::units::{Money, Pieces};
 
 /// An offer of which the relaxation buys a number of packs that no plan may have.
 pub(super) struct FractionalOffer {
@@ -107,7 +107,7 @@ impl Relaxation<'_> {
         self.multi_piece_groups.iter().find_map(|&group| {
             let flow = self.bounding_flow.as_ref().map_or(&[][..], |flow| flow.flow_of(group));
             let mut choices = self.choices(group).enumerated().zip(flow);
-            let ((choice, _), _) = choices.find(|((_, choice), lots)| choice.pieces > 1 && **lots > 0)?;
+            let ((choice, _), _) = choices.find(|((_, choice), lots)| choice.pieces > Pieces(1) && **lots > 0)?;
             let is_free = !subproblem.fixed.iter().any(|(fixed, _)| *fixed == group);
             is_free.then_some(Branch::Lot(group, Some(choice)))
         })
@@ -163,15 +163,15 @@ impl Relaxation<'_> {
         let fractional = |offer: OfferIndex| {
             let (whole, rest) = self.packs_of(subproblem, relaxed, offer);
             let terms = self.offers[offer].terms;
-            let below_least = whole < terms.min_packs && (whole > 0 || rest > 0);
+            let below_least = whole < terms.min_packs.0 && (whole > 0 || rest > 0);
             if rest == 0 && !below_least {
                 return None;
             }
-            let pack = terms.pack_size * 10_000;
+            let pack = terms.pack_size.0 * 10_000;
             let whole = if below_least { 0 } else { whole };
             let unused_money =
-                i128::from(pack - rest) * i128::from(terms.pack_price.parts()) / i128::from(terms.pack_size);
-            let next = (whole + 1).max(terms.min_packs);
+                i128::from(pack - rest) * i128::from(terms.pack_price.parts()) / i128::from(terms.pack_size.0);
+            let next = (whole + 1).max(terms.min_packs.0);
             let above = relaxed.drawn[offer] - (whole - subproblem.min_packs[offer]) * pack;
             let [penalty_down, penalty_up] = penalties.as_ref().map_or([0, 0], |penalties| {
                 let below = next * pack - whole * pack - above;
@@ -280,7 +280,8 @@ impl Relaxation<'_> {
         relaxed: &RelaxedSolution,
         supplier: SupplierIndex,
     ) -> impl Iterator<Item = (Money, OfferIndex, i64)> {
-        self.offers.positions()
+        self.offers
+            .positions()
             .filter(move |&offer| self.offers[offer].terms.supplier == Some(supplier))
             .map(move |offer| (self.offers[offer].terms.pack_price, offer, self.packs_of(subproblem, relaxed, offer).0))
     }

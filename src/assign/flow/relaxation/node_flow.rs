@@ -8,7 +8,7 @@ use super::supply_curve::{self, CurveSegment};
 use super::{LotGroup, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Arc, Segment, Source, Transport, UNLIMITED};
 use crate::decision::{ChoiceIndex, OfferIndex, SupplyIndex};
-use crate::units::{Position, Table, number_of};
+use crate::units::{Pieces, Position, Table, number_of};
 
 /// An optimal flow, and what of its subproblem it follows from.
 #[derive(Clone)]
@@ -202,13 +202,13 @@ impl NodeFlow {
     }
 
     /// By supply, pieces in use.
-    pub fn pieces(&self, relaxation: &Relaxation) -> Table<SupplyIndex, i64> {
+    pub fn pieces(&self, relaxation: &Relaxation) -> Table<SupplyIndex, Pieces> {
         let supplies = self.supplies.enumerated();
-        let mut pieces: Table<SupplyIndex, i64> =
-            supplies.map(|(at, supply)| supply.fixed_pieces + self.transport.inflow(at.index())).collect();
+        let mut pieces: Table<SupplyIndex, Pieces> =
+            supplies.map(|(at, supply)| Pieces(supply.fixed_pieces + self.transport.inflow(at.index()))).collect();
         for &(supply, group, number) in &self.multi_piece_arcs {
-            let further = relaxation.choices(group)[number].pieces - 1;
-            pieces[supply] += i64::from(further) * self.transport.flow_of(group)[number.index()];
+            let further = relaxation.choices(group)[number].pieces - Pieces(1);
+            pieces[supply] += further * self.transport.flow_of(group)[number.index()];
         }
         pieces
     }
@@ -234,7 +234,7 @@ fn arcs(
     let arcs = class.choices.enumerated().map(|(number, choice)| {
         let cost = relaxation.scaled_cost(choice.money, choice.fluid);
         let sink = choice.supply.map_or(supplies.len(), Position::index);
-        if let Some(supply) = choice.supply.filter(|_| choice.pieces > 1) {
+        if let Some(supply) = choice.supply.filter(|_| choice.pieces > Pieces(1)) {
             multi_piece_arcs.push((supply, index, number));
         }
         let further = choice.supply.map_or(0, |supply| supplies[supply].cost_of_further_pieces(choice.pieces));
@@ -275,9 +275,9 @@ impl SupplyState {
     }
 
     /// A lower bound on the cost of the pieces of a lot beyond its first.
-    fn cost_of_further_pieces(&self, pieces: u32) -> i128 {
+    fn cost_of_further_pieces(&self, pieces: Pieces) -> i128 {
         let cheapest = self.curve.iter().find(|segment| segment.capacity > 0).map_or(0, |segment| segment.price);
-        cheapest * i128::from(pieces - 1)
+        cheapest * i128::from(pieces.0 - 1)
     }
 }
 
@@ -301,7 +301,7 @@ impl FixedLots {
             match choice.map(|number| relaxation.choices(group)[number]) {
                 Some(choice) => {
                     if let Some(supply) = choice.supply {
-                        fixed.pieces[supply] += i64::from(choice.pieces);
+                        fixed.pieces[supply] += choice.pieces.0;
                     }
                 }
                 None => {

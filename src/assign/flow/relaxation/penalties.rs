@@ -25,7 +25,11 @@ pub(super) struct Penalty {
 impl Relaxation<'_> {
     /// By offer, the penalties in scaled cost; `None` if the flow does not price pieces one by one (spare pieces, lots
     /// in several pieces).
-    pub(super) fn penalties(&mut self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Table<OfferIndex, Penalty>> {
+    pub(super) fn penalties(
+        &mut self,
+        subproblem: &Subproblem,
+        relaxed: &RelaxedSolution,
+    ) -> Option<Table<OfferIndex, Penalty>> {
         let is_fixed = |group: &usize| subproblem.fixed.iter().any(|(fixed, _)| fixed == group);
         let has_free_groups = self.multi_piece_groups.iter().any(|group| !is_fixed(group));
         if has_free_groups || self.question.limits.spare_per_10_000 > 0 {
@@ -35,7 +39,7 @@ impl Relaxation<'_> {
         let (one_more, one_fewer) = flow.marginal_costs();
         let price = |offer: OfferIndex| {
             let offer = &self.offers[offer];
-            self.pack_cost(subproblem, offer) / i128::from(offer.terms.pack_size)
+            self.pack_cost(subproblem, offer) / i128::from(offer.terms.pack_size.0)
         };
         let penalty = |(index, offer): (OfferIndex, &IndexedOffer)| {
             let of_vessel = self.offers_in(offer.supply).positions();
@@ -68,11 +72,11 @@ impl Relaxation<'_> {
         let mut is_outside = false;
         for (index, penalty) in penalties.enumerated() {
             let terms = self.offers[index].terms;
-            let size = i128::from(terms.pack_size);
+            let size = i128::from(terms.pack_size.0);
             let used = i128::from(subproblem.min_packs[index]) * size + i128::from(relaxed.drawn[index] / 10_000);
             if let Some(pieces) = slack.checked_div(penalty.more) {
                 let most = saturated((used + pieces).div_euclid(size)).min(subproblem.max_packs[index]);
-                let most = if most < terms.min_packs { 0 } else { most };
+                let most = if most < terms.min_packs.0 { 0 } else { most };
                 if most < subproblem.max_packs[index] {
                     subproblem.max_packs[index] = most;
                     is_outside |= i128::from(most) * size < used;
@@ -81,9 +85,9 @@ impl Relaxation<'_> {
             if let Some(pieces) = slack.checked_div(penalty.fewer) {
                 let least = (used - pieces).div_euclid(size) + i128::from((used - pieces).rem_euclid(size) > 0);
                 let least = i64::try_from(least).unwrap_or(0);
-                let least = if least > 0 { least.max(terms.min_packs) } else { 0 };
+                let least = if least > 0 { least.max(terms.min_packs.0) } else { 0 };
                 if least > subproblem.min_packs[index] {
-                    relaxed.drawn[index] -= (least - subproblem.min_packs[index]) * terms.pack_size * 10_000;
+                    relaxed.drawn[index] -= (least - subproblem.min_packs[index]) * terms.pack_size.0 * 10_000;
                     subproblem.min_packs[index] = least;
                     is_outside |= i128::from(least) * size > used;
                 }

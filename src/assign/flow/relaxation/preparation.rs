@@ -12,7 +12,7 @@ use crate::assign::evaluate;
 use crate::assign::flow::cost::CostScale;
 use crate::assign::flow::search::LevelProblem;
 use crate::decision::Question;
-use crate::units::{Money, Span, Table, greatest_common_divisor, number_of};
+use crate::units::{Money, Pieces, Span, Table, greatest_common_divisor, number_of};
 
 /// Steps of the budget multiplier in one unit of objective.
 const BUDGET_STEPS: i128 = 256;
@@ -80,7 +80,8 @@ impl<'a> Relaxation<'a> {
     ) -> Self {
         let has_goods_constraints =
             question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
-        let sizes = question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size));
+        let sizes =
+            question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size.0));
         // With spare pieces, a piece is shared in ten-thousandths too.
         let shares =
             sizes.fold(1, least_common_multiple) * if question.limits.spare_per_10_000 > 0 { 10_000 } else { 1 };
@@ -116,7 +117,7 @@ impl<'a> Relaxation<'a> {
                 continue;
             }
             let is_deferrable = self.problem.max_deferred[usize::from(class.priority) - 1] > 0;
-            let has_multi_piece_choices = class.choices.iter().any(|choice| choice.pieces > 1);
+            let has_multi_piece_choices = class.choices.iter().any(|choice| choice.pieces > Pieces(1));
             let mut start = 0;
             while start < class.members.len() {
                 let len = if lot_by_lot || has_multi_piece_choices { 1 } else { class.members.len() };
@@ -137,11 +138,11 @@ impl<'a> Relaxation<'a> {
 
     /// Makes the list of offers with the most packs of each that can be of use.
     fn add_offers(&mut self) {
-        let mut demand = self.question.supplies.filled(0i64);
+        let mut demand = self.question.supplies.filled(Pieces::ZERO);
         for class in self.question.classes.iter().filter(|class| class.priority <= self.problem.last_priority) {
             for choice in &class.choices {
                 if let Some(supply) = choice.supply {
-                    demand[supply] += i64::from(choice.pieces) * number_of(class.members.len());
+                    demand[supply] += choice.pieces * number_of(class.members.len());
                 }
             }
         }
@@ -149,7 +150,7 @@ impl<'a> Relaxation<'a> {
             let first = self.offers.len();
             let needed = evaluate::pieces_to_buy(self.question, demand[supply], terms.free);
             for offer in &terms.offers {
-                let most_useful = evaluate::most_useful_packs(self.question, offer, needed);
+                let most_useful = evaluate::most_useful_packs(self.question, offer, needed).0;
                 self.offers.push(IndexedOffer { supply, terms: offer, most_useful });
             }
             self.offers_in.push(Span::of(first..self.offers.len()));

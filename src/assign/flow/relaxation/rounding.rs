@@ -13,8 +13,10 @@ use super::node_flow::NodeFlow;
 use super::{Branch, IndexedOffer, LotGroup, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::evaluate;
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{ChoiceIndex, Chosen, Member, OfferIndex, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex};
-use crate::units::{Money, Position, Table};
+use crate::decision::{
+    ChoiceIndex, Chosen, Member, OfferIndex, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex,
+};
+use crate::units::{Money, Packs, Pieces, Position, Table};
 
 /// Two offers, and by how many packs each changes.
 pub type Exchange = [(OfferIndex, i64); 2];
@@ -25,7 +27,7 @@ impl Relaxation<'_> {
     pub fn solve_with_packs(&mut self, packs: &PacksBought) -> Option<i128> {
         let mut subproblem = self.root();
         subproblem.suppliers = self.supplier_decisions_of(packs);
-        let packs: Table<OfferIndex, i64> = packs.iter().flatten().copied().collect();
+        let packs: Table<OfferIndex, i64> = packs.iter().flatten().map(|packs| packs.0).collect();
         (subproblem.min_packs, subproblem.max_packs) = (packs.clone(), packs);
         self.solve_rounding(&mut subproblem).map(|relaxed| relaxed.bound)
     }
@@ -65,7 +67,7 @@ impl Relaxation<'_> {
         let reduced_cost = |offer: OfferIndex| {
             let IndexedOffer { supply, terms, .. } = &self.offers[offer];
             let price = self.pack_cost(&subproblem, &self.offers[offer]);
-            (price - prices[supply.index()] * i128::from(terms.pack_size), offer)
+            (price - prices[supply.index()] * i128::from(terms.pack_size.0), offer)
         };
         let reduced_costs: Vec<(i128, OfferIndex)> =
             self.offers.positions().filter(|&offer| self.is_in_packs(offer)).map(reduced_cost).collect();
@@ -84,8 +86,9 @@ impl Relaxation<'_> {
     /// Whether the terms of an offer allow its number of packs.
     pub fn packs_allowed(&self, packs: &Table<OfferIndex, i64>, offer: OfferIndex) -> bool {
         let terms = self.offers[offer].terms;
-        let packs = packs[offer];
-        packs == 0 || (packs >= terms.min_packs.max(1) && terms.max_packs.is_none_or(|most| packs <= most))
+        let packs = Packs(packs[offer]);
+        packs == Packs::ZERO
+            || (packs >= terms.min_packs.max(Packs(1)) && terms.max_packs.is_none_or(|most| packs <= most))
     }
 
     /// Whether some lot has a choice of several pieces.
@@ -94,7 +97,7 @@ impl Relaxation<'_> {
     }
 
     fn is_in_packs(&self, offer: OfferIndex) -> bool {
-        self.offers[offer].terms.pack_size > 1 || self.offers[offer].terms.min_packs > 1
+        self.offers[offer].terms.pack_size > Pieces(1) || self.offers[offer].terms.min_packs > Packs(1)
     }
 
     /// Lower bound on the cost, and the packs, with exactly these packs of offers in packs and as many single pieces as
@@ -136,12 +139,12 @@ impl Relaxation<'_> {
     }
 
     /// By supply, pieces that the node solved last uses.
-    pub fn pieces(&self) -> Table<SupplyIndex, i64> {
+    pub fn pieces(&self) -> Table<SupplyIndex, Pieces> {
         self.bounding_flow.as_ref().map(|flow| flow.pieces(self)).unwrap_or_default()
     }
 
     /// By supply, pieces that the flow with given packs uses.
-    pub fn pieces_with_packs(&self) -> Table<SupplyIndex, i64> {
+    pub fn pieces_with_packs(&self) -> Table<SupplyIndex, Pieces> {
         self.rounding_flow.as_ref().map(|flow| flow.pieces(self)).unwrap_or_default()
     }
 
@@ -193,13 +196,14 @@ impl Relaxation<'_> {
 
     /// By supply and offer, packs rounded down; nothing is rounded where there is nothing to branch on.
     pub fn packs(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> PacksBought {
-        let flat: Table<OfferIndex, i64> = self.offers.positions().map(|offer| self.packs_of(subproblem, relaxed, offer).0).collect();
+        let whole = |offer| Packs(self.packs_of(subproblem, relaxed, offer).0);
+        let flat: Table<OfferIndex, Packs> = self.offers.positions().map(whole).collect();
         self.offers_in.map(|offers| flat[*offers].to_vec())
     }
 
     /// Whole packs of an offer, rounded down, and what is left over in ten-thousandths of pieces.
     pub(super) fn packs_of(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: OfferIndex) -> (i64, i64) {
-        let pack = self.offers[offer].terms.pack_size * 10_000;
+        let pack = self.offers[offer].terms.pack_size.0 * 10_000;
         let used = relaxed.drawn[offer];
         if subproblem.min_packs[offer] + used.div_euclid(pack) >= subproblem.max_packs[offer] {
             // An offer at no price may be drawn on for more than is of use.

@@ -95,7 +95,7 @@ impl Relaxation<'_> {
                 }),
             ],
             Branch::Packs(offer, at_most) => {
-                let more = (at_most + 1).max(self.offers[offer].terms.min_packs);
+                let more = (at_most + 1).max(self.offers[offer].terms.min_packs.0);
                 vec![with(&|child| child.max_packs[offer] = at_most), with(&|child| child.min_packs[offer] = more)]
             }
         }

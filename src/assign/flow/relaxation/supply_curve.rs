@@ -71,15 +71,16 @@ impl Relaxation<'_> {
     /// The sources of pieces of a supply, in order of price.
     fn piece_sources(&self, subproblem: &Subproblem, supply: SupplyIndex, whole: i64) -> Vec<PieceSource> {
         let range = self.offers_in(supply).positions();
-        let in_least_packs = |offer: OfferIndex| subproblem.min_packs[offer] * self.offers[offer].terms.pack_size * 10_000;
+        let in_least_packs =
+            |offer: OfferIndex| subproblem.min_packs[offer] * self.offers[offer].terms.pack_size.0 * 10_000;
         let bought: i64 = range.clone().map(in_least_packs).sum();
-        let amount = self.question.supplies[supply].free * whole + bought;
+        let amount = self.question.supplies[supply].free.0 * whole + bought;
         let mut sources = vec![PieceSource { price: 0, offer: None, amount, is_unlimited: false }];
         for offer in range.filter(|&offer| subproblem.max_packs[offer] > subproblem.min_packs[offer]) {
             let IndexedOffer { terms, most_useful, .. } = self.offers[offer];
             let packs = subproblem.max_packs[offer] - subproblem.min_packs[offer];
-            let amount = packs * terms.pack_size * 10_000;
-            let price = self.pack_cost(subproblem, &self.offers[offer]) / i128::from(terms.pack_size);
+            let amount = packs * terms.pack_size.0 * 10_000;
+            let price = self.pack_cost(subproblem, &self.offers[offer]) / i128::from(terms.pack_size.0);
             let is_unlimited = subproblem.max_packs[offer] >= most_useful && terms.max_packs.is_none();
             sources.push(PieceSource { price, offer: Some(offer), amount, is_unlimited });
         }
