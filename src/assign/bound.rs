@@ -195,7 +195,7 @@ impl Node<'_> {
             0 if sum > 0 => Bound::NoPlan,
             0 => Bound::Unknown,
             own if self.aim == Aim::Money => {
-                let unit = i128::from(self.instance.money_unit);
+                let unit = i128::from(self.instance.money_unit.parts());
                 Bound::AtLeast(ceiling(ceiling(sum, own), unit) * unit)
             }
             own => Bound::AtLeast(ceiling(sum, own)),
@@ -368,7 +368,7 @@ impl Node<'_> {
                     fewest: least.max(offer.terms.min_packs.0).max(1),
                     most,
                 };
-                of.items.push((offer.terms.pack_price.parts(), item));
+                of.items.push((offer.terms.pack_price, item));
             }
         }
         for ((supplier, ordered), state) in ordered.enumerated_mut().zip(states) {
@@ -412,9 +412,9 @@ impl Node<'_> {
             }
             if self.covering && asked > Money::ZERO {
                 let step = self.instance.goods_step(supplier, asked);
-                items.iter_mut().for_each(|(price, item)| item.size = (*price + step - 1) / step);
+                items.iter_mut().for_each(|(price, item)| item.size = price.in_steps_of(step));
                 let items: Vec<&Item> = items.iter().map(|(_, item)| item).collect();
-                cost = cost.max(covering::least_cost(&items, (asked.parts() + step - 1) / step)?);
+                cost = cost.max(covering::least_cost(&items, asked.in_steps_of(step))?);
             }
             Some(cost + beside)
         };
@@ -468,8 +468,8 @@ struct Ordered {
     offers: Option<i128>,
     /// Whether the limits ask for packs.
     must: bool,
-    /// Price of a pack in ten-millionths, and what it is to the covering cost.
-    items: Vec<(i64, Item)>,
+    /// Price of a pack, and what it is to the covering cost.
+    items: Vec<(Money, Item)>,
 }
 
 impl Default for Ordered {

@@ -240,7 +240,7 @@ fn one_leaf(
         let cheapest = class.choices.iter().map(cost).min()?;
         sum += class.members.iter().map(|lot| (cheapest + weighed(lot.money, lot.fluid)).min(waits)).sum::<i128>();
     }
-    let unit = if aim == Aim::Money { i128::from(evaluate::weighed_unit(question).max(1)) } else { 1 };
+    let unit = if aim == Aim::Money { i128::from(evaluate::weighed_unit(question).parts()) } else { 1 };
     let bound = i64::try_from((sum.div_euclid(unit) + i128::from(sum.rem_euclid(unit) > 0)) * unit).ok()?;
     let named = question.supplies.iter().zip(prices).filter(|(_, price)| **price > 0);
     let mut prices: Vec<(VesselId, i64)> = named.map(|(of, price)| (of.vessel, *price)).collect();

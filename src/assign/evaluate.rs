@@ -216,8 +216,8 @@ pub fn rows_of(question: &Question, priority: u8) -> i64 {
     question.classes.iter().filter(|class| class.priority == priority).map(|class| number_of(class.members.len())).sum()
 }
 
-/// The largest amount of which all money of a question is a multiple, in parts.
-pub fn money_unit(question: &Question) -> i64 {
+/// The largest amount of which all money of a question is a multiple.
+pub fn money_unit(question: &Question) -> Money {
     let weight = question.limits.litre_weight;
     let mut unit = 0;
     let mut meet = |money: Money| unit = greatest_common_divisor(unit, money.parts());
@@ -241,11 +241,11 @@ pub fn money_unit(question: &Question) -> i64 {
         meet(fluid.price.per_litre(Millilitres(1)));
     }
     meet(question.limits.labour_per_row);
-    unit.abs().max(1)
+    Money::from_parts(unit.abs().max(1))
 }
 
-/// The largest amount of which the weighed money of every plan is a multiple, in parts.
-pub fn weighed_unit(question: &Question) -> i64 {
+/// The largest amount of which the weighed money of every plan is a multiple.
+pub fn weighed_unit(question: &Question) -> Money {
     let weight = question.limits.litre_weight;
     let weighed = |money: Money, fluid: Millilitres| match weight {
         Money::ZERO => money.parts(),
@@ -268,5 +268,5 @@ pub fn weighed_unit(question: &Question) -> i64 {
     question.supplies.iter().flat_map(|supply| &supply.offers).for_each(|offer| meet(offer.pack_price.parts()));
     question.suppliers.iter().for_each(|terms| meet(terms.charge.parts()));
     question.owned.iter().for_each(|fluid| meet(fluid.price.per_litre(Millilitres(1)).parts()));
-    unit.abs().max(1)
+    Money::from_parts(unit.abs().max(1))
 }

@@ -49,7 +49,7 @@ impl GoodsCut {
 
 /// Money of one supplier in steps.
 struct Steps {
-    step: i64,
+    step: Money,
     /// Of the minimum and of the threshold.
     asked: [i64; 2],
 }
@@ -58,12 +58,12 @@ impl Steps {
     fn of(instance: &Instance, supplier: SupplierIndex) -> Self {
         let (minimum, threshold) = instance.goods_asked(supplier);
         let step = instance.goods_step(supplier, threshold.unwrap_or(minimum));
-        let up = |money: Money| (money.parts() + step - 1) / step;
+        let up = |money: Money| money.in_steps_of(step);
         Steps { step, asked: [up(minimum), up(threshold.unwrap_or(minimum))] }
     }
 
     fn price(&self, instance: &Instance, offer: OfferIndex) -> i64 {
-        (instance.offers[offer].terms.pack_price.parts() + self.step - 1) / self.step
+        instance.offers[offer].terms.pack_price.in_steps_of(self.step)
     }
 }
 

@@ -16,8 +16,8 @@ pub struct Instance<'a> {
     offers_in: Table<SupplyIndex, Span<OfferIndex>>,
     /// By class, its members by their constants.
     pub runs: Table<ClassIndex, Vec<Run>>,
-    /// The largest amount of which the weighed money of every plan is a multiple, in ten-millionths.
-    pub money_unit: i64,
+    /// The largest amount of which the weighed money of every plan is a multiple.
+    pub money_unit: Money,
     /// The most that one lot adds in any choice: ten-millionths of weighed money, millilitres, and pieces.
     pub most_of_a_lot: (f64, f64, f64),
 }
@@ -99,14 +99,15 @@ impl<'a> Instance<'a> {
 
     /// The steps in which a supplier's goods are counted towards an amount: what divides the prices of all its offers that may
     /// be ordered, but so large that there are not too many.
-    pub fn goods_step(&self, supplier: SupplierIndex, asked: Money) -> i64 {
+    pub fn goods_step(&self, supplier: SupplierIndex, asked: Money) -> Money {
         let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
         let prices = offers
             .filter(|offer| offer.most >= offer.terms.min_packs.max(Packs(1)))
             .map(|offer| offer.terms.pack_price.parts());
         let divides = prices.fold(0, greatest_common_divisor);
-        let most = covering::MOST_STEPS;
-        divides.max((asked.parts() + most - 1) / most).max(1)
+        // In no more steps than there may be.
+        let most = Money::from_parts(covering::MOST_STEPS);
+        Money::from_parts(divides.max(asked.in_steps_of(most)).max(1))
     }
 
     /// The goods that a supplier's states ask for: the minimum, and what makes delivery free.

@@ -268,7 +268,7 @@ impl<'a> Model<'a> {
     fn at_least(&mut self, goods: &[(usize, f64)], switch: usize, amount: Money) {
         let goods = goods.iter().map(|&(y, price)| (y, -price));
         // Goods move in steps: an amount between two of them is the higher one.
-        let unit = money_unit(self.question);
+        let unit = money_unit(self.question).parts();
         let amount = Money::from_parts((amount.parts() + unit - 1).div_euclid(unit) * unit);
         self.row(goods.chain([(switch, amount.approximate())]).collect(), self.slack());
     }
@@ -298,7 +298,7 @@ impl<'a> Model<'a> {
                 terms.extend(u.map(|u| (u, -labour)));
             }
             // Money moves in steps: a budget between two of them is the lower one.
-            let unit = money_unit(question);
+            let unit = money_unit(question).parts();
             let budget = Money::from_parts(budget.parts().div_euclid(unit) * unit);
             self.row(terms, budget.approximate() - constant - labour * placed + self.slack());
         }
@@ -323,7 +323,7 @@ impl<'a> Model<'a> {
 
     /// Half the step in which money moves: what a limit may give, so that a sum that just keeps it is not lost to rounding.
     fn slack(&self) -> f64 {
-        Money::from_parts(money_unit(self.question)).approximate() / 2.0
+        money_unit(self.question).approximate() / 2.0
     }
 
     fn deferred(&self, priority: u8) -> Vec<(usize, f64)> {
@@ -381,7 +381,7 @@ impl<'a> Model<'a> {
         (self.objective, self.constant) = (terms, constant);
         (self.unit, self.scale) = match aim {
             Aim::Deferred(_) => (1, 1.0),
-            Aim::Money => (money_unit(self.question), Money::PER_UNIT as f64),
+            Aim::Money => (money_unit(self.question).parts(), Money::PER_UNIT as f64),
             Aim::Fluid => (1, 1000.0),
         };
     }

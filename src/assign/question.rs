@@ -16,7 +16,7 @@ use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::threads::in_threads;
-use crate::units::{Millilitres, Money, Packs, Pieces, Position, Table, index};
+use crate::units::{Millilitres, Money, Packs, Pieces, Position, Table, index, number_of, truncated};
 
 /// Builds the question: lots with an option that has a price. Vessels, offers and lots are taken in an order that does
 /// not depend on the order of the files.
@@ -90,7 +90,7 @@ fn limits(project: &Project) -> Limits {
         litre_weight: settings.litre_weight,
         max_vessel_types: settings.max_vessel_types,
         max_suppliers: settings.max_suppliers,
-        spare_per_10_000: (settings.spare_pct.0 * 100.0).round() as i64,
+        spare_per_10_000: truncated((settings.spare_pct.0 * 100.0).round()),
         gap: settings.gap_pct.ratio(),
         time_limit_s: settings.time_limit.0,
     }
@@ -244,11 +244,15 @@ impl Classes {
     ) -> ClassIndex {
         let words = choices.iter().flat_map(|choice| {
             let supply = choice.supply.map_or(u64::MAX, |supply| supply.number().into());
-            [supply << 32 | choice.pieces.0 as u64, choice.money.parts() as u64, choice.fluid.0 as u64]
+            [
+                supply << 32 | choice.pieces.0.cast_unsigned(),
+                choice.money.parts().cast_unsigned(),
+                choice.fluid.0.cast_unsigned(),
+            ]
         });
         let key = u64::from(fluid.0) << 8 | u64::from(priority);
-        let words = words.chain(needs.iter().map(|need| need.0 as u64));
-        let words = words.chain(may_need.iter().map(|owned| *owned as u64)).chain([key]);
+        let words = words.chain(needs.iter().map(|need| need.0.cast_unsigned()));
+        let words = words.chain(may_need.iter().map(|owned| number_of(*owned).unsigned_abs())).chain([key]);
         let alike = self.by_digest.entry(digest(words)).or_default();
         let same = |&at: &ClassIndex| {
             let class = &self.list[at];

@@ -6,7 +6,7 @@ use super::instance::Instance;
 use super::linear::Ended;
 use super::{evaluate, greedy, packs};
 use crate::decision::{Chosen, Class, ClassIndex, Decision, OfferIndex, PacksBought, Question, SupplyIndex};
-use crate::units::{Money, Packs, Pieces, Table, number_of};
+use crate::units::{Money, Packs, Pieces, Table, items, number_of, truncated};
 
 /// Whether the relaxation of a node is rounded: all of the first nodes, then fewer and fewer.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
@@ -76,9 +76,9 @@ fn lots(instance: &Instance, formulation: &Formulation) -> Chosen {
         let (placed, waiting) = whole.split_at(class.choices.len());
         let mut chosen = vec![None; class.members.len()];
         let mut choices =
-            class.choices.positions().zip(placed).flat_map(|(choice, &n)| std::iter::repeat_n(choice, n as usize));
+            class.choices.positions().zip(placed).flat_map(|(choice, &n)| std::iter::repeat_n(choice, items(n)));
         for (run, &waiting) in instance.runs[at].iter().zip(waiting) {
-            let placed = run.len - (waiting as usize).min(run.len);
+            let placed = run.len - items(waiting).min(run.len);
             for member in &mut chosen[run.start..run.start + placed] {
                 *member = choices.next();
             }
@@ -89,7 +89,7 @@ fn lots(instance: &Instance, formulation: &Formulation) -> Chosen {
 }
 
 fn by_largest_remainder(shares: &[f64], n: i64) -> Vec<i64> {
-    let mut whole: Vec<i64> = shares.iter().map(|share| ((share + 1e-7).floor() as i64).max(0)).collect();
+    let mut whole: Vec<i64> = shares.iter().map(|share| truncated((share + 1e-7).floor()).max(0)).collect();
     let mut left = n - whole.iter().sum::<i64>();
     let mut order: Vec<usize> = (0..shares.len()).collect();
     let remainder = |at: usize| shares[at] - (shares[at] + 1e-7).floor();
@@ -118,8 +118,7 @@ fn programme_packs(
         let mut of_supply: Vec<Packs> = offers
             .positions()
             .map(|offer| {
-                // A number beyond 64 bits is the most that they hold; the offer has fewer.
-                let packs = Packs((values[formulation.packs_of(offer)] - 1e-7).ceil().max(0.0) as i64);
+                let packs = Packs(truncated((values[formulation.packs_of(offer)] - 1e-7).ceil().max(0.0)));
                 let least = instance.offers[offer].terms.min_packs;
                 if packs > Packs::ZERO { packs.max(least).min(instance.offers[offer].most) } else { Packs::ZERO }
             })

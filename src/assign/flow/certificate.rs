@@ -43,7 +43,7 @@ use super::search::LevelProblem;
 use crate::assign::evaluate::{self, Values};
 use crate::assign::progress::Progress;
 use crate::decision::{Aim, Certificate, Level, PacksBought, Proof, Question};
-use crate::units::saturated;
+use crate::units::{saturated, truncated};
 
 /// The leaves of a level, or of money and fluid together, with the bounds they give.
 pub struct CertifiedBounds {
@@ -127,7 +127,7 @@ fn wanted_bounds((aim, value): (Aim, i64), fluid: Option<i64>, gap: f64) -> Vec<
     match (aim, fluid) {
         (Aim::Money, Some(fluid)) => vec![(aim, value), (Aim::Fluid, fluid)],
         // Within the gap is enough.
-        (Aim::Money, None) => vec![(aim, value - (gap * value as f64) as i64)],
+        (Aim::Money, None) => vec![(aim, value - truncated(gap * value as f64))],
         _ => vec![(aim, value)],
     }
 }

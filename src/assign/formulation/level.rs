@@ -46,7 +46,7 @@ impl Formulation {
     /// The budget, what earlier levels reached, and the fluid that is owned.
     fn hold(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)], all: &Amounts) {
         // Amounts that just keep a limit are not to be lost to rounding: limits give a little, less than the unit of money.
-        let unit = instance.money_unit as f64 / PARTS;
+        let unit = in_units(instance.money_unit);
         let give = |limit: f64| limit + (0.4 * unit).min(2e-8 * (1.0 + limit.abs())) + 1e-9 * limit.abs();
         let budget = instance.question.limits.budget.map_or(f64::INFINITY, |budget| give(in_units(budget)));
         self.simplex.set_row(self.rows.budget, (f64::NEG_INFINITY, budget - all.money - all.labour));

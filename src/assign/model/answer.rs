@@ -3,7 +3,7 @@
 use super::{Group, Model};
 use crate::assign::evaluate;
 use crate::decision::{Decision, PacksBought};
-use crate::units::{Money, Packs, Table, number_of};
+use crate::units::{Money, Packs, Table, items, number_of, truncated};
 
 impl Model<'_> {
     /// What the solver minimises at a plan of this value, without the constant.
@@ -57,7 +57,7 @@ impl Model<'_> {
     pub fn decision(&self, values: &[f64]) -> Option<Decision> {
         let whole = |variable: usize| {
             let rounded = values[variable].round();
-            ((values[variable] - rounded).abs() < 1e-4 && rounded >= 0.0).then_some(rounded as usize)
+            ((values[variable] - rounded).abs() < 1e-4 && rounded >= 0.0).then(|| items(truncated(rounded)))
         };
         let mut chosen = Table::with_capacity(self.question.classes.len());
         for (index, class) in self.question.classes.enumerated() {

@@ -9,6 +9,7 @@ use crate::assign::incumbent::Incumbent;
 use crate::assign::linear::{Ended, Snapshot};
 use crate::decision::OfferIndex;
 use crate::decision::certificate::SupplierState;
+use crate::units::truncated;
 
 /// What moving a column by one has added to the objective, down and up: sum and number.
 #[derive(Clone)]
@@ -135,7 +136,7 @@ impl Tree<'_> {
             _ => None,
         };
         let at_nothing = kind.is_some() || self.below_least_packs(formulation, column, value);
-        let below = if at_nothing { 0 } else { value.floor() as i64 };
+        let below = if at_nothing { 0 } else { truncated(value.floor()) };
         let below = below.clamp(least, most - 1);
         let above = match formulation.variables[column] {
             Variable::Packs(offer) => (below + 1).max(self.instance.offers[offer].terms.min_packs.0.min(most)),

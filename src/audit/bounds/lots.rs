@@ -372,7 +372,8 @@ impl AtNumbers<'_> {
         }
         let mut prices = Cow::Borrowed(prices);
         for (column, more) in beside {
-            prices.to_mut()[*column] += *more as i64;
+            // No more than all of them together, which 64 bits hold.
+            prices.to_mut()[*column] += saturated(*more);
         }
         Some((weights?, prices))
     }

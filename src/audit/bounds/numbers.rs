@@ -6,7 +6,7 @@ use crate::decision::certificate::{Numbers, Weights};
 use crate::decision::{Aim, Level};
 use crate::project::Project;
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Table, index};
+use crate::units::{Millilitres, Table, index, truncated};
 
 /// The vessels that have a price in any set of numbers, or a cut: of many thousand vessels there may be few.
 pub(super) struct Columns {
@@ -160,5 +160,5 @@ impl<'a> AtNumbers<'a> {
 
 /// Pieces bought for 10 000 used.
 pub(super) fn spare(project: &Project) -> i128 {
-    10_000 + (project.settings.spare_pct.0 * 100.0).round() as i128
+    10_000 + i128::from(truncated((project.settings.spare_pct.0 * 100.0).round()))
 }

@@ -142,7 +142,8 @@ fn position_of(priority: u8) -> usize {
 
 /// The least power of two that is not below a number; 0 if it is not positive.
 fn power_of_two_from(number: i128) -> i128 {
-    if number > 0 { (number as u128).next_power_of_two() as i128 } else { 0 }
+    let power = |number: u128| i128::try_from(number.next_power_of_two()).unwrap_or(i128::MAX);
+    if number > 0 { power(number.unsigned_abs()) } else { 0 }
 }
 
 /// The priority that a level counts, if all lots of it are placed.

@@ -18,7 +18,7 @@ use crate::assign::evaluate::Values;
 use crate::assign::flow::relaxation::{Branch, Relaxation, RelaxedSolution};
 use crate::assign::progress::{Doing, Progress};
 use crate::decision::{Aim, OfferIndex, PacksBought, Question};
-use crate::units::{Packs, Position, saturated};
+use crate::units::{Packs, Position, number_of, saturated};
 
 /// How many times in a row the tree goes on with a child, whose flow differs little from the flow just solved, before
 /// it takes the open node of least bound.
@@ -120,7 +120,7 @@ impl<'a> CertificateTree<'a> {
         let next = self.next.as_ref().map(|(node, _)| node);
         let least = next.into_iter().chain(self.open.peek()).map(|node| node.bounds[0]).min();
         let bound = least.map_or(value, |least| saturated(least.clamp(0, value.into())));
-        Progress { aim, doing: Doing::Searching { nodes: self.n_leaves() as u64 }, value, bound }
+        Progress { aim, doing: Doing::Searching { nodes: number_of(self.n_leaves()).unsigned_abs() }, value, bound }
     }
 
     fn take_next(&mut self) -> Option<(Node, Option<RelaxedSolution>)> {

@@ -16,7 +16,7 @@ use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{
     ChoiceIndex, Chosen, Member, OfferIndex, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex,
 };
-use crate::units::{Money, Packs, Pieces, Position, Table};
+use crate::units::{Money, Packs, Pieces, Position, Table, items};
 
 /// Two offers, and by how many packs each changes.
 pub type Exchange = [(OfferIndex, i64); 2];
@@ -170,11 +170,11 @@ impl Relaxation<'_> {
             let members = &mut choices[group.class][group.start..group.start + group.len];
             let arcs = flow.flow_of(index).iter().enumerate();
             let mut placed_choices = arcs
-                .flat_map(|(arc, &lots)| std::iter::repeat_n(self.choice_of_arc(index, arc), lots as usize))
+                .flat_map(|(arc, &lots)| std::iter::repeat_n(self.choice_of_arc(index, arc), items(lots)))
                 .filter(Option::is_some);
             // Lots of a group differ by their constants alone: those that save most are deferred.
             let deferred =
-                if group.is_deferrable() { flow.flow_of(index)[self.choices(index).len()] as usize } else { 0 };
+                if group.is_deferrable() { items(flow.flow_of(index)[self.choices(index).len()]) } else { 0 };
             let by_saving = |member: &usize| {
                 let Member { money, fluid, .. } = self.question.classes[group.class].members[group.start + member];
                 Reverse(self.scaled_cost(money, fluid))
