@@ -7,18 +7,31 @@ pub use certificate::Certificate;
 use certificate::SupplierState;
 
 use crate::rules::FluidId;
-use crate::stock::VesselId;
-use crate::units::{Millilitres, Money};
+use crate::stock::{SupplierId, VesselId};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table, index, positions};
+
+positions! {
+    /// Position of a class of rows in [`Question::classes`].
+    ClassIndex,
+    /// Position of a choice in the [`Class::choices`] of its class.
+    ChoiceIndex,
+    /// Position of a kind of vessel in [`Question::supplies`].
+    SupplyIndex,
+    /// Position of an offer among those of all [`Question::supplies`], one supply after the other.
+    OfferIndex,
+    /// Position of a supplier in [`Question::suppliers`]: of those that an offer names, not of all in the stock.
+    SupplierIndex,
+}
 
 /// Everything a solver may know. All amounts are whole numbers: money in ten-millionths, fluid in millilitres.
 #[derive(Clone, Debug, Default)]
 pub struct Question {
     /// Specimens that the same choices serve at costs that differ by a constant, sorted by their first member.
-    pub classes: Vec<Class>,
+    pub classes: Table<ClassIndex, Class>,
     /// Kinds of vessel that occur in an option, by index into the stock; others are absent.
-    pub supplies: Vec<Supply>,
-    /// Suppliers an offer names, by position.
-    pub suppliers: Vec<SupplierTerms>,
+    pub supplies: Table<SupplyIndex, Supply>,
+    /// Suppliers an offer names.
+    pub suppliers: Table<SupplierIndex, SupplierTerms>,
     /// Limits and weights over the whole.
     pub limits: Limits,
     /// Fluids that are owned and have a price. What is needed of them is not in the money of choices and members.
@@ -35,24 +48,24 @@ pub struct OwnedFluid {
     /// Price a litre of what is needed beyond it.
     pub price: Money,
     /// By class and choice, what a lot needs of it beyond the member's constant; an empty list stands for nothing.
-    pub of_choice: Vec<Vec<Millilitres>>,
+    pub of_choice: Table<ClassIndex, Table<ChoiceIndex, Millilitres>>,
     /// By class and member, the constant; an empty list stands for nothing.
-    pub of_member: Vec<Vec<Millilitres>>,
+    pub of_member: Table<ClassIndex, Vec<Millilitres>>,
 }
 
 impl OwnedFluid {
     /// What a member of a class needs in a choice.
-    pub fn need(&self, class: usize, member: usize, choice: usize) -> Millilitres {
+    pub fn need(&self, class: ClassIndex, member: usize, choice: ChoiceIndex) -> Millilitres {
         self.choice_need(class, choice) + self.member_need(class, member)
     }
 
     /// What a choice of a class needs beyond the member's constant.
-    pub fn choice_need(&self, class: usize, choice: usize) -> Millilitres {
+    pub fn choice_need(&self, class: ClassIndex, choice: ChoiceIndex) -> Millilitres {
         self.of_choice[class].get(choice).copied().unwrap_or_default()
     }
 
     /// The constant of a member of a class.
-    pub fn member_need(&self, class: usize, member: usize) -> Millilitres {
+    pub fn member_need(&self, class: ClassIndex, member: usize) -> Millilitres {
         self.of_member[class].get(member).copied().unwrap_or_default()
     }
 }
@@ -65,7 +78,7 @@ pub struct Class {
     /// The rows, cheapest constant first, then in key order.
     pub members: Vec<Member>,
     /// What each of them may have, at least one.
-    pub choices: Vec<Choice>,
+    pub choices: Table<ChoiceIndex, Choice>,
 }
 
 /// One row of a class with the constants that stay with it.
@@ -82,10 +95,10 @@ pub struct Member {
 /// One way to house a member of a class.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Choice {
-    /// Which vessel, as an index into [`Question::supplies`]; `None` = a tank made to measure.
-    pub supply: Option<u32>,
+    /// Which vessel; `None` = a tank made to measure.
+    pub supply: Option<SupplyIndex>,
     /// Pieces it takes.
-    pub pieces: u32,
+    pub pieces: Pieces,
     /// Fluid and tank money, beyond the member's constant. Vessels are paid for by the pack.
     pub money: Money,
     /// Fluid of all charges, beyond the member's constant.
@@ -98,7 +111,7 @@ pub struct Supply {
     /// Which vessel.
     pub vessel: VesselId,
     /// Pieces that cost nothing.
-    pub free: i64,
+    pub free: Pieces,
     /// Ways to buy more.
     pub offers: Vec<OfferTerms>,
 }
@@ -108,23 +121,23 @@ pub struct Supply {
 pub struct OfferTerms {
     /// Index into the stock's offers.
     pub offer: u32,
-    /// Index into [`Question::suppliers`]; `None` = no charge, no minimum.
-    pub supplier: Option<u32>,
+    /// Who sells them; `None` = no charge, no minimum.
+    pub supplier: Option<SupplierIndex>,
     /// Pieces in a pack.
-    pub pack_size: i64,
+    pub pack_size: Pieces,
     /// Price of a pack.
     pub pack_price: Money,
     /// Least packs if any.
-    pub min_packs: i64,
+    pub min_packs: Packs,
     /// Most packs, if limited.
-    pub max_packs: Option<i64>,
+    pub max_packs: Option<Packs>,
 }
 
 /// A supplier's terms as the decision counts them.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct SupplierTerms {
-    /// Index into the stock's suppliers.
-    pub supplier: u32,
+    /// Which supplier of the stock.
+    pub supplier: SupplierId,
     /// Charged when anything is ordered and delivery is not free.
     pub charge: Money,
     /// Goods from which delivery is free.
@@ -135,7 +148,7 @@ pub struct SupplierTerms {
 
 impl Question {
     /// The states of a supplier that a plan can distinguish.
-    pub fn states_of(&self, supplier: usize) -> &'static [SupplierState] {
+    pub fn states_of(&self, supplier: SupplierIndex) -> &'static [SupplierState] {
         match self.suppliers[supplier].free_over {
             Some(_) => &SupplierState::ALL,
             None => &SupplierState::ALL[..2],
@@ -164,6 +177,18 @@ pub struct Limits {
     pub time_limit_s: f64,
 }
 
+impl Limits {
+    /// Most kinds of vessel bought; without a limit as many as can be counted.
+    pub fn most_kinds(&self) -> usize {
+        self.max_vessel_types.map_or(usize::MAX, index)
+    }
+
+    /// Most suppliers ordered from; without a limit as many as can be counted.
+    pub fn most_suppliers(&self) -> usize {
+        self.max_suppliers.map_or(usize::MAX, index)
+    }
+}
+
 impl Default for Limits {
     fn default() -> Self {
         Self {
@@ -179,13 +204,19 @@ impl Default for Limits {
     }
 }
 
+/// By class and member (in the class's order), its choice; `None` = deferred.
+pub type Chosen = Table<ClassIndex, Vec<Option<ChoiceIndex>>>;
+
+/// Packs bought, by supply and by its offers.
+pub type PacksBought = Table<SupplyIndex, Vec<Packs>>;
+
 /// What a solver hands over.
 #[derive(Clone, Debug, PartialEq, Default)]
 pub struct Decision {
-    /// For each class and member (in the class's order), the index of its choice; `None` = deferred.
-    pub chosen: Vec<Vec<Option<u32>>>,
-    /// For each supply and offer, packs bought.
-    pub packs: Vec<Vec<i64>>,
+    /// What each row gets.
+    pub chosen: Chosen,
+    /// For each supply and offer.
+    pub packs: PacksBought,
     /// What was proved, level by level.
     pub levels: Vec<Level>,
     /// How good it is as a whole.

@@ -1,15 +1,17 @@
 //! The stock list as values: vessels, offers and suppliers. No I/O, no decision.
 
 use crate::rules::{ClosureId, MaterialId};
-use crate::units::{Length, Mass, Millilitres, Money, Volume};
+use crate::units::{Length, Mass, Millilitres, Money, Position, Volume, is_position};
 
 /// Index into [`Stock::vessels`], which are sorted by id.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct VesselId(pub u32);
+is_position!(VesselId);
 
 /// Index into [`Stock::suppliers`], which are sorted by name.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub struct SupplierId(pub u32);
+is_position!(SupplierId);
 
 /// Everything that can be had.
 #[derive(Clone, Debug, Default)]
@@ -27,22 +29,22 @@ pub struct Stock {
 impl Stock {
     /// The vessel at an index.
     pub fn vessel(&self, id: VesselId) -> &Vessel {
-        &self.vessels[id.0 as usize]
+        &self.vessels[id.index()]
     }
 
     /// The supplier at an index.
     pub fn supplier(&self, id: SupplierId) -> &Supplier {
-        &self.suppliers[id.0 as usize]
+        &self.suppliers[id.index()]
     }
 
     /// The vessel with this id, compared as typed.
     pub fn vessel_named(&self, name: &str) -> Option<VesselId> {
-        self.vessels.binary_search_by(|vessel| vessel.id.as_str().cmp(name)).ok().map(|i| VesselId(i as u32))
+        self.vessels.binary_search_by(|vessel| vessel.id.as_str().cmp(name)).ok().map(VesselId::at)
     }
 
     /// All vessels with their indices.
     pub fn listed(&self) -> impl Iterator<Item = (VesselId, &Vessel)> {
-        self.vessels.iter().enumerate().map(|(i, vessel)| (VesselId(i as u32), vessel))
+        self.vessels.iter().enumerate().map(|(i, vessel)| (VesselId::at(i), vessel))
     }
 
     /// The offers of one vessel with their indices into [`Stock::offers`].

@@ -120,6 +120,7 @@ where
     }
     let solver_model = solver_model
         .with_time_limit(programme.time.as_secs_f64())
+        // Nearest to it; a gap says how near is near enough.
         .with_mip_gap(programme.gap as f32)
         .map_err(|_| ResolutionError::Other("gap"))?;
     Ok((solver_model.solve()?, names))

@@ -7,9 +7,8 @@ use super::covering::{self, Item};
 use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
 use crate::decision::certificate::{CutForm, MOST, Numbers, SupplierState, Weights};
-use crate::decision::{Aim, Choice, OfferTerms};
-use crate::stock::SupplierId;
-use crate::units::{Millilitres, Money};
+use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, SupplierIndex, SupplyIndex};
+use crate::units::{Millilitres, Money, Table, index, number_of};
 
 /// Multipliers by the question's own positions.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -17,9 +16,9 @@ pub struct Multipliers {
     /// α, d, m, f, b.
     pub weights: Weights,
     /// π, by supply.
-    pub pieces: Vec<i64>,
+    pub pieces: Table<SupplyIndex, i64>,
     /// g, by supplier.
-    pub goods: Vec<i64>,
+    pub goods: Table<SupplierIndex, i64>,
     /// λ, by owned fluid.
     pub owned: Vec<i64>,
     /// σ.
@@ -27,7 +26,7 @@ pub struct Multipliers {
     /// θ.
     pub kinds: i64,
     /// θ(o), by offer.
-    pub per_kind: Vec<i64>,
+    pub per_kind: Table<OfferIndex, i64>,
     /// Weights of the cuts there were when the numbers were made; those of counts may be below 0.
     pub cuts: Vec<i64>,
 }
@@ -49,12 +48,12 @@ impl Multipliers {
         let question = instance.question;
         Multipliers {
             weights: Weights::default(),
-            pieces: vec![0; question.supplies.len()],
-            goods: vec![0; question.suppliers.len()],
+            pieces: question.supplies.filled(0),
+            goods: question.suppliers.filled(0),
             owned: vec![0; question.owned.len()],
             per_supplier: 0,
             kinds: 0,
-            per_kind: vec![0; instance.offers.len()],
+            per_kind: instance.offers.filled(0),
             cuts: Vec::new(),
         }
     }
@@ -70,11 +69,11 @@ impl Multipliers {
         let mut numbers = Numbers {
             weights: self.weights,
             prices: prices.map(|(supply, &price)| (supply.vessel, price)).collect(),
-            goods: goods.map(|(terms, &goods)| (SupplierId(terms.supplier), goods)).collect(),
+            goods: goods.map(|(terms, &goods)| (terms.supplier, goods)).collect(),
             owned: owned.map(|(fluid, &weight)| (fluid.fluid, weight)).collect(),
             per_supplier: self.per_supplier,
             kinds: self.kinds,
-            per_kind: kinds.map(|(offer, &price)| (offer.terms.offer as usize, price)).collect(),
+            per_kind: kinds.map(|(offer, &price)| (index(offer.terms.offer), price)).collect(),
             cuts: self.cuts.iter().copied().enumerate().filter(|(_, weight)| *weight != 0).collect(),
         };
         numbers.prices.sort_unstable();
@@ -117,8 +116,8 @@ pub fn of_node(
         aim,
         covering: false,
         placed_by_cuts: vec![0; if multipliers.cuts.iter().any(|weight| *weight != 0) { limits.len() } else { 0 }],
-        ordered_by_cuts: vec![0; instance.question.suppliers.len()],
-        bought_by_cuts: vec![0; instance.question.supplies.len()],
+        ordered_by_cuts: instance.question.suppliers.filled(0),
+        bought_by_cuts: instance.question.supplies.filled(0),
         cut_constant: 0,
     };
     node.weigh_cuts();
@@ -148,8 +147,8 @@ struct Node<'a> {
     /// By column, what cuts add to it; empty where there are none.
     placed_by_cuts: Vec<i128>,
     /// By supplier, what they take off ordering from it; by supply, off buying any of an offer.
-    ordered_by_cuts: Vec<i128>,
-    bought_by_cuts: Vec<i128>,
+    ordered_by_cuts: Table<SupplierIndex, i128>,
+    bought_by_cuts: Table<SupplyIndex, i128>,
     /// What they add to the whole.
     cut_constant: i128,
 }
@@ -165,13 +164,13 @@ impl Node<'_> {
                 let (least, most) = self.limits[self.formulation.counted + at];
                 self.cut_constant -= weight * i128::from(if weight > 0 { most } else { least });
             }
-            let first = self.formulation.packs + self.instance.first_offer[cut.supply];
-            for (at, &packs) in coefficients.packs.iter().enumerate() {
-                self.placed_by_cuts[first + at] -= weight * i128::from(packs);
+            let offers = self.instance.offers_in(cut.supply).positions();
+            for (offer, &packs) in offers.zip(&coefficients.packs) {
+                self.placed_by_cuts[self.formulation.packs_of(offer)] -= weight * i128::from(packs);
             }
             for &(class, choice) in &cut.lots {
-                let pieces = i128::from(self.instance.choices(class)[choice].pieces) * i128::from(coefficients.each);
-                self.placed_by_cuts[self.formulation.placed[class] + choice] += weight * pieces;
+                let pieces = i128::from(self.instance.choices(class)[choice].pieces.0) * i128::from(coefficients.each);
+                self.placed_by_cuts[self.formulation.column_of(class, choice)] += weight * pieces;
             }
             let indicator = weight * i128::from(coefficients.indicator);
             match cut.supplier {
@@ -196,7 +195,7 @@ impl Node<'_> {
             0 if sum > 0 => Bound::NoPlan,
             0 => Bound::Unknown,
             own if self.aim == Aim::Money => {
-                let unit = i128::from(self.instance.money_unit);
+                let unit = i128::from(self.instance.money_unit.parts());
                 Bound::AtLeast(ceiling(ceiling(sum, own), unit) * unit)
             }
             own => Bound::AtLeast(ceiling(sum, own)),
@@ -206,7 +205,7 @@ impl Node<'_> {
     /// The lots of all classes at their cheapest; `None` where the limits leave some no place.
     fn lots(&self) -> Option<i128> {
         let mut cost = Vec::new();
-        (0..self.instance.question.classes.len()).map(|class| self.class(class, &mut cost)).sum()
+        self.instance.question.classes.positions().map(|class| self.class(class, &mut cost)).sum()
     }
 
     /// N, with the lots at their cheapest.
@@ -216,7 +215,7 @@ impl Node<'_> {
         let question = self.instance.question;
         let spare = self.spare();
         for (supply, &price) in question.supplies.iter().zip(&self.multipliers.pieces) {
-            sum -= ceiling(i128::from(price) * spare * i128::from(supply.free), 10_000);
+            sum -= ceiling(i128::from(price) * spare * i128::from(supply.free.0), 10_000);
         }
         match question.limits.budget {
             Some(budget) => sum -= i128::from(self.weights.budget) * i128::from(budget.parts()),
@@ -264,16 +263,16 @@ impl Node<'_> {
     }
 
     /// What one lot of a class costs in a choice, beyond its constants.
-    fn choice(&self, class: usize, number: usize, choice: &Choice) -> i128 {
+    fn choice(&self, class: ClassIndex, number: ChoiceIndex, choice: &Choice) -> i128 {
         let pieces = choice.supply.map_or(0, |supply| {
-            let price = i128::from(self.multipliers.pieces[supply as usize]);
-            let with_spares = price * self.spare() * i128::from(choice.pieces);
+            let price = i128::from(self.multipliers.pieces[supply]);
+            let with_spares = price * self.spare() * i128::from(choice.pieces.0);
             // Nearly always within 64 bits, which divide many times as fast.
             i64::try_from(with_spares)
                 .map_or_else(|_| with_spares.div_euclid(10_000), |small| small.div_euclid(10_000).into())
         });
         let owned = self.instance.question.owned.iter().map(|fluid| fluid.choice_need(class, number));
-        let cuts = self.by_cuts(self.formulation.placed[class] + number);
+        let cuts = self.by_cuts(self.formulation.column_of(class, number));
         self.weigh(choice.money, choice.fluid) + self.owned(owned) + pieces + cuts
     }
 
@@ -283,7 +282,7 @@ impl Node<'_> {
     }
 
     /// The lots of a class at their cheapest; `None` where the limits leave them no place.
-    fn class(&self, class: usize, cost: &mut Vec<i128>) -> Option<i128> {
+    fn class(&self, class: ClassIndex, cost: &mut Vec<i128>) -> Option<i128> {
         let of = &self.instance.question.classes[class];
         let deferred = i128::from(self.weights.of(Aim::Deferred(of.priority)));
         let (placed, waiting) = (self.formulation.placed[class], self.formulation.waiting[class]);
@@ -293,26 +292,26 @@ impl Node<'_> {
         let limits = &self.limits[placed..placed + columns];
         debug_assert_eq!(placed + of.choices.len(), waiting);
         cost.clear();
-        cost.extend(of.choices.iter().enumerate().map(|(number, choice)| self.choice(class, number, choice)));
+        cost.extend(of.choices.enumerated().map(|(number, choice)| self.choice(class, number, choice)));
         let restricted = limits.iter().zip(root).any(|(own, root)| (own.0 as f64, own.1 as f64) != *root);
         // Lots of later priorities wait in the programme; here nothing keeps them from it.
         if !restricted || !counts(self.instance, class, self.aim) {
             let cheapest = cost.iter().copied().min().unwrap_or(i128::MAX / 4);
-            let each = |run: &Run| (self.constant(run) + cheapest).min(deferred) * run.len as i128;
+            let each = |run: &Run| (self.constant(run) + cheapest).min(deferred) * i128::from(number_of(run.len));
             return Some(runs.iter().map(each).sum());
         }
         let mut sum = 0;
         for run in runs {
             let constant = self.constant(run);
-            sum += constant * run.len as i128;
+            sum += constant * i128::from(number_of(run.len));
             cost.push(deferred - constant);
         }
         // Nothing but its weight keeps a lot from waiting, unless the search has counted those that wait.
         let limit = |(column, &limit): (usize, &(i64, i64))| match column.checked_sub(of.choices.len()) {
-            Some(run) if (limit.0 as f64, limit.1 as f64) == root[column] => (0, runs[run].len as i64),
+            Some(run) if (limit.0 as f64, limit.1 as f64) == root[column] => (0, number_of(runs[run].len)),
             _ => limit,
         };
-        let mut left = of.members.len() as i64;
+        let mut left = number_of(of.members.len());
         let mut room: Vec<(i128, i64)> = Vec::new();
         for (cost, (least, most)) in cost.iter().zip(limits.iter().enumerate().map(limit)) {
             if least > most {
@@ -338,27 +337,26 @@ impl Node<'_> {
 
     /// Offers and suppliers at their cheapest.
     fn orders(&self) -> Option<i128> {
-        let packs = &self.limits[self.formulation.packs..self.formulation.packs + self.instance.offers.len()];
+        let first = self.formulation.packs;
+        let packs = &self.limits[first..first + self.instance.offers.len()];
         let kinds = self.kinds(packs)?;
         let states = self.states()?;
         let mut sum = self.cost_of_kinds(&kinds);
-        let mut ordered: Vec<Ordered> = Vec::new();
-        ordered.resize_with(self.instance.question.suppliers.len(), Ordered::default);
-        for (at, (offer, &(least, most))) in self.instance.offers.iter().zip(packs).enumerate() {
-            let goods =
-                offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier as usize]));
+        let mut ordered = self.instance.question.suppliers.map(|_| Ordered::default());
+        for ((at, offer), &(least, most)) in self.instance.offers.enumerated().zip(packs) {
+            let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier]));
             let price = i128::from(offer.terms.pack_price.parts());
             let each = (self.money() - goods) * price
-                - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size)
-                + self.by_cuts(self.formulation.packs + at);
-            let most = if kinds[offer.supply] == Kind::Closed { 0 } else { most.min(offer.most) };
+                - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size.0)
+                + self.by_cuts(self.formulation.packs_of(at));
+            let most = if kinds[offer.supply] == Kind::Closed { 0 } else { most.min(offer.most.0) };
             let any = i128::from(self.multipliers.per_kind[at]);
             let cheapest = cheapest_packs(offer.terms, (least, most), each, any);
             let Some(supplier) = offer.terms.supplier else {
                 sum += cheapest?;
                 continue;
             };
-            let of = &mut ordered[supplier as usize];
+            let of = &mut ordered[supplier];
             of.offers = of.offers.zip(cheapest).map(|(cost, more)| cost + more);
             of.must |= least > 0;
             if self.covering {
@@ -367,23 +365,23 @@ impl Node<'_> {
                     cost: each + goods * price,
                     fixed: any,
                     may_be_none: least <= 0,
-                    fewest: least.max(offer.terms.min_packs).max(1),
+                    fewest: least.max(offer.terms.min_packs.0).max(1),
                     most,
                 };
-                of.items.push((offer.terms.pack_price.parts(), item));
+                of.items.push((offer.terms.pack_price, item));
             }
         }
-        for (supplier, (ordered, state)) in ordered.iter_mut().zip(states).enumerate() {
+        for ((supplier, ordered), state) in ordered.enumerated_mut().zip(states) {
             sum += self.cost_of_supplier(supplier, ordered, state)?;
         }
         Some(sum)
     }
 
     /// Kinds at their cheapest.
-    fn cost_of_kinds(&self, kinds: &[Kind]) -> i128 {
-        let of_kind = |(supply, kind): (usize, &Kind)| {
-            let offers = self.instance.first_offer[supply]..self.instance.first_offer[supply + 1];
-            let shares: i128 = self.multipliers.per_kind[offers.clone()].iter().map(|share| i128::from(*share)).sum();
+    fn cost_of_kinds(&self, kinds: &Table<SupplyIndex, Kind>) -> i128 {
+        let of_kind = |(supply, kind): (SupplyIndex, &Kind)| {
+            let offers = self.instance.offers_in(supply);
+            let shares: i128 = self.multipliers.per_kind[offers].iter().map(|share| i128::from(*share)).sum();
             let cost = i128::from(self.multipliers.kinds) - shares - self.bought_by_cuts[supply];
             match kind {
                 Kind::Asked => cost,
@@ -391,11 +389,16 @@ impl Node<'_> {
                 _ => 0,
             }
         };
-        kinds.iter().enumerate().map(of_kind).sum()
+        kinds.enumerated().map(of_kind).sum()
     }
 
     /// A supplier with its offers, in the state that is decided or in the cheapest; `None` where there is none.
-    fn cost_of_supplier(&self, supplier: usize, ordered: &mut Ordered, state: Option<SupplierState>) -> Option<i128> {
+    fn cost_of_supplier(
+        &self,
+        supplier: SupplierIndex,
+        ordered: &mut Ordered,
+        state: Option<SupplierState>,
+    ) -> Option<i128> {
         let (minimum, threshold) = self.instance.goods_asked(supplier);
         let goods = i128::from(self.multipliers.goods[supplier]);
         let per_supplier = i128::from(self.multipliers.per_supplier) - self.ordered_by_cuts[supplier];
@@ -409,9 +412,9 @@ impl Node<'_> {
             }
             if self.covering && asked > Money::ZERO {
                 let step = self.instance.goods_step(supplier, asked);
-                items.iter_mut().for_each(|(price, item)| item.size = (*price + step - 1) / step);
+                items.iter_mut().for_each(|(price, item)| item.size = price.in_steps_of(step));
                 let items: Vec<&Item> = items.iter().map(|(_, item)| item).collect();
-                cost = cost.max(covering::least_cost(&items, (asked.parts() + step - 1) / step)?);
+                cost = cost.max(covering::least_cost(&items, asked.in_steps_of(step))?);
             }
             Some(cost + beside)
         };
@@ -437,7 +440,7 @@ impl Node<'_> {
         let mut states: Vec<Option<SupplierState>> =
             self.formulation.suppliers.iter().map(|columns| decided(columns, self.limits)).collect();
         let ordered = states.iter().flatten().filter(|state| **state != SupplierState::Closed).count();
-        let most = self.instance.question.limits.max_suppliers.map_or(usize::MAX, |most| most as usize);
+        let most = self.instance.question.limits.most_suppliers();
         if ordered == most {
             states.iter_mut().filter(|state| state.is_none()).for_each(|state| *state = Some(SupplierState::Closed));
         }
@@ -445,10 +448,10 @@ impl Node<'_> {
     }
 
     /// By supply, what the limits leave of its kind: with as many asked for as there may be, no other is bought.
-    fn kinds(&self, packs: &Limits) -> Option<Vec<Kind>> {
-        let most = self.instance.question.limits.max_vessel_types.map_or(usize::MAX, |most| most as usize);
-        let asked = |pair: &[usize]| packs[pair[0]..pair[1]].iter().any(|(least, _)| *least > 0);
-        let asked: Vec<bool> = self.instance.first_offer.windows(2).map(asked).collect();
+    fn kinds(&self, packs: &Limits) -> Option<Table<SupplyIndex, Kind>> {
+        let most = self.instance.question.limits.most_kinds();
+        let asked = |supply| packs[self.instance.offers_in(supply).indices()].iter().any(|(least, _)| *least > 0);
+        let asked: Vec<bool> = self.instance.question.supplies.positions().map(asked).collect();
         let n = asked.iter().filter(|asked| **asked).count();
         let kind = |asked: bool| match asked {
             true => Kind::Asked,
@@ -465,8 +468,8 @@ struct Ordered {
     offers: Option<i128>,
     /// Whether the limits ask for packs.
     must: bool,
-    /// Price of a pack in ten-millionths, and what it is to the covering cost.
-    items: Vec<(i64, Item)>,
+    /// Price of a pack, and what it is to the covering cost.
+    items: Vec<(Money, Item)>,
 }
 
 impl Default for Ordered {
@@ -497,7 +500,7 @@ pub fn decided(columns: &[Option<usize>; 2], limits: &Limits) -> Option<Supplier
 
 /// The packs of one offer that cost least at so much each and so much for any; `None` where none are allowed.
 fn cheapest_packs(offer: &OfferTerms, (least, most): (i64, i64), each: i128, any: i128) -> Option<i128> {
-    let fewest = least.max(offer.min_packs).max(1);
+    let fewest = least.max(offer.min_packs.0).max(1);
     let none = (least <= 0).then_some(0);
     if most < fewest {
         return none;

@@ -7,9 +7,9 @@ use super::bound::Multipliers;
 use super::formulation::{Formulation, Variable};
 use super::instance::Instance;
 use super::tree::{State, Tree};
-use crate::decision::Question;
 use crate::decision::certificate::{Certificate, Cut, Group, Node, Place};
-use crate::stock::SupplierId;
+use crate::decision::{ClassIndex, Question};
+use crate::units::index;
 
 /// The tree in preorder, with the numbers of its leaves and the groups of lots that it splits on.
 pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
@@ -41,7 +41,7 @@ struct Writer<'a> {
     numbers: HashMap<*const Multipliers, usize>,
     by_value: HashMap<crate::decision::certificate::Numbers, usize>,
     /// By class and, where the lots of a class differ by their constants, run.
-    groups: HashMap<(usize, Option<usize>), usize>,
+    groups: HashMap<(ClassIndex, Option<usize>), usize>,
 }
 
 impl Writer<'_> {
@@ -86,11 +86,11 @@ impl Writer<'_> {
     fn split(&mut self, variable: Variable, at_most: i64) {
         let question = self.instance.question;
         let node = match variable {
-            Variable::Supplier(supplier, _) => Node::Supplier(SupplierId(question.suppliers[supplier].supplier)),
-            Variable::Packs(offer) => Node::Packs { offer: self.instance.offers[offer].terms.offer as usize, at_most },
+            Variable::Supplier(supplier, _) => Node::Supplier(question.suppliers[supplier].supplier),
+            Variable::Packs(offer) => Node::Packs { offer: index(self.instance.offers[offer].terms.offer), at_most },
             Variable::Placed(class, choice) => {
                 let supply = self.instance.choices(class)[choice].supply;
-                let vessel = supply.map(|supply| question.supplies[supply as usize].vessel);
+                let vessel = supply.map(|supply| question.supplies[supply].vessel);
                 let place = vessel.map_or(Place::Tank, Place::Vessel);
                 Node::Lots { group: self.group(class, None), place, at_most }
             }
@@ -104,7 +104,7 @@ impl Writer<'_> {
         self.certificate.nodes.push(node);
     }
 
-    fn group(&mut self, class: usize, run: Option<usize>) -> usize {
+    fn group(&mut self, class: ClassIndex, run: Option<usize>) -> usize {
         if let Some(&known) = self.groups.get(&(class, run)) {
             return known;
         }
@@ -117,7 +117,7 @@ impl Writer<'_> {
     }
 }
 
-fn rows(question: &Question, class: usize, run: Option<&super::instance::Run>) -> Vec<u32> {
+fn rows(question: &Question, class: ClassIndex, run: Option<&super::instance::Run>) -> Vec<u32> {
     let members = &question.classes[class].members;
     let members = run.map_or(&members[..], |run| &members[run.start..run.start + run.len]);
     let mut rows: Vec<u32> = members.iter().map(|member| member.specimen).collect();

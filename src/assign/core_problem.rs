@@ -23,9 +23,12 @@ use super::clock::Clock;
 use super::progress::Progress;
 use super::{evaluate, greedy, levels, pairs};
 use crate::decision::certificate::{MOST, Node, Numbers, Weights};
-use crate::decision::{Aim, Certificate, Choice, Class, Decision, OwnedFluid, Proof, Question, Status, Supply};
+use crate::decision::{
+    Aim, Certificate, Choice, ChoiceIndex, Class, ClassIndex, Decision, OwnedFluid, Proof, Question, Status, Supply,
+    SupplyIndex,
+};
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table, saturated};
 
 /// Vessels from which on only the core is decided, where there are too many pairs for the programme.
 pub const MANY_VESSELS: usize = 3_000;
@@ -49,7 +52,7 @@ pub fn decide(
 ) -> Decision {
     let prices = prices(question);
     let most = (KEPT / question.classes.len().max(1)).clamp(FEWEST, MOST_KEPT);
-    let best: Vec<Vec<u32>> = question.classes.iter().map(|class| best(question, class, &prices, most)).collect();
+    let best = question.classes.map(|class| best(question, class, &prices, most));
     let first = Core::of(question, best);
     let mut decision = first.decision(question, greedy::decide(&first.question));
     let second = Core::of(question, first.worth_sharing(question, &decision));
@@ -61,7 +64,7 @@ pub fn decide(
     let values = evaluate::values(question, &decision);
     let begun = decision.status != Status::NotOptimised;
     let mut decision = levels::with_trivial_bounds(question, decision, begun);
-    let none = vec![0; prices.len()];
+    let none = prices.filled(0);
     for level in &mut decision.levels {
         let bounded = match level.aim {
             Aim::Deferred(_) => continue,
@@ -79,54 +82,55 @@ pub fn decide(
 }
 
 /// By supply, what a piece costs at least where none is free, in ten-millionths; 0 where pieces are free or none can be bought.
-fn prices(question: &Question) -> Vec<i64> {
+fn prices(question: &Question) -> Table<SupplyIndex, i64> {
     let of_supply = |supply: &Supply| {
-        let pieces = supply.offers.iter().map(|offer| offer.pack_price.parts().div_euclid(offer.pack_size.max(1)));
-        if supply.free > 0 { 0 } else { pieces.min().unwrap_or(0) }
+        let pieces =
+            supply.offers.iter().map(|offer| offer.pack_price.parts().div_euclid(offer.pack_size.max(Pieces(1)).0));
+        if supply.free > Pieces::ZERO { 0 } else { pieces.min().unwrap_or(0) }
     };
-    question.supplies.iter().map(of_supply).collect()
+    question.supplies.map(of_supply)
 }
+
+/// By class of the core, its choices in the whole.
+type Kept = Table<ClassIndex, Table<ChoiceIndex, ChoiceIndex>>;
 
 /// The part of a question that is decided.
 struct Core {
     question: Question,
-    /// By class of the core, its choices' positions in the whole.
-    kept: Vec<Vec<u32>>,
+    /// What it is in the whole.
+    kept: Kept,
     /// By supply of the core, its position in the whole.
-    supplies: Vec<u32>,
+    supplies: Table<SupplyIndex, SupplyIndex>,
 }
 
 impl Core {
     /// The part with these choices of each class, in the order in which they stand.
-    fn of(question: &Question, kept: Vec<Vec<u32>>) -> Self {
-        let mut position: Vec<Option<u32>> = vec![None; question.supplies.len()];
+    fn of(question: &Question, kept: Kept) -> Self {
+        let mut is_kept = question.supplies.filled(false);
         for (class, kept) in question.classes.iter().zip(&kept) {
-            for supply in kept.iter().filter_map(|at| class.choices[*at as usize].supply) {
-                position[supply as usize] = Some(0);
+            for supply in kept.iter().filter_map(|at| class.choices[*at].supply) {
+                is_kept[supply] = true;
             }
         }
-        let supplies: Vec<u32> =
-            (0..question.supplies.len() as u32).filter(|at| position[*at as usize].is_some()).collect();
-        (0..).zip(&supplies).for_each(|(at, supply)| position[*supply as usize] = Some(at));
-        let class = |(class, kept): (&Class, &Vec<u32>)| {
-            let choice = |at: &u32| {
-                let choice = class.choices[*at as usize];
-                Choice { supply: choice.supply.and_then(|supply| position[supply as usize]), ..choice }
+        let supplies: Table<SupplyIndex, SupplyIndex> =
+            question.supplies.positions().filter(|supply| is_kept[*supply]).collect();
+        let mut position: Table<SupplyIndex, Option<SupplyIndex>> = question.supplies.filled(None);
+        supplies.enumerated().for_each(|(at, supply)| position[*supply] = Some(at));
+        let class = |(class, kept): (&Class, &Table<ChoiceIndex, ChoiceIndex>)| {
+            let choice = |at: &ChoiceIndex| {
+                let choice = class.choices[*at];
+                Choice { supply: choice.supply.and_then(|supply| position[supply]), ..choice }
             };
-            Class {
-                priority: class.priority,
-                members: class.members.clone(),
-                choices: kept.iter().map(choice).collect(),
-            }
+            Class { priority: class.priority, members: class.members.clone(), choices: kept.map(choice) }
         };
         let owned = |fluid: &OwnedFluid| {
             let needs = fluid.of_choice.iter().zip(&kept);
-            let of_choice = needs.map(|(needs, kept)| kept.iter().filter_map(|at| needs.get(*at as usize).copied()));
+            let of_choice = needs.map(|(needs, kept)| kept.iter().filter_map(|at| needs.get(*at).copied()));
             OwnedFluid { of_choice: of_choice.map(Iterator::collect).collect(), ..fluid.clone() }
         };
         let question = Question {
             classes: question.classes.iter().zip(&kept).map(class).collect(),
-            supplies: supplies.iter().map(|at| question.supplies[*at as usize].clone()).collect(),
+            supplies: supplies.map(|supply| question.supplies[*supply].clone()),
             suppliers: question.suppliers.clone(),
             owned: question.owned.iter().map(owned).collect(),
             ..*question
@@ -136,13 +140,13 @@ impl Core {
 
     /// A decision of the core as one of the whole.
     fn decision(&self, question: &Question, decision: Decision) -> Decision {
-        let mut packs: Vec<Vec<i64>> = question.supplies.iter().map(|supply| vec![0; supply.offers.len()]).collect();
+        let mut packs = question.supplies.map(|supply| vec![Packs::ZERO; supply.offers.len()]);
         for (supply, of_core) in self.supplies.iter().zip(decision.packs) {
-            packs[*supply as usize] = of_core;
+            packs[*supply] = of_core;
         }
         let mut chosen = decision.chosen;
         for (chosen, kept) in chosen.iter_mut().zip(&self.kept) {
-            chosen.iter_mut().flatten().for_each(|choice| *choice = kept[*choice as usize]);
+            chosen.iter_mut().flatten().for_each(|choice| *choice = kept[*choice]);
         }
         Decision { chosen, packs, levels: Vec::new(), status: decision.status }
     }
@@ -151,17 +155,17 @@ impl Core {
 impl Core {
     /// By class, the choices that the second core keeps: those in vessels that the plan uses, tanks, and the first [`OTHERS`] of each list,
     /// which look best.
-    fn worth_sharing(&self, question: &Question, decision: &Decision) -> Vec<Vec<u32>> {
-        let mut is_used: Vec<bool> = decision.packs.iter().map(|packs| packs.iter().any(|packs| *packs > 0)).collect();
+    fn worth_sharing(&self, question: &Question, decision: &Decision) -> Kept {
+        let mut is_used = decision.packs.map(|packs| packs.iter().any(|packs| *packs > Packs::ZERO));
         for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
-            for supply in chosen.iter().flatten().filter_map(|choice| class.choices[*choice as usize].supply) {
-                is_used[supply as usize] = true;
+            for supply in chosen.iter().flatten().filter_map(|choice| class.choices[*choice].supply) {
+                is_used[supply] = true;
             }
         }
-        let of_class = |(class, kept): (&Class, &Vec<u32>)| {
-            let is_kept = |(at, choice): (usize, &u32)| {
-                let supply = class.choices[*choice as usize].supply;
-                (at < OTHERS || supply.is_none_or(|supply| is_used[supply as usize])).then_some(*choice)
+        let of_class = |(class, kept): (&Class, &Table<ChoiceIndex, ChoiceIndex>)| {
+            let is_kept = |(at, choice): (usize, &ChoiceIndex)| {
+                let supply = class.choices[*choice].supply;
+                (at < OTHERS || supply.is_none_or(|supply| is_used[supply])).then_some(*choice)
             };
             kept.iter().enumerate().filter_map(is_kept).collect()
         };
@@ -170,27 +174,35 @@ impl Core {
 
     /// A plan of the whole whose choices it has, as one of the core.
     fn start(&self, decision: &Decision) -> Decision {
-        let place = |kept: &[u32], choice: u32| kept.iter().position(|kept| *kept == choice).map(|at| at as u32);
+        let place = |kept: &Table<ChoiceIndex, ChoiceIndex>, choice| kept.position(|kept| *kept == choice);
         let chosen = decision.chosen.iter().zip(&self.kept);
         let chosen = chosen.map(|(chosen, kept)| chosen.iter().map(|choice| place(kept, (*choice)?)).collect());
-        let packs = self.supplies.iter().map(|supply| decision.packs[*supply as usize].clone());
-        Decision { chosen: chosen.collect(), packs: packs.collect(), ..Decision::default() }
+        let packs = self.supplies.map(|supply| decision.packs[*supply].clone());
+        Decision { chosen: chosen.collect(), packs, ..Decision::default() }
     }
 }
 
 /// The choices of a class that look best, the best first: the cheapest at the prices of pieces, the cheapest of what is free,
 /// tanks.
-fn best(question: &Question, class: &Class, prices: &[i64], most: usize) -> Vec<u32> {
+fn best(
+    question: &Question,
+    class: &Class,
+    prices: &Table<SupplyIndex, i64>,
+    most: usize,
+) -> Table<ChoiceIndex, ChoiceIndex> {
     let cost = |choice: &Choice| {
-        let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply as usize], choice.pieces));
+        let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply], choice.pieces));
         own_cost(question, choice).saturating_add(pieces)
     };
-    let mut order: Vec<(i64, u32)> = (0..).zip(&class.choices).map(|(at, choice)| (cost(choice), at)).collect();
+    let mut order: Vec<(i64, ChoiceIndex)> =
+        class.choices.enumerated().map(|(at, choice)| (cost(choice), at)).collect();
     order.sort_unstable();
-    let is_free = |at: u32| class.choices[at as usize].supply.is_some_and(|at| question.supplies[at as usize].free > 0);
-    let (free, bought): (Vec<u32>, Vec<u32>) = order.into_iter().map(|(_, at)| at).partition(|at| is_free(*at));
-    let tanks = (0..).zip(&class.choices).filter(|(_, choice)| choice.supply.is_none()).map(|(at, _)| at);
-    let bought = bought.into_iter().filter(|at| class.choices[*at as usize].supply.is_some());
+    let is_free =
+        |at: ChoiceIndex| class.choices[at].supply.is_some_and(|at| question.supplies[at].free > Pieces::ZERO);
+    let (free, bought): (Vec<ChoiceIndex>, Vec<ChoiceIndex>) =
+        order.into_iter().map(|(_, at)| at).partition(|at| is_free(*at));
+    let tanks = class.choices.enumerated().filter(|(_, choice)| choice.supply.is_none()).map(|(at, _)| at);
+    let bought = bought.into_iter().filter(|at| class.choices[*at].supply.is_some());
     bought.take(most).chain(free.into_iter().take(most / 2)).chain(tanks).collect()
 }
 
@@ -200,13 +212,18 @@ fn own_cost(question: &Question, choice: &Choice) -> i64 {
 }
 
 /// Pieces with their spares at a price, rounded down.
-fn priced(question: &Question, price: i64, pieces: u32) -> i64 {
-    let with_spare = i128::from(price) * i128::from(10_000 + question.limits.spare_per_10_000) * i128::from(pieces);
-    with_spare.div_euclid(10_000).min(i64::MAX.into()) as i64
+fn priced(question: &Question, price: i64, pieces: Pieces) -> i64 {
+    let with_spare = i128::from(price) * i128::from(10_000 + question.limits.spare_per_10_000) * i128::from(pieces.0);
+    saturated(with_spare.div_euclid(10_000))
 }
 
 /// The bound of money or fluid of one leaf at the prices of pieces, with its certificate.
-fn one_leaf(question: &Question, aim: Aim, prices: &[i64], values: &evaluate::Values) -> Option<(i64, Certificate)> {
+fn one_leaf(
+    question: &Question,
+    aim: Aim,
+    prices: &Table<SupplyIndex, i64>,
+    values: &evaluate::Values,
+) -> Option<(i64, Certificate)> {
     // Lots of a priority of which none waits may not wait; of any other they may, at nothing.
     let deferred = values.deferred.map(|waiting| if waiting == 0 { MOST } else { 0 });
     let weighed = |money: Money, fluid: Millilitres| match aim {
@@ -217,13 +234,13 @@ fn one_leaf(question: &Question, aim: Aim, prices: &[i64], values: &evaluate::Va
     for class in &question.classes {
         let waits = i128::from(deferred[usize::from(class.priority.clamp(1, 4)) - 1]);
         let cost = |choice: &Choice| {
-            let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply as usize], choice.pieces));
+            let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply], choice.pieces));
             weighed(choice.money, choice.fluid) + i128::from(pieces)
         };
         let cheapest = class.choices.iter().map(cost).min()?;
         sum += class.members.iter().map(|lot| (cheapest + weighed(lot.money, lot.fluid)).min(waits)).sum::<i128>();
     }
-    let unit = if aim == Aim::Money { i128::from(evaluate::weighed_unit(question).max(1)) } else { 1 };
+    let unit = if aim == Aim::Money { i128::from(evaluate::weighed_unit(question).parts()) } else { 1 };
     let bound = i64::try_from((sum.div_euclid(unit) + i128::from(sum.rem_euclid(unit) > 0)) * unit).ok()?;
     let named = question.supplies.iter().zip(prices).filter(|(_, price)| **price > 0);
     let mut prices: Vec<(VesselId, i64)> = named.map(|(of, price)| (of.vessel, *price)).collect();

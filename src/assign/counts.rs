@@ -19,9 +19,9 @@
 
 use super::cuts::{Cut, users};
 use super::instance::Instance;
-use crate::decision::OwnedFluid;
 use crate::decision::certificate::CutForm;
-use crate::units::Millilitres;
+use crate::decision::{ChoiceIndex, ClassIndex, OwnedFluid};
+use crate::units::{Millilitres, Table};
 
 /// The sets that are counted, each once.
 pub fn sets(instance: &Instance) -> Vec<Cut> {
@@ -30,10 +30,10 @@ pub fn sets(instance: &Instance) -> Vec<Cut> {
     if question.owned.is_empty() && !with_spares {
         return Vec::new();
     }
-    let depends: Vec<Vec<bool>> = question.owned.iter().map(|fluid| depends(instance, fluid)).collect();
+    let depends: Vec<Table<ClassIndex, bool>> = question.owned.iter().map(|fluid| depends(instance, fluid)).collect();
     let mut sets = Vec::new();
-    for (supply, users) in users(instance).into_iter().enumerate() {
-        let mut of_supply: Vec<Vec<(usize, usize)>> = Vec::new();
+    for (supply, users) in question.supplies.positions().zip(users(instance)) {
+        let mut of_supply: Vec<Vec<(ClassIndex, ChoiceIndex)>> = Vec::new();
         for depends in &depends {
             of_supply.push(users.iter().copied().filter(|(class, _)| depends[*class]).collect());
         }
@@ -54,13 +54,13 @@ pub fn sets(instance: &Instance) -> Vec<Cut> {
 }
 
 /// By class, whether what its lots need of a fluid depends on where they are.
-fn depends(instance: &Instance, fluid: &OwnedFluid) -> Vec<bool> {
-    let of_class = |class: usize| {
-        let needs = (0..instance.choices(class).len()).map(|choice| fluid.choice_need(class, choice));
+fn depends(instance: &Instance, fluid: &OwnedFluid) -> Table<ClassIndex, bool> {
+    let of_class = |class: ClassIndex| {
+        let needs = instance.choices(class).positions().map(|choice| fluid.choice_need(class, choice));
         let (least, most) = needs.fold((Millilitres(i64::MAX), Millilitres(i64::MIN)), |(least, most), need| {
             (least.min(need), most.max(need))
         });
         least < most
     };
-    (0..instance.question.classes.len()).map(of_class).collect()
+    instance.question.classes.positions().map(of_class).collect()
 }

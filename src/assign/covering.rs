@@ -9,6 +9,8 @@
 //!
 //! Cost: asked × the number of offers, times log₂ of the number of packs where that is limited.
 
+use crate::units::items;
+
 /// Packs of one offer.
 pub struct Item {
     /// Goods of a pack, in steps.
@@ -30,7 +32,7 @@ pub const MOST_STEPS: i64 = 4096;
 
 /// The least cost; `None` where the offers cannot reach what is asked.
 pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
-    let steps = asked.max(0) as usize;
+    let steps = crate::units::items(asked.max(0));
     let mut best = vec![OUT_OF_REACH; steps + 1];
     best[0] = 0;
     let mut bought = vec![OUT_OF_REACH; steps + 1];
@@ -101,5 +103,5 @@ const OUT_OF_REACH: i128 = i128::MAX;
 
 /// Goods and cost of so many packs.
 fn packs(item: &Item, n: i64) -> (usize, i128) {
-    (item.size.saturating_mul(n).clamp(0, MOST_STEPS + 1) as usize, item.cost * i128::from(n))
+    (items(item.size.saturating_mul(n).clamp(0, MOST_STEPS + 1)), item.cost * i128::from(n))
 }

@@ -22,19 +22,20 @@
 use super::formulation::Formulation;
 use super::instance::Instance;
 use crate::decision::certificate::CutForm;
-use crate::stock::SupplierId;
+use crate::decision::{ChoiceIndex, ClassIndex, SupplierIndex, SupplyIndex};
+use crate::units::{Packs, Table, number_of};
 
 /// A cut of one vessel.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct Cut {
-    /// Which vessel, by position among the supplies.
-    pub supply: usize,
+    /// Which vessel.
+    pub supply: SupplyIndex,
     /// What it says.
     pub form: CutForm,
-    /// For the form `Supplier`, its position in the question.
-    pub supplier: Option<usize>,
+    /// For the form `Supplier`, which one of the question.
+    pub supplier: Option<SupplierIndex>,
     /// S: class and choice, in the order of classes.
-    pub lots: Vec<(usize, usize)>,
+    pub lots: Vec<(ClassIndex, ChoiceIndex)>,
 }
 
 /// What a cut is in numbers: Σ packs · y + indicator · \[bought or ordered\] − each · Σ p x ≥ constant.
@@ -61,7 +62,7 @@ impl Cut {
     }
 }
 
-fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) -> Option<Coefficients> {
+fn coefficients(instance: &Instance, supply: SupplyIndex, form: CutForm, pieces: i64) -> Option<Coefficients> {
     let question = instance.question;
     let supply = &question.supplies[supply];
     if form == CutForm::Count {
@@ -69,11 +70,12 @@ fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) 
         return Some(Coefficients { packs: vec![0; supply.offers.len()], indicator: 0, each: 1, constant: 0 });
     }
     if form == CutForm::LeastPurchase {
-        let packs: Vec<i64> = supply.offers.iter().map(|offer| offer.pack_size).collect();
-        let fewest = supply.offers.iter().map(|offer| offer.min_packs.max(1) * offer.pack_size).min()?;
+        let packs: Vec<i64> = supply.offers.iter().map(|offer| offer.pack_size.0).collect();
+        let fewest = supply.offers.iter().map(|offer| (offer.pack_size * offer.min_packs.max(Packs(1))).0).min()?;
         return Some(Coefficients { packs, indicator: -fewest, each: 0, constant: 0 });
     }
-    let beyond = pieces - supply.free;
+    let free = supply.free.0;
+    let beyond = pieces - free;
     if beyond <= 0 {
         return None;
     }
@@ -83,11 +85,12 @@ fn coefficients(instance: &Instance, supply: usize, form: CutForm, pieces: i64) 
         CutForm::Packs { divisor, spares } => (divisor, rounded(question.limits.spare_per_10_000, beyond, spares), 0),
         CutForm::SparePiece { divisor } => (divisor, (beyond + 1, 1), 1),
         CutForm::Count | CutForm::LeastPurchase | CutForm::Kind | CutForm::Supplier(_) => {
-            return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -supply.free });
+            return Some(Coefficients { packs: none(), indicator: beyond, each: 1, constant: -free });
         }
     };
     let r = (b - 1).rem_euclid(d) + 1;
-    let packs = supply.offers.iter().map(|offer| r * (offer.pack_size / d) + (offer.pack_size % d).min(r)).collect();
+    let packs =
+        supply.offers.iter().map(|offer| offer.pack_size.0).map(|size| r * (size / d) + (size % d).min(r)).collect();
     let constant = r * ((b + d - 1) / d) - each * pieces - spare_piece;
     Some(Coefficients { packs, indicator: -spare_piece, each, constant })
 }
@@ -99,15 +102,15 @@ fn rounded(spare_per_10_000: i64, beyond: i64, spares: bool) -> (i64, i64) {
 }
 
 /// Pieces that all lots of a class take in a choice.
-fn pieces(instance: &Instance, class: usize, choice: usize) -> i64 {
+fn pieces(instance: &Instance, class: ClassIndex, choice: ChoiceIndex) -> i64 {
     let of = &instance.question.classes[class];
-    i64::from(of.choices[choice].pieces) * of.members.len() as i64
+    of.choices[choice].pieces.0 * number_of(of.members.len())
 }
 
 /// The cuts that the last solution breaks most, one for each vessel and form.
-pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usize, usize)>]) -> Vec<Cut> {
+pub fn broken(instance: &Instance, formulation: &Formulation, users: &Users) -> Vec<Cut> {
     let mut cuts: Vec<(f64, Cut)> = Vec::new();
-    for (supply, users) in users.iter().enumerate() {
+    for (supply, users) in users.enumerated() {
         if let Some(cut) = least_purchase(instance, formulation, supply) {
             cuts.push(cut);
         }
@@ -132,7 +135,7 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usiz
                 }
             }
             if let Some((violation, at)) = best {
-                let mut lots: Vec<(usize, usize)> =
+                let mut lots: Vec<(ClassIndex, ChoiceIndex)> =
                     order[..=at].iter().map(|&(_, class, choice)| (class, choice)).collect();
                 lots.sort_unstable();
                 cuts.push((violation, Cut { supply, form, supplier, lots }));
@@ -144,7 +147,7 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &[Vec<(usiz
 }
 
 /// That a purchase is the smallest order at least, where the last solution breaks it.
-fn least_purchase(instance: &Instance, formulation: &Formulation, supply: usize) -> Option<(f64, Cut)> {
+fn least_purchase(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Option<(f64, Cut)> {
     formulation.kinds[supply]?;
     let form = CutForm::LeastPurchase;
     let cut = coefficients(instance, supply, form, 0)?;
@@ -152,31 +155,34 @@ fn least_purchase(instance: &Instance, formulation: &Formulation, supply: usize)
     (violation > 1e-3).then(|| (violation, Cut { supply, form, supplier: None, lots: Vec::new() }))
 }
 
+/// Of a class, the share that is in a choice.
+type Share = (f64, ClassIndex, ChoiceIndex);
+
 /// Classes that are in a vessel, those first of which most are.
-fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(usize, usize)]) -> Vec<(f64, usize, usize)> {
+fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(ClassIndex, ChoiceIndex)]) -> Vec<Share> {
     let values = formulation.simplex.values();
-    let share = |&(class, choice): &(usize, usize)| {
+    let share = |&(class, choice): &(ClassIndex, ChoiceIndex)| {
         let n = instance.question.classes[class].members.len() as f64;
-        (values[formulation.placed[class] + choice] / n, class, choice)
+        (values[formulation.column_of(class, choice)] / n, class, choice)
     };
-    let mut order: Vec<(f64, usize, usize)> = users.iter().map(share).filter(|(share, ..)| *share > 1e-6).collect();
+    let mut order: Vec<Share> = users.iter().map(share).filter(|(share, ..)| *share > 1e-6).collect();
     order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     order
 }
 
 /// The forms that the last solution may break at a vessel.
-fn forms(instance: &Instance, formulation: &Formulation, supply: usize) -> Vec<(CutForm, Option<usize>)> {
+fn forms(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Vec<(CutForm, Option<SupplierIndex>)> {
     let values = formulation.simplex.values();
     let fractional = |value: f64| (value - value.round()).abs() > 1e-6;
-    let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
+    let offers = instance.offers_in(supply).positions();
     let mut forms = Vec::new();
     let spares = instance.question.limits.spare_per_10_000 > 0;
-    let kind = formulation.kinds.get(supply).copied().flatten();
+    let kind = formulation.kinds[supply];
     let kind_is_open = kind.is_some_and(|kind| fractional(values[kind]));
     // Whole packs may hold a fraction of a piece too many where spares are asked for.
     let open = |packs: f64| fractional(packs) || (spares && packs > 1e-6);
-    if offers.clone().any(|offer| open(values[formulation.packs + offer])) || (spares && kind_is_open) {
-        let mut divisors: Vec<i64> = offers.clone().map(|offer| instance.offers[offer].terms.pack_size).collect();
+    if offers.clone().any(|offer| open(values[formulation.packs_of(offer)])) || (spares && kind_is_open) {
+        let mut divisors: Vec<i64> = offers.clone().map(|offer| instance.offers[offer].terms.pack_size.0).collect();
         if spares {
             divisors.push(1);
         }
@@ -196,10 +202,10 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: usize) -> Vec<(
     let mut suppliers = offers.map(|offer| instance.offers[offer].terms.supplier);
     if let Some(Some(supplier)) = suppliers.next()
         && suppliers.all(|other| other == Some(supplier))
-        && formulation.suppliers[supplier as usize].iter().flatten().any(|&column| fractional(values[column]))
+        && formulation.suppliers[supplier].iter().flatten().any(|&column| fractional(values[column]))
     {
-        let id = SupplierId(instance.question.suppliers[supplier as usize].supplier);
-        forms.push((CutForm::Supplier(id), Some(supplier as usize)));
+        let id = instance.question.suppliers[supplier].supplier;
+        forms.push((CutForm::Supplier(id), Some(supplier)));
     }
     forms
 }
@@ -208,16 +214,16 @@ fn forms(instance: &Instance, formulation: &Formulation, supply: usize) -> Vec<(
 fn left_side(
     formulation: &Formulation,
     instance: &Instance,
-    supply: usize,
-    supplier: Option<usize>,
+    supply: SupplyIndex,
+    supplier: Option<SupplierIndex>,
     cut: &Coefficients,
 ) -> f64 {
     let values = formulation.simplex.values();
-    let first = formulation.packs + instance.first_offer[supply];
-    let packs: f64 = cut.packs.iter().enumerate().map(|(at, &a)| a as f64 * values[first + at]).sum();
+    let offers = instance.offers_in(supply).positions();
+    let packs: f64 = offers.zip(&cut.packs).map(|(offer, &a)| a as f64 * values[formulation.packs_of(offer)]).sum();
     let indicator: f64 = match supplier {
         Some(supplier) => formulation.suppliers[supplier].iter().flatten().map(|&column| values[column]).sum(),
-        None => formulation.kinds.get(supply).copied().flatten().map_or(0.0, |kind| values[kind]),
+        None => formulation.kinds[supply].map_or(0.0, |kind| values[kind]),
     };
     packs + cut.indicator as f64 * indicator
 }
@@ -226,12 +232,15 @@ fn left_side(
 pub const MOST_A_ROUND: usize = 60;
 
 /// By supply, the classes and choices that use it.
-pub fn users(instance: &Instance) -> Vec<Vec<(usize, usize)>> {
-    let mut users = vec![Vec::new(); instance.question.supplies.len()];
-    for (at, class) in instance.question.classes.iter().enumerate() {
-        for (number, choice) in class.choices.iter().enumerate() {
+pub type Users = Table<SupplyIndex, Vec<(ClassIndex, ChoiceIndex)>>;
+
+/// By supply, the classes and choices that use it.
+pub fn users(instance: &Instance) -> Users {
+    let mut users = instance.question.supplies.filled(Vec::new());
+    for (at, class) in instance.question.classes.enumerated() {
+        for (number, choice) in class.choices.enumerated() {
             if let Some(supply) = choice.supply {
-                users[supply as usize].push((at, number));
+                users[supply].push((at, number));
             }
         }
     }
@@ -245,19 +254,19 @@ impl Formulation {
             return;
         }
         let Some(coefficients) = cut.coefficients(instance) else { return };
-        let first = self.packs + instance.first_offer[cut.supply];
+        let offers = instance.offers_in(cut.supply).positions();
         let mut entries: Vec<(usize, f64)> =
-            coefficients.packs.iter().enumerate().map(|(at, &a)| (first + at, a as f64)).collect();
+            offers.zip(&coefficients.packs).map(|(offer, &a)| (self.packs_of(offer), a as f64)).collect();
         let indicator = coefficients.indicator as f64;
         match cut.supplier {
             Some(supplier) => {
                 entries.extend(self.suppliers[supplier].iter().flatten().map(|&column| (column, indicator)))
             }
-            None => entries.extend(self.kinds.get(cut.supply).copied().flatten().map(|kind| (kind, indicator))),
+            None => entries.extend(self.kinds[cut.supply].map(|kind| (kind, indicator))),
         }
         entries.extend(cut.lots.iter().map(|&(class, choice)| {
-            let pieces = f64::from(instance.choices(class)[choice].pieces);
-            (self.placed[class] + choice, -coefficients.each as f64 * pieces)
+            let pieces = instance.choices(class)[choice].pieces.0 as f64;
+            (self.column_of(class, choice), -coefficients.each as f64 * pieces)
         }));
         entries.retain(|(_, a)| *a != 0.0);
         let row = self.simplex.add_row((coefficients.constant as f64, f64::INFINITY), &entries);

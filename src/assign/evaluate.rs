@@ -1,7 +1,9 @@
 //! What a decision comes to, in whole numbers, and whether it keeps every constraint.
 
-use crate::decision::{Aim, Decision, OfferTerms, OwnedFluid, Question};
-use crate::units::{Millilitres, Money, greatest_common_divisor};
+use crate::decision::{
+    Aim, Chosen, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, SupplyIndex,
+};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table, greatest_common_divisor, number_of};
 
 /// What a decision comes to.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -25,7 +27,7 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
         for (member, choice) in class.members.iter().zip(chosen) {
             match choice {
                 Some(index) => {
-                    let choice = &class.choices[*index as usize];
+                    let choice = &class.choices[*index];
                     values.money += choice.money + member.money;
                     values.fluid += choice.fluid + member.fluid;
                     values.placed += 1;
@@ -50,12 +52,12 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
 /// What a decision needs of an owned fluid.
 pub fn need(fluid: &OwnedFluid, decision: &Decision) -> Millilitres {
     let mut need = Millilitres::ZERO;
-    for (class, chosen) in decision.chosen.iter().enumerate() {
+    for (class, chosen) in decision.chosen.enumerated() {
         if fluid.of_choice[class].is_empty() && fluid.of_member[class].is_empty() {
             continue;
         }
         for (member, choice) in chosen.iter().enumerate() {
-            need += choice.map_or(Millilitres::ZERO, |choice| fluid.need(class, member, choice as usize));
+            need += choice.map_or(Millilitres::ZERO, |choice| fluid.need(class, member, choice));
         }
     }
     need
@@ -78,15 +80,16 @@ pub struct Order {
 }
 
 /// The orders by supplier, in the question's order.
-pub fn orders(question: &Question, packs: &[Vec<i64>]) -> Vec<Order> {
-    let mut orders = vec![Order { goods: Money::ZERO, any: false, delivery: Money::ZERO }; question.suppliers.len()];
+pub fn orders(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, Order> {
+    let nothing = Order { goods: Money::ZERO, any: false, delivery: Money::ZERO };
+    let mut orders = question.suppliers.filled(nothing);
     for (supply, packs) in question.supplies.iter().zip(packs) {
         for (offer, &packs) in supply.offers.iter().zip(packs) {
             if let Some(supplier) = offer.supplier
-                && packs > 0
+                && packs > Packs::ZERO
             {
-                orders[supplier as usize].goods += offer.pack_price * packs;
-                orders[supplier as usize].any = true;
+                orders[supplier].goods += offer.pack_price * packs;
+                orders[supplier].any = true;
             }
         }
     }
@@ -98,13 +101,13 @@ pub fn orders(question: &Question, packs: &[Vec<i64>]) -> Vec<Order> {
 }
 
 /// Pieces of each supply that a choice of rows uses.
-pub fn pieces_used(question: &Question, rows: &[Vec<Option<u32>>]) -> Vec<i64> {
-    let mut used = vec![0; question.supplies.len()];
+pub fn pieces_used(question: &Question, rows: &Chosen) -> Table<SupplyIndex, Pieces> {
+    let mut used = question.supplies.filled(Pieces::ZERO);
     for (class, chosen) in question.classes.iter().zip(rows) {
         for choice in chosen.iter().flatten() {
-            let choice = &class.choices[*choice as usize];
+            let choice = &class.choices[*choice];
             if let Some(supply) = choice.supply {
-                used[supply as usize] += i64::from(choice.pieces);
+                used[supply] += choice.pieces;
             }
         }
     }
@@ -112,9 +115,9 @@ pub fn pieces_used(question: &Question, rows: &[Vec<Option<u32>>]) -> Vec<i64> {
 }
 
 /// Pieces that must be bought so that this many may be used: those beyond the free ones, and their spares, rounded up.
-pub fn pieces_to_buy(question: &Question, used: i64, free: i64) -> i64 {
-    let needed = (used - free).max(0) * (10_000 + question.limits.spare_per_10_000);
-    needed.div_euclid(10_000) + i64::from(needed.rem_euclid(10_000) > 0)
+pub fn pieces_to_buy(question: &Question, used: Pieces, free: Pieces) -> Pieces {
+    let needed = (used - free).max(Pieces::ZERO).0 * (10_000 + question.limits.spare_per_10_000);
+    Pieces(needed.div_euclid(10_000) + i64::from(needed.rem_euclid(10_000) > 0))
 }
 
 /// Checks every constraint; `Err` names the first that is broken.
@@ -137,13 +140,13 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
     let limits = &question.limits;
     let used = pieces_used(question, &decision.chosen);
     for ((supply, packs), used) in question.supplies.iter().zip(&decision.packs).zip(used) {
-        let allowed = |(offer, packs): (&OfferTerms, &i64)| {
-            *packs == 0 || (*packs >= offer.min_packs && offer.max_packs.is_none_or(|most| *packs <= most))
+        let allowed = |(offer, packs): (&OfferTerms, &Packs)| {
+            *packs == Packs::ZERO || (*packs >= offer.min_packs && offer.max_packs.is_none_or(|most| *packs <= most))
         };
         if !supply.offers.iter().zip(packs).all(allowed) {
             return Err("packs outside the offer's terms");
         }
-        let bought: i64 = supply.offers.iter().zip(packs).map(|(offer, packs)| offer.pack_size * packs).sum();
+        let bought: Pieces = supply.offers.iter().zip(packs).map(|(offer, packs)| offer.pack_size * *packs).sum();
         if bought < pieces_to_buy(question, used, supply.free) {
             return Err("more pieces used than there are");
         }
@@ -152,12 +155,12 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
     if orders.iter().zip(&question.suppliers).any(|(order, terms)| order.any && order.goods < terms.minimum) {
         return Err("an order below the supplier's minimum");
     }
-    let types = decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count();
-    if limits.max_vessel_types.is_some_and(|most| types > most as usize) {
+    let types = decision.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > Packs::ZERO)).count();
+    if types > limits.most_kinds() {
         return Err("more kinds of vessel bought than allowed");
     }
     let suppliers = orders.iter().filter(|order| order.any).count();
-    if limits.max_suppliers.is_some_and(|most| suppliers > most as usize) {
+    if suppliers > limits.most_suppliers() {
         return Err("more suppliers than allowed");
     }
     Ok(())
@@ -165,19 +168,22 @@ pub fn check_terms(question: &Question, decision: &Decision) -> Result<(), &'sta
 
 /// More packs of an offer than this are never of use where so many pieces could be bought to be used: those that hold all of
 /// them, and those that alone reach the supplier's minimum and threshold.
-pub fn most_useful_packs(question: &Question, offer: &OfferTerms, pieces: i64) -> i64 {
+pub fn most_useful_packs(question: &Question, offer: &OfferTerms, pieces: Pieces) -> Packs {
     let ceiling = |of: i64, by: i64| of.div_euclid(by) + i64::from(of.rem_euclid(by) > 0);
-    let mut most = if pieces > 0 { ceiling(pieces, offer.pack_size.max(1)).max(offer.min_packs) } else { 0 };
+    let mut most = match pieces > Pieces::ZERO {
+        true => pieces.in_packs_of(offer.pack_size.max(Pieces(1))).max(offer.min_packs),
+        false => Packs::ZERO,
+    };
     if let Some(supplier) = offer.supplier
         && offer.pack_price > Money::ZERO
     {
-        let terms = &question.suppliers[supplier as usize];
+        let terms = &question.suppliers[supplier];
         let goods = terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO));
         if goods > Money::ZERO {
-            most = most.saturating_add(ceiling(goods.parts(), offer.pack_price.parts()).max(offer.min_packs));
+            most += Packs(ceiling(goods.parts(), offer.pack_price.parts())).max(offer.min_packs);
         }
     }
-    most.min(offer.max_packs.unwrap_or(i64::MAX))
+    most.min(offer.max_packs.unwrap_or(Packs::MOST))
 }
 
 /// What no plan can beat, without any search.
@@ -207,11 +213,11 @@ pub fn least_possible(question: &Question, aim: Aim) -> i64 {
 
 /// Rows of one priority.
 pub fn rows_of(question: &Question, priority: u8) -> i64 {
-    question.classes.iter().filter(|class| class.priority == priority).map(|class| class.members.len() as i64).sum()
+    question.classes.iter().filter(|class| class.priority == priority).map(|class| number_of(class.members.len())).sum()
 }
 
-/// The largest amount of which all money of a question is a multiple, in parts.
-pub fn money_unit(question: &Question) -> i64 {
+/// The largest amount of which all money of a question is a multiple.
+pub fn money_unit(question: &Question) -> Money {
     let weight = question.limits.litre_weight;
     let mut unit = 0;
     let mut meet = |money: Money| unit = greatest_common_divisor(unit, money.parts());
@@ -235,11 +241,11 @@ pub fn money_unit(question: &Question) -> i64 {
         meet(fluid.price.per_litre(Millilitres(1)));
     }
     meet(question.limits.labour_per_row);
-    unit.abs().max(1)
+    Money::from_parts(unit.abs().max(1))
 }
 
-/// The largest amount of which the weighed money of every plan is a multiple, in parts.
-pub fn weighed_unit(question: &Question) -> i64 {
+/// The largest amount of which the weighed money of every plan is a multiple.
+pub fn weighed_unit(question: &Question) -> Money {
     let weight = question.limits.litre_weight;
     let weighed = |money: Money, fluid: Millilitres| match weight {
         Money::ZERO => money.parts(),
@@ -262,5 +268,5 @@ pub fn weighed_unit(question: &Question) -> i64 {
     question.supplies.iter().flat_map(|supply| &supply.offers).for_each(|offer| meet(offer.pack_price.parts()));
     question.suppliers.iter().for_each(|terms| meet(terms.charge.parts()));
     question.owned.iter().for_each(|fluid| meet(fluid.price.per_litre(Millilitres(1)).parts()));
-    unit.abs().max(1)
+    Money::from_parts(unit.abs().max(1))
 }

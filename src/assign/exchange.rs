@@ -5,17 +5,20 @@
 //! done for some hundred lots, and no longer than it may.
 
 use super::incumbent::Incumbent;
+use crate::decision::{ChoiceIndex, ClassIndex, Question, SupplyIndex};
+
+/// A lot: its class, and which member of it.
+type Lot = (ClassIndex, usize);
 
 /// Lots up to which changes are tried.
 const MOST_LOTS: usize = 300;
 
 /// Betters a plan by changes of one and of two lots, until there is none or `stop` says so.
 pub fn improve(incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
-    let lots: Vec<(usize, usize)> = incumbent
+    let lots: Vec<Lot> = incumbent
         .decision
         .chosen
-        .iter()
-        .enumerate()
+        .enumerated()
         .flat_map(|(class, members)| (0..members.len()).map(move |member| (class, member)))
         .collect();
     if lots.len() > MOST_LOTS {
@@ -24,10 +27,10 @@ pub fn improve(incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
     while !stop() && (one_moves(incumbent, &lots, stop) || two_change_places(incumbent, &lots, stop)) {}
 }
 
-fn one_moves(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &dyn Fn() -> bool) -> bool {
+fn one_moves(incumbent: &mut Incumbent, lots: &[Lot], stop: &dyn Fn() -> bool) -> bool {
     let mut better = false;
     for &(class, member) in lots {
-        for choice in 0..incumbent.question().classes[class].choices.len() as u32 {
+        for choice in incumbent.question().classes[class].choices.positions() {
             if stop() {
                 return better;
             }
@@ -40,7 +43,7 @@ fn one_moves(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &dyn Fn()
     better
 }
 
-fn two_change_places(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &dyn Fn() -> bool) -> bool {
+fn two_change_places(incumbent: &mut Incumbent, lots: &[Lot], stop: &dyn Fn() -> bool) -> bool {
     let mut better = false;
     for (at, &one) in lots.iter().enumerate() {
         for &other in &lots[at + 1..] {
@@ -48,9 +51,8 @@ fn two_change_places(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &
                 return better;
             }
             let question = incumbent.question();
-            let choice = |lot: (usize, usize)| incumbent.decision.chosen[lot.0][lot.1];
-            let supply =
-                |lot: (usize, usize)| choice(lot).map(|at| question.classes[lot.0].choices[at as usize].supply);
+            let choice = |lot: Lot| incumbent.decision.chosen[lot.0][lot.1];
+            let supply = |lot: Lot| choice(lot).map(|at| question.classes[lot.0].choices[at].supply);
             let (Some(to_one), Some(to_other)) =
                 (place(question, one.0, supply(other)), place(question, other.0, supply(one)))
             else {
@@ -69,8 +71,8 @@ fn two_change_places(incumbent: &mut Incumbent, lots: &[(usize, usize)], stop: &
 }
 
 /// The choice of a class in a vessel, a tank, or waiting; `None` where it has none.
-fn place(question: &crate::decision::Question, class: usize, supply: Option<Option<u32>>) -> Option<Option<u32>> {
+fn place(question: &Question, class: ClassIndex, supply: Option<Option<SupplyIndex>>) -> Option<Option<ChoiceIndex>> {
     let Some(supply) = supply else { return Some(None) };
     let choices = &question.classes[class].choices;
-    choices.iter().position(|choice| choice.supply == supply).map(|at| Some(at as u32))
+    choices.position(|choice| choice.supply == supply).map(Some)
 }

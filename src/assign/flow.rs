@@ -192,7 +192,7 @@ impl<'a> Levels<'a> {
         };
         let results: Vec<(LevelResult, LevelProblem)> =
             self.results.iter().map(|result| (*result, problem(result))).collect();
-        let plan = (&values, &self.incumbent.packs[..]);
+        let plan = (&values, &self.incumbent.packs);
         let time = CertificateTime { stop, late: &|| clock.late() };
         let relaxations = self.relaxations;
         let levels = certificate::levels(self.question, relaxations, &results, plan, self.not_begun, (report, &time));

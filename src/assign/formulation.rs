@@ -33,9 +33,9 @@ use super::cuts::Cut;
 use super::goods::GoodsCut;
 use super::instance::Instance;
 use super::linear::{Programme, Simplex};
-use crate::decision::Aim;
 use crate::decision::certificate::SupplierState;
-use crate::units::{Millilitres, Money};
+use crate::decision::{Aim, ChoiceIndex, ClassIndex, OfferIndex, SupplierIndex, SupplyIndex};
+use crate::units::{Millilitres, Money, Position, Table};
 
 /// Ten-millionths in a unit of currency.
 pub const PARTS: f64 = 1e7;
@@ -46,15 +46,15 @@ pub const LITRE: f64 = 1e3;
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Variable {
     /// x: class and choice.
-    Placed(usize, usize),
+    Placed(ClassIndex, ChoiceIndex),
     /// w: class and run.
-    Waiting(usize, usize),
+    Waiting(ClassIndex, usize),
     /// y: offer.
-    Packs(usize),
+    Packs(OfferIndex),
     /// P or F: supplier.
-    Supplier(usize, SupplierState),
+    Supplier(SupplierIndex, SupplierState),
     /// t: supply.
-    Kind(usize),
+    Kind(SupplyIndex),
     /// e: owned fluid.
     Bought(usize),
     /// z: cut, of the form `Count`.
@@ -65,11 +65,11 @@ pub enum Variable {
 #[derive(Clone, Default)]
 pub struct Rows {
     /// By supply.
-    pub pieces: Vec<u32>,
+    pub pieces: Table<SupplyIndex, u32>,
     /// By supplier, where goods are asked for.
-    pub goods: Vec<Option<u32>>,
+    pub goods: Table<SupplierIndex, Option<u32>>,
     /// By offer, y ≤ Y t.
-    pub kind: Vec<Option<u32>>,
+    pub kind: Table<OfferIndex, Option<u32>>,
     /// Σ t ≤ kinds.
     pub kinds: Option<u32>,
     /// Σ P + F ≤ suppliers.
@@ -95,15 +95,15 @@ pub struct Formulation {
     /// Where rows are.
     pub rows: Rows,
     /// By class, the column of its first choice.
-    pub placed: Vec<usize>,
+    pub placed: Table<ClassIndex, usize>,
     /// By class, the column of its first run.
-    pub waiting: Vec<usize>,
+    pub waiting: Table<ClassIndex, usize>,
     /// The column of the first offer.
     pub packs: usize,
     /// By supplier, its columns, where it is counted.
-    pub suppliers: Vec<[Option<usize>; 2]>,
+    pub suppliers: Table<SupplierIndex, [Option<usize>; 2]>,
     /// By supply, the column of its kind, where kinds are counted or cuts speak of it.
-    pub kinds: Vec<Option<usize>>,
+    pub kinds: Table<SupplyIndex, Option<usize>>,
     /// Bounds of all columns where nothing is decided.
     pub root: Vec<(f64, f64)>,
     /// What lots come to beyond their choices if all are placed: the objective is that of the programme and this.
@@ -126,7 +126,7 @@ impl Formulation {
     pub fn new(instance: &Instance) -> Self {
         let mut programme = Programme::default();
         let rows = rows(instance, &mut programme);
-        let mut builder = Builder { instance, programme, rows, variables: Vec::new(), placed: Vec::new() };
+        let mut builder = Builder { instance, programme, rows, variables: Vec::new(), placed: Table::new() };
         let (placed, waiting) = builder.lots();
         builder.placed.clone_from(&placed);
         let packs = builder.programme.columns.len();
@@ -166,12 +166,24 @@ impl Formulation {
             return;
         }
         let mut dear: Vec<usize> = Vec::new();
-        for (class, &from) in self.placed.iter().enumerate() {
+        for (class, &from) in self.placed.enumerated() {
             let mut columns: Vec<usize> = (from..from + instance.choices(class).len()).collect();
             columns.sort_by(|a, b| self.simplex.reduced(*a).total_cmp(&self.simplex.reduced(*b)).then(a.cmp(b)));
             dear.extend(columns.into_iter().skip(AWAKE));
         }
         self.simplex.put_to_sleep(dear.into_iter());
+    }
+
+    /// The column of the lots of a class in a choice.
+    #[inline]
+    pub fn column_of(&self, class: ClassIndex, choice: ChoiceIndex) -> usize {
+        self.placed[class] + choice.index()
+    }
+
+    /// The column of the packs of an offer.
+    #[inline]
+    pub fn packs_of(&self, offer: OfferIndex) -> usize {
+        self.packs + offer.index()
     }
 
     /// How many of the cuts are counts.
@@ -185,7 +197,7 @@ const MOST_AWAKE: usize = 4000;
 const AWAKE: usize = 5;
 
 /// Whether a class is weighed on a level: those of later priorities wait.
-pub fn counts(instance: &Instance, class: usize, aim: Aim) -> bool {
+pub fn counts(instance: &Instance, class: ClassIndex, aim: Aim) -> bool {
     match aim {
         Aim::Deferred(priority) => instance.question.classes[class].priority <= priority,
         Aim::Money | Aim::Fluid => true,

@@ -16,12 +16,13 @@
 use super::cuts::MOST_A_ROUND;
 use super::formulation::Formulation;
 use super::instance::Instance;
+use crate::decision::{OfferIndex, SupplierIndex};
 use crate::units::Money;
 
 /// A cut of one supplier, by its position; what states ask for counts as what d and r make of it.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct GoodsCut {
-    supplier: usize,
+    supplier: SupplierIndex,
     divisor: i64,
     remainder: i64,
 }
@@ -37,7 +38,7 @@ impl GoodsCut {
         let steps = Steps::of(instance, self.supplier);
         let offers = instance.offers_of(self.supplier);
         let mut entries: Vec<(usize, f64)> =
-            offers.map(|offer| (formulation.packs + offer, self.rounded(steps.price(instance, offer)))).collect();
+            offers.map(|offer| (formulation.packs_of(offer), self.rounded(steps.price(instance, offer)))).collect();
         for (column, asked) in formulation.suppliers[self.supplier].iter().zip(steps.asked) {
             entries.extend(column.map(|column| (column, -self.rounded(asked))));
         }
@@ -48,21 +49,21 @@ impl GoodsCut {
 
 /// Money of one supplier in steps.
 struct Steps {
-    step: i64,
+    step: Money,
     /// Of the minimum and of the threshold.
     asked: [i64; 2],
 }
 
 impl Steps {
-    fn of(instance: &Instance, supplier: usize) -> Self {
+    fn of(instance: &Instance, supplier: SupplierIndex) -> Self {
         let (minimum, threshold) = instance.goods_asked(supplier);
         let step = instance.goods_step(supplier, threshold.unwrap_or(minimum));
-        let up = |money: Money| (money.parts() + step - 1) / step;
+        let up = |money: Money| money.in_steps_of(step);
         Steps { step, asked: [up(minimum), up(threshold.unwrap_or(minimum))] }
     }
 
-    fn price(&self, instance: &Instance, offer: usize) -> i64 {
-        (instance.offers[offer].terms.pack_price.parts() + self.step - 1) / self.step
+    fn price(&self, instance: &Instance, offer: OfferIndex) -> i64 {
+        instance.offers[offer].terms.pack_price.in_steps_of(self.step)
     }
 }
 
@@ -70,14 +71,14 @@ impl Steps {
 pub fn broken(instance: &Instance, formulation: &Formulation) -> Vec<GoodsCut> {
     let values = formulation.simplex.values();
     let mut cuts: Vec<(f64, GoodsCut)> = Vec::new();
-    for (supplier, columns) in formulation.suppliers.iter().enumerate() {
+    for (supplier, columns) in formulation.suppliers.enumerated() {
         let is_ordered = columns.iter().flatten().any(|&column| values[column] > 1e-6);
         if formulation.rows.goods[supplier].is_none() || !is_ordered {
             continue;
         }
         let steps = Steps::of(instance, supplier);
         let whole = |value: f64| (value - value.round()).abs() <= 1e-6;
-        let fractional = instance.offers_of(supplier).filter(|offer| !whole(values[formulation.packs + offer]));
+        let fractional = instance.offers_of(supplier).filter(|offer| !whole(values[formulation.packs_of(*offer)]));
         let mut divisors: Vec<i64> = fractional.map(|offer| steps.price(instance, offer)).collect();
         divisors.extend(steps.asked);
         divisors.retain(|divisor| *divisor > 0);

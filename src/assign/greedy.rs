@@ -4,19 +4,23 @@
 //! constraint; it is the solver's start, and the plan where the solver stops empty-handed.
 
 use super::evaluate;
-use crate::decision::{Class, Decision, OfferTerms, OwnedFluid, Question, Supply};
-use crate::units::{Millilitres, Money};
+use crate::decision::{
+    ChoiceIndex, Class, ClassIndex, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, Supply,
+    SupplyIndex,
+};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table};
 
 /// A decision that keeps every constraint.
 pub fn decide(question: &Question) -> Decision {
-    let mut closed = vec![false; question.suppliers.len()];
+    let mut closed = question.suppliers.filled(false);
     loop {
         let decision = pass(question, &closed, None);
         let orders = evaluate::orders(question, &decision.packs);
-        let short =
-            orders.iter().zip(&question.suppliers).position(|(order, terms)| order.any && order.goods < terms.minimum);
+        let short = orders
+            .enumerated()
+            .find(|&(supplier, order)| order.any && order.goods < question.suppliers[supplier].minimum);
         match short {
-            Some(supplier) => closed[supplier] = true,
+            Some((supplier, _)) => closed[supplier] = true,
             None => return decision,
         }
     }
@@ -24,25 +28,25 @@ pub fn decide(question: &Question) -> Decision {
 
 /// A decision with the rows it left deferred placed where they can be, its own rows and packs kept.
 pub fn complete(question: &Question, decision: &Decision) -> Decision {
-    let open: Vec<bool> = evaluate::orders(question, &decision.packs).iter().map(|order| order.any).collect();
+    let orders = evaluate::orders(question, &decision.packs);
     // A supplier with a minimum that is not ordered from yet might stay below it.
-    let closed: Vec<bool> =
-        question.suppliers.iter().zip(open).map(|(terms, open)| !open && terms.minimum > Money::ZERO).collect();
+    let closed = question.suppliers.iter().zip(&orders);
+    let closed = closed.map(|(terms, order)| !order.any && terms.minimum > Money::ZERO).collect();
     pass(question, &closed, Some(decision))
 }
 
 /// What has been used and bought so far.
 struct Shelf {
-    used: Vec<i64>,
-    packs: Vec<Vec<i64>>,
-    goods: Vec<Money>,
+    used: Table<SupplyIndex, Pieces>,
+    packs: PacksBought,
+    goods: Table<SupplierIndex, Money>,
     /// By supplier, packs ordered.
-    ordered: Vec<i64>,
+    ordered: Table<SupplierIndex, Packs>,
     /// Kinds of vessel bought.
     kinds: usize,
     spent: Money,
     /// By supply, one piece more, where that is known as things stand.
-    next: Vec<Option<Piece>>,
+    next: Table<SupplyIndex, Option<Piece>>,
     /// How often the terms of purchases have changed, for more than the supply that was bought.
     terms: u64,
     /// What the lots placed so far need of each owned fluid.
@@ -62,34 +66,34 @@ enum Piece {
 #[derive(Clone, Copy)]
 struct Purchase {
     offer: usize,
-    packs: i64,
+    packs: Packs,
     /// What that adds, with the delivery it brings or saves.
     money: Money,
 }
 
 /// One round over all rows that the start leaves deferred.
-fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decision {
+fn pass(question: &Question, closed: &Table<SupplierIndex, bool>, start: Option<&Decision>) -> Decision {
     let nothing = || Decision {
-        chosen: question.classes.iter().map(|class| vec![None; class.members.len()]).collect(),
-        packs: question.supplies.iter().map(|supply| vec![0; supply.offers.len()]).collect(),
+        chosen: question.classes.map(|class| vec![None; class.members.len()]),
+        packs: question.supplies.map(|supply| vec![Packs::ZERO; supply.offers.len()]),
         ..Decision::default()
     };
     let start = start.cloned().unwrap_or_else(nothing);
     let values = evaluate::values(question, &start);
     let mut shelf = Shelf {
         used: evaluate::pieces_used(question, &start.chosen),
-        goods: evaluate::orders(question, &start.packs).iter().map(|order| order.goods).collect(),
+        goods: evaluate::orders(question, &start.packs).map(|order| order.goods),
         ordered: packs_ordered(question, &start.packs),
-        kinds: start.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > 0)).count(),
+        kinds: start.packs.iter().filter(|packs| packs.iter().any(|&packs| packs > Packs::ZERO)).count(),
         spent: values.money + question.limits.labour_per_row * values.placed,
         needs: question.owned.iter().map(|fluid| evaluate::need(fluid, &start)).collect(),
         packs: start.packs,
-        next: vec![None; question.supplies.len()],
+        next: question.supplies.filled(None),
         terms: 0,
     };
     let mut chosen = start.chosen;
-    let start_is_open: Vec<Vec<bool>> = chosen.iter().map(|row| row.iter().map(Option::is_none).collect()).collect();
-    let mut order: Vec<usize> = (0..question.classes.len()).collect();
+    let start_is_open: Table<ClassIndex, Vec<bool>> = chosen.map(|row| row.iter().map(Option::is_none).collect());
+    let mut order: Vec<ClassIndex> = question.classes.positions().collect();
     // Rows with the fewest choices first within a priority: they have nowhere else to go.
     order.sort_by_key(|&index| (question.classes[index].priority, question.classes[index].choices.len()));
     for index in order {
@@ -115,9 +119,9 @@ fn pass(question: &Question, closed: &[bool], start: Option<&Decision>) -> Decis
 
 /// The choice that was cheapest for a member of a class. For the next one only its own cost is another.
 struct Leader {
-    choice: usize,
+    choice: ChoiceIndex,
     /// The least that any other costs, and which.
-    other: Option<(Money, usize)>,
+    other: Option<(Money, ChoiceIndex)>,
     /// Of the shelf.
     terms: u64,
 }
@@ -125,20 +129,20 @@ struct Leader {
 /// Places one member by its cheapest choice, if any is within the limits.
 fn place(
     question: &Question,
-    closed: &[bool],
-    at: usize,
+    closed: &Table<SupplierIndex, bool>,
+    at: ClassIndex,
     (member, leader): (usize, &mut Option<Leader>),
     shelf: &mut Shelf,
-) -> Option<u32> {
+) -> Option<ChoiceIndex> {
     let class: &Class = &question.classes[at];
     let own = class.members[member].money + question.limits.labour_per_row;
     let left = question.limits.budget.map(|budget| budget - shelf.spent - own);
     // What a choice costs beside what the member does wherever it is placed.
-    let cost = |shelf: &mut Shelf, index: usize| {
+    let cost = |shelf: &mut Shelf, index: ChoiceIndex| {
         let choice = &class.choices[index];
         let purchase = match choice.supply {
             None => None,
-            Some(supply) => match shelf.pieces(question, closed, supply as usize, choice.pieces) {
+            Some(supply) => match shelf.pieces(question, closed, supply, choice.pieces) {
                 Piece::There => None,
                 Piece::Bought(purchase) => Some(purchase),
                 Piece::Never => return None,
@@ -159,7 +163,7 @@ fn place(
     let (index, paid, purchase) = match again {
         Some(again) => again,
         None => {
-            let costs = (0..class.choices.len()).filter_map(|index| Some((index, cost(shelf, index)?)));
+            let costs = class.choices.positions().filter_map(|index| Some((index, cost(shelf, index)?)));
             let ((index, paid, purchase), other) = cheapest(costs, within)?;
             *leader = Some(Leader { choice: index, other, terms: shelf.terms });
             (index, paid, purchase)
@@ -167,13 +171,13 @@ fn place(
     };
     let choice = class.choices[index];
     if let Some(supply) = choice.supply {
-        shelf.take(question, supply as usize, i64::from(choice.pieces), purchase);
+        shelf.take(question, supply, choice.pieces, purchase);
     }
     for (fluid, needs) in question.owned.iter().zip(&mut shelf.needs) {
         *needs += fluid.need(at, member, index);
     }
     shelf.spent += paid + own;
-    Some(index as u32)
+    Some(index)
 }
 
 /// Weighed money, money paid, and packs bought for it.
@@ -183,11 +187,11 @@ type Cost = (Money, Money, Option<Purchase>);
 /// the weighed money and position of the cheapest of all other choices, within the limits or not.
 #[allow(clippy::type_complexity)]
 fn cheapest(
-    costs: impl Iterator<Item = (usize, Cost)>,
+    costs: impl Iterator<Item = (ChoiceIndex, Cost)>,
     within: impl Fn(Money) -> bool,
-) -> Option<((usize, Money, Option<Purchase>), Option<(Money, usize)>)> {
-    let mut best: Option<(usize, Cost)> = None;
-    let mut other: Option<(Money, usize)> = None;
+) -> Option<((ChoiceIndex, Money, Option<Purchase>), Option<(Money, ChoiceIndex)>)> {
+    let mut best: Option<(ChoiceIndex, Cost)> = None;
+    let mut other: Option<(Money, ChoiceIndex)> = None;
     for (index, (weighed, paid, purchase)) in costs {
         let mut beaten = Some((weighed, index));
         if within(paid) && best.as_ref().is_none_or(|(_, (least, ..))| weighed < *least) {
@@ -201,7 +205,7 @@ fn cheapest(
 
 impl Shelf {
     /// What owned fluid has to be bought for a member in a choice, beyond what there is.
-    fn owned_money(&self, question: &Question, class: usize, member: usize, choice: usize) -> Money {
+    fn owned_money(&self, question: &Question, class: ClassIndex, member: usize, choice: ChoiceIndex) -> Money {
         let of_fluid = |(fluid, &needs): (&OwnedFluid, &Millilitres)| {
             let beyond = |need: Millilitres| fluid.price.per_litre((need - fluid.amount).max(Millilitres::ZERO));
             beyond(needs + fluid.need(class, member, choice)) - beyond(needs)
@@ -210,29 +214,36 @@ impl Shelf {
     }
 
     /// How so many pieces of a supply may be had.
-    fn pieces(&mut self, question: &Question, closed: &[bool], supply: usize, pieces: u32) -> Piece {
-        if pieces > 1 {
-            return buy(question, closed, self, supply, i64::from(pieces));
+    fn pieces(
+        &mut self,
+        question: &Question,
+        closed: &Table<SupplierIndex, bool>,
+        supply: SupplyIndex,
+        pieces: Pieces,
+    ) -> Piece {
+        if pieces > Pieces(1) {
+            return buy(question, closed, self, supply, pieces);
         }
-        let piece = self.next[supply].unwrap_or_else(|| buy(question, closed, self, supply, 1));
+        let piece = self.next[supply].unwrap_or_else(|| buy(question, closed, self, supply, Pieces(1)));
         self.next[supply] = Some(piece);
         piece
     }
 
     /// Takes pieces of a supply, with what is bought for them.
-    fn take(&mut self, question: &Question, supply: usize, pieces: i64, purchase: Option<Purchase>) {
+    fn take(&mut self, question: &Question, supply: SupplyIndex, pieces: Pieces, purchase: Option<Purchase>) {
         self.used[supply] += pieces;
         self.next[supply] = None;
         let Some(Purchase { offer, packs, .. }) = purchase else { return };
-        let new_kind = self.packs[supply].iter().all(|&packs| packs == 0);
+        let new_kind = self.packs[supply].iter().all(|&packs| packs == Packs::ZERO);
         self.kinds += usize::from(new_kind);
         let more = packs - self.packs[supply][offer];
         self.packs[supply][offer] = packs;
         let terms = &question.supplies[supply].offers[offer];
         let mut terms_change = new_kind && question.limits.max_vessel_types.is_some();
-        if let Some(supplier) = terms.supplier.map(|supplier| supplier as usize) {
+        if let Some(supplier) = terms.supplier {
             let threshold = question.suppliers[supplier].free_over;
-            terms_change |= self.ordered[supplier] == 0 || threshold.is_some_and(|over| self.goods[supplier] < over);
+            terms_change |=
+                self.ordered[supplier] == Packs::ZERO || threshold.is_some_and(|over| self.goods[supplier] < over);
             self.goods[supplier] += terms.pack_price * more;
             self.ordered[supplier] += more;
         }
@@ -244,12 +255,12 @@ impl Shelf {
 }
 
 /// Packs of each supplier's offers.
-fn packs_ordered(question: &Question, packs: &[Vec<i64>]) -> Vec<i64> {
-    let mut ordered = vec![0; question.suppliers.len()];
+fn packs_ordered(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, Packs> {
+    let mut ordered = question.suppliers.filled(Packs::ZERO);
     for (supply, packs) in question.supplies.iter().zip(packs) {
         for (offer, packs) in supply.offers.iter().zip(packs) {
             if let Some(supplier) = offer.supplier {
-                ordered[supplier as usize] += packs;
+                ordered[supplier] += *packs;
             }
         }
     }
@@ -257,24 +268,30 @@ fn packs_ordered(question: &Question, packs: &[Vec<i64>]) -> Vec<i64> {
 }
 
 /// What is bought to take so many more pieces of a supply, if anything need be.
-fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: usize, pieces: i64) -> Piece {
+fn buy(
+    question: &Question,
+    closed: &Table<SupplierIndex, bool>,
+    shelf: &Shelf,
+    supply: SupplyIndex,
+    pieces: Pieces,
+) -> Piece {
     let terms: &Supply = &question.supplies[supply];
     let have = &shelf.packs[supply];
-    let bought: i64 = terms.offers.iter().zip(have).map(|(offer, packs)| offer.pack_size * packs).sum();
+    let bought: Pieces = terms.offers.iter().zip(have).map(|(offer, packs)| offer.pack_size * *packs).sum();
     let needed = evaluate::pieces_to_buy(question, shelf.used[supply] + pieces, terms.free) - bought;
-    if needed <= 0 {
+    if needed <= Pieces::ZERO {
         return Piece::There;
     }
-    let new_kind = have.iter().all(|&packs| packs == 0);
-    if new_kind && question.limits.max_vessel_types.is_some_and(|most| shelf.kinds >= most as usize) {
+    let new_kind = have.iter().all(|&packs| packs == Packs::ZERO);
+    if new_kind && shelf.kinds >= question.limits.most_kinds() {
         return Piece::Never;
     }
     let mut best: Option<Purchase> = None;
     for (index, offer) in terms.offers.iter().enumerate() {
-        if offer.supplier.is_some_and(|supplier| closed[supplier as usize] || !may_open(question, shelf, supplier)) {
+        if offer.supplier.is_some_and(|supplier| closed[supplier] || !may_open(question, shelf, supplier)) {
             continue;
         }
-        let more = (needed + offer.pack_size - 1) / offer.pack_size;
+        let more = needed.in_packs_of(offer.pack_size);
         let packs = (have[index] + more).max(offer.min_packs);
         if offer.max_packs.is_some_and(|most| packs > most) {
             continue;
@@ -288,20 +305,23 @@ fn buy(question: &Question, closed: &[bool], shelf: &Shelf, supply: usize, piece
 }
 
 /// Whether a supplier is ordered from already, or may still be.
-fn may_open(question: &Question, shelf: &Shelf, supplier: u32) -> bool {
-    let Some(most) = question.limits.max_suppliers else { return true };
-    shelf.ordered[supplier as usize] > 0 || shelf.ordered.iter().filter(|&&packs| packs > 0).count() < most as usize
+fn may_open(question: &Question, shelf: &Shelf, supplier: SupplierIndex) -> bool {
+    if question.limits.max_suppliers.is_none() {
+        return true;
+    }
+    let ordered_from = || shelf.ordered.iter().filter(|&&packs| packs > Packs::ZERO).count();
+    shelf.ordered[supplier] > Packs::ZERO || ordered_from() < question.limits.most_suppliers()
 }
 
 /// What more packs of an offer add, with the delivery they bring or save.
-fn added(question: &Question, shelf: &Shelf, offer: &OfferTerms, packs: i64) -> Money {
+fn added(question: &Question, shelf: &Shelf, offer: &OfferTerms, packs: Packs) -> Money {
     let price = offer.pack_price * packs;
     let Some(supplier) = offer.supplier else { return price };
-    let terms = &question.suppliers[supplier as usize];
-    let before = shelf.goods[supplier as usize];
+    let terms = &question.suppliers[supplier];
+    let before = shelf.goods[supplier];
     let delivery = |goods: Money, any: bool| {
         let free = terms.free_over.is_some_and(|threshold| goods >= threshold);
         if any && !free { terms.charge } else { Money::ZERO }
     };
-    price + delivery(before + price, true) - delivery(before, shelf.ordered[supplier as usize] > 0)
+    price + delivery(before + price, true) - delivery(before, shelf.ordered[supplier] > Packs::ZERO)
 }

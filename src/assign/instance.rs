@@ -1,33 +1,35 @@
 //! The question laid out for the search: offers in one list, lots of one class by their constants.
 
 use super::{covering, evaluate};
-use crate::decision::{Choice, Class, OfferTerms, OwnedFluid, Question};
-use crate::units::{Millilitres, Money, greatest_common_divisor};
+use crate::decision::{
+    Choice, ChoiceIndex, Class, ClassIndex, OfferIndex, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex,
+};
+use crate::units::{Millilitres, Money, Packs, Pieces, Span, Table, greatest_common_divisor, number_of};
 
 /// A question with what every bound and every programme reads off it.
 pub struct Instance<'a> {
     /// What is asked.
     pub question: &'a Question,
     /// All offers, by vessel and then in the question's order.
-    pub offers: Vec<Offer<'a>>,
-    /// By supply, where its offers start; one more at the end.
-    pub first_offer: Vec<usize>,
+    pub offers: Table<OfferIndex, Offer<'a>>,
+    /// By supply, its offers.
+    offers_in: Table<SupplyIndex, Span<OfferIndex>>,
     /// By class, its members by their constants.
-    pub runs: Vec<Vec<Run>>,
-    /// The largest amount of which the weighed money of every plan is a multiple, in ten-millionths.
-    pub money_unit: i64,
+    pub runs: Table<ClassIndex, Vec<Run>>,
+    /// The largest amount of which the weighed money of every plan is a multiple.
+    pub money_unit: Money,
     /// The most that one lot adds in any choice: ten-millionths of weighed money, millilitres, and pieces.
     pub most_of_a_lot: (f64, f64, f64),
 }
 
 /// Packs of one vessel from one supplier.
 pub struct Offer<'a> {
-    /// Which vessel, by position among the supplies.
-    pub supply: usize,
+    /// Which vessel.
+    pub supply: SupplyIndex,
     /// Its terms.
     pub terms: &'a OfferTerms,
     /// More packs are of no use, or not to be had.
-    pub most: i64,
+    pub most: Packs,
 }
 
 /// Members of a class that have the same constants: neighbours in the class's order.
@@ -48,61 +50,68 @@ pub struct Run {
 impl<'a> Instance<'a> {
     /// Lays out a question.
     pub fn new(question: &'a Question) -> Self {
-        let mut need = vec![0i64; question.supplies.len()];
+        let mut need = question.supplies.filled(Pieces::ZERO);
         for class in &question.classes {
             for choice in &class.choices {
                 if let Some(supply) = choice.supply {
-                    need[supply as usize] += i64::from(choice.pieces) * class.members.len() as i64;
+                    need[supply] += choice.pieces * number_of(class.members.len());
                 }
             }
         }
-        let mut offers = Vec::new();
-        let mut first_offer = Vec::new();
-        for (supply, terms) in question.supplies.iter().enumerate() {
-            first_offer.push(offers.len());
+        let mut offers = Table::new();
+        let mut offers_in = Table::with_capacity(question.supplies.len());
+        for (supply, terms) in question.supplies.enumerated() {
+            let first = offers.len();
             let pieces = evaluate::pieces_to_buy(question, need[supply], terms.free);
             for offer in &terms.offers {
                 let most = evaluate::most_useful_packs(question, offer, pieces);
                 offers.push(Offer { supply, terms: offer, most });
             }
+            offers_in.push(Span::of(first..offers.len()));
         }
-        first_offer.push(offers.len());
-        let runs = question.classes.iter().enumerate().map(|(at, class)| runs(&question.owned, at, class)).collect();
+        let runs = question.classes.enumerated().map(|(at, class)| runs(&question.owned, at, class)).collect();
         Instance {
             question,
             offers,
-            first_offer,
+            offers_in,
             runs,
             money_unit: evaluate::weighed_unit(question),
             most_of_a_lot: most_of_a_lot(question),
         }
     }
 
-    /// Offers of a supplier, by position.
-    pub fn offers_of(&self, supplier: usize) -> impl Iterator<Item = usize> + '_ {
-        let ours = move |(at, offer): (usize, &Offer)| (offer.terms.supplier == Some(supplier as u32)).then_some(at);
-        self.offers.iter().enumerate().filter_map(ours)
+    /// Offers of a vessel.
+    #[inline]
+    pub fn offers_in(&self, supply: SupplyIndex) -> Span<OfferIndex> {
+        self.offers_in[supply]
+    }
+
+    /// Offers of a supplier.
+    pub fn offers_of(&self, supplier: SupplierIndex) -> impl Iterator<Item = OfferIndex> + '_ {
+        let ours = move |(at, offer): (OfferIndex, &Offer)| (offer.terms.supplier == Some(supplier)).then_some(at);
+        self.offers.enumerated().filter_map(ours)
     }
 
     /// The choices of a class.
-    pub fn choices(&self, class: usize) -> &'a [Choice] {
+    pub fn choices(&self, class: ClassIndex) -> &'a Table<ChoiceIndex, Choice> {
         &self.question.classes[class].choices
     }
 
     /// The steps in which a supplier's goods are counted towards an amount: what divides the prices of all its offers that may
     /// be ordered, but so large that there are not too many.
-    pub fn goods_step(&self, supplier: usize, asked: Money) -> i64 {
+    pub fn goods_step(&self, supplier: SupplierIndex, asked: Money) -> Money {
         let offers = self.offers_of(supplier).map(|offer| &self.offers[offer]);
         let prices = offers
-            .filter(|offer| offer.most >= offer.terms.min_packs.max(1))
+            .filter(|offer| offer.most >= offer.terms.min_packs.max(Packs(1)))
             .map(|offer| offer.terms.pack_price.parts());
         let divides = prices.fold(0, greatest_common_divisor);
-        let most = covering::MOST_STEPS;
-        divides.max((asked.parts() + most - 1) / most).max(1)
+        // In no more steps than there may be.
+        let most = Money::from_parts(covering::MOST_STEPS);
+        Money::from_parts(divides.max(asked.in_steps_of(most)).max(1))
     }
 
     /// The goods that a supplier's states ask for: the minimum, and what makes delivery free.
-    pub fn goods_asked(&self, supplier: usize) -> (Money, Option<Money>) {
+    pub fn goods_asked(&self, supplier: SupplierIndex) -> (Money, Option<Money>) {
         let terms = &self.question.suppliers[supplier];
         (terms.minimum, terms.free_over.map(|threshold| threshold.max(terms.minimum)))
     }
@@ -119,13 +128,13 @@ fn most_of_a_lot(question: &Question) -> (f64, f64, f64) {
         for choice in &class.choices {
             money = money.max(weighed(choice.money, choice.fluid) + own.0);
             fluid = fluid.max(choice.fluid.0 as f64 + own.1);
-            pieces = pieces.max(f64::from(choice.pieces));
+            pieces = pieces.max(choice.pieces.0 as f64);
         }
     }
     (money, fluid, pieces)
 }
 
-fn runs(owned: &[OwnedFluid], at: usize, class: &Class) -> Vec<Run> {
+fn runs(owned: &[OwnedFluid], at: ClassIndex, class: &Class) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     for (index, member) in class.members.iter().enumerate() {
         let needs: Vec<Millilitres> = owned.iter().map(|fluid| fluid.member_need(at, index)).collect();

@@ -44,10 +44,14 @@ impl Programme {
 
     /// Adds an empty row.
     pub fn row(&mut self, least: f64, most: f64) -> u32 {
+        let row = u32::try_from(self.rows.len()).expect(NUMBERED);
         self.rows.push((least, most));
-        self.rows.len() as u32 - 1
+        row
     }
 }
+
+/// Variables and logicals are numbered in 32 bits: asked where there come more of them, so that `as u32` loses nothing elsewhere.
+const NUMBERED: &str = "a programme has fewer variables and rows than 32 bits count";
 
 /// Where a variable is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -129,6 +133,7 @@ impl Simplex {
     /// A programme with a basis of logicals.
     pub fn new(programme: Programme) -> Self {
         let (n, m) = (programme.columns.len(), programme.rows.len());
+        assert!(u32::try_from(n + m).is_ok(), "{NUMBERED}");
         let mut by_row = vec![Vec::new(); m];
         for (variable, column) in programme.columns.iter().enumerate() {
             column.iter().for_each(|&(row, value)| by_row[row as usize].push((variable as u32, value)));
@@ -225,6 +230,7 @@ impl Simplex {
     /// Adds a row with its entries; its logical becomes basic.
     pub fn add_row(&mut self, bounds: (f64, f64), entries: &[(usize, f64)]) -> u32 {
         let (n, row) = (self.n(), self.m() as u32);
+        let logical = u32::try_from(n + self.m()).expect(NUMBERED);
         self.factored = false;
         self.settled = false;
         self.programme.rows.push(bounds);
@@ -234,7 +240,7 @@ impl Simplex {
         self.logical.push(vec![(row, -1.0)]);
         self.bounds.push(bounds);
         self.cost.push(0.0);
-        self.head.push((n + row as usize) as u32);
+        self.head.push(logical);
         self.at.push(At::Basic);
         self.x.push(0.0);
         self.reduced.push(0.0);

@@ -20,8 +20,8 @@ mod answer;
 use itertools::Itertools;
 
 use super::evaluate::{self, money_unit};
-use crate::decision::{Aim, Class, Question};
-use crate::units::{Millilitres, Money};
+use crate::decision::{Aim, ChoiceIndex, Class, ClassIndex, Question, SupplierIndex, Supply, SupplyIndex};
+use crate::units::{Millilitres, Money, Packs, Pieces, Table, number_of};
 
 /// A variable's limits.
 #[derive(Clone, Copy, Debug)]
@@ -58,14 +58,14 @@ pub struct Model<'a> {
     constant: f64,
     unit: i64,
     scale: f64,
-    x: Vec<Vec<usize>>,
-    u: Vec<Option<usize>>,
-    z: Vec<Vec<Group>>,
-    y: Vec<Vec<usize>>,
-    a: Vec<Vec<Option<usize>>>,
-    t: Vec<Option<usize>>,
-    w: Vec<Option<usize>>,
-    e: Vec<Option<usize>>,
+    x: Table<ClassIndex, Table<ChoiceIndex, usize>>,
+    u: Table<ClassIndex, Option<usize>>,
+    z: Table<ClassIndex, Vec<Group>>,
+    y: Table<SupplyIndex, Vec<usize>>,
+    a: Table<SupplyIndex, Vec<Option<usize>>>,
+    t: Table<SupplyIndex, Option<usize>>,
+    w: Table<SupplierIndex, Option<usize>>,
+    e: Table<SupplierIndex, Option<usize>>,
     b: Vec<usize>,
 }
 
@@ -88,14 +88,14 @@ impl<'a> Model<'a> {
             constant: 0.0,
             unit: 1,
             scale: 1.0,
-            x: Vec::new(),
-            u: Vec::new(),
-            z: Vec::new(),
-            y: Vec::new(),
-            a: Vec::new(),
-            t: Vec::new(),
-            w: Vec::new(),
-            e: Vec::new(),
+            x: Table::new(),
+            u: Table::new(),
+            z: Table::new(),
+            y: Table::new(),
+            a: Table::new(),
+            t: Table::new(),
+            w: Table::new(),
+            e: Table::new(),
             b: Vec::new(),
         };
         model.place_rows(held);
@@ -123,9 +123,9 @@ impl<'a> Model<'a> {
 
     fn place_rows(&mut self, held: &[(Aim, i64)]) {
         let all_placed = |class: &Class| held.contains(&(Aim::Deferred(class.priority), 0));
-        for (index, class) in self.question.classes.iter().enumerate() {
+        for (index, class) in self.question.classes.enumerated() {
             let n = class.members.len() as f64;
-            let x: Vec<usize> = class.choices.iter().map(|_| self.variable(0.0, n, true)).collect();
+            let x: Table<ChoiceIndex, usize> = class.choices.map(|_| self.variable(0.0, n, true));
             let u = (!all_placed(class)).then(|| self.variable(0.0, n, false));
             let terms = x.iter().chain(&u).map(|&variable| (variable, 1.0)).collect();
             self.rows.push(Row { terms, most: n, equal: true });
@@ -150,34 +150,34 @@ impl<'a> Model<'a> {
     /// Pieces used are free or bought.
     fn buy_packs(&mut self) {
         let spare = 1.0 + self.question.limits.spare_per_10_000 as f64 / 10_000.0;
-        let mut users: Vec<Vec<(usize, f64)>> = vec![Vec::new(); self.question.supplies.len()];
-        let mut demand = vec![0i64; self.question.supplies.len()];
+        let mut users: Table<SupplyIndex, Vec<(usize, f64)>> = self.question.supplies.filled(Vec::new());
+        let mut demand = self.question.supplies.filled(Pieces::ZERO);
         for (class, x) in self.question.classes.iter().zip(&self.x) {
             for (choice, &variable) in class.choices.iter().zip(x) {
                 if let Some(supply) = choice.supply {
-                    users[supply as usize].push((variable, f64::from(choice.pieces)));
-                    demand[supply as usize] += class.members.len() as i64 * i64::from(choice.pieces);
+                    users[supply].push((variable, choice.pieces.0 as f64));
+                    demand[supply] += choice.pieces * number_of(class.members.len());
                 }
             }
         }
-        for (index, supply) in self.question.supplies.iter().enumerate() {
+        for (index, supply) in self.question.supplies.enumerated() {
             let needed = evaluate::pieces_to_buy(self.question, demand[index], supply.free);
             let mut packs = Vec::new();
             let mut used_offers = Vec::new();
             let mut terms: Vec<(usize, f64)> = users[index].iter().map(|&(x, pieces)| (x, spare * pieces)).collect();
             for offer in &supply.offers {
-                let most = evaluate::most_useful_packs(self.question, offer, needed) as f64;
+                let most = evaluate::most_useful_packs(self.question, offer, needed).0 as f64;
                 let y = self.variable(0.0, most, true);
-                terms.push((y, -(offer.pack_size as f64)));
+                terms.push((y, -(offer.pack_size.0 as f64)));
                 packs.push(y);
-                used_offers.push((offer.min_packs > 1).then(|| {
+                used_offers.push((offer.min_packs > Packs(1)).then(|| {
                     let a = self.variable(0.0, 1.0, true);
                     self.row(vec![(y, 1.0), (a, -most)], 0.0);
-                    self.row(vec![(y, -1.0), (a, offer.min_packs as f64)], 0.0);
+                    self.row(vec![(y, -1.0), (a, offer.min_packs.0 as f64)], 0.0);
                     a
                 }));
             }
-            self.row(terms, spare * supply.free as f64);
+            self.row(terms, spare * supply.free.0 as f64);
             self.y.push(packs);
             self.a.push(used_offers);
         }
@@ -187,7 +187,7 @@ impl<'a> Model<'a> {
     fn keep_terms(&mut self) {
         let question = self.question;
         let limits = question.limits;
-        for (index, terms) in question.suppliers.iter().enumerate() {
+        for (index, terms) in question.suppliers.enumerated() {
             let goods = self.goods(index);
             let matters = terms.charge > Money::ZERO || terms.minimum > Money::ZERO || limits.max_suppliers.is_some();
             let w = matters.then(|| self.variable(0.0, 1.0, true));
@@ -201,7 +201,7 @@ impl<'a> Model<'a> {
                     self.at_least(&goods, w, terms.minimum);
                 }
                 self.tie_rows_to(w, |supply| {
-                    supply.free == 0 && supply.offers.iter().all(|offer| offer.supplier == Some(index as u32))
+                    supply.free == Pieces::ZERO && supply.offers.iter().all(|offer| offer.supplier == Some(index))
                 });
             }
             if let (Some(w), Some(e), Some(threshold)) = (w, e, free) {
@@ -215,16 +215,16 @@ impl<'a> Model<'a> {
             let opened = self.w.iter().flatten().map(|&w| (w, 1.0)).collect();
             self.row(opened, f64::from(most));
         }
-        self.t = vec![None; question.supplies.len()];
+        self.t = question.supplies.filled(None);
         if let Some(most) = limits.max_vessel_types {
-            for index in 0..question.supplies.len() {
+            for index in question.supplies.positions() {
                 let t = self.variable(0.0, 1.0, true);
                 for y in self.y[index].clone() {
                     self.row(vec![(y, 1.0), (t, -self.variables[y].most)], 0.0);
                 }
                 self.t[index] = Some(t);
                 let vessel = question.supplies[index].vessel;
-                self.tie_rows_to(t, |supply| supply.free == 0 && supply.vessel == vessel);
+                self.tie_rows_to(t, |supply| supply.free == Pieces::ZERO && supply.vessel == vessel);
             }
             let bought = self.t.iter().flatten().map(|&t| (t, 1.0)).collect();
             self.row(bought, f64::from(most));
@@ -238,8 +238,8 @@ impl<'a> Model<'a> {
             let b = self.variable(0.0, f64::INFINITY, false);
             let mut terms: Vec<(usize, f64)> = Vec::new();
             let mut constant = 0.0;
-            for (class, x) in self.x.iter().enumerate() {
-                terms.extend(x.iter().enumerate().map(|(choice, &x)| (x, litres(fluid.choice_need(class, choice)))));
+            for (class, x) in self.x.enumerated() {
+                terms.extend(x.enumerated().map(|(choice, &x)| (x, litres(fluid.choice_need(class, choice)))));
                 if self.u[class].is_some() {
                     let group = |group: &Group| (group.variable, litres(fluid.member_need(class, group.start)));
                     terms.extend(self.z[class].iter().map(group));
@@ -256,10 +256,10 @@ impl<'a> Model<'a> {
     }
 
     /// Packs of one supplier with their prices.
-    fn goods(&self, supplier: usize) -> Vec<(usize, f64)> {
+    fn goods(&self, supplier: SupplierIndex) -> Vec<(usize, f64)> {
         let offers = self.question.supplies.iter().zip(&self.y).flat_map(|(supply, y)| supply.offers.iter().zip(y));
         offers
-            .filter(|(offer, _)| offer.supplier == Some(supplier as u32))
+            .filter(|(offer, _)| offer.supplier == Some(supplier))
             .map(|(offer, &y)| (y, offer.pack_price.approximate()))
             .collect()
     }
@@ -268,16 +268,16 @@ impl<'a> Model<'a> {
     fn at_least(&mut self, goods: &[(usize, f64)], switch: usize, amount: Money) {
         let goods = goods.iter().map(|&(y, price)| (y, -price));
         // Goods move in steps: an amount between two of them is the higher one.
-        let unit = money_unit(self.question);
+        let unit = money_unit(self.question).parts();
         let amount = Money::from_parts((amount.parts() + unit - 1).div_euclid(unit) * unit);
         self.row(goods.chain([(switch, amount.approximate())]).collect(), self.slack());
     }
 
     /// Rows that only a switched supply serves are placed there only where the switch is on.
-    fn tie_rows_to(&mut self, switch: usize, tied: impl Fn(&crate::decision::Supply) -> bool) {
+    fn tie_rows_to(&mut self, switch: usize, tied: impl Fn(&Supply) -> bool) {
         let question = self.question;
         for (class, x) in question.classes.iter().zip(self.x.clone()) {
-            let supplied = |index: Option<u32>| index.is_some_and(|index| tied(&question.supplies[index as usize]));
+            let supplied = |index: Option<SupplyIndex>| index.is_some_and(|index| tied(&question.supplies[index]));
             let only = class.choices.iter().zip(&x).filter(|(choice, _)| supplied(choice.supply));
             let mut terms: Vec<(usize, f64)> = only.map(|(_, &x)| (x, 1.0)).collect();
             if !terms.is_empty() {
@@ -298,7 +298,7 @@ impl<'a> Model<'a> {
                 terms.extend(u.map(|u| (u, -labour)));
             }
             // Money moves in steps: a budget between two of them is the lower one.
-            let unit = money_unit(question);
+            let unit = money_unit(question).parts();
             let budget = Money::from_parts(budget.parts().div_euclid(unit) * unit);
             self.row(terms, budget.approximate() - constant - labour * placed + self.slack());
         }
@@ -323,7 +323,7 @@ impl<'a> Model<'a> {
 
     /// Half the step in which money moves: what a limit may give, so that a sum that just keeps it is not lost to rounding.
     fn slack(&self) -> f64 {
-        Money::from_parts(money_unit(self.question)).approximate() / 2.0
+        money_unit(self.question).approximate() / 2.0
     }
 
     fn deferred(&self, priority: u8) -> Vec<(usize, f64)> {
@@ -356,7 +356,7 @@ impl<'a> Model<'a> {
     fn rows_cost(&self, cost: impl Fn(Money, Millilitres) -> f64) -> (Vec<(usize, f64)>, f64) {
         let mut terms = Vec::new();
         let mut constant = 0.0;
-        for (index, class) in self.question.classes.iter().enumerate() {
+        for (index, class) in self.question.classes.enumerated() {
             let of_choices = class.choices.iter().zip(&self.x[index]);
             terms.extend(of_choices.map(|(choice, &x)| (x, cost(choice.money, choice.fluid))));
             if self.u[index].is_some() {
@@ -381,14 +381,14 @@ impl<'a> Model<'a> {
         (self.objective, self.constant) = (terms, constant);
         (self.unit, self.scale) = match aim {
             Aim::Deferred(_) => (1, 1.0),
-            Aim::Money => (money_unit(self.question), Money::PER_UNIT as f64),
+            Aim::Money => (money_unit(self.question).parts(), Money::PER_UNIT as f64),
             Aim::Fluid => (1, 1000.0),
         };
     }
 }
 
 /// Lengths of the runs of members with equal constants.
-fn equal_constants(question: &Question, class: usize) -> Vec<usize> {
+fn equal_constants(question: &Question, class: ClassIndex) -> Vec<usize> {
     let constants = question.classes[class].members.iter().enumerate().map(|(member, constants)| {
         let needs: Vec<Millilitres> = question.owned.iter().map(|fluid| fluid.member_need(class, member)).collect();
         (constants.money, constants.fluid, needs)

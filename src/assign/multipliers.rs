@@ -10,6 +10,7 @@ use super::formulation::{Formulation, LITRE, PARTS};
 use super::instance::Instance;
 use crate::decision::Aim;
 use crate::decision::certificate::{MOST, Weights};
+use crate::units::{index, saturated, truncated};
 
 /// A number as the sum of two doubles.
 #[derive(Clone, Copy, Default)]
@@ -50,7 +51,7 @@ impl Doubled {
             return if product > 0.0 { MOST } else { 0 };
         }
         let whole = product.trunc();
-        (whole as i64 + (product - whole + rest).round() as i64).clamp(0, MOST)
+        (truncated(whole) + truncated((product - whole + rest).round())).clamp(0, MOST)
     }
 }
 
@@ -68,12 +69,12 @@ pub fn duals(formulation: &mut Formulation) -> Vec<Doubled> {
             }
             let mut sum = Doubled(programme.cost[variable], 0.0);
             for &(row, value) in &programme.columns[variable] {
-                let Doubled(high, low) = y[row as usize];
+                let Doubled(high, low) = y[index(row)];
                 sum = sum.plus_product(-high, value).plus(-low * value);
             }
             sum.value()
         };
-        let residuals: Vec<f64> = simplex.head().iter().map(|&variable| residual(variable as usize)).collect();
+        let residuals: Vec<f64> = simplex.head().iter().map(|&variable| residual(index(variable))).collect();
         let correction = simplex.solve_transposed(residuals);
         y.iter_mut().zip(correction).for_each(|(y, by)| *y = y.plus(by));
     }
@@ -102,8 +103,8 @@ pub fn whole(
         Aim::Money => PARTS,
         Aim::Fluid => LITRE,
     };
-    let up = |row: u32| y[row as usize];
-    let down = |row: u32| y[row as usize].negative();
+    let up = |row: u32| y[index(row)];
+    let down = |row: u32| y[index(row)].negative();
     // The money that breaks ties of a number of lots is money under the budget: its weight is part of the budget's.
     let tied = matches!(aim, Aim::Deferred(_)) && !ray && instance.question.limits.budget.is_some();
     let budget = down(rows.budget).plus(f64::from(u8::from(tied)));
@@ -124,7 +125,7 @@ pub fn whole(
             *weights.of_mut(earlier) = MOST;
         }
     }
-    *weights.of_mut(aim) = if ray { 0 } else { power as i64 };
+    *weights.of_mut(aim) = if ray { 0 } else { truncated(power) };
     // A count is an equation.
     let of_cut = |(at, &row): (usize, &u32)| {
         if at < formulation.counts() { down(row).signed_times(by(1.0)) } else { up(row).times(by(1.0)) }
@@ -132,13 +133,13 @@ pub fn whole(
     let kinds = instance.offers.iter().zip(&rows.kind);
     let mut multipliers = Multipliers {
         weights,
-        pieces: rows.pieces.iter().map(|&row| up(row).times(by(1.0))).collect(),
-        goods: rows.goods.iter().map(|row| row.map_or(0, |row| up(row).times(by(PARTS)))).collect(),
+        pieces: rows.pieces.map(|&row| up(row).times(by(1.0))),
+        goods: rows.goods.map(|row| row.map_or(0, |row| up(row).times(by(PARTS)))),
         owned: rows.owned.iter().map(|&row| up(row).times(by(LITRE))).collect(),
         per_supplier: rows.suppliers.map_or(0, |row| down(row).times(by(1.0))),
         cuts: rows.cuts.iter().enumerate().map(of_cut).collect(),
         kinds: rows.kinds.map_or(0, |row| down(row).times(by(1.0))),
-        per_kind: kinds.map(|(offer, row)| row.map_or(0, |row| up(row).times(by(1.0) * offer.most as f64))).collect(),
+        per_kind: kinds.map(|(offer, row)| row.map_or(0, |row| up(row).times(by(1.0) * offer.most.0 as f64))).collect(),
     };
     fit(instance, &mut multipliers);
     multipliers
@@ -154,8 +155,8 @@ fn largest(
     ray: bool,
 ) -> f64 {
     let rows = &formulation.rows;
-    let up = |row: u32| y[row as usize];
-    let down = |row: u32| y[row as usize].negative();
+    let up = |row: u32| y[index(row)];
+    let down = |row: u32| y[index(row)].negative();
     let mut parts: Vec<f64> = vec![if ray { 0.0 } else { 1.0 }];
     rows.pieces.iter().for_each(|&row| parts.push(up(row).value() * unit));
     parts.push(budget.value() * unit / PARTS);
@@ -163,7 +164,7 @@ fn largest(
     parts.extend(rows.kinds.iter().map(|&row| down(row).value() * unit));
     parts.extend(rows.suppliers.iter().map(|&row| down(row).value() * unit));
     let offers = instance.offers.iter().zip(&rows.kind);
-    parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most as f64 * unit)));
+    parts.extend(offers.filter_map(|(offer, row)| row.map(|row| up(row).value() * offer.most.0 as f64 * unit)));
     parts.extend(rows.goods.iter().flatten().map(|&row| up(row).value() * unit / PARTS));
     parts.extend(rows.owned.iter().map(|&row| up(row).value() * unit / LITRE));
     parts.extend(rows.cuts.iter().map(|&row| up(row).value().abs() * unit));
@@ -182,6 +183,6 @@ fn fit(instance: &Instance, multipliers: &mut Multipliers) {
     let money = i128::from(multipliers.weights.money) + i128::from(multipliers.weights.budget);
     for (fluid, weight) in instance.question.owned.iter().zip(&mut multipliers.owned) {
         let most = money * i128::from(fluid.price.parts()) / 1000;
-        *weight = i128::from(*weight).min(most) as i64;
+        *weight = saturated(i128::from(*weight).min(most));
     }
 }

@@ -49,8 +49,8 @@ pub fn decide_at_full_price(
 fn at_full_price(question: &Question) -> Question {
     let mut bought = Question { owned: Vec::new(), ..question.clone() };
     for fluid in &question.owned {
-        for (at, class) in bought.classes.iter_mut().enumerate() {
-            for (number, choice) in class.choices.iter_mut().enumerate() {
+        for (at, class) in bought.classes.enumerated_mut() {
+            for (number, choice) in class.choices.enumerated_mut() {
                 choice.money += fluid.price.per_litre(fluid.choice_need(at, number));
             }
             for (number, member) in class.members.iter_mut().enumerate() {

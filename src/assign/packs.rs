@@ -3,13 +3,13 @@
 use itertools::Itertools;
 
 use super::evaluate;
-use crate::decision::{OfferTerms, Question, Supply};
-use crate::units::Money;
+use crate::decision::{OfferTerms, PacksBought, Question, SupplierIndex, Supply, SupplyIndex};
+use crate::units::{Money, Packs, Pieces, Table};
 
 /// Packs that cover so many pieces of each supply, with orders lifted to a minimum, or to free delivery where that
 /// saves; `None` where the offers cannot cover them.
-pub fn cover(question: &Question, used: &[i64]) -> Option<Vec<Vec<i64>>> {
-    let mut packs = Vec::with_capacity(question.supplies.len());
+pub fn cover(question: &Question, used: &Table<SupplyIndex, Pieces>) -> Option<PacksBought> {
+    let mut packs = Table::with_capacity(question.supplies.len());
     for (supply, used) in question.supplies.iter().zip(used) {
         packs.push(cheapest(supply, evaluate::pieces_to_buy(question, *used, supply.free))?);
     }
@@ -18,34 +18,35 @@ pub fn cover(question: &Question, used: &[i64]) -> Option<Vec<Vec<i64>>> {
 }
 
 /// The cheapest packs found for so many pieces: one offer alone, or whole packs of one and the rest of another.
-fn cheapest(supply: &Supply, pieces: i64) -> Option<Vec<i64>> {
+fn cheapest(supply: &Supply, pieces: Pieces) -> Option<Vec<Packs>> {
     let n = supply.offers.len();
-    if pieces <= 0 {
-        return Some(vec![0; n]);
+    if pieces <= Pieces::ZERO {
+        return Some(vec![Packs::ZERO; n]);
     }
-    let mut best: Option<(Money, Vec<i64>)> = None;
-    let mut propose = |packs: Vec<i64>| {
+    let mut best: Option<(Money, Vec<Packs>)> = None;
+    let mut propose = |packs: Vec<Packs>| {
         let price = supply.offers.iter().zip(&packs).map(|(offer, packs)| offer.pack_price * *packs).sum();
         if best.as_ref().is_none_or(|(least, _)| price < *least) {
             best = Some((price, packs));
         }
     };
     for (first, offer) in supply.offers.iter().enumerate() {
-        let all = (pieces + offer.pack_size - 1) / offer.pack_size;
-        let most = all.min(offer.max_packs.unwrap_or(i64::MAX));
+        let all = pieces.in_packs_of(offer.pack_size);
+        let most = all.min(offer.max_packs.unwrap_or(Packs::MOST));
+        let full = most.min(Packs(pieces.0 / offer.pack_size.0));
         if let Some(whole) = allowed(offer, all) {
-            let mut packs = vec![0; n];
+            let mut packs = vec![Packs::ZERO; n];
             packs[first] = whole;
             propose(packs);
         }
         for (second, other) in supply.offers.iter().enumerate().filter(|(second, _)| *second != first) {
-            for some in [most.min(pieces / offer.pack_size), most.min(pieces / offer.pack_size).saturating_sub(1)] {
-                let rest = pieces - some * offer.pack_size;
-                if some < offer.min_packs || rest <= 0 {
+            for some in [full, full - Packs(1)] {
+                let rest = pieces - offer.pack_size * some;
+                if some < offer.min_packs || rest <= Pieces::ZERO {
                     continue;
                 }
-                if let Some(whole) = allowed(other, (rest + other.pack_size - 1) / other.pack_size) {
-                    let mut packs = vec![0; n];
+                if let Some(whole) = allowed(other, rest.in_packs_of(other.pack_size)) {
+                    let mut packs = vec![Packs::ZERO; n];
                     (packs[first], packs[second]) = (some, whole);
                     propose(packs);
                 }
@@ -54,35 +55,35 @@ fn cheapest(supply: &Supply, pieces: i64) -> Option<Vec<i64>> {
     }
     if best.is_none() {
         // Every offer is limited: take them in order of price a piece until it is enough.
-        let mut packs = vec![0; n];
+        let mut packs = vec![Packs::ZERO; n];
         let mut left = pieces;
         let by_price = (0..n).sorted_by_key(|&index| {
             let offer = &supply.offers[index];
-            (offer.pack_price.parts() * 1000 / offer.pack_size, index)
+            (offer.pack_price.parts() * 1000 / offer.pack_size.0, index)
         });
         for index in by_price {
             let offer = &supply.offers[index];
-            let wanted = ((left + offer.pack_size - 1) / offer.pack_size).max(offer.min_packs);
-            let taken = wanted.min(offer.max_packs.unwrap_or(i64::MAX));
-            if left > 0 && taken >= offer.min_packs {
+            let wanted = left.in_packs_of(offer.pack_size).max(offer.min_packs);
+            let taken = wanted.min(offer.max_packs.unwrap_or(Packs::MOST));
+            if left > Pieces::ZERO && taken >= offer.min_packs {
                 packs[index] = taken;
-                left -= taken * offer.pack_size;
+                left -= offer.pack_size * taken;
             }
         }
-        return (left <= 0).then_some(packs);
+        return (left <= Pieces::ZERO).then_some(packs);
     }
     best.map(|(_, packs)| packs)
 }
 
 /// So many packs, or the offer's least, if its terms allow.
-fn allowed(offer: &OfferTerms, packs: i64) -> Option<i64> {
+fn allowed(offer: &OfferTerms, packs: Packs) -> Option<Packs> {
     let packs = packs.max(offer.min_packs);
     offer.max_packs.is_none_or(|most| packs <= most).then_some(packs)
 }
 
 /// Adds spare packs where an order is below the supplier's minimum, or where free delivery saves more than they cost.
-fn lift_orders(question: &Question, packs: &mut [Vec<i64>]) {
-    for supplier in 0..question.suppliers.len() {
+fn lift_orders(question: &Question, packs: &mut PacksBought) {
+    for supplier in question.suppliers.positions() {
         let order = evaluate::orders(question, packs)[supplier];
         let terms = &question.suppliers[supplier];
         if !order.any {
@@ -106,25 +107,25 @@ fn lift_orders(question: &Question, packs: &mut [Vec<i64>]) {
 }
 
 /// Packs to add: supply, offer, number.
-type More = Vec<(usize, usize, i64)>;
+type More = Vec<(SupplyIndex, usize, Packs)>;
 
-fn add(packs: &mut [Vec<i64>], more: &More) {
+fn add(packs: &mut PacksBought, more: &More) {
     for &(supply, offer, number) in more {
         packs[supply][offer] += number;
     }
 }
 
 /// The cheapest packs found that lift a supplier's goods by an amount: of one offer, or of two.
-fn spare(question: &Question, packs: &[Vec<i64>], supplier: usize, amount: Money) -> Option<(Money, More)> {
-    let mut offers: Vec<(usize, usize, Money, i64, i64)> = Vec::new();
+fn spare(question: &Question, packs: &PacksBought, supplier: SupplierIndex, amount: Money) -> Option<(Money, More)> {
+    let mut offers: Vec<(SupplyIndex, usize, Money, Packs, Packs)> = Vec::new();
     // No new kind where the number of kinds is limited.
     let kinds_limited = question.limits.max_vessel_types.is_some();
-    for (s, supply) in question.supplies.iter().enumerate() {
-        let bought = packs[s].iter().any(|&packs| packs > 0);
+    for (s, supply) in question.supplies.enumerated() {
+        let bought = packs[s].iter().any(|&packs| packs > Packs::ZERO);
         for (f, offer) in supply.offers.iter().enumerate() {
-            let room = offer.max_packs.map_or(i64::MAX, |most| most - packs[s][f]);
-            let least = if packs[s][f] == 0 { offer.min_packs } else { 1 };
-            let ours = offer.supplier == Some(supplier as u32) && offer.pack_price > Money::ZERO;
+            let room = offer.max_packs.map_or(Packs::MOST, |most| most - packs[s][f]);
+            let least = if packs[s][f] == Packs::ZERO { offer.min_packs } else { Packs(1) };
+            let ours = offer.supplier == Some(supplier) && offer.pack_price > Money::ZERO;
             if ours && room >= least && (bought || !kinds_limited) {
                 offers.push((s, f, offer.pack_price, least, room));
             }
@@ -133,7 +134,8 @@ fn spare(question: &Question, packs: &[Vec<i64>], supplier: usize, amount: Money
     // Of many offers those of low price: they come closest to the amount.
     offers.sort_by_key(|&(s, f, price, ..)| (price, s, f));
     offers.truncate(MOST_OFFERS);
-    let needed = |amount: Money, price: Money| (amount.parts() + price.parts() - 1).div_euclid(price.parts()).max(0);
+    let needed =
+        |amount: Money, price: Money| Packs((amount.parts() + price.parts() - 1).div_euclid(price.parts()).max(0));
     let mut best: Option<(Money, More)> = None;
     let mut propose = |more: More, price: Money| {
         if best.as_ref().is_none_or(|(least, _)| price < *least) {
@@ -145,7 +147,8 @@ fn spare(question: &Question, packs: &[Vec<i64>], supplier: usize, amount: Money
         if all <= room {
             propose(vec![(s, f, all)], price * all);
         }
-        for some in least..all.min(room.saturating_add(1)).min(least + MOST_TRIED) {
+        let most = all.min(room + Packs(1)).min(least + MOST_TRIED);
+        for some in (least.0..most.0).map(Packs) {
             let left = amount - price * some;
             for &(s2, f2, price2, least2, room2) in offers.iter().filter(|other| (other.0, other.1) != (s, f)) {
                 let rest = needed(left, price2).max(least2);
@@ -162,4 +165,4 @@ fn spare(question: &Question, packs: &[Vec<i64>], supplier: usize, amount: Money
 const MOST_OFFERS: usize = 64;
 
 /// Numbers of one pack tried beside another.
-const MOST_TRIED: i64 = 12;
+const MOST_TRIED: Packs = Packs(12);

@@ -5,26 +5,29 @@ use std::collections::{BTreeMap, BTreeSet, HashMap};
 use itertools::Itertools;
 
 use crate::collection::Specimen;
-use crate::decision::{Choice, Class, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierTerms, Supply};
+use crate::decision::{
+    Choice, ChoiceIndex, Class, ClassIndex, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierIndex,
+    SupplierTerms, Supply, SupplyIndex,
+};
 use crate::options::table::{Judged, Row, digest};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
-use crate::stock::{Offer, VesselId};
+use crate::stock::{Offer, SupplierId, VesselId};
 use crate::system::threads::in_threads;
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, Packs, Pieces, Position, Table, index, number_of, truncated};
 
 /// Builds the question: lots with an option that has a price. Vessels, offers and lots are taken in an order that does
 /// not depend on the order of the files.
 pub fn question(project: &Project, rows: &[Row]) -> Question {
     let owned = owned(project);
     let stocked = stocked(project, rows);
-    let mut supply_of = vec![None; project.stock.vessels.len()];
-    for (&VesselId(id), supply) in stocked.iter().zip(0..) {
-        supply_of[id as usize] = Some(supply);
-    }
+    let mut supply_of: Table<VesselId, Option<SupplyIndex>> = vec![None; project.stock.vessels.len()].into();
     let (supplies, suppliers) = supplies(project, &stocked);
+    for (supply, of) in supplies.enumerated() {
+        supply_of[of.vessel] = Some(supply);
+    }
     let classes = classes(project, rows, &supply_of, &owned);
     let Classes { list, needs, member_needs, .. } = classes;
     let owned = owned.iter().enumerate().map(|(at, &(fluid, amount))| {
@@ -33,8 +36,8 @@ pub fn question(project: &Project, rows: &[Row]) -> Question {
             fluid,
             amount,
             price: project.fluid_price(fluid),
-            of_choice: needs.iter().map(|needs| some(needs.iter().skip(at).step_by(step).copied().collect())).collect(),
-            of_member: member_needs.iter().map(|needs| some(needs.iter().map(|need| need[at]).collect())).collect(),
+            of_choice: needs.map(|needs| some(needs.iter().skip(at).step_by(step).copied().collect()).into()),
+            of_member: member_needs.map(|needs| some(needs.iter().map(|need| need[at]).collect())),
         }
     });
     let owned = owned.collect();
@@ -87,31 +90,35 @@ fn limits(project: &Project) -> Limits {
         litre_weight: settings.litre_weight,
         max_vessel_types: settings.max_vessel_types,
         max_suppliers: settings.max_suppliers,
-        spare_per_10_000: (settings.spare_pct.0 * 100.0).round() as i64,
+        spare_per_10_000: truncated((settings.spare_pct.0 * 100.0).round()),
         gap: settings.gap_pct.ratio(),
         time_limit_s: settings.time_limit.0,
     }
 }
 
 /// Supplies of the vessels that occur, and the suppliers their offers name.
-fn supplies(project: &Project, occurring: &[VesselId]) -> (Vec<Supply>, Vec<SupplierTerms>) {
+fn supplies(
+    project: &Project,
+    occurring: &[VesselId],
+) -> (Table<SupplyIndex, Supply>, Table<SupplierIndex, SupplierTerms>) {
     let stock = &project.stock;
     let offers_of = |id: VesselId| {
-        stock.offers_of(id).filter(|(_, offer)| most_packs(offer).is_none_or(|most| most >= i64::from(offer.min_packs)))
+        stock
+            .offers_of(id)
+            .filter(|(_, offer)| most_packs(offer).is_none_or(|most| most >= Packs(offer.min_packs.into())))
     };
-    let named: Vec<u32> = occurring
+    let named: Vec<SupplierId> = occurring
         .iter()
         .flat_map(|&id| offers_of(id).filter_map(|(_, offer)| offer.supplier))
-        .map(|supplier| supplier.0)
         .sorted()
         .dedup()
         .collect();
     let suppliers = named
         .iter()
-        .map(|&index| {
-            let terms = &stock.suppliers[index as usize];
+        .map(|&id| {
+            let terms = stock.supplier(id);
             SupplierTerms {
-                supplier: index,
+                supplier: id,
                 charge: terms.delivery_charge,
                 free_over: terms.free_delivery_over,
                 minimum: terms.minimum_order,
@@ -120,15 +127,15 @@ fn supplies(project: &Project, occurring: &[VesselId]) -> (Vec<Supply>, Vec<Supp
         .collect();
     let supply = |&id: &VesselId| Supply {
         vessel: id,
-        free: stock.vessel(id).free_pieces(),
+        free: Pieces(stock.vessel(id).free_pieces()),
         offers: offers_of(id)
             .sorted_by_key(|(_, offer)| content(offer))
             .map(|(index, offer)| OfferTerms {
-                offer: index as u32,
-                supplier: offer.supplier.and_then(|s| named.binary_search(&s.0).ok()).map(|position| position as u32),
-                pack_size: i64::from(offer.pack_size),
+                offer: u32::try_from(index).expect("a stock list has fewer offers than 32 bits count"),
+                supplier: offer.supplier.and_then(|id| named.binary_search(&id).ok()).map(SupplierIndex::at),
+                pack_size: Pieces(offer.pack_size.into()),
                 pack_price: offer.pack_price,
-                min_packs: i64::from(offer.min_packs),
+                min_packs: Packs(offer.min_packs.into()),
                 max_packs: most_packs(offer),
             })
             .collect(),
@@ -137,8 +144,8 @@ fn supplies(project: &Project, occurring: &[VesselId]) -> (Vec<Supply>, Vec<Supp
 }
 
 /// Most packs that an offer's limit in pieces leaves.
-pub fn most_packs(offer: &Offer) -> Option<i64> {
-    offer.order_limit.map(|pieces| i64::from(pieces / offer.pack_size.max(1)))
+pub fn most_packs(offer: &Offer) -> Option<Packs> {
+    offer.order_limit.map(|pieces| Packs((pieces / offer.pack_size.max(1)).into()))
 }
 
 /// What orders the offers of one vessel, whatever the order of the file.
@@ -148,21 +155,26 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 }
 
 /// Lots → classes, in the order of their first members by key.
-fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], owned: &[(FluidId, Millilitres)]) -> Classes {
+fn classes(
+    project: &Project,
+    rows: &[Row],
+    supply_of: &Table<VesselId, Option<SupplyIndex>>,
+    owned: &[(FluidId, Millilitres)],
+) -> Classes {
     let specimens = &project.collection.specimens;
     let mut classes = Classes::default();
-    let mut of_list: HashMap<ListUse, usize> = HashMap::new();
+    let mut of_list: HashMap<ListUse, ClassIndex> = HashMap::new();
     for some in project.collection.by_key().chunks(ROWS_AT_A_TIME) {
         // Most lots are of a class that is there already; what is new is put in its place one after the other.
-        let known = in_threads(some, |&index| {
-            let (specimen, judged) = (&specimens[index as usize], rows[index as usize].judged()?);
+        let known = in_threads(some, |&row| {
+            let (specimen, judged) = (&specimens[index(row)], rows[index(row)].judged()?);
             let first = choices(project, specimen, judged, supply_of, owned).next()?;
             let class = ListUse::of(specimen, judged).and_then(|list| of_list.get(&list)).copied();
             Some((judged, first, class))
         });
-        for (&index, known) in some.iter().zip(known) {
+        for (&row, known) in some.iter().zip(known) {
             let Some((judged, (first, first_needs), class)) = known else { continue };
-            let specimen = &specimens[index as usize];
+            let specimen = &specimens[index(row)];
             let class = class.unwrap_or_else(|| {
                 let list = ListUse::of(specimen, judged);
                 if let Some(&class) = list.as_ref().and_then(|list| of_list.get(list)) {
@@ -184,7 +196,7 @@ fn classes(project: &Project, rows: &[Row], supply_of: &[Option<u32>], owned: &[
                 }
                 class
             });
-            classes.list[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: index });
+            classes.list[class].members.push(Member { money: first.money, fluid: first.fluid, specimen: row });
             if !owned.is_empty() {
                 classes.member_needs[class].push(first_needs);
             }
@@ -210,16 +222,16 @@ const ROWS_AT_A_TIME: usize = 50_000;
 /// Classes in the making. Lots of one class share fluid, priority and choices at amounts relative to the first.
 #[derive(Default)]
 struct Classes {
-    list: Vec<Class>,
-    fluids: Vec<FluidId>,
+    list: Table<ClassIndex, Class>,
+    fluids: Table<ClassIndex, FluidId>,
     /// By class, what each choice needs of each owned fluid, relative to the first choice.
-    needs: Vec<Vec<Millilitres>>,
+    needs: Table<ClassIndex, Vec<Millilitres>>,
     /// By class, the owned fluids that its lots can need.
-    may_need: Vec<Vec<usize>>,
+    may_need: Table<ClassIndex, Vec<usize>>,
     /// By class and member, what its first choice needs of each owned fluid; empty where nothing is owned.
-    member_needs: Vec<Vec<Vec<Millilitres>>>,
+    member_needs: Table<ClassIndex, Vec<Vec<Millilitres>>>,
     /// Positions by a digest of what the lots share: the choices of a large question are not held twice.
-    by_digest: HashMap<u64, Vec<usize>>,
+    by_digest: HashMap<u64, Vec<ClassIndex>>,
 }
 
 impl Classes {
@@ -227,18 +239,22 @@ impl Classes {
     fn place(
         &mut self,
         (fluid, priority, may_need): (FluidId, u8, Vec<usize>),
-        choices: Vec<Choice>,
+        choices: Table<ChoiceIndex, Choice>,
         needs: Vec<Millilitres>,
-    ) -> usize {
+    ) -> ClassIndex {
         let words = choices.iter().flat_map(|choice| {
-            let supply = choice.supply.map_or(u64::MAX, u64::from);
-            [supply << 32 | u64::from(choice.pieces), choice.money.parts() as u64, choice.fluid.0 as u64]
+            let supply = choice.supply.map_or(u64::MAX, |supply| supply.number().into());
+            [
+                supply << 32 | choice.pieces.0.cast_unsigned(),
+                choice.money.parts().cast_unsigned(),
+                choice.fluid.0.cast_unsigned(),
+            ]
         });
         let key = u64::from(fluid.0) << 8 | u64::from(priority);
-        let words = words.chain(needs.iter().map(|need| need.0 as u64));
-        let words = words.chain(may_need.iter().map(|owned| *owned as u64)).chain([key]);
+        let words = words.chain(needs.iter().map(|need| need.0.cast_unsigned()));
+        let words = words.chain(may_need.iter().map(|owned| number_of(*owned).unsigned_abs())).chain([key]);
         let alike = self.by_digest.entry(digest(words)).or_default();
-        let same = |&at: &usize| {
+        let same = |&at: &ClassIndex| {
             let class = &self.list[at];
             self.fluids[at] == fluid
                 && class.priority == priority
@@ -249,13 +265,13 @@ impl Classes {
         if let Some(at) = alike.iter().copied().find(same) {
             return at;
         }
-        alike.push(self.list.len());
-        self.list.push(Class { priority, members: Vec::new(), choices });
+        let class = self.list.push(Class { priority, members: Vec::new(), choices });
+        alike.push(class);
         self.fluids.push(fluid);
         self.needs.push(needs);
         self.may_need.push(may_need);
         self.member_needs.push(Vec::new());
-        self.list.len() - 1
+        class
     }
 
     /// Members in order of their constants; those of equal ones stay in key order.
@@ -304,7 +320,7 @@ fn choices<'a>(
     project: &'a Project,
     specimen: &'a Specimen,
     judged: &'a Judged,
-    supply_of: &'a [Option<u32>],
+    supply_of: &'a Table<VesselId, Option<SupplyIndex>>,
     owned: &'a [(FluidId, Millilitres)],
 ) -> impl Iterator<Item = (Choice, Vec<Millilitres>)> + 'a {
     let treatment = Treatment::of(project, specimen);
@@ -323,9 +339,9 @@ fn choices<'a>(
         (filling.money_at(specimen.fluid, price), filling.filled(), needs)
     };
     let tank = judged.tank.as_deref().ok().and_then(|tank| Some((tank, tank.cost?)));
-    let tank = tank.map(|(tank, cost)| (None, 1, cost, tank.charges, tank.fluid));
+    let tank = tank.map(|(tank, cost)| (None, Pieces(1), cost, tank.charges, tank.fluid));
     let vessels = judged.fits.iter().map(|(id, portion)| {
-        (supply_of[id.0 as usize], portion.pieces, Money::ZERO, portion.charges, judged.fluid(portion))
+        (supply_of[*id], Pieces(portion.pieces.into()), Money::ZERO, portion.charges, judged.fluid(portion))
     });
     vessels.chain(tank).map(move |(supply, pieces, cost, charges, one)| {
         let (money, fluid, needs) = paid(charges, one);

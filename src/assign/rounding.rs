@@ -5,8 +5,8 @@ use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::linear::Ended;
 use super::{evaluate, greedy, packs};
-use crate::decision::{Decision, Question};
-use crate::units::Money;
+use crate::decision::{Chosen, Class, ClassIndex, Decision, OfferIndex, PacksBought, Question, SupplyIndex};
+use crate::units::{Money, Packs, Pieces, Table, items, number_of, truncated};
 
 /// Whether the relaxation of a node is rounded: all of the first nodes, then fewer and fewer.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
@@ -27,24 +27,26 @@ pub fn offer_at_fixed_packs(
     up_from: f64,
     stop: &dyn Fn() -> bool,
 ) {
-    let n = instance.offers.len();
-    let values: Vec<f64> = formulation.simplex.values()[formulation.packs..formulation.packs + n].to_vec();
-    let before: Vec<(f64, f64)> = (0..n).map(|at| formulation.simplex.bounds(formulation.packs + at)).collect();
-    for (at, (&value, &(least, most))) in values.iter().zip(&before).enumerate() {
+    let column = |offer: OfferIndex| {
+        let column = formulation.packs_of(offer);
+        (column, formulation.simplex.values()[column], formulation.simplex.bounds(column))
+    };
+    let before: Vec<(usize, f64, (f64, f64))> = instance.offers.positions().map(column).collect();
+    for (offer, &(column, value, (least, most))) in instance.offers.iter().zip(&before) {
         let fraction = value - (value + 1e-7).floor();
         let mut whole = (value + 1e-7).floor() + f64::from(u8::from(fraction >= up_from));
-        let least_packs = instance.offers[at].terms.min_packs as f64;
+        let least_packs = offer.terms.min_packs.0 as f64;
         if whole > 0.0 && whole < least_packs {
             whole = if value >= up_from * least_packs { least_packs } else { 0.0 };
         }
         let whole = whole.clamp(least, most);
-        formulation.simplex.set_bounds(formulation.packs + at, (whole, whole));
+        formulation.simplex.set_bounds(column, (whole, whole));
     }
     if formulation.simplex.minimise(f64::INFINITY, 500, stop) == Ended::Optimal {
         offer(instance, formulation, incumbent);
     }
-    for (at, bounds) in before.into_iter().enumerate() {
-        formulation.simplex.set_bounds(formulation.packs + at, bounds);
+    for (column, _, bounds) in before {
+        formulation.simplex.set_bounds(column, bounds);
     }
 }
 
@@ -64,19 +66,19 @@ pub fn offer(instance: &Instance, formulation: &Formulation, incumbent: &mut Inc
 }
 
 /// Whole lots: each class by the largest remainder.
-fn lots(instance: &Instance, formulation: &Formulation) -> Vec<Vec<Option<u32>>> {
+fn lots(instance: &Instance, formulation: &Formulation) -> Chosen {
     let values = formulation.simplex.values();
-    let classes = instance.question.classes.iter().enumerate();
-    let of_class = |(at, class): (usize, &crate::decision::Class)| {
+    let classes = instance.question.classes.enumerated();
+    let of_class = |(at, class): (ClassIndex, &Class)| {
         let columns = class.choices.len() + instance.runs[at].len();
         let shares = &values[formulation.placed[at]..formulation.placed[at] + columns];
-        let whole = by_largest_remainder(shares, class.members.len() as i64);
+        let whole = by_largest_remainder(shares, number_of(class.members.len()));
         let (placed, waiting) = whole.split_at(class.choices.len());
         let mut chosen = vec![None; class.members.len()];
         let mut choices =
-            placed.iter().enumerate().flat_map(|(choice, &n)| std::iter::repeat_n(choice as u32, n as usize));
+            class.choices.positions().zip(placed).flat_map(|(choice, &n)| std::iter::repeat_n(choice, items(n)));
         for (run, &waiting) in instance.runs[at].iter().zip(waiting) {
-            let placed = run.len - (waiting as usize).min(run.len);
+            let placed = run.len - items(waiting).min(run.len);
             for member in &mut chosen[run.start..run.start + placed] {
                 *member = choices.next();
             }
@@ -87,7 +89,7 @@ fn lots(instance: &Instance, formulation: &Formulation) -> Vec<Vec<Option<u32>>>
 }
 
 fn by_largest_remainder(shares: &[f64], n: i64) -> Vec<i64> {
-    let mut whole: Vec<i64> = shares.iter().map(|share| ((share + 1e-7).floor() as i64).max(0)).collect();
+    let mut whole: Vec<i64> = shares.iter().map(|share| truncated((share + 1e-7).floor()).max(0)).collect();
     let mut left = n - whole.iter().sum::<i64>();
     let mut order: Vec<usize> = (0..shares.len()).collect();
     let remainder = |at: usize| shares[at] - (shares[at] + 1e-7).floor();
@@ -102,30 +104,36 @@ fn by_largest_remainder(shares: &[f64], n: i64) -> Vec<i64> {
 }
 
 /// The packs of the programme rounded up as far as the lots need them, or to what its suppliers' states ask for.
-fn programme_packs(instance: &Instance, formulation: &Formulation, used: &[i64]) -> Option<Vec<Vec<i64>>> {
+fn programme_packs(
+    instance: &Instance,
+    formulation: &Formulation,
+    used: &Table<SupplyIndex, Pieces>,
+) -> Option<PacksBought> {
     let question = instance.question;
     let values = formulation.simplex.values();
-    let mut packs = Vec::new();
-    for (supply, terms) in question.supplies.iter().enumerate() {
+    let mut packs = Table::with_capacity(question.supplies.len());
+    for (supply, terms) in question.supplies.enumerated() {
         let needed = evaluate::pieces_to_buy(question, used[supply], terms.free);
-        let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
-        let mut of_supply: Vec<i64> = offers
-            .clone()
+        let offers = instance.offers_in(supply);
+        let mut of_supply: Vec<Packs> = offers
+            .positions()
             .map(|offer| {
-                let packs = (values[formulation.packs + offer] - 1e-7).ceil().max(0.0) as i64;
+                let packs = Packs(truncated((values[formulation.packs_of(offer)] - 1e-7).ceil().max(0.0)));
                 let least = instance.offers[offer].terms.min_packs;
-                if packs > 0 { packs.max(least).min(instance.offers[offer].most) } else { 0 }
+                if packs > Packs::ZERO { packs.max(least).min(instance.offers[offer].most) } else { Packs::ZERO }
             })
             .collect();
-        let pieces = |packs: &[i64]| terms.offers.iter().zip(packs).map(|(offer, n)| offer.pack_size * n).sum::<i64>();
+        let pieces = |packs: &[Packs]| -> Pieces {
+            terms.offers.iter().zip(packs).map(|(offer, packs)| offer.pack_size * *packs).sum()
+        };
         // More of what is bought, then of anything.
         while pieces(&of_supply) < needed {
-            let room = |at: &usize| of_supply[*at] < instance.offers[offers.start + at].most;
+            let room = |at: &usize| of_supply[*at] < instance.offers[offers][*at].most;
             let at = (0..of_supply.len()).filter(room).min_by_key(|&at| {
                 let offer = &terms.offers[at];
-                (of_supply[at] == 0, offer.pack_price.parts() / offer.pack_size.max(1), at)
+                (of_supply[at] == Packs::ZERO, offer.pack_price.parts() / offer.pack_size.max(Pieces(1)).0, at)
             })?;
-            of_supply[at] = (of_supply[at] + 1).max(terms.offers[at].min_packs);
+            of_supply[at] = (of_supply[at] + Packs(1)).max(terms.offers[at].min_packs);
         }
         packs.push(of_supply);
     }
@@ -142,13 +150,13 @@ fn within_budget(question: &Question, mut decision: Decision) -> Option<Decision
         if over <= Money::ZERO {
             return Some(decision);
         }
-        let mut placed: Vec<(u8, Money, usize, usize)> = Vec::new();
-        for (at, (class, chosen)) in question.classes.iter().zip(&decision.chosen).enumerate() {
+        let mut placed: Vec<(u8, Money, ClassIndex, usize)> = Vec::new();
+        for ((at, class), chosen) in question.classes.enumerated().zip(&decision.chosen) {
             for (member, choice) in chosen.iter().enumerate() {
                 if let Some(choice) = choice {
-                    let choice = &class.choices[*choice as usize];
-                    let piece = choice.supply.map_or(Money::ZERO, |supply| piece_price(question, supply as usize));
-                    let cost = choice.money + class.members[member].money + piece * i64::from(choice.pieces);
+                    let choice = &class.choices[*choice];
+                    let piece = choice.supply.map_or(Money::ZERO, |supply| piece_price(question, supply));
+                    let cost = choice.money + class.members[member].money + piece * choice.pieces;
                     placed.push((class.priority, cost + limits.labour_per_row, at, member));
                 }
             }
@@ -171,7 +179,10 @@ fn within_budget(question: &Question, mut decision: Decision) -> Option<Decision
 const MOST_ROUNDS: usize = 12;
 
 /// The least that a piece of a vessel costs beyond the free ones.
-fn piece_price(question: &Question, supply: usize) -> Money {
+fn piece_price(question: &Question, supply: SupplyIndex) -> Money {
     let offers = question.supplies[supply].offers.iter();
-    offers.map(|offer| Money::from_parts(offer.pack_price.parts() / offer.pack_size.max(1))).min().unwrap_or_default()
+    offers
+        .map(|offer| Money::from_parts(offer.pack_price.parts() / offer.pack_size.max(Pieces(1)).0))
+        .min()
+        .unwrap_or_default()
 }

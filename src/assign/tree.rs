@@ -29,6 +29,7 @@ use super::linear::{Basis, Ended};
 use super::multipliers;
 use super::{cuts, goods, rounding};
 use crate::decision::Aim;
+use crate::units::truncated;
 use branching::PseudoCosts;
 
 /// The tree of one level.
@@ -46,7 +47,7 @@ pub struct Tree<'a> {
     /// Columns whose limits are not those of the root.
     changed: Vec<usize>,
     /// By supply, the classes and choices that use it.
-    users: Rc<Vec<Vec<(usize, usize)>>>,
+    users: Rc<cuts::Users>,
     /// Nodes in which everything is decided and that are open all the same.
     given_up: usize,
 }
@@ -254,9 +255,9 @@ impl<'a> Tree<'a> {
     fn in_parts(&self, formulation: &Formulation, objective: f64) -> i64 {
         let objective = objective + formulation.constant;
         match self.aim {
-            Aim::Deferred(_) => (objective / formulation.lot - TIE).ceil().max(0.0) as i64,
-            Aim::Money => (objective * PARTS).max(0.0) as i64,
-            Aim::Fluid => (objective * 1e3).max(0.0) as i64,
+            Aim::Deferred(_) => truncated((objective / formulation.lot - TIE).ceil().max(0.0)),
+            Aim::Money => truncated((objective * PARTS).max(0.0)),
+            Aim::Fluid => truncated((objective * 1e3).max(0.0)),
         }
     }
 
@@ -442,7 +443,7 @@ impl<'a> Tree<'a> {
     fn enter(&mut self, formulation: &mut Formulation, node: usize) {
         for column in self.changed.drain(..) {
             let root = formulation.root[column];
-            self.limits[column] = (root.0 as i64, root.1 as i64);
+            self.limits[column] = (truncated(root.0), truncated(root.1));
             formulation.simplex.set_bounds(column, root);
         }
         let mut at = Some(node);
@@ -474,7 +475,7 @@ impl<'a> Tree<'a> {
     fn below_least_packs(&self, formulation: &Formulation, column: usize, value: f64) -> bool {
         match formulation.variables[column] {
             Variable::Packs(offer) => {
-                let least = self.instance.offers[offer].terms.min_packs;
+                let least = self.instance.offers[offer].terms.min_packs.0;
                 least > 1 && value > 1e-6 && value < least as f64 - 1e-6
             }
             _ => false,
@@ -484,7 +485,7 @@ impl<'a> Tree<'a> {
 
 /// Limits of the root in whole numbers.
 fn whole(root: &[(f64, f64)]) -> Vec<(i64, i64)> {
-    root.iter().map(|&(least, most)| (least as i64, most as i64)).collect()
+    root.iter().map(|&(least, most)| (truncated(least), truncated(most))).collect()
 }
 
 const MOST_ITERATIONS: u64 = 50_000;

@@ -42,7 +42,8 @@ use super::money::labour_per_row;
 use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
-use crate::units::{Money, greatest_common_divisor};
+use crate::stock::VesselId;
+use crate::units::{Money, Position, greatest_common_divisor};
 use groups::{Gathered, Groups, Weighed};
 
 /// What a plan reaches, as derived.
@@ -98,7 +99,7 @@ impl<'a> Bounds<'a> {
             n_vessels: project.stock.vessels.len(),
             labour: if project.settings.labour_in_budget { labour_per_row(project) } else { Money::ZERO },
             owned,
-            prices: (0..project.rules.fluids.len()).map(|index| price_of(project, FluidId(index as u16))).collect(),
+            prices: project.rules.fluids.iter().zip(0..).map(|(_, index)| price_of(project, FluidId(index))).collect(),
             columns,
             numbers: Vec::new(),
             levels: Vec::new(),
@@ -122,6 +123,11 @@ impl<'a> Bounds<'a> {
         bounds
     }
 
+    /// A position beyond all vessels, which stands for a tank.
+    fn tank(&self) -> VesselId {
+        VesselId::at(self.n_vessels)
+    }
+
     /// No lot yet.
     pub(super) fn no_lots(&self) -> Lots {
         Lots::none(self)
@@ -130,7 +136,7 @@ impl<'a> Bounds<'a> {
     /// What is wrong with the groups of a level, once all lots are added up: by group.
     pub(super) fn wrong_groups(&self, level: usize, lots: &Lots) -> Vec<(usize, String)> {
         let OfLevel { certificate, first_group, .. } = &self.levels[level];
-        groups::wrong(certificate, &lots.groups[*first_group..], self.n_vessels)
+        groups::wrong(certificate, &lots.groups[*first_group..], self.tank())
     }
 
     /// What is wrong with the cuts of a level, once all lots are added up: by cut.

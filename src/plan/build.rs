@@ -17,9 +17,9 @@ use crate::options::tank::TankOption;
 use crate::options::{Filling, Marks, Treatment, shared};
 use crate::project::Project;
 use crate::settings::Settings;
-use crate::stock::{Vessel, VesselId};
+use crate::stock::{SupplierId, Vessel, VesselId};
 use crate::system::threads::{both, in_threads};
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, Packs, Table, index, number_of};
 
 /// Makes the plan of a project.
 ///
@@ -164,10 +164,10 @@ fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option
     let mut by_row = vec![None; n_rows];
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
         for (member, choice) in class.members.iter().zip(chosen) {
-            by_row[member.specimen as usize] = Some(match choice.map(|index| class.choices[index as usize].supply) {
+            by_row[index(member.specimen)] = Some(match choice.map(|index| class.choices[index].supply) {
                 None => Chosen::Deferred,
                 Some(None) => Chosen::Tank,
-                Some(Some(supply)) => Chosen::Vessel(question.supplies[supply as usize].vessel),
+                Some(Some(supply)) => Chosen::Vessel(question.supplies[supply].vessel),
             });
         }
     }
@@ -176,17 +176,18 @@ fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option
 
 /// Free pieces by row: within one vessel they go first by priority, then key.
 fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<Chosen>]) -> Vec<u32> {
-    let mut free: Vec<i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
+    let mut free: Table<VesselId, i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
     let mut on_hand = vec![0; rows.len()];
-    for index in project.collection.in_turn() {
-        let index = index as usize;
-        if let (Some(Chosen::Vessel(vessel)), Some(judged)) = (chosen[index], rows[index].judged())
+    for row in project.collection.in_turn() {
+        let row = index(row);
+        if let (Some(Chosen::Vessel(vessel)), Some(judged)) = (chosen[row], rows[row].judged())
             && let Some(portion) = judged.portion(vessel)
         {
-            let free = &mut free[vessel.0 as usize];
-            let taken = i64::from(portion.pieces).min(*free);
-            *free -= taken;
-            on_hand[index] = taken as u32;
+            let free = &mut free[vessel];
+            // More than 32 bits hold is more than the lot takes.
+            let taken = u32::try_from(*free).map_or(portion.pieces, |free| free.min(portion.pieces));
+            *free -= i64::from(taken);
+            on_hand[row] = taken;
         }
     }
     on_hand
@@ -297,13 +298,13 @@ fn purchases(project: &Project, question: &Question, decision: &Decision, placem
     let mut purchases = Vec::new();
     for (supply, packs) in question.supplies.iter().zip(&decision.packs) {
         let mut needed = from_purchase.get(&supply.vessel).copied().unwrap_or(0);
-        for (terms, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0) {
-            let pieces = packs * terms.pack_size;
+        for (terms, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > Packs::ZERO) {
+            let pieces = (terms.pack_size * packs).0;
             let pieces_used = needed.min(pieces);
             needed -= pieces_used;
             purchases.push(Purchase {
-                offer: terms.offer as usize,
-                packs,
+                offer: index(terms.offer),
+                packs: packs.0,
                 pieces,
                 line_total: terms.pack_price * packs,
                 pieces_used,
@@ -320,11 +321,11 @@ fn purchases(project: &Project, question: &Question, decision: &Decision, placem
 }
 
 fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Vec<Delivery> {
-    let mut goods: BTreeMap<u32, Money> = BTreeMap::new();
+    let mut goods: BTreeMap<SupplierId, Money> = BTreeMap::new();
     for (supply, packs) in question.supplies.iter().zip(&decision.packs) {
-        for (offer, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > 0) {
+        for (offer, &packs) in supply.offers.iter().zip(packs).filter(|(_, packs)| **packs > Packs::ZERO) {
             if let Some(position) = offer.supplier {
-                let supplier = question.suppliers[position as usize].supplier;
+                let supplier = question.suppliers[position].supplier;
                 *goods.entry(supplier).or_default() += offer.pack_price * packs;
             }
         }
@@ -332,10 +333,10 @@ fn deliveries(project: &Project, question: &Question, decision: &Decision) -> Ve
     goods
         .into_iter()
         .map(|(supplier, goods)| {
-            let terms = &project.stock.suppliers[supplier as usize];
+            let terms = project.stock.supplier(supplier);
             let free = terms.free_delivery_over.is_some_and(|threshold| goods >= threshold);
             let charge = if free { Money::ZERO } else { terms.delivery_charge };
-            Delivery { supplier: crate::stock::SupplierId(supplier), goods, charge }
+            Delivery { supplier, goods, charge }
         })
         .collect()
 }
@@ -387,7 +388,7 @@ fn totals(
         saved_by_sharing: Money::ZERO,
         minutes: beside.work.minutes(settings),
         labour: beside.work.cost(settings),
-        labour_counted: beside.labour_per_row * beside.work.rows() as i64,
+        labour_counted: beside.labour_per_row * number_of(beside.work.rows()),
         disposal: beside.disposal,
         containers: beside.containers,
         to_pay: money + beside.disposal + beside.containers,

@@ -31,6 +31,7 @@ use evaluate::evaluate;
 use random::{SMALL, TINY, random_question, random_question_of};
 use rehouse::assign::Backend;
 use rehouse::decision::{Proof, Question, Status};
+use rehouse::units::{Packs, Pieces};
 
 /// Questions the judge is tried on.
 const QUESTIONS: u64 = 2_000;
@@ -92,7 +93,7 @@ fn the_judge_refuses_a_worse_plan_a_broken_rule_and_a_false_claim() {
         claim.status = Status::BestFound;
         assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: status");
         // Each row deferred in turn, all levels stated and claimed as they then are: worse, or over a limit.
-        for class in 0..question.classes.len() {
+        for class in question.classes.positions() {
             for member in 0..question.classes[class].members.len() {
                 let mut claim = honest.clone();
                 if claim.chosen[class][member].take().is_none() {
@@ -107,15 +108,15 @@ fn the_judge_refuses_a_worse_plan_a_broken_rule_and_a_false_claim() {
                         }
                     }
                 }
-                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: row {member} of {class} deferred");
+                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: row {member} of {class:?} deferred");
             }
         }
-        for supply in 0..claim.packs.len() {
+        for supply in claim.packs.positions() {
             for offer in 0..claim.packs[supply].len() {
                 let mut claim = honest.clone();
-                claim.packs[supply][offer] -= 1;
+                claim.packs[supply][offer] -= Packs(1);
                 broken += usize::from(evaluate(&question, &claim).is_err());
-                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: a pack of {supply} less");
+                assert!(judge::judge(&question, &claim).is_err(), "seed {seed}: a pack of {supply:?} less");
             }
         }
     }
@@ -127,7 +128,7 @@ fn a_difference_between_two_solvers_is_found() {
     let deferring = |question: &Question| {
         let mut decision = reference::decide(question);
         decision.chosen.iter_mut().flatten().for_each(|chosen| *chosen = None);
-        decision.packs.iter_mut().flatten().for_each(|packs| *packs = 0);
+        decision.packs.iter_mut().flatten().for_each(|packs| *packs = Packs::ZERO);
         let levels = evaluate(question, &decision).expect("deferring every row is a plan");
         decision.levels.iter_mut().zip(levels).for_each(|(level, value)| level.value = value);
         decision
@@ -175,7 +176,7 @@ fn the_bounds_that_leaves_give_mostly_reach_the_best() {
     // no row takes several pieces of a vessel and where some may. Leaves limit packs, not rows.
     let [mut single, mut all] = [[0u32; 2]; 2];
     for question in (0..QUESTIONS).map(random_question) {
-        let several = question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.pieces > 1);
+        let several = question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.pieces > Pieces(1));
         for level in rehouse::assign::decide(&question).levels.iter().filter(|level| level.value > 0) {
             let reached = u32::from(level.bound == level.value);
             [all[0], all[1]] = [all[0] + 1, all[1] + reached];

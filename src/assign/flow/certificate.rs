@@ -42,7 +42,8 @@ use super::relaxation::{DualPrices, LevelWeights, Relaxation};
 use super::search::LevelProblem;
 use crate::assign::evaluate::{self, Values};
 use crate::assign::progress::Progress;
-use crate::decision::{Aim, Certificate, Level, Proof, Question};
+use crate::decision::{Aim, Certificate, Level, PacksBought, Proof, Question};
+use crate::units::{saturated, truncated};
 
 /// The leaves of a level, or of money and fluid together, with the bounds they give.
 pub struct CertifiedBounds {
@@ -69,7 +70,7 @@ pub fn levels<'a>(
     question: &'a Question,
     mut relaxations: Vec<(Aim, Relaxation<'a>)>,
     results: &[(LevelResult, LevelProblem)],
-    (values, packs): (&Values, &[Vec<i64>]),
+    (values, packs): (&Values, &PacksBought),
     not_begun: bool,
     (report, time): (&mut dyn FnMut(Progress), &CertificateTime),
 ) -> Vec<Level> {
@@ -94,7 +95,7 @@ pub fn levels<'a>(
                 result.is_optimal() && !relaxation.has_multi_piece_choices() && !problem.has_budget_beside_objective();
             let certified = certify(question, relaxation, &wanted, (values, packs), is_hopeful, (report, time));
             bound_of_fluid = certified.bound_of_fluid(question, values);
-            let bound = certified.bounds[0].min(value.into()) as i64;
+            let bound = saturated(certified.bounds[0].min(value.into()));
             (certified.bounds[0] >= least.into()).then(|| (bound, certified.leaves_for(bound_of_fluid)))
         } else {
             None
@@ -126,7 +127,7 @@ fn wanted_bounds((aim, value): (Aim, i64), fluid: Option<i64>, gap: f64) -> Vec<
     match (aim, fluid) {
         (Aim::Money, Some(fluid)) => vec![(aim, value), (Aim::Fluid, fluid)],
         // Within the gap is enough.
-        (Aim::Money, None) => vec![(aim, value - (gap * value as f64) as i64)],
+        (Aim::Money, None) => vec![(aim, value - truncated(gap * value as f64))],
         _ => vec![(aim, value)],
     }
 }
@@ -138,7 +139,7 @@ impl CertifiedBounds {
         let least = i128::from(evaluate::least_possible(question, Aim::Fluid));
         let is_met = self.bounds[0] >= values.weighed.parts().into();
         let fluid = self.bounds.get(1).filter(|&&fluid| is_met && fluid >= least);
-        fluid.map(|&fluid| fluid.min(values.fluid.0.into()) as i64)
+        fluid.map(|&fluid| saturated(fluid.min(values.fluid.0.into())))
     }
 
     /// The leaves; without the weight of fluid if they do not bound it.
@@ -152,7 +153,7 @@ impl CertifiedBounds {
 
 /// The root as a leaf, with weight on the level alone.
 fn root_leaf(question: &Question, aim: Aim) -> Leaves {
-    let (pieces, goods) = (vec![0; question.supplies.len()], vec![0; question.suppliers.len()]);
+    let (pieces, goods) = (question.supplies.filled(0), question.suppliers.filled(0));
     let prices = DualPrices { weights: LevelWeights::alone(aim), pieces, goods };
     leaf::leaves(question, &[LeafOf { restrictions: &Restrictions::none(question), prices: &prices }])
 }
@@ -163,7 +164,7 @@ fn certify<'a>(
     question: &'a Question,
     relaxation: Relaxation<'a>,
     wanted: &[(Aim, i64)],
-    plan: (&Values, &[Vec<i64>]),
+    plan: (&Values, &PacksBought),
     is_hopeful: bool,
     (report, time): (&mut dyn FnMut(Progress), &CertificateTime),
 ) -> CertifiedBounds {

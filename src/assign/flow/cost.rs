@@ -29,7 +29,7 @@ impl CostScale {
 
     /// Weighed money, then fluid.
     pub fn money_then_fluid(question: &Question) -> Self {
-        let (most_fluid, unit) = (most_fluid(question), i128::from(evaluate::weighed_unit(question)));
+        let (most_fluid, unit) = (most_fluid(question), i128::from(evaluate::weighed_unit(question).parts()));
         let enough = most_fluid / (unit / MARGIN).max(1);
         CostScale { per_part: 1 << (i128::BITS - enough.leading_zeros()), most_fluid, unit }
     }

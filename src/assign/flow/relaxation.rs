@@ -58,8 +58,10 @@ use super::cost::CostScale;
 use super::search::LevelProblem;
 use super::supplier_decision::SupplierDecision;
 use crate::assign::evaluate::Values;
-use crate::decision::{Aim, Choice, OfferTerms, Question};
-use crate::units::{Millilitres, Money};
+use crate::decision::{
+    Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, Question, SupplierIndex, SupplyIndex,
+};
+use crate::units::{Millilitres, Money, Span, Table};
 use branching::PseudoCosts;
 use multipliers::STEPS;
 use node_flow::NodeFlow;
@@ -74,9 +76,9 @@ pub struct Relaxation<'a> {
     /// Groups with a choice of several pieces.
     multi_piece_groups: Vec<usize>,
     /// All offers, supply by supply.
-    offers: Vec<IndexedOffer<'a>>,
-    /// By supply, its first offer; one more at the end.
-    first_offer: Vec<usize>,
+    offers: Table<OfferIndex, IndexedOffer<'a>>,
+    /// By supply, its offers.
+    offers_in: Table<SupplyIndex, Span<OfferIndex>>,
     /// Scaled cost of the members' constants, which no choice changes.
     constant: i128,
     cost: CostScale,
@@ -89,7 +91,7 @@ pub struct Relaxation<'a> {
     /// Whether goods of some supplier must reach an amount.
     has_goods_constraints: bool,
     /// By offer, how much branching on its packs has raised bounds so far.
-    pseudo_costs: Vec<PseudoCosts>,
+    pseudo_costs: Table<OfferIndex, PseudoCosts>,
     /// The flow of the node that was solved last, from which the next one starts.
     bounding_flow: Option<NodeFlow>,
     /// The same for flows with given packs.
@@ -98,7 +100,7 @@ pub struct Relaxation<'a> {
 
 /// Lots of one class that are one source of the flow.
 struct LotGroup {
-    class: usize,
+    class: ClassIndex,
     /// Position of the first one in the class, and how many there are.
     start: usize,
     len: usize,
@@ -114,7 +116,7 @@ impl LotGroup {
 
 /// An offer of a supply.
 struct IndexedOffer<'a> {
-    supply: usize,
+    supply: SupplyIndex,
     terms: &'a OfferTerms,
     /// No plan gains by more packs.
     most_useful: i64,
@@ -127,9 +129,9 @@ pub struct RelaxedSolution {
     pub bound: i128,
     scaled_bound: i128,
     /// By offer, ten-thousandths of pieces bought beyond its least packs.
-    drawn: Vec<i64>,
+    drawn: Table<OfferIndex, i64>,
     /// By supplier, goods bought, in scaled parts of money.
-    goods: Vec<i128>,
+    goods: Table<SupplierIndex, i128>,
 }
 
 impl<'a> Relaxation<'a> {
@@ -197,13 +199,18 @@ impl<'a> Relaxation<'a> {
         self.groups[group].savings.first().map_or(0, |(_, saving)| *saving)
     }
 
+    /// The offers of a supply.
+    fn offers_in(&self, supply: SupplyIndex) -> Span<OfferIndex> {
+        self.offers_in[supply]
+    }
+
     /// The choices of a group.
-    fn choices(&self, group: usize) -> &'a [Choice] {
+    fn choices(&self, group: usize) -> &'a Table<ChoiceIndex, Choice> {
         &self.question.classes[self.groups[group].class].choices
     }
 
     /// Scaled cost of a choice of a group, without its pieces.
-    fn cost_of_choice(&self, group: usize, number: usize) -> i128 {
+    fn cost_of_choice(&self, group: usize, number: ChoiceIndex) -> i128 {
         let choice = &self.choices(group)[number];
         self.scaled_cost(choice.money, choice.fluid)
     }
@@ -253,7 +260,7 @@ impl<'a> Relaxation<'a> {
         if let Some(budget) = self.problem.budget {
             sum -= self.cost_of_money(budget) * self.budget_multiplier * self.scale;
         }
-        for (index, terms) in self.question.suppliers.iter().enumerate() {
+        for (index, terms) in self.question.suppliers.enumerated() {
             if subproblem.suppliers[index] == SupplierDecision::Paying {
                 sum += self.scaled_money(terms.charge);
             }
@@ -267,24 +274,24 @@ impl<'a> Relaxation<'a> {
                 return None;
             }
         }
-        for (index, offer) in self.offers.iter().enumerate().filter(|(index, _)| subproblem.min_packs[*index] > 0) {
+        for (index, offer) in self.offers.enumerated().filter(|(index, _)| subproblem.min_packs[*index] > 0) {
             sum += self.pack_cost(subproblem, offer) * i128::from(subproblem.min_packs[index]);
         }
         for &(group, choice) in &subproblem.fixed {
-            sum += choice.map_or(self.saving_of(group), |choice| self.cost_of_choice(group, choice as usize));
+            sum += choice.map_or(self.saving_of(group), |choice| self.cost_of_choice(group, choice));
         }
         Some(sum)
     }
 
     /// Goods of a supplier, in parts of money, if all packs are bought that a subproblem allows.
-    fn most_goods(&self, subproblem: &Subproblem, supplier: usize) -> i128 {
+    fn most_goods(&self, subproblem: &Subproblem, supplier: SupplierIndex) -> i128 {
         self.goods(supplier, &subproblem.max_packs)
     }
 
     /// Goods of a supplier with so many packs by offer, in parts of money.
-    fn goods(&self, supplier: usize, packs: &[i64]) -> i128 {
+    fn goods(&self, supplier: SupplierIndex, packs: &Table<OfferIndex, i64>) -> i128 {
         let offers = self.offers.iter().zip(packs);
-        let ours = offers.filter(|(offer, _)| offer.terms.supplier == Some(supplier as u32));
+        let ours = offers.filter(|(offer, _)| offer.terms.supplier == Some(supplier));
         ours.map(|(offer, &packs)| i128::from(offer.terms.pack_price.parts()) * i128::from(packs)).sum()
     }
 
@@ -299,13 +306,13 @@ impl<'a> Relaxation<'a> {
             None => flow.insert(NodeFlow::new(self, subproblem)),
         };
         let scaled_bound = outside + flow.cost()?;
-        let drawn = flow.drawn(self.offers.len());
-        let mut goods = vec![0i128; self.question.suppliers.len()];
-        for (index, offer) in self.offers.iter().enumerate() {
+        let drawn = flow.drawn(self.offers.filled(0));
+        let mut goods = self.question.suppliers.filled(0i128);
+        for (index, offer) in self.offers.enumerated() {
             if let Some(supplier) = offer.terms.supplier {
                 let price = i128::from(offer.terms.pack_price.parts()) * self.scale;
-                let shares = i128::from(drawn[index]) * price / (10_000 * i128::from(offer.terms.pack_size));
-                goods[supplier as usize] += price * i128::from(subproblem.min_packs[index]) + shares;
+                let shares = i128::from(drawn[index]) * price / (10_000 * i128::from(offer.terms.pack_size.0));
+                goods[supplier] += price * i128::from(subproblem.min_packs[index]) + shares;
             }
         }
         let steps = self.scale * self.budget_steps;

@@ -1,7 +1,7 @@
 //! What branches have decided about a supplier.
 
-use crate::decision::{Question, SupplierTerms};
-use crate::units::Money;
+use crate::decision::{Question, SupplierIndex, SupplierTerms};
+use crate::units::{Money, Table};
 
 /// What is decided about a supplier: nothing, or its state ([`crate::decision::certificate::SupplierState`]).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -26,7 +26,7 @@ impl SupplierDecision {
 impl Question {
     /// The decisions that a branch on a supplier makes. A supplier that asks for nothing may count as paid even if
     /// nothing is ordered, unless suppliers are counted.
-    pub(in crate::assign) fn supplier_decisions(&self, supplier: usize) -> &'static [SupplierDecision] {
+    pub(in crate::assign) fn supplier_decisions(&self, supplier: SupplierIndex) -> &'static [SupplierDecision] {
         use SupplierDecision::{Closed, Free, Paying};
         let SupplierTerms { charge, free_over, minimum, .. } = self.suppliers[supplier];
         match () {
@@ -39,11 +39,11 @@ impl Question {
     }
 
     /// By supplier, what is decided at the root: nothing, or the only decision there is.
-    pub(in crate::assign) fn undecided_suppliers(&self) -> Vec<SupplierDecision> {
+    pub(in crate::assign) fn undecided_suppliers(&self) -> Table<SupplierIndex, SupplierDecision> {
         let at_root = |supplier| match self.supplier_decisions(supplier) {
             [only] => *only,
             _ => SupplierDecision::Undecided,
         };
-        (0..self.suppliers.len()).map(at_root).collect()
+        self.suppliers.positions().map(at_root).collect()
     }
 }

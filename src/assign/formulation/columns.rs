@@ -5,9 +5,9 @@ use crate::assign::counts;
 use crate::assign::cuts::Cut;
 use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
-use crate::decision::OfferTerms;
 use crate::decision::certificate::SupplierState;
-use crate::units::{Millilitres, Money};
+use crate::decision::{ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
+use crate::units::{Millilitres, Money, Packs, Position, Table, number_of};
 
 /// What a column adds to money that counts against the budget, to weighed money and to fluid.
 #[derive(Clone, Copy, Default)]
@@ -25,7 +25,7 @@ pub(super) struct Builder<'a> {
     pub rows: Rows,
     pub variables: Vec<Variable>,
     /// By class, the column of its first choice.
-    pub placed: Vec<usize>,
+    pub placed: Table<ClassIndex, usize>,
 }
 
 /// The rows that stand before any column.
@@ -37,16 +37,17 @@ pub(super) fn rows(instance: &Instance, programme: &mut Programme) -> Rows {
     question.classes.iter().for_each(|class| {
         programme.row(class.members.len() as f64, class.members.len() as f64);
     });
-    let pieces = question.supplies.iter().map(|supply| programme.row(-spare * supply.free as f64, f64::INFINITY));
     Rows {
-        pieces: pieces.collect(),
-        goods: (0..question.suppliers.len())
+        pieces: question.supplies.map(|supply| programme.row(-spare * supply.free.0 as f64, f64::INFINITY)),
+        goods: question
+            .suppliers
+            .positions()
             .map(|supplier| {
                 let (minimum, threshold) = instance.goods_asked(supplier);
                 (minimum > Money::ZERO || threshold.is_some()).then(|| programme.row(0.0, f64::INFINITY))
             })
             .collect(),
-        kind: vec![None; instance.offers.len()],
+        kind: instance.offers.filled(None),
         kinds: question.limits.max_vessel_types.map(|most| programme.row(free, f64::from(most))),
         suppliers: question.limits.max_suppliers.map(|most| programme.row(free, f64::from(most))),
         owned: question.owned.iter().map(|_| programme.row(free, f64::INFINITY)).collect(),
@@ -113,17 +114,18 @@ impl Builder<'_> {
     }
 
     /// Columns of all classes: where the choices of each begin, and where its runs do.
-    pub fn lots(&mut self) -> (Vec<usize>, Vec<usize>) {
+    pub fn lots(&mut self) -> (Table<ClassIndex, usize>, Table<ClassIndex, usize>) {
         let question = self.instance.question;
         let spare = spare(self.instance);
-        let (mut placed, mut waiting) = (Vec::new(), Vec::new());
-        for (at, class) in question.classes.iter().enumerate() {
+        let (mut placed, mut waiting) = (Table::new(), Table::new());
+        for (at, class) in question.classes.enumerated() {
             let n = class.members.len() as f64;
             placed.push(self.programme.columns.len());
-            for (number, choice) in class.choices.iter().enumerate() {
-                let mut entries = vec![(at as u32, 1.0)];
+            for (number, choice) in class.choices.enumerated() {
+                // The rows of classes come first.
+                let mut entries = vec![(at.number(), 1.0)];
                 if let Some(supply) = choice.supply {
-                    entries.push((self.rows.pieces[supply as usize], -spare * f64::from(choice.pieces)));
+                    entries.push((self.rows.pieces[supply], -spare * choice.pieces.0 as f64));
                 }
                 for (fluid, &row) in question.owned.iter().zip(&self.rows.owned) {
                     let need = fluid.choice_need(at, number);
@@ -135,7 +137,7 @@ impl Builder<'_> {
             }
             waiting.push(self.programme.columns.len());
             for (number, run) in self.instance.runs[at].iter().enumerate() {
-                let mut entries = vec![(at as u32, 1.0), (self.rows.waiting[usize::from(class.priority) - 1], 1.0)];
+                let mut entries = vec![(at.number(), 1.0), (self.rows.waiting[usize::from(class.priority) - 1], 1.0)];
                 for (need, &row) in run.owned.iter().zip(&self.rows.owned) {
                     if *need != Millilitres::ZERO {
                         entries.push((row, litres(*need)));
@@ -149,26 +151,25 @@ impl Builder<'_> {
 
     /// Columns of all offers.
     pub fn packs(&mut self) {
-        for at in 0..self.instance.offers.len() {
-            let offer = &self.instance.offers[at];
-            let mut entries = vec![(self.rows.pieces[offer.supply], offer.terms.pack_size as f64)];
-            let goods = offer.terms.supplier.and_then(|supplier| self.rows.goods[supplier as usize]);
+        for (at, offer) in self.instance.offers.enumerated() {
+            let mut entries = vec![(self.rows.pieces[offer.supply], offer.terms.pack_size.0 as f64)];
+            let goods = offer.terms.supplier.and_then(|supplier| self.rows.goods[supplier]);
             if let Some(row) = goods
                 && offer.terms.pack_price > Money::ZERO
             {
                 entries.push((row, in_units(offer.terms.pack_price)));
             }
-            let most = offer.most as f64;
+            let most = offer.most.0 as f64;
             self.column(Variable::Packs(at), (0.0, most), entries);
         }
     }
 
     /// Columns of the states of suppliers, and the rows that tie offers to them.
-    pub fn suppliers(&mut self) -> Vec<[Option<usize>; 2]> {
+    pub fn suppliers(&mut self) -> Table<SupplierIndex, [Option<usize>; 2]> {
         let question = self.instance.question;
         let packs = self.programme.columns.len() - self.instance.offers.len();
-        let mut columns = Vec::new();
-        for (supplier, terms) in question.suppliers.iter().enumerate() {
+        let mut columns = Table::with_capacity(question.suppliers.len());
+        for (supplier, terms) in question.suppliers.enumerated() {
             let (minimum, threshold) = self.instance.goods_asked(supplier);
             let counted =
                 terms.charge > Money::ZERO || minimum > Money::ZERO || question.limits.max_suppliers.is_some();
@@ -184,8 +185,8 @@ impl Builder<'_> {
                 .into_iter()
                 .map(|offer| {
                     let row = self.programme.row(0.0, f64::INFINITY);
-                    self.programme.columns[packs + offer].push((row, -1.0));
-                    (row, self.instance.offers[offer].most as f64)
+                    self.programme.columns[packs + offer.index()].push((row, -1.0));
+                    (row, self.instance.offers[offer].most.0 as f64)
                 })
                 .collect();
             let states = [Some((SupplierState::Paying, minimum)), threshold.map(|at| (SupplierState::Free, at))];
@@ -204,26 +205,26 @@ impl Builder<'_> {
     }
 
     /// Columns of kinds, where they are counted or cuts speak of them.
-    pub fn kinds(&mut self) -> Vec<Option<usize>> {
-        let mut columns = vec![None; self.instance.question.supplies.len()];
+    pub fn kinds(&mut self) -> Table<SupplyIndex, Option<usize>> {
+        let mut columns = self.instance.question.supplies.filled(None);
         // Cuts of spare pieces and of smallest orders speak of kinds too.
         let question = self.instance.question;
-        let of_cuts = |supply: usize| {
-            let least = |offer: &OfferTerms| offer.min_packs > 1;
+        let of_cuts = |supply: SupplyIndex| {
+            let least = |offer: &OfferTerms| offer.min_packs > Packs(1);
             question.limits.spare_per_10_000 > 0 || question.supplies[supply].offers.iter().all(least)
         };
         let packs = self.variables.iter().position(|variable| matches!(variable, Variable::Packs(_))).unwrap_or(0);
-        for (supply, column) in columns.iter_mut().enumerate() {
+        for (supply, column) in columns.enumerated_mut() {
             if self.rows.kinds.is_none() && !of_cuts(supply) {
                 continue;
             }
             let mut entries: Vec<(u32, f64)> = self.rows.kinds.map(|row| (row, 1.0)).into_iter().collect();
             let of_all = entries.len();
-            for offer in self.instance.first_offer[supply]..self.instance.first_offer[supply + 1] {
+            for offer in self.instance.offers_in(supply).positions() {
                 let row = self.programme.row(0.0, f64::INFINITY);
-                self.programme.columns[packs + offer].push((row, -1.0));
+                self.programme.columns[packs + offer.index()].push((row, -1.0));
                 self.rows.kind[offer] = Some(row);
-                entries.push((row, self.instance.offers[offer].most as f64));
+                entries.push((row, self.instance.offers[offer].most.0 as f64));
             }
             if entries.len() > of_all {
                 *column = Some(self.column(Variable::Kind(supply), (0.0, 1.0), entries));
@@ -240,14 +241,13 @@ impl Builder<'_> {
                 .instance
                 .question
                 .classes
-                .iter()
-                .enumerate()
+                .enumerated()
                 .map(|(class, of)| {
                     let most =
-                        (0..of.choices.len()).map(|choice| fluid.choice_need(class, choice).0).max().unwrap_or(0);
+                        of.choices.positions().map(|choice| fluid.choice_need(class, choice).0).max().unwrap_or(0);
                     self.instance.runs[class]
                         .iter()
-                        .map(|run| (most + run.owned[at].0).max(0) * run.len as i64)
+                        .map(|run| (most + run.owned[at].0).max(0) * number_of(run.len))
                         .sum::<i64>()
                 })
                 .sum();
@@ -262,8 +262,8 @@ impl Builder<'_> {
         for (at, set) in sets.iter().enumerate() {
             let row = self.programme.row(0.0, 0.0);
             for &(class, choice) in &set.lots {
-                let pieces = f64::from(self.instance.choices(class)[choice].pieces);
-                self.programme.columns[self.placed[class] + choice].push((row, pieces));
+                let pieces = self.instance.choices(class)[choice].pieces.0 as f64;
+                self.programme.columns[self.placed[class] + choice.index()].push((row, pieces));
             }
             self.column(Variable::Count(at), (0.0, set.pieces(self.instance) as f64), vec![(row, -1.0)]);
             self.rows.cuts.push(row);

@@ -3,8 +3,8 @@
 use super::columns::{Amounts, amounts, own_amounts, spare};
 use super::{Formulation, PARTS, TIE, Variable, counts, in_units, litres};
 use crate::assign::instance::Instance;
-use crate::decision::{Aim, Choice};
-use crate::units::Money;
+use crate::decision::{Aim, Choice, ClassIndex, OfferIndex, SupplyIndex};
+use crate::units::{Money, Position, Table};
 
 impl Formulation {
     /// Sets the objective of a level, and holds the earlier ones at what was reached.
@@ -46,7 +46,7 @@ impl Formulation {
     /// The budget, what earlier levels reached, and the fluid that is owned.
     fn hold(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)], all: &Amounts) {
         // Amounts that just keep a limit are not to be lost to rounding: limits give a little, less than the unit of money.
-        let unit = instance.money_unit as f64 / PARTS;
+        let unit = in_units(instance.money_unit);
         let give = |limit: f64| limit + (0.4 * unit).min(2e-8 * (1.0 + limit.abs())) + 1e-9 * limit.abs();
         let budget = instance.question.limits.budget.map_or(f64::INFINITY, |budget| give(in_units(budget)));
         self.simplex.set_row(self.rows.budget, (f64::NEG_INFINITY, budget - all.money - all.labour));
@@ -72,7 +72,7 @@ impl Formulation {
     /// Lots of priorities after the level's own wait; those of priorities of which none waited do not. The counts that say
     /// something on the level, with their rows.
     fn restrict_to(&mut self, instance: &Instance, aim: Aim, reached: &[(Aim, i64)]) -> Vec<(usize, u32)> {
-        let none_waits = |class: usize| {
+        let none_waits = |class: ClassIndex| {
             let of = Aim::Deferred(instance.question.classes[class].priority);
             of < aim && reached.contains(&(of, 0))
         };
@@ -116,25 +116,29 @@ impl Formulation {
     fn start(&mut self, instance: &Instance, counted: Vec<(usize, u32)>) {
         let cost = &self.simplex.programme().cost;
         let spare = spare(instance);
-        let offered = |supply: usize| {
-            let offers = instance.first_offer[supply]..instance.first_offer[supply + 1];
-            let each = |offer: usize| (cost[self.packs + offer] / instance.offers[offer].terms.pack_size as f64, offer);
+        let offered = |supply: SupplyIndex| {
+            let offers = instance.offers_in(supply).positions();
+            let each = |offer: OfferIndex| {
+                (cost[self.packs_of(offer)] / instance.offers[offer].terms.pack_size.0 as f64, offer)
+            };
             offers.map(each).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
         };
-        let offered: Vec<Option<(f64, usize)>> = (0..self.rows.pieces.len()).map(offered).collect();
-        let cheapest = |class: usize| {
+        let offered: Table<SupplyIndex, Option<(f64, OfferIndex)>> =
+            self.rows.pieces.positions().map(offered).collect();
+        let cheapest = |class: ClassIndex| {
             let from = self.placed[class];
-            let cost = |number: usize, choice: &Choice| {
-                let piece = choice.supply.and_then(|supply| offered[supply as usize]).map_or(0.0, |(each, _)| each);
-                cost[from + number] + piece * spare * f64::from(choice.pieces)
+            let cost = |column: usize, choice: &Choice| {
+                let piece = choice.supply.and_then(|supply| offered[supply]).map_or(0.0, |(each, _)| each);
+                cost[column] + piece * spare * choice.pieces.0 as f64
             };
-            let choices = instance.choices(class).iter().enumerate();
-            let costs = choices.map(|(number, choice)| (cost(number, choice), from + number));
+            let choices = (from..).zip(instance.choices(class));
+            let costs = choices.map(|(column, choice)| (cost(column, choice), column));
             costs.min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1))).map_or(from, |(_, column)| column)
         };
-        let classes = (0..self.placed.len()).map(|class| (cheapest(class), class as u32));
+        // The rows of classes come first.
+        let classes = self.placed.positions().map(|class| (cheapest(class), class.number()));
         let offers = offered.iter().zip(&self.rows.pieces).filter_map(|(offered, &row)| Some(((*offered)?.1, row)));
-        let classes = classes.chain(offers.map(|(offer, row)| (self.packs + offer, row)));
+        let classes = classes.chain(offers.map(|(offer, row)| (self.packs_of(offer), row)));
         let basic: Vec<(usize, u32)> = classes.chain(counted).collect();
         self.simplex.start_from(&basic);
     }

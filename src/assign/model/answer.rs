@@ -2,8 +2,8 @@
 
 use super::{Group, Model};
 use crate::assign::evaluate;
-use crate::decision::Decision;
-use crate::units::Money;
+use crate::decision::{Decision, PacksBought};
+use crate::units::{Money, Packs, Table, items, number_of, truncated};
 
 impl Model<'_> {
     /// What the solver minimises at a plan of this value, without the constant.
@@ -14,10 +14,10 @@ impl Model<'_> {
     /// A decision as the values of the variables, for a warm start.
     pub fn start(&self, decision: &Decision) -> Vec<f64> {
         let mut start = vec![0.0; self.variables.len()];
-        for (index, chosen) in decision.chosen.iter().enumerate() {
+        for (index, chosen) in decision.chosen.enumerated() {
             let placed = chosen.iter().flatten().count();
             for &choice in chosen.iter().flatten() {
-                start[self.x[index][choice as usize]] += 1.0;
+                start[self.x[index][choice]] += 1.0;
             }
             if let Some(u) = self.u[index] {
                 start[u] = (chosen.len() - placed) as f64;
@@ -27,18 +27,18 @@ impl Model<'_> {
                 start[group.variable] = members.iter().flatten().count() as f64;
             }
         }
-        for (index, packs) in decision.packs.iter().enumerate() {
+        for (index, packs) in decision.packs.enumerated() {
             for (offer, &packs) in packs.iter().enumerate() {
-                start[self.y[index][offer]] = packs as f64;
-                if let (Some(a), true) = (self.a[index][offer], packs > 0) {
+                start[self.y[index][offer]] = packs.0 as f64;
+                if let (Some(a), true) = (self.a[index][offer], packs > Packs::ZERO) {
                     start[a] = 1.0;
                 }
             }
-            if let (Some(t), true) = (self.t[index], packs.iter().any(|&packs| packs > 0)) {
+            if let (Some(t), true) = (self.t[index], packs.iter().any(|&packs| packs > Packs::ZERO)) {
                 start[t] = 1.0;
             }
         }
-        for (index, order) in evaluate::orders(self.question, &decision.packs).iter().enumerate() {
+        for (index, order) in evaluate::orders(self.question, &decision.packs).enumerated() {
             if let (Some(w), true) = (self.w[index], order.any) {
                 start[w] = 1.0;
                 if let (Some(e), true) = (self.e[index], order.delivery == Money::ZERO) {
@@ -57,12 +57,13 @@ impl Model<'_> {
     pub fn decision(&self, values: &[f64]) -> Option<Decision> {
         let whole = |variable: usize| {
             let rounded = values[variable].round();
-            ((values[variable] - rounded).abs() < 1e-4 && rounded >= 0.0).then_some(rounded as usize)
+            ((values[variable] - rounded).abs() < 1e-4 && rounded >= 0.0).then(|| items(truncated(rounded)))
         };
-        let mut chosen = Vec::new();
-        for (index, class) in self.question.classes.iter().enumerate() {
+        let mut chosen = Table::with_capacity(self.question.classes.len());
+        for (index, class) in self.question.classes.enumerated() {
             let counts: Vec<usize> = self.x[index].iter().map(|&x| whole(x)).collect::<Option<_>>()?;
-            let mut choices = counts.iter().zip(0u32..).flat_map(|(&count, choice)| std::iter::repeat_n(choice, count));
+            let mut choices =
+                class.choices.positions().zip(&counts).flat_map(|(choice, &count)| std::iter::repeat_n(choice, count));
             let whole_class = Group { variable: usize::MAX, start: 0, len: class.members.len() };
             let groups = if self.z[index].is_empty() { vec![whole_class] } else { self.z[index].clone() };
             let mut row = vec![None; class.members.len()];
@@ -77,8 +78,8 @@ impl Model<'_> {
             }
             chosen.push(row);
         }
-        let packs = self.y.iter().map(|packs| packs.iter().map(|&y| whole(y).map(|n| n as i64)).collect());
-        let packs = packs.collect::<Option<Vec<Vec<i64>>>>()?;
+        let packs = self.y.iter().map(|packs| packs.iter().map(|&y| whole(y).map(|n| Packs(number_of(n)))).collect());
+        let packs = packs.collect::<Option<PacksBought>>()?;
         Some(Decision { chosen, packs, ..Decision::default() })
     }
 }

@@ -7,7 +7,9 @@ use crate::assign::bound::Multipliers;
 use crate::assign::formulation::{Formulation, Variable};
 use crate::assign::incumbent::Incumbent;
 use crate::assign::linear::{Ended, Snapshot};
+use crate::decision::OfferIndex;
 use crate::decision::certificate::SupplierState;
+use crate::units::truncated;
 
 /// What moving a column by one has added to the objective, down and up: sum and number.
 #[derive(Clone)]
@@ -134,10 +136,10 @@ impl Tree<'_> {
             _ => None,
         };
         let at_nothing = kind.is_some() || self.below_least_packs(formulation, column, value);
-        let below = if at_nothing { 0 } else { value.floor() as i64 };
+        let below = if at_nothing { 0 } else { truncated(value.floor()) };
         let below = below.clamp(least, most - 1);
         let above = match formulation.variables[column] {
-            Variable::Packs(offer) => (below + 1).max(self.instance.offers[offer].terms.min_packs.min(most)),
+            Variable::Packs(offer) => (below + 1).max(self.instance.offers[offer].terms.min_packs.0.min(most)),
             _ => below + 1,
         };
         let mut more = vec![(column, above, i64::MAX / 2)];
@@ -263,23 +265,23 @@ impl Tree<'_> {
     /// Offers of kinds that count in part as bought, where kinds are limited: whether any packs are bought is to be decided.
     fn open_kinds<'b>(&'b self, formulation: &'b Formulation) -> impl Iterator<Item = (usize, f64)> + 'b {
         let values = formulation.simplex.values();
-        let offers = 0..self.instance.offers.len();
-        let open = move |&offer: &usize| {
-            let value = values[formulation.packs + offer];
+        let offers = self.instance.offers.positions();
+        let open = move |&offer: &OfferIndex| {
+            let value = values[formulation.packs_of(offer)];
             value > 1e-6 && (value - value.round()).abs() <= 1e-6 && self.kind_is_open(formulation, offer)
         };
-        offers.filter(open).map(move |offer| (formulation.packs + offer, values[formulation.packs + offer]))
+        offers.filter(open).map(move |offer| (formulation.packs_of(offer), values[formulation.packs_of(offer)]))
     }
 
     /// Whether an offer's kind counts in part as bought.
-    fn kind_is_open(&self, formulation: &Formulation, offer: usize) -> bool {
+    fn kind_is_open(&self, formulation: &Formulation, offer: OfferIndex) -> bool {
         let kind = formulation.kinds[self.instance.offers[offer].supply];
         kind.is_some_and(|kind| {
             let value = formulation.simplex.values()[kind];
             value > 1e-6
                 && value < 1.0 - 1e-6
                 && self.limits[kind].0 == 0
-                && self.limits[formulation.packs + offer].0 == 0
+                && self.limits[formulation.packs_of(offer)].0 == 0
         })
     }
 

@@ -4,11 +4,12 @@ use std::rc::Rc;
 
 use super::{State, Tree, whole};
 use crate::assign::bound::{self, Bound, Multipliers};
-use crate::assign::formulation::{Formulation, PARTS, TIE};
+use crate::assign::formulation::{Formulation, PARTS, TIE, in_units};
 use crate::assign::incumbent::Incumbent;
 use crate::assign::multipliers;
 use crate::decision::Aim;
 use crate::decision::certificate::MOST;
+use crate::units::saturated;
 
 impl Tree<'_> {
     /// Objectives of the programme beyond which nothing better is: surely, and perhaps.
@@ -17,7 +18,7 @@ impl Tree<'_> {
         let (surely, perhaps) = match self.aim {
             Aim::Deferred(_) => ((value - 1.0 + 2.0 * TIE) * formulation.lot, (value - 1.0 + 1e-7) * formulation.lot),
             Aim::Money => {
-                let (value, unit) = (value / PARTS, self.instance.money_unit as f64 / PARTS);
+                let (value, unit) = (value / PARTS, in_units(self.instance.money_unit));
                 let slack = 1e-8 * (1.0 + value.abs());
                 (value + slack, value - 0.999 * unit - slack)
             }
@@ -129,6 +130,6 @@ impl Tree<'_> {
                 Bound::NoPlan => {}
             }
         }
-        least.max(i64::MIN.into()) as i64
+        saturated(least)
     }
 }

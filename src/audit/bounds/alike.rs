@@ -5,6 +5,7 @@ use crate::options::table::Judged;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
+use crate::units::number_of;
 
 /// What lots have in common whose options differ by a constant.
 ///
@@ -90,7 +91,7 @@ impl Beyond {
         };
         for run in first.chunk_by(|a, b| a == b) {
             let amounts: Vec<i64> = run[0].iter().zip(own).map(|(amount, own)| amount - own).collect();
-            beyond.add(&amounts, run.len() as i128);
+            beyond.add(&amounts, i128::from(number_of(run.len())));
         }
         if beyond.n == 0 {
             beyond.add(&nothing, 1);

@@ -21,6 +21,7 @@
 use std::collections::VecDeque;
 
 use super::{Least, ceiling};
+use crate::units::{items, number_of, saturated};
 
 /// No amount is divided into more steps.
 pub(super) const MOST_STEPS: i128 = 4096;
@@ -48,8 +49,9 @@ const NONE: i128 = i128::MAX / 2;
 pub(super) fn covering_cost(lines: &[Line], amount: i64, unit: u64) -> Least {
     let amount = i128::from(amount);
     let unit = i128::from(unit).max(ceiling(amount, MOST_STEPS));
-    let steps = ceiling(amount, unit) as usize;
-    if !fits(lines, steps as i128) {
+    // No more than the most steps.
+    let steps = items(saturated(ceiling(amount, unit)));
+    if !fits(lines, number_of(steps).into()) {
         return Least::NoBound;
     }
     let mut least = vec![NONE; steps + 1];
@@ -64,8 +66,8 @@ pub(super) fn covering_cost(lines: &[Line], amount: i64, unit: u64) -> Least {
                 (false, 0) => exactly(&least, line.fewest, (each, share, gain), &mut with_it),
                 (false, _) => {
                     // More packs than reach all steps are no better.
-                    let most = line.most.min(line.fewest.max(steps as i64)) as usize;
-                    any_number(&least, (line.fewest as usize, most), (each, share, gain), &mut with_it);
+                    let most = items(line.most.min(line.fewest.max(number_of(steps))));
+                    any_number(&least, (items(line.fewest), most), (each, share, gain), &mut with_it);
                 }
             }
         }
@@ -88,11 +90,18 @@ fn fits(lines: &[Line], steps: i128) -> bool {
     sum.is_some_and(|sum| sum < NONE / 2)
 }
 
+/// A number of packs, as a factor.
+fn times(packs: usize) -> i128 {
+    number_of(packs).into()
+}
+
 /// With one number of packs, if that is better.
 fn exactly(before: &[i128], packs: i64, (each, share, gain): (i128, i128, i128), least: &mut [i128]) {
     let (cost, gain) = (each * i128::from(packs) + share, gain.saturating_mul(packs.into()));
+    // What is beyond all indices leaves nothing to others.
+    let gain = usize::try_from(gain).unwrap_or(usize::MAX);
     for (step, least) in least.iter_mut().enumerate() {
-        let left = before[(step as i128 - gain).max(0) as usize];
+        let left = before[step.saturating_sub(gain)];
         if left < NONE {
             *least = (*least).min(left + cost);
         }
@@ -106,7 +115,7 @@ fn any_number(
     (each, share, gain): (i128, i128, i128),
     least: &mut [i128],
 ) {
-    let gain = gain.min(before.len() as i128) as usize;
+    let gain = usize::try_from(gain).map_or(before.len(), |gain| gain.min(before.len()));
     let mut queue: VecDeque<(usize, i128)> = VecDeque::new();
     for first in 0..gain.min(before.len()) {
         queue.clear();
@@ -115,7 +124,7 @@ fn any_number(
             if let Some(enters) = at.checked_sub(fewest) {
                 let left = before[first + gain * enters];
                 if left < NONE {
-                    let value = left - each * enters as i128;
+                    let value = left - each * times(enters);
                     while queue.back().is_some_and(|(_, last)| *last >= value) {
                         queue.pop_back();
                     }
@@ -126,12 +135,12 @@ fn any_number(
                 queue.pop_front();
             }
             if let Some((_, value)) = queue.front() {
-                least[step] = least[step].min(value + each * at as i128 + share);
+                least[step] = least[step].min(value + each * times(at) + share);
             }
             // The smallest that leaves none.
             let all = fewest.max(step.div_ceil(gain));
             if all <= most && before[0] < NONE {
-                least[step] = least[step].min(before[0] + each * all as i128 + share);
+                least[step] = least[step].min(before[0] + each * times(all) + share);
             }
         }
     }

@@ -11,6 +11,7 @@ use crate::decision::Certificate;
 use crate::decision::certificate::{Cut, CutForm};
 use crate::project::Project;
 use crate::stock::{SupplierId, VesselId};
+use crate::units::{index, number_of};
 
 /// The cuts of all levels.
 pub(super) struct Cuts<'a> {
@@ -51,11 +52,11 @@ impl<'a> Cuts<'a> {
         for cut in &certificate.cuts {
             let mut with_it: HashMap<u32, u32> = HashMap::new();
             for row in &cut.rows {
-                let of_row = &mut self.of_row[*row as usize];
+                let of_row = &mut self.of_row[index(*row)];
                 let before = *of_row;
                 *of_row = *with_it.entry(before).or_insert_with(|| {
                     self.memberships.push((before, self.all.len()));
-                    self.memberships.len() as u32 - 1
+                    u32::try_from(self.memberships.len() - 1).expect("no more memberships than rows of cuts")
                 });
             }
             self.all.push(cut);
@@ -77,10 +78,10 @@ impl<'a> Cuts<'a> {
         let mut members = Vec::new();
         let mut membership = self.membership(row);
         while membership != 0 {
-            let (before, cut) = self.memberships[membership as usize];
+            let (before, cut) = self.memberships[index(membership)];
             let Cut { vessel, form, .. } = *self.all[cut];
             let factor = self.factor(form);
-            members.push(Member { cut, vessel, column: columns.of_vessel(vessel.0 as usize), factor });
+            members.push(Member { cut, vessel, column: columns.of_vessel(vessel), factor });
             membership = before;
         }
         members.reverse();
@@ -122,8 +123,8 @@ impl InCut {
 
 impl Member {
     /// The cut, and the vessel of which it counts the pieces.
-    pub(super) fn counts(&self) -> (usize, usize) {
-        (self.cut, self.vessel.0 as usize)
+    pub(super) fn counts(&self) -> (usize, VesselId) {
+        (self.cut, self.vessel)
     }
 }
 
@@ -132,7 +133,7 @@ pub(super) fn wrong(project: &Project, certificate: &Certificate, lots: &[InCut]
     let of_cut = |(position, (cut, lots)): (usize, (&Cut, &InCut))| {
         let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
         let wrong = match () {
-            () if lots.lots != cut.rows.len() as i128 => "a lot that may not have its vessel",
+            () if lots.lots != i128::from(number_of(cut.rows.len())) => "a lot that may not have its vessel",
             () if matches!(cut.form, CutForm::LeastPurchase | CutForm::Count) => return None,
             () if lots.pieces <= free => "no more pieces than are free",
             () => return None,

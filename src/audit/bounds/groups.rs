@@ -24,6 +24,7 @@ use super::{Bounds, Least, OfLevel};
 use crate::decision::certificate::{Group, Node, Place};
 use crate::decision::{Aim, Certificate};
 use crate::stock::VesselId;
+use crate::units::{index, number_of};
 
 /// The groups of all levels: which rows of the survey are in which.
 #[derive(Default)]
@@ -38,7 +39,7 @@ impl Groups {
         let first = self.n;
         self.n += certificate.groups.len();
         for (position, group) in certificate.groups.iter().enumerate().filter(|(_, group)| group.within.is_none()) {
-            group.rows.iter().for_each(|row| self.of_row.entry(*row as usize).or_default().push(first + position));
+            group.rows.iter().for_each(|row| self.of_row.entry(index(*row)).or_default().push(first + position));
         }
         first
     }
@@ -74,7 +75,9 @@ impl Gathered {
             None => first_beyond(&listed),
         };
         match beyond {
-            Some(beyond) => self.beyond.push((row as u32, beyond)),
+            Some(beyond) => {
+                self.beyond.push((u32::try_from(row).expect("a certificate names its rows in 32 bits"), beyond))
+            }
             None => self.unlike = true,
         }
         self.first.get_or_insert((priority, listed));
@@ -103,11 +106,11 @@ impl Gathered {
         }
     }
 
-    fn place(&self, place: Place, n_vessels: usize) -> Option<usize> {
+    fn place(&self, place: Place, tank: VesselId) -> Option<usize> {
         let (_, first) = self.first.as_ref()?;
         let vessel = match place {
-            Place::Vessel(vessel) => vessel.0 as usize,
-            Place::Tank => n_vessels,
+            Place::Vessel(vessel) => vessel,
+            Place::Tank => tank,
             Place::Waiting => return None,
         };
         first.options.iter().position(|option| option.vessel == vessel)
@@ -134,7 +137,7 @@ impl Listed {
 }
 
 /// What is wrong with groups once the survey was gone through, by position among those of the certificate.
-pub(super) fn wrong(certificate: &Certificate, gathered: &[Gathered], n_vessels: usize) -> Vec<(usize, String)> {
+pub(super) fn wrong(certificate: &Certificate, gathered: &[Gathered], tank: VesselId) -> Vec<(usize, String)> {
     let mut found = Vec::new();
     for (position, group) in certificate.groups.iter().enumerate() {
         let of = &gathered[group.within.unwrap_or(position)];
@@ -147,7 +150,7 @@ pub(super) fn wrong(certificate: &Certificate, gathered: &[Gathered], n_vessels:
                 });
                 let mut counted = counted;
                 counted
-                    .any(|place| of.place(place, n_vessels).is_none())
+                    .any(|place| of.place(place, tank).is_none())
                     .then_some("counted in a place that none of its lots may have")
             }
             Some(_) => {
@@ -233,15 +236,15 @@ impl OfGroup {
         let weights = at.amounts(&first.owned)?;
         // The other lots of the group are in the same cuts of this level.
         let row = level.certificate.groups[group].rows.first()?;
-        let beside = at.beside(&bounds.cuts.of_row(&bounds.columns, *row as usize))?;
+        let beside = at.beside(&bounds.cuts.of_row(&bounds.columns, index(*row)))?;
         let mut places = Vec::with_capacity(first.options.len());
         for (option, place) in first.options.iter().enumerate() {
             let column = bounds.columns.of_vessel(place.vessel);
             let in_vessel = at.pieces(column, place.pieces)?.checked_add(more(&beside, column, place.pieces)?)?;
             let cost = weigh(&weights, first.amounts(option))?.checked_add(in_vessel)?;
             let place = match place.vessel {
-                tank if tank == bounds.n_vessels => Place::Tank,
-                vessel => Place::Vessel(VesselId(vessel as u32)),
+                tank if tank == bounds.tank() => Place::Tank,
+                vessel => Place::Vessel(vessel),
             };
             places.push((cost.checked_add(labour)?, place));
         }
@@ -255,7 +258,7 @@ impl OfGroup {
         }
         each.sort_unstable();
         let runs = each.chunk_by(|a, b| a == b);
-        let constants: Vec<_> = runs.map(|run| (run[0].0, run.len() as i64, run[0].1)).collect();
+        let constants: Vec<_> = runs.map(|run| (run[0].0, number_of(run.len()), run[0].1)).collect();
         let deferred = i128::from(at.weights.of(Aim::Deferred(*priority)));
         let mut of_group = OfGroup { places, constants, deferred, alone: None };
         of_group.alone = of_group.without_limits();
@@ -274,7 +277,7 @@ impl OfGroup {
 
     /// What its lots come to at least within the limits of a leaf.
     fn within(&self, certificate: &Certificate, group: usize, leaf: &Limited) -> Least {
-        let n = certificate.groups[group].rows.len() as i64;
+        let n = number_of(certificate.groups[group].rows.len());
         let limits = |place| leaf.lots.get(&(group, place)).copied().unwrap_or((0, n));
         let places: Vec<Capacity> = self
             .places

@@ -14,8 +14,9 @@ use crate::decision::Aim;
 use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
+use crate::stock::VesselId;
 use crate::system::threads::shares_in_threads;
-use crate::units::{Millilitres, Money, greatest_common_divisor};
+use crate::units::{Millilitres, Money, Table, greatest_common_divisor, saturated};
 
 /// What the lots of a survey, or of a share of it, come to.
 pub(in crate::audit) struct Lots {
@@ -24,7 +25,7 @@ pub(in crate::audit) struct Lots {
     /// The largest amount of which the weighed money of every option is a multiple.
     pub(super) unit: u64,
     /// By vessel, the pieces that all lots together could use.
-    pub(super) needed: Vec<i64>,
+    pub(super) needed: Table<VesselId, i64>,
     /// By group of all levels, its lots.
     pub(super) groups: Vec<Gathered>,
     /// By cut of all levels, what its lots hold.
@@ -38,7 +39,7 @@ impl Lots {
         Lots {
             sums: vec![Least::Of(0); bounds.numbers.len()],
             unit: 0,
-            needed: vec![0; bounds.n_vessels],
+            needed: vec![0; bounds.n_vessels].into(),
             groups: bounds.groups.none(),
             cuts: vec![InCut::default(); bounds.cuts.len()],
             alike: HashMap::new(),
@@ -105,7 +106,7 @@ impl Lots {
         let beyond = Beyond::of(listed.amounts(0), first);
         for option in &listed.options {
             if let Some(needed) = self.needed.get_mut(option.vessel) {
-                let pieces = i64::from(option.pieces).saturating_mul(beyond.n as i64);
+                let pieces = i64::from(option.pieces).saturating_mul(saturated(beyond.n));
                 *needed = needed.saturating_add(pieces);
             }
         }
@@ -146,8 +147,8 @@ impl Lots {
 /// One way to place a lot.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) struct Place {
-    /// The number of vessels stands for a tank.
-    pub(super) vessel: usize,
+    /// [`Bounds::tank`] stands for a tank.
+    pub(super) vessel: VesselId,
     pub(super) pieces: u32,
 }
 
@@ -244,11 +245,11 @@ impl<'a> Options<'a> {
         let mut amounts = Vec::with_capacity((self.judged.fits.len() + 1) * (2 + self.owned.len()));
         let mut options = Vec::with_capacity(self.judged.fits.len() + 1);
         for (vessel, fit) in self.judged.fits.iter() {
-            options.push(Place { vessel: vessel.0 as usize, pieces: fit.pieces });
+            options.push(Place { vessel: *vessel, pieces: fit.pieces });
             self.push(fit.charges, self.judged.fluid(fit), Money::ZERO, &mut amounts);
         }
         if self.tank(&mut amounts) {
-            options.push(Place { vessel: self.bounds.n_vessels, pieces: 1 });
+            options.push(Place { vessel: self.bounds.tank(), pieces: 1 });
         }
         Listed { owned: self.owned, options, amounts }
     }
@@ -328,7 +329,7 @@ impl AtNumbers<'_> {
         let enough = deferred.checked_sub(labour)?.checked_sub(least)?;
         let placed = match self.narrow_for(lot, weights, beside) {
             Some((weights, prices)) => {
-                let enough = enough.clamp(i64::MIN.into(), i64::MAX.into()) as i64;
+                let enough = saturated(enough);
                 i128::from(cheapest_below(enough, lot, &weights, &prices))
             }
             None => self.cheapest(enough, lot, weights, beside)?,
@@ -371,7 +372,8 @@ impl AtNumbers<'_> {
         }
         let mut prices = Cow::Borrowed(prices);
         for (column, more) in beside {
-            prices.to_mut()[*column] += *more as i64;
+            // No more than all of them together, which 64 bits hold.
+            prices.to_mut()[*column] += saturated(*more);
         }
         Some((weights?, prices))
     }

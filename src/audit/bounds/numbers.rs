@@ -6,32 +6,32 @@ use crate::decision::certificate::{Numbers, Weights};
 use crate::decision::{Aim, Level};
 use crate::project::Project;
 use crate::stock::VesselId;
-use crate::units::Millilitres;
+use crate::units::{Millilitres, Table, index, truncated};
 
 /// The vessels that have a price in any set of numbers, or a cut: of many thousand vessels there may be few.
 pub(super) struct Columns {
     /// By vessel, its position among those priced; the last position stands for all others.
-    position: Vec<u32>,
+    position: Table<VesselId, u32>,
     priced: Vec<VesselId>,
 }
 
 impl Columns {
     pub(super) fn of(project: &Project, levels: &[Level]) -> Self {
-        let mut is_priced = vec![false; project.stock.vessels.len()];
+        let mut is_priced: Table<VesselId, bool> = vec![false; project.stock.vessels.len()].into();
         let numbers = levels.iter().flat_map(|level| &level.certificate.numbers);
-        numbers.flat_map(|numbers| &numbers.prices).for_each(|(vessel, _)| is_priced[vessel.0 as usize] = true);
+        numbers.flat_map(|numbers| &numbers.prices).for_each(|(vessel, _)| is_priced[*vessel] = true);
         let cuts = levels.iter().flat_map(|level| &level.certificate.cuts);
-        cuts.for_each(|cut| is_priced[cut.vessel.0 as usize] = true);
-        let indices = || (0..).zip(&is_priced).filter(|(_, is_priced)| **is_priced);
-        let priced: Vec<VesselId> = indices().map(|(index, _)| VesselId(index)).collect();
-        let mut position = vec![priced.len() as u32; is_priced.len()];
-        (0..).zip(&priced).for_each(|(at, vessel)| position[vessel.0 as usize] = at);
+        cuts.for_each(|cut| is_priced[cut.vessel] = true);
+        let priced: Vec<VesselId> = is_priced.positions().filter(|vessel| is_priced[*vessel]).collect();
+        let beyond = u32::try_from(priced.len()).expect("no more vessels than a table holds");
+        let mut position = is_priced.filled(beyond);
+        (0..).zip(&priced).for_each(|(at, vessel)| position[*vessel] = at);
         Columns { position, priced }
     }
 
     /// Of a vessel; of a tank, which is no vessel, that of what has no price.
-    pub(super) fn of_vessel(&self, vessel: usize) -> usize {
-        self.position.get(vessel).map_or(self.priced.len(), |column| *column as usize)
+    pub(super) fn of_vessel(&self, vessel: VesselId) -> usize {
+        self.position.get(vessel).map_or(self.priced.len(), |column| index(*column))
     }
 }
 
@@ -68,7 +68,7 @@ impl<'a> AtNumbers<'a> {
     ) -> Self {
         let spare = spare(project);
         let mut prices = vec![0; columns.priced.len() + 1];
-        numbers.prices.iter().for_each(|(vessel, price)| prices[columns.of_vessel(vessel.0 as usize)] = *price);
+        numbers.prices.iter().for_each(|(vessel, price)| prices[columns.of_vessel(*vessel)] = *price);
         let wide = |price: &i64| i64::try_from((i128::from(*price) * spare).div_euclid(10_000)).ok();
         let with_spare: Option<Vec<i64>> = prices.iter().map(wide).collect();
         let dearest = with_spare.as_ref().and_then(|prices| prices.iter().copied().max());
@@ -160,5 +160,5 @@ impl<'a> AtNumbers<'a> {
 
 /// Pieces bought for 10 000 used.
 pub(super) fn spare(project: &Project) -> i128 {
-    10_000 + (project.settings.spare_pct.0 * 100.0).round() as i128
+    10_000 + i128::from(truncated((project.settings.spare_pct.0 * 100.0).round()))
 }

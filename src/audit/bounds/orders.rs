@@ -11,7 +11,7 @@ use super::{Least, ceiling};
 use crate::decision::certificate::SupplierState;
 use crate::project::Project;
 use crate::stock::{Offer, SupplierId, VesselId};
-use crate::units::{Money, greatest_common_divisor};
+use crate::units::{Money, Table, greatest_common_divisor, index, saturated};
 
 /// By offer, least and most packs of a leaf, where it limits them.
 type Packs = BTreeMap<usize, (i64, Option<i64>)>;
@@ -23,19 +23,19 @@ pub(super) struct Limits {
     /// The smallest of the order limit and the most useful packs.
     most: Vec<i64>,
     /// By supplier, the largest amount that divides the prices of all its packs that may be ordered.
-    of_supplier: Vec<u64>,
+    of_supplier: Table<SupplierId, u64>,
 }
 
 impl Limits {
     /// Where all lots together could use so many pieces of each vessel.
-    pub(super) fn of(project: &Project, needed: &[i64]) -> Self {
+    pub(super) fn of(project: &Project, needed: &Table<VesselId, i64>) -> Self {
         let offers = &project.stock.offers;
         let fewest: Vec<i64> = offers.iter().map(|offer| i64::from(offer.min_packs).max(1)).collect();
         let most: Vec<i64> = offers.iter().map(|offer| most_packs(project, offer, needed)).collect();
-        let mut of_supplier = vec![0; project.stock.suppliers.len()];
+        let mut of_supplier: Table<SupplierId, u64> = vec![0; project.stock.suppliers.len()].into();
         for (offer, (fewest, most)) in offers.iter().zip(fewest.iter().zip(&most)) {
             if let Some(supplier) = offer.supplier.filter(|_| fewest <= most) {
-                let unit = &mut of_supplier[supplier.0 as usize];
+                let unit = &mut of_supplier[supplier];
                 *unit = greatest_common_divisor(*unit, offer.pack_price.parts().unsigned_abs());
             }
         }
@@ -58,10 +58,10 @@ impl Limits {
 }
 
 /// The most useful packs of an offer, within its order limit.
-fn most_packs(project: &Project, offer: &Offer, needed: &[i64]) -> i64 {
+fn most_packs(project: &Project, offer: &Offer, needed: &Table<VesselId, i64>) -> i64 {
     let (min_packs, size) = (i128::from(offer.min_packs), i128::from(offer.pack_size.max(1)));
     let free = i128::from(project.stock.vessel(offer.vessel).free_pieces());
-    let missing = i128::from(needed[offer.vessel.0 as usize]) - free;
+    let missing = i128::from(needed[offer.vessel]) - free;
     let of_pieces = match missing {
         1.. => ceiling(ceiling(missing * spare(project), 10_000), size).max(min_packs),
         _ => 0,
@@ -79,7 +79,7 @@ fn most_packs(project: &Project, offer: &Offer, needed: &[i64]) -> i64 {
         _ => 0,
     };
     let limit = offer.order_limit.map_or(i128::MAX, |pieces| i128::from(pieces / offer.pack_size.max(1)));
-    (of_pieces + of_goods).min(limit).min(i64::MAX.into()) as i64
+    saturated((of_pieces + of_goods).min(limit))
 }
 
 /// Orders of the leaf before, for leaves that limit packs in the same way.
@@ -117,7 +117,7 @@ pub(super) enum Goods {
 pub(super) struct Orders {
     /// Offers without a supplier.
     without_supplier: Least,
-    suppliers: Vec<OfSupplier>,
+    suppliers: Table<SupplierId, OfSupplier>,
 }
 
 /// What one supplier's orders come to.
@@ -185,17 +185,17 @@ impl Orders {
         packs: &Packs,
     ) -> Self {
         let Some(only) = kinds(project, packs) else {
-            return Orders { without_supplier: Least::NoPlan, suppliers: Vec::new() };
+            return Orders { without_supplier: Least::NoPlan, suppliers: Table::new() };
         };
         let shares: BTreeMap<usize, i64> = at.numbers.per_kind.iter().copied().collect();
         let money = i128::from(at.money);
-        let mut lines: Vec<Vec<Line>> = vec![Vec::new(); project.stock.suppliers.len()];
+        let mut lines: Table<SupplierId, Vec<Line>> = vec![Vec::new(); project.stock.suppliers.len()].into();
         let mut without_supplier = of_kinds(project, (at, taken), &shares, (packs, only.as_ref()));
         for (index, offer) in project.stock.offers.iter().enumerate() {
             let (least, most) = packs.get(&index).copied().unwrap_or((0, None));
             let may_be = only.as_ref().is_none_or(|kinds| kinds.contains(&offer.vessel));
             let most = if may_be { most.map_or(limits.most[index], |most| most.min(limits.most[index])) } else { 0 };
-            let price = i128::from(at.price(columns.of_vessel(offer.vessel.0 as usize)));
+            let price = i128::from(at.price(columns.of_vessel(offer.vessel)));
             let paid = money.checked_mul(i128::from(offer.pack_price.parts()));
             let each = paid.and_then(|paid| paid.checked_sub(price * i128::from(offer.pack_size)));
             let each = each.and_then(|each| each.checked_sub(taken.pack(offer.vessel, offer.pack_size)?));
@@ -209,17 +209,17 @@ impl Orders {
                 price: offer.pack_price.parts(),
             };
             match offer.supplier {
-                Some(supplier) => lines[supplier.0 as usize].push(line),
+                Some(supplier) => lines[supplier].push(line),
                 None => without_supplier = without_supplier.and(line.cheapest(0)),
             }
         }
         let goods: BTreeMap<SupplierId, i64> = at.numbers.goods.iter().copied().collect();
-        let of_supplier = |(index, lines): (usize, Vec<Line>)| {
-            let weight = goods.get(&SupplierId(index as u32)).map_or(0, |of| i128::from(*of));
-            let unit = limits.of_supplier[index];
-            OfSupplier::of(project, SupplierId(index as u32), (at, taken, weight), (lines, unit))
+        let of_supplier = |(id, lines): (SupplierId, Vec<Line>)| {
+            let weight = goods.get(&id).map_or(0, |of| i128::from(*of));
+            let unit = limits.of_supplier[id];
+            OfSupplier::of(project, id, (at, taken, weight), (lines, unit))
         };
-        Orders { without_supplier, suppliers: lines.into_iter().enumerate().map(of_supplier).collect() }
+        Orders { without_supplier, suppliers: lines.positions().zip(lines).map(of_supplier).collect() }
     }
 
     /// With the suppliers as a leaf decides them.
@@ -261,7 +261,7 @@ impl OfSupplier {
 
 /// Whether as many suppliers are ordered from as may be; `None` where there are more.
 fn undecided_are_closed(project: &Project, leaf: &Limited) -> Option<bool> {
-    let most = project.settings.max_suppliers.map_or(usize::MAX, |most| most as usize);
+    let most = project.settings.max_suppliers.map_or(usize::MAX, index);
     let is_ordered =
         |state: &&Option<SupplierState>| matches!(state, Some(SupplierState::Paying | SupplierState::Free));
     let ordered = leaf.suppliers.iter().filter(is_ordered).count();
@@ -298,7 +298,7 @@ fn of_kinds(
 /// The kinds that alone may be bought, where a leaf asks for packs of as many as may be; `None` where it asks for more.
 #[allow(clippy::option_option)]
 fn kinds(project: &Project, packs: &Packs) -> Option<Option<BTreeSet<VesselId>>> {
-    let most = project.settings.max_vessel_types.map_or(usize::MAX, |most| most as usize);
+    let most = project.settings.max_vessel_types.map_or(usize::MAX, index);
     let asked = packs.iter().filter(|(_, (least, _))| *least > 0);
     let kinds: BTreeSet<VesselId> = asked.map(|(offer, _)| project.stock.offers[*offer].vessel).collect();
     (kinds.len() <= most).then(|| (kinds.len() == most).then_some(kinds))

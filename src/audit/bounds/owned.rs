@@ -22,8 +22,8 @@ struct OwnedFluid {
 impl OwnedFluids {
     pub(super) fn of(project: &Project) -> Self {
         let mut owned = OwnedFluids { fluids: Vec::new(), position: Vec::new() };
-        for index in 0..project.rules.fluids.len() {
-            let fluid = FluidId(index as u16);
+        for (_, index) in project.rules.fluids.iter().zip(0..) {
+            let fluid = FluidId(index);
             let stock = project.stock.fluids.iter().filter(|stock| stock.fluid == fluid);
             let amount = stock.map(|stock| i128::from(stock.amount.0)).sum();
             let price = price_of(project, fluid);

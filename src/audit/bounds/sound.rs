@@ -10,6 +10,7 @@ use super::tree;
 use crate::decision::certificate::{Cut, CutForm, Group, MOST, Node, Numbers};
 use crate::decision::{Aim, Certificate};
 use crate::project::Project;
+use crate::units::{Position, index};
 
 /// What is wrong with the certificate that bounds a level, if anything, and where.
 pub(in crate::audit) fn unsound(project: &Project, aim: Aim, certificate: &Certificate) -> Vec<(String, String)> {
@@ -81,8 +82,8 @@ fn of_numbers(project: &Project, owned: &OwnedFluids, aim: Aim, numbers: &Number
     if let Some(number) = all.into_iter().find(|number| !(0..=MOST).contains(*number)) {
         return Err(format!("the number {number}"));
     }
-    let prices = numbers.prices.iter().map(|(vessel, price)| (vessel.0 as usize, *price));
-    let goods = numbers.goods.iter().map(|(supplier, weight)| (supplier.0 as usize, *weight));
+    let prices = numbers.prices.iter().map(|(vessel, price)| (vessel.index(), *price));
+    let goods = numbers.goods.iter().map(|(supplier, weight)| (supplier.index(), *weight));
     let fluids = numbers.owned.iter().map(|(fluid, weight)| (usize::from(fluid.0), *weight));
     let shares = numbers.per_kind.iter().copied();
     let stock = &project.stock;
@@ -179,7 +180,7 @@ const NO_ROWS: &str = "rows that are not there, twice, or out of order";
 
 /// Whether these are rows of a survey of so many, rising.
 fn are_rows(rows: &[u32], n: usize) -> bool {
-    rows.windows(2).all(|pair| pair[0] < pair[1]) && rows.last().is_none_or(|last| (*last as usize) < n)
+    rows.windows(2).all(|pair| pair[0] < pair[1]) && rows.last().is_none_or(|last| index(*last) < n)
 }
 
 /// Groups that are not within another: a cut has all lots of one or none.
@@ -209,13 +210,13 @@ impl Whole {
 /// Whether a cut is of what the project has; what its lots may have is seen later.
 fn of_cut(project: &Project, whole: &Whole, cut: &Cut) -> Result<(), &'static str> {
     let stock = &project.stock;
-    if cut.vessel.0 as usize >= stock.vessels.len() {
+    if cut.vessel.index() >= stock.vessels.len() {
         return Err("a vessel that is not there");
     }
     match cut.form {
         CutForm::Packs { divisor: ..1, .. } | CutForm::SparePiece { divisor: ..1 } => return Err("a divisor below 1"),
         CutForm::SparePiece { .. } if spare(project) <= 10_000 => return Err("a spare piece that nothing asks for"),
-        CutForm::Supplier(supplier) if supplier.0 as usize >= stock.suppliers.len() => {
+        CutForm::Supplier(supplier) if supplier.index() >= stock.suppliers.len() => {
             return Err("a supplier that is not there");
         }
         CutForm::Supplier(supplier) => {

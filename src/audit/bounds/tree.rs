@@ -10,11 +10,13 @@ use std::collections::BTreeMap;
 use crate::decision::Certificate;
 use crate::decision::certificate::{CutForm, Node, Place, SupplierState};
 use crate::project::Project;
+use crate::stock::SupplierId;
+use crate::units::{Position, Table, number_of};
 
 /// What the splits on the way to a node leave.
 pub(super) struct Limited {
     /// By supplier, where it is decided.
-    pub(super) suppliers: Vec<Option<SupplierState>>,
+    pub(super) suppliers: Table<SupplierId, Option<SupplierState>>,
     /// By offer, least and most packs, where limited.
     pub(super) packs: BTreeMap<usize, (i64, Option<i64>)>,
     /// By cut, least and most pieces that its lots take, where limited.
@@ -31,7 +33,7 @@ struct Step {
 
 /// A split with the limits there were before it.
 enum Split {
-    Supplier { supplier: usize, children: usize },
+    Supplier { supplier: SupplierId, children: usize },
     Packs { offer: usize, at_most: i64, before: Option<(i64, Option<i64>)> },
     Pieces { cut: usize, at_most: i64, before: Option<(i64, Option<i64>)> },
     Lots { key: (usize, Place), at_most: i64, before: Option<(i64, i64)>, size: i64 },
@@ -51,7 +53,7 @@ pub(super) fn walk(
     at_leaf: &mut dyn FnMut(&Limited, usize),
 ) -> Result<(), Wrong> {
     let mut limited = Limited {
-        suppliers: vec![None; project.stock.suppliers.len()],
+        suppliers: vec![None; project.stock.suppliers.len()].into(),
         packs: BTreeMap::new(),
         pieces: BTreeMap::new(),
         lots: BTreeMap::new(),
@@ -84,12 +86,12 @@ impl Limited {
         match *node {
             Node::Leaf { .. } => Err("a leaf"),
             Node::Supplier(supplier) => {
-                let known = project.stock.suppliers.get(supplier.0 as usize).ok_or("a supplier that is not there")?;
-                if self.suppliers[supplier.0 as usize].is_some() {
+                let known = project.stock.suppliers.get(supplier.index()).ok_or("a supplier that is not there")?;
+                if self.suppliers[supplier].is_some() {
                     return Err("a supplier that is decided already");
                 }
                 let children = if known.free_delivery_over.is_some() { 3 } else { 2 };
-                Ok(Split::Supplier { supplier: supplier.0 as usize, children })
+                Ok(Split::Supplier { supplier, children })
             }
             Node::Packs { offer, at_most } => {
                 if offer >= project.stock.offers.len() {
@@ -110,7 +112,7 @@ impl Limited {
             }
             Node::Lots { group, place, at_most } => {
                 let of = certificate.groups.get(group).ok_or("a group that is not there")?;
-                if matches!(place, Place::Vessel(vessel) if vessel.0 as usize >= project.stock.vessels.len()) {
+                if matches!(place, Place::Vessel(vessel) if vessel.index() >= project.stock.vessels.len()) {
                     return Err("a vessel that is not there");
                 }
                 match of.within {
@@ -120,7 +122,7 @@ impl Limited {
                     }
                     _ => {}
                 }
-                let (key, size) = ((group, place), of.rows.len() as i64);
+                let (key, size) = ((group, place), number_of(of.rows.len()));
                 let before = self.lots.get(&key).copied();
                 let (least, most) = before.unwrap_or((0, size));
                 let divides = at_most >= least && at_most < most;

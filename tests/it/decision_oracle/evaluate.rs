@@ -1,6 +1,7 @@
 //! Does a decision keep every rule of its question, and what does it reach?
 
-use rehouse::decision::{Decision, OfferTerms, Question};
+use rehouse::decision::{Decision, OfferTerms, Question, SupplierIndex, SupplyIndex};
+use rehouse::units::{Packs, Table};
 
 /// What a plan reaches, in order of rank: rows of priority 1, 2, 3 and 4 left deferred, weighed money in
 /// ten-millionths, fluid in millilitres.
@@ -37,13 +38,13 @@ pub fn evaluate(question: &Question, decision: &Decision) -> Result<Levels, Stri
 struct Placed {
     rows: i64,
     deferred: [i64; 4],
-    used: Vec<i128>,
+    used: Table<SupplyIndex, i128>,
     money: i128,
     fluid: i128,
 }
 
 fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
-    let mut placed = Placed { rows: 0, deferred: [0; 4], used: vec![0; question.supplies.len()], money: 0, fluid: 0 };
+    let mut placed = Placed { rows: 0, deferred: [0; 4], used: question.supplies.filled(0), money: 0, fluid: 0 };
     same_length("classes", question.classes.len(), decision.chosen.len())?;
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
         same_length("members of a class", class.members.len(), chosen.len())?;
@@ -52,12 +53,12 @@ fn placed(question: &Question, decision: &Decision) -> Result<Placed, String> {
                 placed.deferred[usize::from(class.priority) - 1] += 1;
                 continue;
             };
-            let choice = class.choices.get(*chosen as usize).ok_or_else(|| format!("there is no choice {chosen}"))?;
+            let choice = class.choices.get(*chosen).ok_or_else(|| format!("there is no {chosen:?}"))?;
             placed.rows += 1;
             placed.money += i128::from(choice.money.parts()) + i128::from(member.money.parts());
             placed.fluid += i128::from(choice.fluid.0) + i128::from(member.fluid.0);
             if let Some(supply) = choice.supply {
-                placed.used[supply as usize] += i128::from(choice.pieces);
+                placed.used[supply] += i128::from(choice.pieces.0);
             }
         }
     }
@@ -74,25 +75,25 @@ struct Ordered {
 
 fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Ordered, String> {
     let mut order = Ordered { goods: 0, delivery: 0, kinds: 0, suppliers: 0 };
-    let mut goods_from: Vec<Option<i128>> = vec![None; question.suppliers.len()];
+    let mut goods_from: Table<SupplierIndex, Option<i128>> = question.suppliers.filled(None);
     same_length("supplies", question.supplies.len(), decision.packs.len())?;
     for (number, (supply, packs)) in question.supplies.iter().zip(&decision.packs).enumerate() {
         same_length("offers of a supply", supply.offers.len(), packs.len())?;
         let mut bought = 0;
-        for (offer, &packs) in supply.offers.iter().zip(packs) {
+        for (offer, &Packs(packs)) in supply.offers.iter().zip(packs) {
             may_be_ordered(offer, packs).map_err(|what| format!("supply {number}: {what}"))?;
             if packs == 0 {
                 continue;
             }
             let goods = i128::from(packs) * i128::from(offer.pack_price.parts());
-            bought += i128::from(packs) * i128::from(offer.pack_size);
+            bought += i128::from(packs) * i128::from(offer.pack_size.0);
             order.goods += goods;
             if let Some(supplier) = offer.supplier {
-                *goods_from[supplier as usize].get_or_insert(0) += goods;
+                *goods_from[supplier].get_or_insert(0) += goods;
             }
         }
-        order.kinds += usize::from(packs.iter().any(|&packs| packs > 0));
-        let purchased = (used[number] - i128::from(supply.free)).max(0);
+        order.kinds += usize::from(packs.iter().any(|&packs| packs > Packs::ZERO));
+        let purchased = (used[number] - i128::from(supply.free.0)).max(0);
         let spare = i128::from(question.limits.spare_per_10_000);
         refuse_if(bought * 10_000 < purchased * (10_000 + spare), || {
             format!("supply {number}: {purchased} pieces are used from purchase, only {bought} bought")
@@ -102,7 +103,7 @@ fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Or
         let Some(goods) = goods else { continue };
         order.suppliers += 1;
         refuse_if(goods < i128::from(terms.minimum.parts()), || {
-            format!("goods of {goods} are below supplier {}'s minimum", terms.supplier)
+            format!("goods of {goods} are below supplier {}'s minimum", terms.supplier.0)
         })?;
         let free = terms.free_over.is_some_and(|least| goods >= i128::from(least.parts()));
         order.delivery += if free { 0 } else { i128::from(terms.charge.parts()) };
@@ -112,8 +113,8 @@ fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Or
 
 fn may_be_ordered(offer: &OfferTerms, packs: i64) -> Result<(), String> {
     refuse_if(packs < 0, || format!("{packs} packs"))?;
-    refuse_if(packs > 0 && packs < offer.min_packs, || format!("{packs} packs, at least {}", offer.min_packs))?;
-    let most = offer.max_packs.unwrap_or(i64::MAX);
+    refuse_if(packs > 0 && packs < offer.min_packs.0, || format!("{packs} packs, at least {}", offer.min_packs.0))?;
+    let most = offer.max_packs.unwrap_or(Packs::MOST).0;
     refuse_if(packs > most, || format!("{packs} packs, at most {most}"))
 }
 

@@ -4,16 +4,17 @@
 
 use super::evaluate::{Levels, evaluate};
 use itertools::Itertools;
-use rehouse::decision::{Decision, Question};
+use rehouse::decision::{ChoiceIndex, Decision, Question};
+use rehouse::units::Packs;
 
 /// The levels of the best plan, or `None` where there are more than `most` decisions to try.
 pub fn best(question: &Question, most: u64) -> Option<Levels> {
-    let rows: Vec<Vec<Option<u32>>> = question
+    let rows: Vec<Vec<Option<ChoiceIndex>>> = question
         .classes
         .iter()
         .flat_map(|class| {
-            let choices = (0..class.choices.len() as u32).map(Some);
-            let ways: Vec<Option<u32>> = std::iter::once(None).chain(choices).collect();
+            let choices = class.choices.positions().map(Some);
+            let ways: Vec<Option<ChoiceIndex>> = std::iter::once(None).chain(choices).collect();
             vec![ways; class.members.len()]
         })
         .collect();
@@ -25,12 +26,10 @@ pub fn best(question: &Question, most: u64) -> Option<Levels> {
     let mut best: Option<Levels> = None;
     for packs in every(&packs) {
         let mut packs = packs.into_iter();
-        let packs: Vec<Vec<i64>> =
-            question.supplies.iter().map(|supply| packs.by_ref().take(supply.offers.len()).collect()).collect();
+        let packs = question.supplies.map(|supply| packs.by_ref().take(supply.offers.len()).collect());
         for chosen in every(&rows) {
             let mut chosen = chosen.into_iter();
-            let chosen =
-                question.classes.iter().map(|class| chosen.by_ref().take(class.members.len()).collect()).collect();
+            let chosen = question.classes.map(|class| chosen.by_ref().take(class.members.len()).collect());
             let decision = Decision { chosen, packs: packs.clone(), ..Decision::default() };
             let Ok(levels) = evaluate(question, &decision) else { continue };
             best = Some(best.map_or(levels, |so_far| so_far.min(levels)));
@@ -49,23 +48,23 @@ fn every<T: Copy>(lists: &[Vec<T>]) -> Vec<Vec<T>> {
 
 /// For each offer in turn, the counts of packs worth trying: as many as all rows together could use, and on top of
 /// those as many as each threshold could ask for.
-fn counts_of_packs(question: &Question) -> Vec<Vec<i64>> {
+fn counts_of_packs(question: &Question) -> Vec<Vec<Packs>> {
     let mut counts = Vec::new();
-    for (number, supply) in question.supplies.iter().enumerate() {
+    for (number, supply) in question.supplies.enumerated() {
         let rows = question.classes.iter().map(|class| {
-            let here = class.choices.iter().filter(|choice| choice.supply == Some(number as u32));
-            i64::from(here.map(|choice| choice.pieces).max().unwrap_or(0)) * class.members.len() as i64
+            let here = class.choices.iter().filter(|choice| choice.supply == Some(number));
+            here.map(|choice| choice.pieces.0).max().unwrap_or(0) * class.members.len() as i64
         });
         let pieces = rows.sum::<i64>() * (10_000 + question.limits.spare_per_10_000) / 10_000 + 1;
         for offer in &supply.offers {
             let price = offer.pack_price.parts().max(1);
-            let mut most = pieces / offer.pack_size + 1 + offer.min_packs;
+            let mut most = pieces / offer.pack_size.0 + 1 + offer.min_packs.0;
             if let (Some(supplier), true) = (offer.supplier, offer.pack_price.parts() > 0) {
-                let terms = &question.suppliers[supplier as usize];
+                let terms = &question.suppliers[supplier];
                 let free = terms.free_over.map_or(0, |least| least.parts());
                 most += terms.minimum.parts() / price + free / price + 2;
             }
-            counts.push((0..=most.min(offer.max_packs.unwrap_or(i64::MAX))).collect());
+            counts.push((0..=most.min(offer.max_packs.unwrap_or(Packs::MOST).0)).map(Packs).collect());
         }
     }
     counts

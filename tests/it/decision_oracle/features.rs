@@ -5,8 +5,9 @@
 
 use super::evaluate::Levels;
 use super::reference;
-use rehouse::decision::{Class, OfferTerms, Question, SupplierTerms, Supply};
-use rehouse::units::Money;
+use itertools::Itertools;
+use rehouse::decision::{Choice, ChoiceIndex, Class, OfferTerms, Question, SupplierTerms, Supply};
+use rehouse::units::{Money, Packs, Pieces, Table};
 
 /// One side of a question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -71,11 +72,11 @@ impl Feature {
             Feature::FreeDelivery => supplier(|terms| terms.charge > Money::ZERO && terms.free_over.is_some()),
             Feature::MinimumOrder => supplier(|terms| terms.minimum > Money::ZERO),
             Feature::BlankSupplier => offer(|offer| offer.supplier.is_none()),
-            Feature::Packs => offer(|offer| offer.pack_size > 1),
-            Feature::MinPacks => offer(|offer| offer.min_packs > 1),
+            Feature::Packs => offer(|offer| offer.pack_size > Pieces(1)),
+            Feature::MinPacks => offer(|offer| offer.min_packs > Packs(1)),
             Feature::MaxPacks => offer(|offer| offer.max_packs.is_some()),
             Feature::SeveralOffers => supply(|supply| supply.offers.len() > 1),
-            Feature::FreeStock => supply(|supply| supply.free > 0),
+            Feature::FreeStock => supply(|supply| supply.free > Pieces::ZERO),
             Feature::Spare => limits.spare_per_10_000 > 0,
             Feature::Budget => limits.budget.is_some(),
             Feature::Labour => limits.budget.is_some() && limits.labour_per_row > Money::ZERO,
@@ -83,13 +84,11 @@ impl Feature {
             Feature::SuppliersCap => limits.max_suppliers.is_some(),
             Feature::LitreWeight => limits.litre_weight > Money::ZERO,
             Feature::Tank => class(|class| class.choices.iter().any(|choice| choice.supply.is_none())),
-            Feature::SeveralPieces => class(|class| class.choices.iter().any(|choice| choice.pieces > 1)),
+            Feature::SeveralPieces => class(|class| class.choices.iter().any(|choice| choice.pieces > Pieces(1))),
             Feature::Pin => class(|class| class.choices.len() == 1),
             Feature::Constants => class(constants_differ),
             Feature::CrossedConstants => class(constants_cross),
-            Feature::SeveralPriorities => {
-                question.classes.iter().any(|class| class.priority != question.classes[0].priority)
-            }
+            Feature::SeveralPriorities => question.classes.iter().map(|class| class.priority).unique().count() > 1,
         }
     }
 
@@ -111,7 +110,8 @@ impl Feature {
     /// The question without this side.
     fn taken_from(self, question: &Question) -> Question {
         let mut question = question.clone();
-        let each_choice: Vec<_> = question.classes.iter().flat_map(|class| class.choices.clone()).collect();
+        let each_choice: Table<ChoiceIndex, Choice> =
+            question.classes.iter().flat_map(|class| class.choices.clone()).collect();
         let Question { classes, supplies, suppliers, limits, .. } = &mut question;
         let offers = supplies.iter_mut().flat_map(|supply| &mut supply.offers);
         match self {
@@ -119,24 +119,24 @@ impl Feature {
             Feature::FreeDelivery => suppliers.iter_mut().for_each(|terms| terms.free_over = None),
             Feature::MinimumOrder => suppliers.iter_mut().for_each(|terms| terms.minimum = Money::ZERO),
             Feature::BlankSupplier => offers.for_each(|offer| {
-                offer.supplier = offer.supplier.or((!suppliers.is_empty()).then_some(0));
+                offer.supplier = offer.supplier.or(suppliers.positions().next());
             }),
-            Feature::Packs => offers.for_each(|offer| offer.pack_size = 1),
-            Feature::MinPacks => offers.for_each(|offer| offer.min_packs = 0),
+            Feature::Packs => offers.for_each(|offer| offer.pack_size = Pieces(1)),
+            Feature::MinPacks => offers.for_each(|offer| offer.min_packs = Packs::ZERO),
             Feature::MaxPacks => offers.for_each(|offer| offer.max_packs = None),
             Feature::SeveralOffers => supplies.iter_mut().for_each(|supply| supply.offers.truncate(1)),
-            Feature::FreeStock => supplies.iter_mut().for_each(|supply| supply.free = 0),
+            Feature::FreeStock => supplies.iter_mut().for_each(|supply| supply.free = Pieces::ZERO),
             Feature::Spare => limits.spare_per_10_000 = 0,
             Feature::Budget => limits.budget = None,
             Feature::Labour => limits.labour_per_row = Money::ZERO,
             Feature::VesselTypesCap => limits.max_vessel_types = None,
             Feature::SuppliersCap => limits.max_suppliers = None,
             Feature::LitreWeight => limits.litre_weight = Money::ZERO,
-            Feature::Tank => {
-                classes.iter_mut().for_each(|class| class.choices.retain(|choice| choice.supply.is_some()))
-            }
+            Feature::Tank => classes.iter_mut().for_each(|class| {
+                class.choices = class.choices.iter().filter(|choice| choice.supply.is_some()).copied().collect()
+            }),
             Feature::SeveralPieces => {
-                classes.iter_mut().flat_map(|class| &mut class.choices).for_each(|choice| choice.pieces = 1);
+                classes.iter_mut().flat_map(|class| &mut class.choices).for_each(|choice| choice.pieces = Pieces(1));
             }
             Feature::Pin => {
                 let pinned = classes.iter_mut().filter(|class| class.choices.len() == 1);

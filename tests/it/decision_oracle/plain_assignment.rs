@@ -3,9 +3,9 @@
 use super::evaluate::Levels;
 use super::random::Random;
 use pathfinding::prelude::{Matrix, kuhn_munkres_min};
-use rehouse::decision::{Choice, Class, Limits, Member, Question, Supply};
+use rehouse::decision::{Choice, ChoiceIndex, Class, Limits, Member, Question, Supply, SupplyIndex};
 use rehouse::stock::VesselId;
-use rehouse::units::Millilitres;
+use rehouse::units::{Millilitres, Pieces, Position, Table};
 
 /// Rows that each may have some of the vessels, one piece of each, nothing to buy, no limit.
 ///
@@ -17,16 +17,17 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
     // In few vessels few go together: each row may have about half of five, a third of fifty.
     let open = if rows < 10 { 55 } else { 30 };
     let pieces = random.among(i64::from(rows) * 3 / 4, i64::from(rows) * 3 / 2) as u32;
-    let supplies = (0..pieces).map(|vessel| Supply { vessel: VesselId(vessel), free: 1, offers: Vec::new() }).collect();
-    let mut classes = Vec::new();
+    let supplies =
+        (0..pieces).map(|vessel| Supply { vessel: VesselId(vessel), free: Pieces(1), offers: Vec::new() }).collect();
+    let mut classes = Table::new();
     let mut row = 0;
     while row < rows {
         let alike = if row % 3 == 0 && row + 1 < rows { 2 } else { 1 };
-        let mut choices: Vec<Choice> = Vec::new();
-        for supply in 0..pieces {
-            if random.chance(open) || (choices.is_empty() && supply + 1 == pieces) {
+        let mut choices: Table<ChoiceIndex, Choice> = Table::new();
+        for supply in (0..pieces).map(SupplyIndex::new) {
+            if random.chance(open) || (choices.is_empty() && supply.number() + 1 == pieces) {
                 let fluid = Millilitres(random.among(30, 900));
-                choices.push(Choice { supply: Some(supply), pieces: 1, money: random.money(30, fine), fluid });
+                choices.push(Choice { supply: Some(supply), pieces: Pieces(1), money: random.money(30, fine), fluid });
             }
         }
         let mut members: Vec<Member> = (row..row + alike)
@@ -36,7 +37,7 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
         classes.push(Class { priority: random.among(1, 4) as u8, members, choices });
         row += alike;
     }
-    Question { classes, supplies, suppliers: Vec::new(), limits: Limits::default(), ..Question::default() }
+    Question { classes, supplies, suppliers: Table::new(), limits: Limits::default(), ..Question::default() }
 }
 
 /// The best levels by the Hungarian method: one number for each pair in which a level outweighs all levels below it.
@@ -61,18 +62,19 @@ pub fn by_hungarian_method(question: &Question) -> Levels {
         match column.checked_sub(pieces) {
             Some(waiting) if waiting == row => deferral(class.priority),
             Some(_) => forbidden,
-            None => {
-                class.choices.iter().find(|choice| choice.supply == Some(column as u32)).map_or(forbidden, |choice| {
+            None => class.choices.iter().find(|choice| choice.supply == Some(SupplyIndex::at(column))).map_or(
+                forbidden,
+                |choice| {
                     let (money, fluid) = cost(choice, member);
                     money * litre + fluid
-                })
-            }
+                },
+            ),
         }
     });
     let (_, columns) = kuhn_munkres_min(&weights);
     let mut levels = [0; 6];
     for ((class, member), column) in rows.into_iter().zip(columns) {
-        match class.choices.iter().find(|choice| choice.supply == Some(column as u32)) {
+        match class.choices.iter().find(|choice| choice.supply == Some(SupplyIndex::at(column))) {
             None => levels[usize::from(class.priority) - 1] += 1,
             Some(choice) => {
                 levels[4] += choice.money.parts() + member.money.parts();

@@ -1,8 +1,10 @@
 //! Questions from a seed, made so that every side of a question occurs with every other.
 
-use rehouse::decision::{Choice, Class, Limits, Member, OfferTerms, Question, SupplierTerms, Supply};
-use rehouse::stock::VesselId;
-use rehouse::units::{Millilitres, Money};
+use rehouse::decision::{
+    Choice, Class, ClassIndex, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
+};
+use rehouse::stock::{SupplierId, VesselId};
+use rehouse::units::{Millilitres, Money, Packs, Pieces, Position, Table};
 
 /// How large a question may be.
 #[derive(Clone, Copy)]
@@ -53,11 +55,11 @@ pub fn random_question_of(size: Size, seed: u64) -> Question {
     without_idle_parts(Question { classes, supplies, suppliers, limits, ..Question::default() })
 }
 
-fn suppliers(random: &mut Random, size: Size, fine: bool) -> Vec<SupplierTerms> {
+fn suppliers(random: &mut Random, size: Size, fine: bool) -> Table<SupplierIndex, SupplierTerms> {
     let count = if random.chance(15) { 0 } else { random.among(1, size.suppliers) };
     (0..count as u32)
         .map(|supplier| SupplierTerms {
-            supplier,
+            supplier: SupplierId(supplier),
             charge: random.sometimes(65, |random| random.money(9, fine)),
             free_over: random.chance(50).then(|| random.money(30, fine)),
             minimum: random.sometimes(50, |random| random.money(25, fine)),
@@ -65,7 +67,7 @@ fn suppliers(random: &mut Random, size: Size, fine: bool) -> Vec<SupplierTerms> 
         .collect()
 }
 
-fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> Vec<Supply> {
+fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> Table<SupplyIndex, Supply> {
     let mut offers = 0;
     let count = if random.chance(15) { 1 } else { random.among(2, size.supplies) };
     (0..count as u32)
@@ -79,7 +81,7 @@ fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> Ve
                     offer(random, offers - 1, suppliers, fine)
                 })
                 .collect();
-            Supply { vessel: VesselId(vessel), free, offers }
+            Supply { vessel: VesselId(vessel), free: Pieces(free), offers }
         })
         .collect()
 }
@@ -89,17 +91,17 @@ fn offer(random: &mut Random, offer: u32, suppliers: usize, fine: bool) -> Offer
     let min_packs = if random.chance(35) { random.among(2, 3) } else { random.among(0, 1) };
     OfferTerms {
         offer,
-        supplier: named.then(|| random.among(0, suppliers as i64 - 1) as u32),
-        pack_size: if random.chance(50) { random.among(2, 4) } else { 1 },
+        supplier: named.then(|| SupplierIndex::new(random.among(0, suppliers as i64 - 1) as u32)),
+        pack_size: Pieces(if random.chance(50) { random.among(2, 4) } else { 1 }),
         pack_price: if random.chance(4) { Money::ZERO } else { random.money(12, fine) + Money::whole(1) },
-        min_packs,
-        max_packs: random.chance(40).then(|| random.among(1.max(min_packs - 1), 4)),
+        min_packs: Packs(min_packs),
+        max_packs: random.chance(40).then(|| Packs(random.among(1.max(min_packs - 1), 4))),
     }
 }
 
-fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> Vec<Class> {
+fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> Table<ClassIndex, Class> {
     let urgent = random.chance(70);
-    let (mut classes, mut rows) = (Vec::new(), 0);
+    let (mut classes, mut rows) = (Table::new(), 0);
     let count = random.among(1, size.classes);
     while (classes.len() as i64) < count && rows < size.rows {
         let members = random.among(1, (size.rows - rows).min(size.rows / 2 + 1));
@@ -120,7 +122,7 @@ fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> Vec<
 
 fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine: bool) -> Class {
     let price = random.money(4, fine);
-    let mut open: Vec<Option<u32>> = (0..supplies as u32).map(Some).collect();
+    let mut open: Vec<Option<SupplyIndex>> = (0..supplies).map(|supply| Some(SupplyIndex::at(supply))).collect();
     random.shuffle(&mut open);
     open.truncate(random.among(1, 4) as usize);
     if random.chance(25) {
@@ -133,8 +135,8 @@ fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine:
         .map(|supply| {
             let fluid = Millilitres(random.among(20, 40) * if fine { 37 } else { 50 });
             let tank = if supply.is_none() { random.money(20, fine) } else { Money::ZERO };
-            let pieces = if supply.is_some() && random.chance(25) { random.among(2, 3) as u32 } else { 1 };
-            Choice { supply, pieces, money: price.per_litre(fluid) + tank, fluid }
+            let pieces = if supply.is_some() && random.chance(25) { random.among(2, 3) } else { 1 };
+            Choice { supply, pieces: Pieces(pieces), money: price.per_litre(fluid) + tank, fluid }
         })
         .collect();
     let (constant, own_tanks) = (random.chance(55), random.chance(40));
@@ -151,25 +153,22 @@ fn class(random: &mut Random, priority: u8, members: i64, supplies: usize, fine:
 
 /// The question without supplies that no choice takes and suppliers that no offer names, as a question is defined.
 fn without_idle_parts(mut question: Question) -> Question {
-    let used = |question: &Question, number: u32| {
-        question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.supply == Some(number))
+    let used = |supply: SupplyIndex| {
+        question.classes.iter().flat_map(|class| &class.choices).any(|choice| choice.supply == Some(supply))
     };
-    for number in
-        (0..question.supplies.len() as u32).rev().filter(|&number| !used(&question, number)).collect::<Vec<_>>()
-    {
-        question.supplies.remove(number as usize);
-        for choice in question.classes.iter_mut().flat_map(|class| &mut class.choices) {
-            choice.supply = choice.supply.map(|supply| supply - u32::from(supply > number));
-        }
+    let kept: Vec<SupplyIndex> = question.supplies.positions().filter(|&supply| used(supply)).collect();
+    question.supplies = kept.iter().map(|&supply| question.supplies[supply].clone()).collect();
+    for choice in question.classes.iter_mut().flat_map(|class| &mut class.choices) {
+        choice.supply = choice.supply.and_then(|supply| kept.binary_search(&supply).ok()).map(SupplyIndex::at);
     }
-    for number in (0..question.suppliers.len() as u32).rev() {
-        let mut offers = question.supplies.iter_mut().flat_map(|supply| &mut supply.offers);
-        if offers.all(|offer| offer.supplier != Some(number)) {
-            question.suppliers.remove(number as usize);
-            for offer in question.supplies.iter_mut().flat_map(|supply| &mut supply.offers) {
-                offer.supplier = offer.supplier.map(|supplier| supplier - u32::from(supplier > number));
-            }
-        }
+    let named = |supplier: SupplierIndex| {
+        let mut offers = question.supplies.iter().flat_map(|supply| &supply.offers);
+        offers.any(|offer| offer.supplier == Some(supplier))
+    };
+    let kept: Vec<SupplierIndex> = question.suppliers.positions().filter(|&supplier| named(supplier)).collect();
+    question.suppliers = kept.iter().map(|&supplier| question.suppliers[supplier].clone()).collect();
+    for offer in question.supplies.iter_mut().flat_map(|supply| &mut supply.offers) {
+        offer.supplier = offer.supplier.and_then(|supplier| kept.binary_search(&supplier).ok()).map(SupplierIndex::at);
     }
     question
 }

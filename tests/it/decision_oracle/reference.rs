@@ -5,7 +5,11 @@
 
 use super::evaluate::Levels;
 use itertools::Itertools;
-use rehouse::decision::{Aim, Certificate, Class, Decision, Level, OfferTerms, Proof, Question, Status};
+use rehouse::decision::{
+    Aim, Certificate, ChoiceIndex, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex,
+    SupplyIndex,
+};
+use rehouse::units::{Packs, Position, Table};
 use std::collections::BTreeMap;
 
 /// The levels of the best plan.
@@ -34,7 +38,14 @@ pub fn decide(question: &Question) -> Decision {
     for_each_plan(question, |levels, ways, packs| {
         if best.as_ref().is_none_or(|(so_far, _)| levels < *so_far) {
             let chosen = ways.iter().map(|way| way.chosen.clone()).collect();
-            best = Some((levels, Decision { chosen, packs: packs.to_vec(), ..Decision::default() }));
+            best = Some((
+                levels,
+                Decision {
+                    chosen,
+                    packs: packs.iter().map(|packs| packs.iter().copied().map(Packs).collect()).collect(),
+                    ..Decision::default()
+                },
+            ));
         }
     });
     let (levels, decision) = best.expect("deferring every row is a plan");
@@ -51,7 +62,7 @@ pub fn decide(question: &Question) -> Decision {
 
 /// One way to serve a whole class.
 struct Way {
-    chosen: Vec<Option<u32>>,
+    chosen: Vec<Option<ChoiceIndex>>,
     deferred: i64,
     money: i64,
     fluid: i64,
@@ -76,7 +87,7 @@ fn ways(class: &Class, supplies: usize) -> Vec<Way> {
         if (0..members.len()).filter(|&row| left(row)).any(|row| placed.iter().any(|&other| before(row, other))) {
             continue;
         }
-        for choices in (0..class.choices.len()).combinations_with_replacement(placed.len()) {
+        for choices in class.choices.positions().combinations_with_replacement(placed.len()) {
             let mut way = Way {
                 chosen: vec![None; members.len()],
                 deferred: (members.len() - placed.len()) as i64,
@@ -86,11 +97,11 @@ fn ways(class: &Class, supplies: usize) -> Vec<Way> {
             };
             for (&row, &number) in placed.iter().zip(&choices) {
                 let choice = &class.choices[number];
-                way.chosen[row] = Some(number as u32);
+                way.chosen[row] = Some(number);
                 way.money += choice.money.parts() + members[row].money.parts();
                 way.fluid += choice.fluid.0 + members[row].fluid.0;
                 if let Some(supply) = choice.supply {
-                    way.used[supply as usize] += i64::from(choice.pieces);
+                    way.used[supply.index()] += choice.pieces.0;
                 }
             }
             ways.push(way);
@@ -142,13 +153,13 @@ struct Order {
 fn cheapest_order(question: &Question, used: &[i64]) -> Option<Order> {
     let spare = 10_000 + question.limits.spare_per_10_000;
     let needed = |(supply, used): (&rehouse::decision::Supply, &i64)| {
-        ((used - supply.free).max(0) * spare + 9_999).div_euclid(10_000)
+        ((used - supply.free.0).max(0) * spare + 9_999).div_euclid(10_000)
     };
     let needed: Vec<i64> = question.supplies.iter().zip(used).map(needed).collect();
     // From each supply on, what the needs cost at least: whole pieces at the cheapest price per piece, rounded down.
     let mut at_least = vec![0; needed.len() + 1];
     for (number, supply) in question.supplies.iter().enumerate().rev() {
-        let per_piece = supply.offers.iter().map(|offer| offer.pack_price.parts() / offer.pack_size).min();
+        let per_piece = supply.offers.iter().map(|offer| offer.pack_price.parts() / offer.pack_size.0).min();
         at_least[number] = at_least[number + 1] + needed[number] * per_piece.unwrap_or(0);
     }
     let packs = question.supplies.iter().map(|supply| vec![0; supply.offers.len()]).collect();
@@ -172,15 +183,16 @@ impl OrderSearch<'_> {
         if !self.within_caps() {
             return;
         }
-        let Some(supply) = self.question.supplies.get(number) else { return self.finish(goods) };
+        let Some(supply) = self.question.supplies.get(SupplyIndex::at(number)) else { return self.finish(goods) };
         let Some(offer) = supply.offers.get(position) else {
-            let bought: i64 = supply.offers.iter().zip(&self.packs[number]).map(|(o, packs)| o.pack_size * packs).sum();
+            let bought: i64 =
+                supply.offers.iter().zip(&self.packs[number]).map(|(o, packs)| o.pack_size.0 * packs).sum();
             return if bought >= self.needed[number] {
                 self.buy(number + 1, 0, goods)
             };
         };
         let most = self.most_packs(offer, self.needed[number]);
-        for packs in std::iter::once(0).chain(offer.min_packs.max(1)..=most) {
+        for packs in std::iter::once(0).chain(offer.min_packs.0.max(1)..=most) {
             let goods = goods + packs * offer.pack_price.parts();
             if self.best.as_ref().is_some_and(|best| goods + self.at_least[number + 1] >= best.money) {
                 break;
@@ -196,15 +208,15 @@ impl OrderSearch<'_> {
     fn most_packs(&self, offer: &OfferTerms, needed: i64) -> i64 {
         let rounded_up = |amount: i64, step: i64| (amount + step - 1).div_euclid(step);
         let threshold = offer.supplier.map_or(0, |supplier| {
-            let terms = &self.question.suppliers[supplier as usize];
+            let terms = &self.question.suppliers[supplier];
             terms.minimum.parts().max(terms.free_over.map_or(0, |least| least.parts()))
         });
         let to_threshold = match offer.pack_price.parts() {
             0 => 0,
             price => rounded_up(threshold, price),
         };
-        let most = rounded_up(needed, offer.pack_size).max(offer.min_packs).max(to_threshold);
-        offer.max_packs.map_or(most, |limit| most.min(limit))
+        let most = rounded_up(needed, offer.pack_size.0).max(offer.min_packs.0).max(to_threshold);
+        offer.max_packs.map_or(most, |limit| most.min(limit.0))
     }
 
     /// The offers bought from so far, with the packs of each.
@@ -214,11 +226,11 @@ impl OrderSearch<'_> {
     }
 
     /// Goods from each supplier, `None` where nothing is ordered.
-    fn goods(&self) -> Vec<Option<i64>> {
-        let mut goods = vec![None; self.question.suppliers.len()];
+    fn goods(&self) -> Table<SupplierIndex, Option<i64>> {
+        let mut goods = self.question.suppliers.filled(None);
         for (offer, packs) in self.bought() {
             if let Some(supplier) = offer.supplier {
-                *goods[supplier as usize].get_or_insert(0) += offer.pack_price.parts() * packs;
+                *goods[supplier].get_or_insert(0) += offer.pack_price.parts() * packs;
             }
         }
         goods

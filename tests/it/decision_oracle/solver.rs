@@ -6,7 +6,7 @@ use super::{QUESTIONS, plain_assignment, transforms};
 use rehouse::assign::{Backend, Progress, decide, decide_by_model, decide_watched};
 use rehouse::decision::{Aim, Choice, Class, Decision, Member, OfferTerms, Question, Status, Supply};
 use rehouse::stock::VesselId;
-use rehouse::units::{Millilitres, Money};
+use rehouse::units::{Millilitres, Money, Packs, Pieces};
 
 /// Beyond enumeration.
 const MIDDLING: Size = Size { classes: 12, rows: 40, supplies: 8, suppliers: 3 };
@@ -71,27 +71,26 @@ fn a_millilitre_tells_between_vessels_of_one_price_however_fine_the_price() {
             let place = Money::PER_UNIT / 10_000;
             let choice = |supply, money, fluid| Choice {
                 supply: Some(supply),
-                pieces: 1,
+                pieces: Pieces(1),
                 money: Money::from_parts(money * place),
                 fluid: Millilitres(fluid),
             };
             let offer = |price| OfferTerms {
                 offer: 0,
                 supplier: None,
-                pack_size: 1,
+                pack_size: Pieces(1),
                 pack_price: Money::from_parts(price * place),
-                min_packs: 0,
+                min_packs: Packs::ZERO,
                 max_packs: None,
             };
-            let supply = |price| Supply { vessel: VesselId(0), free: 0, offers: vec![offer(price)] };
-            let at = question.supplies.len() as u32;
-            question.supplies.extend([supply(price), supply(price - less)]);
+            let supply = |price| Supply { vessel: VesselId(0), free: Pieces::ZERO, offers: vec![offer(price)] };
+            let [at, other] = [price, price - less].map(|price| question.supplies.push(supply(price)));
             let fluid = 300 + row;
             least += fluid;
             let dearer_by = (seed + row) % 2;
-            let choices = vec![choice(at, 0, fluid + 1 - dearer_by), choice(at + 1, less, fluid + dearer_by)];
+            let choices = vec![choice(at, 0, fluid + 1 - dearer_by), choice(other, less, fluid + dearer_by)];
             let member = Member { money: Money::ZERO, fluid: Millilitres::ZERO, specimen: row as u32 };
-            question.classes.push(Class { priority: 3, members: vec![member], choices });
+            question.classes.push(Class { priority: 3, members: vec![member], choices: choices.into() });
         }
         let decision = decide(&question);
         assert_eq!(decision.status, Status::ProvedBest, "seed {seed}");

@@ -3,8 +3,8 @@
 use super::evaluate::Levels;
 use super::judge::{Decide, stated};
 use super::reference;
-use rehouse::decision::{Question, Status};
-use rehouse::units::Money;
+use rehouse::decision::{Question, Status, SupplyIndex};
+use rehouse::units::{Money, Pieces, Position};
 
 /// Every amount of money times `times`.
 pub fn scaled(question: &Question, times: i64) -> Question {
@@ -28,10 +28,15 @@ pub fn scaled(question: &Question, times: i64) -> Question {
 }
 
 /// One more free piece of one supply.
-pub fn with_a_free_piece(question: &Question, supply: usize) -> Question {
+pub fn with_a_free_piece(question: &Question, supply: SupplyIndex) -> Question {
     let mut question = question.clone();
-    question.supplies[supply].free += 1;
+    question.supplies[supply].free += Pieces(1);
     question
+}
+
+/// The position that an item has once a list of so many is turned.
+fn turn<P: Position>(position: &mut P, length: usize) {
+    *position = P::at(length - 1 - position.index());
 }
 
 /// One list of a question back to front, what names its items by position following.
@@ -53,7 +58,6 @@ impl Turned {
     pub fn of(self, question: &Question) -> Question {
         let mut question = question.clone();
         let Question { classes, supplies, suppliers, .. } = &mut question;
-        let turn = |position: &mut u32, length: usize| *position = length as u32 - 1 - *position;
         match self {
             Turned::Classes => classes.reverse(),
             Turned::Members => classes.iter_mut().for_each(|class| class.members.reverse()),
@@ -93,10 +97,10 @@ pub fn with_budget_at_best(question: &Question, beyond: i64) -> Option<Question>
 pub fn with_terms_at_best(question: &Question, beyond: i64) -> Option<Question> {
     let packs = reference::decide(question).packs;
     let offers = question.supplies.iter().flat_map(|supply| &supply.offers);
-    let mut goods = vec![0; question.suppliers.len()];
+    let mut goods = question.suppliers.filled(0);
     for (offer, packs) in offers.zip(packs.iter().flatten()) {
         if let Some(supplier) = offer.supplier {
-            goods[supplier as usize] += offer.pack_price.parts() * packs;
+            goods[supplier] += offer.pack_price.parts() * packs.0;
         }
     }
     let mut question = question.clone();
@@ -128,9 +132,9 @@ pub fn contradictions(decide: &Decide, question: &Question) -> Option<Vec<String
         dearer[4] *= times;
         expect(format!("money times {times}, {dearer:?} expected"), &|found| *found == dearer, after);
     }
-    for supply in 0..question.supplies.len() {
+    for supply in question.supplies.positions() {
         let after = levels(&with_a_free_piece(question, supply))?;
-        expect(format!("a free piece of {supply}, at most {before:?} expected"), &|found| *found <= before, after);
+        expect(format!("a free piece of {supply:?}, at most {before:?} expected"), &|found| *found <= before, after);
     }
     for turned in Turned::ALL {
         let after = levels(&turned.of(question))?;

@@ -8,6 +8,7 @@ use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::Question;
 use crate::decision::certificate::{MOST, Numbers, Weights};
 use crate::stock::SupplierId;
+use crate::units::{index, saturated};
 
 /// Leaves that a level may have if undecided suppliers are written out.
 const MOST_WRITTEN_OUT: usize = 20_000;
@@ -70,15 +71,15 @@ pub fn leaves(question: &Question, of: &[LeafOf]) -> Leaves {
         }
         let packs = pack_limits(question, restrictions);
         let leaf = |decisions: Vec<SupplierDecision>| {
-            let decided = decisions.into_iter().enumerate();
+            let decided = question.suppliers.iter().zip(decisions);
             let decided = decided.filter(|(_, decision)| *decision != SupplierDecision::Undecided);
-            let suppliers = decided.map(|(supplier, decision)| (supplier_id(question, supplier), decision)).collect();
+            let suppliers = decided.map(|(terms, decision)| (terms.supplier, decision)).collect();
             Leaf { suppliers, packs: packs.clone(), numbers: position }
         };
         if n_written_out <= MOST_WRITTEN_OUT {
             leaves.leaves.extend(written_out(question, restrictions).map(leaf));
         } else {
-            leaves.leaves.push(leaf(restrictions.suppliers.clone()));
+            leaves.leaves.push(leaf(restrictions.suppliers.to_vec()));
         }
     }
     leaves
@@ -86,7 +87,7 @@ pub fn leaves(question: &Question, of: &[LeafOf]) -> Leaves {
 
 /// The decisions about all suppliers, with each that is undecided in each of its states.
 fn written_out(question: &Question, restrictions: &Restrictions) -> impl Iterator<Item = Vec<SupplierDecision>> {
-    let decisions = restrictions.suppliers.iter().enumerate().map(|(supplier, decision)| match decision {
+    let decisions = restrictions.suppliers.enumerated().map(|(supplier, decision)| match decision {
         SupplierDecision::Undecided => question.supplier_decisions(supplier).to_vec(),
         decided => vec![*decided],
     });
@@ -95,7 +96,7 @@ fn written_out(question: &Question, restrictions: &Restrictions) -> impl Iterato
 
 /// How many these are.
 fn n_written_out(question: &Question, restrictions: &Restrictions) -> usize {
-    let decisions = restrictions.suppliers.iter().enumerate();
+    let decisions = restrictions.suppliers.enumerated();
     let undecided = decisions.filter(|(_, decision)| **decision == SupplierDecision::Undecided);
     undecided.map(|(supplier, _)| question.supplier_decisions(supplier).len()).fold(1, usize::saturating_mul)
 }
@@ -105,7 +106,7 @@ fn pack_limits(question: &Question, restrictions: &Restrictions) -> Vec<PackLimi
     let mut limits = Vec::new();
     for (supply, ranges) in question.supplies.iter().zip(&restrictions.packs) {
         for (offer, &(least, most)) in supply.offers.iter().zip(ranges).filter(|(_, range)| **range != NO_LIMIT) {
-            limits.push(PackLimits { offer: offer.offer as usize, least, most });
+            limits.push(PackLimits { offer: index(offer.offer), least, most });
         }
     }
     limits
@@ -113,20 +114,16 @@ fn pack_limits(question: &Question, restrictions: &Restrictions) -> Vec<PackLimi
 
 fn numbers(question: &Question, prices: &DualPrices) -> Numbers {
     // Scaled prices are within the limit already; those of the root leaf are 0 or 1.
-    let whole = |number: i128| number.clamp(0, MOST.into()) as i64;
+    let whole = |number: i128| saturated(number.clamp(0, MOST.into()));
     let pieces = question.supplies.iter().zip(&prices.pieces).filter(|(_, price)| **price > 0);
-    let goods = prices.goods.iter().enumerate().filter(|(_, goods)| **goods > 0);
+    let goods = question.suppliers.iter().zip(&prices.goods).filter(|(_, goods)| **goods > 0);
     let LevelWeights { deferred, money, fluid, budget } = prices.weights;
     let weights =
         Weights { deferred: deferred.map(whole), money: whole(money), fluid: whole(fluid), budget: whole(budget) };
     Numbers {
         weights,
         prices: pieces.map(|(supply, &price)| (supply.vessel, whole(price))).collect(),
-        goods: goods.map(|(position, &goods)| (supplier_id(question, position), whole(goods))).collect(),
+        goods: goods.map(|(terms, &goods)| (terms.supplier, whole(goods))).collect(),
         ..Numbers::default()
     }
-}
-
-fn supplier_id(question: &Question, position: usize) -> SupplierId {
-    SupplierId(question.suppliers[position].supplier)
 }

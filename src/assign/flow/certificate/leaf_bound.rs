@@ -8,15 +8,15 @@ use std::borrow::Cow;
 
 use crate::assign::flow::relaxation::{Branch, DualPrices, LevelWeights};
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{Aim, OfferTerms, Question, SupplierTerms};
-use crate::units::Money;
+use crate::decision::{Aim, OfferIndex, OfferTerms, Question, SupplierIndex, SupplierTerms, SupplyIndex};
+use crate::units::{Money, Position, Table};
 
 /// What the branches on the way to a node restrict, by the positions of the question.
 #[derive(Clone, Debug)]
 pub struct Restrictions {
-    pub suppliers: Vec<SupplierDecision>,
+    pub suppliers: Table<SupplierIndex, SupplierDecision>,
     /// By supply and offer.
-    pub packs: Vec<Vec<PackRange>>,
+    pub packs: Table<SupplyIndex, Vec<PackRange>>,
 }
 
 /// Least and most packs of an offer; `None` = no limit.
@@ -27,7 +27,7 @@ impl Restrictions {
     pub fn none(question: &Question) -> Self {
         Restrictions {
             suppliers: question.undecided_suppliers(),
-            packs: question.supplies.iter().map(|supply| vec![(0, None); supply.offers.len()]).collect(),
+            packs: question.supplies.map(|supply| vec![(0, None); supply.offers.len()]),
         }
     }
 
@@ -44,7 +44,7 @@ impl Restrictions {
                 question.supplier_decisions(supplier).iter().map(decided).collect()
             }
             Branch::Packs(offer, at_most) => {
-                let (supply, offer) = supply_of_offer(question, offer);
+                let Some((supply, offer)) = supply_of_offer(question, offer) else { return Vec::new() };
                 let [mut fewer, mut more] = [self.clone(), self.clone()];
                 fewer.packs[supply][offer].1 = Some(at_most);
                 more.packs[supply][offer].0 = at_most + 1;
@@ -61,8 +61,7 @@ impl Restrictions {
             return Some(Cow::Borrowed(self));
         }
         let mut closed = self.clone();
-        let [max_suppliers, max_vessels] =
-            [limits.max_suppliers, limits.max_vessel_types].map(|most| most.map_or(usize::MAX, |most| most as usize));
+        let (max_suppliers, max_vessels) = (limits.most_suppliers(), limits.most_kinds());
         let ordered_from = closed.suppliers.iter().filter(|decision| decision.is_ordered_from()).count();
         if ordered_from == max_suppliers {
             let undecided = closed.suppliers.iter_mut().filter(|decision| **decision == SupplierDecision::Undecided);
@@ -79,14 +78,15 @@ impl Restrictions {
 }
 
 /// Supply, and position in it, of an offer counted over all supplies.
-fn supply_of_offer(question: &Question, mut offer: usize) -> (usize, usize) {
-    for (supply, terms) in question.supplies.iter().enumerate() {
+fn supply_of_offer(question: &Question, offer: OfferIndex) -> Option<(SupplyIndex, usize)> {
+    let mut offer = offer.index();
+    for (supply, terms) in question.supplies.enumerated() {
         if offer < terms.offers.len() {
-            return (supply, offer);
+            return Some((supply, offer));
         }
         offer -= terms.offers.len();
     }
-    (question.supplies.len(), offer)
+    None
 }
 
 /// Lowers π so that no pack of an unlimited offer has a negative reduced cost: its least would be minus infinity.
@@ -94,12 +94,12 @@ pub fn lower_to_unlimited_offers(question: &Question, restrictions: &Restriction
     let money = prices.weights.money + prices.weights.budget;
     for ((supply, ranges), price) in question.supplies.iter().zip(&restrictions.packs).zip(&mut prices.pieces) {
         for (offer, (_, most)) in supply.offers.iter().zip(ranges) {
-            let supplier = offer.supplier.map(|supplier| supplier as usize);
+            let supplier = offer.supplier;
             let is_closed =
                 supplier.is_some_and(|supplier| restrictions.suppliers[supplier] == SupplierDecision::Closed);
             if !is_closed && most.is_none() && offer.max_packs.is_none() {
                 let weight = money - supplier.map_or(0, |supplier| prices.goods[supplier]);
-                let piece = (weight * i128::from(offer.pack_price.parts())).div_euclid(i128::from(offer.pack_size));
+                let piece = (weight * i128::from(offer.pack_price.parts())).div_euclid(i128::from(offer.pack_size.0));
                 *price = (*price).min(piece).max(0);
             }
         }
@@ -180,15 +180,15 @@ fn offers(
     restrictions: &Restrictions,
     (prices, weights): (&DualPrices, &LevelWeights),
     mut sum: Least,
-) -> (Vec<Order>, Least) {
+) -> (Table<SupplierIndex, Order>, Least) {
     let money = weights.money + weights.budget;
-    let mut orders = vec![Order { least: Least::Cost(0), must_buy: false }; question.suppliers.len()];
+    let mut orders = question.suppliers.filled(Order { least: Least::Cost(0), must_buy: false });
     for ((supply, ranges), price) in question.supplies.iter().zip(&restrictions.packs).zip(&prices.pieces) {
         for (offer, range) in supply.offers.iter().zip(ranges) {
-            let supplier = offer.supplier.map(|supplier| supplier as usize);
+            let supplier = offer.supplier;
             let goods = supplier.map_or(0, |supplier| prices.goods[supplier]);
             let pack = (money - goods).checked_mul(i128::from(offer.pack_price.parts()));
-            let pieces = price.checked_mul(i128::from(offer.pack_size));
+            let pieces = price.checked_mul(i128::from(offer.pack_size.0));
             let reduced_cost = pack.zip(pieces).and_then(|(pack, pieces)| pack.checked_sub(pieces));
             let least = reduced_cost.map_or(Least::Unknown, |reduced_cost| packs(offer, *range, reduced_cost));
             match supplier {
@@ -206,8 +206,8 @@ fn offers(
 
 /// The least cost of the packs of one offer.
 fn packs(offer: &OfferTerms, (least, most): PackRange, reduced_cost: i128) -> Least {
-    let most = most.into_iter().chain(offer.max_packs).min();
-    let some = least.max(offer.min_packs).max(1);
+    let most = most.into_iter().chain(offer.max_packs.map(|most| most.0)).min();
+    let some = least.max(offer.min_packs.0).max(1);
     let none = if least <= 0 { Least::Cost(0) } else { Least::NoPlan };
     if most.is_some_and(|most| most < some) {
         return none;
@@ -221,11 +221,11 @@ fn suppliers(
     question: &Question,
     restrictions: &Restrictions,
     (prices, weights): (&DualPrices, &LevelWeights),
-    orders: &[Order],
+    orders: &Table<SupplierIndex, Order>,
     mut sum: Least,
 ) -> Least {
     let money = weights.money + weights.budget;
-    for (supplier, (terms, order)) in question.suppliers.iter().zip(orders).enumerate() {
+    for ((supplier, terms), order) in question.suppliers.enumerated().zip(orders) {
         let SupplierTerms { charge, minimum, free_over, .. } = *terms;
         let closed = if order.must_buy { Least::NoPlan } else { Least::Cost(0) };
         let reaching =
@@ -252,7 +252,7 @@ fn constants(
 ) -> Least {
     let spare = 10_000 + i128::from(question.limits.spare_per_10_000);
     for (supply, price) in question.supplies.iter().zip(&prices.pieces) {
-        let free = price.checked_mul(spare).and_then(|price| price.checked_mul(i128::from(supply.free)));
+        let free = price.checked_mul(spare).and_then(|price| price.checked_mul(i128::from(supply.free.0)));
         let rounded_up = |free: i128| free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0);
         sum = sum.plus(Least::of(free.map(|free| -rounded_up(free))));
     }

@@ -20,14 +20,14 @@
 use itertools::Itertools;
 
 use crate::assign::flow::relaxation::{DualPrices, LevelWeights};
-use crate::decision::{Aim, Choice, Class, Question};
+use crate::decision::{Aim, Choice, ChoiceIndex, Class, ClassIndex, Question, SupplyIndex};
 use crate::system::threads::shares_in_threads;
-use crate::units::Millilitres;
+use crate::units::{Millilitres, Pieces, Position, Table, number_of};
 
 /// What costs of lots depend on besides multipliers.
 pub struct LotCosting {
     /// By class.
-    ranges: Vec<ClassRange>,
+    ranges: Table<ClassIndex, ClassRange>,
     /// The levels that are bounded, in order.
     aims: Vec<Aim>,
 }
@@ -35,11 +35,11 @@ pub struct LotCosting {
 /// The extremes and sums of the amounts of a class.
 struct ClassRange {
     /// The choice of least money: at most multipliers not far from the cheapest.
-    likely: usize,
+    likely: Option<ChoiceIndex>,
     /// Largest money and fluid of a choice, in absolute value.
     most_of_choice: [i64; 2],
     /// Most pieces of a choice.
-    most_pieces: u32,
+    most_pieces: Pieces,
     /// Largest money and fluid of a member.
     most_of_member: [i64; 2],
     /// Money and fluid of all members.
@@ -48,9 +48,14 @@ struct ClassRange {
 
 impl ClassRange {
     fn of(class: &Class) -> Self {
-        let likely = class.choices.iter().position_min_by_key(|choice| choice.money).unwrap_or(0);
-        let mut range =
-            ClassRange { likely, most_of_choice: [0; 2], most_pieces: 1, most_of_member: [i64::MIN; 2], sum: [0; 2] };
+        let likely = class.choices.iter().position_min_by_key(|choice| choice.money).map(ChoiceIndex::at);
+        let mut range = ClassRange {
+            likely,
+            most_of_choice: [0; 2],
+            most_pieces: Pieces(1),
+            most_of_member: [i64::MIN; 2],
+            sum: [0; 2],
+        };
         for choice in &class.choices {
             range.most_pieces = range.most_pieces.max(choice.pieces);
             for (most, amount) in range.most_of_choice.iter_mut().zip([choice.money.parts(), choice.fluid.0]) {
@@ -71,7 +76,7 @@ impl LotCosting {
     /// For the level whose leaves are made; leaves of money bound fluid too.
     pub fn of(question: &Question, aim: Aim) -> Self {
         let aims = if aim == Aim::Money { vec![Aim::Money, Aim::Fluid] } else { vec![aim] };
-        LotCosting { ranges: question.classes.iter().map(ClassRange::of).collect(), aims }
+        LotCosting { ranges: question.classes.map(ClassRange::of), aims }
     }
 
     /// The level whose leaves are made.
@@ -84,9 +89,9 @@ impl LotCosting {
         let costs = UnitCosts::new(question, prices, self.aims[self.aims.len() - 1]);
         let mut dearest = [0; 4];
         for (class, range) in question.classes.iter().zip(&self.ranges) {
-            if let Some(likely) = class.choices.get(range.likely) {
+            if let Some(likely) = range.likely {
                 let of_priority = &mut dearest[position_of(class.priority)];
-                *of_priority = (costs.choice(likely) + costs.dearest_member(range)).max(*of_priority);
+                *of_priority = (costs.choice(&class.choices[likely]) + costs.dearest_member(range)).max(*of_priority);
             }
         }
         dearest
@@ -112,7 +117,7 @@ impl LotCosting {
         let none = || costs.iter().map(|costs| PartialSums::none(costs.len())).collect::<Vec<_>>();
         let shares = shares_in_threads(&question.classes, |first, share| {
             let (mut sums, mut approximate) = (none(), Vec::new());
-            for (class, range) in share.iter().zip(&self.ranges[first..]) {
+            for (class, range) in share.iter().zip(self.ranges.iter().skip(first)) {
                 for (sums, costs) in sums.iter_mut().zip(&costs) {
                     let cheapest = cheapest_choice(class, range, costs, &mut approximate);
                     sums.add(class, range, cheapest, costs, placed[position_of(class.priority)]);
@@ -137,7 +142,8 @@ fn position_of(priority: u8) -> usize {
 
 /// The least power of two that is not below a number; 0 if it is not positive.
 fn power_of_two_from(number: i128) -> i128 {
-    if number > 0 { (number as u128).next_power_of_two() as i128 } else { 0 }
+    let power = |number: u128| i128::try_from(number.next_power_of_two()).unwrap_or(i128::MAX);
+    if number > 0 { power(number.unsigned_abs()) } else { 0 }
 }
 
 /// The priority that a level counts, if all lots of it are placed.
@@ -196,7 +202,7 @@ impl PartialSums {
     ) {
         let at = position_of(class.priority);
         if let (None, true) = (cheapest, placed) {
-            self.without_choice[at] += class.members.len() as i128;
+            self.without_choice[at] += i128::from(number_of(class.members.len()));
             return;
         }
         let last = costs.len() - 1;
@@ -248,9 +254,9 @@ fn cheapest_choice(
     // Far more than rounding errors, and all that the weights of the two levels differ by.
     let magnitude = last.approximate[0] * money
         + last.approximate[1] * fluid
-        + last.approximate_dearest * f64::from(range.most_pieces);
+        + last.approximate_dearest * range.most_pieces.0 as f64;
     let threshold =
-        least + 1e-12 * magnitude + 2.0 * (last.fluid - first.fluid) as f64 * fluid + f64::from(range.most_pieces);
+        least + 1e-12 * magnitude + 2.0 * (last.fluid - first.fluid) as f64 * fluid + range.most_pieces.0 as f64;
     let candidates = class.choices.iter().zip(&*approximate).filter(|(_, approximate)| **approximate <= threshold);
     let costs = candidates.map(|(choice, _)| [first.choice(choice), last.choice(choice)]);
     costs.reduce(|a, b| [a[0].min(b[0]), a[1].min(b[1])])
@@ -259,7 +265,7 @@ fn cheapest_choice(
 /// What money, fluid and pieces cost at some multipliers, for one level.
 struct UnitCosts<'a> {
     /// π, by supply.
-    pieces: &'a [i128],
+    pieces: &'a Table<SupplyIndex, i128>,
     /// By supply, cost of a single piece with its spare; at the end 0, for a tank.
     single_piece: Vec<i128>,
     weights: LevelWeights,
@@ -301,7 +307,7 @@ impl<'a> UnitCosts<'a> {
     /// Cost of the lots of a class, each placed or deferred, whichever is cheaper; `None` beyond 128 bits.
     fn placed_or_deferred(&self, class: &Class, range: &ClassRange, cheapest: Option<i128>) -> Option<i128> {
         let deferred = self.weights.of(Aim::Deferred(class.priority));
-        let n = class.members.len() as i128;
+        let n = i128::from(number_of(class.members.len()));
         let Some(cheapest) = cheapest else { return deferred.checked_mul(n) };
         if cheapest + self.dearest_member(range) <= deferred {
             return self.all_placed(class, range, cheapest);
@@ -314,7 +320,7 @@ impl<'a> UnitCosts<'a> {
     fn all_placed(&self, class: &Class, range: &ClassRange, cheapest: i128) -> Option<i128> {
         let [money, fluid] = range.sum;
         let constants = self.money.checked_mul(money)?.checked_add(self.fluid.checked_mul(fluid)?)?;
-        cheapest.checked_mul(class.members.len() as i128)?.checked_add(constants)
+        cheapest.checked_mul(i128::from(number_of(class.members.len())))?.checked_add(constants)
     }
 
     /// An upper bound on the cost of the constant of any member.
@@ -330,8 +336,8 @@ impl<'a> UnitCosts<'a> {
     /// Cost of a choice.
     fn choice(&self, choice: &Choice) -> i128 {
         let pieces = match choice.supply {
-            Some(supply) if choice.pieces > 1 => {
-                (self.pieces[supply as usize] * self.with_spare * i128::from(choice.pieces)).div_euclid(10_000)
+            Some(supply) if choice.pieces > Pieces(1) => {
+                (self.pieces[supply] * self.with_spare * i128::from(choice.pieces.0)).div_euclid(10_000)
             }
             _ => self.single_piece[self.position_of_vessel(choice)],
         };
@@ -340,13 +346,13 @@ impl<'a> UnitCosts<'a> {
 
     /// The same without labour, in floating point.
     fn approximate(&self, choice: &Choice) -> f64 {
-        let pieces = self.approximate_single[self.position_of_vessel(choice)] * f64::from(choice.pieces);
+        let pieces = self.approximate_single[self.position_of_vessel(choice)] * choice.pieces.0 as f64;
         let [money, fluid] = self.approximate;
         money * choice.money.parts() as f64 + fluid * choice.fluid.0 as f64 + pieces
     }
 
     /// The position of a choice's vessel in the list of single pieces.
     fn position_of_vessel(&self, choice: &Choice) -> usize {
-        choice.supply.map_or(self.pieces.len(), |supply| supply as usize)
+        choice.supply.map_or(self.pieces.len(), Position::index)
     }
 }

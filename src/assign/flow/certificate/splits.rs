@@ -40,7 +40,7 @@ impl<'a> Subtree<'a> {
     fn split(&self, question: &Question) -> Option<(Node, Vec<Self>)> {
         let first = self.leaves.first()?;
         for &(supplier, _) in first.suppliers.iter().filter(|(supplier, _)| !self.suppliers.contains(supplier)) {
-            let position = question.suppliers.iter().position(|terms| terms.supplier == supplier.0)?;
+            let position = question.suppliers.position(|terms| terms.supplier == supplier)?;
             if question.supplier_decisions(position).len() == 1 {
                 continue;
             }

@@ -17,7 +17,8 @@ use super::node::Node;
 use crate::assign::evaluate::Values;
 use crate::assign::flow::relaxation::{Branch, Relaxation, RelaxedSolution};
 use crate::assign::progress::{Doing, Progress};
-use crate::decision::{Aim, Question};
+use crate::decision::{Aim, OfferIndex, PacksBought, Question};
+use crate::units::{Packs, Position, number_of, saturated};
 
 /// How many times in a row the tree goes on with a child, whose flow differs little from the flow just solved, before
 /// it takes the open node of least bound.
@@ -36,7 +37,7 @@ pub struct CertificateTree<'a> {
     /// much as that. Cut off after the first level that falls short.
     pub(super) needed: Vec<i128>,
     /// The plan's packs, by supply and offer.
-    packs: &'a [Vec<i64>],
+    packs: &'a PacksBought,
     /// Nodes made so far.
     pub(super) n_made: usize,
     open: BinaryHeap<Node>,
@@ -56,7 +57,7 @@ impl<'a> CertificateTree<'a> {
         question: &'a Question,
         relaxation: Relaxation<'a>,
         wanted: &'a [(Aim, i64)],
-        (values, packs): (&Values, &'a [Vec<i64>]),
+        (values, packs): (&Values, &'a PacksBought),
     ) -> Self {
         let root = relaxation.root();
         let mut tree = CertificateTree {
@@ -118,8 +119,8 @@ impl<'a> CertificateTree<'a> {
         let value = self.reached.iter().find(|(of, _)| *of == aim).map_or(0, |(_, value)| *value);
         let next = self.next.as_ref().map(|(node, _)| node);
         let least = next.into_iter().chain(self.open.peek()).map(|node| node.bounds[0]).min();
-        let bound = least.map_or(value, |least| least.clamp(0, value.into()) as i64);
-        Progress { aim, doing: Doing::Searching { nodes: self.n_leaves() as u64 }, value, bound }
+        let bound = least.map_or(value, |least| saturated(least.clamp(0, value.into())));
+        Progress { aim, doing: Doing::Searching { nodes: number_of(self.n_leaves()).unsigned_abs() }, value, bound }
     }
 
     fn take_next(&mut self) -> Option<(Node, Option<RelaxedSolution>)> {
@@ -170,11 +171,13 @@ impl<'a> CertificateTree<'a> {
     /// Where the relaxed solution is a plan: the packs of the plan at hand, or fewer, or more, offer by offer.
     fn branch_at_plan(&self, restrictions: &Restrictions) -> Option<Branch> {
         let ranges = restrictions.packs.iter().flatten().zip(self.packs.iter().flatten()).enumerate();
-        ranges.into_iter().find_map(|(offer, (&(least, most), &packs))| match () {
-            () if least < packs && most.is_none_or(|most| packs <= most) => Some(Branch::Packs(offer, packs - 1)),
-            () if least <= packs && most.is_none_or(|most| packs < most) => Some(Branch::Packs(offer, packs)),
-            () => None,
-        })
+        ranges.into_iter().map(|(at, limits)| (OfferIndex::at(at), limits)).find_map(
+            |(offer, (&(least, most), &Packs(packs)))| match () {
+                () if least < packs && most.is_none_or(|most| packs <= most) => Some(Branch::Packs(offer, packs - 1)),
+                () if least <= packs && most.is_none_or(|most| packs < most) => Some(Branch::Packs(offer, packs)),
+                () => None,
+            },
+        )
     }
 
     /// All leaves, evaluated, with the bounds they give.

@@ -13,11 +13,12 @@ use itertools::Itertools;
 
 use super::{Branch, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::units::Money;
+use crate::decision::{ChoiceIndex, OfferIndex, SupplierIndex, SupplyIndex};
+use crate::units::{Money, Pieces};
 
 /// An offer of which the relaxation buys a number of packs that no plan may have.
 pub(super) struct FractionalOffer {
-    pub offer: usize,
+    pub offer: OfferIndex,
     /// Packs, rounded down.
     pub whole: i64,
     /// Penalties: how much the bound rises at least with no more packs than these, and with one more; 0 if not known.
@@ -79,22 +80,22 @@ impl Relaxation<'_> {
             return Some(supplier);
         }
         if let Some(Branch::Vessel(supply)) = self.branch_on_vessels(subproblem, relaxed) {
-            let mut offers = self.first_offer[supply]..self.first_offer[supply + 1];
+            let mut offers = self.offers_in(supply).positions();
             let bought = offers.find(|&offer| self.is_bought(subproblem, relaxed, offer));
             return bought.map(|offer| Branch::Packs(offer, 0));
         }
         self.branch_on_packs(subproblem, relaxed, None)
     }
 
-    fn is_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: usize) -> bool {
+    fn is_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: OfferIndex) -> bool {
         relaxed.drawn[offer] > 0 || subproblem.min_packs[offer] > 0
     }
 
     /// The undecided supplier with the highest charge that the relaxation orders from.
     fn branch_on_suppliers(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Branch> {
-        let undecided = (0..subproblem.suppliers.len()).filter(|&supplier| {
-            let ours = |offer: &usize| self.offers[*offer].terms.supplier == Some(supplier as u32);
-            let mut offers = (0..self.offers.len()).filter(ours);
+        let undecided = subproblem.suppliers.positions().filter(|&supplier| {
+            let ours = |offer: &OfferIndex| self.offers[*offer].terms.supplier == Some(supplier);
+            let mut offers = self.offers.positions().filter(ours);
             subproblem.suppliers[supplier] == SupplierDecision::Undecided
                 && offers.any(|offer| self.is_bought(subproblem, relaxed, offer))
         });
@@ -105,20 +106,20 @@ impl Relaxation<'_> {
     fn branch_on_multi_piece_choices(&self, subproblem: &Subproblem) -> Option<Branch> {
         self.multi_piece_groups.iter().find_map(|&group| {
             let flow = self.bounding_flow.as_ref().map_or(&[][..], |flow| flow.flow_of(group));
-            let mut choices = self.choices(group).iter().zip(flow);
-            let choice = choices.position(|(choice, lots)| choice.pieces > 1 && *lots > 0)?;
+            let mut choices = self.choices(group).enumerated().zip(flow);
+            let ((choice, _), _) = choices.find(|((_, choice), lots)| choice.pieces > Pieces(1) && **lots > 0)?;
             let is_free = !subproblem.fixed.iter().any(|(fixed, _)| *fixed == group);
-            is_free.then_some(Branch::Lot(group, Some(choice as u32)))
+            is_free.then_some(Branch::Lot(group, Some(choice)))
         })
     }
 
     /// The vessels that the relaxation buys, if there are more than the cap allows.
-    fn vessels_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Vec<usize>> {
-        let cap = self.question.limits.max_vessel_types?;
-        let bought = (0..self.offers.len()).filter(|&offer| self.is_bought(subproblem, relaxed, offer));
-        let mut vessels: Vec<usize> = bought.map(|offer| self.offers[offer].supply).collect();
+    fn vessels_bought(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Option<Vec<SupplyIndex>> {
+        self.question.limits.max_vessel_types?;
+        let bought = self.offers.positions().filter(|&offer| self.is_bought(subproblem, relaxed, offer));
+        let mut vessels: Vec<SupplyIndex> = bought.map(|offer| self.offers[offer].supply).collect();
         vessels.dedup();
-        (vessels.len() > cap as usize).then_some(vessels)
+        (vessels.len() > self.question.limits.most_kinds()).then_some(vessels)
     }
 
     fn too_many_vessels(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> bool {
@@ -148,7 +149,7 @@ impl Relaxation<'_> {
         if let Some((offer, whole)) = self.best_candidate(subproblem, relaxed, &candidates, cutoff) {
             return Some(Branch::Packs(offer, whole));
         }
-        let mut suppliers = 0..subproblem.suppliers.len();
+        let mut suppliers = subproblem.suppliers.positions();
         suppliers.find_map(|supplier| self.branch_on_goods(subproblem, relaxed, supplier))
     }
 
@@ -159,18 +160,18 @@ impl Relaxation<'_> {
         relaxed: &RelaxedSolution,
     ) -> Vec<FractionalOffer> {
         let penalties = self.penalties(subproblem, relaxed);
-        let fractional = |offer: usize| {
+        let fractional = |offer: OfferIndex| {
             let (whole, rest) = self.packs_of(subproblem, relaxed, offer);
             let terms = self.offers[offer].terms;
-            let below_least = whole < terms.min_packs && (whole > 0 || rest > 0);
+            let below_least = whole < terms.min_packs.0 && (whole > 0 || rest > 0);
             if rest == 0 && !below_least {
                 return None;
             }
-            let pack = terms.pack_size * 10_000;
+            let pack = terms.pack_size.0 * 10_000;
             let whole = if below_least { 0 } else { whole };
             let unused_money =
-                i128::from(pack - rest) * i128::from(terms.pack_price.parts()) / i128::from(terms.pack_size);
-            let next = (whole + 1).max(terms.min_packs);
+                i128::from(pack - rest) * i128::from(terms.pack_price.parts()) / i128::from(terms.pack_size.0);
+            let next = (whole + 1).max(terms.min_packs.0);
             let above = relaxed.drawn[offer] - (whole - subproblem.min_packs[offer]) * pack;
             let [penalty_down, penalty_up] = penalties.as_ref().map_or([0, 0], |penalties| {
                 let below = next * pack - whole * pack - above;
@@ -181,7 +182,7 @@ impl Relaxation<'_> {
             let distance = [down, (next - whole) as f64 - down];
             Some(FractionalOffer { offer, whole, penalty_down, penalty_up, unused_money, distance })
         };
-        (0..self.offers.len()).filter_map(fractional).collect()
+        self.offers.positions().filter_map(fractional).collect()
     }
 
     /// The candidate, with its number of packs, whose children raise the bound most; or the first one of which a child
@@ -192,11 +193,11 @@ impl Relaxation<'_> {
         relaxed: &RelaxedSolution,
         candidates: &[FractionalOffer],
         cutoff: Option<i128>,
-    ) -> Option<(usize, i64)> {
+    ) -> Option<(OfferIndex, i64)> {
         if let [only] = candidates {
             return Some((only.offer, only.whole));
         }
-        let mut best: Option<(f64, (usize, i64))> = None;
+        let mut best: Option<(f64, (OfferIndex, i64))> = None;
         for &FractionalOffer { offer, whole, distance, .. } in candidates {
             let mut increases = self.pseudo_costs[offer].expected(distance);
             if increases.is_none() {
@@ -228,8 +229,8 @@ impl Relaxation<'_> {
         }
         let flow = self.bounding_flow.as_ref()?;
         let is_fixed = |group: usize| subproblem.fixed.iter().any(|(fixed, _)| *fixed == group);
-        let cost = |group: usize, choice: Option<u32>| {
-            choice.map_or(0, |number| self.cost_of_choice(group, number as usize) - self.saving_of(group))
+        let cost = |group: usize, choice: Option<ChoiceIndex>| {
+            choice.map_or(0, |number| self.cost_of_choice(group, number) - self.saving_of(group))
         };
         let lots = (0..self.groups.len()).filter(|&group| !is_fixed(group)).filter_map(|group| {
             let arc = flow.flow_of(group).iter().position(|&lots| lots > 0)?;
@@ -242,7 +243,12 @@ impl Relaxation<'_> {
     /// All packs are whole, but a supplier's goods are short of what they must reach; or they exceed it at prices
     /// lowered by the multiplier, so that the bound is below the cost of the plan. Then: one pack fewer, or at least
     /// these.
-    fn branch_on_goods(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, supplier: usize) -> Option<Branch> {
+    fn branch_on_goods(
+        &self,
+        subproblem: &Subproblem,
+        relaxed: &RelaxedSolution,
+        supplier: SupplierIndex,
+    ) -> Option<Branch> {
         let needed = i128::from(self.goods_needed(subproblem, supplier).parts()) * self.scale;
         if relaxed.goods[supplier] > needed && subproblem.goods_multiplier[supplier] > 0 {
             let offers = self.whole_packs(subproblem, relaxed, supplier);
@@ -257,7 +263,7 @@ impl Relaxation<'_> {
         &self,
         subproblem: &Subproblem,
         relaxed: &RelaxedSolution,
-        supplier: usize,
+        supplier: SupplierIndex,
     ) -> Option<Branch> {
         if relaxed.goods[supplier] >= i128::from(self.goods_needed(subproblem, supplier).parts()) * self.scale {
             return None;
@@ -272,10 +278,11 @@ impl Relaxation<'_> {
         &self,
         subproblem: &Subproblem,
         relaxed: &RelaxedSolution,
-        supplier: usize,
-    ) -> impl Iterator<Item = (Money, usize, i64)> {
-        (0..self.offers.len())
-            .filter(move |&offer| self.offers[offer].terms.supplier == Some(supplier as u32))
+        supplier: SupplierIndex,
+    ) -> impl Iterator<Item = (Money, OfferIndex, i64)> {
+        self.offers
+            .positions()
+            .filter(move |&offer| self.offers[offer].terms.supplier == Some(supplier))
             .map(move |offer| (self.offers[offer].terms.pack_price, offer, self.packs_of(subproblem, relaxed, offer).0))
     }
 }

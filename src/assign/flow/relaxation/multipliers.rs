@@ -8,6 +8,7 @@
 
 use super::{IndexedOffer, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
+use crate::decision::SupplierIndex;
 use crate::units::Money;
 
 /// Steps of a multiplier between 0 and 1.
@@ -18,7 +19,7 @@ const KEEP_MULTIPLIERS_FOR: u32 = 7;
 
 impl Relaxation<'_> {
     /// The amount that the goods of a supplier must reach in a subproblem.
-    pub(super) fn goods_needed(&self, subproblem: &Subproblem, supplier: usize) -> Money {
+    pub(super) fn goods_needed(&self, subproblem: &Subproblem, supplier: SupplierIndex) -> Money {
         let terms = &self.question.suppliers[supplier];
         match subproblem.suppliers[supplier] {
             SupplierDecision::Free => terms.minimum.max(terms.free_over.unwrap_or(Money::ZERO)),
@@ -32,7 +33,7 @@ impl Relaxation<'_> {
         let full = self.scaled_money(offer.terms.pack_price);
         match offer.terms.supplier {
             Some(supplier) if self.has_goods_constraints => {
-                let multiplier = subproblem.goods_multiplier[supplier as usize];
+                let multiplier = subproblem.goods_multiplier[supplier];
                 full / i128::from(STEPS) * i128::from(STEPS - multiplier)
             }
             _ => full,
@@ -50,7 +51,7 @@ impl Relaxation<'_> {
             return Some(best);
         }
         let before = subproblem.goods_multiplier.clone();
-        for supplier in 0..subproblem.suppliers.len() {
+        for supplier in subproblem.suppliers.positions() {
             let needed = i128::from(self.goods_needed(subproblem, supplier).parts());
             if needed == 0 {
                 continue;
@@ -75,7 +76,7 @@ impl Relaxation<'_> {
     fn search_multiplier(
         &mut self,
         subproblem: &mut Subproblem,
-        supplier: usize,
+        supplier: SupplierIndex,
         mut best: RelaxedSolution,
     ) -> Option<RelaxedSolution> {
         let needed = i128::from(self.goods_needed(subproblem, supplier).parts()) * self.scale;

@@ -7,17 +7,19 @@
 use super::supply_curve::{self, CurveSegment};
 use super::{LotGroup, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Arc, Segment, Source, Transport, UNLIMITED};
+use crate::decision::{ChoiceIndex, OfferIndex, SupplyIndex};
+use crate::units::{Pieces, Position, Table, number_of};
 
 /// An optimal flow, and what of its subproblem it follows from.
 #[derive(Clone)]
 pub(super) struct NodeFlow {
     transport: Transport,
-    supplies: Vec<SupplyState>,
+    supplies: Table<SupplyIndex, SupplyState>,
     max_deferred: [i64; 4],
-    fixed: Vec<(usize, Option<u32>)>,
-    forbidden: Vec<(usize, Option<u32>)>,
+    fixed: Vec<(usize, Option<ChoiceIndex>)>,
+    forbidden: Vec<(usize, Option<ChoiceIndex>)>,
     /// Choices of several pieces: supply, group and choice.
-    multi_piece_arcs: Vec<(usize, usize, usize)>,
+    multi_piece_arcs: Vec<(SupplyIndex, usize, ChoiceIndex)>,
     /// Whether more lots are fixed as deferred than may be.
     is_infeasible: bool,
 }
@@ -52,7 +54,7 @@ enum Change {
 /// Lots that branches have fixed.
 struct FixedLots {
     /// By supply, their pieces.
-    pieces: Vec<i64>,
+    pieces: Table<SupplyIndex, i64>,
     /// By priority, how many are deferred.
     deferred: [i64; 4],
 }
@@ -62,9 +64,9 @@ impl NodeFlow {
     pub fn new(relaxation: &Relaxation, subproblem: &Subproblem) -> Self {
         let n_supplies = relaxation.question.supplies.len();
         let fixed = FixedLots::of(relaxation, subproblem);
-        let mut supplies = Vec::with_capacity(n_supplies);
+        let mut supplies = Table::with_capacity(n_supplies);
         let mut all_segments = Vec::with_capacity(n_supplies + 5);
-        for (supply, &fixed_pieces) in fixed.pieces.iter().enumerate() {
+        for (supply, &fixed_pieces) in fixed.pieces.enumerated() {
             let (supply, segments) = SupplyState::new(relaxation, subproblem, supply, fixed_pieces);
             supplies.push(supply);
             all_segments.push(segments);
@@ -74,7 +76,7 @@ impl NodeFlow {
         let mut multi_piece_arcs = Vec::new();
         let sources = relaxation.groups.iter().enumerate().map(|(index, group)| {
             let is_fixed = subproblem.fixed.iter().any(|(fixed, _)| *fixed == index);
-            let supply = if is_fixed { 0 } else { group.len as i64 };
+            let supply = if is_fixed { 0 } else { number_of(group.len) };
             let arcs = arcs(relaxation, (index, group), &supplies, &mut multi_piece_arcs);
             Source { supply, arcs, last_arc_extras: group.savings.clone() }
         });
@@ -102,7 +104,7 @@ impl NodeFlow {
         self.forbid(relaxation, subproblem);
         self.fix(relaxation, subproblem, &fixed);
         let mut tightened = Vec::new();
-        for (supply, fixed_pieces) in fixed.pieces.into_iter().enumerate() {
+        for (supply, &fixed_pieces) in fixed.pieces.enumerated() {
             match self.supplies[supply].change(pack_terms(relaxation, subproblem, supply), fixed_pieces) {
                 Change::None => {}
                 Change::Tightened if cost.is_some() => tightened.push((supply, fixed_pieces)),
@@ -121,12 +123,12 @@ impl NodeFlow {
 
     /// Takes fixed lots out of the flow, and puts lots back that are no longer fixed.
     fn fix(&mut self, relaxation: &Relaxation, subproblem: &Subproblem, fixed: &FixedLots) {
-        let is_in = |list: &[(usize, Option<u32>)], group: usize| list.iter().any(|(other, _)| *other == group);
+        let is_in = |list: &[(usize, Option<ChoiceIndex>)], group: usize| list.iter().any(|(other, _)| *other == group);
         for &(group, _) in subproblem.fixed.iter().filter(|(group, _)| !is_in(&self.fixed, *group)) {
             self.transport.set_supply(group, 0);
         }
         for &(group, _) in self.fixed.iter().filter(|(group, _)| !is_in(&subproblem.fixed, *group)) {
-            self.transport.set_supply(group, relaxation.groups[group].len as i64);
+            self.transport.set_supply(group, number_of(relaxation.groups[group].len));
         }
         let max_deferred = relaxation.problem.max_deferred;
         if self.fixed != subproblem.fixed || self.max_deferred != max_deferred {
@@ -142,7 +144,8 @@ impl NodeFlow {
 
     /// Closes the arcs of forbidden choices, and opens those of choices that are no longer forbidden.
     fn forbid(&mut self, relaxation: &Relaxation, subproblem: &Subproblem) {
-        let arc_of = |group: usize, choice: Option<u32>| choice.map_or(relaxation.choices(group).len(), |c| c as usize);
+        let arc_of =
+            |group: usize, choice: Option<ChoiceIndex>| choice.map_or(relaxation.choices(group).len(), Position::index);
         for &(group, choice) in self.forbidden.iter().filter(|arc| !subproblem.forbidden.contains(arc)) {
             self.transport.set_closed(group, arc_of(group, choice), false);
         }
@@ -152,14 +155,20 @@ impl NodeFlow {
         self.forbidden.clone_from(&subproblem.forbidden);
     }
 
-    fn change_supply(&mut self, relaxation: &Relaxation, subproblem: &Subproblem, supply: usize, fixed_pieces: i64) {
+    fn change_supply(
+        &mut self,
+        relaxation: &Relaxation,
+        subproblem: &Subproblem,
+        supply: SupplyIndex,
+        fixed_pieces: i64,
+    ) {
         let (changed, segments) = SupplyState::new(relaxation, subproblem, supply, fixed_pieces);
         self.supplies[supply] = changed;
-        self.transport.set_segments(supply, &segments);
+        self.transport.set_segments(supply.index(), &segments);
         for &(_, group, number) in self.multi_piece_arcs.iter().filter(|(of, ..)| *of == supply) {
             let pieces = relaxation.choices(group)[number].pieces;
             let cost = relaxation.cost_of_choice(group, number) + self.supplies[supply].cost_of_further_pieces(pieces);
-            self.transport.set_cost(group, number, cost);
+            self.transport.set_cost(group, number.index(), cost);
         }
     }
 
@@ -188,25 +197,24 @@ impl NodeFlow {
     }
 
     /// Price of the last piece in use of a supply.
-    pub fn last_price(&self, supply: usize) -> i128 {
-        self.transport.last_price(supply)
+    pub fn last_price(&self, supply: SupplyIndex) -> i128 {
+        self.transport.last_price(supply.index())
     }
 
     /// By supply, pieces in use.
-    pub fn pieces(&self, relaxation: &Relaxation) -> Vec<i64> {
-        let supplies = self.supplies.iter().enumerate();
-        let mut pieces: Vec<i64> =
-            supplies.map(|(index, supply)| supply.fixed_pieces + self.transport.inflow(index)).collect();
+    pub fn pieces(&self, relaxation: &Relaxation) -> Table<SupplyIndex, Pieces> {
+        let supplies = self.supplies.enumerated();
+        let mut pieces: Table<SupplyIndex, Pieces> =
+            supplies.map(|(at, supply)| Pieces(supply.fixed_pieces + self.transport.inflow(at.index()))).collect();
         for &(supply, group, number) in &self.multi_piece_arcs {
-            let further = relaxation.choices(group)[number].pieces - 1;
-            pieces[supply] += i64::from(further) * self.transport.flow_of(group)[number];
+            let further = relaxation.choices(group)[number].pieces - Pieces(1);
+            pieces[supply] += further * self.transport.flow_of(group)[number.index()];
         }
         pieces
     }
 
-    /// By offer, ten-thousandths of pieces drawn beyond its least packs.
-    pub fn drawn(&self, n_offers: usize) -> Vec<i64> {
-        let mut drawn = vec![0; n_offers];
+    /// By offer, ten-thousandths of pieces drawn beyond its least packs, added to those there are.
+    pub fn drawn(&self, mut drawn: Table<OfferIndex, i64>) -> Table<OfferIndex, i64> {
         for (index, supply) in self.supplies.iter().enumerate() {
             supply_curve::draw(&supply.curve, supply.fixed_pieces + self.transport.inflow(index), &mut drawn);
         }
@@ -219,17 +227,17 @@ impl NodeFlow {
 fn arcs(
     relaxation: &Relaxation,
     (index, group): (usize, &LotGroup),
-    supplies: &[SupplyState],
-    multi_piece_arcs: &mut Vec<(usize, usize, usize)>,
+    supplies: &Table<SupplyIndex, SupplyState>,
+    multi_piece_arcs: &mut Vec<(SupplyIndex, usize, ChoiceIndex)>,
 ) -> Vec<Arc> {
     let class = &relaxation.question.classes[group.class];
-    let arcs = class.choices.iter().enumerate().map(|(number, choice)| {
+    let arcs = class.choices.enumerated().map(|(number, choice)| {
         let cost = relaxation.scaled_cost(choice.money, choice.fluid);
-        let sink = choice.supply.map_or(supplies.len(), |supply| supply as usize);
-        if choice.pieces > 1 && sink < supplies.len() {
-            multi_piece_arcs.push((sink, index, number));
+        let sink = choice.supply.map_or(supplies.len(), Position::index);
+        if let Some(supply) = choice.supply.filter(|_| choice.pieces > Pieces(1)) {
+            multi_piece_arcs.push((supply, index, number));
         }
-        let further = supplies.get(sink).map_or(0, |supply| supply.cost_of_further_pieces(choice.pieces));
+        let further = choice.supply.map_or(0, |supply| supplies[supply].cost_of_further_pieces(choice.pieces));
         Arc { sink, cost: cost + further }
     });
     let deferral = Arc { sink: supplies.len() + usize::from(class.priority), cost: 0 };
@@ -238,7 +246,12 @@ fn arcs(
 
 impl SupplyState {
     /// With the segments that are left for the flow.
-    fn new(relaxation: &Relaxation, subproblem: &Subproblem, supply: usize, fixed_pieces: i64) -> (Self, Vec<Segment>) {
+    fn new(
+        relaxation: &Relaxation,
+        subproblem: &Subproblem,
+        supply: SupplyIndex,
+        fixed_pieces: i64,
+    ) -> (Self, Vec<Segment>) {
         let curve = relaxation.supply_curve(subproblem, supply);
         let (segments, fixed_cost) = match supply_curve::beyond(&curve, fixed_pieces) {
             Some((segments, cost)) => (segments, Some(cost)),
@@ -262,16 +275,19 @@ impl SupplyState {
     }
 
     /// A lower bound on the cost of the pieces of a lot beyond its first.
-    fn cost_of_further_pieces(&self, pieces: u32) -> i128 {
+    fn cost_of_further_pieces(&self, pieces: Pieces) -> i128 {
         let cheapest = self.curve.iter().find(|segment| segment.capacity > 0).map_or(0, |segment| segment.price);
-        cheapest * i128::from(pieces - 1)
+        cheapest * i128::from(pieces.0 - 1)
     }
 }
 
 /// The terms of each offer of a supply.
-fn pack_terms(relaxation: &Relaxation, subproblem: &Subproblem, supply: usize) -> impl Iterator<Item = PackTerms> {
-    let offers = relaxation.first_offer[supply]..relaxation.first_offer[supply + 1];
-    offers.map(|offer| PackTerms {
+fn pack_terms(
+    relaxation: &Relaxation,
+    subproblem: &Subproblem,
+    supply: SupplyIndex,
+) -> impl Iterator<Item = PackTerms> {
+    relaxation.offers_in(supply).positions().map(|offer| PackTerms {
         least: subproblem.min_packs[offer],
         most: subproblem.max_packs[offer],
         price: relaxation.pack_cost(subproblem, &relaxation.offers[offer]),
@@ -280,12 +296,12 @@ fn pack_terms(relaxation: &Relaxation, subproblem: &Subproblem, supply: usize) -
 
 impl FixedLots {
     fn of(relaxation: &Relaxation, subproblem: &Subproblem) -> Self {
-        let mut fixed = FixedLots { pieces: vec![0; relaxation.question.supplies.len()], deferred: [0; 4] };
+        let mut fixed = FixedLots { pieces: relaxation.question.supplies.filled(0), deferred: [0; 4] };
         for &(group, choice) in &subproblem.fixed {
-            match choice.map(|number| relaxation.choices(group)[number as usize]) {
+            match choice.map(|number| relaxation.choices(group)[number]) {
                 Some(choice) => {
                     if let Some(supply) = choice.supply {
-                        fixed.pieces[supply as usize] += i64::from(choice.pieces);
+                        fixed.pieces[supply] += choice.pieces.0;
                     }
                 }
                 None => {

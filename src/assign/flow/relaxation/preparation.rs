@@ -12,7 +12,7 @@ use crate::assign::evaluate;
 use crate::assign::flow::cost::CostScale;
 use crate::assign::flow::search::LevelProblem;
 use crate::decision::Question;
-use crate::units::{Money, greatest_common_divisor};
+use crate::units::{Money, Pieces, Span, Table, greatest_common_divisor, number_of};
 
 /// Steps of the budget multiplier in one unit of objective.
 const BUDGET_STEPS: i128 = 256;
@@ -80,7 +80,8 @@ impl<'a> Relaxation<'a> {
     ) -> Self {
         let has_goods_constraints =
             question.suppliers.iter().any(|terms| terms.minimum > Money::ZERO || terms.free_over.is_some());
-        let sizes = question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size));
+        let sizes =
+            question.supplies.iter().flat_map(|supply| &supply.offers).map(|offer| i128::from(offer.pack_size.0));
         // With spare pieces, a piece is shared in ten-thousandths too.
         let shares =
             sizes.fold(1, least_common_multiple) * if question.limits.spare_per_10_000 > 0 { 10_000 } else { 1 };
@@ -89,15 +90,15 @@ impl<'a> Relaxation<'a> {
             problem,
             groups: Vec::new(),
             multi_piece_groups: Vec::new(),
-            offers: Vec::new(),
-            first_offer: Vec::new(),
+            offers: Table::new(),
+            offers_in: Table::new(),
             constant: 0,
             cost,
             scale: shares * if has_goods_constraints { i128::from(STEPS) } else { 1 },
             budget_steps: 1,
             budget_multiplier,
             has_goods_constraints,
-            pseudo_costs: Vec::new(),
+            pseudo_costs: Table::new(),
             bounding_flow: None,
             rounding_flow: None,
         };
@@ -111,12 +112,12 @@ impl<'a> Relaxation<'a> {
 
     /// Makes the sources: a class each, or a lot each where lots are to be branched on.
     fn add_groups(&mut self, lot_by_lot: bool) {
-        for (index, class) in self.question.classes.iter().enumerate() {
+        for (index, class) in self.question.classes.enumerated() {
             if class.priority > self.problem.last_priority {
                 continue;
             }
             let is_deferrable = self.problem.max_deferred[usize::from(class.priority) - 1] > 0;
-            let has_multi_piece_choices = class.choices.iter().any(|choice| choice.pieces > 1);
+            let has_multi_piece_choices = class.choices.iter().any(|choice| choice.pieces > Pieces(1));
             let mut start = 0;
             while start < class.members.len() {
                 let len = if lot_by_lot || has_multi_piece_choices { 1 } else { class.members.len() };
@@ -127,7 +128,7 @@ impl<'a> Relaxation<'a> {
                     self.multi_piece_groups.push(self.groups.len());
                 }
                 let savings = constants.into_iter().filter(|_| is_deferrable).map(|constant| -constant);
-                let savings = savings.sorted().dedup_with_count().map(|(lots, saving)| (lots as i64, saving));
+                let savings = savings.sorted().dedup_with_count().map(|(lots, saving)| (number_of(lots), saving));
                 let savings = savings.collect();
                 self.groups.push(LotGroup { class: index, start, len, savings });
                 start += len;
@@ -137,24 +138,24 @@ impl<'a> Relaxation<'a> {
 
     /// Makes the list of offers with the most packs of each that can be of use.
     fn add_offers(&mut self) {
-        let mut demand = vec![0i64; self.question.supplies.len()];
+        let mut demand = self.question.supplies.filled(Pieces::ZERO);
         for class in self.question.classes.iter().filter(|class| class.priority <= self.problem.last_priority) {
             for choice in &class.choices {
                 if let Some(supply) = choice.supply {
-                    demand[supply as usize] += i64::from(choice.pieces) * class.members.len() as i64;
+                    demand[supply] += choice.pieces * number_of(class.members.len());
                 }
             }
         }
-        for (supply, terms) in self.question.supplies.iter().enumerate() {
-            self.first_offer.push(self.offers.len());
+        for (supply, terms) in self.question.supplies.enumerated() {
+            let first = self.offers.len();
             let needed = evaluate::pieces_to_buy(self.question, demand[supply], terms.free);
             for offer in &terms.offers {
-                let most_useful = evaluate::most_useful_packs(self.question, offer, needed);
+                let most_useful = evaluate::most_useful_packs(self.question, offer, needed).0;
                 self.offers.push(IndexedOffer { supply, terms: offer, most_useful });
             }
+            self.offers_in.push(Span::of(first..self.offers.len()));
         }
-        self.first_offer.push(self.offers.len());
-        self.pseudo_costs = vec![PseudoCosts::default(); self.offers.len()];
+        self.pseudo_costs = self.offers.filled(PseudoCosts::default());
     }
 }
 

@@ -13,9 +13,9 @@ use super::multipliers::STEPS;
 use super::{NodeFlow, Relaxation, Subproblem};
 use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::assign::flow::transport::BIG_M;
-use crate::decision::Aim;
 use crate::decision::certificate::MOST;
-use crate::units::{Money, greatest_common_divisor};
+use crate::decision::{Aim, SupplierIndex, SupplyIndex};
+use crate::units::{Money, Table, greatest_common_divisor};
 
 /// Multipliers by the positions of the question. The symbols are those of [`crate::decision::certificate`].
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -23,9 +23,9 @@ pub struct DualPrices {
     /// d, m, f, b.
     pub weights: LevelWeights,
     /// π, by supply.
-    pub pieces: Vec<i128>,
+    pub pieces: Table<SupplyIndex, i128>,
     /// g, by supplier.
-    pub goods: Vec<i128>,
+    pub goods: Table<SupplierIndex, i128>,
 }
 
 /// What the levels and the budget weigh.
@@ -126,13 +126,12 @@ impl Relaxation<'_> {
     /// The multipliers of the flow solved last, which is of this subproblem. If it was found infeasible, they show
     /// that.
     pub fn dual_prices(&mut self, subproblem: &Subproblem, is_feasible: bool) -> DualPrices {
-        let n_suppliers = self.question.suppliers.len();
         let n_supplies = self.question.supplies.len();
-        let is_short = |supplier: &usize| !is_feasible && self.goods_out_of_reach(subproblem, *supplier);
-        if let Some(short) = (0..n_suppliers).find(is_short) {
-            let mut goods = vec![0; n_suppliers];
+        let is_short = |supplier: &SupplierIndex| !is_feasible && self.goods_out_of_reach(subproblem, *supplier);
+        if let Some(short) = self.question.suppliers.positions().find(is_short) {
+            let mut goods = self.question.suppliers.filled(0);
             goods[short] = 1;
-            return DualPrices { weights: LevelWeights::default(), pieces: vec![0; n_supplies], goods };
+            return DualPrices { weights: LevelWeights::default(), pieces: self.question.supplies.filled(0), goods };
         }
         let mut potentials = self.bounding_flow.as_mut().map(NodeFlow::dual_prices).unwrap_or_default();
         potentials.resize(n_supplies + 5, 0);
@@ -143,7 +142,7 @@ impl Relaxation<'_> {
         let weights = if no_room { LevelWeights::default() } else { self.weights() };
         let labour = weights.budget * i128::from(self.question.limits.labour_per_row.parts());
         let pieces = potentials[..n_supplies].iter().map(|price| price.max(&0)).copied().collect();
-        let mut prices = DualPrices { weights, pieces, goods: vec![0; n_suppliers] };
+        let mut prices = DualPrices { weights, pieces, goods: self.question.suppliers.filled(0) };
         for (weight, price) in prices.weights.deferred.iter_mut().zip(&potentials[n_supplies + 1..]) {
             *weight = price + labour;
         }
@@ -182,7 +181,7 @@ impl Relaxation<'_> {
     }
 
     /// Whether all packs of a supplier that a subproblem allows are short of what its goods must reach.
-    fn goods_out_of_reach(&self, subproblem: &Subproblem, supplier: usize) -> bool {
+    fn goods_out_of_reach(&self, subproblem: &Subproblem, supplier: SupplierIndex) -> bool {
         subproblem.suppliers[supplier] != SupplierDecision::Undecided
             && self.most_goods(subproblem, supplier) < i128::from(self.goods_needed(subproblem, supplier).parts())
     }

@@ -13,19 +13,21 @@ use super::node_flow::NodeFlow;
 use super::{Branch, IndexedOffer, LotGroup, Relaxation, RelaxedSolution, Subproblem};
 use crate::assign::evaluate;
 use crate::assign::flow::supplier_decision::SupplierDecision;
-use crate::decision::{Member, SupplierTerms};
-use crate::units::Money;
+use crate::decision::{
+    ChoiceIndex, Chosen, Member, OfferIndex, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex,
+};
+use crate::units::{Money, Packs, Pieces, Position, Table, items};
 
 /// Two offers, and by how many packs each changes.
-pub type Exchange = [(usize, i64); 2];
+pub type Exchange = [(OfferIndex, i64); 2];
 
 impl Relaxation<'_> {
     /// Lower bound on the cost with exactly these packs; `None` if they do not suffice. Its flow is kept for
     /// [`Relaxation::lot_choices_with_packs`].
-    pub fn solve_with_packs(&mut self, packs: &[Vec<i64>]) -> Option<i128> {
+    pub fn solve_with_packs(&mut self, packs: &PacksBought) -> Option<i128> {
         let mut subproblem = self.root();
         subproblem.suppliers = self.supplier_decisions_of(packs);
-        let packs: Vec<i64> = packs.iter().flatten().copied().collect();
+        let packs: Table<OfferIndex, i64> = packs.iter().flatten().map(|packs| packs.0).collect();
         (subproblem.min_packs, subproblem.max_packs) = (packs.clone(), packs);
         self.solve_rounding(&mut subproblem).map(|relaxed| relaxed.bound)
     }
@@ -40,7 +42,7 @@ impl Relaxation<'_> {
         let (branch, up) = match nearest {
             Some(it) => (Branch::Packs(it.offer, it.whole), it.penalty_up < it.penalty_down),
             None => {
-                let mut suppliers = 0..subproblem.suppliers.len();
+                let mut suppliers = subproblem.suppliers.positions();
                 let short = suppliers.find_map(|supplier| self.branch_on_short_goods(subproblem, relaxed, supplier));
                 (short?, true)
             }
@@ -51,21 +53,25 @@ impl Relaxation<'_> {
     /// Exchanges from these packs, among offers in packs: one more of an offer, one fewer of an offer, or both. Only
     /// those whose reduced costs allow a saving, the most promising first. Suppliers and multipliers are those of
     /// [`Relaxation::solve_near`].
-    pub fn exchanges(&mut self, packs: &[i64], at: (&[SupplierDecision], &[i64])) -> Vec<Exchange> {
+    pub fn exchanges(
+        &mut self,
+        packs: &Table<OfferIndex, i64>,
+        at: (&Table<SupplierIndex, SupplierDecision>, &Table<SupplierIndex, i64>),
+    ) -> Vec<Exchange> {
         if self.solve_near(packs, at).is_none() {
             return Vec::new();
         }
         let prices = self.rounding_flow.as_mut().map(NodeFlow::dual_prices).unwrap_or_default();
-        let subproblem = Subproblem { goods_multiplier: at.1.to_vec(), ..self.root() };
+        let subproblem = Subproblem { goods_multiplier: at.1.clone(), ..self.root() };
         // The cost of the flow is convex in packs, and its dual prices are a subgradient: no exchange adds less.
-        let reduced_cost = |offer: usize| {
+        let reduced_cost = |offer: OfferIndex| {
             let IndexedOffer { supply, terms, .. } = &self.offers[offer];
             let price = self.pack_cost(&subproblem, &self.offers[offer]);
-            (price - prices[*supply] * i128::from(terms.pack_size), offer)
+            (price - prices[supply.index()] * i128::from(terms.pack_size.0), offer)
         };
-        let reduced_costs: Vec<(i128, usize)> =
-            (0..self.offers.len()).filter(|&offer| self.is_in_packs(offer)).map(reduced_cost).collect();
-        let one = |adds: i128, offer: usize, by: i64| (adds, [(offer, by.max(0)), (offer, by.min(0))]);
+        let reduced_costs: Vec<(i128, OfferIndex)> =
+            self.offers.positions().filter(|&offer| self.is_in_packs(offer)).map(reduced_cost).collect();
+        let one = |adds: i128, offer: OfferIndex, by: i64| (adds, [(offer, by.max(0)), (offer, by.min(0))]);
         let singly = reduced_costs.iter().flat_map(|&(adds, offer)| [one(adds, offer, 1), one(-adds, offer, -1)]);
         let both = reduced_costs.iter().flat_map(|&(more, one)| {
             let others = reduced_costs.iter().filter(move |(_, other)| *other != one);
@@ -78,10 +84,11 @@ impl Relaxation<'_> {
     }
 
     /// Whether the terms of an offer allow its number of packs.
-    pub fn packs_allowed(&self, packs: &[i64], offer: usize) -> bool {
+    pub fn packs_allowed(&self, packs: &Table<OfferIndex, i64>, offer: OfferIndex) -> bool {
         let terms = self.offers[offer].terms;
-        let packs = packs[offer];
-        packs == 0 || (packs >= terms.min_packs.max(1) && terms.max_packs.is_none_or(|most| packs <= most))
+        let packs = Packs(packs[offer]);
+        packs == Packs::ZERO
+            || (packs >= terms.min_packs.max(Packs(1)) && terms.max_packs.is_none_or(|most| packs <= most))
     }
 
     /// Whether some lot has a choice of several pieces.
@@ -89,21 +96,21 @@ impl Relaxation<'_> {
         !self.multi_piece_groups.is_empty()
     }
 
-    fn is_in_packs(&self, offer: usize) -> bool {
-        self.offers[offer].terms.pack_size > 1 || self.offers[offer].terms.min_packs > 1
+    fn is_in_packs(&self, offer: OfferIndex) -> bool {
+        self.offers[offer].terms.pack_size > Pieces(1) || self.offers[offer].terms.min_packs > Packs(1)
     }
 
     /// Lower bound on the cost, and the packs, with exactly these packs of offers in packs and as many single pieces as
     /// needed. `suppliers` are decided, with these multipliers of their goods.
     pub fn solve_near(
         &mut self,
-        packs: &[i64],
-        (suppliers, goods_multiplier): (&[SupplierDecision], &[i64]),
-    ) -> Option<(i128, Vec<Vec<i64>>)> {
+        packs: &Table<OfferIndex, i64>,
+        (suppliers, goods_multiplier): (&Table<SupplierIndex, SupplierDecision>, &Table<SupplierIndex, i64>),
+    ) -> Option<(i128, PacksBought)> {
         let mut subproblem = self.root();
-        subproblem.suppliers.copy_from_slice(suppliers);
-        subproblem.goods_multiplier.copy_from_slice(goods_multiplier);
-        for offer in (0..self.offers.len()).filter(|&offer| self.is_in_packs(offer)) {
+        subproblem.suppliers.clone_from(suppliers);
+        subproblem.goods_multiplier.clone_from(goods_multiplier);
+        for offer in self.offers.positions().filter(|&offer| self.is_in_packs(offer)) {
             (subproblem.min_packs[offer], subproblem.max_packs[offer]) = (packs[offer], packs[offer]);
         }
         let relaxed = self.solve_rounding(&mut subproblem)?;
@@ -120,7 +127,7 @@ impl Relaxation<'_> {
     }
 
     /// The states of the suppliers with these packs.
-    pub fn supplier_decisions_of(&self, packs: &[Vec<i64>]) -> Vec<SupplierDecision> {
+    pub fn supplier_decisions_of(&self, packs: &PacksBought) -> Table<SupplierIndex, SupplierDecision> {
         let orders = evaluate::orders(self.question, packs);
         let decision = |(order, terms): (&evaluate::Order, &SupplierTerms)| match order.any {
             false => SupplierDecision::Closed,
@@ -132,43 +139,42 @@ impl Relaxation<'_> {
     }
 
     /// By supply, pieces that the node solved last uses.
-    pub fn pieces(&self) -> Vec<i64> {
+    pub fn pieces(&self) -> Table<SupplyIndex, Pieces> {
         self.bounding_flow.as_ref().map(|flow| flow.pieces(self)).unwrap_or_default()
     }
 
     /// By supply, pieces that the flow with given packs uses.
-    pub fn pieces_with_packs(&self) -> Vec<i64> {
+    pub fn pieces_with_packs(&self) -> Table<SupplyIndex, Pieces> {
         self.rounding_flow.as_ref().map(|flow| flow.pieces(self)).unwrap_or_default()
     }
 
     /// The choice of an arc of a group; `None` = deferral.
-    pub(super) fn choice_of_arc(&self, group: usize, arc: usize) -> Option<u32> {
-        (arc < self.choices(group).len()).then_some(arc as u32)
+    pub(super) fn choice_of_arc(&self, group: usize, arc: usize) -> Option<ChoiceIndex> {
+        (arc < self.choices(group).len()).then(|| ChoiceIndex::at(arc))
     }
 
     /// By class and member, the choice in the node solved last; lots of later priorities are deferred.
-    pub fn lot_choices(&self, subproblem: &Subproblem) -> Vec<Vec<Option<u32>>> {
+    pub fn lot_choices(&self, subproblem: &Subproblem) -> Chosen {
         self.lot_choices_of(self.bounding_flow.as_ref(), &subproblem.fixed)
     }
 
     /// The same of the flow with given packs.
-    pub fn lot_choices_with_packs(&self) -> Vec<Vec<Option<u32>>> {
+    pub fn lot_choices_with_packs(&self) -> Chosen {
         self.lot_choices_of(self.rounding_flow.as_ref(), &[])
     }
 
-    fn lot_choices_of(&self, flow: Option<&NodeFlow>, fixed: &[(usize, Option<u32>)]) -> Vec<Vec<Option<u32>>> {
-        let mut choices: Vec<Vec<Option<u32>>> =
-            self.question.classes.iter().map(|class| vec![None; class.members.len()]).collect();
+    fn lot_choices_of(&self, flow: Option<&NodeFlow>, fixed: &[(usize, Option<ChoiceIndex>)]) -> Chosen {
+        let mut choices: Chosen = self.question.classes.map(|class| vec![None; class.members.len()]);
         let Some(flow) = flow else { return choices };
         for (index, group) in self.groups.iter().enumerate() {
             let members = &mut choices[group.class][group.start..group.start + group.len];
             let arcs = flow.flow_of(index).iter().enumerate();
             let mut placed_choices = arcs
-                .flat_map(|(arc, &lots)| std::iter::repeat_n(self.choice_of_arc(index, arc), lots as usize))
+                .flat_map(|(arc, &lots)| std::iter::repeat_n(self.choice_of_arc(index, arc), items(lots)))
                 .filter(Option::is_some);
             // Lots of a group differ by their constants alone: those that save most are deferred.
             let deferred =
-                if group.is_deferrable() { flow.flow_of(index)[self.choices(index).len()] as usize } else { 0 };
+                if group.is_deferrable() { items(flow.flow_of(index)[self.choices(index).len()]) } else { 0 };
             let by_saving = |member: &usize| {
                 let Member { money, fluid, .. } = self.question.classes[group.class].members[group.start + member];
                 Reverse(self.scaled_cost(money, fluid))
@@ -189,14 +195,15 @@ impl Relaxation<'_> {
     }
 
     /// By supply and offer, packs rounded down; nothing is rounded where there is nothing to branch on.
-    pub fn packs(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> Vec<Vec<i64>> {
-        let flat: Vec<i64> = (0..self.offers.len()).map(|offer| self.packs_of(subproblem, relaxed, offer).0).collect();
-        self.first_offer.windows(2).map(|range| flat[range[0]..range[1]].to_vec()).collect()
+    pub fn packs(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> PacksBought {
+        let whole = |offer| Packs(self.packs_of(subproblem, relaxed, offer).0);
+        let flat: Table<OfferIndex, Packs> = self.offers.positions().map(whole).collect();
+        self.offers_in.map(|offers| flat[*offers].to_vec())
     }
 
     /// Whole packs of an offer, rounded down, and what is left over in ten-thousandths of pieces.
-    pub(super) fn packs_of(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: usize) -> (i64, i64) {
-        let pack = self.offers[offer].terms.pack_size * 10_000;
+    pub(super) fn packs_of(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution, offer: OfferIndex) -> (i64, i64) {
+        let pack = self.offers[offer].terms.pack_size.0 * 10_000;
         let used = relaxed.drawn[offer];
         if subproblem.min_packs[offer] + used.div_euclid(pack) >= subproblem.max_packs[offer] {
             // An offer at no price may be drawn on for more than is of use.

@@ -2,30 +2,32 @@
 
 use super::Relaxation;
 use crate::assign::flow::supplier_decision::SupplierDecision;
+use crate::decision::{ChoiceIndex, OfferIndex, SupplierIndex, SupplyIndex};
+use crate::units::Table;
 
 /// The plans of a node.
 #[derive(Clone, Debug)]
 pub struct Subproblem {
     /// By offer, least and most packs.
-    pub(super) min_packs: Vec<i64>,
-    pub(super) max_packs: Vec<i64>,
+    pub(super) min_packs: Table<OfferIndex, i64>,
+    pub(super) max_packs: Table<OfferIndex, i64>,
     /// By supplier.
-    pub(super) suppliers: Vec<SupplierDecision>,
+    pub(super) suppliers: Table<SupplierIndex, SupplierDecision>,
     /// By supplier, the multiplier of its goods constraint, in steps of 1 / 64.
-    pub(super) goods_multiplier: Vec<i64>,
+    pub(super) goods_multiplier: Table<SupplierIndex, i64>,
     /// For how many further generations the multipliers are kept as they are.
     pub(super) keep_multipliers_for: u32,
     /// Groups of one lot whose choice is fixed (`None` = deferred).
-    pub(super) fixed: Vec<(usize, Option<u32>)>,
+    pub(super) fixed: Vec<(usize, Option<ChoiceIndex>)>,
     /// Choices that a group of one lot may not take (`None` = deferral).
-    pub(super) forbidden: Vec<(usize, Option<u32>)>,
+    pub(super) forbidden: Vec<(usize, Option<ChoiceIndex>)>,
     /// By supply, whether it counts as bought under the cap on vessels.
-    pub(super) vessel_bought: Vec<bool>,
+    pub(super) vessel_bought: Table<SupplyIndex, bool>,
 }
 
 impl Subproblem {
     /// By supplier, the multiplier of its goods constraint.
-    pub fn goods_multiplier(&self) -> &[i64] {
+    pub fn goods_multiplier(&self) -> &Table<SupplierIndex, i64> {
         &self.goods_multiplier
     }
 
@@ -39,27 +41,27 @@ impl Subproblem {
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Branch {
     /// The state of a supplier.
-    Supplier(usize),
+    Supplier(SupplierIndex),
     /// Whether a group of one lot takes a choice (`None` = deferral).
-    Lot(usize, Option<u32>),
+    Lot(usize, Option<ChoiceIndex>),
     /// Whether a vessel is bought at all.
-    Vessel(usize),
+    Vessel(SupplyIndex),
     /// At most so many packs of an offer, or more.
-    Packs(usize, i64),
+    Packs(OfferIndex, i64),
 }
 
 impl Relaxation<'_> {
     /// The root: all plans.
     pub fn root(&self) -> Subproblem {
         Subproblem {
-            min_packs: vec![0; self.offers.len()],
-            max_packs: self.offers.iter().map(|offer| offer.most_useful).collect(),
+            min_packs: self.offers.filled(0),
+            max_packs: self.offers.map(|offer| offer.most_useful),
             suppliers: self.question.undecided_suppliers(),
-            goods_multiplier: vec![0; self.question.suppliers.len()],
+            goods_multiplier: self.question.suppliers.filled(0),
             keep_multipliers_for: 0,
             fixed: Vec::new(),
             forbidden: Vec::new(),
-            vessel_bought: vec![false; self.question.supplies.len()],
+            vessel_bought: self.question.supplies.filled(false),
         }
     }
 
@@ -87,13 +89,13 @@ impl Relaxation<'_> {
             Branch::Vessel(supply) => vec![
                 with(&|child| child.vessel_bought[supply] = true),
                 with(&|child| {
-                    for offer in self.first_offer[supply]..self.first_offer[supply + 1] {
+                    for offer in self.offers_in(supply).positions() {
                         child.max_packs[offer] = 0;
                     }
                 }),
             ],
             Branch::Packs(offer, at_most) => {
-                let more = (at_most + 1).max(self.offers[offer].terms.min_packs);
+                let more = (at_most + 1).max(self.offers[offer].terms.min_packs.0);
                 vec![with(&|child| child.max_packs[offer] = at_most), with(&|child| child.min_packs[offer] = more)]
             }
         }
@@ -104,8 +106,8 @@ impl Relaxation<'_> {
     pub(super) fn apply_caps(&self, subproblem: &mut Subproblem) -> Option<()> {
         self.apply_cap_on_suppliers(subproblem)?;
         self.apply_cap_on_vessels(subproblem)?;
-        for (index, offer) in self.offers.iter().enumerate() {
-            let supplier = offer.terms.supplier.map(|supplier| supplier as usize);
+        for (index, offer) in self.offers.enumerated() {
+            let supplier = offer.terms.supplier;
             if supplier.is_some_and(|supplier| subproblem.suppliers[supplier] == SupplierDecision::Closed) {
                 subproblem.max_packs[index] = 0;
             }
@@ -115,13 +117,13 @@ impl Relaxation<'_> {
     }
 
     fn apply_cap_on_suppliers(&self, subproblem: &mut Subproblem) -> Option<()> {
-        let Some(cap) = self.question.limits.max_suppliers else { return Some(()) };
+        let cap = self.question.limits.most_suppliers();
         let is_ordered_from = |decision: &SupplierDecision| decision.is_ordered_from();
         let ordered_from = subproblem.suppliers.iter().copied().filter(is_ordered_from).count();
-        if ordered_from > cap as usize {
+        if ordered_from > cap {
             return None;
         }
-        if ordered_from == cap as usize {
+        if ordered_from == cap {
             let suppliers = subproblem.suppliers.iter_mut();
             for decision in suppliers.filter(|decision| **decision == SupplierDecision::Undecided) {
                 *decision = SupplierDecision::Closed;
@@ -131,15 +133,18 @@ impl Relaxation<'_> {
     }
 
     fn apply_cap_on_vessels(&self, subproblem: &mut Subproblem) -> Option<()> {
-        let Some(cap) = self.question.limits.max_vessel_types else { return Some(()) };
-        for (index, offer) in self.offers.iter().enumerate() {
+        if self.question.limits.max_vessel_types.is_none() {
+            return Some(());
+        }
+        let cap = self.question.limits.most_kinds();
+        for (index, offer) in self.offers.enumerated() {
             subproblem.vessel_bought[offer.supply] |= subproblem.min_packs[index] > 0;
         }
         let bought = subproblem.vessel_bought.iter().filter(|bought| **bought).count();
-        if bought > cap as usize {
+        if bought > cap {
             return None;
         }
-        if bought == cap as usize {
+        if bought == cap {
             for (offer, most) in self.offers.iter().zip(&mut subproblem.max_packs) {
                 if !subproblem.vessel_bought[offer.supply] {
                     *most = 0;

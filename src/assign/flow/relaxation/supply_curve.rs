@@ -7,6 +7,8 @@
 
 use super::{IndexedOffer, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Segment, UNLIMITED};
+use crate::decision::{OfferIndex, SupplyIndex};
+use crate::units::Table;
 
 /// Pieces of one supply at the same price.
 #[derive(Clone, Debug)]
@@ -16,7 +18,7 @@ pub(super) struct CurveSegment {
     /// Price of one.
     pub price: i128,
     /// What one draws from offers, in ten-thousandths of pieces.
-    pub draws: Vec<(usize, i64)>,
+    pub draws: Vec<(OfferIndex, i64)>,
 }
 
 /// Where pieces of a supply come from.
@@ -24,7 +26,7 @@ pub(super) struct CurveSegment {
 struct PieceSource {
     price: i128,
     /// `None` for free pieces and least packs.
-    offer: Option<usize>,
+    offer: Option<OfferIndex>,
     /// In ten-thousandths of pieces.
     amount: i64,
     is_unlimited: bool,
@@ -32,7 +34,7 @@ struct PieceSource {
 
 impl Relaxation<'_> {
     /// The supply curve of a supply.
-    pub(super) fn supply_curve(&self, subproblem: &Subproblem, supply: usize) -> Vec<CurveSegment> {
+    pub(super) fn supply_curve(&self, subproblem: &Subproblem, supply: SupplyIndex) -> Vec<CurveSegment> {
         // Ten-thousandths of pieces that a piece in use takes.
         let whole = 10_000 + self.question.limits.spare_per_10_000;
         // Exact: where a piece is shared at all, costs are multiples of ten thousand.
@@ -67,17 +69,18 @@ impl Relaxation<'_> {
     }
 
     /// The sources of pieces of a supply, in order of price.
-    fn piece_sources(&self, subproblem: &Subproblem, supply: usize, whole: i64) -> Vec<PieceSource> {
-        let range = self.first_offer[supply]..self.first_offer[supply + 1];
-        let in_least_packs = |offer: usize| subproblem.min_packs[offer] * self.offers[offer].terms.pack_size * 10_000;
+    fn piece_sources(&self, subproblem: &Subproblem, supply: SupplyIndex, whole: i64) -> Vec<PieceSource> {
+        let range = self.offers_in(supply).positions();
+        let in_least_packs =
+            |offer: OfferIndex| subproblem.min_packs[offer] * self.offers[offer].terms.pack_size.0 * 10_000;
         let bought: i64 = range.clone().map(in_least_packs).sum();
-        let amount = self.question.supplies[supply].free * whole + bought;
+        let amount = self.question.supplies[supply].free.0 * whole + bought;
         let mut sources = vec![PieceSource { price: 0, offer: None, amount, is_unlimited: false }];
         for offer in range.filter(|&offer| subproblem.max_packs[offer] > subproblem.min_packs[offer]) {
             let IndexedOffer { terms, most_useful, .. } = self.offers[offer];
             let packs = subproblem.max_packs[offer] - subproblem.min_packs[offer];
-            let amount = packs * terms.pack_size * 10_000;
-            let price = self.pack_cost(subproblem, &self.offers[offer]) / i128::from(terms.pack_size);
+            let amount = packs * terms.pack_size.0 * 10_000;
+            let price = self.pack_cost(subproblem, &self.offers[offer]) / i128::from(terms.pack_size.0);
             let is_unlimited = subproblem.max_packs[offer] >= most_useful && terms.max_packs.is_none();
             sources.push(PieceSource { price, offer: Some(offer), amount, is_unlimited });
         }
@@ -101,7 +104,7 @@ pub(super) fn beyond(curve: &[CurveSegment], mut taken: i64) -> Option<(Vec<Segm
 }
 
 /// Adds to `drawn` what the first `taken` pieces draw from offers.
-pub(super) fn draw(curve: &[CurveSegment], mut taken: i64, drawn: &mut [i64]) {
+pub(super) fn draw(curve: &[CurveSegment], mut taken: i64, drawn: &mut Table<OfferIndex, i64>) {
     for segment in curve {
         let pieces = taken.min(segment.capacity);
         taken -= pieces;

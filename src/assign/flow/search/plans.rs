@@ -3,7 +3,8 @@
 use super::Search;
 use crate::assign::flow::relaxation::Subproblem;
 use crate::assign::packs;
-use crate::decision::Decision;
+use crate::decision::{Decision, OfferIndex};
+use crate::units::Table;
 
 /// Neighbours tried for each node looked at, where any plan within a target or a gap will do.
 const NEIGHBOURS_PER_NODE: u64 = 16;
@@ -69,9 +70,9 @@ impl Search<'_> {
         let suppliers = self.relaxation.supplier_decisions_of(&best.packs);
         let node = self.next.as_ref().or(self.open.peek());
         let goods_multiplier =
-            node.map_or_else(|| vec![0; suppliers.len()], |node| node.subproblem.goods_multiplier().to_vec());
-        let at = (&suppliers[..], &goods_multiplier[..]);
-        let mut packs: Vec<i64> = best.packs.iter().flatten().copied().collect();
+            node.map_or_else(|| suppliers.filled(0), |node| node.subproblem.goods_multiplier().clone());
+        let at = (&suppliers, &goods_multiplier);
+        let mut packs: Table<OfferIndex, i64> = best.packs.iter().flatten().map(|packs| packs.0).collect();
         let may_end_early = self.problem.gap > 0.0 || self.problem.target.is_some();
         let mut left = if may_end_early { NEIGHBOURS_PER_NODE * self.n_nodes } else { u64::MAX };
         let mut has_improved = true;

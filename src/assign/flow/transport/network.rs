@@ -4,6 +4,12 @@ use std::ops::Range;
 
 use super::{Arc, Source};
 
+/// Arcs, sinks and extra costs are numbered in 32 bits: asked here, where they are numbered, so that `as u32` loses nothing
+/// elsewhere.
+fn numbered(number: usize) -> u32 {
+    u32::try_from(number).expect("a flow has fewer arcs than 32 bits count")
+}
+
 /// The arcs of all sources, one source after the other.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Network {
@@ -27,17 +33,17 @@ impl Network {
         network.first_extra.push(0);
         for (index, source) in (0..).zip(sources) {
             for Arc { sink, cost } in source.arcs {
-                network.sink_of.push(sink as u32);
+                network.sink_of.push(numbered(sink));
                 network.cost_of.push(cost);
             }
             network.source_of.resize(network.sink_of.len(), index);
-            network.first_arc.push(network.sink_of.len() as u32);
+            network.first_arc.push(numbered(network.sink_of.len()));
             let mut end = 0;
             network.extras.extend(source.last_arc_extras.iter().map(|&(units, extra)| {
                 end += units;
                 (end, extra)
             }));
-            network.first_extra.push(network.extras.len() as u32);
+            network.first_extra.push(numbered(network.extras.len()));
             supplies.push(source.supply);
         }
         (network, supplies)
