@@ -100,8 +100,8 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
         levels::values(project, plan, &decided, &mut claims);
         (claims, decided)
     };
-    let of_words = || (words::audit(project, &vessels, plan), words::sentences(project, plan));
-    let ((of_supply, (of_words, of_sentences)), (of_sums, decided)) = both(|| (of_supply(), of_words()), of_sums);
+    let of_words = || (words::audit(project, &vessels, plan), words::in_order(project, plan));
+    let ((of_supply, (of_words, in_order)), (of_sums, decided)) = both(|| (of_supply(), of_words()), of_sums);
     for mut of in [of_supply, of_sums, of_certificates] {
         claims.findings.append(&mut of.findings);
     }
@@ -109,7 +109,7 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     claims.findings.extend(of_words.findings);
     // They are made from the plan's own figures, so they are asked for only where those hold.
     if claims.findings.is_empty() {
-        claims.findings.extend(of_sentences.findings);
+        claims.findings.extend(in_order.findings);
     }
     claims.findings
 }

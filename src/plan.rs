@@ -4,6 +4,7 @@
 
 pub mod build;
 pub mod cautions;
+pub mod default_prices;
 pub mod flammable;
 pub mod fluids;
 pub mod reasons;
@@ -13,11 +14,15 @@ pub mod spent;
 pub mod tanks;
 pub mod waiting;
 pub mod wants;
+pub mod warnings;
 pub mod work;
 
 pub use build::plan;
+pub use cautions::Caution;
+pub use default_prices::DefaultPrice;
 pub use reasons::{Reason, Wait, WaitCause};
 pub use wants::{Want, Wanted, WantedVessel};
+pub use warnings::Warning;
 
 use crate::decision::{Level, Status};
 use crate::options::table::NearMiss;
@@ -60,12 +65,12 @@ pub struct Plan {
     pub wants: Vec<Want>,
     /// Sums of the above.
     pub totals: Totals,
-    /// Sentences for the person who reads the plan, doubts first.
-    pub warnings: Vec<String>,
-    /// Default prices the plan rests on, by name.
-    pub prices_not_yours: Vec<String>,
-    /// Cautions that apply.
-    pub cautions: Vec<String>,
+    /// Doubts, most important first.
+    pub warnings: Vec<Warning>,
+    /// Default prices the plan rests on: fluids in table order, then tanks.
+    pub prices_not_yours: Vec<DefaultPrice>,
+    /// Cautions that apply, in the order they are said.
+    pub cautions: Vec<Caution>,
     /// Rows left out because they could not be read (`specimens.csv, row 14: …`), where that was asked for.
     pub skipped_rows: Vec<String>,
 }

@@ -33,6 +33,7 @@ mod tank_limits;
 mod tanks;
 mod typed;
 mod wants;
+mod warnings;
 mod whole;
 
 use std::io::{self, Write};
@@ -115,9 +116,9 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dy
         "spent_not_stated": plan.spent_not_stated,
         "flammable": plan.flammable.iter().map(fluids::flammable_written).collect::<Vec<_>>(),
         "wants": plan.wants.iter().map(|want| wants::written(project, want)).collect::<Vec<_>>(),
-        "warnings": plan.warnings,
-        "cautions": plan.cautions,
-        "prices_not_yours": plan.prices_not_yours,
+        "warnings": warnings::warnings(project, plan),
+        "cautions": warnings::cautions(project, plan),
+        "prices_not_yours": warnings::default_prices(project, plan),
     });
     let files = json!({"files": files.iter().map(file).collect::<Vec<_>>()});
     out.write_all(b"{\n")?;

@@ -144,6 +144,12 @@ impl Vessel {
         (i64::from(self.on_hand) + i64::from(self.on_order) - i64::from(self.reserve)).max(0)
     }
 
+    /// Whether a label of this size stands in it, either way up.
+    pub fn label_stands(&self, width: Length, height: Length) -> bool {
+        let (wide, high) = (self.section.larger(), self.inner_height);
+        (width.fits(wide) && height.fits(high)) || (height.fits(wide) && width.fits(high))
+    }
+
     /// Brimful volume that the inner measures give: body section to the shoulder, mouth section above it.
     pub fn geometric_volume(section: Section, body_height: Length, mouth: Section, inner_height: Length) -> Volume {
         let body = section.area_mm2() * body_height.mm();

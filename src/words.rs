@@ -5,10 +5,12 @@
 //!
 //! Every sentence passes [`spoken`] last. That is where a test puts other words in, to show that nothing depends on them.
 
+pub mod caution;
 mod reason;
 mod refusal;
 pub mod tank;
 mod want;
+pub mod warning;
 
 use std::borrow::Cow;
 use std::sync::OnceLock;

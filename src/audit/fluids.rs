@@ -28,7 +28,7 @@ pub(super) struct FluidSum {
     baths: i128,
     from_stock: i128,
     pub(super) cost: Exact,
-    millilitres_outside: i128,
+    pub(super) millilitres_outside: i128,
     to_make: i128,
 }
 

@@ -4,7 +4,7 @@ use std::fmt::Display;
 
 use super::Finding;
 use super::claims::Claims;
-use crate::plan::Plan;
+use crate::plan::{Caution, DefaultPrice, Plan, Warning};
 use crate::project::Project;
 
 /// Every row, vessel, offer, supplier and fluid that a plan names and its project does not have.
@@ -48,5 +48,28 @@ pub(super) fn outside(project: &Project, plan: &Plan) -> Vec<Finding> {
             within(&format_args!("wants[{i}].specimens"), row, n_rows);
         }
     }
+    of_what_is_said(project, plan, &mut within);
     claims.findings
+}
+
+/// Vessels, hazards and fluids that warnings, cautions and default prices name.
+fn of_what_is_said(project: &Project, plan: &Plan, within: &mut dyn FnMut(&dyn Display, usize, usize)) {
+    let rules = &project.rules;
+    for (i, warning) in plan.warnings.iter().enumerate() {
+        if let Warning::LabelTooLarge { vessels } = warning {
+            for vessel in vessels {
+                within(&format_args!("warnings[{i}].vessels"), vessel.0 as usize, project.stock.vessels.len());
+            }
+        }
+    }
+    for (i, caution) in plan.cautions.iter().enumerate() {
+        if let Caution::Hazard(hazard) = caution {
+            within(&format_args!("cautions[{i}].hazard"), usize::from(hazard.0), rules.hazards.all().count());
+        }
+    }
+    for (i, price) in plan.prices_not_yours.iter().enumerate() {
+        if let DefaultPrice::Fluid(fluid) = price {
+            within(&format_args!("prices_not_yours[{i}].fluid"), usize::from(fluid.0), rules.fluids.len());
+        }
+    }
 }

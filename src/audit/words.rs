@@ -1,127 +1,181 @@
-//! What is said in words: wants for the rows that need a vessel, cautions, doubts and default prices where they apply.
+//! What is said: wants for the rows that need a vessel, cautions, doubts and default prices where they apply.
 //!
-//! Sentences are held against the program's own, word for word, so that none is softened, added or left out. What must
-//! be said at all is worked out here once more, by a word it cannot do without.
+//! Facts are held against facts, never words. Which cautions are due, which doubts and of how many lots, is worked out here
+//! once more. What then agrees is held against the plan's own list, so that none is added, left out or in another place.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
+use std::fmt::Debug;
+use std::mem::discriminant;
 
 use super::claims::Claims;
-use super::row;
+use super::{fluids, row};
+use crate::decision::Aim;
+use crate::fluid::cautions::FluidCaution;
 use crate::options::portions::Lists;
 use crate::options::table::{Row, Unknown, undecided};
 use crate::options::tank::TankPriceBasis;
 use crate::options::treatment::{Route, route};
 use crate::options::{Marks, Vessels};
-use crate::plan::{Outcome, Plan, Want, cautions, wants};
+use crate::plan::{
+    Caution, DefaultPrice, Outcome, Placement, Plan, Want, Warning, cautions, default_prices, wants, warnings,
+};
 use crate::project::Project;
 use crate::rules::{Family, Fluid, HazardId};
 use crate::saved;
 use crate::tank::cost;
-use crate::units::Money;
-use crate::words;
+use crate::units::{Millilitres, Money};
+use crate::words::{self, caution, warning};
 
 /// Holds wants, and what must be said at all, against the inputs.
 pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims {
-    let mut of_all = Claims::default();
-    let claims = &mut of_all;
-    wants(project, vessels, plan, claims);
-    for (due, subject) in cautions_due(project, plan) {
-        said("cautions", &plan.cautions, due, &subject, |text| text.starts_with(&subject), claims);
-    }
-    let unpriced = plan.tanks.iter().any(|tank| tank.cost.is_none());
-    let unproven = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.marks.unproven));
-    let doubtful = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.marks.doubtful_pair));
-    let leaning = plan.placements.iter().any(|row| row.fit.is_some_and(|fit| fit.leaning));
-    let marked = |mark: fn(Marks) -> bool| plan.placements.iter().any(|row| row.fit.is_some_and(|fit| mark(fit.marks)));
-    let specimens = &project.collection.specimens;
-    let placed = || plan.placements.iter().filter(|row| row.fluid.is_some() && !plan.waits_for_price(row));
-    let assumed = placed().any(|row| specimens[row.specimen].current_fluid.is_none());
-    let no_steps = placed().any(|row| route(project, &specimens[row.specimen]) == Route::NotKnown);
-    let unmeasured = placed().any(|row| {
-        let specimen = &specimens[row.specimen];
-        let by_family = specimen.current_fluid.is_some_and(|id| project.rules.fluid(id).present_only);
-        by_family && specimen.particulars.current_strength_pct.is_none()
-    });
-    let due = [
-        (unpriced, "unknown price"),
-        (unproven, "unproven"),
-        (doubtful, "doubtful combination"),
-        (unmeasured, "no known strength"),
-        (leaning, "lean"),
-        (marked(|marks| marks.turned_in), "turned below the neck"),
-        (marked(|marks| marks.tight_coil), "open core"),
-        (assumed, "present fluid is not stated"),
-        (no_steps, "no steps are known"),
-        (plan.tanks.iter().any(|tank| tank.price_basis == TankPriceBasis::SharedEstimate), "step after the decision"),
-    ];
-    for (due, word) in due {
-        said("warnings", &plan.warnings, due, word, |text| text.contains(word), claims);
-    }
-    for line in &plan.make_up {
-        let fluid = project.rules.fluid(line.fluid);
-        let id = fluid.id.to_lowercase();
-        let named = |text: &str| text.starts_with(&id);
-        let due = fluid.price_is_default && fluid.price > Money::ZERO;
-        said("prices_not_yours", &plan.prices_not_yours, due, &id, named, claims);
-    }
-    let tank_prices = !cost::defaults_in_use(&project.settings).is_empty();
-    let due = tank_prices && plan.tanks.iter().any(|tank| tank.price_basis.is_estimate());
-    said("prices_not_yours", &plan.prices_not_yours, due, "tank", |text| text.starts_with("tank"), claims);
-    of_all
-}
-
-/// Holds cautions, warnings and default prices against the program's own, word for word.
-pub(super) fn sentences(project: &Project, plan: &Plan) -> Claims {
     let mut claims = Claims::default();
-    one_by_one("cautions", &plan.cautions, &cautions::cautions(project, plan), &mut claims);
-    one_by_one("warnings", &plan.warnings, &cautions::warnings(project, plan), &mut claims);
-    let default_prices = cautions::prices_not_yours(project, plan);
-    one_by_one("prices_not_yours", &plan.prices_not_yours, &default_prices, &mut claims);
+    wants(project, vessels, plan, &mut claims);
+    for (due, one) in cautions_due(project, plan) {
+        said("cautions", &plan.cautions, due, &one, |one| caution::sentence(&project.rules, *one).into(), &mut claims);
+    }
+    for (count, one) in doubts_due(project, plan) {
+        let stated = plan.warnings.iter().find(|other| discriminant(*other) == discriminant(&one));
+        let derived = (count > 0).then_some(&one);
+        claims.fact("warnings", stated, derived, |one| warning::sentence(project, one).into());
+    }
+    for (due, one) in default_prices_due(project, plan) {
+        let words = |one: &DefaultPrice| warning::default_price(project, one).into();
+        said("prices_not_yours", &plan.prices_not_yours, due, &one, words, &mut claims);
+    }
     claims
 }
 
-/// Cautions by the subject they begin with, in lower case, and whether they are due.
-fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, String)> {
+/// Holds cautions, warnings and default prices against the program's own, one by one.
+pub(super) fn in_order(project: &Project, plan: &Plan) -> Claims {
+    let mut claims = Claims::default();
+    let words = |one: &Caution| caution::sentence(&project.rules, *one).into();
+    one_by_one("cautions", &plan.cautions, &cautions::cautions(project, plan), words, &mut claims);
+    let words = |one: &Warning| warning::sentence(project, one).into();
+    one_by_one("warnings", &plan.warnings, &warnings::warnings(project, plan), words, &mut claims);
+    let derived = default_prices::default_prices(project, plan);
+    let words = |one: &DefaultPrice| warning::default_price(project, one).into();
+    one_by_one("prices_not_yours", &plan.prices_not_yours, &derived, words, &mut claims);
+    claims
+}
+
+/// Cautions, and whether they are due.
+fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, Caution)> {
     let specimens = &project.collection.specimens;
     let used = |wanted: &dyn Fn(&Fluid) -> bool| {
         let of = |id| wanted(project.rules.fluid(id));
         specimens.iter().any(|specimen| of(specimen.fluid) || specimen.current_fluid.is_some_and(of))
     };
     let family = |wanted: Family| used(&|fluid| fluid.is_of(wanted));
-    let fixed = [
-        (family(Family::Formaldehyde), "formaldehyde"),
-        (family(Family::Formaldehyde), "formaldehyde, hydrochloric acid and bleach"),
-        (family(Family::Alcohol), "alcohol"),
-        (family(Family::Alcohol), "pouring alcohol"),
-        (used(&|fluid| fluid.is_of(Family::Glycerol) && !fluid.id.starts_with("propylene-glycol")), "glycerol"),
-        (used(&|fluid| fluid.id.starts_with("propylene-glycol")), "propylene glycol"),
-        (used(&|fluid| fluid.id == "carnoy"), "chloroform"),
-        (used(&|fluid| fluid.family == Family::Oil), "clearing oils"),
-        (family(Family::Unknown), "unknown fluid"),
-        (!plan.tanks.is_empty(), "tanks"),
-        (true, "the safety data sheet"),
+    let glycol = |fluid: &Fluid| fluid.id.starts_with("propylene-glycol");
+    let of_fluids = [
+        (family(Family::Formaldehyde), FluidCaution::Formaldehyde),
+        (family(Family::Formaldehyde), FluidCaution::FormaldehydeNeverWith),
+        (family(Family::Alcohol), FluidCaution::Alcohol),
+        (family(Family::Alcohol), FluidCaution::PouringAlcohol),
+        (used(&|fluid| fluid.is_of(Family::Glycerol) && !glycol(fluid)), FluidCaution::Glycerol),
+        (used(&glycol), FluidCaution::PropyleneGlycol),
+        (used(&|fluid| fluid.id == "carnoy"), FluidCaution::Chloroform),
+        (used(&|fluid| fluid.family == Family::Oil), FluidCaution::Oil),
+        // No part of a plan's fluids brings it: only a card of a mixture says it.
+        (false, FluidCaution::Denaturants),
+    ];
+    let placed = |row: &Placement| {
+        matches!(row.outcome, Outcome::OnHand | Outcome::Order | Outcome::CustomTank) && !plan.waits_for_price(row)
+    };
+    let others = [
+        (family(Family::Unknown), Caution::UnknownFluid),
+        (!plan.tanks.is_empty(), Caution::Tanks),
+        (plan.placements.iter().any(placed), Caution::Glass),
+        (true, Caution::WhoDecides),
     ];
     let named: BTreeSet<HazardId> =
         specimens.iter().flat_map(|specimen| specimen.particulars.known_hazards.iter().copied()).collect();
-    let hazards = project.rules.hazards.all();
-    // What stands before the colon; that all of it is said, word for word, `sentences` sees to.
-    let subject = |words: &str| words.split(':').next().unwrap_or_default().to_lowercase();
-    let hazards = hazards.map(|(id, hazard)| (named.contains(&id), subject(&hazard.words)));
-    fixed.into_iter().map(|(due, subject)| (due, subject.to_owned())).chain(hazards).collect()
+    let hazards = project.rules.hazards.all().map(|(id, _)| (named.contains(&id), Caution::Hazard(id)));
+    let of_fluids = of_fluids.map(|(due, one)| (due, Caution::Fluid(one)));
+    of_fluids.into_iter().chain(others).chain(hazards).collect()
 }
 
-/// Something that is due must be found among what is said, in lower case.
-fn said(
+/// Doubts, and how many there are of each: none is due of nothing.
+fn doubts_due(project: &Project, plan: &Plan) -> Vec<(usize, Warning)> {
+    let marked = |mark: fn(Marks) -> bool| {
+        plan.placements.iter().filter_map(|row| row.fit).filter(|fit| mark(fit.marks)).count()
+    };
+    let (mut assumed, mut no_steps, mut unmeasured) = (0, 0, 0);
+    for row in plan.placements.iter().filter(|row| row.fluid.is_some() && !plan.waits_for_price(row)) {
+        let specimen = &project.collection.specimens[row.specimen];
+        let by_family = specimen.current_fluid.is_some_and(|id| project.rules.fluid(id).present_only);
+        assumed += usize::from(specimen.current_fluid.is_none());
+        no_steps += usize::from(route(project, specimen) == Route::NotKnown);
+        unmeasured += usize::from(by_family && specimen.particulars.current_strength_pct.is_none());
+    }
+    let leaning = plan.placements.iter().filter(|row| row.fit.is_some_and(|fit| fit.leaning)).count();
+    let (unproven, doubtful) = (marked(|marks| marks.unproven), marked(|marks| marks.doubtful_pair));
+    let (turned_in, tight_coil) = (marked(|marks| marks.turned_in), marked(|marks| marks.tight_coil));
+    vec![
+        unpriced_tanks(project, plan),
+        (unproven, Warning::Unproven { lots: unproven }),
+        (doubtful, Warning::DoubtfulPair { lots: doubtful }),
+        (unmeasured, Warning::StrengthNotKnown { lots: unmeasured }),
+        (leaning, Warning::Leaning { bodies: leaning }),
+        (turned_in, Warning::TurnedIn { bodies: turned_in }),
+        (tight_coil, Warning::TightCoil { lots: tight_coil }),
+        (assumed, Warning::FluidNotStated { lots: assumed }),
+        (no_steps, Warning::StepsUnknown { lots: no_steps }),
+        shared_sizes(plan),
+    ]
+}
+
+/// Tanks without a price, and the fluid of their rows, added up again.
+fn unpriced_tanks(project: &Project, plan: &Plan) -> (usize, Warning) {
+    let tanks = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
+    let (mut fluid, mut cost) = (0, Money::ZERO);
+    // Adding up every row again is left where nothing waits.
+    let sums = if tanks > 0 { fluids::sums(project, plan) } else { BTreeMap::new() };
+    for (id, sum) in sums {
+        let outside = i64::try_from(sum.millilitres_outside).unwrap_or(i64::MAX);
+        fluid = i64::saturating_add(fluid, outside);
+        cost += fluids::price_of(project, id).per_litre(Millilitres(outside));
+    }
+    (tanks, Warning::UnpricedTanks { tanks, fluid: Millilitres(fluid), cost: cost.rounded() })
+}
+
+/// Tanks that share sizes, and what that came to.
+fn shared_sizes(plan: &Plan) -> (usize, Warning) {
+    let shared: Vec<[u64; 3]> = plan
+        .tanks
+        .iter()
+        .filter(|tank| tank.price_basis == TankPriceBasis::SharedEstimate)
+        .map(|tank| [tank.length, tank.width, tank.height].map(|side| side.mm().to_bits()))
+        .collect();
+    let sizes = shared.iter().collect::<BTreeSet<_>>().len();
+    let decided = plan.levels.iter().find(|level| level.aim == Aim::Fluid).map_or(0, |level| level.value);
+    let more_fluid = Millilitres(plan.totals.litres.0.saturating_sub(decided));
+    let saved = plan.totals.saved_by_sharing.rounded();
+    (sizes, Warning::SharedSizes { tanks: shared.len(), sizes, saved, more_fluid })
+}
+
+/// Default prices, and whether they are due.
+fn default_prices_due(project: &Project, plan: &Plan) -> Vec<(bool, DefaultPrice)> {
+    let of_fluid = plan.make_up.iter().map(|line| {
+        let fluid = project.rules.fluid(line.fluid);
+        (fluid.price_is_default && fluid.price > Money::ZERO, DefaultPrice::Fluid(line.fluid))
+    });
+    let of_tanks = cost::defaults_in_use(&project.settings);
+    let due = !of_tanks.is_empty() && plan.tanks.iter().any(|tank| tank.price_basis.is_estimate());
+    of_fluid.chain([(due, DefaultPrice::Tank(of_tanks))]).collect()
+}
+
+/// What is due must be among what is stated, and what is not due must not.
+fn said<T: PartialEq + Debug>(
     claim: &str,
-    sentences: &[String],
+    stated: &[T],
     due: bool,
-    subject: &str,
-    found: impl Fn(&str) -> bool,
+    one: &T,
+    words: impl Fn(&T) -> String,
     claims: &mut Claims,
 ) {
-    if due && !sentences.iter().any(|sentence| found(&sentence.to_lowercase())) {
-        claims.refute(claim, "nothing of the kind", format!("something on {subject}"));
-    }
+    let stated = stated.contains(one).then_some(one);
+    claims.fact(claim, stated, due.then_some(one), words);
 }
 
 /// The vessels to look for, for each row that no vessel takes and that is too small for a tank, or that gets one.
@@ -147,9 +201,16 @@ fn wants(project: &Project, vessels: &Vessels, plan: &Plan, claims: &mut Claims)
     }
 }
 
-/// Sentences in their order.
-fn one_by_one(claim: &str, stated: &[String], derived: &[String], claims: &mut Claims) {
+/// Facts in their order.
+fn one_by_one<T: PartialEq + Debug>(
+    claim: &str,
+    stated: &[T],
+    derived: &[T],
+    words: impl Fn(&T) -> String,
+    claims: &mut Claims,
+) {
     for i in 0..stated.len().max(derived.len()) {
-        claims.shown(format_args!("{claim}[{i}]"), stated.get(i), derived.get(i), |sentence| (*sentence).clone());
+        let (stated, derived) = (stated.get(i), derived.get(i));
+        claims.fact(format_args!("{claim}[{i}]"), stated, derived, &words);
     }
 }

@@ -7,8 +7,8 @@ use super::tanks::TankDesign;
 use super::waiting::LeftOver;
 use super::work::Work;
 use super::{
-    Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, flammable, fluids, sheets, spent,
-    wants,
+    Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, default_prices, flammable, fluids,
+    sheets, spent, wants, warnings,
 };
 use crate::decision::{Decision, Question};
 use crate::options::judge::judge_treated;
@@ -61,7 +61,7 @@ pub fn plan(
     }
     let (said, doubts) = both(
         || (wants::wants(project, &plan, rows), cautions::cautions(project, &plan)),
-        || (cautions::prices_not_yours(project, &plan), cautions::warnings(project, &plan)),
+        || (default_prices::default_prices(project, &plan), warnings::warnings(project, &plan)),
     );
     (plan.wants, plan.cautions) = said;
     (plan.prices_not_yours, plan.warnings) = doubts;

@@ -7,11 +7,13 @@ use itertools::Itertools;
 
 use super::html::page::{Markup, counted, document, element, list, paragraph};
 use super::html::table::{Figures, Table, Words};
-use crate::fluid::{cautions, flash};
+use crate::fluid::cautions::FluidCaution;
+use crate::fluid::flash;
 use crate::plan::flammable::{Content, LARGE_GLASS, Moved, burns, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, Plan};
 use crate::project::Project;
 use crate::units::{Millilitres, decimal};
+use crate::words::caution;
 
 /// Places listed one by one; the others are summed, so that the sheet stays one page.
 const MOST_PLACES: usize = 6;
@@ -322,9 +324,12 @@ fn quantities(rows: [(&str, &str, String, &str); 6]) -> Markup {
 }
 
 fn cautions_section() -> Markup {
-    let decide = "The safety data sheet of each fluid, local code, the fire authority and licensed practice \
-        decide; this sheet does not.";
-    let cautions = [cautions::ALCOHOL, cautions::AT_THE_BENCH, cautions::NOT_HANDLED, decide];
+    let cautions = [
+        caution::of_fluid(FluidCaution::Alcohol),
+        caution::at_the_bench(),
+        caution::not_handled(),
+        caution::who_decides_beside_the_fire_sheet(),
+    ];
     element("h2", "", "Cautions").with(list("", cautions.map(Markup::from)))
 }
 

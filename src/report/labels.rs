@@ -8,7 +8,6 @@ use super::html::page::{Markup, counted, document, element, element_with, list, 
 use super::transfer_sheets::working_order;
 use super::work;
 use crate::collection::Specimen;
-use crate::plan::cautions::label_stands_in;
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::rules::Fluid;
@@ -78,7 +77,8 @@ fn cells(project: &Project, placement: &Placement, specimen: &Specimen, [day, ja
 
 /// Whether a label stands in the vessel of a row; in a tank it does.
 fn stands(project: &Project, placement: &Placement) -> bool {
-    placement.vessel.is_none_or(|id| label_stands_in(&project.settings, project.stock.vessel(id)))
+    let [wide, high] = [project.settings.label_width, project.settings.label_height];
+    placement.vessel.is_none_or(|id| project.stock.vessel(id).label_stands(wide, high))
 }
 
 /// `labels.html`: labels to cut, those that cannot stand in their vessel last and named first.

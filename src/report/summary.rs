@@ -16,8 +16,8 @@ use crate::plan::{Outcome, Placement, Plan, Tank, Totals};
 use crate::project::Project;
 use crate::tank::remarks::TankWarning;
 use crate::units::{Money, decimal};
-use crate::words;
-use crate::words::tank::warnings::warning;
+use crate::words::tank::warnings::warning as tank_warning;
+use crate::words::{self, caution, warning};
 
 /// The whole plan as text. `folder` is where its files are, if they were written, and `first` the one to open first.
 pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
@@ -33,7 +33,7 @@ pub fn plan(project: &Project, plan: &Plan, folder: Option<&str>, first: Option<
         loose(project, plan, &rest),
         deferred(project, plan, &rest),
         held(project, plan, &rest),
-        cautions(plan),
+        cautions(project, plan),
         headline(project, plan),
         next_step(plan, folder, first),
     ]
@@ -79,12 +79,12 @@ fn summary(project: &Project, plan: &Plan) -> String {
     ));
     lines.push(("Proof", proof(project, plan)));
     if !plan.prices_not_yours.is_empty() {
-        lines.push(("Default prices", plan.prices_not_yours.join(", ")));
+        lines.push(("Default prices", warning::default_prices(project, plan).join(", ")));
     }
     let mut text: String =
         lines.iter().map(|(label, value)| format!("{label:<18}{}", wrapped(value, 18).trim_start())).collect();
-    for warning in &plan.warnings {
-        text.push_str(&format!("{:<18}{}", "Note", wrapped(warning, 18).trim_start()));
+    for warning in warning::sentences(project, plan) {
+        text.push_str(&format!("{:<18}{}", "Note", wrapped(&warning, 18).trim_start()));
     }
     text
 }
@@ -403,7 +403,7 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
         TankWarning::Unproven { alcohol } => Some(*alcohol),
         _ => None,
     });
-    let unproven = unproven.unique().map(|alcohol| warning(&TankWarning::Unproven { alcohol }));
+    let unproven = unproven.unique().map(|alcohol| tank_warning(&TankWarning::Unproven { alcohol }));
     text.extend(unproven.map(|sentence| wrapped(&sentence, 2)));
     for (thickness, count, whole, used) in sheets::by_thickness(&plan.sheets) {
         let what = if count == 1 { "sheet" } else { "sheets" };
@@ -485,8 +485,8 @@ fn held(project: &Project, plan: &Plan, rest: &str) -> String {
     first_of("Held, not to be moved", &["lot", "name", "reason"], &rows, &[], rest)
 }
 
-fn cautions(plan: &Plan) -> String {
-    let lines: String = plan.cautions.iter().map(|caution| wrapped(caution, 2)).collect();
+fn cautions(project: &Project, plan: &Plan) -> String {
+    let lines: String = caution::sentences(&project.rules, plan).iter().map(|caution| wrapped(caution, 2)).collect();
     format!("\nCautions\n{lines}")
 }
 

@@ -16,7 +16,7 @@ use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
 use crate::rules::{Family, FluidId};
 use crate::units::{Millilitres, decimal};
-use crate::words;
+use crate::words::{self, caution};
 
 /// The whole paper.
 pub fn transfer_sheets(project: &Project, plan: &Plan) -> Vec<u8> {
@@ -84,7 +84,11 @@ fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
         front.push(paragraph("", "This plan moves no lots."));
     }
     front.push(overview(project, days));
-    front.with(element("div", "columns", list("cautions", plan.cautions.iter().map(Markup::from))))
+    front.with(element(
+        "div",
+        "columns",
+        list("cautions", caution::sentences(&project.rules, plan).into_iter().map(Markup::from)),
+    ))
 }
 
 /// A line for each day: how much it is, and what must have come before it can begin.

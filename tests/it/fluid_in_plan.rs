@@ -126,7 +126,8 @@ fn what_is_to_pay_beyond_the_budget_is_said() {
     // 0.3 + 0.25 × 20 - 1
     let said = "the amount to pay, with disposal and whole containers, is 4.30 more than the budget";
     let warnings = planned.plan["warnings"].as_array().expect("a list");
-    assert!(warnings.iter().any(|warning| warning == said), "{warnings:?}");
+    let over = warnings.iter().find(|one| one["kind"] == "over-budget").expect("it is said");
+    assert_eq!((over["by"].as_str(), over["words"].as_str()), (Some("4.30"), Some(said)));
 }
 
 #[test]

@@ -75,10 +75,9 @@ fn a_tank_that_nobody_has_priced_is_not_among_the_placed() {
     let survey = format!("{SURVEY}A-1,50,20,20,rounded,ethanol-70,\nA-2,50,20,20,rounded,ethanol-70,\n{unstated}");
     let planned = without_a_price().file("specimens.csv", survey).planned();
     let warnings = planned.plan["warnings"].as_array().expect("a list");
-    assert!(
-        warnings.iter().any(|text| text.as_str().is_some_and(|text| text.contains("for 2 placed lots"))),
-        "{warnings:?}"
-    );
+    let not_stated: Vec<_> = warnings.iter().filter(|one| one["kind"] == "fluid-not-stated").collect();
+    assert_eq!(not_stated.len(), 1, "{warnings:?}");
+    assert_eq!(not_stated[0]["lots"], 2);
 }
 
 #[test]

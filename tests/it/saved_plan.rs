@@ -9,6 +9,7 @@ use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::saved::{BENCH_RECORD, Listed, as_shown, files, from_json, gap, to_json};
 use rehouse::units::Money;
+use rehouse::words::warning;
 use serde_json::{Value, json};
 
 use crate::audit_mutations::{planned, scenes};
@@ -69,8 +70,8 @@ fn copies_of_the_compiled_in_rules_beside_a_plan_replace_nothing() {
     for own_materials in [None, Some(fewer.as_str())] {
         let mut files = vec![("specimens.csv", survey), ("vessels.csv", vessels)];
         files.extend(own_materials.map(|text| ("rules/materials.csv", text)));
-        let (_, plan) = planned(scenes::project(&files));
-        assert_eq!(plan.prices_not_yours, ["ethanol-70 3.00 per litre"]);
+        let (project, plan) = planned(scenes::project(&files));
+        assert_eq!(warning::default_prices(&project, &plan), ["ethanol-70 3.00 per litre"]);
         // As a plan's folder keeps them: the tables in force, whoever's they are.
         for (name, (_, text)) in names.iter().zip(rehouse::rules::TABLES) {
             if files.iter().all(|(there, _)| there != name) {
@@ -176,6 +177,103 @@ fn what_is_wrong_in_a_file_is_named_by_its_path() {
     for (change, expected) in cases {
         let findings = refused(change);
         assert!(findings.iter().any(|finding| finding == expected), "{expected}\nnot in {findings:#?}");
+    }
+}
+
+#[test]
+fn what_is_said_stands_in_a_file_as_a_fact_with_its_words() {
+    let (project, plan) = planned(scenes::every_outcome());
+    let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &[])).unwrap();
+    assert_eq!(whole["warnings"][0]["kind"], "unpriced-tanks");
+    assert_eq!(whole["warnings"][0]["tanks"], 1);
+    let words = whole["warnings"][0]["words"].as_str().unwrap();
+    assert!(words.starts_with("1 tank of unknown price: ask for a price."), "{words}");
+    assert_eq!(whole["cautions"][0]["kind"], "formaldehyde");
+    let hazards = whole["cautions"].as_array().unwrap().iter().filter(|one| one["kind"] == "hazard");
+    assert_eq!(hazards.map(|one| &one["hazard"]).collect::<Vec<_>>(), ["picric", "human"]);
+    let prices = whole["prices_not_yours"].as_array().unwrap();
+    let of_a_fluid = json!({"fluid": "formalin-5", "per_litre": "0.40", "words": "formalin-5 0.40 per litre"});
+    assert!(prices.contains(&of_a_fluid), "{prices:?}");
+    let of_tanks = json!(["glass", "edge-work", "set-up", "sealant", "labour", "delivery"]);
+    assert_eq!(prices.last().unwrap()["tank"], of_tanks);
+}
+
+#[test]
+fn a_word_or_a_figure_of_what_is_said_that_was_edited_is_refused_with_its_path() {
+    type Change = fn(&mut Value);
+    let cases: [(Change, &str); 13] = [
+        (|v| v["warnings"][0]["words"] = json!("all is well"), "warnings[0].words: the project has \"1 tank of "),
+        (|v| v["warnings"][0]["tanks"] = json!(2), "warnings[0].words: the project has \"2 tanks of unknown price"),
+        (|v| v["warnings"][0]["kind"] = json!("all-is-well"), "warnings[0]: unknown variant `all-is-well`"),
+        (
+            |v| v["warnings"][0]["cost"] = json!("1.00001"),
+            "warnings[0].cost: expected money as text, found \"1.00001\"",
+        ),
+        (
+            |v| v["warnings"][0]["litres"] = json!(0.00001),
+            "warnings[0].litres: expected litres to the millilitre, found 0.00001",
+        ),
+        (|v| v["warnings"][0] = json!("1 tank"), "warnings[0]: expected an object, found \"1 tank\""),
+        (|v| v["cautions"][0]["words"] = json!("Formaldehyde: harmless."), "cautions[0].words: the project has "),
+        (|v| v["cautions"][0]["lots"] = json!(1), "cautions[0]: unknown field `lots`"),
+        (
+            |v| v["cautions"][5] = json!({"kind": "hazard", "hazard": "dust", "words": "Dust."}),
+            "cautions[5].hazard: expected a hazard, found \"dust\"",
+        ),
+        (|v| v["prices_not_yours"][0]["fluid"] = json!("dust"), "prices_not_yours[0].fluid: expected a fluid, found"),
+        (
+            |v| v["prices_not_yours"][0]["per_litre"] = json!("0.01"),
+            "prices_not_yours[0].per_litre: the project has \"",
+        ),
+        (|v| v["prices_not_yours"][0]["words"] = json!("gratis"), "prices_not_yours[0].words: the project has "),
+        (|v| v["cautions"] = json!({}), "cautions: expected a list, found an object"),
+    ];
+    for (change, expected) in cases {
+        let findings = refused(change);
+        assert!(findings.iter().any(|finding| finding.starts_with(expected)), "{expected}\nnot in {findings:#?}");
+    }
+}
+
+#[test]
+fn what_is_said_that_was_dropped_or_invented_in_a_file_is_found_by_the_audit() {
+    type Change = fn(&mut Value);
+    type ListChange = fn(&mut Vec<Value>);
+    let cases: [(&str, ListChange); 7] = [
+        ("cautions", |list| drop(list.remove(0))),
+        ("cautions", |list| drop(list.pop())),
+        ("cautions", |list| list.push(list[0].clone())),
+        ("cautions", |list| list.swap(0, 1)),
+        ("warnings", |list| drop(list.remove(0))),
+        ("warnings", |list| list.push(list[0].clone())),
+        ("prices_not_yours", |list| drop(list.pop())),
+    ];
+    let (project, plan) = planned(scenes::every_outcome());
+    let whole: Value = serde_json::from_slice(&to_json(&project, &plan, &listed())).unwrap();
+    let found = |change: &dyn Fn(&mut Value)| {
+        let mut whole = whole.clone();
+        change(&mut whole);
+        let read = from_json(&project, whole.to_string().as_bytes()).expect("facts with their words");
+        audit(&project, &read).into_iter().map(|finding| finding.claim).collect::<Vec<_>>()
+    };
+    for (key, change) in cases {
+        let findings = found(&|whole| change(whole[key].as_array_mut().unwrap()));
+        assert!(findings.iter().any(|claim| claim.starts_with(key)), "{key}: {findings:?}");
+    }
+    // Invented, with their own words beside them.
+    let invented: [(&str, Change); 2] = [
+        ("cautions", |v| {
+            let words = "Clearing oils: combustible, toxic if swallowed, dissolve many plastics and sealants.";
+            v["cautions"].as_array_mut().unwrap().insert(0, json!({"kind": "oil", "words": words}));
+        }),
+        ("warnings", |v| {
+            let words = "1 lot relies on an unproven combination of fluid and vessel: review";
+            let fact = json!({"kind": "unproven", "lots": 1, "words": words});
+            v["warnings"].as_array_mut().unwrap().push(fact);
+        }),
+    ];
+    for (key, change) in invented {
+        let findings = found(&change);
+        assert!(findings.iter().any(|claim| claim.starts_with(key)), "{key}: {findings:?}");
     }
 }
 

@@ -7,13 +7,14 @@ use proptest::test_runner::TestRunner;
 use rehouse::audit::audit;
 use rehouse::decision::Aim;
 use rehouse::options::tank::TankPriceBasis;
-use rehouse::plan::{Outcome, Plan};
+use rehouse::plan::{Outcome, Plan, Warning};
 use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
 use rehouse::settings::{Factor, Settings};
 use rehouse::tank::density::densities;
 use rehouse::tank::remarks::TankWarning;
-use rehouse::units::{Length, Money};
+use rehouse::units::{Length, Millilitres, Money};
+use rehouse::words::warning;
 
 use super::audit_mutations::planned;
 use super::audit_mutations::scenes::project;
@@ -84,8 +85,12 @@ fn two_close_tanks_share_the_larger_size_where_one_set_up_less_is_worth_more_tha
     assert_eq!(plan.levels, plain.levels);
     let money = plan.levels.iter().find(|level| level.aim == Aim::Money).expect("a level of money");
     assert_eq!(Money::from_parts(money.value), Money::parse("151.32").unwrap());
-    let said = "2 tanks share 1 size, a step after the decision: cost 39.04 less, fluid 0.442 l more";
-    assert!(plan.warnings.iter().any(|warning| warning.starts_with(said)), "{:?}", plan.warnings);
+    let saved = Money::parse("39.04").unwrap();
+    let shared = Warning::SharedSizes { tanks: 2, sizes: 1, saved, more_fluid: Millilitres(442) };
+    assert!(plan.warnings.contains(&shared), "{:?}", plan.warnings);
+    let said = "2 tanks share 1 size, a step after the decision: cost 39.04 less, fluid 0.442 l more; the proof covers the \
+                plan before that step";
+    assert_eq!(warning::sentence(&project, &shared), said);
     sound(&project, &plan);
 }
 

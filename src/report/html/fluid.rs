@@ -11,6 +11,7 @@ use crate::report::natural::natural;
 use crate::report::{fluids, summary};
 use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
+use crate::words::caution;
 
 /// How much of each fluid to make up, and of what.
 pub(super) fn to_make(paper: Paper) -> Markup {
@@ -143,7 +144,8 @@ fn spent(paper: Paper) -> Markup {
 /// Cautions that apply.
 pub(super) fn cautions(paper: Paper) -> Markup {
     let later = summary::later(paper.project, paper.plan).into_iter().map(|text| format!("Later: {text}."));
-    let said = paper.plan.cautions.iter().cloned().chain(later).map(Markup::from);
+    let said = caution::sentences(&paper.project.rules, paper.plan);
+    let said = said.into_iter().map(Markup::from).chain(later.map(Markup::from));
     section("cautions", "Cautions", list("columns", said))
 }
 

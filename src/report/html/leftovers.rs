@@ -12,7 +12,7 @@ use crate::options::{Cause, Refusal};
 use crate::plan::{Outcome, Placement, Want};
 use crate::report::drawing::miss;
 use crate::stock::VesselId;
-use crate::words;
+use crate::words::{self, warning};
 
 /// Outcomes of lots that are not placed, each with a title and the head of the column of reasons.
 const GROUPS: [(Outcome, &str, &str); 3] = [
@@ -28,13 +28,14 @@ const WANTS_ON_THE_DECISION: usize = 10;
 
 /// Lots that need a decision, that wait, and that are held: as many as two pages hold.
 pub(super) fn decisions(paper: Paper) -> Markup {
-    let Paper { plan, .. } = paper;
+    let Paper { project, plan, .. } = paper;
     let mut content = waiting(paper, on_the_decision(paper), WANTS_ON_THE_DECISION, "the annex");
     if plan.warnings.len() + plan.prices_not_yours.len() > 0 {
         content.push(element("h3", "", "Doubts"));
-        let prices =
-            plan.prices_not_yours.iter().map(|price| Markup::from(format!("default price, not your own: {price}")));
-        content.push(list("columns", plan.warnings.iter().map(Markup::from).chain(prices)));
+        let prices = warning::default_prices(project, plan);
+        let prices = prices.iter().map(|price| Markup::from(format!("default price, not your own: {price}")));
+        let warnings = warning::sentences(project, plan);
+        content.push(list("columns", warnings.into_iter().map(Markup::from).chain(prices)));
     }
     if content.is_empty() {
         content = paragraph("", "Every lot is placed, and nothing is in doubt.");

@@ -10,6 +10,7 @@ use crate::plan::{MakeUp, Outcome};
 use crate::report::drawing::chart;
 use crate::report::{summary, work};
 use crate::units::{Millilitres, Money};
+use crate::words::warning;
 
 /// The opening screen.
 pub(super) fn opening(paper: Paper) -> Markup {
@@ -51,7 +52,7 @@ fn person_first(paper: Paper) -> Markup {
         items.push(link);
     }
     let review = plan.placements.iter().filter(|placement| placement.marks.any()).count();
-    items.extend(plan.warnings.iter().take(WARNINGS_FIRST).map(Markup::from));
+    items.extend(warning::sentences(project, plan).into_iter().take(WARNINGS_FIRST).map(Markup::from));
     if review > 0 {
         items.push(
             format!(

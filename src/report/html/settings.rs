@@ -6,10 +6,12 @@ use super::Paper;
 use super::page::{Markup, element, grouped, paragraph, section};
 use super::table::{Figures, Mixed, Table, Words};
 use crate::decision::Aim;
+use crate::plan::DefaultPrice;
 use crate::saved::as_shown;
 use crate::settings::Settings;
 use crate::settings::fluid::Containers;
 use crate::units::{Millilitres, Money};
+use crate::words::warning;
 
 /// Settings, prices and inputs.
 pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
@@ -109,7 +111,8 @@ fn prices(paper: Paper) -> Markup {
             if fluid.price_is_default { element("span", "mark short", "not your own") } else { "your own".into() };
         table.row([Markup::from(&fluid.name), fluid.price.text().into(), whose, Markup::from(&fluid.source)]);
     }
-    let tanks = plan.prices_not_yours.iter().filter(|price| price.starts_with("tank"));
+    let tanks = plan.prices_not_yours.iter().filter(|price| matches!(price, DefaultPrice::Tank(_)));
+    let tanks = tanks.map(|price| warning::default_price(project, price));
     let tanks = tanks.map(|price| paragraph("", element("span", "mark", format!("{price}: defaults, not your own"))));
     table.markup().with(tanks.collect::<Markup>())
 }

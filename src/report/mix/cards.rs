@@ -1,13 +1,17 @@
 //! What stands on the card of each making-up.
 
+use std::borrow::Cow;
+
 use serde_json::json;
 
 use super::{Amount, Card, litres};
+use crate::fluid::cautions::FluidCaution;
 use crate::fluid::formaldehyde::{Buffered, Dibasic, Formalin, Monobasic, Stock};
 use crate::fluid::mountant::Mixture;
 use crate::fluid::parts::{Beware, PartsRecipe};
 use crate::fluid::{Blend, Part, Solute, Solution, cautions};
 use crate::units::{Mass, Temperature, Volume, decimal};
+use crate::words::caution;
 
 /// A stock and water that make a weaker solution, measured out at a temperature.
 pub fn dilution(stock: Solution, wanted: Solution, blend: &Blend, at: Temperature) -> Card {
@@ -258,8 +262,12 @@ pub fn of_parts(recipe: &PartsRecipe, made: Volume) -> Card {
 }
 
 fn beware(of: &[Beware]) -> Vec<String> {
-    let always = [cautions::AT_THE_BENCH, cautions::NOT_HANDLED, cautions::WHO_DECIDES];
-    of.iter().flat_map(|part| cautions::of(*part)).copied().chain(always).map(str::to_owned).collect()
+    with_those_of_any_card(of.iter().flat_map(|part| cautions::of(*part)))
+}
+
+fn with_those_of_any_card<'a>(cautions: impl Iterator<Item = &'a FluidCaution>) -> Vec<String> {
+    let always = [caution::at_the_bench(), caution::not_handled(), caution::who_decides_beside_a_card()];
+    cautions.map(|one| caution::of_fluid(*one)).chain(always).map(Cow::into_owned).collect()
 }
 
 pub(super) const LABEL: &str = "Label it: fluid, strength, date, who made it.";
@@ -365,21 +373,7 @@ fn formaldehyde_in_it(stock: Stock, made: &Formalin) -> String {
 }
 
 pub(super) fn said(solute: Solute) -> Vec<String> {
-    let mut lines = Vec::new();
-    if solute.is_alcohol() {
-        lines.push(cautions::ALCOHOL.to_owned());
-        lines.push(cautions::POURING_ALCOHOL.to_owned());
-    }
-    if solute == Solute::Glycerol {
-        lines.push(cautions::GLYCEROL.to_owned());
-    }
-    if solute == Solute::DenaturedAlcohol {
-        lines.push("Denatured alcohol may hold methanol, which is toxic, and other denaturants.".to_owned());
-    }
-    for line in [cautions::AT_THE_BENCH, cautions::NOT_HANDLED, cautions::WHO_DECIDES] {
-        lines.push(line.to_owned());
-    }
-    lines
+    with_those_of_any_card(cautions::of_solute(solute).iter())
 }
 
 fn of_formaldehyde() -> Vec<String> {

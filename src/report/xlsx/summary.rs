@@ -6,6 +6,7 @@ use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::report::summary::proof;
 use crate::units::Money;
+use crate::words::{caution, warning};
 
 /// What was decided. `in_full`: the workbook has a line for each row.
 pub fn summary(project: &Project, plan: &Plan, in_full: bool) -> Sheet {
@@ -31,10 +32,10 @@ pub fn summary(project: &Project, plan: &Plan, in_full: bool) -> Sheet {
         remark("every lot", "see placements.csv beside this file: there are too many for a workbook");
     }
     if !plan.prices_not_yours.is_empty() {
-        remark("default prices", &plan.prices_not_yours.join(", "));
+        remark("default prices", &warning::default_prices(project, plan).join(", "));
     }
-    plan.warnings.iter().for_each(|warning| remark("note", warning));
-    plan.cautions.iter().for_each(|caution| remark("caution", caution));
+    warning::sentences(project, plan).iter().for_each(|warning| remark("note", warning));
+    caution::sentences(&project.rules, plan).iter().for_each(|caution| remark("caution", caution));
     sheet
 }
 

@@ -1,7 +1,7 @@
 //! Wrong fluids. Rows of the scene by index: 0 goes through baths, 1 is filled more than once, 2 keeps its fluid, 4 is in
 //! a fluid from which no steps are known, 8 goes through baths into a tank.
 
-use rehouse::plan::Plan;
+use rehouse::plan::{Plan, Warning};
 use rehouse::rules::FluidId;
 use rehouse::units::{Millilitres, Money};
 
@@ -72,10 +72,10 @@ pub const TREATED: &[Wrong] = &[
     ("containers left out", "totals.containers", |_, p| p.totals.containers = Money::ZERO),
     ("less to pay", "totals.to_pay", |_, p| p.totals.to_pay = p.totals.money),
     ("no word of rows without known steps", "warnings", |_, p| {
-        p.warnings.retain(|warning| !warning.contains("no steps are known"));
+        p.warnings.retain(|warning| !matches!(warning, Warning::StepsUnknown { .. }));
     }),
     ("no word of rows that state no fluid", "warnings", |project, p| {
         project.collection.specimens[0].current_fluid = None;
-        p.warnings.retain(|warning| !warning.contains("not stated"));
+        p.warnings.retain(|warning| !matches!(warning, Warning::FluidNotStated { .. }));
     }),
 ];

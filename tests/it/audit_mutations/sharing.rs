@@ -2,7 +2,9 @@
 
 use rehouse::collection::Posture;
 use rehouse::options::tank::TankPriceBasis;
+use rehouse::plan::{DefaultPrice, Warning};
 use rehouse::project::Project;
+use rehouse::tank::cost::TankPrice;
 use rehouse::units::{Length, Millilitres, Money};
 
 use super::scenes::project;
@@ -71,8 +73,19 @@ pub const SHARED_SIZES: &[Wrong] = &[
     ("another posture", "tanks[0].posture", |project, _| {
         project.collection.specimens[0].posture = Posture::Upright;
     }),
-    ("no word on sharing", "warnings", |_, p| p.warnings.retain(|said| !said.contains("step after the decision"))),
+    ("no word on sharing", "warnings", |_, p| p.warnings.retain(|one| !matches!(one, Warning::SharedSizes { .. }))),
     ("the price of a further set-up passed over", "prices_not_yours", |_, p| {
-        p.prices_not_yours.iter_mut().for_each(|price| *price = price.replace(", set-up again", ""));
+        for price in &mut p.prices_not_yours {
+            if let DefaultPrice::Tank(prices) = price {
+                prices.retain(|price| *price != TankPrice::SetUpAgain);
+            }
+        }
+    }),
+    ("fewer tanks said to share", "warnings", |_, p| {
+        for one in &mut p.warnings {
+            if let Warning::SharedSizes { tanks, .. } = one {
+                *tanks -= 1;
+            }
+        }
     }),
 ];

@@ -4,12 +4,14 @@
 
 use rehouse::decision::{Certificate, Level, Proof, Status};
 use rehouse::fit::Stance;
+use rehouse::fluid::cautions::FluidCaution;
 use rehouse::plan::tanks::TankDesign;
 use rehouse::plan::wants::SparedTank;
-use rehouse::plan::{Plan, Want, Wanted};
-use rehouse::rules::FluidId;
+use rehouse::plan::{Caution, DefaultPrice, Plan, Want, Wanted, Warning};
+use rehouse::project::Project;
+use rehouse::rules::{FluidId, HazardId};
 use rehouse::settings::{Percent, Settings};
-use rehouse::stock::SupplierId;
+use rehouse::stock::{SupplierId, VesselId};
 use rehouse::tank::design::RimSupport;
 use rehouse::tank::glass::StressPlace;
 use rehouse::tank::order::WorkStep;
@@ -39,6 +41,16 @@ fn open_at_money(plan: &mut Plan) {
     (money.bound, money.proof) = (money.value / 2, Proof::None);
     plan.levels[5].proof = Proof::None;
     plan.status = Status::BestFound;
+}
+
+fn drop_caution(plan: &mut Plan, caution: Caution) {
+    assert!(plan.cautions.contains(&caution), "it was due: {caution:?}");
+    plan.cautions.retain(|one| *one != caution);
+}
+
+fn of_hazard(project: &Project, id: &str) -> Caution {
+    let found = project.rules.hazards.all().find(|(_, hazard)| hazard.id == id);
+    Caution::Hazard(found.expect("a hazard of the table").0)
 }
 
 pub const EVERY_OUTCOME: &[Wrong] = &[
@@ -217,32 +229,74 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("nothing to look for", "wants[0].wanted", |_, p| p.wants[0].wanted = Wanted::Nothing),
     ("a want instead of a tank", "wants[0].", |_, p| p.wants[0].instead_of = Some(SparedTank { cost: None })),
     ("a want that does not exist", "wants[0].specimens", |_, p| p.wants[0].specimens.push(usize::MAX)),
-    ("no word on formaldehyde", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Formaldehyde"))),
-    ("no word on alcohol", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Alcohol"))),
-    ("no word on unknown fluids", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Unknown"))),
-    ("no word on picric acid", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Picric"))),
-    ("no word on human tissue", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Human"))),
-    ("no word on tanks", "cautions", |_, p| p.cautions.retain(|said| !said.starts_with("Tanks"))),
-    ("no word on the safety data sheet", "cautions", |_, p| p.cautions.truncate(7)),
-    ("a caution softened", "cautions[5]", |_, p| p.cautions[5] = "Picric acid: keep it moist.".to_owned()),
-    ("a promise among the cautions", "cautions[", |_, p| p.cautions.push("Jars may be opened at the desk.".to_owned())),
+    ("no word on formaldehyde", "cautions", |_, p| drop_caution(p, Caution::Fluid(FluidCaution::Formaldehyde))),
+    ("no word on what formaldehyde must not meet", "cautions", |_, p| {
+        drop_caution(p, Caution::Fluid(FluidCaution::FormaldehydeNeverWith));
+    }),
+    ("no word on alcohol", "cautions", |_, p| drop_caution(p, Caution::Fluid(FluidCaution::Alcohol))),
+    ("no word on pouring alcohol", "cautions", |_, p| drop_caution(p, Caution::Fluid(FluidCaution::PouringAlcohol))),
+    ("no word on unknown fluids", "cautions", |_, p| drop_caution(p, Caution::UnknownFluid)),
+    ("no word on picric acid", "cautions", |project, p| drop_caution(p, of_hazard(project, "picric"))),
+    ("no word on human tissue", "cautions", |project, p| drop_caution(p, of_hazard(project, "human"))),
+    ("no word on tanks", "cautions", |_, p| drop_caution(p, Caution::Tanks)),
+    ("no word on glass", "cautions", |_, p| drop_caution(p, Caution::Glass)),
+    ("no word on the safety data sheet", "cautions", |_, p| drop_caution(p, Caution::WhoDecides)),
+    ("another hazard in place of picric acid", "cautions[5]", |project, p| {
+        p.cautions[5] = of_hazard(project, "asbestos");
+    }),
+    ("a hazard that nobody named", "cautions[", |project, p| p.cautions.push(of_hazard(project, "asbestos"))),
+    ("a caution that belongs to no fluid here", "cautions[", |_, p| {
+        p.cautions.push(Caution::Fluid(FluidCaution::Hydrosulphite));
+    }),
+    ("a caution twice", "cautions[", |_, p| p.cautions.push(Caution::WhoDecides)),
+    ("a hazard that does not exist", "cautions[0].hazard", |_, p| p.cautions[0] = Caution::Hazard(HazardId(999))),
     ("cautions out of order", "cautions[0]", |_, p| p.cautions.swap(0, 1)),
-    ("another number in a warning", "warnings[0]", |_, p| p.warnings[0] = p.warnings[0].replacen('1', "2", 1)),
-    ("a doubt nobody has", "warnings[", |_, p| p.warnings.push("1 row is doubtful".to_owned())),
+    ("another number in a warning", "warnings", |_, p| match &mut p.warnings[0] {
+        Warning::UnpricedTanks { tanks, .. } => *tanks += 1,
+        other => panic!("{other:?}"),
+    }),
+    ("less fluid for tanks without a price", "warnings", |_, p| match &mut p.warnings[0] {
+        Warning::UnpricedTanks { fluid, .. } => *fluid -= Millilitres(1),
+        other => panic!("{other:?}"),
+    }),
+    ("a cost for it that the screen rounds away", "warnings", |_, p| match &mut p.warnings[0] {
+        Warning::UnpricedTanks { cost, .. } => *cost += PLACE,
+        other => panic!("{other:?}"),
+    }),
+    ("a doubt nobody has", "warnings", |_, p| p.warnings.push(Warning::DoubtfulPair { lots: 1 })),
+    ("a doubt about a vessel that does not exist", "warnings[0].vessels", |_, p| {
+        p.warnings[0] = Warning::LabelTooLarge { vessels: vec![VesselId(999)] };
+    }),
+    ("a doubt twice", "warnings[", |_, p| p.warnings.push(p.warnings[0].clone())),
     ("a smaller vessel wanted", "wants[0].wanted", |_, p| {
         let Wanted::Vessel(vessel) = &mut p.wants[0].wanted else { panic!("a vessel is wanted") };
         vessel.height = Length::at_least_zero(vessel.height.mm() - 1.0);
     }),
-    ("another default price", "prices_not_yours[0]", |_, p| p.prices_not_yours[0] += "s"),
-    ("a price of the user's own called a default", "prices_not_yours[", |_, p| {
-        p.prices_not_yours.push("ethanol-70 4.1237 per litre".to_owned());
+    ("another default price", "prices_not_yours", |project, p| {
+        p.prices_not_yours[0] = DefaultPrice::Fluid(project.rules.fluid_named("nbf-10").expect("a fluid"));
+    }),
+    ("a price of the user's own called a default", "prices_not_yours", |project, p| {
+        let own = project.rules.fluid_named("ethanol-70").expect("a fluid");
+        p.prices_not_yours.push(DefaultPrice::Fluid(own));
+    }),
+    ("a default price of a fluid that does not exist", "prices_not_yours[0].fluid", |_, p| {
+        p.prices_not_yours[0] = DefaultPrice::Fluid(FluidId(u16::MAX));
     }),
     ("no word on prices nobody knows", "warnings", |_, p| p.warnings.clear()),
-    ("a default price passed over", "prices_not_yours", |_, p| {
-        p.prices_not_yours.retain(|price| !price.starts_with("formalin"));
+    ("a default price passed over", "prices_not_yours", |project, p| {
+        let formalin = DefaultPrice::Fluid(project.rules.fluid_named("formalin-5").expect("a fluid"));
+        assert!(p.prices_not_yours.contains(&formalin));
+        p.prices_not_yours.retain(|price| *price != formalin);
     }),
     ("the prices of tanks passed over", "prices_not_yours", |_, p| {
-        p.prices_not_yours.retain(|price| !price.starts_with("tank"));
+        p.prices_not_yours.retain(|price| !matches!(price, DefaultPrice::Tank(_)));
+    }),
+    ("one of the prices of tanks passed over", "prices_not_yours", |_, p| {
+        for price in &mut p.prices_not_yours {
+            if let DefaultPrice::Tank(prices) = price {
+                prices.pop();
+            }
+        }
     }),
     ("other settings", "placements[0]", |project, _| {
         project.settings = Settings { wall_min: mm(16.0), wall_max: mm(16.0), ..project.settings.clone() };

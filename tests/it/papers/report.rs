@@ -2,7 +2,7 @@
 
 use rehouse::plan::{Outcome, Plan};
 use rehouse::units::{Millilitres, Money};
-use rehouse::words;
+use rehouse::words::{self, caution, warning};
 
 use super::{demo, paper, planned};
 
@@ -264,8 +264,10 @@ fn fluid_adds_up_and_settings_say_whose_they_are() {
 
 #[test]
 fn cautions_and_warnings_are_all_there() {
-    let (_, plan, report) = paper(&demo(), "report.html");
-    for said in plan.cautions.iter().chain(&plan.warnings) {
+    let (project, plan, report) = paper(&demo(), "report.html");
+    let (cautions, warnings) = (caution::sentences(&project.rules, &plan), warning::sentences(&project, &plan));
+    assert!(cautions.len() > 5 && warnings.len() > 3);
+    for said in cautions.iter().chain(&warnings) {
         assert!(report.contains(&said.replace('\'', "&#39;")), "{said}");
     }
 }

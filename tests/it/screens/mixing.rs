@@ -1,7 +1,8 @@
 //! `mix`: bench cards, and their figures against published ones.
 
 use insta::assert_snapshot;
-use rehouse::fluid::cautions;
+use rehouse::fluid::cautions::FluidCaution;
+use rehouse::words::caution;
 use serde_json::Value;
 
 use super::{Bench, head};
@@ -288,8 +289,8 @@ fn the_figures_are_the_published_ones() {
 fn a_card_and_a_plan_caution_in_the_same_words() {
     let plain = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
     let plan = plain(&Bench::new().screen("plan collection"));
-    for caution in [cautions::ALCOHOL, cautions::FORMALDEHYDE] {
-        assert!(plan.contains(&plain(caution)), "{caution}");
+    for caution in [FluidCaution::Alcohol, FluidCaution::Formaldehyde].map(caution::of_fluid) {
+        assert!(plan.contains(&plain(&caution)), "{caution}");
     }
 }
 

@@ -1,8 +1,10 @@
 //! `mix`: fluids of several parts, names as a survey takes them, and vessels whose level has fallen.
 
+use rehouse::fluid::Solution;
+use rehouse::fluid::cautions::FluidCaution;
 use rehouse::fluid::parts::PartsRecipe;
-use rehouse::fluid::{Solution, cautions};
 use rehouse::intake::default_rules;
+use rehouse::words::caution;
 use serde_json::Value;
 
 use super::Bench;
@@ -131,5 +133,5 @@ fn cautions_are_said_where_they_apply() {
     assert!(said(&["--from", "ethanol-96", "--to", "70", "--litres", "1"]).contains("static"));
     assert!(said(&["--from", "glycerol-100", "--to", "70", "--litres", "1"]).contains("takes up water"));
     assert!(said(&["--to", "glutaraldehyde-4", "--litres", "1"]).contains("Glutaraldehyde"));
-    assert!(cautions::FORMALDEHYDE_NEVER_WITH.contains("bleach"));
+    assert!(formalin.contains(&*caution::of_fluid(FluidCaution::FormaldehydeNeverWith)), "{formalin}");
 }

@@ -1,0 +1,30 @@
+//! Prices that a plan rests on and that are not the user's own.
+
+use super::Plan;
+use crate::project::Project;
+use crate::rules::FluidId;
+use crate::tank::cost::{self, TankPrice};
+use crate::units::Money;
+
+/// A price, or several of a tank, still at the default.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum DefaultPrice {
+    /// Of a fluid.
+    Fluid(FluidId),
+    /// Of what tanks are made of, at least one.
+    Tank(Vec<TankPrice>),
+}
+
+/// The default prices a plan rests on.
+pub fn default_prices(project: &Project, plan: &Plan) -> Vec<DefaultPrice> {
+    let of_fluid = plan.make_up.iter().map(|made| made.fluid).filter(|id| {
+        let fluid = project.rules.fluid(*id);
+        fluid.price_is_default && fluid.price > Money::ZERO
+    });
+    let mut prices: Vec<DefaultPrice> = of_fluid.map(DefaultPrice::Fluid).collect();
+    let defaults = cost::defaults_in_use(&project.settings);
+    if !defaults.is_empty() && plan.tanks.iter().any(|tank| tank.price_basis.is_estimate()) {
+        prices.push(DefaultPrice::Tank(defaults));
+    }
+    prices
+}

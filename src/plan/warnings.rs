@@ -1,0 +1,231 @@
+//! Doubts about a plan: which, and of how many lots, not their words.
+
+use std::collections::BTreeSet;
+
+use itertools::Itertools;
+
+use super::{MakeUp, Plan};
+use crate::collection::{Outline, Size, Specimen};
+use crate::decision::Aim;
+use crate::options::tank::TankPriceBasis;
+use crate::options::treatment::{Route, route, strength_not_known};
+use crate::project::Project;
+use crate::stock::VesselId;
+use crate::units::{Millilitres, Money, decimal};
+
+/// A doubt about a plan, for the person who reads it. Money and days are rounded as a file shows them.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Warning {
+    /// Tanks to ask a price for, and what waits with them.
+    UnpricedTanks {
+        /// How many.
+        tanks: usize,
+        /// Fluid for all their fillings and baths.
+        fluid: Millilitres,
+        /// What that costs.
+        cost: Money,
+    },
+    /// Lots with a fluid and vessel that nobody has tried together.
+    Unproven {
+        /// How many.
+        lots: usize,
+    },
+    /// Lots with a fluid and vessel that the table of compatibility doubts.
+    DoubtfulPair {
+        /// How many.
+        lots: usize,
+    },
+    /// Tanks that share sizes, a step after the decision.
+    SharedSizes {
+        /// How many.
+        tanks: usize,
+        /// Of how many sizes.
+        sizes: usize,
+        /// How much less the plan costs.
+        saved: Money,
+        /// How much more fluid it takes.
+        more_fluid: Millilitres,
+    },
+    /// More is to be paid than the budget.
+    OverBudget {
+        /// How much more.
+        by: Money,
+    },
+    /// Placed lots in another fluid, from which no steps are known.
+    StepsUnknown {
+        /// How many.
+        lots: usize,
+    },
+    /// Placed lots in a fluid of which only the family is known.
+    StrengthNotKnown {
+        /// How many.
+        lots: usize,
+    },
+    /// Placed lots of which the survey does not say what they are in.
+    FluidNotStated {
+        /// How many.
+        lots: usize,
+    },
+    /// Lots that go through baths.
+    Baths {
+        /// How many.
+        lots: usize,
+        /// Days in all of its baths of the lot that is longest in them.
+        most_days: f64,
+    },
+    /// Lots in vessels far too large for them.
+    VeryLoose {
+        /// How many.
+        lots: usize,
+    },
+    /// Bodies that are turned below the neck.
+    TurnedIn {
+        /// How many.
+        bodies: usize,
+    },
+    /// Lots coiled more tightly than usual.
+    TightCoil {
+        /// How many.
+        lots: usize,
+    },
+    /// Bodies that lean.
+    Leaning {
+        /// How many.
+        bodies: usize,
+    },
+    /// Lots of which the tissue is neither measured nor weighed.
+    TissueEstimated {
+        /// How many.
+        lots: usize,
+    },
+    /// Vessels in use in which a label does not stand.
+    LabelTooLarge {
+        /// Which.
+        vessels: Vec<VesselId>,
+    },
+    /// Lots taken as boxes, because no outline is stated.
+    TakenAsBox {
+        /// How many.
+        lots: usize,
+    },
+}
+
+/// Doubts, most important first.
+pub fn warnings(project: &Project, plan: &Plan) -> Vec<Warning> {
+    let mut warnings: Vec<Warning> = tanks_without_price(project, plan).into_iter().collect();
+    let marked = Marked::of(plan);
+    warnings.extend(some(marked.unproven, |lots| Warning::Unproven { lots }));
+    warnings.extend(some(marked.doubtful, |lots| Warning::DoubtfulPair { lots }));
+    warnings.extend(sharing(plan));
+    warnings.extend(over_budget(project, plan));
+    warnings.extend(of_present_fluid(project, plan));
+    warnings.extend(some(marked.very_loose, |lots| Warning::VeryLoose { lots }));
+    warnings.extend(some(marked.turned_in, |bodies| Warning::TurnedIn { bodies }));
+    warnings.extend(some(marked.tight_coil, |lots| Warning::TightCoil { lots }));
+    warnings.extend(some(marked.leaning, |bodies| Warning::Leaning { bodies }));
+    warnings.extend(some(marked.tissue_estimated, |lots| Warning::TissueEstimated { lots }));
+    warnings.extend(labels(project, plan));
+    warnings.extend(some(boxes(project), |lots| Warning::TakenAsBox { lots }));
+    warnings
+}
+
+/// A warning where there is anything to count.
+fn some(count: usize, warning: impl FnOnce(usize) -> Warning) -> Option<Warning> {
+    (count > 0).then(|| warning(count))
+}
+
+fn tanks_without_price(project: &Project, plan: &Plan) -> Option<Warning> {
+    let tanks = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();
+    // From whole millilitres, which a saved plan does not round.
+    let price = |made: &MakeUp| project.fluid_price(made.fluid).per_litre(made.amount_outside);
+    some(tanks, |tanks| Warning::UnpricedTanks {
+        tanks,
+        fluid: plan.make_up.iter().map(|made| made.amount_outside).sum(),
+        cost: plan.make_up.iter().map(price).sum::<Money>().rounded(),
+    })
+}
+
+/// What the step after the decision did, where tanks share sizes.
+fn sharing(plan: &Plan) -> Option<Warning> {
+    let shared = || plan.tanks.iter().filter(|tank| tank.price_basis == TankPriceBasis::SharedEstimate);
+    let sizes =
+        shared().map(|tank| [tank.length, tank.width, tank.height].map(|side| side.mm().to_bits())).unique().count();
+    let decided = plan.levels.iter().find(|level| level.aim == Aim::Fluid)?.value;
+    some(sizes, |sizes| Warning::SharedSizes {
+        tanks: shared().count(),
+        sizes,
+        saved: plan.totals.saved_by_sharing.rounded(),
+        more_fluid: Millilitres(plan.totals.litres.0 - decided),
+    })
+}
+
+fn over_budget(project: &Project, plan: &Plan) -> Option<Warning> {
+    let pays = plan.totals.to_pay;
+    let budget = project.settings.budget.filter(|budget| pays > *budget)?;
+    Some(Warning::OverBudget { by: (pays - budget).rounded() })
+}
+
+/// What the lots that are moved are in now, and the way from it.
+fn of_present_fluid(project: &Project, plan: &Plan) -> impl Iterator<Item = Warning> {
+    let (mut steps_unknown, mut strength, mut not_stated, mut bathed, mut most_days) = (0, 0, 0, 0, 0.0_f64);
+    for placement in plan.moved() {
+        let specimen = &project.collection.specimens[placement.specimen];
+        let route = route(project, specimen);
+        steps_unknown += usize::from(route == Route::NotKnown);
+        strength += usize::from(strength_not_known(project, specimen));
+        not_stated += usize::from(route == Route::NotStated);
+        bathed += usize::from(!placement.baths.is_empty());
+        most_days = most_days.max(placement.bath_days);
+    }
+    let most_days = decimal(most_days, 3).parse().unwrap_or(most_days);
+    let warnings = [
+        some(steps_unknown, |lots| Warning::StepsUnknown { lots }),
+        some(strength, |lots| Warning::StrengthNotKnown { lots }),
+        some(not_stated, |lots| Warning::FluidNotStated { lots }),
+        some(bathed, |lots| Warning::Baths { lots, most_days }),
+    ];
+    warnings.into_iter().flatten()
+}
+
+/// Vessels in use, and whether a label stands in them.
+fn labels(project: &Project, plan: &Plan) -> Option<Warning> {
+    let settings = &project.settings;
+    let in_use: BTreeSet<VesselId> = plan.placements.iter().filter_map(|placement| placement.vessel).collect();
+    let stands = |id: &VesselId| project.stock.vessel(*id).label_stands(settings.label_width, settings.label_height);
+    let vessels: Vec<VesselId> = in_use.into_iter().filter(|id| !stands(id)).collect();
+    (!vessels.is_empty()).then_some(Warning::LabelTooLarge { vessels })
+}
+
+/// Lots that are measured, and of which no outline is stated.
+fn boxes(project: &Project) -> usize {
+    let assumed = |s: &&Specimen| !s.outline_stated && s.outline == Outline::Box && matches!(s.size, Size::Measured(_));
+    project.collection.specimens.iter().filter(assumed).count()
+}
+
+/// Lots in vessels by the marks of their fits.
+#[derive(Default)]
+struct Marked {
+    unproven: usize,
+    doubtful: usize,
+    very_loose: usize,
+    turned_in: usize,
+    tight_coil: usize,
+    leaning: usize,
+    tissue_estimated: usize,
+}
+
+impl Marked {
+    fn of(plan: &Plan) -> Self {
+        let mut marked = Marked::default();
+        for fit in plan.placements.iter().filter_map(|placement| placement.fit.as_ref()) {
+            marked.unproven += usize::from(fit.marks.unproven);
+            marked.doubtful += usize::from(fit.marks.doubtful_pair);
+            marked.very_loose += usize::from(fit.marks.very_loose);
+            marked.turned_in += usize::from(fit.marks.turned_in);
+            marked.tight_coil += usize::from(fit.marks.tight_coil);
+            marked.leaning += usize::from(fit.leaning);
+            marked.tissue_estimated += usize::from(fit.marks.tissue_estimated);
+        }
+        marked
+    }
+}
