@@ -102,10 +102,12 @@ measured!(
 // After the macro that it uses.
 mod composition;
 mod table;
+mod whole;
 
 pub use composition::{Density, MassFraction, Temperature, VolumeFraction};
-pub use table::{Position, Span, Table, index};
+pub use table::{Position, Span, Table};
 pub(crate) use table::{is_position, positions};
+pub use whole::{index, items, number_of, saturated, truncated};
 
 /// Standard gravity in m/s² (3rd General Conference on Weights and Measures, 1901).
 const GRAVITY: f64 = 9.80665;
@@ -378,31 +380,6 @@ counted!(Money);
 mod pieces;
 
 pub use pieces::{Packs, Pieces};
-
-/// How many items a list has, as a number that others may be taken from.
-#[inline]
-pub fn number_of(items: usize) -> i64 {
-    i64::try_from(items).expect("no list has more items than memory has bytes, and those are fewer than 2^63")
-}
-
-/// A number of items that was made by taking from one and adding to it.
-#[inline]
-pub fn items(number: i64) -> usize {
-    usize::try_from(number).expect("no list has fewer items than none, nor more than memory has bytes")
-}
-
-/// A floating-point number cut to a whole one; the least or the most that 64 bits hold where it is beyond, 0 for what is no number.
-#[inline]
-pub fn truncated(number: f64) -> i64 {
-    // That is what the cast gives.
-    number as i64
-}
-
-/// A number in 64 bits; the least or the most that they hold where it is beyond.
-#[inline]
-pub fn saturated(number: i128) -> i64 {
-    i64::try_from(number).unwrap_or(if number < 0 { i64::MIN } else { i64::MAX })
-}
 
 /// The greatest common divisor of two whole numbers, but for its sign; of any number and 0 that number.
 pub fn greatest_common_divisor<N: Copy + PartialEq + Default + Rem<Output = N>>(a: N, b: N) -> N {

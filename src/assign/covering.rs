@@ -9,7 +9,7 @@
 //!
 //! Cost: asked × the number of offers, times log₂ of the number of packs where that is limited.
 
-use crate::units::items;
+use crate::units;
 
 /// Packs of one offer.
 pub struct Item {
@@ -32,7 +32,7 @@ pub const MOST_STEPS: i64 = 4096;
 
 /// The least cost; `None` where the offers cannot reach what is asked.
 pub fn least_cost(items: &[&Item], asked: i64) -> Option<i128> {
-    let steps = crate::units::items(asked.max(0));
+    let steps = units::items(asked.max(0));
     let mut best = vec![OUT_OF_REACH; steps + 1];
     best[0] = 0;
     let mut bought = vec![OUT_OF_REACH; steps + 1];
@@ -103,5 +103,5 @@ const OUT_OF_REACH: i128 = i128::MAX;
 
 /// Goods and cost of so many packs.
 fn packs(item: &Item, n: i64) -> (usize, i128) {
-    (items(item.size.saturating_mul(n).clamp(0, MOST_STEPS + 1)), item.cost * i128::from(n))
+    (units::items(item.size.saturating_mul(n).clamp(0, MOST_STEPS + 1)), item.cost * i128::from(n))
 }

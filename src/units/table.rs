@@ -8,12 +8,7 @@ use std::hash::Hash;
 use std::marker::PhantomData;
 use std::ops::{Deref, DerefMut, Index, IndexMut, Range};
 
-/// A number of 32 bits as an index or a count.
-#[inline]
-pub const fn index(number: u32) -> usize {
-    const { assert!(usize::BITS >= u32::BITS, "an index has no fewer bits than a position") }
-    number as usize
-}
+use super::whole::index;
 
 /// A position in one kind of list, counted from 0.
 pub trait Position: Copy + Ord + Hash + Debug {

@@ -1,0 +1,44 @@
+//! Whole numbers from one width to another, and from floating point: what becomes of those that do not fit.
+
+/// A number of 32 bits as an index or a count.
+#[inline]
+pub const fn index(number: u32) -> usize {
+    const { assert!(usize::BITS >= u32::BITS, "an index has no fewer bits than a position") }
+    number as usize
+}
+
+/// How many items a list has, as a number that others may be taken from.
+#[inline]
+pub fn number_of(items: usize) -> i64 {
+    i64::try_from(items).expect("no list has more items than memory has bytes, and those are fewer than 2^63")
+}
+
+/// A number of items that was made by taking from one and adding to it.
+#[inline]
+pub fn items(number: i64) -> usize {
+    usize::try_from(number).expect("no list has fewer items than none, nor more than memory has bytes")
+}
+
+/// A floating-point number cut to a whole one; the least or the most that 64 bits hold where it is beyond, 0 for what is no number.
+#[inline]
+pub fn truncated(number: f64) -> i64 {
+    // That is what the cast gives.
+    number as i64
+}
+
+/// A number in 64 bits; the least or the most that they hold where it is beyond.
+#[inline]
+pub fn saturated(number: i128) -> i64 {
+    i64::try_from(number).unwrap_or(if number < 0 { i64::MIN } else { i64::MAX })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn what_does_not_fit_is_the_least_or_the_most() {
+        assert_eq!([i128::MIN, -1, 7, i128::MAX].map(saturated), [i64::MIN, -1, 7, i64::MAX]);
+        assert_eq!([-1e30, -1.9, 2.9, 1e30, f64::NAN].map(truncated), [i64::MIN, -1, 2, i64::MAX, 0]);
+    }
+}
