@@ -80,6 +80,8 @@ mod tank_sheets_published;
 mod trade_facts;
 /// Why a row waits, and what would let it in.
 mod waiting;
+/// Nothing reads a sentence: the same plan, numbers and audit under another wording.
+mod wording;
 /// Hours, days, baths and what can begin when, against published figures and by hand.
 mod work;
 /// A folder of output is replaced whole or not at all, and nothing of anybody's is lost.
