@@ -204,7 +204,7 @@ fn a_word_or_a_figure_of_what_is_said_that_was_edited_is_refused_with_its_path()
     let cases: [(Change, &str); 13] = [
         (|v| v["warnings"][0]["words"] = json!("all is well"), "warnings[0].words: the project has \"1 tank of "),
         (|v| v["warnings"][0]["tanks"] = json!(2), "warnings[0].words: the project has \"2 tanks of unknown price"),
-        (|v| v["warnings"][0]["kind"] = json!("all-is-well"), "warnings[0]: unknown variant `all-is-well`"),
+        (|v| v["warnings"][0]["kind"] = json!("all-is-well"), "warnings[0].kind: unknown variant `all-is-well`"),
         (
             |v| v["warnings"][0]["cost"] = json!("1.00001"),
             "warnings[0].cost: expected money as text, found \"1.00001\"",

@@ -241,10 +241,10 @@ pub const EVERY_OUTCOME: &[Wrong] = &[
     ("no word on tanks", "cautions", |_, p| drop_caution(p, Caution::Tanks)),
     ("no word on glass", "cautions", |_, p| drop_caution(p, Caution::Glass)),
     ("no word on the safety data sheet", "cautions", |_, p| drop_caution(p, Caution::WhoDecides)),
-    ("another hazard in place of picric acid", "cautions[5]", |project, p| {
+    ("another hazard in place of picric acid", "cautions", |project, p| {
         p.cautions[5] = of_hazard(project, "asbestos");
     }),
-    ("a hazard that nobody named", "cautions[", |project, p| p.cautions.push(of_hazard(project, "asbestos"))),
+    ("a hazard that nobody named", "cautions", |project, p| p.cautions.push(of_hazard(project, "asbestos"))),
     ("a caution that belongs to no fluid here", "cautions[", |_, p| {
         p.cautions.push(Caution::Fluid(FluidCaution::Hydrosulphite));
     }),
