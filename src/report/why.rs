@@ -40,7 +40,8 @@ pub fn why(project: &Project, plan: &Plan, index: usize) -> String {
     {
         let [core, height] = [coil.core, coil.height].map(|length| decimal(length.mm(), 1));
         let turns = decimal(coil.turns, 1);
-        text.push_str(&format!("  coiled along the wall: {turns} turns, open core {core} mm, {height} mm high\n"));
+        let unit = if turns == "1" { "turn" } else { "turns" };
+        text.push_str(&format!("  coiled along the wall: {turns} {unit}, open core {core} mm, {height} mm high\n"));
     }
     if let Some(tank) = plan.tanks.iter().find(|tank| tank.specimen == index) {
         let clear = [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × ");

@@ -23,6 +23,7 @@ fn the_name_of_a_vessel_changes_no_count() {
         assert!(planned.placement("A-1")["reason"].contains(jar), "{:?}", planned.placement("A-1"));
         headline(&planned.ran.stdout, "Needs a decision")
     });
+    assert!(said.iter().all(|other| *other == said[0]), "{said:?}");
     for said in said {
         assert_eq!(said, "Needs a decision  1 lot: no vessel is suitable (1)");
     }

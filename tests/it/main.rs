@@ -62,6 +62,8 @@ mod structure;
 mod support;
 /// Odd arguments, refused threads and endless texts end nothing.
 mod survives;
+/// What the program answers of tanks that another program contradicted.
+mod tank_answers;
 /// Tanks in a plan: a loose lid, the cold density, sizes that several tanks share.
 mod tank_choices;
 /// Whole tanks: worked examples, laws, refusals, money.

@@ -9,6 +9,7 @@ mod markup;
 mod report;
 mod size;
 mod transfer_sheets;
+mod words;
 
 use std::collections::BTreeMap;
 use std::fs;

@@ -239,3 +239,52 @@ box-10,30,10,10,upright,box,ethanol-70
         assert_eq!(figure(refused, "shortfall"), short);
     }
 }
+
+/// What a jar of 60 mm bore of this material is to a small body in this fluid, for this many years: outcome, marks, why not.
+fn in_a_jar_of(material: &str, fluid: &str, years: u32) -> [String; 3] {
+    let survey = format!(
+        "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid,keep_years\n\
+         A-1,40,30,30,rounded,{fluid},{fluid},{years}\n"
+    );
+    let stock = format!(
+        "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+         jar,cylinder,60,80,{material},pp-cap-ptfe,1\n"
+    );
+    let planned = planned(&survey, &stock, "accept_unproven = true\n");
+    ["outcome", "review", "nearest_shortfall"].map(|column| planned.placement("A-1")[column].clone())
+}
+
+/// D. Horton, Taxacom list, 5 December 1994 (polystyrene crazed); NHCOLL-L list, message 1741, October 2002 (it broke at about two
+/// years).
+#[test]
+fn polystyrene_holds_alcohol_for_two_years_and_only_with_review() {
+    let [outcome, review, _] = in_a_jar_of("polystyrene", "ethanol-70", 2);
+    assert_eq!(outcome, "on hand");
+    assert!(review.contains("doubtful combination of fluid and vessel"), "{review}");
+    let [outcome, _, why] = in_a_jar_of("polystyrene", "ethanol-70", 5);
+    assert_eq!((outcome.as_str(), why.as_str()), ("needs a decision", "does not last long enough: 3 years short"));
+}
+
+/// Acid formalin attacks steel 316 (from memory: corrosion tables, to be checked). Buffered formalin is not acid; no long trial of it
+/// is known.
+#[test]
+fn steel_with_formalin_is_refused_and_with_buffered_formalin_is_for_review() {
+    assert_eq!(in_a_jar_of("stainless-steel-316", "formalin-10", 5)[0], "needs a decision");
+    let [outcome, review, _] = in_a_jar_of("stainless-steel-316", "nbf-10", 5);
+    assert_eq!(outcome, "on hand");
+    assert!(review.contains("unproven combination of fluid and vessel"), "{review}");
+}
+
+/// Oil of wintergreen goes into glass only (Mounting of Specimens, guwsmedical.info, undated).
+#[test]
+fn no_tank_of_plastic_is_recommended_for_an_oil() {
+    for plastic in ["hdpe", "polypropylene"] {
+        assert_eq!(in_a_jar_of(plastic, "methyl-salicylate", 1)[0], "needs a decision", "{plastic}");
+    }
+    let survey = "catalogNumber,length_mm,width_mm,height_mm,tissue_ml,fluid,posture\n\
+                  A-1,300,90,120,100,methyl-salicylate,as-set\n";
+    let planned = planned(survey, MUSEUM_JARS.split_inclusive('\n').take(2).collect::<String>().as_str(), "");
+    let note = &planned.tanks[0]["note"];
+    assert!(!note.contains("HDPE") && !note.contains("PP ") && !note.contains("polypropylene"), "{note}");
+    assert!(note.contains("glass in one piece"), "{note}");
+}

@@ -114,3 +114,32 @@ fn a_small_body_in_a_large_vessel_is_marked_with_the_vessel_to_look_for() {
     let unmarked = case("[tissue]\nvery_loose_pct = 1\n").planned();
     assert!(!unmarked.placement("V")["review"].contains("very loose"));
 }
+
+/// By hand: a move, with two baths of water and three of alcohol, takes longer than a quarter of an hour; a tank of formalin is
+/// bonded and cures before its lot is moved (7 to 14 days: common practice, no source).
+#[test]
+fn hours_are_shown_without_a_rate_and_tanks_are_waited_for() {
+    let rows = "A,60,30,30,,,ethanol-70,formalin-10,1,Bay 1\nB,660,110,460,,,formalin-10,formalin-10,3,Bay 2\n";
+    let case = case(rows, "");
+    let screen = case.plan().stdout;
+    let hours: f64 = screen
+        .lines()
+        .find_map(|line| line.strip_prefix("Work ")?.trim().split_once(" h: ")?.0.parse().ok())
+        .unwrap_or_else(|| panic!("no hours on\n{screen}"));
+    let planned = case.planned();
+    assert!((hours - planned.total("minutes") / 60.0).abs() <= 0.05, "{hours}");
+    assert!(hours > 0.5, "two moves, baths and a tank: {hours}");
+    assert!(screen.contains("when tanks have cured (14 days after they are built): 1 lot"), "{screen}");
+    assert!(screen.contains("from the shelf now: 1 lot"), "{screen}");
+    case.papers("all");
+    let paper = |name: &str| std::fs::read_to_string(case.out().join(name)).expect(name);
+    assert!(paper("report.html").contains(&format!("{hours} h")), "on paper too");
+    // For each bath a box to tick and room for the date.
+    let sheets = paper("transfer-sheets.html");
+    let baths: Vec<&str> = sheets.split("<span class=\"bath\">").skip(1).collect();
+    assert_eq!(baths.len(), planned.placement("A")["baths"].split('|').count());
+    for bath in baths {
+        let bath = bath.split("<td").next().expect("a cell");
+        assert!(bath.contains("class=\"tick\"") && bath.contains("class=\"write\""), "{bath}");
+    }
+}

@@ -120,3 +120,48 @@ fn a_hold_is_said_before_a_hazard_and_a_hazard_before_where_it_is() {
     assert!(reason("disposition,hazard", "on loan,picric").is_some_and(|reason| reason.starts_with("picric acid")));
     assert_eq!(reason("disposition", "on loan").as_deref(), Some("disposition: on loan"));
 }
+
+/// Lots as keepers describe them, planned with the table built in: what is held, and what is told of those that are moved.
+/// J. E. Simmons, NHCOLL-L:4056, 30 October 2008: traces of picric acid stay in specimens moved to alcohol.
+#[test]
+fn a_plan_holds_what_is_dangerous_however_it_is_written_and_cautions_of_the_rest() {
+    let lot = |key: &str, present: &str, hazard: &str, notes: &str| {
+        format!("{key},40,14,12,rounded,ethanol-70,{present},{hazard},{notes}\n")
+    };
+    let lots: String = [
+        lot("P-1", "ethanol-70", "Picric acid", ""),
+        lot("P-2", "ethanol-70", "picric-acid", ""),
+        lot("P-3", "ethanol-70", "fixed in Bouin", ""),
+        lot("E-1", "ethanol-70", "old ether", ""),
+        lot("M-1", "ethanol-70", "mercuric chloride", ""),
+        lot("H-1", "ethanol-70", "human tissue", ""),
+        lot("A-1", "ethanol-70", "arsenic", ""),
+        lot("N-1", "ethanol-70", "", "Bouin 1931"),
+        lot("U-1", "unknown", "", ""),
+        lot("W-1", "ethanol-70", "picrik", ""),
+    ]
+    .concat();
+    let head = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid,hazard,notes\n";
+    let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+                 jar,cylinder,30,60,borosilicate,ground-glass-stopper,20\n";
+    let case = |survey: String| crate::support::Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    let planned = case(format!("{head}{lots}")).planned();
+    let outcome = |key: &str| planned.placement(key)["outcome"].clone();
+    for key in ["P-1", "P-2", "P-3", "E-1"] {
+        assert_eq!(outcome(key), "held", "{key}");
+    }
+    assert_eq!(outcome("U-1"), "needs a decision", "nobody knows what it is in");
+    for key in ["M-1", "H-1", "A-1", "N-1", "W-1"] {
+        assert_eq!(outcome(key), "on hand", "{key}");
+    }
+    let cautions = planned.plan["cautions"].to_string();
+    for words in ["Picric acid: ", "Old ether: ", "Mercury salts: ", "Human tissue: ", "Arsenic: "] {
+        assert!(cautions.contains(words), "{words} {cautions}");
+    }
+    for code in ["hazard-in-text", "unknown-hazard"] {
+        assert!(planned.ran.stderr.contains(code), "{code} {}", planned.ran.stderr);
+    }
+    // A present fluid that is a hazard holds the lot too.
+    let planned = case(format!("{head}{}", lot("B-1", "Bouin's fluid", "", ""))).planned();
+    assert_eq!(planned.placement("B-1")["outcome"], "held");
+}
