@@ -17,7 +17,7 @@ pub mod why;
 use std::fmt;
 use std::io::Write;
 
-use crate::report::table;
+use crate::report::wrapping;
 pub use screen::tell;
 
 /// How a run ended, as its exit code.
@@ -68,5 +68,5 @@ pub fn print(text: &str) -> Result<(), Failure> {
 
 /// Prints a text for people to stdout: its sentences go no further than the screen.
 pub fn print_text(text: &str) -> Result<(), Failure> {
-    print(&table::to_screen(text))
+    print(&wrapping::to_screen(text))
 }

@@ -4,8 +4,8 @@ use std::cmp::Reverse;
 
 use itertools::Itertools;
 
-use super::csv::write;
-use super::table::{in_currency, table, wrapped};
+use super::old_table::{in_currency, table};
+use super::wrapping::wrapped;
 use crate::fluid::flash;
 use crate::plan::flammable::{LARGE_GLASS, Moved, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
@@ -13,88 +13,11 @@ use crate::project::Project;
 use crate::rules::Fluid;
 use crate::units::{Millilitres, Money, decimal};
 
-const COLUMNS: [&str; 18] = [
-    "line",
-    "fluid",
-    "rows",
-    "litres_in_vessels",
-    "litres_in_baths",
-    "litres_kept",
-    "litres_from_stock",
-    "litres",
-    "made_from",
-    "concentrate_l",
-    "water_l",
-    "salts_g",
-    "containers",
-    "price_per_litre",
-    "cost",
-    "flash_c",
-    "hazard_category",
-    "litres_outside",
-];
-
-/// `make-up.csv`: a line per fluid to be made up, then per fluid or concentrate to be bought, then per kind of spent
-/// fluid; the first cell says which.
-pub fn make_up_file(project: &Project, plan: &Plan) -> Vec<u8> {
-    let blank = || vec![String::new(); COLUMNS.len()];
-    let made = plan.make_up.iter().map(|made| {
-        let fluid = project.rules.fluid(made.fluid);
-        let from = made.made_from.as_ref();
-        let cells: [String; COLUMNS.len()] = [
-            "make".to_owned(),
-            fluid.id.clone(),
-            made.rows.to_string(),
-            made.amount.litres(),
-            made.baths.litres(),
-            made.reused.litres(),
-            made.from_stock.litres(),
-            made.to_make.litres(),
-            from.map_or(String::new(), |from| from.concentrate.clone()),
-            from.map_or(String::new(), |from| from.amount.litres()),
-            from.and_then(|from| from.water).map_or(String::new(), Millilitres::litres),
-            from.map_or(String::new(), salts),
-            String::new(),
-            project.fluid_price(made.fluid).text(),
-            made.cost.text(),
-            fluid.flash_c.map_or(String::new(), |flash| decimal(flash, 1)),
-            category(fluid),
-            made.amount_outside.litres(),
-        ];
-        cells.to_vec()
-    });
-    let bought = plan.fluid_orders.iter().map(|order| {
-        let mut cells = blank();
-        cells[0] = "buy".to_owned();
-        cells[1] = order.fluid.clone();
-        cells[6] = order.from_stock.litres();
-        cells[7] = (order.needed - order.from_stock).litres();
-        cells[12] = containers(order);
-        cells[14] = order.cost.map_or(String::new(), Money::text);
-        cells
-    });
-    let spent = plan.spent.iter().map(|spent| {
-        let mut cells = blank();
-        cells[0] = "spent".to_owned();
-        cells[1] = spent.family.name().to_owned();
-        cells[7] = spent.amount.litres();
-        cells[13] = disposal_price(project, spent.family.name()).map_or(String::new(), Money::text);
-        cells[14] = spent.cost.text();
-        cells
-    });
-    write(COLUMNS.map(str::to_owned).to_vec(), &plan.skipped_rows, made.chain(bought).chain(spent))
-}
-
 /// `GHS 2, US IB`: how its flash point is classed, empty where it has none.
 fn class(fluid: &Fluid) -> String {
     let Some(flash) = fluid.flash_c else { return String::new() };
     let category = flash::category(flash).map_or("-".to_owned(), |category| category.to_string());
     format!("GHS {category}, US {}", flash::us_class(flash))
-}
-
-/// Its hazard category as a flammable liquid, empty where it has none.
-fn category(fluid: &Fluid) -> String {
-    fluid.flash_c.and_then(flash::category).map_or(String::new(), |category| category.to_string())
 }
 
 /// `NaH2PO4·H2O 4.476; Na2HPO4 7.274`, in grams.

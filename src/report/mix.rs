@@ -5,7 +5,8 @@ mod top_up;
 
 use serde_json::{Map, Value, json};
 
-use super::table::{in_full, wrapped};
+use super::old_table::in_full;
+use super::wrapping::wrapped;
 use crate::units::{Mass, Volume, decimal};
 
 pub use cards::{buffered, dilution, formalin, mountant, of_parts, restoring};

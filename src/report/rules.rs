@@ -1,6 +1,7 @@
 //! Tables of rules for a terminal: values as a table, what is told about each row below it.
 
-use super::table::{in_full, wrapped};
+use super::old_table::in_full;
+use super::wrapping::wrapped;
 
 /// Columns of running text: told below the table, row by row.
 const TOLD: [&str; 4] = ["aliases", "hazard", "note", "source"];

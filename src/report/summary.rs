@@ -5,8 +5,9 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::fluids;
-use super::table::{Shown, first_of, in_currency, table, wrapped};
+use super::old_table::{Shown, first_of, in_currency, table};
 use super::work;
+use super::wrapping::wrapped;
 use crate::collection::{Size, VesselChoice};
 use crate::decision::{Aim, Level, Status};
 use crate::options::table::{Unknown, undecided};

@@ -2,7 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::table::{table, wrapped};
+use super::old_table::table;
+use super::wrapping::wrapped;
 use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
 use crate::tank::design::Design;

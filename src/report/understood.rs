@@ -2,7 +2,8 @@
 
 use itertools::Itertools;
 
-use super::table::{table, wrapped};
+use super::old_table::table;
+use super::wrapping::wrapped;
 use crate::collection::{Outline, Size, Specimen, Tissue};
 use crate::options::judge::judge;
 use crate::options::table::undecided;

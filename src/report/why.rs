@@ -2,7 +2,8 @@
 
 use itertools::Itertools;
 
-use super::table::{in_currency, table, wrapped};
+use super::old_table::{in_currency, table};
+use super::wrapping::wrapped;
 use crate::collection::{Posture, Size, Specimen};
 use crate::fit;
 use crate::options::Refusal;

@@ -204,7 +204,7 @@ fn contents() -> Markup {
 impl Paper<'_> {
     /// The head of a column of money.
     pub(super) fn in_currency(&self, what: &str) -> String {
-        crate::report::table::in_currency(what, &self.project.settings.currency)
+        crate::report::old_table::in_currency(what, &self.project.settings.currency)
     }
 
     /// Rows of an outcome, by key.

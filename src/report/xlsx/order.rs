@@ -6,7 +6,7 @@ use super::sheet::{Cell, Head, Sheet, in_units};
 use crate::plan::Plan;
 use crate::project::Project;
 use crate::report::fluids;
-use crate::report::table::in_currency;
+use crate::report::old_table::in_currency;
 use crate::stock::SupplierId;
 use crate::units::{Millilitres, Money};
 

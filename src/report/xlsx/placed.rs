@@ -5,12 +5,14 @@ use std::collections::{BTreeMap, HashSet};
 use super::sheet::{Cell, Head, Sheet, in_units};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
-use crate::report::csv::{self, unguarded};
-use crate::report::table::in_currency;
+use crate::report::columns::Keys;
+use crate::report::csv;
+use crate::report::old_table::in_currency;
+use crate::report::table::csv::unguarded;
 
 /// Heads of the key columns.
 pub fn key_heads(project: &Project) -> impl Iterator<Item = Head> {
-    csv::key_headers(project).map(|head| key_head(&head))
+    project.collection.key_headers.iter().map(|head| key_head(head))
 }
 
 /// The head of one of them.
@@ -20,7 +22,14 @@ pub fn key_head(head: &str) -> Head {
 
 /// The key of a specimen.
 pub fn key_cells(project: &Project, specimen: usize) -> impl Iterator<Item = Cell> {
-    csv::key_cells(project, &project.collection.specimens[specimen].key).into_iter().map(|cell| Cell::text(&cell))
+    let cells: Vec<Cell> = Keys::of(project)
+        .cells(&project.collection.specimens[specimen])
+        .map(|cell| match cell {
+            crate::report::table::Cell::Text(text) => Cell::text(&text),
+            _ => Cell::Blank,
+        })
+        .collect();
+    cells.into_iter()
 }
 
 /// The sheet that holds what a CSV file holds. Columns named here are text, whatever they look like.
