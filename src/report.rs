@@ -11,7 +11,6 @@ pub mod html;
 pub mod labels;
 pub mod mix;
 pub mod natural;
-pub mod old_table;
 pub mod options;
 pub mod rules;
 pub mod schema;

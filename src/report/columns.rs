@@ -30,18 +30,13 @@ impl<'a> Keys<'a> {
             }
         };
         let headers = &project.collection.key_headers;
-        Keys { columns: headers.iter().map(|header| key(header)).collect(), parts: headers.iter().map(part).collect() }
+        Keys { columns: headers.iter().map(|header| Column::text(header)).collect(), parts: headers.iter().map(part).collect() }
     }
 
     /// What they show of a specimen.
     pub fn cells(&self, specimen: &'a Specimen) -> impl Iterator<Item = Cell<'a>> {
         self.parts.iter().map(|part| Cell::from(part(&specimen.key)))
     }
-}
-
-/// A key column.
-pub const fn key(header: &str) -> Column<'_> {
-    Column::text(header).wide(10.0)
 }
 
 /// Headers of the columns that are only carried through, each told apart from a column of our own of the same name.

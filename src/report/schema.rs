@@ -1,12 +1,21 @@
 //! The columns of an input file, for a terminal.
 
-use super::old_table::in_full;
+use super::table::{Cell, Column, Table, spared};
 
 /// One column as four cells: name, whether it is needed, what it holds, what it means.
 pub type Described = [String; 4];
 
 /// The columns of one file.
 pub fn columns(file: &str, described: &[Described]) -> String {
-    let rows: Vec<Vec<String>> = described.iter().map(|cells| cells.to_vec()).collect();
-    in_full(file, &["column", "needed", "holds", "meaning"], &rows, &[])
+    let columns = [
+        Column::text("column"),
+        Column::text("needed").spared(spared::NEEDED),
+        Column::text("holds"),
+        Column::text("meaning"),
+    ];
+    let mut table = Table::new(file, columns);
+    for cells in described {
+        table.row(cells.iter().map(Cell::from));
+    }
+    table.text("")
 }

@@ -2,6 +2,10 @@
 //! last, by whatever writes the table: [`csv`], [`workbook`], [`html`] or [`terminal`]. Nothing reads what one of them wrote.
 
 pub mod csv;
+pub mod html;
+pub mod spared;
+pub mod terminal;
+pub mod workbook;
 
 use std::borrow::Cow;
 
@@ -20,6 +24,8 @@ pub struct Column<'n> {
     pub unit: Unit,
     /// Characters that it is wide in a workbook, at least.
     pub width: f64,
+    /// How a workbook shows them, where it does not follow from what they hold.
+    pub sheet_kind: Option<Kind>,
     /// When a narrow screen goes without it: the lower, the sooner.
     pub spared: Option<u8>,
 }
@@ -114,7 +120,7 @@ const FIGURES_WIDE: f64 = 9.0;
 
 impl<'n> Column<'n> {
     const fn new(name: &'n str, kind: Kind, unit: Unit, width: f64) -> Self {
-        Column { name, heading: name, kind, unit, width, spared: None }
+        Column { name, heading: name, kind, unit, width, sheet_kind: None, spared: None }
     }
 
     pub const fn text(name: &'n str) -> Self {
@@ -165,6 +171,10 @@ impl<'n> Column<'n> {
         Column::new(name, Kind::Volume, Unit::Litres, FIGURES_WIDE)
     }
 
+    pub const fn tenths(name: &'n str) -> Self {
+        Column::new(name, Kind::Tenths, Unit::Litres, FIGURES_WIDE)
+    }
+
     /// The same under another head for people.
     pub const fn headed(mut self, heading: &'n str) -> Self {
         self.heading = heading;
@@ -181,6 +191,17 @@ impl<'n> Column<'n> {
     pub const fn spared(mut self, rank: u8) -> Self {
         self.spared = Some(rank);
         self
+    }
+
+    /// The same shown in a workbook as if it held this.
+    pub const fn on_sheet_as(mut self, kind: Kind) -> Self {
+        self.sheet_kind = Some(kind);
+        self
+    }
+
+    /// The column as a workbook shows it.
+    pub fn on_sheet(&self) -> Self {
+        Column { kind: self.sheet_kind.unwrap_or(self.kind), ..*self }
     }
 
     /// Its head for people, with the currency where it holds money.
@@ -238,6 +259,7 @@ impl<'n> Column<'n> {
         match cell {
             Cell::Blank | Cell::Text(_) | Cell::YesNo(_) => None,
             Cell::Whole(number) => Some(*number as f64),
+            Cell::Decimal(number) if matches!(self.kind, Kind::Fixed(_)) => Some(*number),
             Cell::Decimal(number) => Some(rounded(*number, self.places())),
             Cell::Money(amount) => Some(amount.units()),
             Cell::Length(length) => Some(rounded(length.mm(), self.places())),

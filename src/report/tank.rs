@@ -2,7 +2,8 @@
 
 use serde_json::{Value, json};
 
-use super::old_table::table;
+use super::columns::tanks::sides;
+use super::table::{Column, Table};
 use super::wrapping::wrapped;
 use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
@@ -79,17 +80,13 @@ fn item(sentence: &str) -> String {
     wrapped(sentence, 4).replacen("    ", "  - ", 1)
 }
 
-pub(super) fn sizes(sides: &[Length]) -> String {
-    sides.iter().map(|side| decimal(side.mm(), 1)).collect::<Vec<_>>().join(" × ")
-}
-
 fn mpa(stress: Pressure) -> String {
     format!("{} MPa", decimal(stress.mpa(), 3))
 }
 
 /// The bench page.
 pub fn text(page: &Page) -> String {
-    let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sizes(&page.clear), page.fluid.id);
+    let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sides(&page.clear), page.fluid.id);
     let Answer::Designed { design, unproven, life_years } = page.answer else {
         let (why, helps) = page.answer.refusal(page).unwrap_or_default();
         let helps: String = helps.iter().map(|help| format!("  would help: {help}\n")).collect();
@@ -100,29 +97,34 @@ pub fn text(page: &Page) -> String {
         text.push_str(&wrapped(&remarks::unproven(page.fluid), 0));
     }
     text.push_str(&figures(page.settings, design, *life_years));
-    let pieces: Vec<Vec<String>> = design
-        .pieces
-        .iter()
-        .map(|piece| {
-            let thickness = decimal(piece.thickness.mm(), 1);
-            vec![
-                piece.name.to_owned(),
-                piece.count.to_string(),
-                sizes(&[piece.length, piece.width]),
-                thickness,
-                piece.edges.to_owned(),
-            ]
-        })
-        .collect();
-    text.push_str(&table("Cut list", &["pane", "pieces", "mm", "thick mm", "edges"], &pieces, &[1, 3], ""));
-    let cost: Vec<Vec<String>> =
-        design.cost.lines().into_iter().map(|(name, money)| vec![name.to_owned(), money.on_screen()]).collect();
+    let columns = [
+        Column::text("pane"),
+        Column::whole("pieces"),
+        Column::text("mm"),
+        Column::length("thick mm"),
+        Column::text("edges"),
+    ];
+    let mut pieces = Table::new("Cut list", columns);
+    for piece in &design.pieces {
+        pieces.row_of_many([
+            piece.name.into(),
+            piece.count.into(),
+            sides(&[piece.length, piece.width]).into(),
+            piece.thickness.into(),
+            piece.edges.into(),
+        ]);
+    }
+    text.push_str(&pieces.text(""));
     let title = format!(
         "Cost (an estimate; the prices are settings) {} {}",
         page.settings.currency,
         design.cost.total().on_screen()
     );
-    text.push_str(&table(&title.replace("  ", " "), &["part", "cost"], &cost, &[1], ""));
+    let mut cost = Table::new(title.replace("  ", " "), [Column::text("part"), Column::money("cost")]);
+    for (name, money) in design.cost.lines() {
+        cost.row_of_many([name.into(), money.into()]);
+    }
+    text.push_str(&cost.text(""));
     text.push_str("\nCautions\n");
     for warning in warnings(page.settings, design) {
         text.push_str(&item(&warning));
@@ -159,7 +161,7 @@ fn built(settings: &Settings, design: &Design, life_years: Option<f64>) -> [(&'s
         ("walls", format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), design.construction())),
         ("base", format!("{} mm", decimal(design.build.base.mm(), 1))),
         ("lid", format!("{} mm, {}{due}", decimal(design.build.lid.mm(), 1), settings.tank_lid)),
-        ("outside", format!("{} mm", sizes(&design.outer))),
+        ("outside", format!("{} mm", sides(&design.outer))),
         (
             "fluid",
             format!(

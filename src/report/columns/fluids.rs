@@ -80,9 +80,18 @@ impl<'a> ToMake<'a> {
         if row.fluid.price_is_default { format!("{} (default)", price.text()).into() } else { price.into() }
     });
 
+    pub const IN_BATHS_IF_ANY: OfMade<'a> = Field::new(Self::IN_BATHS.column, |row| if_any(row.made.baths));
+    pub const KEPT_IF_ANY: OfMade<'a> = Field::new(Self::KEPT.column, |row| if_any(row.made.reused));
+    pub const FROM_STOCK_IF_ANY: OfMade<'a> = Field::new(Self::FROM_STOCK.column, |row| if_any(row.made.from_stock));
+
     fn from(self) -> Option<&'a MadeFrom> {
         self.made.made_from.as_ref()
     }
+}
+
+/// An amount, or nothing where there is none.
+fn if_any<'a>(amount: Millilitres) -> Cell<'a> {
+    if amount == Millilitres::ZERO { Cell::Blank } else { amount.into() }
 }
 
 impl<'a> ToBuy<'a> {
@@ -98,9 +107,18 @@ impl<'a> ToBuy<'a> {
         Field::new(Column::litres("litres"), |row| (row.order.needed - row.order.from_stock).into());
     pub const CONTAINERS: OfBought<'a> =
         Field::new(Column::text("containers").wide(28.0), |row| containers(row.order).into());
+    /// The containers, or that it is not known what it is sold in.
+    pub const CONTAINERS_OR_NOT_STATED: OfBought<'a> =
+        Field::new(Column::text("containers"), |row| row.containers_or("sizes not stated").into());
+    pub const CONTAINERS_ON_PAPER: OfBought<'a> =
+        Field::new(Column::text("containers"), |row| row.containers_or("container sizes not stated").into());
     pub const COST: OfBought<'a> = Field::new(Column::money("cost"), |row| row.order.cost.into());
     /// What the plan counts for it by the litre.
     pub const COUNTED: OfBought<'a> = Field::new(Column::money("counted by the litre"), |row| row.order.counted.into());
+
+    fn containers_or(self, not_known: &'static str) -> String {
+        if self.order.cost.is_some() { containers(self.order) } else { not_known.to_owned() }
+    }
 }
 
 impl<'a> ToDispose<'a> {
@@ -223,7 +241,7 @@ impl<'a> Burning<'a> {
     pub const AFTER: OfPlace<'a> = Field::new(Column::litres("after"), |row| row.after.into());
 }
 
-/// The same in litres rounded up to the next tenth where any is left.
-pub const fn in_tenths<'a>(field: Field<'a, Burning<'a>>) -> Field<'a, Burning<'a>> {
-    field.kind(Kind::Tenths)
+/// The same with its litres, if it has any, rounded up to the next tenth where any is left.
+pub fn in_tenths<'a>(field: Field<'a, Burning<'a>>) -> Field<'a, Burning<'a>> {
+    if field.column.kind == Kind::Volume { field.kind(Kind::Tenths) } else { field }
 }

@@ -6,7 +6,6 @@ use crate::project::Project;
 use crate::report::table::{Cell, Column, Field, Unit};
 use crate::stock::Vessel;
 use crate::units::{Length, Money};
-use crate::words;
 
 /// A vessel with what was judged of it.
 #[derive(Clone, Copy)]
@@ -80,9 +79,6 @@ impl<'a> Judged<'a> {
     pub const LIFE_YEARS: Of<'a> = Field::new(Column::decimal("life_years", 1, Unit::Years), |row| {
         row.verdict.ok().and_then(|suits| suits.fit.life_years).into()
     });
-    /// What it is refused by.
-    pub const BY: Of<'a> =
-        Field::new(Column::text("by"), |row| row.verdict.err().map(|refusal| words::refusal(&refusal)).into());
 
     fn suits<T: Into<Cell<'a>>>(self, of: fn(&Suits) -> T) -> Cell<'a> {
         self.verdict.ok().as_ref().map(of).into()

@@ -7,7 +7,7 @@ use crate::options::Fit;
 use crate::options::table::NearMiss;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
-use crate::report::table::{Cell, Column, Field, Unit};
+use crate::report::table::{Cell, Column, Field, Kind, Unit};
 use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Length, Millilitres};
@@ -39,7 +39,7 @@ impl<'a> Placed<'a> {
     pub const WALL_GAP: Of<'a> = Field::new(Column::length("wall_gap_mm"), |row| row.gap(|fit| fit.wall_gap));
     pub const COVER: Of<'a> = Field::new(Column::length("cover_mm"), |row| row.gap(|fit| fit.cover));
     /// What the free spaces are measured round: of a lot only one individual, the largest.
-    pub const GAPS_OF: Of<'a> = Field::new(Column::text("gaps_of"), |row| {
+    pub const GAPS_OF: Of<'a> = Field::new(Column::text("gaps_of").wide(9.0).on_sheet_as(Kind::Whole), |row| {
         let measured = row.placement.fit.and_then(|fit| fit.cover);
         measured.filter(|_| row.specimen.individuals > 1).map(|_| "one individual").into()
     });
@@ -47,7 +47,7 @@ impl<'a> Placed<'a> {
     pub const TISSUE_SHARE: Of<'a> = Field::new(Column::decimal("tissue_share_pct", 1, Unit::Percent), |row| {
         row.placement.fit.and_then(|fit| fit.tissue_share).map(|share| share * 100.0).into()
     });
-    pub const LIFE_YEARS: Of<'a> = Field::new(Column::decimal("life_years", 1, Unit::Years), |row| {
+    pub const LIFE_YEARS: Of<'a> = Field::new(Column::decimal("life_years", 1, Unit::Years).on_sheet_as(Kind::Whole), |row| {
         row.placement.fit.and_then(|fit| fit.life_years).into()
     });
     pub const FLUID: Of<'a> =
@@ -58,7 +58,7 @@ impl<'a> Placed<'a> {
     pub const KEPT: Of<'a> = Field::new(Column::millilitres("kept_ml"), |row| row.filled(row.placement.reused));
     pub const BATHS: Of<'a> = Field::new(Column::text("baths"), |row| row.baths().into());
     pub const BATH_DAYS: Of<'a> =
-        Field::new(Column::decimal("bath_days", 1, Unit::Days), |row| row.filled(row.placement.bath_days));
+        Field::new(Column::decimal("bath_days", 1, Unit::Days).on_sheet_as(Kind::Whole), |row| row.filled(row.placement.bath_days));
     pub const REASON: Of<'a> =
         Field::new(Column::text("reason").wide(44.0), |row| words::reason(row.project, row.placement).into());
     pub const REVIEW: Of<'a> = Field::new(Column::text("review"), |row| words::review(row.placement.marks).into());
@@ -105,6 +105,15 @@ impl<'a> Placed<'a> {
         Some(fit) if fit.pieces > 1 => format!("{} × {}", fit.pieces, row.named(row.placement.vessel)).into(),
         _ => row.id(row.placement.vessel),
     });
+    /// The vessel, or that it goes into a tank.
+    pub const VESSEL_OR_TANK: Of<'a> = Field::new(Column::text("vessel"), |row| match row.placement.outcome {
+        Outcome::CustomTank => "@tank".into(),
+        _ => row.id(row.placement.vessel),
+    });
+    /// Vessels to fill: a tank is one.
+    pub const VESSELS_TO_FILL: Of<'a> =
+        Field::new(Column::whole("vessels"), |row| row.placement.fit.map_or(1, |fit| fit.pieces).into());
+    pub const LOCATION: Of<'a> = Field::new(Column::text("location"), |row| (&row.specimen.location).into());
     /// Where its vessels come from, with how many they are.
     pub const FROM: Of<'a> = Field::new(Column::text("from"), |row| match row.placement.fit {
         Some(fit) if fit.pieces > 1 => format!("{}, in {}", row.placement.outcome.name(), fit.pieces).into(),
@@ -118,6 +127,13 @@ impl<'a> Placed<'a> {
     });
     pub const SMALLER_VESSEL: Of<'a> =
         Field::new(Column::text("look for"), |row| words::smaller_vessel(row.project, row.specimen).into());
+
+    /// The vessel to look for, of a lot that waits for one.
+    pub const WANTED: Of<'a> = Field::new(Column::text("look for"), |row| {
+        let mut wants = row.plan.wants.iter().filter(|want| want.instead_of.is_none());
+        let want = wants.find(|want| want.specimens.contains(&row.placement.specimen));
+        want.map(|want| words::want(row.project, want)).into()
+    });
 
     fn fit<T: Into<Cell<'a>>>(self, of: fn(&Fit) -> T) -> Cell<'a> {
         self.placement.fit.as_ref().map(of).into()

@@ -45,7 +45,10 @@ impl<'a> Ordered<'a> {
         Field::new(Column::text("supplier").wide(26.0), |row| row.supplier_name().unwrap_or("").into());
     /// The supplier, or that none is named.
     pub const SUPPLIER_OR_NOBODY: Of<'a> = Field::new(Column::text("supplier").wide(26.0), |row| {
-        row.supplier_name().unwrap_or("no supplier named").into()
+        Ordered::name_or_nobody(row.project, row.supplier()).into()
+    });
+    pub const SUPPLIER_OR_NOT_STATED: Of<'a> = Field::new(Column::text("supplier"), |row| {
+        Ordered::named_or(row.project, row.supplier(), "supplier not stated").into()
     });
     pub const KIND: Of<'a> = Field::new(Column::text("kind").wide(10.0), |row| match row.line {
         Line::Packs(_) => "vessels".into(),
@@ -132,6 +135,16 @@ impl<'a> Ordered<'a> {
             Line::Packs(_) => self.offer().and_then(|offer| offer.supplier),
             Line::Delivery(delivery) => Some(delivery.supplier),
         }
+    }
+
+    /// The name of a supplier, or that none is named.
+    pub fn name_or_nobody(project: &'a Project, supplier: Option<SupplierId>) -> &'a str {
+        Ordered::named_or(project, supplier, "no supplier named")
+    }
+
+    /// The name of a supplier, or these words where none is named.
+    pub fn named_or(project: &'a Project, supplier: Option<SupplierId>, unnamed: &'a str) -> &'a str {
+        supplier.map_or(unnamed, |id| &project.stock.supplier(id).name)
     }
 
     fn supplier_name(self) -> Option<&'a str> {

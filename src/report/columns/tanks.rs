@@ -4,7 +4,7 @@ use crate::collection::Specimen;
 use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{Plan, SheetLayout, Tank};
 use crate::project::Project;
-use crate::report::table::{Cell, Column, Field, Unit};
+use crate::report::table::{Cell, Column, Field, Kind, Unit};
 use crate::tank::remarks::PLAINLY;
 use crate::units::{Length, decimal};
 
@@ -60,9 +60,9 @@ impl<'a> Made<'a> {
     pub const ALLOWABLE: OfTank<'a> =
         Field::new(Column::decimal("allowable_mpa", 3, Unit::Megapascals), |row| row.as_built(|d| d.allowable.mpa()));
     pub const DEFLECTION: OfTank<'a> =
-        Field::new(Column::decimal("deflection_mm", 3, Unit::Millimetres), |row| row.as_built(|d| d.deflection));
+        Field::new(Column::decimal("deflection_mm", 3, Unit::Millimetres).on_sheet_as(Kind::Length), |row| row.as_built(|d| d.deflection));
     pub const DEFLECTION_LIMIT: OfTank<'a> =
-        Field::new(Column::decimal("deflection_limit_mm", 3, Unit::Millimetres), |row| {
+        Field::new(Column::decimal("deflection_limit_mm", 3, Unit::Millimetres).on_sheet_as(Kind::Length), |row| {
             row.as_built(|d| d.deflection_limit)
         });
     pub const SEAM: OfTank<'a> =
@@ -79,7 +79,7 @@ impl<'a> Made<'a> {
         Field::new(Column::decimal("full_kg", 1, Unit::Kilograms), |row| row.as_built(|d| d.full.kg()));
     pub const WARNINGS: OfTank<'a> =
         Field::new(Column::text("warnings").wide(44.0), |row| row.as_built(|d| d.warnings.join("; ")));
-    pub const SAID_PLAINLY: OfTank<'a> = Field::new(Column::text("said_plainly"), |_| PLAINLY.join("; ").into());
+    pub const SAID_PLAINLY: OfTank<'a> = Field::new(Column::text("said_plainly").wide(9.0).on_sheet_as(Kind::Whole), |_| PLAINLY.join("; ").into());
 
     /// Columns of `tanks.csv`, after the key columns; those after the note but the last are blank where there is no design.
     pub const FILE: [OfTank<'a>; 27] = [

@@ -6,16 +6,38 @@ use tabled::builder::Builder;
 use tabled::settings::object::Columns;
 use tabled::settings::{Alignment, Modify, Padding, Style};
 
-use super::Table;
+use super::{Cell, Table};
 use crate::report::wrapping::{self, INDENT, wrapped};
 
 /// Rows of a table that a terminal shows.
 pub const SHOWN_ROWS: usize = 30;
 
-/// A table under its title, indented by two; empty where it has no rows. On a screen that is too narrow, words of text columns
+impl Table<'_> {
+    /// The table under its title, indented by two, and where the rows are that it has beyond; empty where it has no rows.
+    pub fn text(&self, rest: &str) -> String {
+        let mut text = laid_out(self);
+        if self.more > 0 {
+            text.push_str(&format!("  … and {} more: {rest}\n", self.more));
+        }
+        text
+    }
+}
+
+impl<'a> Table<'a> {
+    /// Adds a row; of a long list only the first are shown, and the others counted.
+    pub fn row_of_many<const N: usize>(&mut self, cells: [Cell<'a>; N]) {
+        if self.rows.len() < SHOWN_ROWS {
+            self.row(cells);
+        } else {
+            self.more += 1;
+        }
+    }
+}
+
+/// On a screen that is too narrow, words of text columns
 /// go onto further lines, and columns that can be spared are left out and named under the table, where that is not enough the
 /// last ones; no word is ever broken.
-pub fn table(table: &Table) -> String {
+fn laid_out(table: &Table) -> String {
     if table.rows.is_empty() {
         return String::new();
     }
@@ -33,28 +55,19 @@ pub fn table(table: &Table) -> String {
         builder
             .push_record(columns.iter().map(|column| cell(column, row.get(column.index).map_or("", String::as_str))));
     }
-    let mut laid_out = builder.build();
-    laid_out.with(Style::blank()).with(Padding::new(0, PADDING, 0, 0));
+    let mut lines = builder.build();
+    lines.with(Style::blank()).with(Padding::new(0, PADDING, 0, 0));
     for (place, _) in columns.iter().enumerate().filter(|(_, column)| column.figures) {
-        laid_out.with(Modify::new(Columns::one(place)).with(Alignment::right()));
+        lines.with(Modify::new(Columns::one(place)).with(Alignment::right()));
     }
     let mut text = format!("\n{}\n", table.title);
-    for line in laid_out.to_string().lines() {
+    for line in lines.to_string().lines() {
         text.push_str(format!("{:INDENT$}{line}", "").trim_end());
         text.push('\n');
     }
     if !left_out.is_empty() {
         let names: Vec<&str> = left_out.iter().map(|index| &*heads[*index]).collect();
         text.push_str(&wrapped(&format!("(not shown on a screen this narrow: {})", names.join(", ")), INDENT));
-    }
-    text
-}
-
-/// The same, and where the rows are that it has beyond.
-pub fn first_of(table: &Table, rest: &str) -> String {
-    let mut text = self::table(table);
-    if table.more > 0 {
-        text.push_str(&format!("  … and {} more: {rest}\n", table.more));
     }
     text
 }
