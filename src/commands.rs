@@ -19,7 +19,7 @@ use std::io::Write;
 use crate::diagnostics::Diagnostic;
 use crate::output;
 use crate::report::message::{Message, Tone};
-use crate::report::table;
+use crate::report::wrapping;
 pub use screen::tell;
 
 /// How a run ended, as its exit code.
@@ -93,5 +93,5 @@ pub fn print(text: &str) -> Result<(), Failure> {
 
 /// Prints a text for people to stdout: its sentences go no further than the screen.
 pub fn print_text(text: &str) -> Result<(), Failure> {
-    print(&table::to_screen(text))
+    print(&wrapping::to_screen(text))
 }

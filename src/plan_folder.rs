@@ -89,7 +89,7 @@ fn files(project: &Project, plan: &Plan, inputs: Vec<InputFile>, papers: Papers)
         file("tanks.csv", report::csv::tanks(project, plan)),
         file("panes.csv", report::csv::panes(project, plan)),
         file("sheets.csv", report::csv::sheets(plan)),
-        file("make-up.csv", report::fluids::make_up_file(project, plan)),
+        file("make-up.csv", report::csv::make_up(project, plan)),
     ];
     let copied = inputs.into_iter().filter(|input| input.name != "settings.toml");
     files.extend(copied.map(|input| file(&format!("inputs/{}", input.name), input.bytes)));

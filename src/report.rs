@@ -1,6 +1,6 @@
 //! Plans and diagnostics as bytes: for a terminal, as CSV and on paper. Each function takes what it shows and returns text.
 
-pub mod columns;
+mod columns;
 pub mod csv;
 pub mod diagnostics;
 pub mod drawing;
@@ -14,11 +14,13 @@ pub mod mix;
 pub mod natural;
 pub mod options;
 pub mod rules;
+pub mod schema;
 pub mod summary;
-pub mod table;
+mod table;
 pub mod tank;
 pub mod transfer_sheets;
 pub mod understood;
 pub mod why;
 pub mod work;
+pub mod wrapping;
 pub mod xlsx;

@@ -23,6 +23,27 @@ pub use values::{Factor, Percent, Seconds, Store, Tanks, Years};
 trait Setting: Sized {
     fn read(value: &Value) -> Result<Self, String>;
     fn write(&self) -> String;
+
+    /// Whether nothing is set.
+    fn is_blank(&self) -> bool {
+        false
+    }
+}
+
+/// How a setting is written of which nothing is set.
+const BLANK: &str = "\"\"";
+
+/// A setting as it is in force.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stated {
+    /// With its section: `clearance.wall_pct`.
+    pub key: &'static str,
+    /// As TOML; `None` where nothing is set.
+    pub value: Option<String>,
+    /// What it means.
+    pub meaning: &'static str,
+    /// Whether it is as it would be without the project's settings.
+    pub is_default: bool,
 }
 
 macro_rules! settings {
@@ -65,9 +86,15 @@ macro_rules! settings {
                 }
             }
 
-            /// Key, value as TOML and meaning of every setting.
-            pub fn list(&self) -> Vec<(&'static str, String, &'static str)> {
-                vec![$(($key, self.$field.write(), concat!($($doc),+).trim())),+]
+            /// Every setting, in the order they are written.
+            pub fn list(&self) -> Vec<Stated> {
+                let defaults = Self::default();
+                vec![$(Stated {
+                    key: $key,
+                    value: (!self.$field.is_blank()).then(|| self.$field.write()),
+                    meaning: concat!($($doc),+).trim(),
+                    is_default: self.$field == defaults.$field,
+                }),+]
             }
         }
     };
@@ -346,7 +373,8 @@ impl Settings {
     pub fn to_toml(&self) -> String {
         let mut text = String::new();
         let mut section = "";
-        for (key, value, meaning) in self.list() {
+        for Stated { key, value, meaning, .. } in self.list() {
+            let value = value.unwrap_or_else(|| BLANK.to_owned());
             let (this, name) = key.split_once('.').unwrap_or(("", key));
             if this != section {
                 section = this;

@@ -40,8 +40,8 @@ pub fn files(rules: &Rules) -> Vec<File> {
     ];
     let tables: Vec<FileColumns> = FILES.iter().filter(|file| !file.file.contains('/')).copied().collect();
     for table in &tables {
-        let header = table.columns.iter().map(|column| column.name.to_owned()).collect();
-        files.push(file(&format!("csv/{}", table.file), csv::write(header, &[], std::iter::empty())));
+        let header: Vec<&str> = table.columns.iter().map(|column| column.name).collect();
+        files.push(file(&format!("csv/{}", table.file), csv::texts(&header, std::iter::empty())));
     }
     let described: Vec<(&str, FileColumns)> = tables.iter().map(|table| (table.file, *table)).collect();
     let package: Value = data_package("rehouse-project", &described);

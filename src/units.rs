@@ -176,21 +176,32 @@ pub fn decimal(number: f64, places: usize) -> String {
     if text == "-0" { "0".to_owned() } else { text.to_owned() }
 }
 
-/// The number that [`decimal`] shows.
+/// The number that [`decimal`] writes.
 pub fn rounded(number: f64, places: usize) -> f64 {
-    decimal(number, places).parse().unwrap_or(number)
+    match last_places(number, places) {
+        // A quotient of two whole numbers is the nearest there is to the decimal.
+        Some((counted, per_unit)) if counted > 0 => (f64::from(counted) / f64::from(per_unit)).copysign(number),
+        Some(_) => 0.0,
+        // Digits round exactly; only ties and very large numbers come this way.
+        None => decimal(number, places).parse().unwrap_or(number),
+    }
 }
 
-/// As [`decimal`] at a tenth of the time, for a number of at most three places that is not too large and clearly nearer to one
-/// whole count of last places than to the next.
-fn thousandths(number: f64, places: usize) -> Option<String> {
+/// How many last places a number is, and how many of them a unit has: for a number of at most three places that is not too
+/// large and clearly nearer to one whole count of last places than to the next.
+fn last_places(number: f64, places: usize) -> Option<(u32, u32)> {
     let per_unit = *[1_u32, 10, 100, 1000].get(places)?;
     let scaled = number.abs() * f64::from(per_unit);
     // Scaling errs by less than 1e-7 below this; what may be a tie is left to the exact way.
     if scaled.is_nan() || scaled >= 1e9 || (scaled.fract() - 0.5).abs() < 1e-6 {
         return None;
     }
-    let counted = scaled.round() as u32;
+    Some((scaled.round() as u32, per_unit))
+}
+
+/// [`decimal`] at a tenth of the time, where [`last_places`] can be counted.
+fn thousandths(number: f64, places: usize) -> Option<String> {
+    let (counted, per_unit) = last_places(number, places)?;
     let (mut whole, mut rest, mut places) = (counted / per_unit, counted % per_unit, places);
     while places > 0 && rest.is_multiple_of(10) {
         rest /= 10;
@@ -303,6 +314,13 @@ impl Money {
     /// As a floating-point number of currency units, for ratios and solvers only.
     pub fn approximate(self) -> f64 {
         self.0 as f64 / Self::PER_UNIT as f64
+    }
+
+    /// The number of currency units that [`Money::text`] writes: for spreadsheets, never to reckon with.
+    pub fn units(self) -> f64 {
+        let ten_thousandths = (i128::from(self.0.unsigned_abs()) + 500) / 1000;
+        let units = ten_thousandths as f64 / 10_000.0;
+        if self.0 < 0 && ten_thousandths > 0 { -units } else { units }
     }
 
     /// Rounded to four decimals, half up: the amount that [`Money::text`] writes.

@@ -39,7 +39,7 @@ fn table(file: &FileColumns) -> String {
         .iter()
         .map(|column| [column.name.to_owned(), needed(column).to_owned(), holds(column), column.meaning.to_owned()])
         .collect();
-    report::columns::columns(file.file, &described)
+    report::schema::columns(file.file, &described)
 }
 
 /// JSON for a person to read, with a line end.

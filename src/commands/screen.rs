@@ -14,7 +14,7 @@ use crate::assign::{Doing, Progress};
 use crate::cli::When;
 use crate::decision::Aim;
 use crate::report::message::{Message, Tone};
-use crate::report::table;
+use crate::report::wrapping;
 use crate::units::{Millilitres, Money};
 
 /// Work that ends sooner needs no sign of life.
@@ -38,7 +38,7 @@ pub fn measure() {
     let out = std::io::stdout();
     let asked = || out.is_terminal().then(|| terminal_size::terminal_size_of(&out)).flatten();
     if let Some(columns) = stated.or_else(|| asked().map(|(width, _)| usize::from(width.0))) {
-        table::set_screen_width(columns);
+        wrapping::set_screen_width(columns);
     }
 }
 

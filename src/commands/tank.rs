@@ -37,7 +37,7 @@ pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
     let ways_out = ways_out(&project.rules, fluid);
     let page = Page { settings, fluid: project.rules.fluid(fluid), clear, ways_out: &ways_out, answer: &answer };
     print(&match arguments.format {
-        Format::Table => report::table::to_screen(&report::tank::text(&page)),
+        Format::Table => report::wrapping::to_screen(&report::tank::text(&page)),
         Format::Json => report::tank::json(&page),
     })?;
     if let Some(file) = &arguments.html {

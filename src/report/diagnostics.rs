@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use serde_json::{Map, Value, json};
 
 use super::message::{CURE, Message, Tone};
-use super::table::hanging;
+use super::wrapping::hanging;
 use crate::diagnostics::{Code, Diagnostic, Severity};
 
 /// More of one kind in one file than this are folded into a count.

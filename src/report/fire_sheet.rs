@@ -5,8 +5,10 @@ use std::cmp::Reverse;
 
 use itertools::Itertools;
 
+use super::columns::fluids::{Burning, in_tenths};
 use super::html::page::{Markup, counted, document, element, list, paragraph};
-use super::html::table::{Figures, Table, Words};
+use super::table::html::{PaperCell, PaperTable};
+use super::table::{Column, cells, tenths};
 use crate::fluid::cautions::FluidCaution;
 use crate::fluid::flash;
 use crate::plan::flammable::{Content, LARGE_GLASS, Moved, burns, in_glass_above, largest_vessel};
@@ -105,33 +107,16 @@ fn places(project: &Project, plan: &Plan) -> Markup {
     if plan.flammable.is_empty() {
         return paragraph("", "No lot is in flammable fluid or goes into it, and there is none on the shelf.");
     }
-    let row = |name: &str, places: &[&Flammable]| -> [Markup; 5] {
-        let sum = |amount: fn(&Flammable) -> Millilitres| {
-            tenths(places.iter().map(|place| amount(place)).sum::<Millilitres>()).into()
-        };
-        let not_stated = places.iter().map(|place| place.not_stated).sum::<usize>();
-        [name.into(), sum(|place| place.before), not_stated.into(), sum(|place| place.peak), sum(|place| place.after)]
-    };
     let sorted = plan.flammable.iter().sorted_by_key(|place| (Reverse(place.peak), &place.location)).collect_vec();
     let (listed, others) = sorted.split_at(sorted.len().min(MOST_PLACES));
-    let columns = [
-        ("place", Words),
-        ("now", Figures),
-        ("lots not stated", Figures),
-        ("at the peak, at most", Figures),
-        ("after", Figures),
-    ];
-    let mut table = Table::new("", &columns);
-    for place in listed {
-        let name = if place.location.is_empty() { "place not stated" } else { &place.location };
-        table.row(row(name, &[place]));
-    }
-    if !others.is_empty() {
-        table.row(row(&counted(others.len(), "more place"), others));
-    }
-    let mut all = row("all places", &sorted);
-    all[3] = tenths(Moved::of(project, plan).peak(|held| held.burns())).into();
-    table.sum(all);
+    let fields = [Burning::PLACE, Burning::NOW, Burning::NOT_STATED, Burning::PEAK, Burning::AFTER].map(in_tenths);
+    let listed = listed.iter().map(|place| Burning::at(place, "place not stated"));
+    let more = counted(others.len(), "more place");
+    let others = (!others.is_empty()).then(|| Burning::together(&more, others));
+    let mut table = PaperTable::of("", &fields, listed.chain(others));
+    let peak = Moved::of(project, plan).peak(|held| held.burns());
+    let all = Burning { peak, ..Burning::together("all places", &sorted) };
+    table.sum(cells(&fields, all).map(PaperCell::Value));
     let preparation = &project.settings.preparation_place;
     let note = format!(
         "Each place is shown at its own peak: what is there now plus everything that may arrive. In the line for all places each \
@@ -151,23 +136,23 @@ fn without_class(project: &Project, plan: &Plan) -> Markup {
         return Markup::new();
     }
     let columns = [
-        ("what", Words),
-        ("place", Words),
-        ("US class", Words),
-        ("now", Figures),
-        ("lots not stated", Figures),
-        ("at the peak, at most", Figures),
+        Column::text("what"),
+        Column::text("place"),
+        Column::text("US class"),
+        Column::tenths("now"),
+        Column::whole("lots not stated"),
+        Column::tenths("at the peak, at most"),
     ];
-    let mut table = Table::new("", &columns);
+    let mut table = PaperTable::new("", columns);
     let (listed, others) = lines.split_at(lines.len().min(MOST_PLACES));
     for (what, place) in listed {
         let name = if place.location.is_empty() { "place not stated" } else { &place.location };
-        let [now, peak] = [place.before, place.peak].map(|amount| Markup::from(tenths(amount)));
+        let (now, peak) = (place.before.into(), place.peak.into());
         table.row([capital(what).into(), name.into(), "not stated".into(), now, place.not_stated.into(), peak]);
     }
     if !others.is_empty() {
         let sum = |amount: fn(&Flammable) -> Millilitres| {
-            Markup::from(tenths(others.iter().map(|(_, place)| amount(place)).sum::<Millilitres>()))
+            others.iter().map(|(_, place)| amount(place)).sum::<Millilitres>().into()
         };
         let not_stated: usize = others.iter().map(|(_, place)| place.not_stated).sum();
         let (now, peak) = (sum(|place| place.before), sum(|place| place.peak));
@@ -189,16 +174,16 @@ fn capital(words: &str) -> String {
 /// Flammable fluids with their classes and quantities.
 fn fluids(project: &Project, plan: &Plan) -> Markup {
     let columns = [
-        ("fluid", Words),
-        ("flash point", Figures),
-        ("hazard category", Figures),
-        ("US class", Figures),
-        ("on the shelf now", Figures),
-        ("in vessels", Figures),
-        ("in baths", Figures),
-        ("to make up others", Figures),
+        Column::text("fluid"),
+        Column::figures("flash point"),
+        Column::figures("hazard category"),
+        Column::figures("US class"),
+        Column::tenths("on the shelf now"),
+        Column::tenths("in vessels"),
+        Column::tenths("in baths"),
+        Column::tenths("to make up others"),
     ];
-    let mut table = Table::new("", &columns);
+    let mut table = PaperTable::new("", columns);
     for fluid in project.rules.fluids.iter().filter(|fluid| burns(fluid)) {
         let classed = Content::Fluid(fluid).class().is_some();
         let made = plan.make_up.iter().find(|made| project.rules.fluid(made.fluid).id == fluid.id);
@@ -211,17 +196,17 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
         if [owned, filled, baths, from].iter().all(|amount| *amount == Millilitres::ZERO) {
             continue;
         }
-        let known = |what: Option<String>| Markup::from(what.unwrap_or_else(|| "not known".to_owned()));
+        let known = |what: Option<String>| PaperCell::from(what.unwrap_or_else(|| "not known".to_owned()));
         let category = |flash| flash::category(flash).map_or("none".to_owned(), |category| category.to_string());
         table.row([
-            Markup::from(&fluid.name),
+            (&fluid.name).into(),
             known(fluid.flash_c.map(|flash| format!("{} °C", decimal(flash, 0)))),
             known(fluid.flash_c.map(category)),
             known(fluid.flash_c.filter(|_| classed).map(|flash| flash::us_class(flash).to_owned())),
-            tenths(owned).into(),
-            tenths(filled).into(),
-            tenths(baths).into(),
-            tenths(from).into(),
+            owned.into(),
+            filled.into(),
+            baths.into(),
+            from.into(),
         ]);
     }
     let table = table.markup();
@@ -309,11 +294,11 @@ fn in_one_place(moved: &Moved, in_a_warm_room: bool) -> String {
 }
 
 /// One row for each quantity: what it is, its usual limit, the plan's figure, the source.
-fn quantities(rows: [(&str, &str, String, &str); 6]) -> Markup {
-    let columns = [("what", Words), ("about", Words), ("this plan", Words), ("source", Words)];
-    let mut table = Table::new("", &columns);
+fn quantities(rows: [(&'static str, &'static str, String, &'static str); 6]) -> Markup {
+    let columns = ["what", "about", "this plan", "source"].map(Column::text);
+    let mut table = PaperTable::new("", columns);
     for (what, about, ours, source) in rows {
-        table.row([what.into(), about.into(), element("b", "", ours), source.into()]);
+        table.row([what.into(), about.into(), PaperCell::Markup(element("b", "", ours)), source.into()]);
     }
     let note = "Each line counts only fluids of its own class. A fluid without a known flash point counts as class IB; an \
         unidentified fluid has no class. A vessel whose material is not stated to be glass or not counts as glass. These \
@@ -331,9 +316,4 @@ fn cautions_section() -> Markup {
         caution::who_decides_beside_the_fire_sheet(),
     ];
     element("h2", "", "Cautions").with(list("", cautions.map(Markup::from)))
-}
-
-/// Litres to a tenth, rounded up where any is left.
-fn tenths(amount: Millilitres) -> String {
-    format!("{:.1}", ((amount.0 as f64) / 100.0).ceil() / 10.0)
 }

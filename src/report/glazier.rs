@@ -1,10 +1,12 @@
 //! One sheet for the glazier: what is to be in the tank, the sealant, every pane numbered, the order of work, what to mind,
 //! and a place for the name of whoever has checked it.
 
+use super::columns::tanks::sides;
 use super::drawing::{Anchor, Drawing};
 use super::html::page::{Markup, document, element, list, mm, paragraph, to_fill_in};
-use super::html::table::{Figures, Table, Words};
-use super::tank::{Answer, Page, sizes};
+use super::table::html::PaperTable;
+use super::table::{Column, Unit};
+use super::tank::{Answer, Page};
 use crate::tank::design::{Design, Footing, Top};
 use crate::tank::glass::counted_on;
 use crate::tank::order::order_of_work;
@@ -37,7 +39,7 @@ const ONE_SHEET: &str = "
 /// The sheet; `None` where there is no design.
 pub fn sheet(page: &Page) -> Option<Vec<u8>> {
     let Answer::Designed { design, unproven, .. } = page.answer else { return None };
-    let title = format!("Glass tank to be made: {} mm clear inside", sizes(&page.clear));
+    let title = format!("Glass tank to be made: {} mm clear inside", sides(&page.clear));
     let lead = "Planning figures for a competent fabricator to check before any glass is cut. Length × width × height.";
     let panes = numbered(design);
     let steps = order_of_work(page.settings, design);
@@ -89,7 +91,7 @@ fn facts(page: &Page, design: &Design) -> Markup {
         ("lid", settings.tank_lid.clone()),
         ("sealant", SEALANT.to_owned()),
         ("joints", joint),
-        ("outside with its lid", format!("{} mm", sizes(&design.outer))),
+        ("outside with its lid", format!("{} mm", sides(&design.outer))),
         ("mass", format!("{} kg empty, {} kg full", decimal(design.empty_mass.kg(), 1), decimal(full.kg(), 1))),
         (
             "stress",
@@ -102,7 +104,7 @@ fn facts(page: &Page, design: &Design) -> Markup {
             ),
         ),
     ];
-    let mut table = Table::new("", &[("", Words), ("", Words)]);
+    let mut table = PaperTable::new("", [Column::text(""), Column::text("")]);
     for (what, fact) in rows {
         table.row([what.into(), fact.into()]);
     }
@@ -111,26 +113,26 @@ fn facts(page: &Page, design: &Design) -> Markup {
 
 fn cut_list(page: &Page, panes: &[(usize, &Piece)]) -> Markup {
     let columns = [
-        ("no", Words),
-        ("pane", Words),
-        ("length, mm", Figures),
-        ("width, mm", Figures),
-        ("thickness, mm", Figures),
-        ("kg each", Figures),
-        ("edges", Words),
-        ("cut", Words),
+        Column::text("no"),
+        Column::text("pane"),
+        Column::length("length, mm"),
+        Column::length("width, mm"),
+        Column::length("thickness, mm"),
+        Column::decimal("kg each", 1, Unit::Kilograms),
+        Column::text("edges"),
+        Column::text("cut"),
     ];
     let density = Density::at_least_zero(page.settings.glass_density.0 * 1000.0);
-    let mut table = Table::new("Panes", &columns);
+    let mut table = PaperTable::new("Panes", columns);
     for alike in panes.chunk_by(|(_, a), (_, b)| a.kind == b.kind) {
         let pane = alike[0].1;
         table.row([
             alike.iter().map(|(number, _)| number.to_string()).collect::<Vec<_>>().join(", ").into(),
             words::pane(pane.kind).into(),
-            mm(pane.length).into(),
-            mm(pane.width).into(),
-            mm(pane.thickness).into(),
-            decimal(pane.mass(density).kg(), 1).into(),
+            pane.length.into(),
+            pane.width.into(),
+            pane.thickness.into(),
+            pane.mass(density).kg().into(),
             words::edges(pane.edges).into(),
             vec!["☐"; alike.len()].join(" ").into(),
         ]);

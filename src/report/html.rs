@@ -8,7 +8,6 @@ mod order;
 pub mod page;
 mod settings;
 mod sizes;
-pub mod table;
 mod tanks;
 mod vessels;
 

@@ -3,82 +3,34 @@
 
 use itertools::Itertools;
 
-use super::csv::{key_cells, key_headers, write};
+use super::columns::labels::{Label, jars, stands};
+use super::columns::{Keys, carried, carried_headers};
 use super::html::page::{Markup, counted, document, element, element_with, list, paragraph};
+use super::table::{Column, cells, csv};
 use super::transfer_sheets::working_order;
 use super::work;
-use crate::collection::Specimen;
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::rules::Fluid;
 use crate::units::decimal;
 
-/// Our own columns, after the key columns and before the carried ones.
-const COLUMNS: [&str; 13] = [
-    "scientificName",
-    "individualCount",
-    "typeStatus",
-    "eventID",
-    "day",
-    "vessel",
-    "jar",
-    "jars",
-    "fluid",
-    "strength_pct",
-    "date_filled",
-    "stands",
-    "disposition",
-];
-
 /// `labels.csv`: a line for each jar.
 pub fn file(project: &Project, plan: &Plan) -> Vec<u8> {
-    let carried = project.collection.carried_headers.iter().map(|header| {
-        let ours = COLUMNS.iter().any(|column| column.eq_ignore_ascii_case(header));
-        if ours { format!("input_{header}") } else { header.clone() }
-    });
-    let header: Vec<String> = key_headers(project).chain(COLUMNS.map(str::to_owned)).chain(carried).collect();
+    let keys = Keys::of(project);
+    let ours = Label::FILE.map(|field| field.column);
+    let carried_headers = carried_headers(project, &ours);
+    let carried_columns = carried_headers.iter().map(|header| Column::text(header));
+    let columns: Vec<Column> = keys.columns.iter().copied().chain(ours).chain(carried_columns).collect();
     let order = working_order(project, plan);
-    let days = work::days(project, &order).into_iter().enumerate();
-    let days = days.flat_map(|(day, rows)| rows.iter().map(move |placement| (day + 1, *placement)));
-    let rows = days.flat_map(|(day, placement)| {
+    let days = (1..).zip(work::days(project, &order));
+    let rows = days.flat_map(|(day, rows)| rows.iter().map(move |placement| (day, *placement)));
+    let labels = rows.flat_map(|(day, placement)| {
         let specimen = &project.collection.specimens[placement.specimen];
-        let jars = jars(placement);
-        (1..=jars).map(move |jar| {
-            let ours = cells(project, placement, specimen, [day.to_string(), jar.to_string(), jars.to_string()]);
-            let carried = specimen.particulars.carried.iter().cloned();
-            key_cells(project, &specimen.key).into_iter().chain(ours).chain(carried).collect()
-        })
+        (1..=jars(placement)).map(move |jar| Label { project, specimen, placement, day, jar })
     });
-    write(header, &plan.skipped_rows, rows)
-}
-
-fn jars(placement: &Placement) -> u32 {
-    placement.fit.map_or(1, |fit| fit.pieces)
-}
-
-fn cells(project: &Project, placement: &Placement, specimen: &Specimen, [day, jar, jars]: [String; 3]) -> Vec<String> {
-    let fluid = project.rules.fluid(specimen.fluid);
-    vec![
-        specimen.name.clone(),
-        specimen.individuals.to_string(),
-        specimen.particulars.type_status.clone(),
-        specimen.particulars.event.clone(),
-        day,
-        placement.vessel.map_or("tank".to_owned(), |id| project.stock.vessel(id).id.clone()),
-        jar,
-        jars,
-        fluid.id.clone(),
-        fluid.strength_pct.map_or(String::new(), |strength| decimal(strength, 1)),
-        String::new(),
-        if stands(project, placement) { "yes" } else { "no" }.to_owned(),
-        specimen.particulars.disposition.clone(),
-    ]
-}
-
-/// Whether a label stands in the vessel of a row; in a tank it does.
-fn stands(project: &Project, placement: &Placement) -> bool {
-    let [wide, high] = [project.settings.label_width, project.settings.label_height];
-    placement.vessel.is_none_or(|id| project.stock.vessel(id).label_stands(wide, high))
+    let rows =
+        labels.map(|label| keys.cells(label.specimen).chain(cells(&Label::FILE, label)).chain(carried(label.specimen)));
+    csv::file(&columns, &plan.skipped_rows, rows)
 }
 
 /// `labels.html`: labels to cut, those that cannot stand in their vessel last and named first.

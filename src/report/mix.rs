@@ -5,7 +5,8 @@ mod top_up;
 
 use serde_json::{Map, Value, json};
 
-use super::table::{in_full, wrapped};
+use super::table::{Column, Table};
+use super::wrapping::wrapped;
 use crate::units::{Mass, Volume, decimal};
 
 pub use cards::{buffered, dilution, formalin, mountant, of_parts, restoring};
@@ -47,16 +48,14 @@ pub struct Amount {
 
 /// A card for a person.
 pub fn text(card: &Card) -> String {
-    let row = |amount: &Amount| {
-        vec![
-            amount.doing.to_owned(),
-            amount.volume.map_or_else(String::new, litres),
-            amount.mass.map_or_else(String::new, grams),
-            amount.what.clone(),
-        ]
-    };
-    let rows: Vec<Vec<String>> = card.amounts.iter().map(row).collect();
-    let mut page = in_full(&card.title, &["", "litres", "g", ""], &rows, &[1, 2]).trim_start().to_owned();
+    // Each amount has as many decimals as it can be measured out to.
+    let columns = [Column::text(""), Column::figures("litres"), Column::figures("g"), Column::text("")];
+    let mut table = Table::new(card.title.as_str(), columns);
+    for amount in &card.amounts {
+        let (volume, mass) = (amount.volume.map(litres), amount.mass.map(grams));
+        table.row([amount.doing.into(), volume.into(), mass.into(), (&amount.what).into()]);
+    }
+    let mut page = table.text("").trim_start().to_owned();
     page.push('\n');
     for note in &card.notes {
         page.push_str(&wrapped(note, 2));

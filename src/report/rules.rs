@@ -1,9 +1,23 @@
 //! Tables of rules for a terminal: values as a table, what is told about each row below it.
 
-use super::table::{in_full, wrapped};
+use super::table::{Cell, Column, Table, spared};
+use super::wrapping::wrapped;
 
 /// Columns of running text: told below the table, row by row.
 const TOLD: [&str; 4] = ["aliases", "hazard", "note", "source"];
+
+/// Tables whose rows are named by their first two columns.
+const OF_PAIRS: [&str; 2] = ["compatibility", "transfers"];
+
+/// Columns that a narrow screen goes without.
+const SPARED: [(&str, u8); 6] = [
+    ("years", spared::YEARS),
+    ("name", spared::NAME),
+    ("class", spared::CLASS),
+    ("present_only", spared::PRESENT_ONLY),
+    ("also_family", spared::ALSO_FAMILY),
+    ("renewal_years", spared::RENEWAL_YEARS),
+];
 
 /// One table, as its CSV text, under its name.
 pub fn table(name: &str, text: &str) -> String {
@@ -16,12 +30,17 @@ pub fn table(name: &str, text: &str) -> String {
         let mut cells = values.iter().map(|row| row[column].as_str()).filter(|cell| !cell.is_empty()).peekable();
         cells.peek().is_some() && cells.all(|cell| cell.parse::<f64>().is_ok())
     };
-    let right: Vec<usize> = (0..shown.len()).filter(|&column| is_number(column)).collect();
     let heads: Vec<String> = pick(&header);
-    let heads: Vec<&str> = heads.iter().map(String::as_str).collect();
-    let mut page = in_full(name, &heads, &values, &right).trim_start().to_owned();
+    let columns = heads.iter().enumerate().map(|(index, head)| {
+        let column = if is_number(index) { Column::figures(head) } else { Column::text(head) };
+        let known = SPARED.iter().find(|(known, _)| known == head);
+        known.map_or(column, |(_, rank)| column.spared(*rank))
+    });
+    let mut table = Table::new(name, columns);
+    table.rows = values.iter().map(|row| row.iter().map(Cell::from).collect()).collect();
+    let mut page = table.text("").trim_start().to_owned();
     page.push_str("\nColumns\n");
-    let keys = if header.get(1).is_some_and(|second| second == "part" || second == "to") { 2 } else { 1 };
+    let keys = if OF_PAIRS.contains(&name) { 2 } else { 1 };
     for row in &rows {
         page.push_str(&format!("  {}\n", row[..keys.min(row.len())].join(" × ")));
         for (head, cell) in header.iter().zip(row).filter(|(head, cell)| told(head) && !cell.is_empty()) {

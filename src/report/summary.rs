@@ -4,9 +4,14 @@ use std::collections::BTreeMap;
 
 use itertools::Itertools;
 
+use super::columns::placements::Placed;
+use super::columns::purchases::Ordered;
+use super::columns::tanks::Made;
 use super::fluids;
-use super::table::{Shown, first_of, in_currency, table, wrapped};
+use super::table::terminal::SHOWN_ROWS;
+use super::table::{Field, Kind, Table, spared};
 use super::work;
+use super::wrapping::wrapped;
 use crate::collection::{Size, VesselChoice};
 use crate::decision::{Aim, Level, Status};
 use crate::options::table::{Unknown, undecided};
@@ -298,19 +303,26 @@ fn open_level(project: &Project, level: &Level) -> String {
     }
 }
 
-fn key(project: &Project, placement: &Placement) -> String {
-    project.collection.specimens[placement.specimen].key.to_string()
+/// The first of the lots, in these columns.
+fn lots<'a>(
+    title: &'a str,
+    fields: &[Field<'a, Placed<'a>>],
+    (project, plan): (&'a Project, &'a Plan),
+    is_listed: fn(&Placement) -> bool,
+) -> Table<'a> {
+    let listed = plan.placements.iter().filter(|placement| is_listed(placement));
+    Table::of_first(SHOWN_ROWS, title, fields, listed.map(|placement| Placed::of(project, plan, placement)))
 }
 
-fn name(project: &Project, placement: &Placement) -> String {
-    project.collection.specimens[placement.specimen].name.clone()
+/// The name of a lot.
+const fn name<'a>() -> Field<'a, Placed<'a>> {
+    Placed::NAME.headed("name").spared(spared::NAME)
 }
 
 fn decisions(project: &Project, plan: &Plan, rest: &str) -> String {
-    let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::NeedsDecision);
-    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), words::reason(project, p).into_owned()]);
-    let wants: String = look_for(project, plan, false);
-    first_of("Needs a decision", &["lot", "name", "reason"], &rows, &[], rest) + &wants
+    let fields = [Placed::LOT, name(), Placed::REASON];
+    let table = lots("Needs a decision", &fields, (project, plan), |lot| lot.outcome == Outcome::NeedsDecision);
+    table.text(rest) + &look_for(project, plan, false)
 }
 
 /// Vessels to look for, for rows that nothing serves or for rows that get a tank, the first few.
@@ -331,36 +343,16 @@ fn look_for(project: &Project, plan: &Plan, instead_of_tank: bool) -> String {
 const MOST_WANTS: usize = 30;
 
 fn orders(project: &Project, plan: &Plan, rest: &str) -> String {
-    let stock = &project.stock;
-    let supplier =
-        |id: Option<crate::stock::SupplierId>| id.map_or(String::new(), |id| stock.supplier(id).name.clone());
-    let mut rows: Vec<Vec<String>> = Vec::new();
-    for purchase in &plan.purchases {
-        let offer = &stock.offers[purchase.offer];
-        rows.push(vec![
-            supplier(offer.supplier),
-            offer.order_code.clone(),
-            stock.vessel(offer.vessel).id.clone(),
-            format!("{} × {}", purchase.packs, offer.pack_size),
-            purchase.spare.to_string(),
-            purchase.line_total.on_screen(),
-        ]);
-    }
-    for delivery in &plan.deliveries {
-        let what = if delivery.charge == Money::ZERO { "delivery (free)" } else { "delivery" };
-        let blank = String::new;
-        rows.push(vec![
-            supplier(Some(delivery.supplier)),
-            blank(),
-            what.to_owned(),
-            blank(),
-            blank(),
-            delivery.charge.on_screen(),
-        ]);
-    }
-    let price = in_currency("price", &project.settings.currency);
-    let header = ["supplier", "order code", "vessel", "packs × pieces", "spare", &price];
-    table("To order", &header, &rows, &[3, 4, 5], rest)
+    let fields = [
+        Ordered::SUPPLIER,
+        Ordered::ORDER_CODE.headed("order code").spared(spared::ORDER_CODE),
+        Ordered::WHAT,
+        Ordered::PACKS_OF,
+        Ordered::SPARE.spared(spared::SPARE),
+        Ordered::LINE_TOTAL.headed("price"),
+    ];
+    let table = Table::of_first(SHOWN_ROWS, "To order", &fields, Ordered::all(project, plan));
+    table.in_currency(&project.settings.currency).text(rest)
 }
 
 /// What else may hold each fluid whose tank is not of bonded glass.
@@ -374,26 +366,19 @@ pub fn ways_out(project: &Project, plan: &Plan) -> BTreeMap<String, String> {
 }
 
 fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
-    let rows = Shown::of(plan.tanks.iter(), |tank| {
-        let specimen = &project.collection.specimens[tank.specimen];
-        let design = tank.design.as_ref();
-        let glass =
-            design.map(|design| [design.wall, design.base, design.lid].map(|pane| decimal(pane.mm(), 1)).join(" / "));
-        let full = design.map(|design| decimal(design.full.kg(), 1));
-        vec![
-            specimen.key.to_string(),
-            [tank.length, tank.width, tank.height].map(|side| decimal(side.mm(), 1)).join(" × "),
-            project.rules.fluid(specimen.fluid).id.clone(),
-            tank.fluid.litres(),
-            glass.unwrap_or_default(),
-            full.unwrap_or_default(),
-            tank.cost.map_or("unknown".to_owned(), Money::on_screen),
-            words::tank::price(tank.price_basis).into_owned(),
-        ]
-    });
-    let price = in_currency("price", &project.settings.currency);
-    let header = ["lot", "clear inside, mm", "fluid", "litres", "walls / base / lid, mm", "full, kg", &price, "note"];
-    let mut text = first_of("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
+    let fields = [
+        Made::LOT,
+        Made::CLEAR,
+        Made::FLUID,
+        Made::LITRES,
+        Made::GLASS.spared(spared::GLASS),
+        Made::FULL.headed("full, kg").spared(spared::FULL),
+        Made::PRICE,
+        Made::SHORT_NOTE.spared(spared::NOTE),
+    ];
+    let title = "Custom tanks (length × width × height)";
+    let table = Table::of_first(SHOWN_ROWS, title, &fields, Made::all(project, plan));
+    let mut text = table.in_currency(&project.settings.currency).text(rest);
     text.push_str(&look_for(project, plan, true));
     for (fluid, ways) in ways_out(project, plan) {
         text.push_str(&wrapped(&format!("instead of bonded glass, for {fluid}: {ways}; price unknown"), 2));
@@ -420,24 +405,18 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
 }
 
 fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
-    let in_vessels =
-        plan.placements.iter().filter_map(|placement| Some((placement, placement.vessel?, placement.fit?)));
-    let rows = Shown::of(in_vessels, |(placement, vessel, fit)| {
-        let gap = |gap: Option<crate::units::Length>| gap.map_or(String::new(), |gap| decimal(gap.mm(), 1));
-        let pieces = if fit.pieces > 1 { format!("{} × ", fit.pieces) } else { String::new() };
-        vec![
-            key(project, placement),
-            placement.outcome.name().to_owned(),
-            format!("{pieces}{}", project.stock.vessel(vessel).id),
-            fit.stance.map_or("as now", |stance| stance.name()).to_owned(),
-            gap(fit.wall_gap),
-            gap(fit.cover),
-            placement.fluid.map_or(String::new(), |fluid| fluid.0.to_string()),
-            words::review(placement.marks).into_owned(),
-        ]
-    });
-    let header = ["lot", "outcome", "vessel", "posture", "wall mm", "cover mm", "fluid ml", "review"];
-    let mut text = first_of("Placed in vessels", &header, &rows, &[4, 5, 6], rest);
+    let fields = [
+        Placed::LOT,
+        Placed::OUTCOME.spared(spared::OUTCOME),
+        Placed::VESSELS,
+        Placed::STANCE.spared(spared::POSTURE),
+        Placed::WALL_GAP.headed("wall mm").spared(spared::WALL),
+        Placed::COVER.headed("cover mm").spared(spared::COVER),
+        Placed::FLUID_ML.headed("fluid ml"),
+        Placed::REVIEW,
+    ];
+    let is_housed = |lot: &Placement| lot.vessel.is_some() && lot.fit.is_some();
+    let mut text = lots("Placed in vessels", &fields, (project, plan), is_housed).text(rest);
     if plan.placements.iter().any(|p| p.fit.is_some() && project.collection.specimens[p.specimen].individuals > 1) {
         text.push_str("  wall and cover: for the largest individual of a lot\n");
     }
@@ -446,43 +425,27 @@ fn placements(project: &Project, plan: &Plan, rest: &str) -> String {
 
 /// Lots in vessels far too large for them, and the vessel to look for.
 fn loose(project: &Project, plan: &Plan, rest: &str) -> String {
-    let loose = plan.placements.iter().filter_map(|placement| {
-        let fit = placement.fit.filter(|fit| fit.marks.very_loose)?;
-        Some((placement, placement.vessel?, fit))
-    });
-    let rows = Shown::of(loose, |(placement, vessel, fit)| {
-        let specimen = &project.collection.specimens[placement.specimen];
-        vec![
-            key(project, placement),
-            project.stock.vessel(vessel).id.clone(),
-            // To two decimals: what is just below the limit is not shown as the limit.
-            fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 2)),
-            words::smaller_vessel(project, specimen).into_owned(),
-        ]
-    });
+    // To two decimals: what is just below the limit is not shown as the limit.
+    let fields = [
+        Placed::LOT,
+        Placed::VESSEL,
+        Placed::TISSUE_SHARE.headed("tissue %").kind(Kind::Decimal(2)).spared(spared::TISSUE),
+        Placed::SMALLER_VESSEL,
+    ];
     let title =
         format!("Very loose: tissue below {} % of the filled volume", decimal(project.settings.very_loose_pct.0, 1));
-    first_of(&title, &["lot", "vessel", "tissue %", "look for"], &rows, &[2], rest)
+    let is_loose = |lot: &Placement| lot.vessel.is_some() && lot.fit.is_some_and(|fit| fit.marks.very_loose);
+    lots(&title, &fields, (project, plan), is_loose).text(rest)
 }
 
 fn deferred(project: &Project, plan: &Plan, rest: &str) -> String {
-    let waiting = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Deferred);
-    let rows = Shown::of(waiting, |placement| {
-        let priority = project.collection.specimens[placement.specimen].priority.to_string();
-        vec![
-            key(project, placement),
-            priority,
-            name(project, placement),
-            words::reason(project, placement).into_owned(),
-        ]
-    });
-    first_of("Deferred", &["lot", "priority", "name", "reason"], &rows, &[1], rest)
+    let fields = [Placed::LOT, Placed::PRIORITY, name(), Placed::REASON];
+    lots("Deferred", &fields, (project, plan), |lot| lot.outcome == Outcome::Deferred).text(rest)
 }
 
 fn held(project: &Project, plan: &Plan, rest: &str) -> String {
-    let rows = plan.placements.iter().filter(|placement| placement.outcome == Outcome::Held);
-    let rows = Shown::of(rows, |p| vec![key(project, p), name(project, p), words::reason(project, p).into_owned()]);
-    first_of("Held, not to be moved", &["lot", "name", "reason"], &rows, &[], rest)
+    let fields = [Placed::LOT, name(), Placed::REASON];
+    lots("Held, not to be moved", &fields, (project, plan), |lot| lot.outcome == Outcome::Held).text(rest)
 }
 
 fn cautions(project: &Project, plan: &Plan) -> String {

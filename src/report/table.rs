@@ -1,268 +1,424 @@
-//! Tables for a terminal: numbers to the right, at most so many rows, and where the rest is.
+//! One table for every output: columns that say what their cells hold, and rows of typed cells. Words and digits are made
+//! last, by whatever writes the table: [`csv`], [`workbook`], [`html`] or [`terminal`]. Nothing reads what one of them wrote.
 
-use std::sync::atomic::{AtomicUsize, Ordering};
+pub mod csv;
+pub mod html;
+pub mod spared;
+pub mod terminal;
+pub mod workbook;
 
-use tabled::builder::Builder;
-use tabled::settings::object::Columns;
-use tabled::settings::{Alignment, Modify, Padding, Style};
+use std::borrow::Cow;
 
-/// Rows of a table that a terminal shows.
-pub const SHOWN_ROWS: usize = 30;
+use crate::units::{Length, Millilitres, Money, decimal, rounded};
 
-/// Rows of a long list that a terminal shows, and how many it leaves out: those are never put into words.
-pub struct Shown {
-    rows: Vec<Vec<String>>,
-    more: usize,
+/// A column of an output.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Column<'n> {
+    /// Its header in files.
+    pub name: &'n str,
+    /// Its head for people, without the currency.
+    pub heading: &'n str,
+    /// What its cells hold.
+    pub kind: Kind,
+    /// What they are counted in.
+    pub unit: Unit,
+    /// Characters that it is wide in a workbook, at least.
+    pub width: f64,
+    /// How a workbook shows them, where it does not follow from what they hold.
+    pub sheet_kind: Option<Kind>,
+    /// When a narrow screen goes without it: the lower, the sooner.
+    pub spared: Option<u8>,
 }
 
-impl Shown {
-    /// The first of a list, in the cells that are made of each.
-    pub fn of<T>(mut list: impl Iterator<Item = T>, cells: impl FnMut(T) -> Vec<String>) -> Self {
-        let rows = list.by_ref().take(SHOWN_ROWS).map(cells).collect();
-        Shown { rows, more: list.count() }
-    }
+/// What the cells of a column hold. A cell of any column may be blank, or say in words why there is no figure.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Kind {
+    /// Words.
+    Text,
+    /// Words that are figures, several in a cell or of several kinds: set to the right.
+    Figures,
+    /// A whole number.
+    Whole,
+    /// A whole number that may be large: thousands stand apart on paper.
+    Count,
+    /// A number with at most so many decimals.
+    Decimal(usize),
+    /// A number with exactly so many decimals.
+    Fixed(usize),
+    /// An amount of money.
+    Money,
+    /// A price for each of something, which may be less than a hundredth: exact wherever it stands.
+    Price,
+    /// A length, to a tenth of a millimetre.
+    Length,
+    /// A volume of fluid, to the millilitre.
+    Volume,
+    /// A volume of fluid in litres, rounded up to the next tenth where any is left.
+    Tenths,
+    /// Yes or no.
+    YesNo,
 }
 
-/// A table under a title, indented by two; empty where it has no rows. `right` names the columns of numbers, `rest` says
-/// where the rows are that are not shown.
-pub fn table(title: &str, header: &[&str], rows: &[Vec<String>], right: &[usize], rest: &str) -> String {
-    first_of(title, header, &Shown::of(rows.iter(), Clone::clone), right, rest)
+/// What the figures of a column are counted in.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Unit {
+    /// Nothing, or what the name says.
+    None,
+    /// The project's currency, which stands after the head.
+    Currency,
+    Millimetres,
+    Millilitres,
+    Litres,
+    Kilograms,
+    Megapascals,
+    Percent,
+    Celsius,
+    Years,
+    Days,
 }
 
-/// The same of a long list.
-pub fn first_of(title: &str, header: &[&str], shown: &Shown, right: &[usize], rest: &str) -> String {
-    let mut text = in_full(title, header, &shown.rows, right);
-    if shown.more > 0 {
-        text.push_str(&format!("  … and {} more: {rest}\n", shown.more));
-    }
-    text
+/// A value.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Cell<'a> {
+    Blank,
+    Text(Cow<'a, str>),
+    Whole(i64),
+    Decimal(f64),
+    Money(Money),
+    Length(Length),
+    Volume(Millilitres),
+    YesNo(bool),
 }
 
-/// The same with every row. On a screen that is too narrow, words of text columns go onto further lines, and columns that can
-/// be spared are left out and named under the table, where that is not enough the last ones; no word is ever broken.
-pub fn in_full(title: &str, header: &[&str], rows: &[Vec<String>], right: &[usize]) -> String {
-    if rows.is_empty() {
-        return String::new();
-    }
-    let columns = (0..header.len()).map(|index| Column::of(header, rows, right, index)).collect();
-    let (columns, left_out) = fitted(columns, screen().map_or(usize::MAX, |width| width - INDENT));
-    let mut builder = Builder::default();
-    let cell = |column: &Column, text: &str| filled(text, column.width);
-    builder.push_record(columns.iter().map(|column| cell(column, header[column.index])));
-    for row in rows {
-        builder
-            .push_record(columns.iter().map(|column| cell(column, row.get(column.index).map_or("", String::as_str))));
-    }
-    let mut table = builder.build();
-    table.with(Style::blank()).with(Padding::new(0, PADDING, 0, 0));
-    for (place, _) in columns.iter().enumerate().filter(|(_, column)| column.figures) {
-        table.with(Modify::new(Columns::one(place)).with(Alignment::right()));
-    }
-    let mut text = format!("\n{title}\n");
-    for line in table.to_string().lines() {
-        text.push_str(format!("{:INDENT$}{line}", "").trim_end());
-        text.push('\n');
-    }
-    if !left_out.is_empty() {
-        let names: Vec<&str> = left_out.iter().map(|index| header[*index]).collect();
-        text.push_str(&wrapped(&format!("(not shown on a screen this narrow: {})", names.join(", ")), INDENT));
-    }
-    text
+/// A column with what it shows of a record. The columns of an output are stated once, as constants of its record.
+pub struct Field<'a, R> {
+    pub column: Column<'static>,
+    pub cell: fn(R) -> Cell<'a>,
 }
 
-/// Blanks before a table.
-const INDENT: usize = 2;
-
-/// Blanks between columns: the padding of a cell, and the one that stands between two.
-const GAP: usize = PADDING + 1;
-
-/// Blanks after a cell.
-const PADDING: usize = 2;
-
-/// Columns that a narrow screen goes without, those that go first first.
-const SPARED: [&str; 26] = [
-    "order code",
-    "outcome",
-    "mouth mm",
-    "fillings",
-    "wall mm",
-    "years",
-    "posture",
-    "cover mm",
-    "tissue %",
-    "note",
-    "needed",
-    "spare",
-    "name",
-    "class",
-    "flash °C",
-    "walls / base / lid, mm",
-    "full, kg",
-    "kept, l",
-    "in baths, l",
-    "lots",
-    "per litre",
-    "on the shelf, l",
-    "needed, l",
-    "present_only",
-    "also_family",
-    "renewal_years",
-];
-
-/// A text column is not made narrower than this while another can be left out.
-const READABLE: usize = 18;
-
-/// How wide a column is, and how narrow it may be.
-struct Column {
-    index: usize,
-    figures: bool,
-    /// Characters of its longest line.
-    width: usize,
-    /// Characters of its longest word.
-    word: usize,
-    /// When it is left out: the lower, the sooner.
-    spared: Option<usize>,
+/// Columns and rows that are shown. `C`: what may stand in a cell; paper takes markup too, a workbook formulas.
+#[derive(Clone, Debug)]
+pub struct Table<'a, C = Cell<'a>> {
+    /// Said above it.
+    pub title: Cow<'a, str>,
+    pub columns: Vec<Column<'a>>,
+    pub rows: Vec<Vec<C>>,
+    /// Sums below the rows.
+    pub sums: Vec<Vec<C>>,
+    /// What money is counted in.
+    pub currency: &'a str,
+    /// Rows that it has beyond those.
+    pub more: usize,
+    /// On paper it is no wider than its few columns need.
+    pub is_narrow: bool,
 }
 
-impl Column {
-    fn of(header: &[&str], rows: &[Vec<String>], right: &[usize], index: usize) -> Self {
-        let cells = || rows.iter().filter_map(|row| row.get(index)).map(String::as_str).chain([header[index]]);
-        let longest = |lengths: &mut dyn Iterator<Item = usize>| lengths.max().unwrap_or(0);
-        Column {
-            index,
-            figures: right.contains(&index),
-            width: longest(&mut cells().map(|cell| cell.chars().count())),
-            word: longest(&mut cells().flat_map(words).map(|(word, _)| word.chars().count())),
-            spared: SPARED.iter().position(|name| is_headed(header[index], name)),
+/// Characters that a column is wide in a workbook where nothing else is stated.
+const WORDS_WIDE: f64 = 13.0;
+const FIGURES_WIDE: f64 = 9.0;
+
+impl<'n> Column<'n> {
+    const fn new(name: &'n str, kind: Kind, unit: Unit, width: f64) -> Self {
+        Column { name, heading: name, kind, unit, width, sheet_kind: None, spared: None }
+    }
+
+    pub const fn text(name: &'n str) -> Self {
+        Column::new(name, Kind::Text, Unit::None, WORDS_WIDE)
+    }
+
+    pub const fn figures(name: &'n str) -> Self {
+        Column::new(name, Kind::Figures, Unit::None, WORDS_WIDE)
+    }
+
+    pub const fn yes_no(name: &'n str) -> Self {
+        Column::new(name, Kind::YesNo, Unit::None, WORDS_WIDE)
+    }
+
+    pub const fn whole(name: &'n str) -> Self {
+        Column::new(name, Kind::Whole, Unit::None, FIGURES_WIDE)
+    }
+
+    pub const fn count(name: &'n str) -> Self {
+        Column::new(name, Kind::Count, Unit::None, FIGURES_WIDE)
+    }
+
+    pub const fn decimal(name: &'n str, places: usize, unit: Unit) -> Self {
+        Column::new(name, Kind::Decimal(places), unit, FIGURES_WIDE)
+    }
+
+    pub const fn fixed(name: &'n str, places: usize, unit: Unit) -> Self {
+        Column::new(name, Kind::Fixed(places), unit, FIGURES_WIDE)
+    }
+
+    pub const fn money(name: &'n str) -> Self {
+        Column::new(name, Kind::Money, Unit::Currency, FIGURES_WIDE)
+    }
+
+    pub const fn price(name: &'n str) -> Self {
+        Column::new(name, Kind::Price, Unit::Currency, FIGURES_WIDE)
+    }
+
+    pub const fn length(name: &'n str) -> Self {
+        Column::new(name, Kind::Length, Unit::Millimetres, FIGURES_WIDE)
+    }
+
+    pub const fn millilitres(name: &'n str) -> Self {
+        Column::new(name, Kind::Volume, Unit::Millilitres, FIGURES_WIDE)
+    }
+
+    pub const fn litres(name: &'n str) -> Self {
+        Column::new(name, Kind::Volume, Unit::Litres, FIGURES_WIDE)
+    }
+
+    pub const fn tenths(name: &'n str) -> Self {
+        Column::new(name, Kind::Tenths, Unit::Litres, FIGURES_WIDE)
+    }
+
+    /// The same under another head for people.
+    pub const fn headed(mut self, heading: &'n str) -> Self {
+        self.heading = heading;
+        self
+    }
+
+    /// The same so many characters wide in a workbook.
+    pub const fn wide(mut self, characters: f64) -> Self {
+        self.width = characters;
+        self
+    }
+
+    /// The same, left out on a narrow screen: the lower the rank, the sooner.
+    pub const fn spared(mut self, rank: u8) -> Self {
+        self.spared = Some(rank);
+        self
+    }
+
+    /// The same shown in a workbook as if it held this.
+    pub const fn on_sheet_as(mut self, kind: Kind) -> Self {
+        self.sheet_kind = Some(kind);
+        self
+    }
+
+    /// The column as a workbook shows it.
+    pub fn on_sheet(&self) -> Self {
+        Column { kind: self.sheet_kind.unwrap_or(self.kind), ..*self }
+    }
+
+    /// Its head for people, with the currency where it holds money.
+    pub fn head(&self, currency: &str) -> Cow<'n, str> {
+        match self.unit {
+            Unit::Currency if !currency.is_empty() => format!("{}, {currency}", self.heading).into(),
+            _ => self.heading.into(),
         }
     }
 
-    /// The narrowest it may be, `readable` while others can still go.
-    fn least(&self, readable: bool) -> usize {
-        let least = if readable && !self.figures { self.word.max(READABLE) } else { self.word };
-        least.min(self.width)
+    /// Whether it is set to the left.
+    pub fn is_words(&self) -> bool {
+        matches!(self.kind, Kind::Text | Kind::YesNo)
+    }
+
+    /// Whether its figures can be set with their points under one another.
+    pub fn has_points(&self) -> bool {
+        !self.is_words() && self.kind != Kind::Figures
+    }
+
+    /// Most decimals that its figures have.
+    pub fn places(&self) -> usize {
+        match (self.kind, self.unit) {
+            (Kind::Decimal(places) | Kind::Fixed(places), _) => places,
+            (Kind::Money | Kind::Price, _) => 2,
+            (Kind::Length, _) => 1,
+            (Kind::Volume, Unit::Litres) => 3,
+            _ => 0,
+        }
+    }
+
+    /// A cell in words and digits. `exact`: as a file has it; for people money ends at hundredths.
+    pub fn shown<'c>(&self, cell: &'c Cell, exact: bool) -> Cow<'c, str> {
+        match cell {
+            Cell::Blank => "".into(),
+            Cell::Text(text) => Cow::Borrowed(text),
+            Cell::Whole(number) => number.to_string().into(),
+            Cell::Decimal(number) => match self.kind {
+                Kind::Fixed(places) => format!("{number:.places$}").into(),
+                _ => decimal(*number, self.places()).into(),
+            },
+            Cell::Money(amount) if exact || self.kind == Kind::Price => amount.text().into(),
+            Cell::Money(amount) => amount.on_screen().into(),
+            Cell::Length(length) => decimal(length.mm(), self.places()).into(),
+            Cell::Volume(amount) if self.kind == Kind::Tenths => tenths(*amount).into(),
+            Cell::Volume(amount) if self.unit == Unit::Litres => amount.litres().into(),
+            Cell::Volume(amount) => amount.0.to_string().into(),
+            Cell::YesNo(true) => "yes".into(),
+            Cell::YesNo(false) => "no".into(),
+        }
+    }
+
+    /// The same as a number, with the decimals that a file has; `None` of words.
+    pub fn number(&self, cell: &Cell) -> Option<f64> {
+        match cell {
+            Cell::Blank | Cell::Text(_) | Cell::YesNo(_) => None,
+            Cell::Whole(number) => Some(*number as f64),
+            Cell::Decimal(number) if matches!(self.kind, Kind::Fixed(_)) => Some(*number),
+            Cell::Decimal(number) => Some(rounded(*number, self.places())),
+            Cell::Money(amount) => Some(amount.units()),
+            Cell::Length(length) => Some(rounded(length.mm(), self.places())),
+            Cell::Volume(amount) if self.unit == Unit::Litres => Some(amount.0 as f64 / 1000.0),
+            Cell::Volume(amount) => Some(amount.0 as f64),
+        }
     }
 }
 
-/// Whether a column is headed so, whatever the currency after it.
-fn is_headed(head: &str, name: &str) -> bool {
-    head == name || name == "per litre" && head.starts_with("per litre,")
+/// Litres to a tenth, rounded up where any is left.
+pub fn tenths(amount: Millilitres) -> String {
+    format!("{:.1}", ((amount.0 as f64) / 100.0).ceil() / 10.0)
 }
 
-/// The words of a text, and whether a blank stands before each; what a stroke stands between are words too.
-fn words(text: &str) -> impl Iterator<Item = (&str, bool)> {
-    text.split(' ').enumerate().flat_map(|(at, word)| {
-        word.split_inclusive('|').enumerate().map(move |(part, word)| (word, at > 0 && part == 0))
-    })
-}
+impl<'a, R> Field<'a, R> {
+    pub const fn new(column: Column<'static>, cell: fn(R) -> Cell<'a>) -> Self {
+        Field { column, cell }
+    }
 
-/// Columns made to fit so many characters, and the indices of those that were left out.
-fn fitted(mut columns: Vec<Column>, most: usize) -> (Vec<Column>, Vec<usize>) {
-    let mut left_out = Vec::new();
-    loop {
-        let gaps = GAP * columns.len().saturating_sub(1);
-        let total = |columns: &[Column]| columns.iter().map(|column| column.width).sum::<usize>() + gaps;
-        let goes = (0..columns.len()).filter(|&at| columns[at].spared.is_some()).min_by_key(|&at| columns[at].spared);
-        let least: usize = columns.iter().map(|column| column.least(goes.is_some())).sum();
-        let last = (columns.len() > 2).then(|| columns.len() - 1);
-        if let (true, Some(at)) = (least + gaps > most, goes.or(last)) {
-            left_out.push(columns.remove(at).index);
-            continue;
-        }
-        // The widest is made narrower, again and again, as far as it may be.
-        while total(&columns) > most {
-            let wide = columns.iter_mut().filter(|column| column.width > column.least(goes.is_some()));
-            let Some(widest) = wide.max_by_key(|column| column.width) else { break };
-            widest.width -= 1;
-        }
-        left_out.sort_unstable();
-        return (columns, left_out);
+    /// The same under another head for people.
+    pub const fn headed(mut self, heading: &'static str) -> Self {
+        self.column = self.column.headed(heading);
+        self
+    }
+
+    /// The same so many characters wide in a workbook.
+    pub const fn wide(mut self, characters: f64) -> Self {
+        self.column = self.column.wide(characters);
+        self
+    }
+
+    /// The same, left out on a narrow screen: the lower the rank, the sooner.
+    pub const fn spared(mut self, rank: u8) -> Self {
+        self.column = self.column.spared(rank);
+        self
+    }
+
+    /// The same in figures of this kind.
+    pub const fn kind(mut self, kind: Kind) -> Self {
+        self.column.kind = kind;
+        self
     }
 }
 
-/// A text in lines of so many characters, broken between words only.
-fn filled(text: &str, width: usize) -> String {
-    let mut lines = String::new();
-    let mut used = 0;
-    for (i, (word, blank)) in words(text).enumerate() {
-        let long = word.chars().count();
-        if i > 0 && used + usize::from(blank) + long > width {
-            lines.push('\n');
-            used = 0;
-        } else if blank {
-            lines.push(' ');
-            used += 1;
-        }
-        lines.push_str(word);
-        used += long;
+impl<R> Clone for Field<'_, R> {
+    fn clone(&self) -> Self {
+        *self
     }
-    lines
 }
 
-/// A whole text on the screen, if one is known: a sentence that is too long for a line goes on under itself.
-pub fn to_screen(text: &str) -> String {
-    let Some(width) = screen() else { return text.to_owned() };
-    let mut lines = String::with_capacity(text.len());
-    for line in text.split_inclusive('\n') {
-        if line.trim_end().chars().count() <= width {
-            lines.push_str(line);
-            continue;
+impl<R> Copy for Field<'_, R> {}
+
+/// What the columns show of a record.
+pub fn cells<'f, 'a, R: Copy>(
+    fields: &'f [Field<'a, R>],
+    record: R,
+) -> impl Iterator<Item = Cell<'a>> + use<'f, 'a, R> {
+    fields.iter().map(move |field| (field.cell)(record))
+}
+
+impl<'a, C> Table<'a, C> {
+    /// A table without rows.
+    pub fn new(title: impl Into<Cow<'a, str>>, columns: impl IntoIterator<Item = Column<'a>>) -> Self {
+        Table {
+            title: title.into(),
+            columns: columns.into_iter().collect(),
+            rows: Vec::new(),
+            sums: Vec::new(),
+            currency: "",
+            more: 0,
+            is_narrow: false,
         }
-        let own = line.chars().take_while(|c| *c == ' ').count();
-        lines.push_str(&broken(line.trim(), own, own + INDENT));
     }
-    lines
-}
 
-/// The head of a column of money.
-pub fn in_currency(what: &str, currency: &str) -> String {
-    if currency.is_empty() { what.to_owned() } else { format!("{what}, {currency}") }
-}
-
-/// Characters of a line of running text where nothing is known of the screen.
-const LINE: usize = 110;
-
-/// Characters of a line of the screen; 0 where it is none, or nothing is known of it.
-static SCREEN: AtomicUsize = AtomicUsize::new(0);
-
-/// Sets how many characters a line of the screen has, for the whole run. Without it tables are as wide as they need.
-pub fn set_screen_width(characters: usize) {
-    SCREEN.store(characters.max(NARROWEST), Ordering::Relaxed);
-}
-
-/// Nothing is made to fit less.
-const NARROWEST: usize = 40;
-
-/// Characters of a line of the screen, if that is known.
-fn screen() -> Option<usize> {
-    Some(SCREEN.load(Ordering::Relaxed)).filter(|width| *width > 0)
-}
-
-/// A sentence over as many lines as it needs, each indented by so many blanks.
-pub fn wrapped(text: &str, indent: usize) -> String {
-    broken(text, indent, indent)
-}
-
-/// The same with the first line not indented more than it says itself.
-pub fn hanging(text: &str, indent: usize) -> String {
-    let own = text.len() - text.trim_start().len();
-    broken(text.trim_start(), own, indent)
-}
-
-fn broken(text: &str, first: usize, indent: usize) -> String {
-    let most = screen().map_or(LINE, |width| width.min(LINE));
-    let mut lines = String::new();
-    let mut line = " ".repeat(first);
-    for word in text.split(' ') {
-        if line.chars().count() + 1 + word.chars().count() > most && !line.trim().is_empty() {
-            lines.push_str(line.trim_end());
-            lines.push('\n');
-            line = " ".repeat(indent);
-        }
-        if !line.trim().is_empty() {
-            line.push(' ');
-        }
-        line.push_str(word);
+    /// The same with its money in this currency.
+    pub fn in_currency(mut self, currency: &'a str) -> Self {
+        self.currency = currency;
+        self
     }
-    lines + line.trim_end() + "\n"
+
+    /// The same, no wider on paper than its few columns need.
+    pub fn narrow(mut self) -> Self {
+        self.is_narrow = true;
+        self
+    }
+
+    /// Adds a row, a cell for each column.
+    pub fn row(&mut self, cells: impl IntoIterator<Item = C>) {
+        self.rows.push(cells.into_iter().collect());
+    }
+
+    /// Adds a row of sums below the rows.
+    pub fn sum(&mut self, cells: impl IntoIterator<Item = C>) {
+        self.sums.push(cells.into_iter().collect());
+    }
+
+    /// Where the column of this name stands.
+    ///
+    /// # Panics
+    /// Where there is none: a table is asked for columns that it was made with.
+    pub fn position(&self, name: &str) -> usize {
+        let found = self.columns.iter().position(|column| column.name == name);
+        found.unwrap_or_else(|| panic!("no column {name}"))
+    }
+}
+
+impl<'a, C: From<Cell<'a>>> Table<'a, C> {
+    /// Records in these columns.
+    pub fn of<R: Copy>(
+        title: impl Into<Cow<'a, str>>,
+        fields: &[Field<'a, R>],
+        records: impl IntoIterator<Item = R>,
+    ) -> Self {
+        let mut table = Table::new(title, fields.iter().map(|field| field.column));
+        table.rows.extend(records.into_iter().map(|record| cells(fields, record).map(C::from).collect()));
+        table
+    }
+
+    /// The first records of a long list, and how many it leaves out: those are never put into words.
+    pub fn of_first<R: Copy>(
+        most: usize,
+        title: impl Into<Cow<'a, str>>,
+        fields: &[Field<'a, R>],
+        records: impl IntoIterator<Item = R>,
+    ) -> Self {
+        let mut records = records.into_iter();
+        let mut table = Table::of(title, fields, records.by_ref().take(most));
+        table.more = records.count();
+        table
+    }
+}
+
+macro_rules! cell_of {
+    ($($type:ty: $value:ident => $cell:expr),+ $(,)?) => {
+        $(impl<'a> From<$type> for Cell<'a> {
+            fn from($value: $type) -> Self {
+                $cell
+            }
+        })+
+    };
+}
+
+cell_of! {
+    &'a str: text => Cell::Text(text.into()),
+    &'a String: text => Cell::Text(text.into()),
+    String: text => Cell::Text(text.into()),
+    Cow<'a, str>: text => Cell::Text(text),
+    i64: number => Cell::Whole(number),
+    u32: number => Cell::Whole(number.into()),
+    u8: number => Cell::Whole(number.into()),
+    usize: number => Cell::Whole(i64::try_from(number).unwrap_or(i64::MAX)),
+    f64: number => Cell::Decimal(number),
+    Money: amount => Cell::Money(amount),
+    Length: length => Cell::Length(length),
+    Millilitres: amount => Cell::Volume(amount),
+    bool: yes => Cell::YesNo(yes),
+}
+
+impl<'a, T: Into<Cell<'a>>> From<Option<T>> for Cell<'a> {
+    fn from(value: Option<T>) -> Self {
+        value.map_or(Cell::Blank, Into::into)
+    }
 }

@@ -4,7 +4,9 @@ use std::borrow::Cow;
 
 use serde_json::{Value, json};
 
-use super::table::{table, wrapped};
+use super::columns::tanks::sides;
+use super::table::{Column, Table};
+use super::wrapping::wrapped;
 use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
 use crate::tank::cost::TankPrice;
@@ -83,17 +85,13 @@ fn item(sentence: &str) -> String {
     wrapped(sentence, 4).replacen("    ", "  - ", 1)
 }
 
-pub(super) fn sizes(sides: &[Length]) -> String {
-    sides.iter().map(|side| decimal(side.mm(), 1)).collect::<Vec<_>>().join(" × ")
-}
-
 fn mpa(stress: Pressure) -> String {
     format!("{} MPa", decimal(stress.mpa(), 3))
 }
 
 /// The bench page.
 pub fn text(page: &Page) -> String {
-    let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sizes(&page.clear), page.fluid.id);
+    let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sides(&page.clear), page.fluid.id);
     let Answer::Designed { design, unproven, life_years } = page.answer else {
         let (why, helps) = page.answer.refusal(page).unwrap_or_default();
         let helps: String = helps.iter().map(|help| format!("  would help: {}\n", refusals::help(help))).collect();
@@ -104,29 +102,34 @@ pub fn text(page: &Page) -> String {
         text.push_str(&wrapped(&warning(&remarks::unproven(page.fluid)), 0));
     }
     text.push_str(&figures(page.settings, design, *life_years));
-    let pieces: Vec<Vec<String>> = design
-        .pieces
-        .iter()
-        .map(|piece| {
-            let thickness = decimal(piece.thickness.mm(), 1);
-            vec![
-                words::pane(piece.kind).into_owned(),
-                piece.count.to_string(),
-                sizes(&[piece.length, piece.width]),
-                thickness,
-                words::edges(piece.edges).into_owned(),
-            ]
-        })
-        .collect();
-    text.push_str(&table("Cut list", &["pane", "pieces", "mm", "thick mm", "edges"], &pieces, &[1, 3], ""));
-    let part = |(part, money): (TankPrice, Money)| vec![words::cost_part(part).into_owned(), money.on_screen()];
-    let cost: Vec<Vec<String>> = design.cost.parts().into_iter().map(part).collect();
+    let columns = [
+        Column::text("pane"),
+        Column::whole("pieces"),
+        Column::text("mm"),
+        Column::length("thick mm"),
+        Column::text("edges"),
+    ];
+    let mut pieces = Table::new("Cut list", columns);
+    for piece in &design.pieces {
+        pieces.row_of_many([
+            words::pane(piece.kind).into(),
+            piece.count.into(),
+            sides(&[piece.length, piece.width]).into(),
+            piece.thickness.into(),
+            words::edges(piece.edges).into(),
+        ]);
+    }
+    text.push_str(&pieces.text(""));
     let title = format!(
         "Cost (an estimate; the prices are settings) {} {}",
         page.settings.currency,
         design.cost.total().on_screen()
     );
-    text.push_str(&table(&title.replace("  ", " "), &["part", "cost"], &cost, &[1], ""));
+    let mut cost = Table::new(title.replace("  ", " "), [Column::text("part"), Column::money("cost")]);
+    for (part, money) in design.cost.parts() {
+        cost.row_of_many([words::cost_part(part).into(), money.into()]);
+    }
+    text.push_str(&cost.text(""));
     text.push_str("\nCautions\n");
     for one in remarks::warnings(page.settings, design) {
         text.push_str(&item(&warning(&one)));
@@ -164,7 +167,7 @@ fn built(settings: &Settings, design: &Design, life_years: Option<f64>) -> [(&'s
         ("walls", format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), construction)),
         ("base", format!("{} mm", decimal(design.build.base.mm(), 1))),
         ("lid", format!("{} mm, {}{due}", decimal(design.build.lid.mm(), 1), settings.tank_lid)),
-        ("outside", format!("{} mm", sizes(&design.outer))),
+        ("outside", format!("{} mm", sides(&design.outer))),
         (
             "fluid",
             format!(

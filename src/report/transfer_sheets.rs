@@ -6,8 +6,9 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::html::page::{Markup, counted, document, element, grouped, list, paragraph, to_fill_in};
-use super::html::table::{Figures, Table, Words};
 use super::natural::natural;
+use super::table::html::{PaperCell, PaperTable};
+use super::table::{Column, Unit};
 use super::work;
 use crate::collection::Specimen;
 use crate::options::Treatment;
@@ -94,19 +95,19 @@ fn front(project: &Project, plan: &Plan, days: &[&[&Placement]]) -> Markup {
 /// A line for each day: how much it is, and what must have come before it can begin.
 fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
     let columns = [
-        ("day", Words),
-        ("can begin", Words),
-        ("places", Words),
-        ("lots", Figures),
-        ("hours", Figures),
-        ("vessels", Figures),
-        ("of which ordered", Figures),
-        ("tanks", Figures),
-        ("fluid, l", Figures),
-        ("longest in baths, days", Figures),
-        ("done", Words),
+        Column::text("day"),
+        Column::text("can begin"),
+        Column::text("places"),
+        Column::whole("lots"),
+        Column::decimal("hours", 1, Unit::None),
+        Column::count("vessels"),
+        Column::count("of which ordered"),
+        Column::whole("tanks"),
+        Column::fixed("fluid, l", 1, Unit::Litres),
+        Column::decimal("longest in baths, days", 1, Unit::Days),
+        Column::text("done"),
     ];
-    let mut table = Table::new("", &columns);
+    let mut table = PaperTable::new("", columns);
     for (i, rows) in days.iter().enumerate() {
         let pieces = |row: &Placement| row.fit.filter(|_| row.vessel.is_some()).map_or(0, |fit| i64::from(fit.pieces));
         let vessels: i64 = rows.iter().map(|row| pieces(row)).sum();
@@ -120,12 +121,12 @@ fn overview(project: &Project, days: &[&[&Placement]]) -> Markup {
             places(project, rows).into(),
             rows.len().into(),
             hours(project, rows).into(),
-            grouped(vessels).into(),
-            grouped(ordered).into(),
+            vessels.into(),
+            ordered.into(),
             tanks.into(),
-            format!("{:.1}", fluid.0 as f64 / 1000.0).into(),
-            decimal(days, 1).into(),
-            tick(),
+            (fluid.0 as f64 / 1000.0).into(),
+            days.into(),
+            PaperCell::Markup(tick()),
         ]);
     }
     table.markup()
@@ -137,8 +138,8 @@ fn begins(rows: &[&Placement]) -> &'static str {
 }
 
 /// Hours of a day's work.
-fn hours(project: &Project, rows: &[&Placement]) -> String {
-    work::hours(rows.iter().map(|row| minutes(&project.settings, &of_row(row))).sum())
+fn hours(project: &Project, rows: &[&Placement]) -> f64 {
+    rows.iter().map(|row| minutes(&project.settings, &of_row(row))).sum::<f64>() / 60.0
 }
 
 /// The places of a day's rows, from the first to the last.
@@ -154,22 +155,23 @@ fn places(project: &Project, rows: &[&Placement]) -> String {
 
 /// One day's batch.
 fn day(project: &Project, plan: &Plan, rows: &[&Placement], number: usize, days: usize) -> Markup {
+    // What is said in words, with boxes to tick and room to write.
     let columns = [
-        ("done, lot", Words),
-        ("location", Words),
-        ("from", Words),
-        ("to", Words),
-        ("posture", Words),
-        ("fluid, ml", Words),
-        ("cautions", Words),
-        ("baths: date into each", Words),
-        ("old labels moved", Words),
-        ("filled on", Words),
-        ("initials", Words),
+        "done, lot",
+        "location",
+        "from",
+        "to",
+        "posture",
+        "fluid, ml",
+        "cautions",
+        "baths: date into each",
+        "old labels moved",
+        "filled on",
+        "initials",
     ];
-    let mut table = Table::new("", &columns);
+    let mut table = PaperTable::new("", columns.map(Column::text));
     for placement in rows {
-        table.row(line(project, plan, placement));
+        table.row(line(project, plan, placement).map(PaperCell::Markup));
     }
     let heading = format!("Day {number} of {days}, {}: {}", begins(rows), places(project, rows));
     let heading = element("h2", "", heading);

@@ -2,7 +2,8 @@
 
 use itertools::Itertools;
 
-use super::table::{table, wrapped};
+use super::table::{Column, Table, spared};
+use super::wrapping::wrapped;
 use crate::collection::{Outline, Size, Specimen, Tissue};
 use crate::options::judge::judge;
 use crate::options::table::undecided;
@@ -150,16 +151,14 @@ fn outlines(project: &Project) -> String {
 }
 
 fn like_for_like(project: &Project) -> String {
-    let rows: Vec<_> = project
-        .collection
-        .specimens
-        .iter()
-        .filter_map(|specimen| match specimen.size {
-            Size::LikeForLike(id) => {
-                Some(vec![specimen.key.to_string(), specimen.name.clone(), project.stock.vessel(id).id.clone()])
-            }
-            _ => None,
-        })
-        .collect();
-    table("Size taken from the present vessel", &["lot", "name", "vessel"], &rows, &[], "")
+    let columns = [Column::text("lot"), Column::text("name").spared(spared::NAME), Column::text("vessel")];
+    let mut table = Table::new("Size taken from the present vessel", columns);
+    let as_now = project.collection.specimens.iter().filter_map(|specimen| match specimen.size {
+        Size::LikeForLike(id) => Some((specimen, &project.stock.vessel(id).id)),
+        _ => None,
+    });
+    for (specimen, vessel) in as_now {
+        table.row_of_many([specimen.key.to_string().into(), (&specimen.name).into(), vessel.into()]);
+    }
+    table.text("")
 }

@@ -2,19 +2,22 @@
 
 use itertools::Itertools;
 
-use super::table::{in_currency, table, wrapped};
+use super::columns::judged::{Judged, Suits};
+use super::table::terminal::SHOWN_ROWS;
+use super::table::{Cell, Column, Field, Table, cells, spared};
+use super::wrapping::wrapped;
 use crate::collection::{Posture, Size, Specimen};
 use crate::fit;
 use crate::options::Refusal;
 use crate::options::judge::{self, judge};
 use crate::options::table::{nearness, undecided};
-use crate::options::{Filling, Fit, Rule, Treatment};
+use crate::options::{Fit, Rule, Treatment};
 use crate::plan::{Placement, Plan, wants};
 use crate::project::Project;
 use crate::rules::{FluidId, clearance};
 use crate::stock::{Section, VesselId};
 use crate::tank::remarks::PLAINLY;
-use crate::units::{Length, Millilitres, decimal};
+use crate::units::{Millilitres, decimal};
 use crate::words;
 use crate::words::tank::warnings::remarks;
 
@@ -117,50 +120,33 @@ fn options(project: &Project, plan: &Plan, index: usize, serving: &[(VesselId, F
     let specimen = &project.collection.specimens[index];
     let chosen = plan.placements[index].vessel;
     let treatment = Treatment::of(project, specimen);
-    let filling = |fit: &Fit| Filling::of(project, specimen, &treatment, fit.charges, fit.fluid());
-    let rows: Vec<Vec<String>> = serving
-        .iter()
-        .map(|(id, fit)| {
-            let vessel = project.stock.vessel(*id);
-            let gap = |gap: Option<Length>| gap.map_or(String::new(), |gap| decimal(gap.mm(), 1));
-            let mark = if chosen == Some(*id) { "chosen" } else { "" };
-            vec![
-                mark.to_owned(),
-                vessel.id.clone(),
-                fit.stance.map_or("as now", |stance| stance.name()).to_owned(),
-                gap(fit.wall_gap),
-                gap(fit.cover),
-                fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 1)),
-                fit.life_years.map_or(String::new(), |years| decimal(years, 1)),
-                fit.fluid().0.to_string(),
-                fit.charges.to_string(),
-                filling(fit).money(project, specimen.fluid).on_screen(),
-                supply(project, plan, index, *id),
-            ]
-        })
-        .collect();
-    let price = in_currency("fluid", &project.settings.currency);
-    let header = [
-        "",
-        "vessel",
-        "posture",
-        "wall mm",
-        "cover mm",
-        "tissue %",
-        "years",
-        "fluid ml",
-        "fillings",
-        &price,
-        "available",
+    let fields: [Field<Judged>; 9] = [
+        Judged::VESSEL,
+        Judged::POSTURE_OR_NOW.spared(spared::POSTURE),
+        Judged::WALL_GAP.headed("wall mm").spared(spared::WALL),
+        Judged::COVER.headed("cover mm").spared(spared::COVER),
+        Judged::TISSUE_SHARE.headed("tissue %").spared(spared::TISSUE),
+        Judged::LIFE_YEARS.headed("years").spared(spared::YEARS),
+        Judged::FLUID_ML.headed("fluid ml"),
+        Judged::CHARGES.headed("fillings").spared(spared::FILLINGS),
+        Judged::FLUID_COST.headed("fluid"),
     ];
-    table(
-        "Suitable",
-        &header,
-        &rows,
-        &[3, 4, 5, 6, 7, 8, 9],
-        "`rehouse plan --options FILE` lists every specimen and vessel",
-    )
+    let ours = fields.map(|field| field.column);
+    let columns = [Column::text("")].into_iter().chain(ours).chain([Column::text("available")]);
+    let mut table = Table::new("Suitable", columns).in_currency(&project.settings.currency);
+    for (id, fit) in serving.iter().take(SHOWN_ROWS) {
+        let suits = Suits::of(project, specimen, &treatment, *fit);
+        let judged = Judged { vessel: project.stock.vessel(*id), verdict: Ok(suits) };
+        let mark = if chosen == Some(*id) { "chosen" } else { "" };
+        let available = Cell::from(supply(project, plan, index, *id));
+        table.row([mark.into()].into_iter().chain(cells(&fields, judged)).chain([available]));
+    }
+    table.more = serving.len().saturating_sub(SHOWN_ROWS);
+    table.text(EVERY_VESSEL)
 }
+
+/// Where every vessel is listed.
+const EVERY_VESSEL: &str = "`rehouse plan --options FILE` lists every specimen and vessel";
 
 /// Where pieces come from: free ones with those that are left, or an order.
 fn supply(project: &Project, plan: &Plan, index: usize, id: VesselId) -> String {
@@ -199,23 +185,15 @@ fn supply(project: &Project, plan: &Plan, index: usize, id: VesselId) -> String 
 const SHOWN_TAKERS: usize = 3;
 
 fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusal)]) -> String {
-    let rows: Vec<Vec<String>> = refused
-        .iter()
-        .filter(|(_, refusal)| refusal.rule != Rule::Pin)
-        .map(|(id, refusal)| {
-            let by_hand = by_hand(project, specimen, *id).filter(|_| refusal.rule == Rule::Mouth).unwrap_or_default();
-            let by = format!("{}{by_hand}", words::refusal(refusal));
-            vec![project.stock.vessel(*id).id.clone(), refusal.rule.name().to_owned(), by]
-        })
-        .collect();
-    let pinned = refused.len() - rows.len();
-    let mut text = table(
-        "Refused, nearest miss first",
-        &["vessel", "rule", "by"],
-        &rows,
-        &[],
-        "`rehouse plan --options FILE` lists every specimen and vessel",
-    );
+    let columns = [Judged::VESSEL.column, Judged::RULE.column, Column::text("by")];
+    let mut table = Table::new("Refused, nearest miss first", columns);
+    for (id, refusal) in refused.iter().filter(|(_, refusal)| refusal.rule != Rule::Pin) {
+        let by_hand = by_hand(project, specimen, *id).filter(|_| refusal.rule == Rule::Mouth).unwrap_or_default();
+        let by = format!("{}{by_hand}", words::refusal(refusal));
+        table.row_of_many([(&project.stock.vessel(*id).id).into(), refusal.rule.name().into(), by.into()]);
+    }
+    let pinned = refused.len() - table.rows.len() - table.more;
+    let mut text = table.text(EVERY_VESSEL);
     if pinned > 0 {
         text.push_str(&format!("  {pinned} not considered: excluded, or other vessels are required\n"));
     }

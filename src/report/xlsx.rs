@@ -7,18 +7,19 @@
 pub mod bench_record;
 mod order;
 mod placed;
-mod sheet;
 mod summary;
 
 use std::io;
 
 use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, Worksheet, XlsxError};
 
-use crate::plan::Plan;
+use super::columns::Keys;
+use super::columns::placements::Placed;
+use super::table::workbook::{Sheet, SheetCell, sheet};
+use super::table::{Table, cells};
+use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::system::threads::can_start;
-use crate::words;
-use sheet::{Cell, Head, Sheet, sheet};
 
 /// Above this many rows of the survey the workbook has no sheet with a line for each: `placements.csv` has.
 pub const MOST_ROWS: usize = 20_000;
@@ -59,10 +60,11 @@ const MOST_SHEETS: usize = 12;
 fn filled(project: &Project, plan: &Plan) -> Result<Workbook, XlsxError> {
     let mut book = untimed("Plan")?;
     let in_full = plan.placements.len() <= MOST_ROWS;
+    let carried = placed::headers_carried(project);
     let mut sheets = vec![summary::summary(project, plan, in_full), decisions(project, plan)];
     sheets.extend([order::order(project, plan), order::suppliers(project, plan)]);
     if in_full {
-        sheets.push(placed::placements(project, plan));
+        sheets.push(placed::placements(project, plan, &carried));
     }
     sheets.extend([
         placed::groups(project, plan),
@@ -87,27 +89,21 @@ fn untimed(title: &str) -> Result<Workbook, XlsxError> {
 }
 
 /// Rows that a person must decide, with what for, and the kinds of vessel to look for.
-fn decisions(project: &Project, plan: &Plan) -> Sheet {
-    let heads = placed::key_heads(project).chain([
-        Head::text("scientificName", 28.0),
-        Head::text("reason", 50.0),
-        Head::text("look for", 50.0),
-    ]);
-    let mut sheet = Sheet::new("needs a decision", heads.collect());
-    for placement in plan.placements.iter().filter(|row| row.outcome == crate::plan::Outcome::NeedsDecision) {
-        let specimen = &project.collection.specimens[placement.specimen];
-        let want =
-            plan.wants.iter().find(|want| want.instead_of.is_none() && want.specimens.contains(&placement.specimen));
-        let cells = [
-            Cell::text(&specimen.name),
-            Cell::text(&words::reason(project, placement)),
-            Cell::text(&want.map_or("".into(), |want| words::want(project, want))),
-        ];
-        sheet.rows.push(placed::key_cells(project, placement.specimen).chain(cells).collect());
-        if sheet.rows.len() == MOST_ROWS {
-            sheet.rows.push(vec![Cell::text("more in placements.csv")]);
+fn decisions<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
+    let fields = [Placed::NAME.wide(28.0), Placed::REASON.wide(50.0), Placed::WANTED.wide(50.0)];
+    let keys = Keys::of(project);
+    let columns = keys.columns.iter().map(|key| key.wide(KEYS_WIDE)).chain(fields.map(|field| field.column));
+    let mut sheet = Sheet::new("needs a decision", Table::new("", columns));
+    for placement in plan.placements.iter().filter(|row| row.outcome == Outcome::NeedsDecision) {
+        let placed = Placed::of(project, plan, placement);
+        sheet.table.row(keys.cells(placed.specimen).chain(cells(&fields, placed)).map(SheetCell::Value));
+        if sheet.table.rows.len() == MOST_ROWS {
+            sheet.table.row(["more in placements.csv".into()]);
             break;
         }
     }
     sheet
 }
+
+/// Characters that a key column is wide beside few others.
+const KEYS_WIDE: f64 = 10.0;

@@ -2,7 +2,7 @@
 
 use toml::Value;
 
-use super::Setting;
+use super::{BLANK, Setting};
 use crate::units::{Length, Money};
 
 /// A percentage as typed: 5 means 5 %.
@@ -120,6 +120,10 @@ impl Setting for String {
     fn write(&self) -> String {
         quoted(self)
     }
+
+    fn is_blank(&self) -> bool {
+        self.is_empty()
+    }
 }
 
 impl Setting for Money {
@@ -142,7 +146,11 @@ impl Setting for Option<Money> {
         if value.as_str() == Some("") { Ok(None) } else { Money::read(value).map(Some) }
     }
     fn write(&self) -> String {
-        self.map_or_else(|| "\"\"".to_owned(), Money::text)
+        self.map_or_else(|| BLANK.to_owned(), Money::text)
+    }
+
+    fn is_blank(&self) -> bool {
+        self.is_none()
     }
 }
 
@@ -155,7 +163,11 @@ impl Setting for Option<u32> {
         }
     }
     fn write(&self) -> String {
-        self.map_or_else(|| "\"\"".to_owned(), |whole| whole.to_string())
+        self.map_or_else(|| BLANK.to_owned(), |whole| whole.to_string())
+    }
+
+    fn is_blank(&self) -> bool {
+        self.is_none()
     }
 }
 

@@ -3,11 +3,13 @@
 use itertools::Itertools;
 
 use super::page::{Markup, element, list, paragraph, section};
-use super::table::{Figures, Table, Words};
 use super::{Paper, rest};
 use crate::fluid::flash;
 use crate::plan::flammable as burning;
+use crate::report::columns::fluids::{Burning, ToDispose, ToMake};
 use crate::report::natural::natural;
+use crate::report::table::html::PaperTable;
+use crate::report::table::{Cell, Field, cells};
 use crate::report::{fluids, summary};
 use crate::rules::Fluid;
 use crate::units::{Millilitres, decimal};
@@ -58,77 +60,51 @@ pub(super) fn fluid(paper: Paper) -> Markup {
 /// The table of fluids with their litres and what they cost.
 fn amounts(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
-    let columns = [
-        ("fluid", Words),
-        ("lots", Figures),
-        ("in vessels, l", Figures),
-        ("in baths, l", Figures),
-        ("kept, l", Figures),
-        ("on the shelf, l", Figures),
-        ("to make, l", Figures),
-        (&paper.in_currency("per litre"), Figures),
-        (&paper.in_currency("price"), Figures),
+    let fields = [
+        ToMake::NAME,
+        ToMake::ROWS.headed("lots"),
+        ToMake::IN_VESSELS.headed("in vessels, l"),
+        ToMake::IN_BATHS.headed("in baths, l"),
+        ToMake::KEPT.headed("kept, l"),
+        ToMake::FROM_STOCK.headed("on the shelf, l"),
+        ToMake::TO_MAKE.headed("to make, l"),
+        ToMake::PRICE_MARKED.headed("per litre"),
+        ToMake::COST.headed("price"),
     ];
-    let mut table = Table::new("", &columns);
-    let needed = |made: &&crate::plan::MakeUp| made.needed() != Millilitres::ZERO || made.rows > 0;
-    for made in plan.make_up.iter().filter(needed) {
-        let fluid = project.rules.fluid(made.fluid);
-        let default = if fluid.price_is_default { " (default)" } else { "" };
-        table.row([
-            Markup::from(&fluid.name),
-            made.rows.into(),
-            made.amount.litres().into(),
-            made.baths.litres().into(),
-            made.reused.litres().into(),
-            made.from_stock.litres().into(),
-            made.to_make.litres().into(),
-            format!("{}{default}", project.fluid_price(made.fluid).text()).into(),
-            made.cost.on_screen().into(),
-        ]);
-    }
-    let sum = |amount: fn(&crate::plan::MakeUp) -> Millilitres| {
-        Markup::from(plan.make_up.iter().map(amount).sum::<Millilitres>().litres())
-    };
+    let needed = ToMake::all(project, plan).filter(ToMake::is_needed);
+    let mut table = paper.money(PaperTable::of("", &fields, needed));
+    let sum =
+        |amount: fn(&crate::plan::MakeUp) -> Millilitres| plan.make_up.iter().map(amount).sum::<Millilitres>().into();
     table.sum([
         "total".into(),
-        Markup::new(),
+        Cell::Blank.into(),
         sum(|made| made.amount),
         sum(|made| made.baths),
         sum(|made| made.reused),
         sum(|made| made.from_stock),
         sum(|made| made.to_make),
-        Markup::new(),
-        plan.totals.fluid.on_screen().into(),
+        Cell::Blank.into(),
+        plan.totals.fluid.into(),
     ]);
     table.markup()
 }
 
 /// What each fluid is made from.
 fn made_from(paper: Paper) -> Markup {
-    let columns = [("made from, at 20 °C", Words), ("litres", Figures), ("of", Words)];
-    let mut table = Table::new("", &columns);
-    for made in paper.plan.make_up.iter().filter(|made| made.to_make > Millilitres::ZERO) {
-        let name = &paper.project.rules.fluid(made.fluid).name;
-        table.row([Markup::from(name), made.to_make.litres().into(), fluids::recipe(made).into()]);
-    }
-    table.markup()
+    let fields = [ToMake::NAME.headed("made from, at 20 °C"), ToMake::TO_MAKE, ToMake::RECIPE.headed("of")];
+    let made = ToMake::all(paper.project, paper.plan).filter(|row| row.made.to_make > Millilitres::ZERO);
+    PaperTable::of("", &fields, made).markup()
 }
 
 fn spent(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
-    let columns = [
-        ("kind", Words),
-        ("litres", Figures),
-        (&paper.in_currency("per litre"), Figures),
-        (&paper.in_currency("price"), Figures),
+    let fields = [
+        ToDispose::KIND,
+        ToDispose::LITRES,
+        ToDispose::PRICE_STATED.headed("per litre"),
+        ToDispose::COST.headed("price"),
     ];
-    let mut table = Table::new("", &columns).narrow();
-    for spent in &plan.spent {
-        let name = spent.family.name();
-        let price = project.settings.disposal_price.get(name).map_or("not stated".to_owned(), |price| price.text());
-        table.row([name.into(), spent.amount.litres().into(), price.into(), spent.cost.on_screen().into()]);
-    }
-    let table = table.markup();
+    let table = paper.money(PaperTable::of("", &fields, ToDispose::all(project, plan))).narrow().markup();
     if table.is_empty() {
         return table;
     }
@@ -152,33 +128,21 @@ pub(super) fn cautions(paper: Paper) -> Markup {
 /// Flammable fluid by place.
 fn flammable(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
-    let columns = [
-        ("place", Words),
-        ("now, l", Figures),
-        ("lots not stated", Figures),
-        ("at the peak, at most, l", Figures),
-        ("after, l", Figures),
+    let fields: [Field<Burning>; 5] = [
+        Burning::PLACE,
+        Burning::NOW.headed("now, l"),
+        Burning::NOT_STATED,
+        Burning::PEAK.headed("at the peak, at most, l"),
+        Burning::AFTER.headed("after, l"),
     ];
-    let mut table =
-        Table::new("Flammable fluid by place (fire-sheet.html is the page for the fire authority)", &columns);
+    let title = "Flammable fluid by place (fire-sheet.html is the page for the fire authority)";
     let shown = plan.flammable.len().min(MOST_PLACES);
     let places = plan.flammable.iter().sorted_by_cached_key(|place| natural(&place.location));
-    for place in places.take(shown) {
-        let name = if place.location.is_empty() { "not stated" } else { &place.location };
-        table.row([
-            name.into(),
-            place.before.litres().into(),
-            place.not_stated.into(),
-            place.peak.litres().into(),
-            place.after.litres().into(),
-        ]);
-    }
-    let sum = |amount: fn(&crate::plan::Flammable) -> Millilitres| {
-        Markup::from(plan.flammable.iter().map(amount).sum::<Millilitres>().litres())
-    };
-    let not_stated: usize = plan.flammable.iter().map(|place| place.not_stated).sum();
-    let peak = burning::Moved::of(project, plan).peak(|held| held.burns()).litres();
-    table.sum(["all places".into(), sum(|p| p.before), not_stated.into(), peak.into(), sum(|p| p.after)]);
+    let places = places.take(shown).map(|place| Burning::at(place, "not stated"));
+    let mut table = PaperTable::of(title, &fields, places);
+    let peak = burning::Moved::of(project, plan).peak(|held| held.burns());
+    let all = Burning { peak, ..Burning::together("all places", &plan.flammable.iter().collect_vec()) };
+    table.sum(cells(&fields, all).map(Into::into));
     table.markup().with(rest(shown, plan.flammable.len(), "plan.json"))
 }
 

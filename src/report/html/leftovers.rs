@@ -6,11 +6,12 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::page::{Markup, counted, element, list, paragraph, section};
-use super::table::{Figures, Table, Words};
 use super::{Extent, Paper, rest};
 use crate::options::{Cause, Refusal};
 use crate::plan::{Outcome, Placement, Want};
+use crate::report::columns::placements::Placed;
 use crate::report::drawing::miss;
+use crate::report::table::html::PaperTable;
 use crate::stock::VesselId;
 use crate::words::{self, warning};
 
@@ -73,16 +74,9 @@ fn waiting(paper: Paper, most: usize, most_wants: usize, elsewhere: &str) -> Mar
         // Stable: lots of one priority stay in the order of their keys.
         rows.sort_by_key(|placement| project.collection.specimens[placement.specimen].priority);
         let shown = paper.extent.shown(rows.len()).min(most);
-        let mut table = Table::new("", &[("lot", Words), ("name", Words), ("priority", Figures), (why, Words)]);
-        for placement in &rows[..shown] {
-            let specimen = &project.collection.specimens[placement.specimen];
-            table.row([
-                specimen.key.to_string().into(),
-                Markup::from(&specimen.name),
-                specimen.priority.to_string().into(),
-                Markup::from(&*words::reason(project, placement)),
-            ]);
-        }
+        let fields = [Placed::LOT, Placed::NAME.headed("name"), Placed::PRIORITY, Placed::REASON.headed(why)];
+        let placed = rows[..shown].iter().map(|placement| Placed::of(project, paper.plan, placement));
+        let table = PaperTable::of("", &fields, placed);
         content.push(element("h3", "", format!("{title}: {}", counted(rows.len(), "lot"))));
         content.push(table.markup());
         content.push(rest(shown, rows.len(), elsewhere));
@@ -135,19 +129,15 @@ pub(super) fn leftovers(paper: Paper) -> Markup {
     }
     missed.sort_by_key(|(placement, ..)| &project.collection.specimens[placement.specimen].key);
     let shown = paper.extent.shown(missed.len());
-    let columns =
-        [("lot", Words), ("name", Words), ("outcome", Words), ("nearest vessel", Words), ("misses by", Words)];
-    let mut table = Table::new("", &columns);
-    for (placement, vessel, refusal) in &missed[..shown] {
-        let specimen = &project.collection.specimens[placement.specimen];
-        table.row([
-            specimen.key.to_string().into(),
-            Markup::from(&specimen.name),
-            placement.outcome.name().into(),
-            Markup::from(&project.stock.vessel(*vessel).id),
-            Markup::from(&*words::refusal(refusal)),
-        ]);
-    }
+    let fields = [
+        Placed::LOT,
+        Placed::NAME.headed("name"),
+        Placed::OUTCOME,
+        Placed::NEAREST_VESSEL.headed("nearest vessel"),
+        Placed::NEAREST_SHORTFALL.headed("misses by"),
+    ];
+    let rows = missed[..shown].iter().map(|(placement, ..)| Placed::of(project, plan, placement));
+    let table = PaperTable::of("", &fields, rows);
     let drawn = drawn(paper, &missed);
     let figures: Markup = drawn.iter().enumerate().filter_map(|(i, miss)| figure(paper, *miss, i)).collect();
     let mut content = paragraph("", EXPLAINED);

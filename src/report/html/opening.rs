@@ -4,10 +4,12 @@ use itertools::Itertools;
 
 use super::Paper;
 use super::page::{Markup, counted, element, element_with, grouped, list, paragraph};
-use super::table::{Figures, Table, Words};
+use crate::plan::Outcome;
 use crate::plan::renewals::{self, renewals};
-use crate::plan::{MakeUp, Outcome};
+use crate::report::columns::fluids::ToMake;
 use crate::report::drawing::chart;
+use crate::report::table::Column;
+use crate::report::table::html::PaperTable;
 use crate::report::{summary, work};
 use crate::units::{Millilitres, Money};
 use crate::words::warning;
@@ -110,61 +112,55 @@ fn money(paper: Paper) -> Markup {
         drawn.push(part("open", "left", budget - totals.money - totals.labour_counted));
     }
     let bar = element("figure", "", chart::divided(&paper.in_currency("Cost by item"), &drawn));
-    let mut table = Table::new("", &[("", Words), (&paper.in_currency("cost"), Figures)]);
+    let mut table = paper.money(PaperTable::new("", [Column::text(""), Column::money("cost")]));
     for (what, amount) in parts {
-        table.row([what.into(), amount.on_screen().into()]);
+        table.row([what.into(), amount.into()]);
     }
-    table.sum(["total".into(), totals.money.on_screen().into()]);
+    table.sum(["total".into(), totals.money.into()]);
     if let Some(budget) = project.settings.budget {
         table.sum([format!("of a budget of {}, left", budget.on_screen()).into(), left(paper, budget).into()]);
     }
     if totals.saved_by_sharing > Money::ZERO {
-        table.sum([
-            "saved by tanks that share sizes, already deducted".into(),
-            totals.saved_by_sharing.on_screen().into(),
-        ]);
+        table.sum(["saved by tanks that share sizes, already deducted".into(), totals.saved_by_sharing.into()]);
     }
     let beside = [
         ("disposal of spent fluid", totals.disposal),
         ("fluid bought in whole containers, not by the litre", totals.containers),
     ];
     for (what, amount) in beside.into_iter().filter(|(_, amount)| *amount != Money::ZERO) {
-        table.sum([format!("plus: {what}").into(), amount.on_screen().into()]);
+        table.sum([format!("plus: {what}").into(), amount.into()]);
     }
     if totals.to_pay != totals.money {
-        table.sum(["to pay".into(), totals.to_pay.on_screen().into()]);
+        table.sum(["to pay".into(), totals.to_pay.into()]);
     }
     let times: i64 = renewals(project, plan).iter().map(|due| due.times).fold(0, i64::saturating_add);
     if times > 0 {
         let what = format!("later: {} of closures, outside the budget", self::counted(times as usize, "renewal"));
-        table.sum([what.into(), renewals::money(project, times).on_screen().into()]);
+        table.sum([what.into(), renewals::money(project, times).into()]);
     }
     if totals.labour > Money::ZERO {
         let counts = summary::labour_counts(totals);
-        table.sum([format!("labour, {counts}").into(), totals.labour.on_screen().into()]);
+        table.sum([format!("labour, {counts}").into(), totals.labour.into()]);
     }
     element("h3", "", "Cost").with(bar).with(table.markup())
 }
 
 /// What is left of the budget, labour taken off where it counts.
-fn left(paper: Paper, budget: Money) -> String {
+fn left(paper: Paper, budget: Money) -> Money {
     let totals = &paper.plan.totals;
-    (budget - totals.money - totals.labour_counted).on_screen()
+    budget - totals.money - totals.labour_counted
 }
 
 /// Litres by fluid.
 fn litres(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
-    let used = plan.make_up.iter().filter(|made| made.amount > Millilitres::ZERO || made.baths > Millilitres::ZERO);
-    let used: Vec<&MakeUp> = used.collect();
-    let columns = [("fluid", Words), ("in vessels, l", Figures), ("in baths, l", Figures)];
-    let mut table = Table::new("", &columns);
-    for made in &used {
-        let name = &project.rules.fluid(made.fluid).name;
-        table.row([name.into(), made.amount.litres().into(), made.baths.litres().into()]);
-    }
-    let baths: Millilitres = used.iter().map(|made| made.baths).sum();
-    table.sum(["total".into(), plan.totals.litres.litres().into(), baths.litres().into()]);
+    let is_used = |row: &ToMake| row.made.amount > Millilitres::ZERO || row.made.baths > Millilitres::ZERO;
+    let used = ToMake::all(project, plan).filter(is_used);
+    let used: Vec<ToMake> = used.collect();
+    let baths: Millilitres = used.iter().map(|row| row.made.baths).sum();
+    let fields = [ToMake::NAME, ToMake::IN_VESSELS.headed("in vessels, l"), ToMake::IN_BATHS.headed("in baths, l")];
+    let mut table = PaperTable::of("", &fields, used);
+    table.sum(["total".into(), plan.totals.litres.into(), baths.into()]);
     element("h3", "", "Fluid").with(table.markup())
 }
 
@@ -202,14 +198,19 @@ fn contents() -> Markup {
     element_with("nav", &[("class", "contents"), ("aria-label", "Sections")], links)
 }
 
-impl Paper<'_> {
-    /// The head of a column of money.
+impl<'a> Paper<'a> {
+    /// A table with money in the project's currency.
+    pub(super) fn money(&self, table: PaperTable<'a>) -> PaperTable<'a> {
+        table.in_currency(&self.project.settings.currency)
+    }
+
+    /// What an amount is and its currency, in words.
     pub(super) fn in_currency(&self, what: &str) -> String {
-        crate::report::table::in_currency(what, &self.project.settings.currency)
+        Column::money(what).head(&self.project.settings.currency).into_owned()
     }
 
     /// Rows of an outcome, by key.
-    pub(super) fn rows_of(&self, outcome: Outcome) -> Vec<&crate::plan::Placement> {
+    pub(super) fn rows_of(&self, outcome: Outcome) -> Vec<&'a crate::plan::Placement> {
         let rows = self.plan.placements.iter().filter(|placement| placement.outcome == outcome);
         rows.sorted_by_key(|placement| &self.project.collection.specimens[placement.specimen].key).collect()
     }

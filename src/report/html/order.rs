@@ -3,11 +3,13 @@
 use itertools::Itertools;
 
 use super::Paper;
-use super::page::{Markup, element, grouped, paragraph, section, to_fill_in};
-use super::table::{Figures, Table, Words};
+use super::page::{Markup, element, paragraph, section, to_fill_in};
 use crate::plan::Purchase;
+use crate::report::columns::fluids::ToBuy;
+use crate::report::columns::purchases::Ordered;
 use crate::report::drawing::chart;
-use crate::report::fluids;
+use crate::report::table::Cell;
+use crate::report::table::html::PaperTable;
 use crate::stock::SupplierId;
 use crate::units::Money;
 
@@ -34,7 +36,7 @@ fn supplier(paper: Paper, purchase: &Purchase) -> Option<SupplierId> {
 }
 
 fn name(paper: Paper, supplier: Option<SupplierId>) -> String {
-    supplier.map_or("supplier not stated".to_owned(), |id| paper.project.stock.supplier(id).name.clone())
+    Ordered::named_or(paper.project, supplier, "supplier not stated").to_owned()
 }
 
 /// Goods and delivery by supplier, those not named first as in the plan.
@@ -66,37 +68,20 @@ const MOST_BARS: usize = 30;
 fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purchase]) -> Markup {
     let Paper { project, plan, .. } = paper;
     let stock = &project.stock;
-    let columns = [
-        ("order code", Words),
-        ("what", Words),
-        ("packs", Figures),
-        ("pieces per pack", Figures),
-        ("pieces", Figures),
-        (&paper.in_currency("per pack"), Figures),
-        (&paper.in_currency("total"), Figures),
+    let fields = [
+        Ordered::ORDER_CODE.headed("order code"),
+        Ordered::VESSEL_DESCRIBED,
+        Ordered::PACKS,
+        Ordered::PACK_SIZE.headed("pieces per pack"),
+        Ordered::PIECES,
+        Ordered::PACK_PRICE.headed("per pack"),
+        Ordered::LINE_TOTAL.headed("total"),
     ];
-    let mut table = Table::new("", &columns);
-    for purchase in purchases {
-        let offer = &stock.offers[purchase.offer];
-        let vessel = stock.vessel(offer.vessel);
-        let what = if vessel.description.is_empty() {
-            vessel.id.clone()
-        } else {
-            format!("{}: {}", vessel.id, vessel.description)
-        };
-        table.row([
-            offer.order_code.as_str().into(),
-            what.into(),
-            grouped(purchase.packs).into(),
-            offer.pack_size.to_string().into(),
-            grouped(purchase.pieces_used + purchase.spare).into(),
-            offer.pack_price.on_screen().into(),
-            purchase.line_total.on_screen().into(),
-        ]);
-    }
-    let blank = Markup::new;
-    let line = |what: &str, amount: Money| {
-        [blank(), what.into(), blank(), blank(), blank(), blank(), amount.on_screen().into()]
+    let lines = purchases.iter().map(|purchase| Ordered::packs(project, purchase));
+    let mut table = paper.money(PaperTable::of("", &fields, lines));
+    let line = |what: &'static str, amount: Money| {
+        let blank = || Cell::Blank.into();
+        [blank(), what.into(), blank(), blank(), blank(), blank(), amount.into()]
     };
     let goods: Money = purchases.iter().map(|purchase| purchase.line_total).sum();
     let delivery = supplier.and_then(|id| plan.deliveries.iter().find(|delivery| delivery.supplier == id));
@@ -117,46 +102,30 @@ fn one_supplier(paper: Paper, supplier: Option<SupplierId>, purchases: &[&Purcha
 /// Pieces that come with what is bought and that no row needs.
 fn spare(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
-    let columns = [("vessel", Words), ("from", Words), ("bought", Figures), ("used", Figures), ("spare", Figures)];
-    let mut table = Table::new("", &columns).narrow();
-    for purchase in plan.purchases.iter().filter(|purchase| purchase.spare > 0) {
-        table.row([
-            Markup::from(&project.stock.vessel(project.stock.offers[purchase.offer].vessel).id),
-            name(paper, supplier(paper, purchase)).into(),
-            grouped(purchase.pieces_used + purchase.spare).into(),
-            grouped(purchase.pieces_used).into(),
-            grouped(purchase.spare).into(),
-        ]);
-    }
-    let table = table.markup();
+    let fields = [
+        Ordered::VESSEL,
+        Ordered::SUPPLIER_OR_NOT_STATED.headed("from"),
+        Ordered::PIECES.headed("bought"),
+        Ordered::PIECES_USED.headed("used"),
+        Ordered::SPARE,
+    ];
+    let spare = plan.purchases.iter().filter(|purchase| purchase.spare > 0);
+    let spare = spare.map(|purchase| Ordered::packs(project, purchase));
+    let table = PaperTable::of("", &fields, spare).narrow().markup();
     if table.is_empty() { table } else { element("h3", "", "Spare pieces that come with the packs").with(table) }
 }
 
 /// Fluid and concentrates, in whole containers.
 fn fluid_to_buy(paper: Paper) -> Markup {
-    let columns = [
-        ("fluid", Words),
-        ("needed, l", Figures),
-        ("on the shelf, l", Figures),
-        ("to buy, l", Figures),
-        ("containers", Words),
-        (&paper.in_currency("price"), Figures),
-        (&paper.in_currency("counted by the litre"), Figures),
+    let fields = [
+        ToBuy::FLUID,
+        ToBuy::NEEDED.headed("needed, l"),
+        ToBuy::FROM_STOCK.headed("on the shelf, l"),
+        ToBuy::TO_BUY.headed("to buy, l"),
+        ToBuy::CONTAINERS_ON_PAPER,
+        ToBuy::COST.headed("price"),
+        ToBuy::COUNTED,
     ];
-    let mut table = Table::new("", &columns);
-    for order in &paper.plan.fluid_orders {
-        let containers =
-            if order.cost.is_some() { fluids::containers(order) } else { "container sizes not stated".to_owned() };
-        table.row([
-            Markup::from(&order.fluid),
-            order.needed.litres().into(),
-            order.from_stock.litres().into(),
-            (order.needed - order.from_stock).litres().into(),
-            containers.into(),
-            order.cost.map_or(String::new(), Money::on_screen).into(),
-            order.counted.on_screen().into(),
-        ]);
-    }
-    let table = table.markup();
+    let table = paper.money(PaperTable::of("", &fields, ToBuy::all(paper.plan))).markup();
     if table.is_empty() { table } else { element("h3", "", "Fluid and concentrates, in whole containers").with(table) }
 }

@@ -4,11 +4,12 @@ use itertools::Itertools;
 
 use super::Paper;
 use super::page::{Markup, element, grouped, paragraph, section};
-use super::table::{Figures, Mixed, Table, Words};
 use crate::decision::Aim;
 use crate::plan::DefaultPrice;
+use crate::report::columns::fluids::ToMake;
+use crate::report::table::Column;
+use crate::report::table::html::{PaperCell, PaperTable};
 use crate::saved::as_shown;
-use crate::settings::Settings;
 use crate::settings::fluid::Containers;
 use crate::units::{Millilitres, Money};
 use crate::words::warning;
@@ -40,8 +41,14 @@ pub(super) fn settings(paper: Paper, inputs: &[(String, String)]) -> Markup {
 
 /// Each aim with what this plan has and below what no plan can come that does no worse in those before it.
 fn levels(paper: Paper) -> Markup {
-    let columns = [("aim, in order of rank", Words), ("this plan", Mixed), ("no plan below", Mixed), ("known", Words)];
-    let mut table = Table::new("", &columns).narrow();
+    // Of each aim another kind of figure.
+    let columns = [
+        Column::text("aim, in order of rank"),
+        Column::figures("this plan"),
+        Column::figures("no plan below"),
+        Column::text("known"),
+    ];
+    let mut table = PaperTable::new("", columns).narrow();
     for level in &paper.plan.levels {
         let (value, bound) = as_shown(level);
         let amount = |number: i64| match level.aim {
@@ -63,30 +70,36 @@ fn levels(paper: Paper) -> Markup {
 }
 
 fn keys(paper: Paper) -> Markup {
-    let defaults = Settings::default().list();
-    let mut table = Table::new("", &[("setting", Words), ("value", Words), ("whose", Words), ("meaning", Words)]);
-    for ((key, value, meaning), (_, default, _)) in paper.project.settings.list().into_iter().zip(defaults) {
-        let value = if value == "\"\"" { "none".to_owned() } else { value };
-        let own = value != default && !(value == "none" && default == "\"\"");
+    let columns = ["setting", "value", "whose", "meaning"].map(Column::text);
+    let mut table = PaperTable::new("", columns);
+    for setting in paper.project.settings.list() {
         // Lists may be broken between their items only.
-        let value = value.replace('|', " | ");
+        let value = setting.value.map_or("none".to_owned(), |value| value.replace('|', " | "));
         table.row([
-            element("code", "", key),
-            if own { element("b", "", value) } else { value.into() },
-            if own { "your own".into() } else { "default".into() },
-            meaning.into(),
+            code("", setting.key),
+            if setting.is_default { value.into() } else { bold(value) },
+            if setting.is_default { "default" } else { "your own" }.into(),
+            setting.meaning.into(),
         ]);
     }
     table.markup()
 }
 
+fn code(class: &'static str, text: &str) -> PaperCell<'static> {
+    PaperCell::Markup(element("code", class, text))
+}
+
+fn bold(text: String) -> PaperCell<'static> {
+    PaperCell::Markup(element("b", "", text))
+}
+
 /// Settings that have a name of the project's own after them.
 fn by_name(paper: Paper) -> Markup {
     let settings = &paper.project.settings;
-    let mut table =
-        Table::new("By name; all of these are your own", &[("setting", Words), ("of", Words), ("value", Words)]);
+    let columns = ["setting", "of", "value"].map(Column::text);
+    let mut table = PaperTable::new("By name; all of these are your own", columns);
     let mut line = |key: &str, name: &str, value: String| {
-        table.row([element("code", "", key), name.into(), element("b", "", value)]);
+        table.row([code("", key), name.to_owned().into(), bold(value)]);
     };
     settings.defaults.iter().for_each(|(column, cell)| line("defaults", column, cell.clone()));
     settings.fluid_price.iter().for_each(|(fluid, price)| line("fluid_price", fluid, price.text()));
@@ -102,14 +115,17 @@ fn contents(sold: &Containers) -> String {
 
 fn prices(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
-    let price = paper.in_currency("per litre");
-    let mut table =
-        Table::new("", &[("fluid", Words), (&price, Figures), ("whose", Words), ("source of its figures", Words)]);
+    let columns =
+        [ToMake::NAME.column, Column::price("per litre"), Column::text("whose"), Column::text("source of its figures")];
+    let mut table = paper.money(PaperTable::new("", columns));
     for made in &plan.make_up {
         let fluid = project.rules.fluid(made.fluid);
-        let whose =
-            if fluid.price_is_default { element("span", "mark short", "not your own") } else { "your own".into() };
-        table.row([Markup::from(&fluid.name), fluid.price.text().into(), whose, Markup::from(&fluid.source)]);
+        let whose = if fluid.price_is_default {
+            PaperCell::Markup(element("span", "mark short", "not your own"))
+        } else {
+            "your own".into()
+        };
+        table.row([(&fluid.name).into(), fluid.price.into(), whose, (&fluid.source).into()]);
     }
     let tanks = plan.prices_not_yours.iter().filter(|price| matches!(price, DefaultPrice::Tank(_)));
     let tanks = tanks.map(|price| warning::default_price(project, price));
@@ -118,9 +134,9 @@ fn prices(paper: Paper) -> Markup {
 }
 
 fn digests(inputs: &[(String, String)]) -> Markup {
-    let mut table = Table::new("", &[("file", Words), ("SHA-256", Words)]);
+    let mut table = PaperTable::new("", ["file", "SHA-256"].map(Column::text));
     for (name, digest) in inputs {
-        table.row([Markup::from(name), element("code", "long", digest)]);
+        table.row([name.into(), code("long", digest)]);
     }
     table.markup()
 }

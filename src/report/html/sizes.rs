@@ -4,12 +4,13 @@ use std::collections::BTreeSet;
 
 use super::Paper;
 use super::page::{Markup, element, paragraph, section};
-use super::table::{Figures, Table, Words};
 use crate::collection::{Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::coil::coil_envelope;
 use crate::fit::plan::Plan as Footprint;
 use crate::fit::{Stance, mouth};
 use crate::report::drawing::chart::{self, Point};
+use crate::report::table::Column;
+use crate::report::table::html::PaperTable;
 use crate::stock::{Section, VesselId};
 use crate::units::{Length, decimal};
 
@@ -59,14 +60,14 @@ fn against_vessels(paper: Paper) -> Markup {
     let all: Vec<(Point, f64, f64)> = vessels.iter().chain(&bodies).copied().collect();
     let figure = element("figure", "", chart::sizes(title, words, &all).with(element("figcaption", "", words)));
     let columns = [
-        ("width, mm", Words),
-        ("bodies", Figures),
-        ("of which without a suitable vessel", Figures),
-        ("kinds of vessel", Figures),
+        Column::text("width, mm"),
+        Column::whole("bodies"),
+        Column::whole("of which without a suitable vessel"),
+        Column::whole("kinds of vessel"),
     ];
-    let mut table = Table::new(
+    let mut table = PaperTable::new(
         "The same by width: the part of a body that must pass, the bore or smaller width of a vessel",
-        &columns,
+        columns,
     )
     .narrow();
     for (low, high) in bands() {
@@ -113,7 +114,7 @@ fn tissue(paper: Paper) -> Markup {
     let most = (CLASSES, format!("most {} %", decimal(limit, 1)));
     let edges: Vec<String> = (0..=CLASSES).map(|i| decimal(step * i as f64, 1)).collect();
     let figure = element("figure", "", chart::histogram(title, &words, &counts, &edges, Some(most)));
-    let mut table = Table::new("", &[("tissue share, %", Words), ("lots", Figures)]).narrow();
+    let mut table = PaperTable::new("", [Column::text("tissue share, %"), Column::whole("lots")]).narrow();
     for (name, count) in bars {
         table.row([name.into(), count.into()]);
     }

@@ -5,17 +5,19 @@ use std::cmp::Reverse;
 use itertools::Itertools;
 
 use super::page::{Markup, counted, element, element_with, list, mm, paragraph, section};
-use super::table::{Figures, Table, Words};
 use super::{Extent, Paper, rest};
 use crate::plan::sheets::by_thickness;
 use crate::plan::tanks::TankDesign;
 use crate::plan::{SheetLayout, Tank};
+use crate::report::columns::tanks::{Cut, Made, sides};
 use crate::report::drawing;
 use crate::report::summary::ways_out;
+use crate::report::table::html::PaperTable;
+use crate::report::table::{Column, Unit};
 use crate::tank::design::{Footing, RimSupport, TankConstruction};
 use crate::tank::order::WorkStep;
 use crate::tank::remarks::limits_of;
-use crate::units::{Length, Money, decimal};
+use crate::units::{Length, decimal};
 use crate::words::tank as words;
 use crate::words::tank::steps::step;
 use crate::words::tank::warnings::{remark, warning};
@@ -77,35 +79,20 @@ fn orders_of_work(paper: Paper, tanks: &[&Tank]) -> Markup {
 const MOST_KEYS: usize = 12;
 
 fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
-    let columns = [
-        ("lot", Words),
-        ("name", Words),
-        ("clear inside, mm", Figures),
-        ("fluid", Words),
-        ("litres", Figures),
-        ("walls / base / lid, mm", Figures),
-        ("full, kg", Figures),
-        (&paper.in_currency("price"), Figures),
-        ("note", Words),
+    let fields = [
+        Made::LOT,
+        Made::NAME.headed("name"),
+        Made::CLEAR,
+        Made::FLUID,
+        Made::LITRES,
+        Made::GLASS,
+        Made::FULL.headed("full, kg"),
+        Made::PRICE,
+        Made::SHORT_NOTE,
     ];
     let shown = paper.extent.shown(tanks.len());
-    let mut table = Table::new("Length × width × height", &columns);
-    for tank in &tanks[..shown] {
-        let specimen = &paper.project.collection.specimens[tank.specimen];
-        let design = tank.design.as_deref();
-        let glass = |design: &TankDesign| [design.wall, design.base, design.lid].map(mm).join(" / ");
-        table.row([
-            specimen.key.to_string().into(),
-            Markup::from(&specimen.name),
-            clear(tank).into(),
-            Markup::from(&paper.project.rules.fluid(specimen.fluid).id),
-            tank.fluid.litres().into(),
-            design.map_or(String::new(), glass).into(),
-            design.map_or(String::new(), |design| decimal(design.full.kg(), 1)).into(),
-            tank.cost.map_or("unknown".to_owned(), Money::on_screen).into(),
-            words::price(tank.price_basis).into(),
-        ]);
-    }
+    let rows = tanks[..shown].iter().map(|tank| Made::of(paper.project, tank));
+    let table = paper.money(PaperTable::of("Length × width × height", &fields, rows));
     let ways = ways_out(paper.project, paper.plan).into_iter();
     let ways = ways.map(|(fluid, ways)| {
         paragraph("note", format!("Instead of bonded glass, for {fluid}: {ways}; price unknown."))
@@ -114,7 +101,7 @@ fn summary(paper: Paper, tanks: &[&Tank]) -> Markup {
 }
 
 fn clear(tank: &Tank) -> String {
-    [tank.length, tank.width, tank.height].map(mm).join(" × ")
+    sides(&[tank.length, tank.width, tank.height])
 }
 
 /// All tanks; beyond [`super::EVERY_PICTURE`] rows one of each size with how many are alike, the most frequent sizes.
@@ -188,7 +175,7 @@ fn figures(lid: &str, design: &TankDesign) -> Markup {
         ("sealant", format!("{} ml; cartridges: {}", decimal(design.sealant.ml(), 0), design.cartridges)),
         ("mass", format!("{} kg empty, {} kg full", decimal(design.empty.kg(), 1), decimal(design.full.kg(), 1))),
     ];
-    let mut table = Table::new("", &[("", Words), ("", Words)]);
+    let mut table = PaperTable::new("", [Column::text(""), Column::text("")]);
     for (what, figure) in rows {
         table.row([what.into(), figure.into()]);
     }
@@ -196,26 +183,15 @@ fn figures(lid: &str, design: &TankDesign) -> Markup {
 }
 
 fn cut_list(design: &TankDesign) -> Markup {
-    let columns = [
-        ("pane", Words),
-        ("pieces", Figures),
-        ("length, mm", Figures),
-        ("width, mm", Figures),
-        ("thickness, mm", Figures),
-        ("edges", Words),
+    let fields = [
+        Cut::PANE,
+        Cut::PIECES,
+        Cut::LENGTH.headed("length, mm"),
+        Cut::WIDTH.headed("width, mm"),
+        Cut::THICKNESS.headed("thickness, mm"),
+        Cut::EDGES,
     ];
-    let mut table = Table::new("Cut list", &columns);
-    for pane in &design.panes {
-        table.row([
-            words::pane(pane.kind).into(),
-            pane.pieces.to_string().into(),
-            mm(pane.length).into(),
-            mm(pane.width).into(),
-            mm(pane.thickness).into(),
-            words::edges(pane.edges).into(),
-        ]);
-    }
-    table.markup()
+    PaperTable::of("Cut list", &fields, design.panes.iter().map(|pane| Cut { pane })).markup()
 }
 
 /// Stock sheets, drawn with their panes.
@@ -231,15 +207,15 @@ fn sheets(paper: Paper) -> Markup {
     };
     let shown = sheets.len().min(most);
     let mut content = element("h3", "", format!("Glass: {}", counted(sheets.len(), "stock sheet")));
-    let columns = [("thickness, mm", Figures), ("sheets", Figures), ("their area, m²", Figures), ("used, %", Figures)];
-    let mut table = Table::new("To order", &columns).narrow();
+    let columns = [
+        Column::length("thickness, mm"),
+        Column::whole("sheets"),
+        Column::decimal("their area, m²", 2, Unit::None),
+        Column::decimal("used, %", 0, Unit::Percent),
+    ];
+    let mut table = PaperTable::new("To order", columns).narrow();
     for (thickness, count, whole, used) in by_thickness(sheets) {
-        table.row([
-            mm(thickness).into(),
-            count.into(),
-            decimal(whole, 2).into(),
-            decimal(100.0 * used / whole.max(1e-9), 0).into(),
-        ]);
+        table.row([thickness.into(), count.into(), whole.into(), (100.0 * used / whole.max(1e-9)).into()]);
     }
     content.push(table.markup());
     for (i, sheet) in sheets[..shown].iter().enumerate() {
@@ -264,26 +240,25 @@ fn layout(paper: Paper, sheet: &SheetLayout, number: usize) -> Markup {
         drawing::sheet::layout(paper.project, sheet).with(element("figcaption", "", caption.as_str())),
     );
     let columns = [
-        ("no", Figures),
-        ("pane", Words),
-        ("for", Words),
-        ("length, mm", Figures),
-        ("width, mm", Figures),
-        ("from the left, mm", Figures),
-        ("from below, mm", Figures),
+        Column::whole("no"),
+        Column::text("pane"),
+        Column::text("for"),
+        Column::length("length, mm"),
+        Column::length("width, mm"),
+        Column::length("from the left, mm"),
+        Column::length("from below, mm"),
     ];
-    let mut table = Table::new("", &columns);
+    let mut table = PaperTable::new("", columns);
     for (i, pane) in sheet.panes.iter().enumerate() {
         let key = paper.project.collection.specimens[pane.specimen].key.to_string();
-        let [x, y] = [pane.x, pane.y].map(mm);
         table.row([
             (i + 1).into(),
             words::pane(pane.pane).into(),
             key.into(),
-            mm(pane.length).into(),
-            mm(pane.width).into(),
-            x.into(),
-            y.into(),
+            pane.length.into(),
+            pane.width.into(),
+            pane.x.into(),
+            pane.y.into(),
         ]);
     }
     figure.with(table.markup())

@@ -5,15 +5,16 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use itertools::Itertools;
 
-use super::page::{Markup, counted, element, element_with, grouped, mm, mm_or_blank, paragraph, section};
-use super::table::{Figures, Table, Words};
+use super::page::{Markup, counted, element, element_with, grouped, mm, paragraph, section};
 use super::{Extent, Paper, rest};
-use crate::collection::Specimen;
 use crate::fit::Stance;
 use crate::options::Fit;
 use crate::plan::Placement;
+use crate::report::columns::placements::Placed;
 use crate::report::drawing::frame::Frame;
 use crate::report::drawing::vessel::{standing, symbol};
+use crate::report::table::html::{PaperCell, PaperTable};
+use crate::report::table::{Column, Kind, Unit};
 use crate::stock::{Section, Vessel, VesselId};
 use crate::units::decimal;
 use crate::words;
@@ -112,25 +113,18 @@ const COLUMNS: &str = "Wall: gap at the wall. Cover: fluid above the highest poi
 /// Lots in vessels far too large for them, and the vessel to look for.
 fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     let Paper { project, extent, .. } = paper;
-    let columns = [("lot", Words), ("name", Words), ("vessel", Words), ("tissue, %", Figures), ("look for", Words)];
-    let mut table = Table::new("", &columns);
-    let loose: Vec<(VesselId, Housed)> = groups
-        .iter()
-        .flat_map(|(id, rows)| rows.iter().map(|housed| (*id, *housed)))
-        .filter(|(_, (_, fit))| fit.marks.very_loose)
-        .collect();
+    // To two decimals: what is just below the limit is not shown as the limit.
+    let fields = [
+        Placed::LOT,
+        Placed::NAME.headed("name"),
+        Placed::VESSEL,
+        Placed::TISSUE_SHARE.headed("tissue, %").kind(Kind::Decimal(2)),
+        Placed::SMALLER_VESSEL,
+    ];
+    let loose: Vec<Housed> = groups.values().flatten().copied().filter(|(_, fit)| fit.marks.very_loose).collect();
     let shown = extent.shown(loose.len());
-    for (id, (placement, fit)) in &loose[..shown] {
-        let specimen = &project.collection.specimens[placement.specimen];
-        table.row([
-            specimen.key.to_string().into(),
-            Markup::from(&specimen.name),
-            Markup::from(&project.stock.vessel(*id).id),
-            fit.tissue_share.map_or(String::new(), |share| decimal(share * 100.0, 2)).into(),
-            Markup::from(&*words::smaller_vessel(project, specimen)),
-        ]);
-    }
-    let table = table.markup();
+    let rows = loose[..shown].iter().map(|(placement, _)| Placed::of(project, paper.plan, placement));
+    let table = PaperTable::of("", &fields, rows).markup();
     if table.is_empty() {
         return table;
     }
@@ -142,16 +136,16 @@ fn loose(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
 /// Pieces and rows by vessel.
 fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
     let columns = [
-        ("vessel", Words),
-        ("lots", Figures),
-        ("pieces", Figures),
-        ("from the shelf", Figures),
-        ("to order", Figures),
-        ("one holds, ml", Figures),
-        ("least free at the wall, mm", Figures),
-        ("most tissue, %", Figures),
+        Column::text("vessel"),
+        Column::whole("lots"),
+        Column::count("pieces"),
+        Column::count("from the shelf"),
+        Column::count("to order"),
+        Column::decimal("one holds, ml", 0, Unit::Millilitres),
+        Column::length("least free at the wall, mm"),
+        Column::decimal("most tissue, %", 1, Unit::Percent),
     ];
-    let mut table = Table::new("", &columns);
+    let mut table = PaperTable::new("", columns);
     let shown = if paper.extent == Extent::Groups { groups.len().min(MOST_LISTED) } else { groups.len() };
     for (id, rows) in groups.iter().take(shown) {
         let vessel = paper.project.stock.vessel(*id);
@@ -160,14 +154,14 @@ fn summary(paper: Paper, groups: &BTreeMap<VesselId, Vec<Housed>>) -> Markup {
         let gaps = rows.iter().filter_map(|(_, fit)| fit.wall_gap).reduce(|one, other| one.min(other));
         let share = rows.iter().filter_map(|(_, fit)| fit.tissue_share).reduce(f64::max);
         table.row([
-            Markup::from(&vessel.id),
+            (&vessel.id).into(),
             rows.len().into(),
-            grouped(pieces).into(),
-            grouped(on_hand).into(),
-            grouped(pieces - on_hand).into(),
-            decimal(vessel.brimful.ml(), 0).into(),
-            mm_or_blank(gaps).into(),
-            share.map_or(String::new(), |share| decimal(share * 100.0, 1)).into(),
+            pieces.into(),
+            on_hand.into(),
+            (pieces - on_hand).into(),
+            vessel.brimful.ml().into(),
+            gaps.into(),
+            share.map(|share| share * 100.0).into(),
         ]);
     }
     table.markup().with(rest(shown, groups.len(), "placements.csv"))
@@ -266,50 +260,33 @@ fn described(paper: Paper, vessel: &Vessel) -> String {
 }
 
 fn table(paper: Paper, rows: &[Housed]) -> Markup {
-    let columns = [
-        ("lot", Words),
-        ("name", Words),
-        ("vessel", Words),
-        ("from", Words),
-        ("posture", Words),
-        ("wall, mm", Figures),
-        ("cover, mm", Figures),
-        ("mouth, mm", Figures),
-        ("tissue, %", Figures),
-        ("lasts, years", Figures),
-        ("fluid", Words),
-        ("fluid, ml", Figures),
+    let fields = [
+        Placed::LOT,
+        Placed::NAME.headed("name"),
+        Placed::VESSEL,
+        Placed::FROM,
+        Placed::POSTURE_OR_NOW,
+        Placed::WALL_GAP.headed("wall, mm"),
+        Placed::COVER.headed("cover, mm"),
+        Placed::MOUTH_GAP.headed("mouth, mm"),
+        Placed::TISSUE_SHARE.headed("tissue, %"),
+        Placed::LIFE_YEARS.headed("lasts, years"),
+        Placed::FLUID,
+        Placed::FLUID_ML.headed("fluid, ml"),
     ];
-    let mut table = Table::new("", &columns);
-    for (placement, fit) in rows {
-        let specimen = &paper.project.collection.specimens[placement.specimen];
-        let pieces = if fit.pieces > 1 { format!(", in {}", fit.pieces) } else { String::new() };
-        let times = if fit.charges > 1 { format!("{} × ", fit.charges) } else { String::new() };
-        let number = |number: Option<f64>| number.map_or(String::new(), |number| decimal(number, 1));
-        let lean = if fit.leaning { " leaning" } else { "" };
-        table.row([
-            specimen.key.to_string().into(),
-            named(placement, specimen),
-            placement.vessel.map_or("", |id| &paper.project.stock.vessel(id).id).into(),
-            format!("{}{pieces}", placement.outcome.name()).into(),
-            format!("{}{lean}", fit.stance.map_or("as now", |stance| stance.name())).into(),
-            mm_or_blank(fit.wall_gap).into(),
-            mm_or_blank(fit.cover).into(),
-            mm_or_blank(fit.mouth_gap).into(),
-            number(fit.tissue_share.map(|share| share * 100.0)).into(),
-            number(fit.life_years).into(),
-            Markup::from(&paper.project.rules.fluid(specimen.fluid).id),
-            format!("{times}{}", placement.fluid.map_or(String::new(), |fluid| grouped(fluid.0))).into(),
-        ]);
+    let placed = rows.iter().map(|(placement, _)| Placed::of(paper.project, paper.plan, placement));
+    let mut table = PaperTable::of("", &fields, placed);
+    for (cells, (placement, fit)) in table.rows.iter_mut().zip(rows) {
+        // What somebody should look at stands under the name of a lot.
+        if placement.marks.any() {
+            let review = element("span", "review", format!("review: {}", words::review(placement.marks)));
+            let name = &paper.project.collection.specimens[placement.specimen].name;
+            cells[1] = PaperCell::Markup(Markup::from(name).with(review));
+        }
+        if fit.charges > 1 {
+            let fluid = placement.fluid.map_or(String::new(), |fluid| grouped(fluid.0));
+            cells[11] = format!("{} × {fluid}", fit.charges).into();
+        }
     }
     table.markup()
-}
-
-/// The name of a lot, and under it what somebody should look at.
-fn named(placement: &Placement, specimen: &Specimen) -> Markup {
-    let name = Markup::from(&specimen.name);
-    if !placement.marks.any() {
-        return name;
-    }
-    name.with(element("span", "review", format!("review: {}", words::review(placement.marks))))
 }

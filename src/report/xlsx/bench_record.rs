@@ -10,15 +10,41 @@ use std::io;
 use rust_xlsxwriter::XlsxError;
 use sha2::{Digest, Sha256};
 
-use super::placed::{key_cells, key_head, key_heads};
-use super::sheet::{ByHand, Cell, Head, Holds, Sheet, sheet};
-use super::untimed;
-use crate::plan::{Outcome, Placement, Plan};
+use super::{KEYS_WIDE, untimed};
+use crate::plan::{Placement, Plan};
 use crate::project::Project;
+use crate::report::columns::Keys;
+use crate::report::columns::placements::Placed;
+use crate::report::table::workbook::{ByHand, Holds, Sheet, SheetCell, sheet};
+use crate::report::table::{Cell, Column, Field, Table, cells};
 
-/// What is printed on a line, after the key.
-pub const PRINTED: [&str; 8] =
-    ["scientificName", "location", "outcome", "vessel", "vessels", "fluid", "fluid_ml", PLAN];
+/// What is printed on a line, after the key and before the mark.
+const fn fields<'a>() -> [Field<'a, Placed<'a>>; N_FIELDS] {
+    [
+        Placed::NAME.wide(26.0),
+        Placed::LOCATION.wide(WIDE),
+        Placed::OUTCOME.wide(WIDE),
+        Placed::VESSEL_OR_TANK.wide(WIDE),
+        Placed::VESSELS_TO_FILL,
+        Placed::FLUID.wide(WIDE),
+        Placed::FLUID_ML,
+    ]
+}
+
+const N_FIELDS: usize = 7;
+
+/// Characters that a column is wide.
+const WIDE: f64 = 12.0;
+
+/// The heads of all that is printed on a line, after the key.
+pub const PRINTED: [&str; N_FIELDS + 1] = {
+    let (fields, mut heads, mut index) = (fields(), [PLAN; N_FIELDS + 1], 0);
+    while index < N_FIELDS {
+        heads[index] = fields[index].column.name;
+        index += 1;
+    }
+    heads
+};
 
 /// The printed column that says of which plan a line is, and whether it is as it was printed.
 pub const PLAN: &str = "plan";
@@ -59,7 +85,8 @@ pub fn workbook(project: &Project, plan: &Plan, digest: &str) -> io::Result<Vec<
     let to_move: Vec<&Placement> = plan.moved().collect();
     // One sheet with the heads where nothing is to move.
     let sheets = to_move.chunks(MOST_LINES).chain(to_move.is_empty().then_some(&[][..]));
-    let sheets = (1..).zip(sheets).map(|(number, placements)| lines(project, placements, name_of(number), digest));
+    let sheets =
+        (1..).zip(sheets).map(|(number, placements)| lines((project, plan), placements, name_of(number), digest));
     book_of(sheets)
 }
 
@@ -68,7 +95,7 @@ fn name_of(number: usize) -> String {
     if number == 1 { SHEET.to_owned() } else { format!("{SHEET} {number}") }
 }
 
-fn book_of(sheets: impl Iterator<Item = Sheet>) -> io::Result<Vec<u8>> {
+fn book_of<'a>(sheets: impl Iterator<Item = Sheet<'a>>) -> io::Result<Vec<u8>> {
     let filled = || -> Result<Vec<u8>, XlsxError> {
         let mut book = untimed("Bench record")?;
         for lines in sheets {
@@ -83,73 +110,62 @@ fn book_of(sheets: impl Iterator<Item = Sheet>) -> io::Result<Vec<u8>> {
 /// The workbook as it was printed, from the texts of its sheets; `None` where they are no form as this version prints it. Texts
 /// that a reader finds changed (line breaks, spaces around) are not put back.
 pub fn printed_anew(sheets: &[(&str, &[Vec<String>])]) -> Option<Vec<u8>> {
-    let again = |(number, (name, rows)): (usize, &(&str, &[Vec<String>]))| {
-        let heads = rows.first()?;
-        let keys = heads.iter().position(|head| head == PRINTED[0])?;
-        let mut sheet = empty(heads[..keys].iter().map(|head| key_head(head)), keys, name_of(number));
-        let same = heads.iter().eq(sheet.heads.iter().map(|head| &head.text)) && *name == sheet.name;
-        let cell = |column: usize, text: &String| match heads[column].as_str() {
-            "vessels" | "fluid_ml" if !text.is_empty() => text.parse().ok().map(Cell::Number),
-            _ => Some(Cell::text(text)),
-        };
-        for row in &rows[1..] {
-            let blank = String::new();
-            let texts = (0..keys + PRINTED.len()).map(|column| (column, row.get(column).unwrap_or(&blank)));
-            sheet.rows.push(texts.map(|(column, text)| cell(column, text)).collect::<Option<Vec<Cell>>>()?);
-        }
-        same.then_some(sheet)
+    let again = (1..).zip(sheets).map(|(number, (name, rows))| sheet_anew(number, name, rows));
+    book_of(again.collect::<Option<Vec<Sheet>>>()?.into_iter()).ok()
+}
+
+/// One of its sheets, counted from 1.
+fn sheet_anew<'a>(number: usize, name: &str, rows: &'a [Vec<String>]) -> Option<Sheet<'a>> {
+    let heads = rows.first()?;
+    let keys = heads.iter().position(|head| head == PRINTED[0])?;
+    let mut sheet = empty(heads[..keys].iter().map(|head| Column::text(head)), keys, name_of(number));
+    let same = heads.iter().eq(sheet.table.columns.iter().map(|column| column.name)) && name == sheet.name;
+    let columns = sheet.table.columns[..keys + PRINTED.len()].to_vec();
+    let cell = |(column, text): (&Column, &'a str)| match text.parse::<f64>() {
+        _ if text.is_empty() || column.is_words() => Some(SheetCell::from(text)),
+        number => number.ok().map(SheetCell::from),
     };
-    let sheets: Option<Vec<Sheet>> = (1..).zip(sheets).map(again).collect();
-    book_of(sheets?.into_iter()).ok()
+    for row in &rows[1..] {
+        let texts = (0..).map(|index| row.get(index).map_or("", String::as_str));
+        sheet.table.rows.push(columns.iter().zip(texts).map(cell).collect::<Option<Vec<SheetCell>>>()?);
+    }
+    same.then_some(sheet)
 }
 
 /// A sheet without lines.
-fn empty(keys: impl Iterator<Item = Head>, frozen: usize, name: String) -> Sheet {
-    let printed = PRINTED.map(|head| match head {
-        "vessels" | "fluid_ml" => Head::number(head, 0),
-        "scientificName" => Head::text(head, 26.0),
-        _ => Head::text(head, 12.0),
-    });
+fn empty<'a>(keys: impl Iterator<Item = Column<'a>>, frozen: usize, name: String) -> Sheet<'a> {
+    let printed = fields().map(|field| field.column).into_iter().chain([Column::text(PLAN).wide(WIDE)]);
     let by_hand = BY_HAND.iter().map(|column| match column.holds {
-        Holds::Count | Holds::Amount => Head::number(column.head, 0),
-        Holds::Sentences => Head::text(column.head, 28.0),
-        _ => Head::text(column.head, 11.0),
+        Holds::Count | Holds::Amount => Column::whole(column.head),
+        Holds::Sentences => Column::text(column.head).wide(28.0),
+        _ => Column::text(column.head).wide(11.0),
     });
-    let mut sheet = Sheet::new(name, keys.chain(printed).chain(by_hand).collect());
+    let columns = keys.map(|key| key.wide(KEYS_WIDE)).chain(printed).chain(by_hand);
+    let mut sheet = Sheet::new(name, Table::new("", columns));
     (sheet.by_hand, sheet.frozen) = (&BY_HAND, frozen);
     sheet
 }
 
-fn lines(project: &Project, placements: &[&Placement], name: String, digest: &str) -> Sheet {
-    let mut sheet = empty(key_heads(project), project.collection.key_headers.len(), name);
+fn lines<'a>(
+    (project, plan): (&'a Project, &'a Plan),
+    placements: &[&'a Placement],
+    name: String,
+    digest: &str,
+) -> Sheet<'a> {
+    let keys = Keys::of(project);
+    let mut sheet = empty(keys.columns.iter().copied(), keys.columns.len(), name);
     for placement in placements {
-        let mut cells: Vec<Cell> = line(project, placement).collect();
-        let texts = sheet.heads.iter().zip(&cells).map(|(head, cell)| (head.text.to_lowercase(), cell.shown()));
+        let placed = Placed::of(project, plan, placement);
+        let ours = cells(&fields(), placed).collect::<Vec<Cell>>();
+        let mut cells: Vec<SheetCell> = keys.cells(placed.specimen).chain(ours).map(SheetCell::Value).collect();
+        let texts = sheet.table.columns.iter().zip(&cells);
+        let texts = texts.map(|(column, cell)| (column.name.to_lowercase(), cell.shown(column)));
         let texts: BTreeMap<String, String> = texts.filter(|(_, text)| !text.is_empty()).collect();
         let mark = mark(&digest[..SHOWN], texts.iter().map(|(head, text)| (head.as_str(), text.as_str())));
-        cells.push(Cell::Text(mark));
-        sheet.rows.push(cells);
+        cells.push(mark.into());
+        sheet.table.rows.push(cells);
     }
     sheet
-}
-
-/// What is printed on a line, the key first, but for its mark.
-fn line(project: &Project, placement: &Placement) -> impl Iterator<Item = Cell> {
-    let specimen = &project.collection.specimens[placement.specimen];
-    let vessel = match (placement.outcome, placement.vessel) {
-        (Outcome::CustomTank, _) => "@tank",
-        (_, id) => id.map_or("", |id| project.stock.vessel(id).id.as_str()),
-    };
-    let cells = [
-        Cell::text(&specimen.name),
-        Cell::text(&specimen.location),
-        Cell::text(placement.outcome.name()),
-        Cell::text(vessel),
-        Cell::number(placement.fit.map_or(1, |fit| fit.pieces)),
-        Cell::text(&project.rules.fluid(specimen.fluid).id),
-        placement.fluid.map_or(Cell::Blank, |fluid| Cell::Number(fluid.0 as f64)),
-    ];
-    key_cells(project, placement.specimen).chain(cells)
 }
 
 /// What stands in the column `plan`: the start of the plan's digest, a hyphen (so that no spreadsheet takes it for a

@@ -2,217 +2,123 @@
 
 use std::collections::BTreeMap;
 
-use super::sheet::{Cell, Head, Sheet, in_units};
 use crate::plan::Plan;
 use crate::project::Project;
-use crate::report::fluids;
-use crate::report::table::in_currency;
+use crate::report::columns::fluids::{ToBuy, ToDispose, ToMake};
+use crate::report::columns::purchases::Ordered;
+use crate::report::table::workbook::{Sheet, SheetCell};
+use crate::report::table::{Column, Table};
 use crate::stock::SupplierId;
 use crate::units::{Millilitres, Money};
 
-/// Where no supplier is named.
-const NOBODY: &str = "no supplier named";
-
-fn name(project: &Project, supplier: Option<SupplierId>) -> String {
-    supplier.map_or(NOBODY.to_owned(), |id| project.stock.supplier(id).name.clone())
-}
-
 /// A line for each offer bought, then one for each supplier's delivery.
-pub fn order(project: &Project, plan: &Plan) -> Sheet {
-    let money = |what: &str| Head::number(in_currency(what, &project.settings.currency), 2);
-    let heads = vec![
-        Head::text("supplier", 26.0),
-        Head::text("kind", 10.0),
-        Head::text("order_code", 16.0),
-        Head::text("vessel", 20.0),
-        Head::text("description", 36.0),
-        Head::number("packs", 0),
-        Head::number("pack_size", 0),
-        Head::number("pieces", 0),
-        money("pack_price"),
-        money("line_total"),
-        Head::number("pieces_used", 0),
-        Head::number("spare", 0),
-    ];
-    let mut sheet = Sheet::new("order", heads);
-    for (row, purchase) in (2..).zip(&plan.purchases) {
-        let offer = &project.stock.offers[purchase.offer];
-        let vessel = project.stock.vessel(offer.vessel);
-        sheet.rows.push(vec![
-            Cell::Text(name(project, offer.supplier)),
-            Cell::text("vessels"),
-            Cell::text(&offer.order_code),
-            Cell::text(&vessel.id),
-            Cell::text(&vessel.description),
-            Cell::Number(purchase.packs as f64),
-            Cell::number(offer.pack_size),
-            Cell::Formula(format!("=F{row}*G{row}"), purchase.pieces as f64),
-            Cell::money(offer.pack_price),
-            Cell::Formula(format!("=F{row}*I{row}"), in_units(purchase.line_total)),
-            Cell::Number(purchase.pieces_used as f64),
-            Cell::Formula(format!("=H{row}-K{row}"), purchase.spare as f64),
-        ]);
-    }
-    for delivery in &plan.deliveries {
-        let mut cells = vec![Cell::Blank; sheet.heads.len()];
-        cells[0] = Cell::Text(name(project, Some(delivery.supplier)));
-        cells[1] = Cell::text("delivery");
-        cells[9] = Cell::money(delivery.charge);
-        sheet.rows.push(cells);
-    }
-    let mut totals = vec![Cell::Blank; sheet.heads.len()];
-    totals[0] = Cell::text("total");
-    totals[9] = Cell::Formula(
-        format!("=SUM({})", sheet.range(9)),
-        in_units(plan.totals.purchase) + in_units(plan.totals.delivery),
-    );
-    sheet.totals = totals;
+pub fn order<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
+    let table = Table::of("", &Ordered::SHEET, Ordered::all(project, plan)).in_currency(&project.settings.currency);
+    let mut sheet = Sheet::new("order", table);
+    let [packs, size, pieces, price, used] =
+        ["packs", "pack_size", "pieces", "pack_price", "pieces_used"].map(|name| sheet.letter(name));
+    // Deliveries come last, and nothing of them is worked out.
+    let bought = plan.purchases.len();
+    sheet.work_out("pieces", bought, |row| format!("={packs}{row}*{size}{row}"));
+    sheet.work_out("line_total", bought, |row| format!("={packs}{row}*{price}{row}"));
+    sheet.work_out("spare", bought, |row| format!("={pieces}{row}-{used}{row}"));
+    sheet.totals(&[("line_total", (plan.totals.purchase + plan.totals.delivery).into())]);
     sheet
 }
 
 /// A line for each supplier: goods, delivery, both.
-pub fn suppliers(project: &Project, plan: &Plan) -> Sheet {
-    let money = |what: &str| Head::number(in_currency(what, &project.settings.currency), 2);
-    let heads = vec![
-        Head::text("supplier", 26.0),
-        Head::number("lines", 0),
-        money("goods"),
-        money("delivery"),
-        money("to pay"),
+pub fn suppliers<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
+    let columns = [
+        Ordered::SUPPLIER_OR_NOBODY.column,
+        Column::whole("lines"),
+        Column::money("goods"),
+        Column::money("delivery"),
+        Column::money("to pay"),
     ];
-    let mut sheet = Sheet::new("suppliers", heads);
+    let mut sheet = Sheet::new("suppliers", Table::new("", columns).in_currency(&project.settings.currency));
     let lines = order(project, plan);
-    let mut goods: BTreeMap<Option<SupplierId>, (usize, f64)> = BTreeMap::new();
+    let mut goods: BTreeMap<Option<SupplierId>, (usize, Money)> = BTreeMap::new();
     for purchase in &plan.purchases {
         let sum = goods.entry(project.stock.offers[purchase.offer].supplier).or_default();
-        *sum = (sum.0 + 1, sum.1 + in_units(purchase.line_total));
+        *sum = (sum.0 + 1, sum.1 + purchase.line_total);
     }
-    let sum_of = |kind: &str, row: usize| {
-        format!("=SUMIFS({},{},A{row},{},\"{kind}\")", lines.range(9), lines.range(0), lines.range(1))
-    };
-    for (row, (supplier, (n_lines, amount))) in (2..).zip(goods) {
-        let charge = plan.deliveries.iter().find(|delivery| Some(delivery.supplier) == supplier);
-        let charge = in_units(charge.map_or(Money::ZERO, |delivery| delivery.charge));
-        sheet.rows.push(vec![
-            Cell::Text(name(project, supplier)),
-            Cell::Formula(
-                format!("=COUNTIFS({},A{row},{},\"vessels\")", lines.range(0), lines.range(1)),
-                n_lines as f64,
-            ),
-            Cell::Formula(sum_of("vessels", row), amount),
-            Cell::Formula(sum_of("delivery", row), charge),
-            Cell::Formula(format!("=C{row}+D{row}"), amount + charge),
+    let [supplier, kind, total] = ["supplier", "kind", "line_total"].map(|name| lines.range(name));
+    let sum_of = |what: &str, row: usize| format!("=SUMIFS({total},{supplier},A{row},{kind},\"{what}\")");
+    for (row, (supplier_id, (n_lines, amount))) in (2..).zip(goods) {
+        let charge = plan.deliveries.iter().find(|delivery| Some(delivery.supplier) == supplier_id);
+        let charge = charge.map_or(Money::ZERO, |delivery| delivery.charge);
+        let count = format!("=COUNTIFS({supplier},A{row},{kind},\"vessels\")");
+        sheet.table.row([
+            Ordered::name_or_nobody(project, supplier_id).into(),
+            SheetCell::Formula(count, n_lines.into()),
+            SheetCell::Formula(sum_of("vessels", row), amount.into()),
+            SheetCell::Formula(sum_of("delivery", row), charge.into()),
+            SheetCell::Formula(format!("=C{row}+D{row}"), (amount + charge).into()),
         ]);
     }
-    let [purchase, delivery] = [plan.totals.purchase, plan.totals.delivery].map(in_units);
-    let sum = |column: usize, value: f64| Cell::Formula(format!("=SUM({})", sheet.range(column)), value);
-    sheet.totals = vec![
-        Cell::text("total"),
-        sum(1, plan.purchases.len() as f64),
-        sum(2, purchase),
-        sum(3, delivery),
-        sum(4, purchase + delivery),
-    ];
+    let (purchase, delivery) = (plan.totals.purchase, plan.totals.delivery);
+    sheet.totals(&[
+        ("lines", plan.purchases.len().into()),
+        ("goods", purchase.into()),
+        ("delivery", delivery.into()),
+        ("to pay", (purchase + delivery).into()),
+    ]);
     sheet
 }
 
 /// A line for each fluid.
-pub fn make_up(project: &Project, plan: &Plan) -> Sheet {
-    let money = |what: &str| Head::number(in_currency(what, &project.settings.currency), 2);
-    let heads = vec![
-        Head::text("fluid", 20.0),
-        Head::number("lots", 0),
-        Head::number("litres", 3),
-        money("price per litre"),
-        money("cost"),
-        Head::number("litres for tanks of unknown price", 3),
-        Head::number("in baths, litres", 3),
-        Head::number("kept by lots, litres", 3),
-        Head::number("on the shelf, litres", 3),
-        Head::number("to make, litres", 3),
-        Head::text("made from", 18.0),
-        Head::number("concentrate, litres", 3),
-        Head::number("water, litres", 3),
-        Head::text("salts, g", 18.0),
-        Head::text("hazard", 60.0),
+pub fn make_up<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
+    let fields = [
+        ToMake::FLUID,
+        ToMake::ROWS.headed("lots"),
+        ToMake::IN_VESSELS.headed("litres"),
+        ToMake::PRICE.headed("price per litre"),
+        ToMake::COST,
+        ToMake::OUTSIDE.headed("litres for tanks of unknown price"),
+        ToMake::IN_BATHS.headed("in baths, litres"),
+        ToMake::KEPT.headed("kept by lots, litres"),
+        ToMake::FROM_STOCK.headed("on the shelf, litres"),
+        ToMake::TO_MAKE.headed("to make, litres"),
+        ToMake::MADE_FROM.headed("made from"),
+        ToMake::CONCENTRATE.headed("concentrate, litres"),
+        ToMake::WATER.headed("water, litres"),
+        ToMake::SALTS.headed("salts, g"),
+        ToMake::HAZARD,
     ];
-    let litres = |amount: Millilitres| Cell::Number(amount.0 as f64 / 1000.0);
-    let mut sheet = Sheet::new("make-up", heads);
-    for made in &plan.make_up {
-        let fluid = project.rules.fluid(made.fluid);
-        sheet.rows.push(vec![
-            Cell::text(&fluid.id),
-            Cell::count(made.rows),
-            litres(made.amount),
-            Cell::money(project.fluid_price(made.fluid)),
-            Cell::money(made.cost),
-            litres(made.amount_outside),
-            litres(made.baths),
-            litres(made.reused),
-            litres(made.from_stock),
-            litres(made.to_make),
-            Cell::text(made.made_from.as_ref().map_or("", |from| from.concentrate.as_str())),
-            made.made_from.as_ref().map_or(Cell::Blank, |from| litres(from.amount)),
-            made.made_from.as_ref().and_then(|from| from.water).map_or(Cell::Blank, litres),
-            Cell::text(&made.made_from.as_ref().map_or(String::new(), fluids::salts)),
-            Cell::text(&fluid.hazard),
-        ]);
-    }
-    let sum = |column: usize, value: f64| Cell::Formula(format!("=SUM({})", sheet.range(column)), value);
-    let outside: i64 = plan.make_up.iter().map(|made| made.amount_outside.0).sum();
-    sheet.totals = vec![
-        Cell::text("total"),
-        sum(1, plan.make_up.iter().map(|made| made.rows).sum::<usize>() as f64),
-        sum(2, plan.totals.litres.0 as f64 / 1000.0),
-        Cell::Blank,
-        sum(4, in_units(plan.totals.fluid)),
-        sum(5, outside as f64 / 1000.0),
-    ];
+    let table = Table::of("", &fields, ToMake::all(project, plan)).in_currency(&project.settings.currency);
+    let mut sheet = Sheet::new("make-up", table);
+    sheet.totals(&[
+        (ToMake::ROWS.column.name, plan.make_up.iter().map(|made| made.rows).sum::<usize>().into()),
+        (ToMake::IN_VESSELS.column.name, plan.totals.litres.into()),
+        (ToMake::COST.column.name, plan.totals.fluid.into()),
+        (ToMake::OUTSIDE.column.name, plan.make_up.iter().map(|made| made.amount_outside).sum::<Millilitres>().into()),
+    ]);
+    sheet.table.sums[0].truncate(6);
     sheet
 }
 
 /// What is to be bought of fluids and concentrates, in whole containers, beside the plan.
-pub fn fluid_orders(project: &Project, plan: &Plan) -> Sheet {
-    let heads = vec![
-        Head::text("fluid", 20.0),
-        Head::number("needed, litres", 3),
-        Head::number("on the shelf, litres", 3),
-        Head::number("to buy, litres", 3),
-        Head::text("containers", 28.0),
-        Head::number(in_currency("cost", &project.settings.currency), 2),
+pub fn fluid_orders<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
+    let fields = [
+        ToBuy::FLUID,
+        ToBuy::NEEDED.headed("needed, litres"),
+        ToBuy::FROM_STOCK.headed("on the shelf, litres"),
+        ToBuy::TO_BUY.headed("to buy, litres"),
+        ToBuy::CONTAINERS,
+        ToBuy::COST,
     ];
-    let litres = |amount: Millilitres| Cell::Number(amount.0 as f64 / 1000.0);
-    let mut sheet = Sheet::new("fluid to buy", heads);
-    for order in &plan.fluid_orders {
-        sheet.rows.push(vec![
-            Cell::text(&order.fluid),
-            litres(order.needed),
-            litres(order.from_stock),
-            litres(order.needed - order.from_stock),
-            Cell::text(&fluids::containers(order)),
-            order.cost.map_or(Cell::Blank, Cell::money),
-        ]);
-    }
-    let all: Money = plan.fluid_orders.iter().filter_map(|order| order.cost).sum();
-    let sum = Cell::Formula(format!("=SUM({})", sheet.range(5)), in_units(all));
-    sheet.totals = vec![Cell::text("total"), Cell::Blank, Cell::Blank, Cell::Blank, Cell::Blank, sum];
+    let table = Table::of("", &fields, ToBuy::all(plan)).in_currency(&project.settings.currency);
+    let mut sheet = Sheet::new("fluid to buy", table);
+    sheet.totals(&[("cost", plan.fluid_orders.iter().filter_map(|order| order.cost).sum::<Money>().into())]);
     sheet
 }
 
 /// Fluid to be disposed of, by kind.
-pub fn spent(project: &Project, plan: &Plan) -> Sheet {
-    let heads = vec![
-        Head::text("kind", 20.0),
-        Head::number("litres", 3),
-        Head::number(in_currency("cost", &project.settings.currency), 2),
-    ];
-    let mut sheet = Sheet::new("spent fluid", heads);
-    for spent in &plan.spent {
-        let amount = Cell::Number(spent.amount.0 as f64 / 1000.0);
-        sheet.rows.push(vec![Cell::text(spent.family.name()), amount, Cell::money(spent.cost)]);
-    }
-    let all: i64 = plan.spent.iter().map(|spent| spent.amount.0).sum();
-    let sum = |column: usize, value: f64| Cell::Formula(format!("=SUM({})", sheet.range(column)), value);
-    sheet.totals = vec![Cell::text("total"), sum(1, all as f64 / 1000.0), sum(2, in_units(plan.totals.disposal))];
+pub fn spent<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
+    let fields = [ToDispose::KIND, ToDispose::LITRES, ToDispose::COST];
+    let table = Table::of("", &fields, ToDispose::all(project, plan)).in_currency(&project.settings.currency);
+    let mut sheet = Sheet::new("spent fluid", table);
+    let all: Millilitres = plan.spent.iter().map(|spent| spent.amount).sum();
+    sheet.totals(&[("litres", all.into()), ("cost", plan.totals.disposal.into())]);
     sheet
 }

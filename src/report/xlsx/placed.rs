@@ -1,130 +1,102 @@
 //! Where the specimens go: each by itself, by vessel, in tanks with their panes.
 
-use std::collections::{BTreeMap, HashSet};
+use std::collections::BTreeMap;
 
-use super::sheet::{Cell, Head, Sheet, in_units};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
-use crate::report::csv::{self, unguarded};
-use crate::report::table::in_currency;
+use crate::report::columns::placements::Placed;
+use crate::report::columns::tanks::{Cut, Made};
+use crate::report::columns::{Keys, carried, carried_headers};
+use crate::report::table::workbook::{Sheet, SheetCell};
+use crate::report::table::{Cell, Column, Table, cells};
+use crate::units::Millilitres;
 
-/// Heads of the key columns.
-pub fn key_heads(project: &Project) -> impl Iterator<Item = Head> {
-    csv::key_headers(project).map(|head| key_head(&head))
+/// A sheet that holds what a CSV file holds: the key columns stay in sight.
+fn of_file<'a>(
+    (project, plan): (&'a Project, &'a Plan),
+    name: &'static str,
+    ours: impl IntoIterator<Item = Column<'a>>,
+) -> (Sheet<'a>, Keys<'a>) {
+    let keys = Keys::of(project);
+    let columns = keys.columns.iter().copied().chain(ours);
+    let mut table = Table::new("", columns).in_currency(&project.settings.currency);
+    for row in &plan.skipped_rows {
+        let blank = std::iter::repeat_n(Cell::Blank, table.columns.len().saturating_sub(2));
+        table.rows.push(["left out".into(), row.into()].into_iter().chain(blank).map(SheetCell::Value).collect());
+    }
+    let mut sheet = Sheet::new(name, table);
+    sheet.frozen = keys.columns.len();
+    (sheet, keys)
 }
 
-/// The head of one of them.
-pub fn key_head(head: &str) -> Head {
-    Head::text(head, 10.0)
-}
-
-/// The key of a specimen.
-pub fn key_cells(project: &Project, specimen: usize) -> impl Iterator<Item = Cell> {
-    csv::key_cells(project, &project.collection.specimens[specimen].key).into_iter().map(|cell| Cell::text(&cell))
-}
-
-/// The sheet that holds what a CSV file holds. Columns named here are text, whatever they look like.
-fn of_csv(project: &Project, name: &'static str, bytes: &[u8], texts: &[&str]) -> Sheet {
-    let mut reader = ::csv::ReaderBuilder::new().has_headers(false).from_reader(bytes);
-    let mut records = reader.records().flatten();
-    let header = records.next().unwrap_or_default();
-    let n_keys = project.collection.key_headers.len();
-    let carried: HashSet<&str> = project.collection.carried_headers.iter().map(String::as_str).collect();
-    let is_text = |index: usize| {
-        let head = unguarded(&header[index]);
-        let is_carried = carried.contains(head) || head.strip_prefix("input_").is_some_and(|own| carried.contains(own));
-        index < n_keys || is_carried || texts.contains(&head)
-    };
-    let heads = (0..header.len()).map(|index| {
-        let head = unguarded(&header[index]);
-        match head {
-            "reason" | "note" | "warnings" | "edges" => Head::text(head, 44.0),
-            _ if is_text(index) => Head::text(head, 13.0),
-            "cost" | "fluid_cost" => Head::number(in_currency(head, &project.settings.currency), 2),
-            _ if head.ends_with("_mm") || head.ends_with("_pct") || head.ends_with("_kg") => Head::number(head, 1),
-            _ if head.ends_with("_mpa") => Head::number(head, 3),
-            _ => Head::number(head, 0),
-        }
-    });
-    let mut sheet = Sheet::new(name, heads.collect());
-    sheet.frozen = n_keys;
-    for record in records {
-        let cell = |(index, cell): (usize, &str)| match is_text(index) {
-            true => Cell::text(unguarded(cell)),
-            false => Cell::of(unguarded(cell)),
-        };
-        sheet.rows.push(record.iter().enumerate().map(cell).collect());
+/// A line for each row of the survey, in its order. `carried`: headers of what is only carried through.
+pub fn placements<'a>(project: &'a Project, plan: &'a Plan, carried_headers: &'a [String]) -> Sheet<'a> {
+    let ours = Placed::FILE.map(|field| field.column).into_iter();
+    let columns = ours.chain(carried_headers.iter().map(|header| Column::text(header)));
+    let (mut sheet, keys) = of_file((project, plan), "placements", columns);
+    for placement in &plan.placements {
+        let placed = Placed::of(project, plan, placement);
+        let ours = cells(&Placed::FILE, placed);
+        let row = keys.cells(placed.specimen).chain(ours).chain(carried(placed.specimen));
+        sheet.table.row(row.map(SheetCell::Value));
     }
     sheet
 }
 
-/// A line for each row of the survey, in its order.
-pub fn placements(project: &Project, plan: &Plan) -> Sheet {
-    let texts = [
-        "outcome",
-        "vessel",
-        "posture",
-        "fluid",
-        "baths",
-        "reason",
-        "review",
-        "nearest_vessel",
-        "nearest_shortfall",
-        "in_totals",
-    ];
-    of_csv(project, "placements", &csv::placements(project, plan), &texts)
+/// Headers of what is only carried through.
+pub fn headers_carried(project: &Project) -> Vec<String> {
+    carried_headers(project, &Placed::FILE.map(|field| field.column))
 }
 
 /// A line for each tank, with what all of known price cost.
-pub fn tanks(project: &Project, plan: &Plan) -> Sheet {
-    let texts = ["posture", "fluid", "note", "construction", "seam_class", "warnings"];
-    let mut sheet = of_csv(project, "tanks", &csv::tanks(project, plan), &texts);
-    let cost = sheet.column("cost");
-    let mut totals = vec![Cell::Blank; sheet.heads.len()];
-    totals[0] = Cell::text("total");
-    totals[cost] = Cell::Formula(format!("=SUM({})", sheet.range(cost)), in_units(plan.totals.tanks));
-    sheet.totals = totals;
+pub fn tanks<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
+    let (mut sheet, keys) = of_file((project, plan), "tanks", Made::FILE.map(|field| field.column));
+    for tank in Made::all(project, plan) {
+        sheet.table.row(keys.cells(tank.specimen).chain(cells(&Made::FILE, tank)).map(SheetCell::Value));
+    }
+    sheet.totals(&[("cost", plan.totals.tanks.into())]);
     sheet
 }
 
 /// The cut lists of all tanks.
-pub fn panes(project: &Project, plan: &Plan) -> Sheet {
-    of_csv(project, "panes", &csv::panes(project, plan), &["pane", "edges"])
+pub fn panes<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
+    let (mut sheet, keys) = of_file((project, plan), "panes", Cut::FILE.map(|field| field.column));
+    for tank in Made::all(project, plan) {
+        for cut in tank.cuts() {
+            sheet.table.row(keys.cells(tank.specimen).chain(cells(&Cut::FILE, cut)).map(SheetCell::Value));
+        }
+    }
+    sheet
 }
 
 /// What stands in place of the outcome for rows that wait for the price of their tank.
 pub const NO_PRICE: &str = "tank without a price";
 
 /// A line for each outcome and vessel; rows that wait for the price of their tank apart.
-pub fn groups(project: &Project, plan: &Plan) -> Sheet {
-    let mut found: BTreeMap<(usize, bool, &str), (usize, u64, i64)> = BTreeMap::new();
+pub fn groups<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
+    let mut found: BTreeMap<(usize, bool, &str), (usize, i64, Millilitres)> = BTreeMap::new();
     let rank = |outcome: Outcome| Outcome::ALL.iter().position(|known| *known == outcome).unwrap_or_default();
     for placement in &plan.placements {
         let vessel = placement.vessel.map_or("", |id| project.stock.vessel(id).id.as_str());
         let group = found.entry((rank(placement.outcome), plan.waits_for_price(placement), vessel)).or_default();
         let charges = placement.fit.map_or(1, |fit| i64::from(fit.charges));
         group.0 += 1;
-        group.1 += placement.fit.map_or(0, |fit| u64::from(fit.pieces));
-        group.2 += placement.fluid.map_or(0, |fluid| fluid.0 * charges);
+        group.1 += placement.fit.map_or(0, |fit| i64::from(fit.pieces));
+        group.2 += placement.fluid.map_or(Millilitres::ZERO, |fluid| fluid * charges);
     }
-    let heads = vec![
-        Head::text("outcome", 18.0),
-        Head::text("vessel", 24.0),
-        Head::number("lots", 0),
-        Head::number("pieces", 0),
-        Head::number("litres", 3),
+    let columns = [
+        Column::text("outcome").wide(18.0),
+        Column::text("vessel").wide(24.0),
+        Column::whole("lots"),
+        Column::whole("pieces"),
+        Column::litres("litres"),
     ];
-    let mut sheet = Sheet::new("groups", heads);
+    let mut sheet = Sheet::new("groups", Table::new("", columns));
     for ((rank, waits, vessel), (rows, pieces, fluid)) in found {
-        sheet.rows.push(vec![
-            Cell::text(if waits { NO_PRICE } else { Outcome::ALL[rank].name() }),
-            Cell::text(vessel),
-            Cell::count(rows),
-            Cell::Number(pieces as f64),
-            Cell::Number(fluid as f64 / 1000.0),
-        ]);
+        let outcome = if waits { NO_PRICE } else { Outcome::ALL[rank].name() };
+        sheet.table.row([outcome.into(), vessel.into(), rows.into(), pieces.into(), fluid.into()]);
     }
-    let total = Cell::Formula(format!("=SUM({})", sheet.range(2)), plan.placements.len() as f64);
-    sheet.totals = vec![Cell::text("total"), Cell::Blank, total];
+    sheet.totals(&[("lots", plan.placements.len().into())]);
+    sheet.table.sums[0].truncate(3);
     sheet
 }

@@ -1,46 +1,52 @@
 //! The first sheet: counts and money as formulas over the others, then what must be known.
 
-use super::sheet::{Cell, Head, Sheet, in_units};
 use super::{order, placed};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::report::summary::proof;
+use crate::report::table::workbook::{Sheet, SheetCell};
+use crate::report::table::{Cell, Column, Table, Unit};
 use crate::units::Money;
 use crate::words::{caution, warning};
 
 /// What was decided. `in_full`: the workbook has a line for each row.
-pub fn summary(project: &Project, plan: &Plan, in_full: bool) -> Sheet {
-    let heads =
-        vec![Head::text("what", 34.0), Head::number("figure", 2), Head::text("unit", 14.0), Head::text("remark", 90.0)];
-    let mut sheet = Sheet::new("summary", heads);
+pub fn summary<'a>(project: &'a Project, plan: &'a Plan, in_full: bool) -> Sheet<'a> {
+    let columns = [
+        Column::text("what").wide(34.0),
+        Column::fixed("figure", 2, Unit::None),
+        Column::text("unit").wide(14.0),
+        Column::text("remark").wide(90.0),
+    ];
+    let mut sheet = Sheet::new("summary", Table::new("", columns));
     (sheet.filtered, sheet.frozen) = (false, 0);
     for row in &plan.skipped_rows {
-        sheet.rows.push(vec![Cell::text("LEFT OUT"), Cell::Blank, Cell::Blank, Cell::text(row)]);
+        remark(&mut sheet, "LEFT OUT", row.into());
     }
     rows(&mut sheet, project, plan);
     money(&mut sheet, project, plan);
-    let hours = Cell::Number(plan.totals.minutes as f64 / 60.0);
-    sheet.rows.push(vec![Cell::text("work"), hours, Cell::text("h")]);
-    let litres = order::make_up(project, plan).range(2);
-    let litres = Cell::Formula(format!("=SUM({litres})"), plan.totals.litres.0 as f64 / 1000.0);
-    sheet.rows.push(vec![Cell::text("fluid to make up"), litres, Cell::text("l")]);
-    let mut remark = |what: &str, text: &str| {
-        sheet.rows.push(vec![Cell::text(what), Cell::Blank, Cell::Blank, Cell::text(text)]);
-    };
-    remark("proof", &proof(project, plan));
+    sheet.table.row(["work".into(), (plan.totals.minutes as f64 / 60.0).into(), "h".into()]);
+    let litres = order::make_up(project, plan).range("litres_in_vessels");
+    let litres = SheetCell::Formula(format!("=SUM({litres})"), (plan.totals.litres.0 as f64 / 1000.0).into());
+    sheet.table.row(["fluid to make up".into(), litres, "l".into()]);
+    let mut remark = |what: &'static str, text: Cell<'a>| self::remark(&mut sheet, what, text);
+    remark("proof", proof(project, plan).into());
     if !in_full {
-        remark("every lot", "see placements.csv beside this file: there are too many for a workbook");
+        remark("every lot", "see placements.csv beside this file: there are too many for a workbook".into());
     }
     if !plan.prices_not_yours.is_empty() {
-        remark("default prices", &warning::default_prices(project, plan).join(", "));
+        remark("default prices", warning::default_prices(project, plan).join(", ").into());
     }
-    warning::sentences(project, plan).iter().for_each(|warning| remark("note", warning));
-    caution::sentences(&project.rules, plan).iter().for_each(|caution| remark("caution", caution));
+    warning::sentences(project, plan).into_iter().for_each(|warning| remark("note", warning.into()));
+    caution::sentences(&project.rules, plan).into_iter().for_each(|caution| remark("caution", caution.into()));
     sheet
 }
 
+fn remark<'a>(sheet: &mut Sheet<'a>, what: &'static str, text: Cell<'a>) {
+    sheet.table.row([what.into(), Cell::Blank.into(), Cell::Blank.into(), text.into()]);
+}
+
 /// Rows by outcome.
-fn rows(sheet: &mut Sheet, project: &Project, plan: &Plan) {
+fn rows(sheet: &mut Sheet<'_>, project: &Project, plan: &Plan) {
     let groups = placed::groups(project, plan);
     let totals = &plan.totals;
     let count = |outcome: Outcome| match outcome {
@@ -51,10 +57,10 @@ fn rows(sheet: &mut Sheet, project: &Project, plan: &Plan) {
         Outcome::NeedsDecision => totals.needs_decision,
         Outcome::Held => totals.held,
     };
-    let first = sheet.rows.len() + 2;
-    let mut line = |name: &str, count: usize| {
-        let formula = format!("=SUMIFS({},{},\"{name}\")", groups.range(2), groups.range(0));
-        sheet.rows.push(vec![Cell::text(name), Cell::Count(formula, count as f64), Cell::text("lots")]);
+    let first = sheet.table.rows.len() + 2;
+    let mut line = |name: &'static str, count: usize| {
+        let formula = format!("=SUMIFS({},{},\"{name}\")", groups.range("lots"), groups.range("outcome"));
+        sheet.table.row([name.into(), SheetCell::Formula(formula, count.into()), "lots".into()]);
     };
     for outcome in Outcome::ALL {
         line(outcome.name(), count(outcome));
@@ -62,43 +68,44 @@ fn rows(sheet: &mut Sheet, project: &Project, plan: &Plan) {
             line(placed::NO_PRICE, totals.unpriced_tanks);
         }
     }
-    let last = sheet.rows.len() + 1;
-    let all = Cell::Count(format!("=SUM(B{first}:B{last})"), plan.placements.len() as f64);
-    sheet.rows.push(vec![Cell::text("all"), all, Cell::text("lots")]);
+    let last = sheet.table.rows.len() + 1;
+    let all = SheetCell::Formula(format!("=SUM(B{first}:B{last})"), plan.placements.len().into());
+    sheet.table.row(["all".into(), all, "lots".into()]);
 }
 
 /// Money by what it goes for, and what is left of the budget.
-fn money(sheet: &mut Sheet, project: &Project, plan: &Plan) {
+fn money<'a>(sheet: &mut Sheet<'a>, project: &'a Project, plan: &'a Plan) {
     let totals = &plan.totals;
-    let unit = Cell::text(&project.settings.currency);
-    let mut line = |what: &str, figure: Cell| sheet.rows.push(vec![Cell::text(what), figure, unit.clone()]);
+    let unit = project.settings.currency.as_str();
+    let mut line = |what: &'static str, figure: SheetCell<'a>| sheet.table.row([what.into(), figure, unit.into()]);
     let suppliers = order::suppliers(project, plan);
-    let sum = |range: String, amount: Money| Cell::Formula(format!("=SUM({range})"), in_units(amount));
-    let tanks = placed::tanks(project, plan);
-    let cost = tanks.column("cost");
-    line("vessels", sum(suppliers.range(2), totals.purchase));
-    line("delivery", sum(suppliers.range(3), totals.delivery));
-    line("fluid", sum(order::make_up(project, plan).range(4), totals.fluid));
-    line("tanks of known price", sum(tanks.range(cost), totals.tanks));
-    let last = sheet.rows.len() + 1;
-    let mut line = |what: &str, figure: Cell| sheet.rows.push(vec![Cell::text(what), figure, unit.clone()]);
+    let sum = |range: String, amount: Money| SheetCell::Formula(format!("=SUM({range})"), amount.into());
+    line("vessels", sum(suppliers.range("goods"), totals.purchase));
+    line("delivery", sum(suppliers.range("delivery"), totals.delivery));
+    line("fluid", sum(order::make_up(project, plan).range("cost"), totals.fluid));
+    line("tanks of known price", sum(placed::tanks(project, plan).range("cost"), totals.tanks));
+    let last = sheet.table.rows.len() + 1;
+    let mut line = |what: &'static str, figure: SheetCell<'a>| sheet.table.row([what.into(), figure, unit.into()]);
     line("cost", sum(format!("B{}:B{last}", last - 3), totals.money));
     if let Some(budget) = project.settings.budget {
-        line("budget", Cell::money(budget));
-        let left = in_units(budget) - in_units(totals.money) - in_units(totals.labour_counted);
+        line("budget", budget.into());
+        let left = budget - totals.money - totals.labour_counted;
         let counts = totals.labour_counted > Money::ZERO;
         let less_labour = if counts { format!("-B{}", last + 4) } else { String::new() };
-        line("left of the budget", Cell::Formula(format!("=B{}-B{}{less_labour}", last + 2, last + 1), left));
+        line(
+            "left of the budget",
+            SheetCell::Formula(format!("=B{}-B{}{less_labour}", last + 2, last + 1), left.into()),
+        );
         if counts {
-            line("labour counted against the budget", Cell::money(totals.labour_counted));
+            line("labour counted against the budget", totals.labour_counted.into());
         }
     }
     if totals.labour > Money::ZERO {
-        line("labour", Cell::money(totals.labour));
+        line("labour", totals.labour.into());
     }
     if totals.to_pay != totals.money {
-        line("disposal of spent fluid", Cell::money(totals.disposal));
-        line("fluid in whole containers, above the cost counted", Cell::money(totals.containers));
-        line("to pay", Cell::money(totals.to_pay));
+        line("disposal of spent fluid", totals.disposal.into());
+        line("fluid in whole containers, above the cost counted", totals.containers.into());
+        line("to pay", totals.to_pay.into());
     }
 }

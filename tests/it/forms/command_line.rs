@@ -7,7 +7,7 @@ use std::process::{Command, Stdio};
 use assert_cmd::cargo::{cargo_bin, cargo_bin_cmd};
 use proptest::prelude::*;
 use rehouse::intake::read_texts;
-use rehouse::report::csv::{guarded, unguarded, write};
+use rehouse::report::csv::{guarded, unguarded};
 
 fn run(arguments: &[&str]) -> (i32, String, String) {
     let output = cargo_bin_cmd!("rehouse").args(arguments).output().expect("it runs");
@@ -207,7 +207,7 @@ proptest! {
         let name = format!("{start}{rest}x");
         let header = ["catalogNumber", "scientificName", "length_mm", "width_mm", "height_mm", "fluid", "=head"];
         let row = ["1", &name, "50", "20", "20", "ethanol-70", &carried].map(str::to_owned).to_vec();
-        let survey = write(header.map(str::to_owned).to_vec(), &[], std::iter::once(row));
+        let survey = rehouse::report::csv::texts(&header, std::iter::once(row));
         let texts = [("specimens.csv".to_owned(), survey), ("vessels.csv".to_owned(), std::fs::read("demo-data/vessels.csv").expect("a list"))];
         let collection = read_texts(&texts.into(), &[], false).project.expect("a project").collection;
         prop_assert_eq!(&collection.specimens[0].name, &name);
@@ -227,7 +227,7 @@ fn placements_and_inputs_of_a_plan_hold_what_was_typed() {
         [key.as_str(), "50", "20", "20", "ethanol-70", text].map(str::to_owned).to_vec()
     });
     let survey = folder.path().join("specimens.csv");
-    let written = write(header, &[], rows);
+    let written = rehouse::report::csv::texts(&header, rows);
     std::fs::write(&survey, &written).expect("a survey");
     let out = folder.path().join("plan");
     let output =

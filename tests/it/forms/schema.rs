@@ -6,7 +6,6 @@ use rehouse::diagnostics::Severity;
 use rehouse::intake::columns::{Column, FILES, FileColumns, Kind, Need};
 use rehouse::intake::read_texts;
 use rehouse::intake::schema::{markdown, table_schema};
-use rehouse::report::csv::write;
 
 /// Files a person writes, as against the tables of the rules.
 fn written_by_hand() -> impl Iterator<Item = &'static FileColumns> {
@@ -77,7 +76,7 @@ fn errors(file: &FileColumns, column: &Column, cell: &str) -> Vec<String> {
             }
             let (header, cells): (Vec<String>, Vec<String>) =
                 row.into_iter().map(|(name, cell)| (name.to_owned(), cell.to_owned())).unzip();
-            ((*name).to_owned(), write(header, &[], std::iter::once(cells)))
+            ((*name).to_owned(), rehouse::report::csv::texts(&header, std::iter::once(cells)))
         })
         .collect();
     let found = read_texts(&texts, &[], false).diagnostics;

@@ -11,7 +11,6 @@ use rehouse::diagnostics::Severity;
 use rehouse::intake::columns::{FILES, FileColumns};
 use rehouse::intake::schema::table_schema;
 use rehouse::intake::{default_rules, read_texts};
-use rehouse::report::csv::write;
 use rehouse::settings::Settings;
 use tempfile::TempDir;
 
@@ -224,7 +223,7 @@ fn the_examples_are_read_without_a_word_and_the_lists_offer_what_they_hold() {
                 assert!(row[column].is_empty() || offered, "{head}: {}", row[column]);
             }
         }
-        texts.insert(file.file.to_owned(), write(example[0].clone(), &[], example[1..].iter().cloned()));
+        texts.insert(file.file.to_owned(), rehouse::report::csv::texts(&example[0], example[1..].iter().cloned()));
     }
     let reading = read_texts(&texts, &[], false);
     let errors: Vec<_> = reading.diagnostics.iter().filter(|found| found.severity == Severity::Error).collect();

@@ -1,0 +1,90 @@
+//! A vessel that a specimen was held against.
+
+use crate::collection::Specimen;
+use crate::options::{Filling, Fit, Refusal, Treatment};
+use crate::project::Project;
+use crate::report::table::{Cell, Column, Field, Unit};
+use crate::stock::Vessel;
+use crate::units::{Length, Money};
+
+/// A vessel with what was judged of it.
+#[derive(Clone, Copy)]
+pub struct Judged<'a> {
+    pub vessel: &'a Vessel,
+    pub verdict: Result<Suits, Refusal>,
+}
+
+/// How a specimen fits, and what its fluid costs.
+#[derive(Clone, Copy)]
+pub struct Suits {
+    pub fit: Fit,
+    pub fluid_cost: Money,
+}
+
+impl Suits {
+    pub fn of(project: &Project, specimen: &Specimen, treatment: &Treatment, fit: Fit) -> Self {
+        let filling = Filling::of(project, specimen, treatment, fit.charges, fit.fluid());
+        Suits { fit, fluid_cost: filling.money(project, specimen.fluid) }
+    }
+}
+
+type Of<'a> = Field<'a, Judged<'a>>;
+
+impl<'a> Judged<'a> {
+    pub const VESSEL: Of<'a> = Field::new(Column::text("vessel"), |row| (&row.vessel.id).into());
+    pub const VERDICT: Of<'a> = Field::new(Column::text("verdict"), |row| match row.verdict {
+        Ok(_) => "option".into(),
+        Err(_) => "refused".into(),
+    });
+    pub const PIECES: Of<'a> = Field::new(Column::whole("pieces"), |row| row.suits(|suits| suits.fit.pieces));
+    pub const POSTURE: Of<'a> = Field::new(Column::text("posture"), |row| {
+        row.verdict.ok().and_then(|suits| suits.fit.stance).map(|stance| stance.name()).into()
+    });
+    pub const CHARGES: Of<'a> = Field::new(Column::whole("charges"), |row| row.suits(|suits| suits.fit.charges));
+    pub const FLUID_ML: Of<'a> =
+        Field::new(Column::millilitres("fluid_ml"), |row| row.suits(|suits| suits.fit.fluid()));
+    pub const FLUID_COST: Of<'a> = Field::new(Column::money("fluid_cost"), |row| row.suits(|suits| suits.fluid_cost));
+    pub const RULE: Of<'a> =
+        Field::new(Column::text("rule"), |row| row.verdict.err().map(|refusal| refusal.rule.name()).into());
+    pub const SHORTFALL: Of<'a> = Field::new(Column::decimal("shortfall", 1, Unit::None), |row| {
+        row.verdict.err().and_then(|refusal| refusal.shortfall).into()
+    });
+    pub const UNIT: Of<'a> = Field::new(Column::text("unit"), |row| {
+        row.verdict.err().filter(|refusal| refusal.shortfall.is_some()).map(|refusal| refusal.cause.unit()).into()
+    });
+
+    /// Columns of the file of options, after the key columns.
+    pub const FILE: [Of<'a>; 10] = [
+        Self::VESSEL,
+        Self::VERDICT,
+        Self::PIECES,
+        Self::POSTURE,
+        Self::CHARGES,
+        Self::FLUID_ML,
+        Self::FLUID_COST,
+        Self::RULE,
+        Self::SHORTFALL,
+        Self::UNIT,
+    ];
+
+    /// The posture; a size that was not measured stays as it is.
+    pub const POSTURE_OR_NOW: Of<'a> = Field::new(Column::text("posture"), |row| {
+        row.verdict.ok().map(|suits| suits.fit.stance.map_or("as now", |stance| stance.name())).into()
+    });
+    pub const WALL_GAP: Of<'a> = Field::new(Column::length("wall_gap_mm"), |row| row.gap(|fit| fit.wall_gap));
+    pub const COVER: Of<'a> = Field::new(Column::length("cover_mm"), |row| row.gap(|fit| fit.cover));
+    pub const TISSUE_SHARE: Of<'a> = Field::new(Column::decimal("tissue_share_pct", 1, Unit::Percent), |row| {
+        row.verdict.ok().and_then(|suits| suits.fit.tissue_share).map(|share| share * 100.0).into()
+    });
+    pub const LIFE_YEARS: Of<'a> = Field::new(Column::decimal("life_years", 1, Unit::Years), |row| {
+        row.verdict.ok().and_then(|suits| suits.fit.life_years).into()
+    });
+
+    fn suits<T: Into<Cell<'a>>>(self, of: fn(&Suits) -> T) -> Cell<'a> {
+        self.verdict.ok().as_ref().map(of).into()
+    }
+
+    fn gap(self, of: fn(&Fit) -> Option<Length>) -> Cell<'a> {
+        self.verdict.ok().and_then(|suits| of(&suits.fit)).into()
+    }
+}

@@ -1,0 +1,183 @@
+//! What becomes of a lot.
+
+use std::borrow::Cow;
+
+use crate::collection::Specimen;
+use crate::options::Fit;
+use crate::options::table::NearMiss;
+use crate::plan::{Outcome, Placement, Plan};
+use crate::project::Project;
+use crate::report::table::{Cell, Column, Field, Kind, Unit};
+use crate::rules::FluidId;
+use crate::stock::VesselId;
+use crate::units::{Length, Millilitres};
+use crate::words;
+
+/// A lot with what becomes of it.
+#[derive(Clone, Copy)]
+pub struct Placed<'a> {
+    pub project: &'a Project,
+    pub plan: &'a Plan,
+    pub specimen: &'a Specimen,
+    pub placement: &'a Placement,
+}
+
+type Of<'a> = Field<'a, Placed<'a>>;
+
+impl<'a> Placed<'a> {
+    pub fn of(project: &'a Project, plan: &'a Plan, placement: &'a Placement) -> Self {
+        Placed { project, plan, specimen: &project.collection.specimens[placement.specimen], placement }
+    }
+
+    pub const LOT: Of<'a> = Field::new(Column::text("lot"), |row| row.specimen.key.to_string().into());
+    pub const NAME: Of<'a> = Field::new(Column::text("scientificName"), |row| (&row.specimen.name).into());
+    pub const PRIORITY: Of<'a> = Field::new(Column::whole("priority"), |row| row.specimen.priority.into());
+    pub const OUTCOME: Of<'a> = Field::new(Column::text("outcome"), |row| row.placement.outcome.name().into());
+    pub const VESSEL: Of<'a> = Field::new(Column::text("vessel"), |row| row.id(row.placement.vessel));
+    pub const VESSELS_USED: Of<'a> = Field::new(Column::whole("vessels_used"), |row| row.fit(|fit| fit.pieces));
+    pub const POSTURE: Of<'a> = Field::new(Column::text("posture"), |row| row.posture("").into());
+    pub const WALL_GAP: Of<'a> = Field::new(Column::length("wall_gap_mm"), |row| row.gap(|fit| fit.wall_gap));
+    pub const COVER: Of<'a> = Field::new(Column::length("cover_mm"), |row| row.gap(|fit| fit.cover));
+    /// What the free spaces are measured round: of a lot only one individual, the largest.
+    pub const GAPS_OF: Of<'a> = Field::new(Column::text("gaps_of").wide(9.0).on_sheet_as(Kind::Whole), |row| {
+        let measured = row.placement.fit.and_then(|fit| fit.cover);
+        measured.filter(|_| row.specimen.individuals > 1).map(|_| "one individual").into()
+    });
+    pub const MOUTH_GAP: Of<'a> = Field::new(Column::length("mouth_gap_mm"), |row| row.gap(|fit| fit.mouth_gap));
+    pub const TISSUE_SHARE: Of<'a> = Field::new(Column::decimal("tissue_share_pct", 1, Unit::Percent), |row| {
+        row.placement.fit.and_then(|fit| fit.tissue_share).map(|share| share * 100.0).into()
+    });
+    pub const LIFE_YEARS: Of<'a> =
+        Field::new(Column::decimal("life_years", 1, Unit::Years).on_sheet_as(Kind::Whole), |row| {
+            row.placement.fit.and_then(|fit| fit.life_years).into()
+        });
+    pub const FLUID: Of<'a> =
+        Field::new(Column::text("fluid"), |row| (&row.project.rules.fluid(row.specimen.fluid).id).into());
+    pub const CHARGES: Of<'a> = Field::new(Column::whole("charges"), |row| row.filled(row.placement.charges));
+    pub const FLUID_ML: Of<'a> = Field::new(Column::millilitres("fluid_ml"), |row| row.placement.fluid.into());
+    pub const FLUID_COST: Of<'a> = Field::new(Column::money("fluid_cost"), |row| row.placement.fluid_cost.into());
+    pub const KEPT: Of<'a> = Field::new(Column::millilitres("kept_ml"), |row| row.filled(row.placement.reused));
+    pub const BATHS: Of<'a> = Field::new(Column::text("baths"), |row| row.baths().into());
+    pub const BATH_DAYS: Of<'a> =
+        Field::new(Column::decimal("bath_days", 1, Unit::Days).on_sheet_as(Kind::Whole), |row| {
+            row.filled(row.placement.bath_days)
+        });
+    pub const REASON: Of<'a> =
+        Field::new(Column::text("reason").wide(44.0), |row| words::reason(row.project, row.placement).into());
+    pub const REVIEW: Of<'a> = Field::new(Column::text("review"), |row| words::review(row.placement.marks).into());
+    pub const NEAREST_VESSEL: Of<'a> = Field::new(Column::text("nearest_vessel"), |row| {
+        row.near_miss().map(|(vessel, _)| row.named(Some(*vessel))).into()
+    });
+    pub const NEAREST_SHORTFALL: Of<'a> =
+        Field::new(Column::text("nearest_shortfall"), |row| row.near_miss().map(|(_, by)| words::refusal(by)).into());
+    /// A tank without a price has its place and its fluid here, and neither in the totals.
+    pub const IN_TOTALS: Of<'a> = Field::new(Column::yes_no("in_totals"), |row| {
+        let outcome = row.placement.outcome;
+        let is_placed = matches!(outcome, Outcome::OnHand | Outcome::Order | Outcome::CustomTank);
+        (is_placed && !row.plan.waits_for_price(row.placement)).into()
+    });
+
+    /// Columns of `placements.csv`, after the key columns and before the carried ones.
+    pub const FILE: [Of<'a>; 22] = [
+        Self::OUTCOME,
+        Self::VESSEL,
+        Self::VESSELS_USED,
+        Self::POSTURE,
+        Self::WALL_GAP,
+        Self::COVER,
+        Self::GAPS_OF,
+        Self::MOUTH_GAP,
+        Self::TISSUE_SHARE,
+        Self::LIFE_YEARS,
+        Self::FLUID,
+        Self::CHARGES,
+        Self::FLUID_ML,
+        Self::FLUID_COST,
+        Self::KEPT,
+        Self::BATHS,
+        Self::BATH_DAYS,
+        Self::REASON,
+        Self::REVIEW,
+        Self::NEAREST_VESSEL,
+        Self::NEAREST_SHORTFALL,
+        Self::IN_TOTALS,
+    ];
+
+    /// The vessel with how many of them, where they are several.
+    pub const VESSELS: Of<'a> = Field::new(Column::text("vessel"), |row| match row.placement.fit {
+        Some(fit) if fit.pieces > 1 => format!("{} × {}", fit.pieces, row.named(row.placement.vessel)).into(),
+        _ => row.id(row.placement.vessel),
+    });
+    /// The vessel, or that it goes into a tank.
+    pub const VESSEL_OR_TANK: Of<'a> = Field::new(Column::text("vessel"), |row| match row.placement.outcome {
+        Outcome::CustomTank => "@tank".into(),
+        _ => row.id(row.placement.vessel),
+    });
+    /// Vessels to fill: a tank is one.
+    pub const VESSELS_TO_FILL: Of<'a> =
+        Field::new(Column::whole("vessels"), |row| row.placement.fit.map_or(1, |fit| fit.pieces).into());
+    pub const LOCATION: Of<'a> = Field::new(Column::text("location"), |row| (&row.specimen.location).into());
+    /// Where its vessels come from, with how many they are.
+    pub const FROM: Of<'a> = Field::new(Column::text("from"), |row| match row.placement.fit {
+        Some(fit) if fit.pieces > 1 => format!("{}, in {}", row.placement.outcome.name(), fit.pieces).into(),
+        _ => row.placement.outcome.name().into(),
+    });
+    /// The posture of a lot that has one; one that was not measured stays as it is.
+    pub const POSTURE_OR_NOW: Of<'a> = Field::new(Column::text("posture"), |row| row.posture("as now").into());
+    /// The same without saying whether it leans.
+    pub const STANCE: Of<'a> = Field::new(Column::text("posture"), |row| {
+        row.placement.fit.and_then(|fit| fit.stance).map_or("as now", |stance| stance.name()).into()
+    });
+    pub const SMALLER_VESSEL: Of<'a> =
+        Field::new(Column::text("look for"), |row| words::smaller_vessel(row.project, row.specimen).into());
+
+    /// The vessel to look for, of a lot that waits for one.
+    pub const WANTED: Of<'a> = Field::new(Column::text("look for"), |row| {
+        let mut wants = row.plan.wants.iter().filter(|want| want.instead_of.is_none());
+        let want = wants.find(|want| want.specimens.contains(&row.placement.specimen));
+        want.map(|want| words::want(row.project, want)).into()
+    });
+
+    fn fit<T: Into<Cell<'a>>>(self, of: fn(&Fit) -> T) -> Cell<'a> {
+        self.placement.fit.as_ref().map(of).into()
+    }
+
+    fn gap(self, of: fn(&Fit) -> Option<Length>) -> Cell<'a> {
+        self.placement.fit.as_ref().and_then(of).into()
+    }
+
+    /// Of a lot that is filled.
+    fn filled<T: Into<Cell<'a>>>(self, value: T) -> Cell<'a> {
+        self.placement.fluid.map(|_| value).into()
+    }
+
+    fn named(self, vessel: Option<VesselId>) -> &'a str {
+        vessel.map_or("", |id| &self.project.stock.vessel(id).id)
+    }
+
+    fn id(self, vessel: Option<VesselId>) -> Cell<'a> {
+        self.named(vessel).into()
+    }
+
+    fn posture(self, not_measured: &'static str) -> Cow<'a, str> {
+        let fit = self.placement.fit;
+        let stance = match fit {
+            None => "",
+            Some(fit) => fit.stance.map_or(not_measured, |stance| stance.name()),
+        };
+        if fit.is_some_and(|fit| fit.leaning) { format!("{stance} leaning").into() } else { stance.into() }
+    }
+
+    /// `ethanol-30 480 ml|ethanol-50 480 ml`.
+    fn baths(self) -> String {
+        let bath = |(fluid, amount): &(FluidId, Millilitres)| {
+            format!("{} {} ml", self.project.rules.fluid(*fluid).id, amount.0)
+        };
+        self.placement.baths.iter().map(bath).collect::<Vec<_>>().join("|")
+    }
+
+    /// The vessel that misses by least, and what it misses by, of a lot that no vessel takes.
+    fn near_miss(self) -> Option<&'a NearMiss> {
+        self.placement.near_miss.as_deref().filter(|_| self.placement.vessel.is_none())
+    }
+}

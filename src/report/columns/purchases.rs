@@ -1,0 +1,174 @@
+//! What is bought of vessels, and what delivery costs.
+
+use crate::plan::{Delivery, Plan, Purchase};
+use crate::project::Project;
+use crate::report::table::{Cell, Column, Field};
+use crate::stock::{Offer, SupplierId, Vessel};
+use crate::units::Money;
+
+/// A line of an order.
+#[derive(Clone, Copy)]
+pub struct Ordered<'a> {
+    pub project: &'a Project,
+    pub line: Line<'a>,
+}
+
+/// Packs of one offer, or what a supplier asks for delivery.
+#[derive(Clone, Copy)]
+pub enum Line<'a> {
+    Packs(&'a Purchase),
+    Delivery(&'a Delivery),
+}
+
+type Of<'a> = Field<'a, Ordered<'a>>;
+
+impl<'a> Ordered<'a> {
+    pub fn packs(project: &'a Project, purchase: &'a Purchase) -> Self {
+        Ordered { project, line: Line::Packs(purchase) }
+    }
+
+    /// Every purchase of a plan, then every delivery.
+    pub fn all(project: &'a Project, plan: &'a Plan) -> impl Iterator<Item = Self> {
+        let deliveries = plan.deliveries.iter().map(Line::Delivery);
+        plan.purchases.iter().map(Line::Packs).chain(deliveries).map(move |line| Ordered { project, line })
+    }
+
+    /// The same with each delivery after its supplier's purchases.
+    pub fn by_supplier(project: &'a Project, plan: &'a Plan) -> Vec<Self> {
+        let mut lines: Vec<Self> = Ordered::all(project, plan).collect();
+        // Stable: purchases keep their order.
+        lines.sort_by_key(|line| line.supplier());
+        lines
+    }
+
+    pub const SUPPLIER: Of<'a> =
+        Field::new(Column::text("supplier").wide(26.0), |row| row.supplier_name().unwrap_or("").into());
+    /// The supplier, or that none is named.
+    pub const SUPPLIER_OR_NOBODY: Of<'a> = Field::new(Column::text("supplier").wide(26.0), |row| {
+        Ordered::name_or_nobody(row.project, row.supplier()).into()
+    });
+    pub const SUPPLIER_OR_NOT_STATED: Of<'a> = Field::new(Column::text("supplier"), |row| {
+        Ordered::named_or(row.project, row.supplier(), "supplier not stated").into()
+    });
+    pub const KIND: Of<'a> = Field::new(Column::text("kind").wide(10.0), |row| match row.line {
+        Line::Packs(_) => "vessels".into(),
+        Line::Delivery(_) => DELIVERY.into(),
+    });
+    pub const ORDER_CODE: Of<'a> =
+        Field::new(Column::text("order_code").wide(16.0), |row| row.offer().map(|offer| &offer.order_code).into());
+    pub const VESSEL: Of<'a> =
+        Field::new(Column::text("vessel").wide(20.0), |row| row.vessel().map(|vessel| &vessel.id).into());
+    pub const DESCRIPTION: Of<'a> =
+        Field::new(Column::text("description").wide(36.0), |row| row.vessel().map(|vessel| &vessel.description).into());
+    pub const PACKS: Of<'a> = Field::new(Column::count("packs"), |row| row.bought(|purchase| purchase.packs));
+    pub const PACK_SIZE: Of<'a> =
+        Field::new(Column::whole("pack_size"), |row| row.offer().map(|offer| offer.pack_size).into());
+    pub const PIECES: Of<'a> = Field::new(Column::count("pieces"), |row| row.bought(|purchase| purchase.pieces));
+    pub const PACK_PRICE: Of<'a> =
+        Field::new(Column::money("pack_price"), |row| row.offer().map(|offer| offer.pack_price).into());
+    pub const LINE_TOTAL: Of<'a> = Field::new(Column::money("line_total"), |row| match row.line {
+        Line::Packs(purchase) => purchase.line_total.into(),
+        Line::Delivery(delivery) => delivery.charge.into(),
+    });
+    pub const PIECES_USED: Of<'a> =
+        Field::new(Column::count("pieces_used"), |row| row.bought(|purchase| purchase.pieces_used));
+    pub const SPARE: Of<'a> = Field::new(Column::count("spare"), |row| row.bought(|purchase| purchase.spare));
+
+    /// What it is in a description, as a file has it: delivery has no vessel of which this were one.
+    const DESCRIPTION_OR_DELIVERY: Of<'a> = Field::new(Column::text("description"), |row| match row.line {
+        Line::Packs(_) => (Self::DESCRIPTION.cell)(row),
+        Line::Delivery(_) => DELIVERY.into(),
+    });
+
+    /// Columns of `purchases.csv`.
+    pub const FILE: [Of<'a>; 11] = [
+        Self::SUPPLIER,
+        Self::ORDER_CODE,
+        Self::VESSEL,
+        Self::DESCRIPTION_OR_DELIVERY,
+        Self::PACKS,
+        Self::PACK_SIZE,
+        Self::PIECES,
+        Self::PACK_PRICE,
+        Self::LINE_TOTAL,
+        Self::PIECES_USED,
+        Self::SPARE,
+    ];
+
+    /// Columns of the workbook's order.
+    pub const SHEET: [Of<'a>; 12] = [
+        Self::SUPPLIER_OR_NOBODY,
+        Self::KIND,
+        Self::ORDER_CODE,
+        Self::VESSEL,
+        Self::DESCRIPTION,
+        Self::PACKS,
+        Self::PACK_SIZE,
+        Self::PIECES,
+        Self::PACK_PRICE,
+        Self::LINE_TOTAL,
+        Self::PIECES_USED,
+        Self::SPARE,
+    ];
+
+    /// The vessel, or that it is the delivery.
+    pub const WHAT: Of<'a> = Field::new(Column::text("vessel"), |row| match row.line {
+        Line::Packs(_) => (Self::VESSEL.cell)(row),
+        Line::Delivery(delivery) if delivery.charge == Money::ZERO => "delivery (free)".into(),
+        Line::Delivery(_) => DELIVERY.into(),
+    });
+    /// The vessel with its description.
+    pub const VESSEL_DESCRIBED: Of<'a> = Field::new(Column::text("what"), |row| {
+        let named = |vessel: &'a Vessel| match vessel.description.as_str() {
+            "" => Cell::from(&vessel.id),
+            description => format!("{}: {description}", vessel.id).into(),
+        };
+        row.vessel().map(named).into()
+    });
+    /// `2 × 12`.
+    pub const PACKS_OF: Of<'a> = Field::new(Column::figures("packs × pieces"), |row| {
+        row.offer().zip(row.purchase()).map(|(offer, bought)| format!("{} × {}", bought.packs, offer.pack_size)).into()
+    });
+
+    pub fn supplier(self) -> Option<SupplierId> {
+        match self.line {
+            Line::Packs(_) => self.offer().and_then(|offer| offer.supplier),
+            Line::Delivery(delivery) => Some(delivery.supplier),
+        }
+    }
+
+    /// The name of a supplier, or that none is named.
+    pub fn name_or_nobody(project: &'a Project, supplier: Option<SupplierId>) -> &'a str {
+        Ordered::named_or(project, supplier, "no supplier named")
+    }
+
+    /// The name of a supplier, or these words where none is named.
+    pub fn named_or(project: &'a Project, supplier: Option<SupplierId>, unnamed: &'a str) -> &'a str {
+        supplier.map_or(unnamed, |id| &project.stock.supplier(id).name)
+    }
+
+    fn supplier_name(self) -> Option<&'a str> {
+        self.supplier().map(|id| self.project.stock.supplier(id).name.as_str())
+    }
+
+    fn purchase(self) -> Option<&'a Purchase> {
+        match self.line {
+            Line::Packs(purchase) => Some(purchase),
+            Line::Delivery(_) => None,
+        }
+    }
+
+    fn offer(self) -> Option<&'a Offer> {
+        self.purchase().map(|purchase| &self.project.stock.offers[purchase.offer])
+    }
+
+    fn vessel(self) -> Option<&'a Vessel> {
+        self.offer().map(|offer| self.project.stock.vessel(offer.vessel))
+    }
+
+    fn bought(self, of: fn(&Purchase) -> i64) -> Cell<'a> {
+        self.purchase().map(of).into()
+    }
+}
+
+const DELIVERY: &str = "delivery";

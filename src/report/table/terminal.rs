@@ -1,0 +1,165 @@
+//! Tables for a terminal: figures to the right, at most so many rows, and where the rest is.
+
+use std::borrow::Cow;
+
+use tabled::builder::Builder;
+use tabled::settings::object::Columns;
+use tabled::settings::{Alignment, Modify, Padding, Style};
+
+use super::{Cell, Table};
+use crate::report::wrapping::{self, INDENT, wrapped};
+
+/// Rows of a table that a terminal shows.
+pub const SHOWN_ROWS: usize = 30;
+
+impl Table<'_> {
+    /// The table under its title, indented by two, and where the rows are that it has beyond; empty where it has no rows.
+    pub fn text(&self, rest: &str) -> String {
+        let mut text = laid_out(self);
+        if self.more > 0 {
+            text.push_str(&format!("  … and {} more: {rest}\n", self.more));
+        }
+        text
+    }
+}
+
+impl<'a> Table<'a> {
+    /// Adds a row; of a long list only the first are shown, and the others counted.
+    pub fn row_of_many<const N: usize>(&mut self, cells: [Cell<'a>; N]) {
+        if self.rows.len() < SHOWN_ROWS {
+            self.row(cells);
+        } else {
+            self.more += 1;
+        }
+    }
+}
+
+/// On a screen that is too narrow, words of text columns
+/// go onto further lines, and columns that can be spared are left out and named under the table, where that is not enough the
+/// last ones; no word is ever broken.
+fn laid_out(table: &Table) -> String {
+    if table.rows.is_empty() {
+        return String::new();
+    }
+    let heads: Vec<Cow<str>> = table.columns.iter().map(|column| column.head(table.currency)).collect();
+    let shown = |row: &'_ Vec<_>| -> Vec<String> {
+        row.iter().zip(&table.columns).map(|(cell, column)| column.shown(cell, false).into_owned()).collect()
+    };
+    let rows: Vec<Vec<String>> = table.rows.iter().map(shown).collect();
+    let columns = (0..heads.len()).map(|index| Shown::of(table, &heads, &rows, index)).collect();
+    let (columns, left_out) = fitted(columns, wrapping::width().map_or(usize::MAX, |width| width - INDENT));
+    let mut builder = Builder::default();
+    let cell = |column: &Shown, text: &str| filled(text, column.width);
+    builder.push_record(columns.iter().map(|column| cell(column, &heads[column.index])));
+    for row in &rows {
+        builder
+            .push_record(columns.iter().map(|column| cell(column, row.get(column.index).map_or("", String::as_str))));
+    }
+    let mut lines = builder.build();
+    lines.with(Style::blank()).with(Padding::new(0, PADDING, 0, 0));
+    for (place, _) in columns.iter().enumerate().filter(|(_, column)| column.figures) {
+        lines.with(Modify::new(Columns::one(place)).with(Alignment::right()));
+    }
+    let mut text = format!("\n{}\n", table.title);
+    for line in lines.to_string().lines() {
+        text.push_str(format!("{:INDENT$}{line}", "").trim_end());
+        text.push('\n');
+    }
+    if !left_out.is_empty() {
+        let names: Vec<&str> = left_out.iter().map(|index| &*heads[*index]).collect();
+        text.push_str(&wrapped(&format!("(not shown on a screen this narrow: {})", names.join(", ")), INDENT));
+    }
+    text
+}
+
+/// Blanks between columns: the padding of a cell, and the one that stands between two.
+const GAP: usize = PADDING + 1;
+
+/// Blanks after a cell.
+const PADDING: usize = 2;
+
+/// A text column is not made narrower than this while another can be left out.
+const READABLE: usize = 18;
+
+/// How wide a column is, and how narrow it may be.
+struct Shown {
+    index: usize,
+    figures: bool,
+    /// Characters of its longest line.
+    width: usize,
+    /// Characters of its longest word.
+    word: usize,
+    /// When it is left out: the lower, the sooner.
+    spared: Option<u8>,
+}
+
+impl Shown {
+    fn of(table: &Table, heads: &[Cow<str>], rows: &[Vec<String>], index: usize) -> Self {
+        let column = &table.columns[index];
+        let cells = || rows.iter().filter_map(|row| row.get(index)).map(String::as_str).chain([&*heads[index]]);
+        let longest = |lengths: &mut dyn Iterator<Item = usize>| lengths.max().unwrap_or(0);
+        Shown {
+            index,
+            figures: !column.is_words(),
+            width: longest(&mut cells().map(|cell| cell.chars().count())),
+            word: longest(&mut cells().flat_map(words).map(|(word, _)| word.chars().count())),
+            spared: column.spared,
+        }
+    }
+
+    /// The narrowest it may be, `readable` while others can still go.
+    fn least(&self, readable: bool) -> usize {
+        let least = if readable && !self.figures { self.word.max(READABLE) } else { self.word };
+        least.min(self.width)
+    }
+}
+
+/// The words of a text, and whether a blank stands before each; what a stroke stands between are words too.
+fn words(text: &str) -> impl Iterator<Item = (&str, bool)> {
+    text.split(' ').enumerate().flat_map(|(at, word)| {
+        word.split_inclusive('|').enumerate().map(move |(part, word)| (word, at > 0 && part == 0))
+    })
+}
+
+/// Columns made to fit so many characters, and the indices of those that were left out.
+fn fitted(mut columns: Vec<Shown>, most: usize) -> (Vec<Shown>, Vec<usize>) {
+    let mut left_out = Vec::new();
+    loop {
+        let gaps = GAP * columns.len().saturating_sub(1);
+        let total = |columns: &[Shown]| columns.iter().map(|column| column.width).sum::<usize>() + gaps;
+        let goes = (0..columns.len()).filter(|&at| columns[at].spared.is_some()).min_by_key(|&at| columns[at].spared);
+        let least: usize = columns.iter().map(|column| column.least(goes.is_some())).sum();
+        let last = (columns.len() > 2).then(|| columns.len() - 1);
+        if let (true, Some(at)) = (least + gaps > most, goes.or(last)) {
+            left_out.push(columns.remove(at).index);
+            continue;
+        }
+        // The widest is made narrower, again and again, as far as it may be.
+        while total(&columns) > most {
+            let wide = columns.iter_mut().filter(|column| column.width > column.least(goes.is_some()));
+            let Some(widest) = wide.max_by_key(|column| column.width) else { break };
+            widest.width -= 1;
+        }
+        left_out.sort_unstable();
+        return (columns, left_out);
+    }
+}
+
+/// A text in lines of so many characters, broken between words only.
+fn filled(text: &str, width: usize) -> String {
+    let mut lines = String::new();
+    let mut used = 0;
+    for (i, (word, blank)) in words(text).enumerate() {
+        let long = word.chars().count();
+        if i > 0 && used + usize::from(blank) + long > width {
+            lines.push('\n');
+            used = 0;
+        } else if blank {
+            lines.push(' ');
+            used += 1;
+        }
+        lines.push_str(word);
+        used += long;
+    }
+    lines
+}
