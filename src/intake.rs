@@ -41,7 +41,7 @@ use self::rules::RuleTable;
 use self::settings::SettingsRead;
 use self::source::Source;
 use self::suppliers::SupplierNames;
-use self::table::Table;
+use self::table::InputTable;
 use crate::collection::Collection;
 use crate::diagnostics::{Code, Diagnostic, Place};
 use crate::project::Project;
@@ -161,13 +161,13 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     let suppliers_given = suppliers.is_some();
     let suppliers = match suppliers {
         None => SupplierNames::any(),
-        Some(source) => match source.as_ref().and_then(|source| Table::new(source, &mut findings)) {
+        Some(source) => match source.as_ref().and_then(|source| InputTable::new(source, &mut findings)) {
             Some(table) => SupplierNames::read(&table, &mut findings),
             None => SupplierNames::any(),
         },
     };
     let (mut stock, vessel_names) = read_stock(vessels.as_ref(), &rules, suppliers, &mut findings);
-    if let Some(table) = fluid_stock.as_ref().and_then(|source| Table::new(source, &mut findings)) {
+    if let Some(table) = fluid_stock.as_ref().and_then(|source| InputTable::new(source, &mut findings)) {
         stock.fluids = suppliers::owned_fluids(&table, &rules, &mut findings);
     }
     let collection = read_survey(specimens.as_ref(), &rules, &stock, &vessel_names, &settings, &mut findings);
@@ -224,7 +224,7 @@ fn read_stock(
     mut suppliers: SupplierNames,
     findings: &mut Findings,
 ) -> (Stock, VesselNames) {
-    let table: Option<Table<VesselColumn>> = source.and_then(|source| Table::new(source, findings));
+    let table: Option<InputTable<VesselColumn>> = source.and_then(|source| InputTable::new(source, findings));
     let Some(table) = table else {
         let file = VesselColumn::FILE.to_owned();
         return (Stock { suppliers: suppliers.sorted().0, ..Stock::default() }, VesselNames { typed: None, file });
@@ -245,7 +245,9 @@ fn read_survey(
     settings: &SettingsRead,
     findings: &mut Findings,
 ) -> Collection {
-    let Some(mut table) = source.and_then(|source| Table::new(source, findings)) else { return Collection::default() };
+    let Some(mut table) = source.and_then(|source| InputTable::new(source, findings)) else {
+        return Collection::default();
+    };
     for (column, default) in &settings.defaults {
         table.set_default(*column, default.clone());
     }

@@ -10,7 +10,7 @@ use super::columns::CompatibilityColumn as Column;
 use super::findings::Findings;
 use super::names;
 use super::rules::{FluidOrFamily, RuleTable, YES_OR_NO, fluid_or_family};
-use super::table::{Row, Table};
+use super::table::{InputTable, Row};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::{ClosureId, Compatibility, Family, FluidId, Judgement, MaterialId, Rules, Verdict, plain};
 
@@ -59,7 +59,7 @@ pub(super) fn read(table: &RuleTable, rules: &Rules, names_replaced: bool, findi
     let passes_over_unknown = names_replaced && !table.is_users;
     let mut judgements = Judgements::default();
     let source = table.source.as_ref();
-    if let Some(table) = source.and_then(|source| Table::<Column>::new(source, findings)) {
+    if let Some(table) = source.and_then(|source| InputTable::<Column>::new(source, findings)) {
         table.each(findings, |row| {
             if !row.is_bad() {
                 judgements.add(row, rules, passes_over_unknown);

@@ -7,7 +7,7 @@ use super::columns::{ClosureColumn, Columns, FluidColumn, HazardColumn, Material
 use super::findings::Findings;
 use super::names;
 use super::source::Source;
-use super::table::{Row, Table, Zero};
+use super::table::{InputTable, Row, Zero};
 use super::transfers::{transfers_of, way};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Action;
@@ -102,7 +102,9 @@ fn rows<C: Columns, T: Named>(
 ) -> Vec<T> {
     let mut values: Vec<T> = Vec::new();
     let mut lines: HashMap<String, usize> = HashMap::new();
-    let Some(table) = table.source.as_ref().and_then(|source| Table::<C>::new(source, findings)) else { return values };
+    let Some(table) = table.source.as_ref().and_then(|source| InputTable::<C>::new(source, findings)) else {
+        return values;
+    };
     let name_column = C::first();
     table.each(findings, |row| {
         if row.is_bad() {

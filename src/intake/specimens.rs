@@ -9,7 +9,7 @@ use super::findings::Findings;
 use super::fluids::{current_fluid, fluid};
 use super::hazards::hazards;
 use super::names::{FluidNames, VesselNames, unknown};
-use super::table::{At, Row, Table, Zero};
+use super::table::{At, InputTable, Row, Zero};
 use crate::collection::{
     Collection, Display, Envelope, Key, Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice,
 };
@@ -34,7 +34,7 @@ pub struct References<'r> {
 }
 
 /// Reads the survey.
-pub fn read(table: &Table<Column>, references: &References, findings: &mut Findings) -> Collection {
+pub fn read(table: &InputTable<Column>, references: &References, findings: &mut Findings) -> Collection {
     table.only_defaults(findings, |row| specimen(row, references, &mut FluidNames::new(references.rules)));
     let new = || Part::new(references);
     let parts = table.each_in_parts(findings, new, |part, row| part.add(row, references));
@@ -88,7 +88,7 @@ impl<'r> Part<'r> {
     }
 }
 
-fn key_headers(table: &Table<Column>) -> Vec<String> {
+fn key_headers(table: &InputTable<Column>) -> Vec<String> {
     let columns = [Column::CatalogNumber, Column::InstitutionCode, Column::CollectionCode, Column::Part];
     let present = columns.into_iter().filter(|column| table.has(*column) || table.has_default(*column));
     present.map(|column| column.column().name.to_owned()).collect()
@@ -96,7 +96,7 @@ fn key_headers(table: &Table<Column>) -> Vec<String> {
 
 /// Every row whose key an earlier row has is an error, and is not kept.
 fn drop_equal_keys(
-    table: &Table<Column>,
+    table: &InputTable<Column>,
     specimens: &mut Vec<Specimen>,
     keys_at: &[At],
     bad_keys: &[(Key, At)],

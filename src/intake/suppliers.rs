@@ -6,7 +6,7 @@ use super::cells::Fault;
 use super::columns::{FluidStockColumn, SupplierColumn as Column};
 use super::findings::Findings;
 use super::names::{self, FluidNames};
-use super::table::{Row, Table, Zero};
+use super::table::{InputTable, Row, Zero};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::Rules;
 use crate::stock::{OwnedFluid, Supplier, SupplierId};
@@ -38,7 +38,7 @@ impl SupplierNames {
     }
 
     /// Reads the suppliers' file.
-    pub fn read(table: &Table<Column>, findings: &mut Findings) -> Self {
+    pub fn read(table: &InputTable<Column>, findings: &mut Findings) -> Self {
         let mut names =
             Self { file: Some(table.file().to_owned()), skips_bad_rows: findings.skips_bad_rows(), ..Self::any() };
         let mut lines: BTreeMap<String, usize> = BTreeMap::new();
@@ -120,7 +120,7 @@ fn supplier(row: &mut Row<Column>, name: &str) -> Supplier {
 }
 
 /// Reads the fluid on the shelf.
-pub fn owned_fluids(table: &Table<FluidStockColumn>, rules: &Rules, findings: &mut Findings) -> Vec<OwnedFluid> {
+pub fn owned_fluids(table: &InputTable<FluidStockColumn>, rules: &Rules, findings: &mut Findings) -> Vec<OwnedFluid> {
     let mut fluids = FluidNames::new(rules);
     let mut owned = Vec::new();
     table.each(findings, |row| {

@@ -22,7 +22,7 @@ use crate::diagnostics::{Code, Diagnostic, Place};
 pub use row::{Row, Zero, either};
 
 /// A file whose header was understood.
-pub struct Table<'s, C: Columns> {
+pub struct InputTable<'s, C: Columns> {
     source: &'s Source,
     separator: u8,
     /// As typed, without a formula guard.
@@ -79,7 +79,7 @@ pub struct At {
 
 impl At {
     /// The cell of another column in the same row.
-    pub fn in_column<C: Columns>(self, table: &Table<C>, column: C) -> At {
+    pub fn in_column<C: Columns>(self, table: &InputTable<C>, column: C) -> At {
         At { field: table.fields[column.index()].map_or(0, |field| field.index), ..self }
     }
 }
@@ -131,7 +131,7 @@ fn unguarded(cell: &str) -> &str {
     }
 }
 
-impl<'s, C: Columns> Table<'s, C> {
+impl<'s, C: Columns> InputTable<'s, C> {
     /// Reads the header; `None` where there is none.
     pub fn new(source: &'s Source, findings: &mut Findings) -> Option<Self> {
         let header_start = source.skip_line_ends(source.start);

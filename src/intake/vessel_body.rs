@@ -2,7 +2,7 @@
 
 use super::cells::quoted;
 use super::columns::VesselColumn as Column;
-use super::table::{At, Row, Table};
+use super::table::{At, InputTable, Row};
 use super::vessels::{agree, length, stated};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::rules::NeckFinish;
@@ -86,7 +86,7 @@ impl Body {
         &self,
         name: &str,
         at: At,
-        table: &Table<Column>,
+        table: &InputTable<Column>,
         finishes: &[NeckFinish],
         unread: &[Column],
         found: &mut Vec<Diagnostic>,
@@ -123,7 +123,7 @@ impl Body {
         &self,
         name: &str,
         at: At,
-        table: &Table<Column>,
+        table: &InputTable<Column>,
         unread: &[Column],
         found: &mut Vec<Diagnostic>,
     ) -> Option<Section> {
@@ -166,7 +166,7 @@ impl Body {
     /// A measured mouth wins over the bore of the neck finish.
     fn mouth(
         &self,
-        table: &Table<Column>,
+        table: &InputTable<Column>,
         finishes: &[NeckFinish],
         unread: &[Column],
         found: &mut Vec<Diagnostic>,

@@ -9,7 +9,7 @@ use super::findings::Findings;
 use super::names;
 use super::offers::offer;
 use super::suppliers::SupplierNames;
-use super::table::{At, Row, Table, Zero};
+use super::table::{At, InputTable, Row, Zero};
 use super::vessel_body::{Body, Shape, Stated};
 use crate::diagnostics::{Code, Diagnostic, Severity};
 use crate::rules::{ClosureId, MaterialId, NeckFinish, Rules};
@@ -27,7 +27,12 @@ pub struct StockList {
 }
 
 /// Reads the stock list.
-pub fn read(table: &Table<Column>, rules: &Rules, suppliers: &mut SupplierNames, findings: &mut Findings) -> StockList {
+pub fn read(
+    table: &InputTable<Column>,
+    rules: &Rules,
+    suppliers: &mut SupplierNames,
+    findings: &mut Findings,
+) -> StockList {
     let mut names = BTreeSet::new();
     let mut kinds: BTreeMap<String, Kind> = BTreeMap::new();
     // Where rows with errors stop the plan, what can be read of them is still judged, so that all is said in one run.
@@ -135,7 +140,7 @@ impl Prices {
         kind.sold |= [Column::Supplier, Column::OrderCode].iter().any(|column| row.stated(*column).is_some());
     }
 
-    fn end(self, table: &Table<Column>, findings: &mut Findings) {
+    fn end(self, table: &InputTable<Column>, findings: &mut Findings) {
         if self.kinds.values().all(|kind| kind.blank) {
             return;
         }
@@ -312,7 +317,13 @@ impl Kind {
     }
 
     /// The vessel as a whole, or what is wrong with it.
-    fn vessel(&self, name: &str, table: &Table<Column>, rules: &Rules, found: &mut Vec<Diagnostic>) -> Option<Vessel> {
+    fn vessel(
+        &self,
+        name: &str,
+        table: &InputTable<Column>,
+        rules: &Rules,
+        found: &mut Vec<Diagnostic>,
+    ) -> Option<Vessel> {
         let facts = &self.facts;
         let before = found.len();
         for (column, blank) in [
@@ -363,7 +374,7 @@ impl Kind {
     }
 
     /// What the rows that are kept leave blank may stand on the one left out: that is said once, not cell by cell.
-    fn blame_row_left_out(&self, name: &str, line: usize, table: &Table<Column>, found: &mut Vec<Diagnostic>) {
+    fn blame_row_left_out(&self, name: &str, line: usize, table: &InputTable<Column>, found: &mut Vec<Diagnostic>) {
         let before = found.len();
         found.retain(|diagnostic| diagnostic.code != Code::BlankCell);
         if found.len() < before {
@@ -375,7 +386,7 @@ impl Kind {
     }
 
     /// Doubts about outer measures below the inner ones.
-    fn judge_outside(&self, shape: &Shape, table: &Table<Column>, found: &mut Vec<Diagnostic>) {
+    fn judge_outside(&self, shape: &Shape, table: &InputTable<Column>, found: &mut Vec<Diagnostic>) {
         let [length, width] = match shape.section {
             Section::Round(bore) => [bore; 2],
             Section::Rectangular(length, width) => [length, width],
@@ -397,7 +408,7 @@ fn judge_capacity(
     name: &str,
     capacity: &Stated<Volume>,
     geometry: Volume,
-    table: &Table<Column>,
+    table: &InputTable<Column>,
 ) -> Option<Diagnostic> {
     let place = table.place(capacity.at);
     let (stated, computed) = (capacity.value.ml(), geometry.ml());

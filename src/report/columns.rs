@@ -55,3 +55,68 @@ pub fn carried_headers(project: &Project, ours: &[Column]) -> Vec<String> {
 pub fn carried(specimen: &Specimen) -> impl Iterator<Item = Cell<'_>> {
     specimen.particulars.carried.iter().map(Cell::from)
 }
+
+#[cfg(test)]
+mod tests {
+    use std::collections::BTreeSet;
+
+    use super::super::table::{Column, Field, Kind, Unit};
+    use super::fluids::Line;
+    use super::judged::Judged;
+    use super::labels::Label;
+    use super::placements::Placed;
+    use super::purchases::Ordered;
+    use super::tanks::{Cut, Made, Sheets};
+
+    fn columns<R>(fields: &[Field<'_, R>]) -> Vec<Column<'static>> {
+        fields.iter().map(|field| field.column).collect()
+    }
+
+    /// Every file with its own columns.
+    fn files() -> [(&'static str, Vec<Column<'static>>); 8] {
+        [
+            ("placements.csv", columns(&Placed::FILE)),
+            ("purchases.csv", columns(&Ordered::FILE)),
+            ("tanks.csv", columns(&Made::FILE)),
+            ("panes.csv", columns(&Cut::FILE)),
+            ("sheets.csv", columns(&Sheets::FILE)),
+            ("make-up.csv", columns(&Line::FILE)),
+            ("the options", columns(&Judged::FILE)),
+            ("labels.csv", columns(&Label::FILE)),
+        ]
+    }
+
+    #[test]
+    fn no_file_has_two_columns_of_one_name() {
+        for (file, columns) in files() {
+            let names: BTreeSet<&str> = columns.iter().map(|column| column.name).collect();
+            assert_eq!(names.len(), columns.len(), "{file}");
+        }
+    }
+
+    #[test]
+    fn a_column_of_a_file_is_named_after_its_unit() {
+        let named = |column: &Column| match column.unit {
+            Unit::None | Unit::Currency => true,
+            Unit::Millimetres => column.name.ends_with("_mm"),
+            Unit::Millilitres => column.name.ends_with("_ml"),
+            Unit::Litres => column.name.ends_with("_l") || column.name.starts_with("litres"),
+            Unit::Kilograms => column.name.ends_with("_kg"),
+            Unit::Megapascals => column.name.ends_with("_mpa"),
+            Unit::Percent => column.name.ends_with("_pct"),
+            Unit::Celsius => column.name.ends_with("_c"),
+            Unit::Years => column.name.ends_with("_years"),
+            Unit::Days => column.name.ends_with("_days"),
+        };
+        for (file, columns) in files() {
+            for column in columns {
+                assert!(named(&column), "{file}: {}", column.name);
+                let has_unit =
+                    column.name.rsplit('_').next().is_some_and(|end| ["mm", "ml", "kg", "mpa", "pct"].contains(&end));
+                assert!(!has_unit || column.unit != Unit::None, "{file}: {} states no unit", column.name);
+                let is_money = matches!(column.kind, Kind::Money | Kind::Price);
+                assert_eq!(is_money, column.unit == Unit::Currency, "{file}: {}", column.name);
+            }
+        }
+    }
+}

@@ -5,7 +5,8 @@ use std::cmp::Reverse;
 use itertools::Itertools;
 
 use super::columns::fluids::{Burning, ToBuy, ToDispose, ToMake};
-use super::table::{Kind, Table, spared};
+use super::table::terminal::spared;
+use super::table::{Kind, Table};
 use super::wrapping::wrapped;
 use crate::plan::flammable::{LARGE_GLASS, Moved, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};

@@ -1,6 +1,7 @@
 //! Tables of rules for a terminal: values as a table, what is told about each row below it.
 
-use super::table::{Cell, Column, Table, spared};
+use super::table::terminal::spared;
+use super::table::{Cell, Column, Table};
 use super::wrapping::wrapped;
 
 /// Columns of running text: told below the table, row by row.

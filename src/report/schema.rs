@@ -1,6 +1,7 @@
 //! The columns of an input file, for a terminal.
 
-use super::table::{Cell, Column, Table, spared};
+use super::table::terminal::spared;
+use super::table::{Cell, Column, Table};
 
 /// One column as four cells: name, whether it is needed, what it holds, what it means.
 pub type Described = [String; 4];

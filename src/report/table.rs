@@ -1,15 +1,16 @@
 //! One table for every output: columns that say what their cells hold, and rows of typed cells. Words and digits are made
 //! last, by whatever writes the table: [`csv`], [`workbook`], [`html`] or [`terminal`]. Nothing reads what one of them wrote.
 
+mod cell;
 pub mod csv;
 pub mod html;
-pub mod spared;
 pub mod terminal;
 pub mod workbook;
 
 use std::borrow::Cow;
 
-use crate::units::{Length, Millilitres, Money, decimal, rounded};
+pub use self::cell::Cell;
+use crate::units::{Millilitres, decimal, rounded};
 
 /// A column of an output.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -75,19 +76,6 @@ pub enum Unit {
     Celsius,
     Years,
     Days,
-}
-
-/// A value.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Cell<'a> {
-    Blank,
-    Text(Cow<'a, str>),
-    Whole(i64),
-    Decimal(f64),
-    Money(Money),
-    Length(Length),
-    Volume(Millilitres),
-    YesNo(bool),
 }
 
 /// A column with what it shows of a record. The columns of an output are stated once, as constants of its record.
@@ -388,37 +376,5 @@ impl<'a, C: From<Cell<'a>>> Table<'a, C> {
         let mut table = Table::of(title, fields, records.by_ref().take(most));
         table.more = records.count();
         table
-    }
-}
-
-macro_rules! cell_of {
-    ($($type:ty: $value:ident => $cell:expr),+ $(,)?) => {
-        $(impl<'a> From<$type> for Cell<'a> {
-            fn from($value: $type) -> Self {
-                $cell
-            }
-        })+
-    };
-}
-
-cell_of! {
-    &'a str: text => Cell::Text(text.into()),
-    &'a String: text => Cell::Text(text.into()),
-    String: text => Cell::Text(text.into()),
-    Cow<'a, str>: text => Cell::Text(text),
-    i64: number => Cell::Whole(number),
-    u32: number => Cell::Whole(number.into()),
-    u8: number => Cell::Whole(number.into()),
-    usize: number => Cell::Whole(i64::try_from(number).unwrap_or(i64::MAX)),
-    f64: number => Cell::Decimal(number),
-    Money: amount => Cell::Money(amount),
-    Length: length => Cell::Length(length),
-    Millilitres: amount => Cell::Volume(amount),
-    bool: yes => Cell::YesNo(yes),
-}
-
-impl<'a, T: Into<Cell<'a>>> From<Option<T>> for Cell<'a> {
-    fn from(value: Option<T>) -> Self {
-        value.map_or(Cell::Blank, Into::into)
     }
 }

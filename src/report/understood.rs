@@ -2,7 +2,8 @@
 
 use itertools::Itertools;
 
-use super::table::{Column, Table, spared};
+use super::table::terminal::spared;
+use super::table::{Column, Table};
 use super::wrapping::wrapped;
 use crate::collection::{Outline, Size, Specimen, Tissue};
 use crate::options::judge::judge;

@@ -3,8 +3,8 @@
 use itertools::Itertools;
 
 use super::columns::judged::{Judged, Suits};
-use super::table::terminal::SHOWN_ROWS;
-use super::table::{Cell, Column, Field, Table, cells, spared};
+use super::table::terminal::{SHOWN_ROWS, spared};
+use super::table::{Cell, Column, Field, Table, cells};
 use super::wrapping::wrapped;
 use crate::collection::{Posture, Size, Specimen};
 use crate::fit;

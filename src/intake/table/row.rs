@@ -6,7 +6,7 @@ use std::ops::RangeInclusive;
 use csv::ByteRecord;
 
 use super::walk::Marks;
-use super::{At, Table, UNCLOSED, as_text, unguarded};
+use super::{At, InputTable, UNCLOSED, as_text, unguarded};
 use crate::diagnostics::{Code, Diagnostic, Place, Severity};
 use crate::intake::cells::{self, Fault, Figure, Measure, Unit, quoted};
 use crate::intake::columns::{Columns, Kind};
@@ -17,7 +17,7 @@ use crate::units::{Length, Mass, Money, Volume};
 
 /// One row, its cells read one by one; what is wrong with them gathers in `found`.
 pub struct Row<'a, C: Columns> {
-    pub(super) table: &'a Table<'a, C>,
+    pub(super) table: &'a InputTable<'a, C>,
     pub(super) record: &'a ByteRecord,
     /// Which decimal marks the rows use so far.
     pub(super) marks: &'a Cell<Marks>,
@@ -87,7 +87,7 @@ impl<'a, C: Columns> Row<'a, C> {
         text
     }
 
-    /// The cells of columns passed on, in the order of [`Table::carried_headers`].
+    /// The cells of columns passed on, in the order of [`InputTable::carried_headers`].
     pub fn carried(&self) -> Vec<String> {
         let cell = |index: &usize| unguarded(as_text(self.record.get(*index).unwrap_or_default())).to_owned();
         self.table.carried.iter().map(cell).collect()

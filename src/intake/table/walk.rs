@@ -4,14 +4,14 @@ use std::cell::Cell;
 
 use csv::{ByteRecord, ReaderBuilder};
 
-use super::{At, Row, Table};
+use super::{At, InputTable, Row};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::intake::cells::quoted;
 use crate::intake::columns::Columns;
 use crate::intake::findings::Findings;
 use crate::system::threads::{at_once, cores};
 
-impl<C: Columns> Table<'_, C> {
+impl<C: Columns> InputTable<'_, C> {
     /// Gives every row that is not blank to `read`; a row already known to be bad (cells too many or too few, or a
     /// quote in the wrong place) is given too, for what can still be told from it.
     pub fn each(&self, findings: &mut Findings, mut read: impl FnMut(&mut Row<C>)) {
