@@ -56,7 +56,15 @@ pub fn text(card: &Card) -> String {
         ]
     };
     let rows: Vec<Vec<String>> = card.amounts.iter().map(row).collect();
-    let mut page = in_full(&card.title, &["", "litres", "g", ""], &rows, &[1, 2]).trim_start().to_owned();
+    let weighed = card.amounts.iter().any(|amount| amount.mass.is_some());
+    let page = match weighed {
+        true => in_full(&card.title, &["", "litres", "g", ""], &rows, &[1, 2]),
+        false => {
+            let rows: Vec<Vec<String>> = rows.into_iter().map(|mut row| (row.remove(2), row).1).collect();
+            in_full(&card.title, &["", "litres", ""], &rows, &[1])
+        }
+    };
+    let mut page = page.trim_start().to_owned();
     page.push('\n');
     for note in &card.notes {
         page.push_str(&wrapped(note, 2));

@@ -179,7 +179,8 @@ pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
     if times > 0 {
         let hours = work::hours(renewals::minutes(project, times));
         let cost = money(project, renewals::money(project, times));
-        lines.push(format!("in total {hours} h and {cost} over the years they are kept, outside the budget"));
+        let of = if project.settings.rate_per_hour == Money::ZERO { "of materials" } else { "for work and materials" };
+        lines.push(format!("in total {hours} h of work and {cost} {of} over the keeping period, outside the budget"));
     }
     lines
 }
@@ -392,7 +393,7 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
         ]
     });
     let price = in_currency("price", &project.settings.currency);
-    let header = ["lot", "clear inside, mm", "fluid", "litres", "walls / base / lid, mm", "full, kg", &price, "note"];
+    let header = ["lot", "clear inside, mm", "fluid", "fluid, l", "walls / base / lid, mm", "full, kg", &price, "note"];
     let mut text = first_of("Custom tanks (length × width × height)", &header, &rows, &[1, 3, 4, 5, 6], rest);
     text.push_str(&look_for(project, plan, true));
     for (fluid, ways) in ways_out(project, plan) {
@@ -497,7 +498,7 @@ fn next_step(plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
         "write a line for each specimen in the survey, then plan again".to_owned()
     } else if totals.needs_decision > 0 {
         format!(
-            "settle the {} a decision (`rehouse why KEY` shows each choice), then plan again",
+            "decide on the {} it (`rehouse why KEY` shows each choice), then plan again",
             counted_as(totals.needs_decision, "lot that needs", "lots that need")
         )
     } else if !plan.purchases.is_empty() {

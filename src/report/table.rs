@@ -80,7 +80,7 @@ const GAP: usize = PADDING + 1;
 const PADDING: usize = 2;
 
 /// Columns that a narrow screen goes without, those that go first first.
-const SPARED: [&str; 26] = [
+const SPARED: [&str; 27] = [
     "order code",
     "outcome",
     "mouth mm",
@@ -90,14 +90,15 @@ const SPARED: [&str; 26] = [
     "posture",
     "cover mm",
     "tissue %",
-    "note",
     "needed",
     "spare",
     "name",
     "class",
     "flash °C",
-    "walls / base / lid, mm",
+    "fluid, l",
     "full, kg",
+    "walls / base / lid, mm",
+    "note",
     "kept, l",
     "in baths, l",
     "lots",
@@ -108,6 +109,9 @@ const SPARED: [&str; 26] = [
     "also_family",
     "renewal_years",
 ];
+
+/// Columns whose cells stay on one line: three sizes, which are read together.
+const WHOLE: [&str; 1] = ["clear inside, mm"];
 
 /// A text column is not made narrower than this while another can be left out.
 const READABLE: usize = 18;
@@ -128,11 +132,13 @@ impl Column {
     fn of(header: &[&str], rows: &[Vec<String>], right: &[usize], index: usize) -> Self {
         let cells = || rows.iter().filter_map(|row| row.get(index)).map(String::as_str).chain([header[index]]);
         let longest = |lengths: &mut dyn Iterator<Item = usize>| lengths.max().unwrap_or(0);
+        let width = longest(&mut cells().map(|cell| cell.chars().count()));
+        let word = longest(&mut cells().flat_map(words).map(|(word, _)| word.chars().count()));
         Column {
             index,
             figures: right.contains(&index),
-            width: longest(&mut cells().map(|cell| cell.chars().count())),
-            word: longest(&mut cells().flat_map(words).map(|(word, _)| word.chars().count())),
+            width,
+            word: if WHOLE.contains(&header[index]) { width } else { word },
             spared: SPARED.iter().position(|name| is_headed(header[index], name)),
         }
     }

@@ -11,6 +11,7 @@ mod planning;
 mod reading;
 mod saved;
 mod tank;
+mod turning;
 mod usage;
 
 use std::path::{Path, PathBuf};

@@ -65,7 +65,7 @@ fn against_vessels(paper: Paper) -> Markup {
         ("kinds of vessel", Figures),
     ];
     let mut table = Table::new(
-        "The same by width: the part of a body that must pass, the bore or smaller width of a vessel",
+        "The same figures by width of the part that must pass, and of the bore or smaller width of a vessel",
         &columns,
     )
     .narrow();

@@ -196,3 +196,17 @@ fn a_flag_or_a_file_that_is_no_use_is_said_before_anything_is_planned() {
     --- exit code 2
     "#);
 }
+
+#[test]
+fn a_number_of_threads_that_is_none_is_told() {
+    let run = |threads: &str| {
+        let ran = assert_cmd::cargo::cargo_bin_cmd!("rehouse").arg("rules").env("REHOUSE_THREADS", threads).output();
+        let ran = ran.expect("it runs");
+        (ran.status.success(), String::from_utf8_lossy(&ran.stderr).into_owned())
+    };
+    for threads in ["abc", "0", "-1", ""] {
+        let (success, said) = run(threads);
+        assert!(success && said.contains("is not a number of threads: passed over"), "{threads}: {said}");
+    }
+    assert_eq!(run("2"), (true, String::new()));
+}
