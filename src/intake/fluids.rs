@@ -82,7 +82,9 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
     let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
     if of_another_strength && !numbers.is_empty() {
         let known = candidates.iter().filter(|candidate| known(candidate)).map(|candidate| candidate.id);
-        let numbered = |id: &str| rules.fluids.iter().any(|fluid| fluid.id == id && fluid.strength_pct.is_none());
+        // A number that is no strength is that of a recipe.
+        let of_strength = |id: &str| rules.fluids.iter().any(|fluid| fluid.id == id && fluid.strength_pct.is_some());
+        let numbered = |id: &str| !of_strength(id) || !id.contains(|c: char| c.is_ascii_digit());
         let (says, what) = match known.into_iter().all(numbered) {
             true => ("a fluid of this name is known, but with another number", "number"),
             false => (OTHER_STRENGTH, "strength"),

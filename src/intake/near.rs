@@ -183,7 +183,10 @@ impl Parts {
     /// By how many slips its words differ, where the numbers are the same and the slips few.
     fn slips(&self, typed: &Parts) -> Option<usize> {
         let another = |word: &String| self.words.iter().any(|own| means_another(own, word));
-        if self.numbers != typed.numbers || typed.words.iter().any(another) {
+        if self.numbers != typed.numbers
+            || typed.words.iter().any(another)
+            || has_another_substance(&self.words, &typed.words)
+        {
             return None;
         }
         // What most names have makes none of them nearer: `Owen's fluid` is not nearly `Jore's fluid`.

@@ -215,7 +215,7 @@ const TANK_COLUMNS: [&str; 27] = [
     "empty_kg",
     "full_kg",
     "warnings",
-    "said_plainly",
+    "limits",
 ];
 
 /// `tanks.csv`: a line per custom tank, in survey order.

@@ -319,7 +319,8 @@ fn look_for(project: &Project, plan: &Plan, instead_of_tank: bool) -> String {
     let wants = plan.wants.iter().filter(|want| want.instead_of.is_some() == instead_of_tank).collect_vec();
     let line = |want: &&crate::plan::Want| {
         let lots = counted(want.specimens.len(), "lot");
-        wrapped(&format!("look for: {}: {lots}", words::want(project, want)), 2)
+        let look_for = if instead_of_tank { "" } else { "look for: " };
+        wrapped(&format!("{look_for}{}: {lots}", words::want(project, want)), 2)
     };
     let mut text: String = wants.iter().take(MOST_WANTS).map(line).collect();
     if wants.len() > MOST_WANTS {

@@ -10,7 +10,10 @@ pub fn refusal(refusal: &Refusal) -> Cow<'static, str> {
     let words = plain(refusal.cause);
     match (refusal.shortfall, refusal.cause.unit()) {
         (Some(amount), "mm") => spoken(format!("{amount} mm {words}")),
-        (Some(amount), "years") => spoken(format!("{words}: {amount} years short")),
+        (Some(amount), "years") => {
+            let years = if amount.to_string() == "1" { "year" } else { "years" };
+            spoken(format!("{words}: {amount} {years} short"))
+        }
         (Some(amount), "%") => spoken(format!("{words}: {amount} % over")),
         _ => spoken(words),
     }

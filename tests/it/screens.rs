@@ -11,6 +11,7 @@ mod planning;
 mod reading;
 mod saved;
 mod tank;
+mod tank_words;
 mod turning;
 mod usage;
 

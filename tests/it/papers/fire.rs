@@ -163,7 +163,7 @@ fn present_vessels_of_glass_count_now_and_where_they_stay() {
     assert!(screen.contains("holds 9 l and needs a tray of 9.9 l"), "{screen}");
     let left = "A-1,60,20,20,rounded,ethanol-70,ethanol-70,2000,glass,,\n";
     let (glass, ..) = large_glass(&format!("{head}{left}"), &stock);
-    assert!(glass[0].starts_with("now 1 vessel, holding 2.0 l; after 1 vessel of 1.5 l, holding 1."), "{glass:?}");
+    assert!(glass[0].starts_with("now 1 vessel, holding 2.0 l; after 1 vessel of 1.6 l, holding 1."), "{glass:?}");
     let lots = "A-1,60,20,20,rounded,ethanol-70,ethanol-70,,,,on show\n\
                 A-2,60,20,20,rounded,ethanol-70,ethanol-70,8000,polypropylene,,on show\n\
                 A-3,60,20,20,rounded,ethanol-70,ethanol-70,,,old,on show\n";

@@ -109,13 +109,14 @@ fn the_name_of_a_fluid_makes_room_before_a_line_is_left_out_and_what_is_left_out
         let files = [("specimens.csv", survey.as_str()), ("vessels.csv", stock), ("settings.toml", &settings)];
         paper(&files.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec())).into(), "labels.html").2
     };
+    let on_it = |sheet: &str| sheet.split("class=\"labels\"").nth(1).unwrap_or_default().to_owned();
     let long = sheet("formol-saline-10", "17", "");
-    assert!(long.contains(">WDLM<") && long.contains(">1 individual<"), "{long}");
-    assert!(long.contains(">formol-saline-10<") && !long.contains("Left off"), "{long}");
+    let label = on_it(&long);
+    assert!(label.contains(">WDLM<") && label.contains(">formol-saline-10<"), "{label}");
+    assert!(long.contains("number of individuals</b>: WDLM:A-1") && !label.contains("individual<"), "{label}");
+    let roomy = sheet("formol-saline-10", "24", "");
+    assert!(on_it(&roomy).contains(">1 individual<") && !roomy.contains("Left off"), "{}", on_it(&roomy));
     let full = sheet("ethanol-70", "17", "a long way upstream of the old mill by the third bridge over the river");
-    assert!(
-        full.contains("Left off for want of room") && full.contains("event, locality, date and collector</b>: "),
-        "{full}"
-    );
-    assert!(full.contains("WDLM:A-1"), "{full}");
+    assert!(full.contains("Left off for want of room"), "{}", on_it(&full));
+    assert!(full.contains("event, locality, date and collector</b>: WDLM:A-1"), "{}", on_it(&full));
 }

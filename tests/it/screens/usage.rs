@@ -98,7 +98,7 @@ fn the_rules_in_short_and_one_table() {
       closures             38 rows: closure, name, aliases, plate_sealed, renewal, renewal_years, life_years, source, note
       compatibility       326 rows: fluid, part, verdict, years, review, note, source
       neck-finishes        22 rows: finish, bore_mm, thread_mm, height_mm, source
-      transfers            84 rows: from, to, baths, days_per_bath, source, note
+      transfers            90 rows: from, to, baths, days_per_bath, source, note
       hazards              11 rows: hazard, aliases, action, flammable, words, source
     --- exit code 0
     "#);
