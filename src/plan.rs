@@ -6,6 +6,7 @@ pub mod build;
 pub mod cautions;
 pub mod flammable;
 pub mod fluids;
+pub mod large_glass;
 pub mod reasons;
 pub mod renewals;
 pub mod sheets;
