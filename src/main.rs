@@ -5,7 +5,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory, FromArgMatches};
 use rehouse::cli::{Arguments, Command, When};
 use rehouse::commands::{self, Ending, Failure};
-use rehouse::system::interrupt;
+use rehouse::system::{interrupt, threads};
 
 fn main() -> ExitCode {
     // What is said of the arguments themselves is coloured as they ask, too.
@@ -16,6 +16,11 @@ fn main() -> ExitCode {
     let arguments = Arguments::from_arg_matches(&matches).unwrap_or_else(|error| error.exit());
     if let Err(error) = interrupt::install() {
         commands::tell(Failure::new(format!("cannot watch for interruptions: {error}")).message());
+    }
+    if let Some(said) = threads::not_a_number_of_threads() {
+        let name = threads::THREADS;
+        let what = format!("{name}={said} is not a number of threads: passed over");
+        commands::tell(Failure::cured(what, format!("write {name}=1, or unset it")).message());
     }
     let ending = match &arguments.command {
         Command::Plan(arguments) => commands::plan::run(arguments),

@@ -7,6 +7,7 @@ pub mod cautions;
 pub mod default_prices;
 pub mod flammable;
 pub mod fluids;
+pub mod large_glass;
 pub mod reasons;
 pub mod renewals;
 pub mod sheets;

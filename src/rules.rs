@@ -69,28 +69,33 @@ impl Rules {
         &self.closures[id.0 as usize]
     }
 
-    /// The fluid with this id, or with this alias, of those that a lot may be kept in; case, spaces and hyphens are of no
-    /// account.
+    /// The fluid with this id or alias, else with this name in words, of those that a lot may be kept in; case, spaces and
+    /// hyphens are of no account.
     pub fn fluid_named(&self, typed: &str) -> Option<FluidId> {
         let wanted = plain(typed);
         let named =
             |fluid: &Fluid| plain(&fluid.id) == wanted || fluid.aliases.iter().any(|alias| plain(alias) == wanted);
-        self.fluids.iter().position(|fluid| !fluid.present_only && named(fluid)).map(|i| FluidId(i as u16))
+        let kept = |is: &dyn Fn(&Fluid) -> bool| self.fluids.iter().position(|fluid| !fluid.present_only && is(fluid));
+        kept(&named).or_else(|| kept(&|fluid| plain(&fluid.name) == wanted)).map(|i| FluidId(i as u16))
     }
 
-    /// The material with this id, or with this alias; case, spaces and hyphens are of no account.
+    /// The material with this id or alias, else with this name in words; case, spaces and hyphens are of no account.
     pub fn material_named(&self, typed: &str) -> Option<MaterialId> {
         let wanted = plain(typed);
         let named =
             |part: &Material| plain(&part.id) == wanted || part.aliases.iter().any(|name| plain(name) == wanted);
-        self.materials.iter().position(named).map(|i| MaterialId(i as u16))
+        let in_words = |part: &Material| plain(&part.name) == wanted;
+        let found = self.materials.iter().position(named).or_else(|| self.materials.iter().position(in_words));
+        found.map(|i| MaterialId(i as u16))
     }
 
-    /// The closure with this id, or with this alias; case, spaces and hyphens are of no account.
+    /// The closure with this id or alias, else with this name in words; case, spaces and hyphens are of no account.
     pub fn closure_named(&self, typed: &str) -> Option<ClosureId> {
         let wanted = plain(typed);
         let named = |part: &Closure| plain(&part.id) == wanted || part.aliases.iter().any(|name| plain(name) == wanted);
-        self.closures.iter().position(named).map(|i| ClosureId(i as u16))
+        let in_words = |part: &Closure| plain(&part.name) == wanted;
+        let found = self.closures.iter().position(named).or_else(|| self.closures.iter().position(in_words));
+        found.map(|i| ClosureId(i as u16))
     }
 
     /// Whether a material is unsuitable with every fluid that is known.

@@ -6,13 +6,16 @@
 //! not, the whole file is copied there, byte by byte, under a new name. Nothing is kept of a run without a project folder, so
 //! it is refused.
 
-use std::collections::{BTreeMap, HashMap};
+use std::collections::{BTreeMap, HashMap, HashSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
 use super::{Failure, tell};
+use crate::collection::Specimen;
+use crate::intake;
 use crate::intake::grid::{Grid, grids, is_workbook, parts_beside_cells};
 use crate::output;
+use crate::project::Project;
 use crate::report::xlsx::bench_record::{PLAN, PRINTED, mark, printed_anew};
 
 /// The folder of a project folder that holds filled-in forms.
@@ -70,6 +73,19 @@ impl<'a> Keeping<'a> {
                     folder for the plan, or move this file away";
         let (file, what) = (&written.path, written.what());
         Err(Failure::cured(format!("{}: {what}, and without a project folder it would be lost", file.display()), cure))
+    }
+
+    /// Refuses to replace the plan of another project that somebody recorded work on: its record belongs with that project.
+    ///
+    /// # Errors
+    /// If most lots that the plan in the folder was made of are not in the survey.
+    pub fn check_project(&self, project: &Project) -> Result<(), Failure> {
+        if self.forms.is_none() || self.written()?.is_empty() || !plans_other_lots(self.out, project) {
+            return Ok(());
+        }
+        let cure = "name another folder with --out, or plan the project that this folder belongs to";
+        let what = "it holds the plan of another project, and its bench record is filled in";
+        Err(Failure::cured(format!("{}: {what}", self.out.display()), cure))
     }
 
     /// Copies into the project folder what it lacks.
@@ -149,6 +165,26 @@ impl Written {
             None => "it cannot be read and may be filled in".to_owned(),
         }
     }
+}
+
+/// Whether fewer than half of the lots that the plan in a folder was made of are in a project's survey, under the same name.
+fn plans_other_lots(out: &Path, project: &Project) -> bool {
+    let inputs = out.join("inputs");
+    let read = |folder: &Path, prefix: &str| -> Vec<(String, Vec<u8>)> {
+        let entries = fs::read_dir(folder).into_iter().flatten().flatten().map(|entry| entry.path());
+        let files = entries.filter(|path| path.is_file()).filter_map(|path| {
+            let name = format!("{prefix}{}", path.file_name()?.to_string_lossy());
+            Some((name, fs::read(&path).ok()?))
+        });
+        files.collect()
+    };
+    let saved: BTreeMap<String, Vec<u8>> =
+        read(&inputs, "").into_iter().chain(read(&inputs.join("rules"), "rules/")).collect();
+    let Some(then) = intake::read_texts(&saved, &[], true).project else { return false };
+    let lot = |specimen: &Specimen| (specimen.key.clone(), specimen.name.clone());
+    let now: HashSet<_> = project.collection.specimens.iter().map(lot).collect();
+    let lots = &then.collection.specimens;
+    2 * lots.iter().filter(|specimen| now.contains(&lot(specimen))).count() < lots.len()
 }
 
 /// What the forms of a project hold.

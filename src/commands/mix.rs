@@ -53,10 +53,7 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     let made = volume("--litres", arguments.litres.as_deref().unwrap_or_default())?;
     let Some(from) = &arguments.from else {
         let stock = names::usual_stock(rules, "--to", arguments.to.as_deref().unwrap_or_default())?;
-        return refused(
-            &format!("--to {to} needs a stock to make it from"),
-            &format!("name it with --from, such as --from {stock}"),
-        );
+        return without_stock(arguments, rules, &to, solution(rules, "--from", stock)?);
     };
     let stock = solution(rules, "--from", from)?;
     let wanted = wanted(arguments, rules, &to, stock)?;
@@ -70,6 +67,27 @@ fn card(arguments: &MixArguments) -> Result<Card, Failure> {
     let water = Solution::water(stock.solute);
     let blend = mixing::blend(stock, water, wanted, made, at).map_err(unmixable)?;
     Ok(mix::dilution(stock, wanted, &blend, at))
+}
+
+/// What is said where no stock was named: the usual one, where that is stronger than what is to be made.
+fn without_stock(arguments: &MixArguments, rules: &Rules, to: &str, usual: Solution) -> Result<Card, Failure> {
+    let wanted = wanted(arguments, rules, to, usual)?;
+    let makes = |stock: Solution| stock.strength_pct() >= wanted.strength_pct() + LEAST_APART;
+    let absolute = Solution::of(Solute::Ethanol, 100.0).filter(|stock| stock.solute == wanted.solute && makes(*stock));
+    match (makes(usual), absolute) {
+        (true, _) => refused(
+            &format!("--to {to} needs a stock to make it from"),
+            &format!("name it with --from, such as --from {}", usual.id()),
+        ),
+        (false, Some(absolute)) => refused(
+            &format!("{} is bought at this strength; the usual stock is no stronger", wanted.id()),
+            &format!("buy it, or make it from a stronger stock with --from {}", absolute.id()),
+        ),
+        (false, None) => refused(
+            &format!("{} is bought at this strength; it cannot be made by adding water to a stock", wanted.id()),
+            "buy it ready to use",
+        ),
+    }
 }
 
 /// Formalin, neutral buffered formalin, Kaiserling III and all fluids of several parts, whatever the temperature.
@@ -133,7 +151,7 @@ fn restoring(
     full: Volume,
     at: Temperature,
 ) -> Result<Card, Failure> {
-    let stock = solution(rules, "--from", arguments.from.as_deref().unwrap_or("ethanol-96"))?;
+    let stock = names::stock(arguments, rules)?;
     let present = measured(stock.solute, arguments.measured.as_deref().unwrap_or_default())?;
     let wanted = wanted(arguments, rules, to, stock)?;
     apart(present, wanted)?;

@@ -43,6 +43,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         keeping.check()?;
     }
     let Some(project) = project else { return Ok(Ending::Findings) };
+    keeping.iter().try_for_each(|keeping| keeping.check_project(&project))?;
     let plan = decide(&project, arguments.solver, skipped);
     if interrupt::requested() {
         tell("Interrupted: the best plan found so far is written in full.\n");

@@ -108,6 +108,15 @@ impl Solution {
         }
     }
 
+    /// As people read it: its id where the strength is a whole number, as those of the tables are, else `ethanol 87.1 %`.
+    pub fn spoken(self) -> String {
+        let strength = self.strength_pct();
+        if self.by_mass == MassFraction::NONE || (strength - strength.round()).abs() < 0.005 {
+            return self.id();
+        }
+        format!("{} {} %", self.solute.spoken(), decimal(strength, 1))
+    }
+
     /// Its strength in per cent, as the trade states it.
     pub fn strength_pct(self) -> f64 {
         if self.solute.stated_by_mass() { self.by_mass.percent() } else { self.by_volume().percent() }

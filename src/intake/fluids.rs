@@ -70,6 +70,9 @@ fn found(
 pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
     let candidates = candidates(rules);
     let meant = near::meant(typed, &candidates);
+    if let Some(fault) = in_doubt(rules, typed).or_else(|| strength_alone(rules, typed)) {
+        return fault;
+    }
     if let Some(fault) = formalin_in_two_ways(rules, typed, !meant.is_empty()) {
         return fault;
     }
@@ -78,8 +81,16 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
     let known = |candidate: &Candidate| candidate.names.iter().any(|name| Parts::of(name).holds(&strength_aside));
     let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
     if of_another_strength && !numbers.is_empty() {
-        let help = "check the strength, or add a row for it to fluids.csv; if it is not known, write unknown";
-        return Fault::new(Code::UnknownFluid, OTHER_STRENGTH, help);
+        let known = candidates.iter().filter(|candidate| known(candidate)).map(|candidate| candidate.id);
+        // A number that is no strength is that of a recipe.
+        let of_strength = |id: &str| rules.fluids.iter().any(|fluid| fluid.id == id && fluid.strength_pct.is_some());
+        let numbered = |id: &str| !of_strength(id) || !id.contains(|c: char| c.is_ascii_digit());
+        let (says, what) = match known.into_iter().all(numbered) {
+            true => ("a fluid of this name is known, but with another number", "number"),
+            false => (OTHER_STRENGTH, "strength"),
+        };
+        let help = format!("check the {what}, or add a row for it to fluids.csv; if it is not known, write unknown");
+        return Fault::new(Code::UnknownFluid, says, help);
     }
     Fault::new(Code::UnknownFluid, "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
 }
@@ -87,9 +98,33 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
 /// What is said of a fluid that is listed, but not at the strength that was typed.
 const OTHER_STRENGTH: &str = "the fluid is known, but not at this strength";
 
-/// Whether all words of a name stand in the name of a fluid that is listed.
+/// A name with a question mark: it is known, and it is not certain.
+fn in_doubt(rules: &Rules, typed: &str) -> Option<Fault> {
+    let name = typed.trim().strip_suffix('?')?.trim();
+    let is = |fluid: &&Fluid| [&fluid.id].into_iter().chain(&fluid.aliases).any(|other| plain(other) == plain(name));
+    let fluid = rules.fluids.iter().find(is).filter(|fluid| fluid.family != Family::Unknown)?;
+    let of = if fluid.present_only { " (strength not known)" } else { "" };
+    let help = format!("if it is certain, write {name}{of}; otherwise write unknown");
+    Some(Fault::new(Code::UnknownFluid, "the question mark leaves open which fluid it is", help))
+}
+
+/// A strength without a name: several fluids have it.
+fn strength_alone(rules: &Rules, typed: &str) -> Option<Fault> {
+    let Parts { numbers, words } = Parts::of(typed);
+    let ([number], true) = (&numbers[..], words.is_empty()) else { return None };
+    let of_strength = |id: &&str| id.rsplit_once('-').is_some_and(|(_, digits)| digits == number);
+    let kept = rules.fluids.iter().filter(|fluid| !fluid.present_only).map(|fluid| fluid.id.as_str());
+    let ids: Vec<&str> = kept.filter(of_strength).collect();
+    let help = match ids.is_empty() {
+        true => "write the name with its strength, such as ethanol-70; if it is not known, write unknown".to_owned(),
+        false => format!("write {}; if it is not known, write unknown", either(&ids)),
+    };
+    Some(Fault::new(Code::UnknownFluid, "this is a strength without the name of a fluid", help))
+}
+
+/// Whether all words of a name, its strength aside, stand in the name of a fluid that is listed.
 pub(super) fn is_listed(rules: &Rules, typed: &str) -> bool {
-    let typed = Parts::of(typed);
+    let typed = Parts { numbers: Vec::new(), ..Parts::of(typed) };
     let holds = |candidate: &Candidate| candidate.names.iter().any(|name| Parts::of(name).holds(&typed));
     !typed.words.is_empty() && candidates(rules).iter().any(holds)
 }
@@ -194,8 +229,9 @@ const ADD_A_ROW: &str = "add a row for it to fluids.csv";
 fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Option<Fault> {
     let Parts { numbers, mut words } = Parts::of(typed);
     let [number] = &numbers[..] else { return None };
-    let formalin =
-        words.iter().position(|word| ["formalin", "formol", "formaldehyde", "hcho"].contains(&word.as_str()))?;
+    let formalin = words
+        .iter()
+        .position(|word| ["formalin", "formol", "formal", "formaldehyde", "hcho"].contains(&word.as_str()))?;
     words.remove(formalin);
     if means_another && !words.is_empty() {
         return None;

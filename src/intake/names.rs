@@ -38,10 +38,14 @@ impl<'r> FluidNames<'r> {
                 by_plain_name.entry(plain(name)).or_insert(FluidId(i as u16));
             }
         }
+        // Names in words stand on the papers, so people type them; an id or alias of another fluid comes before them.
+        for (i, fluid) in rules.fluids.iter().enumerate() {
+            by_plain_name.entry(plain(&fluid.name)).or_insert(FluidId(i as u16));
+        }
         Self { rules, by_plain_name, typed: HashMap::new() }
     }
 
-    /// The fluid with this name or alias. Nothing is guessed: a strength without a row of its own is not known.
+    /// The fluid with this id, alias or name in words. Nothing is guessed: a strength without a row of its own is not known.
     pub fn find(&mut self, typed: &str) -> &FluidNamed {
         if !self.typed.contains_key(typed) {
             let named = self.named(typed);
@@ -58,7 +62,14 @@ impl<'r> FluidNames<'r> {
         };
         let present = present.map_err(|fault| fluids::of_another_strength_now(self.rules, typed, fault));
         let is_listed = present.is_err() && fluids::is_listed(self.rules, typed);
-        FluidNamed { present, kept, is_listed, hazards: self.rules.hazards.named_in(typed, Where::Elsewhere) }
+        let hazards = match &present {
+            Ok(id) => {
+                let fluid = self.rules.fluid(*id);
+                self.rules.hazards.of_listed_fluid(&fluid.id, &fluid.name, typed)
+            }
+            Err(_) => self.rules.hazards.named_in(typed, Where::Elsewhere),
+        };
+        FluidNamed { present, kept, is_listed, hazards }
     }
 }
 
@@ -91,9 +102,23 @@ pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
         let parts = rules.closures.iter().enumerate();
         let candidates: Vec<Candidate> =
             parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
+        if is_colour_alone(typed) {
+            let caps = near::by_words("screw cap", &candidates);
+            let help = format!("find out what it is made of, then {}", near::cure(&caps, "closures.csv"));
+            return Fault::new(Code::UnknownClosure, "a colour does not say what the cap is made of", help);
+        }
         let of_kind = of_kind(&CLOSURE_KINDS, rules, typed, &candidates);
         not_listed(Code::UnknownClosure, "closure", typed, (&candidates, of_kind), "closures.csv")
     })
+}
+
+/// Whether a cap is described by its colour only (`black cap`).
+fn is_colour_alone(typed: &str) -> bool {
+    const COLOURS: [&str; 9] = ["black", "white", "red", "blue", "green", "yellow", "brown", "grey", "gray"];
+    const CAPS: [&str; 6] = ["cap", "lid", "top", "screw", "screwcap", "closure"];
+    let words = Parts::of(typed).words;
+    let is = |list: &[&str], word: &String| list.contains(&word.as_str());
+    words.iter().any(|word| is(&COLOURS, word)) && words.iter().all(|word| is(&COLOURS, word) || is(&CAPS, word))
 }
 
 /// What is of a kind.

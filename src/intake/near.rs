@@ -141,6 +141,11 @@ impl Parts {
                 true => numbers.push(number(piece)),
                 false => {
                     let word = piece.to_lowercase();
+                    if let Some((_, number)) = ROMAN.iter().find(|(roman, _)| *roman == word) {
+                        numbers.push((*number).to_owned());
+                        rest = &rest[end..];
+                        continue;
+                    }
                     match WRITTEN_TOGETHER.iter().find(|(together, _)| *together == word) {
                         Some((_, apart)) => words.extend(apart.map(str::to_owned)),
                         None => words.push(word),
@@ -162,6 +167,7 @@ impl Parts {
     /// Whether it has all words that were typed, and the same numbers.
     pub fn holds(&self, typed: &Parts) -> bool {
         self.numbers_agree(typed)
+            && !has_another_substance(&self.words, &typed.words)
             && typed.words.iter().all(|word| self.words.iter().any(|own| own == word || are_alike(own, word)))
     }
 
@@ -171,16 +177,24 @@ impl Parts {
             let most = word.chars().count() / 4;
             self.words.iter().any(|own| strsim::osa_distance(own, word) <= most && !means_another(own, word))
         };
-        self.numbers_agree(typed) && typed.words.iter().all(near)
+        self.numbers_agree(typed) && !has_another_substance(&self.words, &typed.words) && typed.words.iter().all(near)
     }
 
     /// By how many slips its words differ, where the numbers are the same and the slips few.
     fn slips(&self, typed: &Parts) -> Option<usize> {
         let another = |word: &String| self.words.iter().any(|own| means_another(own, word));
-        if self.numbers != typed.numbers || typed.words.iter().any(another) {
+        if self.numbers != typed.numbers
+            || typed.words.iter().any(another)
+            || has_another_substance(&self.words, &typed.words)
+        {
             return None;
         }
-        let (own, other) = (self.words.concat(), typed.words.concat());
+        // What most names have makes none of them nearer: `Owen's fluid` is not nearly `Jore's fluid`.
+        let telling = |words: &[String]| {
+            let telling: Vec<&str> = words.iter().map(String::as_str).filter(|word| !COMMON.contains(word)).collect();
+            if telling.is_empty() { words.concat() } else { telling.concat() }
+        };
+        let (own, other) = (telling(&self.words), telling(&typed.words));
         let letters = other.chars().count();
         // A single letter is near nothing: one change makes it any other.
         let most = (letters / 3).max(usize::from(letters > 1));
@@ -188,22 +202,59 @@ impl Parts {
     }
 }
 
+/// Numbers of recipes (`Kaiserling III`). V is volume.
+const ROMAN: [(&str, &str); 4] = [("i", "1"), ("ii", "2"), ("iii", "3"), ("iv", "4")];
+
 /// Words that say nothing of what a thing is.
 const FILLERS: [&str; 18] = [
     "a", "and", "aq", "by", "for", "in", "of", "on", "or", "pc", "pct", "percent", "solution", "the", "v", "vol", "w",
     "with",
 ];
 
+/// Words that many names of fluids have.
+const COMMON: [&str; 6] = ["s", "fluid", "fixative", "liquid", "medium", "mountant"];
+
 /// Words for the same thing.
-const ALIKE: [(&str, &str); 6] =
-    [("cap", "lid"), ("cap", "top"), ("seal", "sealed"), ("seal", "gasket"), ("seal", "bonded"), ("stopper", "bung")];
+const ALIKE: [(&str, &str); 7] = [
+    ("cap", "lid"),
+    ("cap", "top"),
+    ("seal", "sealed"),
+    ("seal", "gasket"),
+    ("seal", "bonded"),
+    ("stopper", "bung"),
+    ("polypropylene", "pp"),
+];
 
 fn are_alike(one: &str, other: &str) -> bool {
     ALIKE.iter().any(|pair| *pair == (one, other) || *pair == (other, one))
 }
 
 /// Words of which one must never be offered for the other, though they differ by a letter: another substance.
-const OTHER_SUBSTANCES: [(&str, &str); 3] = [("ethanol", "methanol"), ("ethyl", "methyl"), ("etoh", "meoh")];
+const OTHER_SUBSTANCES: [(&str, &str); 4] =
+    [("ethanol", "methanol"), ("ethyl", "methyl"), ("etoh", "meoh"), ("propylene", "ethylene")];
+
+/// Substances that are mixed. A name with one of them that was not typed is that of another mixture, where two of them were
+/// typed, or of another substance, where it is an ether.
+const MIXED: [&str; 11] = [
+    "formalin",
+    "formol",
+    "formaldehyde",
+    "acetic",
+    "aceto",
+    "alcohol",
+    "ethanol",
+    "chloroform",
+    "glycerol",
+    "glycerine",
+    "glycerin",
+];
+
+/// Whether a name has a further substance, so that it is not what was typed.
+fn has_another_substance(own: &[String], typed: &[String]) -> bool {
+    let further = |word: &&str| own.iter().any(|own| own == word) && !typed.iter().any(|typed| typed == word);
+    let typed_of = MIXED.iter().filter(|word| typed.iter().any(|typed| typed == **word)).count();
+    (typed_of > 1 && MIXED.iter().any(further)) || further(&&"ether")
+}
 
 /// Whether what was typed is nearer to the word for another substance than to this one.
 fn means_another(own: &str, typed: &str) -> bool {

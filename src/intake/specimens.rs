@@ -206,7 +206,7 @@ const POSTURES: [(&str, Posture); 5] = [
 
 /// People write how it lies or stands; what is asked is which measure may be vertical.
 const POSTURE_CURE: &str = "write as-set for a body kept as it was fixed (height vertical), upright for one on end \
-    (length vertical), either to allow both, any to allow its side as well, coil for one that still bends";
+    (length vertical), either: height or length vertical; any: any side; coil: it still bends and will be coiled";
 
 /// Words are no priority: what is urgent to one is usual to another.
 fn priority(row: &mut Row<Column>) -> Option<u32> {
@@ -362,7 +362,7 @@ fn choices(row: &mut Row<Column>, column: Column, references: &References) -> Ve
 fn hold(row: &mut Row<Column>) -> Option<String> {
     let reason = row.stated(Column::Hold)?;
     if ["no", "none", "false", "0", "n"].contains(&reason.to_lowercase().as_str()) {
-        let says = "any text here holds the lot";
+        let says = "any text in this cell puts the lot on hold";
         row.fault(Column::Hold, Fault::new(Code::UnclearHold, says, "leave the cell blank if it may be moved"));
         return None;
     }

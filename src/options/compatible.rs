@@ -55,10 +55,13 @@ impl Suitability {
         let closure = rules.closure(parts.closure);
         let body = least([rules.material(parts.material).life_years, limited(with_material)]);
         let shut = least([closure.life_years, limited(with_closure)]);
-        // What is renewed when it is due ends nothing.
+        // What is renewed when it is due ends nothing. New grease keeps a stopper tight, and does not make it a new one: what is
+        // seen to sooner than its life is over lasts that life all the same.
         let renewed = project.settings.renewals && !closure.renewal.is_empty();
-        let life_years = if renewed { body } else { least([body, shut]) };
-        let renewed_after = shut.filter(|_| renewed);
+        let own = closure.life_years.filter(|_| renewed && closure.renewal_years.is_some());
+        let life_years = if renewed { least([body, own]) } else { least([body, shut]) };
+        let of_itself = if own.is_some() { None } else { closure.life_years };
+        let renewed_after = least([of_itself, limited(with_closure)]).filter(|_| renewed);
         let clear = rules.material(parts.material).clear;
         Suitability { with_material, with_closure, loose: parts.loose, life_years, renewed_after, clear, review }
     }

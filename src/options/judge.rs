@@ -35,6 +35,15 @@ pub fn judge_treated(
     Candidate::of(project, specimen, treatment).judge(&InFluid::of(project, specimen.fluid, id))
 }
 
+/// Whether a measured specimen would stand in a vessel if it could be turned below the neck, where that is not allowed.
+pub fn serves_if_turned(project: &Project, specimen: &Specimen, id: VesselId) -> bool {
+    let Size::Measured(envelope) = specimen.size else { return false };
+    let settings = Settings { turning: true, ..project.settings.clone() };
+    let place = InFluid::of(project, specimen.fluid, id);
+    let stands = Body::of(&settings, specimen, &envelope).stands(&place);
+    !project.settings.turning && stands.is_ok_and(|standing| standing.turned_in)
+}
+
 /// A row that looks for a vessel, with what no vessel changes worked out.
 #[derive(Clone, Debug)]
 pub struct Candidate<'a> {

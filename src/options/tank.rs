@@ -70,6 +70,8 @@ pub enum TankPriceBasis {
     SharedEstimate,
     /// None: it cannot be of silicone-bonded glass without review.
     NotBondedGlass,
+    /// None: silicone-bonded glass does not suit the fluid.
+    DoesNotSuit,
     /// None: its silicone-bonded glass or lid was accepted unproven, but does not last as long as it is to be kept.
     DoesNotLast,
 }
@@ -152,7 +154,8 @@ fn of_stance(
         cost,
         price_basis,
         ways_out: if glass || quote.is_some() { Vec::new() } else { ways_out(&project.rules, specimen.fluid) },
-        unproven: !glass || !proven(project, specimen),
+        // What is known not to suit is not to be reviewed.
+        unproven: otherwise != Some(TankPriceBasis::DoesNotSuit) && (!glass || !proven(project, specimen)),
         loose_lid: glass && loose(project, specimen.fluid),
         marks: treatment.marks(enough),
         design,
@@ -232,9 +235,8 @@ fn not_bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Res
     let unproven = with_glass(project, specimen, parts) == Verdict::Unproven;
     match judge::compatible(project, specimen, parts, true, pinned) {
         Ok(_) => Ok(None),
-        Err(refusal) if matches!(refusal.cause, Cause::MaterialUnsuitable | Cause::MaterialUnproven) => {
-            Ok(Some(TankPriceBasis::NotBondedGlass))
-        }
+        Err(refusal) if refusal.cause == Cause::MaterialUnsuitable => Ok(Some(TankPriceBasis::DoesNotSuit)),
+        Err(refusal) if refusal.cause == Cause::MaterialUnproven => Ok(Some(TankPriceBasis::NotBondedGlass)),
         // The glass is what the doubt is about wherever it is unproven; its lid is then of no account.
         Err(_) if unproven && !accepted(project, pinned) => Ok(Some(TankPriceBasis::NotBondedGlass)),
         Err(refusal) if unproven && refusal.cause == Cause::LifeTooShort => Ok(Some(TankPriceBasis::DoesNotLast)),

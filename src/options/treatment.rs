@@ -180,9 +180,12 @@ fn slower(settings: &Settings, specimen: &Specimen) -> f64 {
 /// Bodies that would take longer want to be opened or injected first (common practice, no source).
 const MOST_SLOWER: f64 = 4.0;
 
-/// Whether the fluid a row is in is known by its family alone, and its strength was not measured.
+/// Whether the fluid a row is in is known by its family alone, and its strength was not measured. An oil has none.
 pub fn strength_not_known(project: &Project, specimen: &Specimen) -> bool {
-    let by_family = |id| project.rules.fluid(id).present_only;
+    let by_family = |id| {
+        let fluid = project.rules.fluid(id);
+        fluid.present_only && !matches!(fluid.family, Family::Oil | Family::Aqueous)
+    };
     specimen.current_fluid.is_some_and(by_family) && specimen.particulars.current_strength_pct.is_none()
 }
 

@@ -56,7 +56,13 @@ impl Failure {
     /// For `map_err`: what the system said, with the place and the purpose.
     pub(super) fn system(path: &Path, wanted: &'static str) -> impl FnOnce(io::Error) -> Self + use<> {
         let path = path.to_owned();
-        move |error| Self::System { path, wanted, error }
+        move |error| match error.kind() {
+            io::ErrorKind::AlreadyExists if path.is_file() => {
+                let name = path.file_name().unwrap_or_default().to_string_lossy().into_owned();
+                Self::refused(&path, format!("a file named {name} is in the way"), "move or rename it")
+            }
+            _ => Self::System { path, wanted, error },
+        }
     }
 }
 

@@ -34,7 +34,6 @@ use crate::fluid::flash;
 use crate::project::Project;
 use crate::rules::{Family, Fluid, FluidId, Hazard, HazardId};
 use crate::settings::BathsIn;
-use crate::stock::Vessel;
 use crate::units::Millilitres;
 
 /// What a lot, a shelf or a vessel holds, as far as it decides whether it counts as flammable.
@@ -86,7 +85,7 @@ pub fn burns(fluid: &Fluid) -> bool {
 
 /// Class of a fluid that burns, as US fire codes have it; IB, the strictest of its kind, where its flash point is not known;
 /// none of a fluid that is not identified.
-fn class(fluid: &Fluid) -> Option<&'static str> {
+pub(super) fn class(fluid: &Fluid) -> Option<&'static str> {
     (burns(fluid) && fluid.family != Family::Unknown).then(|| fluid.flash_c.map_or("IB", flash::us_class))
 }
 
@@ -327,44 +326,4 @@ fn place<'a, 'b>(places: &'b mut BTreeMap<&'a str, Flammable>, location: &'a str
         after: Millilitres::ZERO,
         peak: Millilitres::ZERO,
     })
-}
-
-/// Sizes of glass vessels above which fire codes ask about flammable liquid, with the class they are set for: a US quart and a US
-/// gallon (29 CFR 1910.106, table H-12, glass).
-pub const LARGE_GLASS: [(Millilitres, &str); 2] = [(Millilitres(946), "IB"), (Millilitres(3785), "IC")];
-
-/// Of each of some sizes, vessels and litres of flammable fluid of its class in glass vessels that hold more. A material of
-/// which nobody says whether it is glass counts as glass.
-pub fn in_glass_above<const N: usize>(
-    project: &Project,
-    plan: &Plan,
-    sizes: [(Millilitres, &str); N],
-) -> [(u32, Millilitres); N] {
-    let mut found = [(0, Millilitres::ZERO); N];
-    let of_glass = |vessel: &Vessel| project.rules.material(vessel.material).glass != Some(false);
-    let class_of = |row: usize| class(project.rules.fluid(project.collection.specimens[row].fluid));
-    let mut count = |row: usize, holds: Millilitres, pieces: u32, fluid: Millilitres| {
-        let of_class = |(_, (size, class)): &(_, (Millilitres, &str))| holds > *size && class_of(row) == Some(*class);
-        for (found, _) in found.iter_mut().zip(sizes).filter(of_class) {
-            found.0 += pieces;
-            found.1 += fluid;
-        }
-    };
-    for placement in &plan.placements {
-        let (Some(id), Some(fit), Some(fluid)) = (placement.vessel, placement.fit, placement.fluid) else { continue };
-        let vessel = project.stock.vessel(id);
-        if of_glass(vessel) {
-            count(placement.specimen, Millilitres::nearest(vessel.brimful), fit.pieces, fluid);
-        }
-    }
-    for tank in plan.tanks.iter().filter(|tank| tank.design.is_some() && tank.cost.is_some()) {
-        count(tank.specimen, tank.fluid, 1, tank.fluid);
-    }
-    found
-}
-
-/// The most fluid in one vessel or tank: a tray holds 110 % of it.
-pub fn largest_vessel(plan: &Plan) -> Millilitres {
-    let vessels = plan.placements.iter().filter_map(|placement| placement.fit.map(|fit| fit.filled));
-    vessels.chain(plan.tanks.iter().map(|tank| tank.fluid)).max().unwrap_or(Millilitres::ZERO)
 }

@@ -2,7 +2,8 @@
 //!
 //! Problem: what a plan commits its keepers to later. Notation: k years a lot is kept, y years after which its closure is due,
 //! p vessels it has. Method: a closure is due after y, 2 y, … years, before k is over: p (⌈k / y⌉ − 1) times. y is the least of
-//! the closure's `renewal_years` and, with `renewals = true`, of its own life and the years of its pair with the fluid. Limits:
+//! the closure's `renewal_years` and, with `renewals = true`, of its own life (where it has no `renewal_years`) and the years of
+//! its pair with the fluid. Limits:
 //! counted from the day of the move; tanks are not counted, their lid stands on the glazier's sheet. Money of today, beside the
 //! budget. Cost: one pass over the placements.
 

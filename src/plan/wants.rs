@@ -65,8 +65,6 @@ pub struct WantedVessel {
     pub height: Length,
     /// Of a round vessel; a rectangular one is open over its whole width.
     pub mouth: Length,
-    /// Where it must hold more than its inner measures give.
-    pub capacity: Option<Millilitres>,
     /// Whether it must be seen through, and how.
     pub display: Display,
     /// Most that it may be high outside.
@@ -127,7 +125,6 @@ fn key(wanted: &Wanted, instead_of: Option<SparedTank>) -> Vec<u64> {
             key.extend([2, u64::from(vessel.fluid.0), vessel.years.to_bits(), u64::from(is_round)]);
             let lengths = [vessel.section.larger(), vessel.section.smaller(), vessel.height, vessel.mouth];
             key.extend(lengths.map(length));
-            key.extend(or_none(vessel.capacity.map(|capacity| capacity.0.cast_unsigned())));
             key.extend([vessel.display as u64, u64::from(vessel.pieces)]);
             key.extend(or_none(vessel.outer_height_limit.map(length)));
         }
@@ -153,6 +150,51 @@ fn instead_of_tank(project: &Project, specimen: &Specimen) -> Option<WantedVesse
     let is_made =
         |vessel: &WantedVessel| vessel.section.larger().mm() <= WIDEST_JAR_MM && vessel.height.mm() <= HIGHEST_JAR_MM;
     wanted(project, specimen).filter(is_made)
+}
+
+/// What a vessel to look for may be made of and closed with, in table order, where something that is commonly had may not be;
+/// else nothing, for whatever is found then serves.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct PartsThatServe {
+    /// Materials, of which some common one does not serve.
+    pub materials: Vec<MaterialId>,
+    /// Closures, of which some common one does not serve.
+    pub closures: Vec<ClosureId>,
+}
+
+/// What jars are commonly made of and closed with (common practice, no source).
+const COMMON_MATERIALS: [&str; 4] = ["borosilicate", "soda-lime", "polypropylene", "hdpe"];
+const COMMON_CLOSURES: [&str; 3] = ["ground-glass-stopper", "pp-cap-ptfe", "pp-cap-foamed-pe"];
+
+impl PartsThatServe {
+    /// For a vessel to look for.
+    pub fn of(project: &Project, vessel: &WantedVessel) -> Self {
+        let rules = &project.rules;
+        let shown = vessel.display != Display::No;
+        let serves = |material: MaterialId, closure: ClosureId| {
+            let pair = Suitability::of(project, vessel.fluid, Parts { material, closure, loose: false });
+            let accepted = project.settings.accept_unproven || !pair.unproven();
+            let lasts = pair.life_years().is_none_or(|years| years >= vessel.years);
+            !pair.never() && accepted && lasts && (!shown || pair.clear())
+        };
+        let materials = || (0..rules.materials.len()).map(|index| MaterialId(index as u16));
+        let closures = || (0..rules.closures.len()).map(|index| ClosureId(index as u16));
+        let of_materials: Vec<MaterialId> =
+            materials().filter(|&material| closures().any(|closure| serves(material, closure))).collect();
+        let of_closures: Vec<ClosureId> =
+            closures().filter(|&closure| materials().any(|material| serves(material, closure))).collect();
+        let common = |id: &&str| {
+            let material = rules.material_named(id);
+            material.is_none_or(|id| of_materials.contains(&id) || shown && !rules.material(id).clear)
+        };
+        let every_material = COMMON_MATERIALS.iter().all(common);
+        let common = |id: &&str| rules.closure_named(id).is_none_or(|id| of_closures.contains(&id));
+        let every_closure = COMMON_CLOSURES.iter().all(common);
+        PartsThatServe {
+            materials: if every_material { Vec::new() } else { of_materials },
+            closures: if every_closure { Vec::new() } else { of_closures },
+        }
+    }
 }
 
 /// To one decimal, as it is shown.
@@ -248,10 +290,33 @@ impl Search<'_> {
         self.taken(section, height, mouth)
     }
 
-    /// The vessel with as much capacity as the tissue asks for, if the rules take it then.
-    fn taken(&self, section: Section, height: Length, mouth: Section) -> Option<(Vessel, u32)> {
-        let geometric = Volume::at_least_zero(section.area_mm2() * height.mm() / 1000.0);
-        let mut vessel = Vessel {
+    /// The vessel made as large as the tissue asks for, if the rules take it then: higher, and wider too once it is slender or as
+    /// high as its shelf allows.
+    fn taken(&self, mut section: Section, mut height: Length, mut mouth: Section) -> Option<(Vessel, u32)> {
+        let limit = self.specimen.particulars.max_outer_height;
+        for _ in 0..MOST_TRIES {
+            let vessel = self.vessel(section, height, mouth);
+            match self.judged(&vessel) {
+                Ok(pieces) => return Some((vessel, pieces)),
+                Err(Cause::TooCrowded) => {}
+                Err(_) => return None,
+            }
+            let higher = larger(height);
+            let may_be_higher = limit.is_none_or(|limit| higher.fits(limit));
+            if may_be_higher && higher.fits(section.larger() * SLENDER) {
+                height = higher;
+                continue;
+            }
+            if may_be_higher {
+                height = higher;
+            }
+            (section, mouth) = (wider(section), wider(mouth));
+        }
+        None
+    }
+
+    fn vessel(&self, section: Section, height: Length, mouth: Section) -> Vessel {
+        Vessel {
             id: String::new(),
             line: 0,
             description: String::new(),
@@ -260,7 +325,7 @@ impl Search<'_> {
             body_height: height,
             mouth,
             mouth_assumed: false,
-            brimful: geometric,
+            brimful: Volume::at_least_zero(section.area_mm2() * height.mm() / 1000.0),
             material: self.parts.material,
             closure: self.parts.closure,
             on_hand: self.specimen.max_vessels,
@@ -270,17 +335,7 @@ impl Search<'_> {
             outer_width: None,
             empty_mass: None,
             carried: Vec::new(),
-        };
-        for _ in 0..MOST_TRIES {
-            match self.judged(&vessel) {
-                Ok(pieces) => return Some((vessel, pieces)),
-                Err(Cause::TooCrowded) => {
-                    vessel.brimful = Volume::at_least_zero((vessel.brimful.ml() * STEP).ceil());
-                }
-                Err(_) => return None,
-            }
         }
-        None
     }
 
     /// How many of a vessel the rules take, or why they refuse it.
@@ -301,13 +356,10 @@ impl Search<'_> {
     }
 
     fn wanted(&self, vessel: &Vessel, pieces: u32) -> WantedVessel {
-        let geometric = vessel.section.area_mm2() * vessel.inner_height.mm() / 1000.0;
-        let holds_more = vessel.brimful.ml() > geometric;
         WantedVessel {
             section: vessel.section,
             height: vessel.inner_height,
             mouth: vessel.mouth.larger(),
-            capacity: holds_more.then(|| Millilitres::nearest(vessel.brimful)),
             display: self.specimen.display,
             outer_height_limit: self.specimen.particulars.max_outer_height,
             pieces,
@@ -317,9 +369,24 @@ impl Search<'_> {
     }
 }
 
-/// How often a vessel is made to hold more, and by how much each time: a thousand times as much in the end.
+/// How often a vessel is made larger, and by how much each time: each measure some hundred times as much in the end.
 const MOST_TRIES: usize = 700;
 const STEP: f64 = 1.01;
+
+/// A vessel more times as high as wide is made wider too (common practice, no source).
+const SLENDER: f64 = 3.0;
+
+/// By a hundredth, in whole millimetres.
+fn larger(length: Length) -> Length {
+    Length::at_least_zero((length.mm() * STEP).floor() + 1.0)
+}
+
+fn wider(section: Section) -> Section {
+    match section {
+        Section::Round(diameter) => Section::Round(larger(diameter)),
+        Section::Rectangular(length, width) => Section::Rectangular(larger(length), larger(width)),
+    }
+}
 
 fn up(length: Length) -> Length {
     Length::at_least_zero((length.mm() - crate::units::TOUCH_MM).ceil())

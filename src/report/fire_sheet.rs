@@ -6,12 +6,14 @@ use std::cmp::Reverse;
 use itertools::Itertools;
 
 use super::columns::fluids::{Burning, in_tenths};
+use super::fluids::in_glass_in_words;
 use super::html::page::{Markup, counted, document, element, list, paragraph};
 use super::table::html::{PaperCell, PaperTable};
 use super::table::{Column, cells, tenths};
 use crate::fluid::cautions::FluidCaution;
 use crate::fluid::flash;
-use crate::plan::flammable::{Content, LARGE_GLASS, Moved, burns, in_glass_above, largest_vessel};
+use crate::plan::flammable::{Content, Moved, burns};
+use crate::plan::large_glass::{LARGE_GLASS, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, Plan};
 use crate::project::Project;
 use crate::units::{Millilitres, decimal};
@@ -58,7 +60,7 @@ fn totals(project: &Project, plan: &Plan) -> Markup {
         element("div", "", element("dt", "", what).with(element("dd", "", format!("{} l", tenths(amount)))))
     };
     let figures = [
-        figure("stated now", sum(plan, |place| place.before)),
+        figure("now, as far as stated", sum(plan, |place| place.before)),
         figure("at the peak of the work, at most", Moved::of(project, plan).peak(|held| held.burns())),
         figure("afterwards", sum(plan, |place| place.after)),
     ];
@@ -223,10 +225,9 @@ const WARM_ROOM_C: f64 = 35.0;
 
 /// Quantities the fire authority usually asks about, the plan's beside them.
 fn asked_about(project: &Project, plan: &Plan) -> Markup {
-    let in_glass = in_glass_above(project, plan, LARGE_GLASS)
-        .map(|(vessels, held)| format!("{vessels} larger, {} l", tenths(held)));
+    let in_glass = in_glass_above(project, plan, LARGE_GLASS).map(|found| in_glass_in_words(&found, tenths));
     let moved = Moved::of(project, plan);
-    let largest = largest_vessel(plan);
+    let largest = largest_vessel(project, plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let rows = [
         (
@@ -301,7 +302,8 @@ fn quantities(rows: [(&'static str, &'static str, String, &'static str); 6]) -> 
         table.row([what.into(), about.into(), PaperCell::Markup(element("b", "", ours)), source.into()]);
     }
     let note = "Each line counts only fluids of its own class. A fluid without a known flash point counts as class IB; an \
-        unidentified fluid has no class. A vessel whose material is not stated to be glass or not counts as glass. These \
+        unidentified fluid has no class. A vessel of a listed material that may be glass counts as glass; a lot counts as one vessel now, where its material and \
+        volume are stated. These \
         quantities come from secondary sources: check the rules in force locally. The building, more than any table, usually \
         decides how much a specimen store may hold.";
     let heading = element("h2", "", "Quantities the fire authority usually asks about");

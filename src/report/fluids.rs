@@ -8,7 +8,8 @@ use super::columns::fluids::{Burning, ToBuy, ToDispose, ToMake};
 use super::table::terminal::spared;
 use super::table::{Kind, Table};
 use super::wrapping::wrapped;
-use crate::plan::flammable::{LARGE_GLASS, Moved, in_glass_above, largest_vessel};
+use crate::plan::flammable::Moved;
+use crate::plan::large_glass::{InGlass, LARGE_GLASS, LargeGlass, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Plan};
 use crate::project::Project;
 use crate::rules::Fluid;
@@ -150,12 +151,11 @@ fn flammable(project: &Project, plan: &Plan) -> String {
         text.push_str("\nFlammable fluid\n");
     }
     let in_glass = LARGE_GLASS.into_iter().zip(in_glass_above(project, plan, LARGE_GLASS));
-    let in_glass = in_glass.map(|((size, class), (vessels, held))| {
+    let in_glass = in_glass.map(|((size, class), found)| {
         let size = decimal(size.0 as f64 / 1000.0, 2);
-        let found = if vessels == 0 { "none".to_owned() } else { format!("{vessels}, holding {} l", held.litres()) };
-        format!("glass vessels above {size} l with class {class}: {found}")
+        format!("glass vessels above {size} l with class {class}: {}", in_glass_in_words(&found, Millilitres::litres))
     });
-    let largest = largest_vessel(plan);
+    let largest = largest_vessel(project, plan);
     let tray = Millilitres((largest.0 * 11 + 9) / 10);
     let vessels = format!(
         "{}; the largest vessel, whatever is in it, holds {} l and needs a tray of {} l; fire-sheet.html (with --out \
@@ -173,6 +173,31 @@ fn flammable(project: &Project, plan: &Plan) -> String {
         text.push_str(&wrapped(&words, 2));
     }
     text
+}
+
+/// Large vessels of glass, now and after the work.
+pub(super) fn in_glass_in_words(found: &InGlass, litres: impl Fn(Millilitres) -> String) -> String {
+    let at_one_time = |found: &LargeGlass| {
+        let vessels = match found.vessels {
+            0 => return "none".to_owned(),
+            1 => "1 vessel".to_owned(),
+            vessels => format!("{vessels} vessels"),
+        };
+        let sizes = found.sizes.map_or(String::new(), |(least, most)| match (litres(least), litres(most)) {
+            (least, most) if least == most => format!(" of {most} l"),
+            (least, most) => format!(" of {least} to {most} l"),
+        });
+        format!("{vessels}{sizes}, holding {} l", litres(found.fluid))
+    };
+    let not_stated = match found.not_stated {
+        0 => String::new(),
+        1 => "; not stated for 1 lot".to_owned(),
+        lots => format!("; not stated for {lots} lots"),
+    };
+    if found.now.vessels == 0 && found.after.vessels == 0 && found.not_stated == 0 {
+        return "none".to_owned();
+    }
+    format!("now {}{not_stated}; after {}", at_one_time(&found.now), at_one_time(&found.after))
 }
 
 /// A line on what counts as flammable and has no class: how much of it, and where.

@@ -6,13 +6,14 @@ use super::drawing::{Anchor, Drawing};
 use super::html::page::{Markup, document, element, list, mm, paragraph, to_fill_in};
 use super::table::html::PaperTable;
 use super::table::{Column, Unit};
-use super::tank::{Answer, Page};
+use super::tank::{Answer, Page, does_not_last};
+use crate::tank::brace::Brace;
 use crate::tank::design::{Design, Footing, Top};
 use crate::tank::glass::counted_on;
 use crate::tank::order::order_of_work;
 use crate::tank::panes::{PaneKind, Piece};
 use crate::tank::remarks::{self, limits_of};
-use crate::units::{Density, decimal};
+use crate::units::{Density, Length, decimal};
 use crate::words::tank as words;
 use crate::words::tank::steps::step;
 use crate::words::tank::warnings::{remark, warning};
@@ -38,7 +39,7 @@ const ONE_SHEET: &str = "
 
 /// The sheet; `None` where there is no design.
 pub fn sheet(page: &Page) -> Option<Vec<u8>> {
-    let Answer::Designed { design, unproven, .. } = page.answer else { return None };
+    let Answer::Designed { design, unproven, life_years } = page.answer else { return None };
     let title = format!("Glass tank to be made: {} mm clear inside", sides(&page.clear));
     let lead = "Planning figures for a competent fabricator to check before any glass is cut. Length × width × height.";
     let panes = numbered(design);
@@ -48,17 +49,22 @@ pub fn sheet(page: &Page) -> Option<Vec<u8>> {
     if *unproven {
         mind.insert(0, remarks::unproven(page.fluid));
     }
+    let short = does_not_last(page.settings, *life_years).map(Markup::from);
     let plain = limits_of(design.braced()).into_iter().map(|one| Markup::from(remark(one)));
     let beside = facts(page, design).with(to_fill_in(&["checked by", "made by", "date"]));
     let body = [
         element("h1", "", title.as_str()),
         paragraph("lead", lead),
-        element("div", "beside", element("figure", "", drawn(design, &panes)).with(element("div", "", beside))),
+        element(
+            "div",
+            "beside",
+            element("figure", "", drawn(design, &panes, page.settings.tank_freeboard)).with(element("div", "", beside)),
+        ),
         cut_list(page, &panes),
         element("h3", "", "Order of work"),
         element("ol", "", steps),
         element("h3", "", "Cautions"),
-        list("note", mind.iter().map(|one| Markup::from(warning(one)))),
+        list("note", short.into_iter().chain(mind.iter().map(|one| Markup::from(warning(one))))),
         element("h3", "", "Limits of this design"),
         list("note", plain),
     ];
@@ -96,7 +102,7 @@ fn facts(page: &Page, design: &Design) -> Markup {
         (
             "stress",
             format!(
-                "{} of {} MPa allowed, in the {}; joints {} MPa",
+                "{} MPa ({} allowed), in the {}; joints {} MPa",
                 decimal(design.stress.mpa(), 2),
                 decimal(design.allowable.mpa(), 2),
                 words::place(design.stressed),
@@ -148,7 +154,7 @@ const GLASS: f64 = 2.2;
 const BESIDE: f64 = 2.0;
 
 /// Section and plan with the numbers of the panes; not to scale in thickness.
-fn drawn(design: &Design, panes: &[(usize, &Piece)]) -> Markup {
+fn drawn(design: &Design, panes: &[(usize, &Piece)], freeboard: Length) -> Markup {
     let [length, width, height] = design.build.clear.map(|side| side.mm());
     let scale = (VIEW[0] / length).min(VIEW[1] / height).min(VIEW[1] / width);
     let sides = [length, width, height].map(|side| side * scale);
@@ -158,6 +164,10 @@ fn drawn(design: &Design, panes: &[(usize, &Piece)]) -> Markup {
     let mut drawing = Drawing::new(WIDE, plan[1] + sides[1] + 2.0 * GLASS + 8.0, title, title);
     section_view(&mut drawing, design, &Numbers(panes), section, sides);
     plan_view(&mut drawing, design, &Numbers(panes), plan, (sides, scale));
+    if let Top::Braced(brace) = design.build.top {
+        let rim = [section[0], section[1] + GLASS];
+        strips_in_section(&mut drawing, (design, freeboard), brace, rim, sides[0]);
+    }
     drawing.markup()
 }
 
@@ -198,6 +208,30 @@ fn section_view(
     drawing.text([left - GLASS - BESIDE, top + GLASS + high / 2.0], Anchor::End, &numbers.nth(PaneKind::EndWall, 0));
     drawing.text([right + GLASS + BESIDE, top + GLASS + high / 2.0], Anchor::Start, &numbers.nth(PaneKind::EndWall, 1));
 }
+
+/// Strips of a brace under the lid: a long one from end to end, cut end and cross strips under it, and the level of the fluid.
+fn strips_in_section(
+    drawing: &mut Drawing,
+    (design, freeboard): (&Design, Length),
+    brace: Brace,
+    [left, rim]: [f64; 2],
+    long: f64,
+) {
+    let wide = brace.width.mm() * long / design.build.clear[0].mm();
+    drawing.rect("thin", [left, rim], [long, STRIP]);
+    let n_cross = brace.cross as usize;
+    let across = (0..n_cross).map(|i| left + long * (i + 1) as f64 / (n_cross + 1) as f64 - wide / 2.0);
+    for x in [left, left + long - wide].into_iter().chain(across) {
+        drawing.rect("glass", [x, rim + STRIP], [wide, STRIP]);
+    }
+    // As the words have it: against the lower strips, or below them.
+    let [depth, freeboard] = [design.build.depth_of_strips(), freeboard].map(|length| length.mm());
+    let level = rim + 2.0 * STRIP * (freeboard / depth).min(1.4);
+    drawing.surface([left, left + long], level);
+}
+
+/// Drawn thickness of a strip, mm.
+const STRIP: f64 = 1.5;
 
 /// Plan without the lid: walls, and the strips of a brace where they lie.
 fn plan_view(

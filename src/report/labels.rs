@@ -57,20 +57,20 @@ pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     body.push(cannot_stand(project, &other));
     let [standing, other] = [standing, other].map(|rows| {
         let jars = rows.into_iter().flat_map(|row| (1..=jars(row)).map(move |jar| (row, jar)));
-        jars.map(|(row, jar)| lines(project, row, jar)).collect_vec()
+        jars.map(|(row, jar)| content(project, row, jar)).collect_vec()
     });
     let room = [project.settings.label_width.mm() - 3.0, project.settings.label_height.mm() - 2.2];
     let type_mm = common_type(standing.iter().chain(&other), room);
     let [standing, other] =
-        [standing, other].map(|labels| labels.into_iter().map(|lines| label(lines, type_mm, room)).collect_vec());
-    let cut = standing.iter().chain(&other).filter(|(_, whole)| !whole).count();
+        [standing, other].map(|labels| labels.into_iter().map(|content| label(content, type_mm, room)).collect_vec());
+    let cut = standing.iter().chain(&other).filter(|set| !set.whole).count();
     if cut > 0 {
         let words = format!("{} too small for the text: set a larger size under [labels].", counted(cut, "label"));
         body.push(paragraph("first", words));
     }
-    let sheet = |labels: Vec<(Markup, bool)>| {
-        element("div", "labels", labels.into_iter().map(|(label, _)| label).collect::<Markup>())
-    };
+    body.push(left_out(standing.iter().chain(&other)));
+    let sheet =
+        |labels: Vec<Set>| element("div", "labels", labels.into_iter().map(|set| set.label).collect::<Markup>());
     body.push(sheet(standing));
     if !other.is_empty() {
         body.push(element("h2", "", "To be tied on, or printed smaller"));
@@ -107,15 +107,30 @@ fn cannot_stand(project: &Project, rows: &[&Placement]) -> Markup {
 /// A line of a label: its class, its text, and whether it may be left out where there is no room.
 struct Line(&'static str, String, bool);
 
+/// What stands on a label, whose it is, and what its fluid is called where there is no room for its name in words.
+struct Content {
+    lines: Vec<Line>,
+    key: String,
+    fluid: String,
+}
+
+/// A label, whether what may not be left out has room on it, and the classes of the lines that were left out.
+struct Set {
+    label: Markup,
+    whole: bool,
+    left_out: Vec<&'static str>,
+    key: String,
+}
+
 /// The largest type in which every label has room for what may not be left out: one for the whole sheet.
-fn common_type<'a>(labels: impl Iterator<Item = &'a Vec<Line>> + Clone, room: [f64; 2]) -> f64 {
-    let needed = |lines: &Vec<Line>, size: f64| height(lines.iter().filter(|line| !line.2), size, room[0]);
-    let fits = |size: &f64| labels.clone().all(|lines| needed(lines, *size) <= room[1]);
+fn common_type<'a>(labels: impl Iterator<Item = &'a Content> + Clone, room: [f64; 2]) -> f64 {
+    let needed = |content: &Content, size: f64| height(content.lines.iter().filter(|line| !line.2), size, room[0]);
+    let fits = |size: &f64| labels.clone().all(|content| needed(content, *size) <= room[1]);
     TYPE_MM.into_iter().find(fits).unwrap_or(TYPE_MM[TYPE_MM.len() - 1])
 }
 
 /// What stands on one label.
-fn lines(project: &Project, placement: &Placement, jar: u32) -> Vec<Line> {
+fn content(project: &Project, placement: &Placement, jar: u32) -> Content {
     let jars = jars(placement);
     let specimen = &project.collection.specimens[placement.specimen];
     let fluid = project.rules.fluid(specimen.fluid);
@@ -141,17 +156,23 @@ fn lines(project: &Project, placement: &Placement, jar: u32) -> Vec<Line> {
         Line("in", named_with_strength(fluid), false),
     ];
     lines.retain(|Line(_, text, _)| !text.is_empty());
-    lines
+    Content { lines, key: specimen.key.to_string(), fluid: fluid.id.clone() }
 }
 
-/// One label in this type, without the lines there is no room for, and whether what may not be left out has room.
-fn label(mut lines: Vec<Line>, type_mm: f64, room: [f64; 2]) -> (Markup, bool) {
+/// One label in this type: where there is no room the fluid goes by its id first, then lines are left out.
+fn label(Content { mut lines, key, fluid }: Content, type_mm: f64, room: [f64; 2]) -> Set {
+    let mut left_out = Vec::new();
     let whole = loop {
         if height(lines.iter(), type_mm, room[0]) <= room[1] {
             break true;
         }
+        let long = |line: &&mut Line| line.0 == "in" && line.1.chars().count() > fluid.chars().count();
+        if let Some(line) = lines.iter_mut().find(long) {
+            line.1.clone_from(&fluid);
+            continue;
+        }
         match lines.iter().rposition(|Line(_, _, optional)| *optional) {
-            Some(last) => drop(lines.remove(last)),
+            Some(last) => left_out.push(lines.remove(last).0),
             None => break false,
         }
     };
@@ -159,8 +180,30 @@ fn label(mut lines: Vec<Line>, type_mm: f64, room: [f64; 2]) -> (Markup, bool) {
     let date = Markup::fixed("<div class=\"date\">filled</div><i></i>");
     let style = format!("font-size:{type_mm}mm");
     let label = element_with("div", &[("class", "label"), ("style", &style)], lines.chain([date]).collect::<Markup>());
-    (label, whole)
+    Set { label, whole, left_out, key }
 }
+
+/// Names the labels on which lines are left out, by what is missing there.
+fn left_out<'a>(labels: impl Iterator<Item = &'a Set> + Clone) -> Markup {
+    let missing = LEFT_OUT.iter().filter_map(|(class, what)| {
+        let of_class = labels.clone().filter(|set| set.left_out.contains(class)).map(|set| set.key.as_str());
+        let keys = of_class.dedup().collect_vec();
+        (!keys.is_empty()).then(|| element("b", "", *what).with(format!(": {}", keys.join(", "))))
+    });
+    let items = missing.collect_vec();
+    if items.is_empty() {
+        return Markup::new();
+    }
+    let heading = element("b", "", "Left off for want of room; write it in, or set a larger size under [labels]:");
+    element("div", "first", paragraph("", heading).with(list("", items)))
+}
+
+/// Lines that may be left out, in words.
+const LEFT_OUT: [(&str, &str); 3] = [
+    ("house", "institution and collection"),
+    ("about", "number of individuals"),
+    ("from", "event, locality, date and collector"),
+];
 
 /// `Ethanol 70 %`; a name that tells no strength is followed by it. A number and its sign stay together.
 fn named_with_strength(fluid: &Fluid) -> String {

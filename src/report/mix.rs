@@ -49,11 +49,14 @@ pub struct Amount {
 /// A card for a person.
 pub fn text(card: &Card) -> String {
     // Each amount has as many decimals as it can be measured out to.
-    let columns = [Column::text(""), Column::figures("litres"), Column::figures("g"), Column::text("")];
+    let weighed = card.amounts.iter().any(|amount| amount.mass.is_some());
+    let masses = weighed.then(|| Column::figures("g"));
+    let columns = [Column::text(""), Column::figures("litres")].into_iter().chain(masses).chain([Column::text("")]);
     let mut table = Table::new(card.title.as_str(), columns);
     for amount in &card.amounts {
         let (volume, mass) = (amount.volume.map(litres), amount.mass.map(grams));
-        table.row([amount.doing.into(), volume.into(), mass.into(), (&amount.what).into()]);
+        let mass = weighed.then(|| mass.into());
+        table.row([amount.doing.into(), volume.into()].into_iter().chain(mass).chain([(&amount.what).into()]));
     }
     let mut page = table.text("").trim_start().to_owned();
     page.push('\n');

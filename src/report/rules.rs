@@ -24,7 +24,8 @@ const SPARED: [(&str, u8); 6] = [
 pub fn table(name: &str, text: &str) -> String {
     let (header, rows) = cells(text);
     let told = |header: &str| TOLD.contains(&header);
-    let shown: Vec<usize> = (0..header.len()).filter(|&index| !told(&header[index])).collect();
+    // The first column names the row, even where it is headed as a column of text elsewhere is.
+    let shown: Vec<usize> = (0..header.len()).filter(|&index| index == 0 || !told(&header[index])).collect();
     let pick = |cells: &[String]| shown.iter().map(|&index| cells.get(index).cloned().unwrap_or_default()).collect();
     let values: Vec<Vec<String>> = rows.iter().map(|row| pick(row)).collect();
     let is_number = |column: usize| {
@@ -44,7 +45,7 @@ pub fn table(name: &str, text: &str) -> String {
     let keys = if OF_PAIRS.contains(&name) { 2 } else { 1 };
     for row in &rows {
         page.push_str(&format!("  {}\n", row[..keys.min(row.len())].join(" × ")));
-        for (head, cell) in header.iter().zip(row).filter(|(head, cell)| told(head) && !cell.is_empty()) {
+        for (head, cell) in header.iter().zip(row).skip(1).filter(|(head, cell)| told(head) && !cell.is_empty()) {
             page.push_str(&wrapped(&format!("{head}: {}", cell.replace('|', ", ")), 4));
         }
     }

@@ -184,7 +184,8 @@ pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
     if times > 0 {
         let hours = work::hours(renewals::minutes(project, times));
         let cost = money(project, renewals::money(project, times));
-        lines.push(format!("in total {hours} h and {cost} over the years they are kept, outside the budget"));
+        let of = if project.settings.rate_per_hour == Money::ZERO { "of materials" } else { "for work and materials" };
+        lines.push(format!("in total {hours} h of work and {cost} {of} over the keeping period, outside the budget"));
     }
     lines
 }
@@ -330,7 +331,8 @@ fn look_for(project: &Project, plan: &Plan, instead_of_tank: bool) -> String {
     let wants = plan.wants.iter().filter(|want| want.instead_of.is_some() == instead_of_tank).collect_vec();
     let line = |want: &&crate::plan::Want| {
         let lots = counted(want.specimens.len(), "lot");
-        wrapped(&format!("look for: {}: {lots}", words::want(project, want)), 2)
+        let look_for = if instead_of_tank { "" } else { "look for: " };
+        wrapped(&format!("{look_for}{}: {lots}", words::want(project, want)), 2)
     };
     let mut text: String = wants.iter().take(MOST_WANTS).map(line).collect();
     if wants.len() > MOST_WANTS {
@@ -370,7 +372,7 @@ fn tanks(project: &Project, plan: &Plan, rest: &str) -> String {
         Made::LOT,
         Made::CLEAR,
         Made::FLUID,
-        Made::LITRES,
+        Made::LITRES.headed("fluid, l").spared(spared::FLUID_LITRES),
         Made::GLASS.spared(spared::GLASS),
         Made::FULL.headed("full, kg").spared(spared::FULL),
         Made::PRICE,
@@ -460,7 +462,7 @@ fn next_step(plan: &Plan, folder: Option<&str>, first: Option<&str>) -> String {
         "write a line for each specimen in the survey, then plan again".to_owned()
     } else if totals.needs_decision > 0 {
         format!(
-            "settle the {} a decision (`rehouse why KEY` shows each choice), then plan again",
+            "decide on the {} it (`rehouse why KEY` shows each choice), then plan again",
             counted_as(totals.needs_decision, "lot that needs", "lots that need")
         )
     } else if !plan.purchases.is_empty() {

@@ -29,6 +29,8 @@ pub struct Column<'n> {
     pub sheet_kind: Option<Kind>,
     /// When a narrow screen goes without it: the lower, the sooner.
     pub spared: Option<u8>,
+    /// Whether its cells stay on one line: sizes that are read together.
+    pub is_on_one_line: bool,
 }
 
 /// What the cells of a column hold. A cell of any column may be blank, or say in words why there is no figure.
@@ -107,7 +109,12 @@ const FIGURES_WIDE: f64 = 9.0;
 
 impl<'n> Column<'n> {
     const fn new(name: &'n str, kind: Kind, unit: Unit, width: f64) -> Self {
-        Column { name, heading: name, kind, unit, width, sheet_kind: None, spared: None }
+        Column { name, heading: name, kind, unit, width, sheet_kind: None, spared: None, is_on_one_line: false }
+    }
+
+    /// With cells that stay on one line.
+    pub const fn on_one_line(self) -> Self {
+        Column { is_on_one_line: true, ..self }
     }
 
     pub const fn text(name: &'n str) -> Self {

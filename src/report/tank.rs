@@ -131,6 +131,7 @@ pub fn text(page: &Page) -> String {
     }
     text.push_str(&cost.text(""));
     text.push_str("\nCautions\n");
+    text.extend(does_not_last(page.settings, *life_years).map(|sentence| item(&sentence)));
     for one in remarks::warnings(page.settings, design) {
         text.push_str(&item(&warning(&one)));
     }
@@ -158,11 +159,27 @@ fn figures(settings: &Settings, design: &Design, life_years: Option<f64>) -> Str
     rows.map(|(name, value)| wrapped(&value, 16).replacen("                ", &format!("  {name:<14}"), 1)).collect()
 }
 
+/// `1 year`, `2.5 years`.
+fn in_years(years: f64) -> String {
+    format!("{} {}", decimal(years, 1), if years == 1.0 { "year" } else { "years" })
+}
+
+/// That lid or glass does not last the years that the settings ask for, where it does not.
+pub(super) fn does_not_last(settings: &Settings, life_years: Option<f64>) -> Option<String> {
+    let years = life_years.filter(|years| *years < settings.keep_years.0)?;
+    Some(format!(
+        "lid ({}) and glass last {} in this fluid, and the tank is to keep it {} (keep_years): choose another lid with \
+         --set tank.lid=ID, or renew it in time",
+        settings.tank_lid,
+        in_years(years),
+        in_years(settings.keep_years.0)
+    ))
+}
+
 /// How it is built, and what it holds.
 fn built(settings: &Settings, design: &Design, life_years: Option<f64>) -> [(&'static str, String); 5] {
     let construction = words::construction(&design.construction());
-    let due =
-        life_years.map_or(String::new(), |years| format!(", due after {} years in this fluid", decimal(years, 1)));
+    let due = life_years.map_or(String::new(), |years| format!(", renew after {} in this fluid", in_years(years)));
     [
         ("walls", format!("{} mm annealed float glass, {}", decimal(design.build.wall.mm(), 1), construction)),
         ("base", format!("{} mm", decimal(design.build.base.mm(), 1))),
@@ -188,28 +205,24 @@ fn borne(settings: &Settings, design: &Design) -> Vec<(&'static str, String)> {
         (
             "glass stress",
             format!(
-                "{} of {} allowed, in the {}",
+                "{} ({} allowed), in the {}",
                 mpa(design.stress),
-                mpa(design.allowable),
+                decimal(design.allowable.mpa(), 3),
                 words::place(design.stressed)
             ),
         ),
         (
-            "bends",
-            format!(
-                "{} mm of {} allowed",
-                decimal(design.deflection.mm(), 2),
-                decimal(design.deflection_limit.mm(), 2)
-            ),
+            "deflection",
+            format!("{} mm ({} allowed)", decimal(design.deflection.mm(), 2), decimal(design.deflection_limit.mm(), 2)),
         ),
         (
-            "lid bears",
+            "lid stress",
             format!(
-                "{} of {of_own} allowed by its own weight, {} of {of_hand} with a hand of {} N on it; at its opening {} of \
-                 {of_opening}, with the hand {} of {of_opening_with_hand}; sags {} mm of {} allowed",
+                "own weight {} ({of_own} allowed); with a hand load of {} N, {} ({of_hand} allowed); at its opening {} \
+                 ({of_opening} allowed), with the hand load {} ({of_opening_with_hand} allowed); deflection {} mm ({} allowed)",
                 mpa(own),
-                mpa(with_hand),
                 decimal(settings.hand_load.0, 0),
+                mpa(with_hand),
                 mpa(at_opening.0),
                 mpa(at_opening.1),
                 decimal(sag.0.mm(), 2),
@@ -219,7 +232,7 @@ fn borne(settings: &Settings, design: &Design) -> Vec<(&'static str, String)> {
         (
             "seam stress",
             format!(
-                "upright {}, base {}, with the thinnest glass allowed: {}",
+                "upright {}, base {}, at the minimum glass thickness: {}",
                 mpa(design.seams.vertical),
                 mpa(design.seams.bottom),
                 words::seam_class(design.seams.class())
@@ -250,8 +263,10 @@ pub fn json(page: &Page) -> String {
             object["unproven"] = json!(unproven);
             object["life_years"] = json!(life_years);
             merge(&mut object, facts(page.settings, design));
-            if let (true, Value::Array(warnings)) = (*unproven, &mut object["warnings"]) {
-                warnings.insert(0, json!(warning(&remarks::unproven(page.fluid))));
+            if let Value::Array(warnings) = &mut object["warnings"] {
+                let short = does_not_last(page.settings, *life_years).map(Cow::Owned);
+                let review = unproven.then(|| warning(&remarks::unproven(page.fluid)));
+                warnings.splice(0..0, review.into_iter().chain(short).map(|sentence| json!(sentence)));
             }
         }
         (_, refusal) => {
@@ -324,7 +339,7 @@ fn facts(settings: &Settings, design: &Design) -> Value {
         "cost_parts": cost,
         "warnings": warnings,
         "order_of_work": steps,
-        "said_plainly": remarks,
+        "limits": remarks,
     })
 }
 

@@ -201,8 +201,8 @@ fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusa
 }
 
 /// Where a body that does not pass a round mouth as it will stand passes it lengthwise: what hands may try.
-fn by_hand(project: &Project, specimen: &Specimen, vessel: VesselId) -> Option<String> {
-    let vessel = project.stock.vessel(vessel);
+fn by_hand(project: &Project, specimen: &Specimen, id: VesselId) -> Option<String> {
+    let vessel = project.stock.vessel(id);
     let (Size::Measured(envelope), Section::Round(bore)) = (specimen.size, vessel.mouth) else { return None };
     if specimen.posture == Posture::Coil {
         return None;
@@ -216,10 +216,10 @@ fn by_hand(project: &Project, specimen: &Specimen, vessel: VesselId) -> Option<S
         return None;
     }
     if length.fits(vessel.body_height) {
-        return Some(
-            "; it goes in end on and lies down below the neck: try by hand, or allow it as an option (turning = true)"
-                .to_owned(),
-        );
+        // Where turning is allowed, it was tried.
+        let hint =
+            "; it goes in end on and lies down below the neck: try by hand, or allow it as an option (turning = true)";
+        return judge::serves_if_turned(project, specimen, id).then(|| hint.to_owned());
     }
     let neck = vessel.inner_height.less(vessel.body_height);
     let tilt = decimal(fit::mouth::most_tilt(thickness, bore, neck)?, 1);

@@ -102,12 +102,31 @@ impl Hazards {
 
     /// The hazards that a text names, each once, in table order.
     pub fn named_in(&self, text: &str, place: Where) -> Vec<HazardId> {
+        self.named(text, place, usize::MAX)
+    }
+
+    /// The hazards of a fluid that a table lists, typed by one of its names: those that its id or its name in words names, and
+    /// those that the name typed begins with, numbers aside (`Bouin's fluid`). A word further on may belong to the name of
+    /// another substance: ethylene glycol phenyl ether is no ether.
+    pub fn of_listed_fluid(&self, id: &str, name: &str, typed: &str) -> Vec<HazardId> {
+        let mut found = self.named_in(id, Where::Elsewhere);
+        found.extend(self.named_in(name, Where::Elsewhere));
+        found.extend(self.named(typed, Where::Elsewhere, 1));
+        found.sort_unstable();
+        found.dedup();
+        found
+    }
+
+    /// The same as far as they begin with one of the first words that are no numbers.
+    fn named(&self, text: &str, place: Where, first: usize) -> Vec<HazardId> {
         if !self.first_bytes.may_begin_a_word_of(text) {
             return Vec::new();
         }
         let words: Vec<String> = words(text).collect();
+        let is_number = |word: &&String| word.bytes().all(|byte| byte.is_ascii_digit());
+        let end = first.saturating_add(words.iter().take_while(is_number).count()).min(words.len());
         let mut found = Vec::new();
-        for (at, word) in words.iter().enumerate() {
+        for (at, word) in words[..end].iter().enumerate() {
             for name in self.by_first_word.get(word).into_iter().flatten() {
                 let counts = !name.is_id || place == Where::AmongHazards;
                 if counts && words[at + 1..].starts_with(&name.further_words) {

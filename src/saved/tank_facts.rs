@@ -27,6 +27,7 @@ pub(super) enum TankPriceBasisForm {
     Estimate,
     SharedEstimate,
     NotBondedGlass,
+    DoesNotSuit,
     DoesNotLast,
 }
 
@@ -146,6 +147,12 @@ enum TankWarningForm {
         along: Length,
         #[serde(rename = "across_mm", with = "mm")]
         across: Length,
+    },
+    BraceDepth {
+        #[serde(rename = "depth_mm", with = "mm")]
+        depth: Length,
+        #[serde(rename = "freeboard_mm", with = "mm")]
+        freeboard: Length,
     },
     GroundTopEdge {
         #[serde(rename = "ground_mpa", with = "mpa")]

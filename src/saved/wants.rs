@@ -12,7 +12,7 @@ use crate::plan::{Want, Wanted, WantedVessel};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::Section;
-use crate::units::{Length, Millilitres, Money};
+use crate::units::{Length, Money};
 use crate::words;
 
 /// What to look for, in the file. Of a round vessel length and width are its bore.
@@ -41,8 +41,6 @@ pub(crate) struct VesselFile {
     height_mm: f64,
     #[serde(serialize_with = "shown")]
     mouth_mm: f64,
-    #[serde(deserialize_with = "or_null")]
-    capacity_ml: Option<i64>,
     display: String,
     #[serde(deserialize_with = "or_null")]
     outer_height_limit_mm: Option<f64>,
@@ -101,7 +99,6 @@ pub(crate) fn wanted_written(project: &Project, wanted: &Wanted) -> WantedFile {
                 width_mm: width.mm(),
                 height_mm: vessel.height.mm(),
                 mouth_mm: vessel.mouth.mm(),
-                capacity_ml: vessel.capacity.map(|capacity| capacity.0),
                 display: vessel.display.name().to_owned(),
                 outer_height_limit_mm: vessel.outer_height_limit.map(Length::mm),
                 pieces: vessel.pieces,
@@ -160,7 +157,6 @@ fn wanted_read(reading: &Reading, wanted: WantedFile) -> Result<Wanted, Fault> {
                 section,
                 height: millimetres("height_mm", vessel.height_mm)?,
                 mouth: millimetres("mouth_mm", vessel.mouth_mm)?,
-                capacity: vessel.capacity_ml.map(Millilitres),
                 display: display.ok_or_else(|| Fault::at("display", format!("unknown name {:?}", vessel.display)))?,
                 outer_height_limit: vessel
                     .outer_height_limit_mm

@@ -28,7 +28,8 @@ pub fn form(file: &FileColumns) -> Vec<u8> {
     let line = |n: usize| element("tr", "", element_with("th", &[("scope", "row")], n).with(blanks.clone()));
     let lines: Markup = (1..=LINES).map(line).collect();
     let table = element("table", "", element("thead", "", element("tr", "", heads)).with(element("tbody", "", lines)));
-    let words = "Bold columns must be filled in. Sizes in mm, including everything that goes in with the specimen: \
+    let words = "Fill in the bold columns on every line; if a lot cannot be measured, leave its three sizes blank and \
+        name the vessel it is in (current_vessel). Sizes in mm, including everything that goes in with the specimen: \
         how-to-measure.html shows how. Priority: 1 urgent, 2 this year, 3 in its turn, 4 can wait. Write unknown where \
         the fluid is not known. Copy each line into specimens.xlsx.";
     let body = element("h1", "", "Survey form")

@@ -177,6 +177,12 @@ pub fn cores() -> usize {
     asked.unwrap_or_else(|| thread::available_parallelism().map_or(1, NonZero::get)).clamp(1, MOST_THREADS)
 }
 
+/// What `REHOUSE_THREADS` says, where that is no number of threads: it is passed over.
+pub fn not_a_number_of_threads() -> Option<String> {
+    let said = std::env::var_os(THREADS)?.to_string_lossy().into_owned();
+    (!said.parse().is_ok_and(|threads: usize| threads > 0)).then_some(said)
+}
+
 /// The variable that sets the number of threads.
 pub const THREADS: &str = "REHOUSE_THREADS";
 

@@ -190,7 +190,9 @@ pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<T
             let stress = mpa(design.seams.worst(), 3);
             helps.push(TankHelp::SeamDecision { stress, wall: mm(design.build.wall, 1) });
         }
-        if !matches!(limit, Limit::Seam { .. }) {
+        // A body that is longer than half the tank stands in no half of it.
+        let divides = demand.opening.is_none_or(|(along, _)| along.fits(demand.length * 0.5));
+        if !matches!(limit, Limit::Seam { .. }) && divides {
             helps.push(TankHelp::SecondCompartment);
         }
     }

@@ -107,6 +107,11 @@ impl Build {
         [length + both, width + both, height + self.base + under_lid + self.lid]
     }
 
+    /// How far below the rim the strips of a brace reach: long ones flush with it, joined to those under them.
+    pub fn depth_of_strips(&self) -> Length {
+        self.wall * 2.0 + self.joint
+    }
+
     /// The cut list. `ground_top`: the free top edges are ground.
     pub fn pieces(&self, ground_top: bool) -> Vec<Piece> {
         let [length, width, height] = self.clear;

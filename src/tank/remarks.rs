@@ -71,6 +71,13 @@ pub enum TankWarning {
         /// Across it.
         across: Length,
     },
+    /// How far down the strips of a brace reach.
+    BraceDepth {
+        /// Below the rim.
+        depth: Length,
+        /// Where the fluid stands, below the rim.
+        freeboard: Length,
+    },
     /// A free top edge that is ground.
     GroundTopEdge {
         /// What it is held to.
@@ -161,7 +168,10 @@ pub fn warnings(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     if design.build.clear[1].mm() < 100.0 || design.pieces.iter().any(|piece| piece.area_m2() < 0.05) {
         warnings.push(TankWarning::SmallPanes);
     }
-    warnings.push(TankWarning::MustBreathe { gas: kpa(design.gas_to_limit, 2), place: design.gas_in });
+    // Under a lid that lies loose it does.
+    if settings.tank_lid != LOOSE_LID {
+        warnings.push(TankWarning::MustBreathe { gas: kpa(design.gas_to_limit, 2), place: design.gas_in });
+    }
     warnings
 }
 
@@ -196,6 +206,8 @@ fn of_the_rim(settings: &Settings, design: &Design) -> Vec<TankWarning> {
     if let Top::Braced(brace) = design.build.top {
         let (along, across) = brace.opening;
         warnings.push(TankWarning::BraceOpening { along: mm(along, 0), across: mm(across, 0) });
+        let freeboard = mm(settings.tank_freeboard, 1);
+        warnings.push(TankWarning::BraceDepth { depth: mm(design.build.depth_of_strips(), 1), freeboard });
     }
     if matches!(design.build.top, Top::Free) {
         warnings.extend(of_a_free_rim(settings, design));

@@ -59,7 +59,7 @@ fn waits(project: &Project, wait: &Wait) -> String {
     let why = match wait.cause {
         WaitCause::Money { at_least, left, unspent } => {
             let stays = |unspent: Money| {
-                format!("; {} stays unspent once fluid is bought in whole containers", unspent.on_screen())
+                format!("; {} of the budget will remain after fluid is bought in whole containers", unspent.on_screen())
             };
             format!(
                 "waits for at least {}{currency}; {} of the budget is left{}",

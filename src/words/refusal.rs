@@ -10,7 +10,10 @@ pub fn refusal(refusal: &Refusal) -> Cow<'static, str> {
     let words = plain(refusal.cause);
     match (refusal.shortfall, refusal.cause.unit()) {
         (Some(amount), "mm") => spoken(format!("{amount} mm {words}")),
-        (Some(amount), "years") => spoken(format!("{words}: {amount} years short")),
+        (Some(amount), "years") => {
+            let years = if amount.to_string() == "1" { "year" } else { "years" };
+            spoken(format!("{words}: {amount} {years} short"))
+        }
         (Some(amount), "%") => spoken(format!("{words}: {amount} % over")),
         _ => spoken(words),
     }
@@ -51,7 +54,7 @@ pub fn review(marks: Marks) -> Cow<'static, str> {
         (marks.tissue_estimated, "tissue estimated"),
         (marks.size_from_vessel, "size taken from its present vessel"),
         (marks.leaning, "leaning, needs support"),
-        (marks.renewed, "its closure must be renewed while it is kept"),
+        (marks.renewed, "the closure must be renewed during the keeping period"),
         (marks.turned_in, "goes in end on and is turned below the neck: try it first"),
         (marks.tight_coil, "tight coil: check that it bends that far"),
         (marks.steps_unknown, "no steps known from its present fluid: decide how"),

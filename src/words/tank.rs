@@ -110,6 +110,7 @@ fn price_name(price: TankPriceBasis) -> &'static str {
         TankPriceBasis::Estimate => "estimate",
         TankPriceBasis::SharedEstimate => "estimate, in a size shared with other tanks",
         TankPriceBasis::NotBondedGlass => "silicone-bonded glass only after review",
+        TankPriceBasis::DoesNotSuit => "not silicone-bonded glass, which does not suit this fluid",
         TankPriceBasis::DoesNotLast => "not silicone-bonded glass, which does not last so long in this fluid",
     }
 }

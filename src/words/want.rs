@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use super::spoken;
 use crate::collection::{Display, Specimen};
+use crate::plan::wants::PartsThatServe;
 use crate::plan::{Want, Wanted, WantedVessel, wants};
 use crate::project::Project;
 use crate::stock::Section;
@@ -27,7 +28,7 @@ pub fn want(project: &Project, want: &Want) -> Cow<'static, str> {
         Some(cost) => format!("paying {} {currency} for a tank", cost.on_screen()),
         None => "having a tank priced".to_owned(),
     };
-    spoken(format!("{vessel}, would also be suitable: ask before {before}"))
+    spoken(format!("{} would also do: ask for one before {before}", format_args!("A jar of {vessel}")))
 }
 
 /// A vessel to look for: "at least 60 × 90 mm inside (round), mouth 50 mm, …".
@@ -55,9 +56,6 @@ fn at_least(project: &Project, vessel: &WantedVessel) -> String {
             format!("at least {} × {height} mm inside (round), mouth {} mm", bore.mm(), vessel.mouth.mm())
         }
     };
-    if let Some(capacity) = vessel.capacity {
-        words.push_str(&format!(", holding {} ml or more", capacity.0));
-    }
     words.push_str(match vessel.display {
         Display::Flat => ", clear with flat faces",
         Display::No => "",
@@ -70,5 +68,24 @@ fn at_least(project: &Project, vessel: &WantedVessel) -> String {
         words.push_str(&format!(", {} of them", vessel.pieces));
     }
     let fluid = &project.rules.fluid(vessel.fluid).id;
-    words + &format!(", for {fluid}, lasting {} years", decimal(vessel.years, 1))
+    words + &format!(", for {fluid}, lasting {} years{}", decimal(vessel.years, 1), parts(project, vessel))
 }
+
+/// What it must be made of and closed with, where not all that is commonly had serves.
+fn parts(project: &Project, vessel: &WantedVessel) -> String {
+    let PartsThatServe { materials, closures } = PartsThatServe::of(project, vessel);
+    let materials = materials.iter().map(|id| project.rules.material(*id).id.as_str()).collect();
+    let closures = closures.iter().map(|id| project.rules.closure(*id).id.as_str()).collect();
+    let named =
+        [("material", materials), ("closure", closures)].into_iter().filter_map(|(what, ids): (_, Vec<&str>)| {
+            let more = ids.len().saturating_sub(MOST_PARTS);
+            let more = if more > 0 { format!(" (or {more} others that the rules allow)") } else { String::new() };
+            let ids = &ids[..ids.len().min(MOST_PARTS)];
+            (!ids.is_empty()).then(|| format!("{what}: {}{more}", ids.join(", ")))
+        });
+    let named: Vec<String> = named.collect();
+    if named.is_empty() { String::new() } else { format!("; {}", named.join("; ")) }
+}
+
+/// Materials or closures that are named.
+const MOST_PARTS: usize = 6;

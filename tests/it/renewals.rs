@@ -36,13 +36,13 @@ fn a_plate_over_alcohol_is_sealed_again_every_five_years_where_that_is_asked_for
     for key in ["A-1", "A-2"] {
         let placement = renewed.placement(key);
         assert_eq!(placement["outcome"], "on hand");
-        assert!(placement["review"].contains("its closure must be renewed"), "{}", placement["review"]);
+        assert!(placement["review"].contains("the closure must be renewed"), "{}", placement["review"]);
     }
     assert_eq!(renewed.placement("A-2")["vessels_used"], "2");
     // After 5, 10 and 15 years, on three jars: nine times half an hour at 20, and 2 for sealant each.
     assert_eq!(
         later(&renewed),
-        "Later plate-silicone: seal it again every 5 years for 2 lots, 9 times in all in total 4.5 h and 108.00 crowns over the years they are kept, outside the budget"
+        "Later plate-silicone: seal it again every 5 years for 2 lots, 9 times in all in total 4.5 h of work and 108.00 crowns for work and materials over the keeping period, outside the budget"
     );
     let money = |planned: &Planned| (planned.total("money"), planned.total("to_pay"));
     assert_eq!(money(&renewed), money(&planned("plate-silicone", 5, "")), "outside money and budget");
@@ -66,6 +66,12 @@ fn ground_stoppers_last_25_years_with_new_grease_every_ten() {
     assert!(
         later(&greased).starts_with("Later ground-glass-stopper: new grease every 10 years for 2 lots, 6 times in all")
     );
-    assert_eq!(planned("ground-glass-stopper", 26, "").placement("A-1")["outcome"], "needs a decision");
-    assert_eq!(planned("ground-glass-stopper", 26, "renewals = true\n").placement("A-1")["outcome"], "on hand");
+    // Grease makes an old stopper no new one.
+    for settings in ["", "renewals = true\n"] {
+        let older = planned("ground-glass-stopper", 26, settings);
+        assert_eq!(older.placement("A-1")["outcome"], "needs a decision", "{settings}");
+        assert!(older.placement("A-1")["reason"].contains("1 year short"), "{}", older.placement("A-1")["reason"]);
+    }
+    let renewed = planned("ground-glass-stopper", 25, "renewals = true\n");
+    assert_eq!(later(&renewed), later(&greased));
 }

@@ -11,6 +11,8 @@ mod planning;
 mod reading;
 mod saved;
 mod tank;
+mod tank_words;
+mod turning;
 mod usage;
 
 use std::path::{Path, PathBuf};

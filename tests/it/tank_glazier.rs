@@ -80,8 +80,14 @@ fn the_drawing_shows_the_construction_and_where_every_strip_lies() {
     );
     assert!((left[1] + left[3] - (base[1] + base[3])).abs() < 0.02, "which reach down beside it");
     // Two end strips, one across in the middle, two along: all between the walls.
-    let strips = &of[8..];
-    assert_eq!(strips.len(), 5);
+    let strips = &of[8..13];
+    // In section under the lid the long one behind, under it those that are cut: two at the ends, one in the middle.
+    let [along, cut @ ..] = &of[13..] else { panic!("{of:?}") };
+    assert_eq!(cut.len(), 3);
+    assert!((along[1] - (of[0][1] + of[0][3])).abs() < 0.02, "flush with the rim");
+    for strip in cut {
+        assert!((strip[1] - (along[1] + along[3])).abs() < 0.02, "{strip:?} under {along:?}");
+    }
     let plan = [of[4][0] + left[2], of[4][1] + of[4][3], of[4][2] - 2.0 * left[2], of[5][1] - of[4][1] - of[4][3]];
     for strip in strips {
         assert!(strip[0] >= plan[0] - 0.02 && strip[0] + strip[2] <= plan[0] + plan[2] + 0.02, "{strip:?} in {plan:?}");
@@ -204,10 +210,17 @@ fn a_tank_for_an_oil_is_of_glass_in_one_piece_and_not_of_plastic() {
                   A-01,300,90,120,100,methyl-salicylate,as-set\nA-02,300,90,120,100,ethanol-70,as-set\n";
     let (_, plan) = planned(project(&[("specimens.csv", survey), ("vessels.csv", STOCK)]));
     assert!(
-        plan.tanks.iter().all(|tank| tank.price_basis == TankPriceBasis::NotBondedGlass && tank.cost.is_none()),
+        plan.tanks
+            .iter()
+            .map(|tank| tank.price_basis)
+            .eq([TankPriceBasis::DoesNotSuit, TankPriceBasis::NotBondedGlass]),
         "{:?}",
         plan.tanks
     );
+    assert!(plan.tanks.iter().all(|tank| tank.cost.is_none()));
+    // Nothing is to be reviewed of what is known not to suit.
+    let marks = |lot: usize| plan.placements[lot].marks.unproven;
+    assert!(!marks(0) && marks(1));
     let told = |tank: &Tank| words::price_and_ways_out(tank.price_basis, &tank.ways_out);
     let oil = told(&plan.tanks[0]);
     assert!(oil.contains("borosilicate glass in one piece") && oil.ends_with("price unknown"), "{oil}");

@@ -1,6 +1,7 @@
 //! What is typed after the options of `mix`: fluids by any name that a survey may use, amounts, temperatures.
 
 use super::{Failure, refused};
+use crate::cli::MixArguments;
 use crate::diagnostics::{Code, nearest};
 use crate::fluid::formaldehyde::Stock;
 use crate::fluid::mixing::Unmixable;
@@ -52,6 +53,15 @@ pub(super) fn usual_stock(rules: &Rules, flag: &str, typed: &str) -> Result<&'st
         Solute::Isopropanol => "isopropanol-99",
         Solute::Glycerol => "glycerol-100",
     })
+}
+
+/// The stock that `--from` names; the usual one of what is to be reached where none is named.
+pub(super) fn stock(arguments: &MixArguments, rules: &Rules) -> Result<Solution, Failure> {
+    let to = arguments.to.as_deref().unwrap_or_default();
+    match &arguments.from {
+        Some(from) => solution(rules, "--from", from),
+        None => solution(rules, "--from", usual_stock(rules, "--to", to)?),
+    }
 }
 
 /// What to type instead of a name that makes nothing.

@@ -1,6 +1,6 @@
 //! `rehouse mix --top-up`: what to pour into a vessel whose level has fallen.
 
-use super::names::{solution, unmixable, volume};
+use super::names::{stock, unmixable, volume};
 use super::{refused, wanted};
 use crate::cli::MixArguments;
 use crate::commands::Failure;
@@ -29,7 +29,7 @@ pub(super) fn card(
             "give the litres that it holds when full with --top-up, and those still in it with --left",
         );
     }
-    let stock = solution(rules, "--from", arguments.from.as_deref().unwrap_or("ethanol-96"))?;
+    let stock = stock(arguments, rules)?;
     let wanted = wanted(arguments, rules, to, stock)?;
     let lost = 1.0 - left.ml() / full.ml();
     let (present, measured) = match &arguments.measured {
@@ -50,14 +50,19 @@ pub(super) fn card(
         false => None,
     };
     let habit = pour_together(present, left, wanted, full.less(left), at).map_err(unmixable)?;
-    let repeated = repeated(wanted, lost, with);
+    let repeated = repeated(present, wanted, lost, with);
     Ok(mix::topping_up(&ToppedUp { wanted, present, measured, top_up, stock, made, habit, repeated }, at))
 }
 
-/// The same loss again and again; `None` where evaporation is not known.
-fn repeated(wanted: Solution, lost: f64, with: Solution) -> Option<Repeated> {
+/// The same loss again and again, after what is there now was filled up; `None` where evaporation is not known.
+fn repeated(present: Solution, wanted: Solution, lost: f64, with: Solution) -> Option<Repeated> {
     let most = TIMES[TIMES.len() - 1];
-    let [habit, advised] = [wanted, with].map(|with| topped_up(wanted, lost, with, most));
+    let share = |share: f64| Volume::at_least_zero(1000.0 * share);
+    let [habit, advised] = [wanted, with].map(|with| -> Option<Vec<Solution>> {
+        let first = pour_together(present, share(1.0 - lost), with, share(lost), Temperature::STANDARD).ok()?.solution;
+        let more = topped_up(first, lost, with, most - 1)?;
+        Some(std::iter::once(first).chain(more).collect())
+    });
     let (habit, advised) = (habit?, advised?);
     let after = TIMES.map(|times| (times, habit[times - 1].strength_pct(), advised[times - 1].strength_pct()));
     Some(Repeated { lost_pct: 100.0 * lost, after: after.into() })

@@ -7,7 +7,7 @@ use super::{Column, Kind};
 use crate::intake::cells::Unit;
 
 /// By file and column, other headings in lower case, their words separated by a space (common practice, no source).
-const OTHER_HEADINGS: [(&str, &str, &[&str]); 33] = [
+const OTHER_HEADINGS: [(&str, &str, &[&str]); 44] = [
     (
         "specimens.csv",
         "catalogNumber",
@@ -48,8 +48,33 @@ const OTHER_HEADINGS: [(&str, &str, &[&str]); 33] = [
     ("specimens.csv", "length_mm", &["length", "body length", "total length", "standard length", "specimen length"]),
     ("specimens.csv", "width_mm", &["width", "breadth", "body width", "specimen width"]),
     ("specimens.csv", "height_mm", &["height", "depth", "body height", "body depth", "thickness", "specimen height"]),
-    ("specimens.csv", "mass_g", &["mass", "weight", "wet weight", "drained weight", "specimen weight", "body weight"]),
-    ("specimens.csv", "tissue_ml", &["tissue", "tissue volume", "displacement", "displaced volume", "specimen volume"]),
+    (
+        "specimens.csv",
+        "mass_g",
+        &[
+            "mass",
+            "weight",
+            "wet weight",
+            "drained weight",
+            "specimen weight",
+            "body weight",
+            "tissue mass",
+            "tissue weight",
+        ],
+    ),
+    (
+        "specimens.csv",
+        "tissue_ml",
+        &[
+            "tissue",
+            "tissue volume",
+            "displacement",
+            "displaced volume",
+            "specimen volume",
+            "tissue vol",
+            "volume of tissue",
+        ],
+    ),
     ("specimens.csv", "fluid", &["preservative", "storage fluid", "storage medium", "preserving fluid", "new fluid"]),
     (
         "specimens.csv",
@@ -61,7 +86,7 @@ const OTHER_HEADINGS: [(&str, &str, &[&str]); 33] = [
         "current_strength_pct",
         &["strength", "current strength", "present strength", "concentration", "abv", "alcohol strength"],
     ),
-    ("specimens.csv", "priority", &["urgency", "rank"]),
+    ("specimens.csv", "priority", &["urgency", "rank", "priority level", "priority class"]),
     ("specimens.csv", "hazard", &["hazards", "danger", "risk"]),
     ("specimens.csv", "location", &["shelf", "store", "storage location", "position"]),
     (
@@ -69,6 +94,22 @@ const OTHER_HEADINGS: [(&str, &str, &[&str]); 33] = [
         "current_vessel",
         &["jar", "present jar", "current jar", "present vessel", "container", "present container"],
     ),
+    ("specimens.csv", "current_closure", &["closure", "lid", "cap", "stopper", "present closure", "current lid"]),
+    ("specimens.csv", "current_material", &["material", "jar material", "vessel material", "present material"]),
+    (
+        "specimens.csv",
+        "current_fluid_ml",
+        &["fluid volume", "fluid vol", "volume of fluid", "present fluid volume", "amount of fluid"],
+    ),
+    ("specimens.csv", "display", &["on display", "displayed", "exhibit", "exhibited", "on show", "for display"]),
+    (
+        "specimens.csv",
+        "hold",
+        &["on hold", "held", "do not move", "not to be moved", "reason for hold", "hold reason", "locked"],
+    ),
+    ("specimens.csv", "disposition", &["status", "loan", "on loan", "loan status"]),
+    ("specimens.csv", "max_vessels", &["most vessels", "number of jars", "no of jars", "jars"]),
+    ("specimens.csv", "tank_quote", &["quote", "quoted price", "tank price"]),
     ("specimens.csv", "typeStatus", &["type", "type specimen"]),
     ("specimens.csv", "keep_years", &["years", "years to keep", "storage years"]),
     ("specimens.csv", "posture", &["orientation", "position in jar"]),
@@ -77,23 +118,57 @@ const OTHER_HEADINGS: [(&str, &str, &[&str]); 33] = [
     (
         "vessels.csv",
         "inner_diameter_mm",
-        &["diameter", "inner diameter", "internal diameter", "inside diameter", "bore"],
+        &["diameter", "inner diameter", "internal diameter", "inside diameter", "inner dia", "dia", "bore"],
     ),
+    (
+        "vessels.csv",
+        "outer_diameter_mm",
+        &["diameter", "outer diameter", "outside diameter", "external diameter", "dia"],
+    ),
+    ("vessels.csv", "outer_height_mm", &["overall height", "outside height", "external height", "total height"]),
+    ("vessels.csv", "empty_mass_g", &["weight", "mass", "empty weight", "weight empty", "tare"]),
     ("vessels.csv", "inner_length_mm", &["length", "inner length", "internal length", "inside length"]),
     ("vessels.csv", "inner_width_mm", &["width", "inner width", "internal width", "inside width"]),
     ("vessels.csv", "inner_height_mm", &["height", "inner height", "internal height", "inside height"]),
     ("vessels.csv", "mouth_diameter_mm", &["mouth", "mouth width", "neck", "neck diameter", "opening"]),
     ("vessels.csv", "capacity_ml", &["capacity", "volume", "contents"]),
     ("vessels.csv", "closure", &["lid", "cap", "stopper", "lid type", "closure type"]),
-    ("vessels.csv", "on_hand", &["in stock", "stock", "quantity", "pieces", "number", "count"]),
-    ("vessels.csv", "unit_price", &["price", "cost", "price each", "price per piece", "unit cost"]),
+    (
+        "vessels.csv",
+        "on_hand",
+        &[
+            "in stock",
+            "stock",
+            "quantity",
+            "quantity in stock",
+            "qty",
+            "qty in stock",
+            "qty on hand",
+            "pieces",
+            "number",
+            "count",
+        ],
+    ),
+    ("vessels.csv", "unit_price", &["price", "cost", "price each", "price per piece", "price per unit", "unit cost"]),
     ("vessels.csv", "pack_size", &["pack", "pieces per pack", "pack quantity"]),
     (
         "vessels.csv",
         "order_code",
-        &["code", "item number", "item no", "catalogue no", "catalogue number", "product code"],
+        &[
+            "code",
+            "item number",
+            "item no",
+            "catalogue no",
+            "catalogue number",
+            "cat no",
+            "cat number",
+            "part no",
+            "product no",
+            "product code",
+            "sku",
+        ],
     ),
-    ("vessels.csv", "supplier", &["vendor", "seller", "dealer"]),
+    ("vessels.csv", "supplier", &["supplier name", "vendor", "seller", "dealer", "manufacturer", "company"]),
     ("fluid-stock.csv", "litres", &["amount", "volume", "quantity"]),
 ];
 
@@ -103,9 +178,11 @@ pub fn offered(header: &str, file: &str, column: &Column) -> Option<String> {
     let mut words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let mut unit = None;
     if let (Kind::Measured(measure), Some(last)) = (column.kind, words.last()) {
-        unit = Unit::named(last).filter(|unit| unit.measure == measure);
+        unit = Unit::named(in_short(last)).filter(|unit| unit.measure == measure);
         if unit.is_some() {
             words.pop();
+            // `Weight in g`: there it is no inch.
+            words.pop_if(|word| *word == "in");
         }
     }
     let said = words.join(" ");
@@ -116,6 +193,18 @@ pub fn offered(header: &str, file: &str, column: &Column) -> Option<String> {
         Some(unit) if column.base() != column.name => format!("{}_{}", column.base(), unit.name),
         _ => column.name.to_owned(),
     })
+}
+
+/// A unit as this program writes it, of one that is written out in a heading.
+fn in_short(unit: &str) -> &str {
+    match unit {
+        "gram" | "grams" | "gramme" | "grammes" | "gm" | "gms" => "g",
+        "kilogram" | "kilograms" | "kilo" | "kilos" => "kg",
+        "millimetre" | "millimetres" | "millimeter" | "millimeters" => "mm",
+        "centimetre" | "centimetres" | "centimeter" | "centimeters" => "cm",
+        "millilitre" | "millilitres" | "milliliter" | "milliliters" | "mls" | "cc" => "ml",
+        other => other,
+    }
 }
 
 #[cfg(test)]

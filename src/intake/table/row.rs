@@ -165,12 +165,17 @@ impl<'a, C: Columns> Row<'a, C> {
         };
         // In a comma-separated file no decimal comma is taken; in the settings none is.
         let decimal_comma = self.table.separator != b',' && own.is_some();
-        let result = cells::figure(text, decimal_comma).and_then(|figure| {
+        let mut result = cells::figure(text, decimal_comma).and_then(|figure| {
             if own.is_some() {
                 self.note_mark(column, &figure);
             }
             read(&figure, unit)
         });
+        if let (Err(fault), Kind::Whole(..)) = (&mut result, column.column().kind)
+            && fault.code == Code::NotANumber
+        {
+            fault.help = "write a whole number in digits, such as 3".to_owned();
+        }
         result.map_err(|fault| self.fault(column, fault)).ok()
     }
 

@@ -84,8 +84,8 @@ impl<'a> Made<'a> {
     pub const WARNINGS: OfTank<'a> = Field::new(Column::text("warnings").wide(44.0), |row| {
         row.as_built(|d| d.warnings.iter().map(warning).collect::<Vec<_>>().join("; "))
     });
-    pub const SAID_PLAINLY: OfTank<'a> =
-        Field::new(Column::text("said_plainly").wide(9.0).on_sheet_as(Kind::Whole), |_| remarks(&PLAINLY).into());
+    pub const LIMITS: OfTank<'a> =
+        Field::new(Column::text("limits").wide(9.0).on_sheet_as(Kind::Whole), |_| remarks(&PLAINLY).into());
 
     /// Columns of `tanks.csv`, after the key columns; those after the note but the last are blank where there is no design.
     pub const FILE: [OfTank<'a>; 27] = [
@@ -115,11 +115,11 @@ impl<'a> Made<'a> {
         Self::EMPTY,
         Self::FULL,
         Self::WARNINGS,
-        Self::SAID_PLAINLY,
+        Self::LIMITS,
     ];
 
     /// Its clear sides in one cell.
-    pub const CLEAR: OfTank<'a> = Field::new(Column::figures("clear inside, mm"), |row| {
+    pub const CLEAR: OfTank<'a> = Field::new(Column::figures("clear inside, mm").on_one_line(), |row| {
         sides(&[row.tank.length, row.tank.width, row.tank.height]).into()
     });
     pub const LITRES: OfTank<'a> = Field::new(Column::litres("litres"), |row| row.tank.fluid.into());

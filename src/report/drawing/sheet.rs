@@ -36,7 +36,8 @@ pub fn layout(project: &Project, sheet: &SheetLayout) -> Markup {
             let words = format!("{number}  {whose} {}", words::pane(pane.pane));
             let words = if words.chars().count() > room { number } else { words };
             drawing.text(middle, Anchor::Middle, &words);
-        } else if size[0] >= 0.8 + 1.5 * number.len() as f64 && size[1] >= 2.6 {
+        } else {
+            // Also where it stands out a little: a pane without its number is in no table.
             drawing.text(middle, Anchor::Middle, &number);
         }
     }

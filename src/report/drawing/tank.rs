@@ -4,7 +4,6 @@
 use super::{Anchor, Drawing, scale_below};
 use crate::collection::{Posture, Size, Specimen};
 use crate::fit::{self, Stance};
-use crate::options::tank::TankPriceBasis;
 use crate::plan::Tank;
 use crate::project::Project;
 use crate::report::html::page::{Markup, mm};
@@ -88,7 +87,7 @@ fn description(project: &Project, specimen: &Specimen, tank: &Tank) -> String {
             let construction = words::construction(&design.construction);
             format!("walls {}, base {}, {construction}", design.wall, design.base)
         }
-        None => words::price(TankPriceBasis::NotBondedGlass).into_owned(),
+        None => words::price(tank.price_basis).into_owned(),
     };
     format!("{clear} mm clear, {ml} ml of {fluid}; {glass}")
 }

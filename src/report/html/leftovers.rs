@@ -7,7 +7,7 @@ use itertools::Itertools;
 
 use super::page::{Markup, counted, element, list, paragraph, section};
 use super::{Extent, Paper, rest};
-use crate::options::{Cause, Refusal};
+use crate::options::{Cause, Refusal, Rule};
 use crate::plan::{Outcome, Placement, Want};
 use crate::report::columns::placements::Placed;
 use crate::report::drawing::miss;
@@ -32,7 +32,7 @@ pub(super) fn decisions(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let mut content = waiting(paper, on_the_decision(paper), WANTS_ON_THE_DECISION, "the annex");
     if plan.warnings.len() + plan.prices_not_yours.len() > 0 {
-        content.push(element("h3", "", "Doubts"));
+        content.push(element("h3", "", "Points to check"));
         let prices = warning::default_prices(project, plan);
         let prices = prices.iter().map(|price| Markup::from(format!("default price, not your own: {price}")));
         let warnings = warning::sentences(project, plan);
@@ -120,7 +120,9 @@ pub(super) fn leftovers(paper: Paper) -> Markup {
     let Paper { project, plan, .. } = paper;
     let missed = plan.placements.iter().filter_map(|placement| {
         let (vessel, refusal) = *placement.near_miss.as_deref()?;
-        placement.vessel.is_none().then_some((placement, vessel, refusal))
+        // That other vessels are required, or this one is excluded, is no measure of what it lacks.
+        let missed = placement.vessel.is_none() && refusal.rule != Rule::Pin;
+        missed.then_some((placement, vessel, refusal))
     });
     let mut missed: Vec<Miss> = missed.collect();
     if missed.is_empty() {

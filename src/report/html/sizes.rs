@@ -66,7 +66,7 @@ fn against_vessels(paper: Paper) -> Markup {
         Column::whole("kinds of vessel"),
     ];
     let mut table = PaperTable::new(
-        "The same by width: the part of a body that must pass, the bore or smaller width of a vessel",
+        "The same figures by width of the part that must pass, and of the bore or smaller width of a vessel",
         columns,
     )
     .narrow();

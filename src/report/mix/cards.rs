@@ -15,7 +15,7 @@ use crate::words::caution;
 
 /// A stock and water that make a weaker solution, measured out at a temperature.
 pub fn dilution(stock: Solution, wanted: Solution, blend: &Blend, at: Temperature) -> Card {
-    let (from, to) = (stock.id(), wanted.id());
+    let (from, to) = (stock.spoken(), wanted.spoken());
     let sum = blend.present.volume + blend.added.volume;
     let difference = blend.mixed.volume.less(blend.present.volume);
     let mut notes = vec![format!(
@@ -32,8 +32,8 @@ pub fn dilution(stock: Solution, wanted: Solution, blend: &Blend, at: Temperatur
         title: format!("{} l of {to} from {from} and water, measured at {at}", short(blend.mixed.volume)),
         asked: vec![
             ("making", json!("dilution")),
-            ("from", json!(from)),
-            ("to", json!(to)),
+            ("from", json!(stock.id())),
+            ("to", json!(wanted.id())),
             ("temperature_c", json!(at.celsius())),
         ],
         amounts: vec![
@@ -69,9 +69,9 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
         title: format!(
             "{} l of {} brought to {} with {}, measured at {at}",
             short(full),
-            present.id(),
-            wanted.id(),
-            added.id()
+            present.spoken(),
+            wanted.spoken(),
+            added.spoken()
         ),
         asked: vec![
             ("making", json!("restoring")),
@@ -81,10 +81,10 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
             ("temperature_c", json!(at.celsius())),
         ],
         amounts: vec![
-            part("taken_out", "take out", present.id(), taken),
-            part("kept", "keep", present.id(), blend.present),
-            part(name, "pour in", added.id(), blend.added),
-            part("final", "makes", wanted.id(), blend.mixed),
+            part("taken_out", "take out", present.spoken(), taken),
+            part("kept", "keep", present.spoken(), blend.present),
+            part(name, "pour in", added.spoken(), blend.added),
+            part("final", "makes", wanted.spoken(), blend.mixed),
         ],
         figures,
         notes: restoring_notes(added, wanted, roomy, at),
@@ -99,9 +99,9 @@ fn restoring_notes(added: Solution, wanted: Solution, roomy: &Blend, at: Tempera
         format!(
             "If the vessel has room, take nothing out: {} l of {} added to all of it makes {} l of {}.",
             litres(roomy.added.volume),
-            added.id(),
+            added.spoken(),
             litres(roomy.mixed.volume),
-            wanted.id()
+            wanted.spoken()
         ),
         "The litres are of fluid, without the specimen. The fluid in the tissue still has the old strength and mixes \
          in: measure again after a few weeks."
@@ -309,7 +309,7 @@ pub(super) fn reading(made: Solution, at: Temperature) -> String {
     let in_air = if made.solute.is_alcohol() { " in vacuo; a reading in air is about 0.0011 lower" } else { "" };
     format!(
         "{} is {} % {kind} and weighs {} g/ml at {at}{in_air}.",
-        made.id(),
+        made.spoken(),
         decimal(other, 2),
         decimal(density.g_ml(), 4)
     )

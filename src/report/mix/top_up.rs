@@ -40,23 +40,23 @@ pub fn topping_up(topped: &ToppedUp, at: Temperature) -> Card {
     let ToppedUp { wanted, present, measured, top_up, stock, made, .. } = topped;
     let blend = &top_up.blend;
     let with = top_up.with;
-    let mut amounts = vec![part("present", "is there", present.id(), blend.present)];
+    let mut amounts = vec![part("present", "is there", present.spoken(), blend.present)];
     if let Some(made) = made {
-        amounts.push(part("stock", "measure out", stock.id(), made.present));
+        amounts.push(part("stock", "measure out", stock.spoken(), made.present));
         amounts.push(part("water", "and", "water, distilled or deionised".to_owned(), made.added));
     }
     let amount = blend.added;
     amounts.push(Amount {
         doing: if made.is_some() { "pour in" } else { "measure out" },
-        ..part("added", "", with.id(), amount)
+        ..part("added", "", with.spoken(), amount)
     });
-    amounts.push(part("final", "makes", blend.solution.id(), blend.mixed));
+    amounts.push(part("final", "makes", blend.solution.spoken(), blend.mixed));
     Card {
         title: format!(
             "{} l left of {} l: topped up to {}, measured at {at}",
             short(blend.present.volume),
             short(blend.mixed.volume),
-            blend.solution.id()
+            blend.solution.spoken()
         ),
         asked: vec![
             ("making", json!("topping up")),
@@ -83,12 +83,11 @@ fn notes(topped: &ToppedUp, at: Temperature) -> Vec<String> {
     notes.push(match measured {
         true => format!("{} % was measured in it.", pct(*present)),
         false => format!(
-            "Its strength was not measured: {} % is what free evaporation leaves of {} (Rayleigh's equation, vapour \
-             over ethanol \
-             and water at 30 °C). Damp air and water from the tissue weaken it further. Measure it, and give \
+            "Strength not measured; {} % is calculated for free evaporation of {} (Rayleigh's equation, vapour over \
+             ethanol and water at 30 °C). Damp air and water from the tissue weaken it further. Measure it, and give \
              --measured.",
             pct(*present),
-            wanted.id()
+            wanted.spoken()
         ),
     });
     let short_of = wanted.strength_pct() - blend.solution.strength_pct();
@@ -96,18 +95,18 @@ fn notes(topped: &ToppedUp, at: Temperature) -> Vec<String> {
         notes.push(match short_of > 0.0 {
             true => format!(
                 "Topping up with {} cannot bring it to {}: take some out and restore it (--restore).",
-                stock.id(),
-                wanted.id()
+                stock.spoken(),
+                wanted.spoken()
             ),
             false => {
                 format!(
                     "Topping up with water cannot bring it down to {}: take some out and restore it (--restore).",
-                    wanted.id()
+                    wanted.spoken()
                 )
             }
         });
     }
-    notes.push(format!("Topped up with {} instead, it would have {} %.", wanted.id(), pct(habit.solution)));
+    notes.push(format!("Topped up with {} instead, it would have {} %.", wanted.spoken(), pct(habit.solution)));
     notes.extend(repeated.as_ref().map(|repeated| in_the_long_run(repeated, *wanted, top_up.with)));
     notes.push(reading(*wanted, at));
     notes.extend(of_its_own(stock.solute));
@@ -126,13 +125,15 @@ fn in_the_long_run(repeated: &Repeated, wanted: Solution, with: Solution) -> Str
     let line = |(times, habit, advised): &(usize, f64, f64)| {
         format!("after {times}: {} and {} %", decimal(*habit, 1), decimal(*advised, 1))
     };
-    let after: Vec<String> = repeated.after.iter().map(line).collect();
+    let alone = |(times, habit, _): &(usize, f64, f64)| format!("after {times}: {} %", decimal(*habit, 1));
+    let (one, other) = (wanted.spoken(), with.spoken());
+    let (fluids, after): (String, Vec<String>) = match one == other {
+        true => (one, repeated.after.iter().map(alone).collect()),
+        false => (format!("{one} or with {other}"), repeated.after.iter().map(line).collect()),
+    };
     format!(
-        "If {} % is lost each time, and it is always topped up with {} or with {}: {}. Evaporation only, not a \
-         measured figure.",
+        "If {} % is lost each time, and it is always topped up with {fluids}: {}. Evaporation only, not a measured figure.",
         decimal(repeated.lost_pct, 1),
-        wanted.id(),
-        with.id(),
         after.join("; ")
     )
 }

@@ -19,23 +19,24 @@ pub mod spared {
     pub const POSTURE: u8 = 5;
     pub const COVER: u8 = 6;
     pub const TISSUE: u8 = 7;
-    pub const NOTE: u8 = 8;
-    pub const NEEDED: u8 = 9;
-    pub const SPARE: u8 = 10;
-    pub const NAME: u8 = 11;
-    pub const CLASS: u8 = 12;
-    pub const FLASH: u8 = 13;
-    pub const GLASS: u8 = 14;
-    pub const FULL: u8 = 15;
-    pub const KEPT: u8 = 16;
-    pub const IN_BATHS: u8 = 17;
-    pub const LOTS: u8 = 18;
-    pub const PER_LITRE: u8 = 19;
-    pub const ON_THE_SHELF: u8 = 20;
-    pub const NEEDED_LITRES: u8 = 21;
-    pub const PRESENT_ONLY: u8 = 22;
-    pub const ALSO_FAMILY: u8 = 23;
-    pub const RENEWAL_YEARS: u8 = 24;
+    pub const NEEDED: u8 = 8;
+    pub const SPARE: u8 = 9;
+    pub const NAME: u8 = 10;
+    pub const CLASS: u8 = 11;
+    pub const FLASH: u8 = 12;
+    pub const FLUID_LITRES: u8 = 13;
+    pub const FULL: u8 = 14;
+    pub const GLASS: u8 = 15;
+    pub const NOTE: u8 = 16;
+    pub const KEPT: u8 = 17;
+    pub const IN_BATHS: u8 = 18;
+    pub const LOTS: u8 = 19;
+    pub const PER_LITRE: u8 = 20;
+    pub const ON_THE_SHELF: u8 = 21;
+    pub const NEEDED_LITRES: u8 = 22;
+    pub const PRESENT_ONLY: u8 = 23;
+    pub const ALSO_FAMILY: u8 = 24;
+    pub const RENEWAL_YEARS: u8 = 25;
 }
 
 /// Rows of a table that a terminal shows.
@@ -127,11 +128,13 @@ impl Shown {
         let column = &table.columns[index];
         let cells = || rows.iter().filter_map(|row| row.get(index)).map(String::as_str).chain([&*heads[index]]);
         let longest = |lengths: &mut dyn Iterator<Item = usize>| lengths.max().unwrap_or(0);
+        let width = longest(&mut cells().map(|cell| cell.chars().count()));
+        let word = longest(&mut cells().flat_map(words).map(|(word, _)| word.chars().count()));
         Shown {
             index,
             figures: !column.is_words(),
-            width: longest(&mut cells().map(|cell| cell.chars().count())),
-            word: longest(&mut cells().flat_map(words).map(|(word, _)| word.chars().count())),
+            width,
+            word: if column.is_on_one_line { width } else { word },
             spared: column.spared,
         }
     }

@@ -2,6 +2,7 @@
 
 use std::borrow::Cow;
 
+use crate::settings::glass::LOOSE_LID;
 use crate::tank::design::Footing;
 use crate::tank::order::WorkStep;
 use crate::units::{Length, decimal};
@@ -29,7 +30,7 @@ pub fn step(step: &WorkStep) -> Cow<'static, str> {
         WorkStep::PartFillTo { depth } => part_fill_to(*depth),
         WorkStep::KeepWetWithoutFluid => KEEP_WET_WITHOUT_FLUID.into(),
         WorkStep::TopUp { freeboard } => format!("top up to {} mm below the rim", decimal(freeboard.mm(), 0)).into(),
-        WorkStep::SetLid { lid } => format!("set the lid ({lid}); plug its opening, label the tank").into(),
+        WorkStep::SetLid { lid } => set_lid(lid),
         WorkStep::BondHoldingLidAgain => "bond the lid again, all round".into(),
         WorkStep::FillThroughOpening => FILL_THROUGH_OPENING.into(),
         WorkStep::PlugAndLabel => "plug the opening, label the tank".into(),
@@ -40,7 +41,7 @@ pub fn step(step: &WorkStep) -> Cow<'static, str> {
 
 const CURE: &str = "cure 7 to 14 days; acetic cure gives off acid that attacks shell and bone: air, then rinse";
 
-const BOND_HOLDING_LID: &str = "bond the lid all round: it holds the walls, so the tank must not be tested without it";
+const BOND_HOLDING_LID: &str = "bond the lid all round: it supports the walls: do not fill or test the tank without it";
 
 const CUT_LID_OFF: &str = "with the tank empty, cut the joint of the lid, take the lid off and clean both faces";
 
@@ -51,6 +52,18 @@ const KEEP_WET_WITHOUT_FLUID: &str = "no fluid may stand in the tank until the l
 
 const FILL_THROUGH_OPENING: &str =
     "fill up through the opening, in a tray, and watch it for a week: this joint of the lid has not been tested before";
+
+/// Lids of the table that are closed by something else than a bond.
+fn set_lid(lid: &str) -> Cow<'static, str> {
+    let close = match lid {
+        LOOSE_LID => return "lay the loose cover on; label the tank".into(),
+        "taped-plate" => "lay the plate and tape it round".to_owned(),
+        "gasketed-lid" => "clamp the lid on its gasket".to_owned(),
+        "plate-greased" => "grease the ground rim and lay the plate on it".to_owned(),
+        other => format!("close it with its lid ({other})"),
+    };
+    Cow::Owned(format!("{close}; plug its opening, label the tank"))
+}
 
 fn bond_walls(footing: Footing) -> Cow<'static, str> {
     let joined = match footing {
@@ -69,8 +82,8 @@ fn bond_strips(cross: u32) -> Cow<'static, str> {
         more => format!(" and the {more} cross strips, evenly spaced"),
     };
     Cow::Owned(format!(
-        "bond the end strips{across} flat inside the rim, then the long strips on them, lapped where they meet: they hold the \
-         walls, so the tank must not be tested without them"
+        "bond the end strips{across} flat inside the rim, then the long strips on them, lapped where they meet: they support \
+         the walls: do not fill or test the tank without them"
     ))
 }
 

@@ -7,7 +7,7 @@ use crate::settings::glass::Allowable;
 use crate::tank::glass::StressPlace;
 use crate::tank::remarks::{TankRemark, TankWarning, WIDE_OPEN};
 use crate::tank::seams::{LEAST_BITE_MM, LIMIT_MPA, PRACTICE_MPA};
-use crate::units::{Force, Mass, Pressure, decimal};
+use crate::units::{Force, Length, Mass, Pressure, decimal};
 use crate::words::spoken;
 
 /// What to mind.
@@ -30,6 +30,7 @@ pub fn warning(warning: &TankWarning) -> Cow<'static, str> {
             let [along, across] = [along, across].map(|side| decimal(side.mm(), 0));
             format!("opening inside the brace: {along} × {across} mm").into()
         }
+        TankWarning::BraceDepth { depth, freeboard } => brace_depth(depth, freeboard),
         TankWarning::GroundTopEdge { ground, as_cut } => ground_top_edge(ground, as_cut),
         TankWarning::LongFreeRim { times, pull } => long_free_rim(times, pull),
         TankWarning::BaseOnEdges => BASE_ON_EDGES.into(),
@@ -61,7 +62,7 @@ pub fn warning(warning: &TankWarning) -> Cow<'static, str> {
 const UNPROVEN: &str = "Unproven in this fluid, accepted: review before it is made.";
 
 const LID_HOLDS_WALLS: &str =
-    "the bonded lid holds the walls: never fill the tank without it, never cut it open while the tank is full";
+    "the bonded lid supports the walls: never fill the tank without it, never cut it open while the tank is full";
 
 const DENSER_THAN_WATER: &str =
     "its fluid is denser than water: a water test does not prove the tank for this fluid up to the rim";
@@ -107,11 +108,23 @@ fn ground_top_edge(ground: Pressure, as_cut: Pressure) -> Cow<'static, str> {
     ))
 }
 
+fn brace_depth(depth: Length, freeboard: Length) -> Cow<'static, str> {
+    let fluid = match depth.fits(freeboard) {
+        true => "stays below them",
+        false => "stands against the lower strips and their joints",
+    };
+    let [depth, freeboard] = [depth, freeboard].map(|length| decimal(length.mm(), 1));
+    Cow::Owned(format!(
+        "long strips of the brace flush with the rim, the others under them, down to {depth} mm below it: the fluid, filled to \
+         {freeboard} mm below the rim, {fluid}"
+    ))
+}
+
 fn long_free_rim(times: f64, pull: Force) -> Cow<'static, str> {
     Cow::Owned(format!(
         "{} times as long as high with a free rim: the walls pull the top of each upright joint open with {} N, a point force \
-         that is not in the seam stress and has no published limit; from {WIDE_OPEN} times on it matters most: run the inside \
-         fillet the full height, or brace the rim",
+         that is not in the seam stress and has no published limit; from {WIDE_OPEN} times on it matters most, and the \
+         inside fillet is run the full height for it",
         decimal(times, 1),
         decimal(pull.newtons(), 0)
     ))

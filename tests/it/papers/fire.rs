@@ -148,10 +148,49 @@ fn in_large_jars(fluid: &str, material: &str, rules: Option<&str>) -> [String; 2
     assert_eq!(planned.total("placed"), 2.0);
     let sheet = sheet(&case);
     ["IB", "IC"].map(|class| {
-        let row = sheet.split("<tr>").find(|row| row.contains(&format!(" class {class}<")));
-        let cells: Vec<String> = row.expect("a line of this class").split("<td").skip(1).map(cell_text).collect();
-        cells[1].split(' ').next().unwrap_or_default().to_owned()
+        let cells = line(&sheet, &format!("one glass vessel, class {class}"));
+        let after = cells[1].split("after ").nth(1).unwrap_or("0");
+        after.split(' ').next().unwrap_or_default().replace("none", "0")
     })
+}
+
+/// The cells of the table of quantities on glass vessels, and on the tray.
+fn large_glass(survey: &str, stock: &str) -> ([String; 2], String, String) {
+    let case = Case::new().file("specimens.csv", survey).file("vessels.csv", stock);
+    case.planned();
+    let sheet = sheet(&case);
+    let of = |class: &str| line(&sheet, &format!("one glass vessel, class {class}"))[1].clone();
+    ([of("IB"), of("IC")], line(&sheet, "a tray under")[1].clone(), case.plan().stdout)
+}
+
+#[test]
+fn present_vessels_of_glass_count_now_and_where_they_stay() {
+    let head = "catalogNumber,length_mm,width_mm,height_mm,outline,fluid,current_fluid,current_fluid_ml,\
+                current_material,current_vessel,hold\n";
+    let stock = format!(
+        "{STOCK}jar,cylinder,110,160,borosilicate,ground-glass-stopper,5\nold,cylinder,150,300,soda-lime,ground-glass-stopper,0\n"
+    );
+    // Held in 9 l of glass; 2 l that a lot leaves; one of which nothing is stated; plastic; a listed vessel.
+    let held = "A-1,60,20,20,rounded,ethanol-70,ethanol-70,9000,soda-lime,,on show\n";
+    let (glass, tray, screen) = large_glass(&format!("{head}{held}"), &stock);
+    assert_eq!(glass, ["now 1 vessel, holding 9.0 l; after 1 vessel, holding 9.0 l", "none"]);
+    assert_eq!(tray, "9.9 l for 9.0 l");
+    let screen = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(
+        screen.contains("0.95 l with class IB: now 1 vessel, holding 9 l; after 1 vessel, holding 9 l"),
+        "{screen}"
+    );
+    assert!(screen.contains("holds 9 l and needs a tray of 9.9 l"), "{screen}");
+    let left = "A-1,60,20,20,rounded,ethanol-70,ethanol-70,2000,glass,,\n";
+    let (glass, ..) = large_glass(&format!("{head}{left}"), &stock);
+    assert!(glass[0].starts_with("now 1 vessel, holding 2.0 l; after 1 vessel of 1.6 l, holding 1."), "{glass:?}");
+    let lots = "A-1,60,20,20,rounded,ethanol-70,ethanol-70,,,,on show\n\
+                A-2,60,20,20,rounded,ethanol-70,ethanol-70,8000,polypropylene,,on show\n\
+                A-3,60,20,20,rounded,ethanol-70,ethanol-70,,,old,on show\n";
+    let (glass, tray, _) = large_glass(&format!("{head}{lots}"), &stock);
+    let one = "1 vessel of 5.4 l, holding 5.4 l";
+    assert_eq!(glass[0], format!("now {one}; not stated for 1 lot; after {one}"));
+    assert_eq!(tray, "8.8 l for 8.0 l");
 }
 
 #[test]

@@ -96,3 +96,28 @@ fn labels_are_black_in_one_type_size_with_marks_to_cut_by() {
     }
     assert_eq!(sheet.matches("<i></i>").count(), sheet.matches("<div class=\"label\"").count());
 }
+
+#[test]
+fn the_name_of_a_fluid_makes_room_before_a_line_is_left_out_and_what_is_left_out_is_told() {
+    let stock = "vessel,form,inner_diameter_mm,inner_height_mm,material,closure,on_hand\n\
+        JAR,cylinder,70,100,borosilicate,pp-cap-ptfe,40\n";
+    let sheet = |fluid: &str, height: &str, more: &str| {
+        let survey = format!(
+            "catalogNumber,institutionCode,scientificName,individualCount,length_mm,width_mm,height_mm,fluid,locality\n\
+             A-1,WDLM,Rana temporaria,1,60,20,20,{fluid},{more}\n"
+        );
+        let settings = format!("accept_unproven = true\n[labels]\nwidth_mm = 40\nheight_mm = {height}\n");
+        let files = [("specimens.csv", survey.as_str()), ("vessels.csv", stock), ("settings.toml", &settings)];
+        paper(&files.map(|(name, text)| (name.to_owned(), text.as_bytes().to_vec())).into(), "labels.html").2
+    };
+    let on_it = |sheet: &str| sheet.split("class=\"labels\"").nth(1).unwrap_or_default().to_owned();
+    let long = sheet("formol-saline-10", "17", "");
+    let label = on_it(&long);
+    assert!(label.contains(">WDLM<") && label.contains(">formol-saline-10<"), "{label}");
+    assert!(long.contains("number of individuals</b>: WDLM:A-1") && !label.contains("individual<"), "{label}");
+    let roomy = sheet("formol-saline-10", "24", "");
+    assert!(on_it(&roomy).contains(">1 individual<") && !roomy.contains("Left off"), "{}", on_it(&roomy));
+    let full = sheet("ethanol-70", "17", "a long way upstream of the old mill by the third bridge over the river");
+    assert!(full.contains("Left off for want of room"), "{}", on_it(&full));
+    assert!(full.contains("event, locality, date and collector</b>: WDLM:A-1"), "{}", on_it(&full));
+}

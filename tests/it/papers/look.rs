@@ -106,6 +106,8 @@ fn every_drawing_has_a_title_and_a_description_and_may_not_be_split() {
         drawings.len() + report.matches("<svg class=\"hidden\" aria-hidden").count()
     );
     assert!(STYLE.contains("figure { margin: 0; break-inside: avoid; }"));
+    // No page begins with the last line of a caution.
+    assert!(STYLE.contains("li { break-inside: avoid; } p, li, dd { orphans: 3; widows: 3; }"));
     assert!(STYLE.contains("thead { display: table-header-group; }"));
     assert!(STYLE.contains("@page {"));
     // Of the tables only lists of facts without a head have none to repeat.

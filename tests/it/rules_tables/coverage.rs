@@ -176,3 +176,20 @@ fn hazards_hold_or_caution_and_say_why() {
         assert_eq!(row_of("hazards.csv", "hazard", hazard)["action"], "held", "{hazard}");
     }
 }
+
+#[test]
+fn what_holds_formaldehyde_goes_to_alcohol_through_water_whatever_its_strength() {
+    let rules = default_rules();
+    let alcohols = rules.fluids.iter().enumerate().filter(|(_, fluid)| fluid.id.starts_with("ethanol-"));
+    let strong = alcohols.filter(|(_, fluid)| fluid.strength_pct.is_some_and(|pct| pct >= 60.0));
+    let mut found = 0;
+    for (i, fluid) in strong {
+        let to = |from: &str| rules.transfers.iter().find(|way| usize::from(way.to.0) == i && way.from == from);
+        let way = to("steedman").or_else(|| to("formaldehyde")).unwrap_or_else(|| panic!("no way to {}", fluid.id));
+        let baths: Vec<&str> = way.baths.iter().take(2).map(|bath| rules.fluid(*bath).id.as_str()).collect();
+        assert_eq!(baths, ["water", "water"], "{}", fluid.id);
+        assert!(way.source.contains("USGS Open-File Report 93-104"), "{}", fluid.id);
+        found += 1;
+    }
+    assert_eq!(found, 10);
+}

@@ -104,6 +104,7 @@ fn every_kind_of_fact_of_a_tank_survives_being_saved() {
         TankWarning::DenserThanWater,
         TankWarning::LooseLid,
         TankWarning::BraceOpening { along: mm(310.0), across: mm(95.0) },
+        TankWarning::BraceDepth { depth: mm(31.5), freeboard: mm(25.0) },
         TankWarning::GroundTopEdge { ground: mpa(4.8), as_cut: mpa(4.3) },
         TankWarning::LongFreeRim { times: 2.1, pull: Force::at_least_zero(41.0) },
         TankWarning::BaseOnEdges,
@@ -146,7 +147,12 @@ fn every_kind_of_fact_of_a_tank_survives_being_saved() {
     design.construction.rim = RimSupport::Strips { width: mm(45.0) };
     let vessel = |vessel| WayOut::Vessel { vessel, years: Some(12.5) };
     plan.tanks[1].ways_out = LargeVessel::ALL.map(vessel).into_iter().chain([WayOut::ChangeOfFluid]).collect();
-    for price_basis in [TankPriceBasis::SharedEstimate, TankPriceBasis::DoesNotLast, TankPriceBasis::Quoted] {
+    for price_basis in [
+        TankPriceBasis::SharedEstimate,
+        TankPriceBasis::DoesNotLast,
+        TankPriceBasis::DoesNotSuit,
+        TankPriceBasis::Quoted,
+    ] {
         plan.tanks[1].price_basis = price_basis;
         let written = to_json(&project, &plan, &[]);
         let read = from_json(&project, &written).unwrap();

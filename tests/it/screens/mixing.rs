@@ -205,10 +205,10 @@ fn formalin_and_mountant_on_a_card() {
     assert_snapshot!(head(&Bench::new().screen("mix --to formalin-5 --litres 5"), 17), @r#"
     $ rehouse mix --to formalin-5 --litres 5
     5 l of formalin-5 from stock formaldehyde and water
-                    litres   g
-      measure out    0.250       stock formaldehyde, 37 % by mass (sold as 37 % or as 40 %)
-      and about      4.750       water, to make it up
-      makes          5.000       formalin-5
+                    litres
+      measure out    0.250   stock formaldehyde, 37 % by mass (sold as 37 % or as 40 %)
+      and about      4.750   water, to make it up
+      makes          5.000   formalin-5
 
       Holds about 20 g of formaldehyde per litre, from stock of 37 % by mass, taken at 1.083 g/ml (British
       Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g).

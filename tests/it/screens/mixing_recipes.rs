@@ -93,7 +93,7 @@ fn a_jar_whose_level_fell_is_filled_up_with_more_than_its_own_strength() {
     assert!((68.0..68.6).contains(&figure(&made, "filled_up_with_wanted_pct")), "{made}");
     assert!((60.5..62.4).contains(&figure(&made, "after_5_with_wanted_pct")), "{made}");
     assert!((figure(&made, "after_20_pct") - 70.0).abs() < 0.4, "{made}");
-    assert!(made["notes"].to_string().contains("was not measured"));
+    assert!(made["notes"].to_string().contains("Strength not measured; "));
 }
 
 #[test]
@@ -134,4 +134,55 @@ fn cautions_are_said_where_they_apply() {
     assert!(said(&["--from", "glycerol-100", "--to", "70", "--litres", "1"]).contains("takes up water"));
     assert!(said(&["--to", "glutaraldehyde-4", "--litres", "1"]).contains("Glutaraldehyde"));
     assert!(formalin.contains(&*caution::of_fluid(FluidCaution::FormaldehydeNeverWith)), "{formalin}");
+}
+
+#[test]
+fn the_long_run_begins_with_what_was_measured() {
+    let made = card(&["--top-up", "1", "--left", "0.9", "--to", "70", "--measured", "60"]);
+    // The first filling-up is the one on the card.
+    let [wanted, advised] = ["after_1_with_wanted_pct", "after_1_pct"].map(|name| figure(&made, name));
+    assert!((wanted - figure(&made, "filled_up_with_wanted_pct")).abs() < 0.05, "{made}");
+    assert!((advised - figure(&made, "final_pct")).abs() < 0.2, "{made}");
+    assert!(wanted < 62.0, "{made}");
+    let same = Bench::new().screen("mix --top-up 1 --left 0.9 --to ethanol-70 --from ethanol-70");
+    assert!(!same.contains("with ethanol-70 or with ethanol-70"), "{same}");
+    // A strength of no table is no id.
+    let screen = Bench::new().screen("mix --top-up 1 --left 0.9 --to ethanol-70 --from ethanol-96");
+    assert!(screen.contains("ethanol 87.") || screen.contains("ethanol 88."), "{screen}");
+    assert!(!screen.contains("ethanol-8") && !screen.contains("ethanol-68."), "{screen}");
+}
+
+#[test]
+fn the_stock_is_of_the_same_substance_where_none_is_named() {
+    for (to, measured, stock) in [
+        ("isopropanol-50", "45", "isopropanol-99"),
+        ("denatured-70", "65", "denatured-96"),
+        ("glycerol-70", "60", "glycerol-100"),
+        ("ethanol-70", "65", "ethanol-96"),
+    ] {
+        let made = card(&["--top-up", "1", "--left", "0.9", "--to", to, "--measured", measured]);
+        assert_eq!(made["from"], stock, "{to}");
+        let made = card(&["--restore", "1", "--to", to, "--measured", measured]);
+        assert_eq!(made["from"], stock, "{to}");
+    }
+}
+
+#[test]
+fn no_stock_is_named_that_makes_nothing() {
+    for to in ["ethanol-100", "ethanol-96", "denatured-96", "isopropanol-99", "glycerol-100", "ethanol-70", "97"] {
+        let said = refused(&["--to", to, "--litres", "5"]);
+        match said.split("--from ").nth(1).and_then(|rest| rest.split_whitespace().next()) {
+            Some(stock) => drop(card(&["--to", to, "--litres", "5", "--from", stock])),
+            None => assert!(said.contains("is bought at this strength") && said.contains("buy it"), "{said}"),
+        }
+    }
+}
+
+#[test]
+fn a_recipe_without_masses_has_no_column_for_them() {
+    let screen = Bench::new().screen("mix --to faa --litres 1");
+    let head = screen.lines().find(|line| line.contains("litres")).expect("a head");
+    assert!(!head.trim_end().ends_with(" g") && !head.contains(" g "), "{head}");
+    let weighed = Bench::new().screen("mix --to jores --litres 1");
+    assert!(weighed.lines().any(|line| line.contains("litres") && line.trim_end().ends_with(" g")), "{weighed}");
 }

@@ -78,3 +78,19 @@ fn every_table_keeps_to_80_and_to_60_characters() {
         }
     }
 }
+
+#[test]
+fn hazards_keep_their_names_and_tanks_their_notes_and_sizes() {
+    let bench = Bench::new();
+    let hazards = bench.screen_of("rules hazards", Some("80"));
+    let table = hazards.split("Columns").next().unwrap_or_default();
+    for name in ["picric", "ether", "mercury", "asbestos"] {
+        assert!(table.lines().any(|line| line.trim_start().starts_with(name)), "{name}: {table}");
+    }
+    let plan = bench.screen_of("plan collection", Some("80"));
+    let tanks = plan.split("Custom tanks").nth(1).expect("tanks").split("\n\n").next().unwrap_or_default();
+    let head = tanks.lines().nth(1).unwrap_or_default();
+    assert!(head.contains("note") && head.contains("clear inside, mm"), "{tanks}");
+    let sizes = |line: &str| line.split(" × ").count() == 3;
+    assert!(tanks.lines().skip(2).any(sizes), "{tanks}");
+}

@@ -38,10 +38,10 @@ fn a_plan_as_a_table() {
       Nether Lab Supply                delivery                                     4.00
 
     Custom tanks (length × width × height)
-      lot    clear inside, mm   fluid        litres   walls / base / lid, mm   full, kg   price, crowns   note
-      T-03    230 × 150 × 120   ethanol-70    2.758                                             unknown   silicone-bonded glass only after review
-      look for: at least 210 × 100 mm inside (round), mouth 200 mm, for ethanol-70, lasting 10 years, would also
-      be suitable: ask before having a tank priced: 1 lot
+      lot    clear inside, mm   fluid        fluid, l   walls / base / lid, mm   full, kg   price, crowns   note
+      T-03    230 × 150 × 120   ethanol-70      2.758                                             unknown   silicone-bonded glass only after review
+      A jar of at least 210 × 100 mm inside (round), mouth 200 mm, for ethanol-70, lasting 10 years would also do:
+      ask for one before having a tank priced: 1 lot
       instead of bonded glass, for ethanol-70: a welded tank of stainless steel 316, or a welded tank of HDPE, or
       a welded tank of polypropylene, or a vessel of borosilicate glass in one piece, or a vessel of soda-lime
       glass in one piece, or a change of fluid; price unknown
@@ -69,9 +69,9 @@ fn a_plan_as_a_table() {
       not stated               0       0.46                      0.46
       preparation place        0          0                      0.46
       all 2 places             0       0.46                      0.46
-      glass vessels above 0.95 l with class IB: none; glass vessels above 3.79 l with class IC: none; the largest
-      vessel, whatever is in it, holds 2.771 l and needs a tray of 3.049 l; fire-sheet.html (with --out DIR) sets
-      these beside the quantities the fire authority usually asks about
+      glass vessels above 0.95 l with class IB: now none; not stated for 7 lots; after none; glass vessels above
+      3.79 l with class IC: none; the largest vessel, whatever is in it, holds 2.771 l and needs a tray of 3.049
+      l; fire-sheet.html (with --out DIR) sets these beside the quantities the fire authority usually asks about
       fluid not identified, 1 lot of unstated volume at a place not stated: counted as flammable until it is
       tested, class not stated
       present volume of 8 lots not stated: add it to the figures for now and for the peak
@@ -120,7 +120,7 @@ fn a_plan_as_a_table() {
     In short: 4 of 10 lots placed, 1 waits for the price of a tank, 1 to decide, 1 deferred, 3 held; 50.07 crowns
     of a budget of 51.00; 1 h of work; proved best.
 
-    Next: settle the 1 lot that needs a decision (`rehouse why KEY` shows each choice), then plan again.
+    Next: decide on the 1 lot that needs it (`rehouse why KEY` shows each choice), then plan again.
     --- exit code 0
     ");
 }
@@ -130,7 +130,7 @@ fn a_plan_written_to_a_folder_says_where_at_its_end() {
     let bench = Bench::new();
     assert_snapshot!(tail(&bench.screen("plan collection --out plan"), 3), @r"
     [112 lines]
-    Next: settle the 1 lot that needs a decision (`rehouse why KEY` shows each choice), then plan again.
+    Next: decide on the 1 lot that needs it (`rehouse why KEY` shows each choice), then plan again.
     Files: plan; open report.html first.
     --- exit code 0
     ");

@@ -53,7 +53,7 @@ fn several_mistakes_are_said_at_once() {
         → give each row its own catalogNumber, institutionCode, collectionCode and part together  [duplicate-key]
     collection/specimens.csv, row 7, posture: "upwards" – not one of the words used in this column
         → write as-set for a body kept as it was fixed (height vertical), upright for one on end (length
-          vertical), either to allow both, any to allow its side as well, coil for one that still bends
+          vertical), either: height or length vertical; any: any side; coil: it still bends and will be coiled
           [unknown-word]
     collection/vessels.csv, row 3, material: "soda line" – no material of this name is known
         → if you mean "soda-lime" (Soda-lime glass), write that; otherwise add it to materials.csv

@@ -98,7 +98,7 @@ fn the_rules_in_short_and_one_table() {
       closures             38 rows: closure, name, aliases, plate_sealed, renewal, renewal_years, life_years, source, note
       compatibility       326 rows: fluid, part, verdict, years, review, note, source
       neck-finishes        22 rows: finish, bore_mm, thread_mm, height_mm, source
-      transfers            84 rows: from, to, baths, days_per_bath, source, note
+      transfers            90 rows: from, to, baths, days_per_bath, source, note
       hazards              11 rows: hazard, aliases, action, flammable, words, source
     --- exit code 0
     "#);
@@ -195,4 +195,18 @@ fn a_flag_or_a_file_that_is_no_use_is_said_before_anything_is_planned() {
         → name the folder that `--out` named when the plan was made
     --- exit code 2
     "#);
+}
+
+#[test]
+fn a_number_of_threads_that_is_none_is_told() {
+    let run = |threads: &str| {
+        let ran = assert_cmd::cargo::cargo_bin_cmd!("rehouse").arg("rules").env("REHOUSE_THREADS", threads).output();
+        let ran = ran.expect("it runs");
+        (ran.status.success(), String::from_utf8_lossy(&ran.stderr).into_owned())
+    };
+    for threads in ["abc", "0", "-1", ""] {
+        let (success, said) = run(threads);
+        assert!(success && said.contains("is not a number of threads: passed over"), "{threads}: {said}");
+    }
+    assert_eq!(run("2"), (true, String::new()));
 }

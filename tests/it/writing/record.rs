@@ -158,6 +158,32 @@ fn a_run_without_a_project_folder_is_refused_rather_than_lose_an_entry() {
 }
 
 #[test]
+fn a_record_of_another_project_is_neither_taken_over_nor_replaced() {
+    let case = plain();
+    case.planned();
+    let filled = written(&case, |rows| done(rows, 1, "A. Keeper"));
+    fs::write(record(&case), &filled).expect("written");
+    // The same numbers, of other lots.
+    let other = self::case(["Perca fluviatilis", "Esox lucius", "Salmo trutta"]);
+    for flags in [&[][..], &["--replace"]] {
+        let before = contents(&case.out());
+        let (project, out) = (other.project(), case.out());
+        let arguments = [Path::new("plan"), &project, Path::new("--out"), &out].into_iter();
+        let ran = Case::run(&arguments.chain(flags.iter().map(Path::new)).collect::<Vec<_>>());
+        assert_eq!(ran.code, 2, "{flags:?}: {}", ran.stderr);
+        assert!(ran.stderr.contains("it holds the plan of another project"), "{}", ran.stderr);
+        assert!(ran.stderr.contains("    → name another folder with --out"), "{}", ran.stderr);
+        assert_eq!(contents(&case.out()), before, "{flags:?}");
+        assert!(!other.project().join("done").exists());
+    }
+    // One that has grown is the same.
+    let survey = fs::read_to_string(case.project().join("specimens.csv")).expect("the survey");
+    let case = case.file("specimens.csv", format!("{survey}004,Lacerta agilis,40,14,12,rounded,ethanol-70,1.10\n"));
+    assert_eq!(plan(&case, &[]).code, 0);
+    assert_eq!(kept(&case), ["done-1.xlsx"]);
+}
+
+#[test]
 fn whatever_somebody_wrote_counts_in_whatever_place() {
     type Write = fn(&mut Vec<Vec<String>>);
     let writings: [(&str, Write); 6] = [

@@ -1,0 +1,137 @@
+//! Flammable fluid in large vessels of glass, and the largest vessel of all: what the fire authority asks of single vessels.
+//!
+//! Counted are the vessels that lots are in now, as far as the survey states what they are made of and how much they hold, and
+//! those that they are in after the work. A lot counts as one vessel now.
+
+use std::collections::BTreeMap;
+
+use super::flammable::{class, held};
+use super::{Plan, Tank};
+use crate::collection::Specimen;
+use crate::project::Project;
+use crate::stock::Vessel;
+use crate::units::Millilitres;
+
+/// Sizes of glass vessels above which fire codes ask about flammable liquid, with the class they are set for: a US quart and a US
+/// gallon (29 CFR 1910.106, table H-12, glass).
+pub const LARGE_GLASS: [(Millilitres, &str); 2] = [(Millilitres(946), "IB"), (Millilitres(3785), "IC")];
+
+/// Large vessels of glass at one time.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct LargeGlass {
+    /// How many.
+    pub vessels: u32,
+    /// What the smallest and the largest of them hold filled to the brim; `None` where that of one is not known.
+    pub sizes: Option<(Millilitres, Millilitres)>,
+    /// Flammable fluid in them.
+    pub fluid: Millilitres,
+}
+
+impl LargeGlass {
+    fn add(&mut self, pieces: u32, brimful: Option<Millilitres>, fluid: Millilitres) {
+        self.sizes = match (self.vessels, self.sizes, brimful) {
+            (0, _, Some(size)) => Some((size, size)),
+            (_, Some((least, most)), Some(size)) => Some((least.min(size), most.max(size))),
+            _ => None,
+        };
+        self.vessels += pieces;
+        self.fluid += fluid;
+    }
+}
+
+/// Glass vessels larger than a size with fluid of a class.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct InGlass {
+    /// Before the work, as far as stated.
+    pub now: LargeGlass,
+    /// After it.
+    pub after: LargeGlass,
+    /// Lots in fluid of the class of which it is not stated what their present vessel is made of, or how much it holds.
+    pub not_stated: usize,
+}
+
+/// Of each of some sizes the glass vessels that hold more, with flammable fluid of its class. A lot counts as one vessel now; one
+/// that is not moved stays in it. A material of the table of which nobody says whether it is glass counts as glass.
+pub fn in_glass_above<const N: usize>(project: &Project, plan: &Plan, sizes: [(Millilitres, &str); N]) -> [InGlass; N] {
+    let mut found = [InGlass::default(); N];
+    let of_glass = |vessel: &Vessel| project.rules.material(vessel.material).glass != Some(false);
+    let tanks: BTreeMap<usize, Millilitres> = built(plan).map(|tank| (tank.specimen, tank.fluid)).collect();
+    for placement in &plan.placements {
+        let specimen = &project.collection.specimens[placement.specimen];
+        let present = Present::of(project, specimen);
+        let (now_class, class) = (held(project, specimen).class(), class(project.rules.fluid(specimen.fluid)));
+        for (found, (size, of)) in found.iter_mut().zip(sizes) {
+            let mut stays = |stays: bool| {
+                if now_class != Some(of) || present.glass == Some(false) {
+                    return;
+                }
+                match (present.glass, present.brimful.or(present.fluid)) {
+                    (Some(_), Some(holds)) if holds > size => {
+                        let fluid = present.fluid.unwrap_or(holds);
+                        let state = if stays { &mut found.after } else { &mut found.now };
+                        state.add(1, present.brimful, fluid);
+                    }
+                    (Some(_), Some(_)) => {}
+                    _ if !stays => found.not_stated += 1,
+                    _ => {}
+                }
+            };
+            stays(false);
+            if let (Some(id), Some(fit), Some(fluid)) = (placement.vessel, placement.fit, placement.fluid) {
+                let vessel = project.stock.vessel(id);
+                let holds = Millilitres::nearest(vessel.brimful);
+                if class == Some(of) && holds > size && of_glass(vessel) {
+                    found.after.add(fit.pieces, Some(holds), fluid);
+                }
+            } else if let Some(fluid) = tanks.get(&placement.specimen) {
+                if class == Some(of) && *fluid > size {
+                    found.after.add(1, Some(*fluid), *fluid);
+                }
+            } else {
+                stays(true);
+            }
+        }
+    }
+    found
+}
+
+/// Tanks that are built: those with a design and a price.
+fn built(plan: &Plan) -> impl Iterator<Item = &Tank> {
+    plan.tanks.iter().filter(|tank| tank.design.is_some() && tank.cost.is_some())
+}
+
+/// The vessel that a lot is in now, as far as stated.
+struct Present {
+    /// Whether it is of glass.
+    glass: Option<bool>,
+    brimful: Option<Millilitres>,
+    fluid: Option<Millilitres>,
+}
+
+impl Present {
+    fn of(project: &Project, specimen: &Specimen) -> Self {
+        let particulars = &specimen.particulars;
+        let listed = project.stock.vessel_named(&particulars.current_vessel).map(|id| project.stock.vessel(id));
+        let of = |id| project.rules.material(id).glass != Some(false);
+        let typed = particulars.current_material.as_str();
+        let stated = project.rules.material_named(typed).map(of);
+        // People write `glass`, which no one material is.
+        let glass = stated.or_else(|| typed.to_lowercase().split(' ').any(|word| word == "glass").then_some(true));
+        Present {
+            glass: glass.or(listed.map(|vessel| of(vessel.material))),
+            brimful: listed.map(|vessel| Millilitres::nearest(vessel.brimful)),
+            fluid: specimen.current_fluid(),
+        }
+    }
+}
+
+/// The most fluid in one vessel or tank, now or later, as far as stated: a tray holds 110 % of it. Of a listed vessel of which
+/// nobody says how much is in it, all that it holds.
+pub fn largest_vessel(project: &Project, plan: &Plan) -> Millilitres {
+    let now = plan.placements.iter().filter_map(|placement| {
+        let present = Present::of(project, &project.collection.specimens[placement.specimen]);
+        present.fluid.or(present.brimful)
+    });
+    let vessels = plan.placements.iter().filter_map(|placement| placement.fit.map(|fit| fit.filled));
+    now.chain(vessels).chain(plan.tanks.iter().map(|tank| tank.fluid)).max().unwrap_or(Millilitres::ZERO)
+}
