@@ -54,7 +54,7 @@ fn money_that_whole_containers_leave_over_is_named() {
     let reason = planned.placement("A2")["reason"].clone();
     assert!(planned.total("containers") < 0.0, "whole containers cost less than the counted fluid");
     let left = amount(&reason, " of the budget is left");
-    let unspent = amount(&reason, " stays unspent once fluid is bought in whole containers");
+    let unspent = amount(&reason, " of the budget will remain after fluid is bought in whole containers");
     assert!((unspent - (left - planned.total("containers"))).abs() < 0.011, "{reason}");
     // Nothing of it is said where containers are not known.
     assert!(!self::reason(VESSELS, "budget = 9\n").contains("containers"));
