@@ -8,7 +8,7 @@ use certificate::SupplierState;
 
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
-use crate::units::{Millilitres, Money, Packs, Pieces, Table, index, positions};
+use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, index, positions};
 
 positions! {
     /// Position of a class of rows in [`Question::classes`].
@@ -27,11 +27,11 @@ positions! {
 #[derive(Clone, Debug, Default)]
 pub struct Question {
     /// Specimens that the same choices serve at costs that differ by a constant, sorted by their first member.
-    pub classes: Table<ClassIndex, Class>,
+    pub classes: IndexTable<ClassIndex, Class>,
     /// Kinds of vessel that occur in an option, by index into the stock; others are absent.
-    pub supplies: Table<SupplyIndex, Supply>,
+    pub supplies: IndexTable<SupplyIndex, Supply>,
     /// Suppliers an offer names.
-    pub suppliers: Table<SupplierIndex, SupplierTerms>,
+    pub suppliers: IndexTable<SupplierIndex, SupplierTerms>,
     /// Limits and weights over the whole.
     pub limits: Limits,
     /// Fluids that are owned and have a price. What is needed of them is not in the money of choices and members.
@@ -48,9 +48,9 @@ pub struct OwnedFluid {
     /// Price a litre of what is needed beyond it.
     pub price: Money,
     /// By class and choice, what a lot needs of it beyond the member's constant; an empty list stands for nothing.
-    pub of_choice: Table<ClassIndex, Table<ChoiceIndex, Millilitres>>,
+    pub of_choice: IndexTable<ClassIndex, IndexTable<ChoiceIndex, Millilitres>>,
     /// By class and member, the constant; an empty list stands for nothing.
-    pub of_member: Table<ClassIndex, Vec<Millilitres>>,
+    pub of_member: IndexTable<ClassIndex, Vec<Millilitres>>,
 }
 
 impl OwnedFluid {
@@ -78,7 +78,7 @@ pub struct Class {
     /// The rows, cheapest constant first, then in key order.
     pub members: Vec<Member>,
     /// What each of them may have, at least one.
-    pub choices: Table<ChoiceIndex, Choice>,
+    pub choices: IndexTable<ChoiceIndex, Choice>,
 }
 
 /// One row of a class with the constants that stay with it.
@@ -205,10 +205,10 @@ impl Default for Limits {
 }
 
 /// By class and member (in the class's order), its choice; `None` = deferred.
-pub type Chosen = Table<ClassIndex, Vec<Option<ChoiceIndex>>>;
+pub type Chosen = IndexTable<ClassIndex, Vec<Option<ChoiceIndex>>>;
 
 /// Packs bought, by supply and by its offers.
-pub type PacksBought = Table<SupplyIndex, Vec<Packs>>;
+pub type PacksBought = IndexTable<SupplyIndex, Vec<Packs>>;
 
 /// What a solver hands over.
 #[derive(Clone, Debug, PartialEq, Default)]

@@ -176,7 +176,7 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
 fn write_in_turn(place: &Place, bytes: &[u8], old: Option<fs::Metadata>) -> Result<(), Failure> {
     let written = remove(&place.unfinished)
         .and_then(|()| interrupt::begin(&place.unfinished, || fs::File::create_new(&place.unfinished)))
-        .and_then(|file| fill_synced(file, Content::Bytes(bytes)))
+        .and_then(|file| fill_synced(file, FileContent::Bytes(bytes)))
         .and_then(|()| old.map_or(Ok(()), |old| hand_on_mode(&old, &place.unfinished)))
         .and_then(|()| fs::rename(&place.unfinished, &place.real))
         .map_err(Failure::system(&place.shown, "write it"));
@@ -251,10 +251,12 @@ fn put_right(place: &Place) -> Result<(), Failure> {
 fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure> {
     let root = &place.unfinished;
     let folders = interrupt::begin(root, || make_folders(place, files, made))?;
-    let whole = || files.iter().try_for_each(|file| write_synced(&root.join(&file.name), Content::Bytes(&file.bytes)));
+    let whole =
+        || files.iter().try_for_each(|file| write_synced(&root.join(&file.name), FileContent::Bytes(&file.bytes)));
     // While the disk takes the ones, the others are made.
-    let (whole, made) =
-        both(whole, || made.iter().try_for_each(|file| write_synced(&root.join(file.name), Content::Made(file.write))));
+    let (whole, made) = both(whole, || {
+        made.iter().try_for_each(|file| write_synced(&root.join(file.name), FileContent::Made(file.write)))
+    });
     whole.and(made).map_err(Failure::system(&place.shown, "write the files for it"))?;
     for folder in folders.iter().rev() {
         sync_folder(folder).map_err(Failure::system(&place.shown, "save its folders to the disk"))?;
@@ -315,14 +317,14 @@ fn swap(place: &Place) -> Result<(), Failure> {
 }
 
 /// Makes a file that was not there, with the mode the umask gives, and waits until it is on the disk.
-fn write_synced(path: &Path, content: Content) -> io::Result<()> {
+fn write_synced(path: &Path, content: FileContent) -> io::Result<()> {
     fill_synced(fs::File::create_new(path)?, content)
 }
 
-fn fill_synced(mut file: fs::File, content: Content) -> io::Result<()> {
+fn fill_synced(mut file: fs::File, content: FileContent) -> io::Result<()> {
     match content {
-        Content::Bytes(bytes) => file.write_all(bytes)?,
-        Content::Made(write) => {
+        FileContent::Bytes(bytes) => file.write_all(bytes)?,
+        FileContent::Made(write) => {
             let mut buffered = io::BufWriter::new(&mut file);
             write(&mut buffered)?;
             buffered.flush()?;
@@ -332,7 +334,7 @@ fn fill_synced(mut file: fs::File, content: Content) -> io::Result<()> {
 }
 
 /// What a file is written from.
-enum Content<'a> {
+enum FileContent<'a> {
     Bytes(&'a [u8]),
     Made(&'a (dyn Fn(&mut dyn Write) -> io::Result<()> + Sync)),
 }

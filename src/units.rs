@@ -105,7 +105,7 @@ mod table;
 mod whole;
 
 pub use composition::{Density, MassFraction, Temperature, VolumeFraction};
-pub use table::{Position, Span, Table};
+pub use table::{IndexTable, Position, Span};
 pub(crate) use table::{is_position, positions};
 pub use whole::{index, items, number_of, saturated, truncated};
 

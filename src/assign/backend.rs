@@ -32,7 +32,7 @@ pub struct Answer {
 }
 
 /// What a solver is given: the variables, constraints and objective of a model.
-struct Programme {
+struct ModelProgramme {
     variables: Vec<model::Variable>,
     rows: Vec<Row>,
     objective: Vec<(usize, f64)>,
@@ -58,13 +58,13 @@ pub fn solve(
         return None;
     }
     let (variables, rows, objective) = (model.variables.clone(), model.rows.clone(), model.objective.clone());
-    let programme = Programme { variables, rows, objective, start, gap, time };
+    let programme = ModelProgramme { variables, rows, objective, start, gap, time };
     let (clock, most) = (Stopwatch::start(), time.saturating_add(PATIENCE * 4));
     let is_over = || stop() || clock.elapsed() > most;
     threads::apart(move || solved(backend, &programme), PATIENCE, is_over).flatten()
 }
 
-fn solved(backend: Backend, programme: &Programme) -> Option<Answer> {
+fn solved(backend: Backend, programme: &ModelProgramme) -> Option<Answer> {
     match backend {
         Backend::Microlp => {
             let (solution, names) = run(good_lp::solvers::microlp::microlp, programme, Some(&programme.start)).ok()?;
@@ -87,7 +87,7 @@ fn answer(solution: &impl Solution, names: &[Variable]) -> Answer {
 /// A model in the library's own words, solved.
 fn run<S>(
     solver: S,
-    programme: &Programme,
+    programme: &ModelProgramme,
     start: Option<&[f64]>,
 ) -> Result<(<S::Model as SolverModel>::Solution, Vec<Variable>), ResolutionError>
 where

@@ -8,7 +8,7 @@ use super::formulation::{Formulation, Variable, counts};
 use super::instance::{Instance, Run};
 use crate::decision::certificate::{CutForm, MOST, Numbers, SupplierState, Weights};
 use crate::decision::{Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Table, index, number_of};
+use crate::units::{IndexTable, Millilitres, Money, index, number_of};
 
 /// Multipliers by the question's own positions.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -16,9 +16,9 @@ pub struct Multipliers {
     /// α, d, m, f, b.
     pub weights: Weights,
     /// π, by supply.
-    pub pieces: Table<SupplyIndex, i64>,
+    pub pieces: IndexTable<SupplyIndex, i64>,
     /// g, by supplier.
-    pub goods: Table<SupplierIndex, i64>,
+    pub goods: IndexTable<SupplierIndex, i64>,
     /// λ, by owned fluid.
     pub owned: Vec<i64>,
     /// σ.
@@ -26,7 +26,7 @@ pub struct Multipliers {
     /// θ.
     pub kinds: i64,
     /// θ(o), by offer.
-    pub per_kind: Table<OfferIndex, i64>,
+    pub per_kind: IndexTable<OfferIndex, i64>,
     /// Weights of the cuts there were when the numbers were made; those of counts may be below 0.
     pub cuts: Vec<i64>,
 }
@@ -107,7 +107,7 @@ pub fn of_node(
     (aim, reached): (Aim, &[(Aim, i64)]),
     value: i64,
 ) -> Bound {
-    let mut node = Node {
+    let mut node = NodeBounds {
         instance,
         formulation,
         limits,
@@ -135,7 +135,7 @@ fn ceiling(of: i128, by: i128) -> i128 {
     of.div_euclid(by) + i128::from(of.rem_euclid(by) > 0)
 }
 
-struct Node<'a> {
+struct NodeBounds<'a> {
     instance: &'a Instance<'a>,
     formulation: &'a Formulation,
     limits: &'a Limits,
@@ -147,13 +147,13 @@ struct Node<'a> {
     /// By column, what cuts add to it; empty where there are none.
     placed_by_cuts: Vec<i128>,
     /// By supplier, what they take off ordering from it; by supply, off buying any of an offer.
-    ordered_by_cuts: Table<SupplierIndex, i128>,
-    bought_by_cuts: Table<SupplyIndex, i128>,
+    ordered_by_cuts: IndexTable<SupplierIndex, i128>,
+    bought_by_cuts: IndexTable<SupplyIndex, i128>,
     /// What they add to the whole.
     cut_constant: i128,
 }
 
-impl Node<'_> {
+impl NodeBounds<'_> {
     fn weigh_cuts(&mut self) {
         let cuts = self.formulation.cuts.iter().zip(&self.multipliers.cuts).enumerate();
         for (at, (cut, &weight)) in cuts.filter(|(_, (_, weight))| **weight != 0) {
@@ -342,14 +342,14 @@ impl Node<'_> {
         let kinds = self.kinds(packs)?;
         let states = self.states()?;
         let mut sum = self.cost_of_kinds(&kinds);
-        let mut ordered = self.instance.question.suppliers.map(|_| Ordered::default());
+        let mut ordered = self.instance.question.suppliers.map(|_| OffersOfSupplier::default());
         for ((at, offer), &(least, most)) in self.instance.offers.enumerated().zip(packs) {
             let goods = offer.terms.supplier.map_or(0, |supplier| i128::from(self.multipliers.goods[supplier]));
             let price = i128::from(offer.terms.pack_price.parts());
             let each = (self.money() - goods) * price
                 - i128::from(self.multipliers.pieces[offer.supply]) * i128::from(offer.terms.pack_size.0)
                 + self.by_cuts(self.formulation.packs_of(at));
-            let most = if kinds[offer.supply] == Kind::Closed { 0 } else { most.min(offer.most.0) };
+            let most = if kinds[offer.supply] == KindLimits::Closed { 0 } else { most.min(offer.most.0) };
             let any = i128::from(self.multipliers.per_kind[at]);
             let cheapest = cheapest_packs(offer.terms, (least, most), each, any);
             let Some(supplier) = offer.terms.supplier else {
@@ -378,14 +378,14 @@ impl Node<'_> {
     }
 
     /// Kinds at their cheapest.
-    fn cost_of_kinds(&self, kinds: &Table<SupplyIndex, Kind>) -> i128 {
-        let of_kind = |(supply, kind): (SupplyIndex, &Kind)| {
+    fn cost_of_kinds(&self, kinds: &IndexTable<SupplyIndex, KindLimits>) -> i128 {
+        let of_kind = |(supply, kind): (SupplyIndex, &KindLimits)| {
             let offers = self.instance.offers_in(supply);
             let shares: i128 = self.multipliers.per_kind[offers].iter().map(|share| i128::from(*share)).sum();
             let cost = i128::from(self.multipliers.kinds) - shares - self.bought_by_cuts[supply];
             match kind {
-                Kind::Asked => cost,
-                Kind::Open if !offers.is_empty() => cost.min(0),
+                KindLimits::Asked => cost,
+                KindLimits::Open if !offers.is_empty() => cost.min(0),
                 _ => 0,
             }
         };
@@ -396,7 +396,7 @@ impl Node<'_> {
     fn cost_of_supplier(
         &self,
         supplier: SupplierIndex,
-        ordered: &mut Ordered,
+        ordered: &mut OffersOfSupplier,
         state: Option<SupplierState>,
     ) -> Option<i128> {
         let (minimum, threshold) = self.instance.goods_asked(supplier);
@@ -448,22 +448,22 @@ impl Node<'_> {
     }
 
     /// By supply, what the limits leave of its kind: with as many asked for as there may be, no other is bought.
-    fn kinds(&self, packs: &Limits) -> Option<Table<SupplyIndex, Kind>> {
+    fn kinds(&self, packs: &Limits) -> Option<IndexTable<SupplyIndex, KindLimits>> {
         let most = self.instance.question.limits.most_kinds();
         let asked = |supply| packs[self.instance.offers_in(supply).indices()].iter().any(|(least, _)| *least > 0);
         let asked: Vec<bool> = self.instance.question.supplies.positions().map(asked).collect();
         let n = asked.iter().filter(|asked| **asked).count();
         let kind = |asked: bool| match asked {
-            true => Kind::Asked,
-            false if n < most => Kind::Open,
-            false => Kind::Closed,
+            true => KindLimits::Asked,
+            false if n < most => KindLimits::Open,
+            false => KindLimits::Closed,
         };
         (n <= most).then(|| asked.into_iter().map(kind).collect())
     }
 }
 
 /// What is known of a supplier's offers in a node.
-struct Ordered {
+struct OffersOfSupplier {
     /// The offers at their cheapest; `None` where the limits leave none of their numbers of packs.
     offers: Option<i128>,
     /// Whether the limits ask for packs.
@@ -472,15 +472,15 @@ struct Ordered {
     items: Vec<(Money, Item)>,
 }
 
-impl Default for Ordered {
+impl Default for OffersOfSupplier {
     fn default() -> Self {
-        Ordered { offers: Some(0), must: false, items: Vec::new() }
+        OffersOfSupplier { offers: Some(0), must: false, items: Vec::new() }
     }
 }
 
 /// What limits leave of a kind of vessel.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Kind {
+enum KindLimits {
     /// Packs must be bought.
     Asked,
     Open,

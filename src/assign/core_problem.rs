@@ -28,7 +28,7 @@ use crate::decision::{
     SupplyIndex,
 };
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Money, Packs, Pieces, Table, saturated};
+use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, saturated};
 
 /// Vessels from which on only the core is decided, where there are too many pairs for the programme.
 pub const MANY_VESSELS: usize = 3_000;
@@ -82,7 +82,7 @@ pub fn decide(
 }
 
 /// By supply, what a piece costs at least where none is free, in ten-millionths; 0 where pieces are free or none can be bought.
-fn prices(question: &Question) -> Table<SupplyIndex, i64> {
+fn prices(question: &Question) -> IndexTable<SupplyIndex, i64> {
     let of_supply = |supply: &Supply| {
         let pieces =
             supply.offers.iter().map(|offer| offer.pack_price.parts().div_euclid(offer.pack_size.max(Pieces(1)).0));
@@ -92,31 +92,31 @@ fn prices(question: &Question) -> Table<SupplyIndex, i64> {
 }
 
 /// By class of the core, its choices in the whole.
-type Kept = Table<ClassIndex, Table<ChoiceIndex, ChoiceIndex>>;
+type KeptChoices = IndexTable<ClassIndex, IndexTable<ChoiceIndex, ChoiceIndex>>;
 
 /// The part of a question that is decided.
 struct Core {
     question: Question,
     /// What it is in the whole.
-    kept: Kept,
+    kept: KeptChoices,
     /// By supply of the core, its position in the whole.
-    supplies: Table<SupplyIndex, SupplyIndex>,
+    supplies: IndexTable<SupplyIndex, SupplyIndex>,
 }
 
 impl Core {
     /// The part with these choices of each class, in the order in which they stand.
-    fn of(question: &Question, kept: Kept) -> Self {
+    fn of(question: &Question, kept: KeptChoices) -> Self {
         let mut is_kept = question.supplies.filled(false);
         for (class, kept) in question.classes.iter().zip(&kept) {
             for supply in kept.iter().filter_map(|at| class.choices[*at].supply) {
                 is_kept[supply] = true;
             }
         }
-        let supplies: Table<SupplyIndex, SupplyIndex> =
+        let supplies: IndexTable<SupplyIndex, SupplyIndex> =
             question.supplies.positions().filter(|supply| is_kept[*supply]).collect();
-        let mut position: Table<SupplyIndex, Option<SupplyIndex>> = question.supplies.filled(None);
+        let mut position: IndexTable<SupplyIndex, Option<SupplyIndex>> = question.supplies.filled(None);
         supplies.enumerated().for_each(|(at, supply)| position[*supply] = Some(at));
-        let class = |(class, kept): (&Class, &Table<ChoiceIndex, ChoiceIndex>)| {
+        let class = |(class, kept): (&Class, &IndexTable<ChoiceIndex, ChoiceIndex>)| {
             let choice = |at: &ChoiceIndex| {
                 let choice = class.choices[*at];
                 Choice { supply: choice.supply.and_then(|supply| position[supply]), ..choice }
@@ -155,14 +155,14 @@ impl Core {
 impl Core {
     /// By class, the choices that the second core keeps: those in vessels that the plan uses, tanks, and the first [`OTHERS`] of each list,
     /// which look best.
-    fn worth_sharing(&self, question: &Question, decision: &Decision) -> Kept {
+    fn worth_sharing(&self, question: &Question, decision: &Decision) -> KeptChoices {
         let mut is_used = decision.packs.map(|packs| packs.iter().any(|packs| *packs > Packs::ZERO));
         for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
             for supply in chosen.iter().flatten().filter_map(|choice| class.choices[*choice].supply) {
                 is_used[supply] = true;
             }
         }
-        let of_class = |(class, kept): (&Class, &Table<ChoiceIndex, ChoiceIndex>)| {
+        let of_class = |(class, kept): (&Class, &IndexTable<ChoiceIndex, ChoiceIndex>)| {
             let is_kept = |(at, choice): (usize, &ChoiceIndex)| {
                 let supply = class.choices[*choice].supply;
                 (at < OTHERS || supply.is_none_or(|supply| is_used[supply])).then_some(*choice)
@@ -174,7 +174,7 @@ impl Core {
 
     /// A plan of the whole whose choices it has, as one of the core.
     fn start(&self, decision: &Decision) -> Decision {
-        let place = |kept: &Table<ChoiceIndex, ChoiceIndex>, choice| kept.position(|kept| *kept == choice);
+        let place = |kept: &IndexTable<ChoiceIndex, ChoiceIndex>, choice| kept.position(|kept| *kept == choice);
         let chosen = decision.chosen.iter().zip(&self.kept);
         let chosen = chosen.map(|(chosen, kept)| chosen.iter().map(|choice| place(kept, (*choice)?)).collect());
         let packs = self.supplies.map(|supply| decision.packs[*supply].clone());
@@ -187,9 +187,9 @@ impl Core {
 fn best(
     question: &Question,
     class: &Class,
-    prices: &Table<SupplyIndex, i64>,
+    prices: &IndexTable<SupplyIndex, i64>,
     most: usize,
-) -> Table<ChoiceIndex, ChoiceIndex> {
+) -> IndexTable<ChoiceIndex, ChoiceIndex> {
     let cost = |choice: &Choice| {
         let pieces = choice.supply.map_or(0, |supply| priced(question, prices[supply], choice.pieces));
         own_cost(question, choice).saturating_add(pieces)
@@ -221,7 +221,7 @@ fn priced(question: &Question, price: i64, pieces: Pieces) -> i64 {
 fn one_leaf(
     question: &Question,
     aim: Aim,
-    prices: &Table<SupplyIndex, i64>,
+    prices: &IndexTable<SupplyIndex, i64>,
     values: &evaluate::Values,
 ) -> Option<(i64, Certificate)> {
     // Lots of a priority of which none waits may not wait; of any other they may, at nothing.

@@ -21,7 +21,7 @@ use super::cuts::{Cut, users};
 use super::instance::Instance;
 use crate::decision::certificate::CutForm;
 use crate::decision::{ChoiceIndex, ClassIndex, OwnedFluid};
-use crate::units::{Millilitres, Table};
+use crate::units::{IndexTable, Millilitres};
 
 /// The sets that are counted, each once.
 pub fn sets(instance: &Instance) -> Vec<Cut> {
@@ -30,7 +30,8 @@ pub fn sets(instance: &Instance) -> Vec<Cut> {
     if question.owned.is_empty() && !with_spares {
         return Vec::new();
     }
-    let depends: Vec<Table<ClassIndex, bool>> = question.owned.iter().map(|fluid| depends(instance, fluid)).collect();
+    let depends: Vec<IndexTable<ClassIndex, bool>> =
+        question.owned.iter().map(|fluid| depends(instance, fluid)).collect();
     let mut sets = Vec::new();
     for (supply, users) in question.supplies.positions().zip(users(instance)) {
         let mut of_supply: Vec<Vec<(ClassIndex, ChoiceIndex)>> = Vec::new();
@@ -54,7 +55,7 @@ pub fn sets(instance: &Instance) -> Vec<Cut> {
 }
 
 /// By class, whether what its lots need of a fluid depends on where they are.
-fn depends(instance: &Instance, fluid: &OwnedFluid) -> Table<ClassIndex, bool> {
+fn depends(instance: &Instance, fluid: &OwnedFluid) -> IndexTable<ClassIndex, bool> {
     let of_class = |class: ClassIndex| {
         let needs = instance.choices(class).positions().map(|choice| fluid.choice_need(class, choice));
         let (least, most) = needs.fold((Millilitres(i64::MAX), Millilitres(i64::MIN)), |(least, most), need| {

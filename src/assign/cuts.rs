@@ -23,7 +23,7 @@ use super::formulation::Formulation;
 use super::instance::Instance;
 use crate::decision::certificate::CutForm;
 use crate::decision::{ChoiceIndex, ClassIndex, SupplierIndex, SupplyIndex};
-use crate::units::{Packs, Table, number_of};
+use crate::units::{IndexTable, Packs, number_of};
 
 /// A cut of one vessel.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -156,16 +156,16 @@ fn least_purchase(instance: &Instance, formulation: &Formulation, supply: Supply
 }
 
 /// Of a class, the share that is in a choice.
-type Share = (f64, ClassIndex, ChoiceIndex);
+type ClassShare = (f64, ClassIndex, ChoiceIndex);
 
 /// Classes that are in a vessel, those first of which most are.
-fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(ClassIndex, ChoiceIndex)]) -> Vec<Share> {
+fn in_vessel(instance: &Instance, formulation: &Formulation, users: &[(ClassIndex, ChoiceIndex)]) -> Vec<ClassShare> {
     let values = formulation.simplex.values();
     let share = |&(class, choice): &(ClassIndex, ChoiceIndex)| {
         let n = instance.question.classes[class].members.len() as f64;
         (values[formulation.column_of(class, choice)] / n, class, choice)
     };
-    let mut order: Vec<Share> = users.iter().map(share).filter(|(share, ..)| *share > 1e-6).collect();
+    let mut order: Vec<ClassShare> = users.iter().map(share).filter(|(share, ..)| *share > 1e-6).collect();
     order.sort_by(|a, b| b.0.total_cmp(&a.0).then(a.1.cmp(&b.1)));
     order
 }
@@ -232,7 +232,7 @@ fn left_side(
 pub const MOST_A_ROUND: usize = 60;
 
 /// By supply, the classes and choices that use it.
-pub type Users = Table<SupplyIndex, Vec<(ClassIndex, ChoiceIndex)>>;
+pub type Users = IndexTable<SupplyIndex, Vec<(ClassIndex, ChoiceIndex)>>;
 
 /// By supply, the classes and choices that use it.
 pub fn users(instance: &Instance) -> Users {

@@ -3,7 +3,7 @@
 use crate::decision::{
     Aim, Chosen, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Packs, Pieces, Table, greatest_common_divisor, number_of};
+use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, greatest_common_divisor, number_of};
 
 /// What a decision comes to.
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -80,7 +80,7 @@ pub struct Order {
 }
 
 /// The orders by supplier, in the question's order.
-pub fn orders(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, Order> {
+pub fn orders(question: &Question, packs: &PacksBought) -> IndexTable<SupplierIndex, Order> {
     let nothing = Order { goods: Money::ZERO, any: false, delivery: Money::ZERO };
     let mut orders = question.suppliers.filled(nothing);
     for (supply, packs) in question.supplies.iter().zip(packs) {
@@ -101,7 +101,7 @@ pub fn orders(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, 
 }
 
 /// Pieces of each supply that a choice of rows uses.
-pub fn pieces_used(question: &Question, rows: &Chosen) -> Table<SupplyIndex, Pieces> {
+pub fn pieces_used(question: &Question, rows: &Chosen) -> IndexTable<SupplyIndex, Pieces> {
     let mut used = question.supplies.filled(Pieces::ZERO);
     for (class, chosen) in question.classes.iter().zip(rows) {
         for choice in chosen.iter().flatten() {

@@ -35,7 +35,7 @@ use super::instance::Instance;
 use super::linear::{Programme, Simplex};
 use crate::decision::certificate::SupplierState;
 use crate::decision::{Aim, ChoiceIndex, ClassIndex, OfferIndex, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Position, Table};
+use crate::units::{IndexTable, Millilitres, Money, Position};
 
 /// Ten-millionths in a unit of currency.
 pub const PARTS: f64 = 1e7;
@@ -65,11 +65,11 @@ pub enum Variable {
 #[derive(Clone, Default)]
 pub struct Rows {
     /// By supply.
-    pub pieces: Table<SupplyIndex, u32>,
+    pub pieces: IndexTable<SupplyIndex, u32>,
     /// By supplier, where goods are asked for.
-    pub goods: Table<SupplierIndex, Option<u32>>,
+    pub goods: IndexTable<SupplierIndex, Option<u32>>,
     /// By offer, y ≤ Y t.
-    pub kind: Table<OfferIndex, Option<u32>>,
+    pub kind: IndexTable<OfferIndex, Option<u32>>,
     /// Σ t ≤ kinds.
     pub kinds: Option<u32>,
     /// Σ P + F ≤ suppliers.
@@ -95,15 +95,15 @@ pub struct Formulation {
     /// Where rows are.
     pub rows: Rows,
     /// By class, the column of its first choice.
-    pub placed: Table<ClassIndex, usize>,
+    pub placed: IndexTable<ClassIndex, usize>,
     /// By class, the column of its first run.
-    pub waiting: Table<ClassIndex, usize>,
+    pub waiting: IndexTable<ClassIndex, usize>,
     /// The column of the first offer.
     pub packs: usize,
     /// By supplier, its columns, where it is counted.
-    pub suppliers: Table<SupplierIndex, [Option<usize>; 2]>,
+    pub suppliers: IndexTable<SupplierIndex, [Option<usize>; 2]>,
     /// By supply, the column of its kind, where kinds are counted or cuts speak of it.
-    pub kinds: Table<SupplyIndex, Option<usize>>,
+    pub kinds: IndexTable<SupplyIndex, Option<usize>>,
     /// Bounds of all columns where nothing is decided.
     pub root: Vec<(f64, f64)>,
     /// What lots come to beyond their choices if all are placed: the objective is that of the programme and this.
@@ -126,7 +126,7 @@ impl Formulation {
     pub fn new(instance: &Instance) -> Self {
         let mut programme = Programme::default();
         let rows = rows(instance, &mut programme);
-        let mut builder = Builder { instance, programme, rows, variables: Vec::new(), placed: Table::new() };
+        let mut builder = Builder { instance, programme, rows, variables: Vec::new(), placed: IndexTable::new() };
         let (placed, waiting) = builder.lots();
         builder.placed.clone_from(&placed);
         let packs = builder.programme.columns.len();

@@ -8,7 +8,7 @@ use crate::decision::{
     ChoiceIndex, Class, ClassIndex, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, Supply,
     SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Packs, Pieces, Table};
+use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces};
 
 /// A decision that keeps every constraint.
 pub fn decide(question: &Question) -> Decision {
@@ -37,16 +37,16 @@ pub fn complete(question: &Question, decision: &Decision) -> Decision {
 
 /// What has been used and bought so far.
 struct Shelf {
-    used: Table<SupplyIndex, Pieces>,
+    used: IndexTable<SupplyIndex, Pieces>,
     packs: PacksBought,
-    goods: Table<SupplierIndex, Money>,
+    goods: IndexTable<SupplierIndex, Money>,
     /// By supplier, packs ordered.
-    ordered: Table<SupplierIndex, Packs>,
+    ordered: IndexTable<SupplierIndex, Packs>,
     /// Kinds of vessel bought.
     kinds: usize,
     spent: Money,
     /// By supply, one piece more, where that is known as things stand.
-    next: Table<SupplyIndex, Option<Piece>>,
+    next: IndexTable<SupplyIndex, Option<NextPiece>>,
     /// How often the terms of purchases have changed, for more than the supply that was bought.
     terms: u64,
     /// What the lots placed so far need of each owned fluid.
@@ -55,16 +55,16 @@ struct Shelf {
 
 /// How one piece more of a supply may be had.
 #[derive(Clone, Copy)]
-enum Piece {
+enum NextPiece {
     /// There is one.
     There,
-    Bought(Purchase),
+    Bought(PackChange),
     Never,
 }
 
 /// So many packs of an offer in all, instead of those there were.
 #[derive(Clone, Copy)]
-struct Purchase {
+struct PackChange {
     offer: usize,
     packs: Packs,
     /// What that adds, with the delivery it brings or saves.
@@ -72,7 +72,7 @@ struct Purchase {
 }
 
 /// One round over all rows that the start leaves deferred.
-fn pass(question: &Question, closed: &Table<SupplierIndex, bool>, start: Option<&Decision>) -> Decision {
+fn pass(question: &Question, closed: &IndexTable<SupplierIndex, bool>, start: Option<&Decision>) -> Decision {
     let nothing = || Decision {
         chosen: question.classes.map(|class| vec![None; class.members.len()]),
         packs: question.supplies.map(|supply| vec![Packs::ZERO; supply.offers.len()]),
@@ -92,7 +92,7 @@ fn pass(question: &Question, closed: &Table<SupplierIndex, bool>, start: Option<
         terms: 0,
     };
     let mut chosen = start.chosen;
-    let start_is_open: Table<ClassIndex, Vec<bool>> = chosen.map(|row| row.iter().map(Option::is_none).collect());
+    let start_is_open: IndexTable<ClassIndex, Vec<bool>> = chosen.map(|row| row.iter().map(Option::is_none).collect());
     let mut order: Vec<ClassIndex> = question.classes.positions().collect();
     // Rows with the fewest choices first within a priority: they have nowhere else to go.
     order.sort_by_key(|&index| (question.classes[index].priority, question.classes[index].choices.len()));
@@ -129,7 +129,7 @@ struct Leader {
 /// Places one member by its cheapest choice, if any is within the limits.
 fn place(
     question: &Question,
-    closed: &Table<SupplierIndex, bool>,
+    closed: &IndexTable<SupplierIndex, bool>,
     at: ClassIndex,
     (member, leader): (usize, &mut Option<Leader>),
     shelf: &mut Shelf,
@@ -143,9 +143,9 @@ fn place(
         let purchase = match choice.supply {
             None => None,
             Some(supply) => match shelf.pieces(question, closed, supply, choice.pieces) {
-                Piece::There => None,
-                Piece::Bought(purchase) => Some(purchase),
-                Piece::Never => return None,
+                NextPiece::There => None,
+                NextPiece::Bought(purchase) => Some(purchase),
+                NextPiece::Never => return None,
             },
         };
         let bought = shelf.owned_money(question, at, member, index);
@@ -181,16 +181,16 @@ fn place(
 }
 
 /// Weighed money, money paid, and packs bought for it.
-type Cost = (Money, Money, Option<Purchase>);
+type GreedyCost = (Money, Money, Option<PackChange>);
 
 /// Two results: the choice of least weighed money among those within the limits, with what is paid and bought for it; and
 /// the weighed money and position of the cheapest of all other choices, within the limits or not.
 #[allow(clippy::type_complexity)]
 fn cheapest(
-    costs: impl Iterator<Item = (ChoiceIndex, Cost)>,
+    costs: impl Iterator<Item = (ChoiceIndex, GreedyCost)>,
     within: impl Fn(Money) -> bool,
-) -> Option<((ChoiceIndex, Money, Option<Purchase>), Option<(Money, ChoiceIndex)>)> {
-    let mut best: Option<(ChoiceIndex, Cost)> = None;
+) -> Option<((ChoiceIndex, Money, Option<PackChange>), Option<(Money, ChoiceIndex)>)> {
+    let mut best: Option<(ChoiceIndex, GreedyCost)> = None;
     let mut other: Option<(Money, ChoiceIndex)> = None;
     for (index, (weighed, paid, purchase)) in costs {
         let mut beaten = Some((weighed, index));
@@ -217,10 +217,10 @@ impl Shelf {
     fn pieces(
         &mut self,
         question: &Question,
-        closed: &Table<SupplierIndex, bool>,
+        closed: &IndexTable<SupplierIndex, bool>,
         supply: SupplyIndex,
         pieces: Pieces,
-    ) -> Piece {
+    ) -> NextPiece {
         if pieces > Pieces(1) {
             return buy(question, closed, self, supply, pieces);
         }
@@ -230,10 +230,10 @@ impl Shelf {
     }
 
     /// Takes pieces of a supply, with what is bought for them.
-    fn take(&mut self, question: &Question, supply: SupplyIndex, pieces: Pieces, purchase: Option<Purchase>) {
+    fn take(&mut self, question: &Question, supply: SupplyIndex, pieces: Pieces, purchase: Option<PackChange>) {
         self.used[supply] += pieces;
         self.next[supply] = None;
-        let Some(Purchase { offer, packs, .. }) = purchase else { return };
+        let Some(PackChange { offer, packs, .. }) = purchase else { return };
         let new_kind = self.packs[supply].iter().all(|&packs| packs == Packs::ZERO);
         self.kinds += usize::from(new_kind);
         let more = packs - self.packs[supply][offer];
@@ -255,7 +255,7 @@ impl Shelf {
 }
 
 /// Packs of each supplier's offers.
-fn packs_ordered(question: &Question, packs: &PacksBought) -> Table<SupplierIndex, Packs> {
+fn packs_ordered(question: &Question, packs: &PacksBought) -> IndexTable<SupplierIndex, Packs> {
     let mut ordered = question.suppliers.filled(Packs::ZERO);
     for (supply, packs) in question.supplies.iter().zip(packs) {
         for (offer, packs) in supply.offers.iter().zip(packs) {
@@ -270,23 +270,23 @@ fn packs_ordered(question: &Question, packs: &PacksBought) -> Table<SupplierInde
 /// What is bought to take so many more pieces of a supply, if anything need be.
 fn buy(
     question: &Question,
-    closed: &Table<SupplierIndex, bool>,
+    closed: &IndexTable<SupplierIndex, bool>,
     shelf: &Shelf,
     supply: SupplyIndex,
     pieces: Pieces,
-) -> Piece {
+) -> NextPiece {
     let terms: &Supply = &question.supplies[supply];
     let have = &shelf.packs[supply];
     let bought: Pieces = terms.offers.iter().zip(have).map(|(offer, packs)| offer.pack_size * *packs).sum();
     let needed = evaluate::pieces_to_buy(question, shelf.used[supply] + pieces, terms.free) - bought;
     if needed <= Pieces::ZERO {
-        return Piece::There;
+        return NextPiece::There;
     }
     let new_kind = have.iter().all(|&packs| packs == Packs::ZERO);
     if new_kind && shelf.kinds >= question.limits.most_kinds() {
-        return Piece::Never;
+        return NextPiece::Never;
     }
-    let mut best: Option<Purchase> = None;
+    let mut best: Option<PackChange> = None;
     for (index, offer) in terms.offers.iter().enumerate() {
         if offer.supplier.is_some_and(|supplier| closed[supplier] || !may_open(question, shelf, supplier)) {
             continue;
@@ -298,10 +298,10 @@ fn buy(
         }
         let money = added(question, shelf, offer, packs - have[index]);
         if best.is_none_or(|best| money < best.money) {
-            best = Some(Purchase { offer: index, packs, money });
+            best = Some(PackChange { offer: index, packs, money });
         }
     }
-    best.map_or(Piece::Never, Piece::Bought)
+    best.map_or(NextPiece::Never, NextPiece::Bought)
 }
 
 /// Whether a supplier is ordered from already, or may still be.

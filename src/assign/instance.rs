@@ -4,18 +4,18 @@ use super::{covering, evaluate};
 use crate::decision::{
     Choice, ChoiceIndex, Class, ClassIndex, OfferIndex, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Packs, Pieces, Span, Table, greatest_common_divisor, number_of};
+use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, Span, greatest_common_divisor, number_of};
 
 /// A question with what every bound and every programme reads off it.
 pub struct Instance<'a> {
     /// What is asked.
     pub question: &'a Question,
     /// All offers, by vessel and then in the question's order.
-    pub offers: Table<OfferIndex, Offer<'a>>,
+    pub offers: IndexTable<OfferIndex, Offer<'a>>,
     /// By supply, its offers.
-    offers_in: Table<SupplyIndex, Span<OfferIndex>>,
+    offers_in: IndexTable<SupplyIndex, Span<OfferIndex>>,
     /// By class, its members by their constants.
-    pub runs: Table<ClassIndex, Vec<Run>>,
+    pub runs: IndexTable<ClassIndex, Vec<Run>>,
     /// The largest amount of which the weighed money of every plan is a multiple.
     pub money_unit: Money,
     /// The most that one lot adds in any choice: ten-millionths of weighed money, millilitres, and pieces.
@@ -58,8 +58,8 @@ impl<'a> Instance<'a> {
                 }
             }
         }
-        let mut offers = Table::new();
-        let mut offers_in = Table::with_capacity(question.supplies.len());
+        let mut offers = IndexTable::new();
+        let mut offers_in = IndexTable::with_capacity(question.supplies.len());
         for (supply, terms) in question.supplies.enumerated() {
             let first = offers.len();
             let pieces = evaluate::pieces_to_buy(question, need[supply], terms.free);
@@ -93,7 +93,7 @@ impl<'a> Instance<'a> {
     }
 
     /// The choices of a class.
-    pub fn choices(&self, class: ClassIndex) -> &'a Table<ChoiceIndex, Choice> {
+    pub fn choices(&self, class: ClassIndex) -> &'a IndexTable<ChoiceIndex, Choice> {
         &self.question.classes[class].choices
     }
 

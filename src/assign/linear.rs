@@ -55,7 +55,7 @@ const NUMBERED: &str = "a programme has fewer variables and rows than 32 bits co
 
 /// Where a variable is.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum At {
+enum VariableState {
     Basic,
     Lower,
     Upper,
@@ -65,7 +65,7 @@ enum At {
 #[derive(Clone)]
 pub struct Basis {
     head: Vec<u32>,
-    at: Vec<At>,
+    at: Vec<VariableState>,
     weight: Vec<f64>,
     factor: Factor,
     factored: bool,
@@ -93,7 +93,7 @@ pub struct Simplex {
     bounds: Vec<(f64, f64)>,
     cost: Vec<f64>,
     head: Vec<u32>,
-    at: Vec<At>,
+    at: Vec<VariableState>,
     x: Vec<f64>,
     reduced: Vec<f64>,
     weight: Vec<f64>,
@@ -172,10 +172,10 @@ impl Simplex {
         let (n, m) = (self.n(), self.m());
         self.head = (0..m).map(|row| (n + row) as u32).collect();
         basic.iter().for_each(|&(variable, row)| self.head[row as usize] = variable as u32);
-        self.at = vec![At::Lower; n + m];
+        self.at = vec![VariableState::Lower; n + m];
         self.factored = false;
         self.settled = false;
-        self.head.iter().for_each(|&variable| self.at[variable as usize] = At::Basic);
+        self.head.iter().for_each(|&variable| self.at[variable as usize] = VariableState::Basic);
         self.weight = vec![1.0; m];
     }
 
@@ -201,7 +201,7 @@ impl Simplex {
     /// Changes the bounds of a structural variable.
     pub fn set_bounds(&mut self, variable: usize, bounds: (f64, f64)) {
         self.bounds[variable] = bounds;
-        self.settled &= self.at[variable] == At::Basic;
+        self.settled &= self.at[variable] == VariableState::Basic;
         if self.asleep[variable] && bounds.0 != 0.0 {
             self.wake(|other| other == variable);
         }
@@ -241,7 +241,7 @@ impl Simplex {
         self.bounds.push(bounds);
         self.cost.push(0.0);
         self.head.push(logical);
-        self.at.push(At::Basic);
+        self.at.push(VariableState::Basic);
         self.x.push(0.0);
         self.reduced.push(0.0);
         self.weight.push(1.0);
@@ -269,14 +269,14 @@ impl Simplex {
         self.head.extend((known..m).map(|row| (n + row) as u32));
         self.at.clear();
         self.at.extend_from_slice(&basis.at);
-        self.at.resize(n + m, At::Basic);
+        self.at.resize(n + m, VariableState::Basic);
         self.weight.clear();
         self.weight.extend_from_slice(&basis.weight);
         self.weight.resize(m, 1.0);
         self.factor = basis.factor.clone();
         self.factored = basis.factored && known == m;
         self.settled = false;
-        self.wake(|variable| basis.at[variable] != At::Lower);
+        self.wake(|variable| basis.at[variable] != VariableState::Lower);
     }
 
     /// Minimises, from the basis there is; stops where the objective passes `cutoff` or after so many iterations.
@@ -327,10 +327,10 @@ impl Simplex {
                 return if self.objective() > cutoff { Ended::Cutoff } else { Ended::Optimal };
             };
             let step = self.iterate(position, beyond);
-            if step == Step::Done {
+            if step == SimplexStep::Done {
                 continue;
             }
-            if step == Step::NoEntering && (self.factor.n_updates() == 0 || retried >= MOST_RETRIES) {
+            if step == SimplexStep::NoEntering && (self.factor.n_updates() == 0 || retried >= MOST_RETRIES) {
                 self.infeasible_row = Some((position, beyond));
                 return Ended::Infeasible;
             }
@@ -370,7 +370,7 @@ impl Simplex {
             let scrambled = (variable as u64 + 1).wrapping_mul(0x9E37_79B9_7F4A_7C15) >> 40;
             let share = 0.5 + scrambled as f64 / (1u64 << 24) as f64;
             let by = share * (1e-6 * self.cost[variable].abs() + 1e-9 * largest + 1e-6);
-            self.cost[variable] += if self.at[variable] == At::Upper { -by } else { by };
+            self.cost[variable] += if self.at[variable] == VariableState::Upper { -by } else { by };
         }
         self.perturbed = true;
         self.degenerate = 0;
@@ -448,10 +448,10 @@ impl Simplex {
                 Err(singular) => {
                     for (&position, &row) in singular.positions.iter().zip(&singular.rows) {
                         let out = self.head[position] as usize;
-                        self.at[out] = At::Lower;
+                        self.at[out] = VariableState::Lower;
                         let logical = self.n() + row;
                         self.head[position] = logical as u32;
-                        self.at[logical] = At::Basic;
+                        self.at[logical] = VariableState::Basic;
                         self.weight[position] = 1.0;
                     }
                 }
@@ -481,7 +481,7 @@ impl Simplex {
         let (n, m) = (self.n(), self.m());
         let mut b = vec![0.0; m];
         for variable in 0..n + m {
-            if self.at[variable] == At::Basic || (variable < n && self.asleep[variable]) {
+            if self.at[variable] == VariableState::Basic || (variable < n && self.asleep[variable]) {
                 continue;
             }
             let (lower, upper) = self.bounds[variable];
@@ -491,11 +491,11 @@ impl Simplex {
             } else if !upper.is_finite() {
                 false
             } else if reduced.abs() <= DUAL {
-                self.at[variable] == At::Upper
+                self.at[variable] == VariableState::Upper
             } else {
                 reduced < 0.0
             };
-            self.at[variable] = if up { At::Upper } else { At::Lower };
+            self.at[variable] = if up { VariableState::Upper } else { VariableState::Lower };
             let value = if up { upper } else { lower };
             self.x[variable] = if value.is_finite() { value } else { 0.0 };
             // The cost of a logical on the wrong side of nothing is shifted: its multiplier counts as nothing.
@@ -520,7 +520,7 @@ impl Simplex {
 }
 
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Step {
+enum SimplexStep {
     Done,
     /// No variable can enter: the row of the leaving one shows that there is no solution.
     NoEntering,

@@ -21,7 +21,7 @@ use itertools::Itertools;
 
 use super::evaluate::{self, money_unit};
 use crate::decision::{Aim, ChoiceIndex, Class, ClassIndex, Question, SupplierIndex, Supply, SupplyIndex};
-use crate::units::{Millilitres, Money, Packs, Pieces, Table, number_of};
+use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, number_of};
 
 /// A variable's limits.
 #[derive(Clone, Copy, Debug)]
@@ -58,20 +58,20 @@ pub struct Model<'a> {
     constant: f64,
     unit: i64,
     scale: f64,
-    x: Table<ClassIndex, Table<ChoiceIndex, usize>>,
-    u: Table<ClassIndex, Option<usize>>,
-    z: Table<ClassIndex, Vec<Group>>,
-    y: Table<SupplyIndex, Vec<usize>>,
-    a: Table<SupplyIndex, Vec<Option<usize>>>,
-    t: Table<SupplyIndex, Option<usize>>,
-    w: Table<SupplierIndex, Option<usize>>,
-    e: Table<SupplierIndex, Option<usize>>,
+    x: IndexTable<ClassIndex, IndexTable<ChoiceIndex, usize>>,
+    u: IndexTable<ClassIndex, Option<usize>>,
+    z: IndexTable<ClassIndex, Vec<EqualMembers>>,
+    y: IndexTable<SupplyIndex, Vec<usize>>,
+    a: IndexTable<SupplyIndex, Vec<Option<usize>>>,
+    t: IndexTable<SupplyIndex, Option<usize>>,
+    w: IndexTable<SupplierIndex, Option<usize>>,
+    e: IndexTable<SupplierIndex, Option<usize>>,
     b: Vec<usize>,
 }
 
 /// Members of a class whose constants are equal.
 #[derive(Clone, Copy, Debug)]
-struct Group {
+struct EqualMembers {
     variable: usize,
     start: usize,
     len: usize,
@@ -88,14 +88,14 @@ impl<'a> Model<'a> {
             constant: 0.0,
             unit: 1,
             scale: 1.0,
-            x: Table::new(),
-            u: Table::new(),
-            z: Table::new(),
-            y: Table::new(),
-            a: Table::new(),
-            t: Table::new(),
-            w: Table::new(),
-            e: Table::new(),
+            x: IndexTable::new(),
+            u: IndexTable::new(),
+            z: IndexTable::new(),
+            y: IndexTable::new(),
+            a: IndexTable::new(),
+            t: IndexTable::new(),
+            w: IndexTable::new(),
+            e: IndexTable::new(),
             b: Vec::new(),
         };
         model.place_rows(held);
@@ -125,7 +125,7 @@ impl<'a> Model<'a> {
         let all_placed = |class: &Class| held.contains(&(Aim::Deferred(class.priority), 0));
         for (index, class) in self.question.classes.enumerated() {
             let n = class.members.len() as f64;
-            let x: Table<ChoiceIndex, usize> = class.choices.map(|_| self.variable(0.0, n, true));
+            let x: IndexTable<ChoiceIndex, usize> = class.choices.map(|_| self.variable(0.0, n, true));
             let u = (!all_placed(class)).then(|| self.variable(0.0, n, false));
             let terms = x.iter().chain(&u).map(|&variable| (variable, 1.0)).collect();
             self.rows.push(Row { terms, most: n, equal: true });
@@ -134,7 +134,7 @@ impl<'a> Model<'a> {
                 let mut start = 0;
                 for len in equal_constants(self.question, index) {
                     let variable = self.variable(0.0, len as f64, true);
-                    groups.push(Group { variable, start, len });
+                    groups.push(EqualMembers { variable, start, len });
                     start += len;
                 }
                 let placed = x.iter().map(|&variable| (variable, 1.0));
@@ -150,7 +150,7 @@ impl<'a> Model<'a> {
     /// Pieces used are free or bought.
     fn buy_packs(&mut self) {
         let spare = 1.0 + self.question.limits.spare_per_10_000 as f64 / 10_000.0;
-        let mut users: Table<SupplyIndex, Vec<(usize, f64)>> = self.question.supplies.filled(Vec::new());
+        let mut users: IndexTable<SupplyIndex, Vec<(usize, f64)>> = self.question.supplies.filled(Vec::new());
         let mut demand = self.question.supplies.filled(Pieces::ZERO);
         for (class, x) in self.question.classes.iter().zip(&self.x) {
             for (choice, &variable) in class.choices.iter().zip(x) {
@@ -241,7 +241,7 @@ impl<'a> Model<'a> {
             for (class, x) in self.x.enumerated() {
                 terms.extend(x.enumerated().map(|(choice, &x)| (x, litres(fluid.choice_need(class, choice)))));
                 if self.u[class].is_some() {
-                    let group = |group: &Group| (group.variable, litres(fluid.member_need(class, group.start)));
+                    let group = |group: &EqualMembers| (group.variable, litres(fluid.member_need(class, group.start)));
                     terms.extend(self.z[class].iter().map(group));
                 } else {
                     let members = 0..self.question.classes[class].members.len();

@@ -4,12 +4,12 @@ use itertools::Itertools;
 
 use super::evaluate;
 use crate::decision::{OfferTerms, PacksBought, Question, SupplierIndex, Supply, SupplyIndex};
-use crate::units::{Money, Packs, Pieces, Table};
+use crate::units::{IndexTable, Money, Packs, Pieces};
 
 /// Packs that cover so many pieces of each supply, with orders lifted to a minimum, or to free delivery where that
 /// saves; `None` where the offers cannot cover them.
-pub fn cover(question: &Question, used: &Table<SupplyIndex, Pieces>) -> Option<PacksBought> {
-    let mut packs = Table::with_capacity(question.supplies.len());
+pub fn cover(question: &Question, used: &IndexTable<SupplyIndex, Pieces>) -> Option<PacksBought> {
+    let mut packs = IndexTable::with_capacity(question.supplies.len());
     for (supply, used) in question.supplies.iter().zip(used) {
         packs.push(cheapest(supply, evaluate::pieces_to_buy(question, *used, supply.free))?);
     }

@@ -16,14 +16,14 @@ use crate::rules::FluidId;
 use crate::settings::ReuseFluid;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::system::threads::in_threads;
-use crate::units::{Millilitres, Money, Packs, Pieces, Position, Table, index, number_of, truncated};
+use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, Position, index, number_of, truncated};
 
 /// Builds the question: lots with an option that has a price. Vessels, offers and lots are taken in an order that does
 /// not depend on the order of the files.
 pub fn question(project: &Project, rows: &[Row]) -> Question {
     let owned = owned(project);
     let stocked = stocked(project, rows);
-    let mut supply_of: Table<VesselId, Option<SupplyIndex>> = vec![None; project.stock.vessels.len()].into();
+    let mut supply_of: IndexTable<VesselId, Option<SupplyIndex>> = vec![None; project.stock.vessels.len()].into();
     let (supplies, suppliers) = supplies(project, &stocked);
     for (supply, of) in supplies.enumerated() {
         supply_of[of.vessel] = Some(supply);
@@ -100,7 +100,7 @@ fn limits(project: &Project) -> Limits {
 fn supplies(
     project: &Project,
     occurring: &[VesselId],
-) -> (Table<SupplyIndex, Supply>, Table<SupplierIndex, SupplierTerms>) {
+) -> (IndexTable<SupplyIndex, Supply>, IndexTable<SupplierIndex, SupplierTerms>) {
     let stock = &project.stock;
     let offers_of = |id: VesselId| {
         stock
@@ -158,7 +158,7 @@ pub fn content(offer: &Offer) -> (Option<u32>, u32, Money, u32, Option<u32>, &st
 fn classes(
     project: &Project,
     rows: &[Row],
-    supply_of: &Table<VesselId, Option<SupplyIndex>>,
+    supply_of: &IndexTable<VesselId, Option<SupplyIndex>>,
     owned: &[(FluidId, Millilitres)],
 ) -> Classes {
     let specimens = &project.collection.specimens;
@@ -222,14 +222,14 @@ const ROWS_AT_A_TIME: usize = 50_000;
 /// Classes in the making. Lots of one class share fluid, priority and choices at amounts relative to the first.
 #[derive(Default)]
 struct Classes {
-    list: Table<ClassIndex, Class>,
-    fluids: Table<ClassIndex, FluidId>,
+    list: IndexTable<ClassIndex, Class>,
+    fluids: IndexTable<ClassIndex, FluidId>,
     /// By class, what each choice needs of each owned fluid, relative to the first choice.
-    needs: Table<ClassIndex, Vec<Millilitres>>,
+    needs: IndexTable<ClassIndex, Vec<Millilitres>>,
     /// By class, the owned fluids that its lots can need.
-    may_need: Table<ClassIndex, Vec<usize>>,
+    may_need: IndexTable<ClassIndex, Vec<usize>>,
     /// By class and member, what its first choice needs of each owned fluid; empty where nothing is owned.
-    member_needs: Table<ClassIndex, Vec<Vec<Millilitres>>>,
+    member_needs: IndexTable<ClassIndex, Vec<Vec<Millilitres>>>,
     /// Positions by a digest of what the lots share: the choices of a large question are not held twice.
     by_digest: HashMap<u64, Vec<ClassIndex>>,
 }
@@ -239,7 +239,7 @@ impl Classes {
     fn place(
         &mut self,
         (fluid, priority, may_need): (FluidId, u8, Vec<usize>),
-        choices: Table<ChoiceIndex, Choice>,
+        choices: IndexTable<ChoiceIndex, Choice>,
         needs: Vec<Millilitres>,
     ) -> ClassIndex {
         let words = choices.iter().flat_map(|choice| {
@@ -320,7 +320,7 @@ fn choices<'a>(
     project: &'a Project,
     specimen: &'a Specimen,
     judged: &'a Judged,
-    supply_of: &'a Table<VesselId, Option<SupplyIndex>>,
+    supply_of: &'a IndexTable<VesselId, Option<SupplyIndex>>,
     owned: &'a [(FluidId, Millilitres)],
 ) -> impl Iterator<Item = (Choice, Vec<Millilitres>)> + 'a {
     let treatment = Treatment::of(project, specimen);

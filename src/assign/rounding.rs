@@ -6,7 +6,7 @@ use super::instance::Instance;
 use super::linear::Ended;
 use super::{evaluate, greedy, packs};
 use crate::decision::{Chosen, Class, ClassIndex, Decision, OfferIndex, PacksBought, Question, SupplyIndex};
-use crate::units::{Money, Packs, Pieces, Table, items, number_of, truncated};
+use crate::units::{IndexTable, Money, Packs, Pieces, items, number_of, truncated};
 
 /// Whether the relaxation of a node is rounded: all of the first nodes, then fewer and fewer.
 pub fn worth_trying(node: usize, nodes: usize) -> bool {
@@ -107,11 +107,11 @@ fn by_largest_remainder(shares: &[f64], n: i64) -> Vec<i64> {
 fn programme_packs(
     instance: &Instance,
     formulation: &Formulation,
-    used: &Table<SupplyIndex, Pieces>,
+    used: &IndexTable<SupplyIndex, Pieces>,
 ) -> Option<PacksBought> {
     let question = instance.question;
     let values = formulation.simplex.values();
-    let mut packs = Table::with_capacity(question.supplies.len());
+    let mut packs = IndexTable::with_capacity(question.supplies.len());
     for (supply, terms) in question.supplies.enumerated() {
         let needed = evaluate::pieces_to_buy(question, used[supply], terms.free);
         let offers = instance.offers_in(supply);

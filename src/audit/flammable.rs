@@ -14,7 +14,7 @@ use crate::settings::BathsIn;
 use crate::units::Millilitres;
 
 /// Now, rows that do not say, after, at the peak.
-type Sums = [i128; 4];
+type FlammableSums = [i128; 4];
 
 /// An alcohol, an unidentified fluid, or anything that flashes at up to 93 °C (the last hazard category of a flammable
 /// liquid).
@@ -69,7 +69,7 @@ fn left_over(order: &FluidOrder) -> i128 {
 
 struct Places<'a> {
     project: &'a Project,
-    sums: BTreeMap<String, Sums>,
+    sums: BTreeMap<String, FlammableSums>,
 }
 
 impl Places<'_> {
@@ -81,14 +81,14 @@ impl Places<'_> {
         self.project.rules.fluids.iter().any(|fluid| fluid.id == id && burns(fluid))
     }
 
-    fn at(&mut self, place: &str, more: Sums) {
+    fn at(&mut self, place: &str, more: FlammableSums) {
         let sums = self.sums.entry(place.to_owned()).or_default();
         for (sum, more) in sums.iter_mut().zip(more) {
             *sum = sum.saturating_add(more);
         }
     }
 
-    fn at_preparation(&mut self, more: Sums) {
+    fn at_preparation(&mut self, more: FlammableSums) {
         let place = self.project.settings.preparation_place.clone();
         self.at(&place, more);
     }

@@ -34,7 +34,7 @@ pub struct Keeping<'a> {
 const KEY: [&str; 4] = ["institutioncode", "collectioncode", "catalognumber", "part"];
 
 /// A line of a form: its texts by head, in lower case; blank ones left out.
-type Line = BTreeMap<String, String>;
+type FormLine = BTreeMap<String, String>;
 
 /// A file of a plan's folder that somebody has written in.
 struct Written {
@@ -42,7 +42,7 @@ struct Written {
     name: String,
     bytes: Vec<u8>,
     /// `None` where it cannot be read: all of it counts. None at all where only formats were changed.
-    lines: Option<Vec<Line>>,
+    lines: Option<Vec<FormLine>>,
 }
 
 impl<'a> Keeping<'a> {
@@ -95,7 +95,7 @@ impl<'a> Keeping<'a> {
     pub fn keep(&self) -> Result<(), Failure> {
         let written = self.written()?;
         let Some(forms) = self.forms.as_ref().filter(|_| !written.is_empty()) else { return self.check() };
-        let kept = Kept::of(forms);
+        let kept = KeptForms::of(forms);
         for written in written.iter().filter(|written| !kept.has(written)) {
             let copy = output::write_under_new_name(forms, &written.name, &written.bytes).map_err(Failure::from)?;
             tell(format!("{}: {}; kept as {}.\n", written.path.display(), written.what(), copy.display()));
@@ -188,14 +188,14 @@ fn plans_other_lots(out: &Path, project: &Project) -> bool {
 }
 
 /// What the forms of a project hold.
-struct Kept {
+struct KeptForms {
     files: Vec<Vec<u8>>,
-    by_key: HashMap<String, Vec<Line>>,
+    by_key: HashMap<String, Vec<FormLine>>,
 }
 
-impl Kept {
-    fn of(folder: &Path) -> Kept {
-        let mut kept = Kept { files: Vec::new(), by_key: HashMap::new() };
+impl KeptForms {
+    fn of(folder: &Path) -> KeptForms {
+        let mut kept = KeptForms { files: Vec::new(), by_key: HashMap::new() };
         for path in files_in(folder) {
             let is_file = fs::metadata(&path).is_ok_and(|found| found.is_file());
             let Some(bytes) = Some(&path).filter(|_| is_file).and_then(|path| fs::read(path).ok()) else { continue };
@@ -210,7 +210,7 @@ impl Kept {
     }
 
     fn has(&self, written: &Written) -> bool {
-        let has = |line: &Line| {
+        let has = |line: &FormLine| {
             let same = self.by_key.get(&key(line)).into_iter().flatten();
             same.into_iter().any(|kept| line.iter().all(|(head, text)| head == PLAN || kept.get(head) == Some(text)))
         };
@@ -263,18 +263,18 @@ fn forms_of_a_plan(out: &Path) -> Vec<PathBuf> {
 const OWN_TABLES: [&str; 7] =
     ["placements.csv", "purchases.csv", "tanks.csv", "panes.csv", "sheets.csv", "make-up.csv", "labels.csv"];
 
-fn key(line: &Line) -> String {
+fn key(line: &FormLine) -> String {
     KEY.map(|head| line.get(head).map_or("", String::as_str)).join("\u{1f}")
 }
 
 /// The lines of a sheet: under their heads, if it is a record; else each row by itself.
-fn lines(grid: &Grid) -> Vec<Line> {
+fn lines(grid: &Grid) -> Vec<FormLine> {
     let heads = grid.rows.first().filter(|heads| is_record(heads));
     let head = |column: usize| match heads.and_then(|heads| heads.get(column)) {
         Some(head) if !head.is_empty() => head.to_lowercase(),
         _ => format!("column {}", crate::diagnostics::letters(column + 1)),
     };
-    let line = |row: &Vec<String>| -> Line {
+    let line = |row: &Vec<String>| -> FormLine {
         let filled = row.iter().enumerate().filter(|(_, text)| !text.is_empty());
         filled.map(|(column, text)| (head(column), text.clone())).collect()
     };
@@ -303,9 +303,9 @@ fn is_formatted(name: &str, bytes: &[u8]) -> bool {
 }
 
 /// The lines of a sheet that are not as they were printed.
-fn entries(grid: &Grid) -> Vec<Line> {
+fn entries(grid: &Grid) -> Vec<FormLine> {
     let marked = grid.rows.first().is_some_and(|heads| heads.iter().any(|head| head.eq_ignore_ascii_case(PLAN)));
-    let as_printed = |line: &Line| {
+    let as_printed = |line: &FormLine| {
         let printed = |head: &String| {
             KEY.contains(&head.as_str()) || PRINTED.iter().any(|known| known.eq_ignore_ascii_case(head))
         };
@@ -315,7 +315,7 @@ fn entries(grid: &Grid) -> Vec<Line> {
 }
 
 /// Whether the check of a line is right.
-fn is_marked(line: &Line) -> bool {
+fn is_marked(line: &FormLine) -> bool {
     let Some((stated, plan)) = line.get(PLAN).and_then(|stated| Some((stated, stated.split_once('-')?.0))) else {
         return false;
     };

@@ -32,11 +32,11 @@ struct Ingredient {
     name: &'static str,
     /// What it is.
     what: &'static str,
-    amount: Amount,
+    amount: AmountOfPart,
 }
 
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Amount {
+enum AmountOfPart {
     Ml(f64),
     G(f64),
 }
@@ -88,8 +88,8 @@ impl PartsRecipe {
         let times = made.ml() / self.makes_ml;
         let part = |part: &Ingredient| {
             let (volume, mass) = match part.amount {
-                Amount::Ml(ml) => (Some(Volume::at_least_zero(ml * times)), None),
-                Amount::G(g) => (None, Some(Mass::at_least_zero(g * times))),
+                AmountOfPart::Ml(ml) => (Some(Volume::at_least_zero(ml * times)), None),
+                AmountOfPart::G(g) => (None, Some(Mass::at_least_zero(g * times))),
             };
             PartAmount { name: part.name, what: part.what, volume, mass }
         };
@@ -98,11 +98,11 @@ impl PartsRecipe {
 }
 
 const fn ml(name: &'static str, what: &'static str, ml: f64) -> Ingredient {
-    Ingredient { name, what, amount: Amount::Ml(ml) }
+    Ingredient { name, what, amount: AmountOfPart::Ml(ml) }
 }
 
 const fn g(name: &'static str, what: &'static str, g: f64) -> Ingredient {
-    Ingredient { name, what, amount: Amount::G(g) }
+    Ingredient { name, what, amount: AmountOfPart::G(g) }
 }
 
 const fn stock(amount: f64) -> Ingredient {

@@ -15,12 +15,12 @@ use crate::diagnostics::{Code, nearest};
 use crate::rules::{ClosureId, Compatibility, Family, FluidId, Judgement, MaterialId, Rules, Verdict, plain};
 
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-enum Part {
+enum TouchingPart {
     Material(MaterialId),
     Closure(ClosureId),
 }
 
-fn part(rules: &Rules, typed: &str) -> Result<Part, Fault> {
+fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, Fault> {
     let by_id = |id: &String| plain(id) == plain(typed);
     let material = rules.materials.iter().position(|part| by_id(&part.id)).map(|i| MaterialId(i as u16));
     let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(|i| ClosureId(i as u16));
@@ -30,8 +30,8 @@ fn part(rules: &Rules, typed: &str) -> Result<Part, Fault> {
         found => found,
     };
     match (material, closure) {
-        (Some(id), None) => Ok(Part::Material(id)),
-        (None, Some(id)) => Ok(Part::Closure(id)),
+        (Some(id), None) => Ok(TouchingPart::Material(id)),
+        (None, Some(id)) => Ok(TouchingPart::Closure(id)),
         (Some(_), Some(_)) => {
             let says = "this names a material and a closure";
             Err(Fault::new(Code::AmbiguousPart, says, "give one of the two another name in its table"))
@@ -48,10 +48,10 @@ fn part(rules: &Rules, typed: &str) -> Result<Part, Fault> {
 /// What the rows say, before it is spread over the fluids.
 #[derive(Default)]
 struct Judgements {
-    of_families: HashMap<(Family, Part), Judgement>,
-    of_fluids: HashMap<(FluidId, Part), Judgement>,
+    of_families: HashMap<(Family, TouchingPart), Judgement>,
+    of_fluids: HashMap<(FluidId, TouchingPart), Judgement>,
     /// Line of the first row for each pair.
-    lines: HashMap<(Result<FluidId, Family>, Part), usize>,
+    lines: HashMap<(Result<FluidId, Family>, TouchingPart), usize>,
 }
 
 /// Reads the table; `names_replaced`: a table of the user's may leave out what the built-in one names.
@@ -105,9 +105,9 @@ impl Judgements {
     fn over_all_fluids(&self, rules: &Rules) -> Compatibility {
         let mut compatibility =
             Compatibility::unproven(rules.fluids.len(), rules.materials.len(), rules.closures.len());
-        let materials = (0..rules.materials.len()).map(|i| Part::Material(MaterialId(i as u16)));
-        let parts: Vec<Part> =
-            materials.chain((0..rules.closures.len()).map(|i| Part::Closure(ClosureId(i as u16)))).collect();
+        let materials = (0..rules.materials.len()).map(|i| TouchingPart::Material(MaterialId(i as u16)));
+        let parts: Vec<TouchingPart> =
+            materials.chain((0..rules.closures.len()).map(|i| TouchingPart::Closure(ClosureId(i as u16)))).collect();
         for (i, fluid) in rules.fluids.iter().enumerate() {
             let id = FluidId(i as u16);
             for &part in &parts {
@@ -115,8 +115,8 @@ impl Judgements {
                 let of_families = || of(fluid.family).worse(fluid.also_family.map_or(of(fluid.family), of));
                 let judgement = self.of_fluids.get(&(id, part)).copied().unwrap_or_else(of_families);
                 match part {
-                    Part::Material(material) => compatibility.set_material(id, material, judgement),
-                    Part::Closure(closure) => compatibility.set_closure(id, closure, judgement),
+                    TouchingPart::Material(material) => compatibility.set_material(id, material, judgement),
+                    TouchingPart::Closure(closure) => compatibility.set_closure(id, closure, judgement),
                 }
             }
         }

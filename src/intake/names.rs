@@ -133,12 +133,12 @@ enum Members {
 }
 
 /// A word for a kind of thing, and what is of that kind.
-type Kind = (&'static str, Members);
+type KindWord = (&'static str, Members);
 
 /// Words for a kind of material; the first that was typed decides (`lead glass` is none of the glasses listed). Names hold them
 /// too, of things of another kind: `acrylic glass` is no glass, glass-reinforced plastic is not what a plastic jar is made of, and
 /// polyethylene terephthalate is no polyethylene.
-const MATERIAL_KINDS: [Kind; 14] = [
+const MATERIAL_KINDS: [KindWord; 14] = [
     ("lead", Members::Nothing),
     ("crystal", Members::Nothing),
     ("quartz", Members::Nothing),
@@ -176,7 +176,7 @@ const PLASTICS: Members = Members::These(&[
 const POLYETHYLENES: Members = Members::These(&["hdpe", "ldpe"]);
 
 /// The same of closures.
-const CLOSURE_KINDS: [Kind; 1] = [(
+const CLOSURE_KINDS: [KindWord; 1] = [(
     "plastic",
     Members::These(&[
         "pp-cap-ptfe",
@@ -192,7 +192,7 @@ const CLOSURE_KINDS: [Kind; 1] = [(
 /// What is of the kind that one of the words typed names, as far as a table has it; `None` where no word names a kind, or where
 /// a table of the user's has nothing of it.
 fn of_kind<'c, 'r>(
-    kinds: &[Kind],
+    kinds: &[KindWord],
     rules: &Rules,
     typed: &str,
     candidates: &'c [Candidate<'r>],

@@ -36,10 +36,10 @@ pub struct References<'r> {
 /// Reads the survey.
 pub fn read(table: &InputTable<Column>, references: &References, findings: &mut Findings) -> Collection {
     table.only_defaults(findings, |row| specimen(row, references, &mut FluidNames::new(references.rules)));
-    let new = || Part::new(references);
+    let new = || SurveyShare::new(references);
     let parts = table.each_in_parts(findings, new, |part, row| part.add(row, references));
     let mut parts = parts.into_iter();
-    let Part { mut specimens, mut keys_at, mut bad_keys, .. } = parts.next().unwrap_or_else(new);
+    let SurveyShare { mut specimens, mut keys_at, mut bad_keys, .. } = parts.next().unwrap_or_else(new);
     for part in parts {
         specimens.extend(part.specimens);
         keys_at.extend(part.keys_at);
@@ -60,17 +60,17 @@ fn has_equal_keys(collection: &Collection) -> bool {
 }
 
 /// The rows of a part of the survey.
-struct Part<'r> {
+struct SurveyShare<'r> {
     fluids: FluidNames<'r>,
     specimens: Vec<Specimen>,
     keys_at: Vec<At>,
     bad_keys: Vec<(Key, At)>,
 }
 
-impl<'r> Part<'r> {
+impl<'r> SurveyShare<'r> {
     fn new(references: &References<'r>) -> Self {
         let fluids = FluidNames::new(references.rules);
-        Part { fluids, specimens: Vec::new(), keys_at: Vec::new(), bad_keys: Vec::new() }
+        SurveyShare { fluids, specimens: Vec::new(), keys_at: Vec::new(), bad_keys: Vec::new() }
     }
 
     fn add(&mut self, row: &mut Row<Column>, references: &References) {

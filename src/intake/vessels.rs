@@ -34,7 +34,7 @@ pub fn read(
     findings: &mut Findings,
 ) -> StockList {
     let mut names = BTreeSet::new();
-    let mut kinds: BTreeMap<String, Kind> = BTreeMap::new();
+    let mut kinds: BTreeMap<String, VesselKind> = BTreeMap::new();
     // Where rows with errors stop the plan, what can be read of them is still judged, so that all is said in one run.
     let leaves_out = findings.skips_bad_rows();
     let mut left_out: BTreeMap<String, usize> = BTreeMap::new();
@@ -60,7 +60,7 @@ pub fn read(
         match kinds.get_mut(name) {
             None if row.is_bad() && leaves_out => {}
             None => {
-                let kind = Kind {
+                let kind = VesselKind {
                     at: row.at(Column::Vessel),
                     description: row.text(Column::Description).to_owned(),
                     facts,
@@ -169,7 +169,7 @@ impl Prices {
 const PIECES: [Column; 3] = [Column::OnHand, Column::OnOrder, Column::Reserve];
 
 /// One kind of vessel, put together from its rows.
-struct Kind {
+struct VesselKind {
     at: At,
     description: String,
     facts: Facts,
@@ -271,7 +271,7 @@ pub(super) fn agree<T: PartialEq>(
     }
 }
 
-impl Kind {
+impl VesselKind {
     /// Takes what another row says; a bad row says nothing where such rows are left out.
     fn merge(
         &mut self,

@@ -25,7 +25,7 @@ pub fn share(project: &Project, tanks: &[(usize, &TankOption)]) -> BTreeMap<usiz
     }
     let mut groups = of_equal_size(project, tanks);
     let mut savings: Vec<(Money, usize, usize)> = Vec::new();
-    let pairs = |groups: &[Option<Group>], b: usize| -> Vec<(Money, usize, usize)> {
+    let pairs = |groups: &[Option<TankGroup>], b: usize| -> Vec<(Money, usize, usize)> {
         (0..b).filter_map(|a| Some((saved(project, groups[a].as_ref()?, groups[b].as_ref()?)?, a, b))).collect()
     };
     for b in 1..groups.len() {
@@ -46,7 +46,7 @@ pub fn share(project: &Project, tanks: &[(usize, &TankOption)]) -> BTreeMap<usiz
 
 /// A tank that may share its size.
 #[derive(Clone)]
-struct Member<'a> {
+struct SharingTank<'a> {
     row: usize,
     specimen: &'a Specimen,
     own: &'a TankOption,
@@ -58,7 +58,7 @@ struct Member<'a> {
     fluid: Money,
 }
 
-impl<'a> Member<'a> {
+impl<'a> SharingTank<'a> {
     fn of(project: &'a Project, row: usize, own: &'a TankOption) -> Option<Self> {
         let specimen = &project.collection.specimens[row];
         if own.price_basis != TankPriceBasis::Estimate || own.design.is_none() {
@@ -68,7 +68,7 @@ impl<'a> Member<'a> {
         let (density, coldest) = density::densities(&project.settings, project.rules.fluid(specimen.fluid))?;
         let opening = (along.max(across), along.min(across));
         let fluid = weighed(project, specimen, &Treatment::of(project, specimen), own);
-        Some(Member { row, specimen, own, opening, density, coldest, fluid })
+        Some(SharingTank { row, specimen, own, opening, density, coldest, fluid })
     }
 
     fn size(&self) -> [Length; 3] {
@@ -84,29 +84,29 @@ fn weighed(project: &Project, specimen: &Specimen, treatment: &Treatment, tank: 
 
 /// Tanks of one size, and what they weigh in all.
 #[derive(Clone)]
-struct Group<'a> {
-    members: Vec<Member<'a>>,
+struct TankGroup<'a> {
+    members: Vec<SharingTank<'a>>,
     /// As they are made, one for each member.
     made: Vec<TankOption>,
     weighed: Money,
 }
 
-impl<'a> Group<'a> {
-    fn alone(member: Member<'a>) -> Self {
+impl<'a> TankGroup<'a> {
+    fn alone(member: SharingTank<'a>) -> Self {
         let weighed = member.own.cost.unwrap_or_default() + member.fluid;
-        Group { made: vec![member.own.clone()], weighed, members: vec![member] }
+        TankGroup { made: vec![member.own.clone()], weighed, members: vec![member] }
     }
 
     /// All members of two groups in one size; `None` where they are not close, or some tank of that size does not serve.
-    fn with(&self, project: &Project, other: &Group<'a>) -> Option<Self> {
+    fn with(&self, project: &Project, other: &TankGroup<'a>) -> Option<Self> {
         let mut members = self.members.clone();
         members.extend(other.members.iter().cloned());
         members.sort_by_key(|member| &member.specimen.key);
         Self::together(project, members)
     }
 
-    fn together(project: &Project, members: Vec<Member<'a>>) -> Option<Self> {
-        let size = members.iter().map(Member::size).reduce(larger)?;
+    fn together(project: &Project, members: Vec<SharingTank<'a>>) -> Option<Self> {
+        let size = members.iter().map(SharingTank::size).reduce(larger)?;
         let within = project.settings.share_within;
         let close = |own: [Length; 3]| own.iter().zip(size).all(|(own, shared)| shared.less(*own).fits(within));
         if !members.iter().all(|member| close(member.size())) {
@@ -137,11 +137,11 @@ impl<'a> Group<'a> {
             all += tank.cost.unwrap_or_default() + fluid.max(member.fluid);
             made.push(tank);
         }
-        Some(Group { members, made, weighed: all })
+        Some(TankGroup { members, made, weighed: all })
     }
 }
 
-impl Member<'_> {
+impl SharingTank<'_> {
     /// Its tank in a size that is not its own, and what its fluid then weighs.
     fn made(&self, project: &Project, size: [Length; 3], design: Design) -> Option<(TankOption, Money)> {
         let specimen = self.specimen;
@@ -164,8 +164,9 @@ impl Member<'_> {
 }
 
 /// Groups of the tanks that have one size already, where that saves anything; every other tank by itself. By size and key.
-fn of_equal_size<'a>(project: &'a Project, tanks: &[(usize, &'a TankOption)]) -> Vec<Option<Group<'a>>> {
-    let mut members: Vec<Member> = tanks.iter().filter_map(|&(row, tank)| Member::of(project, row, tank)).collect();
+fn of_equal_size<'a>(project: &'a Project, tanks: &[(usize, &'a TankOption)]) -> Vec<Option<TankGroup<'a>>> {
+    let mut members: Vec<SharingTank> =
+        tanks.iter().filter_map(|&(row, tank)| SharingTank::of(project, row, tank)).collect();
     members.sort_by(|a, b| {
         let by_side = a.size().into_iter().zip(b.size()).map(|(a, b)| a.mm().total_cmp(&b.mm()));
         by_side
@@ -175,9 +176,9 @@ fn of_equal_size<'a>(project: &'a Project, tanks: &[(usize, &'a TankOption)]) ->
     });
     let mut groups = Vec::new();
     for equal in members.chunk_by(|a, b| a.size() == b.size()) {
-        let alone: Vec<Group> = equal.iter().cloned().map(Group::alone).collect();
+        let alone: Vec<TankGroup> = equal.iter().cloned().map(TankGroup::alone).collect();
         let apart: Money = alone.iter().map(|group| group.weighed).sum();
-        match Group::together(project, equal.to_vec()).filter(|group| equal.len() > 1 && group.weighed < apart) {
+        match TankGroup::together(project, equal.to_vec()).filter(|group| equal.len() > 1 && group.weighed < apart) {
             Some(group) => groups.push(Some(group)),
             None => groups.extend(alone.into_iter().map(Some)),
         }
@@ -186,7 +187,7 @@ fn of_equal_size<'a>(project: &'a Project, tanks: &[(usize, &'a TankOption)]) ->
 }
 
 /// What two groups save when they have one size; `None` where they save nothing.
-fn saved(project: &Project, a: &Group, b: &Group) -> Option<Money> {
+fn saved(project: &Project, a: &TankGroup, b: &TankGroup) -> Option<Money> {
     let saved = a.weighed + b.weighed - a.with(project, b)?.weighed;
     (saved > Money::ZERO).then_some(saved)
 }

@@ -60,20 +60,20 @@ impl Sieve {
     pub(super) fn of(project: &Project, vessels: &[InFluid]) -> Self {
         let n = vessels.len();
         let set = |of: &dyn Fn(&InFluid) -> bool| set_of(n, (0..n).filter(|&at| of(&vessels[at])));
-        let ladder = |limit: &dyn Fn(&InFluid) -> Option<Limit>| {
+        let ladder = |limit: &dyn Fn(&InFluid) -> Option<MeasureLimit>| {
             Ladder::new(n, vessels.iter().map(limit).enumerate().filter_map(|(at, limit)| Some((at, limit?))).collect())
         };
         let floor = project.settings.floor.mm();
         let height = |InFluid { vessel, fill, cover, .. }: &InFluid| {
             let limit = (fill.height.mm() - cover.mm()).min(vessel.body_height.mm()) - floor;
-            Some(Limit::about(limit, fill.height.mm() + floor))
+            Some(MeasureLimit::about(limit, fill.height.mm() + floor))
         };
         let passage = |room: &dyn Fn(&InFluid) -> (Section, f64)| {
             let side = |round: bool, measure: &dyn Fn(Section, f64) -> f64| {
                 ladder(&|vessel| {
                     let (section, taken) = room(vessel);
                     let is_round = matches!(section, Section::Round(_));
-                    (is_round == round).then(|| Limit::about(measure(section, taken), section.larger().mm()))
+                    (is_round == round).then(|| MeasureLimit::about(measure(section, taken), section.larger().mm()))
                 })
             };
             let free = |side: Length, taken: f64| (side.mm() - taken).max(0.0);
@@ -93,8 +93,10 @@ impl Sieve {
             accepted: set(&|vessel| serves(vessel) && !unproven(vessel)),
             clear: set(&|vessel| vessel.suitability.clear()),
             flat_faced: set(&|vessel| matches!(vessel.vessel.section, Section::Rectangular(..))),
-            lives: ladder(&|vessel| Some(Limit::exact(vessel.suitability.life_years().unwrap_or(f64::INFINITY)))),
-            volume: ladder(&|vessel| Some(Limit::about(vessel.fill.volume.ml(), vessel.fill.volume.ml()))),
+            lives: ladder(&|vessel| {
+                Some(MeasureLimit::exact(vessel.suitability.life_years().unwrap_or(f64::INFINITY)))
+            }),
+            volume: ladder(&|vessel| Some(MeasureLimit::about(vessel.fill.volume.ml(), vessel.fill.volume.ml()))),
             height: ladder(&height),
             section: passage(&|place| (place.vessel.section, 2.0 * place.wall.mm())),
             mouth: passage(&|place| (place.vessel.mouth, 0.0)),
@@ -165,10 +167,10 @@ impl Passage {
 
 /// What takes a footprint.
 struct Passing<'a> {
-    round: Step<'a>,
-    longer: Step<'a>,
-    shorter: Step<'a>,
-    diagonal: Step<'a>,
+    round: MeasureStep<'a>,
+    longer: MeasureStep<'a>,
+    shorter: MeasureStep<'a>,
+    diagonal: MeasureStep<'a>,
     turns: bool,
 }
 
@@ -185,19 +187,19 @@ impl Passing<'_> {
 
 /// How much of a measure a vessel allows: surely so much, perhaps so much.
 #[derive(Clone, Copy, Debug)]
-struct Limit {
+struct MeasureLimit {
     surely: f64,
     perhaps: f64,
 }
 
-impl Limit {
+impl MeasureLimit {
     fn about(limit: f64, of: f64) -> Self {
         let doubt = DOUBT.0 + DOUBT.1 * of.abs();
-        Limit { surely: limit - doubt, perhaps: limit + doubt }
+        MeasureLimit { surely: limit - doubt, perhaps: limit + doubt }
     }
 
     fn exact(limit: f64) -> Self {
-        Limit { surely: limit, perhaps: limit }
+        MeasureLimit { surely: limit, perhaps: limit }
     }
 }
 
@@ -214,7 +216,7 @@ struct Ladder {
 }
 
 /// The vessels at one measure.
-struct Step<'a> {
+struct MeasureStep<'a> {
     surely: &'a [u64],
     perhaps: &'a [u64],
 }
@@ -223,7 +225,7 @@ struct Step<'a> {
 const MOST_WORDS: usize = 1 << 16;
 
 impl Ladder {
-    fn new(n_vessels: usize, limits: Vec<(usize, Limit)>) -> Self {
+    fn new(n_vessels: usize, limits: Vec<(usize, MeasureLimit)>) -> Self {
         let words = n_vessels.div_ceil(64);
         let mut edges: Vec<f64> = limits.iter().flat_map(|(_, limit)| [limit.surely, limit.perhaps]).collect();
         edges.sort_unstable_by(f64::total_cmp);
@@ -241,10 +243,10 @@ impl Ladder {
         ladder
     }
 
-    fn at(&self, measure: f64) -> Step<'_> {
+    fn at(&self, measure: f64) -> MeasureStep<'_> {
         let start = self.edges.partition_point(|edge| *edge < measure) * self.words;
         let step = start..start + self.words;
-        Step { surely: &self.surely[step.clone()], perhaps: &self.perhaps[step] }
+        MeasureStep { surely: &self.surely[step.clone()], perhaps: &self.perhaps[step] }
     }
 }
 

@@ -45,18 +45,18 @@ pub struct Treatment<'a> {
 #[derive(Clone, Debug)]
 struct Reckoning {
     /// The fluid it is kept in.
-    fluid: Strength,
+    fluid: KindStrength,
     /// The weakest it may end, in the fluid's own measure.
     weakest: f64,
     /// What the tissue holds: before the baths where they are run in the vessel, else after them.
-    held: Strength,
+    held: KindStrength,
     /// Baths to be run in the vessel.
-    baths: Vec<Strength>,
+    baths: Vec<KindStrength>,
 }
 
 /// How strong something is of the kind that is wanted.
 #[derive(Clone, Copy, Debug, PartialEq)]
-enum Strength {
+enum KindStrength {
     ByMass(Solution),
     /// Per cent, of liquids whose volumes add.
     ByVolume(f64),
@@ -208,14 +208,14 @@ impl Reckoning {
     fn of(project: &Project, specimen: &Specimen, route: Route, in_vessel: bool) -> Option<Self> {
         let (rules, settings) = (&project.rules, &project.settings);
         let wanted = rules.fluid(specimen.fluid);
-        let fluid = Strength::of_itself(wanted)?;
+        let fluid = KindStrength::of_itself(wanted)?;
         let present = rules.fluid(specimen.current_fluid.unwrap_or(specimen.fluid));
         let mut held = fluid.of_kind(wanted, present, specimen.particulars.current_strength_pct);
         let steps = match route {
             Route::Steps(transfer) => &transfer.baths[..transfer.baths.len().saturating_sub(1)],
             _ => &[],
         };
-        let mut baths: Vec<Strength> =
+        let mut baths: Vec<KindStrength> =
             steps.iter().map(|&bath| fluid.of_kind(wanted, rules.fluid(bath), None)).collect();
         if !in_vessel {
             for bath in std::mem::take(&mut baths) {
@@ -227,26 +227,26 @@ impl Reckoning {
     }
 }
 
-impl Strength {
+impl KindStrength {
     fn of_itself(fluid: &Fluid) -> Option<Self> {
-        Solution::named(&fluid.id).map(Strength::ByMass).or(fluid.strength_pct.map(Strength::ByVolume))
+        Solution::named(&fluid.id).map(KindStrength::ByMass).or(fluid.strength_pct.map(KindStrength::ByVolume))
     }
 
     /// How strong another fluid is in what this one is made of; `measured` is its strength where it was measured.
     fn of_kind(self, wanted: &Fluid, other: &Fluid, measured: Option<f64>) -> Self {
         match self {
-            Strength::ByMass(solution) => {
+            KindStrength::ByMass(solution) => {
                 let other = Solution::named(&other.id)
                     .filter(|other| alike(other.solute, solution.solute))
                     .and_then(|other| measured.map_or(Some(other), |strength| Solution::of(other.solute, strength)));
                 let by_mass = other.map_or(MassFraction::NONE, |other| other.by_mass);
-                Strength::ByMass(Solution { by_mass, ..solution })
+                KindStrength::ByMass(Solution { by_mass, ..solution })
             }
-            Strength::ByVolume(_) => {
+            KindStrength::ByVolume(_) => {
                 let formalins = wanted.family == Family::Formaldehyde && other.family == Family::Formaldehyde;
                 let alike = formalins || wanted.id == other.id;
                 let strength = measured.or(other.strength_pct).filter(|_| alike);
-                Strength::ByVolume(strength.unwrap_or(0.0))
+                KindStrength::ByVolume(strength.unwrap_or(0.0))
             }
         }
     }
@@ -254,8 +254,8 @@ impl Strength {
     /// In per cent, as the trade states it.
     fn percent(self) -> f64 {
         match self {
-            Strength::ByMass(solution) => solution.strength_pct(),
-            Strength::ByVolume(percent) => percent,
+            KindStrength::ByMass(solution) => solution.strength_pct(),
+            KindStrength::ByVolume(percent) => percent,
         }
     }
 }
@@ -267,17 +267,17 @@ fn alike(one: Solute, other: Solute) -> bool {
 }
 
 /// What so much of a filling and so much liquid in tissue come to, at 20 °C.
-fn mix(filling: Strength, fluid: f64, held: Strength, tissue: f64) -> Strength {
+fn mix(filling: KindStrength, fluid: f64, held: KindStrength, tissue: f64) -> KindStrength {
     match (filling, held) {
-        (Strength::ByMass(filling), Strength::ByMass(held)) => {
+        (KindStrength::ByMass(filling), KindStrength::ByMass(held)) => {
             // Of one kind, and at 20 °C, where all densities are known.
             let [fluid, tissue] = [fluid, tissue].map(Volume::at_least_zero);
             let mixed = pour_together(filling, fluid, held, tissue, Temperature::STANDARD);
-            Strength::ByMass(mixed.map_or(held, |blend| blend.solution))
+            KindStrength::ByMass(mixed.map_or(held, |blend| blend.solution))
         }
         (filling, held) => {
             let all = (fluid + tissue).max(f64::MIN_POSITIVE);
-            Strength::ByVolume((filling.percent() * fluid + held.percent() * tissue) / all)
+            KindStrength::ByVolume((filling.percent() * fluid + held.percent() * tissue) / all)
         }
     }
 }

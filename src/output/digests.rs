@@ -103,15 +103,15 @@ pub fn read_folder(dir: &Path) -> Result<Vec<File>, Failure> {
 /// The digests a `plan.json` lists, by name; `None` where it has no such list, and for a file to be written in.
 pub(super) fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, Option<String>>> {
     #[derive(Deserialize)]
-    struct Plan {
-        files: Vec<Listed>,
+    struct PlanDigests {
+        files: Vec<FileDigest>,
     }
     #[derive(Deserialize)]
-    struct Listed {
+    struct FileDigest {
         name: String,
         sha256: Option<String>,
     }
-    let plan: Plan = serde_json::from_slice(plan_json).ok()?;
+    let plan: PlanDigests = serde_json::from_slice(plan_json).ok()?;
     Some(plan.files.into_iter().map(|file| (file.name, file.sha256)).collect())
 }
 

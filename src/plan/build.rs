@@ -19,7 +19,7 @@ use crate::project::Project;
 use crate::settings::Settings;
 use crate::stock::{SupplierId, Vessel, VesselId};
 use crate::system::threads::{both, in_threads};
-use crate::units::{Millilitres, Money, Packs, Table, index, number_of};
+use crate::units::{IndexTable, Millilitres, Money, Packs, index, number_of};
 
 /// Makes the plan of a project.
 ///
@@ -69,9 +69,9 @@ pub fn plan(
 }
 
 /// The tanks that the decision makes at a known price, by row.
-fn tanks_chosen<'a>(rows: &'a [Row], chosen: &[Option<Chosen>]) -> Vec<(usize, &'a TankOption)> {
+fn tanks_chosen<'a>(rows: &'a [Row], chosen: &[Option<ChosenOption>]) -> Vec<(usize, &'a TankOption)> {
     let option = |index: usize| rows[index].judged()?.tank.as_deref().ok();
-    let tanks = (0..rows.len()).filter(|&index| chosen[index] == Some(Chosen::Tank));
+    let tanks = (0..rows.len()).filter(|&index| chosen[index] == Some(ChosenOption::Tank));
     tanks.filter_map(|index| Some((index, option(index)?))).collect()
 }
 
@@ -82,7 +82,7 @@ struct Making<'a> {
     question: &'a Question,
     decision: &'a Decision,
     labour_per_row: Money,
-    chosen: &'a [Option<Chosen>],
+    chosen: &'a [Option<ChosenOption>],
 }
 
 impl Making<'_> {
@@ -153,21 +153,21 @@ const ROWS_AT_A_TIME: usize = 20_000;
 
 /// What the decision chose for a row.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-enum Chosen {
+enum ChosenOption {
     Vessel(VesselId),
     Tank,
     Deferred,
 }
 
 /// By row, for rows the question asked about.
-fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option<Chosen>> {
+fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option<ChosenOption>> {
     let mut by_row = vec![None; n_rows];
     for (class, chosen) in question.classes.iter().zip(&decision.chosen) {
         for (member, choice) in class.members.iter().zip(chosen) {
             by_row[index(member.specimen)] = Some(match choice.map(|index| class.choices[index].supply) {
-                None => Chosen::Deferred,
-                Some(None) => Chosen::Tank,
-                Some(Some(supply)) => Chosen::Vessel(question.supplies[supply].vessel),
+                None => ChosenOption::Deferred,
+                Some(None) => ChosenOption::Tank,
+                Some(Some(supply)) => ChosenOption::Vessel(question.supplies[supply].vessel),
             });
         }
     }
@@ -175,12 +175,12 @@ fn chosen(question: &Question, decision: &Decision, n_rows: usize) -> Vec<Option
 }
 
 /// Free pieces by row: within one vessel they go first by priority, then key.
-fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<Chosen>]) -> Vec<u32> {
-    let mut free: Table<VesselId, i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
+fn pieces_on_hand(project: &Project, rows: &[Row], chosen: &[Option<ChosenOption>]) -> Vec<u32> {
+    let mut free: IndexTable<VesselId, i64> = project.stock.vessels.iter().map(Vessel::free_pieces).collect();
     let mut on_hand = vec![0; rows.len()];
     for row in project.collection.in_turn() {
         let row = index(row);
-        if let (Some(Chosen::Vessel(vessel)), Some(judged)) = (chosen[row], rows[row].judged())
+        if let (Some(ChosenOption::Vessel(vessel)), Some(judged)) = (chosen[row], rows[row].judged())
             && let Some(portion) = judged.portion(vessel)
         {
             let free = &mut free[vessel];
@@ -217,7 +217,7 @@ fn placed(
     project: &Project,
     index: usize,
     judged: &Judged,
-    (chosen, tank): (Option<Chosen>, Option<&TankOption>),
+    (chosen, tank): (Option<ChosenOption>, Option<&TankOption>),
     pieces_on_hand: u32,
 ) -> (Placement, Option<Tank>) {
     let specimen = &project.collection.specimens[index];
@@ -235,7 +235,9 @@ fn placed(
         }
     };
     match (chosen, tank) {
-        (Some(Chosen::Vessel(vessel)), _) if let Ok(fit) = judge_treated(project, specimen, &treatment, vessel) => {
+        (Some(ChosenOption::Vessel(vessel)), _)
+            if let Ok(fit) = judge_treated(project, specimen, &treatment, vessel) =>
+        {
             let outcome = if pieces_on_hand >= fit.pieces { Outcome::OnHand } else { Outcome::Order };
             let placement = Placement {
                 vessel: Some(vessel),
@@ -247,7 +249,7 @@ fn placed(
             (filled(fit.charges, fit.fluid(), placement), None)
         }
         // A tank of unknown price is outside the decision: the row has nothing else.
-        (Some(Chosen::Tank) | None, Some(tank)) => {
+        (Some(ChosenOption::Tank) | None, Some(tank)) => {
             let placement = Placement {
                 marks: reasons::marks_of_tank(tank),
                 near_miss: judged.near_miss.clone(),

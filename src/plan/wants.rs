@@ -228,7 +228,7 @@ fn roomless_parts(project: &Project, specimen: &Specimen) -> Option<Parts> {
 fn least_wanted(project: &Project, specimen: &Specimen, parts: Parts) -> Option<WantedVessel> {
     let Size::Measured(envelope) = specimen.size else { return None };
     let treatment = Treatment::of(project, specimen);
-    let search = Search { project, specimen, parts, candidate: Candidate::of(project, specimen, &treatment) };
+    let search = VesselSearch { project, specimen, parts, candidate: Candidate::of(project, specimen, &treatment) };
     let stances: &[Stance] = match specimen.posture {
         Posture::Coil => &[Stance::Coil],
         posture => Stance::allowed(posture),
@@ -238,14 +238,14 @@ fn least_wanted(project: &Project, specimen: &Specimen, parts: Parts) -> Option<
     Some(search.wanted(&least, pieces))
 }
 
-struct Search<'a> {
+struct VesselSearch<'a> {
     project: &'a Project,
     specimen: &'a Specimen,
     parts: Parts,
     candidate: Candidate<'a>,
 }
 
-impl Search<'_> {
+impl VesselSearch<'_> {
     /// The least vessel in whole millimetres for one stance, if the rules take it, and how many of it.
     fn least(&self, envelope: &Envelope, stance: Stance) -> Option<(Vessel, u32)> {
         let settings = &self.project.settings;

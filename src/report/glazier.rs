@@ -162,8 +162,8 @@ fn drawn(design: &Design, panes: &[(usize, &Piece)], freeboard: Length) -> Marku
     let plan = [section[0], section[1] + sides[2] + 2.0 * GLASS + 14.0];
     let title = "The tank with the numbers of its panes, section and plan";
     let mut drawing = Drawing::new(WIDE, plan[1] + sides[1] + 2.0 * GLASS + 8.0, title, title);
-    section_view(&mut drawing, design, &Numbers(panes), section, sides);
-    plan_view(&mut drawing, design, &Numbers(panes), plan, (sides, scale));
+    section_view(&mut drawing, design, &PaneNumbers(panes), section, sides);
+    plan_view(&mut drawing, design, &PaneNumbers(panes), plan, (sides, scale));
     if let Top::Braced(brace) = design.build.top {
         let rim = [section[0], section[1] + GLASS];
         strips_in_section(&mut drawing, (design, freeboard), brace, rim, sides[0]);
@@ -172,9 +172,9 @@ fn drawn(design: &Design, panes: &[(usize, &Piece)], freeboard: Length) -> Marku
 }
 
 /// The numbers of panes by what they are.
-struct Numbers<'a>(&'a [(usize, &'a Piece)]);
+struct PaneNumbers<'a>(&'a [(usize, &'a Piece)]);
 
-impl Numbers<'_> {
+impl PaneNumbers<'_> {
     /// Of the panes of this kind the one at a position.
     fn nth(&self, kind: PaneKind, position: usize) -> String {
         let of_kind = self.0.iter().filter(|(_, pane)| pane.kind == kind);
@@ -186,7 +186,7 @@ impl Numbers<'_> {
 fn section_view(
     drawing: &mut Drawing,
     design: &Design,
-    numbers: &Numbers,
+    numbers: &PaneNumbers,
     [left, top]: [f64; 2],
     [long, _, high]: [f64; 3],
 ) {
@@ -237,7 +237,7 @@ const STRIP: f64 = 1.5;
 fn plan_view(
     drawing: &mut Drawing,
     design: &Design,
-    numbers: &Numbers,
+    numbers: &PaneNumbers,
     [left, top]: [f64; 2],
     ([long, deep, _], scale): ([f64; 3], f64),
 ) {

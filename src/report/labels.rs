@@ -105,11 +105,11 @@ fn cannot_stand(project: &Project, rows: &[&Placement]) -> Markup {
 }
 
 /// A line of a label: its class, its text, and whether it may be left out where there is no room.
-struct Line(&'static str, String, bool);
+struct LabelLine(&'static str, String, bool);
 
 /// What stands on a label, whose it is, and what its fluid is called where there is no room for its name in words.
 struct Content {
-    lines: Vec<Line>,
+    lines: Vec<LabelLine>,
     key: String,
     fluid: String,
 }
@@ -148,14 +148,14 @@ fn content(project: &Project, placement: &Placement, jar: u32) -> Content {
     // One whole individual of no type goes without saying where there is no room to say it.
     let plain = specimen.individuals == 1 && jars == 1 && specimen.particulars.type_status.is_empty();
     let mut lines = vec![
-        Line("house", house.join(" "), true),
-        Line("number", number.join(" "), false),
-        Line("name", specimen.name.clone(), false),
-        Line("about", about, plain),
-        Line("from", from, true),
-        Line("in", named_with_strength(fluid), false),
+        LabelLine("house", house.join(" "), true),
+        LabelLine("number", number.join(" "), false),
+        LabelLine("name", specimen.name.clone(), false),
+        LabelLine("about", about, plain),
+        LabelLine("from", from, true),
+        LabelLine("in", named_with_strength(fluid), false),
     ];
-    lines.retain(|Line(_, text, _)| !text.is_empty());
+    lines.retain(|LabelLine(_, text, _)| !text.is_empty());
     Content { lines, key: specimen.key.to_string(), fluid: fluid.id.clone() }
 }
 
@@ -166,17 +166,17 @@ fn label(Content { mut lines, key, fluid }: Content, type_mm: f64, room: [f64; 2
         if height(lines.iter(), type_mm, room[0]) <= room[1] {
             break true;
         }
-        let long = |line: &&mut Line| line.0 == "in" && line.1.chars().count() > fluid.chars().count();
+        let long = |line: &&mut LabelLine| line.0 == "in" && line.1.chars().count() > fluid.chars().count();
         if let Some(line) = lines.iter_mut().find(long) {
             line.1.clone_from(&fluid);
             continue;
         }
-        match lines.iter().rposition(|Line(_, _, optional)| *optional) {
+        match lines.iter().rposition(|LabelLine(_, _, optional)| *optional) {
             Some(last) => left_out.push(lines.remove(last).0),
             None => break false,
         }
     };
-    let lines = lines.into_iter().map(|Line(class, text, _)| element("div", class, text));
+    let lines = lines.into_iter().map(|LabelLine(class, text, _)| element("div", class, text));
     let date = Markup::fixed("<div class=\"date\">filled</div><i></i>");
     let style = format!("font-size:{type_mm}mm");
     let label = element_with("div", &[("class", "label"), ("style", &style)], lines.chain([date]).collect::<Markup>());
@@ -218,8 +218,8 @@ fn named_with_strength(fluid: &Fluid) -> String {
 const TYPE_MM: [f64; 8] = [2.7, 2.5, 2.3, 2.1, 1.9, 1.7, 1.5, 1.3];
 
 /// Height of the lines and the line to fill in, in this type.
-fn height<'a>(lines: impl Iterator<Item = &'a Line>, size: f64, wide: f64) -> f64 {
-    let high = |Line(class, text, _): &Line| rows(class, text, wide / size) * 1.15;
+fn height<'a>(lines: impl Iterator<Item = &'a LabelLine>, size: f64, wide: f64) -> f64 {
+    let high = |LabelLine(class, text, _): &LabelLine| rows(class, text, wide / size) * 1.15;
     size * (lines.map(high).sum::<f64>() + 1.6)
 }
 

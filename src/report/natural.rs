@@ -2,7 +2,7 @@
 
 /// A run of digits or of other characters; digits come first.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-enum Run {
+enum DigitRun {
     /// How many digits without leading zeros, and those: any length compares as a number does.
     Number(usize, String),
     Words(String),
@@ -10,11 +10,11 @@ enum Run {
 
 /// What texts are sorted by so that numbers in them count as numbers; equal only for equal texts.
 #[derive(Clone, Debug, PartialEq, Eq, PartialOrd, Ord)]
-pub struct Natural(Vec<Run>, String);
+pub struct Natural(Vec<DigitRun>, String);
 
 /// The key of a text.
 pub fn natural(text: &str) -> Natural {
-    let mut runs: Vec<Run> = Vec::new();
+    let mut runs: Vec<DigitRun> = Vec::new();
     let mut rest = text;
     while let Some(first) = rest.chars().next() {
         let digits = first.is_ascii_digit();
@@ -22,9 +22,9 @@ pub fn natural(text: &str) -> Natural {
         let (run, after) = rest.split_at(end);
         runs.push(if digits {
             let number = run.trim_start_matches('0');
-            Run::Number(number.len(), number.to_owned())
+            DigitRun::Number(number.len(), number.to_owned())
         } else {
-            Run::Words(run.to_owned())
+            DigitRun::Words(run.to_owned())
         });
         rest = after;
     }

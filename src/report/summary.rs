@@ -68,7 +68,7 @@ fn money(project: &Project, amount: Money) -> String {
 }
 
 /// A label and what is said beside it.
-type Line = (&'static str, String);
+type LabelledLine = (&'static str, String);
 
 fn summary(project: &Project, plan: &Plan) -> String {
     let mut lines = of_rows(project, plan);
@@ -95,9 +95,9 @@ fn summary(project: &Project, plan: &Plan) -> String {
 }
 
 /// What becomes of the lots.
-fn of_rows(project: &Project, plan: &Plan) -> Vec<Line> {
+fn of_rows(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     let (totals, rows) = (&plan.totals, plan.placements.len());
-    let mut lines: Vec<Line> = Vec::new();
+    let mut lines: Vec<LabelledLine> = Vec::new();
     if totals.needs_decision > 0 {
         let kinds = decision_kinds(project, plan).into_iter().map(|(n, kind)| format!("{kind} ({n})")).join(", ");
         lines.push(("Needs a decision", format!("{}: {kinds}", counted(totals.needs_decision, "lot"))));
@@ -118,9 +118,9 @@ fn of_rows(project: &Project, plan: &Plan) -> Vec<Line> {
 }
 
 /// What it costs, and what is to be paid.
-fn of_money(project: &Project, plan: &Plan) -> Vec<Line> {
+fn of_money(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     let totals = &plan.totals;
-    let mut lines: Vec<Line> = Vec::new();
+    let mut lines: Vec<LabelledLine> = Vec::new();
     let parts =
         [(totals.purchase, "vessels"), (totals.delivery, "delivery"), (totals.fluid, "fluid"), (totals.tanks, "tanks")];
     let parts =
@@ -136,9 +136,9 @@ fn of_money(project: &Project, plan: &Plan) -> Vec<Line> {
 }
 
 /// The work, what it costs, and what comes after it.
-fn of_work(project: &Project, plan: &Plan) -> Vec<Line> {
+fn of_work(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     let totals = &plan.totals;
-    let mut lines: Vec<Line> = Vec::new();
+    let mut lines: Vec<LabelledLine> = Vec::new();
     let work = work::of(project, plan);
     if work.rows() > 0 {
         lines.push(("Work", work::in_all(project, plan, &work)));

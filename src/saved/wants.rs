@@ -32,7 +32,7 @@ pub(crate) enum WantedFile {
 #[derive(PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub(crate) struct VesselFile {
-    form: Form,
+    form: VesselForm,
     #[serde(serialize_with = "shown")]
     length_mm: f64,
     #[serde(serialize_with = "shown")]
@@ -52,7 +52,7 @@ pub(crate) struct VesselFile {
 
 #[derive(Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[serde(rename_all = "kebab-case")]
-enum Form {
+enum VesselForm {
     Round,
     Rectangular,
 }
@@ -90,8 +90,8 @@ pub(crate) fn wanted_written(project: &Project, wanted: &Wanted) -> WantedFile {
         Wanted::NoParts { fluid, years } => WantedFile::NoMaterialAndClosure { fluid: id(fluid), years },
         Wanted::Vessel(vessel) => {
             let (form, length, width) = match vessel.section {
-                Section::Round(bore) => (Form::Round, bore, bore),
-                Section::Rectangular(length, width) => (Form::Rectangular, length, width),
+                Section::Round(bore) => (VesselForm::Round, bore, bore),
+                Section::Rectangular(length, width) => (VesselForm::Rectangular, length, width),
             };
             WantedFile::Vessel(VesselFile {
                 form,
@@ -146,11 +146,11 @@ fn wanted_read(reading: &Reading, wanted: WantedFile) -> Result<Wanted, Fault> {
             let length = millimetres("length_mm", vessel.length_mm)?;
             let width = millimetres("width_mm", vessel.width_mm)?;
             let section = match vessel.form {
-                Form::Round if vessel.length_mm != vessel.width_mm => {
+                VesselForm::Round if vessel.length_mm != vessel.width_mm => {
                     return Err(Fault::at("width_mm", "of a round vessel length and width are its bore"));
                 }
-                Form::Round => Section::Round(length),
-                Form::Rectangular => Section::Rectangular(length, width),
+                VesselForm::Round => Section::Round(length),
+                VesselForm::Rectangular => Section::Rectangular(length, width),
             };
             let display = Display::ALL.into_iter().find(|display| display.name() == vessel.display);
             Ok(Wanted::Vessel(WantedVessel {

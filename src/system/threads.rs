@@ -78,11 +78,11 @@ fn in_shares<T: Sync, R: Send>(threads: usize, items: &[T], make: impl Fn(usize,
 /// Work that goes on on a thread of its own, or waits for the caller's where none could be started.
 enum Begun<'scope, T, F> {
     Elsewhere(ScopedJoinHandle<'scope, Option<T>>),
-    Here(Kept<F>),
+    Here(PendingWork<F>),
 }
 
 /// Work until somebody takes it: a thread that cannot be started does not give back what it was to do.
-type Kept<F> = Arc<Mutex<Option<F>>>;
+type PendingWork<F> = Arc<Mutex<Option<F>>>;
 
 impl<'scope, T: Send + 'scope, F: FnOnce() -> T + Send + 'scope> Begun<'scope, T, F> {
     fn on<'env>(scope: &'scope Scope<'scope, 'env>, work: F) -> Self {
@@ -107,7 +107,7 @@ impl<'scope, T: Send + 'scope, F: FnOnce() -> T + Send + 'scope> Begun<'scope, T
     }
 }
 
-fn do_kept<T, F: FnOnce() -> T>(kept: &Kept<F>) -> Option<T> {
+fn do_kept<T, F: FnOnce() -> T>(kept: &PendingWork<F>) -> Option<T> {
     let work = kept.lock().unwrap_or_else(PoisonError::into_inner).take();
     work.map(|work| work())
 }

@@ -186,7 +186,7 @@ pub fn examined(settings: &Settings, demand: &Demand, construction: Construction
         lid: bent.lid_bears(&bent.lid_bearing(construction.wall), construction.lid),
         seams: bent.seams(construction, top)?,
     };
-    Ok(Candidate::new(&bent, construction, top, figures).design(&bent))
+    Ok(PricedConstruction::new(&bent, construction, top, figures).design(&bent))
 }
 
 /// The cheapest that passes, or what stopped the first way tried.
@@ -212,7 +212,7 @@ pub(super) fn designed(settings: &Settings, demand: &Demand) -> Result<Design, L
     };
     let bent = Bent::new(settings, &glass, demand, rims);
     let mut refused = None;
-    let mut best: Option<Candidate> = None;
+    let mut best: Option<PricedConstruction> = None;
     for &rim in rims {
         for &footing in footings {
             let mut last = Limit::NoGlass;
@@ -245,7 +245,7 @@ fn reported(earlier: Limit, later: Limit) -> Limit {
 }
 
 /// The cheapest base and lid for walls of a thickness, or what stopped the thickest.
-fn cheapest_on(bent: &Bent, rim: Rimmed, footing: Footing, wall: Length) -> Result<Candidate, Limit> {
+fn cheapest_on(bent: &Bent, rim: Rimmed, footing: Footing, wall: Length) -> Result<PricedConstruction, Limit> {
     let walls = bent.walls_bear(rim, wall)?;
     for borne in &walls {
         borne.kept(bent.glass)?;
@@ -253,7 +253,7 @@ fn cheapest_on(bent: &Bent, rim: Rimmed, footing: Footing, wall: Length) -> Resu
     let top = bent.top(rim, wall)?;
     let lid = cheapest_lid(bent, wall)?;
     let mut last = Limit::NoGlass;
-    let mut best: Option<Candidate> = None;
+    let mut best: Option<PricedConstruction> = None;
     for &base in bent.glass.thicknesses.iter().filter(|base| wall.fits(**base)) {
         let construction = Construction { rim, footing, wall, base, lid: lid.nominal };
         match with_base(bent, construction, top, walls, lid) {
@@ -288,14 +288,14 @@ fn with_base(
     top: Top,
     walls: [Borne; 2],
     lid: Lid,
-) -> Result<Candidate, Limit> {
+) -> Result<PricedConstruction, Limit> {
     let base = bent.base_bears(construction.base);
     base.kept(bent.glass)?;
     let seams = bent.seams(construction, top)?;
     if seams.worst().mpa() > bent.settings.seam_limit.0.mpa() + 1e-9 {
         return Err(Limit::Seam { stress: seams.worst(), class: seams.class() });
     }
-    let found = Candidate::new(bent, construction, top, Figures { walls, base, lid, seams });
+    let found = PricedConstruction::new(bent, construction, top, Figures { walls, base, lid, seams });
     for piece in &found.pieces {
         sheet(bent.settings, piece.length, piece.width)?;
     }
@@ -329,7 +329,7 @@ fn hardest(glass: &Glass, figures: &Figures) -> (StressPlace, Pressure, Pressure
 }
 
 /// One construction with its price, before the rest of it is worked out.
-struct Candidate {
+struct PricedConstruction {
     construction: Construction,
     figures: Figures,
     build: Build,
@@ -337,7 +337,7 @@ struct Candidate {
     cost: Cost,
 }
 
-impl Candidate {
+impl PricedConstruction {
     fn new(bent: &Bent, construction: Construction, top: Top, figures: Figures) -> Self {
         let (settings, demand) = (bent.settings, bent.demand);
         let build = Build {

@@ -15,7 +15,7 @@ use crate::settings::glass::BaseSupport;
 use crate::units::{Length, Pressure};
 
 /// One part: which, its limit, what it bears, and what a unit of gas adds.
-type Part = (StressPlace, Pressure, Pressure, f64);
+type GasPart = (StressPlace, Pressure, Pressure, f64);
 
 /// The pressure, and the part that gives first.
 pub(super) fn gas(bent: &Bent, construction: Construction, figures: &Figures) -> (Pressure, StressPlace) {
@@ -32,7 +32,7 @@ fn support(rim: Rimmed) -> Support {
     if rim == Rimmed::Free { Support::TopFree } else { Support::AllEdges }
 }
 
-fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<Part> {
+fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<GasPart> {
     let (glass, demand) = (bent.glass, bent.demand);
     let one = Pressure::at_least_zero(1.0);
     let lid = &figures.lid;
@@ -58,7 +58,7 @@ fn of_glass(bent: &Bent, construction: Construction, figures: &Figures) -> Vec<P
     parts
 }
 
-fn of_joints(bent: &Bent, construction: Construction, seams: &Seams) -> [Part; 3] {
+fn of_joints(bent: &Bent, construction: Construction, seams: &Seams) -> [GasPart; 3] {
     let (demand, nu) = (bent.demand, bent.glass.poisson);
     let walls = [demand.length, demand.width].map(|span| {
         let aspect = span.mm() / demand.height.mm();

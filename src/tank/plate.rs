@@ -324,11 +324,11 @@ impl Plate {
         slope * self.aspect.powi(3) / 24.0 + self.terms.iter().map(term).sum::<f64>()
     }
 
-    fn strip(&self, x: f64, y: f64) -> Sums {
+    fn strip(&self, x: f64, y: f64) -> PlateSums {
         let a = self.aspect;
         let (start, slope) = loads(self.load);
         let q = start + slope * y;
-        Sums {
+        PlateSums {
             value: q * (x.powi(4) - 2.0 * a * x.powi(3) + a.powi(3) * x) / 24.0,
             xx: q * (x * x - a * x) / 2.0,
             yy: 0.0,
@@ -338,7 +338,7 @@ impl Plate {
 }
 
 /// Deflection and its second derivatives.
-struct Sums {
+struct PlateSums {
     value: f64,
     xx: f64,
     yy: f64,

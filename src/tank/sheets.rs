@@ -46,7 +46,7 @@ struct Room {
 
 /// How panes are taken, sheets are opened and rooms are split.
 #[derive(Clone, Copy)]
-struct Way {
+struct NestingRule {
     by: fn(Length, Length) -> f64,
     largest_sheet: bool,
     /// What a place wastes, from what it leaves along x and along y; the least is taken.
@@ -73,7 +73,7 @@ pub fn nest(panes: &[(Length, Length)], sheets: &[(Length, Length)], kerf: Lengt
     best
 }
 
-fn ways() -> impl Iterator<Item = Way> {
+fn ways() -> impl Iterator<Item = NestingRule> {
     let orders: [fn(Length, Length) -> f64; 4] = [
         |one, other| one.mm() * other.mm(),
         |one, other| one.max(other).mm(),
@@ -91,12 +91,17 @@ fn ways() -> impl Iterator<Item = Way> {
     let rules = wastes.into_iter().flat_map(move |waste| orders.map(|by| (waste, by)));
     rules.flat_map(move |(waste, by)| {
         splits.into_iter().flat_map(move |split_across| {
-            [true, false].map(|largest_sheet| Way { by, largest_sheet, waste, split_across })
+            [true, false].map(|largest_sheet| NestingRule { by, largest_sheet, waste, split_across })
         })
     })
 }
 
-fn nested(panes: &[(Length, Length)], sizes: &[(Length, Length)], kerf: Length, way: Way) -> Option<Vec<Sheet>> {
+fn nested(
+    panes: &[(Length, Length)],
+    sizes: &[(Length, Length)],
+    kerf: Length,
+    way: NestingRule,
+) -> Option<Vec<Sheet>> {
     let mut order: Vec<usize> = (0..panes.len()).collect();
     let measure = |pane: usize| (way.by)(panes[pane].0, panes[pane].1);
     order.sort_by(|&a, &b| measure(b).total_cmp(&measure(a)).then(a.cmp(&b)));

@@ -1,6 +1,6 @@
 //! Lists whose positions have a type of their own, so that a position in one list is not taken for one in another.
 //!
-//! A [`Table`] is a vector that is indexed by its own kind of [`Position`] alone. It costs what a vector costs: positions are
+//! A [`IndexTable`] is a vector that is indexed by its own kind of [`Position`] alone. It costs what a vector costs: positions are
 //! 32-bit numbers, and whether a table outgrows them is asked where it grows, not where it is read.
 
 use std::fmt::Debug;
@@ -67,21 +67,21 @@ pub(crate) use is_position;
 
 /// A vector indexed by one kind of position.
 #[repr(transparent)]
-pub struct Table<P, T> {
+pub struct IndexTable<P, T> {
     /// No more than `u32::MAX` of them.
     rows: Vec<T>,
     positions: PhantomData<fn(P) -> P>,
 }
 
-impl<P: Position, T> Table<P, T> {
+impl<P: Position, T> IndexTable<P, T> {
     /// Nothing yet.
     pub const fn new() -> Self {
-        Table { rows: Vec::new(), positions: PhantomData }
+        IndexTable { rows: Vec::new(), positions: PhantomData }
     }
 
     /// Nothing yet, with room for so many.
     pub fn with_capacity(rows: usize) -> Self {
-        Table { rows: Vec::with_capacity(rows), positions: PhantomData }
+        IndexTable { rows: Vec::with_capacity(rows), positions: PhantomData }
     }
 
     /// Adds one at the end.
@@ -124,13 +124,13 @@ impl<P: Position, T> Table<P, T> {
     }
 
     /// A table of the same positions, with the same value at each.
-    pub fn filled<U: Clone>(&self, value: U) -> Table<P, U> {
-        Table { rows: vec![value; self.rows.len()], positions: PhantomData }
+    pub fn filled<U: Clone>(&self, value: U) -> IndexTable<P, U> {
+        IndexTable { rows: vec![value; self.rows.len()], positions: PhantomData }
     }
 
     /// A table of the same positions, with what is made of each.
-    pub fn map<U>(&self, of: impl FnMut(&T) -> U) -> Table<P, U> {
-        Table { rows: self.rows.iter().map(of).collect(), positions: PhantomData }
+    pub fn map<U>(&self, of: impl FnMut(&T) -> U) -> IndexTable<P, U> {
+        IndexTable { rows: self.rows.iter().map(of).collect(), positions: PhantomData }
     }
 
     /// The first position that holds what is looked for.
@@ -146,27 +146,27 @@ impl<P: Position, T> Table<P, T> {
 
 const FULL: &str = "a table holds no more than u32::MAX rows";
 
-impl<P, T> From<Vec<T>> for Table<P, T> {
+impl<P, T> From<Vec<T>> for IndexTable<P, T> {
     fn from(rows: Vec<T>) -> Self {
         assert!(u32::try_from(rows.len()).is_ok(), "{FULL}");
-        Table { rows, positions: PhantomData }
+        IndexTable { rows, positions: PhantomData }
     }
 }
 
-impl<P, T> FromIterator<T> for Table<P, T> {
+impl<P, T> FromIterator<T> for IndexTable<P, T> {
     fn from_iter<I: IntoIterator<Item = T>>(rows: I) -> Self {
         Vec::from_iter(rows).into()
     }
 }
 
-impl<P, T> Extend<T> for Table<P, T> {
+impl<P, T> Extend<T> for IndexTable<P, T> {
     fn extend<I: IntoIterator<Item = T>>(&mut self, rows: I) {
         self.rows.extend(rows);
         assert!(u32::try_from(self.rows.len()).is_ok(), "{FULL}");
     }
 }
 
-impl<P: Position, T> Index<P> for Table<P, T> {
+impl<P: Position, T> Index<P> for IndexTable<P, T> {
     type Output = T;
     #[inline]
     fn index(&self, position: P) -> &T {
@@ -174,14 +174,14 @@ impl<P: Position, T> Index<P> for Table<P, T> {
     }
 }
 
-impl<P: Position, T> IndexMut<P> for Table<P, T> {
+impl<P: Position, T> IndexMut<P> for IndexTable<P, T> {
     #[inline]
     fn index_mut(&mut self, position: P) -> &mut T {
         &mut self.rows[position.index()]
     }
 }
 
-impl<P: Position, T> Index<Span<P>> for Table<P, T> {
+impl<P: Position, T> Index<Span<P>> for IndexTable<P, T> {
     type Output = [T];
     #[inline]
     fn index(&self, span: Span<P>) -> &[T] {
@@ -225,7 +225,7 @@ impl<P: Position> Span<P> {
     }
 }
 
-impl<P, T> Deref for Table<P, T> {
+impl<P, T> Deref for IndexTable<P, T> {
     type Target = [T];
     #[inline]
     fn deref(&self) -> &[T] {
@@ -233,14 +233,14 @@ impl<P, T> Deref for Table<P, T> {
     }
 }
 
-impl<P, T> DerefMut for Table<P, T> {
+impl<P, T> DerefMut for IndexTable<P, T> {
     #[inline]
     fn deref_mut(&mut self) -> &mut [T] {
         &mut self.rows
     }
 }
 
-impl<P, T> IntoIterator for Table<P, T> {
+impl<P, T> IntoIterator for IndexTable<P, T> {
     type Item = T;
     type IntoIter = std::vec::IntoIter<T>;
     fn into_iter(self) -> Self::IntoIter {
@@ -248,7 +248,7 @@ impl<P, T> IntoIterator for Table<P, T> {
     }
 }
 
-impl<'a, P, T> IntoIterator for &'a Table<P, T> {
+impl<'a, P, T> IntoIterator for &'a IndexTable<P, T> {
     type Item = &'a T;
     type IntoIter = std::slice::Iter<'a, T>;
     fn into_iter(self) -> Self::IntoIter {
@@ -256,7 +256,7 @@ impl<'a, P, T> IntoIterator for &'a Table<P, T> {
     }
 }
 
-impl<'a, P, T> IntoIterator for &'a mut Table<P, T> {
+impl<'a, P, T> IntoIterator for &'a mut IndexTable<P, T> {
     type Item = &'a mut T;
     type IntoIter = std::slice::IterMut<'a, T>;
     fn into_iter(self) -> Self::IntoIter {
@@ -265,15 +265,15 @@ impl<'a, P, T> IntoIterator for &'a mut Table<P, T> {
 }
 
 // Written out: what is derived would ask the same of the kind of position.
-impl<P, T> Default for Table<P, T> {
+impl<P, T> Default for IndexTable<P, T> {
     fn default() -> Self {
-        Table { rows: Vec::new(), positions: PhantomData }
+        IndexTable { rows: Vec::new(), positions: PhantomData }
     }
 }
 
-impl<P, T: Clone> Clone for Table<P, T> {
+impl<P, T: Clone> Clone for IndexTable<P, T> {
     fn clone(&self) -> Self {
-        Table { rows: self.rows.clone(), positions: PhantomData }
+        IndexTable { rows: self.rows.clone(), positions: PhantomData }
     }
 
     fn clone_from(&mut self, other: &Self) {
@@ -281,19 +281,19 @@ impl<P, T: Clone> Clone for Table<P, T> {
     }
 }
 
-impl<P, T: Debug> Debug for Table<P, T> {
+impl<P, T: Debug> Debug for IndexTable<P, T> {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         self.rows.fmt(f)
     }
 }
 
-impl<P, T: PartialEq> PartialEq for Table<P, T> {
+impl<P, T: PartialEq> PartialEq for IndexTable<P, T> {
     fn eq(&self, other: &Self) -> bool {
         self.rows == other.rows
     }
 }
 
-impl<P, T: Eq> Eq for Table<P, T> {}
+impl<P, T: Eq> Eq for IndexTable<P, T> {}
 
 #[cfg(test)]
 mod tests {
@@ -306,7 +306,7 @@ mod tests {
 
     #[test]
     fn a_table_is_read_at_its_own_positions() {
-        let mut letters: Table<Letter, char> = ['a', 'b'].into_iter().collect();
+        let mut letters: IndexTable<Letter, char> = ['a', 'b'].into_iter().collect();
         let last = letters.push('c');
         assert_eq!((last.number(), letters[last], letters.get(Letter::new(3))), (2, 'c', None));
         letters[Letter::at(0)] = 'z';
@@ -322,6 +322,6 @@ mod tests {
     #[test]
     fn positions_and_tables_take_no_more_room_than_numbers_and_vectors() {
         assert_eq!(size_of::<Letter>(), size_of::<u32>());
-        assert_eq!(size_of::<Table<Letter, u8>>(), size_of::<Vec<u8>>());
+        assert_eq!(size_of::<IndexTable<Letter, u8>>(), size_of::<Vec<u8>>());
     }
 }

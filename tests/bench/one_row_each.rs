@@ -6,7 +6,7 @@ use rehouse::assign::{self, Backend};
 use rehouse::decision::{Aim, Class, Question};
 use rehouse::intake;
 use rehouse::options::table::judge_all;
-use rehouse::units::{Millilitres, Money, Table};
+use rehouse::units::{IndexTable, Millilitres, Money};
 
 use crate::Outcome;
 use crate::program::Project;
@@ -41,7 +41,7 @@ pub fn compare(mut project: Project) -> Outcome<()> {
 /// The same question with a class for each row. Only money is asked for, so fluid is left out: its level would be a second
 /// model to solve.
 fn unfolded(question: Question) -> Question {
-    let mut unfolded = Question { classes: Table::new(), ..question };
+    let mut unfolded = Question { classes: IndexTable::new(), ..question };
     unfolded.limits.time_limit_s = PATIENCE;
     for class in question.classes {
         let mut choices = class.choices;

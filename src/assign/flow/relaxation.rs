@@ -61,7 +61,7 @@ use crate::assign::evaluate::Values;
 use crate::decision::{
     Aim, Choice, ChoiceIndex, ClassIndex, OfferIndex, OfferTerms, Question, SupplierIndex, SupplyIndex,
 };
-use crate::units::{Millilitres, Money, Span, Table};
+use crate::units::{IndexTable, Millilitres, Money, Span};
 use branching::PseudoCosts;
 use multipliers::STEPS;
 use node_flow::NodeFlow;
@@ -76,9 +76,9 @@ pub struct Relaxation<'a> {
     /// Groups with a choice of several pieces.
     multi_piece_groups: Vec<usize>,
     /// All offers, supply by supply.
-    offers: Table<OfferIndex, IndexedOffer<'a>>,
+    offers: IndexTable<OfferIndex, IndexedOffer<'a>>,
     /// By supply, its offers.
-    offers_in: Table<SupplyIndex, Span<OfferIndex>>,
+    offers_in: IndexTable<SupplyIndex, Span<OfferIndex>>,
     /// Scaled cost of the members' constants, which no choice changes.
     constant: i128,
     cost: CostScale,
@@ -91,7 +91,7 @@ pub struct Relaxation<'a> {
     /// Whether goods of some supplier must reach an amount.
     has_goods_constraints: bool,
     /// By offer, how much branching on its packs has raised bounds so far.
-    pseudo_costs: Table<OfferIndex, PseudoCosts>,
+    pseudo_costs: IndexTable<OfferIndex, PseudoCosts>,
     /// The flow of the node that was solved last, from which the next one starts.
     bounding_flow: Option<NodeFlow>,
     /// The same for flows with given packs.
@@ -129,9 +129,9 @@ pub struct RelaxedSolution {
     pub bound: i128,
     scaled_bound: i128,
     /// By offer, ten-thousandths of pieces bought beyond its least packs.
-    drawn: Table<OfferIndex, i64>,
+    drawn: IndexTable<OfferIndex, i64>,
     /// By supplier, goods bought, in scaled parts of money.
-    goods: Table<SupplierIndex, i128>,
+    goods: IndexTable<SupplierIndex, i128>,
 }
 
 impl<'a> Relaxation<'a> {
@@ -205,7 +205,7 @@ impl<'a> Relaxation<'a> {
     }
 
     /// The choices of a group.
-    fn choices(&self, group: usize) -> &'a Table<ChoiceIndex, Choice> {
+    fn choices(&self, group: usize) -> &'a IndexTable<ChoiceIndex, Choice> {
         &self.question.classes[self.groups[group].class].choices
     }
 
@@ -289,7 +289,7 @@ impl<'a> Relaxation<'a> {
     }
 
     /// Goods of a supplier with so many packs by offer, in parts of money.
-    fn goods(&self, supplier: SupplierIndex, packs: &Table<OfferIndex, i64>) -> i128 {
+    fn goods(&self, supplier: SupplierIndex, packs: &IndexTable<OfferIndex, i64>) -> i128 {
         let offers = self.offers.iter().zip(packs);
         let ours = offers.filter(|(offer, _)| offer.terms.supplier == Some(supplier));
         ours.map(|(offer, &packs)| i128::from(offer.terms.pack_price.parts()) * i128::from(packs)).sum()

@@ -104,9 +104,9 @@ pub struct Search<'a> {
     money: Option<Relaxation<'a>>,
     incumbent: Option<(i128, Decision)>,
     begun: bool,
-    open: BinaryHeap<Node>,
+    open: BinaryHeap<OpenNode>,
     /// The child that the search goes on with before it takes an open node.
-    next: Option<Node>,
+    next: Option<OpenNode>,
     /// How many times in a row it went on with a child.
     depth: usize,
     n_nodes: u64,
@@ -131,25 +131,25 @@ const ROUND_EVERY: u64 = 16;
 const DEEPEST: usize = 40;
 
 /// An open node.
-struct Node {
+struct OpenNode {
     bound: i128,
     number: u64,
     subproblem: Subproblem,
     branch: Branch,
 }
 
-impl PartialEq for Node {
+impl PartialEq for OpenNode {
     fn eq(&self, other: &Self) -> bool {
         self.cmp(other) == Ordering::Equal
     }
 }
-impl Eq for Node {}
-impl PartialOrd for Node {
+impl Eq for OpenNode {}
+impl PartialOrd for OpenNode {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
 }
-impl Ord for Node {
+impl Ord for OpenNode {
     /// The least bound first; of equals the newest.
     fn cmp(&self, other: &Self) -> Ordering {
         (Reverse(self.bound), self.number).cmp(&(Reverse(other.bound), other.number))
@@ -266,10 +266,10 @@ impl<'a> Search<'a> {
     }
 
     /// Makes the children of a node and chooses the one to go on with.
-    fn divide(&mut self, node: &Node) {
+    fn divide(&mut self, node: &OpenNode) {
         let children = self.relaxation.children(&node.subproblem, &node.branch);
         let children = children.into_iter().filter_map(|subproblem| self.bounded(subproblem, node.bound));
-        let mut children: Vec<Node> = children.collect();
+        let mut children: Vec<OpenNode> = children.collect();
         children.sort();
         self.depth += 1;
         if self.depth < DEEPEST {
@@ -314,7 +314,7 @@ impl<'a> Search<'a> {
     }
 
     /// Bounds a subproblem; an open node with its branch if it may hold a better plan.
-    fn bounded(&mut self, mut subproblem: Subproblem, bound_of_parent: i128) -> Option<Node> {
+    fn bounded(&mut self, mut subproblem: Subproblem, bound_of_parent: i128) -> Option<OpenNode> {
         if !self.is_affordable(&subproblem) {
             return None;
         }
@@ -349,7 +349,7 @@ impl<'a> Search<'a> {
             subproblem.seek_multipliers_anew();
         };
         self.n_nodes += 1;
-        Some(Node { bound, number: self.n_nodes, subproblem, branch })
+        Some(OpenNode { bound, number: self.n_nodes, subproblem, branch })
     }
 
     /// Solves the relaxation of a subproblem, rounds the solution and tightens the limits on packs, until they change

@@ -1,7 +1,7 @@
 //! What branches have decided about a supplier.
 
 use crate::decision::{Question, SupplierIndex, SupplierTerms};
-use crate::units::{Money, Table};
+use crate::units::{IndexTable, Money};
 
 /// What is decided about a supplier: nothing, or its state ([`crate::decision::certificate::SupplierState`]).
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -39,7 +39,7 @@ impl Question {
     }
 
     /// By supplier, what is decided at the root: nothing, or the only decision there is.
-    pub(in crate::assign) fn undecided_suppliers(&self) -> Table<SupplierIndex, SupplierDecision> {
+    pub(in crate::assign) fn undecided_suppliers(&self) -> IndexTable<SupplierIndex, SupplierDecision> {
         let at_root = |supplier| match self.supplier_decisions(supplier) {
             [only] => *only,
             _ => SupplierDecision::Undecided,

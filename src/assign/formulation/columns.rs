@@ -7,7 +7,7 @@ use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
 use crate::decision::certificate::SupplierState;
 use crate::decision::{ClassIndex, OfferTerms, SupplierIndex, SupplyIndex};
-use crate::units::{Millilitres, Money, Packs, Position, Table, number_of};
+use crate::units::{IndexTable, Millilitres, Money, Packs, Position, number_of};
 
 /// What a column adds to money that counts against the budget, to weighed money and to fluid.
 #[derive(Clone, Copy, Default)]
@@ -25,7 +25,7 @@ pub(super) struct Builder<'a> {
     pub rows: Rows,
     pub variables: Vec<Variable>,
     /// By class, the column of its first choice.
-    pub placed: Table<ClassIndex, usize>,
+    pub placed: IndexTable<ClassIndex, usize>,
 }
 
 /// The rows that stand before any column.
@@ -114,10 +114,10 @@ impl Builder<'_> {
     }
 
     /// Columns of all classes: where the choices of each begin, and where its runs do.
-    pub fn lots(&mut self) -> (Table<ClassIndex, usize>, Table<ClassIndex, usize>) {
+    pub fn lots(&mut self) -> (IndexTable<ClassIndex, usize>, IndexTable<ClassIndex, usize>) {
         let question = self.instance.question;
         let spare = spare(self.instance);
-        let (mut placed, mut waiting) = (Table::new(), Table::new());
+        let (mut placed, mut waiting) = (IndexTable::new(), IndexTable::new());
         for (at, class) in question.classes.enumerated() {
             let n = class.members.len() as f64;
             placed.push(self.programme.columns.len());
@@ -165,10 +165,10 @@ impl Builder<'_> {
     }
 
     /// Columns of the states of suppliers, and the rows that tie offers to them.
-    pub fn suppliers(&mut self) -> Table<SupplierIndex, [Option<usize>; 2]> {
+    pub fn suppliers(&mut self) -> IndexTable<SupplierIndex, [Option<usize>; 2]> {
         let question = self.instance.question;
         let packs = self.programme.columns.len() - self.instance.offers.len();
-        let mut columns = Table::with_capacity(question.suppliers.len());
+        let mut columns = IndexTable::with_capacity(question.suppliers.len());
         for (supplier, terms) in question.suppliers.enumerated() {
             let (minimum, threshold) = self.instance.goods_asked(supplier);
             let counted =
@@ -205,7 +205,7 @@ impl Builder<'_> {
     }
 
     /// Columns of kinds, where they are counted or cuts speak of them.
-    pub fn kinds(&mut self) -> Table<SupplyIndex, Option<usize>> {
+    pub fn kinds(&mut self) -> IndexTable<SupplyIndex, Option<usize>> {
         let mut columns = self.instance.question.supplies.filled(None);
         // Cuts of spare pieces and of smallest orders speak of kinds too.
         let question = self.instance.question;

@@ -4,7 +4,7 @@ use super::columns::{Amounts, amounts, own_amounts, spare};
 use super::{Formulation, PARTS, TIE, Variable, counts, in_units, litres};
 use crate::assign::instance::Instance;
 use crate::decision::{Aim, Choice, ClassIndex, OfferIndex, SupplyIndex};
-use crate::units::{Money, Position, Table};
+use crate::units::{IndexTable, Money, Position};
 
 impl Formulation {
     /// Sets the objective of a level, and holds the earlier ones at what was reached.
@@ -123,7 +123,7 @@ impl Formulation {
             };
             offers.map(each).min_by(|a, b| a.0.total_cmp(&b.0).then(a.1.cmp(&b.1)))
         };
-        let offered: Table<SupplyIndex, Option<(f64, OfferIndex)>> =
+        let offered: IndexTable<SupplyIndex, Option<(f64, OfferIndex)>> =
             self.rows.pieces.positions().map(offered).collect();
         let cheapest = |class: ClassIndex| {
             let from = self.placed[class];

@@ -8,13 +8,13 @@
 //! are priced: where one has a reduced cost below 0, or could enter the row that shows that there is no solution, such
 //! variables wake and the method goes on. So it ends only where it may end with all of them.
 
-use super::{At, DUAL, Ended, PIVOT, Simplex};
+use super::{DUAL, Ended, PIVOT, Simplex, VariableState};
 
 impl Simplex {
     /// Puts those of the variables to sleep that stand at a lower bound of 0.
     pub fn put_to_sleep(&mut self, variables: impl Iterator<Item = usize>) {
         for variable in variables {
-            if self.at[variable] == At::Lower && self.bounds[variable].0 == 0.0 && !self.asleep[variable] {
+            if self.at[variable] == VariableState::Lower && self.bounds[variable].0 == 0.0 && !self.asleep[variable] {
                 self.asleep[variable] = true;
                 self.sleepers += 1;
                 self.x[variable] = 0.0;

@@ -1,6 +1,6 @@
 //! One iteration of the dual simplex method: the leaving variable, its row, the ratio test, the update.
 
-use super::{At, DUAL, FEASIBLE, PIVOT, Simplex, Step};
+use super::{DUAL, FEASIBLE, PIVOT, Simplex, SimplexStep, VariableState};
 
 impl Simplex {
     /// The basic variable that is most outside its bounds, and by how much: above nothing beyond the upper.
@@ -27,31 +27,36 @@ impl Simplex {
         best
     }
 
-    pub(super) fn iterate(&mut self, position: usize, beyond: f64) -> Step {
+    pub(super) fn iterate(&mut self, position: usize, beyond: f64) -> SimplexStep {
         let m = self.m();
         let mut rho = vec![0.0; m];
         rho[position] = 1.0;
         self.factor.solve_transposed(&mut rho);
         self.form_pivot_row(&rho);
         let sign = if beyond > 0.0 { 1.0 } else { -1.0 };
-        let Some((entering, flips)) = self.entering(sign, beyond.abs()) else { return self.forget(Step::NoEntering) };
+        let Some((entering, flips)) = self.entering(sign, beyond.abs()) else {
+            return self.forget(SimplexStep::NoEntering);
+        };
         let alpha = self.pivot_row[entering];
         let mut column = vec![0.0; m];
         self.column(entering).iter().for_each(|&(row, value)| column[row as usize] = value);
         self.factor.solve(&mut column);
         if column[position].abs() < PIVOT || (column[position] - alpha).abs() > 1e-6 * (1.0 + alpha.abs()) {
             if self.factor.n_updates() > 0 {
-                return self.forget(Step::Unstable);
+                return self.forget(SimplexStep::Unstable);
             }
             if column[position].abs() < PIVOT {
-                return self.forget(Step::Unstable);
+                return self.forget(SimplexStep::Unstable);
             }
         }
         let leaving = self.head[position] as usize;
         self.flip(&flips);
         // A reduced cost on the wrong side of nothing is taken to be nothing.
-        let right =
-            if self.at[entering] == At::Lower { self.reduced[entering] > 0.0 } else { self.reduced[entering] < 0.0 };
+        let right = if self.at[entering] == VariableState::Lower {
+            self.reduced[entering] > 0.0
+        } else {
+            self.reduced[entering] < 0.0
+        };
         let step = if right { self.reduced[entering] / alpha } else { 0.0 };
         self.degenerate = if step.abs() < 1e-12 { self.degenerate + 1 } else { 0 };
         for &variable in &self.touched {
@@ -69,15 +74,15 @@ impl Simplex {
         self.x[entering] += move_by;
         self.x[leaving] = to;
         self.update_weights(position, rho, &column);
-        self.at[leaving] = if beyond > 0.0 { At::Upper } else { At::Lower };
-        self.at[entering] = At::Basic;
+        self.at[leaving] = if beyond > 0.0 { VariableState::Upper } else { VariableState::Lower };
+        self.at[entering] = VariableState::Basic;
         self.head[position] = entering as u32;
         self.factor.replace(position, &column);
         self.iterations += 1;
-        self.forget(Step::Done)
+        self.forget(SimplexStep::Done)
     }
 
-    fn forget(&mut self, step: Step) -> Step {
+    fn forget(&mut self, step: SimplexStep) -> SimplexStep {
         for &variable in &self.touched {
             self.pivot_row[variable as usize] = 0.0;
             self.listed[variable as usize] = false;
@@ -92,14 +97,14 @@ impl Simplex {
         for (row, &value) in rho.iter().enumerate().filter(|(_, value)| value.abs() > 1e-14) {
             for &(variable, entry) in &self.by_row[row] {
                 let variable_at = variable as usize;
-                if self.at[variable_at] != At::Basic {
+                if self.at[variable_at] != VariableState::Basic {
                     if !std::mem::replace(&mut self.listed[variable_at], true) {
                         self.touched.push(variable);
                     }
                     self.pivot_row[variable_at] += value * entry;
                 }
             }
-            if self.at[n + row] != At::Basic {
+            if self.at[n + row] != VariableState::Basic {
                 self.touched.push((n + row) as u32);
                 self.pivot_row[n + row] = -value;
             }
@@ -117,7 +122,9 @@ impl Simplex {
                 continue;
             }
             let reduced = self.reduced[at];
-            if (self.at[at] == At::Lower && alpha > 0.0) || (self.at[at] == At::Upper && alpha < 0.0) {
+            if (self.at[at] == VariableState::Lower && alpha > 0.0)
+                || (self.at[at] == VariableState::Upper && alpha < 0.0)
+            {
                 candidates.push(((reduced / alpha).max(0.0), alpha, variable));
             }
         }
@@ -186,10 +193,13 @@ impl Simplex {
         for &variable in flips {
             let at = variable as usize;
             let (lower, upper) = self.bounds[at];
-            let (to, by) =
-                if self.at[at] == At::Lower { (At::Upper, upper - lower) } else { (At::Lower, lower - upper) };
+            let (to, by) = if self.at[at] == VariableState::Lower {
+                (VariableState::Upper, upper - lower)
+            } else {
+                (VariableState::Lower, lower - upper)
+            };
             self.at[at] = to;
-            self.x[at] = if to == At::Upper { upper } else { lower };
+            self.x[at] = if to == VariableState::Upper { upper } else { lower };
             if at < n {
                 self.programme.columns[at].iter().for_each(|&(row, a)| b[row as usize] -= a * by);
             } else {

@@ -4,12 +4,12 @@
 //! snapshot keeps these too, so that going back costs no more than copying them.
 
 use super::factor::Factor;
-use super::{At, Simplex};
+use super::{Simplex, VariableState};
 
 /// Basis, prices and values of a solution.
 pub struct Snapshot {
     head: Vec<u32>,
-    at: Vec<At>,
+    at: Vec<VariableState>,
     weight: Vec<f64>,
     x: Vec<f64>,
     reduced: Vec<f64>,

@@ -1,9 +1,9 @@
 //! Values of the model's variables and objective as a decision and its levels, and back.
 
-use super::{Group, Model};
+use super::{EqualMembers, Model};
 use crate::assign::evaluate;
 use crate::decision::{Decision, PacksBought};
-use crate::units::{Money, Packs, Table, items, number_of, truncated};
+use crate::units::{IndexTable, Money, Packs, items, number_of, truncated};
 
 impl Model<'_> {
     /// What the solver minimises at a plan of this value, without the constant.
@@ -59,12 +59,12 @@ impl Model<'_> {
             let rounded = values[variable].round();
             ((values[variable] - rounded).abs() < 1e-4 && rounded >= 0.0).then(|| items(truncated(rounded)))
         };
-        let mut chosen = Table::with_capacity(self.question.classes.len());
+        let mut chosen = IndexTable::with_capacity(self.question.classes.len());
         for (index, class) in self.question.classes.enumerated() {
             let counts: Vec<usize> = self.x[index].iter().map(|&x| whole(x)).collect::<Option<_>>()?;
             let mut choices =
                 class.choices.positions().zip(&counts).flat_map(|(choice, &count)| std::iter::repeat_n(choice, count));
-            let whole_class = Group { variable: usize::MAX, start: 0, len: class.members.len() };
+            let whole_class = EqualMembers { variable: usize::MAX, start: 0, len: class.members.len() };
             let groups = if self.z[index].is_empty() { vec![whole_class] } else { self.z[index].clone() };
             let mut row = vec![None; class.members.len()];
             for group in groups {

@@ -16,7 +16,7 @@ use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::stock::VesselId;
 use crate::system::threads::shares_in_threads;
-use crate::units::{Millilitres, Money, Table, greatest_common_divisor, saturated};
+use crate::units::{IndexTable, Millilitres, Money, greatest_common_divisor, saturated};
 
 /// What the lots of a survey, or of a share of it, come to.
 pub(in crate::audit) struct Lots {
@@ -25,7 +25,7 @@ pub(in crate::audit) struct Lots {
     /// The largest amount of which the weighed money of every option is a multiple.
     pub(super) unit: u64,
     /// By vessel, the pieces that all lots together could use.
-    pub(super) needed: Table<VesselId, i64>,
+    pub(super) needed: IndexTable<VesselId, i64>,
     /// By group of all levels, its lots.
     pub(super) groups: Vec<Gathered>,
     /// By cut of all levels, what its lots hold.

@@ -6,18 +6,18 @@ use crate::decision::certificate::{Numbers, Weights};
 use crate::decision::{Aim, Level};
 use crate::project::Project;
 use crate::stock::VesselId;
-use crate::units::{Millilitres, Table, index, truncated};
+use crate::units::{IndexTable, Millilitres, index, truncated};
 
 /// The vessels that have a price in any set of numbers, or a cut: of many thousand vessels there may be few.
 pub(super) struct Columns {
     /// By vessel, its position among those priced; the last position stands for all others.
-    position: Table<VesselId, u32>,
+    position: IndexTable<VesselId, u32>,
     priced: Vec<VesselId>,
 }
 
 impl Columns {
     pub(super) fn of(project: &Project, levels: &[Level]) -> Self {
-        let mut is_priced: Table<VesselId, bool> = vec![false; project.stock.vessels.len()].into();
+        let mut is_priced: IndexTable<VesselId, bool> = vec![false; project.stock.vessels.len()].into();
         let numbers = levels.iter().flat_map(|level| &level.certificate.numbers);
         numbers.flat_map(|numbers| &numbers.prices).for_each(|(vessel, _)| is_priced[*vessel] = true);
         let cuts = levels.iter().flat_map(|level| &level.certificate.cuts);

@@ -11,10 +11,10 @@ use super::{Least, ceiling};
 use crate::decision::certificate::SupplierState;
 use crate::project::Project;
 use crate::stock::{Offer, SupplierId, VesselId};
-use crate::units::{Money, Table, greatest_common_divisor, index, saturated};
+use crate::units::{IndexTable, Money, greatest_common_divisor, index, saturated};
 
 /// By offer, least and most packs of a leaf, where it limits them.
-type Packs = BTreeMap<usize, (i64, Option<i64>)>;
+type PacksOfLeaf = BTreeMap<usize, (i64, Option<i64>)>;
 
 /// Packs of each offer that a plan may need, whatever the leaf.
 pub(super) struct Limits {
@@ -23,16 +23,16 @@ pub(super) struct Limits {
     /// The smallest of the order limit and the most useful packs.
     most: Vec<i64>,
     /// By supplier, the largest amount that divides the prices of all its packs that may be ordered.
-    of_supplier: Table<SupplierId, u64>,
+    of_supplier: IndexTable<SupplierId, u64>,
 }
 
 impl Limits {
     /// Where all lots together could use so many pieces of each vessel.
-    pub(super) fn of(project: &Project, needed: &Table<VesselId, i64>) -> Self {
+    pub(super) fn of(project: &Project, needed: &IndexTable<VesselId, i64>) -> Self {
         let offers = &project.stock.offers;
         let fewest: Vec<i64> = offers.iter().map(|offer| i64::from(offer.min_packs).max(1)).collect();
         let most: Vec<i64> = offers.iter().map(|offer| most_packs(project, offer, needed)).collect();
-        let mut of_supplier: Table<SupplierId, u64> = vec![0; project.stock.suppliers.len()].into();
+        let mut of_supplier: IndexTable<SupplierId, u64> = vec![0; project.stock.suppliers.len()].into();
         for (offer, (fewest, most)) in offers.iter().zip(fewest.iter().zip(&most)) {
             if let Some(supplier) = offer.supplier.filter(|_| fewest <= most) {
                 let unit = &mut of_supplier[supplier];
@@ -58,7 +58,7 @@ impl Limits {
 }
 
 /// The most useful packs of an offer, within its order limit.
-fn most_packs(project: &Project, offer: &Offer, needed: &Table<VesselId, i64>) -> i64 {
+fn most_packs(project: &Project, offer: &Offer, needed: &IndexTable<VesselId, i64>) -> i64 {
     let (min_packs, size) = (i128::from(offer.min_packs), i128::from(offer.pack_size.max(1)));
     let free = i128::from(project.stock.vessel(offer.vessel).free_pieces());
     let missing = i128::from(needed[offer.vessel]) - free;
@@ -84,7 +84,7 @@ fn most_packs(project: &Project, offer: &Offer, needed: &Table<VesselId, i64>) -
 
 /// Orders of the leaf before, for leaves that limit packs in the same way.
 #[derive(Default)]
-pub(super) struct Last(Option<(usize, Packs, Orders)>);
+pub(super) struct Last(Option<(usize, PacksOfLeaf, Orders)>);
 
 impl Last {
     /// Orders within limits on packs, at numbers of the level.
@@ -93,7 +93,7 @@ impl Last {
         project: &Project,
         limits: &Limits,
         (number, at, columns, held): (usize, &AtNumbers, &Columns, &[Held]),
-        packs: &Packs,
+        packs: &PacksOfLeaf,
     ) -> &Orders {
         let same = self.0.take().filter(|(of, before, _)| *of == number && before == packs);
         let (_, _, orders) = self.0.insert(same.unwrap_or_else(|| {
@@ -117,22 +117,22 @@ pub(super) enum Goods {
 pub(super) struct Orders {
     /// Offers without a supplier.
     without_supplier: Least,
-    suppliers: Table<SupplierId, OfSupplier>,
+    suppliers: IndexTable<SupplierId, OfSupplier>,
 }
 
 /// What one supplier's orders come to.
 struct OfSupplier {
     closed: Least,
     /// `None` where there is no such state.
-    paying: Option<Ordered>,
-    free: Option<Ordered>,
+    paying: Option<OrderedState>,
+    free: Option<OrderedState>,
     lines: Vec<Line>,
     /// Divides their prices.
     unit: u64,
 }
 
 /// What a state in which something is ordered comes to.
-struct Ordered {
+struct OrderedState {
     /// Charge, σ, less the cuts of this supplier.
     beside: Least,
     /// Goods by their weight, and the offers.
@@ -143,7 +143,7 @@ struct Ordered {
     reached: OnceCell<Least>,
 }
 
-impl Ordered {
+impl OrderedState {
     fn least(&self, of: &OfSupplier, goods: Goods) -> Least {
         let amount = self.goods.parts();
         if goods == Goods::Priced || amount <= 0 {
@@ -182,14 +182,14 @@ impl Orders {
         project: &Project,
         limits: &Limits,
         (at, columns, taken): (&AtNumbers, &Columns, &Taken),
-        packs: &Packs,
+        packs: &PacksOfLeaf,
     ) -> Self {
         let Some(only) = kinds(project, packs) else {
-            return Orders { without_supplier: Least::NoPlan, suppliers: Table::new() };
+            return Orders { without_supplier: Least::NoPlan, suppliers: IndexTable::new() };
         };
         let shares: BTreeMap<usize, i64> = at.numbers.per_kind.iter().copied().collect();
         let money = i128::from(at.money);
-        let mut lines: Table<SupplierId, Vec<Line>> = vec![Vec::new(); project.stock.suppliers.len()].into();
+        let mut lines: IndexTable<SupplierId, Vec<Line>> = vec![Vec::new(); project.stock.suppliers.len()].into();
         let mut without_supplier = of_kinds(project, (at, taken), &shares, (packs, only.as_ref()));
         for (index, offer) in project.stock.offers.iter().enumerate() {
             let (least, most) = packs.get(&index).copied().unwrap_or((0, None));
@@ -246,7 +246,7 @@ impl OfSupplier {
         let bought = lines.iter().map(|line| line.cheapest(weight)).fold(Least::Of(0), Least::and);
         let per_supplier = i128::from(at.numbers.per_supplier);
         let beside = Least::of(taken.supplier(id).and_then(|taken| per_supplier.checked_sub(taken)));
-        let ordered = |charge: Money, goods: Money| Ordered {
+        let ordered = |charge: Money, goods: Money| OrderedState {
             beside: beside.and(product(at.money.into(), charge)),
             priced: bought.and(product(weight, goods)),
             goods,
@@ -274,7 +274,7 @@ fn of_kinds(
     project: &Project,
     (at, taken): (&AtNumbers, &Taken),
     shares: &BTreeMap<usize, i64>,
-    (packs, only): (&Packs, Option<&BTreeSet<VesselId>>),
+    (packs, only): (&PacksOfLeaf, Option<&BTreeSet<VesselId>>),
 ) -> Least {
     let mut of_vessel: BTreeMap<VesselId, (i128, bool)> = BTreeMap::new();
     for (index, offer) in project.stock.offers.iter().enumerate() {
@@ -297,7 +297,7 @@ fn of_kinds(
 
 /// The kinds that alone may be bought, where a leaf asks for packs of as many as may be; `None` where it asks for more.
 #[allow(clippy::option_option)]
-fn kinds(project: &Project, packs: &Packs) -> Option<Option<BTreeSet<VesselId>>> {
+fn kinds(project: &Project, packs: &PacksOfLeaf) -> Option<Option<BTreeSet<VesselId>>> {
     let most = project.settings.max_vessel_types.map_or(usize::MAX, index);
     let asked = packs.iter().filter(|(_, (least, _))| *least > 0);
     let kinds: BTreeSet<VesselId> = asked.map(|(offer, _)| project.stock.offers[*offer].vessel).collect();

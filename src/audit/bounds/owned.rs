@@ -8,12 +8,12 @@ use crate::units::{Millilitres, Money, greatest_common_divisor};
 
 /// The fluids that are owned and have a price.
 pub(super) struct OwnedFluids {
-    fluids: Vec<OwnedFluid>,
+    fluids: Vec<OwnedPrice>,
     /// By fluid, its position among them.
     position: Vec<Option<usize>>,
 }
 
-struct OwnedFluid {
+struct OwnedPrice {
     amount: i128,
     /// Of a litre, with loss and tax.
     price: Money,
@@ -30,7 +30,7 @@ impl OwnedFluids {
             let counts = amount > 0 && price > Money::ZERO;
             owned.position.push(counts.then_some(owned.fluids.len()));
             if counts {
-                owned.fluids.push(OwnedFluid { amount, price });
+                owned.fluids.push(OwnedPrice { amount, price });
             }
         }
         owned
@@ -52,7 +52,7 @@ impl OwnedFluids {
 
     /// The largest amount of which all that is paid for them is a multiple: what millilitres of them cost.
     pub(super) fn unit(&self) -> u64 {
-        let millilitre = |fluid: &OwnedFluid| fluid.price.per_litre(Millilitres(1)).parts().unsigned_abs();
+        let millilitre = |fluid: &OwnedPrice| fluid.price.per_litre(Millilitres(1)).parts().unsigned_abs();
         self.fluids.iter().map(millilitre).fold(0, greatest_common_divisor)
     }
 

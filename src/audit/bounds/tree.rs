@@ -11,12 +11,12 @@ use crate::decision::Certificate;
 use crate::decision::certificate::{CutForm, Node, Place, SupplierState};
 use crate::project::Project;
 use crate::stock::SupplierId;
-use crate::units::{Position, Table, number_of};
+use crate::units::{IndexTable, Position, number_of};
 
 /// What the splits on the way to a node leave.
 pub(super) struct Limited {
     /// By supplier, where it is decided.
-    pub(super) suppliers: Table<SupplierId, Option<SupplierState>>,
+    pub(super) suppliers: IndexTable<SupplierId, Option<SupplierState>>,
     /// By offer, least and most packs, where limited.
     pub(super) packs: BTreeMap<usize, (i64, Option<i64>)>,
     /// By cut, least and most pieces that its lots take, where limited.
@@ -26,7 +26,7 @@ pub(super) struct Limited {
 }
 
 /// A split on the way to a node, and which of its children the way takes.
-struct Step {
+struct SplitStep {
     split: Split,
     child: usize,
 }
@@ -58,7 +58,7 @@ pub(super) fn walk(
         pieces: BTreeMap::new(),
         lots: BTreeMap::new(),
     };
-    let mut way: Vec<Step> = Vec::new();
+    let mut way: Vec<SplitStep> = Vec::new();
     for (position, node) in certificate.nodes.iter().enumerate() {
         let split = match *node {
             Node::Leaf { numbers } if numbers >= certificate.numbers.len() => {
@@ -74,7 +74,7 @@ pub(super) fn walk(
             }
             ref split => limited.split(project, certificate, split).map_err(|wrong| (position, wrong))?,
         };
-        way.push(Step { split, child: 0 });
+        way.push(SplitStep { split, child: 0 });
         limited.enter(&way[way.len() - 1]);
     }
     Err((certificate.nodes.len(), "a node that is missing"))
@@ -133,7 +133,7 @@ impl Limited {
     }
 
     /// The limits of the child that a way takes.
-    fn enter(&mut self, step: &Step) {
+    fn enter(&mut self, step: &SplitStep) {
         let first = step.child == 0;
         match step.split {
             Split::Supplier { supplier, .. } => self.suppliers[supplier] = Some(SupplierState::ALL[step.child]),
@@ -161,7 +161,7 @@ impl Limited {
     }
 
     /// Goes on from a leaf to the next child there is; false where there is none.
-    fn next(&mut self, way: &mut Vec<Step>) -> bool {
+    fn next(&mut self, way: &mut Vec<SplitStep>) -> bool {
         while let Some(mut step) = way.pop() {
             self.leave(&step.split);
             let children = if let Split::Supplier { children, .. } = step.split { children } else { 2 };

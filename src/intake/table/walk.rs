@@ -44,32 +44,32 @@ impl<C: Columns> InputTable<'_, C> {
         made
     }
 
-    fn whole(&self) -> Part {
-        Part { from: self.rows_start, to: self.source.text.len(), line: 1, counted: 0 }
+    fn whole(&self) -> FileShare {
+        FileShare { from: self.rows_start, to: self.source.text.len(), line: 1, counted: 0 }
     }
 
     /// Parts of about the same length, cut where a record ends for certain: at line feeds, where nothing is quoted.
-    fn parts(&self) -> Vec<Part> {
+    fn parts(&self) -> Vec<FileShare> {
         let text = self.source.text.as_bytes();
         let n = cores().min((text.len() - self.rows_start) / LEAST_PART).max(1);
         if n == 1 || self.source.sheet().is_some() || text[self.rows_start..].contains(&b'"') {
             return vec![self.whole()];
         }
-        let mut parts: Vec<Part> = Vec::new();
+        let mut parts: Vec<FileShare> = Vec::new();
         let mut rest = self.whole();
         for left in (2..=n).rev() {
             let about = rest.from + (rest.to - rest.from) / left;
             let Some(feed) = text[about..].iter().position(|b| *b == b'\n') else { break };
             let cut = about + feed + 1;
             let line = rest.line + self.source.line_ends(rest.counted, cut);
-            parts.push(Part { to: cut, ..rest });
-            rest = Part { from: cut, counted: cut, line, ..rest };
+            parts.push(FileShare { to: cut, ..rest });
+            rest = FileShare { from: cut, counted: cut, line, ..rest };
         }
         parts.push(rest);
         parts
     }
 
-    fn walk(&self, part: &Part, findings: &mut Findings, read: &mut impl FnMut(&mut Row<C>)) -> Walked {
+    fn walk(&self, part: &FileShare, findings: &mut Findings, read: &mut impl FnMut(&mut Row<C>)) -> Walked {
         let text = self.source.text.as_bytes();
         let mut reader = ReaderBuilder::new()
             .has_headers(false)
@@ -157,7 +157,7 @@ impl Marks {
 
 /// A part of a file that holds whole records.
 #[derive(Clone, Copy)]
-struct Part {
+struct FileShare {
     from: usize,
     to: usize,
     /// The line that the byte `counted` stands on.

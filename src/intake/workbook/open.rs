@@ -29,14 +29,14 @@ enum Book<'b> {
 }
 
 /// Row and column, both from 0.
-type Position = (u32, u32);
+type CellAddress = (u32, u32);
 
 /// The cells of a sheet that are not empty, in order of row and column, and its merged ranges.
 pub struct SheetCells {
     /// The cells.
     pub(super) cells: Vec<Cell>,
     /// First and last cell of each merged range.
-    pub merged: Vec<(Position, Position)>,
+    pub merged: Vec<(CellAddress, CellAddress)>,
 }
 
 impl<'b> Workbook<'b> {
@@ -149,7 +149,7 @@ fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Cel
 /// Cells with a formula and no value.
 fn not_calculated(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str, cells: &[Cell]) -> Result<Vec<Cell>, String> {
     let mut found = Vec::new();
-    let filled: HashSet<Position> = cells.iter().map(|cell| (cell.row, cell.column)).collect();
+    let filled: HashSet<CellAddress> = cells.iter().map(|cell| (cell.row, cell.column)).collect();
     let mut reader = book.worksheet_cells_reader(sheet).map_err(|e| e.to_string())?;
     while let Some(record) = reader.next_cell_with_formula_metadata().map_err(|e| e.to_string())? {
         let (row, column) = record.pos;
@@ -218,8 +218,8 @@ fn iso(moment: &ExcelDateTime) -> String {
 /// What the reader of ODF passes over.
 #[derive(Default)]
 struct OdsMarks {
-    percentages: HashSet<Position>,
-    merged: Vec<(Position, Position)>,
+    percentages: HashSet<CellAddress>,
+    merged: Vec<(CellAddress, CellAddress)>,
 }
 
 /// Percentages and merged ranges of a sheet. Source: OASIS ODF 1.3 part 3, 9.1.4 (cells), 19.385 (value types).

@@ -1,7 +1,7 @@
 //! Does a decision keep every rule of its question, and what does it reach?
 
 use rehouse::decision::{Decision, OfferTerms, Question, SupplierIndex, SupplyIndex};
-use rehouse::units::{Packs, Table};
+use rehouse::units::{IndexTable, Packs};
 
 /// What a plan reaches, in order of rank: rows of priority 1, 2, 3 and 4 left deferred, weighed money in
 /// ten-millionths, fluid in millilitres.
@@ -38,7 +38,7 @@ pub fn evaluate(question: &Question, decision: &Decision) -> Result<Levels, Stri
 struct Placed {
     rows: i64,
     deferred: [i64; 4],
-    used: Table<SupplyIndex, i128>,
+    used: IndexTable<SupplyIndex, i128>,
     money: i128,
     fluid: i128,
 }
@@ -75,7 +75,7 @@ struct Ordered {
 
 fn ordered(question: &Question, decision: &Decision, used: &[i128]) -> Result<Ordered, String> {
     let mut order = Ordered { goods: 0, delivery: 0, kinds: 0, suppliers: 0 };
-    let mut goods_from: Table<SupplierIndex, Option<i128>> = question.suppliers.filled(None);
+    let mut goods_from: IndexTable<SupplierIndex, Option<i128>> = question.suppliers.filled(None);
     same_length("supplies", question.supplies.len(), decision.packs.len())?;
     for (number, (supply, packs)) in question.supplies.iter().zip(&decision.packs).enumerate() {
         same_length("offers of a supply", supply.offers.len(), packs.len())?;

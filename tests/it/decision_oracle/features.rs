@@ -7,7 +7,7 @@ use super::evaluate::Levels;
 use super::reference;
 use itertools::Itertools;
 use rehouse::decision::{Choice, ChoiceIndex, Class, OfferTerms, Question, SupplierTerms, Supply};
-use rehouse::units::{Money, Packs, Pieces, Table};
+use rehouse::units::{IndexTable, Money, Packs, Pieces};
 
 /// One side of a question.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -110,7 +110,7 @@ impl Feature {
     /// The question without this side.
     fn taken_from(self, question: &Question) -> Question {
         let mut question = question.clone();
-        let each_choice: Table<ChoiceIndex, Choice> =
+        let each_choice: IndexTable<ChoiceIndex, Choice> =
             question.classes.iter().flat_map(|class| class.choices.clone()).collect();
         let Question { classes, supplies, suppliers, limits, .. } = &mut question;
         let offers = supplies.iter_mut().flat_map(|supply| &mut supply.offers);

@@ -5,7 +5,7 @@ use super::random::Random;
 use pathfinding::prelude::{Matrix, kuhn_munkres_min};
 use rehouse::decision::{Choice, ChoiceIndex, Class, Limits, Member, Question, Supply, SupplyIndex};
 use rehouse::stock::VesselId;
-use rehouse::units::{Millilitres, Pieces, Position, Table};
+use rehouse::units::{IndexTable, Millilitres, Pieces, Position};
 
 /// Rows that each may have some of the vessels, one piece of each, nothing to buy, no limit.
 ///
@@ -19,11 +19,11 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
     let pieces = random.among(i64::from(rows) * 3 / 4, i64::from(rows) * 3 / 2) as u32;
     let supplies =
         (0..pieces).map(|vessel| Supply { vessel: VesselId(vessel), free: Pieces(1), offers: Vec::new() }).collect();
-    let mut classes = Table::new();
+    let mut classes = IndexTable::new();
     let mut row = 0;
     while row < rows {
         let alike = if row % 3 == 0 && row + 1 < rows { 2 } else { 1 };
-        let mut choices: Table<ChoiceIndex, Choice> = Table::new();
+        let mut choices: IndexTable<ChoiceIndex, Choice> = IndexTable::new();
         for supply in (0..pieces).map(SupplyIndex::new) {
             if random.chance(open) || (choices.is_empty() && supply.number() + 1 == pieces) {
                 let fluid = Millilitres(random.among(30, 900));
@@ -37,7 +37,7 @@ pub fn plain_assignment(seed: u64, rows: u32) -> Question {
         classes.push(Class { priority: random.among(1, 4) as u8, members, choices });
         row += alike;
     }
-    Question { classes, supplies, suppliers: Table::new(), limits: Limits::default(), ..Question::default() }
+    Question { classes, supplies, suppliers: IndexTable::new(), limits: Limits::default(), ..Question::default() }
 }
 
 /// The best levels by the Hungarian method: one number for each pair in which a level outweighs all levels below it.

@@ -4,7 +4,7 @@ use rehouse::decision::{
     Choice, Class, ClassIndex, Limits, Member, OfferTerms, Question, SupplierIndex, SupplierTerms, Supply, SupplyIndex,
 };
 use rehouse::stock::{SupplierId, VesselId};
-use rehouse::units::{Millilitres, Money, Packs, Pieces, Position, Table};
+use rehouse::units::{IndexTable, Millilitres, Money, Packs, Pieces, Position};
 
 /// How large a question may be.
 #[derive(Clone, Copy)]
@@ -55,7 +55,7 @@ pub fn random_question_of(size: Size, seed: u64) -> Question {
     without_idle_parts(Question { classes, supplies, suppliers, limits, ..Question::default() })
 }
 
-fn suppliers(random: &mut Random, size: Size, fine: bool) -> Table<SupplierIndex, SupplierTerms> {
+fn suppliers(random: &mut Random, size: Size, fine: bool) -> IndexTable<SupplierIndex, SupplierTerms> {
     let count = if random.chance(15) { 0 } else { random.among(1, size.suppliers) };
     (0..count as u32)
         .map(|supplier| SupplierTerms {
@@ -67,7 +67,7 @@ fn suppliers(random: &mut Random, size: Size, fine: bool) -> Table<SupplierIndex
         .collect()
 }
 
-fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> Table<SupplyIndex, Supply> {
+fn supplies(random: &mut Random, size: Size, suppliers: usize, fine: bool) -> IndexTable<SupplyIndex, Supply> {
     let mut offers = 0;
     let count = if random.chance(15) { 1 } else { random.among(2, size.supplies) };
     (0..count as u32)
@@ -99,9 +99,9 @@ fn offer(random: &mut Random, offer: u32, suppliers: usize, fine: bool) -> Offer
     }
 }
 
-fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> Table<ClassIndex, Class> {
+fn classes(random: &mut Random, size: Size, supplies: usize, fine: bool) -> IndexTable<ClassIndex, Class> {
     let urgent = random.chance(70);
-    let (mut classes, mut rows) = (Table::new(), 0);
+    let (mut classes, mut rows) = (IndexTable::new(), 0);
     let count = random.among(1, size.classes);
     while (classes.len() as i64) < count && rows < size.rows {
         let members = random.among(1, (size.rows - rows).min(size.rows / 2 + 1));

@@ -9,7 +9,7 @@ use rehouse::decision::{
     Aim, Certificate, ChoiceIndex, Class, Decision, Level, OfferTerms, Proof, Question, Status, SupplierIndex,
     SupplyIndex,
 };
-use rehouse::units::{Packs, Position, Table};
+use rehouse::units::{IndexTable, Packs, Position};
 use std::collections::BTreeMap;
 
 /// The levels of the best plan.
@@ -226,7 +226,7 @@ impl OrderSearch<'_> {
     }
 
     /// Goods from each supplier, `None` where nothing is ordered.
-    fn goods(&self) -> Table<SupplierIndex, Option<i64>> {
+    fn goods(&self) -> IndexTable<SupplierIndex, Option<i64>> {
         let mut goods = self.question.suppliers.filled(None);
         for (offer, packs) in self.bought() {
             if let Some(supplier) = offer.supplier {

@@ -7,7 +7,7 @@ use rehouse::decision::{
     SupplierTerms, Supply, SupplyIndex,
 };
 use rehouse::stock::{SupplierId, VesselId};
-use rehouse::units::{Millilitres, Money, Packs, Pieces, Position, Table};
+use rehouse::units::{IndexTable, Millilitres, Money, Packs, Pieces, Position};
 
 const UNIT: i64 = Money::PER_UNIT;
 
@@ -226,10 +226,10 @@ fn each_broken_rule_is_named() {
     };
     assert_eq!(evaluate(&question, &fitting), Ok([0, 0, 0, 0, 16 * UNIT, 0]));
     for misshapen in [
-        Decision { chosen: Table::new(), ..fitting.clone() },
+        Decision { chosen: IndexTable::new(), ..fitting.clone() },
         Decision { chosen: vec![vec![Some(first)]].into(), ..fitting.clone() },
         Decision { chosen: vec![vec![Some(ChoiceIndex::new(1)); 2]].into(), ..fitting.clone() },
-        Decision { packs: Table::new(), ..fitting.clone() },
+        Decision { packs: IndexTable::new(), ..fitting.clone() },
         Decision { packs: vec![vec![Packs(3), Packs(0)]].into(), ..fitting.clone() },
     ] {
         assert!(evaluate(&question, &misshapen).is_err(), "{misshapen:?}");

@@ -9,14 +9,14 @@ use std::borrow::Cow;
 use crate::assign::flow::relaxation::{Branch, DualPrices, LevelWeights};
 use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{Aim, OfferIndex, OfferTerms, Question, SupplierIndex, SupplierTerms, SupplyIndex};
-use crate::units::{Money, Position, Table};
+use crate::units::{IndexTable, Money, Position};
 
 /// What the branches on the way to a node restrict, by the positions of the question.
 #[derive(Clone, Debug)]
 pub struct Restrictions {
-    pub suppliers: Table<SupplierIndex, SupplierDecision>,
+    pub suppliers: IndexTable<SupplierIndex, SupplierDecision>,
     /// By supply and offer.
-    pub packs: Table<SupplyIndex, Vec<PackRange>>,
+    pub packs: IndexTable<SupplyIndex, Vec<PackRange>>,
 }
 
 /// Least and most packs of an offer; `None` = no limit.
@@ -124,19 +124,19 @@ pub fn leaf_bound(
     let Some(restrictions) = restrictions.within_caps(question) else { return NO_PLAN };
     let weights = prices.weights.up_to(aim);
     let own = weights.of(aim);
-    let (orders, without_supplier) = offers(question, &restrictions, (prices, &weights), Least::of(lot_cost));
+    let (orders, without_supplier) = offers(question, &restrictions, (prices, &weights), LeastCost::of(lot_cost));
     let sum = suppliers(question, &restrictions, (prices, &weights), &orders, without_supplier);
     match constants(question, (prices, &weights), (aim, reached), sum) {
-        Least::NoPlan => NO_PLAN,
-        Least::Cost(least) if own == 0 && least > 0 => NO_PLAN,
-        Least::Cost(least) if own > 0 => least.div_euclid(own) + i128::from(least.rem_euclid(own) > 0),
-        Least::Cost(_) | Least::Unknown => NO_BOUND,
+        LeastCost::NoPlan => NO_PLAN,
+        LeastCost::Cost(least) if own == 0 && least > 0 => NO_PLAN,
+        LeastCost::Cost(least) if own > 0 => least.div_euclid(own) + i128::from(least.rem_euclid(own) > 0),
+        LeastCost::Cost(_) | LeastCost::Unknown => NO_BOUND,
     }
 }
 
 /// A least cost.
 #[derive(Clone, Copy, PartialEq, Eq)]
-enum Least {
+enum LeastCost {
     Cost(i128),
     /// Infeasible.
     NoPlan,
@@ -144,32 +144,32 @@ enum Least {
     Unknown,
 }
 
-impl Least {
+impl LeastCost {
     fn of(cost: Option<i128>) -> Self {
-        cost.map_or(Least::Unknown, Least::Cost)
+        cost.map_or(LeastCost::Unknown, LeastCost::Cost)
     }
 
     fn plus(self, other: Self) -> Self {
         match (self, other) {
-            (Least::NoPlan, _) | (_, Least::NoPlan) => Least::NoPlan,
-            (Least::Unknown, _) | (_, Least::Unknown) => Least::Unknown,
-            (Least::Cost(one), Least::Cost(other)) => Least::of(one.checked_add(other)),
+            (LeastCost::NoPlan, _) | (_, LeastCost::NoPlan) => LeastCost::NoPlan,
+            (LeastCost::Unknown, _) | (_, LeastCost::Unknown) => LeastCost::Unknown,
+            (LeastCost::Cost(one), LeastCost::Cost(other)) => LeastCost::of(one.checked_add(other)),
         }
     }
 
     fn or(self, other: Self) -> Self {
         match (self, other) {
-            (Least::NoPlan, other) | (other, Least::NoPlan) => other,
-            (Least::Unknown, _) | (_, Least::Unknown) => Least::Unknown,
-            (Least::Cost(one), Least::Cost(other)) => Least::Cost(one.min(other)),
+            (LeastCost::NoPlan, other) | (other, LeastCost::NoPlan) => other,
+            (LeastCost::Unknown, _) | (_, LeastCost::Unknown) => LeastCost::Unknown,
+            (LeastCost::Cost(one), LeastCost::Cost(other)) => LeastCost::Cost(one.min(other)),
         }
     }
 }
 
 /// The packs of one supplier.
 #[derive(Clone, Copy)]
-struct Order {
-    least: Least,
+struct SupplierPacks {
+    least: LeastCost,
     /// Whether the leaf asks for some packs.
     must_buy: bool,
 }
@@ -179,10 +179,10 @@ fn offers(
     question: &Question,
     restrictions: &Restrictions,
     (prices, weights): (&DualPrices, &LevelWeights),
-    mut sum: Least,
-) -> (Table<SupplierIndex, Order>, Least) {
+    mut sum: LeastCost,
+) -> (IndexTable<SupplierIndex, SupplierPacks>, LeastCost) {
     let money = weights.money + weights.budget;
-    let mut orders = question.suppliers.filled(Order { least: Least::Cost(0), must_buy: false });
+    let mut orders = question.suppliers.filled(SupplierPacks { least: LeastCost::Cost(0), must_buy: false });
     for ((supply, ranges), price) in question.supplies.iter().zip(&restrictions.packs).zip(&prices.pieces) {
         for (offer, range) in supply.offers.iter().zip(ranges) {
             let supplier = offer.supplier;
@@ -190,7 +190,7 @@ fn offers(
             let pack = (money - goods).checked_mul(i128::from(offer.pack_price.parts()));
             let pieces = price.checked_mul(i128::from(offer.pack_size.0));
             let reduced_cost = pack.zip(pieces).and_then(|(pack, pieces)| pack.checked_sub(pieces));
-            let least = reduced_cost.map_or(Least::Unknown, |reduced_cost| packs(offer, *range, reduced_cost));
+            let least = reduced_cost.map_or(LeastCost::Unknown, |reduced_cost| packs(offer, *range, reduced_cost));
             match supplier {
                 Some(supplier) => {
                     let order = &mut orders[supplier];
@@ -205,15 +205,15 @@ fn offers(
 }
 
 /// The least cost of the packs of one offer.
-fn packs(offer: &OfferTerms, (least, most): PackRange, reduced_cost: i128) -> Least {
+fn packs(offer: &OfferTerms, (least, most): PackRange, reduced_cost: i128) -> LeastCost {
     let most = most.into_iter().chain(offer.max_packs.map(|most| most.0)).min();
     let some = least.max(offer.min_packs.0).max(1);
-    let none = if least <= 0 { Least::Cost(0) } else { Least::NoPlan };
+    let none = if least <= 0 { LeastCost::Cost(0) } else { LeastCost::NoPlan };
     if most.is_some_and(|most| most < some) {
         return none;
     }
     let number = if reduced_cost >= 0 { Some(some) } else { most };
-    none.or(Least::of(number.and_then(|number| reduced_cost.checked_mul(i128::from(number)))))
+    none.or(LeastCost::of(number.and_then(|number| reduced_cost.checked_mul(i128::from(number)))))
 }
 
 /// `sum` plus the least cost of each supplier in its state; in the best one if it is undecided.
@@ -221,18 +221,19 @@ fn suppliers(
     question: &Question,
     restrictions: &Restrictions,
     (prices, weights): (&DualPrices, &LevelWeights),
-    orders: &Table<SupplierIndex, Order>,
-    mut sum: Least,
-) -> Least {
+    orders: &IndexTable<SupplierIndex, SupplierPacks>,
+    mut sum: LeastCost,
+) -> LeastCost {
     let money = weights.money + weights.budget;
     for ((supplier, terms), order) in question.suppliers.enumerated().zip(orders) {
         let SupplierTerms { charge, minimum, free_over, .. } = *terms;
-        let closed = if order.must_buy { Least::NoPlan } else { Least::Cost(0) };
-        let reaching =
-            |amount: Money| Least::of(prices.goods[supplier].checked_mul(i128::from(amount.parts()))).plus(order.least);
-        let charge = Least::of(money.checked_mul(i128::from(charge.parts())));
+        let closed = if order.must_buy { LeastCost::NoPlan } else { LeastCost::Cost(0) };
+        let reaching = |amount: Money| {
+            LeastCost::of(prices.goods[supplier].checked_mul(i128::from(amount.parts()))).plus(order.least)
+        };
+        let charge = LeastCost::of(money.checked_mul(i128::from(charge.parts())));
         let paying = charge.plus(reaching(minimum));
-        let free = free_over.map_or(Least::NoPlan, |threshold| reaching(threshold.max(minimum)));
+        let free = free_over.map_or(LeastCost::NoPlan, |threshold| reaching(threshold.max(minimum)));
         sum = sum.plus(match restrictions.suppliers[supplier] {
             SupplierDecision::Closed => closed,
             SupplierDecision::Paying => paying,
@@ -248,22 +249,22 @@ fn constants(
     question: &Question,
     (prices, weights): (&DualPrices, &LevelWeights),
     (aim, reached): (Aim, &[(Aim, i64)]),
-    mut sum: Least,
-) -> Least {
+    mut sum: LeastCost,
+) -> LeastCost {
     let spare = 10_000 + i128::from(question.limits.spare_per_10_000);
     for (supply, price) in question.supplies.iter().zip(&prices.pieces) {
         let free = price.checked_mul(spare).and_then(|price| price.checked_mul(i128::from(supply.free.0)));
         let rounded_up = |free: i128| free.div_euclid(10_000) + i128::from(free.rem_euclid(10_000) > 0);
-        sum = sum.plus(Least::of(free.map(|free| -rounded_up(free))));
+        sum = sum.plus(LeastCost::of(free.map(|free| -rounded_up(free))));
     }
     let budget = match question.limits.budget {
         Some(budget) => weights.budget.checked_mul(i128::from(budget.parts())),
         None => (weights.budget == 0).then_some(0),
     };
-    sum = sum.plus(Least::of(budget.map(|budget| -budget)));
+    sum = sum.plus(LeastCost::of(budget.map(|budget| -budget)));
     for &(earlier, value) in reached.iter().filter(|(earlier, _)| *earlier < aim) {
         let reached = weights.of(earlier).checked_mul(i128::from(value));
-        sum = sum.plus(Least::of(reached.map(|reached| -reached)));
+        sum = sum.plus(LeastCost::of(reached.map(|reached| -reached)));
     }
     sum
 }

@@ -22,12 +22,12 @@ use itertools::Itertools;
 use crate::assign::flow::relaxation::{DualPrices, LevelWeights};
 use crate::decision::{Aim, Choice, ChoiceIndex, Class, ClassIndex, Question, SupplyIndex};
 use crate::system::threads::shares_in_threads;
-use crate::units::{Millilitres, Pieces, Position, Table, number_of};
+use crate::units::{IndexTable, Millilitres, Pieces, Position, number_of};
 
 /// What costs of lots depend on besides multipliers.
 pub struct LotCosting {
     /// By class.
-    ranges: Table<ClassIndex, ClassRange>,
+    ranges: IndexTable<ClassIndex, ClassRange>,
     /// The levels that are bounded, in order.
     aims: Vec<Aim>,
 }
@@ -265,7 +265,7 @@ fn cheapest_choice(
 /// What money, fluid and pieces cost at some multipliers, for one level.
 struct UnitCosts<'a> {
     /// π, by supply.
-    pieces: &'a Table<SupplyIndex, i128>,
+    pieces: &'a IndexTable<SupplyIndex, i128>,
     /// By supply, cost of a single piece with its spare; at the end 0, for a tank.
     single_piece: Vec<i128>,
     weights: LevelWeights,

@@ -8,13 +8,13 @@ use super::supply_curve::{self, CurveSegment};
 use super::{LotGroup, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Arc, Segment, Source, Transport, UNLIMITED};
 use crate::decision::{ChoiceIndex, OfferIndex, SupplyIndex};
-use crate::units::{Pieces, Position, Table, number_of};
+use crate::units::{IndexTable, Pieces, Position, number_of};
 
 /// An optimal flow, and what of its subproblem it follows from.
 #[derive(Clone)]
 pub(super) struct NodeFlow {
     transport: Transport,
-    supplies: Table<SupplyIndex, SupplyState>,
+    supplies: IndexTable<SupplyIndex, SupplyState>,
     max_deferred: [i64; 4],
     fixed: Vec<(usize, Option<ChoiceIndex>)>,
     forbidden: Vec<(usize, Option<ChoiceIndex>)>,
@@ -54,7 +54,7 @@ enum Change {
 /// Lots that branches have fixed.
 struct FixedLots {
     /// By supply, their pieces.
-    pieces: Table<SupplyIndex, i64>,
+    pieces: IndexTable<SupplyIndex, i64>,
     /// By priority, how many are deferred.
     deferred: [i64; 4],
 }
@@ -64,7 +64,7 @@ impl NodeFlow {
     pub fn new(relaxation: &Relaxation, subproblem: &Subproblem) -> Self {
         let n_supplies = relaxation.question.supplies.len();
         let fixed = FixedLots::of(relaxation, subproblem);
-        let mut supplies = Table::with_capacity(n_supplies);
+        let mut supplies = IndexTable::with_capacity(n_supplies);
         let mut all_segments = Vec::with_capacity(n_supplies + 5);
         for (supply, &fixed_pieces) in fixed.pieces.enumerated() {
             let (supply, segments) = SupplyState::new(relaxation, subproblem, supply, fixed_pieces);
@@ -202,9 +202,9 @@ impl NodeFlow {
     }
 
     /// By supply, pieces in use.
-    pub fn pieces(&self, relaxation: &Relaxation) -> Table<SupplyIndex, Pieces> {
+    pub fn pieces(&self, relaxation: &Relaxation) -> IndexTable<SupplyIndex, Pieces> {
         let supplies = self.supplies.enumerated();
-        let mut pieces: Table<SupplyIndex, Pieces> =
+        let mut pieces: IndexTable<SupplyIndex, Pieces> =
             supplies.map(|(at, supply)| Pieces(supply.fixed_pieces + self.transport.inflow(at.index()))).collect();
         for &(supply, group, number) in &self.multi_piece_arcs {
             let further = relaxation.choices(group)[number].pieces - Pieces(1);
@@ -214,7 +214,7 @@ impl NodeFlow {
     }
 
     /// By offer, ten-thousandths of pieces drawn beyond its least packs, added to those there are.
-    pub fn drawn(&self, mut drawn: Table<OfferIndex, i64>) -> Table<OfferIndex, i64> {
+    pub fn drawn(&self, mut drawn: IndexTable<OfferIndex, i64>) -> IndexTable<OfferIndex, i64> {
         for (index, supply) in self.supplies.iter().enumerate() {
             supply_curve::draw(&supply.curve, supply.fixed_pieces + self.transport.inflow(index), &mut drawn);
         }
@@ -227,7 +227,7 @@ impl NodeFlow {
 fn arcs(
     relaxation: &Relaxation,
     (index, group): (usize, &LotGroup),
-    supplies: &Table<SupplyIndex, SupplyState>,
+    supplies: &IndexTable<SupplyIndex, SupplyState>,
     multi_piece_arcs: &mut Vec<(SupplyIndex, usize, ChoiceIndex)>,
 ) -> Vec<Arc> {
     let class = &relaxation.question.classes[group.class];

@@ -11,7 +11,7 @@
 
 use super::{IndexedOffer, Relaxation, RelaxedSolution, Subproblem};
 use crate::decision::OfferIndex;
-use crate::units::{Position, Table, saturated};
+use crate::units::{IndexTable, Position, saturated};
 
 /// What changing the pieces of one offer adds to the bound, per piece, at least.
 #[derive(Clone, Copy)]
@@ -29,7 +29,7 @@ impl Relaxation<'_> {
         &mut self,
         subproblem: &Subproblem,
         relaxed: &RelaxedSolution,
-    ) -> Option<Table<OfferIndex, Penalty>> {
+    ) -> Option<IndexTable<OfferIndex, Penalty>> {
         let is_fixed = |group: &usize| subproblem.fixed.iter().any(|(fixed, _)| fixed == group);
         let has_free_groups = self.multi_piece_groups.iter().any(|group| !is_fixed(group));
         if has_free_groups || self.question.limits.spare_per_10_000 > 0 {

@@ -12,7 +12,7 @@ use crate::assign::evaluate;
 use crate::assign::flow::cost::CostScale;
 use crate::assign::flow::search::LevelProblem;
 use crate::decision::Question;
-use crate::units::{Money, Pieces, Span, Table, greatest_common_divisor, number_of};
+use crate::units::{IndexTable, Money, Pieces, Span, greatest_common_divisor, number_of};
 
 /// Steps of the budget multiplier in one unit of objective.
 const BUDGET_STEPS: i128 = 256;
@@ -90,15 +90,15 @@ impl<'a> Relaxation<'a> {
             problem,
             groups: Vec::new(),
             multi_piece_groups: Vec::new(),
-            offers: Table::new(),
-            offers_in: Table::new(),
+            offers: IndexTable::new(),
+            offers_in: IndexTable::new(),
             constant: 0,
             cost,
             scale: shares * if has_goods_constraints { i128::from(STEPS) } else { 1 },
             budget_steps: 1,
             budget_multiplier,
             has_goods_constraints,
-            pseudo_costs: Table::new(),
+            pseudo_costs: IndexTable::new(),
             bounding_flow: None,
             rounding_flow: None,
         };

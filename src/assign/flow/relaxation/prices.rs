@@ -15,7 +15,7 @@ use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::assign::flow::transport::BIG_M;
 use crate::decision::certificate::MOST;
 use crate::decision::{Aim, SupplierIndex, SupplyIndex};
-use crate::units::{Money, Table, greatest_common_divisor};
+use crate::units::{IndexTable, Money, greatest_common_divisor};
 
 /// Multipliers by the positions of the question. The symbols are those of [`crate::decision::certificate`].
 #[derive(Clone, Debug, PartialEq, Eq, Default)]
@@ -23,9 +23,9 @@ pub struct DualPrices {
     /// d, m, f, b.
     pub weights: LevelWeights,
     /// π, by supply.
-    pub pieces: Table<SupplyIndex, i128>,
+    pub pieces: IndexTable<SupplyIndex, i128>,
     /// g, by supplier.
-    pub goods: Table<SupplierIndex, i128>,
+    pub goods: IndexTable<SupplierIndex, i128>,
 }
 
 /// What the levels and the budget weigh.

@@ -16,7 +16,7 @@ use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{
     ChoiceIndex, Chosen, Member, OfferIndex, PacksBought, SupplierIndex, SupplierTerms, SupplyIndex,
 };
-use crate::units::{Money, Packs, Pieces, Position, Table, items};
+use crate::units::{IndexTable, Money, Packs, Pieces, Position, items};
 
 /// Two offers, and by how many packs each changes.
 pub type Exchange = [(OfferIndex, i64); 2];
@@ -27,7 +27,7 @@ impl Relaxation<'_> {
     pub fn solve_with_packs(&mut self, packs: &PacksBought) -> Option<i128> {
         let mut subproblem = self.root();
         subproblem.suppliers = self.supplier_decisions_of(packs);
-        let packs: Table<OfferIndex, i64> = packs.iter().flatten().map(|packs| packs.0).collect();
+        let packs: IndexTable<OfferIndex, i64> = packs.iter().flatten().map(|packs| packs.0).collect();
         (subproblem.min_packs, subproblem.max_packs) = (packs.clone(), packs);
         self.solve_rounding(&mut subproblem).map(|relaxed| relaxed.bound)
     }
@@ -55,8 +55,8 @@ impl Relaxation<'_> {
     /// [`Relaxation::solve_near`].
     pub fn exchanges(
         &mut self,
-        packs: &Table<OfferIndex, i64>,
-        at: (&Table<SupplierIndex, SupplierDecision>, &Table<SupplierIndex, i64>),
+        packs: &IndexTable<OfferIndex, i64>,
+        at: (&IndexTable<SupplierIndex, SupplierDecision>, &IndexTable<SupplierIndex, i64>),
     ) -> Vec<Exchange> {
         if self.solve_near(packs, at).is_none() {
             return Vec::new();
@@ -84,7 +84,7 @@ impl Relaxation<'_> {
     }
 
     /// Whether the terms of an offer allow its number of packs.
-    pub fn packs_allowed(&self, packs: &Table<OfferIndex, i64>, offer: OfferIndex) -> bool {
+    pub fn packs_allowed(&self, packs: &IndexTable<OfferIndex, i64>, offer: OfferIndex) -> bool {
         let terms = self.offers[offer].terms;
         let packs = Packs(packs[offer]);
         packs == Packs::ZERO
@@ -104,8 +104,8 @@ impl Relaxation<'_> {
     /// needed. `suppliers` are decided, with these multipliers of their goods.
     pub fn solve_near(
         &mut self,
-        packs: &Table<OfferIndex, i64>,
-        (suppliers, goods_multiplier): (&Table<SupplierIndex, SupplierDecision>, &Table<SupplierIndex, i64>),
+        packs: &IndexTable<OfferIndex, i64>,
+        (suppliers, goods_multiplier): (&IndexTable<SupplierIndex, SupplierDecision>, &IndexTable<SupplierIndex, i64>),
     ) -> Option<(i128, PacksBought)> {
         let mut subproblem = self.root();
         subproblem.suppliers.clone_from(suppliers);
@@ -127,7 +127,7 @@ impl Relaxation<'_> {
     }
 
     /// The states of the suppliers with these packs.
-    pub fn supplier_decisions_of(&self, packs: &PacksBought) -> Table<SupplierIndex, SupplierDecision> {
+    pub fn supplier_decisions_of(&self, packs: &PacksBought) -> IndexTable<SupplierIndex, SupplierDecision> {
         let orders = evaluate::orders(self.question, packs);
         let decision = |(order, terms): (&evaluate::Order, &SupplierTerms)| match order.any {
             false => SupplierDecision::Closed,
@@ -139,12 +139,12 @@ impl Relaxation<'_> {
     }
 
     /// By supply, pieces that the node solved last uses.
-    pub fn pieces(&self) -> Table<SupplyIndex, Pieces> {
+    pub fn pieces(&self) -> IndexTable<SupplyIndex, Pieces> {
         self.bounding_flow.as_ref().map(|flow| flow.pieces(self)).unwrap_or_default()
     }
 
     /// By supply, pieces that the flow with given packs uses.
-    pub fn pieces_with_packs(&self) -> Table<SupplyIndex, Pieces> {
+    pub fn pieces_with_packs(&self) -> IndexTable<SupplyIndex, Pieces> {
         self.rounding_flow.as_ref().map(|flow| flow.pieces(self)).unwrap_or_default()
     }
 
@@ -197,7 +197,7 @@ impl Relaxation<'_> {
     /// By supply and offer, packs rounded down; nothing is rounded where there is nothing to branch on.
     pub fn packs(&self, subproblem: &Subproblem, relaxed: &RelaxedSolution) -> PacksBought {
         let whole = |offer| Packs(self.packs_of(subproblem, relaxed, offer).0);
-        let flat: Table<OfferIndex, Packs> = self.offers.positions().map(whole).collect();
+        let flat: IndexTable<OfferIndex, Packs> = self.offers.positions().map(whole).collect();
         self.offers_in.map(|offers| flat[*offers].to_vec())
     }
 

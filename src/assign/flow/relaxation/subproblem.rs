@@ -3,18 +3,18 @@
 use super::Relaxation;
 use crate::assign::flow::supplier_decision::SupplierDecision;
 use crate::decision::{ChoiceIndex, OfferIndex, SupplierIndex, SupplyIndex};
-use crate::units::Table;
+use crate::units::IndexTable;
 
 /// The plans of a node.
 #[derive(Clone, Debug)]
 pub struct Subproblem {
     /// By offer, least and most packs.
-    pub(super) min_packs: Table<OfferIndex, i64>,
-    pub(super) max_packs: Table<OfferIndex, i64>,
+    pub(super) min_packs: IndexTable<OfferIndex, i64>,
+    pub(super) max_packs: IndexTable<OfferIndex, i64>,
     /// By supplier.
-    pub(super) suppliers: Table<SupplierIndex, SupplierDecision>,
+    pub(super) suppliers: IndexTable<SupplierIndex, SupplierDecision>,
     /// By supplier, the multiplier of its goods constraint, in steps of 1 / 64.
-    pub(super) goods_multiplier: Table<SupplierIndex, i64>,
+    pub(super) goods_multiplier: IndexTable<SupplierIndex, i64>,
     /// For how many further generations the multipliers are kept as they are.
     pub(super) keep_multipliers_for: u32,
     /// Groups of one lot whose choice is fixed (`None` = deferred).
@@ -22,12 +22,12 @@ pub struct Subproblem {
     /// Choices that a group of one lot may not take (`None` = deferral).
     pub(super) forbidden: Vec<(usize, Option<ChoiceIndex>)>,
     /// By supply, whether it counts as bought under the cap on vessels.
-    pub(super) vessel_bought: Table<SupplyIndex, bool>,
+    pub(super) vessel_bought: IndexTable<SupplyIndex, bool>,
 }
 
 impl Subproblem {
     /// By supplier, the multiplier of its goods constraint.
-    pub fn goods_multiplier(&self) -> &Table<SupplierIndex, i64> {
+    pub fn goods_multiplier(&self) -> &IndexTable<SupplierIndex, i64> {
         &self.goods_multiplier
     }
 

@@ -8,7 +8,7 @@
 use super::{IndexedOffer, Relaxation, Subproblem};
 use crate::assign::flow::transport::{Segment, UNLIMITED};
 use crate::decision::{OfferIndex, SupplyIndex};
-use crate::units::Table;
+use crate::units::IndexTable;
 
 /// Pieces of one supply at the same price.
 #[derive(Clone, Debug)]
@@ -104,7 +104,7 @@ pub(super) fn beyond(curve: &[CurveSegment], mut taken: i64) -> Option<(Vec<Segm
 }
 
 /// Adds to `drawn` what the first `taken` pieces draw from offers.
-pub(super) fn draw(curve: &[CurveSegment], mut taken: i64, drawn: &mut Table<OfferIndex, i64>) {
+pub(super) fn draw(curve: &[CurveSegment], mut taken: i64, drawn: &mut IndexTable<OfferIndex, i64>) {
     for segment in curve {
         let pieces = taken.min(segment.capacity);
         taken -= pieces;

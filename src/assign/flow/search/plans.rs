@@ -4,7 +4,7 @@ use super::Search;
 use crate::assign::flow::relaxation::Subproblem;
 use crate::assign::packs;
 use crate::decision::{Decision, OfferIndex};
-use crate::units::Table;
+use crate::units::IndexTable;
 
 /// Neighbours tried for each node looked at, where any plan within a target or a gap will do.
 const NEIGHBOURS_PER_NODE: u64 = 16;
@@ -72,7 +72,7 @@ impl Search<'_> {
         let goods_multiplier =
             node.map_or_else(|| suppliers.filled(0), |node| node.subproblem.goods_multiplier().clone());
         let at = (&suppliers, &goods_multiplier);
-        let mut packs: Table<OfferIndex, i64> = best.packs.iter().flatten().map(|packs| packs.0).collect();
+        let mut packs: IndexTable<OfferIndex, i64> = best.packs.iter().flatten().map(|packs| packs.0).collect();
         let may_end_early = self.problem.gap > 0.0 || self.problem.target.is_some();
         let mut left = if may_end_early { NEIGHBOURS_PER_NODE * self.n_nodes } else { u64::MAX };
         let mut has_improved = true;
