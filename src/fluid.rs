@@ -17,5 +17,5 @@ pub mod recipe;
 pub mod solution;
 pub mod tissue;
 
-pub use mixing::{Blend, Part, TopUp, blend, pour_together, top_up};
+pub use mixing::{Blend, LiquidPart, TopUp, blend, pour_together, top_up};
 pub use solution::{Solute, Solution};

@@ -34,7 +34,7 @@ use std::collections::BTreeMap;
 use std::path::Path;
 use std::sync::Arc;
 
-use self::columns::{Columns, FILES, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
+use self::columns::{FILES, FluidStockColumn, InputColumns, SpecimenColumn, SupplierColumn, VesselColumn};
 use self::findings::Findings;
 use self::names::VesselNames;
 use self::rules::RuleTable;

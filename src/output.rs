@@ -45,7 +45,7 @@ use std::path::{Path, PathBuf};
 use crate::system::interrupt;
 use crate::system::threads::both;
 use check::check;
-use place::{Place, exists, is_empty, remove, sync_folder};
+use place::{OutputPlace, exists, is_empty, remove, sync_folder};
 
 pub use digests::{Digesting, PLAN_FILE, read_folder, sha256, verify_digests};
 pub use failure::Failure;
@@ -74,7 +74,7 @@ pub struct MadeFile<'a> {
 /// Where the system will not, or where both a folder set aside and another that is no plan claim the name.
 pub fn recover(dir: &Path) -> Result<(), Failure> {
     // Where there is no such place, nothing was written there.
-    let Ok(place) = Place::of(dir) else { return Ok(()) };
+    let Ok(place) = OutputPlace::of(dir) else { return Ok(()) };
     if !exists(&place.unfinished) && !exists(&place.set_aside) {
         return Ok(());
     }
@@ -86,7 +86,7 @@ pub fn recover(dir: &Path) -> Result<(), Failure> {
 /// or folders), a place that is not a folder or cannot be replaced, one with files that its `plan.json` does not list
 /// or that have changed since (unless `replace`), and a parent folder in which nothing can be made.
 pub fn check_writable(dir: &Path, inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
-    let place = Place::of(dir)?;
+    let place = OutputPlace::of(dir)?;
     let _turn = place.take_turn()?;
     put_right(&place)?;
     check(&place, inputs, replace)?;
@@ -114,7 +114,7 @@ pub fn stage_folder(
     inputs: &[PathBuf],
     replace: bool,
 ) -> Result<Staged, Failure> {
-    let place = Place::of(dir)?;
+    let place = OutputPlace::of(dir)?;
     let turn = place.take_turn()?;
     put_right(&place)?;
     check(&place, inputs, replace)?;
@@ -125,7 +125,7 @@ pub fn stage_folder(
 
 /// A folder after step 1. Dropped without more ado, it leaves nothing behind.
 pub struct Staged {
-    place: Place,
+    place: OutputPlace,
     _turn: Option<fs::File>,
 }
 
@@ -158,7 +158,7 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
         let through = fs::OpenOptions::new().write(true).open(path).and_then(|mut open| open.write_all(bytes));
         return through.map_err(Failure::system(path, "write to it"));
     }
-    let place = Place::of(path)?;
+    let place = OutputPlace::of(path)?;
     if old.as_ref().is_some_and(fs::Metadata::is_dir) {
         return Err(Failure::refused(path, "it is a folder", "name a file, such as one inside it"));
     }
@@ -173,7 +173,7 @@ pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), F
 }
 
 /// Writes a file whole in its place, with the mode of the one that is there.
-fn write_in_turn(place: &Place, bytes: &[u8], old: Option<fs::Metadata>) -> Result<(), Failure> {
+fn write_in_turn(place: &OutputPlace, bytes: &[u8], old: Option<fs::Metadata>) -> Result<(), Failure> {
     let written = remove(&place.unfinished)
         .and_then(|()| interrupt::begin(&place.unfinished, || fs::File::create_new(&place.unfinished)))
         .and_then(|file| fill_synced(file, FileContent::Bytes(bytes)))
@@ -194,11 +194,11 @@ fn write_in_turn(place: &Place, bytes: &[u8], old: Option<fs::Metadata>) -> Resu
 pub fn write_under_new_name(folder: &Path, name: &str, bytes: &[u8]) -> Result<PathBuf, Failure> {
     fs::create_dir_all(folder).map_err(Failure::system(folder, "make this folder"))?;
     // Runs that do the same take turns, so that none takes a name from under another.
-    let _turn = Place::of(&folder.join(name))?.take_turn()?;
+    let _turn = OutputPlace::of(&folder.join(name))?.take_turn()?;
     let (stem, ending) = name.rsplit_once('.').unwrap_or((name, ""));
     let path = (1..).map(|n| folder.join(format!("{stem}-{n}.{ending}"))).find(|path| !exists(path));
     let path = path.unwrap_or_else(|| folder.join(name));
-    write_in_turn(&Place::of(&path)?, bytes, None)?;
+    write_in_turn(&OutputPlace::of(&path)?, bytes, None)?;
     Ok(path)
 }
 
@@ -217,7 +217,7 @@ pub fn let_run(path: &Path) -> io::Result<()> {
 }
 
 /// What a start does; see the table at the top.
-fn put_right(place: &Place) -> Result<(), Failure> {
+fn put_right(place: &OutputPlace) -> Result<(), Failure> {
     if exists(&place.unfinished) {
         remove(&place.unfinished)
             .map_err(Failure::system(&place.unfinished, "remove what an earlier run left there"))?;
@@ -248,7 +248,7 @@ fn put_right(place: &Place) -> Result<(), Failure> {
 }
 
 /// Step 1: everything under the unfinished name, on the disk.
-fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure> {
+fn stage(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<(), Failure> {
     let root = &place.unfinished;
     let folders = interrupt::begin(root, || make_folders(place, files, made))?;
     let whole =
@@ -269,7 +269,7 @@ fn stage(place: &Place, files: &[File], made: &[MadeFile]) -> Result<(), Failure
 
 /// The folder under its unfinished name and those in it; the deepest last, so that the names in a folder are synced before
 /// its own.
-fn make_folders(place: &Place, files: &[File], made: &[MadeFile]) -> Result<BTreeSet<PathBuf>, Failure> {
+fn make_folders(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<BTreeSet<PathBuf>, Failure> {
     let root = &place.unfinished;
     fs::create_dir(root).map_err(Failure::system(&place.shown, "make a folder beside it"))?;
     let mut folders = BTreeSet::from([root.clone()]);
@@ -295,8 +295,8 @@ fn is_sound(name: &str) -> bool {
 }
 
 /// Steps 2 to 4: only renames, undone where one fails.
-fn swap(place: &Place) -> Result<(), Failure> {
-    let Place { real, unfinished, set_aside, parent, .. } = place;
+fn swap(place: &OutputPlace) -> Result<(), Failure> {
+    let OutputPlace { real, unfinished, set_aside, parent, .. } = place;
     let replaced = exists(real);
     if replaced {
         fs::rename(real, set_aside).map_err(Failure::system(&place.shown, "set the old folder aside"))?;

@@ -42,7 +42,7 @@ use serde::{Serialize, Serializer};
 use serde_json::{Map, Number, Value, json};
 
 use certificate::KeyOrder;
-use lines::Line;
+use lines::JsonLine;
 
 use crate::collection::Key;
 use crate::decision::{Aim, Level};
@@ -229,7 +229,7 @@ fn totals(totals: &Totals) -> Value {
     })
 }
 
-fn placement(project: &Project, row: &Placement, line: &mut Line) {
+fn placement(project: &Project, row: &Placement, line: &mut JsonLine) {
     let specimen = &project.collection.specimens[row.specimen];
     let fit = row.fit.as_ref();
     let not_zero = |whole: i64| Some(whole).filter(|whole| *whole != 0);

@@ -7,7 +7,7 @@ use good_lp::{
     WithMipGap, WithTimeLimit, constraint, variable, variables,
 };
 
-use super::model::{self, Model, Row};
+use super::model::{self, Constraint, Model};
 use crate::system::clock::Stopwatch;
 use crate::system::threads;
 
@@ -33,8 +33,8 @@ pub struct Answer {
 
 /// What a solver is given: the variables, constraints and objective of a model.
 struct ModelProgramme {
-    variables: Vec<model::Variable>,
-    rows: Vec<Row>,
+    variables: Vec<model::ModelVariable>,
+    rows: Vec<Constraint>,
     objective: Vec<(usize, f64)>,
     start: Vec<f64>,
     gap: f64,

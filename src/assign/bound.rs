@@ -85,7 +85,7 @@ impl Multipliers {
 }
 
 /// Least and most of every column in a node.
-pub type Limits = [(i64, i64)];
+pub type NodeLimits = [(i64, i64)];
 
 /// What the plans of a node come to at least.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord)]
@@ -102,7 +102,7 @@ pub enum Bound {
 pub fn of_node(
     instance: &Instance,
     formulation: &Formulation,
-    limits: &Limits,
+    limits: &NodeLimits,
     multipliers: &Multipliers,
     (aim, reached): (Aim, &[(Aim, i64)]),
     value: i64,
@@ -138,7 +138,7 @@ fn ceiling(of: i128, by: i128) -> i128 {
 struct NodeBounds<'a> {
     instance: &'a Instance<'a>,
     formulation: &'a Formulation,
-    limits: &'a Limits,
+    limits: &'a NodeLimits,
     multipliers: &'a Multipliers,
     weights: Weights,
     aim: Aim,
@@ -448,7 +448,7 @@ impl NodeBounds<'_> {
     }
 
     /// By supply, what the limits leave of its kind: with as many asked for as there may be, no other is bought.
-    fn kinds(&self, packs: &Limits) -> Option<IndexTable<SupplyIndex, KindLimits>> {
+    fn kinds(&self, packs: &NodeLimits) -> Option<IndexTable<SupplyIndex, KindLimits>> {
         let most = self.instance.question.limits.most_kinds();
         let asked = |supply| packs[self.instance.offers_in(supply).indices()].iter().any(|(least, _)| *least > 0);
         let asked: Vec<bool> = self.instance.question.supplies.positions().map(asked).collect();
@@ -488,7 +488,7 @@ enum KindLimits {
 }
 
 /// What is decided about a supplier.
-pub fn decided(columns: &[Option<usize>; 2], limits: &Limits) -> Option<SupplierState> {
+pub fn decided(columns: &[Option<usize>; 2], limits: &NodeLimits) -> Option<SupplierState> {
     let [paying, free] = columns.map(|column| column.map(|column| limits[column]));
     match (paying, free) {
         (Some((1, 1)), _) => Some(SupplierState::Paying),

@@ -17,14 +17,14 @@
 //!
 //! Cost: a row and a column for each set, an entry for each of its choices.
 
-use super::cuts::{Cut, users};
+use super::cuts::{VesselCut, users};
 use super::instance::Instance;
 use crate::decision::certificate::CutForm;
 use crate::decision::{ChoiceIndex, ClassIndex, OwnedFluid};
 use crate::units::{IndexTable, Millilitres};
 
 /// The sets that are counted, each once.
-pub fn sets(instance: &Instance) -> Vec<Cut> {
+pub fn sets(instance: &Instance) -> Vec<VesselCut> {
     let question = instance.question;
     let with_spares = question.limits.spare_per_10_000 > 0;
     if question.owned.is_empty() && !with_spares {
@@ -42,12 +42,12 @@ pub fn sets(instance: &Instance) -> Vec<Cut> {
             of_supply.push(users);
         }
         for lots in of_supply {
-            let is_new = |set: &&Cut| set.supply == supply && set.lots == lots;
+            let is_new = |set: &&VesselCut| set.supply == supply && set.lots == lots;
             // A single class is split on as it is.
             if lots.len() > 1
-                && !sets.iter().rev().take_while(|set: &&Cut| set.supply == supply).any(|set| is_new(&set))
+                && !sets.iter().rev().take_while(|set: &&VesselCut| set.supply == supply).any(|set| is_new(&set))
             {
-                sets.push(Cut { supply, form: CutForm::Count, supplier: None, lots });
+                sets.push(VesselCut { supply, form: CutForm::Count, supplier: None, lots });
             }
         }
     }

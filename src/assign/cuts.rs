@@ -27,7 +27,7 @@ use crate::units::{IndexTable, Packs, number_of};
 
 /// A cut of one vessel.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Cut {
+pub struct VesselCut {
     /// Which vessel.
     pub supply: SupplyIndex,
     /// What it says.
@@ -50,7 +50,7 @@ pub struct Coefficients {
     pub constant: i64,
 }
 
-impl Cut {
+impl VesselCut {
     /// Its coefficients; `None` where it says nothing.
     pub fn coefficients(&self, instance: &Instance) -> Option<Coefficients> {
         coefficients(instance, self.supply, self.form, self.pieces(instance))
@@ -108,8 +108,8 @@ fn pieces(instance: &Instance, class: ClassIndex, choice: ChoiceIndex) -> i64 {
 }
 
 /// The cuts that the last solution breaks most, one for each vessel and form.
-pub fn broken(instance: &Instance, formulation: &Formulation, users: &Users) -> Vec<Cut> {
-    let mut cuts: Vec<(f64, Cut)> = Vec::new();
+pub fn broken(instance: &Instance, formulation: &Formulation, users: &Users) -> Vec<VesselCut> {
+    let mut cuts: Vec<(f64, VesselCut)> = Vec::new();
     for (supply, users) in users.enumerated() {
         if let Some(cut) = least_purchase(instance, formulation, supply) {
             cuts.push(cut);
@@ -138,7 +138,7 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &Users) -> 
                 let mut lots: Vec<(ClassIndex, ChoiceIndex)> =
                     order[..=at].iter().map(|&(_, class, choice)| (class, choice)).collect();
                 lots.sort_unstable();
-                cuts.push((violation, Cut { supply, form, supplier, lots }));
+                cuts.push((violation, VesselCut { supply, form, supplier, lots }));
             }
         }
     }
@@ -147,12 +147,12 @@ pub fn broken(instance: &Instance, formulation: &Formulation, users: &Users) -> 
 }
 
 /// That a purchase is the smallest order at least, where the last solution breaks it.
-fn least_purchase(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Option<(f64, Cut)> {
+fn least_purchase(instance: &Instance, formulation: &Formulation, supply: SupplyIndex) -> Option<(f64, VesselCut)> {
     formulation.kinds[supply]?;
     let form = CutForm::LeastPurchase;
     let cut = coefficients(instance, supply, form, 0)?;
     let violation = -left_side(formulation, instance, supply, None, &cut) / (1 - cut.indicator) as f64;
-    (violation > 1e-3).then(|| (violation, Cut { supply, form, supplier: None, lots: Vec::new() }))
+    (violation > 1e-3).then(|| (violation, VesselCut { supply, form, supplier: None, lots: Vec::new() }))
 }
 
 /// Of a class, the share that is in a choice.
@@ -249,7 +249,7 @@ pub fn users(instance: &Instance) -> Users {
 
 impl Formulation {
     /// Adds a cut to the programme.
-    pub fn add_cut(&mut self, instance: &Instance, cut: Cut) {
+    pub fn add_cut(&mut self, instance: &Instance, cut: VesselCut) {
         if self.cuts.contains(&cut) {
             return;
         }

@@ -29,7 +29,7 @@ mod level;
 
 use columns::{Builder, rows};
 
-use super::cuts::Cut;
+use super::cuts::VesselCut;
 use super::goods::GoodsCut;
 use super::instance::Instance;
 use super::linear::{Programme, Simplex};
@@ -113,7 +113,7 @@ pub struct Formulation {
     /// Where the columns of counts begin, one for each of the first cuts.
     pub counted: usize,
     /// Cuts so far, those of the form `Count` first.
-    pub cuts: Vec<Cut>,
+    pub cuts: Vec<VesselCut>,
     /// Cuts of goods among them.
     pub goods_cuts: Vec<GoodsCut>,
 }

@@ -11,7 +11,7 @@ pub struct Instance<'a> {
     /// What is asked.
     pub question: &'a Question,
     /// All offers, by vessel and then in the question's order.
-    pub offers: IndexTable<OfferIndex, Offer<'a>>,
+    pub offers: IndexTable<OfferIndex, InstanceOffer<'a>>,
     /// By supply, its offers.
     offers_in: IndexTable<SupplyIndex, Span<OfferIndex>>,
     /// By class, its members by their constants.
@@ -23,7 +23,7 @@ pub struct Instance<'a> {
 }
 
 /// Packs of one vessel from one supplier.
-pub struct Offer<'a> {
+pub struct InstanceOffer<'a> {
     /// Which vessel.
     pub supply: SupplyIndex,
     /// Its terms.
@@ -65,7 +65,7 @@ impl<'a> Instance<'a> {
             let pieces = evaluate::pieces_to_buy(question, need[supply], terms.free);
             for offer in &terms.offers {
                 let most = evaluate::most_useful_packs(question, offer, pieces);
-                offers.push(Offer { supply, terms: offer, most });
+                offers.push(InstanceOffer { supply, terms: offer, most });
             }
             offers_in.push(Span::of(first..offers.len()));
         }
@@ -88,7 +88,8 @@ impl<'a> Instance<'a> {
 
     /// Offers of a supplier.
     pub fn offers_of(&self, supplier: SupplierIndex) -> impl Iterator<Item = OfferIndex> + '_ {
-        let ours = move |(at, offer): (OfferIndex, &Offer)| (offer.terms.supplier == Some(supplier)).then_some(at);
+        let ours =
+            move |(at, offer): (OfferIndex, &InstanceOffer)| (offer.terms.supplier == Some(supplier)).then_some(at);
         self.offers.enumerated().filter_map(ours)
     }
 

@@ -5,7 +5,7 @@ use super::formulation::Formulation;
 use super::incumbent::Incumbent;
 use super::instance::Instance;
 use super::progress::{Doing, Progress};
-use super::tree::{Standing, Tree};
+use super::tree::{SearchStanding, Tree};
 use super::{certificate, evaluate, exchange, gap};
 use crate::decision::{Aim, Certificate, Decision, Level, Proof, Question, Status};
 use crate::units::Money;
@@ -47,7 +47,7 @@ pub fn decide(
             }
         }
         let value = incumbent.value(aim);
-        let mut watch = |standing: Standing| {
+        let mut watch = |standing: SearchStanding| {
             let bound = standing.bound.min(value);
             report(Progress { aim, doing: Doing::Searching { nodes: standing.nodes }, value, bound });
         };

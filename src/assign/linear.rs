@@ -17,7 +17,7 @@ mod factor;
 mod pivot;
 mod snapshot;
 
-use factor::Factor;
+use factor::LuFactors;
 pub use snapshot::Snapshot;
 
 /// A linear programme.
@@ -67,7 +67,7 @@ pub struct Basis {
     head: Vec<u32>,
     at: Vec<VariableState>,
     weight: Vec<f64>,
-    factor: Factor,
+    factor: LuFactors,
     factored: bool,
 }
 
@@ -97,7 +97,7 @@ pub struct Simplex {
     x: Vec<f64>,
     reduced: Vec<f64>,
     weight: Vec<f64>,
-    factor: Factor,
+    factor: LuFactors,
     /// The factors are of this basis.
     factored: bool,
     /// Prices and values are of this basis and these bounds.
@@ -148,7 +148,7 @@ impl Simplex {
             x: vec![0.0; n + m],
             reduced: vec![0.0; n + m],
             weight: vec![1.0; m],
-            factor: Factor::default(),
+            factor: LuFactors::default(),
             factored: false,
             settled: false,
             infeasible_row: None,
@@ -439,7 +439,7 @@ impl Simplex {
                 let variable = head[at] as usize;
                 if variable < n { &columns[variable][..] } else { &logical[variable - n][..] }
             };
-            match Factor::new(m, column) {
+            match LuFactors::new(m, column) {
                 Ok(factor) => {
                     self.factor = factor;
                     self.factored = true;

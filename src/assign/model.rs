@@ -25,7 +25,7 @@ use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, number_of};
 
 /// A variable's limits.
 #[derive(Clone, Copy, Debug)]
-pub struct Variable {
+pub struct ModelVariable {
     /// Least value.
     pub least: f64,
     /// Most.
@@ -36,7 +36,7 @@ pub struct Variable {
 
 /// Σ coefficient × variable ≤ most, or = most.
 #[derive(Clone, Debug)]
-pub struct Row {
+pub struct Constraint {
     /// Variable and coefficient.
     pub terms: Vec<(usize, f64)>,
     /// Right-hand side.
@@ -50,9 +50,9 @@ pub struct Row {
 pub struct Model<'a> {
     question: &'a Question,
     /// The variables.
-    pub variables: Vec<Variable>,
+    pub variables: Vec<ModelVariable>,
     /// The constraints.
-    pub rows: Vec<Row>,
+    pub rows: Vec<Constraint>,
     /// Coefficients of what is minimised.
     pub objective: Vec<(usize, f64)>,
     constant: f64,
@@ -113,12 +113,12 @@ impl<'a> Model<'a> {
     }
 
     fn variable(&mut self, least: f64, most: f64, whole: bool) -> usize {
-        self.variables.push(Variable { least, most, whole });
+        self.variables.push(ModelVariable { least, most, whole });
         self.variables.len() - 1
     }
 
     fn row(&mut self, terms: Vec<(usize, f64)>, most: f64) {
-        self.rows.push(Row { terms, most, equal: false });
+        self.rows.push(Constraint { terms, most, equal: false });
     }
 
     fn place_rows(&mut self, held: &[(Aim, i64)]) {
@@ -128,7 +128,7 @@ impl<'a> Model<'a> {
             let x: IndexTable<ChoiceIndex, usize> = class.choices.map(|_| self.variable(0.0, n, true));
             let u = (!all_placed(class)).then(|| self.variable(0.0, n, false));
             let terms = x.iter().chain(&u).map(|&variable| (variable, 1.0)).collect();
-            self.rows.push(Row { terms, most: n, equal: true });
+            self.rows.push(Constraint { terms, most: n, equal: true });
             let mut groups = Vec::new();
             if u.is_some() {
                 let mut start = 0;
@@ -139,7 +139,7 @@ impl<'a> Model<'a> {
                 }
                 let placed = x.iter().map(|&variable| (variable, 1.0));
                 let by_group = groups.iter().map(|group| (group.variable, -1.0));
-                self.rows.push(Row { terms: placed.chain(by_group).collect(), most: 0.0, equal: true });
+                self.rows.push(Constraint { terms: placed.chain(by_group).collect(), most: 0.0, equal: true });
             }
             self.x.push(x);
             self.u.push(u);

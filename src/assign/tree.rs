@@ -30,7 +30,7 @@ use super::multipliers;
 use super::{cuts, goods, rounding};
 use crate::decision::Aim;
 use crate::units::truncated;
-use branching::PseudoCosts;
+use branching::ColumnPseudoCosts;
 
 /// The tree of one level.
 #[derive(Clone)]
@@ -39,9 +39,9 @@ pub struct Tree<'a> {
     pub(super) aim: Aim,
     /// What the plan reaches on the earlier levels.
     pub(super) reached: Vec<(Aim, i64)>,
-    pub(super) nodes: Vec<Node>,
+    pub(super) nodes: Vec<TreeNode>,
     open: BinaryHeap<Open>,
-    pseudo_costs: PseudoCosts,
+    pseudo_costs: ColumnPseudoCosts,
     /// Bounds of the columns in the node that is looked at.
     limits: Vec<(i64, i64)>,
     /// Columns whose limits are not those of the root.
@@ -54,7 +54,7 @@ pub struct Tree<'a> {
 
 /// A node: how it came out of its parent, and what became of it.
 #[derive(Clone)]
-pub struct Node {
+pub struct TreeNode {
     pub(super) parent: Option<usize>,
     /// Column, least and most that the split leaves it.
     pub(super) limits: Vec<(usize, i64, i64)>,
@@ -102,7 +102,7 @@ impl Ord for Open {
 
 /// Where a search stands.
 #[derive(Clone, Copy, Debug)]
-pub struct Standing {
+pub struct SearchStanding {
     /// Nodes looked at.
     pub nodes: u64,
     /// Least bound of an open node, as far as the relaxations tell.
@@ -112,14 +112,14 @@ pub struct Standing {
 impl<'a> Tree<'a> {
     /// The whole as one open node, for a formulation that aims at the level.
     pub fn new(instance: &'a Instance<'a>, formulation: &Formulation, aim: Aim, reached: Vec<(Aim, i64)>) -> Self {
-        let root = Node { parent: None, limits: Vec::new(), state: State::Open(None) };
+        let root = TreeNode { parent: None, limits: Vec::new(), state: State::Open(None) };
         let mut tree = Tree {
             instance,
             aim,
             reached,
             nodes: vec![root],
             open: BinaryHeap::new(),
-            pseudo_costs: PseudoCosts::new(formulation.variables.len()),
+            pseudo_costs: ColumnPseudoCosts::new(formulation.variables.len()),
             limits: whole(&formulation.root),
             changed: Vec::new(),
             users: Rc::new(cuts::users(instance)),
@@ -150,7 +150,7 @@ impl<'a> Tree<'a> {
         self.given_up = 0;
         self.limits = whole(&formulation.root);
         self.changed.clear();
-        self.pseudo_costs = PseudoCosts::new(formulation.variables.len());
+        self.pseudo_costs = ColumnPseudoCosts::new(formulation.variables.len());
         for at in self.preorder() {
             if let State::Closed(numbers) = &self.nodes[at].state {
                 let numbers = numbers.clone();
@@ -160,7 +160,7 @@ impl<'a> Tree<'a> {
                 }
             }
         }
-        let is_open = |node: &Node| matches!(node.state, State::Open(_));
+        let is_open = |node: &TreeNode| matches!(node.state, State::Open(_));
         for at in self.preorder().into_iter().rev() {
             if let State::Split(_, _, children) = &self.nodes[at].state
                 && children.iter().all(|&child| is_open(&self.nodes[child]))
@@ -216,7 +216,7 @@ impl<'a> Tree<'a> {
         formulation: &mut Formulation,
         incumbent: &mut Incumbent,
         most: u64,
-        watch: &mut dyn FnMut(Standing),
+        watch: &mut dyn FnMut(SearchStanding),
         stop: &dyn Fn() -> bool,
     ) {
         let mut looked_at = 0;
@@ -229,7 +229,7 @@ impl<'a> Tree<'a> {
             }
             looked_at += 1;
             let bound = self.in_parts(formulation, open.bound);
-            watch(Standing { nodes: looked_at, bound });
+            watch(SearchStanding { nodes: looked_at, bound });
             if self.near_enough(formulation, incumbent, bound) {
                 self.open.push(open);
                 return;

@@ -30,10 +30,10 @@ mod tree;
 
 use std::collections::HashMap;
 
-use cuts::{Cuts, Held};
+use cuts::{CutTerms, Cuts};
 pub(super) use lots::Lots;
-use numbers::{AtNumbers, Columns};
-use orders::{Goods, Limits};
+use numbers::{AtNumbers, PricedVessels};
+use orders::{Goods, OrderLimits};
 use owned::OwnedFluids;
 pub(super) use sound::unsound;
 
@@ -72,7 +72,7 @@ pub(super) struct Bounds<'a> {
     owned: OwnedFluids,
     /// Of a litre, by fluid.
     prices: Vec<Money>,
-    columns: Columns,
+    columns: PricedVessels,
     /// Of all levels.
     numbers: Vec<AtNumbers<'a>>,
     levels: Vec<OfLevel<'a>>,
@@ -94,7 +94,7 @@ impl<'a> Bounds<'a> {
     /// Nothing about the certificates may be [`unsound`].
     pub(super) fn of(project: &Project, levels: &'a [Level]) -> Self {
         let owned = OwnedFluids::of(project);
-        let columns = Columns::of(project, levels);
+        let columns = PricedVessels::of(project, levels);
         let mut bounds = Bounds {
             n_vessels: project.stock.vessels.len(),
             labour: if project.settings.labour_in_budget { labour_per_row(project) } else { Money::ZERO },
@@ -171,7 +171,7 @@ impl<'a> Bounds<'a> {
         enough: &dyn Fn(&OfLevel) -> Least,
     ) -> Vec<Vec<Least>> {
         let held = self.cuts.held(project, &lots.cuts);
-        let limits = Limits::of(project, &lots.needed);
+        let limits = OrderLimits::of(project, &lots.needed);
         let unit = greatest_common_divisor(lots.unit, limits.unit(project));
         let unit = greatest_common_divisor(unit, self.owned.unit()).max(1);
         let leaves =
@@ -184,8 +184,8 @@ impl<'a> Bounds<'a> {
         project: &Project,
         lots: &Lots,
         reached: &Reached,
-        (level, limits, unit): (&OfLevel, &Limits, u64),
-        (held, enough): (&[Held], Least),
+        (level, limits, unit): (&OfLevel, &OrderLimits, u64),
+        (held, enough): (&[CutTerms], Least),
     ) -> Vec<Least> {
         let numbers = &self.numbers[level.first_numbers..][..level.certificate.numbers.len()];
         let sums = lots.sums[level.first_numbers..].iter();

@@ -6,7 +6,7 @@ mod top_up;
 use self::names::{concentrate, different, hydrate, number, solution, temperature, unmixable, volume};
 use super::{Ending, Failure, print, print_text};
 use crate::cli::{Format, MixArguments};
-use crate::fluid::formaldehyde::{self, Dibasic, Monobasic, Stock};
+use crate::fluid::formaldehyde::{self, Dibasic, FormaldehydeStock, Monobasic};
 use crate::fluid::mountant::KAISERLING_III;
 use crate::fluid::parts::PartsRecipe;
 use crate::fluid::{Solute, Solution, mixing};
@@ -119,7 +119,7 @@ fn recipe(arguments: &MixArguments, to: &str, nbf: bool, parts: Option<&PartsRec
     }
     let stock = match &arguments.from {
         Some(from) => concentrate(from, what)?,
-        None => Stock::usual(),
+        None => FormaldehydeStock::usual(),
     };
     let made = volume("--litres", arguments.litres.as_deref().unwrap_or_default())?;
     if nbf {

@@ -4,7 +4,7 @@ use std::path::{Path, PathBuf};
 
 use super::{Ending, Failure, print, reading, tell};
 use crate::cli::{Format, TankArguments};
-use crate::intake::cells::Fault;
+use crate::intake::cells::CellFault;
 use crate::intake::{self, typed};
 use crate::options::tank::loose;
 use crate::output;
@@ -115,6 +115,6 @@ fn sizes(settings: &Settings, arguments: &TankArguments) -> Result<Asked, Failur
     Ok(([length.max(width), length.min(width), side("--height", &arguments.height)?], None))
 }
 
-fn value<T>(flag: &str, typed: &str, read: impl Fn(&str) -> Result<T, Fault>) -> Result<T, Failure> {
+fn value<T>(flag: &str, typed: &str, read: impl Fn(&str) -> Result<T, CellFault>) -> Result<T, Failure> {
     read(typed).map_err(|fault| Failure::cured(format!("{flag} \"{typed}\": {}", fault.says), fault.help))
 }

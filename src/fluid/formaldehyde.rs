@@ -7,14 +7,14 @@ use crate::units::{Density, Mass, MassFraction, Volume};
 
 /// Concentrated formaldehyde solution.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stock {
+pub struct FormaldehydeStock {
     /// Formaldehyde by mass.
     pub by_mass: MassFraction,
     /// Density at 20 °C.
     pub density: Density,
 }
 
-impl Stock {
+impl FormaldehydeStock {
     /// A stock by its formaldehyde by mass, at the density of the usual stock with 10 to 15 % methanol: 1.083 g/ml
     /// (British Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g). `None` outside 30 to 40 %: nothing
     /// else is sold as stock.
@@ -54,7 +54,7 @@ pub struct Formalin {
 }
 
 /// Formalin named by its parts: 10 for one part of stock in ten. `None` outside 0 to 100.
-pub fn formalin(stock: Stock, formalin_pct: f64, made: Volume) -> Option<Formalin> {
+pub fn formalin(stock: FormaldehydeStock, formalin_pct: f64, made: Volume) -> Option<Formalin> {
     let share = (0.0..=100.0).contains(&formalin_pct).then_some(formalin_pct / 100.0)?;
     Some(Formalin {
         stock: made * share,
@@ -173,7 +173,7 @@ pub struct Buffered {
 
 /// Per litre of 10 % NBF: 4.0 g NaH2PO4·H2O and 6.5 g Na2HPO4 (from memory: R. D. Lillie, Histopathologic Technic; L. G. Luna,
 /// Manual of Histologic Staining Methods of the AFIP, 3rd ed., 1968), which other hydrates replace mole for mole.
-pub fn buffered(stock: Stock, made: Volume, monobasic: Monobasic, dibasic: Dibasic) -> Buffered {
+pub fn buffered(stock: FormaldehydeStock, made: Volume, monobasic: Monobasic, dibasic: Dibasic) -> Buffered {
     let (acid, base) = (4.0 / Monobasic::Monohydrate.molar_mass(), 6.5 / Dibasic::Anhydrous.molar_mass());
     let litres = made.ml() / 1000.0;
     Buffered {

@@ -8,7 +8,7 @@ use crate::units::{Density, Mass, MassFraction, Temperature, Volume, decimal};
 
 /// An amount of a liquid: what it measures at the temperature asked for, and what it weighs at any.
 #[derive(Clone, Copy, Debug, PartialEq, Default)]
-pub struct Part {
+pub struct LiquidPart {
     /// Its volume.
     pub volume: Volume,
     /// Its mass.
@@ -19,11 +19,11 @@ pub struct Part {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Blend {
     /// The liquid that is there.
-    pub present: Part,
+    pub present: LiquidPart,
     /// The liquid that is added.
-    pub added: Part,
+    pub added: LiquidPart,
     /// Both together.
-    pub mixed: Part,
+    pub mixed: LiquidPart,
     /// What both together are.
     pub solution: Solution,
 }
@@ -82,11 +82,11 @@ pub fn blend(
 ) -> Result<Blend, Unmixable> {
     let share = added_share(present, added, wanted)?;
     let mass = density(wanted, at)? * made;
-    let part = |solution, mass: Mass| Ok(Part { volume: mass / density(solution, at)?, mass });
+    let part = |solution, mass: Mass| Ok(LiquidPart { volume: mass / density(solution, at)?, mass });
     Ok(Blend {
         present: part(present, mass * (1.0 - share))?,
         added: part(added, mass * share)?,
-        mixed: Part { volume: made, mass },
+        mixed: LiquidPart { volume: made, mass },
         solution: wanted,
     })
 }
@@ -123,13 +123,13 @@ pub fn pour_together(
     at: Temperature,
 ) -> Result<Blend, Unmixable> {
     same_kind(present, added)?;
-    let present_part = Part { volume, mass: density(present, at)? * volume };
-    let added_part = Part { volume: more, mass: density(added, at)? * more };
+    let present_part = LiquidPart { volume, mass: density(present, at)? * volume };
+    let added_part = LiquidPart { volume: more, mass: density(added, at)? * more };
     let mass = present_part.mass + added_part.mass;
     let solute = present_part.mass * present.by_mass.ratio() + added_part.mass * added.by_mass.ratio();
     let by_mass = if mass > Mass::ZERO { MassFraction::within(solute.g() / mass.g()) } else { present.by_mass };
     let solution = Solution { solute: present.solute, by_mass };
-    let mixed = Part { volume: mass / density(solution, at)?, mass };
+    let mixed = LiquidPart { volume: mass / density(solution, at)?, mass };
     Ok(Blend { present: present_part, added: added_part, mixed, solution })
 }
 

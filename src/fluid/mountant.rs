@@ -59,7 +59,7 @@ pub const KAISERLING_III: [Mixture; 3] = [
 
 /// Amounts for one making.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Amounts {
+pub struct MountantAmounts {
     /// Glycerol.
     pub glycerol: Volume,
     /// The acetate.
@@ -74,10 +74,10 @@ pub struct Amounts {
 
 impl Mixture {
     /// The amounts that make this much.
-    pub fn amounts(&self, made: Volume) -> Amounts {
+    pub fn amounts(&self, made: Volume) -> MountantAmounts {
         let times = made.ml() / self.makes_ml;
         let volume = |ml: f64| Volume::at_least_zero(ml * times);
-        Amounts {
+        MountantAmounts {
             glycerol: volume(self.glycerol_ml),
             salt: Mass::at_least_zero(self.salt_g * times),
             stock: volume(self.stock_ml),

@@ -1,6 +1,6 @@
 //! What a fluid is made up from: concentrate, water and salts, by its id.
 
-use super::formaldehyde::{self, Dibasic, Monobasic, Stock};
+use super::formaldehyde::{self, Dibasic, FormaldehydeStock, Monobasic};
 use super::mixing::blend;
 use super::mountant::KAISERLING_III;
 use super::{Solute, Solution};
@@ -12,7 +12,7 @@ pub struct Concentrates {
     /// Concentrates of alcohols and glycerol, by what is in them.
     pub solutions: Vec<Solution>,
     /// Stock formaldehyde, with the per cent on its label.
-    pub formaldehyde: (f64, Stock),
+    pub formaldehyde: (f64, FormaldehydeStock),
 }
 
 /// How an amount of fluid is made up.

@@ -10,7 +10,7 @@ use crate::units::{Temperature, Volume};
 
 /// Liquid in the tissue that exchanges with the fluid round it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Held {
+pub struct TissueLiquid {
     /// How much.
     pub volume: Volume,
     /// What it is; water where it comes out of an aqueous fluid.
@@ -21,7 +21,7 @@ pub struct Held {
 ///
 /// # Errors
 /// The two are of different kinds.
-pub fn after_filling(filling: Solution, fluid: Volume, held: Held) -> Result<Blend, Unmixable> {
+pub fn after_filling(filling: Solution, fluid: Volume, held: TissueLiquid) -> Result<Blend, Unmixable> {
     pour_together(filling, fluid, held.solution, held.volume, Temperature::STANDARD)
 }
 
@@ -29,11 +29,11 @@ pub fn after_filling(filling: Solution, fluid: Volume, held: Held) -> Result<Ble
 ///
 /// # Errors
 /// One is of another kind than the liquid held.
-pub fn after_baths(baths: &[Solution], fluid: Volume, held: Held) -> Result<Vec<Solution>, Unmixable> {
+pub fn after_baths(baths: &[Solution], fluid: Volume, held: TissueLiquid) -> Result<Vec<Solution>, Unmixable> {
     let mut ends = Vec::with_capacity(baths.len());
     let mut solution = held.solution;
     for &bath in baths {
-        solution = after_filling(bath, fluid, Held { solution, ..held })?.solution;
+        solution = after_filling(bath, fluid, TissueLiquid { solution, ..held })?.solution;
         ends.push(solution);
     }
     Ok(ends)
@@ -47,7 +47,7 @@ pub fn after_baths(baths: &[Solution], fluid: Volume, held: Held) -> Result<Vec<
 pub fn fillings_to_reach(
     filling: Solution,
     fluid: Volume,
-    held: Held,
+    held: TissueLiquid,
     wanted: Solution,
     most: u32,
 ) -> Result<Option<u32>, Unmixable> {
@@ -64,7 +64,7 @@ pub fn fillings_to_reach(
     }
     let mut solution = held.solution;
     for filled in 1..=most {
-        solution = after_filling(filling, fluid, Held { solution, ..held })?.solution;
+        solution = after_filling(filling, fluid, TissueLiquid { solution, ..held })?.solution;
         if solution.by_mass >= wanted.by_mass {
             return Ok(Some(filled));
         }

@@ -6,7 +6,7 @@ use crate::units::Money;
 
 /// Why a cell cannot be read, in words that follow the quoted cell, with the cure.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct Fault {
+pub struct CellFault {
     /// Code of the diagnostic.
     pub code: Code,
     /// `no unit "cmm" is known`.
@@ -15,7 +15,7 @@ pub struct Fault {
     pub help: String,
 }
 
-impl Fault {
+impl CellFault {
     /// A fault with its cure.
     pub fn new(code: Code, says: impl Into<String>, help: impl Into<String>) -> Self {
         Self { code, says: says.into(), help: help.into() }
@@ -35,7 +35,7 @@ pub enum Measure {
 
 /// A unit and how it is turned into the usual one.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Unit {
+pub struct CellUnit {
     /// As in a header: `mm`.
     pub name: &'static str,
     /// What it measures.
@@ -48,21 +48,21 @@ pub struct Unit {
 
 /// All units taken. The inch is 25.4 mm and the pound 453.592 37 g exactly. Source: NIST Special Publication 811 (2008),
 /// appendix B.8.
-const UNITS: [Unit; 9] = [
-    Unit { name: "mm", measure: Measure::Length, power_of_ten: 0, factor: 1.0 },
-    Unit { name: "cm", measure: Measure::Length, power_of_ten: 1, factor: 1.0 },
-    Unit { name: "m", measure: Measure::Length, power_of_ten: 3, factor: 1.0 },
-    Unit { name: "in", measure: Measure::Length, power_of_ten: 0, factor: 25.4 },
-    Unit { name: "ml", measure: Measure::Volume, power_of_ten: 0, factor: 1.0 },
-    Unit { name: "l", measure: Measure::Volume, power_of_ten: 3, factor: 1.0 },
-    Unit { name: "g", measure: Measure::Mass, power_of_ten: 0, factor: 1.0 },
-    Unit { name: "kg", measure: Measure::Mass, power_of_ten: 3, factor: 1.0 },
-    Unit { name: "lb", measure: Measure::Mass, power_of_ten: 0, factor: 453.592_37 },
+const UNITS: [CellUnit; 9] = [
+    CellUnit { name: "mm", measure: Measure::Length, power_of_ten: 0, factor: 1.0 },
+    CellUnit { name: "cm", measure: Measure::Length, power_of_ten: 1, factor: 1.0 },
+    CellUnit { name: "m", measure: Measure::Length, power_of_ten: 3, factor: 1.0 },
+    CellUnit { name: "in", measure: Measure::Length, power_of_ten: 0, factor: 25.4 },
+    CellUnit { name: "ml", measure: Measure::Volume, power_of_ten: 0, factor: 1.0 },
+    CellUnit { name: "l", measure: Measure::Volume, power_of_ten: 3, factor: 1.0 },
+    CellUnit { name: "g", measure: Measure::Mass, power_of_ten: 0, factor: 1.0 },
+    CellUnit { name: "kg", measure: Measure::Mass, power_of_ten: 3, factor: 1.0 },
+    CellUnit { name: "lb", measure: Measure::Mass, power_of_ten: 0, factor: 453.592_37 },
 ];
 
-impl Unit {
+impl CellUnit {
     /// The unit with this name or a common way to write it, in any case.
-    pub fn named(typed: &str) -> Option<Unit> {
+    pub fn named(typed: &str) -> Option<CellUnit> {
         let lower = typed.to_lowercase();
         let name = match lower.as_str() {
             "\"" | "″" | "inch" | "inches" => "in",
@@ -76,7 +76,7 @@ impl Unit {
 
 impl Measure {
     /// The unit values are held in.
-    pub fn usual(self) -> Unit {
+    pub fn usual(self) -> CellUnit {
         UNITS[match self {
             Measure::Length => 0,
             Measure::Volume => 4,
@@ -85,8 +85,8 @@ impl Measure {
     }
 
     /// The unit that a column of this name means: `litres` has it in the name itself.
-    pub(super) fn usual_of(self, column: &str) -> Unit {
-        Unit::named(column).unwrap_or_else(|| self.usual())
+    pub(super) fn usual_of(self, column: &str) -> CellUnit {
+        CellUnit::named(column).unwrap_or_else(|| self.usual())
     }
 
     /// What a person may write, as an example.
@@ -137,27 +137,27 @@ impl Figure<'_> {
         format!("{}e{power_of_ten}", self.digits.replace(',', ".")).parse().unwrap_or(f64::INFINITY)
     }
 
-    fn no_unit(&self) -> Result<(), Fault> {
+    fn no_unit(&self) -> Result<(), CellFault> {
         if self.unit.is_empty() {
             return Ok(());
         }
-        Err(Fault::new(
+        Err(CellFault::new(
             Code::UnknownUnit,
             format!("{} after a plain number", quoted(self.unit)),
             "write the number alone",
         ))
     }
 
-    fn not_negative(&self) -> Result<(), Fault> {
+    fn not_negative(&self) -> Result<(), CellFault> {
         if !self.negative {
             return Ok(());
         }
-        Err(Fault::new(Code::Negative, "below zero", "write a number without a sign, or leave the cell blank"))
+        Err(CellFault::new(Code::Negative, "below zero", "write a number without a sign, or leave the cell blank"))
     }
 }
 
 /// Splits a typed number; `decimal_comma` is false where the comma separates the cells.
-pub fn figure(text: &str, decimal_comma: bool) -> Result<Figure<'_>, Fault> {
+pub fn figure(text: &str, decimal_comma: bool) -> Result<Figure<'_>, CellFault> {
     let (negative, unsigned) = match text.strip_prefix(['-', '−']) {
         Some(rest) => (true, rest.trim_start()),
         None => (false, text),
@@ -179,15 +179,15 @@ pub fn figure(text: &str, decimal_comma: bool) -> Result<Figure<'_>, Fault> {
     Ok(Figure { digits, negative, mark, unit })
 }
 
-fn no_number(unsigned: &str) -> Fault {
+fn no_number(unsigned: &str) -> CellFault {
     let word = unsigned.to_lowercase();
     if ["nan", "inf", "infinity", "∞"].contains(&word.as_str()) {
-        return Fault::new(Code::NotFinite, "not a finite number", "write the number, or leave the cell blank");
+        return CellFault::new(Code::NotFinite, "not a finite number", "write the number, or leave the cell blank");
     }
-    Fault::new(Code::NotANumber, "not a number", "write digits with at most one decimal mark, such as 120 or 12.5")
+    CellFault::new(Code::NotANumber, "not a number", "write digits with at most one decimal mark, such as 120 or 12.5")
 }
 
-fn ambiguous(digits: &str, decimal_comma: bool) -> Fault {
+fn ambiguous(digits: &str, decimal_comma: bool) -> CellFault {
     let says = match (digits.contains('.'), decimal_comma) {
         (false, false) => "the comma may be a decimal mark or a thousands separator",
         _ => "it is not clear which mark is the decimal mark",
@@ -196,11 +196,11 @@ fn ambiguous(digits: &str, decimal_comma: bool) -> Fault {
         false => "write thousands without a mark and decimals with a point: 1234.5",
         true => "write thousands without a mark: 1234,5",
     };
-    Fault::new(Code::AmbiguousNumber, says, help)
+    CellFault::new(Code::AmbiguousNumber, says, help)
 }
 
 /// A quantity in its usual unit (mm, ml, g). The cell's own unit comes first, then the header's.
-pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Result<f64, Fault> {
+pub fn measured(figure: &Figure, measure: Measure, header: Option<CellUnit>) -> Result<f64, CellFault> {
     let unit = match (figure.unit, header) {
         ("", Some(unit)) => unit,
         ("", None) => {
@@ -209,9 +209,9 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
                 measure.usual().name,
                 measure.example()
             );
-            return Err(Fault::new(Code::UnitMissing, "no unit in the cell or in the column header", help));
+            return Err(CellFault::new(Code::UnitMissing, "no unit in the cell or in the column header", help));
         }
-        (typed, _) => match Unit::named(typed) {
+        (typed, _) => match CellUnit::named(typed) {
             Some(unit) if unit.measure == measure => unit,
             _ => return Err(unknown_unit(typed, measure)),
         },
@@ -220,67 +220,71 @@ pub fn measured(figure: &Figure, measure: Measure, header: Option<Unit>) -> Resu
     let value = figure.value(unit.power_of_ten) * unit.factor;
     if value > measure.largest() {
         let most = format!("values above {} {} are not accepted", measure.largest(), measure.usual().name);
-        return Err(Fault::new(Code::TooLarge, most, format!("check the unit: {}", measure.example())));
+        return Err(CellFault::new(Code::TooLarge, most, format!("check the unit: {}", measure.example())));
     }
     Ok(value)
 }
 
 /// What is said of a unit that is not taken.
-pub fn unknown_unit(typed: &str, measure: Measure) -> Fault {
+pub fn unknown_unit(typed: &str, measure: Measure) -> CellFault {
     let help = format!("write {}", measure.example());
     let says = match typed.to_lowercase().as_str() {
         "oz" => "oz may be a mass or one of two fluid ounces".to_owned(),
         _ => format!("{} is not a unit used here", quoted(typed)),
     };
-    Fault::new(Code::UnknownUnit, says, help)
+    CellFault::new(Code::UnknownUnit, says, help)
 }
 
 /// A plain number that is not negative; a `%` after it is allowed.
-pub fn number(figure: &Figure) -> Result<f64, Fault> {
+pub fn number(figure: &Figure) -> Result<f64, CellFault> {
     figure.not_negative()?;
     signed(figure)
 }
 
 /// A plain number of either sign.
-pub fn signed(figure: &Figure) -> Result<f64, Fault> {
+pub fn signed(figure: &Figure) -> Result<f64, CellFault> {
     if figure.unit != "%" {
         figure.no_unit()?;
     }
     let value = figure.value(0);
     if value > 1e9 {
-        return Err(Fault::new(Code::TooLarge, "larger than anything expected here", "check the number"));
+        return Err(CellFault::new(Code::TooLarge, "larger than anything expected here", "check the number"));
     }
     Ok(if figure.negative { -value } else { value })
 }
 
 /// A whole number up to a hundred million.
-pub fn whole(figure: &Figure) -> Result<u32, Fault> {
+pub fn whole(figure: &Figure) -> Result<u32, CellFault> {
     figure.not_negative()?;
     figure.no_unit()?;
     if figure.mark.is_some() {
-        return Err(Fault::new(Code::NotWhole, "not a whole number", "write a whole number, without a decimal mark"));
+        return Err(CellFault::new(
+            Code::NotWhole,
+            "not a whole number",
+            "write a whole number, without a decimal mark",
+        ));
     }
     match figure.digits.parse() {
         Ok(whole) if whole <= 100_000_000 => Ok(whole),
-        _ => Err(Fault::new(Code::TooLarge, "larger than anything expected here", "check the number")),
+        _ => Err(CellFault::new(Code::TooLarge, "larger than anything expected here", "check the number")),
     }
 }
 
 /// An exact amount of money up to a thousand million.
-pub fn money(figure: &Figure) -> Result<Money, Fault> {
+pub fn money(figure: &Figure) -> Result<Money, CellFault> {
     figure.not_negative()?;
     if !figure.unit.is_empty() {
         let says = format!("{} after the amount", quoted(figure.unit));
-        return Err(Fault::new(Code::UnknownUnit, says, "write the amount alone; the currency is a setting"));
+        return Err(CellFault::new(Code::UnknownUnit, says, "write the amount alone; the currency is a setting"));
     }
     let decimals =
         figure.mark.and_then(|mark| figure.digits.split_once(char::from(mark))).map_or(0, |(_, part)| part.len());
     if decimals > 4 {
-        return Err(Fault::new(Code::TooPrecise, "more than 4 decimals", "round it to 4 decimals"));
+        return Err(CellFault::new(Code::TooPrecise, "more than 4 decimals", "round it to 4 decimals"));
     }
     match Money::parse(&figure.digits.replace(',', ".")) {
         Some(amount) if amount <= Money::whole(1_000_000_000) => Ok(amount),
-        _ => Err(Fault::new(Code::TooLarge, "larger than any amount that can be used", "check the amount")),
+        _ => Err(CellFault::new(Code::TooLarge, "larger than any amount that can be used", "check the amount")),
     }
 }
 

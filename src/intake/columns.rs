@@ -6,14 +6,14 @@ mod other_headings;
 
 use std::ops::RangeInclusive;
 
-use super::cells::{Measure, Unit};
+use super::cells::{CellUnit, Measure};
 
 pub use files::*;
 pub use other_headings::offered;
 
 /// One column of an input file.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Column {
+pub struct InputColumn {
     /// As it is headed in our own files: `length_mm`.
     pub name: &'static str,
     /// Other headings that mean the same, without a unit.
@@ -21,7 +21,7 @@ pub struct Column {
     /// Whether it must be there.
     pub need: Need,
     /// What its cells hold.
-    pub kind: Kind,
+    pub kind: CellKind,
     /// In a sentence.
     pub meaning: &'static str,
 }
@@ -39,7 +39,7 @@ pub enum Need {
 
 /// What the cells of a column hold.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Kind {
+pub enum CellKind {
     /// Free text or a name.
     Text,
     /// One of these words.
@@ -68,22 +68,22 @@ pub struct FileColumns {
     /// What a row of it is.
     pub row: &'static str,
     /// In the order they are usually written.
-    pub columns: &'static [Column],
+    pub columns: &'static [InputColumn],
 }
 
 /// A file's columns, as an enumeration of them.
-pub trait Columns: Copy + Sync + 'static {
+pub trait InputColumns: Copy + Sync + 'static {
     /// The file's name in a project folder.
     const FILE: &'static str;
     /// What a row of it is.
     const ROW: &'static str;
     /// All columns, in the order they are usually written; the enumeration counts them.
-    const ALL: &'static [Column];
+    const ALL: &'static [InputColumn];
 
     /// The first column, which names the row.
     fn first() -> Self;
 
-    /// Index into [`Columns::ALL`].
+    /// Index into [`InputColumns::ALL`].
     fn index(self) -> usize;
 
     /// The same as a value.
@@ -92,17 +92,17 @@ pub trait Columns: Copy + Sync + 'static {
     }
 
     /// What is known of it.
-    fn column(self) -> &'static Column {
+    fn column(self) -> &'static InputColumn {
         &Self::ALL[self.index()]
     }
 }
 
-impl Kind {
+impl CellKind {
     /// Least and most of a number or whole number.
     pub fn limits(self) -> RangeInclusive<f64> {
         match self {
-            Kind::Number(least, most) => least..=most,
-            Kind::Whole(least, most) => f64::from(least)..=f64::from(most),
+            CellKind::Number(least, most) => least..=most,
+            CellKind::Whole(least, most) => f64::from(least)..=f64::from(most),
             _ => 0.0..=f64::INFINITY,
         }
     }
@@ -126,7 +126,7 @@ impl FileColumns {
     }
 }
 
-impl Column {
+impl InputColumn {
     /// Whether the column must be there.
     pub fn required(&self) -> bool {
         self.need != Need::Nothing
@@ -135,7 +135,7 @@ impl Column {
     /// Its name without the unit, for measured columns.
     pub fn base(&self) -> &'static str {
         match self.kind {
-            Kind::Measured(measure) => {
+            CellKind::Measured(measure) => {
                 let unit = measure.usual().name;
                 self.name.strip_suffix(unit).and_then(|base| base.strip_suffix('_')).unwrap_or(self.name)
             }
@@ -148,7 +148,7 @@ impl Column {
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Heading {
     /// This column, with this unit if it says one.
-    Known(usize, Option<Unit>),
+    Known(usize, Option<CellUnit>),
     /// This column, with a unit that is not taken.
     UnknownUnit(usize),
     /// Nothing we read.
@@ -156,7 +156,7 @@ pub enum Heading {
 }
 
 /// Which column a header names: case is of no account, spaces and hyphens are underscores, a `dwc:` prefix is dropped.
-pub fn heading(header: &str, columns: &[Column]) -> Heading {
+pub fn heading(header: &str, columns: &[InputColumn]) -> Heading {
     let lower = header.trim().to_lowercase().replace([' ', '-'], "_");
     let typed = lower.strip_prefix("dwc:").unwrap_or(&lower);
     let mut wrong_unit = None;
@@ -164,13 +164,13 @@ pub fn heading(header: &str, columns: &[Column]) -> Heading {
         for name in std::iter::once(column.base()).chain(column.aliases.iter().copied()) {
             let Some(rest) = typed.strip_prefix(name.to_lowercase().as_str()) else { continue };
             match (column.kind, rest.strip_prefix('_')) {
-                (Kind::Measured(measure), None) if rest.is_empty() => {
+                (CellKind::Measured(measure), None) if rest.is_empty() => {
                     // A column whose plain name says the unit (`litres`) has it; any other asks each cell for it.
                     let unit = (column.base() == column.name).then(|| measure.usual_of(column.name));
                     return Heading::Known(index, unit);
                 }
                 (_, None) if rest.is_empty() => return Heading::Known(index, None),
-                (Kind::Measured(measure), Some(suffix)) => match Unit::named(suffix) {
+                (CellKind::Measured(measure), Some(suffix)) => match CellUnit::named(suffix) {
                     Some(unit) if unit.measure == measure => return Heading::Known(index, Some(unit)),
                     Some(_) => wrong_unit = Some(index),
                     None if REFUSED_UNITS.contains(&suffix) => wrong_unit = Some(index),
@@ -196,19 +196,19 @@ mod tests {
         let column = |header| heading(header, SpecimenColumn::ALL);
         let index = |c: SpecimenColumn| c.index();
         assert_eq!(column("DWC:CatalogNumber"), Heading::Known(index(SpecimenColumn::CatalogNumber), None));
-        assert_eq!(column(" Depth_CM "), Heading::Known(index(SpecimenColumn::Height), Unit::named("cm")));
+        assert_eq!(column(" Depth_CM "), Heading::Known(index(SpecimenColumn::Height), CellUnit::named("cm")));
         assert_eq!(column("length"), Heading::Known(index(SpecimenColumn::Length), None));
         assert_eq!(column("mass_oz"), Heading::UnknownUnit(index(SpecimenColumn::Mass)));
         assert_eq!(column("length_g"), Heading::UnknownUnit(index(SpecimenColumn::Length)));
         assert_eq!(column("length_note"), Heading::Unknown);
         let litres = heading("Litres", FluidStockColumn::ALL);
-        assert_eq!(litres, Heading::Known(FluidStockColumn::Litres.index(), Unit::named("l")));
+        assert_eq!(litres, Heading::Known(FluidStockColumn::Litres.index(), CellUnit::named("l")));
     }
 
     #[test]
     fn every_measured_column_says_its_usual_unit() {
         let all = [SpecimenColumn::ALL, VesselColumn::ALL, NeckFinishColumn::ALL].concat();
-        for column in all.iter().filter(|column| matches!(column.kind, Kind::Measured(_))) {
+        for column in all.iter().filter(|column| matches!(column.kind, CellKind::Measured(_))) {
             assert_ne!(column.base(), column.name);
         }
     }

@@ -5,7 +5,7 @@
 
 use std::collections::HashMap;
 
-use super::cells::Fault;
+use super::cells::CellFault;
 use super::columns::CompatibilityColumn as Column;
 use super::findings::Findings;
 use super::names;
@@ -20,7 +20,7 @@ enum TouchingPart {
     Closure(ClosureId),
 }
 
-fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, Fault> {
+fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, CellFault> {
     let by_id = |id: &String| plain(id) == plain(typed);
     let material = rules.materials.iter().position(|part| by_id(&part.id)).map(|i| MaterialId(i as u16));
     let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(|i| ClosureId(i as u16));
@@ -34,7 +34,7 @@ fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, Fault> {
         (None, Some(id)) => Ok(TouchingPart::Closure(id)),
         (Some(_), Some(_)) => {
             let says = "this names a material and a closure";
-            Err(Fault::new(Code::AmbiguousPart, says, "give one of the two another name in its table"))
+            Err(CellFault::new(Code::AmbiguousPart, says, "give one of the two another name in its table"))
         }
         (None, None) => {
             let materials = rules.materials.iter().map(|material| material.id.as_str());
@@ -91,7 +91,7 @@ impl Judgements {
         let first = *self.lines.entry((whose, part)).or_insert(row.line);
         if first != row.line {
             let says = format!("{} covers the same pair", row.line_named(first));
-            row.fault(Column::Part, Fault::new(Code::DuplicatePair, says, "keep one row per pair"));
+            row.fault(Column::Part, CellFault::new(Code::DuplicatePair, says, "keep one row per pair"));
             return;
         }
         let judgement = Judgement { verdict, review };
@@ -138,12 +138,12 @@ fn with_years(row: &mut Row<Column>, verdict: Option<Verdict>, years: Option<f64
         (Some(Verdict::Limited(_)), Some(years)) => Some(Verdict::Limited(years)),
         (Some(Verdict::Limited(_)), None) if row.stated(Column::Years).is_none() => {
             let says = "the verdict limited needs a number of years";
-            row.fault(Column::Verdict, Fault::new(Code::YearsMissing, says, "give the number of years"));
+            row.fault(Column::Verdict, CellFault::new(Code::YearsMissing, says, "give the number of years"));
             None
         }
         (Some(_), Some(_)) => {
             let says = "only the verdict limited takes a number of years";
-            row.fault(Column::Years, Fault::new(Code::YearsNotTaken, says, "write limited, or leave years blank"));
+            row.fault(Column::Years, CellFault::new(Code::YearsNotTaken, says, "write limited, or leave years blank"));
             None
         }
         (verdict, _) => verdict,

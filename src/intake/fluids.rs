@@ -1,10 +1,10 @@
 //! The two fluids of a row of the survey, the one it is kept in and the one it is in now, and what is said of a name that
 //! no fluid has.
 
-use super::cells::Fault;
+use super::cells::CellFault;
 use super::columns::SpecimenColumn as Column;
 use super::names::{FluidNamed, FluidNames};
-use super::near::{self, Candidate, Parts};
+use super::near::{self, Candidate, NameParts};
 use super::specimens::References;
 use super::table::{Row, either};
 use crate::diagnostics::Code;
@@ -44,7 +44,7 @@ pub(super) fn current_fluid(
 fn found(
     row: &mut Row<Column>,
     column: Column,
-    found: &Result<FluidId, Fault>,
+    found: &Result<FluidId, CellFault>,
     named: &FluidNamed,
     references: &References,
 ) -> Option<FluidId> {
@@ -67,7 +67,7 @@ fn found(
 }
 
 /// What is said of a name that no fluid has.
-pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
+pub(super) fn unknown(rules: &Rules, typed: &str) -> CellFault {
     let candidates = candidates(rules);
     let meant = near::meant(typed, &candidates);
     if let Some(fault) = in_doubt(rules, typed).or_else(|| strength_alone(rules, typed)) {
@@ -76,9 +76,9 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
     if let Some(fault) = formalin_in_two_ways(rules, typed, !meant.is_empty()) {
         return fault;
     }
-    let Parts { numbers, words } = Parts::of(typed);
-    let strength_aside = Parts { numbers: Vec::new(), words };
-    let known = |candidate: &Candidate| candidate.names.iter().any(|name| Parts::of(name).holds(&strength_aside));
+    let NameParts { numbers, words } = NameParts::of(typed);
+    let strength_aside = NameParts { numbers: Vec::new(), words };
+    let known = |candidate: &Candidate| candidate.names.iter().any(|name| NameParts::of(name).holds(&strength_aside));
     let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
     if of_another_strength && !numbers.is_empty() {
         let known = candidates.iter().filter(|candidate| known(candidate)).map(|candidate| candidate.id);
@@ -90,27 +90,27 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> Fault {
             false => (OTHER_STRENGTH, "strength"),
         };
         let help = format!("check the {what}, or add a row for it to fluids.csv; if it is not known, write unknown");
-        return Fault::new(Code::UnknownFluid, says, help);
+        return CellFault::new(Code::UnknownFluid, says, help);
     }
-    Fault::new(Code::UnknownFluid, "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
+    CellFault::new(Code::UnknownFluid, "no fluid of this name is known", near::cure(&meant, "fluids.csv"))
 }
 
 /// What is said of a fluid that is listed, but not at the strength that was typed.
 const OTHER_STRENGTH: &str = "the fluid is known, but not at this strength";
 
 /// A name with a question mark: it is known, and it is not certain.
-fn in_doubt(rules: &Rules, typed: &str) -> Option<Fault> {
+fn in_doubt(rules: &Rules, typed: &str) -> Option<CellFault> {
     let name = typed.trim().strip_suffix('?')?.trim();
     let is = |fluid: &&Fluid| [&fluid.id].into_iter().chain(&fluid.aliases).any(|other| plain(other) == plain(name));
     let fluid = rules.fluids.iter().find(is).filter(|fluid| fluid.family != Family::Unknown)?;
     let of = if fluid.present_only { " (strength not known)" } else { "" };
     let help = format!("if it is certain, write {name}{of}; otherwise write unknown");
-    Some(Fault::new(Code::UnknownFluid, "the question mark leaves open which fluid it is", help))
+    Some(CellFault::new(Code::UnknownFluid, "the question mark leaves open which fluid it is", help))
 }
 
 /// A strength without a name: several fluids have it.
-fn strength_alone(rules: &Rules, typed: &str) -> Option<Fault> {
-    let Parts { numbers, words } = Parts::of(typed);
+fn strength_alone(rules: &Rules, typed: &str) -> Option<CellFault> {
+    let NameParts { numbers, words } = NameParts::of(typed);
     let ([number], true) = (&numbers[..], words.is_empty()) else { return None };
     let of_strength = |id: &&str| id.rsplit_once('-').is_some_and(|(_, digits)| digits == number);
     let kept = rules.fluids.iter().filter(|fluid| !fluid.present_only).map(|fluid| fluid.id.as_str());
@@ -119,26 +119,26 @@ fn strength_alone(rules: &Rules, typed: &str) -> Option<Fault> {
         true => "write the name with its strength, such as ethanol-70; if it is not known, write unknown".to_owned(),
         false => format!("write {}; if it is not known, write unknown", either(&ids)),
     };
-    Some(Fault::new(Code::UnknownFluid, "this is a strength without the name of a fluid", help))
+    Some(CellFault::new(Code::UnknownFluid, "this is a strength without the name of a fluid", help))
 }
 
 /// Whether all words of a name, its strength aside, stand in the name of a fluid that is listed.
 pub(super) fn is_listed(rules: &Rules, typed: &str) -> bool {
-    let typed = Parts { numbers: Vec::new(), ..Parts::of(typed) };
-    let holds = |candidate: &Candidate| candidate.names.iter().any(|name| Parts::of(name).holds(&typed));
+    let typed = NameParts { numbers: Vec::new(), ..NameParts::of(typed) };
+    let holds = |candidate: &Candidate| candidate.names.iter().any(|name| NameParts::of(name).holds(&typed));
     !typed.words.is_empty() && candidates(rules).iter().any(holds)
 }
 
 /// Of what a lot is in now, the strength may stand in a column of its own.
-pub(super) fn of_another_strength_now(rules: &Rules, typed: &str, fault: Fault) -> Fault {
-    let Parts { numbers, words } = Parts::of(typed);
+pub(super) fn of_another_strength_now(rules: &Rules, typed: &str, fault: CellFault) -> CellFault {
+    let NameParts { numbers, words } = NameParts::of(typed);
     let ([number], true) = (&numbers[..], fault.says == OTHER_STRENGTH) else { return fault };
     let unmeasured = rules.fluids.iter().filter(|fluid| fluid.present_only && fluid.family == Family::Alcohol);
     let names = unmeasured.flat_map(|fluid| &fluid.aliases).find(|alias| plain(alias) == plain(&words.concat()));
     match names {
         Some(name) => {
             let help = format!("write {name} under current_fluid and {number} under current_strength_pct");
-            Fault::new(fault.code, fault.says, help)
+            CellFault::new(fault.code, fault.says, help)
         }
         None => fault,
     }
@@ -151,7 +151,7 @@ pub(super) fn candidates(rules: &Rules) -> Vec<Candidate<'_>> {
 }
 
 /// What is said of a name that leaves the strength open, where it must be known.
-pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> Fault {
+pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> CellFault {
     let family = rules.fluid(id).family;
     let of_family = || rules.fluids.iter().filter(move |fluid| fluid.family == family && !fluid.present_only);
     let word = plain(typed);
@@ -164,10 +164,12 @@ pub(super) fn of_no_strength(rules: &Rules, typed: &str, id: FluidId) -> Fault {
     names.push("unknown".to_owned());
     let names: Vec<&str> = names.iter().map(String::as_str).collect();
     match family {
-        Family::Oil | Family::Aqueous => {
-            Fault::new(Code::FluidMissing, "the fluid is not named", format!("find out and write {}", either(&names)))
-        }
-        _ => Fault::new(
+        Family::Oil | Family::Aqueous => CellFault::new(
+            Code::FluidMissing,
+            "the fluid is not named",
+            format!("find out and write {}", either(&names)),
+        ),
+        _ => CellFault::new(
             Code::StrengthMissing,
             "the strength is missing",
             format!("measure it and write {}", either(&names)),
@@ -226,8 +228,8 @@ const ADD_A_ROW: &str = "add a row for it to fluids.csv";
 
 /// A per cent of formalin may be of the stock (10 % of it holds 4 % formaldehyde) or of formaldehyde; both are written.
 /// Further words (`4% buffered formalin`) say which of them are meant, and are heard where the name means nothing else.
-fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Option<Fault> {
-    let Parts { numbers, mut words } = Parts::of(typed);
+fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Option<CellFault> {
+    let NameParts { numbers, mut words } = NameParts::of(typed);
     let [number] = &numbers[..] else { return None };
     let formalin = words
         .iter()
@@ -236,11 +238,11 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
     if means_another && !words.is_empty() {
         return None;
     }
-    let further = Parts { numbers: Vec::new(), words };
+    let further = NameParts { numbers: Vec::new(), words };
     let formalins = || {
         let candidates =
             rules.fluids.iter().filter(|fluid| fluid.family == Family::Formaldehyde && !fluid.present_only);
-        candidates.filter(|fluid| [&fluid.id, &fluid.name].iter().any(|name| Parts::of(name).holds(&further)))
+        candidates.filter(|fluid| [&fluid.id, &fluid.name].iter().any(|name| NameParts::of(name).holds(&further)))
     };
     let list = |which: &dyn Fn(&Fluid) -> bool| {
         let these: Vec<String> =
@@ -248,7 +250,7 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
         let these: Vec<&str> = these.iter().map(String::as_str).collect();
         (!these.is_empty()).then(|| format!("write {}", either(&these)))
     };
-    let of_stock = list(&|fluid| Parts::of(&fluid.id).numbers == [number.as_str()]);
+    let of_stock = list(&|fluid| NameParts::of(&fluid.id).numbers == [number.as_str()]);
     let of_formaldehyde = list(&|fluid| fluid.strength_pct.is_some_and(|pct| pct.to_string() == *number));
     if of_stock.is_none() && of_formaldehyde.is_none() {
         return None;
@@ -257,7 +259,7 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
         [of_stock, of_formaldehyde].map(|cure| cure.unwrap_or_else(|| ADD_A_ROW.to_owned()));
     // Sea water was not typed: in water alone, that strength may not be listed.
     let as_typed = |fluid: &Fluid| {
-        let own = Parts::of(&fluid.id);
+        let own = NameParts::of(&fluid.id);
         own.numbers == [number.as_str()] && own.words.len() == further.words.len() + 1
     };
     let of_stock = match formalins().any(as_typed) || of_stock == ADD_A_ROW {
@@ -269,5 +271,5 @@ fn formalin_in_two_ways(rules: &Rules, typed: &str, means_another: bool) -> Opti
         "if it holds {number} % of stock, {of_stock}; if it holds {number} % of formaldehyde, {of_formaldehyde}; if it \
          is not known, write unknown"
     );
-    Some(Fault::new(Code::TwoStrengths, says, help))
+    Some(CellFault::new(Code::TwoStrengths, says, help))
 }

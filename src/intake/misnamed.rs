@@ -3,7 +3,7 @@
 
 use std::path::Path;
 
-use super::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
+use super::columns::{FluidStockColumn, InputColumns, SpecimenColumn, SupplierColumn, VesselColumn};
 use super::opening;
 use super::workbook::ENDINGS;
 use crate::diagnostics::{Code, Diagnostic, Place};

@@ -2,9 +2,9 @@
 
 use std::collections::{BTreeSet, HashMap};
 
-use super::cells::Fault;
+use super::cells::CellFault;
 use super::fluids;
-use super::near::{self, Candidate, Parts};
+use super::near::{self, Candidate, NameParts};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Where;
 use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
@@ -20,9 +20,9 @@ pub struct FluidNames<'r> {
 #[derive(Clone)]
 pub struct FluidNamed {
     /// The fluid that a lot is in, or why there is none of this name.
-    pub present: Result<FluidId, Fault>,
+    pub present: Result<FluidId, CellFault>,
     /// The fluid that a lot is to be kept in: one of a known strength, or one that is said to be unknown.
-    pub kept: Result<FluidId, Fault>,
+    pub kept: Result<FluidId, CellFault>,
     /// No fluid has this name, but the words of it stand in the names of some (`glutaraldehyde`, without its strength).
     pub is_listed: bool,
     /// Hazards that the name names (`Bouin's fluid`).
@@ -74,7 +74,7 @@ impl<'r> FluidNames<'r> {
 }
 
 /// The material with this name.
-pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, Fault> {
+pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, CellFault> {
     rules.material_named(typed).ok_or_else(|| {
         let suits_nothing = |i: usize| rules.material_suits_nothing(MaterialId(i as u16));
         let parts = rules.materials.iter().enumerate();
@@ -93,10 +93,10 @@ const OPEN_CURE: &str = "write the closure it is to have, by a name from closure
     vessel out of the list";
 
 /// The closure with this name.
-pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
+pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, CellFault> {
     rules.closure_named(typed).ok_or_else(|| {
         if OPEN.contains(&plain(typed).as_str()) {
-            return Fault::new(Code::NoClosure, "an open vessel holds no fluid for long", OPEN_CURE);
+            return CellFault::new(Code::NoClosure, "an open vessel holds no fluid for long", OPEN_CURE);
         }
         let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId(i as u16));
         let parts = rules.closures.iter().enumerate();
@@ -105,7 +105,7 @@ pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
         if is_colour_alone(typed) {
             let caps = near::by_words("screw cap", &candidates);
             let help = format!("find out what it is made of, then {}", near::cure(&caps, "closures.csv"));
-            return Fault::new(Code::UnknownClosure, "a colour does not say what the cap is made of", help);
+            return CellFault::new(Code::UnknownClosure, "a colour does not say what the cap is made of", help);
         }
         let of_kind = of_kind(&CLOSURE_KINDS, rules, typed, &candidates);
         not_listed(Code::UnknownClosure, "closure", typed, (&candidates, of_kind), "closures.csv")
@@ -116,7 +116,7 @@ pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, Fault> {
 fn is_colour_alone(typed: &str) -> bool {
     const COLOURS: [&str; 9] = ["black", "white", "red", "blue", "green", "yellow", "brown", "grey", "gray"];
     const CAPS: [&str; 6] = ["cap", "lid", "top", "screw", "screwcap", "closure"];
-    let words = Parts::of(typed).words;
+    let words = NameParts::of(typed).words;
     let is = |list: &[&str], word: &String| list.contains(&word.as_str());
     words.iter().any(|word| is(&COLOURS, word)) && words.iter().all(|word| is(&COLOURS, word) || is(&CAPS, word))
 }
@@ -197,7 +197,7 @@ fn of_kind<'c, 'r>(
     typed: &str,
     candidates: &'c [Candidate<'r>],
 ) -> Option<Vec<&'c Candidate<'r>>> {
-    let words = Parts::of(typed).words;
+    let words = NameParts::of(typed).words;
     let (_, members) = kinds.iter().find(|(word, _)| words.iter().any(|own| own == word))?;
     let is_glass =
         |candidate: &&Candidate| rules.materials.iter().any(|part| part.id == candidate.id && part.glass == Some(true));
@@ -218,24 +218,24 @@ fn not_listed(
     typed: &str,
     (candidates, of_kind): (&[Candidate], Option<Vec<&Candidate>>),
     file: &str,
-) -> Fault {
-    let alone = Parts::of(typed).words.len() == 1;
+) -> CellFault {
+    let alone = NameParts::of(typed).words.len() == 1;
     let named = || near::usual(near::by_words(typed, candidates));
     let meant = match of_kind {
         Some(of_kind) if alone || of_kind.is_empty() => of_kind,
         Some(of_kind) => Some(named()).filter(|named| !named.is_empty()).unwrap_or(of_kind),
         None => near::meant(typed, candidates),
     };
-    Fault::new(code, format!("no {what} of this name is known"), near::cure(&meant, file))
+    CellFault::new(code, format!("no {what} of this name is known"), near::cure(&meant, file))
 }
 
 /// A name that no list has.
-pub fn unknown(code: Code, what: &str, near: Option<&str>, file: &str) -> Fault {
+pub fn unknown(code: Code, what: &str, near: Option<&str>, file: &str) -> CellFault {
     let help = match near {
         Some(near) => format!("if you mean {near:?}, write that; otherwise add it to {file}"),
         None => format!("write a name from {file}, or add this one to it"),
     };
-    Fault::new(code, format!("no {what} of this name is known"), help)
+    CellFault::new(code, format!("no {what} of this name is known"), help)
 }
 
 /// Names of vessels typed in the stock list, whether or not their rows could be read.

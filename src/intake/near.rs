@@ -45,20 +45,20 @@ pub fn usual<'c, 'r>(mut found: Vec<&'c Candidate<'r>>) -> Vec<&'c Candidate<'r>
 
 /// What has all words that were typed in one of its names, or nearly all.
 pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Candidate<'r>> {
-    let typed = Parts::of(typed);
+    let typed = NameParts::of(typed);
     if typed.words.is_empty() {
         return Vec::new();
     }
-    let those = |holds: fn(&Parts, &Parts) -> bool| -> Vec<&Candidate> {
-        let named = |candidate: &&Candidate| candidate.names.iter().any(|name| holds(&Parts::of(name), &typed));
+    let those = |holds: fn(&NameParts, &NameParts) -> bool| -> Vec<&Candidate> {
+        let named = |candidate: &&Candidate| candidate.names.iter().any(|name| holds(&NameParts::of(name), &typed));
         candidates.iter().filter(named).collect()
     };
-    let mut found = those(Parts::holds);
+    let mut found = those(NameParts::holds);
     if found.is_empty() {
-        found = those(Parts::nearly_holds);
+        found = those(NameParts::nearly_holds);
         // `ethanl-70` is a slip in one name, of which `denatured ethanol 70` merely has all words.
         let slip = |name: &&str| {
-            let name = Parts::of(name);
+            let name = NameParts::of(name);
             name.words.len() == typed.words.len() && name.nearly_holds(&typed)
         };
         if found.iter().any(|candidate| candidate.names.iter().any(&slip)) {
@@ -70,11 +70,12 @@ pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c
 
 /// What is spelt most alike.
 fn by_slips<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Candidate<'r>> {
-    let typed = Parts::of(typed);
+    let typed = NameParts::of(typed);
     if typed.words.is_empty() {
         return Vec::new();
     }
-    let slips = |candidate: &Candidate| candidate.names.iter().filter_map(|name| Parts::of(name).slips(&typed)).min();
+    let slips =
+        |candidate: &Candidate| candidate.names.iter().filter_map(|name| NameParts::of(name).slips(&typed)).min();
     let near: Vec<(usize, &Candidate)> =
         candidates.iter().filter_map(|candidate| Some((slips(candidate)?, candidate))).collect();
     let least = near.iter().map(|(slips, _)| *slips).min();
@@ -116,14 +117,14 @@ const MOST_IDS: usize = 20;
 
 /// A name taken apart.
 #[derive(Debug)]
-pub struct Parts {
+pub struct NameParts {
     /// In order of size, as typed, without zeros at the end of decimals.
     pub numbers: Vec<String>,
     /// In order, lower case, without fillers.
     pub words: Vec<String>,
 }
 
-impl Parts {
+impl NameParts {
     /// Of what was typed.
     pub fn of(text: &str) -> Self {
         let (mut numbers, mut words) = (Vec::new(), Vec::new());
@@ -156,23 +157,23 @@ impl Parts {
         }
         words.retain(|word| !FILLERS.contains(&word.as_str()));
         numbers.sort();
-        Parts { numbers, words }
+        NameParts { numbers, words }
     }
 
     /// Whether it has these numbers, or none were typed.
-    fn numbers_agree(&self, typed: &Parts) -> bool {
+    fn numbers_agree(&self, typed: &NameParts) -> bool {
         typed.numbers.is_empty() || self.numbers == typed.numbers
     }
 
     /// Whether it has all words that were typed, and the same numbers.
-    pub fn holds(&self, typed: &Parts) -> bool {
+    pub fn holds(&self, typed: &NameParts) -> bool {
         self.numbers_agree(typed)
             && !has_another_substance(&self.words, &typed.words)
             && typed.words.iter().all(|word| self.words.iter().any(|own| own == word || are_alike(own, word)))
     }
 
     /// The same where a word may differ by a slip for each four letters.
-    fn nearly_holds(&self, typed: &Parts) -> bool {
+    fn nearly_holds(&self, typed: &NameParts) -> bool {
         let near = |word: &String| {
             let most = word.chars().count() / 4;
             self.words.iter().any(|own| strsim::osa_distance(own, word) <= most && !means_another(own, word))
@@ -181,7 +182,7 @@ impl Parts {
     }
 
     /// By how many slips its words differ, where the numbers are the same and the slips few.
-    fn slips(&self, typed: &Parts) -> Option<usize> {
+    fn slips(&self, typed: &NameParts) -> Option<usize> {
         let another = |word: &String| self.words.iter().any(|own| means_another(own, word));
         if self.numbers != typed.numbers
             || typed.words.iter().any(another)

@@ -1,6 +1,6 @@
 //! One row of the stock list → the offer it makes: whole packs, at a price, from a supplier.
 
-use super::cells::Fault;
+use super::cells::CellFault;
 use super::columns::VesselColumn as Column;
 use super::suppliers::SupplierNames;
 use super::table::Row;
@@ -19,7 +19,7 @@ pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Opt
     let computed = match unit_price {
         Some(price) => Some(times(price, pack_size).or_else(|| {
             let says = format!("{pack_size} pieces at this price exceed the largest amount allowed");
-            row.fault(Column::UnitPrice, Fault::new(Code::TooLarge, says, "check the price and pack_size"));
+            row.fault(Column::UnitPrice, CellFault::new(Code::TooLarge, says, "check the price and pack_size"));
             None
         })?),
         None => None,
@@ -30,7 +30,7 @@ pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Opt
         let says = format!("{pack_size} × unit_price is {}", computed.text());
         row.fault(
             Column::PackPrice,
-            Fault::new(Code::ContradictoryPrice, says, "give either unit_price or pack_price, or make them agree"),
+            CellFault::new(Code::ContradictoryPrice, says, "give either unit_price or pack_price, or make them agree"),
         );
     }
     let pack_price = stated_pack_price.or(computed)?;

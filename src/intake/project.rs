@@ -2,7 +2,7 @@
 
 use std::path::{Path, PathBuf};
 
-use super::columns::{Columns, FluidStockColumn, SpecimenColumn, SupplierColumn, VesselColumn};
+use super::columns::{FluidStockColumn, InputColumns, SpecimenColumn, SupplierColumn, VesselColumn};
 use super::findings::Findings;
 use super::workbook::{ENDINGS, is_workbook};
 use super::{misnamed, opening};

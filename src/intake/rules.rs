@@ -2,8 +2,8 @@
 
 use std::collections::{HashMap, HashSet};
 
-use super::cells::{Fault, quoted};
-use super::columns::{ClosureColumn, Columns, FluidColumn, HazardColumn, MaterialColumn, NeckFinishColumn};
+use super::cells::{CellFault, quoted};
+use super::columns::{ClosureColumn, FluidColumn, HazardColumn, InputColumns, MaterialColumn, NeckFinishColumn};
 use super::findings::Findings;
 use super::names;
 use super::source::Source;
@@ -95,7 +95,7 @@ fn read_fluids(table: &RuleTable, findings: &mut Findings) -> Vec<Fluid> {
 }
 
 /// Reads a table row by row, refusing names that were there before.
-fn rows<C: Columns, T: Named>(
+fn rows<C: InputColumns, T: Named>(
     table: &RuleTable,
     findings: &mut Findings,
     mut read: impl FnMut(&mut Row<C>) -> Option<T>,
@@ -117,13 +117,13 @@ fn rows<C: Columns, T: Named>(
             if first != row.line {
                 let what = if i == 0 { "this name".to_owned() } else { format!("its alias {}", quoted(&name)) };
                 let says = format!("{what} is taken by {}", row.line_named(first));
-                row.fault(name_column, Fault::new(Code::DuplicateName, says, "give each row its own names"));
+                row.fault(name_column, CellFault::new(Code::DuplicateName, says, "give each row its own names"));
             }
         }
         if values.len() >= MOST_ROWS {
             row.fault(
                 name_column,
-                Fault::new(
+                CellFault::new(
                     Code::TooManyRows,
                     format!("no more than {MOST_ROWS} rows are accepted"),
                     "shorten the table",
@@ -164,11 +164,11 @@ impl Named for NeckFinish {
 
 pub(super) const YES_OR_NO: [(&str, bool); 2] = [("yes", true), ("no", false)];
 
-fn id<C: Columns>(row: &mut Row<C>, column: C) -> Option<String> {
+fn id<C: InputColumns>(row: &mut Row<C>, column: C) -> Option<String> {
     row.required(column).map(str::to_lowercase)
 }
 
-pub(super) fn text<C: Columns>(row: &Row<C>, column: C) -> String {
+pub(super) fn text<C: InputColumns>(row: &Row<C>, column: C) -> String {
     row.text(column).to_owned()
 }
 
@@ -269,7 +269,7 @@ pub(super) enum FluidOrFamily {
 }
 
 /// The fluid or family of a name.
-pub(super) fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamily, Fault> {
+pub(super) fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamily, CellFault> {
     let word = plain(typed);
     let by_id = rules.fluids.iter().position(|fluid| plain(&fluid.id) == word).map(|i| FluidId(i as u16));
     let family = || Family::NAMES.iter().find(|(name, _)| plain(name) == word).map(|(_, family)| *family);

@@ -8,7 +8,7 @@
 
 use serde_json::{Map, Value, json};
 
-use super::columns::{Column, FileColumns, Kind, Need};
+use super::columns::{CellKind, FileColumns, InputColumn, Need};
 
 /// A table schema of one file.
 pub fn table_schema(file: &FileColumns) -> Value {
@@ -35,13 +35,13 @@ pub fn data_package(name: &str, files: &[(&str, FileColumns)]) -> Value {
     json!({ "name": name, "profile": "tabular-data-package", "resources": resources })
 }
 
-fn field(column: &Column) -> Value {
+fn field(column: &InputColumn) -> Value {
     let mut field = Map::new();
     field.insert("name".to_owned(), column.name.into());
     let kind = match column.kind {
-        Kind::Text | Kind::List | Kind::Word(_) | Kind::Carried => "string",
-        Kind::Number(..) | Kind::Money | Kind::Measured(_) => "number",
-        Kind::Whole(..) | Kind::Numbering => "integer",
+        CellKind::Text | CellKind::List | CellKind::Word(_) | CellKind::Carried => "string",
+        CellKind::Number(..) | CellKind::Money | CellKind::Measured(_) => "number",
+        CellKind::Whole(..) | CellKind::Numbering => "integer",
     };
     field.insert("type".to_owned(), kind.into());
     field.insert("description".to_owned(), column.meaning.into());
@@ -50,24 +50,24 @@ fn field(column: &Column) -> Value {
         constraints.insert("required".to_owned(), true.into());
     }
     match column.kind {
-        Kind::Word(words) => {
+        CellKind::Word(words) => {
             constraints.insert("enum".to_owned(), words.into());
         }
-        Kind::Number(least, most) => {
+        CellKind::Number(least, most) => {
             constraints.insert("minimum".to_owned(), least.into());
             constraints.insert("maximum".to_owned(), most.into());
         }
-        Kind::Whole(least, most) => {
+        CellKind::Whole(least, most) => {
             constraints.insert("minimum".to_owned(), least.into());
             constraints.insert("maximum".to_owned(), most.into());
         }
-        Kind::Money | Kind::Measured(_) => {
+        CellKind::Money | CellKind::Measured(_) => {
             constraints.insert("minimum".to_owned(), 0.into());
         }
-        Kind::Numbering => {
+        CellKind::Numbering => {
             constraints.insert("minimum".to_owned(), 1.into());
         }
-        Kind::Text | Kind::List | Kind::Carried => {}
+        CellKind::Text | CellKind::List | CellKind::Carried => {}
     }
     if !constraints.is_empty() {
         field.insert("constraints".to_owned(), constraints.into());
@@ -76,23 +76,23 @@ fn field(column: &Column) -> Value {
 }
 
 /// What the cells of a column hold, in a few words.
-pub fn holds(column: &Column) -> String {
+pub fn holds(column: &InputColumn) -> String {
     match column.kind {
-        Kind::Text | Kind::Carried => "text".to_owned(),
-        Kind::Word(words) => words.join(", "),
-        Kind::List => "names separated by |".to_owned(),
-        Kind::Number(least, most) => format!("number, {least} to {most}"),
+        CellKind::Text | CellKind::Carried => "text".to_owned(),
+        CellKind::Word(words) => words.join(", "),
+        CellKind::List => "names separated by |".to_owned(),
+        CellKind::Number(least, most) => format!("number, {least} to {most}"),
         // Far limits only stop slips.
-        Kind::Whole(least, most) if most > 100_000 => format!("whole number, at least {least}"),
-        Kind::Whole(least, most) => format!("whole number, {least} to {most}"),
-        Kind::Money => "amount".to_owned(),
-        Kind::Measured(measure) => measure.usual_of(column.name).name.to_owned(),
-        Kind::Numbering => "whole number".to_owned(),
+        CellKind::Whole(least, most) if most > 100_000 => format!("whole number, at least {least}"),
+        CellKind::Whole(least, most) => format!("whole number, {least} to {most}"),
+        CellKind::Money => "amount".to_owned(),
+        CellKind::Measured(measure) => measure.usual_of(column.name).name.to_owned(),
+        CellKind::Numbering => "whole number".to_owned(),
     }
 }
 
 /// Whether a column must be there, in a word.
-pub fn needed(column: &Column) -> &'static str {
+pub fn needed(column: &InputColumn) -> &'static str {
     match column.need {
         Need::EveryCell => "every row",
         Need::Column => "column",

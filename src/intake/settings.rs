@@ -6,7 +6,7 @@ use toml::Value;
 use toml::de::{DeTable, DeValue};
 
 use super::cells::quoted;
-use super::columns::{Columns, Heading, SpecimenColumn, heading};
+use super::columns::{Heading, InputColumns, SpecimenColumn, heading};
 use super::findings::Findings;
 use super::source::Source;
 use super::table::DefaultCell;

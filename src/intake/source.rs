@@ -7,7 +7,7 @@ use super::cells::quoted;
 use super::columns::FileColumns;
 use super::findings::Findings;
 use super::project::InputFile;
-use super::workbook::{self, Mark, Sheet};
+use super::workbook::{self, Mark, WorkbookSheet};
 use crate::diagnostics::{Code, Diagnostic, Place};
 
 /// An input file as UTF-8 text, without its byte-order mark.
@@ -23,7 +23,7 @@ pub struct Source {
     /// Some line ends are a carriage return alone.
     lone_returns: bool,
     /// The sheet it was read from, where it is a workbook.
-    sheet: Option<Sheet>,
+    sheet: Option<WorkbookSheet>,
 }
 
 impl Source {
@@ -32,7 +32,7 @@ impl Source {
         if !workbook::is_workbook(&file.name) {
             return Source::new(&file.path, &file.bytes, findings);
         }
-        let mut sheet = Sheet::read(&file.path, &file.bytes, wanted, findings)?;
+        let mut sheet = WorkbookSheet::read(&file.path, &file.bytes, wanted, findings)?;
         let text = std::mem::take(&mut sheet.text);
         let (name, stated_separator) = (file.path.clone(), Some(workbook::SEPARATOR));
         Some(Source { name, text, start: 0, stated_separator, lone_returns: false, sheet: Some(sheet) })

@@ -3,8 +3,8 @@
 use std::collections::HashMap;
 use std::sync::Arc;
 
-use super::cells::{Fault, quoted};
-use super::columns::{Columns, SpecimenColumn as Column};
+use super::cells::{CellFault, quoted};
+use super::columns::{InputColumns, SpecimenColumn as Column};
 use super::findings::Findings;
 use super::fluids::{current_fluid, fluid};
 use super::hazards::hazards;
@@ -191,7 +191,7 @@ fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNa
             VesselChoice::Listed(id) => &references.stock.vessel(*id).id,
         };
         let says = format!("{} is also under must_not_use", quoted(name));
-        row.fault(Column::MustUse, Fault::new(Code::ContradictoryPins, says, "name it in one of the two"));
+        row.fault(Column::MustUse, CellFault::new(Code::ContradictoryPins, says, "name it in one of the two"));
     }
     specimen
 }
@@ -214,7 +214,7 @@ fn priority(row: &mut Row<Column>) -> Option<u32> {
     let is_whole = typed.parse::<u32>().is_ok();
     if !typed.contains(|c: char| c.is_ascii_digit()) || is_whole && !matches!(typed.parse(), Ok(1..=4)) {
         let help = "write 1 for urgent, 2 for this year, 3 for in its turn or 4 for what can wait";
-        row.fault(Column::Priority, Fault::new(Code::NotAPriority, "it is not a number from 1 to 4", help));
+        row.fault(Column::Priority, CellFault::new(Code::NotAPriority, "it is not a number from 1 to 4", help));
         return None;
     }
     row.whole(Column::Priority)
@@ -288,14 +288,14 @@ fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
             let says = format!("more tissue than {} can hold", envelopes());
             row.fault(
                 Column::Tissue,
-                Fault::new(Code::TissueBeyondEnvelope, says, "check the volume, the sizes and individualCount"),
+                CellFault::new(Code::TissueBeyondEnvelope, says, "check the volume, the sizes and individualCount"),
             );
         }
         if mass.is_some_and(|mass| mass.g() > MOST_G_PER_ML * room * ROUNDING) {
             let says = format!("more than {MOST_G_PER_ML} g per ml of {}", envelopes());
             row.fault(
                 Column::Mass,
-                Fault::new(Code::MassBeyondEnvelope, says, "check the mass, the sizes and individualCount"),
+                CellFault::new(Code::MassBeyondEnvelope, says, "check the mass, the sizes and individualCount"),
             );
         }
     }
@@ -326,7 +326,7 @@ fn body_factor(row: &mut Row<Column>) -> Option<f64> {
     if factor == 0.0 {
         row.fault(
             Column::BodyFactor,
-            Fault::new(Code::Zero, "must be above zero", "leave the cell blank if it is not known"),
+            CellFault::new(Code::Zero, "must be above zero", "leave the cell blank if it is not known"),
         );
         return None;
     }
@@ -363,7 +363,7 @@ fn hold(row: &mut Row<Column>) -> Option<String> {
     let reason = row.stated(Column::Hold)?;
     if ["no", "none", "false", "0", "n"].contains(&reason.to_lowercase().as_str()) {
         let says = "any text in this cell puts the lot on hold";
-        row.fault(Column::Hold, Fault::new(Code::UnclearHold, says, "leave the cell blank if it may be moved"));
+        row.fault(Column::Hold, CellFault::new(Code::UnclearHold, says, "leave the cell blank if it may be moved"));
         return None;
     }
     Some(reason.to_owned())

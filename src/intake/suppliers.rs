@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::cells::Fault;
+use super::cells::CellFault;
 use super::columns::{FluidStockColumn, SupplierColumn as Column};
 use super::findings::Findings;
 use super::names::{self, FluidNames};
@@ -48,7 +48,7 @@ impl SupplierNames {
             let first = *lines.entry(name.to_owned()).or_insert(row.line);
             if first != row.line {
                 let says = format!("this supplier is also in {}", row.line_named(first));
-                row.fault(Column::Supplier, Fault::new(Code::DuplicateSupplier, says, "keep one row per supplier"));
+                row.fault(Column::Supplier, CellFault::new(Code::DuplicateSupplier, says, "keep one row per supplier"));
                 return;
             }
             let supplier = supplier(row, name);
@@ -70,7 +70,7 @@ impl SupplierNames {
     }
 
     /// The supplier with this name.
-    pub fn find(&mut self, name: &str) -> Result<SupplierId, Fault> {
+    pub fn find(&mut self, name: &str) -> Result<SupplierId, CellFault> {
         if let Some(id) = self.by_name.get(name) {
             return Ok(*id);
         }
@@ -81,7 +81,7 @@ impl SupplierNames {
         }
         if self.skips_bad_rows {
             let says = "the row of this supplier could not be read";
-            return Err(Fault::new(Code::SupplierLeftOut, says, format!("correct the row in {file}")));
+            return Err(CellFault::new(Code::SupplierLeftOut, says, format!("correct the row in {file}")));
         }
         Ok(self.add(without_terms(name)))
     }

@@ -13,8 +13,8 @@ use std::sync::OnceLock;
 
 use csv::{ByteRecord, ReaderBuilder};
 
-use super::cells::{Unit, quoted};
-use super::columns::{Column, Columns, Heading, Kind, heading, offered};
+use super::cells::{CellUnit, quoted};
+use super::columns::{CellKind, Heading, InputColumn, InputColumns, heading, offered};
 use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
 use crate::diagnostics::{Code, Diagnostic, Place};
@@ -22,7 +22,7 @@ use crate::diagnostics::{Code, Diagnostic, Place};
 pub use row::{Row, Zero, either};
 
 /// A file whose header was understood.
-pub struct InputTable<'s, C: Columns> {
+pub struct InputTable<'s, C: InputColumns> {
     source: &'s Source,
     separator: u8,
     /// As typed, without a formula guard.
@@ -52,7 +52,7 @@ const UNCLOSED: Code = Code::UnclosedQuote;
 #[derive(Clone, Copy)]
 struct Field {
     index: usize,
-    unit: Option<Unit>,
+    unit: Option<CellUnit>,
 }
 
 /// The cell of a blank column, from the settings.
@@ -63,7 +63,7 @@ pub struct DefaultCell {
     /// What would be typed in the cell.
     pub text: String,
     /// The unit the column's name says.
-    pub unit: Option<Unit>,
+    pub unit: Option<CellUnit>,
     /// Where in the settings.
     pub place: Place,
 }
@@ -79,13 +79,13 @@ pub struct At {
 
 impl At {
     /// The cell of another column in the same row.
-    pub fn in_column<C: Columns>(self, table: &InputTable<C>, column: C) -> At {
+    pub fn in_column<C: InputColumns>(self, table: &InputTable<C>, column: C) -> At {
         At { field: table.fields[column.index()].map_or(0, |field| field.index), ..self }
     }
 }
 
 /// How many required columns of a set a file's header names: tells a survey from a stock list.
-pub fn required_columns_found<C: Columns>(source: &Source) -> usize {
+pub fn required_columns_found<C: InputColumns>(source: &Source) -> usize {
     let (_, headers, _) = header_record(source, C::ALL);
     let known = |header: &String| match heading(header, C::ALL) {
         Heading::Known(index, _) => C::ALL[index].required(),
@@ -95,7 +95,7 @@ pub fn required_columns_found<C: Columns>(source: &Source) -> usize {
 }
 
 /// The separator that makes most sense of the header, the header's cells, and the byte its record ends at.
-fn header_record(source: &Source, columns: &[Column]) -> (u8, Vec<String>, usize) {
+fn header_record(source: &Source, columns: &[InputColumn]) -> (u8, Vec<String>, usize) {
     let read = |separator: u8| {
         let mut record = ByteRecord::new();
         let text = &source.text.as_bytes()[source.start..];
@@ -131,7 +131,7 @@ fn unguarded(cell: &str) -> &str {
     }
 }
 
-impl<'s, C: Columns> InputTable<'s, C> {
+impl<'s, C: InputColumns> InputTable<'s, C> {
     /// Reads the header; `None` where there is none.
     pub fn new(source: &'s Source, findings: &mut Findings) -> Option<Self> {
         let header_start = source.skip_line_ends(source.start);
@@ -192,10 +192,10 @@ impl<'s, C: Columns> InputTable<'s, C> {
             match found {
                 Heading::Known(column, unit) => {
                     self.fields[column] = Some(Field { index, unit });
-                    if C::ALL[column].kind == Kind::Numbering {
+                    if C::ALL[column].kind == CellKind::Numbering {
                         self.numbering = Some(index);
                     }
-                    if matches!(C::ALL[column].kind, Kind::Carried | Kind::Numbering) {
+                    if matches!(C::ALL[column].kind, CellKind::Carried | CellKind::Numbering) {
                         self.carried.push(index);
                     }
                 }
@@ -235,7 +235,7 @@ impl<'s, C: Columns> InputTable<'s, C> {
         self.unnamed = unnamed;
     }
 
-    fn missing_column(&self, column: &Column, unknown: &[usize]) -> Diagnostic {
+    fn missing_column(&self, column: &InputColumn, unknown: &[usize]) -> Diagnostic {
         let place = self.line_place(self.header_line);
         let error = Diagnostic::error(Code::MissingColumn, place, format!("the column {:?} is missing", column.name));
         let headers = || unknown.iter().map(|index| self.headers[*index].as_str());

@@ -4,7 +4,7 @@
 //! lot is to be kept in. It holds for every fluid of the family that has no row of its own from the same fluid or family.
 //! Baths at least as strong as the fluid to be reached are left out: a lot on its way to 50 % is not taken through 70 %.
 
-use super::cells::{Fault, quoted};
+use super::cells::{CellFault, quoted};
 use super::columns::TransferColumn as Column;
 use super::names;
 use super::rules::{FluidOrFamily, Named, fluid_or_family, text};
@@ -49,7 +49,7 @@ pub(super) fn way(row: &mut Row<Column>, rules: &Rules, passes_over_unknown: boo
     if ends_in_family {
         typed.pop();
     }
-    let baths: Result<Vec<FluidId>, Fault> = typed.into_iter().map(|typed| bath(rules, typed)).collect();
+    let baths: Result<Vec<FluidId>, CellFault> = typed.into_iter().map(|typed| bath(rules, typed)).collect();
     row.required(Column::DaysPerBath);
     let days = row.numbers(Column::DaysPerBath, 0.0..=3650.0);
     if passes_over_unknown && (matches!(from, Some(Err(_))) || matches!(to, Some(Err(_))) || baths.is_err()) {
@@ -66,7 +66,7 @@ pub(super) fn way(row: &mut Row<Column>, rules: &Rules, passes_over_unknown: boo
     };
     if let Some(wanted) = wanted {
         let says = format!("the last bath must be {wanted}, the fluid it is kept in");
-        row.fault(Column::Baths, Fault::new(Code::WrongLastBath, says, "name the baths in order, separated by |"));
+        row.fault(Column::Baths, CellFault::new(Code::WrongLastBath, says, "name the baths in order, separated by |"));
     }
     let days = days_of(row, days?, baths.len() + usize::from(ends_in_family))?;
     let from = match from {
@@ -76,7 +76,7 @@ pub(super) fn way(row: &mut Row<Column>, rules: &Rules, passes_over_unknown: boo
     Some(Way { from, to, baths, days, source: text(row, Column::Source), note: text(row, Column::Note) })
 }
 
-fn bath(rules: &Rules, typed: &str) -> Result<FluidId, Fault> {
+fn bath(rules: &Rules, typed: &str) -> Result<FluidId, CellFault> {
     rules.fluid_named(typed).ok_or_else(|| {
         let near = nearest(typed, rules.fluids.iter().map(|fluid| fluid.id.as_str()));
         let mut fault = names::unknown(Code::UnknownFluid, "fluid", near, "fluids.csv");
@@ -93,7 +93,7 @@ fn days_of(row: &mut Row<Column>, days: Vec<f64>, baths: usize) -> Option<Vec<f6
         ref each => {
             let says = format!("{} numbers of days are given for {baths} baths", each.len());
             let help = "write one number for all, or one for each";
-            row.fault(Column::DaysPerBath, Fault::new(Code::DaysAndBaths, says, help));
+            row.fault(Column::DaysPerBath, CellFault::new(Code::DaysAndBaths, says, help));
             None
         }
     }

@@ -1,6 +1,6 @@
 //! Values typed on the command line, read as cells are.
 
-use super::cells::{self, Fault, Measure};
+use super::cells::{self, CellFault, Measure};
 use super::names::FluidNames;
 pub use super::table::either;
 use super::{fluids, near};
@@ -10,10 +10,10 @@ use crate::rules::{FluidId, Rules};
 use crate::units::Length;
 
 /// A length: in mm unless it names its unit.
-pub fn length(typed: &str) -> Result<Length, Fault> {
+pub fn length(typed: &str) -> Result<Length, CellFault> {
     let figure = cells::figure(typed, true)?;
     if figure.could_be_thousands() && figure.mark == Some(b',') {
-        return Err(Fault::new(
+        return Err(CellFault::new(
             Code::AmbiguousNumber,
             "could be thousands or a decimal",
             "write it with a decimal point",
@@ -21,14 +21,14 @@ pub fn length(typed: &str) -> Result<Length, Fault> {
     }
     let mm = cells::measured(&figure, Measure::Length, Some(Measure::Length.usual()))?;
     Length::new(mm).filter(|length| *length > Length::ZERO).ok_or_else(|| {
-        Fault::new(Code::NotPositive, "is not above zero", "write a length such as 120 mm, 12 cm, 0.12 m or 4.7 in")
+        CellFault::new(Code::NotPositive, "is not above zero", "write a length such as 120 mm, 12 cm, 0.12 m or 4.7 in")
     })
 }
 
 /// Three lengths with × between them; a unit after the last holds for all.
-pub fn three_lengths(typed: &str) -> Result<[Length; 3], Fault> {
+pub fn three_lengths(typed: &str) -> Result<[Length; 3], CellFault> {
     let fault =
-        || Fault::new(Code::NotASize, "is not length × width × height", "write it as 660x110x460, or 66x11x46cm");
+        || CellFault::new(Code::NotASize, "is not length × width × height", "write it as 660x110x460, or 66x11x46cm");
     let parts: Vec<&str> = typed.split(['x', 'X', '×', '*']).map(str::trim).collect();
     let [one, two, three] = parts[..] else { return Err(fault()) };
     let unit = three.trim_start_matches(|c: char| !c.is_alphabetic() && c != '"' && c != '″');
@@ -38,19 +38,19 @@ pub fn three_lengths(typed: &str) -> Result<[Length; 3], Fault> {
 }
 
 /// A fluid by its id, name or alias, as in a survey.
-pub fn fluid(rules: &Rules, typed: &str) -> Result<FluidId, Fault> {
+pub fn fluid(rules: &Rules, typed: &str) -> Result<FluidId, CellFault> {
     FluidNames::new(rules).find(typed).kept.clone()
 }
 
 /// The same; of a name that no fluid has and that names a hazard (`Bouin`), the hazard is reported.
-pub fn fluid_or_hazard(rules: &Rules, typed: &str) -> Result<FluidId, Fault> {
+pub fn fluid_or_hazard(rules: &Rules, typed: &str) -> Result<FluidId, CellFault> {
     let mut fluids = FluidNames::new(rules);
     let named = fluids.find(typed);
     let hazard = named.hazards.first().map(|id| rules.hazards.get(*id));
     match (&named.kept, hazard) {
         (Err(_), Some(hazard)) if !named.is_listed || hazard.action == Action::Held => {
             let says = format!("this is a hazard ({}), not a fluid in fluids.csv", hazard.id);
-            Err(Fault::new(Code::HazardousFluid, says, hazard.words.clone()))
+            Err(CellFault::new(Code::HazardousFluid, says, hazard.words.clone()))
         }
         (kept, _) => kept.clone(),
     }

@@ -3,7 +3,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::cells::{Fault, quoted};
+use super::cells::{CellFault, quoted};
 use super::columns::VesselColumn as Column;
 use super::findings::Findings;
 use super::names;
@@ -50,7 +50,7 @@ pub fn read(
             let says = "must_use could not name it: @tank means a custom tank, and | separates names";
             row.fault(
                 Column::Vessel,
-                Fault::new(Code::ReservedName, says, "choose a name that does not start with @ and has no |"),
+                CellFault::new(Code::ReservedName, says, "choose a name that does not start with @ and has no |"),
             );
         }
         let facts = facts(row, rules);
@@ -228,7 +228,7 @@ fn named<T>(
     row: &mut Row<Column>,
     column: Column,
     unread: &mut Vec<Column>,
-    find: impl Fn(&str) -> Result<T, Fault>,
+    find: impl Fn(&str) -> Result<T, CellFault>,
 ) -> Option<Stated<T>> {
     stated(row, column, unread, |row, column| find(row.stated(column)?).map_err(|fault| row.fault(column, fault)).ok())
 }
@@ -266,7 +266,7 @@ pub(super) fn agree<T: PartialEq>(
         (Some(first), Some(_)) => {
             let says = format!("{} has another value for the same vessel", row.line_named(first.at.line));
             let help = "make the rows of a vessel agree, or leave the cell blank";
-            row.fault(column, Fault::new(Code::ContradictoryRows, says, help));
+            row.fault(column, CellFault::new(Code::ContradictoryRows, says, help));
         }
     }
 }
@@ -301,7 +301,7 @@ impl VesselKind {
                 (Some(first), Some(_)) => {
                     let says = format!("{} also counts pieces of this vessel", row.line_named(first.at.line));
                     let help = "count the pieces on one row of the vessel, and leave the others blank";
-                    row.fault(column, Fault::new(Code::StockOnSeveralRows, says, help));
+                    row.fault(column, CellFault::new(Code::StockOnSeveralRows, says, help));
                 }
             }
         }

@@ -12,7 +12,7 @@ use super::findings::Findings;
 use crate::diagnostics::{Code, Diagnostic, Place, nearest};
 
 pub use open::{SheetCells, Workbook};
-use spreadsheet::{Cell, Held};
+use spreadsheet::{CellValue, SpreadsheetCell};
 
 /// Separates the cells of the text: a decimal comma typed as text can then be read.
 pub const SEPARATOR: u8 = b'\t';
@@ -21,7 +21,7 @@ pub const SEPARATOR: u8 = b'\t';
 pub const ENDINGS: [&str; 2] = ["xlsx", "ods"];
 
 /// A sheet as text.
-pub struct Sheet {
+pub struct WorkbookSheet {
     /// Its name.
     pub name: String,
     /// Its cells, a line for each row from the first on.
@@ -51,16 +51,16 @@ pub fn is_workbook(name: &str) -> bool {
     ENDINGS.iter().any(|known| known.eq_ignore_ascii_case(ending))
 }
 
-impl Sheet {
+impl WorkbookSheet {
     /// Reads the sheet that is meant for a file: the one that is named like it, else the only one.
-    pub fn read(path: &str, bytes: &[u8], wanted: &FileColumns, findings: &mut Findings) -> Option<Sheet> {
+    pub fn read(path: &str, bytes: &[u8], wanted: &FileColumns, findings: &mut Findings) -> Option<WorkbookSheet> {
         let read = open::Workbook::open(path, bytes).and_then(|mut workbook| {
             let name = chosen(path, &workbook.sheets(), wanted)?;
             let cells = workbook.cells(&name)?;
             Ok((name, cells))
         });
         match read {
-            Ok((name, cells)) => Some(Sheet::of(path, name, cells, findings)),
+            Ok((name, cells)) => Some(WorkbookSheet::of(path, name, cells, findings)),
             Err(error) => {
                 findings.report(error);
                 None
@@ -68,8 +68,8 @@ impl Sheet {
         }
     }
 
-    fn of(path: &str, name: String, cells: SheetCells, findings: &mut Findings) -> Sheet {
-        let mut sheet = Sheet { name, text: String::new(), starts: vec![0], marked: Vec::new() };
+    fn of(path: &str, name: String, cells: SheetCells, findings: &mut Findings) -> WorkbookSheet {
+        let mut sheet = WorkbookSheet { name, text: String::new(), starts: vec![0], marked: Vec::new() };
         let SheetCells { cells, merged } = cells;
         let width = cells.iter().map(|cell| cell.column + 1).max().unwrap_or(0);
         let mut cells = cells.into_iter().peekable();
@@ -102,7 +102,7 @@ impl Sheet {
         sheet
     }
 
-    fn push(&mut self, cell: &Cell) {
+    fn push(&mut self, cell: &SpreadsheetCell) {
         let (text, mark) = cell.held.text();
         if let Some(mark) = mark {
             self.marked.push(((cell.row, cell.column), mark));
@@ -178,18 +178,18 @@ impl SheetCells {
     }
 }
 
-impl Held {
+impl CellValue {
     /// Its text as it would be typed, and what is to be known beside it.
     fn text(&self) -> (String, Option<Mark>) {
         match self {
             // Text that shows an error is one: ODF keeps no other sign of it.
-            Held::Text(text) if is_error(text) => (text.clone(), Some(Mark::Error)),
-            Held::Text(text) => (text.clone(), None),
-            Held::Number(number) => (fifteen_digits(*number), Some(Mark::Number)),
-            Held::Percentage(ratio) => (format!("{}%", fifteen_digits(ratio * 100.0)), Some(Mark::Number)),
-            Held::Date(date) => (date.clone(), Some(Mark::Date)),
-            Held::Error(error) => (error.clone(), Some(Mark::Error)),
-            Held::NotCalculated => (String::new(), Some(Mark::NotCalculated)),
+            CellValue::Text(text) if is_error(text) => (text.clone(), Some(Mark::Error)),
+            CellValue::Text(text) => (text.clone(), None),
+            CellValue::Number(number) => (fifteen_digits(*number), Some(Mark::Number)),
+            CellValue::Percentage(ratio) => (format!("{}%", fifteen_digits(ratio * 100.0)), Some(Mark::Number)),
+            CellValue::Date(date) => (date.clone(), Some(Mark::Date)),
+            CellValue::Error(error) => (error.clone(), Some(Mark::Error)),
+            CellValue::NotCalculated => (String::new(), Some(Mark::NotCalculated)),
         }
     }
 }
@@ -222,7 +222,7 @@ mod tests {
         assert_eq!(fifteen_digits(12.345), "12.345");
         assert_eq!(fifteen_digits(1234567.891), "1234567.891");
         assert_eq!(fifteen_digits(4.7 * 100.0 / 100.0), "4.7");
-        assert_eq!(Held::Percentage(0.07).text().0, "7%");
+        assert_eq!(CellValue::Percentage(0.07).text().0, "7%");
     }
 
     #[test]

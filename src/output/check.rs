@@ -3,11 +3,11 @@
 use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
-use super::place::Place;
+use super::place::OutputPlace;
 use super::{Failure, PLAN_FILE, digests, sha256};
 
 /// Refuses a place that must not, or cannot, be replaced.
-pub(super) fn check(place: &Place, inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
+pub(super) fn check(place: &OutputPlace, inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
     let refused = |reason: &str, cure: &str| Err(Failure::refused(&place.shown, reason, cure));
     let Ok(found) = fs::metadata(&place.real) else { return Ok(()) };
     if !found.is_dir() {
@@ -32,8 +32,8 @@ pub(super) fn check(place: &Place, inputs: &[PathBuf], replace: bool) -> Result<
 
 /// Refuses a folder with anything in it that a plan did not write, or that was changed since. A file of the plan that
 /// is missing is no loss. `plan.json` has no digest: what is written into it by hand is not noticed.
-fn refuse_to_lose_work(place: &Place) -> Result<(), Failure> {
-    let Place { shown, real, .. } = place;
+fn refuse_to_lose_work(place: &OutputPlace) -> Result<(), Failure> {
+    let OutputPlace { shown, real, .. } = place;
     let read = || Failure::system(shown, "read what is in it");
     let lost = |reason: &str, names: &[String]| {
         let cure = "name another folder, or move what you want to keep; `--replace` deletes everything in it";

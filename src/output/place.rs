@@ -16,7 +16,7 @@ const TRIES: usize = 1500;
 const MOST_LINKS: u32 = 40;
 
 /// The real place of an output, and the names beside it.
-pub(super) struct Place {
+pub(super) struct OutputPlace {
     /// As the user named it, for messages.
     pub shown: PathBuf,
     /// Absolute, through all links.
@@ -29,7 +29,7 @@ pub(super) struct Place {
     pub set_aside: PathBuf,
 }
 
-impl Place {
+impl OutputPlace {
     /// Finds the place, which need not exist; the folder it lies in must.
     pub fn of(shown: &Path) -> Result<Self, Failure> {
         let real = real(shown, MOST_LINKS).map_err(Failure::system(shown, "find the folder above it"))?;

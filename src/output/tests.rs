@@ -10,7 +10,7 @@ fn plan(generation: &str) -> Vec<File> {
 
 /// Does the first steps of a writing, as the table at the top counts them, and stops.
 fn stop_after(step: usize, dir: &Path, files: &[File]) {
-    let place = Place::of(dir).unwrap();
+    let place = OutputPlace::of(dir).unwrap();
     match step {
         0 => {
             fs::create_dir_all(place.unfinished.join("inputs")).unwrap();
@@ -98,7 +98,7 @@ fn a_rename_that_fails_is_undone() {
     let dir = around.path().join("out");
     write_folder(&dir, &plan("old"), &[], false).unwrap();
     // Nothing was staged, so there is nothing to put in its place.
-    let failure = swap(&Place::of(&dir).unwrap()).unwrap_err();
+    let failure = swap(&OutputPlace::of(&dir).unwrap()).unwrap_err();
     assert!(failure.to_string().contains("cannot put the new folder in its place"), "{failure}");
     assert_eq!(read_folder(&dir).unwrap(), plan("old"));
     assert_eq!(names_in(around.path()), ["out"]);

@@ -38,32 +38,32 @@ use crate::units::Millilitres;
 
 /// What a lot, a shelf or a vessel holds, as far as it decides whether it counts as flammable.
 #[derive(Clone, Copy, Debug)]
-pub enum Content<'a> {
+pub enum HeldContent<'a> {
     /// A fluid of the table.
     Fluid(&'a Fluid),
     /// Something that a hazard of the lot says more of than its fluid.
     Hazard(&'a Hazard),
 }
 
-impl Content<'_> {
+impl HeldContent<'_> {
     /// Whether it counts as flammable.
     pub fn burns(self) -> bool {
         match self {
-            Content::Fluid(fluid) => burns(fluid),
-            Content::Hazard(hazard) => hazard.flammable == Some(true),
+            HeldContent::Fluid(fluid) => burns(fluid),
+            HeldContent::Hazard(hazard) => hazard.flammable == Some(true),
         }
     }
 
     /// Whether it counts as flammable because it is not identified.
     pub fn is_not_identified(self) -> bool {
-        matches!(self, Content::Fluid(fluid) if fluid.family == Family::Unknown)
+        matches!(self, HeldContent::Fluid(fluid) if fluid.family == Family::Unknown)
     }
 
     /// Whether it counts as flammable, and no class can be stated.
     pub fn has_no_class(self) -> bool {
         match self {
-            Content::Fluid(_) => self.is_not_identified(),
-            Content::Hazard(_) => self.burns(),
+            HeldContent::Fluid(_) => self.is_not_identified(),
+            HeldContent::Hazard(_) => self.burns(),
         }
     }
 
@@ -71,8 +71,8 @@ impl Content<'_> {
     /// point is not known.
     pub fn class(self) -> Option<&'static str> {
         match self {
-            Content::Fluid(fluid) => class(fluid),
-            Content::Hazard(_) => None,
+            HeldContent::Fluid(fluid) => class(fluid),
+            HeldContent::Hazard(_) => None,
         }
     }
 }
@@ -90,11 +90,11 @@ pub(super) fn class(fluid: &Fluid) -> Option<&'static str> {
 }
 
 /// What a lot holds now: what a flammable hazard of it says, else the fluid it is in.
-pub fn held<'a>(project: &'a Project, specimen: &Specimen) -> Content<'a> {
+pub fn held<'a>(project: &'a Project, specimen: &Specimen) -> HeldContent<'a> {
     let named = specimen.particulars.known_hazards.iter().map(|id| project.rules.hazards.get(*id));
     match named.into_iter().find(|hazard| hazard.flammable == Some(true)) {
-        Some(hazard) => Content::Hazard(hazard),
-        None => Content::Fluid(project.rules.fluid(specimen.current_fluid.unwrap_or(specimen.fluid))),
+        Some(hazard) => HeldContent::Hazard(hazard),
+        None => HeldContent::Fluid(project.rules.fluid(specimen.current_fluid.unwrap_or(specimen.fluid))),
     }
 }
 
@@ -159,7 +159,7 @@ impl<'a> Moved<'a> {
     }
 
     /// Fluid of some kinds by place, in order of their names; rows that are not moved keep what they have.
-    pub fn by_place(&self, counted: impl Fn(Content) -> bool) -> Vec<Flammable> {
+    pub fn by_place(&self, counted: impl Fn(HeldContent) -> bool) -> Vec<Flammable> {
         let counted = &self.counted(counted);
         let mut places: BTreeMap<&str, Flammable> = BTreeMap::new();
         let mut prepared = self.prepared(counted);
@@ -183,7 +183,7 @@ impl<'a> Moved<'a> {
     }
 
     /// The most there is of some kinds at a time, in all places together.
-    pub fn peak(&self, counted: impl Fn(Content) -> bool) -> Millilitres {
+    pub fn peak(&self, counted: impl Fn(HeldContent) -> bool) -> Millilitres {
         let counted = &self.counted(counted);
         let mut prepared = self.prepared(counted);
         let mut places = BTreeMap::new();
@@ -197,18 +197,18 @@ impl<'a> Moved<'a> {
     pub fn without_class(&self) -> Vec<(&'a str, Vec<Flammable>)> {
         let hazards = self.project.rules.hazards.all().map(|(_, hazard)| hazard);
         let hazards = hazards.filter(|hazard| hazard.flammable == Some(true)).map(|hazard| {
-            (hazard.spoken(), self.by_place(|held| matches!(held, Content::Hazard(other) if other.id == hazard.id)))
+            (hazard.spoken(), self.by_place(|held| matches!(held, HeldContent::Hazard(other) if other.id == hazard.id)))
         });
         let not_identified = ("fluid not identified", self.by_place(|held| held.is_not_identified()));
         std::iter::once(not_identified).chain(hazards).filter(|(_, places)| !places.is_empty()).collect()
     }
 
     /// By fluid and by flammable hazard, so that each is asked once.
-    fn counted(&self, counted: impl Fn(Content) -> bool) -> Counted {
+    fn counted(&self, counted: impl Fn(HeldContent) -> bool) -> Counted {
         let hazards = self.project.rules.hazards.all().filter(|(_, hazard)| hazard.flammable == Some(true));
         Counted {
-            fluids: self.project.rules.fluids.iter().map(|fluid| counted(Content::Fluid(fluid))).collect(),
-            hazards: hazards.map(|(id, hazard)| (id, counted(Content::Hazard(hazard)))).collect(),
+            fluids: self.project.rules.fluids.iter().map(|fluid| counted(HeldContent::Fluid(fluid))).collect(),
+            hazards: hazards.map(|(id, hazard)| (id, counted(HeldContent::Hazard(hazard)))).collect(),
         }
     }
 

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use super::{FluidOrder, MadeFrom, MakeUp, Placement, Tank};
 use crate::fluid::containers::{Container, cover};
-use crate::fluid::formaldehyde::Stock;
+use crate::fluid::formaldehyde::FormaldehydeStock;
 use crate::fluid::recipe::{Concentrates, recipe};
 use crate::fluid::{Solute, Solution};
 use crate::options::Filling;
@@ -139,7 +139,7 @@ pub fn concentrates(settings: &Settings) -> Concentrates {
     let labelled = settings.formaldehyde_pct.0;
     Concentrates {
         solutions: of.into_iter().filter_map(|(solute, strength)| Solution::of(solute, strength.0)).collect(),
-        formaldehyde: (labelled, Stock::labelled(labelled).unwrap_or(Stock::usual())),
+        formaldehyde: (labelled, FormaldehydeStock::labelled(labelled).unwrap_or(FormaldehydeStock::usual())),
     }
 }
 

@@ -20,7 +20,7 @@ use crate::units::Money;
 
 /// A kind of work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Kind {
+pub enum WorkKind {
     /// One lot into one vessel, closed and labelled.
     Move,
     /// Each further vessel of a lot.
@@ -33,29 +33,30 @@ pub enum Kind {
     Tank,
 }
 
-impl Kind {
+impl WorkKind {
     /// All of them.
-    pub const ALL: [Kind; 5] = [Kind::Move, Kind::Vessel, Kind::Filling, Kind::Bath, Kind::Tank];
+    pub const ALL: [WorkKind; 5] =
+        [WorkKind::Move, WorkKind::Vessel, WorkKind::Filling, WorkKind::Bath, WorkKind::Tank];
 
     /// In words, one and many.
     pub fn words(self) -> [&'static str; 2] {
         match self {
-            Kind::Move => ["move", "moves"],
-            Kind::Vessel => ["further vessel", "further vessels"],
-            Kind::Filling => ["further filling", "further fillings"],
-            Kind::Bath => ["bath", "baths"],
-            Kind::Tank => ["tank", "tanks"],
+            WorkKind::Move => ["move", "moves"],
+            WorkKind::Vessel => ["further vessel", "further vessels"],
+            WorkKind::Filling => ["further filling", "further fillings"],
+            WorkKind::Bath => ["bath", "baths"],
+            WorkKind::Tank => ["tank", "tanks"],
         }
     }
 
     /// Minutes of one.
     pub fn minutes(self, settings: &Settings) -> f64 {
         match self {
-            Kind::Move => settings.minutes_per_move.0,
-            Kind::Vessel => settings.minutes_per_vessel.0,
-            Kind::Filling => settings.minutes_per_filling.0,
-            Kind::Bath => settings.minutes_per_bath.0,
-            Kind::Tank => settings.minutes_per_tank.0,
+            WorkKind::Move => settings.minutes_per_move.0,
+            WorkKind::Vessel => settings.minutes_per_vessel.0,
+            WorkKind::Filling => settings.minutes_per_filling.0,
+            WorkKind::Bath => settings.minutes_per_bath.0,
+            WorkKind::Tank => settings.minutes_per_tank.0,
         }
     }
 }
@@ -95,7 +96,7 @@ impl Stage {
 }
 
 /// How often each kind of work is done.
-pub type Times = [i64; Kind::ALL.len()];
+pub type Times = [i64; WorkKind::ALL.len()];
 
 /// The work of one row that is placed.
 pub fn of_row(placement: &Placement) -> Times {
@@ -111,7 +112,7 @@ pub fn of_row(placement: &Placement) -> Times {
 
 /// Minutes of so much work.
 pub fn minutes(settings: &Settings, times: &Times) -> f64 {
-    Kind::ALL.iter().zip(times).map(|(kind, times)| kind.minutes(settings) * *times as f64).sum()
+    WorkKind::ALL.iter().zip(times).map(|(kind, times)| kind.minutes(settings) * *times as f64).sum()
 }
 
 /// Minutes of work in a day.
@@ -190,11 +191,11 @@ impl Work {
 
     /// What it costs at the rate for an hour: each kind's price for one is rounded to four decimals.
     pub fn cost(&self, settings: &Settings) -> Money {
-        let one = |kind: &Kind| {
+        let one = |kind: &WorkKind| {
             Money::estimate(settings.rate_per_hour.approximate() * (kind.minutes(settings) / 60.0))
                 .unwrap_or(Money::ZERO)
         };
-        Kind::ALL.iter().zip(self.times()).map(|(kind, times)| one(kind) * times).sum()
+        WorkKind::ALL.iter().zip(self.times()).map(|(kind, times)| one(kind) * times).sum()
     }
 }
 

@@ -62,11 +62,11 @@ mod tests {
 
     use super::super::table::{Column, Field, Kind, Unit};
     use super::fluids::Line;
-    use super::judged::Judged;
+    use super::judged::JudgedLine;
     use super::labels::Label;
     use super::placements::Placed;
     use super::purchases::Ordered;
-    use super::tanks::{Cut, Made, Sheets};
+    use super::tanks::{CutLine, Made, OrderedSheets};
 
     fn columns<R>(fields: &[Field<'_, R>]) -> Vec<Column<'static>> {
         fields.iter().map(|field| field.column).collect()
@@ -78,10 +78,10 @@ mod tests {
             ("placements.csv", columns(&Placed::FILE)),
             ("purchases.csv", columns(&Ordered::FILE)),
             ("tanks.csv", columns(&Made::FILE)),
-            ("panes.csv", columns(&Cut::FILE)),
-            ("sheets.csv", columns(&Sheets::FILE)),
+            ("panes.csv", columns(&CutLine::FILE)),
+            ("sheets.csv", columns(&OrderedSheets::FILE)),
             ("make-up.csv", columns(&Line::FILE)),
-            ("the options", columns(&Judged::FILE)),
+            ("the options", columns(&JudgedLine::FILE)),
             ("labels.csv", columns(&Label::FILE)),
         ]
     }

@@ -4,7 +4,7 @@ use std::io::{self, Write};
 
 use super::columns::placements::Placed;
 use super::columns::purchases::Ordered;
-use super::columns::tanks::{Cut, Made, Sheets};
+use super::columns::tanks::{CutLine, Made, OrderedSheets};
 use super::columns::{Keys, carried, carried_headers, fluids};
 use super::table::csv::{file, head, lines};
 use super::table::{Column, Field, cells};
@@ -67,18 +67,18 @@ pub fn tanks(project: &Project, plan: &Plan) -> Vec<u8> {
 /// `panes.csv`: the cut lists of all tanks, in survey order.
 pub fn panes(project: &Project, plan: &Plan) -> Vec<u8> {
     let keys = Keys::of(project);
-    let columns: Vec<Column> = keys.columns.iter().copied().chain(columns(&Cut::FILE)).collect();
+    let columns: Vec<Column> = keys.columns.iter().copied().chain(columns(&CutLine::FILE)).collect();
     let rows = Made::all(project, plan).flat_map(|tank| {
         let keys = &keys;
-        tank.cuts().map(move |cut| keys.cells(tank.specimen).chain(cells(&Cut::FILE, cut)))
+        tank.cuts().map(move |cut| keys.cells(tank.specimen).chain(cells(&CutLine::FILE, cut)))
     });
     file(&columns, &plan.skipped_rows, rows)
 }
 
 /// `sheets.csv`: the stock sheets to order, a line for each thickness and size, and how much of them becomes panes.
 pub fn sheets(plan: &Plan) -> Vec<u8> {
-    let rows = Sheets::all(plan).map(|sheets| cells(&Sheets::FILE, sheets));
-    file(&columns(&Sheets::FILE), &plan.skipped_rows, rows)
+    let rows = OrderedSheets::all(plan).map(|sheets| cells(&OrderedSheets::FILE, sheets));
+    file(&columns(&OrderedSheets::FILE), &plan.skipped_rows, rows)
 }
 
 /// `make-up.csv`: a line per fluid to be made up, then per fluid or concentrate to be bought, then per kind of spent

@@ -12,7 +12,7 @@ use super::table::html::{PaperCell, PaperTable};
 use super::table::{Column, cells, tenths};
 use crate::fluid::cautions::FluidCaution;
 use crate::fluid::flash;
-use crate::plan::flammable::{Content, Moved, burns};
+use crate::plan::flammable::{HeldContent, Moved, burns};
 use crate::plan::large_glass::{LARGE_GLASS, in_glass_above, largest_vessel};
 use crate::plan::{Flammable, Plan};
 use crate::project::Project;
@@ -187,7 +187,7 @@ fn fluids(project: &Project, plan: &Plan) -> Markup {
     ];
     let mut table = PaperTable::new("", columns);
     for fluid in project.rules.fluids.iter().filter(|fluid| burns(fluid)) {
-        let classed = Content::Fluid(fluid).class().is_some();
+        let classed = HeldContent::Fluid(fluid).class().is_some();
         let made = plan.make_up.iter().find(|made| project.rules.fluid(made.fluid).id == fluid.id);
         let filled = made.map_or(Millilitres::ZERO, |made| made.amount);
         let owned = project.stock.fluids.iter().filter(|owned| project.rules.fluid(owned.fluid).id == fluid.id);
@@ -281,10 +281,10 @@ fn in_a_control_area(moved: &Moved) -> String {
 
 /// Most litres in one place: of fluid that may flash in a warm room, or of fluid that flashes above that, up to 60 °C.
 fn in_one_place(moved: &Moved, in_a_warm_room: bool) -> String {
-    let counted = |held: Content| {
+    let counted = |held: HeldContent| {
         let flash = match held {
-            Content::Fluid(fluid) => fluid.flash_c,
-            Content::Hazard(_) => None,
+            HeldContent::Fluid(fluid) => fluid.flash_c,
+            HeldContent::Hazard(_) => None,
         };
         let flashes = flash.is_none_or(|flash| flash < WARM_ROOM_C);
         let at_most_60 = flash.is_some_and(|flash| flash <= 60.0);

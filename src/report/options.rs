@@ -1,7 +1,7 @@
 //! Every specimen × vessel with its verdict, as CSV: what `--options` writes.
 
 use super::columns::Keys;
-use super::columns::judged::{Judged, Suits};
+use super::columns::judged::{JudgedLine, Suits};
 use super::table::csv::file;
 use super::table::{Column, cells};
 use crate::options::Treatment;
@@ -13,7 +13,7 @@ use crate::project::Project;
 /// no line: no vessel is asked about them. `left_out` are rows that could not be read.
 pub fn options(project: &Project, left_out: &[String]) -> Vec<u8> {
     let keys = Keys::of(project);
-    let columns: Vec<Column> = keys.columns.iter().copied().chain(Judged::FILE.map(|field| field.column)).collect();
+    let columns: Vec<Column> = keys.columns.iter().copied().chain(JudgedLine::FILE.map(|field| field.column)).collect();
     let specimens = project.collection.specimens.iter();
     let judged =
         specimens.filter(|specimen| specimen.held(&project.rules).is_none() && undecided(project, specimen).is_none());
@@ -23,7 +23,7 @@ pub fn options(project: &Project, left_out: &[String]) -> Vec<u8> {
         project.stock.listed().map(move |(id, vessel)| {
             let suits = |fit| Suits::of(project, specimen, &treatment, fit);
             let verdict = judge_treated(project, specimen, &treatment, id).map(suits);
-            keys.cells(specimen).chain(cells(&Judged::FILE, Judged { vessel, verdict }))
+            keys.cells(specimen).chain(cells(&JudgedLine::FILE, JudgedLine { vessel, verdict }))
         })
     });
     file(&columns, left_out, rows)

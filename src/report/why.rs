@@ -2,7 +2,7 @@
 
 use itertools::Itertools;
 
-use super::columns::judged::{Judged, Suits};
+use super::columns::judged::{JudgedLine, Suits};
 use super::table::terminal::{SHOWN_ROWS, spared};
 use super::table::{Cell, Column, Field, Table, cells};
 use super::wrapping::wrapped;
@@ -120,23 +120,23 @@ fn options(project: &Project, plan: &Plan, index: usize, serving: &[(VesselId, F
     let specimen = &project.collection.specimens[index];
     let chosen = plan.placements[index].vessel;
     let treatment = Treatment::of(project, specimen);
-    let fields: [Field<Judged>; 9] = [
-        Judged::VESSEL,
-        Judged::POSTURE_OR_NOW.spared(spared::POSTURE),
-        Judged::WALL_GAP.headed("wall mm").spared(spared::WALL),
-        Judged::COVER.headed("cover mm").spared(spared::COVER),
-        Judged::TISSUE_SHARE.headed("tissue %").spared(spared::TISSUE),
-        Judged::LIFE_YEARS.headed("years").spared(spared::YEARS),
-        Judged::FLUID_ML.headed("fluid ml"),
-        Judged::CHARGES.headed("fillings").spared(spared::FILLINGS),
-        Judged::FLUID_COST.headed("fluid"),
+    let fields: [Field<JudgedLine>; 9] = [
+        JudgedLine::VESSEL,
+        JudgedLine::POSTURE_OR_NOW.spared(spared::POSTURE),
+        JudgedLine::WALL_GAP.headed("wall mm").spared(spared::WALL),
+        JudgedLine::COVER.headed("cover mm").spared(spared::COVER),
+        JudgedLine::TISSUE_SHARE.headed("tissue %").spared(spared::TISSUE),
+        JudgedLine::LIFE_YEARS.headed("years").spared(spared::YEARS),
+        JudgedLine::FLUID_ML.headed("fluid ml"),
+        JudgedLine::CHARGES.headed("fillings").spared(spared::FILLINGS),
+        JudgedLine::FLUID_COST.headed("fluid"),
     ];
     let ours = fields.map(|field| field.column);
     let columns = [Column::text("")].into_iter().chain(ours).chain([Column::text("available")]);
     let mut table = Table::new("Suitable", columns).in_currency(&project.settings.currency);
     for (id, fit) in serving.iter().take(SHOWN_ROWS) {
         let suits = Suits::of(project, specimen, &treatment, *fit);
-        let judged = Judged { vessel: project.stock.vessel(*id), verdict: Ok(suits) };
+        let judged = JudgedLine { vessel: project.stock.vessel(*id), verdict: Ok(suits) };
         let mark = if chosen == Some(*id) { "chosen" } else { "" };
         let available = Cell::from(supply(project, plan, index, *id));
         table.row([mark.into()].into_iter().chain(cells(&fields, judged)).chain([available]));
@@ -185,7 +185,7 @@ fn supply(project: &Project, plan: &Plan, index: usize, id: VesselId) -> String 
 const SHOWN_TAKERS: usize = 3;
 
 fn refusals(project: &Project, specimen: &Specimen, refused: &[(VesselId, Refusal)]) -> String {
-    let columns = [Judged::VESSEL.column, Judged::RULE.column, Column::text("by")];
+    let columns = [JudgedLine::VESSEL.column, JudgedLine::RULE.column, Column::text("by")];
     let mut table = Table::new("Refused, nearest miss first", columns);
     for (id, refusal) in refused.iter().filter(|(_, refusal)| refusal.rule != Rule::Pin) {
         let by_hand = by_hand(project, specimen, *id).filter(|_| refusal.rule == Rule::Mouth).unwrap_or_default();

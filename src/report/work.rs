@@ -2,7 +2,7 @@
 
 use itertools::Itertools;
 
-use crate::plan::work::{Kind, Share, Stage, Work, minutes};
+use crate::plan::work::{Share, Stage, Work, WorkKind, minutes};
 use crate::plan::{Placement, Plan};
 use crate::project::Project;
 use crate::settings::Settings;
@@ -16,7 +16,7 @@ pub fn of(project: &Project, plan: &Plan) -> Work {
 /// `54.9 h of work: 160 moves, 12 baths; about 11 working days for 1 person at 5 h a day`.
 pub fn in_all(project: &Project, plan: &Plan, work: &Work) -> String {
     let settings = &project.settings;
-    let times = Kind::ALL.iter().zip(work.times()).filter(|(_, n)| *n > 0);
+    let times = WorkKind::ALL.iter().zip(work.times()).filter(|(_, n)| *n > 0);
     let kinds = times.map(|(kind, n)| counted(n as usize, kind.words())).join(", ");
     let days: i64 = work.shares.iter().map(|share| share.days(settings)).sum();
     format!("{} h: {kinds}; {}", hours(plan.totals.minutes as f64), working_days(settings, days))

@@ -3,7 +3,7 @@
 use serde_json::{Value, json};
 
 use super::object::{Object, count, litres as litres_read, money, text, whole};
-use super::reading::{Reading, named};
+use super::reading::{PlanReading, named};
 use super::{litres, number};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Spent};
 use crate::project::Project;
@@ -64,7 +64,7 @@ pub(super) fn flammable_written(place: &Flammable) -> Value {
 const LITRES: &str = "litres to the millilitre";
 const MONEY: &str = "money as text";
 
-impl Reading<'_> {
+impl PlanReading<'_> {
     pub(super) fn make_up(&self, line: &Object) -> Option<MakeUp> {
         let fluid = line.read("fluid", "a fluid of the rules", |value| self.fluid(value));
         let rows = line.read("rows", "a whole number", count);

@@ -30,7 +30,7 @@ pub(super) fn fields(fields: &Value, out: &mut dyn Write) -> io::Result<()> {
 /// Writes the rows of a plan, made share by share on all cores.
 pub(super) fn placements(
     rows: &[Placement],
-    write_row: impl Fn(&Placement, &mut Line) + Sync,
+    write_row: impl Fn(&Placement, &mut JsonLine) + Sync,
     out: &mut dyn Write,
 ) -> io::Result<()> {
     out.write_all(b"  \"placements\": [")?;
@@ -40,7 +40,7 @@ pub(super) fn placements(
             if index > 0 {
                 text.extend_from_slice(b",\n    ");
             }
-            let mut line = Line::new(text);
+            let mut line = JsonLine::new(text);
             write_row(row, &mut line);
             text = line.end();
         }
@@ -62,15 +62,15 @@ const BYTES_A_ROW: usize = 420;
 
 /// One object on a line, in the making. Keys are plain words; what is nothing (no value, no text, zero, false) is left out
 /// where `some_…` writes it.
-pub(super) struct Line {
+pub(super) struct JsonLine {
     text: Vec<u8>,
     is_first: bool,
 }
 
-impl Line {
+impl JsonLine {
     fn new(mut text: Vec<u8>) -> Self {
         text.push(b'{');
-        Line { text, is_first: true }
+        JsonLine { text, is_first: true }
     }
 
     fn end(mut self) -> Vec<u8> {

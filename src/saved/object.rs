@@ -10,16 +10,16 @@ use crate::units::{Length, Millilitres, Money};
 
 /// What was found wrong, in the order it was come upon.
 #[derive(Default)]
-pub(super) struct Findings(RefCell<Vec<String>>);
+pub(super) struct ReadFindings(RefCell<Vec<String>>);
 
-impl Findings {
+impl ReadFindings {
     /// Notes what is wrong at a path.
     pub(super) fn add(&self, path: &str, what: impl std::fmt::Display) {
         self.0.borrow_mut().push(format!("{path}: {what}"));
     }
 
     /// Notes what was found elsewhere.
-    pub(super) fn and(&self, others: Findings) {
+    pub(super) fn and(&self, others: ReadFindings) {
         self.0.borrow_mut().extend(others.into_inner());
     }
 
@@ -56,12 +56,12 @@ pub(super) struct Object<'a> {
     fields: &'a Map<String, Value>,
     taken: RefCell<Vec<&'static str>>,
     all_taken: Cell<bool>,
-    pub(super) findings: &'a Findings,
+    pub(super) findings: &'a ReadFindings,
 }
 
 impl<'a> Object<'a> {
     /// The object that a value is, or a finding.
-    pub(super) fn new(path: &str, value: &'a Value, findings: &'a Findings) -> Option<Self> {
+    pub(super) fn new(path: &str, value: &'a Value, findings: &'a ReadFindings) -> Option<Self> {
         let Value::Object(fields) = value else {
             findings.add(path, format!("expected an object, found {}", kind(value)));
             return None;

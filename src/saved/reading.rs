@@ -6,8 +6,8 @@ use serde_json::{Value, json};
 
 use super::certificate::{self, KeyOrder};
 use super::fluids;
-use super::object::{Findings, Object, ROOT, count, litres, money, number, text, whole};
-use super::whole::{self, Rows};
+use super::object::{Object, ROOT, ReadFindings, count, litres, money, number, text, whole};
+use super::whole::{self, PlacementRows};
 use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks, wants, warnings};
 use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
@@ -22,8 +22,8 @@ use crate::units::Money;
 /// # Errors
 /// All that is unknown, missing, of the wrong kind or too much, each with its path (`placements[3].vessel: …`).
 pub fn from_json(project: &Project, bytes: &[u8]) -> Result<Plan, Vec<String>> {
-    let reading = Reading::new(project);
-    let (findings, of_rows) = (Findings::default(), Findings::default());
+    let reading = PlanReading::new(project);
+    let (findings, of_rows) = (ReadFindings::default(), ReadFindings::default());
     let (value, rows) = whole::read(bytes, &|path, row| {
         let row = Object::new(path, row, &of_rows)?;
         let made = reading.placement(&row);
@@ -44,7 +44,7 @@ pub fn from_json(project: &Project, bytes: &[u8]) -> Result<Plan, Vec<String>> {
 /// What is wrong with the list.
 pub fn files(bytes: &[u8]) -> Result<Vec<Listed>, Vec<String>> {
     let (value, _) = whole::read(bytes, &|_, _| Some(()))?;
-    let findings = Findings::default();
+    let findings = ReadFindings::default();
     let listed = Object::new(ROOT, &value, &findings).and_then(|whole| {
         whole.same("schema", &json!(SCHEMA));
         file_list(&whole)
@@ -73,19 +73,19 @@ fn is_sha256(digest: &str) -> bool {
 }
 
 /// The project with what its names stand for.
-pub(super) struct Reading<'a> {
+pub(super) struct PlanReading<'a> {
     pub(super) project: &'a Project,
     pub(super) rows: HashMap<&'a Key, usize>,
 }
 
-impl<'a> Reading<'a> {
+impl<'a> PlanReading<'a> {
     fn new(project: &'a Project) -> Self {
         let rows = project.collection.specimens.iter().enumerate().map(|(i, specimen)| (&specimen.key, i)).collect();
         Self { project, rows }
     }
 
     /// With the rows and what was found wrong with them, which were read on the way.
-    fn plan(&self, whole: &Object, rows: Rows<Placement>, of_rows: Findings) -> Option<Plan> {
+    fn plan(&self, whole: &Object, rows: PlacementRows<Placement>, of_rows: ReadFindings) -> Option<Plan> {
         whole.same("schema", &json!(SCHEMA));
         if let Some(program) = whole.object("program") {
             program.read("name", "text", text);

@@ -4,7 +4,7 @@ use serde_json::{Value, json};
 
 use super::CATALOG_NUMBER;
 use super::object::{Object, count, length, money, number, text, whole};
-use super::reading::{Reading, named};
+use super::reading::{PlanReading, named};
 use super::reason::{self, Refused};
 use crate::collection::Key;
 use crate::fit::Stance;
@@ -14,7 +14,7 @@ use crate::rules::FluidId;
 use crate::units::Millilitres;
 use crate::words;
 
-impl Reading<'_> {
+impl PlanReading<'_> {
     pub(super) fn placement(&self, row: &Object) -> Option<Placement> {
         let specimen = self.row(row);
         let outcome = row.read("outcome", "an outcome", |value| named(value, &Outcome::ALL, Outcome::name));

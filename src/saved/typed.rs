@@ -6,7 +6,7 @@ use serde::de::{DeserializeOwned, Error};
 use serde::{Deserialize, Deserializer, Serialize, Serializer};
 use serde_json::{Map, Value};
 
-use super::object::{Findings, Object, kind};
+use super::object::{Object, ReadFindings, kind};
 
 /// What of an object was not taken, as a type; a finding with its path where it is not one, or where writing it again
 /// gives something else. Facts decide; words, and numbers in other forms, are held against them.
@@ -29,7 +29,7 @@ pub(super) fn rest<T: DeserializeOwned>(object: &Object, write: impl Fn(&T) -> V
 }
 
 /// Notes each place where a value is not what its facts give.
-fn same(path: &str, given: &Value, found: &Value, findings: &Findings) {
+fn same(path: &str, given: &Value, found: &Value, findings: &ReadFindings) {
     match (given, found) {
         (Value::Object(given), Value::Object(found)) => {
             for (key, given) in given {

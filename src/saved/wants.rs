@@ -4,7 +4,7 @@ use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::{Value, json};
 
 use super::object::{Fault, Object, signed};
-use super::reading::Reading;
+use super::reading::PlanReading;
 use super::{keyed, shown};
 use crate::collection::Display;
 use crate::plan::wants::SparedTank;
@@ -109,7 +109,7 @@ pub(crate) fn wanted_written(project: &Project, wanted: &Wanted) -> WantedFile {
     }
 }
 
-pub(super) fn read(reading: &Reading, want: &Object) -> Option<Want> {
+pub(super) fn read(reading: &PlanReading, want: &Object) -> Option<Want> {
     let specimens = want.objects("rows", |row| reading.row(row));
     let wanted = want.own("wanted").and_then(|wanted| want.or_wrong("wanted", wanted_read(reading, wanted)));
     let instead_of = want.own::<Option<TankFile>>("instead_of_tank").and_then(|tank| match tank {
@@ -131,7 +131,7 @@ pub(super) fn read(reading: &Reading, want: &Object) -> Option<Want> {
     read
 }
 
-fn wanted_read(reading: &Reading, wanted: WantedFile) -> Result<Wanted, Fault> {
+fn wanted_read(reading: &PlanReading, wanted: WantedFile) -> Result<Wanted, Fault> {
     let fluid = |id: &str| {
         let unknown = || Fault::at("fluid", format!("the rules have no fluid {id:?}"));
         reading.fluid(&json!(id)).ok_or_else(unknown)

@@ -6,7 +6,7 @@ use serde::de::DeserializeOwned;
 use serde::{Deserialize, Serialize};
 use serde_json::{Number, Value, json};
 
-use super::object::{self, Findings, Object};
+use super::object::{self, Object, ReadFindings};
 use super::{litres, number, typed};
 use crate::fluid::cautions::FluidCaution;
 use crate::plan::{Caution, DefaultPrice, Plan, Warning};
@@ -140,7 +140,7 @@ type Wrong = (&'static str, String);
 fn fact<L: Serialize + DeserializeOwned, F>(
     path: &str,
     item: &Value,
-    findings: &Findings,
+    findings: &ReadFindings,
     read: impl Fn(L) -> Result<F, Wrong>,
     words: impl Fn(&F) -> String,
 ) -> Option<F> {

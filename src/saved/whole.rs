@@ -8,13 +8,13 @@ use serde::de::{DeserializeSeed, Error, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, Deserializer};
 use serde_json::{Map, Value};
 
-use super::object::{Findings, Object, ROOT, kind};
+use super::object::{Object, ROOT, ReadFindings, kind};
 
 /// The field that holds the rows.
 const ROWS: &str = "placements";
 
 /// The rows of a plan.
-pub(super) enum Rows<T> {
+pub(super) enum PlacementRows<T> {
     /// There are none.
     Absent,
     /// What stands there is no list.
@@ -30,29 +30,29 @@ type ReadRow<'a, T> = &'a dyn Fn(&str, &Value) -> Option<T>;
 ///
 /// # Errors
 /// Where it is no JSON.
-pub(super) fn read<T>(bytes: &[u8], read: ReadRow<T>) -> Result<(Value, Rows<T>), Vec<String>> {
+pub(super) fn read<T>(bytes: &[u8], read: ReadRow<T>) -> Result<(Value, PlacementRows<T>), Vec<String>> {
     let wrong = |error: serde_json::Error| vec![format!("{ROOT}: {error}")];
-    let mut rows = Rows::Absent;
+    let mut rows = PlacementRows::Absent;
     let mut text = serde_json::Deserializer::from_slice(bytes);
     let value = text.deserialize_any(Fields { rows: &mut rows, read }).map_err(wrong)?;
     text.end().map_err(wrong)?;
     Ok((value, rows))
 }
 
-impl<T> Rows<T> {
+impl<T> PlacementRows<T> {
     /// The rows, if all could be read; what is wrong with them is noted.
-    pub(super) fn list(self, whole: &Object, of_rows: Findings) -> Option<Vec<T>> {
+    pub(super) fn list(self, whole: &Object, of_rows: ReadFindings) -> Option<Vec<T>> {
         match self {
-            Rows::Absent => {
+            PlacementRows::Absent => {
                 whole.field(ROWS);
                 None
             }
-            Rows::Other(value) => {
+            PlacementRows::Other(value) => {
                 whole.field(ROWS);
                 whole.wrong(ROWS, format!("expected a list, found {}", kind(&value)));
                 None
             }
-            Rows::List(rows) => {
+            PlacementRows::List(rows) => {
                 whole.field(ROWS);
                 whole.findings.and(of_rows);
                 rows.into_iter().collect()
@@ -63,7 +63,7 @@ impl<T> Rows<T> {
 
 /// The fields of the whole, in their order.
 struct Fields<'a, T> {
-    rows: &'a mut Rows<T>,
+    rows: &'a mut PlacementRows<T>,
     read: ReadRow<'a, T>,
 }
 
@@ -134,29 +134,29 @@ impl<'de, T> Visitor<'de> for Fields<'_, T> {
 }
 
 impl<'de, T> DeserializeSeed<'de> for List<'_, T> {
-    type Value = Rows<T>;
+    type Value = PlacementRows<T>;
 
-    fn deserialize<D: Deserializer<'de>>(self, text: D) -> Result<Rows<T>, D::Error> {
+    fn deserialize<D: Deserializer<'de>>(self, text: D) -> Result<PlacementRows<T>, D::Error> {
         text.deserialize_any(self)
     }
 }
 
 impl<'de, T> Visitor<'de> for List<'_, T> {
-    type Value = Rows<T>;
+    type Value = PlacementRows<T>;
 
-    plain!(Rows::Other);
+    plain!(PlacementRows::Other);
 
-    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<Rows<T>, A::Error> {
+    fn visit_seq<A: SeqAccess<'de>>(self, mut items: A) -> Result<PlacementRows<T>, A::Error> {
         let mut rows = Vec::new();
         while let Some(item) = items.next_element::<Once>()? {
             let path = format!("{ROWS}[{}]", rows.len());
             rows.push((self.read)(&path, &item.0));
         }
-        Ok(Rows::List(rows))
+        Ok(PlacementRows::List(rows))
     }
 
-    fn visit_map<A: MapAccess<'de>>(self, fields: A) -> Result<Rows<T>, A::Error> {
-        serde::Deserialize::deserialize(MapAccessDeserializer::new(fields)).map(Rows::Other)
+    fn visit_map<A: MapAccess<'de>>(self, fields: A) -> Result<PlacementRows<T>, A::Error> {
+        serde::Deserialize::deserialize(MapAccessDeserializer::new(fields)).map(PlacementRows::Other)
     }
 }
 

@@ -8,7 +8,7 @@ use rust_xlsxwriter::{
     Workbook, Worksheet, XlsxError,
 };
 
-use crate::intake::columns::{Column, FileColumns, Kind, Need};
+use crate::intake::columns::{CellKind, FileColumns, InputColumn, Need};
 use crate::intake::schema::{holds, needed};
 use crate::report::xlsx::{MAY, MUST, READ, add_sheet, pages};
 use crate::rules::Rules;
@@ -110,7 +110,7 @@ fn filled(file: &FileColumns, rules: &Rules, example: &Example) -> Result<Workbo
     // No clock: the same program writes the same bytes.
     let made = ExcelDateTime::from_ymd(2000, 1, 1)?;
     book.set_properties(&DocProperties::new().set_title(file.name()).set_creation_datetime(&made));
-    let lists: Vec<(&Column, Vec<String>)> =
+    let lists: Vec<(&InputColumn, Vec<String>)> =
         file.columns.iter().filter_map(|column| Some((column, choices(column, rules)?))).collect();
     form(add_sheet(&mut book)?.set_name(file.name())?, file, &lists)?;
     list_sheet(add_sheet(&mut book)?.set_name("lists")?, &lists)?;
@@ -120,10 +120,10 @@ fn filled(file: &FileColumns, rules: &Rules, example: &Example) -> Result<Workbo
 }
 
 /// What a drop-down list of a column offers.
-fn choices(column: &Column, rules: &Rules) -> Option<Vec<String>> {
+fn choices(column: &InputColumn, rules: &Rules) -> Option<Vec<String>> {
     let words = |words: &[&str]| words.iter().map(|word| (*word).to_owned()).collect();
     match (column.kind, column.name) {
-        (Kind::Word(known), _) => Some(words(known)),
+        (CellKind::Word(known), _) => Some(words(known)),
         (_, "priority") => Some(words(&["1", "2", "3", "4"])),
         (_, "fluid" | "current_fluid") => {
             let offered = rules.fluids.iter().filter(|fluid| !fluid.present_only || column.name == "current_fluid");
@@ -137,7 +137,7 @@ fn choices(column: &Column, rules: &Rules) -> Option<Vec<String>> {
 }
 
 /// Head of a column: dark where every row needs it, lighter where the column must be there, plain elsewhere.
-fn head(column: &Column) -> Format {
+fn head(column: &InputColumn) -> Format {
     let format =
         Format::new().set_bold().set_text_wrap().set_align(FormatAlign::Top).set_border_bottom(FormatBorder::Thin);
     match column.need {
@@ -148,21 +148,21 @@ fn head(column: &Column) -> Format {
 }
 
 /// Cells of text columns are text, so that a spreadsheet makes no dates or numbers of catalogue numbers and codes.
-fn cell_format(column: &Column) -> Format {
+fn cell_format(column: &InputColumn) -> Format {
     match column.kind {
-        Kind::Text | Kind::Word(_) | Kind::List | Kind::Carried => Format::new().set_num_format("@"),
-        Kind::Numbering => Format::new().set_font_color(0x53574F),
+        CellKind::Text | CellKind::Word(_) | CellKind::List | CellKind::Carried => Format::new().set_num_format("@"),
+        CellKind::Numbering => Format::new().set_font_color(0x53574F),
         _ => Format::new(),
     }
 }
 
 /// Wide enough for its name.
-fn width(column: &Column) -> f64 {
+fn width(column: &InputColumn) -> f64 {
     let named = column.name.chars().count() as f64 + 2.0;
     named.max(match (column.kind, column.name) {
-        (Kind::Numbering, _) => 5.0,
+        (CellKind::Numbering, _) => 5.0,
         (_, "scientificName" | "description") => 26.0,
-        (Kind::Text | Kind::Word(_) | Kind::List, _) => 16.0,
+        (CellKind::Text | CellKind::Word(_) | CellKind::List, _) => 16.0,
         _ => 11.0,
     })
 }
@@ -184,9 +184,9 @@ fn headed(sheet: &mut Worksheet, file: &FileColumns) -> Result<(), XlsxError> {
     Ok(())
 }
 
-fn form(sheet: &mut Worksheet, file: &FileColumns, lists: &[(&Column, Vec<String>)]) -> Result<(), XlsxError> {
+fn form(sheet: &mut Worksheet, file: &FileColumns, lists: &[(&InputColumn, Vec<String>)]) -> Result<(), XlsxError> {
     headed(sheet, file)?;
-    let numbering = file.columns.iter().position(|column| column.kind == Kind::Numbering);
+    let numbering = file.columns.iter().position(|column| column.kind == CellKind::Numbering);
     if let Some(index) = numbering {
         for row in 1..=ROWS {
             sheet.write_with_format(row, index as u16, row, &cell_format(&file.columns[index]))?;
@@ -208,7 +208,7 @@ fn form(sheet: &mut Worksheet, file: &FileColumns, lists: &[(&Column, Vec<String
     Ok(())
 }
 
-fn list_sheet(sheet: &mut Worksheet, lists: &[(&Column, Vec<String>)]) -> Result<(), XlsxError> {
+fn list_sheet(sheet: &mut Worksheet, lists: &[(&InputColumn, Vec<String>)]) -> Result<(), XlsxError> {
     let text = Format::new().set_num_format("@");
     for (index, (column, _)) in (0..).zip(lists) {
         sheet.set_column_width(index, 22)?;
@@ -251,8 +251,8 @@ fn example_sheet(sheet: &mut Worksheet, file: &FileColumns, example: &Example) -
         for (index, column) in (0..).zip(file.columns) {
             let cell = filled.iter().find(|(name, _)| *name == column.name).map(|(_, cell)| *cell);
             match (cell, column.kind) {
-                (_, Kind::Numbering) => sheet.write_with_format(row, index, row, &cell_format(column))?,
-                (Some(cell), Kind::Measured(_) | Kind::Money | Kind::Number(..) | Kind::Whole(..)) => {
+                (_, CellKind::Numbering) => sheet.write_with_format(row, index, row, &cell_format(column))?,
+                (Some(cell), CellKind::Measured(_) | CellKind::Money | CellKind::Number(..) | CellKind::Whole(..)) => {
                     sheet.write_number(row, index, cell.parse::<f64>().unwrap_or_default())?
                 }
                 (Some(cell), _) => sheet.write_string_with_format(row, index, cell, &cell_format(column))?,

@@ -1,6 +1,6 @@
 //! The survey as a form of one page, to be printed and written on at the shelf.
 
-use crate::intake::columns::{Column, FileColumns, Kind};
+use crate::intake::columns::{CellKind, FileColumns, InputColumn};
 use crate::report::html::page::{Markup, document, element, element_with, paragraph, to_fill_in};
 
 /// Lines of the form: as many as stand on one page, A4 or Letter, on its side.
@@ -15,9 +15,9 @@ const LAST: &str = "hold";
 /// One page: the required and the common columns, and lines to write on.
 pub fn form(file: &FileColumns) -> Vec<u8> {
     let common = file.columns.iter().position(|column| column.name == LAST).map_or(file.columns.len(), |at| at + 1);
-    let columns: Vec<&Column> =
+    let columns: Vec<&InputColumn> =
         file.columns[..common].iter().filter(|column| !NOT_AT_THE_SHELF.contains(&column.name)).collect();
-    let head = |column: &&Column| {
+    let head = |column: &&InputColumn| {
         let class = if column.required() { "must" } else { "may" };
         let width = format!("width:{:.1}mm", width(column));
         element_with("th", &[("scope", "col"), ("class", class), ("style", &width)], column.name)
@@ -40,11 +40,11 @@ pub fn form(file: &FileColumns) -> Vec<u8> {
 }
 
 /// Room for the head on one line and for what is written, mm.
-fn width(column: &Column) -> f64 {
+fn width(column: &InputColumn) -> f64 {
     let written = match (column.kind, column.name) {
         (_, "scientificName") => 27.5,
-        (Kind::Text, _) => 15.5,
-        (Kind::Word(_) | Kind::List, _) => 13.0,
+        (CellKind::Text, _) => 15.5,
+        (CellKind::Word(_) | CellKind::List, _) => 13.0,
         _ => 11.0,
     };
     // Bold letters are wider.

@@ -9,7 +9,7 @@ use super::design::{Construction, Demand, Footing, Rimmed, Top, bonded, ratio};
 use super::glass::{Glass, StressPlace, counted_on};
 use super::lid::{Bearing, Lid};
 use super::limits::Limit;
-use super::plate::{Coefficients, Load, Pane, Reactions, Support, solved_plate};
+use super::plate::{Load, Pane, PlateCoefficients, Reactions, Support, solved_plate};
 use super::seams::{self, Seams};
 use crate::settings::Settings;
 use crate::settings::glass::BaseSupport;
@@ -20,7 +20,7 @@ pub(super) const LONGEST_FREE: f64 = 4.0;
 
 /// A pane bent in one way.
 pub(super) struct Wall {
-    pub(super) coefficients: Coefficients,
+    pub(super) coefficients: PlateCoefficients,
     pub(super) reactions: Reactions,
 }
 
@@ -33,7 +33,7 @@ impl Wall {
 
 /// What one pane bears.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Borne {
+pub(super) struct PaneBending {
     /// A wall or the base.
     pub(super) pane: StressPlace,
     /// Nominal thickness.
@@ -48,7 +48,7 @@ pub(super) struct Borne {
     pub(super) may_bend: Length,
 }
 
-impl Borne {
+impl PaneBending {
     /// Its stresses: the place, the stress there, and what it is held to.
     pub(super) fn stresses(&self, glass: &Glass) -> [(StressPlace, Pressure, Pressure); 2] {
         [(self.pane, self.stress, glass.allowable), (StressPlace::FreeTopEdge, self.edge, glass.top_edge_allowable)]
@@ -56,7 +56,7 @@ impl Borne {
 
     /// Whether it keeps its limits.
     pub(super) fn kept(&self, glass: &Glass) -> Result<(), Limit> {
-        let Borne { pane, nominal, bends, may_bend, .. } = *self;
+        let PaneBending { pane, nominal, bends, may_bend, .. } = *self;
         if let Some((place, stress, limit)) = self.stresses(glass).into_iter().find(|(_, stress, limit)| stress > limit)
         {
             return Err(Limit::Stress { place, stress, limit, thickest: nominal });
@@ -68,9 +68,9 @@ impl Borne {
 /// What all of one construction bears.
 pub(super) struct Figures {
     /// Long and end wall.
-    pub(super) walls: [Borne; 2],
+    pub(super) walls: [PaneBending; 2],
     /// The base.
-    pub(super) base: Borne,
+    pub(super) base: PaneBending,
     /// The lid.
     pub(super) lid: Lid,
     /// The joints.
@@ -137,14 +137,14 @@ impl<'a> Bent<'a> {
     }
 
     /// Long and end wall of a thickness.
-    pub(super) fn walls_bear(&self, rim: Rimmed, wall: Length) -> Result<[Borne; 2], Limit> {
+    pub(super) fn walls_bear(&self, rim: Rimmed, wall: Length) -> Result<[PaneBending; 2], Limit> {
         let Demand { length, width, height, .. } = *self.demand;
         let [long, end] = self.walls(rim)?;
         Ok([(StressPlace::LongWall, length, long), (StressPlace::EndWall, width, end)].map(|(pane, span, bent)| {
             let thickness = counted_on(wall);
             let plate = Pane { span, rise: height, thickness };
             let span = if rim == Rimmed::Free { span } else { span.min(height) };
-            Borne {
+            PaneBending {
                 pane,
                 nominal: wall,
                 stress: bent.coefficients.stress_of(plate, self.foot),
@@ -161,13 +161,13 @@ impl<'a> Bent<'a> {
     }
 
     /// A base of a thickness. Bedded it bears nothing.
-    pub(super) fn base_bears(&self, base: Length) -> Borne {
+    pub(super) fn base_bears(&self, base: Length) -> PaneBending {
         let Demand { length, width, .. } = *self.demand;
         let thickness = counted_on(base);
         let (load, plate) = (self.on_base(base), Pane { span: length, rise: width, thickness });
         let on_edges = self.settings.base_support == BaseSupport::Edges;
         let part = if on_edges { 1.0 } else { 0.0 };
-        Borne {
+        PaneBending {
             pane: StressPlace::Base,
             nominal: base,
             stress: self.even.coefficients.stress_of(plate, load) * part,

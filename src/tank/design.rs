@@ -5,7 +5,7 @@
 //! thinner than the walls (common practice, no source); the lid is the cheapest that bears what lies on it. What each
 //! bears: [`bending`](super::bending).
 
-use super::bending::{Bent, Borne, Figures};
+use super::bending::{Bent, Figures, PaneBending};
 use super::brace::Brace;
 use super::cost::{self, Cost};
 use super::glass::{Glass, StressPlace};
@@ -286,7 +286,7 @@ fn with_base(
     bent: &Bent,
     construction: Construction,
     top: Top,
-    walls: [Borne; 2],
+    walls: [PaneBending; 2],
     lid: Lid,
 ) -> Result<PricedConstruction, Limit> {
     let base = bent.base_bears(construction.base);

@@ -23,7 +23,7 @@ use std::f64::consts::PI;
 
 use super::glass::{AS_CUT_MPA, Glass, MINUTES_AS_CUT_MPA, MINUTES_MPA, StressPlace, counted_on};
 use super::limits::Limit;
-use super::plate::{Coefficients, Pane, at_a_hole};
+use super::plate::{Pane, PlateCoefficients, at_a_hole};
 use crate::units::{Length, Pressure};
 
 /// What a lid of one thickness bears.
@@ -45,7 +45,7 @@ pub struct Lid {
 
 /// One stress of a lid.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Borne {
+pub struct LidStress {
     /// Where, and by what.
     pub place: StressPlace,
     /// The stress.
@@ -94,14 +94,18 @@ const CORNERS_LIFT: f64 = 1.2;
 impl Lid {
     /// A lid of a nominal thickness. `even`: coefficients of a plate with the tank's proportions held all round under an even
     /// load.
-    pub fn new(glass: &Glass, bearing: &Bearing, nominal: Length, even: &Coefficients) -> Self {
+    pub fn new(glass: &Glass, bearing: &Bearing, nominal: Length, even: &PlateCoefficients) -> Self {
         let (long, short) = bearing.spans;
         let thickness = counted_on(nominal);
         let weight = Pressure::under(glass.density, nominal);
         let pane = Pane { span: long, rise: short, thickness };
         let less = 1.0 - glass.poisson * glass.poisson;
-        let strip =
-            Coefficients { stress: 0.75, by_hole: at_a_hole(0.375, 0.375), deflection: 60.0 * less / 384.0, ..*even };
+        let strip = PlateCoefficients {
+            stress: 0.75,
+            by_hole: at_a_hole(0.375, 0.375),
+            deflection: 60.0 * less / 384.0,
+            ..*even
+        };
         let carried = if bearing.bonded { even } else { &strip };
         let own = carried.stress_of(pane, weight);
         let at_opening = carried.by_hole_of(pane, weight);
@@ -122,7 +126,7 @@ impl Lid {
     }
 
     /// Its stresses: by its own weight, with a hand on it, and both at the edge of its opening.
-    pub fn stresses(&self, glass: &Glass) -> [Borne; 4] {
+    pub fn stresses(&self, glass: &Glass) -> [LidStress; 4] {
         let mpa = Pressure::at_least_zero;
         [
             (StressPlace::Lid, self.own, glass.allowable),
@@ -130,14 +134,14 @@ impl Lid {
             (StressPlace::LidOpening, self.at_opening.0, glass.allowable.min(mpa(AS_CUT_MPA))),
             (StressPlace::LidOpeningUnderHand, self.at_opening.1, mpa(MINUTES_AS_CUT_MPA)),
         ]
-        .map(|(place, stress, limit)| Borne { place, stress, limit })
+        .map(|(place, stress, limit)| LidStress { place, stress, limit })
     }
 
     /// Whether it keeps its limits.
     pub fn kept(&self, glass: &Glass) -> Result<(), Limit> {
         let thickest = self.nominal;
         if let Some(beyond) = self.stresses(glass).into_iter().find(|borne| borne.stress > borne.limit) {
-            let Borne { place, stress, limit } = beyond;
+            let LidStress { place, stress, limit } = beyond;
             return Err(Limit::Stress { place, stress, limit, thickest });
         }
         if self.sag.0 > self.sag.1 { Err(Limit::LidSag { sag: self.sag.0, thickest }) } else { Ok(()) }

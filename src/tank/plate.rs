@@ -62,7 +62,7 @@ pub struct Plate {
 
 /// What a plate gives, as coefficients of its load and size.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Coefficients {
+pub struct PlateCoefficients {
     /// β: largest principal bending stress anywhere = β q₀ b² / t².
     pub stress: f64,
     /// Where that is, as x/a (0 to 0.5) and y/b.
@@ -211,7 +211,7 @@ impl Plate {
     }
 
     /// The largest stress and deflection anywhere: a coarse search, then a finer one round the best point.
-    pub fn coefficients(&self) -> Coefficients {
+    pub fn coefficients(&self) -> PlateCoefficients {
         let (columns, rows) = GRID;
         let point = |i: usize, j: usize| (i as f64 / (2 * columns) as f64, j as f64 / rows as f64);
         let mut most: [(f64, (f64, f64)); 2] = [(0.0, (0.0, 0.0)); 2];
@@ -235,7 +235,7 @@ impl Plate {
         let (deflection, _) = self.climbed(most[1].1, |local| local.deflection);
         let eighths = [0.0, 0.125, 0.25];
         let by_hole = eighths.into_iter().flat_map(|x| eighths.map(|y| self.at(x, y).by_hole())).fold(0.0, f64::max);
-        Coefficients { stress: stress.max(top_edge_stress), stress_at, top_edge_stress, by_hole, deflection }
+        PlateCoefficients { stress: stress.max(top_edge_stress), stress_at, top_edge_stress, by_hole, deflection }
     }
 
     /// The largest near a point of the grid, by ever smaller steps.
@@ -377,8 +377,8 @@ fn term(m: f64, aspect: f64, support: Support, load: Load, nu: f64) -> Term {
 
 /// A plate's coefficients and reactions. The same proportions come up again and again, since clear sizes are rounded, so
 /// what was solved is remembered, for all threads.
-pub fn solved_plate(aspect: f64, support: Support, load: Load, poisson: f64) -> (Coefficients, Reactions) {
-    type Known = BTreeMap<(u64, Support, Load, u64), (Coefficients, Reactions)>;
+pub fn solved_plate(aspect: f64, support: Support, load: Load, poisson: f64) -> (PlateCoefficients, Reactions) {
+    type Known = BTreeMap<(u64, Support, Load, u64), (PlateCoefficients, Reactions)>;
     /// Beyond so many it starts afresh.
     const MOST: usize = 50_000;
     static KNOWN: RwLock<Known> = RwLock::new(BTreeMap::new());

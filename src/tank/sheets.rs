@@ -10,18 +10,18 @@ use crate::units::Length;
 
 /// A sheet with what is cut from it.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Sheet {
+pub struct GlassSheet {
     /// Its longer side, along x.
     pub length: Length,
     /// Its shorter side, along y.
     pub width: Length,
     /// What is cut from it.
-    pub placed: Vec<Placed>,
+    pub placed: Vec<PlacedPane>,
 }
 
 /// A pane on a sheet.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Placed {
+pub struct PlacedPane {
     /// Which of the panes asked for.
     pub pane: usize,
     /// From the left edge of the sheet.
@@ -59,13 +59,13 @@ const MANY: usize = 500;
 
 /// Nests panes of one thickness, given as their two sides, onto sheets of the given sizes with `kerf` lost at each cut.
 /// `None` where a pane is larger than every sheet.
-pub fn nest(panes: &[(Length, Length)], sheets: &[(Length, Length)], kerf: Length) -> Option<Vec<Sheet>> {
-    let area = |sheets: &[Sheet]| sheets.iter().map(|sheet| sheet.length.mm() * sheet.width.mm()).sum::<f64>();
-    let mut best: Option<Vec<Sheet>> = None;
+pub fn nest(panes: &[(Length, Length)], sheets: &[(Length, Length)], kerf: Length) -> Option<Vec<GlassSheet>> {
+    let area = |sheets: &[GlassSheet]| sheets.iter().map(|sheet| sheet.length.mm() * sheet.width.mm()).sum::<f64>();
+    let mut best: Option<Vec<GlassSheet>> = None;
     let tried = if panes.len() > MANY { 1 } else { usize::MAX };
     for way in ways().take(tried) {
         let nested = nested(panes, sheets, kerf, way)?;
-        let better = |best: &Vec<Sheet>| (area(&nested), nested.len()) < (area(best) - 1e-6, usize::MAX);
+        let better = |best: &Vec<GlassSheet>| (area(&nested), nested.len()) < (area(best) - 1e-6, usize::MAX);
         if best.as_ref().is_none_or(better) {
             best = Some(nested);
         }
@@ -101,7 +101,7 @@ fn nested(
     sizes: &[(Length, Length)],
     kerf: Length,
     way: NestingRule,
-) -> Option<Vec<Sheet>> {
+) -> Option<Vec<GlassSheet>> {
     let mut order: Vec<usize> = (0..panes.len()).collect();
     let measure = |pane: usize| (way.by)(panes[pane].0, panes[pane].1);
     order.sort_by(|&a, &b| measure(b).total_cmp(&measure(a)).then(a.cmp(&b)));
@@ -113,7 +113,7 @@ fn nested(
     // A room that not even the narrowest pane fits in is waste.
     let narrowest = panes.iter().map(|(one, other)| one.min(*other)).reduce(Length::min).unwrap_or(Length::ZERO);
     let useful = |room: &Room| narrowest.fits(room.length) && narrowest.fits(room.width);
-    let (mut sheets, mut rooms): (Vec<Sheet>, Vec<Room>) = (Vec::new(), Vec::new());
+    let (mut sheets, mut rooms): (Vec<GlassSheet>, Vec<Room>) = (Vec::new(), Vec::new());
     for pane in order {
         let (long, short) = (panes[pane].0.max(panes[pane].1), panes[pane].0.min(panes[pane].1));
         let turned = [(long, short), (short, long)];
@@ -142,13 +142,13 @@ fn nested(
                     width: *width,
                 };
                 let room = sizes.iter().map(whole).find(|room| turned.iter().any(|sides| fits(room, *sides)))?;
-                sheets.push(Sheet { length: room.length, width: room.width, placed: Vec::new() });
+                sheets.push(GlassSheet { length: room.length, width: room.width, placed: Vec::new() });
                 rooms.push(room);
                 candidates(&rooms)?
             }
         };
         let room = rooms.swap_remove(chosen);
-        sheets[room.sheet].placed.push(Placed { pane, x: room.x, y: room.y, length, width });
+        sheets[room.sheet].placed.push(PlacedPane { pane, x: room.x, y: room.y, length, width });
         rooms.extend(split(room, length, width, kerf, (way.split_across)(room, length, width)).filter(useful));
     }
     Some(sheets)

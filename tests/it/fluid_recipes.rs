@@ -1,6 +1,6 @@
 //! Formalin, neutral buffer and mountant by their published amounts.
 
-use rehouse::fluid::formaldehyde::{Dibasic, Monobasic, Stock, buffered, formalin};
+use rehouse::fluid::formaldehyde::{Dibasic, Monobasic, FormaldehydeStock, buffered, formalin};
 use rehouse::fluid::mountant::KAISERLING_III;
 use rehouse::fluid::parts::{PartsRecipe, RECIPES};
 use rehouse::intake::default_rules;
@@ -10,8 +10,8 @@ fn litres(litres: f64) -> Volume {
     Volume::new(1000.0 * litres).expect("a volume")
 }
 
-fn stock() -> Stock {
-    Stock::of(37.0).expect("the usual stock")
+fn stock() -> FormaldehydeStock {
+    FormaldehydeStock::of(37.0).expect("the usual stock")
 }
 
 fn near(found: f64, wanted: f64, within: f64, what: &str) {
@@ -22,11 +22,11 @@ fn near(found: f64, wanted: f64, within: f64, what: &str) {
 fn thirty_seven_per_cent_by_mass_is_forty_by_volume() {
     // British Pharmacopoeia, Formaldehyde solution: about 1.08 g/ml; trade labels "37 %" and "40 %" (w/v) are one liquid.
     near(stock().grams_a_litre(), 400.7, 0.05, "g a litre");
-    assert_eq!(Stock::of(37.0), Some(Stock::usual()));
-    assert_eq!(Stock::labelled(40.0), Some(Stock::usual()));
-    assert_eq!(Stock::labelled(39.0), None, "by mass or by volume?");
-    assert_eq!(Stock::of(4.0), None);
-    assert_eq!(Stock::of(f64::NAN), None);
+    assert_eq!(FormaldehydeStock::of(37.0), Some(FormaldehydeStock::usual()));
+    assert_eq!(FormaldehydeStock::labelled(40.0), Some(FormaldehydeStock::usual()));
+    assert_eq!(FormaldehydeStock::labelled(39.0), None, "by mass or by volume?");
+    assert_eq!(FormaldehydeStock::of(4.0), None);
+    assert_eq!(FormaldehydeStock::of(f64::NAN), None);
 }
 
 #[test]
@@ -38,7 +38,7 @@ fn ten_per_cent_formalin_holds_four_per_cent_formaldehyde() {
     let five = formalin(stock(), 5.0, litres(1.0)).expect("a strength");
     near(five.grams_a_litre, 20.0, 0.05, "5 % formalin (1 to 19), g a litre");
     near(
-        formalin(Stock::of(35.0).expect("weak stock"), 10.0, litres(1.0)).expect("a strength").grams_a_litre,
+        formalin(FormaldehydeStock::of(35.0).expect("weak stock"), 10.0, litres(1.0)).expect("a strength").grams_a_litre,
         37.9,
         0.1,
         "from 35 %",
@@ -153,7 +153,7 @@ fn every_recipe_is_of_a_fluid_in_the_table_and_names_its_source() {
 
 #[test]
 fn the_strength_in_the_table_is_what_the_recipe_gives() {
-    // Stock of 37 % by mass holds 40 g in 100 ml; ethanol by volume; volumes taken to add.
+    // FormaldehydeStock of 37 % by mass holds 40 g in 100 ml; ethanol by volume; volumes taken to add.
     let rules = default_rules();
     for recipe in RECIPES.iter().filter(|recipe| parts(recipe.id, 1.0).iter().any(|(name, _)| *name == "stock")) {
         let fluid = &rules.fluids[rules.fluid_named(recipe.id).expect("a fluid").0 as usize];

@@ -1,7 +1,7 @@
 //! Tissue water, fillings, ladders of baths, and evaporation.
 
 use rehouse::fluid::evaporation::{after_evaporation, topped_up};
-use rehouse::fluid::tissue::{Held, after_baths, after_filling, fillings_to_reach};
+use rehouse::fluid::tissue::{TissueLiquid, after_baths, after_filling, fillings_to_reach};
 use rehouse::fluid::{Solute, Solution, top_up};
 use rehouse::units::{Temperature, Volume};
 
@@ -17,8 +17,8 @@ fn ml(volume: f64) -> Volume {
 }
 
 /// Tissue straight out of water.
-fn wet(tissue_ml: f64) -> Held {
-    Held { volume: ml(EXCHANGING * tissue_ml), solution: Solution::water(Solute::Ethanol) }
+fn wet(tissue_ml: f64) -> TissueLiquid {
+    TissueLiquid { volume: ml(EXCHANGING * tissue_ml), solution: Solution::water(Solute::Ethanol) }
 }
 
 fn near(found: f64, wanted: f64, within: f64, what: &str) {
@@ -55,7 +55,7 @@ fn one_filling_ends_a_little_above_what_added_volumes_say() {
 #[test]
 fn a_litre_of_tissue_water_in_three_of_seventy_per_cent() {
     // Worked by hand from OIML R 22: 3.956 l of 53.1 %.
-    let held = Held { volume: ml(1000.0), solution: Solution::water(Solute::Ethanol) };
+    let held = TissueLiquid { volume: ml(1000.0), solution: Solution::water(Solute::Ethanol) };
     let end = after_filling(ethanol(70.0), ml(3000.0), held).expect("one kind");
     near(end.solution.strength_pct(), 53.1, 0.05, "%");
     near(end.mixed.volume.ml(), 3956.0, 0.6, "ml");
@@ -104,7 +104,7 @@ fn no_number_of_fillings_passes_the_filling_itself() {
     };
     assert_eq!(reach(70.0, 70.0), None);
     assert_eq!(reach(70.0, 71.0), None);
-    let held = Held { solution: ethanol(70.0), ..wet(300.0) };
+    let held = TissueLiquid { solution: ethanol(70.0), ..wet(300.0) };
     assert_eq!(fillings_to_reach(ethanol(70.0), ml(1000.0), held, ethanol(70.0), 50), Ok(Some(1)));
     let ipa = Solution::of(Solute::Isopropanol, 70.0).expect("a strength");
     assert!(fillings_to_reach(ipa, ml(1000.0), wet(300.0), ipa, 5).is_err(), "ethanol's water and isopropanol");

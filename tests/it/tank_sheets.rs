@@ -1,7 +1,7 @@
 //! Panes on stock sheets: each once, inside, apart by the kerf, and available by cuts from edge to edge.
 
 use proptest::prelude::*;
-use rehouse::tank::sheets::{Sheet, nest};
+use rehouse::tank::sheets::{GlassSheet, nest};
 use rehouse::units::Length;
 
 fn mm(length: f64) -> Length {
@@ -29,7 +29,7 @@ fn a_small_order_comes_from_the_smaller_sheet_and_a_pane_larger_than_all_from_no
 }
 
 /// A kerf too thin to matter apart, kerf included.
-fn apart(sheet: &Sheet, kerf: f64) -> bool {
+fn apart(sheet: &GlassSheet, kerf: f64) -> bool {
     let ends = |from: Length, side: Length| (from.mm(), (from + side).mm());
     let clear = |a: (f64, f64), b: (f64, f64)| a.1 + kerf <= b.0 + 1e-6 || b.1 + kerf <= a.0 + 1e-6;
     sheet.placed.iter().enumerate().all(|(i, a)| {

@@ -95,7 +95,7 @@ pub struct Arc {
 
 /// Units that may take the same arcs at the same costs.
 #[derive(Clone, Debug, Default)]
-pub struct Source {
+pub struct FlowSource {
     /// How many.
     pub supply: i64,
     /// The arcs, no two of them to the same sink.
@@ -136,7 +136,7 @@ pub struct Transport {
 
 impl Transport {
     /// The optimal flow from these sources to sinks with these segments, which are in order of price.
-    pub fn new(sources: impl Iterator<Item = Source>, segments: &[Vec<Segment>]) -> Self {
+    pub fn new(sources: impl Iterator<Item = FlowSource>, segments: &[Vec<Segment>]) -> Self {
         let n = segments.len();
         let (network, supplies) = Network::of(sources);
         let n_arcs = network.n_arcs();

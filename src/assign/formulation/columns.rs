@@ -2,7 +2,7 @@
 
 use super::{Rows, Variable, in_units, litres};
 use crate::assign::counts;
-use crate::assign::cuts::Cut;
+use crate::assign::cuts::VesselCut;
 use crate::assign::instance::{Instance, Run};
 use crate::assign::linear::Programme;
 use crate::decision::certificate::SupplierState;
@@ -257,7 +257,7 @@ impl Builder<'_> {
     }
 
     /// A column and a row for each set of lots that is counted.
-    pub fn counts(&mut self) -> Vec<Cut> {
+    pub fn counts(&mut self) -> Vec<VesselCut> {
         let sets = counts::sets(self.instance);
         for (at, set) in sets.iter().enumerate() {
             let row = self.programme.row(0.0, 0.0);

@@ -7,17 +7,17 @@
 //! that takes singletons first, so that the mostly triangular bases of assignment problems stay sparse. A changed column is
 //! kept as a product-form eta (G. B. Dantzig and W. Orchard-Hays 1954) until the next factorisation.
 //!
-//! Cost: a solve takes time proportional to the rows and the entries of the factors; etas add up, so [`Factor::n_updates`]
+//! Cost: a solve takes time proportional to the rows and the entries of the factors; etas add up, so [`LuFactors::n_updates`]
 //! tells when to factor again.
 
 use std::rc::Rc;
 
 /// A sparse column: row and value.
-pub type Column = [(u32, f64)];
+pub type SparseColumn = [(u32, f64)];
 
 /// LU factors with updates.
 #[derive(Clone, Default)]
-pub struct Factor {
+pub struct LuFactors {
     lu: Rc<Lu>,
     etas: Vec<Rc<Eta>>,
     work: Vec<f64>,
@@ -53,9 +53,9 @@ pub struct Singular {
     pub rows: Vec<usize>,
 }
 
-impl Factor {
+impl LuFactors {
     /// Factors the columns of a basis.
-    pub fn new<'a>(n_rows: usize, column: impl Fn(usize) -> &'a Column) -> Result<Self, Singular> {
+    pub fn new<'a>(n_rows: usize, column: impl Fn(usize) -> &'a SparseColumn) -> Result<Self, Singular> {
         let order = order(n_rows, &column);
         let mut factor = Lu::default();
         let mut step_of_row = vec![u32::MAX; n_rows];
@@ -99,14 +99,14 @@ impl Factor {
             reach.rows.iter().for_each(|&row| dense[row as usize] = 0.0);
         }
         if dependent.is_empty() {
-            return Ok(Factor { lu: Rc::new(factor), etas: Vec::new(), work: vec![0.0; n_rows] });
+            return Ok(LuFactors { lu: Rc::new(factor), etas: Vec::new(), work: vec![0.0; n_rows] });
         }
         let rows = (0..n_rows).filter(|&row| step_of_row[row] == u32::MAX).collect();
         Err(Singular { positions: dependent, rows })
     }
 
     /// Goes back to earlier factors, of which these may be updates.
-    pub fn go_back(&mut self, earlier: &Factor) {
+    pub fn go_back(&mut self, earlier: &LuFactors) {
         if Rc::ptr_eq(&self.lu, &earlier.lu) && self.etas.len() >= earlier.etas.len() {
             self.etas.truncate(earlier.etas.len());
         } else {
@@ -196,7 +196,7 @@ impl Reach {
     }
 
     /// Depth-first search from the rows of a column through the columns of L.
-    fn of(&mut self, column: &Column, step_of_row: &[u32], lower: &[Vec<(u32, f64)>]) {
+    fn of(&mut self, column: &SparseColumn, step_of_row: &[u32], lower: &[Vec<(u32, f64)>]) {
         self.steps.clear();
         self.rows.clear();
         self.mark += 1;
@@ -225,7 +225,7 @@ impl Reach {
 }
 
 /// Basis positions in an order that keeps L and U sparse: column singletons of what is left first, then by length.
-fn order<'a>(n: usize, column: &impl Fn(usize) -> &'a Column) -> Vec<usize> {
+fn order<'a>(n: usize, column: &impl Fn(usize) -> &'a SparseColumn) -> Vec<usize> {
     let mut by_row: Vec<Vec<u32>> = vec![Vec::new(); n];
     let mut left: Vec<u32> = Vec::with_capacity(n);
     for at in 0..n {

@@ -3,7 +3,7 @@
 //! A [`super::Basis`] is what a solution is found again from: its factors are kept, prices and values are worked out anew. A
 //! snapshot keeps these too, so that going back costs no more than copying them.
 
-use super::factor::Factor;
+use super::factor::LuFactors;
 use super::{Simplex, VariableState};
 
 /// Basis, prices and values of a solution.
@@ -13,7 +13,7 @@ pub struct Snapshot {
     weight: Vec<f64>,
     x: Vec<f64>,
     reduced: Vec<f64>,
-    factor: Factor,
+    factor: LuFactors,
     sleepers: usize,
 }
 

@@ -2,7 +2,7 @@
 
 use std::rc::Rc;
 
-use super::{Node, Open, State, Tree};
+use super::{Open, State, Tree, TreeNode};
 use crate::assign::bound::Multipliers;
 use crate::assign::formulation::{Formulation, Variable};
 use crate::assign::incumbent::Incumbent;
@@ -13,14 +13,14 @@ use crate::units::truncated;
 
 /// What moving a column by one has added to the objective, down and up: sum and number.
 #[derive(Clone)]
-pub struct PseudoCosts {
+pub struct ColumnPseudoCosts {
     seen: Vec<[(f64, u32); 2]>,
     all: [(f64, u32); 2],
 }
 
-impl PseudoCosts {
+impl ColumnPseudoCosts {
     pub fn new(columns: usize) -> Self {
-        PseudoCosts { seen: vec![[(0.0, 0); 2]; columns], all: [(0.0, 0); 2] }
+        ColumnPseudoCosts { seen: vec![[(0.0, 0); 2]; columns], all: [(0.0, 0); 2] }
     }
 
     pub fn learn(&mut self, column: usize, upwards: bool, each: f64) {
@@ -81,7 +81,7 @@ impl Tree<'_> {
         let mut made = Vec::new();
         for (limits, moved) in children {
             let child = self.nodes.len();
-            self.nodes.push(Node { parent: Some(node), limits, state: State::Open(Some(numbers.clone())) });
+            self.nodes.push(TreeNode { parent: Some(node), limits, state: State::Open(Some(numbers.clone())) });
             let moved = moved.map(|(upwards, by)| (column, upwards, by, objective));
             made.push(Open { bound: objective, node: child, basis: basis.clone(), moved });
         }

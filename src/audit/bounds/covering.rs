@@ -28,7 +28,7 @@ pub(super) const MOST_STEPS: i128 = 4096;
 
 /// An offer within the limits of a leaf.
 #[derive(Clone, Copy)]
-pub(super) struct Line {
+pub(super) struct OfferLine {
     /// None is bought only where this is 0.
     pub(super) least: i64,
     /// If any.
@@ -46,7 +46,7 @@ pub(super) struct Line {
 const NONE: i128 = i128::MAX / 2;
 
 /// The least cost of goods that reach an amount above 0, where a unit divides all prices.
-pub(super) fn covering_cost(lines: &[Line], amount: i64, unit: u64) -> Least {
+pub(super) fn covering_cost(lines: &[OfferLine], amount: i64, unit: u64) -> Least {
     let amount = i128::from(amount);
     let unit = i128::from(unit).max(ceiling(amount, MOST_STEPS));
     // No more than the most steps.
@@ -77,8 +77,8 @@ pub(super) fn covering_cost(lines: &[Line], amount: i64, unit: u64) -> Least {
 }
 
 /// Whether no sum that is looked at leaves a quarter of 128 bits.
-fn fits(lines: &[Line], steps: i128) -> bool {
-    let size = |line: &Line| {
+fn fits(lines: &[OfferLine], steps: i128) -> bool {
+    let size = |line: &OfferLine| {
         if line.fewest > line.most {
             return Some(0);
         }

@@ -5,7 +5,7 @@
 
 use std::collections::{BTreeMap, HashMap};
 
-use super::numbers::{AtNumbers, Columns, spare};
+use super::numbers::{AtNumbers, PricedVessels, spare};
 use super::{Least, ceiling};
 use crate::decision::Certificate;
 use crate::decision::certificate::{Cut, CutForm};
@@ -26,7 +26,7 @@ pub(super) struct Cuts<'a> {
 
 /// A cut that a lot is in.
 #[derive(Clone, Copy)]
-pub(super) struct Member {
+pub(super) struct CutMember {
     /// By position among those of all levels.
     cut: usize,
     vessel: VesselId,
@@ -74,14 +74,14 @@ impl<'a> Cuts<'a> {
     }
 
     /// The cuts that a row of the survey is in, in their order.
-    pub(super) fn of_row(&self, columns: &Columns, row: usize) -> Vec<Member> {
+    pub(super) fn of_row(&self, columns: &PricedVessels, row: usize) -> Vec<CutMember> {
         let mut members = Vec::new();
         let mut membership = self.membership(row);
         while membership != 0 {
             let (before, cut) = self.memberships[index(membership)];
             let Cut { vessel, form, .. } = *self.all[cut];
             let factor = self.factor(form);
-            members.push(Member { cut, vessel, column: columns.of_vessel(vessel), factor });
+            members.push(CutMember { cut, vessel, column: columns.of_vessel(vessel), factor });
             membership = before;
         }
         members.reverse();
@@ -89,8 +89,8 @@ impl<'a> Cuts<'a> {
     }
 
     /// What the lots of every cut hold, once all lots are added up.
-    pub(super) fn held(&self, project: &Project, lots: &[InCut]) -> Vec<Held> {
-        self.all.iter().zip(lots).map(|(cut, lots)| Held::of(project, cut, lots, self.factor(cut.form))).collect()
+    pub(super) fn held(&self, project: &Project, lots: &[InCut]) -> Vec<CutTerms> {
+        self.all.iter().zip(lots).map(|(cut, lots)| CutTerms::of(project, cut, lots, self.factor(cut.form))).collect()
     }
 
     /// e, or 1 where a cut counts no spare pieces.
@@ -121,7 +121,7 @@ impl InCut {
     }
 }
 
-impl Member {
+impl CutMember {
     /// The cut, and the vessel of which it counts the pieces.
     pub(super) fn counts(&self) -> (usize, VesselId) {
         (self.cut, self.vessel)
@@ -154,7 +154,7 @@ pub(super) fn smallest_order(project: &Project, vessel: VesselId) -> Option<i128
 }
 
 /// What a cut says, in numbers.
-pub(super) struct Held {
+pub(super) struct CutTerms {
     vessel: VesselId,
     says: Says,
 }
@@ -171,7 +171,7 @@ enum Says {
     Opened { by: Option<SupplierId>, beyond: i128, free: i128 },
 }
 
-impl Held {
+impl CutTerms {
     fn of(project: &Project, cut: &Cut, lots: &InCut, factor: i128) -> Self {
         let free = i128::from(project.stock.vessel(cut.vessel).free_pieces());
         let beyond = lots.pieces - free;
@@ -186,7 +186,7 @@ impl Held {
             CutForm::Kind => Says::Opened { by: None, beyond, free },
             CutForm::Supplier(supplier) => Says::Opened { by: Some(supplier), beyond, free },
         };
-        Held { vessel: cut.vessel, says }
+        CutTerms { vessel: cut.vessel, says }
     }
 }
 
@@ -213,7 +213,7 @@ pub(super) struct Taken {
 }
 
 impl Taken {
-    pub(super) fn of(at: &AtNumbers, held: &[Held]) -> Self {
+    pub(super) fn of(at: &AtNumbers, held: &[CutTerms]) -> Self {
         let mut taken = Taken::default();
         for (weight, held) in at.cuts(held) {
             match held.says {
@@ -270,12 +270,12 @@ impl Taken {
 
 impl AtNumbers<'_> {
     /// Each cut that has a weight.
-    fn cuts<'b>(&self, held: &'b [Held]) -> impl Iterator<Item = (i128, &'b Held)> {
+    fn cuts<'b>(&self, held: &'b [CutTerms]) -> impl Iterator<Item = (i128, &'b CutTerms)> {
         self.numbers.cuts.iter().map(move |(cut, weight)| (i128::from(*weight), &held[self.first_cut + cut]))
     }
 
     /// What counts take off a leaf that limits them so: by cut, least and most pieces.
-    pub(super) fn of_counts(&self, held: &[Held], limits: &BTreeMap<usize, (i64, Option<i64>)>) -> Least {
+    pub(super) fn of_counts(&self, held: &[CutTerms], limits: &BTreeMap<usize, (i64, Option<i64>)>) -> Least {
         let mut sum = Least::Of(0);
         for (cut, weight) in &self.numbers.cuts {
             let Says::Count { most: all } = held[self.first_cut + cut].says else { continue };
@@ -288,8 +288,8 @@ impl AtNumbers<'_> {
     }
 
     /// What the weights of cuts add to every leaf.
-    pub(super) fn of_cuts(&self, held: &[Held]) -> Least {
-        let of_cut = |(weight, held): (i128, &Held)| match held.says {
+    pub(super) fn of_cuts(&self, held: &[CutTerms]) -> Least {
+        let of_cut = |(weight, held): (i128, &CutTerms)| match held.says {
             Says::Packs { less, .. } => Least::of(less.and_then(|less| less.checked_mul(weight))),
             Says::Least { .. } | Says::Count { .. } => Least::Of(0),
             Says::Opened { free, .. } => Least::of(weight.checked_mul(-free)),
@@ -298,7 +298,7 @@ impl AtNumbers<'_> {
     }
 
     /// What a piece of each vessel, by column, costs a lot more for the cuts that it is in.
-    pub(super) fn beside(&self, members: &[Member]) -> Option<Vec<(usize, i128)>> {
+    pub(super) fn beside(&self, members: &[CutMember]) -> Option<Vec<(usize, i128)>> {
         let weights = &self.numbers.cuts;
         let mut beside: Vec<(usize, i128)> = Vec::new();
         if weights.is_empty() {

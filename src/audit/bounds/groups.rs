@@ -17,7 +17,7 @@
 
 use std::collections::{BTreeSet, HashMap};
 
-use super::lots::{Listed, Lots, more, weigh};
+use super::lots::{Lots, PricedChoice, more, weigh};
 use super::numbers::AtNumbers;
 use super::tree::Limited;
 use super::{Bounds, Least, OfLevel};
@@ -59,7 +59,7 @@ impl Groups {
 #[derive(Default)]
 pub(super) struct Gathered {
     /// What stands for all of them.
-    first: Option<(u8, Listed)>,
+    first: Option<(u8, PricedChoice)>,
     /// By row, by how much its lot is dearer.
     beyond: Vec<(u32, Vec<i64>)>,
     /// A lot that is not like the first.
@@ -68,7 +68,7 @@ pub(super) struct Gathered {
 
 impl Gathered {
     /// Adds a lot.
-    pub(super) fn add(&mut self, row: usize, priority: u8, listed: Listed) {
+    pub(super) fn add(&mut self, row: usize, priority: u8, listed: PricedChoice) {
         let beyond = match &self.first {
             _ if listed.options.is_empty() => None,
             Some((of, first)) => (*of == priority).then(|| first.beyond(&listed)).flatten(),
@@ -117,13 +117,13 @@ impl Gathered {
     }
 }
 
-fn first_beyond(listed: &Listed) -> Option<Vec<i64>> {
+fn first_beyond(listed: &PricedChoice) -> Option<Vec<i64>> {
     listed.beyond(listed)
 }
 
-impl Listed {
+impl PricedChoice {
     /// By how much every option of another is dearer, if it has the same and it is the same for all of them.
-    fn beyond(&self, other: &Listed) -> Option<Vec<i64>> {
+    fn beyond(&self, other: &PricedChoice) -> Option<Vec<i64>> {
         if self.owned != other.owned || self.options != other.options || self.options.is_empty() {
             return None;
         }

@@ -5,7 +5,7 @@ use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
 use super::alike::{Alike, Beyond, Use, filled_alike};
-use super::cuts::{InCut, Member};
+use super::cuts::{CutMember, InCut};
 use super::groups::Gathered;
 use super::numbers::AtNumbers;
 use super::{Bounds, Least};
@@ -68,7 +68,7 @@ impl Lots {
     pub(in crate::audit) fn add(&mut self, project: &Project, bounds: &Bounds, index: usize, judged: &Judged) {
         let specimen = &project.collection.specimens[index];
         for &group in bounds.groups.of_row(index) {
-            let listed = Listed::with_all_owned(project, bounds, specimen, judged);
+            let listed = PricedChoice::with_all_owned(project, bounds, specimen, judged);
             self.groups[group].add(index, specimen.priority, listed);
         }
         let of = Use::of(project, specimen, judged, bounds.cuts.membership(index));
@@ -99,7 +99,7 @@ impl Lots {
     /// Weighs a lot, or lots like it whose first options come to so much.
     fn weigh(&mut self, project: &Project, bounds: &Bounds, index: usize, judged: &Judged, first: &[i64]) {
         let specimen = &project.collection.specimens[index];
-        let listed = Listed::of(project, bounds, specimen, judged);
+        let listed = PricedChoice::of(project, bounds, specimen, judged);
         if listed.options.is_empty() {
             return;
         }
@@ -111,12 +111,12 @@ impl Lots {
             }
         }
         let members = bounds.cuts.of_row(&bounds.columns, index);
-        for (cut, vessel) in members.iter().map(Member::counts) {
+        for (cut, vessel) in members.iter().map(CutMember::counts) {
             if let Ok(option) = listed.options.binary_search_by_key(&vessel, |option| option.vessel) {
                 self.cuts[cut].add(beyond.n, beyond.n * i128::from(listed.options[option].pieces));
             }
         }
-        let lot = Lot::of(project, bounds, listed);
+        let lot = LotOptions::of(project, bounds, listed);
         self.divide(project, &lot, &beyond);
         for (at, sum) in bounds.numbers.iter().zip(&mut self.sums) {
             *sum = sum.and(at.of_lots(specimen.priority, bounds.labour, &lot, (&beyond, &members)));
@@ -124,7 +124,7 @@ impl Lots {
     }
 
     /// Narrows the unit to what divides the money of lots too.
-    fn divide(&mut self, project: &Project, lot: &Lot, beyond: &Beyond) {
+    fn divide(&mut self, project: &Project, lot: &LotOptions, beyond: &Beyond) {
         let litre = project.settings.litre_weight.per_litre(Millilitres(1)).parts();
         let options = (0..lot.options.len()).map(|option| lot.amounts(option));
         for amounts in options.chain(beyond.each().map(|(amounts, _)| amounts)) {
@@ -146,7 +146,7 @@ impl Lots {
 
 /// One way to place a lot.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub(super) struct Place {
+pub(super) struct LotPlace {
     /// [`Bounds::tank`] stands for a tank.
     pub(super) vessel: VesselId,
     pub(super) pieces: u32,
@@ -157,14 +157,14 @@ pub(super) struct Place {
 /// The amounts of an option are its money without owned fluid, its fluid, and what it needs of each owned fluid
 /// that the lot can need.
 #[derive(Clone, Debug)]
-pub(super) struct Listed {
+pub(super) struct PricedChoice {
     /// By position among the owned fluids.
     pub(super) owned: Vec<usize>,
-    pub(super) options: Vec<Place>,
+    pub(super) options: Vec<LotPlace>,
     amounts: Vec<i64>,
 }
 
-impl Listed {
+impl PricedChoice {
     pub(super) fn of(project: &Project, bounds: &Bounds, specimen: &Specimen, judged: &Judged) -> Self {
         Options::new(project, bounds, specimen, judged).listed()
     }
@@ -241,22 +241,22 @@ impl<'a> Options<'a> {
         amounts
     }
 
-    fn listed(self) -> Listed {
+    fn listed(self) -> PricedChoice {
         let mut amounts = Vec::with_capacity((self.judged.fits.len() + 1) * (2 + self.owned.len()));
         let mut options = Vec::with_capacity(self.judged.fits.len() + 1);
         for (vessel, fit) in self.judged.fits.iter() {
-            options.push(Place { vessel: *vessel, pieces: fit.pieces });
+            options.push(LotPlace { vessel: *vessel, pieces: fit.pieces });
             self.push(fit.charges, self.judged.fluid(fit), Money::ZERO, &mut amounts);
         }
         if self.tank(&mut amounts) {
-            options.push(Place { vessel: self.bounds.tank(), pieces: 1 });
+            options.push(LotPlace { vessel: self.bounds.tank(), pieces: 1 });
         }
-        Listed { owned: self.owned, options, amounts }
+        PricedChoice { owned: self.owned, options, amounts }
     }
 }
 
 /// What one lot may have.
-pub(super) struct Lot {
+pub(super) struct LotOptions {
     pub(super) owned: Vec<usize>,
     /// In order of weighed money, owned fluid at its full price: column of the vessel, and pieces.
     options: Vec<(usize, u32)>,
@@ -270,8 +270,8 @@ pub(super) struct Lot {
     single: bool,
 }
 
-impl Lot {
-    fn of(project: &Project, bounds: &Bounds, listed: Listed) -> Self {
+impl LotOptions {
+    fn of(project: &Project, bounds: &Bounds, listed: PricedChoice) -> Self {
         let litre = i128::from(project.settings.litre_weight.per_litre(Millilitres(1)).parts());
         let millilitre = |owned: &usize| i128::from(bounds.owned.price(*owned).per_litre(Millilitres(1)).parts());
         let prices: Vec<i128> = [1, litre].into_iter().chain(listed.owned.iter().map(millilitre)).collect();
@@ -292,12 +292,12 @@ impl Lot {
             }
         }
         let place = |(_, option): &(i128, usize)| {
-            let Place { vessel, pieces } = listed.options[*option];
+            let LotPlace { vessel, pieces } = listed.options[*option];
             (bounds.columns.of_vessel(vessel), pieces)
         };
         let options: Vec<(usize, u32)> = order.iter().map(place).collect();
         let single = options.iter().all(|(_, pieces)| *pieces == 1);
-        Lot { owned: listed.owned, options, amounts, least, most, single }
+        LotOptions { owned: listed.owned, options, amounts, least, most, single }
     }
 
     fn amounts(&self, option: usize) -> &[i64] {
@@ -308,7 +308,7 @@ impl Lot {
 
 impl AtNumbers<'_> {
     /// What lots come to: each the cheapest of its options, or waiting.
-    fn of_lots(&self, priority: u8, labour: Money, lot: &Lot, (beyond, cuts): (&Beyond, &[Member])) -> Least {
+    fn of_lots(&self, priority: u8, labour: Money, lot: &LotOptions, (beyond, cuts): (&Beyond, &[CutMember])) -> Least {
         let beside = self.beside(cuts);
         Least::of(beside.and_then(|beside| self.cheapest_of_lots(priority, labour, (lot, &beside), beyond)))
     }
@@ -317,7 +317,7 @@ impl AtNumbers<'_> {
         &self,
         priority: u8,
         labour: Money,
-        (lot, beside): (&Lot, &[(usize, i128)]),
+        (lot, beside): (&LotOptions, &[(usize, i128)]),
         beyond: &Beyond,
     ) -> Option<i128> {
         let weights = &self.amounts(&lot.owned)?;
@@ -355,7 +355,12 @@ impl AtNumbers<'_> {
     }
 
     /// Weights and prices in 64 bits, if no sum over the options of a lot leaves those.
-    fn narrow_for(&self, lot: &Lot, weights: &[i128], beside: &[(usize, i128)]) -> Option<(Vec<i64>, Cow<'_, [i64]>)> {
+    fn narrow_for(
+        &self,
+        lot: &LotOptions,
+        weights: &[i128],
+        beside: &[(usize, i128)],
+    ) -> Option<(Vec<i64>, Cow<'_, [i64]>)> {
         let (prices, dearest) = self.narrow()?;
         // Counts may take something off; then a later option may be cheaper than its amounts say.
         if beside.iter().any(|(_, more)| *more < 0) {
@@ -379,7 +384,7 @@ impl AtNumbers<'_> {
     }
 
     /// The cheapest option, or an amount if none costs less.
-    fn cheapest(&self, enough: i128, lot: &Lot, weights: &[i128], beside: &[(usize, i128)]) -> Option<i128> {
+    fn cheapest(&self, enough: i128, lot: &LotOptions, weights: &[i128], beside: &[(usize, i128)]) -> Option<i128> {
         let mut cheapest = enough;
         for (option, (column, pieces)) in lot.options.iter().enumerate() {
             let in_vessel = self.pieces(*column, *pieces)?.checked_add(more(beside, *column, *pieces)?)?;
@@ -390,7 +395,7 @@ impl AtNumbers<'_> {
 }
 
 /// The cheapest option in 64 bits, or an amount if none costs less.
-fn cheapest_below(amount: i64, lot: &Lot, weights: &[i64], prices: &[i64]) -> i64 {
+fn cheapest_below(amount: i64, lot: &LotOptions, weights: &[i64], prices: &[i64]) -> i64 {
     let weigh = |amounts: &[i64]| weights.iter().zip(amounts).map(|(weight, amount)| weight * amount).sum::<i64>();
     let stride = weights.len();
     let each = lot.least.chunks_exact(stride).zip(lot.amounts.chunks_exact(stride));

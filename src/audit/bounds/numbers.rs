@@ -9,13 +9,13 @@ use crate::stock::VesselId;
 use crate::units::{IndexTable, Millilitres, index, truncated};
 
 /// The vessels that have a price in any set of numbers, or a cut: of many thousand vessels there may be few.
-pub(super) struct Columns {
+pub(super) struct PricedVessels {
     /// By vessel, its position among those priced; the last position stands for all others.
     position: IndexTable<VesselId, u32>,
     priced: Vec<VesselId>,
 }
 
-impl Columns {
+impl PricedVessels {
     pub(super) fn of(project: &Project, levels: &[Level]) -> Self {
         let mut is_priced: IndexTable<VesselId, bool> = vec![false; project.stock.vessels.len()].into();
         let numbers = levels.iter().flat_map(|level| &level.certificate.numbers);
@@ -26,7 +26,7 @@ impl Columns {
         let beyond = u32::try_from(priced.len()).expect("no more vessels than a table holds");
         let mut position = is_priced.filled(beyond);
         (0..).zip(&priced).for_each(|(at, vessel)| position[*vessel] = at);
-        Columns { position, priced }
+        PricedVessels { position, priced }
     }
 
     /// Of a vessel; of a tank, which is no vessel, that of what has no price.
@@ -64,7 +64,7 @@ impl<'a> AtNumbers<'a> {
         project: &Project,
         numbers: &'a Numbers,
         aim: Aim,
-        (columns, of_owned, first_cut): (&Columns, &OwnedFluids, usize),
+        (columns, of_owned, first_cut): (&PricedVessels, &OwnedFluids, usize),
     ) -> Self {
         let spare = spare(project);
         let mut prices = vec![0; columns.priced.len() + 1];

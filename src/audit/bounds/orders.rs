@@ -3,9 +3,9 @@
 use std::cell::OnceCell;
 use std::collections::{BTreeMap, BTreeSet};
 
-use super::covering::{Line, covering_cost};
-use super::cuts::{Held, Taken};
-use super::numbers::{AtNumbers, Columns, spare};
+use super::covering::{OfferLine, covering_cost};
+use super::cuts::{CutTerms, Taken};
+use super::numbers::{AtNumbers, PricedVessels, spare};
 use super::tree::Limited;
 use super::{Least, ceiling};
 use crate::decision::certificate::SupplierState;
@@ -17,7 +17,7 @@ use crate::units::{IndexTable, Money, greatest_common_divisor, index, saturated}
 type PacksOfLeaf = BTreeMap<usize, (i64, Option<i64>)>;
 
 /// Packs of each offer that a plan may need, whatever the leaf.
-pub(super) struct Limits {
+pub(super) struct OrderLimits {
     /// The fewest if any.
     fewest: Vec<i64>,
     /// The smallest of the order limit and the most useful packs.
@@ -26,7 +26,7 @@ pub(super) struct Limits {
     of_supplier: IndexTable<SupplierId, u64>,
 }
 
-impl Limits {
+impl OrderLimits {
     /// Where all lots together could use so many pieces of each vessel.
     pub(super) fn of(project: &Project, needed: &IndexTable<VesselId, i64>) -> Self {
         let offers = &project.stock.offers;
@@ -39,7 +39,7 @@ impl Limits {
                 *unit = greatest_common_divisor(*unit, offer.pack_price.parts().unsigned_abs());
             }
         }
-        Limits { fewest, most, of_supplier }
+        OrderLimits { fewest, most, of_supplier }
     }
 
     /// The largest amount of which the packs that may be ordered, and what their suppliers charge, are multiples.
@@ -91,8 +91,8 @@ impl Last {
     pub(super) fn within(
         &mut self,
         project: &Project,
-        limits: &Limits,
-        (number, at, columns, held): (usize, &AtNumbers, &Columns, &[Held]),
+        limits: &OrderLimits,
+        (number, at, columns, held): (usize, &AtNumbers, &PricedVessels, &[CutTerms]),
         packs: &PacksOfLeaf,
     ) -> &Orders {
         let same = self.0.take().filter(|(of, before, _)| *of == number && before == packs);
@@ -126,7 +126,7 @@ struct OfSupplier {
     /// `None` where there is no such state.
     paying: Option<OrderedState>,
     free: Option<OrderedState>,
-    lines: Vec<Line>,
+    lines: Vec<OfferLine>,
     /// Divides their prices.
     unit: u64,
 }
@@ -180,8 +180,8 @@ impl OfSupplier {
 impl Orders {
     fn of(
         project: &Project,
-        limits: &Limits,
-        (at, columns, taken): (&AtNumbers, &Columns, &Taken),
+        limits: &OrderLimits,
+        (at, columns, taken): (&AtNumbers, &PricedVessels, &Taken),
         packs: &PacksOfLeaf,
     ) -> Self {
         let Some(only) = kinds(project, packs) else {
@@ -189,7 +189,7 @@ impl Orders {
         };
         let shares: BTreeMap<usize, i64> = at.numbers.per_kind.iter().copied().collect();
         let money = i128::from(at.money);
-        let mut lines: IndexTable<SupplierId, Vec<Line>> = vec![Vec::new(); project.stock.suppliers.len()].into();
+        let mut lines: IndexTable<SupplierId, Vec<OfferLine>> = vec![Vec::new(); project.stock.suppliers.len()].into();
         let mut without_supplier = of_kinds(project, (at, taken), &shares, (packs, only.as_ref()));
         for (index, offer) in project.stock.offers.iter().enumerate() {
             let (least, most) = packs.get(&index).copied().unwrap_or((0, None));
@@ -200,7 +200,7 @@ impl Orders {
             let each = paid.and_then(|paid| paid.checked_sub(price * i128::from(offer.pack_size)));
             let each = each.and_then(|each| each.checked_sub(taken.pack(offer.vessel, offer.pack_size)?));
             let share = i128::from(shares.get(&index).copied().unwrap_or(0));
-            let line = Line {
+            let line = OfferLine {
                 least,
                 fewest: limits.fewest[index].max(least),
                 most,
@@ -214,7 +214,7 @@ impl Orders {
             }
         }
         let goods: BTreeMap<SupplierId, i64> = at.numbers.goods.iter().copied().collect();
-        let of_supplier = |(id, lines): (SupplierId, Vec<Line>)| {
+        let of_supplier = |(id, lines): (SupplierId, Vec<OfferLine>)| {
             let weight = goods.get(&id).map_or(0, |of| i128::from(*of));
             let unit = limits.of_supplier[id];
             OfSupplier::of(project, id, (at, taken, weight), (lines, unit))
@@ -239,7 +239,7 @@ impl OfSupplier {
         project: &Project,
         id: SupplierId,
         (at, taken, weight): (&AtNumbers, &Taken, i128),
-        (lines, unit): (Vec<Line>, u64),
+        (lines, unit): (Vec<OfferLine>, u64),
     ) -> Self {
         let supplier = project.stock.supplier(id);
         let product = |weight: i128, money: Money| Least::of(weight.checked_mul(i128::from(money.parts())));
@@ -304,7 +304,7 @@ fn kinds(project: &Project, packs: &PacksOfLeaf) -> Option<Option<BTreeSet<Vesse
     (kinds.len() <= most).then(|| (kinds.len() == most).then_some(kinds))
 }
 
-impl Line {
+impl OfferLine {
     /// The packs that cost least, where goods weigh so much: none, or from the fewest to the most.
     fn cheapest(&self, goods: i128) -> Least {
         let none = if self.least == 0 { Least::Of(0) } else { Least::NoPlan };

@@ -3,7 +3,7 @@
 use super::{Failure, refused};
 use crate::cli::MixArguments;
 use crate::diagnostics::{Code, nearest};
-use crate::fluid::formaldehyde::Stock;
+use crate::fluid::formaldehyde::FormaldehydeStock;
 use crate::fluid::mixing::Unmixable;
 use crate::fluid::{Solute, Solution, ethanol};
 use crate::intake::typed;
@@ -21,9 +21,9 @@ pub(super) fn id(rules: &Rules, typed: &str) -> String {
 }
 
 /// The stock formaldehyde that `--from` names.
-pub(super) fn concentrate(from: &str, what: &str) -> Result<Stock, Failure> {
+pub(super) fn concentrate(from: &str, what: &str) -> Result<FormaldehydeStock, Failure> {
     let percent = from.trim().to_lowercase().strip_prefix("formaldehyde-").and_then(|percent| percent.parse().ok());
-    match percent.and_then(Stock::labelled) {
+    match percent.and_then(FormaldehydeStock::labelled) {
         Some(stock) => Ok(stock),
         None => refused(
             &format!("{what} cannot be made with --from {from}"),

@@ -3,8 +3,8 @@
 //! `Weight g` may well be mass_g, and `Height` the length of a body: only the person who measured knows. So a heading here
 //! is said to be unknown, with the heading that may be meant.
 
-use super::{Column, Kind};
-use crate::intake::cells::Unit;
+use super::{CellKind, InputColumn};
+use crate::intake::cells::CellUnit;
 
 /// By file and column, other headings in lower case, their words separated by a space (common practice, no source).
 const OTHER_HEADINGS: [(&str, &str, &[&str]); 44] = [
@@ -173,12 +173,12 @@ const OTHER_HEADINGS: [(&str, &str, &[&str]); 44] = [
 ];
 
 /// How a column should be headed, if a heading that is not known may mean it, with the unit that the heading names.
-pub fn offered(header: &str, file: &str, column: &Column) -> Option<String> {
+pub fn offered(header: &str, file: &str, column: &InputColumn) -> Option<String> {
     let lower = header.to_lowercase();
     let mut words: Vec<&str> = lower.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
     let mut unit = None;
-    if let (Kind::Measured(measure), Some(last)) = (column.kind, words.last()) {
-        unit = Unit::named(in_short(last)).filter(|unit| unit.measure == measure);
+    if let (CellKind::Measured(measure), Some(last)) = (column.kind, words.last()) {
+        unit = CellUnit::named(in_short(last)).filter(|unit| unit.measure == measure);
         if unit.is_some() {
             words.pop();
             // `Weight in g`: there it is no inch.

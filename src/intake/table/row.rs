@@ -5,22 +5,22 @@ use std::ops::RangeInclusive;
 
 use csv::ByteRecord;
 
-use super::walk::Marks;
+use super::walk::DecimalMarks;
 use super::{At, InputTable, UNCLOSED, as_text, unguarded};
 use crate::diagnostics::{Code, Diagnostic, Place, Severity};
-use crate::intake::cells::{self, Fault, Figure, Measure, Unit, quoted};
-use crate::intake::columns::{Columns, Kind};
+use crate::intake::cells::{self, CellFault, CellUnit, Figure, Measure, quoted};
+use crate::intake::columns::{CellKind, InputColumns};
 use crate::intake::source::Quote;
 use crate::intake::workbook::Mark;
 use crate::rules::plain;
 use crate::units::{Length, Mass, Money, Volume};
 
 /// One row, its cells read one by one; what is wrong with them gathers in `found`.
-pub struct Row<'a, C: Columns> {
+pub struct Row<'a, C: InputColumns> {
     pub(super) table: &'a InputTable<'a, C>,
     pub(super) record: &'a ByteRecord,
     /// Which decimal marks the rows use so far.
-    pub(super) marks: &'a Cell<Marks>,
+    pub(super) marks: &'a Cell<DecimalMarks>,
     pub(super) byte: usize,
     /// 1-based line it starts on.
     pub line: usize,
@@ -37,7 +37,7 @@ pub enum Zero {
     Refused,
 }
 
-impl<'a, C: Columns> Row<'a, C> {
+impl<'a, C: InputColumns> Row<'a, C> {
     /// True once an error was found in it.
     pub fn is_bad(&self) -> bool {
         self.found.iter().any(|diagnostic| diagnostic.severity == Severity::Error)
@@ -145,7 +145,7 @@ impl<'a, C: Columns> Row<'a, C> {
     }
 
     /// A cell that cannot be read.
-    pub fn fault(&mut self, column: C, fault: Fault) {
+    pub fn fault(&mut self, column: C, fault: CellFault) {
         let message = self.says(column, &fault.says);
         self.error(column, fault.code, message, fault.help);
     }
@@ -156,7 +156,11 @@ impl<'a, C: Columns> Row<'a, C> {
     }
 
     /// A typed number with the unit that its column's name says.
-    fn checked<T>(&mut self, column: C, read: impl FnOnce(&Figure, Option<Unit>) -> Result<T, Fault>) -> Option<T> {
+    fn checked<T>(
+        &mut self,
+        column: C,
+        read: impl FnOnce(&Figure, Option<CellUnit>) -> Result<T, CellFault>,
+    ) -> Option<T> {
         let own = self.own_cell(column);
         let (text, unit) = match (own, &self.table.defaults[column.index()]) {
             (Some((text, field)), _) => (text, field.unit),
@@ -171,7 +175,7 @@ impl<'a, C: Columns> Row<'a, C> {
             }
             read(&figure, unit)
         });
-        if let (Err(fault), Kind::Whole(..)) = (&mut result, column.column().kind)
+        if let (Err(fault), CellKind::Whole(..)) = (&mut result, column.column().kind)
             && fault.code == Code::NotANumber
         {
             fault.help = "write a whole number in digits, such as 3".to_owned();
@@ -200,7 +204,7 @@ impl<'a, C: Columns> Row<'a, C> {
     fn measured(&mut self, column: C, measure: Measure, zero: Zero) -> Option<f64> {
         let value = self.checked(column, |figure, unit| cells::measured(figure, measure, unit))?;
         if value == 0.0 && zero == Zero::Refused {
-            self.fault(column, Fault::new(Code::Zero, "must be above zero", "measure it, or leave the cell blank"));
+            self.fault(column, CellFault::new(Code::Zero, "must be above zero", "measure it, or leave the cell blank"));
             return None;
         }
         Some(value)
@@ -224,7 +228,8 @@ impl<'a, C: Columns> Row<'a, C> {
     /// A plain number within the column's limits, if stated.
     pub fn number(&mut self, column: C) -> Option<f64> {
         let limits = column.column().kind.limits();
-        let read: fn(&Figure) -> Result<f64, Fault> = if *limits.start() < 0.0 { cells::signed } else { cells::number };
+        let read: fn(&Figure) -> Result<f64, CellFault> =
+            if *limits.start() < 0.0 { cells::signed } else { cells::number };
         let value = self.checked(column, |figure, _| read(figure))?;
         self.within(column, value, limits)
     }
@@ -259,7 +264,7 @@ impl<'a, C: Columns> Row<'a, C> {
             true => format!("write at most {}", limits.end()),
             false => format!("write at least {}", limits.start()),
         };
-        self.fault(column, Fault::new(Code::OutOfRange, "outside the allowed range", help));
+        self.fault(column, CellFault::new(Code::OutOfRange, "outside the allowed range", help));
         None
     }
 
@@ -281,7 +286,7 @@ impl<'a, C: Columns> Row<'a, C> {
         let plainly = || words.iter().find(|(word, _)| plain(word) == plain(text));
         let found = exactly.or_else(plainly).map(|(_, value)| *value);
         if found.is_none() {
-            self.fault(column, Fault::new(Code::UnknownWord, "not one of the words used in this column", cure()));
+            self.fault(column, CellFault::new(Code::UnknownWord, "not one of the words used in this column", cure()));
         }
         found
     }
@@ -352,7 +357,7 @@ impl<'a, C: Columns> Row<'a, C> {
                     let error = Diagnostic::error(Code::NotCalculated, place(), message);
                     error.help("open it in the spreadsheet program and save it, or type the value")
                 }
-                (Some(Mark::Date), Some(column)) if C::ALL[column].kind == Kind::Text => {
+                (Some(Mark::Date), Some(column)) if C::ALL[column].kind == CellKind::Text => {
                     let message =
                         format!("the cell is the date {cell}: spreadsheets turn what looks like a date into one");
                     let warning = Diagnostic::warning(Code::DateCell, place(), message);

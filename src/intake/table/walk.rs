@@ -7,11 +7,11 @@ use csv::{ByteRecord, ReaderBuilder};
 use super::{At, InputTable, Row};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::intake::cells::quoted;
-use crate::intake::columns::Columns;
+use crate::intake::columns::InputColumns;
 use crate::intake::findings::Findings;
 use crate::system::threads::{at_once, cores};
 
-impl<C: Columns> InputTable<'_, C> {
+impl<C: InputColumns> InputTable<'_, C> {
     /// Gives every row that is not blank to `read`; a row already known to be bad (cells too many or too few, or a
     /// quote in the wrong place) is given too, for what can still be told from it.
     pub fn each(&self, findings: &mut Findings, mut read: impl FnMut(&mut Row<C>)) {
@@ -120,7 +120,7 @@ impl<C: Columns> InputTable<'_, C> {
     }
 
     /// A number such as `1.234` in a file that also writes `12,5` could be either.
-    fn check_marks(&self, marks: Marks, findings: &mut Findings) {
+    fn check_marks(&self, marks: DecimalMarks, findings: &mut Findings) {
         let doubtful = |at: Option<At>, other: bool| at.filter(|_| other);
         for at in [doubtful(marks.comma_or_thousands, marks.point), doubtful(marks.point_or_thousands, marks.comma)] {
             let Some(at) = at else { continue };
@@ -137,16 +137,16 @@ impl<C: Columns> InputTable<'_, C> {
 
 /// First uses of each decimal mark.
 #[derive(Clone, Copy, Default)]
-pub(super) struct Marks {
+pub(super) struct DecimalMarks {
     pub(super) comma: bool,
     pub(super) point: bool,
     pub(super) comma_or_thousands: Option<At>,
     pub(super) point_or_thousands: Option<At>,
 }
 
-impl Marks {
+impl DecimalMarks {
     fn and(self, later: Self) -> Self {
-        Marks {
+        DecimalMarks {
             comma: self.comma || later.comma,
             point: self.point || later.point,
             comma_or_thousands: self.comma_or_thousands.or(later.comma_or_thousands),
@@ -172,7 +172,7 @@ const LEAST_PART: usize = 1 << 16;
 #[derive(Clone, Copy, Default)]
 struct Walked {
     n_rows: usize,
-    marks: Marks,
+    marks: DecimalMarks,
 }
 
 impl Walked {

@@ -8,7 +8,7 @@ use calamine::{Data, DataRef, ExcelDateTime, Ods, Reader, SheetType, SheetVisibl
 use quick_xml::events::{BytesStart, Event};
 use zip::ZipArchive;
 
-use super::spreadsheet::{Cell, Held};
+use super::spreadsheet::{CellValue, SpreadsheetCell};
 use crate::diagnostics::{Code, Diagnostic, Place};
 
 /// Nothing larger than this is unpacked, in bytes.
@@ -34,7 +34,7 @@ type CellAddress = (u32, u32);
 /// The cells of a sheet that are not empty, in order of row and column, and its merged ranges.
 pub struct SheetCells {
     /// The cells.
-    pub(super) cells: Vec<Cell>,
+    pub(super) cells: Vec<SpreadsheetCell>,
     /// First and last cell of each merged range.
     pub merged: Vec<(CellAddress, CellAddress)>,
 }
@@ -128,7 +128,7 @@ fn of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<SheetCells, St
     Ok(SheetCells { cells, merged: merged.iter().map(|range| (range.start, range.end)).collect() })
 }
 
-fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Cell>, String> {
+fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<SpreadsheetCell>, String> {
     let mut cells = Vec::new();
     let mut reader = book.worksheet_cells_reader(sheet).map_err(|e| e.to_string())?;
     let is_percentage: Vec<bool> = reader
@@ -140,21 +140,25 @@ fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Cel
         let percentage = is_percentage.get(style).copied().unwrap_or(false);
         let (row, column) = cell.get_position();
         if let Some(held) = held(&Data::from(cell.get_value().clone()), percentage) {
-            cells.push(Cell { row, column, held });
+            cells.push(SpreadsheetCell { row, column, held });
         }
     }
     Ok(cells)
 }
 
 /// Cells with a formula and no value.
-fn not_calculated(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str, cells: &[Cell]) -> Result<Vec<Cell>, String> {
+fn not_calculated(
+    book: &mut Xlsx<Cursor<&[u8]>>,
+    sheet: &str,
+    cells: &[SpreadsheetCell],
+) -> Result<Vec<SpreadsheetCell>, String> {
     let mut found = Vec::new();
     let filled: HashSet<CellAddress> = cells.iter().map(|cell| (cell.row, cell.column)).collect();
     let mut reader = book.worksheet_cells_reader(sheet).map_err(|e| e.to_string())?;
     while let Some(record) = reader.next_cell_with_formula_metadata().map_err(|e| e.to_string())? {
         let (row, column) = record.pos;
         if record.formula.is_some() && record.value == DataRef::Empty && !filled.contains(&(row, column)) {
-            found.push(Cell { row, column, held: Held::NotCalculated });
+            found.push(SpreadsheetCell { row, column, held: CellValue::NotCalculated });
         }
     }
     Ok(found)
@@ -168,7 +172,7 @@ fn of_ods(book: &mut Ods<Cursor<&[u8]>>, bytes: &[u8], sheet: &str) -> Result<Sh
     for (row, column, data) in range.used_cells() {
         let (row, column) = (row as u32 + start.0, column as u32 + start.1);
         if let Some(held) = held(data, marks.percentages.contains(&(row, column))) {
-            cells.push(Cell { row, column, held });
+            cells.push(SpreadsheetCell { row, column, held });
         }
     }
     let formulas = book.worksheet_formula(sheet).map_err(|e| e.to_string())?;
@@ -176,28 +180,28 @@ fn of_ods(book: &mut Ods<Cursor<&[u8]>>, bytes: &[u8], sheet: &str) -> Result<Sh
     for (row, column, _) in formulas.used_cells() {
         let at = (row as u32 + start.0, column as u32 + start.1);
         if range.get_value(at).is_none_or(|data| *data == Data::Empty) {
-            cells.push(Cell { row: at.0, column: at.1, held: Held::NotCalculated });
+            cells.push(SpreadsheetCell { row: at.0, column: at.1, held: CellValue::NotCalculated });
         }
     }
     Ok(SheetCells { cells, merged: marks.merged })
 }
 
 /// What a value is held as; `None` where there is nothing.
-fn held(data: &Data, percentage: bool) -> Option<Held> {
+fn held(data: &Data, percentage: bool) -> Option<CellValue> {
     Some(match data {
         Data::Empty => return None,
         Data::String(text) if text.is_empty() => return None,
-        Data::String(text) => Held::Text(text.clone()),
-        Data::Int(whole) if percentage => Held::Percentage(*whole as f64),
-        Data::Float(number) if percentage => Held::Percentage(*number),
-        Data::Int(whole) => Held::Number(*whole as f64),
-        Data::Float(number) => Held::Number(*number),
-        Data::Bool(truth) => Held::Text(if *truth { "true" } else { "false" }.to_owned()),
-        Data::DateTime(moment) => Held::Date(iso(moment)),
+        Data::String(text) => CellValue::Text(text.clone()),
+        Data::Int(whole) if percentage => CellValue::Percentage(*whole as f64),
+        Data::Float(number) if percentage => CellValue::Percentage(*number),
+        Data::Int(whole) => CellValue::Number(*whole as f64),
+        Data::Float(number) => CellValue::Number(*number),
+        Data::Bool(truth) => CellValue::Text(if *truth { "true" } else { "false" }.to_owned()),
+        Data::DateTime(moment) => CellValue::Date(iso(moment)),
         Data::DateTimeIso(text) | Data::DurationIso(text) => {
-            Held::Date(text.strip_suffix("T00:00:00").unwrap_or(text).to_owned())
+            CellValue::Date(text.strip_suffix("T00:00:00").unwrap_or(text).to_owned())
         }
-        Data::Error(error) => Held::Error(error.to_string()),
+        Data::Error(error) => CellValue::Error(error.to_string()),
     })
 }
 

@@ -2,15 +2,15 @@
 
 /// A cell that is not empty; row and column from 0.
 #[derive(Clone, Debug, PartialEq)]
-pub struct Cell {
+pub struct SpreadsheetCell {
     pub row: u32,
     pub column: u32,
-    pub held: Held,
+    pub held: CellValue,
 }
 
 /// What a cell holds.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Held {
+pub enum CellValue {
     /// Text.
     Text(String),
     /// A number.

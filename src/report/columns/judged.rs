@@ -9,7 +9,7 @@ use crate::units::{Length, Money};
 
 /// A vessel with what was judged of it.
 #[derive(Clone, Copy)]
-pub struct Judged<'a> {
+pub struct JudgedLine<'a> {
     pub vessel: &'a Vessel,
     pub verdict: Result<Suits, Refusal>,
 }
@@ -28,9 +28,9 @@ impl Suits {
     }
 }
 
-type Of<'a> = Field<'a, Judged<'a>>;
+type Of<'a> = Field<'a, JudgedLine<'a>>;
 
-impl<'a> Judged<'a> {
+impl<'a> JudgedLine<'a> {
     pub const VESSEL: Of<'a> = Field::new(Column::text("vessel"), |row| (&row.vessel.id).into());
     pub const VERDICT: Of<'a> = Field::new(Column::text("verdict"), |row| match row.verdict {
         Ok(_) => "option".into(),

@@ -136,8 +136,8 @@ impl<'a> Made<'a> {
         Field::new(Column::text("note"), |row| words::price(row.tank.price_basis).into());
 
     /// Its cut list.
-    pub fn cuts(self) -> impl Iterator<Item = Cut<'a>> {
-        self.tank.design.iter().flat_map(|design| &design.panes).map(|pane| Cut { pane })
+    pub fn cuts(self) -> impl Iterator<Item = CutLine<'a>> {
+        self.tank.design.iter().flat_map(|design| &design.panes).map(|pane| CutLine { pane })
     }
 
     fn as_built<T: Into<Cell<'a>>>(self, of: fn(&TankDesign) -> T) -> Cell<'a> {
@@ -147,13 +147,13 @@ impl<'a> Made<'a> {
 
 /// A line of a tank's cut list.
 #[derive(Clone, Copy)]
-pub struct Cut<'a> {
+pub struct CutLine<'a> {
     pub pane: &'a PaneLine,
 }
 
-type OfPane<'a> = Field<'a, Cut<'a>>;
+type OfPane<'a> = Field<'a, CutLine<'a>>;
 
-impl<'a> Cut<'a> {
+impl<'a> CutLine<'a> {
     pub const PANE: OfPane<'a> = Field::new(Column::text("pane"), |row| words::pane(row.pane.kind).into());
     pub const PIECES: OfPane<'a> = Field::new(Column::whole("pieces"), |row| row.pane.pieces.into());
     pub const LENGTH: OfPane<'a> = Field::new(Column::length("length_mm"), |row| row.pane.length.into());
@@ -169,16 +169,16 @@ impl<'a> Cut<'a> {
 
 /// Stock sheets of one thickness and size.
 #[derive(Clone, Copy)]
-pub struct Sheets<'a> {
+pub struct OrderedSheets<'a> {
     alike: &'a [SheetLayout],
 }
 
-type OfSheets<'a> = Field<'a, Sheets<'a>>;
+type OfSheets<'a> = Field<'a, OrderedSheets<'a>>;
 
-impl<'a> Sheets<'a> {
+impl<'a> OrderedSheets<'a> {
     pub fn all(plan: &'a Plan) -> impl Iterator<Item = Self> {
         let alike = plan.sheets.chunk_by(|a, b| (a.thickness, a.length, a.width) == (b.thickness, b.length, b.width));
-        alike.map(|alike| Sheets { alike })
+        alike.map(|alike| OrderedSheets { alike })
     }
 
     pub const THICKNESS: OfSheets<'a> = Field::new(Column::length("thickness_mm"), |row| row.alike[0].thickness.into());

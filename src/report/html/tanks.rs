@@ -9,7 +9,7 @@ use super::{Extent, Paper, rest};
 use crate::plan::sheets::by_thickness;
 use crate::plan::tanks::TankDesign;
 use crate::plan::{SheetLayout, Tank};
-use crate::report::columns::tanks::{Cut, Made, sides};
+use crate::report::columns::tanks::{CutLine, Made, sides};
 use crate::report::drawing;
 use crate::report::summary::ways_out;
 use crate::report::table::html::PaperTable;
@@ -184,14 +184,14 @@ fn figures(lid: &str, design: &TankDesign) -> Markup {
 
 fn cut_list(design: &TankDesign) -> Markup {
     let fields = [
-        Cut::PANE,
-        Cut::PIECES,
-        Cut::LENGTH.headed("length, mm"),
-        Cut::WIDTH.headed("width, mm"),
-        Cut::THICKNESS.headed("thickness, mm"),
-        Cut::EDGES,
+        CutLine::PANE,
+        CutLine::PIECES,
+        CutLine::LENGTH.headed("length, mm"),
+        CutLine::WIDTH.headed("width, mm"),
+        CutLine::THICKNESS.headed("thickness, mm"),
+        CutLine::EDGES,
     ];
-    PaperTable::of("Cut list", &fields, design.panes.iter().map(|pane| Cut { pane })).markup()
+    PaperTable::of("Cut list", &fields, design.panes.iter().map(|pane| CutLine { pane })).markup()
 }
 
 /// Stock sheets, drawn with their panes.

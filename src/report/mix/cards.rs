@@ -6,10 +6,10 @@ use serde_json::json;
 
 use super::{Amount, Card, litres};
 use crate::fluid::cautions::FluidCaution;
-use crate::fluid::formaldehyde::{Buffered, Dibasic, Formalin, Monobasic, Stock};
+use crate::fluid::formaldehyde::{Buffered, Dibasic, FormaldehydeStock, Formalin, Monobasic};
 use crate::fluid::mountant::Mixture;
 use crate::fluid::parts::{Beware, PartsRecipe};
-use crate::fluid::{Blend, Part, Solute, Solution, cautions};
+use crate::fluid::{Blend, LiquidPart, Solute, Solution, cautions};
 use crate::units::{Mass, Temperature, Volume, decimal};
 use crate::words::caution;
 
@@ -54,7 +54,7 @@ pub fn restoring(present: Solution, added: Solution, blend: &Blend, roomy: &Blen
     let wanted = blend.solution;
     let full = blend.mixed.volume;
     let taken = full.less(blend.present.volume);
-    let taken = Part { volume: taken, mass: roomy.present.mass.less(blend.present.mass) };
+    let taken = LiquidPart { volume: taken, mass: roomy.present.mass.less(blend.present.mass) };
     let sum = blend.present.volume + blend.added.volume;
     let order = vec![
         format!("Take out {} l; keep it apart as spent fluid that may hold formaldehyde.", litres(taken.volume)),
@@ -120,7 +120,7 @@ fn restoring_notes(added: Solution, wanted: Solution, roomy: &Blend, at: Tempera
 }
 
 /// Plain formalin of so many parts of stock in a hundred.
-pub fn formalin(from: Stock, percent: f64, made: &Formalin) -> Card {
+pub fn formalin(from: FormaldehydeStock, percent: f64, made: &Formalin) -> Card {
     let id = format!("formalin-{}", decimal(percent, 2));
     Card {
         title: format!("{} l of {id} from stock formaldehyde and water", short(made.made)),
@@ -145,7 +145,7 @@ pub fn formalin(from: Stock, percent: f64, made: &Formalin) -> Card {
 }
 
 /// Neutral buffered formalin with the phosphates on the shelf.
-pub fn buffered(from: Stock, made: &Buffered, monobasic: Monobasic, dibasic: Dibasic) -> Card {
+pub fn buffered(from: FormaldehydeStock, made: &Buffered, monobasic: Monobasic, dibasic: Dibasic) -> Card {
     let Formalin { stock, water, made: litres, .. } = made.formalin;
     Card {
         title: format!("{} l of nbf-10, neutral buffered formalin", short(litres)),
@@ -272,7 +272,7 @@ fn with_those_of_any_card<'a>(cautions: impl Iterator<Item = &'a FluidCaution>) 
 
 pub(super) const LABEL: &str = "Label it: fluid, strength, date, who made it.";
 
-pub(super) fn part(name: &'static str, doing: &'static str, what: String, part: Part) -> Amount {
+pub(super) fn part(name: &'static str, doing: &'static str, what: String, part: LiquidPart) -> Amount {
     Amount { name, doing, what, volume: Some(part.volume), mass: Some(part.mass) }
 }
 
@@ -358,12 +358,12 @@ fn order(solute: Solute, sum: Volume) -> Vec<String> {
 }
 
 /// What stands on the bottle.
-fn concentrate(stock: Stock) -> String {
-    let sold = if stock == Stock::usual() { " (sold as 37 % or as 40 %)" } else { "" };
+fn concentrate(stock: FormaldehydeStock) -> String {
+    let sold = if stock == FormaldehydeStock::usual() { " (sold as 37 % or as 40 %)" } else { "" };
     format!("stock formaldehyde, {} % by mass{sold}", decimal(stock.by_mass.percent(), 2))
 }
 
-fn formaldehyde_in_it(stock: Stock, made: &Formalin) -> String {
+fn formaldehyde_in_it(stock: FormaldehydeStock, made: &Formalin) -> String {
     format!(
         "Holds about {} g of formaldehyde per litre, from stock of {} % by mass, taken at 1.083 g/ml (British \
          Pharmacopoeia, Formaldehyde solution: weight per ml about 1.08 g).",

@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::report::columns::placements::Placed;
-use crate::report::columns::tanks::{Cut, Made};
+use crate::report::columns::tanks::{CutLine, Made};
 use crate::report::columns::{Keys, carried, carried_headers};
 use crate::report::table::workbook::{Sheet, SheetCell};
 use crate::report::table::{Cell, Column, Table, cells};
@@ -60,10 +60,10 @@ pub fn tanks<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
 
 /// The cut lists of all tanks.
 pub fn panes<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
-    let (mut sheet, keys) = of_file((project, plan), "panes", Cut::FILE.map(|field| field.column));
+    let (mut sheet, keys) = of_file((project, plan), "panes", CutLine::FILE.map(|field| field.column));
     for tank in Made::all(project, plan) {
         for cut in tank.cuts() {
-            sheet.table.row(keys.cells(tank.specimen).chain(cells(&Cut::FILE, cut)).map(SheetCell::Value));
+            sheet.table.row(keys.cells(tank.specimen).chain(cells(&CutLine::FILE, cut)).map(SheetCell::Value));
         }
     }
     sheet

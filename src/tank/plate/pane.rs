@@ -1,6 +1,6 @@
 //! A pane of a size: from coefficients to stress and deflection.
 
-use super::Coefficients;
+use super::PlateCoefficients;
 use crate::units::{Length, Pressure};
 
 /// A pane of glass in its size.
@@ -14,7 +14,7 @@ pub struct Pane {
     pub thickness: Length,
 }
 
-impl Coefficients {
+impl PlateCoefficients {
     /// Largest principal bending stress of a pane under a load of `pressure` at its foot.
     pub fn stress_of(&self, pane: Pane, pressure: Pressure) -> Pressure {
         pressure * (self.stress * (pane.rise.mm() / pane.thickness.mm()).powi(2))

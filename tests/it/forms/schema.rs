@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use rehouse::diagnostics::Severity;
-use rehouse::intake::columns::{Column, FILES, FileColumns, Kind, Need};
+use rehouse::intake::columns::{InputColumn, FILES, FileColumns, CellKind, Need};
 use rehouse::intake::read_texts;
 use rehouse::intake::schema::{markdown, table_schema};
 
@@ -31,7 +31,7 @@ fn the_schema_names_every_column_in_order_with_what_it_holds() {
             assert_eq!(field["name"], column.name);
             assert_eq!(field["description"], column.meaning);
             assert_eq!(field["constraints"]["required"] == true, column.need == Need::EveryCell, "{}", column.name);
-            if let Kind::Word(words) = column.kind {
+            if let CellKind::Word(words) = column.kind {
                 assert_eq!(field["constraints"]["enum"], serde_json::json!(words));
             }
         }
@@ -66,7 +66,7 @@ const SOUND: [(&str, &[(&str, &str)]); 2] = [
 ];
 
 /// Messages of errors from reading both files, one cell of one of them changed.
-fn errors(file: &FileColumns, column: &Column, cell: &str) -> Vec<String> {
+fn errors(file: &FileColumns, column: &InputColumn, cell: &str) -> Vec<String> {
     let texts: BTreeMap<String, Vec<u8>> = SOUND
         .iter()
         .map(|(name, cells)| {
@@ -89,7 +89,7 @@ fn words_and_limits_of_the_schema_are_those_the_reader_keeps() {
     for file in written_by_hand().take(2) {
         for column in file.columns {
             match column.kind {
-                Kind::Word(words) => {
+                CellKind::Word(words) => {
                     for word in words {
                         let found = errors(file, column, word);
                         // A rectangular jar lacks its sides: that is another matter.
@@ -100,7 +100,7 @@ fn words_and_limits_of_the_schema_are_those_the_reader_keeps() {
                     let [error] = &errors(file, column, "otherwise")[..] else { panic!("{}", column.name) };
                     assert!(words.iter().all(|word| error.contains(word)), "{error}");
                 }
-                Kind::Number(..) | Kind::Whole(..) => {
+                CellKind::Number(..) | CellKind::Whole(..) => {
                     let limits = column.kind.limits();
                     let above = format!("{}", limits.end() + 1.0);
                     let found = errors(file, column, &above);

@@ -128,9 +128,9 @@ fn required_columns_come_first_and_a_form_to_print_holds_them_on_one_page() {
 
 #[test]
 fn a_measure_has_its_unit_in_its_head() {
-    use rehouse::intake::columns::Kind;
+    use rehouse::intake::columns::CellKind;
     let hand = FILES.iter().filter(|file| !file.file.contains('/'));
-    let measures = hand.flat_map(|file| file.columns).filter(|column| matches!(column.kind, Kind::Measured(_)));
+    let measures = hand.flat_map(|file| file.columns).filter(|column| matches!(column.kind, CellKind::Measured(_)));
     let names: Vec<&str> = measures.map(|column| column.name).collect();
     assert!(names.len() > 20, "{names:?}");
     let bare = names.iter().find(|name| {
@@ -140,7 +140,7 @@ fn a_measure_has_its_unit_in_its_head() {
     assert_eq!(bare, None);
     // What only looks like a measure is none: nothing named after a unit is read as text.
     let texts =
-        FILES.iter().flat_map(|file| file.columns).filter(|column| matches!(column.kind, Kind::Text | Kind::Carried));
+        FILES.iter().flat_map(|file| file.columns).filter(|column| matches!(column.kind, CellKind::Text | CellKind::Carried));
     for column in texts {
         assert!(!["_mm", "_ml", "_g", "_pct", "_l"].iter().any(|unit| column.name.ends_with(unit)), "{}", column.name);
     }

@@ -3,7 +3,7 @@
 use std::rc::Rc;
 
 use super::leaf_bound::{NO_PLAN, Restrictions};
-use super::node::{Node, NodePrices};
+use super::node::{NodePrices, PricedNode};
 use super::tree::CertificateTree;
 use crate::assign::flow::relaxation::{DualPrices, RelaxedSolution, Subproblem};
 use crate::decision::Aim;
@@ -52,7 +52,7 @@ impl CertificateTree<'_> {
             let relaxed = last_solved.take_if(|(solved, _)| *solved == child).map(|(_, relaxed)| relaxed);
             let number = self.n_made;
             self.n_made += 1;
-            self.keep(Node { bounds, number, subproblem, restrictions, prices }, relaxed);
+            self.keep(PricedNode { bounds, number, subproblem, restrictions, prices }, relaxed);
         }
     }
 

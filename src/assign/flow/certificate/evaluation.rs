@@ -4,7 +4,7 @@ use std::rc::Rc;
 
 use super::leaf_bound::{self, NO_BOUND, NO_PLAN, Restrictions};
 use super::leaf_prices::LeafPrices;
-use super::node::{Node, NodePrices};
+use super::node::{NodePrices, PricedNode};
 use super::tree::CertificateTree;
 use crate::decision::Aim;
 
@@ -21,7 +21,7 @@ impl CertificateTree<'_> {
     }
 
     /// Bounds a node by multipliers of a leaf: those of another node if they give what is needed, otherwise its own.
-    pub(super) fn evaluate(&mut self, node: &mut Node) {
+    pub(super) fn evaluate(&mut self, node: &mut PricedNode) {
         let NodePrices::OfFlow(prices) = &node.prices else { return };
         let suffices = |known: &LeafPrices| {
             let mut levels = self.wanted.iter().zip(&self.needed);

@@ -8,7 +8,7 @@ use super::leaf_prices::LeafPrices;
 use crate::assign::flow::relaxation::{DualPrices, Subproblem};
 
 /// A node with the best prices known for it.
-pub struct Node {
+pub struct PricedNode {
     /// By level: estimates from the flow until it is evaluated, then exact.
     pub bounds: Vec<i128>,
     /// Nodes are numbered in the order in which they were made.
@@ -38,18 +38,18 @@ impl NodePrices {
     }
 }
 
-impl PartialEq for Node {
+impl PartialEq for PricedNode {
     fn eq(&self, other: &Self) -> bool {
         self.cmp(other).is_eq()
     }
 }
-impl Eq for Node {}
-impl PartialOrd for Node {
+impl Eq for PricedNode {}
+impl PartialOrd for PricedNode {
     fn partial_cmp(&self, other: &Self) -> Option<std::cmp::Ordering> {
         Some(self.cmp(other))
     }
 }
-impl Ord for Node {
+impl Ord for PricedNode {
     /// The least bound first; of equals the oldest.
     fn cmp(&self, other: &Self) -> std::cmp::Ordering {
         (Reverse(&self.bounds), Reverse(self.number)).cmp(&(Reverse(&other.bounds), Reverse(other.number)))

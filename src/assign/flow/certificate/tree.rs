@@ -13,7 +13,7 @@ use super::leaf::{LeafOf, leaves};
 use super::leaf_bound::{NO_BOUND, Restrictions};
 use super::leaf_prices::LeafPrices;
 use super::lot_costs::LotCosting;
-use super::node::Node;
+use super::node::PricedNode;
 use crate::assign::evaluate::Values;
 use crate::assign::flow::relaxation::{Branch, Relaxation, RelaxedSolution};
 use crate::assign::progress::{Doing, Progress};
@@ -40,13 +40,13 @@ pub struct CertificateTree<'a> {
     packs: &'a PacksBought,
     /// Nodes made so far.
     pub(super) n_made: usize,
-    open: BinaryHeap<Node>,
+    open: BinaryHeap<PricedNode>,
     /// The child that the tree goes on with, and its relaxed solution if its flow is the one solved last.
-    next: Option<(Node, Option<RelaxedSolution>)>,
+    next: Option<(PricedNode, Option<RelaxedSolution>)>,
     /// How many times in a row it went on with a child.
     depth: usize,
     /// Leaves that are not branched further.
-    pub(super) closed: Vec<Node>,
+    pub(super) closed: Vec<PricedNode>,
     /// Multipliers that lots were costed at, those used last at the end.
     pub(super) known_prices: Vec<Rc<LeafPrices>>,
 }
@@ -123,7 +123,7 @@ impl<'a> CertificateTree<'a> {
         Progress { aim, doing: Doing::Searching { nodes: number_of(self.n_leaves()).unsigned_abs() }, value, bound }
     }
 
-    fn take_next(&mut self) -> Option<(Node, Option<RelaxedSolution>)> {
+    fn take_next(&mut self) -> Option<(PricedNode, Option<RelaxedSolution>)> {
         if self.next.is_none() || self.depth >= DEEPEST {
             self.open.extend(self.next.take().map(|(node, _)| node));
             self.depth = 0;
@@ -135,7 +135,7 @@ impl<'a> CertificateTree<'a> {
 
     /// Keeps a node: closed if it reaches what is needed; to be branched next if its flow is the one solved last;
     /// otherwise open.
-    pub(super) fn keep(&mut self, node: Node, relaxed: Option<RelaxedSolution>) {
+    pub(super) fn keep(&mut self, node: PricedNode, relaxed: Option<RelaxedSolution>) {
         match relaxed {
             _ if self.reaches(&node.bounds) => self.closed.push(node),
             Some(relaxed) => {
@@ -147,7 +147,7 @@ impl<'a> CertificateTree<'a> {
     }
 
     /// Closes a node. If it falls short, no more is needed of others, because the least bound counts.
-    fn close(&mut self, node: Node) {
+    fn close(&mut self, node: PricedNode) {
         let short = node.bounds.iter().zip(&self.needed).position(|(bound, needed)| bound < needed);
         if let Some(level) = short {
             self.needed.truncate(level + 1);
@@ -162,7 +162,7 @@ impl<'a> CertificateTree<'a> {
     }
 
     /// What to branch a node on; `None` if nothing divides it.
-    fn branch(&mut self, node: &mut Node, relaxed: Option<RelaxedSolution>) -> Option<Branch> {
+    fn branch(&mut self, node: &mut PricedNode, relaxed: Option<RelaxedSolution>) -> Option<Branch> {
         let relaxed = relaxed.or_else(|| self.relaxation.solve(&mut node.subproblem));
         let branch = relaxed.and_then(|relaxed| self.relaxation.branch_on_orders(&node.subproblem, &relaxed));
         branch.or_else(|| self.branch_at_plan(&node.restrictions))
@@ -184,11 +184,11 @@ impl<'a> CertificateTree<'a> {
     pub fn into_bounds(mut self) -> CertifiedBounds {
         let next = self.next.take().map(|(node, _)| node);
         let open = std::mem::take(&mut self.open).into_iter().chain(next);
-        let mut nodes: Vec<Node> = std::mem::take(&mut self.closed).into_iter().chain(open).collect();
+        let mut nodes: Vec<PricedNode> = std::mem::take(&mut self.closed).into_iter().chain(open).collect();
         nodes.sort_by_key(|node| node.number);
         // No more is needed of any leaf than the least of them gives.
         let least =
-            |nodes: &[Node], level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
+            |nodes: &[PricedNode], level: usize| nodes.iter().map(|node| node.bounds[level]).min().unwrap_or(NO_BOUND);
         for level in 0..self.needed.len() {
             self.needed[level] = self.needed[level].min(least(&nodes, level));
         }

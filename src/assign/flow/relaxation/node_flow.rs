@@ -6,7 +6,7 @@
 
 use super::supply_curve::{self, CurveSegment};
 use super::{LotGroup, Relaxation, Subproblem};
-use crate::assign::flow::transport::{Arc, Segment, Source, Transport, UNLIMITED};
+use crate::assign::flow::transport::{Arc, FlowSource, Segment, Transport, UNLIMITED};
 use crate::decision::{ChoiceIndex, OfferIndex, SupplyIndex};
 use crate::units::{IndexTable, Pieces, Position, number_of};
 
@@ -78,7 +78,7 @@ impl NodeFlow {
             let is_fixed = subproblem.fixed.iter().any(|(fixed, _)| *fixed == index);
             let supply = if is_fixed { 0 } else { number_of(group.len) };
             let arcs = arcs(relaxation, (index, group), &supplies, &mut multi_piece_arcs);
-            Source { supply, arcs, last_arc_extras: group.savings.clone() }
+            FlowSource { supply, arcs, last_arc_extras: group.savings.clone() }
         });
         let transport = Transport::new(sources, &all_segments);
         let mut flow = NodeFlow {

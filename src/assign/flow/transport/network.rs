@@ -2,7 +2,7 @@
 
 use std::ops::Range;
 
-use super::{Arc, Source};
+use super::{Arc, FlowSource};
 
 /// Arcs, sinks and extra costs are numbered in 32 bits: asked here, where they are numbered, so that `as u32` loses nothing
 /// elsewhere.
@@ -27,7 +27,7 @@ pub(super) struct Network {
 
 impl Network {
     /// The network of some sources, and their supplies.
-    pub fn of(sources: impl Iterator<Item = Source>) -> (Self, Vec<i64>) {
+    pub fn of(sources: impl Iterator<Item = FlowSource>) -> (Self, Vec<i64>) {
         let (mut network, mut supplies) = (Network::default(), Vec::new());
         network.first_arc.push(0);
         network.first_extra.push(0);

@@ -13,7 +13,7 @@ fn next(state: &mut u64) -> u64 {
 /// Sources with their arcs, and sinks with their segments.
 #[derive(Clone, Debug)]
 struct Case {
-    sources: Vec<Source>,
+    sources: Vec<FlowSource>,
     segments: Vec<Vec<Segment>>,
 }
 
@@ -48,7 +48,7 @@ fn case(state: &mut u64) -> Case {
         if !last_arc_extras.is_empty() {
             last_arc_extras.push((MOST_UNITS, rise));
         }
-        Source { supply, arcs, last_arc_extras }
+        FlowSource { supply, arcs, last_arc_extras }
     });
     let sources = sources.collect();
     Case { sources, segments: (0..n_sinks).map(|_| segments(state)).collect() }
@@ -58,7 +58,7 @@ fn case(state: &mut u64) -> Case {
 const MOST_UNITS: i64 = 4;
 
 /// Extra cost of the next unit on the last arc of a source, with so many units on it.
-fn extra(source: &Source, already: i64) -> i128 {
+fn extra(source: &FlowSource, already: i64) -> i128 {
     let each = source.last_arc_extras.iter().flat_map(|&(units, cost)| std::iter::repeat_n(cost, units as usize));
     each.into_iter().nth(already as usize).unwrap_or(0)
 }
@@ -96,7 +96,7 @@ fn check(case: &Case, transport: &Transport) -> Option<i128> {
     assert_eq!(transport.cost(), best, "{case:?}");
     if best.is_some() {
         let mut inflow = vec![0; case.segments.len()];
-        for (source, Source { supply, arcs, .. }) in case.sources.iter().enumerate() {
+        for (source, FlowSource { supply, arcs, .. }) in case.sources.iter().enumerate() {
             assert_eq!(transport.flow_of(source).iter().sum::<i64>(), *supply);
             arcs.iter().zip(transport.flow_of(source)).for_each(|(arc, flow)| inflow[arc.sink] += flow);
         }
