@@ -68,8 +68,8 @@ impl Failure {
     }
 }
 
-impl From<output::Failure> for Failure {
-    fn from(failure: output::Failure) -> Self {
+impl From<output::OutputFailure> for Failure {
+    fn from(failure: output::OutputFailure) -> Self {
         Failure::cured(failure.what(), failure.cure())
     }
 }

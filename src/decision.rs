@@ -35,12 +35,12 @@ pub struct Question {
     /// Limits and weights over the whole.
     pub limits: Limits,
     /// Fluids that are owned and have a price. What is needed of them is not in the money of choices and members.
-    pub owned: Vec<OwnedFluid>,
+    pub owned: Vec<OwnedSupply>,
 }
 
 /// Fluid that is owned: only what all lots together need beyond it is paid for.
 #[derive(Clone, Debug, PartialEq, Eq)]
-pub struct OwnedFluid {
+pub struct OwnedSupply {
     /// Which.
     pub fluid: FluidId,
     /// How much there is.
@@ -53,7 +53,7 @@ pub struct OwnedFluid {
     pub of_member: IndexTable<ClassIndex, Vec<Millilitres>>,
 }
 
-impl OwnedFluid {
+impl OwnedSupply {
     /// What a member of a class needs in a choice.
     pub fn need(&self, class: ClassIndex, member: usize, choice: ChoiceIndex) -> Millilitres {
         self.choice_need(class, choice) + self.member_need(class, member)

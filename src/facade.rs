@@ -7,7 +7,7 @@ use crate::audit::Finding;
 use crate::diagnostics::Diagnostic;
 use crate::intake::{self, InputFile, Sources};
 use crate::options::table::{Row, judge_all};
-use crate::output::Failure;
+use crate::output::OutputFailure;
 use crate::plan::Plan;
 use crate::plan_folder::{self, Papers};
 use crate::project::Project;
@@ -65,7 +65,7 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
 ///
 /// # Errors
 /// Then the folder is as it was before. One that holds files of anybody else is never replaced.
-pub fn write(inputs: &Inputs, plan: &Plan, folder: &Path) -> Result<(), Failure> {
+pub fn write(inputs: &Inputs, plan: &Plan, folder: &Path) -> Result<(), OutputFailure> {
     let place = (folder, false);
     plan_folder::stage((&inputs.project, plan), inputs.files.clone(), &[], Papers::Some, place)?.publish()
 }

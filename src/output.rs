@@ -48,7 +48,7 @@ use check::check;
 use place::{OutputPlace, exists, is_empty, remove, sync_folder};
 
 pub use digests::{Digesting, PLAN_FILE, read_folder, sha256, verify_digests};
-pub use failure::Failure;
+pub use failure::OutputFailure;
 
 /// One file of a folder.
 #[derive(Clone, Debug, PartialEq, Eq)]
@@ -72,7 +72,7 @@ pub struct MadeFile<'a> {
 ///
 /// # Errors
 /// Where the system will not, or where both a folder set aside and another that is no plan claim the name.
-pub fn recover(dir: &Path) -> Result<(), Failure> {
+pub fn recover(dir: &Path) -> Result<(), OutputFailure> {
     // Where there is no such place, nothing was written there.
     let Ok(place) = OutputPlace::of(dir) else { return Ok(()) };
     if !exists(&place.unfinished) && !exists(&place.set_aside) {
@@ -85,21 +85,21 @@ pub fn recover(dir: &Path) -> Result<(), Failure> {
 /// Refuses early, before the work, what [`write_folder`] would refuse after it: a folder of an input (`inputs`: files
 /// or folders), a place that is not a folder or cannot be replaced, one with files that its `plan.json` does not list
 /// or that have changed since (unless `replace`), and a parent folder in which nothing can be made.
-pub fn check_writable(dir: &Path, inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
+pub fn check_writable(dir: &Path, inputs: &[PathBuf], replace: bool) -> Result<(), OutputFailure> {
     let place = OutputPlace::of(dir)?;
     let _turn = place.take_turn()?;
     put_right(&place)?;
     check(&place, inputs, replace)?;
     fs::create_dir(&place.unfinished)
         .and_then(|()| fs::remove_dir(&place.unfinished))
-        .map_err(Failure::system(dir, "make a folder beside it"))
+        .map_err(OutputFailure::system(dir, "make a folder beside it"))
 }
 
 /// Writes a whole folder in place of the one that is there, if any. `inputs` and `replace` as in [`check_writable`].
 ///
 /// # Errors
 /// Then the folder is as it was before.
-pub fn write_folder(dir: &Path, files: &[File], inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
+pub fn write_folder(dir: &Path, files: &[File], inputs: &[PathBuf], replace: bool) -> Result<(), OutputFailure> {
     stage_folder(dir, files, &[], inputs, replace)?.publish()
 }
 
@@ -113,7 +113,7 @@ pub fn stage_folder(
     made: &[MadeFile],
     inputs: &[PathBuf],
     replace: bool,
-) -> Result<Staged, Failure> {
+) -> Result<Staged, OutputFailure> {
     let place = OutputPlace::of(dir)?;
     let turn = place.take_turn()?;
     put_right(&place)?;
@@ -134,7 +134,7 @@ impl Staged {
     ///
     /// # Errors
     /// Then what was there is as it was before.
-    pub fn publish(self) -> Result<(), Failure> {
+    pub fn publish(self) -> Result<(), OutputFailure> {
         interrupt::critical(|| swap(&self.place))
     }
 }
@@ -152,34 +152,34 @@ impl Drop for Staged {
 ///
 /// # Errors
 /// Then a file that was there is as it was before.
-pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), Failure> {
+pub fn write_file(path: &Path, bytes: &[u8], inputs: &[PathBuf]) -> Result<(), OutputFailure> {
     let old = fs::metadata(path).ok();
     if old.as_ref().is_some_and(|old| !old.is_file() && !old.is_dir()) {
         let through = fs::OpenOptions::new().write(true).open(path).and_then(|mut open| open.write_all(bytes));
-        return through.map_err(Failure::system(path, "write to it"));
+        return through.map_err(OutputFailure::system(path, "write to it"));
     }
     let place = OutputPlace::of(path)?;
     if old.as_ref().is_some_and(fs::Metadata::is_dir) {
-        return Err(Failure::refused(path, "it is a folder", "name a file, such as one inside it"));
+        return Err(OutputFailure::refused(path, "it is a folder", "name a file, such as one inside it"));
     }
     if place.holds_any_of(inputs).is_some() {
-        return Err(Failure::refused(path, "it is one of the inputs", "name another file"));
+        return Err(OutputFailure::refused(path, "it is one of the inputs", "name another file"));
     }
     if old.as_ref().is_some_and(|old| old.permissions().readonly()) {
-        return Err(Failure::refused(path, "it is read-only", "name another file, or allow writing to it"));
+        return Err(OutputFailure::refused(path, "it is read-only", "name another file, or allow writing to it"));
     }
     let _turn = place.take_turn()?;
     write_in_turn(&place, bytes, old)
 }
 
 /// Writes a file whole in its place, with the mode of the one that is there.
-fn write_in_turn(place: &OutputPlace, bytes: &[u8], old: Option<fs::Metadata>) -> Result<(), Failure> {
+fn write_in_turn(place: &OutputPlace, bytes: &[u8], old: Option<fs::Metadata>) -> Result<(), OutputFailure> {
     let written = remove(&place.unfinished)
         .and_then(|()| interrupt::begin(&place.unfinished, || fs::File::create_new(&place.unfinished)))
         .and_then(|file| fill_synced(file, FileContent::Bytes(bytes)))
         .and_then(|()| old.map_or(Ok(()), |old| hand_on_mode(&old, &place.unfinished)))
         .and_then(|()| fs::rename(&place.unfinished, &place.real))
-        .map_err(Failure::system(&place.shown, "write it"));
+        .map_err(OutputFailure::system(&place.shown, "write it"));
     let _ = interrupt::critical(|| remove(&place.unfinished));
     // Should the new name not last through a power cut, the old file does.
     let _ = sync_folder(&place.parent);
@@ -191,8 +191,8 @@ fn write_in_turn(place: &OutputPlace, bytes: &[u8], old: Option<fs::Metadata>) -
 ///
 /// # Errors
 /// Then nothing was written.
-pub fn write_under_new_name(folder: &Path, name: &str, bytes: &[u8]) -> Result<PathBuf, Failure> {
-    fs::create_dir_all(folder).map_err(Failure::system(folder, "make this folder"))?;
+pub fn write_under_new_name(folder: &Path, name: &str, bytes: &[u8]) -> Result<PathBuf, OutputFailure> {
+    fs::create_dir_all(folder).map_err(OutputFailure::system(folder, "make this folder"))?;
     // Runs that do the same take turns, so that none takes a name from under another.
     let _turn = OutputPlace::of(&folder.join(name))?.take_turn()?;
     let (stem, ending) = name.rsplit_once('.').unwrap_or((name, ""));
@@ -217,38 +217,38 @@ pub fn let_run(path: &Path) -> io::Result<()> {
 }
 
 /// What a start does; see the table at the top.
-fn put_right(place: &OutputPlace) -> Result<(), Failure> {
+fn put_right(place: &OutputPlace) -> Result<(), OutputFailure> {
     if exists(&place.unfinished) {
         remove(&place.unfinished)
-            .map_err(Failure::system(&place.unfinished, "remove what an earlier run left there"))?;
+            .map_err(OutputFailure::system(&place.unfinished, "remove what an earlier run left there"))?;
     }
     if !exists(&place.set_aside) {
         return Ok(());
     }
     let put_back = |()| fs::rename(&place.set_aside, &place.real).and_then(|()| sync_folder(&place.parent));
     if !exists(&place.real) {
-        return put_back(()).map_err(Failure::system(&place.set_aside, "put back the folder that was set aside"));
+        return put_back(()).map_err(OutputFailure::system(&place.set_aside, "put back the folder that was set aside"));
     }
     let empty = |folder: &Path| is_empty(folder).unwrap_or(false);
     if empty(&place.real) {
         return fs::remove_dir(&place.real)
             .and_then(put_back)
-            .map_err(Failure::system(&place.set_aside, "put back the folder that was set aside"));
+            .map_err(OutputFailure::system(&place.set_aside, "put back the folder that was set aside"));
     }
     if !place.real.join(PLAN_FILE).is_file() && !empty(&place.set_aside) {
         let reason = format!(
             "it is not a plan, and the folder set aside by an interrupted run is still beside it ({})",
             place.set_aside.display()
         );
-        return Err(Failure::refused(&place.shown, reason, "keep one of them and move the other"));
+        return Err(OutputFailure::refused(&place.shown, reason, "keep one of them and move the other"));
     }
     fs::rename(&place.set_aside, &place.unfinished)
         .and_then(|()| remove(&place.unfinished))
-        .map_err(Failure::system(&place.set_aside, "remove the folder that an earlier run replaced"))
+        .map_err(OutputFailure::system(&place.set_aside, "remove the folder that an earlier run replaced"))
 }
 
 /// Step 1: everything under the unfinished name, on the disk.
-fn stage(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<(), Failure> {
+fn stage(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<(), OutputFailure> {
     let root = &place.unfinished;
     let folders = interrupt::begin(root, || make_folders(place, files, made))?;
     let whole =
@@ -257,33 +257,33 @@ fn stage(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<(), F
     let (whole, made) = both(whole, || {
         made.iter().try_for_each(|file| write_synced(&root.join(file.name), FileContent::Made(file.write)))
     });
-    whole.and(made).map_err(Failure::system(&place.shown, "write the files for it"))?;
+    whole.and(made).map_err(OutputFailure::system(&place.shown, "write the files for it"))?;
     for folder in folders.iter().rev() {
-        sync_folder(folder).map_err(Failure::system(&place.shown, "save its folders to the disk"))?;
+        sync_folder(folder).map_err(OutputFailure::system(&place.shown, "save its folders to the disk"))?;
     }
     match fs::metadata(&place.real) {
-        Ok(old) => hand_on_mode(&old, root).map_err(Failure::system(&place.shown, "keep its permissions")),
+        Ok(old) => hand_on_mode(&old, root).map_err(OutputFailure::system(&place.shown, "keep its permissions")),
         Err(_) => Ok(()),
     }
 }
 
 /// The folder under its unfinished name and those in it; the deepest last, so that the names in a folder are synced before
 /// its own.
-fn make_folders(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<BTreeSet<PathBuf>, Failure> {
+fn make_folders(place: &OutputPlace, files: &[File], made: &[MadeFile]) -> Result<BTreeSet<PathBuf>, OutputFailure> {
     let root = &place.unfinished;
-    fs::create_dir(root).map_err(Failure::system(&place.shown, "make a folder beside it"))?;
+    fs::create_dir(root).map_err(OutputFailure::system(&place.shown, "make a folder beside it"))?;
     let mut folders = BTreeSet::from([root.clone()]);
     for name in files.iter().map(|file| file.name.as_str()).chain(made.iter().map(|file| file.name)) {
         if !is_sound(name) {
             let reason = format!("{name:?} is not a name for a file in it");
-            return Err(Failure::refused(&place.shown, reason, "rename the file it comes from"));
+            return Err(OutputFailure::refused(&place.shown, reason, "rename the file it comes from"));
         }
         let path = root.join(name);
         for folder in path.ancestors().skip(1).take_while(|folder| *folder != root) {
             folders.insert(folder.to_owned());
         }
         if let Some(folder) = path.parent() {
-            fs::create_dir_all(folder).map_err(Failure::system(&place.shown, "make the folders in it"))?;
+            fs::create_dir_all(folder).map_err(OutputFailure::system(&place.shown, "make the folders in it"))?;
         }
     }
     Ok(folders)
@@ -295,11 +295,11 @@ fn is_sound(name: &str) -> bool {
 }
 
 /// Steps 2 to 4: only renames, undone where one fails.
-fn swap(place: &OutputPlace) -> Result<(), Failure> {
+fn swap(place: &OutputPlace) -> Result<(), OutputFailure> {
     let OutputPlace { real, unfinished, set_aside, parent, .. } = place;
     let replaced = exists(real);
     if replaced {
-        fs::rename(real, set_aside).map_err(Failure::system(&place.shown, "set the old folder aside"))?;
+        fs::rename(real, set_aside).map_err(OutputFailure::system(&place.shown, "set the old folder aside"))?;
     }
     if let Err(error) = fs::rename(unfinished, real).and_then(|()| sync_folder(parent)) {
         let _ = fs::rename(real, unfinished);
@@ -307,7 +307,7 @@ fn swap(place: &OutputPlace) -> Result<(), Failure> {
             // Should this fail too, the next start does it.
             let _ = fs::rename(set_aside, real);
         }
-        return Err(Failure::system(&place.shown, "put the new folder in its place")(error));
+        return Err(OutputFailure::system(&place.shown, "put the new folder in its place")(error));
     }
     if replaced {
         // Should this fail, the next start does it.

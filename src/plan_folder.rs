@@ -39,11 +39,12 @@ pub fn stage(
     also_read: &[PathBuf],
     papers: Papers,
     (dir, replace): (&Path, bool),
-) -> Result<Staged, output::Failure> {
+) -> Result<Staged, output::OutputFailure> {
     let with_record = papers != Papers::None;
     let read: Vec<PathBuf> =
         inputs.iter().map(|file| PathBuf::from(&file.path)).chain(also_read.iter().cloned()).collect();
-    let files = files(project, plan, inputs, papers).map_err(|error| output::Failure::no_workbook(dir, &error))?;
+    let files =
+        files(project, plan, inputs, papers).map_err(|error| output::OutputFailure::no_workbook(dir, &error))?;
     let digests = at_once(&files, |file| (file.name.clone(), output::sha256(&file.bytes)));
     let (of_placements, of_plan) = (OnceLock::new(), OnceLock::new());
     let placements = |out: &mut dyn Write| {

@@ -7,13 +7,13 @@ use super::bound::Multipliers;
 use super::formulation::{Formulation, Variable};
 use super::instance::Instance;
 use super::tree::{State, Tree};
-use crate::decision::certificate::{Certificate, Cut, Group, Node, Place};
+use crate::decision::certificate::{Certificate, Cut, Group, LotChoice, Node};
 use crate::decision::{ClassIndex, Question};
 use crate::units::index;
 
 /// The tree in preorder, with the numbers of its leaves and the groups of lots that it splits on.
 pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
-    let mut writer = Writer {
+    let mut writer = CertificateWriter {
         instance: tree.instance,
         certificate: Certificate::default(),
         numbers: HashMap::new(),
@@ -35,7 +35,7 @@ pub fn of_tree(tree: &Tree, formulation: &Formulation) -> Certificate {
     writer.certificate
 }
 
-struct Writer<'a> {
+struct CertificateWriter<'a> {
     instance: &'a Instance<'a>,
     certificate: Certificate,
     numbers: HashMap<*const Multipliers, usize>,
@@ -44,7 +44,7 @@ struct Writer<'a> {
     groups: HashMap<(ClassIndex, Option<usize>), usize>,
 }
 
-impl Writer<'_> {
+impl CertificateWriter<'_> {
     /// The cuts that some numbers weigh or a split counts, in place of those of the formulation.
     fn cuts(&mut self, formulation: &Formulation) {
         let question = self.instance.question;
@@ -91,12 +91,12 @@ impl Writer<'_> {
             Variable::Placed(class, choice) => {
                 let supply = self.instance.choices(class)[choice].supply;
                 let vessel = supply.map(|supply| question.supplies[supply].vessel);
-                let place = vessel.map_or(Place::Tank, Place::Vessel);
+                let place = vessel.map_or(LotChoice::Tank, LotChoice::Vessel);
                 Node::Lots { group: self.group(class, None), place, at_most }
             }
             Variable::Waiting(class, run) => {
                 let run = (self.instance.runs[class].len() > 1).then_some(run);
-                Node::Lots { group: self.group(class, run), place: Place::Waiting, at_most }
+                Node::Lots { group: self.group(class, run), place: LotChoice::Waiting, at_most }
             }
             Variable::Count(cut) => Node::Pieces { cut, at_most },
             Variable::Kind(_) | Variable::Bought(_) => return,

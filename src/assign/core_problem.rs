@@ -24,7 +24,7 @@ use super::progress::Progress;
 use super::{evaluate, greedy, levels, pairs};
 use crate::decision::certificate::{MOST, Node, Numbers, Weights};
 use crate::decision::{
-    Aim, Certificate, Choice, ChoiceIndex, Class, ClassIndex, Decision, OwnedFluid, Proof, Question, Status, Supply,
+    Aim, Certificate, Choice, ChoiceIndex, Class, ClassIndex, Decision, OwnedSupply, Proof, Question, Status, Supply,
     SupplyIndex,
 };
 use crate::stock::VesselId;
@@ -123,10 +123,10 @@ impl Core {
             };
             Class { priority: class.priority, members: class.members.clone(), choices: kept.map(choice) }
         };
-        let owned = |fluid: &OwnedFluid| {
+        let owned = |fluid: &OwnedSupply| {
             let needs = fluid.of_choice.iter().zip(&kept);
             let of_choice = needs.map(|(needs, kept)| kept.iter().filter_map(|at| needs.get(*at).copied()));
-            OwnedFluid { of_choice: of_choice.map(Iterator::collect).collect(), ..fluid.clone() }
+            OwnedSupply { of_choice: of_choice.map(Iterator::collect).collect(), ..fluid.clone() }
         };
         let question = Question {
             classes: question.classes.iter().zip(&kept).map(class).collect(),

@@ -20,7 +20,7 @@
 use super::cuts::{VesselCut, users};
 use super::instance::Instance;
 use crate::decision::certificate::CutForm;
-use crate::decision::{ChoiceIndex, ClassIndex, OwnedFluid};
+use crate::decision::{ChoiceIndex, ClassIndex, OwnedSupply};
 use crate::units::{IndexTable, Millilitres};
 
 /// The sets that are counted, each once.
@@ -55,7 +55,7 @@ pub fn sets(instance: &Instance) -> Vec<VesselCut> {
 }
 
 /// By class, whether what its lots need of a fluid depends on where they are.
-fn depends(instance: &Instance, fluid: &OwnedFluid) -> IndexTable<ClassIndex, bool> {
+fn depends(instance: &Instance, fluid: &OwnedSupply) -> IndexTable<ClassIndex, bool> {
     let of_class = |class: ClassIndex| {
         let needs = instance.choices(class).positions().map(|choice| fluid.choice_need(class, choice));
         let (least, most) = needs.fold((Millilitres(i64::MAX), Millilitres(i64::MIN)), |(least, most), need| {

@@ -1,7 +1,7 @@
 //! What a decision comes to, in whole numbers, and whether it keeps every constraint.
 
 use crate::decision::{
-    Aim, Chosen, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, SupplyIndex,
+    Aim, Chosen, Decision, OfferTerms, OwnedSupply, PacksBought, Question, SupplierIndex, SupplyIndex,
 };
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, greatest_common_divisor, number_of};
 
@@ -50,7 +50,7 @@ pub fn values(question: &Question, decision: &Decision) -> Values {
 }
 
 /// What a decision needs of an owned fluid.
-pub fn need(fluid: &OwnedFluid, decision: &Decision) -> Millilitres {
+pub fn need(fluid: &OwnedSupply, decision: &Decision) -> Millilitres {
     let mut need = Millilitres::ZERO;
     for (class, chosen) in decision.chosen.enumerated() {
         if fluid.of_choice[class].is_empty() && fluid.of_member[class].is_empty() {
@@ -64,7 +64,7 @@ pub fn need(fluid: &OwnedFluid, decision: &Decision) -> Millilitres {
 }
 
 /// What it needs beyond what there is.
-pub fn missing(fluid: &OwnedFluid, decision: &Decision) -> Millilitres {
+pub fn missing(fluid: &OwnedSupply, decision: &Decision) -> Millilitres {
     (need(fluid, decision) - fluid.amount).max(Millilitres::ZERO)
 }
 

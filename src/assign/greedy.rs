@@ -5,7 +5,7 @@
 
 use super::evaluate;
 use crate::decision::{
-    ChoiceIndex, Class, ClassIndex, Decision, OfferTerms, OwnedFluid, PacksBought, Question, SupplierIndex, Supply,
+    ChoiceIndex, Class, ClassIndex, Decision, OfferTerms, OwnedSupply, PacksBought, Question, SupplierIndex, Supply,
     SupplyIndex,
 };
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces};
@@ -206,7 +206,7 @@ fn cheapest(
 impl Shelf {
     /// What owned fluid has to be bought for a member in a choice, beyond what there is.
     fn owned_money(&self, question: &Question, class: ClassIndex, member: usize, choice: ChoiceIndex) -> Money {
-        let of_fluid = |(fluid, &needs): (&OwnedFluid, &Millilitres)| {
+        let of_fluid = |(fluid, &needs): (&OwnedSupply, &Millilitres)| {
             let beyond = |need: Millilitres| fluid.price.per_litre((need - fluid.amount).max(Millilitres::ZERO));
             beyond(needs + fluid.need(class, member, choice)) - beyond(needs)
         };

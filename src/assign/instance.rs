@@ -2,7 +2,7 @@
 
 use super::{covering, evaluate};
 use crate::decision::{
-    Choice, ChoiceIndex, Class, ClassIndex, OfferIndex, OfferTerms, OwnedFluid, Question, SupplierIndex, SupplyIndex,
+    Choice, ChoiceIndex, Class, ClassIndex, OfferIndex, OfferTerms, OwnedSupply, Question, SupplierIndex, SupplyIndex,
 };
 use crate::units::{IndexTable, Millilitres, Money, Packs, Pieces, Span, greatest_common_divisor, number_of};
 
@@ -135,7 +135,7 @@ fn most_of_a_lot(question: &Question) -> (f64, f64, f64) {
     (money, fluid, pieces)
 }
 
-fn runs(owned: &[OwnedFluid], at: ClassIndex, class: &Class) -> Vec<Run> {
+fn runs(owned: &[OwnedSupply], at: ClassIndex, class: &Class) -> Vec<Run> {
     let mut runs: Vec<Run> = Vec::new();
     for (index, member) in class.members.iter().enumerate() {
         let needs: Vec<Millilitres> = owned.iter().map(|fluid| fluid.member_need(at, index)).collect();

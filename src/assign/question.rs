@@ -6,7 +6,7 @@ use itertools::Itertools;
 
 use crate::collection::Specimen;
 use crate::decision::{
-    Choice, ChoiceIndex, Class, ClassIndex, Limits, Member, OfferTerms, OwnedFluid, Question, SupplierIndex,
+    Choice, ChoiceIndex, Class, ClassIndex, Limits, Member, OfferTerms, OwnedSupply, Question, SupplierIndex,
     SupplierTerms, Supply, SupplyIndex,
 };
 use crate::options::table::{Judged, Row, digest};
@@ -32,7 +32,7 @@ pub fn question(project: &Project, rows: &[Row]) -> Question {
     let Classes { list, needs, member_needs, .. } = classes;
     let owned = owned.iter().enumerate().map(|(at, &(fluid, amount))| {
         let step = owned.len();
-        OwnedFluid {
+        OwnedSupply {
             fluid,
             amount,
             price: project.fluid_price(fluid),

@@ -91,7 +91,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     })
 }
 
-fn fail(failure: output::Failure) -> Failure {
+fn fail(failure: output::OutputFailure) -> Failure {
     Failure::from(failure)
 }
 

@@ -10,7 +10,7 @@ use crate::options::tank::loose;
 use crate::output;
 use crate::project::Project;
 use crate::report;
-use crate::report::tank::{Answer, Page};
+use crate::report::tank::{Page, TankAnswer};
 use crate::rules::{FluidId, Verdict};
 use crate::settings::Settings;
 use crate::tank::clear;
@@ -43,7 +43,7 @@ pub fn run(arguments: &TankArguments) -> Result<Ending, Failure> {
     if let Some(file) = &arguments.html {
         written(arguments, &page, file)?;
     }
-    Ok(if matches!(answer, Answer::Designed { .. }) { Ending::Done } else { Ending::Findings })
+    Ok(if matches!(answer, TankAnswer::Designed { .. }) { Ending::Done } else { Ending::Findings })
 }
 
 /// Writes the sheet for the glazier, where there is a tank to make.
@@ -64,7 +64,7 @@ fn answer(
     clear: [Length; 3],
     opening: Option<(Length, Length)>,
     accept_unproven: bool,
-) -> Answer {
+) -> TankAnswer {
     let (settings, rules) = (&project.settings, &project.rules);
     let accepted = accept_unproven || settings.accept_unproven;
     // Reading has checked that both are in the tables.
@@ -77,14 +77,14 @@ fn answer(
     let verdicts = [(settings.tank_material.as_str(), material), (settings.tank_lid.as_str(), lid)];
     for (part, verdict) in verdicts {
         match verdict.unwrap_or(Verdict::Unproven) {
-            Verdict::Unsuitable => return Answer::Unsuitable(part.to_owned()),
-            Verdict::Unproven if !accepted => return Answer::Unproven(part.to_owned()),
+            Verdict::Unsuitable => return TankAnswer::Unsuitable(part.to_owned()),
+            Verdict::Unproven if !accepted => return TankAnswer::Unproven(part.to_owned()),
             _ => {}
         }
     }
     let unproven = verdicts.into_iter().any(|(_, verdict)| verdict == Some(Verdict::Unproven));
     let Some((density, coldest)) = density::densities(settings, rules.fluid(fluid)) else {
-        return Answer::Beyond(Beyond::density_unknown());
+        return TankAnswer::Beyond(Beyond::density_unknown());
     };
     let [length, width, height] = clear;
     match design::design(settings, &Demand { length, width, height, density, coldest, opening }) {
@@ -93,9 +93,9 @@ fn answer(
                 .map(|(_, verdict)| if let Some(Verdict::Limited(years)) = verdict { Some(years) } else { None });
             let lid_life = rules.closure_named(&settings.tank_lid).and_then(|id| rules.closure(id).life_years);
             let life_years = limits.into_iter().chain([lid_life]).flatten().min_by(f64::total_cmp);
-            Answer::Designed { design: Box::new(design), unproven, life_years }
+            TankAnswer::Designed { design: Box::new(design), unproven, life_years }
         }
-        Err(beyond) => Answer::Beyond(beyond),
+        Err(beyond) => TankAnswer::Beyond(beyond),
     }
 }
 

@@ -200,7 +200,7 @@ pub enum Node {
         /// Position in [`Certificate::groups`].
         group: usize,
         /// Where.
-        place: Place,
+        place: LotChoice,
         /// Most lots in the first child.
         at_most: i64,
     },
@@ -208,7 +208,7 @@ pub enum Node {
 
 /// Where a lot may be.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Place {
+pub enum LotChoice {
     /// In this kind of vessel, or divided over several pieces of it.
     Vessel(VesselId),
     /// In a tank made to measure, at a known price.

@@ -109,7 +109,7 @@ impl Measure {
 
 /// A number as typed, split but not yet a value.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Figure<'t> {
+pub struct CellFigure<'t> {
     /// Digits with at most one decimal mark, without a sign.
     digits: &'t str,
     /// A minus sign stood before it.
@@ -120,7 +120,7 @@ pub struct Figure<'t> {
     unit: &'t str,
 }
 
-impl Figure<'_> {
+impl CellFigure<'_> {
     /// True where the mark could also separate thousands: one to three digits, not starting with 0, then exactly three.
     pub fn could_be_thousands(&self) -> bool {
         let Some((whole, part)) = self.mark.and_then(|mark| self.digits.split_once(char::from(mark))) else {
@@ -157,7 +157,7 @@ impl Figure<'_> {
 }
 
 /// Splits a typed number; `decimal_comma` is false where the comma separates the cells.
-pub fn figure(text: &str, decimal_comma: bool) -> Result<Figure<'_>, CellFault> {
+pub fn figure(text: &str, decimal_comma: bool) -> Result<CellFigure<'_>, CellFault> {
     let (negative, unsigned) = match text.strip_prefix(['-', '−']) {
         Some(rest) => (true, rest.trim_start()),
         None => (false, text),
@@ -176,7 +176,7 @@ pub fn figure(text: &str, decimal_comma: bool) -> Result<Figure<'_>, CellFault> 
     if digits.ends_with(['.', ',']) || digits.is_empty() || goes_on {
         return Err(no_number(unsigned));
     }
-    Ok(Figure { digits, negative, mark, unit })
+    Ok(CellFigure { digits, negative, mark, unit })
 }
 
 fn no_number(unsigned: &str) -> CellFault {
@@ -200,7 +200,7 @@ fn ambiguous(digits: &str, decimal_comma: bool) -> CellFault {
 }
 
 /// A quantity in its usual unit (mm, ml, g). The cell's own unit comes first, then the header's.
-pub fn measured(figure: &Figure, measure: Measure, header: Option<CellUnit>) -> Result<f64, CellFault> {
+pub fn measured(figure: &CellFigure, measure: Measure, header: Option<CellUnit>) -> Result<f64, CellFault> {
     let unit = match (figure.unit, header) {
         ("", Some(unit)) => unit,
         ("", None) => {
@@ -236,13 +236,13 @@ pub fn unknown_unit(typed: &str, measure: Measure) -> CellFault {
 }
 
 /// A plain number that is not negative; a `%` after it is allowed.
-pub fn number(figure: &Figure) -> Result<f64, CellFault> {
+pub fn number(figure: &CellFigure) -> Result<f64, CellFault> {
     figure.not_negative()?;
     signed(figure)
 }
 
 /// A plain number of either sign.
-pub fn signed(figure: &Figure) -> Result<f64, CellFault> {
+pub fn signed(figure: &CellFigure) -> Result<f64, CellFault> {
     if figure.unit != "%" {
         figure.no_unit()?;
     }
@@ -254,7 +254,7 @@ pub fn signed(figure: &Figure) -> Result<f64, CellFault> {
 }
 
 /// A whole number up to a hundred million.
-pub fn whole(figure: &Figure) -> Result<u32, CellFault> {
+pub fn whole(figure: &CellFigure) -> Result<u32, CellFault> {
     figure.not_negative()?;
     figure.no_unit()?;
     if figure.mark.is_some() {
@@ -271,7 +271,7 @@ pub fn whole(figure: &Figure) -> Result<u32, CellFault> {
 }
 
 /// An exact amount of money up to a thousand million.
-pub fn money(figure: &Figure) -> Result<Money, CellFault> {
+pub fn money(figure: &CellFigure) -> Result<Money, CellFault> {
     figure.not_negative()?;
     if !figure.unit.is_empty() {
         let says = format!("{} after the amount", quoted(figure.unit));

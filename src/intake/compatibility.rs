@@ -10,7 +10,7 @@ use super::columns::CompatibilityColumn as Column;
 use super::findings::Findings;
 use super::names;
 use super::rules::{FluidOrFamily, RuleTable, YES_OR_NO, fluid_or_family};
-use super::table::{InputTable, Row};
+use super::table::{InputTable, TableRow};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::{ClosureId, Compatibility, Family, FluidId, Judgement, MaterialId, Rules, Verdict, plain};
 
@@ -70,7 +70,7 @@ pub(super) fn read(table: &RuleTable, rules: &Rules, names_replaced: bool, findi
 }
 
 impl Judgements {
-    fn add(&mut self, row: &mut Row<Column>, rules: &Rules, passes_over_unknown: bool) {
+    fn add(&mut self, row: &mut TableRow<Column>, rules: &Rules, passes_over_unknown: bool) {
         let fluid = row.required(Column::Fluid).map(|typed| fluid_or_family(rules, typed));
         let part = row.required(Column::Part).map(|typed| part(rules, typed));
         if passes_over_unknown && (matches!(fluid, Some(Err(_))) || matches!(part, Some(Err(_)))) {
@@ -133,7 +133,7 @@ const VERDICTS: [(&str, Verdict); 4] = [
 ];
 
 /// The verdict of a row with its years, which a limited one must have and no other may.
-fn with_years(row: &mut Row<Column>, verdict: Option<Verdict>, years: Option<f64>) -> Option<Verdict> {
+fn with_years(row: &mut TableRow<Column>, verdict: Option<Verdict>, years: Option<f64>) -> Option<Verdict> {
     match (verdict, years) {
         (Some(Verdict::Limited(_)), Some(years)) => Some(Verdict::Limited(years)),
         (Some(Verdict::Limited(_)), None) if row.stated(Column::Years).is_none() => {

@@ -4,15 +4,15 @@
 use super::cells::CellFault;
 use super::columns::SpecimenColumn as Column;
 use super::names::{FluidNamed, FluidNames};
-use super::near::{self, Candidate, NameParts};
+use super::near::{self, NameParts, NearName};
 use super::specimens::References;
-use super::table::{Row, either};
+use super::table::{TableRow, either};
 use crate::diagnostics::Code;
 use crate::rules::hazards::Action;
 use crate::rules::{Family, Fluid, FluidId, Rules, plain};
 
 /// The fluid a row is kept in.
-pub(super) fn fluid(row: &mut Row<Column>, fluids: &mut FluidNames, references: &References) -> FluidId {
+pub(super) fn fluid(row: &mut TableRow<Column>, fluids: &mut FluidNames, references: &References) -> FluidId {
     match row.stated(Column::Fluid) {
         Some(typed) => {
             let named = fluids.find(typed);
@@ -29,7 +29,7 @@ pub(super) fn fluid(row: &mut Row<Column>, fluids: &mut FluidNames, references: 
 
 /// The fluid a row is in now, if stated.
 pub(super) fn current_fluid(
-    row: &mut Row<Column>,
+    row: &mut TableRow<Column>,
     fluids: &mut FluidNames,
     references: &References,
 ) -> Option<FluidId> {
@@ -42,7 +42,7 @@ pub(super) fn current_fluid(
 /// hazard decides what becomes of the lot, and no such fluid is ever made up or stored. One that a table has, but not in these
 /// words (`glutaraldehyde`), is to be named as there, unless its hazard holds the lot.
 fn found(
-    row: &mut Row<Column>,
+    row: &mut TableRow<Column>,
     column: Column,
     found: &Result<FluidId, CellFault>,
     named: &FluidNamed,
@@ -78,7 +78,7 @@ pub(super) fn unknown(rules: &Rules, typed: &str) -> CellFault {
     }
     let NameParts { numbers, words } = NameParts::of(typed);
     let strength_aside = NameParts { numbers: Vec::new(), words };
-    let known = |candidate: &Candidate| candidate.names.iter().any(|name| NameParts::of(name).holds(&strength_aside));
+    let known = |candidate: &NearName| candidate.names.iter().any(|name| NameParts::of(name).holds(&strength_aside));
     let of_another_strength = meant.is_empty() && !strength_aside.words.is_empty() && candidates.iter().any(known);
     if of_another_strength && !numbers.is_empty() {
         let known = candidates.iter().filter(|candidate| known(candidate)).map(|candidate| candidate.id);
@@ -125,7 +125,7 @@ fn strength_alone(rules: &Rules, typed: &str) -> Option<CellFault> {
 /// Whether all words of a name, its strength aside, stand in the name of a fluid that is listed.
 pub(super) fn is_listed(rules: &Rules, typed: &str) -> bool {
     let typed = NameParts { numbers: Vec::new(), ..NameParts::of(typed) };
-    let holds = |candidate: &Candidate| candidate.names.iter().any(|name| NameParts::of(name).holds(&typed));
+    let holds = |candidate: &NearName| candidate.names.iter().any(|name| NameParts::of(name).holds(&typed));
     !typed.words.is_empty() && candidates(rules).iter().any(holds)
 }
 
@@ -145,9 +145,9 @@ pub(super) fn of_another_strength_now(rules: &Rules, typed: &str, fault: CellFau
 }
 
 /// The fluids that a lot may be kept in, with all their names.
-pub(super) fn candidates(rules: &Rules) -> Vec<Candidate<'_>> {
+pub(super) fn candidates(rules: &Rules) -> Vec<NearName<'_>> {
     let kept = rules.fluids.iter().filter(|fluid| !fluid.present_only);
-    kept.map(|fluid| Candidate::of(&fluid.id, &fluid.name, &fluid.aliases, false)).collect()
+    kept.map(|fluid| NearName::of(&fluid.id, &fluid.name, &fluid.aliases, false)).collect()
 }
 
 /// What is said of a name that leaves the strength open, where it must be known.

@@ -4,14 +4,14 @@ use super::cells::quoted;
 use super::columns::SpecimenColumn as Column;
 use super::names::FluidNames;
 use super::specimens::References;
-use super::table::{Row, either};
+use super::table::{TableRow, either};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::HazardId;
 use crate::rules::hazards::Where;
 
 /// The hazard words as typed, in lower case, and the hazards that they and the fluids name.
 pub(super) fn hazards(
-    row: &mut Row<Column>,
+    row: &mut TableRow<Column>,
     references: &References,
     fluids: &mut FluidNames,
 ) -> (Vec<String>, Vec<HazardId>) {
@@ -36,7 +36,7 @@ pub(super) fn hazards(
     (typed, known)
 }
 
-fn unknown(row: &mut Row<Column>, word: &str, references: &References) {
+fn unknown(row: &mut TableRow<Column>, word: &str, references: &References) {
     let ids: Vec<&str> = references.rules.hazards.all().map(|(_, hazard)| hazard.id.as_str()).collect();
     let message = format!(
         "{} has {}, which is not in the hazards table: no lot is held for it",
@@ -59,7 +59,7 @@ const SEARCHED: [Column; 3] = [Column::ScientificName, Column::Location, Column:
 /// Columns that are only carried along (notes, preparations) are searched for hazards too, and the name, the place and the present
 /// closure of the lot (`Homo sapiens`, a picric acid cupboard, a lead seal). A note may speak of the past or deny
 /// the hazard ("no picric acid"), so a word found there gives a warning and does not hold the lot.
-fn elsewhere(row: &mut Row<Column>, references: &References, known: &[HazardId]) {
+fn elsewhere(row: &mut TableRow<Column>, references: &References, known: &[HazardId]) {
     let mut said: Vec<HazardId> = known.to_vec();
     let own = SEARCHED.into_iter().filter_map(|column| Some((row.at(column), row.header(column), row.stated(column)?)));
     let own: Vec<_> = own.collect();

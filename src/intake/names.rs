@@ -4,7 +4,7 @@ use std::collections::{BTreeSet, HashMap};
 
 use super::cells::CellFault;
 use super::fluids;
-use super::near::{self, Candidate, NameParts};
+use super::near::{self, NameParts, NearName};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Where;
 use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
@@ -78,8 +78,8 @@ pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, CellFault> {
     rules.material_named(typed).ok_or_else(|| {
         let suits_nothing = |i: usize| rules.material_suits_nothing(MaterialId(i as u16));
         let parts = rules.materials.iter().enumerate();
-        let candidates: Vec<Candidate> =
-            parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
+        let candidates: Vec<NearName> =
+            parts.map(|(i, part)| NearName::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
         let of_kind = of_kind(&MATERIAL_KINDS, rules, typed, &candidates);
         not_listed(Code::UnknownMaterial, "material", typed, (&candidates, of_kind), "materials.csv")
     })
@@ -100,8 +100,8 @@ pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, CellFault> {
         }
         let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId(i as u16));
         let parts = rules.closures.iter().enumerate();
-        let candidates: Vec<Candidate> =
-            parts.map(|(i, part)| Candidate::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
+        let candidates: Vec<NearName> =
+            parts.map(|(i, part)| NearName::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
         if is_colour_alone(typed) {
             let caps = near::by_words("screw cap", &candidates);
             let help = format!("find out what it is made of, then {}", near::cure(&caps, "closures.csv"));
@@ -195,14 +195,14 @@ fn of_kind<'c, 'r>(
     kinds: &[KindWord],
     rules: &Rules,
     typed: &str,
-    candidates: &'c [Candidate<'r>],
-) -> Option<Vec<&'c Candidate<'r>>> {
+    candidates: &'c [NearName<'r>],
+) -> Option<Vec<&'c NearName<'r>>> {
     let words = NameParts::of(typed).words;
     let (_, members) = kinds.iter().find(|(word, _)| words.iter().any(|own| own == word))?;
     let is_glass =
-        |candidate: &&Candidate| rules.materials.iter().any(|part| part.id == candidate.id && part.glass == Some(true));
+        |candidate: &&NearName| rules.materials.iter().any(|part| part.id == candidate.id && part.glass == Some(true));
     let by_id = |id: &&str| candidates.iter().find(|candidate| candidate.id == *id);
-    let found: Vec<&Candidate> = match members {
+    let found: Vec<&NearName> = match members {
         Members::These(ids) => ids.iter().filter_map(by_id).collect(),
         Members::Glass => candidates.iter().filter(is_glass).collect(),
         Members::Nothing => return Some(Vec::new()),
@@ -216,7 +216,7 @@ fn not_listed(
     code: Code,
     what: &str,
     typed: &str,
-    (candidates, of_kind): (&[Candidate], Option<Vec<&Candidate>>),
+    (candidates, of_kind): (&[NearName], Option<Vec<&NearName>>),
     file: &str,
 ) -> CellFault {
     let alone = NameParts::of(typed).words.len() == 1;

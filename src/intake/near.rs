@@ -10,7 +10,7 @@ use crate::rules::plain;
 
 /// Something that can be named.
 #[derive(Clone, Debug)]
-pub struct Candidate<'r> {
+pub struct NearName<'r> {
     /// What is to be written.
     pub id: &'r str,
     /// In words.
@@ -21,22 +21,22 @@ pub struct Candidate<'r> {
     pub last_resort: bool,
 }
 
-impl<'r> Candidate<'r> {
+impl<'r> NearName<'r> {
     /// Of the id, name and aliases of a row.
     pub fn of(id: &'r str, meaning: &'r str, aliases: &'r [String], last_resort: bool) -> Self {
         let names = [id, meaning].into_iter().chain(aliases.iter().map(String::as_str)).collect();
-        Candidate { id, meaning, names, last_resort }
+        NearName { id, meaning, names, last_resort }
     }
 }
 
 /// What may be meant, best first.
-pub fn meant<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Candidate<'r>> {
+pub fn meant<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
     let found = by_words(typed, candidates);
     usual(if found.is_empty() { by_slips(typed, candidates) } else { found })
 }
 
 /// Without those that suit nothing, unless there are no others.
-pub fn usual<'c, 'r>(mut found: Vec<&'c Candidate<'r>>) -> Vec<&'c Candidate<'r>> {
+pub fn usual<'c, 'r>(mut found: Vec<&'c NearName<'r>>) -> Vec<&'c NearName<'r>> {
     if found.iter().any(|candidate| !candidate.last_resort) {
         found.retain(|candidate| !candidate.last_resort);
     }
@@ -44,13 +44,13 @@ pub fn usual<'c, 'r>(mut found: Vec<&'c Candidate<'r>>) -> Vec<&'c Candidate<'r>
 }
 
 /// What has all words that were typed in one of its names, or nearly all.
-pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Candidate<'r>> {
+pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
     let typed = NameParts::of(typed);
     if typed.words.is_empty() {
         return Vec::new();
     }
-    let those = |holds: fn(&NameParts, &NameParts) -> bool| -> Vec<&Candidate> {
-        let named = |candidate: &&Candidate| candidate.names.iter().any(|name| holds(&NameParts::of(name), &typed));
+    let those = |holds: fn(&NameParts, &NameParts) -> bool| -> Vec<&NearName> {
+        let named = |candidate: &&NearName| candidate.names.iter().any(|name| holds(&NameParts::of(name), &typed));
         candidates.iter().filter(named).collect()
     };
     let mut found = those(NameParts::holds);
@@ -69,22 +69,22 @@ pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c
 }
 
 /// What is spelt most alike.
-fn by_slips<'c, 'r>(typed: &str, candidates: &'c [Candidate<'r>]) -> Vec<&'c Candidate<'r>> {
+fn by_slips<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
     let typed = NameParts::of(typed);
     if typed.words.is_empty() {
         return Vec::new();
     }
     let slips =
-        |candidate: &Candidate| candidate.names.iter().filter_map(|name| NameParts::of(name).slips(&typed)).min();
-    let near: Vec<(usize, &Candidate)> =
+        |candidate: &NearName| candidate.names.iter().filter_map(|name| NameParts::of(name).slips(&typed)).min();
+    let near: Vec<(usize, &NearName)> =
         candidates.iter().filter_map(|candidate| Some((slips(candidate)?, candidate))).collect();
     let least = near.iter().map(|(slips, _)| *slips).min();
     near.into_iter().filter(|(slips, _)| Some(*slips) == least).map(|(_, candidate)| candidate).collect()
 }
 
 /// `write soda-lime (Soda-lime glass) or borosilicate (Borosilicate glass)`; `file` lists what there is.
-pub fn cure(meant: &[&Candidate], file: &str) -> String {
-    let with_meaning = |candidate: &&Candidate| match plain(candidate.id) == plain(candidate.meaning) {
+pub fn cure(meant: &[&NearName], file: &str) -> String {
+    let with_meaning = |candidate: &&NearName| match plain(candidate.id) == plain(candidate.meaning) {
         true => candidate.id.to_owned(),
         false => format!("{} ({})", candidate.id, candidate.meaning),
     };
@@ -283,7 +283,7 @@ mod tests {
     use super::*;
 
     fn ids(typed: &str) -> Vec<&'static str> {
-        let candidate = |id, meaning, last_resort| Candidate { id, meaning, names: vec![id, meaning], last_resort };
+        let candidate = |id, meaning, last_resort| NearName { id, meaning, names: vec![id, meaning], last_resort };
         let candidates = [
             candidate("formalin-5", "Formalin 5 %", false),
             candidate("formalin-10", "Formalin 10 %", false),
@@ -315,7 +315,7 @@ mod tests {
 
     #[test]
     fn no_other_substance_is_offered() {
-        let candidate = |id| Candidate { id, meaning: id, names: vec![id], last_resort: false };
+        let candidate = |id| NearName { id, meaning: id, names: vec![id], last_resort: false };
         let candidates = ["ethanol-80", "ethyl alcohol 80", "methyl-salicylate", "sea-water-formalin-4"].map(candidate);
         let ids =
             |typed| meant(typed, &candidates).into_iter().map(|candidate| candidate.id).collect::<Vec<&'static str>>();

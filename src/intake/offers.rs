@@ -3,13 +3,13 @@
 use super::cells::CellFault;
 use super::columns::VesselColumn as Column;
 use super::suppliers::SupplierNames;
-use super::table::Row;
+use super::table::TableRow;
 use crate::diagnostics::Code;
 use crate::stock::{Offer, SupplierId, VesselId};
 use crate::units::Money;
 
 /// The offer a row makes, if it can be ordered.
-pub(super) fn offer(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<Offer> {
+pub(super) fn offer(row: &mut TableRow<Column>, suppliers: &mut SupplierNames) -> Option<Offer> {
     let unit_price = row.money(Column::UnitPrice);
     let stated_pack_price = row.money(Column::PackPrice);
     let pack_size = row.whole(Column::PackSize).unwrap_or(1);
@@ -68,7 +68,7 @@ fn times(price: Money, pieces: u32) -> Option<Money> {
     (product <= Money::whole(1_000_000_000)).then_some(product)
 }
 
-fn supplier(row: &mut Row<Column>, suppliers: &mut SupplierNames) -> Option<SupplierId> {
+fn supplier(row: &mut TableRow<Column>, suppliers: &mut SupplierNames) -> Option<SupplierId> {
     let name = row.stated(Column::Supplier)?;
     suppliers.find(name).map_err(|fault| row.fault(Column::Supplier, fault)).ok()
 }

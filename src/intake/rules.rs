@@ -7,7 +7,7 @@ use super::columns::{ClosureColumn, FluidColumn, HazardColumn, InputColumns, Mat
 use super::findings::Findings;
 use super::names;
 use super::source::Source;
-use super::table::{InputTable, Row, Zero};
+use super::table::{InputTable, TableRow, Zero};
 use super::transfers::{transfers_of, way};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Action;
@@ -98,7 +98,7 @@ fn read_fluids(table: &RuleTable, findings: &mut Findings) -> Vec<Fluid> {
 fn rows<C: InputColumns, T: Named>(
     table: &RuleTable,
     findings: &mut Findings,
-    mut read: impl FnMut(&mut Row<C>) -> Option<T>,
+    mut read: impl FnMut(&mut TableRow<C>) -> Option<T>,
 ) -> Vec<T> {
     let mut values: Vec<T> = Vec::new();
     let mut lines: HashMap<String, usize> = HashMap::new();
@@ -164,15 +164,15 @@ impl Named for NeckFinish {
 
 pub(super) const YES_OR_NO: [(&str, bool); 2] = [("yes", true), ("no", false)];
 
-fn id<C: InputColumns>(row: &mut Row<C>, column: C) -> Option<String> {
+fn id<C: InputColumns>(row: &mut TableRow<C>, column: C) -> Option<String> {
     row.required(column).map(str::to_lowercase)
 }
 
-pub(super) fn text<C: InputColumns>(row: &Row<C>, column: C) -> String {
+pub(super) fn text<C: InputColumns>(row: &TableRow<C>, column: C) -> String {
     row.text(column).to_owned()
 }
 
-fn fluid(row: &mut Row<FluidColumn>, is_users: bool) -> Option<Fluid> {
+fn fluid(row: &mut TableRow<FluidColumn>, is_users: bool) -> Option<Fluid> {
     let price = row.money(FluidColumn::Price);
     let family = row.word(FluidColumn::Family, &Family::NAMES);
     if family.is_none() {
@@ -198,7 +198,7 @@ fn fluid(row: &mut Row<FluidColumn>, is_users: bool) -> Option<Fluid> {
     })
 }
 
-fn material(row: &mut Row<MaterialColumn>) -> Option<Material> {
+fn material(row: &mut TableRow<MaterialColumn>) -> Option<Material> {
     row.required(MaterialColumn::Clear);
     Some(Material {
         id: id(row, MaterialColumn::Material)?,
@@ -212,7 +212,7 @@ fn material(row: &mut Row<MaterialColumn>) -> Option<Material> {
     })
 }
 
-fn closure(row: &mut Row<ClosureColumn>) -> Option<Closure> {
+fn closure(row: &mut TableRow<ClosureColumn>) -> Option<Closure> {
     row.required(ClosureColumn::PlateSealed);
     Some(Closure {
         id: id(row, ClosureColumn::Closure)?,
@@ -227,7 +227,7 @@ fn closure(row: &mut Row<ClosureColumn>) -> Option<Closure> {
     })
 }
 
-fn neck_finish(row: &mut Row<NeckFinishColumn>) -> Option<NeckFinish> {
+fn neck_finish(row: &mut TableRow<NeckFinishColumn>) -> Option<NeckFinish> {
     let mut measure = |column| {
         row.required(column);
         row.length(column, Zero::Refused).unwrap_or(Length::ZERO)
@@ -243,7 +243,7 @@ fn neck_finish(row: &mut Row<NeckFinishColumn>) -> Option<NeckFinish> {
     })
 }
 
-fn hazard(row: &mut Row<HazardColumn>) -> Option<Hazard> {
+fn hazard(row: &mut TableRow<HazardColumn>) -> Option<Hazard> {
     row.required(HazardColumn::Action);
     let action = row.word(HazardColumn::Action, &ACTIONS);
     let words = row.required(HazardColumn::Words).unwrap_or_default().to_owned();

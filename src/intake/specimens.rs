@@ -9,7 +9,7 @@ use super::findings::Findings;
 use super::fluids::{current_fluid, fluid};
 use super::hazards::hazards;
 use super::names::{FluidNames, VesselNames, unknown};
-use super::table::{At, InputTable, Row, Zero};
+use super::table::{At, InputTable, TableRow, Zero};
 use crate::collection::{
     Collection, Display, Envelope, Key, Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice,
 };
@@ -73,7 +73,7 @@ impl<'r> SurveyShare<'r> {
         SurveyShare { fluids, specimens: Vec::new(), keys_at: Vec::new(), bad_keys: Vec::new() }
     }
 
-    fn add(&mut self, row: &mut Row<Column>, references: &References) {
+    fn add(&mut self, row: &mut TableRow<Column>, references: &References) {
         if row.is_bad() {
             return;
         }
@@ -129,8 +129,8 @@ fn drop_equal_keys(
 }
 
 /// Reads one row. What is wrong with it is in the row afterwards; the value is then of no use but for its key.
-fn specimen(row: &mut Row<Column>, references: &References, fluids: &mut FluidNames) -> Specimen {
-    let text = |row: &Row<Column>, column| row.text(column).to_owned();
+fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut FluidNames) -> Specimen {
+    let text = |row: &TableRow<Column>, column| row.text(column).to_owned();
     let key = Key {
         catalog_number: row.required(Column::CatalogNumber).unwrap_or_default().to_owned(),
         institution: text(row, Column::InstitutionCode),
@@ -209,7 +209,7 @@ const POSTURE_CURE: &str = "write as-set for a body kept as it was fixed (height
     (length vertical), either: height or length vertical; any: any side; coil: it still bends and will be coiled";
 
 /// Words are no priority: what is urgent to one is usual to another.
-fn priority(row: &mut Row<Column>) -> Option<u32> {
+fn priority(row: &mut TableRow<Column>) -> Option<u32> {
     let typed = row.stated(Column::Priority)?;
     let is_whole = typed.parse::<u32>().is_ok();
     if !typed.contains(|c: char| c.is_ascii_digit()) || is_whole && !matches!(typed.parse(), Ok(1..=4)) {
@@ -225,7 +225,7 @@ const DISPLAYS: [(&str, Display); 3] = [("no", Display::No), ("clear", Display::
 /// What a pin calls a tank made to measure.
 const TANK: &str = "@tank";
 
-fn size(row: &mut Row<Column>, references: &References) -> Size {
+fn size(row: &mut TableRow<Column>, references: &References) -> Size {
     let columns = [Column::Length, Column::Width, Column::Height];
     let sides = columns.map(|column| row.length(column, Zero::Refused));
     if let [Some(length), Some(width), Some(height)] = sides {
@@ -245,7 +245,7 @@ fn size(row: &mut Row<Column>, references: &References) -> Size {
 }
 
 /// Without sizes, the size of the vessel it is in now, if that is listed.
-fn like_for_like(row: &mut Row<Column>, references: &References) -> Size {
+fn like_for_like(row: &mut TableRow<Column>, references: &References) -> Size {
     let Some(name) = row.stated(Column::CurrentVessel) else { return Size::Unknown };
     if let Some(vessel) = references.stock.vessel_named(name) {
         return Size::LikeForLike(vessel);
@@ -267,7 +267,7 @@ fn like_for_like(row: &mut Row<Column>, references: &References) -> Size {
 }
 
 /// A cell names a vessel whose own row was left out.
-fn left_out(row: &mut Row<Column>, column: Column, name: &str, references: &References) {
+fn left_out(row: &mut TableRow<Column>, column: Column, name: &str, references: &References) {
     let message = format!("the row of {} could not be read", quoted(name));
     let help = format!("correct that row in {}", references.vessel_names.file);
     row.error(column, Code::VesselLeftOut, message, help);
@@ -275,7 +275,7 @@ fn left_out(row: &mut Row<Column>, column: Column, name: &str, references: &Refe
 
 /// Measured tissue wins over mass. Neither is believed beyond what the envelopes hold; 1.3 g per ml is above any
 /// tissue (common practice, no source).
-fn tissue(row: &mut Row<Column>, size: Size, individuals: u32) -> Tissue {
+fn tissue(row: &mut TableRow<Column>, size: Size, individuals: u32) -> Tissue {
     let volume = row.volume(Column::Tissue, Zero::Allowed);
     let mass = row.mass(Column::Mass, Zero::Allowed);
     if let Size::Measured(envelope) = size {
@@ -321,7 +321,7 @@ const MOST_G_PER_ML: f64 = 1.3;
 /// Room for the rounding of floating-point products.
 const ROUNDING: f64 = 1.0 + 1e-9;
 
-fn body_factor(row: &mut Row<Column>) -> Option<f64> {
+fn body_factor(row: &mut TableRow<Column>) -> Option<f64> {
     let factor = row.number(Column::BodyFactor)?;
     if factor == 0.0 {
         row.fault(
@@ -333,7 +333,7 @@ fn body_factor(row: &mut Row<Column>) -> Option<f64> {
     Some(factor)
 }
 
-fn choices(row: &mut Row<Column>, column: Column, references: &References) -> Vec<VesselChoice> {
+fn choices(row: &mut TableRow<Column>, column: Column, references: &References) -> Vec<VesselChoice> {
     let mut choices = Vec::new();
     for name in row.list(column) {
         if name.eq_ignore_ascii_case(TANK) {
@@ -359,7 +359,7 @@ fn choices(row: &mut Row<Column>, column: Column, references: &References) -> Ve
 }
 
 /// Any text is a reason not to move it, but for words that say there is none.
-fn hold(row: &mut Row<Column>) -> Option<String> {
+fn hold(row: &mut TableRow<Column>) -> Option<String> {
     let reason = row.stated(Column::Hold)?;
     if ["no", "none", "false", "0", "n"].contains(&reason.to_lowercase().as_str()) {
         let says = "any text in this cell puts the lot on hold";

@@ -6,7 +6,7 @@ use super::cells::CellFault;
 use super::columns::{FluidStockColumn, SupplierColumn as Column};
 use super::findings::Findings;
 use super::names::{self, FluidNames};
-use super::table::{InputTable, Row, Zero};
+use super::table::{InputTable, TableRow, Zero};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::Rules;
 use crate::stock::{OwnedFluid, Supplier, SupplierId};
@@ -109,7 +109,7 @@ fn without_terms(name: &str) -> Supplier {
     }
 }
 
-fn supplier(row: &mut Row<Column>, name: &str) -> Supplier {
+fn supplier(row: &mut TableRow<Column>, name: &str) -> Supplier {
     Supplier {
         name: name.to_owned(),
         delivery_charge: row.money(Column::DeliveryCharge).unwrap_or(Money::ZERO),

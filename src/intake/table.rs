@@ -19,7 +19,7 @@ use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
 use crate::diagnostics::{Code, Diagnostic, Place};
 
-pub use row::{Row, Zero, either};
+pub use row::{TableRow, Zero, either};
 
 /// A file whose header was understood.
 pub struct InputTable<'s, C: InputColumns> {
@@ -31,7 +31,7 @@ pub struct InputTable<'s, C: InputColumns> {
     header_line: usize,
     rows_start: usize,
     /// By index of the column.
-    fields: Vec<Option<Field>>,
+    fields: Vec<Option<InputField>>,
     /// Fields to be passed on.
     carried: Vec<usize>,
     /// Fields without a header.
@@ -50,7 +50,7 @@ const UNCLOSED: Code = Code::UnclosedQuote;
 
 /// Where a column stands.
 #[derive(Clone, Copy)]
-struct Field {
+struct InputField {
     index: usize,
     unit: Option<CellUnit>,
 }
@@ -191,7 +191,7 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
             seen.insert(lower);
             match found {
                 Heading::Known(column, unit) => {
-                    self.fields[column] = Some(Field { index, unit });
+                    self.fields[column] = Some(InputField { index, unit });
                     if C::ALL[column].kind == CellKind::Numbering {
                         self.numbering = Some(index);
                     }
@@ -335,10 +335,10 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
     }
 
     /// What the default cells say, without any row: to find what is wrong with them once.
-    pub fn only_defaults<T>(&self, findings: &mut Findings, read: impl FnOnce(&mut Row<C>) -> T) -> T {
+    pub fn only_defaults<T>(&self, findings: &mut Findings, read: impl FnOnce(&mut TableRow<C>) -> T) -> T {
         let (record, marks) = (ByteRecord::new(), Cell::default());
         let mut row =
-            Row { table: self, record: &record, marks: &marks, byte: self.rows_start, line: 0, found: Vec::new() };
+            TableRow { table: self, record: &record, marks: &marks, byte: self.rows_start, line: 0, found: Vec::new() };
         let value = read(&mut row);
         for diagnostic in row.found.into_iter().filter(|diagnostic| diagnostic.place.file != self.source.name) {
             findings.report(diagnostic);

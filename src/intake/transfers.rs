@@ -8,7 +8,7 @@ use super::cells::{CellFault, quoted};
 use super::columns::TransferColumn as Column;
 use super::names;
 use super::rules::{FluidOrFamily, Named, fluid_or_family, text};
-use super::table::Row;
+use super::table::TableRow;
 use crate::diagnostics::{Code, nearest};
 use crate::rules::{Family, Fluid, FluidId, Rules, Transfer};
 
@@ -36,7 +36,7 @@ impl Named for Way {
 }
 
 /// Reads a row; `passes_over_unknown` where it may name what a table of the user's leaves out.
-pub(super) fn way(row: &mut Row<Column>, rules: &Rules, passes_over_unknown: bool) -> Option<Way> {
+pub(super) fn way(row: &mut TableRow<Column>, rules: &Rules, passes_over_unknown: bool) -> Option<Way> {
     let from = row.required(Column::From).map(|typed| fluid_or_family(rules, typed));
     let to = row.required(Column::To).map(|typed| fluid_or_family(rules, typed));
     row.required(Column::Baths);
@@ -86,7 +86,7 @@ fn bath(rules: &Rules, typed: &str) -> Result<FluidId, CellFault> {
 }
 
 /// Days of each of so many baths.
-fn days_of(row: &mut Row<Column>, days: Vec<f64>, baths: usize) -> Option<Vec<f64>> {
+fn days_of(row: &mut TableRow<Column>, days: Vec<f64>, baths: usize) -> Option<Vec<f64>> {
     match days[..] {
         [all] => Some(vec![all; baths]),
         ref each if each.len() == baths => Some(days),

@@ -2,7 +2,7 @@
 
 use super::cells::quoted;
 use super::columns::VesselColumn as Column;
-use super::table::{At, InputTable, Row};
+use super::table::{At, InputTable, TableRow};
 use super::vessels::{agree, length, stated};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::rules::NeckFinish;
@@ -11,7 +11,7 @@ use crate::units::Length;
 
 /// A value with the place it was stated at.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct Stated<T> {
+pub(super) struct StatedMeasures<T> {
     pub value: T,
     pub at: At,
 }
@@ -25,18 +25,18 @@ pub(super) enum Form {
 
 /// The inner measures as stated.
 #[derive(Clone, Copy, Debug, Default)]
-pub(super) struct Body {
-    pub form: Option<Stated<Form>>,
-    pub inner_height: Option<Stated<Length>>,
-    diameter: Option<Stated<Length>>,
-    length: Option<Stated<Length>>,
-    width: Option<Stated<Length>>,
-    body_height: Option<Stated<Length>>,
-    mouth_diameter: Option<Stated<Length>>,
-    mouth_length: Option<Stated<Length>>,
-    mouth_width: Option<Stated<Length>>,
+pub(super) struct VesselBody {
+    pub form: Option<StatedMeasures<Form>>,
+    pub inner_height: Option<StatedMeasures<Length>>,
+    diameter: Option<StatedMeasures<Length>>,
+    length: Option<StatedMeasures<Length>>,
+    width: Option<StatedMeasures<Length>>,
+    body_height: Option<StatedMeasures<Length>>,
+    mouth_diameter: Option<StatedMeasures<Length>>,
+    mouth_length: Option<StatedMeasures<Length>>,
+    mouth_width: Option<StatedMeasures<Length>>,
     /// Index into the table of neck finishes.
-    finish: Option<Stated<usize>>,
+    finish: Option<StatedMeasures<usize>>,
 }
 
 /// The inside of a vessel, checked.
@@ -49,11 +49,15 @@ pub(super) struct Shape {
     pub mouth_assumed: bool,
 }
 
-impl Body {
+impl VesselBody {
     /// What one row states; columns whose cells cannot be read join `unread`.
-    pub fn read(row: &mut Row<Column>, finish: Option<Stated<usize>>, unread: &mut Vec<Column>) -> Body {
+    pub fn read(
+        row: &mut TableRow<Column>,
+        finish: Option<StatedMeasures<usize>>,
+        unread: &mut Vec<Column>,
+    ) -> VesselBody {
         let forms = [("cylinder", Form::Cylinder), ("rectangular", Form::Rectangular)];
-        Body {
+        VesselBody {
             form: stated(row, Column::Form, unread, |row, column| row.word(column, &forms)),
             inner_height: length(row, Column::InnerHeight, unread),
             diameter: length(row, Column::InnerDiameter, unread),
@@ -68,7 +72,7 @@ impl Body {
     }
 
     /// Takes what another row of the same vessel states.
-    pub fn agree(&mut self, row: &mut Row<Column>, other: Body) {
+    pub fn agree(&mut self, row: &mut TableRow<Column>, other: VesselBody) {
         agree(row, Column::Form, &mut self.form, other.form);
         agree(row, Column::InnerHeight, &mut self.inner_height, other.inner_height);
         agree(row, Column::InnerDiameter, &mut self.diameter, other.diameter);

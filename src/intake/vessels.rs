@@ -9,8 +9,8 @@ use super::findings::Findings;
 use super::names;
 use super::offers::offer;
 use super::suppliers::SupplierNames;
-use super::table::{At, InputTable, Row, Zero};
-use super::vessel_body::{Body, Shape, Stated};
+use super::table::{At, InputTable, TableRow, Zero};
+use super::vessel_body::{Shape, StatedMeasures, VesselBody};
 use crate::diagnostics::{Code, Diagnostic, Severity};
 use crate::rules::{ClosureId, MaterialId, NeckFinish, Rules};
 use crate::stock::{Offer, Section, Vessel, VesselId};
@@ -56,7 +56,7 @@ pub fn read(
         let facts = facts(row, rules);
         let offer = offer(row, suppliers);
         prices.add(row, name);
-        let pieces = PIECES.map(|column| row.whole(column).map(|n| Stated { value: n, at: row.at(column) }));
+        let pieces = PIECES.map(|column| row.whole(column).map(|n| StatedMeasures { value: n, at: row.at(column) }));
         match kinds.get_mut(name) {
             None if row.is_bad() && leaves_out => {}
             None => {
@@ -127,7 +127,7 @@ struct Priced {
 }
 
 impl Prices {
-    fn add(&mut self, row: &Row<Column>, name: &str) {
+    fn add(&mut self, row: &TableRow<Column>, name: &str) {
         let column = if row.has(Column::UnitPrice) { Column::UnitPrice } else { Column::PackPrice };
         let priced = row.stated(Column::UnitPrice).or(row.stated(Column::PackPrice)).is_some();
         let not_for_sale = row.stated(Column::OrderLimit) == Some("0");
@@ -173,7 +173,7 @@ struct VesselKind {
     at: At,
     description: String,
     facts: Facts,
-    pieces: [Option<Stated<u32>>; 3],
+    pieces: [Option<StatedMeasures<u32>>; 3],
     offers: Vec<Offer>,
     carried: Vec<(String, String)>,
     lines: Vec<usize>,
@@ -182,22 +182,22 @@ struct VesselKind {
 /// What rows say of the vessel itself.
 #[derive(Clone, Default)]
 struct Facts {
-    body: Body,
-    capacity: Option<Stated<Volume>>,
-    material: Option<Stated<MaterialId>>,
-    closure: Option<Stated<ClosureId>>,
-    outer_height: Option<Stated<Length>>,
-    outer_diameter: Option<Stated<Length>>,
-    outer_length: Option<Stated<Length>>,
-    outer_width: Option<Stated<Length>>,
-    empty_mass: Option<Stated<Mass>>,
+    body: VesselBody,
+    capacity: Option<StatedMeasures<Volume>>,
+    material: Option<StatedMeasures<MaterialId>>,
+    closure: Option<StatedMeasures<ClosureId>>,
+    outer_height: Option<StatedMeasures<Length>>,
+    outer_diameter: Option<StatedMeasures<Length>>,
+    outer_length: Option<StatedMeasures<Length>>,
+    outer_width: Option<StatedMeasures<Length>>,
+    empty_mass: Option<StatedMeasures<Mass>>,
     /// Columns whose cells are not blank and could not be read: that has been said.
     unread: Vec<Column>,
     /// One of them is a measure of the inside.
     inside_unread: bool,
 }
 
-fn facts(row: &mut Row<Column>, rules: &Rules) -> Facts {
+fn facts(row: &mut TableRow<Column>, rules: &Rules) -> Facts {
     let mut unread = Vec::new();
     let finish = named(row, Column::NeckFinish, &mut unread, |typed| {
         let ids = || rules.neck_finishes.iter().map(|finish: &NeckFinish| finish.id.as_str());
@@ -207,7 +207,7 @@ fn facts(row: &mut Row<Column>, rules: &Rules) -> Facts {
             names::unknown(Code::UnknownNeckFinish, "neck finish", near, "neck-finishes.csv")
         })
     });
-    let body = Body::read(row, finish, &mut unread);
+    let body = VesselBody::read(row, finish, &mut unread);
     let inside_unread = !unread.is_empty();
     Facts {
         body,
@@ -225,39 +225,43 @@ fn facts(row: &mut Row<Column>, rules: &Rules) -> Facts {
 }
 
 fn named<T>(
-    row: &mut Row<Column>,
+    row: &mut TableRow<Column>,
     column: Column,
     unread: &mut Vec<Column>,
     find: impl Fn(&str) -> Result<T, CellFault>,
-) -> Option<Stated<T>> {
+) -> Option<StatedMeasures<T>> {
     stated(row, column, unread, |row, column| find(row.stated(column)?).map_err(|fault| row.fault(column, fault)).ok())
 }
 
 /// A value with its place, if stated; a column whose cell cannot be read joins `unread`.
 pub(super) fn stated<T>(
-    row: &mut Row<Column>,
+    row: &mut TableRow<Column>,
     column: Column,
     unread: &mut Vec<Column>,
-    read: impl FnOnce(&mut Row<Column>, Column) -> Option<T>,
-) -> Option<Stated<T>> {
+    read: impl FnOnce(&mut TableRow<Column>, Column) -> Option<T>,
+) -> Option<StatedMeasures<T>> {
     let value = read(row, column);
     if value.is_none() && row.stated(column).is_some() {
         unread.push(column);
     }
-    value.map(|value| Stated { value, at: row.at(column) })
+    value.map(|value| StatedMeasures { value, at: row.at(column) })
 }
 
 /// A length with its place, if stated.
-pub(super) fn length(row: &mut Row<Column>, column: Column, unread: &mut Vec<Column>) -> Option<Stated<Length>> {
+pub(super) fn length(
+    row: &mut TableRow<Column>,
+    column: Column,
+    unread: &mut Vec<Column>,
+) -> Option<StatedMeasures<Length>> {
     stated(row, column, unread, |row, column| row.length(column, Zero::Refused))
 }
 
 /// Takes what another row of the same vessel says; a different value is an error of that row.
 pub(super) fn agree<T: PartialEq>(
-    row: &mut Row<Column>,
+    row: &mut TableRow<Column>,
     column: Column,
-    known: &mut Option<Stated<T>>,
-    other: Option<Stated<T>>,
+    known: &mut Option<StatedMeasures<T>>,
+    other: Option<StatedMeasures<T>>,
 ) {
     match (&*known, other) {
         (_, None) => {}
@@ -275,9 +279,9 @@ impl VesselKind {
     /// Takes what another row says; a bad row says nothing where such rows are left out.
     fn merge(
         &mut self,
-        row: &mut Row<Column>,
+        row: &mut TableRow<Column>,
         facts: Facts,
-        pieces: [Option<Stated<u32>>; 3],
+        pieces: [Option<StatedMeasures<u32>>; 3],
         offer: Option<Offer>,
         leaves_out: bool,
     ) {
@@ -296,8 +300,8 @@ impl VesselKind {
         known.inside_unread |= facts.inside_unread;
         for ((known, other), column) in self.pieces.iter_mut().zip(pieces).zip(PIECES) {
             match (&*known, other) {
-                (_, None | Some(Stated { value: 0, .. })) => {}
-                (None | Some(Stated { value: 0, .. }), other) => *known = other,
+                (_, None | Some(StatedMeasures { value: 0, .. })) => {}
+                (None | Some(StatedMeasures { value: 0, .. }), other) => *known = other,
                 (Some(first), Some(_)) => {
                     let says = format!("{} also counts pieces of this vessel", row.line_named(first.at.line));
                     let help = "count the pieces on one row of the vessel, and leave the others blank";
@@ -406,7 +410,7 @@ impl VesselKind {
 /// A stated brimful volume against what the inner measures give.
 fn judge_capacity(
     name: &str,
-    capacity: &Stated<Volume>,
+    capacity: &StatedMeasures<Volume>,
     geometry: Volume,
     table: &InputTable<Column>,
 ) -> Option<Diagnostic> {

@@ -4,11 +4,11 @@ use std::path::{Path, PathBuf};
 use std::{env, fs, io};
 
 use super::place::OutputPlace;
-use super::{Failure, PLAN_FILE, digests, sha256};
+use super::{OutputFailure, PLAN_FILE, digests, sha256};
 
 /// Refuses a place that must not, or cannot, be replaced.
-pub(super) fn check(place: &OutputPlace, inputs: &[PathBuf], replace: bool) -> Result<(), Failure> {
-    let refused = |reason: &str, cure: &str| Err(Failure::refused(&place.shown, reason, cure));
+pub(super) fn check(place: &OutputPlace, inputs: &[PathBuf], replace: bool) -> Result<(), OutputFailure> {
+    let refused = |reason: &str, cure: &str| Err(OutputFailure::refused(&place.shown, reason, cure));
     let Ok(found) = fs::metadata(&place.real) else { return Ok(()) };
     if !found.is_dir() {
         return refused("it is a file", "name a folder");
@@ -32,12 +32,12 @@ pub(super) fn check(place: &OutputPlace, inputs: &[PathBuf], replace: bool) -> R
 
 /// Refuses a folder with anything in it that a plan did not write, or that was changed since. A file of the plan that
 /// is missing is no loss. `plan.json` has no digest: what is written into it by hand is not noticed.
-fn refuse_to_lose_work(place: &OutputPlace) -> Result<(), Failure> {
+fn refuse_to_lose_work(place: &OutputPlace) -> Result<(), OutputFailure> {
     let OutputPlace { shown, real, .. } = place;
-    let read = || Failure::system(shown, "read what is in it");
+    let read = || OutputFailure::system(shown, "read what is in it");
     let lost = |reason: &str, names: &[String]| {
         let cure = "name another folder, or move what you want to keep; `--replace` deletes everything in it";
-        Err(Failure::refused(shown, format!("{reason} {}", some_of(names)), cure))
+        Err(OutputFailure::refused(shown, format!("{reason} {}", some_of(names)), cure))
     };
     let plan_json = real.join(PLAN_FILE);
     // A pipe would be waited for without end.
@@ -60,7 +60,9 @@ fn refuse_to_lose_work(place: &OutputPlace) -> Result<(), Failure> {
             // There to be written in: whoever replaces the folder sees to it that nothing in it is lost.
             Some(None) => {}
             Some(Some(digest)) => {
-                if !path.is_file() || sha256(&fs::read(&path).map_err(Failure::system(&path, "read it"))?) != *digest {
+                if !path.is_file()
+                    || sha256(&fs::read(&path).map_err(OutputFailure::system(&path, "read it"))?) != *digest
+                {
                     changed.push(name);
                 }
             }

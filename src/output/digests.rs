@@ -8,7 +8,7 @@ use std::path::{Path, PathBuf};
 use serde::Deserialize;
 use sha2::{Digest, Sha256};
 
-use super::{Failure, File};
+use super::{File, OutputFailure};
 
 /// The file that lists all others of a saved plan. It cannot list itself.
 pub const PLAN_FILE: &str = "plan.json";
@@ -80,22 +80,22 @@ pub fn verify_digests(plan_json: &[u8], files: &[File]) -> Vec<String> {
 ///
 /// # Errors
 /// Where there is no such folder, it holds no `plan.json`, or something in it cannot be read as a file.
-pub fn read_folder(dir: &Path) -> Result<Vec<File>, Failure> {
+pub fn read_folder(dir: &Path) -> Result<Vec<File>, OutputFailure> {
     if !dir.is_dir() {
         let reason = if dir.exists() { "it is not a folder" } else { "there is no such folder" };
-        return Err(Failure::refused(dir, reason, "name the folder that `--out` named when the plan was made"));
+        return Err(OutputFailure::refused(dir, reason, "name the folder that `--out` named when the plan was made"));
     }
     let mut files = Vec::new();
-    for (name, path) in files_in(dir).map_err(Failure::system(dir, "read the saved plan"))? {
+    for (name, path) in files_in(dir).map_err(OutputFailure::system(dir, "read the saved plan"))? {
         // A pipe would be waited for without end.
-        if !fs::metadata(&path).map_err(Failure::system(&path, "read it"))?.is_file() {
-            return Err(Failure::refused(&path, "it is not a file", "remove it from the folder of the plan"));
+        if !fs::metadata(&path).map_err(OutputFailure::system(&path, "read it"))?.is_file() {
+            return Err(OutputFailure::refused(&path, "it is not a file", "remove it from the folder of the plan"));
         }
-        files.push(File { bytes: fs::read(&path).map_err(Failure::system(&path, "read it"))?, name });
+        files.push(File { bytes: fs::read(&path).map_err(OutputFailure::system(&path, "read it"))?, name });
     }
     if files.iter().all(|file| file.name != PLAN_FILE) {
         let reason = "it holds no plan.json, so it is not a saved plan";
-        return Err(Failure::refused(dir, reason, "name the folder that `--out` named when the plan was made"));
+        return Err(OutputFailure::refused(dir, reason, "name the folder that `--out` named when the plan was made"));
     }
     Ok(files)
 }

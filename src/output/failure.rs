@@ -5,7 +5,7 @@ use std::{fmt, io};
 
 /// Why nothing was written (or read): the path, what was wanted, what stood against it, what to do.
 #[derive(Debug)]
-pub enum Failure {
+pub enum OutputFailure {
     /// It could be done but must not be.
     Refused {
         /// As the user named it.
@@ -26,7 +26,7 @@ pub enum Failure {
     },
 }
 
-impl Failure {
+impl OutputFailure {
     pub(super) fn refused(path: &Path, reason: impl Into<String>, cure: impl Into<String>) -> Self {
         Self::Refused { path: path.to_owned(), reason: reason.into(), cure: cure.into() }
     }
@@ -66,14 +66,14 @@ impl Failure {
     }
 }
 
-impl fmt::Display for Failure {
+impl fmt::Display for OutputFailure {
     /// `out: cannot write the file: No space left on device`, then the cure on a line of its own.
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{}\n    → {}", self.what(), self.cure())
     }
 }
 
-impl std::error::Error for Failure {
+impl std::error::Error for OutputFailure {
     fn source(&self) -> Option<&(dyn std::error::Error + 'static)> {
         match self {
             Self::Refused { .. } => None,

@@ -5,7 +5,7 @@ use std::path::{Path, PathBuf};
 use std::time::Duration;
 use std::{fs, io};
 
-use super::Failure;
+use super::OutputFailure;
 use crate::system::clock::pause;
 
 /// How long to wait for another run that writes beside the same place.
@@ -31,15 +31,15 @@ pub(super) struct OutputPlace {
 
 impl OutputPlace {
     /// Finds the place, which need not exist; the folder it lies in must.
-    pub fn of(shown: &Path) -> Result<Self, Failure> {
-        let real = real(shown, MOST_LINKS).map_err(Failure::system(shown, "find the folder above it"))?;
+    pub fn of(shown: &Path) -> Result<Self, OutputFailure> {
+        let real = real(shown, MOST_LINKS).map_err(OutputFailure::system(shown, "find the folder above it"))?;
         let (Some(parent), Some(name)) = (real.parent(), real.file_name()) else {
             let reason = "it is the root of a file system";
-            return Err(Failure::refused(shown, reason, "name a folder inside it"));
+            return Err(OutputFailure::refused(shown, reason, "name a folder inside it"));
         };
         if !parent.is_dir() {
             let reason = "the path above it is not a folder";
-            return Err(Failure::refused(shown, reason, "name another place"));
+            return Err(OutputFailure::refused(shown, reason, "name another place"));
         }
         let beside = |role: &str| {
             let mut hidden = OsString::from(".");
@@ -58,7 +58,7 @@ impl OutputPlace {
 
     /// Keeps other runs from this place and its neighbours until the value is dropped. The folder around them is
     /// locked, not a file of ours, so nothing is left behind; where the system has no such lock, it goes without.
-    pub fn take_turn(&self) -> Result<Option<fs::File>, Failure> {
+    pub fn take_turn(&self) -> Result<Option<fs::File>, OutputFailure> {
         let Ok(folder) = fs::File::open(&self.parent) else { return Ok(None) };
         for _ in 0..TRIES {
             match folder.try_lock() {
@@ -68,7 +68,7 @@ impl OutputPlace {
             }
         }
         let reason = "another run is writing in the same folder";
-        Err(Failure::refused(&self.shown, reason, "wait for it to end, then run this again"))
+        Err(OutputFailure::refused(&self.shown, reason, "wait for it to end, then run this again"))
     }
 
     /// Whether one of the inputs is this, or lies in it.

@@ -6,7 +6,7 @@ use super::drawing::{Anchor, Drawing};
 use super::html::page::{Markup, document, element, list, mm, paragraph, to_fill_in};
 use super::table::html::PaperTable;
 use super::table::{Column, Unit};
-use super::tank::{Answer, Page, does_not_last};
+use super::tank::{Page, TankAnswer, does_not_last};
 use crate::tank::brace::Brace;
 use crate::tank::design::{Design, Footing, Top};
 use crate::tank::glass::counted_on;
@@ -39,7 +39,7 @@ const ONE_SHEET: &str = "
 
 /// The sheet; `None` where there is no design.
 pub fn sheet(page: &Page) -> Option<Vec<u8>> {
-    let Answer::Designed { design, unproven, life_years } = page.answer else { return None };
+    let TankAnswer::Designed { design, unproven, life_years } = page.answer else { return None };
     let title = format!("Glass tank to be made: {} mm clear inside", sides(&page.clear));
     let lead = "Planning figures for a competent fabricator to check before any glass is cut. Length × width × height.";
     let panes = numbered(design);

@@ -70,7 +70,7 @@ pub fn sheet(project: &Project, plan: &Plan) -> Vec<u8> {
     }
     body.push(left_out(standing.iter().chain(&other)));
     let sheet =
-        |labels: Vec<Set>| element("div", "labels", labels.into_iter().map(|set| set.label).collect::<Markup>());
+        |labels: Vec<LabelSet>| element("div", "labels", labels.into_iter().map(|set| set.label).collect::<Markup>());
     body.push(sheet(standing));
     if !other.is_empty() {
         body.push(element("h2", "", "To be tied on, or printed smaller"));
@@ -115,7 +115,7 @@ struct Content {
 }
 
 /// A label, whether what may not be left out has room on it, and the classes of the lines that were left out.
-struct Set {
+struct LabelSet {
     label: Markup,
     whole: bool,
     left_out: Vec<&'static str>,
@@ -160,7 +160,7 @@ fn content(project: &Project, placement: &Placement, jar: u32) -> Content {
 }
 
 /// One label in this type: where there is no room the fluid goes by its id first, then lines are left out.
-fn label(Content { mut lines, key, fluid }: Content, type_mm: f64, room: [f64; 2]) -> Set {
+fn label(Content { mut lines, key, fluid }: Content, type_mm: f64, room: [f64; 2]) -> LabelSet {
     let mut left_out = Vec::new();
     let whole = loop {
         if height(lines.iter(), type_mm, room[0]) <= room[1] {
@@ -180,11 +180,11 @@ fn label(Content { mut lines, key, fluid }: Content, type_mm: f64, room: [f64; 2
     let date = Markup::fixed("<div class=\"date\">filled</div><i></i>");
     let style = format!("font-size:{type_mm}mm");
     let label = element_with("div", &[("class", "label"), ("style", &style)], lines.chain([date]).collect::<Markup>());
-    Set { label, whole, left_out, key }
+    LabelSet { label, whole, left_out, key }
 }
 
 /// Names the labels on which lines are left out, by what is missing there.
-fn left_out<'a>(labels: impl Iterator<Item = &'a Set> + Clone) -> Markup {
+fn left_out<'a>(labels: impl Iterator<Item = &'a LabelSet> + Clone) -> Markup {
     let missing = LEFT_OUT.iter().filter_map(|(class, what)| {
         let of_class = labels.clone().filter(|set| set.left_out.contains(class)).map(|set| set.key.as_str());
         let keys = of_class.dedup().collect_vec();

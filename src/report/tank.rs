@@ -34,12 +34,12 @@ pub struct Page<'a> {
     /// What else may hold it.
     pub ways_out: &'a [WayOut],
     /// The design, or why there is none.
-    pub answer: &'a Answer,
+    pub answer: &'a TankAnswer,
 }
 
 /// What came of it.
 #[derive(Clone, Debug)]
-pub enum Answer {
+pub enum TankAnswer {
     /// A design.
     Designed {
         /// The tank.
@@ -57,22 +57,22 @@ pub enum Answer {
     Unproven(String),
 }
 
-impl Answer {
+impl TankAnswer {
     /// Why there is no design, and what would help.
     fn refusal(&self, page: &Page) -> Option<(Cow<'static, str>, Vec<TankHelp>)> {
         let (settings, fluid) = (page.settings, page.fluid);
         let instead = || page.ways_out.iter().map(|&way| TankHelp::Instead { way });
         Some(match self {
-            Answer::Designed { .. } => return None,
-            Answer::Beyond(beyond) => (refusals::limit(&beyond.limit), beyond.helps.clone()),
-            Answer::Unsuitable(part) => {
+            TankAnswer::Designed { .. } => return None,
+            TankAnswer::Beyond(beyond) => (refusals::limit(&beyond.limit), beyond.helps.clone()),
+            TankAnswer::Unsuitable(part) => {
                 let helps = if *part == settings.tank_lid { vec![TankHelp::AnotherLid] } else { instead().collect() };
                 (refusals::does_not_suit(part, &fluid.id), helps)
             }
-            Answer::Unproven(_) if fluid.family == Family::Unknown => {
+            TankAnswer::Unproven(_) if fluid.family == Family::Unknown => {
                 (refusals::not_identified(), vec![TankHelp::FluidTest])
             }
-            Answer::Unproven(part) => {
+            TankAnswer::Unproven(part) => {
                 let helps = [TankHelp::Review].into_iter().chain(instead()).collect();
                 (refusals::is_unproven(part, &fluid.id), helps)
             }
@@ -92,7 +92,7 @@ fn mpa(stress: Pressure) -> String {
 /// The bench page.
 pub fn text(page: &Page) -> String {
     let title = format!("Tank of {} mm clear (length × width × height) for {}\n", sides(&page.clear), page.fluid.id);
-    let Answer::Designed { design, unproven, life_years } = page.answer else {
+    let TankAnswer::Designed { design, unproven, life_years } = page.answer else {
         let (why, helps) = page.answer.refusal(page).unwrap_or_default();
         let helps: String = helps.iter().map(|help| format!("  would help: {}\n", refusals::help(help))).collect();
         return format!("{title}No design: {why}.\n{helps}");
@@ -258,7 +258,7 @@ pub fn json(page: &Page) -> String {
         "fluid": page.fluid.id, "length_mm": length, "width_mm": width, "height_mm": height,
     });
     match (page.answer, page.answer.refusal(page)) {
-        (Answer::Designed { design, unproven, life_years }, _) => {
+        (TankAnswer::Designed { design, unproven, life_years }, _) => {
             object["designed"] = json!(true);
             object["unproven"] = json!(unproven);
             object["life_years"] = json!(life_years);

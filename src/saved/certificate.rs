@@ -56,7 +56,7 @@ use itertools::Itertools;
 use serde_json::{Value, json};
 
 use super::object::{Object, count, text};
-use crate::decision::certificate::{Cut, CutForm, Group, Node, Numbers, Place, Weights};
+use crate::decision::certificate::{Cut, CutForm, Group, LotChoice, Node, Numbers, Weights};
 use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
@@ -197,7 +197,7 @@ impl Names {
             match *node {
                 Node::Supplier(supplier) => drop(suppliers.insert(supplier)),
                 Node::Packs { offer, .. } => offers.push(offer),
-                Node::Lots { place: Place::Vessel(vessel), .. } => drop(vessels.insert(vessel)),
+                Node::Lots { place: LotChoice::Vessel(vessel), .. } => drop(vessels.insert(vessel)),
                 Node::Lots { .. } | Node::Pieces { .. } | Node::Leaf { .. } => {}
             }
         }
@@ -270,9 +270,9 @@ impl Names {
             Node::Pieces { cut, at_most } => format!("c{cut}<={at_most}"),
             Node::Lots { group, place, at_most } => {
                 let place = match place {
-                    Place::Vessel(vessel) => format!("v{}", self.vessel(vessel)),
-                    Place::Tank => TANK.to_owned(),
-                    Place::Waiting => WAITING.to_owned(),
+                    LotChoice::Vessel(vessel) => format!("v{}", self.vessel(vessel)),
+                    LotChoice::Tank => TANK.to_owned(),
+                    LotChoice::Waiting => WAITING.to_owned(),
                 };
                 format!("l{group}@{place}<={at_most}")
             }
@@ -295,9 +295,9 @@ impl Names {
             let (group, rest) = lots.split_once('@')?;
             let (place, at_most) = rest.split_once("<=")?;
             let place = match place {
-                TANK => Place::Tank,
-                WAITING => Place::Waiting,
-                vessel => Place::Vessel(*self.vessels.get(whole::<usize>(vessel.strip_prefix('v')?)?)?),
+                TANK => LotChoice::Tank,
+                WAITING => LotChoice::Waiting,
+                vessel => LotChoice::Vessel(*self.vessels.get(whole::<usize>(vessel.strip_prefix('v')?)?)?),
             };
             return Some(Node::Lots { group: whole(group)?, place, at_most: whole(at_most)? });
         }

@@ -1,6 +1,6 @@
 //! Formalin, neutral buffer and mountant by their published amounts.
 
-use rehouse::fluid::formaldehyde::{Dibasic, Monobasic, FormaldehydeStock, buffered, formalin};
+use rehouse::fluid::formaldehyde::{Dibasic, FormaldehydeStock, Monobasic, buffered, formalin};
 use rehouse::fluid::mountant::KAISERLING_III;
 use rehouse::fluid::parts::{PartsRecipe, RECIPES};
 use rehouse::intake::default_rules;
@@ -38,7 +38,9 @@ fn ten_per_cent_formalin_holds_four_per_cent_formaldehyde() {
     let five = formalin(stock(), 5.0, litres(1.0)).expect("a strength");
     near(five.grams_a_litre, 20.0, 0.05, "5 % formalin (1 to 19), g a litre");
     near(
-        formalin(FormaldehydeStock::of(35.0).expect("weak stock"), 10.0, litres(1.0)).expect("a strength").grams_a_litre,
+        formalin(FormaldehydeStock::of(35.0).expect("weak stock"), 10.0, litres(1.0))
+            .expect("a strength")
+            .grams_a_litre,
         37.9,
         0.1,
         "from 35 %",

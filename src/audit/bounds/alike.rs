@@ -53,7 +53,7 @@ pub(super) struct Alike {
 const FEWEST_TO_SUM: usize = 16;
 
 /// By how much lots are dearer than one that stands for them.
-pub(super) struct Beyond {
+pub(super) struct Surplus {
     /// Amounts of a lot.
     stride: usize,
     /// So much, one after the other.
@@ -71,7 +71,7 @@ pub(super) struct Beyond {
     pub(super) n: i128,
 }
 
-impl Beyond {
+impl Surplus {
     /// Lots whose first options come to so much, where that of the lot that stands for them comes to `own`; without any, the
     /// lot itself.
     pub(super) fn of(own: &[i64], first: &[i64]) -> Self {
@@ -79,7 +79,7 @@ impl Beyond {
         let mut first: Vec<&[i64]> = first.chunks_exact(stride).collect();
         first.sort_unstable();
         let nothing = vec![0; stride];
-        let mut beyond = Beyond {
+        let mut beyond = Surplus {
             stride,
             amounts: Vec::new(),
             lots: Vec::new(),

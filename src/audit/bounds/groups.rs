@@ -21,7 +21,7 @@ use super::lots::{Lots, PricedChoice, more, weigh};
 use super::numbers::AtNumbers;
 use super::tree::Limited;
 use super::{Bounds, Least, OfLevel};
-use crate::decision::certificate::{Group, Node, Place};
+use crate::decision::certificate::{Group, LotChoice, Node};
 use crate::decision::{Aim, Certificate};
 use crate::stock::VesselId;
 use crate::units::{index, number_of};
@@ -106,12 +106,12 @@ impl Gathered {
         }
     }
 
-    fn place(&self, place: Place, tank: VesselId) -> Option<usize> {
+    fn place(&self, place: LotChoice, tank: VesselId) -> Option<usize> {
         let (_, first) = self.first.as_ref()?;
         let vessel = match place {
-            Place::Vessel(vessel) => vessel,
-            Place::Tank => tank,
-            Place::Waiting => return None,
+            LotChoice::Vessel(vessel) => vessel,
+            LotChoice::Tank => tank,
+            LotChoice::Waiting => return None,
         };
         first.options.iter().position(|option| option.vessel == vessel)
     }
@@ -145,7 +145,9 @@ pub(super) fn wrong(certificate: &Certificate, gathered: &[Gathered], tank: Vess
             None if of.unlike || of.beyond.len() != group.rows.len() => Some("lots that are not alike"),
             None => {
                 let counted = certificate.nodes.iter().filter_map(|node| match node {
-                    Node::Lots { group, place, .. } if *group == position && *place != Place::Waiting => Some(*place),
+                    Node::Lots { group, place, .. } if *group == position && *place != LotChoice::Waiting => {
+                        Some(*place)
+                    }
                     _ => None,
                 });
                 let mut counted = counted;
@@ -220,7 +222,7 @@ impl Weighed {
 /// A group weighed by one set of numbers.
 struct OfGroup {
     /// In order of cost, with the labour.
-    places: Vec<(i128, Place)>,
+    places: Vec<(i128, LotChoice)>,
     /// In order of the constants: how many lots, and in which of the groups within.
     constants: Vec<(i128, i64, Option<usize>)>,
     deferred: i128,
@@ -243,8 +245,8 @@ impl OfGroup {
             let in_vessel = at.pieces(column, place.pieces)?.checked_add(more(&beside, column, place.pieces)?)?;
             let cost = weigh(&weights, first.amounts(option))?.checked_add(in_vessel)?;
             let place = match place.vessel {
-                tank if tank == bounds.tank() => Place::Tank,
-                vessel => Place::Vessel(vessel),
+                tank if tank == bounds.tank() => LotChoice::Tank,
+                vessel => LotChoice::Vessel(vessel),
             };
             places.push((cost.checked_add(labour)?, place));
         }
@@ -291,12 +293,12 @@ impl OfGroup {
             .constants
             .iter()
             .map(|&(cost, n, part)| {
-                let waiting = part.and_then(|part| leaf.lots.get(&(part, Place::Waiting)));
+                let waiting = part.and_then(|part| leaf.lots.get(&(part, LotChoice::Waiting)));
                 let (least, most) = waiting.copied().unwrap_or((0, n));
                 Capacity { cost, least: n - most.min(n), most: n - least }
             })
             .collect();
-        let (least, most) = limits(Place::Waiting);
+        let (least, most) = limits(LotChoice::Waiting);
         cheapest(&lots, &places, (n - most, n - least), (self.deferred, n))
     }
 }

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 use std::collections::HashMap;
 use std::collections::hash_map::Entry;
 
-use super::alike::{Alike, Beyond, Use, filled_alike};
+use super::alike::{Alike, Surplus, Use, filled_alike};
 use super::cuts::{CutMember, InCut};
 use super::groups::Gathered;
 use super::numbers::AtNumbers;
@@ -103,7 +103,7 @@ impl Lots {
         if listed.options.is_empty() {
             return;
         }
-        let beyond = Beyond::of(listed.amounts(0), first);
+        let beyond = Surplus::of(listed.amounts(0), first);
         for option in &listed.options {
             if let Some(needed) = self.needed.get_mut(option.vessel) {
                 let pieces = i64::from(option.pieces).saturating_mul(saturated(beyond.n));
@@ -124,7 +124,7 @@ impl Lots {
     }
 
     /// Narrows the unit to what divides the money of lots too.
-    fn divide(&mut self, project: &Project, lot: &LotOptions, beyond: &Beyond) {
+    fn divide(&mut self, project: &Project, lot: &LotOptions, beyond: &Surplus) {
         let litre = project.settings.litre_weight.per_litre(Millilitres(1)).parts();
         let options = (0..lot.options.len()).map(|option| lot.amounts(option));
         for amounts in options.chain(beyond.each().map(|(amounts, _)| amounts)) {
@@ -308,7 +308,13 @@ impl LotOptions {
 
 impl AtNumbers<'_> {
     /// What lots come to: each the cheapest of its options, or waiting.
-    fn of_lots(&self, priority: u8, labour: Money, lot: &LotOptions, (beyond, cuts): (&Beyond, &[CutMember])) -> Least {
+    fn of_lots(
+        &self,
+        priority: u8,
+        labour: Money,
+        lot: &LotOptions,
+        (beyond, cuts): (&Surplus, &[CutMember]),
+    ) -> Least {
         let beside = self.beside(cuts);
         Least::of(beside.and_then(|beside| self.cheapest_of_lots(priority, labour, (lot, &beside), beyond)))
     }
@@ -318,7 +324,7 @@ impl AtNumbers<'_> {
         priority: u8,
         labour: Money,
         (lot, beside): (&LotOptions, &[(usize, i128)]),
-        beyond: &Beyond,
+        beyond: &Surplus,
     ) -> Option<i128> {
         let weights = &self.amounts(&lot.owned)?;
         let deferred = i128::from(self.weights.of(Aim::Deferred(priority)));

@@ -8,7 +8,7 @@
 use std::collections::BTreeMap;
 
 use crate::decision::Certificate;
-use crate::decision::certificate::{CutForm, Node, Place, SupplierState};
+use crate::decision::certificate::{CutForm, LotChoice, Node, SupplierState};
 use crate::project::Project;
 use crate::stock::SupplierId;
 use crate::units::{IndexTable, Position, number_of};
@@ -22,7 +22,7 @@ pub(super) struct Limited {
     /// By cut, least and most pieces that its lots take, where limited.
     pub(super) pieces: BTreeMap<usize, (i64, Option<i64>)>,
     /// By group and place, least and most lots, where limited.
-    pub(super) lots: BTreeMap<(usize, Place), (i64, i64)>,
+    pub(super) lots: BTreeMap<(usize, LotChoice), (i64, i64)>,
 }
 
 /// A split on the way to a node, and which of its children the way takes.
@@ -36,7 +36,7 @@ enum Split {
     Supplier { supplier: SupplierId, children: usize },
     Packs { offer: usize, at_most: i64, before: Option<(i64, Option<i64>)> },
     Pieces { cut: usize, at_most: i64, before: Option<(i64, Option<i64>)> },
-    Lots { key: (usize, Place), at_most: i64, before: Option<(i64, i64)>, size: i64 },
+    Lots { key: (usize, LotChoice), at_most: i64, before: Option<(i64, i64)>, size: i64 },
 }
 
 /// What is wrong with a tree, and at which node.
@@ -112,12 +112,12 @@ impl Limited {
             }
             Node::Lots { group, place, at_most } => {
                 let of = certificate.groups.get(group).ok_or("a group that is not there")?;
-                if matches!(place, Place::Vessel(vessel) if vessel.index() >= project.stock.vessels.len()) {
+                if matches!(place, LotChoice::Vessel(vessel) if vessel.index() >= project.stock.vessels.len()) {
                     return Err("a vessel that is not there");
                 }
                 match of.within {
-                    Some(_) if place != Place::Waiting => return Err("lots of one constant, counted in a place"),
-                    None if place == Place::Waiting && is_divided(certificate, group) => {
+                    Some(_) if place != LotChoice::Waiting => return Err("lots of one constant, counted in a place"),
+                    None if place == LotChoice::Waiting && is_divided(certificate, group) => {
                         return Err("lots of several constants, counted as waiting");
                     }
                     _ => {}

@@ -8,7 +8,7 @@ use csv::ByteRecord;
 use super::walk::DecimalMarks;
 use super::{At, InputTable, UNCLOSED, as_text, unguarded};
 use crate::diagnostics::{Code, Diagnostic, Place, Severity};
-use crate::intake::cells::{self, CellFault, CellUnit, Figure, Measure, quoted};
+use crate::intake::cells::{self, CellFault, CellFigure, CellUnit, Measure, quoted};
 use crate::intake::columns::{CellKind, InputColumns};
 use crate::intake::source::Quote;
 use crate::intake::workbook::Mark;
@@ -16,7 +16,7 @@ use crate::rules::plain;
 use crate::units::{Length, Mass, Money, Volume};
 
 /// One row, its cells read one by one; what is wrong with them gathers in `found`.
-pub struct Row<'a, C: InputColumns> {
+pub struct TableRow<'a, C: InputColumns> {
     pub(super) table: &'a InputTable<'a, C>,
     pub(super) record: &'a ByteRecord,
     /// Which decimal marks the rows use so far.
@@ -37,7 +37,7 @@ pub enum Zero {
     Refused,
 }
 
-impl<'a, C: InputColumns> Row<'a, C> {
+impl<'a, C: InputColumns> TableRow<'a, C> {
     /// True once an error was found in it.
     pub fn is_bad(&self) -> bool {
         self.found.iter().any(|diagnostic| diagnostic.severity == Severity::Error)
@@ -59,7 +59,7 @@ impl<'a, C: InputColumns> Row<'a, C> {
         self.table.has(column)
     }
 
-    fn own_cell(&self, column: C) -> Option<(&'a str, super::Field)> {
+    fn own_cell(&self, column: C) -> Option<(&'a str, super::InputField)> {
         let field = self.table.fields[column.index()]?;
         let text = unguarded(as_text(self.record.get(field.index)?).trim());
         (!text.is_empty()).then_some((text, field))
@@ -159,7 +159,7 @@ impl<'a, C: InputColumns> Row<'a, C> {
     fn checked<T>(
         &mut self,
         column: C,
-        read: impl FnOnce(&Figure, Option<CellUnit>) -> Result<T, CellFault>,
+        read: impl FnOnce(&CellFigure, Option<CellUnit>) -> Result<T, CellFault>,
     ) -> Option<T> {
         let own = self.own_cell(column);
         let (text, unit) = match (own, &self.table.defaults[column.index()]) {
@@ -183,7 +183,7 @@ impl<'a, C: InputColumns> Row<'a, C> {
         result.map_err(|fault| self.fault(column, fault)).ok()
     }
 
-    fn note_mark(&self, column: C, figure: &Figure) {
+    fn note_mark(&self, column: C, figure: &CellFigure) {
         let (Some(mark), false) = (figure.mark, self.table.separator == b',') else { return };
         let mut marks = self.marks.get();
         let at = self.at(column);
@@ -228,7 +228,7 @@ impl<'a, C: InputColumns> Row<'a, C> {
     /// A plain number within the column's limits, if stated.
     pub fn number(&mut self, column: C) -> Option<f64> {
         let limits = column.column().kind.limits();
-        let read: fn(&Figure) -> Result<f64, CellFault> =
+        let read: fn(&CellFigure) -> Result<f64, CellFault> =
             if *limits.start() < 0.0 { cells::signed } else { cells::number };
         let value = self.checked(column, |figure, _| read(figure))?;
         self.within(column, value, limits)

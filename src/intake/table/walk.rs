@@ -4,7 +4,7 @@ use std::cell::Cell;
 
 use csv::{ByteRecord, ReaderBuilder};
 
-use super::{At, InputTable, Row};
+use super::{At, InputTable, TableRow};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::intake::cells::quoted;
 use crate::intake::columns::InputColumns;
@@ -14,7 +14,7 @@ use crate::system::threads::{at_once, cores};
 impl<C: InputColumns> InputTable<'_, C> {
     /// Gives every row that is not blank to `read`; a row already known to be bad (cells too many or too few, or a
     /// quote in the wrong place) is given too, for what can still be told from it.
-    pub fn each(&self, findings: &mut Findings, mut read: impl FnMut(&mut Row<C>)) {
+    pub fn each(&self, findings: &mut Findings, mut read: impl FnMut(&mut TableRow<C>)) {
         let walked = self.walk(&self.whole(), findings, &mut read);
         self.end(walked, findings);
     }
@@ -25,7 +25,7 @@ impl<C: InputColumns> InputTable<'_, C> {
         &self,
         findings: &mut Findings,
         new: impl Fn() -> T + Sync,
-        read: impl Fn(&mut T, &mut Row<C>) + Sync,
+        read: impl Fn(&mut T, &mut TableRow<C>) + Sync,
     ) -> Vec<T> {
         let skips = findings.skips_bad_rows();
         let parts = at_once(&self.parts(), |part| {
@@ -69,7 +69,7 @@ impl<C: InputColumns> InputTable<'_, C> {
         parts
     }
 
-    fn walk(&self, part: &FileShare, findings: &mut Findings, read: &mut impl FnMut(&mut Row<C>)) -> Walked {
+    fn walk(&self, part: &FileShare, findings: &mut Findings, read: &mut impl FnMut(&mut TableRow<C>)) -> Walked {
         let text = self.source.text.as_bytes();
         let mut reader = ReaderBuilder::new()
             .has_headers(false)
@@ -90,7 +90,7 @@ impl<C: InputColumns> InputTable<'_, C> {
             line += self.source.line_ends(counted, byte);
             counted = byte;
             n_rows += 1;
-            let mut row = Row { table: self, record: &record, marks: &marks, byte, line, found: Vec::new() };
+            let mut row = TableRow { table: self, record: &record, marks: &marks, byte, line, found: Vec::new() };
             if text[byte..end].contains(&b'"')
                 && let Some(open) = row.check_quotes()
             {

@@ -10,12 +10,12 @@ use crate::units::Money;
 #[derive(Clone, Copy)]
 pub struct Ordered<'a> {
     pub project: &'a Project,
-    pub line: Line<'a>,
+    pub line: PurchaseLine<'a>,
 }
 
 /// Packs of one offer, or what a supplier asks for delivery.
 #[derive(Clone, Copy)]
-pub enum Line<'a> {
+pub enum PurchaseLine<'a> {
     Packs(&'a Purchase),
     Delivery(&'a Delivery),
 }
@@ -24,13 +24,13 @@ type Of<'a> = Field<'a, Ordered<'a>>;
 
 impl<'a> Ordered<'a> {
     pub fn packs(project: &'a Project, purchase: &'a Purchase) -> Self {
-        Ordered { project, line: Line::Packs(purchase) }
+        Ordered { project, line: PurchaseLine::Packs(purchase) }
     }
 
     /// Every purchase of a plan, then every delivery.
     pub fn all(project: &'a Project, plan: &'a Plan) -> impl Iterator<Item = Self> {
-        let deliveries = plan.deliveries.iter().map(Line::Delivery);
-        plan.purchases.iter().map(Line::Packs).chain(deliveries).map(move |line| Ordered { project, line })
+        let deliveries = plan.deliveries.iter().map(PurchaseLine::Delivery);
+        plan.purchases.iter().map(PurchaseLine::Packs).chain(deliveries).map(move |line| Ordered { project, line })
     }
 
     /// The same with each delivery after its supplier's purchases.
@@ -51,8 +51,8 @@ impl<'a> Ordered<'a> {
         Ordered::named_or(row.project, row.supplier(), "supplier not stated").into()
     });
     pub const KIND: Of<'a> = Field::new(Column::text("kind").wide(10.0), |row| match row.line {
-        Line::Packs(_) => "vessels".into(),
-        Line::Delivery(_) => DELIVERY.into(),
+        PurchaseLine::Packs(_) => "vessels".into(),
+        PurchaseLine::Delivery(_) => DELIVERY.into(),
     });
     pub const ORDER_CODE: Of<'a> =
         Field::new(Column::text("order_code").wide(16.0), |row| row.offer().map(|offer| &offer.order_code).into());
@@ -67,8 +67,8 @@ impl<'a> Ordered<'a> {
     pub const PACK_PRICE: Of<'a> =
         Field::new(Column::money("pack_price"), |row| row.offer().map(|offer| offer.pack_price).into());
     pub const LINE_TOTAL: Of<'a> = Field::new(Column::money("line_total"), |row| match row.line {
-        Line::Packs(purchase) => purchase.line_total.into(),
-        Line::Delivery(delivery) => delivery.charge.into(),
+        PurchaseLine::Packs(purchase) => purchase.line_total.into(),
+        PurchaseLine::Delivery(delivery) => delivery.charge.into(),
     });
     pub const PIECES_USED: Of<'a> =
         Field::new(Column::count("pieces_used"), |row| row.bought(|purchase| purchase.pieces_used));
@@ -76,8 +76,8 @@ impl<'a> Ordered<'a> {
 
     /// What it is in a description, as a file has it: delivery has no vessel of which this were one.
     const DESCRIPTION_OR_DELIVERY: Of<'a> = Field::new(Column::text("description"), |row| match row.line {
-        Line::Packs(_) => (Self::DESCRIPTION.cell)(row),
-        Line::Delivery(_) => DELIVERY.into(),
+        PurchaseLine::Packs(_) => (Self::DESCRIPTION.cell)(row),
+        PurchaseLine::Delivery(_) => DELIVERY.into(),
     });
 
     /// Columns of `purchases.csv`.
@@ -113,9 +113,9 @@ impl<'a> Ordered<'a> {
 
     /// The vessel, or that it is the delivery.
     pub const WHAT: Of<'a> = Field::new(Column::text("vessel"), |row| match row.line {
-        Line::Packs(_) => (Self::VESSEL.cell)(row),
-        Line::Delivery(delivery) if delivery.charge == Money::ZERO => "delivery (free)".into(),
-        Line::Delivery(_) => DELIVERY.into(),
+        PurchaseLine::Packs(_) => (Self::VESSEL.cell)(row),
+        PurchaseLine::Delivery(delivery) if delivery.charge == Money::ZERO => "delivery (free)".into(),
+        PurchaseLine::Delivery(_) => DELIVERY.into(),
     });
     /// The vessel with its description.
     pub const VESSEL_DESCRIBED: Of<'a> = Field::new(Column::text("what"), |row| {
@@ -132,8 +132,8 @@ impl<'a> Ordered<'a> {
 
     pub fn supplier(self) -> Option<SupplierId> {
         match self.line {
-            Line::Packs(_) => self.offer().and_then(|offer| offer.supplier),
-            Line::Delivery(delivery) => Some(delivery.supplier),
+            PurchaseLine::Packs(_) => self.offer().and_then(|offer| offer.supplier),
+            PurchaseLine::Delivery(delivery) => Some(delivery.supplier),
         }
     }
 
@@ -153,8 +153,8 @@ impl<'a> Ordered<'a> {
 
     fn purchase(self) -> Option<&'a Purchase> {
         match self.line {
-            Line::Packs(purchase) => Some(purchase),
-            Line::Delivery(_) => None,
+            PurchaseLine::Packs(purchase) => Some(purchase),
+            PurchaseLine::Delivery(_) => None,
         }
     }
 

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Cut, CutForm, Node, Numbers, Place};
+use rehouse::decision::certificate::{Certificate, Cut, CutForm, Node, Numbers, LotChoice};
 use rehouse::stock::{Offer, SupplierId, VesselId};
 
 use super::drawn;
@@ -75,7 +75,7 @@ impl<'a> Held<'a> {
         let vessel = self.cut.vessel;
         let used: i128 = (small.lots.iter().zip(&plan.ways))
             .filter(|(lot, _)| self.cut.rows.contains(&lot.row))
-            .filter_map(|(lot, way)| lot.ways.get(*way).filter(|way| way.place == Place::Vessel(vessel)))
+            .filter_map(|(lot, way)| lot.ways.get(*way).filter(|way| way.place == LotChoice::Vessel(vessel)))
             .map(|way| way.pieces)
             .sum();
         let bought = || small.project.stock.offers.iter().zip(&plan.packs).filter(|(_, packs)| **packs > 0);
@@ -99,7 +99,7 @@ impl<'a> Held<'a> {
 
 fn pieces(small: &Small, row: u32, vessel: VesselId) -> i128 {
     let lot = small.lots.iter().find(|lot| lot.row == row).expect("a lot");
-    lot.ways.iter().find(|way| way.place == Place::Vessel(vessel)).expect("an option").pieces
+    lot.ways.iter().find(|way| way.place == LotChoice::Vessel(vessel)).expect("an option").pieces
 }
 
 /// The fewest pieces of a vessel that an order may be of.
@@ -296,7 +296,7 @@ fn split_on_pieces(certificate: &mut Certificate, split: Node, random: &mut Rand
 fn rows(small: &Small, certificate: &Certificate, vessel: VesselId, random: &mut Random) -> Vec<u32> {
     let may = |row: u32| {
         let lot = small.lots.iter().find(|lot| lot.row == row);
-        lot.is_some_and(|lot| lot.ways.iter().any(|way| way.place == Place::Vessel(vessel)))
+        lot.is_some_and(|lot| lot.ways.iter().any(|way| way.place == LotChoice::Vessel(vessel)))
     };
     let groups = || certificate.groups.iter().filter(|group| group.within.is_none());
     let mut parts: Vec<Vec<u32>> = groups().map(|group| group.rows.clone()).collect();

@@ -2,7 +2,7 @@
 
 use rehouse::audit::{Least, audit, leaf_bounds};
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Cut, CutForm, Group, MOST, Node, Numbers, Place};
+use rehouse::decision::certificate::{Certificate, Cut, CutForm, Group, MOST, Node, Numbers, LotChoice};
 use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};
@@ -289,7 +289,7 @@ const PACKED: &[Wrong] = &[
     ("cuts in each other's place", "levels[4].bound", |_, p| money(p).cuts.swap(0, 1)),
     ("a group in part", "levels[4].certificate.cuts[0]", |_, p| {
         let _ = cut(p, 0).rows.pop();
-        let place = Place::Vessel(VesselId(1));
+        let place = LotChoice::Vessel(VesselId(1));
         let certificate = money(p);
         certificate.groups = vec![Group { rows: vec![2, 3], within: None }];
         certificate.nodes.splice(1..2, [Node::Lots { group: 0, place, at_most: 0 }, leaf(0), leaf(0)]);
@@ -432,7 +432,7 @@ fn every_wrong_of_whole_packs_is_found() {
 fn a_group_that_is_in_a_cut_as_a_whole_is_taken_together() {
     let (project, mut plan) = packed();
     let certificate = money(&mut plan);
-    let place = Place::Vessel(VesselId(0));
+    let place = LotChoice::Vessel(VesselId(0));
     certificate.groups = vec![Group { rows: vec![1, 3], within: None }];
     certificate.nodes.splice(1..2, [Node::Lots { group: 0, place, at_most: 1 }, leaf(0), leaf(0)]);
     assert_eq!(audit(&project, &plan), Vec::new());

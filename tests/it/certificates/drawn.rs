@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Group, MOST, Node, Numbers, Place, Weights};
+use rehouse::decision::certificate::{Certificate, Group, MOST, Node, Numbers, LotChoice, Weights};
 use rehouse::stock::{SupplierId, VesselId};
 
 use super::plans::{Lot, Small};
@@ -99,7 +99,7 @@ pub fn files(seed: u64) -> Vec<(&'static str, String)> {
 
 /// Lots that are alike, by constant.
 struct Alike {
-    places: Vec<Place>,
+    places: Vec<LotChoice>,
     by_constant: Vec<Vec<u32>>,
     /// Waiting is counted by constant.
     divided: bool,
@@ -152,7 +152,7 @@ struct Drawing<'a> {
 struct Limits {
     suppliers: Vec<usize>,
     packs: BTreeMap<usize, (i64, Option<i64>)>,
-    lots: BTreeMap<(usize, Place), (i64, i64)>,
+    lots: BTreeMap<(usize, LotChoice), (i64, i64)>,
 }
 
 impl Drawing<'_> {
@@ -209,10 +209,10 @@ impl Drawing<'_> {
                 let of = self.random.below(self.alike.len() as u64) as usize;
                 let alike = &self.alike[of];
                 let place = match self.random.below(3) {
-                    0 => Place::Waiting,
+                    0 => LotChoice::Waiting,
                     _ => one_of(self.random, &alike.places),
                 };
-                let constant = (place == Place::Waiting && alike.divided)
+                let constant = (place == LotChoice::Waiting && alike.divided)
                     .then(|| self.random.below(alike.by_constant.len() as u64) as usize);
                 let size = constant.map_or_else(|| alike.by_constant.concat().len(), |of| alike.by_constant[of].len());
                 let group = self.group(of, constant);

@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Numbers, Place, SupplierState};
+use rehouse::decision::certificate::{Certificate, Numbers, LotChoice, SupplierState};
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 
@@ -55,7 +55,7 @@ impl Leaf {
         let cost = |lot: &Lot, way: usize| {
             let Some(way) = lot.ways.get(way) else { return weight(lot.priority - 1) };
             let price = match way.place {
-                Place::Vessel(vessel) => {
+                LotChoice::Vessel(vessel) => {
                     numbers.prices.iter().find(|(of, _)| *of == vessel).map_or(0, |(_, price)| *price)
                 }
                 _ => 0,
@@ -66,7 +66,7 @@ impl Leaf {
                 let multiplier = numbers.owned.iter().find(|(fluid, _)| *fluid == own.fluid).map_or(0, |(_, of)| *of);
                 cost += i128::from(multiplier) * need;
             }
-            if let Place::Vessel(vessel) = way.place {
+            if let LotChoice::Vessel(vessel) = way.place {
                 cost += cuts.to_option(lot.row, vessel, way.pieces);
             }
             cost + (i128::from(price) * small.spare * way.pieces).div_euclid(10_000)

@@ -1,7 +1,7 @@
 //! Two small projects whose certificates were worked out by hand, and how certificates stand in a file.
 
 use rehouse::audit::{Least, audit, leaf_bounds};
-use rehouse::decision::certificate::{Certificate, Group, Node, Numbers, Place, Weights};
+use rehouse::decision::certificate::{Certificate, Group, Node, Numbers, LotChoice, Weights};
 use rehouse::decision::{Aim, Level, Proof, Status};
 use rehouse::plan::Plan;
 use rehouse::project::Project;
@@ -133,9 +133,9 @@ pub fn counted() -> (Project, Plan) {
     };
     let money = Certificate {
         nodes: vec![
-            Node::Lots { group: 0, place: Place::Vessel(VesselId(0)), at_most: 1 },
+            Node::Lots { group: 0, place: LotChoice::Vessel(VesselId(0)), at_most: 1 },
             leaf(0),
-            Node::Lots { group: 1, place: Place::Waiting, at_most: 0 },
+            Node::Lots { group: 1, place: LotChoice::Waiting, at_most: 0 },
             leaf(1),
             leaf(1),
         ],

@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use rehouse::decision::certificate::{Certificate, Cut, Node, Place, SupplierState};
+use rehouse::decision::certificate::{Certificate, Cut, Node, LotChoice, SupplierState};
 use rehouse::options::table::{Row, judge_all};
 use rehouse::options::{Filling, Treatment};
 use rehouse::project::Project;
@@ -13,7 +13,7 @@ use rehouse::units::{Millilitres, Money};
 /// One way to place a lot.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Way {
-    pub place: Place,
+    pub place: LotChoice,
     pub pieces: i128,
     /// Without owned fluid.
     pub money: i128,
@@ -104,13 +104,13 @@ impl<'a> Small<'a> {
                 .fits
                 .iter()
                 .map(|(vessel, fit)| {
-                    way(Place::Vessel(*vessel), fit.pieces, fit.charges, judged.fluid(fit), Money::ZERO)
+                    way(LotChoice::Vessel(*vessel), fit.pieces, fit.charges, judged.fluid(fit), Money::ZERO)
                 })
                 .collect();
             if let Ok(tank) = &judged.tank
                 && let Some(cost) = tank.cost
             {
-                ways.push(Way { pieces: 0, ..way(Place::Tank, 1, tank.charges, tank.fluid, cost) });
+                ways.push(Way { pieces: 0, ..way(LotChoice::Tank, 1, tank.charges, tank.fluid, cost) });
             }
             if !ways.is_empty() {
                 lots.push(Lot { row: index as u32, priority: specimen.priority.into(), ways });
@@ -134,7 +134,7 @@ impl<'a> Small<'a> {
 
     /// Y(o), and no more than may be ordered.
     fn useful_packs(&self, offer: &Offer) -> i64 {
-        let place = Place::Vessel(offer.vessel);
+        let place = LotChoice::Vessel(offer.vessel);
         let ways = self.lots.iter().filter_map(|lot| lot.ways.iter().find(|way| way.place == place));
         let need: i128 = ways.map(|way| way.pieces).sum();
         let missing = need - i128::from(self.project.stock.vessel(offer.vessel).free_pieces());
@@ -255,7 +255,7 @@ impl<'a> Small<'a> {
                     levels[lot.priority - 1] += 1;
                     continue;
                 };
-                if let Place::Vessel(vessel) = way.place {
+                if let LotChoice::Vessel(vessel) = way.place {
                     used[vessel.0 as usize] += way.pieces;
                 }
                 (money, fluid, placed) = (money + way.money, fluid + way.fluid, placed + 1);
@@ -287,7 +287,7 @@ pub struct Leaf {
     pub packs: Vec<(usize, std::ops::RangeInclusive<i64>)>,
     /// By cut, of the pieces that its lots take.
     pub pieces: Vec<(usize, std::ops::RangeInclusive<i64>)>,
-    pub lots: Vec<((usize, Place), std::ops::RangeInclusive<i64>)>,
+    pub lots: Vec<((usize, LotChoice), std::ops::RangeInclusive<i64>)>,
 }
 
 /// The leaves of a certificate, in order.
@@ -340,7 +340,7 @@ impl Leaf {
         self.lots.iter().all(|((group, place), range)| {
             let rows = &certificate.groups[*group].rows;
             let counted = small.lots.iter().zip(ways).filter(|(lot, way)| {
-                let at = lot.ways.get(**way).map_or(Place::Waiting, |way| way.place);
+                let at = lot.ways.get(**way).map_or(LotChoice::Waiting, |way| way.place);
                 rows.contains(&lot.row) && at == *place
             });
             range.contains(&(counted.count() as i64))
@@ -353,7 +353,7 @@ impl Leaf {
             let Cut { vessel, rows, .. } = &certificate.cuts[*cut];
             let taken = small.lots.iter().zip(ways).filter(|(lot, _)| rows.contains(&lot.row));
             let taken = taken.filter_map(|(lot, way)| lot.ways.get(*way));
-            let taken = taken.filter(|way| way.place == Place::Vessel(*vessel)).map(|way| way.pieces);
+            let taken = taken.filter(|way| way.place == LotChoice::Vessel(*vessel)).map(|way| way.pieces);
             range.contains(&(taken.sum::<i128>() as i64))
         })
     }

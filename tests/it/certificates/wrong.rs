@@ -2,7 +2,7 @@
 
 use rehouse::audit::audit;
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Group, MOST, Node, Numbers, Place};
+use rehouse::decision::certificate::{Certificate, Group, MOST, Node, Numbers, LotChoice};
 use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::stock::{SupplierId, VesselId};
@@ -181,11 +181,11 @@ const COUNTED: &[Wrong] = &[
     }),
     ("a group that is not there", "levels[4].certificate.tree[0]", |_, p| count(p, 0, (2, SMALL, 1))),
     ("a vessel that is not there", "levels[4].certificate.tree[0]", |_, p| {
-        count(p, 0, (0, Place::Vessel(VesselId(2)), 1));
+        count(p, 0, (0, LotChoice::Vessel(VesselId(2)), 1));
     }),
-    ("a place that no lot may have", "levels[4].certificate.groups[0]", |_, p| count(p, 0, (0, Place::Tank, 1))),
+    ("a place that no lot may have", "levels[4].certificate.groups[0]", |_, p| count(p, 0, (0, LotChoice::Tank, 1))),
     ("lots of several constants that wait", "levels[4].certificate.tree[0]", |_, p| {
-        count(p, 0, (0, Place::Waiting, 1))
+        count(p, 0, (0, LotChoice::Waiting, 1))
     }),
     ("lots of one constant in a place", "levels[4].certificate.tree[2]", |_, p| count(p, 2, (1, SMALL, 0))),
     ("lots below 0", "levels[4].certificate.tree[0]", |_, p| count(p, 0, (0, SMALL, -1))),
@@ -220,9 +220,9 @@ const COUNTED: &[Wrong] = &[
     ("more of a fluid than was counted", "levels[4].bound", |project, _| project.stock.fluids[0].amount.0 += 20),
 ];
 
-const SMALL: Place = Place::Vessel(VesselId(0));
+const SMALL: LotChoice = LotChoice::Vessel(VesselId(0));
 
-fn count(plan: &mut Plan, node: usize, (group, place, at_most): (usize, Place, i64)) {
+fn count(plan: &mut Plan, node: usize, (group, place, at_most): (usize, LotChoice, i64)) {
     money(plan).nodes[node] = Node::Lots { group, place, at_most };
 }
 

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use rehouse::diagnostics::Severity;
-use rehouse::intake::columns::{InputColumn, FILES, FileColumns, CellKind, Need};
+use rehouse::intake::columns::{CellKind, FILES, FileColumns, InputColumn, Need};
 use rehouse::intake::read_texts;
 use rehouse::intake::schema::{markdown, table_schema};
 

@@ -139,8 +139,10 @@ fn a_measure_has_its_unit_in_its_head() {
     });
     assert_eq!(bare, None);
     // What only looks like a measure is none: nothing named after a unit is read as text.
-    let texts =
-        FILES.iter().flat_map(|file| file.columns).filter(|column| matches!(column.kind, CellKind::Text | CellKind::Carried));
+    let texts = FILES
+        .iter()
+        .flat_map(|file| file.columns)
+        .filter(|column| matches!(column.kind, CellKind::Text | CellKind::Carried));
     for column in texts {
         assert!(!["_mm", "_ml", "_g", "_pct", "_l"].iter().any(|unit| column.name.ends_with(unit)), "{}", column.name);
     }
