@@ -32,6 +32,8 @@ pub enum FluidCaution {
     Hydrosulphite,
     /// Of ammonium salts.
     AmmoniumSalts,
+    /// Of strong sulphuric acid.
+    SulphuricAcid,
 }
 
 /// Of one of the parts a fluid is made of.
@@ -46,6 +48,7 @@ pub fn of(part: Beware) -> &'static [FluidCaution] {
         Beware::Glutaraldehyde => &[FluidCaution::Glutaraldehyde],
         Beware::Hydrosulphite => &[FluidCaution::Hydrosulphite],
         Beware::Ammonium => &[FluidCaution::AmmoniumSalts],
+        Beware::SulphuricAcid => &[FluidCaution::SulphuricAcid],
     }
 }
 

@@ -62,6 +62,8 @@ pub enum Beware {
     Hydrosulphite,
     /// Ammonium salts.
     Ammonium,
+    /// Strong sulphuric acid.
+    SulphuricAcid,
 }
 
 /// A part of what is made up.
@@ -299,10 +301,10 @@ pub const RECIPES: [PartsRecipe; 18] = [
         makes_ml: 1000.0,
         order: &[
             "Dissolve the EDTA and the citrate in half the water, then the ammonium sulphate, warm.",
-            "Let it cool; bring the pH to 5.2 with a little sulphuric acid; make up with water.",
+            "Let it cool; bring the pH to 5.2 with a little sulphuric acid, drop by drop into the stirred fluid; make up with water.",
         ],
         notes: &["For nucleic acids in small pieces of fresh tissue, cold; not for preserving form."],
-        beware: &[Beware::Ammonium],
+        beware: &[Beware::Ammonium, Beware::SulphuricAcid],
         source: "from memory: Camacho-Sanchez and others, Molecular Ecology Resources 13 (2013) 663 (3.8 M ammonium sulphate, \
                  0.019 M EDTA, 0.018 M citrate), to be checked",
     },

@@ -254,7 +254,7 @@ const MIXED: [&str; 11] = [
 fn has_another_substance(own: &[String], typed: &[String]) -> bool {
     let further = |word: &&str| own.iter().any(|own| own == word) && !typed.iter().any(|typed| typed == word);
     let typed_of = MIXED.iter().filter(|word| typed.iter().any(|typed| typed == **word)).count();
-    (typed_of > 1 && MIXED.iter().any(further)) || further(&&"ether")
+    (typed_of > 1 && MIXED.iter().any(further)) || further(&"ether")
 }
 
 /// Whether what was typed is nearer to the word for another substance than to this one.

@@ -56,6 +56,7 @@ enum CautionLine {
     Glutaraldehyde {},
     Hydrosulphite {},
     AmmoniumSalts {},
+    SulphuricAcid {},
     UnknownFluid {},
     Hazard { hazard: String },
     Tanks {},
@@ -235,6 +236,7 @@ fn caution_line(project: &Project, caution: Caution) -> CautionLine {
             FluidCaution::Glutaraldehyde => CautionLine::Glutaraldehyde {},
             FluidCaution::Hydrosulphite => CautionLine::Hydrosulphite {},
             FluidCaution::AmmoniumSalts => CautionLine::AmmoniumSalts {},
+            FluidCaution::SulphuricAcid => CautionLine::SulphuricAcid {},
         },
         Caution::UnknownFluid => CautionLine::UnknownFluid {},
         Caution::Hazard(hazard) => CautionLine::Hazard { hazard: project.rules.hazards.get(hazard).id.clone() },
@@ -264,6 +266,7 @@ fn caution_of(project: &Project, line: CautionLine) -> Result<Caution, Wrong> {
         CautionLine::Glutaraldehyde {} => FluidCaution::Glutaraldehyde,
         CautionLine::Hydrosulphite {} => FluidCaution::Hydrosulphite,
         CautionLine::AmmoniumSalts {} => FluidCaution::AmmoniumSalts,
+        CautionLine::SulphuricAcid {} => FluidCaution::SulphuricAcid,
     }))
 }
 

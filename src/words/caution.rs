@@ -50,7 +50,7 @@ pub fn of_fluid(caution: FluidCaution) -> Cow<'static, str> {
         FluidCaution::FormaldehydeNeverWith => {
             "Formaldehyde, hydrochloric acid and bleach: never together. With the acid it forms chloromethyl ethers, \
              which cause cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock \
-             formaldehyde holds 10 to 15 % methanol: toxic and flammable."
+             formaldehyde holds up to 15 % methanol (ASTM D2380, scope): toxic and flammable."
         }
         FluidCaution::Alcohol => {
             "Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low \
@@ -89,6 +89,10 @@ pub fn of_fluid(caution: FluidCaution) -> Cow<'static, str> {
         FluidCaution::Hydrosulphite => {
             "Sodium hydrosulphite: heats by itself when damp and may catch fire; gives off sulphur dioxide with acid. \
              Keep it dry."
+        }
+        FluidCaution::SulphuricAcid => {
+            "Sulphuric acid: burns skin and eyes and heats as it mixes. Face shield, gloves, apron; add the acid slowly to the \
+             fluid, never the reverse (common practice, no source)."
         }
         FluidCaution::AmmoniumSalts => "Ammonium salts: never near bleach (chloramine) or strong alkali (ammonia).",
     })

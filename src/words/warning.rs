@@ -108,7 +108,7 @@ fn unpriced_tanks(tanks: usize, fluid: Millilitres, cost: Money) -> String {
 fn label_too_large(project: &Project, vessels: &[VesselId]) -> String {
     let names = vessels.iter().map(|vessel| &project.stock.vessel(*vessel).id).join(", ");
     let [wide, high] = [project.settings.label_width, project.settings.label_height].map(|side| decimal(side.mm(), 1));
-    format!("a label of {wide} × {high} mm is too large to stand in: {names}")
+    format!("a label of {wide} × {high} mm is too large for these vessels: {names}")
 }
 
 /// A default price: `ethanol-70 4.00 per litre`.

@@ -134,6 +134,10 @@ fn cautions_are_said_where_they_apply() {
     assert!(said(&["--from", "glycerol-100", "--to", "70", "--litres", "1"]).contains("takes up water"));
     assert!(said(&["--to", "glutaraldehyde-4", "--litres", "1"]).contains("Glutaraldehyde"));
     assert!(formalin.contains(&*caution::of_fluid(FluidCaution::FormaldehydeNeverWith)), "{formalin}");
+    assert!(formalin.contains("holds up to 15 % methanol"), "{formalin}");
+    // Whoever is told to pour an acid is told how.
+    let salts = said(&["--to", "rna-salt-solution", "--litres", "1"]);
+    assert!(salts.contains("Sulphuric acid: burns") && salts.contains("never the reverse"), "{salts}");
 }
 
 #[test]
