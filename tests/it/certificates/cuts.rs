@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Cut, CutForm, Node, Numbers, LotChoice};
+use rehouse::decision::certificate::{Certificate, Cut, CutForm, LotChoice, Node, Numbers};
 use rehouse::stock::{Offer, SupplierId, VesselId};
 
 use super::drawn;

@@ -2,7 +2,7 @@
 
 use rehouse::audit::{Least, audit, leaf_bounds};
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Cut, CutForm, Group, MOST, Node, Numbers, LotChoice};
+use rehouse::decision::certificate::{Certificate, Cut, CutForm, Group, LotChoice, MOST, Node, Numbers};
 use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::saved::{from_json, to_json};

@@ -3,7 +3,7 @@
 use std::collections::BTreeMap;
 
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Group, MOST, Node, Numbers, LotChoice, Weights};
+use rehouse::decision::certificate::{Certificate, Group, LotChoice, MOST, Node, Numbers, Weights};
 use rehouse::stock::{SupplierId, VesselId};
 
 use super::plans::{Lot, Small};

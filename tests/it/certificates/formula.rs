@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Numbers, LotChoice, SupplierState};
+use rehouse::decision::certificate::{Certificate, LotChoice, Numbers, SupplierState};
 use rehouse::stock::{SupplierId, VesselId};
 use rehouse::units::Money;
 

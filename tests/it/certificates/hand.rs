@@ -1,7 +1,7 @@
 //! Two small projects whose certificates were worked out by hand, and how certificates stand in a file.
 
 use rehouse::audit::{Least, audit, leaf_bounds};
-use rehouse::decision::certificate::{Certificate, Group, Node, Numbers, LotChoice, Weights};
+use rehouse::decision::certificate::{Certificate, Group, LotChoice, Node, Numbers, Weights};
 use rehouse::decision::{Aim, Level, Proof, Status};
 use rehouse::plan::Plan;
 use rehouse::project::Project;

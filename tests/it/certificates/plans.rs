@@ -2,7 +2,7 @@
 
 use std::collections::{BTreeMap, BTreeSet};
 
-use rehouse::decision::certificate::{Certificate, Cut, Node, LotChoice, SupplierState};
+use rehouse::decision::certificate::{Certificate, Cut, LotChoice, Node, SupplierState};
 use rehouse::options::table::{Row, judge_all};
 use rehouse::options::{Filling, Treatment};
 use rehouse::project::Project;

@@ -2,7 +2,7 @@
 
 use rehouse::audit::audit;
 use rehouse::decision::Aim;
-use rehouse::decision::certificate::{Certificate, Group, MOST, Node, Numbers, LotChoice};
+use rehouse::decision::certificate::{Certificate, Group, LotChoice, MOST, Node, Numbers};
 use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::stock::{SupplierId, VesselId};
