@@ -142,7 +142,7 @@ mod tests {
         let price = |text| Money::parse(text).expect("an amount");
         table.row(["3".into(), price("3").into(), 3.0.into(), "1".into()]);
         table.row(["b".into(), price("12.3456").into(), 0.0.into(), "2.5".into()]);
-        table.row(["4.5".into(), "unknown".into(), "7.125".into(), "3 l".into()]);
+        table.row(["4.5".into(), "unknown".into(), 7.25.into(), "3 l".into()]);
         table.sum(["together".into(), Cell::Blank.into(), (-9.5).into(), "".into()]);
         let markup = table.markup().into_string();
         for shown in [
