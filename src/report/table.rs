@@ -25,8 +25,6 @@ pub struct Column<'n> {
     pub unit: Unit,
     /// Characters that it is wide in a workbook, at least.
     pub width: f64,
-    /// How a workbook shows them, where it does not follow from what they hold.
-    pub sheet_kind: Option<Kind>,
     /// When a narrow screen goes without it: the lower, the sooner.
     pub spared: Option<u8>,
     /// Whether its cells stay on one line: sizes that are read together.
@@ -109,7 +107,7 @@ const FIGURES_WIDE: f64 = 9.0;
 
 impl<'n> Column<'n> {
     const fn new(name: &'n str, kind: Kind, unit: Unit, width: f64) -> Self {
-        Column { name, heading: name, kind, unit, width, sheet_kind: None, spared: None, is_on_one_line: false }
+        Column { name, heading: name, kind, unit, width, spared: None, is_on_one_line: false }
     }
 
     /// With cells that stay on one line.
@@ -185,17 +183,6 @@ impl<'n> Column<'n> {
     pub const fn spared(mut self, rank: u8) -> Self {
         self.spared = Some(rank);
         self
-    }
-
-    /// The same shown in a workbook as if it held this.
-    pub const fn on_sheet_as(mut self, kind: Kind) -> Self {
-        self.sheet_kind = Some(kind);
-        self
-    }
-
-    /// The column as a workbook shows it.
-    pub fn on_sheet(&self) -> Self {
-        Column { kind: self.sheet_kind.unwrap_or(self.kind), ..*self }
     }
 
     /// Its head for people, with the currency where it holds money.

@@ -7,7 +7,7 @@ use crate::options::Fit;
 use crate::options::table::NearMiss;
 use crate::plan::{Outcome, Placement, Plan};
 use crate::project::Project;
-use crate::report::table::{Cell, Column, Field, Kind, Unit};
+use crate::report::table::{Cell, Column, Field, Unit};
 use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Length, Millilitres};
@@ -39,7 +39,7 @@ impl<'a> Placed<'a> {
     pub const WALL_GAP: Of<'a> = Field::new(Column::length("wall_gap_mm"), |row| row.gap(|fit| fit.wall_gap));
     pub const COVER: Of<'a> = Field::new(Column::length("cover_mm"), |row| row.gap(|fit| fit.cover));
     /// What the free spaces are measured round: of a lot only one individual, the largest.
-    pub const GAPS_OF: Of<'a> = Field::new(Column::text("gaps_of").wide(9.0).on_sheet_as(Kind::Whole), |row| {
+    pub const GAPS_OF: Of<'a> = Field::new(Column::text("gaps_of"), |row| {
         let measured = row.placement.fit.and_then(|fit| fit.cover);
         measured.filter(|_| row.specimen.individuals > 1).map(|_| "one individual").into()
     });
@@ -47,10 +47,9 @@ impl<'a> Placed<'a> {
     pub const TISSUE_SHARE: Of<'a> = Field::new(Column::decimal("tissue_share_pct", 1, Unit::Percent), |row| {
         row.placement.fit.and_then(|fit| fit.tissue_share).map(|share| share * 100.0).into()
     });
-    pub const LIFE_YEARS: Of<'a> =
-        Field::new(Column::decimal("life_years", 1, Unit::Years).on_sheet_as(Kind::Whole), |row| {
-            row.placement.fit.and_then(|fit| fit.life_years).into()
-        });
+    pub const LIFE_YEARS: Of<'a> = Field::new(Column::decimal("life_years", 1, Unit::Years), |row| {
+        row.placement.fit.and_then(|fit| fit.life_years).into()
+    });
     pub const FLUID: Of<'a> =
         Field::new(Column::text("fluid"), |row| (&row.project.rules.fluid(row.specimen.fluid).id).into());
     pub const CHARGES: Of<'a> = Field::new(Column::whole("charges"), |row| row.filled(row.placement.charges));
@@ -59,9 +58,7 @@ impl<'a> Placed<'a> {
     pub const KEPT: Of<'a> = Field::new(Column::millilitres("kept_ml"), |row| row.filled(row.placement.reused));
     pub const BATHS: Of<'a> = Field::new(Column::text("baths"), |row| row.baths().into());
     pub const BATH_DAYS: Of<'a> =
-        Field::new(Column::decimal("bath_days", 1, Unit::Days).on_sheet_as(Kind::Whole), |row| {
-            row.filled(row.placement.bath_days)
-        });
+        Field::new(Column::decimal("bath_days", 1, Unit::Days), |row| row.filled(row.placement.bath_days));
     pub const REASON: Of<'a> =
         Field::new(Column::text("reason").wide(44.0), |row| words::reason(row.project, row.placement).into());
     pub const REVIEW: Of<'a> = Field::new(Column::text("review"), |row| words::review(row.placement.marks).into());

@@ -4,7 +4,7 @@ use crate::collection::Specimen;
 use crate::plan::tanks::{PaneLine, TankDesign};
 use crate::plan::{Plan, SheetLayout, Tank};
 use crate::project::Project;
-use crate::report::table::{Cell, Column, Field, Kind, Unit};
+use crate::report::table::{Cell, Column, Field, Unit};
 use crate::tank::remarks::PLAINLY;
 use crate::units::{Length, decimal};
 use crate::words::tank as words;
@@ -63,11 +63,9 @@ impl<'a> Made<'a> {
     pub const ALLOWABLE: OfTank<'a> =
         Field::new(Column::decimal("allowable_mpa", 3, Unit::Megapascals), |row| row.as_built(|d| d.allowable.mpa()));
     pub const DEFLECTION: OfTank<'a> =
-        Field::new(Column::decimal("deflection_mm", 3, Unit::Millimetres).on_sheet_as(Kind::Length), |row| {
-            row.as_built(|d| d.deflection)
-        });
+        Field::new(Column::decimal("deflection_mm", 3, Unit::Millimetres), |row| row.as_built(|d| d.deflection));
     pub const DEFLECTION_LIMIT: OfTank<'a> =
-        Field::new(Column::decimal("deflection_limit_mm", 3, Unit::Millimetres).on_sheet_as(Kind::Length), |row| {
+        Field::new(Column::decimal("deflection_limit_mm", 3, Unit::Millimetres), |row| {
             row.as_built(|d| d.deflection_limit)
         });
     pub const SEAM: OfTank<'a> =
@@ -84,8 +82,7 @@ impl<'a> Made<'a> {
     pub const WARNINGS: OfTank<'a> = Field::new(Column::text("warnings").wide(44.0), |row| {
         row.as_built(|d| d.warnings.iter().map(warning).collect::<Vec<_>>().join("; "))
     });
-    pub const LIMITS: OfTank<'a> =
-        Field::new(Column::text("limits").wide(9.0).on_sheet_as(Kind::Whole), |_| remarks(&PLAINLY).into());
+    pub const LIMITS: OfTank<'a> = Field::new(Column::text("limits"), |_| remarks(&PLAINLY).into());
 
     /// Columns of `tanks.csv`, after the key columns; those after the note but the last are blank where there is no design.
     pub const FILE: [OfTank<'a>; 27] = [

@@ -126,7 +126,7 @@ impl<'n> Laid<'n> {
     }
 
     fn is_figures(&self) -> bool {
-        !self.column.on_sheet().is_words()
+        !self.column.is_words()
     }
 
     /// Text that goes on in a further line.
@@ -313,7 +313,7 @@ fn lines(text: &str, width: f64) -> usize {
 
 fn format(column: &Laid) -> Format {
     let format = Format::new().set_align(FormatAlign::Top);
-    match column.column.on_sheet().places() {
+    match column.column.places() {
         _ if column.is_wrapped() => format.set_align(FormatAlign::Left).set_indent(1).set_text_wrap(),
         _ if !column.is_figures() => format.set_align(FormatAlign::Left).set_indent(1),
         0 => format.set_num_format(WHOLE),

@@ -93,7 +93,6 @@ pub fn make_up<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
         (ToMake::COST.column.name, plan.totals.fluid.into()),
         (ToMake::OUTSIDE.column.name, plan.make_up.iter().map(|made| made.amount_outside).sum::<Millilitres>().into()),
     ]);
-    sheet.table.sums[0].truncate(6);
     sheet
 }
 

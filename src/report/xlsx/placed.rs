@@ -97,6 +97,5 @@ pub fn groups<'a>(project: &'a Project, plan: &'a Plan) -> Sheet<'a> {
         sheet.table.row([outcome.into(), vessel.into(), rows.into(), pieces.into(), fluid.into()]);
     }
     sheet.totals(&[("lots", plan.placements.len().into())]);
-    sheet.table.sums[0].truncate(3);
     sheet
 }

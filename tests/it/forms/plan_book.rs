@@ -213,6 +213,56 @@ fn the_sheets_hold_what_the_files_hold() {
     assert_eq!(book.table("make-up").len(), plan.make_up.len() + 1);
 }
 
+/// Decimals that each style of a workbook shows; `None` where it says nothing of numbers.
+fn decimals_of_styles(archive: &mut zip::ZipArchive<Cursor<Vec<u8>>>) -> Vec<Option<usize>> {
+    let mut xml = String::new();
+    std::io::Read::read_to_string(&mut archive.by_name("xl/styles.xml").expect("styles"), &mut xml).expect("text");
+    let value = |tag: &str, name: &str| {
+        let (_, rest) = tag.split_once(&format!(" {name}=\""))?;
+        rest.split_once('"').map(|(value, _)| value.to_owned())
+    };
+    let codes: BTreeMap<String, String> = xml
+        .split("<numFmt ")
+        .skip(1)
+        .filter_map(|tag| Some((value(&format!(" {tag}"), "numFmtId")?, value(&format!(" {tag}"), "formatCode")?)))
+        .collect();
+    let styles = xml.split_once("<cellXfs").expect("styles of cells").1.split_once("</cellXfs>").expect("their end").0;
+    let decimals = |tag: &str| match value(&format!(" {tag}"), "numFmtId")?.as_str() {
+        "0" => None,
+        // Formats built in: whole numbers, two decimals. Source: ECMA-376, part 1, 18.8.30.
+        "1" | "3" => Some(0),
+        "2" | "4" => Some(2),
+        id => Some(codes[id].split_once('.').map_or(0, |(_, decimals)| decimals.len())),
+    };
+    styles.split("<xf ").skip(1).map(decimals).collect()
+}
+
+#[test]
+fn no_figure_is_shown_with_fewer_decimals_than_its_file_has() {
+    let (project, plan) = demo();
+    let bytes = workbook(&project, &plan);
+    let names = Book::of(bytes.clone()).names;
+    let mut archive = zip::ZipArchive::new(Cursor::new(bytes)).expect("an archive");
+    let styles = decimals_of_styles(&mut archive);
+    let mut seen = 0;
+    for name in ["placements", "tanks", "panes"] {
+        let index = names.iter().position(|known| known == name).expect("a sheet") + 1;
+        let mut xml = String::new();
+        let mut sheet = archive.by_name(&format!("xl/worksheets/sheet{index}.xml")).expect("a sheet");
+        std::io::Read::read_to_string(&mut sheet, &mut xml).expect("text");
+        for cell in xml.split("<c ").skip(1).filter(|cell| !cell.contains(" t=\"s\"") && cell.contains("<v>")) {
+            let figure = cell.split_once("<v>").and_then(|(_, rest)| rest.split_once("</v>")).expect("a value").0;
+            let style: usize =
+                cell.split("s=\"").nth(1).and_then(|rest| rest.split('"').next()?.parse().ok()).expect("a style");
+            let has = figure.split_once('.').map_or(0, |(_, decimals)| decimals.len());
+            // Money is shown to the hundredth, whatever it comes to.
+            assert!(styles[style].is_some_and(|shown| shown >= has || shown == 2), "{name}: {cell}");
+            seen += usize::from(has > 0);
+        }
+    }
+    assert!(seen > 100, "{seen} figures with decimals");
+}
+
 /// As long as a digest, which it stands for.
 const DIGEST: &str = "0123456789abcdef0123456789abcdef0123456789abcdef0123456789abcdef";
 
