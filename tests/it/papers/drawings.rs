@@ -5,6 +5,7 @@ use rehouse::options::judge;
 use rehouse::plan::Plan;
 use rehouse::project::Project;
 use rehouse::report::drawing::body::posed;
+use rehouse::report::drawing::sheet::layout;
 
 use super::{Files, demo, planned};
 
@@ -85,4 +86,18 @@ fn a_lack_of_fluid_and_a_low_shelf_are_drawn_too() {
     assert_eq!(causes, ["too crowded: 2.8 % over", "20 mm too tall for its shelf"]);
     let leftovers = report.split("<section id=\"leftovers\">").nth(1).expect("leftovers");
     assert_eq!(leftovers.split("</section>").next().unwrap_or_default().matches("class=\"over\"").count(), 2);
+}
+
+#[test]
+fn every_pane_on_a_sheet_of_glass_has_its_number_however_narrow_it_is_drawn() {
+    let (project, plan) = planned(&demo());
+    let narrow = plan.sheets.iter().flat_map(|sheet| &sheet.panes).any(|pane| pane.length.mm() < 100.0);
+    assert!(narrow, "a strip that is drawn narrower than two digits");
+    for sheet in &plan.sheets {
+        let drawing = layout(&project, sheet).into_string();
+        for number in 1..=sheet.panes.len() {
+            let named = drawing.contains(&format!(">{number}</text>")) || drawing.contains(&format!(">{number}  "));
+            assert!(named, "{number}");
+        }
+    }
 }

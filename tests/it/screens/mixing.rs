@@ -190,7 +190,7 @@ fn neutral_buffer_with_the_phosphates_on_the_shelf() {
       gloves, eye protection; never to a drain.
       Formaldehyde, hydrochloric acid and bleach: never together. With the acid it forms chloromethyl ethers,
       which cause cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock formaldehyde
-      holds 10 to 15 % methanol: toxic and flammable.
+      holds up to 15 % methanol (ASTM D2380, scope): toxic and flammable.
       Gloves and eye protection; extraction where you pour; no flame, spark or hot plate nearby. Spent fluid and
       rinses go to licensed disposal, never to a drain.
       Not for unidentified fluids: have them tested first. Not for anything that has held picric acid: leave it

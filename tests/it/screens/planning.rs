@@ -100,7 +100,7 @@ fn a_plan_as_a_table() {
       gloves, eye protection; never to a drain.
       Formaldehyde, hydrochloric acid and bleach: never together. With the acid it forms chloromethyl ethers,
       which cause cancer; with bleach, toxic gases (J. A. Kiernan, Histonet list, 6 July 2000). Stock formaldehyde
-      holds 10 to 15 % methanol: toxic and flammable.
+      holds up to 15 % methanol (ASTM D2380, scope): toxic and flammable.
       Alcohol: flammable liquid and vapour, heavier than air. Keep ignition sources away, ventilate at low level,
       and ask the fire authority about quantities and the size of glass vessels before you make up or store it.
       Exposure limits as read on 26 November 2026, check today's: ethanol US 1000 ppm over 8 h (OSHA, quoted in

@@ -255,6 +255,18 @@ fn a_record_is_known_by_its_heads_wherever_it_lies_in_the_folder() {
 }
 
 #[test]
+fn a_file_where_the_folder_of_forms_should_be_is_named() {
+    let case = plain();
+    case.planned();
+    let case = case.file("done", "a note");
+    fs::write(record(&case), written(&case, |rows| done(rows, 1, "A. Keeper"))).expect("written");
+    let ran = plan(&case, &[]);
+    assert_eq!(ran.code, 2, "{}", ran.stderr);
+    assert!(ran.stderr.contains("a file named done is in the way"), "{}", ran.stderr);
+    assert!(ran.stderr.contains("    → move or rename it") && !ran.stderr.contains("os error"), "{}", ran.stderr);
+}
+
+#[test]
 fn no_table_of_options_takes_the_place_of_a_record_somebody_wrote_in() {
     let case = plain();
     case.planned();
