@@ -45,7 +45,7 @@ pub(super) fn tanks(paper: Paper) -> Markup {
         content.push(orders_of_work(paper, &tanks));
         let braced = tanks.iter().filter_map(|tank| tank.design.as_deref()).any(TankDesign::braced);
         content.push(element("h3", "", "Limits of these designs"));
-        content.push(list("", limits_of(braced).into_iter().map(|one| Markup::from(remark(one)))));
+        content.push(list("columns", limits_of(braced).into_iter().map(|one| Markup::from(remark(one)))));
     }
     section("tanks", "Custom tanks", content)
 }
