@@ -56,16 +56,21 @@ pub fn in_glass_above<const N: usize>(project: &Project, plan: &Plan, sizes: [(M
     let mut found = [InGlass::default(); N];
     let of_glass = |vessel: &Vessel| project.rules.material(vessel.material).glass != Some(false);
     let tanks: BTreeMap<usize, Millilitres> = built(plan).map(|tank| (tank.specimen, tank.fluid)).collect();
+    // A survey names few materials many times: each is looked up once.
+    let mut glass_by_name = BTreeMap::new();
     for placement in &plan.placements {
         let specimen = &project.collection.specimens[placement.specimen];
         let present = Present::of(project, specimen);
+        let typed = specimen.particulars.current_material.as_str();
+        let named = *glass_by_name.entry(typed).or_insert_with(|| named_as_glass(project, typed));
+        let of_present = named.or(present.listed.map(of_glass));
         let (now_class, class) = (held(project, specimen).class(), class(project.rules.fluid(specimen.fluid)));
         for (found, (size, of)) in found.iter_mut().zip(sizes) {
             let mut stays = |stays: bool| {
-                if now_class != Some(of) || present.glass == Some(false) {
+                if now_class != Some(of) || of_present == Some(false) {
                     return;
                 }
-                match (present.glass, present.brimful.or(present.fluid)) {
+                match (of_present, present.brimful.or(present.fluid)) {
                     (Some(_), Some(holds)) if holds > size => {
                         let fluid = present.fluid.unwrap_or(holds);
                         let state = if stays { &mut found.after } else { &mut found.now };
@@ -101,28 +106,27 @@ fn built(plan: &Plan) -> impl Iterator<Item = &Tank> {
 }
 
 /// The vessel that a lot is in now, as far as stated.
-struct Present {
-    /// Whether it is of glass.
-    glass: Option<bool>,
+struct Present<'a> {
+    /// The vessel of the stock list, where it is one.
+    listed: Option<&'a Vessel>,
     brimful: Option<Millilitres>,
     fluid: Option<Millilitres>,
 }
 
-impl Present {
-    fn of(project: &Project, specimen: &Specimen) -> Self {
-        let particulars = &specimen.particulars;
-        let listed = project.stock.vessel_named(&particulars.current_vessel).map(|id| project.stock.vessel(id));
-        let of = |id| project.rules.material(id).glass != Some(false);
-        let typed = particulars.current_material.as_str();
-        let stated = project.rules.material_named(typed).map(of);
-        // People write `glass`, which no one material is.
-        let glass = stated.or_else(|| typed.to_lowercase().split(' ').any(|word| word == "glass").then_some(true));
-        Present {
-            glass: glass.or(listed.map(|vessel| of(vessel.material))),
-            brimful: listed.map(|vessel| Millilitres::nearest(vessel.brimful)),
-            fluid: specimen.current_fluid(),
-        }
+impl<'a> Present<'a> {
+    fn of(project: &'a Project, specimen: &Specimen) -> Self {
+        let named = project.stock.vessel_named(&specimen.particulars.current_vessel);
+        let listed = named.map(|id| project.stock.vessel(id));
+        let brimful = listed.map(|vessel| Millilitres::nearest(vessel.brimful));
+        Present { listed, brimful, fluid: specimen.current_fluid() }
     }
+}
+
+/// Whether the material of a present vessel, as typed, is glass; `None` where that cannot be told from it.
+fn named_as_glass(project: &Project, typed: &str) -> Option<bool> {
+    let named = project.rules.material_named(typed).map(|id| project.rules.material(id).glass != Some(false));
+    // People write `glass`, which no one material is.
+    named.or_else(|| typed.to_lowercase().split(' ').any(|word| word == "glass").then_some(true))
 }
 
 /// The most fluid in one vessel or tank, now or later, as far as stated: a tray holds 110 % of it. Of a listed vessel of which
