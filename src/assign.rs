@@ -99,10 +99,11 @@ mod rounding;
 mod tree;
 
 pub use backend::Backend;
+pub use exchange::with_one_more;
 pub use general::{decide_by_model, decide_by_model_watched};
 pub use progress::{Doing, Progress};
 
-use crate::decision::{Aim, Decision, Question, Status};
+use crate::decision::{Aim, Decision, Goal, Question, Status};
 use crate::options::table::Row;
 use crate::project::Project;
 use clock::Clock;
@@ -165,6 +166,26 @@ pub fn decide_watched(question: &Question, report: &mut dyn FnMut(Progress), sto
         return core_problem::decide(question, &clock, report, stop);
     }
     decide_by_size(question, &clock, report, stop)
+}
+
+/// Decides for any goal by linear relaxations, from a plan that keeps every constraint and the limits of the goal.
+///
+/// A question that is too large for them ([`takes_goals`]) is answered with the start and no bound.
+pub fn decide_for(
+    question: &Question,
+    goal: &Goal,
+    start: Decision,
+    report: &mut dyn FnMut(Progress),
+    stop: &dyn Fn() -> bool,
+) -> Decision {
+    let clock = Clock::new(question);
+    let large = !takes_goals(question);
+    levels::decide_for(question, goal, start, &clock, report, &|| large || stop())
+}
+
+/// Whether a question is small enough for goals other than a plan's.
+pub fn takes_goals(question: &Question) -> bool {
+    pairs(question) <= MOST_PAIRS
 }
 
 fn pairs(question: &Question) -> usize {

@@ -14,7 +14,7 @@ use super::incumbent::Incumbent;
 use super::model::Model;
 use super::progress::{Doing, Progress};
 use super::{evaluate, greedy, levels};
-use crate::decision::{Aim, Decision, Question};
+use crate::decision::{Aim, Decision, Goal, Question};
 
 /// Decides a question by the general integer model alone, within its own time limit.
 pub fn decide_by_model(question: &Question, backend: Backend) -> Decision {
@@ -29,7 +29,8 @@ pub fn decide_by_model_watched(
     stop: &dyn Fn() -> bool,
 ) -> Decision {
     let clock = Clock::new(question);
-    let mut incumbent = Incumbent::new(question, greedy::decide(question));
+    let goal = Goal::default();
+    let mut incumbent = Incumbent::new(question, &goal, greedy::decide(question));
     let mut complete = true;
     for aim in Aim::ALL {
         let (value, bound) = (incumbent.value(aim), evaluate::trivial_bound(question, aim));

@@ -82,7 +82,8 @@ pub fn labour_per_row(project: &Project) -> Money {
     Money::estimate(settings.rate_per_hour.approximate() * hours).unwrap_or(Money::ZERO)
 }
 
-fn limits(project: &Project) -> Limits {
+/// Limits and weights as the settings have them.
+pub fn limits(project: &Project) -> Limits {
     let settings = &project.settings;
     Limits {
         budget: settings.budget,
