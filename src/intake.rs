@@ -26,7 +26,6 @@ mod suppliers;
 mod table;
 mod transfers;
 pub mod typed;
-mod vessel_body;
 mod vessels;
 mod workbook;
 

@@ -142,27 +142,7 @@ fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut Fl
     let outline = row.word(Column::Outline, &[("box", Outline::Box), ("rounded", Outline::Rounded)]);
     let kept_in = fluid(row, fluids, references);
     let present = current_fluid(row, fluids, references);
-    let (hazards, known_hazards) = hazards(row, references, fluids);
-    let particulars = Particulars {
-        body_factor: body_factor(row),
-        current_strength_pct: row.number(Column::CurrentStrength),
-        current_fluid_ml: row.volume(Column::CurrentFluidVolume, Zero::Allowed),
-        tank_quote: row.money(Column::TankQuote),
-        must_use: choices(row, Column::MustUse, references),
-        must_not_use: choices(row, Column::MustNotUse, references),
-        clearance: row.length(Column::Clearance, Zero::Allowed),
-        max_outer_height: row.length(Column::MaxOuterHeight, Zero::Refused),
-        hazards,
-        known_hazards,
-        hold: hold(row),
-        disposition: text(row, Column::Disposition),
-        current_vessel: text(row, Column::CurrentVessel),
-        current_material: text(row, Column::CurrentMaterial),
-        current_closure: text(row, Column::CurrentClosure),
-        event: text(row, Column::EventId),
-        type_status: text(row, Column::TypeStatus),
-        carried: row.carried(),
-    };
+    let particulars = particulars(row, references, fluids);
     let specimen = Specimen {
         key,
         line: row.line,
@@ -183,9 +163,38 @@ fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut Fl
         location: text(row, Column::Location),
         particulars: if particulars.are_blank() { Arc::clone(&references.nothing_more) } else { Arc::new(particulars) },
     };
-    if let Some(both) =
-        specimen.particulars.must_use.iter().find(|choice| specimen.particulars.must_not_use.contains(choice))
-    {
+    refuse_contradictory_choices(row, &specimen.particulars, references);
+    specimen
+}
+
+/// What few rows state.
+fn particulars(row: &mut TableRow<Column>, references: &References, fluids: &mut FluidNames) -> Particulars {
+    let (hazards, known_hazards) = hazards(row, references, fluids);
+    Particulars {
+        body_factor: body_factor(row),
+        current_strength_pct: row.number(Column::CurrentStrength),
+        current_fluid_ml: row.volume(Column::CurrentFluidVolume, Zero::Allowed),
+        tank_quote: row.money(Column::TankQuote),
+        must_use: choices(row, Column::MustUse, references),
+        must_not_use: choices(row, Column::MustNotUse, references),
+        clearance: row.length(Column::Clearance, Zero::Allowed),
+        max_outer_height: row.length(Column::MaxOuterHeight, Zero::Refused),
+        hazards,
+        known_hazards,
+        hold: hold(row),
+        disposition: row.text(Column::Disposition).to_owned(),
+        current_vessel: row.text(Column::CurrentVessel).to_owned(),
+        current_material: row.text(Column::CurrentMaterial).to_owned(),
+        current_closure: row.text(Column::CurrentClosure).to_owned(),
+        event: row.text(Column::EventId).to_owned(),
+        type_status: row.text(Column::TypeStatus).to_owned(),
+        carried: row.carried(),
+    }
+}
+
+/// A vessel cannot be both asked for and ruled out.
+fn refuse_contradictory_choices(row: &mut TableRow<Column>, particulars: &Particulars, references: &References) {
+    if let Some(both) = particulars.must_use.iter().find(|choice| particulars.must_not_use.contains(choice)) {
         let name = match both {
             VesselChoice::Tank => TANK,
             VesselChoice::Listed(id) => &references.stock.vessel(*id).id,
@@ -193,7 +202,6 @@ fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut Fl
         let says = format!("{} is also under must_not_use", quoted(name));
         row.fault(Column::MustUse, CellFault::new(Code::ContradictoryPins, says, "name it in one of the two"));
     }
-    specimen
 }
 
 const POSTURES: [(&str, Posture); 5] = [

@@ -48,6 +48,14 @@ pub struct InputTable<'s, C: InputColumns> {
 /// The code of a quote that swallows what follows.
 const UNCLOSED: Code = Code::UnclosedQuote;
 
+/// What the search for the known columns leaves over.
+struct FoundColumns {
+    /// Fields whose header names no known column.
+    unknown: Vec<usize>,
+    /// By index of the column: its header ends in a unit that is not used here.
+    wrong_unit: Vec<bool>,
+}
+
 /// Where a column stands.
 #[derive(Clone, Copy)]
 struct InputField {
@@ -170,7 +178,26 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
         Some(table)
     }
 
+    /// Finds the known column of each header, and reports what is wrong with the header.
     fn match_headers(&mut self, findings: &mut Findings) {
+        let FoundColumns { unknown, wrong_unit } = self.find_columns(findings);
+        for (index, column) in C::ALL.iter().enumerate() {
+            if column.required() && self.fields[index].is_none() && !wrong_unit[index] {
+                findings.report(self.missing_column(column, &unknown));
+            }
+        }
+        for &index in &unknown {
+            if let Some(warning) = self.misspelt_column(index) {
+                findings.report(warning);
+            }
+        }
+        let (unnamed, named): (Vec<usize>, Vec<usize>) = unknown.into_iter().partition(|i| self.headers[*i].is_empty());
+        self.carried.extend(named);
+        self.carried.sort_unstable();
+        self.unnamed = unnamed;
+    }
+
+    fn find_columns(&mut self, findings: &mut Findings) -> FoundColumns {
         let mut unknown = Vec::new();
         let mut seen: HashSet<String> = HashSet::new();
         let mut wrong_unit = vec![false; C::ALL.len()];
@@ -211,28 +238,20 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
                 Heading::Unknown => unknown.push(index),
             }
         }
-        for (index, column) in C::ALL.iter().enumerate() {
-            if column.required() && self.fields[index].is_none() && !wrong_unit[index] {
-                findings.report(self.missing_column(column, &unknown));
-            }
-        }
-        let absent = || C::ALL.iter().enumerate().filter(|(i, c)| self.fields[*i].is_none() && !c.required());
-        for &index in &unknown {
-            let header = &self.headers[index];
-            let meant = absent().find_map(|(at, column)| {
-                offered(header, C::FILE, column)
-                    .or_else(|| near(header, column.name).then(|| C::ALL[at].name.to_owned()))
-            });
-            let Some(meant) = meant else { continue };
-            let message =
-                format!("the column {} is not recognised: it is carried through, but not used", quoted(header));
-            let warning = Diagnostic::warning(Code::UnknownColumn, self.header_place(index), message);
-            findings.report(warning.help(format!("if you mean {meant:?}, rename it")));
-        }
-        let (unnamed, named): (Vec<usize>, Vec<usize>) = unknown.into_iter().partition(|i| self.headers[*i].is_empty());
-        self.carried.extend(named);
-        self.carried.sort_unstable();
-        self.unnamed = unnamed;
+        FoundColumns { unknown, wrong_unit }
+    }
+
+    /// A header that is not known, if it is close to the name of a column that the file does not have.
+    fn misspelt_column(&self, index: usize) -> Option<Diagnostic> {
+        let header = &self.headers[index];
+        let mut absent =
+            C::ALL.iter().zip(&self.fields).filter(|(column, field)| field.is_none() && !column.required());
+        let meant = absent.find_map(|(column, _)| {
+            offered(header, C::FILE, column).or_else(|| near(header, column.name).then(|| column.name.to_owned()))
+        })?;
+        let message = format!("the column {} is not recognised: it is carried through, but not used", quoted(header));
+        let warning = Diagnostic::warning(Code::UnknownColumn, self.header_place(index), message);
+        Some(warning.help(format!("if you mean {meant:?}, rename it")))
     }
 
     fn missing_column(&self, column: &InputColumn, unknown: &[usize]) -> Diagnostic {

@@ -1,20 +1,13 @@
 //! The inside of a vessel: its section, height, shoulder and mouth, from what its rows state.
 
-use super::cells::quoted;
-use super::columns::VesselColumn as Column;
-use super::table::{At, InputTable, TableRow};
-use super::vessels::{agree, length, stated};
+use super::stated::{Stated, agree, length, stated};
 use crate::diagnostics::{Code, Diagnostic};
+use crate::intake::cells::quoted;
+use crate::intake::columns::VesselColumn as Column;
+use crate::intake::table::{At, InputTable, TableRow};
 use crate::rules::NeckFinish;
 use crate::stock::Section;
 use crate::units::Length;
-
-/// A value with the place it was stated at.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub(super) struct StatedMeasures<T> {
-    pub value: T,
-    pub at: At,
-}
 
 /// Plan of a body.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -26,17 +19,17 @@ pub(super) enum Form {
 /// The inner measures as stated.
 #[derive(Clone, Copy, Debug, Default)]
 pub(super) struct VesselBody {
-    pub form: Option<StatedMeasures<Form>>,
-    pub inner_height: Option<StatedMeasures<Length>>,
-    diameter: Option<StatedMeasures<Length>>,
-    length: Option<StatedMeasures<Length>>,
-    width: Option<StatedMeasures<Length>>,
-    body_height: Option<StatedMeasures<Length>>,
-    mouth_diameter: Option<StatedMeasures<Length>>,
-    mouth_length: Option<StatedMeasures<Length>>,
-    mouth_width: Option<StatedMeasures<Length>>,
+    pub form: Option<Stated<Form>>,
+    pub inner_height: Option<Stated<Length>>,
+    diameter: Option<Stated<Length>>,
+    length: Option<Stated<Length>>,
+    width: Option<Stated<Length>>,
+    body_height: Option<Stated<Length>>,
+    mouth_diameter: Option<Stated<Length>>,
+    mouth_length: Option<Stated<Length>>,
+    mouth_width: Option<Stated<Length>>,
     /// Index into the table of neck finishes.
-    finish: Option<StatedMeasures<usize>>,
+    finish: Option<Stated<usize>>,
 }
 
 /// The inside of a vessel, checked.
@@ -51,11 +44,7 @@ pub(super) struct Shape {
 
 impl VesselBody {
     /// What one row states; columns whose cells cannot be read join `unread`.
-    pub fn read(
-        row: &mut TableRow<Column>,
-        finish: Option<StatedMeasures<usize>>,
-        unread: &mut Vec<Column>,
-    ) -> VesselBody {
+    pub fn read(row: &mut TableRow<Column>, finish: Option<Stated<usize>>, unread: &mut Vec<Column>) -> VesselBody {
         let forms = [("cylinder", Form::Cylinder), ("rectangular", Form::Rectangular)];
         VesselBody {
             form: stated(row, Column::Form, unread, |row, column| row.word(column, &forms)),
