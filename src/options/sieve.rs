@@ -1,5 +1,5 @@
 //! Which vessels surely take a body and which perhaps do, a bit for each vessel: most pairs are settled without being
-//! looked at one by one, and what rounding or a turn in plan leaves in doubt is left to the rules.
+//! looked at one by one, and what rounding or a turn about the vertical leaves in doubt is left to the rules.
 //!
 //! Each test of rules 2 to 4 that matters here asks whether one measure of the row is within a limit of the vessel. The
 //! vessels are sorted by each limit once; a measure then finds its place among the limits, and the sets of vessels
@@ -8,7 +8,7 @@
 use super::standing::Body;
 use super::vessels::InFluid;
 use crate::collection::{Display, Outline, Specimen};
-use crate::fit::plan::Footprint;
+use crate::fit::footprint::FootprintMeasures;
 use crate::project::Project;
 use crate::stock::Section;
 use crate::units::Length;
@@ -44,7 +44,7 @@ pub(super) struct Sieve {
     mouth: Passage,
 }
 
-/// The limits of sections in plan: of bodies inside, with their walls free, or of what passes a mouth.
+/// The limits of sections: of bodies inside, with their walls free, or of what passes a mouth.
 #[derive(Clone, Debug)]
 struct Passage {
     round: Ladder,
@@ -136,7 +136,7 @@ impl Sieve {
         let mut sets = Sifted { surely: vec![0; words], perhaps: vec![0; words] };
         for stood in body.stances() {
             let height = self.height.at(stood.vertical.mm());
-            let section = self.section.at(&stood.footprint, [0.0; 2], body.may_turn());
+            let section = self.section.at(&stood.measures, [0.0; 2], body.may_turn());
             let free = stood.free.map(Length::mm);
             let mouth = self.mouth.at(&stood.passing, free, body.may_turn());
             for word in 0..words {
@@ -150,7 +150,7 @@ impl Sieve {
 
 impl Passage {
     /// What takes a footprint with so much free space in all, in a round and in a rectangular section.
-    fn at(&self, footprint: &Footprint, [in_round, in_rectangle]: [f64; 2], may_turn: bool) -> Passing<'_> {
+    fn at(&self, footprint: &FootprintMeasures, [in_round, in_rectangle]: [f64; 2], may_turn: bool) -> Passing<'_> {
         let diagonal = footprint.diagonal().mm() + in_rectangle;
         Passing {
             round: self.round.at(footprint.round().mm() + in_round),
@@ -158,7 +158,7 @@ impl Passage {
             shorter: self.shorter.at(footprint.shorter().mm() + in_rectangle),
             // Free space shortens the diagonal of a room by at least as much.
             diagonal: self.diagonal.at(diagonal),
-            // An ellipse goes where its shorter axis and its diagonal do (fit/plan.rs); where the room is lessened first, its
+            // An ellipse goes where its shorter axis and its diagonal do (fit/footprint.rs); where the room is lessened first, its
             // diagonal is not known here.
             turns: may_turn && footprint.outline() == Outline::Rounded && in_rectangle == 0.0,
         }

@@ -4,7 +4,7 @@ use super::vessels::InFluid;
 use super::{Cause, Refusal, Rule};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::coil::Coil;
-use crate::fit::plan::{Footprint, Plan};
+use crate::fit::footprint::{Footprint, FootprintMeasures};
 use crate::fit::turned_in::{Turn, turns};
 use crate::fit::{self, Stance};
 use crate::rules::clearance;
@@ -44,10 +44,10 @@ pub(super) struct Stood {
     stance: Stance,
     pub(super) vertical: Length,
     length: Length,
-    plan: Plan,
-    pub(super) footprint: Footprint,
+    footprint: Footprint,
+    pub(super) measures: FootprintMeasures,
     /// As it passes a mouth, a soft one narrower.
-    pub(super) passing: Footprint,
+    pub(super) passing: FootprintMeasures,
     /// Free space that asks for in all of a round and of a rectangular mouth.
     pub(super) free: [Length; 2],
 }
@@ -58,11 +58,11 @@ impl<'a> Body<'a> {
             let (vertical, (along, across)) = stance.measures(envelope);
             let outline = if stance == Stance::Coil { Outline::Rounded } else { specimen.outline };
             let give = 1.0 - specimen.section_give;
-            let plan = Plan { outline, along, across };
-            let passing = Footprint::from(Plan { outline, along: along * give, across: across * give });
+            let footprint = Footprint { outline, along, across };
+            let passing = FootprintMeasures::from(Footprint { outline, along: along * give, across: across * give });
             let free = [passing.round(), passing.longer()].map(|measure| clearance::mouth(settings, measure));
-            let footprint = Footprint::from(plan);
-            Stood { stance, vertical, length: envelope.length, plan, footprint, passing, free }
+            let measures = FootprintMeasures::from(footprint);
+            Stood { stance, vertical, length: envelope.length, footprint, measures, passing, free }
         };
         let entries: &[Stance] = match specimen.posture {
             Posture::Coil => &[],
@@ -91,7 +91,7 @@ impl<'a> Body<'a> {
         &self.stances
     }
 
-    /// Whether it may be turned in plan.
+    /// Whether it may be turned about the vertical.
     pub(super) fn may_turn(&self) -> bool {
         self.may_turn
     }
@@ -110,7 +110,7 @@ impl<'a> Body<'a> {
             (top + cover).fits(fill.height)
                 && top.fits(vessel.body_height)
                 && passes(stood.passing, vessel.mouth, stood.free_in(vessel.mouth), may_turn)
-                && passes(stood.footprint, vessel.section, wall * 2.0, may_turn)
+                && passes(stood.measures, vessel.section, wall * 2.0, may_turn)
         })
     }
 
@@ -132,7 +132,7 @@ impl<'a> Body<'a> {
             match self.room(stood, place, straight) {
                 Ok(standing) => {
                     // Free space in the mouth in all, as the body passes it.
-                    let mouth_gap = fit::plan::wall_gap(passing.passing, mouth, true) * 2.0;
+                    let mouth_gap = fit::footprint::wall_gap(passing.passing, mouth, true) * 2.0;
                     let standing = Standing { mouth_gap: Some(mouth_gap), turned_in: !straight, ..standing };
                     if straight && !standing.leaning {
                         return Ok(standing);
@@ -158,7 +158,7 @@ impl<'a> Body<'a> {
         let InFluid { vessel, .. } = *place;
         let room = vessel.section.less(self.clearance.unwrap_or(place.wall) * 2.0);
         self.entries.iter().filter(|entry| entry.stance != stood.stance).find(|entry| {
-            let Plan { outline, along, across } = entry.plan;
+            let Footprint { outline, along, across } = entry.footprint;
             // Of the two measures across the way in one becomes the vertical, the other stays level.
             let (standing, level) = if along == stood.vertical { (along, across) } else { (across, along) };
             passes(entry.passing, vessel.mouth, entry.free_in(vessel.mouth), self.may_turn)
@@ -176,7 +176,7 @@ impl<'a> Body<'a> {
         let Body { settings, may_turn, .. } = *self;
         let InFluid { vessel, fill, cover, .. } = *place;
         let wall = self.clearance.unwrap_or(place.wall);
-        let narrow = narrow(stood.footprint, vessel.section, wall * 2.0, may_turn);
+        let narrow = narrow(stood.measures, vessel.section, wall * 2.0, may_turn);
         let upright = |vertical: Length, wall_gap: Length| Standing {
             stance: Some(stood.stance),
             leaning: false,
@@ -201,12 +201,12 @@ impl<'a> Body<'a> {
         }
         let low = lack_of_height(stood.vertical);
         if narrow == Length::ZERO && low == Length::ZERO {
-            let wall_gap = fit::plan::wall_gap(stood.footprint, vessel.section, may_turn);
+            let wall_gap = fit::footprint::wall_gap(stood.measures, vessel.section, may_turn);
             return Ok(upright(stood.vertical, wall_gap));
         }
         if settings.leaning && may_lean && may_turn {
             let height = fill.height.less(cover).min(vessel.body_height).less(settings.floor);
-            if let Some(lean) = fit::leaning::lean(stood.vertical, stood.plan, free(), height) {
+            if let Some(lean) = fit::leaning::lean(stood.vertical, stood.footprint, free(), height) {
                 let standing = upright(lean.top, wall);
                 return Ok(Standing { leaning: true, ..standing });
             }
@@ -242,14 +242,14 @@ fn least_core(settings: &Settings) -> f64 {
 }
 
 /// Whether a section takes a body with so much free space in all: just where [`narrow`] says that it lacks nothing.
-fn passes(body: Footprint, section: Section, free: Length, may_turn: bool) -> bool {
-    free.fits(section.smaller()) && fit::plan::fits(body, section.less(free), may_turn)
+fn passes(body: FootprintMeasures, section: Section, free: Length, may_turn: bool) -> bool {
+    free.fits(section.smaller()) && fit::footprint::fits(body, section.less(free), may_turn)
 }
 
 /// How much a section lacks in one measure to take a body with so much free space in all; nothing where it does.
-pub fn narrow(body: Footprint, section: Section, free: Length, may_turn: bool) -> Length {
+pub fn narrow(body: FootprintMeasures, section: Section, free: Length, may_turn: bool) -> Length {
     if free.fits(section.smaller()) {
-        return fit::plan::lack(body, section.less(free), may_turn);
+        return fit::footprint::lack(body, section.less(free), may_turn);
     }
     // The free space alone is more than there is.
     match section {
@@ -282,7 +282,7 @@ pub(super) fn like_for_like(present: &Vessel, vessel: &Vessel) -> Result<Standin
     Ok(Standing::default())
 }
 
-/// How much a section lacks to hold another: measure by measure in the same form, by the plan test in another form.
+/// How much a section lacks to hold another: measure by measure in the same form, by the test of footprints in another form.
 fn section_lack(present: Section, section: Section) -> Length {
     match (present, section) {
         (Section::Round(now), Section::Round(then)) => lack(now, then),
@@ -290,10 +290,10 @@ fn section_lack(present: Section, section: Section) -> Length {
             lack(present.larger(), section.larger()).max(lack(present.smaller(), section.smaller()))
         }
         (Section::Round(now), room) => {
-            fit::plan::lack(Plan { outline: Outline::Rounded, along: now, across: now }, room, true)
+            fit::footprint::lack(Footprint { outline: Outline::Rounded, along: now, across: now }, room, true)
         }
         (Section::Rectangular(along, across), room) => {
-            fit::plan::lack(Plan { outline: Outline::Box, along, across }, room, true)
+            fit::footprint::lack(Footprint { outline: Outline::Box, along, across }, room, true)
         }
     }
 }

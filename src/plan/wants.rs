@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use super::{Outcome, Plan};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
-use crate::fit::plan::Plan as Footprint;
+use crate::fit::footprint::Footprint;
 use crate::fit::{self, Stance};
 use crate::options::compatible::Suitability;
 use crate::options::judge::{Candidate, Parts, fill};

@@ -210,7 +210,7 @@ fn by_hand(project: &Project, specimen: &Specimen, id: VesselId) -> Option<Strin
     let mut sides = [envelope.length, envelope.width, envelope.height];
     sides.sort_by(|a, b| a.mm().total_cmp(&b.mm()));
     let [thickness, width, length] = sides;
-    let end_on = fit::plan::Plan { outline: specimen.outline, along: width, across: thickness };
+    let end_on = fit::footprint::Footprint { outline: specimen.outline, along: width, across: thickness };
     let section = fit::mouth::measure(end_on, vessel.mouth);
     if !(section + clearance::mouth(&project.settings, section)).fits(bore) {
         return None;

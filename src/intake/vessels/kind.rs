@@ -1,7 +1,7 @@
 //! One kind of vessel, put together from its rows and checked as a whole.
 
 use super::body::{Shape, VesselBody};
-use super::stated::{Stated, agree, length, named, stated};
+use super::stated::{StatedValue, agree, length, named, stated};
 use crate::diagnostics::{Code, Diagnostic, Severity};
 use crate::intake::cells::{CellFault, quoted};
 use crate::intake::columns::VesselColumn as Column;
@@ -19,7 +19,7 @@ const PIECES: [Column; 3] = [Column::OnHand, Column::OnOrder, Column::Reserve];
 /// What one row states.
 pub(super) struct VesselRow {
     facts: Facts,
-    pieces: [Option<Stated<u32>>; 3],
+    pieces: [Option<StatedValue<u32>>; 3],
     offer: Option<Offer>,
 }
 
@@ -28,7 +28,7 @@ impl VesselRow {
     pub fn read(row: &mut TableRow<Column>, rules: &Rules, suppliers: &mut SupplierNames) -> VesselRow {
         let facts = facts(row, rules);
         let offer = offer(row, suppliers);
-        let pieces = PIECES.map(|column| row.whole(column).map(|n| Stated { value: n, at: row.at(column) }));
+        let pieces = PIECES.map(|column| row.whole(column).map(|n| StatedValue { value: n, at: row.at(column) }));
         VesselRow { facts, pieces, offer }
     }
 }
@@ -39,7 +39,7 @@ pub(super) struct VesselKind {
     pub at: At,
     description: String,
     facts: Facts,
-    pieces: [Option<Stated<u32>>; 3],
+    pieces: [Option<StatedValue<u32>>; 3],
     /// The vessel they are of is still to be filled in.
     pub offers: Vec<Offer>,
     carried: Vec<(String, String)>,
@@ -51,14 +51,14 @@ pub(super) struct VesselKind {
 #[derive(Clone, Default)]
 struct Facts {
     body: VesselBody,
-    capacity: Option<Stated<Volume>>,
-    material: Option<Stated<MaterialId>>,
-    closure: Option<Stated<ClosureId>>,
-    outer_height: Option<Stated<Length>>,
-    outer_diameter: Option<Stated<Length>>,
-    outer_length: Option<Stated<Length>>,
-    outer_width: Option<Stated<Length>>,
-    empty_mass: Option<Stated<Mass>>,
+    capacity: Option<StatedValue<Volume>>,
+    material: Option<StatedValue<MaterialId>>,
+    closure: Option<StatedValue<ClosureId>>,
+    outer_height: Option<StatedValue<Length>>,
+    outer_diameter: Option<StatedValue<Length>>,
+    outer_length: Option<StatedValue<Length>>,
+    outer_width: Option<StatedValue<Length>>,
+    empty_mass: Option<StatedValue<Mass>>,
     /// Columns whose cells are not blank and could not be read: that has been said.
     unread: Vec<Column>,
     /// One of them is a measure of the inside.
@@ -128,8 +128,8 @@ impl VesselKind {
         known.inside_unread |= facts.inside_unread;
         for ((known, other), column) in self.pieces.iter_mut().zip(pieces).zip(PIECES) {
             match (&*known, other) {
-                (_, None | Some(Stated { value: 0, .. })) => {}
-                (None | Some(Stated { value: 0, .. }), other) => *known = other,
+                (_, None | Some(StatedValue { value: 0, .. })) => {}
+                (None | Some(StatedValue { value: 0, .. }), other) => *known = other,
                 (Some(first), Some(_)) => {
                     let says = format!("{} also counts pieces of this vessel", row.line_named(first.at.line));
                     let help = "count the pieces on one row of the vessel, and leave the others blank";
@@ -238,7 +238,7 @@ impl VesselKind {
 /// A stated brimful volume against what the inner measures give.
 fn judge_capacity(
     name: &str,
-    capacity: &Stated<Volume>,
+    capacity: &StatedValue<Volume>,
     geometry: Volume,
     table: &InputTable<Column>,
 ) -> Option<Diagnostic> {

@@ -8,7 +8,7 @@ use crate::units::Length;
 
 /// A value with the place it was stated at.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Stated<T> {
+pub struct StatedValue<T> {
     /// The value.
     pub value: T,
     /// Its place.
@@ -21,7 +21,7 @@ pub fn named<T>(
     column: Column,
     unread: &mut Vec<Column>,
     find: impl Fn(&str) -> Result<T, CellFault>,
-) -> Option<Stated<T>> {
+) -> Option<StatedValue<T>> {
     stated(row, column, unread, |row, column| find(row.stated(column)?).map_err(|fault| row.fault(column, fault)).ok())
 }
 
@@ -31,16 +31,16 @@ pub fn stated<T>(
     column: Column,
     unread: &mut Vec<Column>,
     read: impl FnOnce(&mut TableRow<Column>, Column) -> Option<T>,
-) -> Option<Stated<T>> {
+) -> Option<StatedValue<T>> {
     let value = read(row, column);
     if value.is_none() && row.stated(column).is_some() {
         unread.push(column);
     }
-    value.map(|value| Stated { value, at: row.at(column) })
+    value.map(|value| StatedValue { value, at: row.at(column) })
 }
 
 /// A length with its place, if stated.
-pub fn length(row: &mut TableRow<Column>, column: Column, unread: &mut Vec<Column>) -> Option<Stated<Length>> {
+pub fn length(row: &mut TableRow<Column>, column: Column, unread: &mut Vec<Column>) -> Option<StatedValue<Length>> {
     stated(row, column, unread, |row, column| row.length(column, Zero::Refused))
 }
 
@@ -48,8 +48,8 @@ pub fn length(row: &mut TableRow<Column>, column: Column, unread: &mut Vec<Colum
 pub fn agree<T: PartialEq>(
     row: &mut TableRow<Column>,
     column: Column,
-    known: &mut Option<Stated<T>>,
-    other: Option<Stated<T>>,
+    known: &mut Option<StatedValue<T>>,
+    other: Option<StatedValue<T>>,
 ) {
     match (&*known, other) {
         (_, None) => {}

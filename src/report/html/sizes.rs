@@ -6,7 +6,7 @@ use super::Paper;
 use super::page::{Markup, element, paragraph, section};
 use crate::collection::{Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::coil::coil_envelope;
-use crate::fit::plan::Plan as Footprint;
+use crate::fit::footprint::Footprint;
 use crate::fit::{Stance, mouth};
 use crate::report::drawing::chart::{self, Point};
 use crate::report::table::Column;
