@@ -199,7 +199,7 @@ impl Place {
 pub fn letters(column: usize) -> String {
     let (mut left, mut name) = (column, Vec::new());
     while left > 0 {
-        name.push(b'A' + ((left - 1) % 26) as u8);
+        name.push(b'A' + u8::try_from((left - 1) % 26).expect("below 26"));
         left = (left - 1) / 26;
     }
     name.iter().rev().map(|letter| char::from(*letter)).collect()

@@ -107,7 +107,7 @@ mod whole;
 pub use composition::{Density, MassFraction, Temperature, VolumeFraction};
 pub use table::{IndexTable, Position, Span};
 pub(crate) use table::{is_position, positions};
-pub use whole::{index, items, number_of, saturated, truncated};
+pub use whole::{index, items, number_of, offset, saturated, short_index, truncated, truncated_count};
 
 /// Standard gravity in m/s² (3rd General Conference on Weights and Measures, 1901).
 const GRAVITY: f64 = 9.80665;
@@ -196,7 +196,7 @@ fn last_places(number: f64, places: usize) -> Option<(u32, u32)> {
     if scaled.is_nan() || scaled >= 1e9 || (scaled.fract() - 0.5).abs() < 1e-6 {
         return None;
     }
-    Some((scaled.round() as u32, per_unit))
+    Some((u32::try_from(truncated(scaled.round())).ok()?, per_unit))
 }
 
 /// [`decimal`] at a tenth of the time, where [`last_places`] can be counted.
@@ -244,7 +244,7 @@ impl Millilitres {
 
     /// The nearest whole number of millilitres (halves up).
     pub fn nearest(volume: Volume) -> Self {
-        Self((volume.ml() + 0.5).floor() as i64)
+        Self(truncated((volume.ml() + 0.5).floor()))
     }
 
     /// As litres with three decimals at most, without the unit: `12.4`.
@@ -297,7 +297,7 @@ impl Money {
     /// negative, not finite or too large to hold.
     pub fn estimate(units: f64) -> Option<Self> {
         let ten_thousandths = (units * 1e4).round();
-        (0.0..9e14).contains(&ten_thousandths).then(|| Self(ten_thousandths as i64 * 1000))
+        (0.0..9e14).contains(&ten_thousandths).then(|| Self(truncated(ten_thousandths) * 1000))
     }
 
     /// What a whole number of millilitres costs at this price a litre. Exact.

@@ -17,6 +17,7 @@ mod factor;
 mod pivot;
 mod snapshot;
 
+use crate::units::short_index;
 use factor::LuFactors;
 pub use snapshot::Snapshot;
 
@@ -136,11 +137,11 @@ impl Simplex {
         assert!(u32::try_from(n + m).is_ok(), "{NUMBERED}");
         let mut by_row = vec![Vec::new(); m];
         for (variable, column) in programme.columns.iter().enumerate() {
-            column.iter().for_each(|&(row, value)| by_row[row as usize].push((variable as u32, value)));
+            column.iter().for_each(|&(row, value)| by_row[row as usize].push((short_index(variable), value)));
         }
         let mut simplex = Simplex {
             by_row,
-            logical: (0..m).map(|row| vec![(row as u32, -1.0)]).collect(),
+            logical: (0..m).map(|row| vec![(short_index(row), -1.0)]).collect(),
             bounds: programme.bounds.iter().chain(&programme.rows).copied().collect(),
             cost: programme.cost.iter().copied().chain(std::iter::repeat_n(0.0, m)).collect(),
             head: Vec::new(),
@@ -170,8 +171,8 @@ impl Simplex {
     pub fn start_from(&mut self, basic: &[(usize, u32)]) {
         self.wake(|_| true);
         let (n, m) = (self.n(), self.m());
-        self.head = (0..m).map(|row| (n + row) as u32).collect();
-        basic.iter().for_each(|&(variable, row)| self.head[row as usize] = variable as u32);
+        self.head = (0..m).map(|row| short_index(n + row)).collect();
+        basic.iter().for_each(|&(variable, row)| self.head[row as usize] = short_index(variable));
         self.at = vec![VariableState::Lower; n + m];
         self.factored = false;
         self.settled = false;
@@ -229,13 +230,13 @@ impl Simplex {
 
     /// Adds a row with its entries; its logical becomes basic.
     pub fn add_row(&mut self, bounds: (f64, f64), entries: &[(usize, f64)]) -> u32 {
-        let (n, row) = (self.n(), self.m() as u32);
+        let (n, row) = (self.n(), short_index(self.m()));
         let logical = u32::try_from(n + self.m()).expect(NUMBERED);
         self.factored = false;
         self.settled = false;
         self.programme.rows.push(bounds);
         let awake = entries.iter().filter(|(variable, _)| !self.asleep[*variable]);
-        self.by_row.push(awake.map(|&(variable, value)| (variable as u32, value)).collect());
+        self.by_row.push(awake.map(|&(variable, value)| (short_index(variable), value)).collect());
         entries.iter().for_each(|&(variable, value)| self.programme.columns[variable].push((row, value)));
         self.logical.push(vec![(row, -1.0)]);
         self.bounds.push(bounds);
@@ -266,7 +267,7 @@ impl Simplex {
         let (n, m, known) = (self.n(), self.m(), basis.head.len());
         self.head.clear();
         self.head.extend_from_slice(&basis.head);
-        self.head.extend((known..m).map(|row| (n + row) as u32));
+        self.head.extend((known..m).map(|row| short_index(n + row)));
         self.at.clear();
         self.at.extend_from_slice(&basis.at);
         self.at.resize(n + m, VariableState::Basic);
@@ -450,7 +451,7 @@ impl Simplex {
                         let out = self.head[position] as usize;
                         self.at[out] = VariableState::Lower;
                         let logical = self.n() + row;
-                        self.head[position] = logical as u32;
+                        self.head[position] = short_index(logical);
                         self.at[logical] = VariableState::Basic;
                         self.weight[position] = 1.0;
                     }

@@ -10,7 +10,7 @@ use crate::fluid::recipe::recipe;
 use crate::plan::{FluidOrder, MadeFrom, Outcome, Placement, Plan, fluids};
 use crate::project::Project;
 use crate::rules::{Family, FluidId};
-use crate::units::{Millilitres, Money, Volume};
+use crate::units::{Millilitres, Money, Volume, truncated};
 
 /// What a plan comes to in fluid.
 pub(super) struct Fluids {
@@ -101,7 +101,7 @@ fn make_up(project: &Project, plan: &Plan, claims: &mut Claims) -> BTreeMap<Flui
         let missing = needed - sum.from_stock;
         sum.cost = Exact::per_litre(price_of(project, fluid), missing);
         let with_loss = missing as f64 * (1.0 + project.settings.fluid_loss_pct.0 / 100.0);
-        sum.to_make = (with_loss - 1e-6).ceil() as i128;
+        sum.to_make = truncated((with_loss - 1e-6).ceil()).into();
     }
     let names = |ids: Vec<FluidId>| {
         ids.into_iter().map(|id| project.rules.fluid(id).id.as_str()).collect::<Vec<_>>().join(", ")
@@ -150,7 +150,11 @@ fn made_from(project: &Project, fluid: FluidId, sum: &FluidSum) -> Option<MadeFr
         concentrate: recipe.concentrate,
         amount: Millilitres::nearest(recipe.amount),
         water: recipe.water.map(Millilitres::nearest),
-        salts: recipe.salts.iter().map(|(name, mass)| (name.to_string(), (mass.g() * 1000.0).round() as i64)).collect(),
+        salts: recipe
+            .salts
+            .iter()
+            .map(|(name, mass)| (name.to_string(), truncated((mass.g() * 1000.0).round())))
+            .collect(),
     })
 }
 
@@ -176,7 +180,7 @@ fn orders(project: &Project, plan: &Plan, sums: &BTreeMap<FluidId, FluidSum>, cl
         let at = |field: &str| format!("fluid_orders[{i}].{field}");
         let fluid = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid);
         let shelf = fluid.map_or(0, |index| {
-            let fluid = FluidId(index as u16);
+            let fluid = FluidId::at(index);
             shelf(project, fluid) - sums.get(&fluid).map_or(0, |sum| sum.from_stock)
         });
         let from_stock = shelf.min(needed);

@@ -8,7 +8,7 @@ use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::saved;
-use crate::units::Money;
+use crate::units::{Money, saturated};
 
 /// The certificates of the levels, if every one is sound.
 pub(super) fn certificates<'a>(project: &Project, plan: &'a Plan, claims: &mut Claims) -> Option<Bounds<'a>> {
@@ -132,7 +132,7 @@ fn bound((i, level): (usize, &Level), derived: Option<i128>, reached: i128, clai
             claims.at_least(&claim, derived, reached);
         }
     }
-    let derived = derived.map_or(0, |bound| bound.clamp(0, i64::MAX.into()) as i64);
+    let derived = derived.map_or(0, |bound| saturated(bound.max(0)));
     // A file shows money to four places, a bound that reaches its value as it shows the value.
     let reaches = level.aim == Aim::Money && i128::from(derived) >= reached;
     claims.at_most(&claim, level.bound, if reaches { derived.max(saved::nearest_place(derived)) } else { derived });

@@ -7,6 +7,7 @@ use super::exact::Exact;
 use crate::plan::{Outcome, Plan, Purchase};
 use crate::project::Project;
 use crate::stock::{Offer, SupplierId, Vessel, VesselId};
+use crate::units::truncated;
 
 /// Holds pieces, purchases and deliveries against the stock list and the suppliers' terms.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
@@ -111,7 +112,7 @@ fn packs_for_pieces(project: &Project, plan: &Plan, from_purchase: &BTreeMap<Ves
 
 /// Spare pieces asked for beside so many used from purchase, rounded up; percentages count to the hundredth.
 fn spare(project: &Project, used: i128) -> i128 {
-    let per_10_000 = (project.settings.spare_pct.0 * 100.0).round() as i128;
+    let per_10_000 = i128::from(truncated((project.settings.spare_pct.0 * 100.0).round()));
     (used * per_10_000 + 9_999).div_euclid(10_000)
 }
 

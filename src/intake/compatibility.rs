@@ -22,8 +22,8 @@ enum TouchingPart {
 
 fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, CellFault> {
     let by_id = |id: &String| plain(id) == plain(typed);
-    let material = rules.materials.iter().position(|part| by_id(&part.id)).map(|i| MaterialId(i as u16));
-    let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(|i| ClosureId(i as u16));
+    let material = rules.materials.iter().position(|part| by_id(&part.id)).map(|i| MaterialId::at(i));
+    let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(|i| ClosureId::at(i));
     let (material, closure) = match (material, closure) {
         // An alias that is also the other's id is no doubt.
         (None, None) => (rules.material_named(typed), rules.closure_named(typed)),
@@ -105,11 +105,11 @@ impl Judgements {
     fn over_all_fluids(&self, rules: &Rules) -> Compatibility {
         let mut compatibility =
             Compatibility::unproven(rules.fluids.len(), rules.materials.len(), rules.closures.len());
-        let materials = (0..rules.materials.len()).map(|i| TouchingPart::Material(MaterialId(i as u16)));
+        let materials = (0..rules.materials.len()).map(|i| TouchingPart::Material(MaterialId::at(i)));
         let parts: Vec<TouchingPart> =
-            materials.chain((0..rules.closures.len()).map(|i| TouchingPart::Closure(ClosureId(i as u16)))).collect();
+            materials.chain((0..rules.closures.len()).map(|i| TouchingPart::Closure(ClosureId::at(i)))).collect();
         for (i, fluid) in rules.fluids.iter().enumerate() {
-            let id = FluidId(i as u16);
+            let id = FluidId::at(i);
             for &part in &parts {
                 let of = |family| self.of_families.get(&(family, part)).copied().unwrap_or_default();
                 let of_families = || of(fluid.family).worse(fluid.also_family.map_or(of(fluid.family), of));

@@ -63,7 +63,7 @@ fn found(
     let what = format!("this is a hazard ({}), not a fluid in fluids.csv: treated as an unknown fluid", hazard.id);
     let message = row.says(column, &what);
     row.warning(column, Code::HazardousFluid, message, hazard.words.clone());
-    Some(FluidId(not_identified as u16))
+    Some(FluidId::at(not_identified))
 }
 
 /// What is said of a name that no fluid has.

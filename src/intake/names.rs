@@ -35,12 +35,12 @@ impl<'r> FluidNames<'r> {
         let mut by_plain_name = HashMap::new();
         for (i, fluid) in rules.fluids.iter().enumerate() {
             for name in std::iter::once(&fluid.id).chain(&fluid.aliases) {
-                by_plain_name.entry(plain(name)).or_insert(FluidId(i as u16));
+                by_plain_name.entry(plain(name)).or_insert(FluidId::at(i));
             }
         }
         // Names in words stand on the papers, so people type them; an id or alias of another fluid comes before them.
         for (i, fluid) in rules.fluids.iter().enumerate() {
-            by_plain_name.entry(plain(&fluid.name)).or_insert(FluidId(i as u16));
+            by_plain_name.entry(plain(&fluid.name)).or_insert(FluidId::at(i));
         }
         Self { rules, by_plain_name, typed: HashMap::new() }
     }
@@ -76,7 +76,7 @@ impl<'r> FluidNames<'r> {
 /// The material with this name.
 pub fn material(rules: &Rules, typed: &str) -> Result<MaterialId, CellFault> {
     rules.material_named(typed).ok_or_else(|| {
-        let suits_nothing = |i: usize| rules.material_suits_nothing(MaterialId(i as u16));
+        let suits_nothing = |i: usize| rules.material_suits_nothing(MaterialId::at(i));
         let parts = rules.materials.iter().enumerate();
         let candidates: Vec<NearName> =
             parts.map(|(i, part)| NearName::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();
@@ -98,7 +98,7 @@ pub fn closure(rules: &Rules, typed: &str) -> Result<ClosureId, CellFault> {
         if OPEN.contains(&plain(typed).as_str()) {
             return CellFault::new(Code::NoClosure, "an open vessel holds no fluid for long", OPEN_CURE);
         }
-        let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId(i as u16));
+        let suits_nothing = |i: usize| rules.closure_suits_nothing(ClosureId::at(i));
         let parts = rules.closures.iter().enumerate();
         let candidates: Vec<NearName> =
             parts.map(|(i, part)| NearName::of(&part.id, &part.name, &part.aliases, suits_nothing(i))).collect();

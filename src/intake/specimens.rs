@@ -158,7 +158,7 @@ fn specimen(row: &mut TableRow<Column>, references: &References, fluids: &mut Fl
         section_give: row.number(Column::SectionGive).unwrap_or(0.0) / 100.0,
         keep_years: row.number(Column::KeepYears).unwrap_or(references.keep_years),
         display: row.word(Column::Display, &DISPLAYS).unwrap_or(Display::No),
-        priority: priority(row).unwrap_or(3) as u8,
+        priority: priority(row).unwrap_or(3),
         max_vessels: row.whole(Column::MaxVessels).unwrap_or(1),
         location: text(row, Column::Location),
         particulars: if particulars.are_blank() { Arc::clone(&references.nothing_more) } else { Arc::new(particulars) },
@@ -217,7 +217,7 @@ const POSTURE_CURE: &str = "write as-set for a body kept as it was fixed (height
     (length vertical), either: height or length vertical; any: any side; coil: it still bends and will be coiled";
 
 /// Words are no priority: what is urgent to one is usual to another.
-fn priority(row: &mut TableRow<Column>) -> Option<u32> {
+fn priority(row: &mut TableRow<Column>) -> Option<u8> {
     let typed = row.stated(Column::Priority)?;
     let is_whole = typed.parse::<u32>().is_ok();
     if !typed.contains(|c: char| c.is_ascii_digit()) || is_whole && !matches!(typed.parse(), Ok(1..=4)) {
@@ -225,7 +225,7 @@ fn priority(row: &mut TableRow<Column>) -> Option<u32> {
         row.fault(Column::Priority, CellFault::new(Code::NotAPriority, "it is not a number from 1 to 4", help));
         return None;
     }
-    row.whole(Column::Priority)
+    u8::try_from(row.whole(Column::Priority)?).ok()
 }
 
 const DISPLAYS: [(&str, Display); 3] = [("no", Display::No), ("clear", Display::Clear), ("flat", Display::Flat)];

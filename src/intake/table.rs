@@ -18,6 +18,7 @@ use super::columns::{CellKind, Heading, InputColumn, InputColumns, heading, offe
 use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
 use crate::diagnostics::{Code, Diagnostic, Place};
+use crate::units::offset;
 
 pub use row::{TableRow, Zero, either};
 
@@ -111,7 +112,7 @@ fn header_record(source: &Source, columns: &[InputColumn]) -> (u8, Vec<String>, 
         // Reading from memory does not fail; a record of any shape is taken.
         let _ = reader.read_byte_record(&mut record);
         let headers: Vec<String> = record.iter().map(|h| unguarded(as_text(h).trim()).to_owned()).collect();
-        (separator, headers, source.start + reader.position().byte() as usize)
+        (separator, headers, source.start + offset(reader.position().byte()))
     };
     if let Some(separator) = source.stated_separator {
         return read(separator);

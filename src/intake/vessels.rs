@@ -18,6 +18,7 @@ use super::table::{InputTable, TableRow};
 use crate::diagnostics::Code;
 use crate::rules::Rules;
 use crate::stock::{Offer, Vessel, VesselId};
+use crate::units::Position;
 
 /// What the stock list says.
 pub struct StockList {
@@ -105,7 +106,7 @@ impl VesselRows<'_> {
             findings.row(table.line_place(kind.at.line), found);
             match vessel {
                 Some(vessel) => {
-                    let id = VesselId(vessels.len() as u32);
+                    let id = VesselId::at(vessels.len());
                     offers.extend(kind.offers.into_iter().map(|offer| Offer { vessel: id, ..offer }));
                     vessels.push(vessel);
                 }

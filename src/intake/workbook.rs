@@ -10,6 +10,7 @@ mod spreadsheet;
 use super::columns::FileColumns;
 use super::findings::Findings;
 use crate::diagnostics::{Code, Diagnostic, Place, nearest};
+use crate::units::short_index;
 
 pub use open::{SheetCells, Workbook};
 use spreadsheet::{CellValue, SpreadsheetCell};
@@ -74,7 +75,7 @@ impl WorkbookSheet {
         let width = cells.iter().map(|cell| cell.column + 1).max().unwrap_or(0);
         let mut cells = cells.into_iter().peekable();
         while cells.peek().is_some() {
-            let row = sheet.starts.len() as u32 - 1;
+            let row = short_index(sheet.starts.len()) - 1;
             let (mut column, mut filled) = (0, false);
             while let Some(cell) = cells.next_if(|cell| cell.row == row) {
                 let gap = cell.column - column;

@@ -9,6 +9,7 @@ use super::table::digest;
 use super::vessels::Vessels;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
+use crate::units::Position;
 
 /// Vessels that a row may have, by id, with what it takes of each.
 pub type Fits = Arc<[(VesselId, Portion)]>;
@@ -33,7 +34,7 @@ impl Portions {
     pub(super) fn add(&mut self, at: usize, portion: Option<Portion>) {
         match portion {
             Some(Portion { pieces: 1, charges: 1, .. }) => self.plain[at / 64] |= 1 << (at % 64),
-            Some(portion) => self.others.push((VesselId(at as u32), portion)),
+            Some(portion) => self.others.push((VesselId::at(at), portion)),
             None => {}
         }
     }
@@ -83,7 +84,8 @@ impl Lists {
     /// The list of what a row takes: the same one for all rows that take the same.
     pub fn of(&self, portions: Portions, vessels: &Vessels) -> Fits {
         let digest = portions.digest();
-        let share = &self.shares[(digest % self.shares.len() as u64) as usize];
+        let share =
+            &self.shares[usize::try_from(digest % self.shares.len() as u64).expect("below the number of shares")];
         // Nothing under the lock can panic and leave half a list.
         let mut by_digest = share.lock().unwrap_or_else(PoisonError::into_inner);
         let alike = by_digest.entry(digest).or_default();

@@ -14,7 +14,7 @@ use crate::project::Project;
 use crate::tank::cost;
 use crate::tank::density;
 use crate::tank::design::{self, Demand, Design};
-use crate::units::{Density, Length, Money};
+use crate::units::{Density, Length, Money, number_of};
 
 /// The tanks that share a size, by row, out of those that are to be made. Nothing unless it is switched on.
 ///
@@ -130,7 +130,7 @@ impl<'a> TankGroup<'a> {
                     design
                 }
             };
-            let (first, further) = cost::shared_set_up(&project.settings, &design.cost, members.len() as i64);
+            let (first, further) = cost::shared_set_up(&project.settings, &design.cost, number_of(members.len()));
             design.cost.set_up = if i == 0 { first } else { further };
             let (tank, fluid) = member.made(project, size, design)?;
             // A larger tank may need fewer fillings, which the shelf may have given anyway: that saves nothing here.

@@ -12,7 +12,7 @@ use crate::rules::Family;
 use crate::settings::Tanks;
 use crate::stock::VesselId;
 use crate::system::threads::in_threads;
-use crate::units::Millilitres;
+use crate::units::{Millilitres, truncated};
 
 /// What one row of the survey may have.
 #[derive(Clone, Debug, PartialEq)]
@@ -158,10 +158,10 @@ fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specim
 }
 
 /// Orders refusals by how near they miss: the further along the rules the nearer, then the smaller the shortfall.
-pub fn nearness(refusal: &Refusal) -> (Reverse<Rule>, u8, u64) {
+pub fn nearness(refusal: &Refusal) -> (Reverse<Rule>, u8, i64) {
     // Within the first rule a life too short is a matter of degree, the rest is not; a pin is no miss at all.
     let kind = u8::from(refusal.shortfall.is_none());
     // Shortfalls are rounded to tenths, so tenths compare exactly.
-    let tenths = refusal.shortfall.map_or(u64::MAX, |amount| (amount * 10.0).round() as u64);
+    let tenths = refusal.shortfall.map_or(i64::MAX, |amount| truncated((amount * 10.0).round()));
     (Reverse(refusal.rule), kind, tenths)
 }

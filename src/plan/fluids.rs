@@ -11,7 +11,7 @@ use crate::options::Filling;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::Settings;
-use crate::units::{Millilitres, Money, Volume};
+use crate::units::{Millilitres, Money, Volume, truncated};
 
 /// Fluid by kind, in table order: fillings, baths, what rows keep, what is on the shelf; tanks of unknown price apart.
 pub fn make_up(project: &Project, placements: &[Placement], tanks: &[Tank]) -> Vec<MakeUp> {
@@ -83,7 +83,7 @@ pub fn orders(project: &Project, make_up: &[MakeUp]) -> Vec<FluidOrder> {
         order.counted += made.cost;
     }
     for order in orders.values_mut() {
-        let id = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid).map(|i| FluidId(i as u16));
+        let id = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid).map(|i| FluidId::at(i));
         // What fills a vessel as it is has been taken from the shelf already.
         let shelf = id.map_or(Millilitres::ZERO, |id| {
             let used = make_up.iter().find(|made| made.fluid == id).map_or(Millilitres::ZERO, |made| made.from_stock);
@@ -122,7 +122,7 @@ pub fn owned(project: &Project, fluid: FluidId) -> Millilitres {
 
 /// So much fluid with what is lost, up to the next millilitre.
 fn with_loss(settings: &Settings, amount: Millilitres) -> Millilitres {
-    Millilitres((amount.0 as f64 * (1.0 + settings.fluid_loss_pct.ratio()) - LEAST_LOSS).ceil() as i64)
+    Millilitres(truncated((amount.0 as f64 * (1.0 + settings.fluid_loss_pct.ratio()) - LEAST_LOSS).ceil()))
 }
 
 /// Less than this, in millilitres, is a rounding of the reckoning.
@@ -152,7 +152,7 @@ fn made_from(id: &str, concentrates: &Concentrates, made: Millilitres) -> Option
         salts: recipe
             .salts
             .iter()
-            .map(|(name, mass)| ((*name).to_owned(), (mass.g() * 1000.0).round() as i64))
+            .map(|(name, mass)| ((*name).to_owned(), truncated((mass.g() * 1000.0).round())))
             .collect(),
     })
 }

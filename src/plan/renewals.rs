@@ -13,7 +13,7 @@ use super::{Placement, Plan};
 use crate::options::compatible::{Parts, Suitability};
 use crate::project::Project;
 use crate::rules::ClosureId;
-use crate::units::{Money, TOUCH_MM};
+use crate::units::{Money, TOUCH_MM, truncated};
 
 /// Closures of one kind that are due after the same years.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -36,7 +36,7 @@ pub fn renewals(project: &Project, plan: &Plan) -> Vec<Renewals> {
         let kept = project.collection.specimens[placement.specimen].keep_years;
         let pieces = placement.fit.map_or(1, |fit| i64::from(fit.pieces));
         // Years typed as decimals must not count once more for their rounding.
-        let times = ((kept / years - TOUCH_MM).ceil() as i64 - 1).max(0).saturating_mul(pieces);
+        let times = (truncated((kept / years - TOUCH_MM).ceil()) - 1).max(0).saturating_mul(pieces);
         if times == 0 {
             continue;
         }

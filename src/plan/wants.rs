@@ -20,7 +20,7 @@ use crate::options::{Cause, Treatment};
 use crate::project::Project;
 use crate::rules::{ClosureId, FluidId, MaterialId, clearance};
 use crate::stock::{Section, Vessel, VesselId};
-use crate::units::{Length, Millilitres, Money, Volume};
+use crate::units::{Length, Millilitres, Money, Volume, truncated};
 
 /// A kind of vessel that would serve rows that nothing serves now, or that get a tank.
 #[derive(Clone, Debug, PartialEq)]
@@ -177,8 +177,8 @@ impl PartsThatServe {
             let lasts = pair.life_years().is_none_or(|years| years >= vessel.years);
             !pair.never() && accepted && lasts && (!shown || pair.clear())
         };
-        let materials = || (0..rules.materials.len()).map(|index| MaterialId(index as u16));
-        let closures = || (0..rules.closures.len()).map(|index| ClosureId(index as u16));
+        let materials = || (0..rules.materials.len()).map(|index| MaterialId::at(index));
+        let closures = || (0..rules.closures.len()).map(|index| ClosureId::at(index));
         let of_materials: Vec<MaterialId> =
             materials().filter(|&material| closures().any(|closure| serves(material, closure))).collect();
         let of_closures: Vec<ClosureId> =
@@ -209,9 +209,9 @@ const HIGHEST_JAR_MM: f64 = 600.0;
 /// Of the materials and closures that serve the row the pair that takes most headspace: what fits then, fits with each.
 fn roomless_parts(project: &Project, specimen: &Specimen) -> Option<Parts> {
     let rules = &project.rules;
-    let materials = (0..rules.materials.len()).map(|index| MaterialId(index as u16));
+    let materials = (0..rules.materials.len()).map(|index| MaterialId::at(index));
     let pairs = materials.flat_map(|material| {
-        (0..rules.closures.len()).map(move |index| Parts { material, closure: ClosureId(index as u16), loose: false })
+        (0..rules.closures.len()).map(move |index| Parts { material, closure: ClosureId::at(index), loose: false })
     });
     let serves = |parts: &Parts| {
         Suitability::of(project, specimen.fluid, *parts)
@@ -394,6 +394,6 @@ fn up(length: Length) -> Length {
 
 /// Whole millimetres from a length up, to ten times as much and a little more.
 fn whole_millimetres(from: Length) -> impl Iterator<Item = Length> {
-    let first = from.mm().floor() as u64;
-    (first..first * 10 + 100).map(|mm| Length::at_least_zero(mm as f64))
+    let first = truncated(from.mm().floor());
+    (first..first.saturating_mul(10).saturating_add(100)).map(|mm| Length::at_least_zero(mm as f64))
 }

@@ -16,7 +16,7 @@
 use super::{Outcome, Placement, Purchase, Tank};
 use crate::project::Project;
 use crate::settings::Settings;
-use crate::units::Money;
+use crate::units::{Money, number_of, truncated};
 
 /// A kind of work.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -105,7 +105,7 @@ pub fn of_row(placement: &Placement) -> Times {
         1,
         pieces - 1,
         pieces * (i64::from(placement.charges) - 1).max(0),
-        placement.baths.len() as i64,
+        number_of(placement.baths.len()),
         i64::from(placement.vessel.is_none()),
     ]
 }
@@ -186,7 +186,7 @@ impl Work {
 
     /// Minutes of all of it, to the nearest whole one.
     pub fn minutes(&self, settings: &Settings) -> i64 {
-        minutes(settings, &self.times()).round() as i64
+        truncated(minutes(settings, &self.times()).round())
     }
 
     /// What it costs at the rate for an hour: each kind's price for one is rounded to four decimals.
@@ -209,6 +209,6 @@ impl Share {
             Some(per_day) => self.rows as f64 / f64::from(per_day.max(1)),
             None => minutes(settings, &self.times) / minutes_of_a_day(settings).max(f64::MIN_POSITIVE),
         };
-        (days - 1e-9).ceil().max(1.0) as i64
+        truncated((days - 1e-9).ceil().max(1.0))
     }
 }

@@ -12,6 +12,7 @@ pub mod tank;
 pub mod vessel;
 
 use super::html::page::{Markup, escaped};
+use crate::units::truncated;
 
 /// A drawing under construction.
 #[derive(Clone, Debug)]
@@ -36,7 +37,7 @@ pub enum Anchor {
 
 /// A number of the drawing, to a hundredth. Drawings are made of these, so they are written without the usual detours.
 pub(super) fn at(number: f64) -> String {
-    let hundredths = (number * 100.0).round() as i64;
+    let hundredths = truncated((number * 100.0).round());
     let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
     let sign = if hundredths < 0 { "-" } else { "" };
     match rest {

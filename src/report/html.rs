@@ -14,6 +14,7 @@ mod vessels;
 use super::drawing::PATTERNS;
 use crate::plan::Plan;
 use crate::project::Project;
+use crate::units::number_of;
 use page::{Markup, document, element, element_with};
 
 /// Rows up to which everything is drawn; beyond, one picture for each vessel and posture, the tightest and the loosest.
@@ -86,8 +87,8 @@ fn rest(shown: usize, all: usize, file: &str) -> Markup {
     }
     let text = format!(
         "{} of {} are shown here; {file} has them all.",
-        page::grouped(shown as i64),
-        page::grouped(all as i64)
+        page::grouped(number_of(shown)),
+        page::grouped(number_of(all))
     );
     element_with("p", &[("class", "note")], text)
 }

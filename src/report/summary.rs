@@ -20,7 +20,7 @@ use crate::plan::sheets;
 use crate::plan::{Outcome, Placement, Plan, Tank, Totals};
 use crate::project::Project;
 use crate::tank::remarks::TankWarning;
-use crate::units::{Money, decimal};
+use crate::units::{Money, decimal, items};
 use crate::words::tank::warnings::warning as tank_warning;
 use crate::words::{self, caution, warning};
 
@@ -176,7 +176,7 @@ pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
         .map(|due| {
             let closure = project.rules.closure(due.closure);
             let (lots, years) = (counted(due.lots, "lot"), decimal(due.years, 1));
-            let times = counted(due.times as usize, "time");
+            let times = counted(items(due.times), "time");
             format!("{}: {} every {years} years for {lots}, {times} in all", closure.id, closure.renewal)
         })
         .collect();

@@ -20,6 +20,7 @@ use super::table::{Table, cells};
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::system::threads::can_start;
+use crate::units::truncated_count;
 
 /// Above this many rows of the survey the workbook has no sheet with a line for each: `placements.csv` has.
 pub const MOST_ROWS: usize = 20_000;
@@ -33,7 +34,7 @@ pub const READ: u32 = 0xF1F3F0;
 
 /// Pages that columns so wide together, in characters, are printed on side by side: one where it can still be read.
 pub fn pages(width: f64) -> u16 {
-    if width <= 190.0 { 1 } else { (width / 135.0).ceil() as u16 }
+    if width <= 190.0 { 1 } else { u16::try_from(truncated_count((width / 135.0).ceil())).unwrap_or(u16::MAX) }
 }
 
 /// The plan as a workbook.

@@ -61,6 +61,7 @@ use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
+use crate::units::{Position, short_index};
 
 /// The rows of a survey in order of their keys, sorted only where a group is spoken of.
 pub(super) struct KeyOrder<'a> {
@@ -78,7 +79,7 @@ impl<'a> KeyOrder<'a> {
     fn rows(&self) -> &[u32] {
         self.rows.get_or_init(|| {
             let specimens = &self.project.collection.specimens;
-            let mut rows: Vec<u32> = (0..specimens.len() as u32).collect();
+            let mut rows: Vec<u32> = (0..short_index(specimens.len())).collect();
             rows.sort_by(|a, b| specimens[*a as usize].key.cmp(&specimens[*b as usize].key));
             rows
         })
@@ -230,7 +231,7 @@ impl Names {
         let stock = &project.stock;
         let suppliers = named(read, "suppliers", "no supplier of the project", |name| {
             let position = stock.suppliers.iter().position(|supplier| supplier.name == name)?;
-            Some(SupplierId(position as u32))
+            Some(SupplierId::at(position))
         });
         let offers = read.objects("offers", |offer| {
             let vessel = offer.read("vessel", "a vessel of the stock list", |value| stock.vessel_named(text(value)?));
@@ -245,7 +246,7 @@ impl Names {
         let vessels = named(read, "vessels", "no vessel of the stock list", |id| stock.vessel_named(id));
         let fluids = named(read, "fluids", "no fluid of the rules", |id| {
             let position = project.rules.fluids.iter().position(|fluid| fluid.id == id)?;
-            Some(FluidId(position as u16))
+            Some(FluidId::at(position))
         });
         Some(Names { suppliers: suppliers?, offers: offers?, vessels: vessels?, fluids: fluids? })
     }

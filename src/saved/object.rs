@@ -6,7 +6,7 @@ use std::cell::{Cell, RefCell};
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 
-use crate::units::{Length, Millilitres, Money};
+use crate::units::{Length, Millilitres, Money, truncated};
 
 /// What was found wrong, in the order it was come upon.
 #[derive(Default)]
@@ -286,7 +286,7 @@ pub(super) fn litres(value: &Value) -> Option<Millilitres> {
     let millilitres = number(value)? * 1000.0;
     let nearest = millilitres.round();
     let exact = (millilitres - nearest).abs() <= 1e-9 * nearest.abs().max(1.0);
-    (exact && nearest.abs() < 9e15).then_some(Millilitres(nearest as i64))
+    (exact && nearest.abs() < 9e15).then_some(Millilitres(truncated(nearest)))
 }
 
 /// What a value is, for a message.

@@ -15,7 +15,7 @@ use crate::plan::{Delivery, Placement, Plan, Purchase, Totals};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
-use crate::units::Money;
+use crate::units::{Money, Position};
 
 /// The plan that a `plan.json` states, for the project it was made from.
 ///
@@ -185,7 +185,7 @@ impl<'a> PlanReading<'a> {
         let suppliers = &self.project.stock.suppliers;
         let supplier = line.read("supplier", "a supplier of the project", |value| {
             let name = text(value)?;
-            suppliers.iter().position(|supplier| supplier.name == name).map(|i| SupplierId(i as u32))
+            suppliers.iter().position(|supplier| supplier.name == name).map(|i| SupplierId::at(i))
         });
         let goods = line.read("goods", "money as text", money);
         let charge = line.read("charge", "money as text", money);
@@ -195,7 +195,7 @@ impl<'a> PlanReading<'a> {
     /// A fluid by its id.
     pub(super) fn fluid(&self, value: &Value) -> Option<FluidId> {
         let id = text(value)?;
-        self.project.rules.fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId(i as u16))
+        self.project.rules.fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId::at(i))
     }
 
     pub(super) fn vessel(&self, value: &Value) -> Option<VesselId> {

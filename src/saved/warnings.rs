@@ -296,7 +296,7 @@ fn price_of(project: &Project, line: PriceLine) -> Result<DefaultPrice, FieldFau
         PriceLine::Fluid { fluid, per_litre } => {
             let id = project.rules.fluids.iter().position(|own| own.id == fluid);
             let id = id.ok_or_else(|| ("fluid", format!("expected a fluid, found {fluid:?}")))?;
-            let id = FluidId(id as u16);
+            let id = FluidId::at(id);
             let own = project.rules.fluid(id).price.text();
             if per_litre != own {
                 return Err(("per_litre", format!("the project has {own:?}, found {per_litre:?}")));

@@ -2,7 +2,7 @@
 
 use super::panes::{Build, Piece};
 use crate::settings::Settings;
-use crate::units::{Length, Money};
+use crate::units::{Length, Money, truncated};
 
 /// A price in its parts, each to the hundredth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Default)]
@@ -80,7 +80,7 @@ pub fn defaults_in_use(settings: &Settings) -> Vec<TankPrice> {
 /// Whole cartridges of sealant, waste included.
 pub fn cartridges(settings: &Settings, build: &Build) -> i64 {
     let needed = build.sealant().ml() * (1.0 + settings.sealant_waste_pct.ratio());
-    (needed / settings.cartridge_ml.0 - 1e-9).ceil().max(1.0) as i64
+    truncated((needed / settings.cartridge_ml.0 - 1e-9).ceil().max(1.0))
 }
 
 /// Price of a square metre of a thickness; nothing where it is not stocked.

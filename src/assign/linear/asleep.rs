@@ -9,6 +9,7 @@
 //! variables wake and the method goes on. So it ends only where it may end with all of them.
 
 use super::{DUAL, Ended, PIVOT, Simplex, VariableState};
+use crate::units::short_index;
 
 impl Simplex {
     /// Puts those of the variables to sleep that stand at a lower bound of 0.
@@ -35,7 +36,7 @@ impl Simplex {
                 self.asleep[variable] = false;
                 self.sleepers -= 1;
                 for &(row, value) in &self.programme.columns[variable] {
-                    self.by_row[row as usize].push((variable as u32, value));
+                    self.by_row[row as usize].push((short_index(variable), value));
                 }
             }
         }

@@ -10,6 +10,7 @@ use crate::intake::cells::quoted;
 use crate::intake::columns::InputColumns;
 use crate::intake::findings::Findings;
 use crate::system::threads::{at_once, cores};
+use crate::units::offset;
 
 impl<C: InputColumns> InputTable<'_, C> {
     /// Gives every row that is not blank to `read`; a row already known to be bad (cells too many or too few, or a
@@ -84,9 +85,9 @@ impl<C: InputColumns> InputTable<'_, C> {
             if !record.iter().enumerate().any(says) {
                 continue;
             }
-            let from = part.from + record.position().map_or(0, |position| position.byte() as usize);
+            let from = part.from + record.position().map_or(0, |position| offset(position.byte()));
             let byte = self.source.skip_line_ends(from);
-            let end = part.from + reader.position().byte() as usize;
+            let end = part.from + offset(reader.position().byte());
             line += self.source.line_ends(counted, byte);
             counted = byte;
             n_rows += 1;

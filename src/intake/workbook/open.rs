@@ -10,6 +10,7 @@ use zip::ZipArchive;
 
 use super::spreadsheet::{CellValue, SpreadsheetCell};
 use crate::diagnostics::{Code, Diagnostic, Place};
+use crate::units::{short_index, truncated};
 
 /// Nothing larger than this is unpacked, in bytes.
 const MOST_UNPACKED: u64 = 500_000_000;
@@ -170,7 +171,7 @@ fn of_ods(book: &mut Ods<Cursor<&[u8]>>, bytes: &[u8], sheet: &str) -> Result<Sh
     let start = range.start().unwrap_or_default();
     let mut cells = Vec::new();
     for (row, column, data) in range.used_cells() {
-        let (row, column) = (row as u32 + start.0, column as u32 + start.1);
+        let (row, column) = (short_index(row) + start.0, short_index(column) + start.1);
         if let Some(held) = held(data, marks.percentages.contains(&(row, column))) {
             cells.push(SpreadsheetCell { row, column, held });
         }
@@ -178,7 +179,7 @@ fn of_ods(book: &mut Ods<Cursor<&[u8]>>, bytes: &[u8], sheet: &str) -> Result<Sh
     let formulas = book.worksheet_formula(sheet).map_err(|e| e.to_string())?;
     let start = formulas.start().unwrap_or_default();
     for (row, column, _) in formulas.used_cells() {
-        let at = (row as u32 + start.0, column as u32 + start.1);
+        let at = (short_index(row) + start.0, short_index(column) + start.1);
         if range.get_value(at).is_none_or(|data| *data == Data::Empty) {
             cells.push(SpreadsheetCell { row: at.0, column: at.1, held: CellValue::NotCalculated });
         }
@@ -208,7 +209,7 @@ fn held(data: &Data, percentage: bool) -> Option<CellValue> {
 /// A date and time in ISO 8601, the time only where there is one; a duration in hours, minutes and seconds.
 fn iso(moment: &ExcelDateTime) -> String {
     if moment.is_duration() {
-        let seconds = (moment.as_f64() * 86_400.0).round() as i64;
+        let seconds = truncated((moment.as_f64() * 86_400.0).round());
         return format!("PT{}H{}M{}S", seconds / 3600, seconds / 60 % 60, seconds % 60);
     }
     let (year, month, day, hour, minute, second, _) = moment.to_ymd_hms_milli();

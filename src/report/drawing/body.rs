@@ -10,7 +10,7 @@ use crate::options::judge;
 use crate::project::Project;
 use crate::rules::clearance;
 use crate::stock::{Section, Vessel};
-use crate::units::Length;
+use crate::units::{Length, truncated_count};
 
 /// A body in one stance, as it is drawn.
 #[derive(Clone, Copy, Debug)]
@@ -123,9 +123,9 @@ impl Posed {
         drawing.rounded(class, corner, [wide, high], radius);
         if let Some(coil) = self.coil {
             let thick = frame.on_paper(coil.mean_diameter.less(coil.core));
-            let layers = ((high / thick.max(0.01)).floor() as u32).min(MOST_LAYERS);
+            let layers = truncated_count(high / thick.max(0.01)).min(MOST_LAYERS);
             for layer in 1..=layers {
-                let up = base - thick * f64::from(layer);
+                let up = base - thick * layer as f64;
                 drawing.line("thin", [x - wide / 2.0, up + thick * 0.25], [x + wide / 2.0, up - thick * 0.25]);
             }
         }
@@ -171,4 +171,4 @@ impl Posed {
 }
 
 /// Layers of a coil that are drawn.
-const MOST_LAYERS: u32 = 40;
+const MOST_LAYERS: usize = 40;

@@ -11,7 +11,7 @@ use crate::report::drawing::chart;
 use crate::report::table::Column;
 use crate::report::table::html::PaperTable;
 use crate::report::{summary, work};
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, items, number_of};
 use crate::words::warning;
 
 /// The opening screen.
@@ -85,11 +85,11 @@ fn counts(paper: Paper) -> Markup {
     let counted = [("on hand", totals.on_hand), ("to order", totals.order), ("tanks to build", totals.custom_tank)];
     let others = [("deferred", totals.deferred), ("need a decision", totals.needs_decision), ("held", totals.held)];
     let pair = |(what, n): (&'static str, usize)| {
-        element("div", "", element("dt", "", what).with(element("dd", "", grouped(n as i64))))
+        element("div", "", element("dt", "", what).with(element("dd", "", grouped(number_of(n)))))
     };
     let all = paper.plan.placements.len();
     let waits = summary::wait_for_price(totals);
-    let note = format!("{} of {} placed{waits}.", grouped(totals.placed as i64), self::counted(all, "lot"));
+    let note = format!("{} of {} placed{waits}.", grouped(number_of(totals.placed)), self::counted(all, "lot"));
     let counted = counted.into_iter().chain(unpriced).chain(others);
     element("dl", "counts", counted.map(pair).collect::<Markup>()).with(paragraph("note", note))
 }
@@ -135,7 +135,7 @@ fn money(paper: Paper) -> Markup {
     }
     let times: i64 = renewals(project, plan).iter().map(|due| due.times).fold(0, i64::saturating_add);
     if times > 0 {
-        let what = format!("later: {} of closures, outside the budget", self::counted(times as usize, "renewal"));
+        let what = format!("later: {} of closures, outside the budget", self::counted(items(times), "renewal"));
         table.sum([what.into(), renewals::money(project, times).into()]);
     }
     if totals.labour > Money::ZERO {
