@@ -17,6 +17,8 @@ mod near;
 mod offers;
 mod opening;
 mod project;
+mod references;
+mod rule_tables;
 mod rules;
 pub mod schema;
 mod settings;
@@ -26,6 +28,7 @@ mod suppliers;
 mod table;
 mod transfers;
 pub mod typed;
+mod unknown_fluids;
 mod vessels;
 mod workbook;
 
@@ -36,7 +39,7 @@ use std::sync::Arc;
 use self::columns::{FILES, FluidStockColumn, InputColumns, SpecimenColumn, SupplierColumn, VesselColumn};
 use self::findings::Findings;
 use self::names::VesselNames;
-use self::rules::RuleTable;
+use self::rule_tables::RuleTable;
 use self::settings::SettingsRead;
 use self::source::Source;
 use self::suppliers::SupplierNames;
@@ -250,7 +253,7 @@ fn read_survey(
     for (column, default) in &settings.defaults {
         table.set_default(*column, default.clone());
     }
-    let references = specimens::References {
+    let references = references::References {
         rules,
         stock,
         vessel_names,

@@ -5,6 +5,7 @@
 
 pub mod compatible;
 pub mod filling;
+pub mod in_fluid;
 pub mod judge;
 pub mod portions;
 pub mod shared;
@@ -12,6 +13,7 @@ mod sieve;
 mod standing;
 pub mod table;
 pub mod tank;
+pub mod tissue;
 pub mod treatment;
 pub mod vessels;
 

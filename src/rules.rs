@@ -100,7 +100,7 @@ impl Rules {
         let named =
             |fluid: &Fluid| plain(&fluid.id) == wanted || fluid.aliases.iter().any(|alias| plain(alias) == wanted);
         let kept = |is: &dyn Fn(&Fluid) -> bool| self.fluids.iter().position(|fluid| !fluid.present_only && is(fluid));
-        kept(&named).or_else(|| kept(&|fluid| plain(&fluid.name) == wanted)).map(|i| FluidId::at(i))
+        kept(&named).or_else(|| kept(&|fluid| plain(&fluid.name) == wanted)).map(FluidId::at)
     }
 
     /// The material with this id or alias, else with this name in words; case, spaces and hyphens are of no account.
@@ -110,7 +110,7 @@ impl Rules {
             |part: &Material| plain(&part.id) == wanted || part.aliases.iter().any(|name| plain(name) == wanted);
         let in_words = |part: &Material| plain(&part.name) == wanted;
         let found = self.materials.iter().position(named).or_else(|| self.materials.iter().position(in_words));
-        found.map(|i| MaterialId::at(i))
+        found.map(MaterialId::at)
     }
 
     /// The closure with this id or alias, else with this name in words; case, spaces and hyphens are of no account.
@@ -119,7 +119,7 @@ impl Rules {
         let named = |part: &Closure| plain(&part.id) == wanted || part.aliases.iter().any(|name| plain(name) == wanted);
         let in_words = |part: &Closure| plain(&part.name) == wanted;
         let found = self.closures.iter().position(named).or_else(|| self.closures.iter().position(in_words));
-        found.map(|i| ClosureId::at(i))
+        found.map(ClosureId::at)
     }
 
     /// Whether a material is unsuitable with every fluid that is known.

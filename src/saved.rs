@@ -23,6 +23,7 @@
 mod certificate;
 mod fluids;
 mod lines;
+mod names;
 mod object;
 mod quantities;
 mod reading;

@@ -9,7 +9,8 @@ use crate::decision::{
     Choice, ChoiceIndex, Class, ClassIndex, Limits, Member, OfferTerms, OwnedSupply, Question, SupplierIndex,
     SupplierTerms, Supply, SupplyIndex,
 };
-use crate::options::table::{Judged, Row, digest};
+use crate::options::portions::digest;
+use crate::options::table::{Judged, Row};
 use crate::options::{Filling, Treatment};
 use crate::project::Project;
 use crate::rules::FluidId;

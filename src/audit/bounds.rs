@@ -20,11 +20,13 @@
 mod alike;
 mod covering;
 mod cuts;
+mod gathered;
 mod groups;
 mod lots;
 mod numbers;
 mod orders;
 mod owned;
+mod priced;
 mod sound;
 mod tree;
 
@@ -38,13 +40,14 @@ use owned::OwnedFluids;
 pub(super) use sound::unsound;
 
 use super::fluids::price_of;
-use super::money::labour_per_row;
+use super::work::labour_per_row;
 use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Money, Position, greatest_common_divisor};
-use groups::{Gathered, Groups, Weighed};
+use gathered::Gathered;
+use groups::{Groups, Weighed};
 
 /// What a plan reaches, as derived.
 pub(super) struct Reached {

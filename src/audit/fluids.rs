@@ -4,7 +4,6 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::flammable;
 use crate::fluid::containers::{Container, cover};
 use crate::fluid::recipe::recipe;
 use crate::plan::{FluidOrder, MadeFrom, Outcome, Placement, Plan, fluids};
@@ -37,7 +36,6 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Flui
     let sums = make_up(project, plan, claims);
     let containers = orders(project, plan, &sums, claims);
     let disposal = spent(project, plan, claims);
-    flammable::audit(project, plan, claims);
     Fluids { sums, disposal, containers }
 }
 

@@ -2,7 +2,6 @@
 
 use super::claims::Claims;
 use super::exact::Exact;
-use super::money::labour_per_row;
 use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::units::Money;
@@ -45,4 +44,10 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Exac
         if settings.labour_in_budget { Exact::times(labour_per_row(project), moves) } else { Exact::from(Money::ZERO) };
     claims.money("totals.labour_counted", plan.totals.labour_counted, counted);
     counted
+}
+
+/// Labour of one row that is moved, rounded to four places.
+pub(super) fn labour_per_row(project: &Project) -> Money {
+    let hours = project.settings.minutes_per_move.0 / 60.0;
+    Money::estimate(project.settings.rate_per_hour.approximate() * hours).unwrap_or(Money::ZERO)
 }

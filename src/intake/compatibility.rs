@@ -9,7 +9,7 @@ use super::cells::CellFault;
 use super::columns::CompatibilityColumn as Column;
 use super::findings::Findings;
 use super::names;
-use super::rules::{FluidOrFamily, RuleTable, YES_OR_NO, fluid_or_family};
+use super::rule_tables::{FluidOrFamily, RuleTable, YES_OR_NO, fluid_or_family};
 use super::table::{InputTable, TableRow};
 use crate::diagnostics::{Code, nearest};
 use crate::rules::{ClosureId, Compatibility, Family, FluidId, Judgement, MaterialId, Rules, Verdict, plain};
@@ -22,8 +22,8 @@ enum TouchingPart {
 
 fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, CellFault> {
     let by_id = |id: &String| plain(id) == plain(typed);
-    let material = rules.materials.iter().position(|part| by_id(&part.id)).map(|i| MaterialId::at(i));
-    let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(|i| ClosureId::at(i));
+    let material = rules.materials.iter().position(|part| by_id(&part.id)).map(MaterialId::at);
+    let closure = rules.closures.iter().position(|part| by_id(&part.id)).map(ClosureId::at);
     let (material, closure) = match (material, closure) {
         // An alias that is also the other's id is no doubt.
         (None, None) => (rules.material_named(typed), rules.closure_named(typed)),

@@ -3,8 +3,8 @@
 use std::collections::{BTreeSet, HashMap};
 
 use super::cells::CellFault;
-use super::fluids;
 use super::near::{self, NameParts, NearName};
+use super::unknown_fluids;
 use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Where;
 use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
@@ -55,13 +55,14 @@ impl<'r> FluidNames<'r> {
     }
 
     fn named(&self, typed: &str) -> FluidNamed {
-        let present = self.by_plain_name.get(&plain(typed)).copied().ok_or_else(|| fluids::unknown(self.rules, typed));
+        let present =
+            self.by_plain_name.get(&plain(typed)).copied().ok_or_else(|| unknown_fluids::unknown(self.rules, typed));
         let kept = match &present {
-            Ok(id) if self.rules.fluid(*id).present_only => Err(fluids::of_no_strength(self.rules, typed, *id)),
+            Ok(id) if self.rules.fluid(*id).present_only => Err(unknown_fluids::of_no_strength(self.rules, typed, *id)),
             present => present.clone(),
         };
-        let present = present.map_err(|fault| fluids::of_another_strength_now(self.rules, typed, fault));
-        let is_listed = present.is_err() && fluids::is_listed(self.rules, typed);
+        let present = present.map_err(|fault| unknown_fluids::of_another_strength_now(self.rules, typed, fault));
+        let is_listed = present.is_err() && unknown_fluids::is_listed(self.rules, typed);
         let hazards = match &present {
             Ok(id) => {
                 let fluid = self.rules.fluid(*id);

@@ -4,7 +4,9 @@ use std::path::{Path, PathBuf};
 
 use super::columns::{FluidStockColumn, InputColumns, SpecimenColumn, SupplierColumn, VesselColumn};
 use super::findings::Findings;
-use super::workbook::{ENDINGS, is_workbook};
+use super::workbook::{ENDINGS, is_workbook, with_ending};
+
+pub use super::workbook::stands_for;
 use super::{misnamed, opening};
 use crate::diagnostics::{Code, Diagnostic, Place, nearest};
 use crate::rules::TABLES;
@@ -109,16 +111,6 @@ pub fn one_in(dir: &Path, name: &str) -> Result<Option<PathBuf>, Diagnostic> {
         0 | 1 => Ok(found.pop()),
         _ => Err(two_of_one(found.iter().map(|path| path.display().to_string()).collect())),
     }
-}
-
-/// The name with another ending: `specimens.xlsx` of `specimens.csv`.
-fn with_ending(name: &str, ending: &str) -> String {
-    format!("{}.{ending}", name.trim_end_matches(".csv"))
-}
-
-/// Whether a file's name is this one, or that of a workbook in its place.
-pub fn stands_for(given: &str, name: &str) -> bool {
-    given == name || ENDINGS.iter().any(|ending| given == with_ending(name, ending))
 }
 
 /// The file that stands for a name; more than one is an error.

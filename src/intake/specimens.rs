@@ -8,30 +8,13 @@ use super::columns::{InputColumns, SpecimenColumn as Column};
 use super::findings::Findings;
 use super::fluids::{current_fluid, fluid};
 use super::hazards::hazards;
-use super::names::{FluidNames, VesselNames, unknown};
+use super::names::{FluidNames, unknown};
+use super::references::References;
 use super::table::{At, InputTable, TableRow, Zero};
 use crate::collection::{
     Collection, Display, Envelope, Key, Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice,
 };
 use crate::diagnostics::{Code, Diagnostic};
-use crate::rules::Rules;
-use crate::stock::Stock;
-
-/// What the cells of a survey refer to.
-pub struct References<'r> {
-    /// The rules in force.
-    pub rules: &'r Rules,
-    /// The stock list.
-    pub stock: &'r Stock,
-    /// Its names, with those of rows that could not be read.
-    pub vessel_names: &'r VesselNames,
-    /// Years a specimen stays where the row does not say.
-    pub keep_years: f64,
-    /// Rows with errors are left out: what refers to such a row cannot be read either.
-    pub skips_bad_rows: bool,
-    /// What rows share of which no particulars are stated.
-    pub nothing_more: Arc<Particulars>,
-}
 
 /// Reads the survey.
 pub fn read(table: &InputTable<Column>, references: &References, findings: &mut Findings) -> Collection {

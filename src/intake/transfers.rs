@@ -7,7 +7,7 @@
 use super::cells::{CellFault, quoted};
 use super::columns::TransferColumn as Column;
 use super::names;
-use super::rules::{FluidOrFamily, Named, fluid_or_family, text};
+use super::rule_tables::{FluidOrFamily, Named, fluid_or_family, text};
 use super::table::TableRow;
 use crate::diagnostics::{Code, nearest};
 use crate::rules::{Family, Fluid, FluidId, Rules, Transfer};

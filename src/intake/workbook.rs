@@ -52,6 +52,16 @@ pub fn is_workbook(name: &str) -> bool {
     ENDINGS.iter().any(|known| known.eq_ignore_ascii_case(ending))
 }
 
+/// The name with another ending: `specimens.xlsx` of `specimens.csv`.
+pub fn with_ending(name: &str, ending: &str) -> String {
+    format!("{}.{ending}", name.trim_end_matches(".csv"))
+}
+
+/// Whether a file's name is this one, or that of a workbook in its place.
+pub fn stands_for(given: &str, name: &str) -> bool {
+    given == name || ENDINGS.iter().any(|ending| given == with_ending(name, ending))
+}
+
 impl WorkbookSheet {
     /// Reads the sheet that is meant for a file: the one that is named like it, else the only one.
     pub fn read(path: &str, bytes: &[u8], wanted: &FileColumns, findings: &mut Findings) -> Option<WorkbookSheet> {

@@ -1,7 +1,7 @@
 //! Rule 1: a fluid with a material and a closure, their lives, and display.
 
 use super::{Cause, Refusal, Rule};
-use crate::collection::{Display, Specimen};
+use crate::collection::{Display, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::rules::{ClosureId, FluidId, MaterialId, Verdict};
 
@@ -133,4 +133,19 @@ pub fn compatible(
 ) -> Result<Lasting, Refusal> {
     let accepted = pinned || project.settings.accept_unproven;
     Suitability::of(project, specimen.fluid, parts).serves(specimen, flat_faces, accepted)
+}
+
+/// Whether a choice is allowed by the row's pins; true where the row is pinned to it.
+pub fn pin(specimen: &Specimen, choice: VesselChoice) -> Result<bool, Refusal> {
+    if specimen.particulars.must_not_use.contains(&choice) {
+        return Err(Refusal::plain(Rule::Pin, Cause::Excluded));
+    }
+    if specimen.particulars.must_use.is_empty() {
+        return Ok(false);
+    }
+    if specimen.particulars.must_use.contains(&choice) {
+        Ok(true)
+    } else {
+        Err(Refusal::plain(Rule::Pin, Cause::PinnedElsewhere))
+    }
 }

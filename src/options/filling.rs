@@ -1,8 +1,8 @@
 //! The fluid one row takes: fillings of its vessel, baths on the way, what it keeps of its own, and what that costs.
 
+use super::tissue::tissue;
 use super::treatment::Treatment;
 use crate::collection::Specimen;
-use crate::options::judge;
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::settings::BathsIn;
@@ -60,7 +60,7 @@ fn bath(project: &Project, specimen: &Specimen, one: Millilitres) -> Millilitres
     match project.settings.baths_in {
         BathsIn::Vessel => one,
         BathsIn::Tub => {
-            let tissue = judge::tissue(&project.settings, specimen).high;
+            let tissue = tissue(&project.settings, specimen).high;
             tissue.map_or(Millilitres::ZERO, |tissue| Millilitres::nearest(tissue * project.settings.tub_ratio.0))
         }
     }

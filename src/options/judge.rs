@@ -1,21 +1,24 @@
 //! One specimen against one vessel.
 
-use super::portions::Portions;
+use std::cmp::Reverse;
+
+use super::in_fluid::InFluid;
+use super::portions::{Portion, Portions};
 use super::sieve::{Set, Sifted, places};
 use super::standing::{Body, like_for_like};
-use super::table::nearness;
+use super::tissue::{TissueVolume, tissue};
 use super::treatment::Treatment;
-use super::vessels::{InFluid, Vessels};
+use super::vessels::Vessels;
 use super::{Cause, Fit, Marks, Refusal, Rule};
-use crate::collection::{Outline, Particulars, Posture, Size, Specimen, Tissue, VesselChoice};
+use crate::collection::{Particulars, Size, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::settings::Settings;
 use crate::stock::{Section, Vessel, VesselId};
-use crate::units::{Millilitres, TOUCH_MM, Volume};
+use crate::units::{Millilitres, TOUCH_MM, Volume, truncated};
 
-pub use super::compatible::{Lasting, Parts, compatible};
+pub use super::compatible::{Lasting, Parts, compatible, pin};
+pub use super::in_fluid::fill;
 pub use super::standing::{coil, narrow};
-pub use super::vessels::fill;
 
 /// Judges a specimen against a vessel: how it stands there, or the first rule that fails and by how much.
 ///
@@ -55,17 +58,6 @@ pub struct Candidate<'a> {
     /// Tissue subtracted from the fluid of the row.
     subtracted: Millilitres,
     crowding: Crowding,
-}
-
-/// What a row takes of a vessel.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Portion {
-    /// Equal vessels the lot is divided over, at least 1.
-    pub pieces: u32,
-    /// Fillings it takes.
-    pub charges: u32,
-    /// Fluid in one filled vessel, tissue not subtracted.
-    pub filled: Millilitres,
 }
 
 /// What rules 2 and 3 ask about.
@@ -221,59 +213,6 @@ impl<'a> Candidate<'a> {
     }
 }
 
-/// Whether a choice is allowed by the row's pins; true where the row is pinned to it.
-pub fn pin(specimen: &Specimen, choice: VesselChoice) -> Result<bool, Refusal> {
-    if specimen.particulars.must_not_use.contains(&choice) {
-        return Err(Refusal::plain(Rule::Pin, Cause::Excluded));
-    }
-    if specimen.particulars.must_use.is_empty() {
-        return Ok(false);
-    }
-    if specimen.particulars.must_use.contains(&choice) {
-        Ok(true)
-    } else {
-        Err(Refusal::plain(Rule::Pin, Cause::PinnedElsewhere))
-    }
-}
-
-/// How much tissue a row holds.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TissueVolume {
-    /// For crowding; `None` where nothing is known.
-    pub high: Option<Volume>,
-    /// For the volume of fluid; `None` where nothing is known.
-    pub low: Option<Volume>,
-    /// Neither measured nor weighed.
-    pub estimated: bool,
-}
-
-/// The tissue of a row: measured, else by mass, else estimated from the envelope twice, high for crowding and low for
-/// the volume of fluid.
-pub fn tissue(settings: &Settings, specimen: &Specimen) -> TissueVolume {
-    let known = |volume| TissueVolume { high: Some(volume), low: Some(volume), estimated: false };
-    match (specimen.tissue, specimen.size) {
-        (Tissue::Volume(volume), _) => known(volume),
-        (Tissue::Mass(mass), _) => known(Volume::at_least_zero(mass.g() / settings.tissue_density.0)),
-        (Tissue::Unknown, Size::Measured(envelope)) => {
-            let body = match specimen.posture {
-                // A coiled body is a round rod of its length, whatever its outline is said to be.
-                Posture::Coil => [std::f64::consts::FRAC_PI_4, COIL_LOW],
-                _ => match specimen.outline {
-                    Outline::Box => [settings.tissue_high_box.0, settings.tissue_low.0],
-                    Outline::Rounded => [settings.tissue_high_rounded.0, settings.tissue_low.0],
-                },
-            };
-            let [high, low] = specimen.particulars.body_factor.map_or(body, |factor| [factor, factor]);
-            let all = envelope.volume() * f64::from(specimen.individuals);
-            TissueVolume { high: Some(all * high), low: Some(all * low), estimated: true }
-        }
-        (Tissue::Unknown, _) => TissueVolume { high: None, low: None, estimated: false },
-    }
-}
-
-/// Tissue of a body to be coiled over length × width × height, for the volume of fluid (common practice, no source).
-const COIL_LOW: f64 = 0.5;
-
 /// Rule 4 for one row.
 #[derive(Clone, Copy, Debug)]
 struct Crowding {
@@ -318,3 +257,12 @@ impl Crowding {
 
 /// Shares closer than this are equal.
 const SHARE_EPSILON: f64 = 1e-12;
+
+/// Orders refusals by how near they miss: the further along the rules the nearer, then the smaller the shortfall.
+pub fn nearness(refusal: &Refusal) -> (Reverse<Rule>, u8, i64) {
+    // Within the first rule a life too short is a matter of degree, the rest is not; a pin is no miss at all.
+    let kind = u8::from(refusal.shortfall.is_none());
+    // Shortfalls are rounded to tenths, so tenths compare exactly.
+    let tenths = refusal.shortfall.map_or(i64::MAX, |amount| truncated((amount * 10.0).round()));
+    (Reverse(refusal.rule), kind, tenths)
+}

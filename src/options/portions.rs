@@ -3,13 +3,22 @@
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
-use super::judge::Portion;
 use super::sieve::{Set, places};
-use super::table::digest;
 use super::vessels::Vessels;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
-use crate::units::Position;
+use crate::units::{Millilitres, Position};
+
+/// What a row takes of a vessel.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub struct Portion {
+    /// Equal vessels the lot is divided over, at least 1.
+    pub pieces: u32,
+    /// Fillings it takes.
+    pub charges: u32,
+    /// Fluid in one filled vessel, tissue not subtracted.
+    pub filled: Millilitres,
+}
 
 /// Vessels that a row may have, by id, with what it takes of each.
 pub type Fits = Arc<[(VesselId, Portion)]>;
@@ -96,4 +105,10 @@ impl Lists {
         alike.push((portions, Arc::clone(&list)));
         list
     }
+}
+
+/// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash): a quick hint that lists are
+/// equal; those of one digest are compared all the same.
+pub fn digest(words: impl Iterator<Item = u64>) -> u64 {
+    words.fold(0xcbf2_9ce4_8422_2325, |digest, word| (digest ^ word).wrapping_mul(0x0000_0100_0000_01b3))
 }

@@ -5,8 +5,8 @@
 //! vessels are sorted by each limit once; a measure then finds its place among the limits, and the sets of vessels
 //! there are at hand.
 
+use super::in_fluid::InFluid;
 use super::standing::Body;
-use super::vessels::InFluid;
 use crate::collection::{Display, Outline, Specimen};
 use crate::fit::footprint::FootprintMeasures;
 use crate::project::Project;

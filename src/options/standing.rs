@@ -1,6 +1,6 @@
 //! Rules 2 and 3: whether a body goes in and stands inside, covered, and how.
 
-use super::vessels::InFluid;
+use super::in_fluid::InFluid;
 use super::{Cause, Refusal, Rule};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::coil::Coil;

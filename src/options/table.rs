@@ -1,18 +1,17 @@
 //! Every specimen against every vessel: what each row may have, and what misses by least where it may have nothing.
 
-use std::cmp::Reverse;
-
-use super::judge::{Candidate, Portion};
-use super::portions::{Fits, Lists};
+use super::judge::Candidate;
+use super::portions::{Fits, Lists, Portion};
 use super::tank::{self, NoTank, TankOption};
-use super::{Refusal, Rule, Treatment, Vessels};
+use super::vessels::Vessels;
+use super::{Refusal, Treatment};
 use crate::collection::{Hold, Size, Specimen, VesselChoice};
 use crate::project::Project;
 use crate::rules::Family;
 use crate::settings::Tanks;
 use crate::stock::VesselId;
 use crate::system::threads::in_threads;
-use crate::units::{Millilitres, truncated};
+use crate::units::Millilitres;
 
 /// What one row of the survey may have.
 #[derive(Clone, Debug, PartialEq)]
@@ -121,12 +120,6 @@ pub fn judge_all(project: &Project) -> Vec<Row> {
     in_threads(&project.collection.specimens, |specimen| judge_row_against(project, &vessels, &lists, specimen))
 }
 
-/// FNV-1a by 64-bit words instead of bytes (G. Fowler, L. C. Noll, K.-P. Vo, the FNV hash): a quick hint that lists are
-/// equal; those of one digest are compared all the same.
-pub fn digest(words: impl Iterator<Item = u64>) -> u64 {
-    words.fold(0xcbf2_9ce4_8422_2325, |digest, word| (digest ^ word).wrapping_mul(0x0000_0100_0000_01b3))
-}
-
 /// Judges one row against every vessel and, where it may have one, a tank.
 pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
     judge_row_against(project, &Vessels::in_fluids(project, [specimen.fluid]), &Lists::default(), specimen)
@@ -155,13 +148,4 @@ fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specim
     };
     let near_miss = if fits.is_empty() { candidate.near_miss(vessels) } else { None };
     Row::Judged(Judged::new(fits, candidate.tissue(), near_miss, tank))
-}
-
-/// Orders refusals by how near they miss: the further along the rules the nearer, then the smaller the shortfall.
-pub fn nearness(refusal: &Refusal) -> (Reverse<Rule>, u8, i64) {
-    // Within the first rule a life too short is a matter of degree, the rest is not; a pin is no miss at all.
-    let kind = u8::from(refusal.shortfall.is_none());
-    // Shortfalls are rounded to tenths, so tenths compare exactly.
-    let tenths = refusal.shortfall.map_or(i64::MAX, |amount| truncated((amount * 10.0).round()));
-    (Reverse(refusal.rule), kind, tenths)
 }

@@ -1,6 +1,7 @@
 //! The custom tank as an option: its clear size, its fluid and what it costs.
 
-use super::judge::{self, Parts};
+use super::compatible::{Parts, compatible, pin};
+use super::tissue::tissue;
 use super::treatment::Treatment;
 use super::{Cause, Filling, Marks, Refusal, Rule};
 use crate::collection::{Envelope, Posture, Size, Specimen, VesselChoice};
@@ -88,7 +89,7 @@ impl TankPriceBasis {
 /// Clear size = envelope + wall clearance on each side; floor + vertical + cover + freeboard; each rounded up.
 pub fn tank(project: &Project, specimen: &Specimen) -> Result<TankOption, NoTank> {
     let settings = &project.settings;
-    let pinned = judge::pin(specimen, VesselChoice::Tank).map_err(NoTank::Refused)?;
+    let pinned = pin(specimen, VesselChoice::Tank).map_err(NoTank::Refused)?;
     let envelope = envelope(specimen).ok_or(NoTank::NotMeasured)?;
     if second_largest(&envelope) < settings.tank_smallest_side {
         return Err(NoTank::TooSmall);
@@ -181,7 +182,7 @@ pub(super) fn poured(
     [length, width, height]: [Length; 3],
 ) -> Result<Poured, Refusal> {
     let settings = &project.settings;
-    let tissue = judge::tissue(settings, specimen);
+    let tissue = tissue(settings, specimen);
     let filled = height.less(settings.tank_freeboard);
     let filled = Volume::at_least_zero(length.mm() * width.mm() * filled.mm() / 1000.0);
     let fluid = Millilitres::nearest(filled) - tissue.low.map_or(Millilitres::ZERO, Millilitres::nearest);
@@ -233,7 +234,7 @@ pub(super) fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
 fn not_bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<Option<TankPriceBasis>, Refusal> {
     let Some(parts) = parts(project, specimen.fluid) else { return Ok(Some(TankPriceBasis::NotBondedGlass)) };
     let unproven = with_glass(project, specimen, parts) == Verdict::Unproven;
-    match judge::compatible(project, specimen, parts, true, pinned) {
+    match compatible(project, specimen, parts, true, pinned) {
         Ok(_) => Ok(None),
         Err(refusal) if refusal.cause == Cause::MaterialUnsuitable => Ok(Some(TankPriceBasis::DoesNotSuit)),
         Err(refusal) if refusal.cause == Cause::MaterialUnproven => Ok(Some(TankPriceBasis::NotBondedGlass)),

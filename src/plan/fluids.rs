@@ -83,7 +83,7 @@ pub fn orders(project: &Project, make_up: &[MakeUp]) -> Vec<FluidOrder> {
         order.counted += made.cost;
     }
     for order in orders.values_mut() {
-        let id = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid).map(|i| FluidId::at(i));
+        let id = project.rules.fluids.iter().position(|fluid| fluid.id == order.fluid).map(FluidId::at);
         // What fills a vessel as it is has been taken from the shelf already.
         let shelf = id.map_or(Millilitres::ZERO, |id| {
             let used = make_up.iter().find(|made| made.fluid == id).map_or(Millilitres::ZERO, |made| made.from_stock);

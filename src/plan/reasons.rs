@@ -1,8 +1,8 @@
 //! Why each row of the survey gets what it gets, as facts. In words: [`crate::words`].
 
 use crate::collection::{Hold, Specimen, VesselChoice};
-use crate::options::judge::judge;
-use crate::options::table::{Judged, NearMiss, Unknown, nearness};
+use crate::options::judge::{judge, nearness};
+use crate::options::table::{Judged, NearMiss, Unknown};
 use crate::options::tank::{NoTank, TankOption};
 use crate::options::{Marks, Refusal};
 use crate::project::Project;

@@ -6,7 +6,7 @@ use itertools::Itertools;
 
 use super::reasons::{Wait, WaitCause};
 use super::{Placement, Plan, Purchase};
-use crate::options::judge::Portion;
+use crate::options::portions::Portion;
 use crate::options::table::Judged;
 use crate::options::{Filling, Treatment};
 use crate::project::Project;

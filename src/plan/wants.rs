@@ -11,11 +11,13 @@ use super::{Outcome, Plan};
 use crate::collection::{Display, Envelope, Outline, Posture, Size, Specimen};
 use crate::fit::footprint::Footprint;
 use crate::fit::{self, Stance};
+use crate::options::compatible::Parts;
 use crate::options::compatible::Suitability;
-use crate::options::judge::{Candidate, Parts, fill};
+use crate::options::in_fluid::InFluid;
+use crate::options::in_fluid::fill;
+use crate::options::judge::Candidate;
 use crate::options::table::Row;
 use crate::options::tank::NoTank;
-use crate::options::vessels::InFluid;
 use crate::options::{Cause, Treatment};
 use crate::project::Project;
 use crate::rules::{ClosureId, FluidId, MaterialId, clearance};
@@ -177,8 +179,8 @@ impl PartsThatServe {
             let lasts = pair.life_years().is_none_or(|years| years >= vessel.years);
             !pair.never() && accepted && lasts && (!shown || pair.clear())
         };
-        let materials = || (0..rules.materials.len()).map(|index| MaterialId::at(index));
-        let closures = || (0..rules.closures.len()).map(|index| ClosureId::at(index));
+        let materials = || (0..rules.materials.len()).map(MaterialId::at);
+        let closures = || (0..rules.closures.len()).map(ClosureId::at);
         let of_materials: Vec<MaterialId> =
             materials().filter(|&material| closures().any(|closure| serves(material, closure))).collect();
         let of_closures: Vec<ClosureId> =
@@ -209,7 +211,7 @@ const HIGHEST_JAR_MM: f64 = 600.0;
 /// Of the materials and closures that serve the row the pair that takes most headspace: what fits then, fits with each.
 fn roomless_parts(project: &Project, specimen: &Specimen) -> Option<Parts> {
     let rules = &project.rules;
-    let materials = (0..rules.materials.len()).map(|index| MaterialId::at(index));
+    let materials = (0..rules.materials.len()).map(MaterialId::at);
     let pairs = materials.flat_map(|material| {
         (0..rules.closures.len()).map(move |index| Parts { material, closure: ClosureId::at(index), loose: false })
     });

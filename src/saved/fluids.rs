@@ -2,8 +2,8 @@
 
 use serde_json::{Value, json};
 
+use super::names::{PlanReading, named};
 use super::object::{Object, count, litres as litres_read, money, text, whole};
-use super::reading::{PlanReading, named};
 use super::{litres, number};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Spent};
 use crate::project::Project;

@@ -1,20 +1,17 @@
 //! `plan.json` read back: every claim, with ids and keys resolved against the project.
 
-use std::collections::HashMap;
-
 use serde_json::{Value, json};
 
 use super::certificate::{self, KeyOrder};
 use super::fluids;
+use super::names::{PlanReading, named};
 use super::object::{Object, ROOT, ReadFindings, count, litres, money, number, text, whole};
 use super::whole::{self, PlacementRows};
 use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks, wants, warnings};
-use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Delivery, Placement, Plan, Purchase, Totals};
 use crate::project::Project;
-use crate::rules::FluidId;
-use crate::stock::{SupplierId, VesselId};
+use crate::stock::SupplierId;
 use crate::units::{Money, Position};
 
 /// The plan that a `plan.json` states, for the project it was made from.
@@ -72,18 +69,7 @@ fn is_sha256(digest: &str) -> bool {
     digest.len() == 64 && digest.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
 }
 
-/// The project with what its names stand for.
-pub(super) struct PlanReading<'a> {
-    pub(super) project: &'a Project,
-    pub(super) rows: HashMap<&'a Key, usize>,
-}
-
-impl<'a> PlanReading<'a> {
-    fn new(project: &'a Project) -> Self {
-        let rows = project.collection.specimens.iter().enumerate().map(|(i, specimen)| (&specimen.key, i)).collect();
-        Self { project, rows }
-    }
-
+impl PlanReading<'_> {
     /// With the rows and what was found wrong with them, which were read on the way.
     fn plan(&self, whole: &Object, rows: PlacementRows<Placement>, of_rows: ReadFindings) -> Option<Plan> {
         whole.same("schema", &json!(SCHEMA));
@@ -185,21 +171,11 @@ impl<'a> PlanReading<'a> {
         let suppliers = &self.project.stock.suppliers;
         let supplier = line.read("supplier", "a supplier of the project", |value| {
             let name = text(value)?;
-            suppliers.iter().position(|supplier| supplier.name == name).map(|i| SupplierId::at(i))
+            suppliers.iter().position(|supplier| supplier.name == name).map(SupplierId::at)
         });
         let goods = line.read("goods", "money as text", money);
         let charge = line.read("charge", "money as text", money);
         Some(Delivery { supplier: supplier?, goods: goods?, charge: charge? })
-    }
-
-    /// A fluid by its id.
-    pub(super) fn fluid(&self, value: &Value) -> Option<FluidId> {
-        let id = text(value)?;
-        self.project.rules.fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId::at(i))
-    }
-
-    pub(super) fn vessel(&self, value: &Value) -> Option<VesselId> {
-        self.project.stock.vessel_named(text(value)?)
     }
 }
 
@@ -257,12 +233,6 @@ fn totals(sums: &Object) -> Option<Totals> {
         to_pay: to_pay?,
         litres: total_litres?,
     })
-}
-
-/// The one of a closed list that has this name.
-pub(super) fn named<T: Copy>(value: &Value, all: &[T], name: impl Fn(T) -> &'static str) -> Option<T> {
-    let typed = text(value)?;
-    all.iter().copied().find(|&one| name(one) == typed)
 }
 
 const STATUSES: [Status; 4] = [Status::ProvedBest, Status::WithinGap, Status::BestFound, Status::NotOptimised];

@@ -3,8 +3,8 @@
 use serde_json::{Value, json};
 
 use super::CATALOG_NUMBER;
+use super::names::{PlanReading, named};
 use super::object::{Object, count, length, money, number, text, whole};
-use super::reading::{PlanReading, named};
 use super::reason::{self, Refused};
 use crate::collection::Key;
 use crate::fit::Stance;

@@ -3,8 +3,8 @@
 use serde::{Deserialize, Deserializer, Serialize};
 use serde_json::{Value, json};
 
+use super::names::PlanReading;
 use super::object::{Fault, Object, signed};
-use super::reading::PlanReading;
 use super::{keyed, shown};
 use crate::collection::Display;
 use crate::plan::wants::SparedTank;

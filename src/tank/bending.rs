@@ -5,18 +5,15 @@
 //! ([`lid`](super::lid)). Joints: [`seams`](super::seams).
 
 use super::brace::{self, Brace, Rim};
-use super::design::{Construction, Demand, Footing, Rimmed, Top, bonded, ratio};
+use super::construction::{Construction, Demand, Footing, Rimmed, Top, bonded, ratio};
 use super::glass::{Glass, StressPlace, counted_on};
 use super::lid::{Bearing, Lid};
-use super::limits::Limit;
+use super::limits::{LONGEST_FREE, Limit};
 use super::plate::{Load, Pane, PlateCoefficients, Reactions, Support, solved_plate};
 use super::seams::{self, Seams};
 use crate::settings::Settings;
 use crate::settings::glass::BaseSupport;
 use crate::units::{Force, Length, Pressure};
-
-/// Longest wall with a free rim, in heights.
-pub(super) const LONGEST_FREE: f64 = 4.0;
 
 /// A pane bent in one way.
 pub(super) struct Wall {

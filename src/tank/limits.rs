@@ -1,7 +1,6 @@
 //! Why a tank is not designed, and what would help.
 
-use super::bending::LONGEST_FREE;
-use super::design::{Demand, designed};
+use super::construction::Demand;
 use super::glass::StressPlace;
 use super::seams::{self, SeamClass};
 use super::ways_out::WayOut;
@@ -159,36 +158,44 @@ pub(super) fn mpa(stress: Pressure, places: usize) -> Pressure {
     Pressure::at_least_zero(rounded(stress.mpa(), places))
 }
 
-/// What would make a design of a refused tank.
-pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit) -> Vec<TankHelp> {
+/// Longest wall with a free rim, in heights.
+pub(super) const LONGEST_FREE: f64 = 4.0;
+
+/// What would make a design of a refused tank. `designed` gives the walls of a tank that passes, and the stress of its joints.
+pub(super) fn helps(
+    settings: &Settings,
+    demand: &Demand,
+    limit: Limit,
+    designed: &dyn Fn(&Settings, &Demand) -> Option<(Length, Pressure)>,
+) -> Vec<TankHelp> {
     let mut helps = Vec::new();
     if !matches!(limit, Limit::TooSmall | Limit::Sheet { .. } | Limit::NoGlass) {
         let braced = Settings { tank_brace: true, ..settings.clone() };
         if !settings.tank_brace
-            && let Ok(design) = designed(&braced, demand)
+            && let Some((wall, _)) = designed(&braced, demand)
         {
-            helps.push(TankHelp::Brace { wall: mm(design.build.wall, 1) });
+            helps.push(TankHelp::Brace { wall: mm(wall, 1) });
         }
         let held = Settings { lid_supports_walls: true, tank_lid: BONDED_LIDS[0].to_owned(), ..settings.clone() };
         if !settings.lid_supports_walls
-            && let Ok(design) = designed(&held, demand)
+            && let Some((wall, _)) = designed(&held, demand)
         {
-            helps.push(TankHelp::BondedLid { wall: mm(design.build.wall, 1) });
+            helps.push(TankHelp::BondedLid { wall: mm(wall, 1) });
         }
         let high = (demand.length.mm() / LONGEST_FREE / 10.0).ceil() * 10.0;
         let higher = Demand { height: Length::at_least_zero(high), ..*demand };
         if matches!(limit, Limit::TooLong { .. })
-            && let Ok(design) = designed(settings, &higher)
+            && let Some((wall, _)) = designed(settings, &higher)
         {
-            helps.push(TankHelp::HigherTank { height: higher.height, wall: mm(design.build.wall, 1) });
+            helps.push(TankHelp::HigherTank { height: higher.height, wall: mm(wall, 1) });
         }
         let accepted =
             Settings { seam_limit: SeamLimit(Pressure::at_least_zero(seams::LIMIT_MPA)), ..settings.clone() };
         if matches!(limit, Limit::Seam { .. })
-            && let Ok(design) = designed(&accepted, demand)
+            && let Some((wall, stress)) = designed(&accepted, demand)
         {
-            let stress = mpa(design.seams.worst(), 3);
-            helps.push(TankHelp::SeamDecision { stress, wall: mm(design.build.wall, 1) });
+            let stress = mpa(stress, 3);
+            helps.push(TankHelp::SeamDecision { stress, wall: mm(wall, 1) });
         }
         // A body that is longer than half the tank stands in no half of it.
         let divides = demand.opening.is_none_or(|(along, _)| along.fits(demand.length * 0.5));

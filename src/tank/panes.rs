@@ -4,7 +4,7 @@
 //! outside. Base inside: base (L − 2g) × (W − 2g), walls H + base high. g is the joint. Common practice, no source.
 
 use super::brace::Brace;
-use super::design::{Footing, Top};
+use super::construction::{Footing, Top};
 use crate::units::{Density, Length, Mass, Volume};
 
 /// What a pane is in its tank.

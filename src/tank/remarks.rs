@@ -3,7 +3,6 @@
 use super::design::{Design, Footing, Top};
 use super::glass::{AS_CUT_MPA, GROUND_MPA, StressPlace};
 use super::limits::{mm, mpa};
-use super::order::denser_than_water;
 use super::seams::{LEAST_BITE_MM, SeamClass};
 use crate::rules::{Family, Fluid};
 use crate::settings::Settings;
@@ -274,3 +273,10 @@ fn kg(mass: Mass, places: usize) -> Mass {
 fn kpa(pressure: Pressure, places: usize) -> Pressure {
     Pressure::of_kpa(rounded(pressure.kpa(), places)).unwrap_or(pressure)
 }
+
+/// Whether a fluid presses harder than water ever does.
+pub(super) fn denser_than_water(density: Density) -> bool {
+    density.kg_m3() > DENSEST_WATER_KG_M3
+}
+
+const DENSEST_WATER_KG_M3: f64 = 1000.0;
