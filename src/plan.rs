@@ -383,3 +383,10 @@ pub struct Totals {
     /// Fluid of all charges.
     pub litres: Millilitres,
 }
+
+impl Totals {
+    /// What is left of a budget, labour taken off where it counts.
+    pub fn left_of(&self, budget: Money) -> Money {
+        budget - self.money - self.labour_counted
+    }
+}

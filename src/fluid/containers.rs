@@ -1,6 +1,6 @@
 //! Whole containers that cover an amount of fluid at least cost.
 
-use crate::units::{Millilitres, Money, items, number_of};
+use crate::units::{Millilitres, Money, greatest_common_divisor, items, number_of};
 
 /// A container that fluid is sold in.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -19,7 +19,7 @@ pub struct Container {
 /// What remains is found by dynamic programming over the greatest common unit.
 pub fn cover(need: Millilitres, containers: &[Container]) -> Vec<i64> {
     let mut counts = vec![0; containers.len()];
-    let unit = containers.iter().fold(0, |unit, container| common(unit, container.holds.0));
+    let unit = containers.iter().fold(0, |unit, container| greatest_common_divisor(unit, container.holds.0));
     if need <= Millilitres::ZERO || unit == 0 {
         return counts;
     }
@@ -50,11 +50,6 @@ pub fn cover(need: Millilitres, containers: &[Container]) -> Vec<i64> {
         amount = amount.saturating_sub(sizes[at]);
     }
     counts
-}
-
-/// Greatest common divisor.
-fn common(a: i64, b: i64) -> i64 {
-    if b == 0 { a } else { common(b, a % b) }
 }
 
 #[cfg(test)]

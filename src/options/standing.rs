@@ -91,6 +91,11 @@ impl<'a> Body<'a> {
         &self.stances
     }
 
+    /// Free space at the wall: its own, else the vessel's.
+    fn wall(&self, place: &InFluid) -> Length {
+        self.clearance.unwrap_or(place.wall)
+    }
+
     /// Whether it may be turned about the vertical.
     pub(super) fn may_turn(&self) -> bool {
         self.may_turn
@@ -104,7 +109,7 @@ impl<'a> Body<'a> {
             return self.stands(place).is_ok();
         }
         let InFluid { vessel, fill, cover, .. } = *place;
-        let wall = self.clearance.unwrap_or(place.wall);
+        let wall = self.wall(place);
         self.stances.iter().any(|stood| {
             let top = settings.floor + stood.vertical;
             (top + cover).fits(fill.height)
@@ -156,7 +161,7 @@ impl<'a> Body<'a> {
     /// How a body goes in that is to stand so and does not pass the mouth so, if it can be turned below the neck.
     fn end_on(&self, stood: &Stood, place: &InFluid) -> Option<&Stood> {
         let InFluid { vessel, .. } = *place;
-        let room = vessel.section.less(self.clearance.unwrap_or(place.wall) * 2.0);
+        let room = vessel.section.less(self.wall(place) * 2.0);
         self.entries.iter().filter(|entry| entry.stance != stood.stance).find(|entry| {
             let Footprint { outline, along, across } = entry.footprint;
             // Of the two measures across the way in one becomes the vertical, the other stays level.
@@ -175,7 +180,7 @@ impl<'a> Body<'a> {
     fn room(&self, stood: &Stood, place: &InFluid, may_lean: bool) -> Result<Standing, (Length, Cause)> {
         let Body { settings, may_turn, .. } = *self;
         let InFluid { vessel, fill, cover, .. } = *place;
-        let wall = self.clearance.unwrap_or(place.wall);
+        let wall = self.wall(place);
         let narrow = narrow(stood.measures, vessel.section, wall * 2.0, may_turn);
         let upright = |vertical: Length, wall_gap: Length| Standing {
             stance: Some(stood.stance),
@@ -230,7 +235,7 @@ pub fn coil(settings: &Settings, specimen: &Specimen, vessel: &Vessel) -> Option
     if specimen.posture != Posture::Coil {
         return None;
     }
-    let wall = specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(settings, vessel.section.smaller()));
+    let wall = clearance::own_or_wall(settings, specimen.particulars.clearance, vessel.section.smaller());
     let width = vessel.section.less(wall * 2.0).smaller();
     let thickness = envelope.width.max(envelope.height);
     fit::coil::coil(envelope.length, thickness, width, least_core(settings)).ok()

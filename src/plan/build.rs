@@ -5,7 +5,7 @@ use std::collections::BTreeMap;
 use super::reasons::{self, Reason, Wait, WaitCause};
 use super::tanks::TankDesign;
 use super::waiting::LeftOver;
-use super::work::Work;
+use super::work::{Work, labour_counted};
 use super::{
     Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, default_prices, flammable, fluids,
     sheets, spent, wants, warnings,
@@ -124,7 +124,7 @@ impl Making<'_> {
         );
         let beside = Beside {
             work: Work::of(project, &placements, &tanks, &purchases),
-            labour_per_row: if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO },
+            labour_per_row: labour_counted(&project.settings, labour_per_row),
             disposal: spent.iter().map(|spent| spent.cost).sum(),
             containers: fluids::containers(&fluid_orders),
         };

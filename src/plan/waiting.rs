@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use itertools::Itertools;
 
 use super::reasons::{Wait, WaitCause};
+use super::work::labour_counted;
 use super::{Placement, Plan, Purchase};
 use crate::options::portions::Portion;
 use crate::options::table::Judged;
@@ -65,7 +66,7 @@ impl<'a> LeftOver<'a> {
         let packs = plan.purchases.iter().map(|Purchase { offer, packs, .. }| (*offer, stated(*packs))).collect();
         let kinds = plan.purchases.iter().map(|line| project.stock.offers[line.offer].vessel).unique().count();
         let goods = plan.deliveries.iter().map(|delivery| (delivery.supplier, delivery.goods)).collect();
-        let labour_per_row = if project.settings.labour_in_budget { labour_per_row } else { Money::ZERO };
+        let labour_per_row = labour_counted(&project.settings, labour_per_row);
         let labour = plan.totals.labour_counted;
         // As the decision had it and files hold it, so that a plan read back says the same.
         let spent = [plan.totals.money, plan.totals.saved_by_sharing, labour];

@@ -256,9 +256,7 @@ impl VesselSearch<'_> {
         let outline = if coiled { Outline::Rounded } else { self.specimen.outline };
         let round = fit::mouth::measure(Footprint { outline, along, across }, Section::Round(Length::ZERO));
         let coil = |width: Length| fit::coil::coil(envelope.length, vertical, width, settings.coil_core.0).ok();
-        let free = |width: Length| {
-            self.specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(settings, width)) * 2.0
-        };
+        let free = |width: Length| clearance::own_or_wall(settings, self.specimen.particulars.clearance, width) * 2.0;
         // It goes in through the whole section, with what must stay free in a mouth.
         let wide = |measure: Length, passing: Length| {
             let mouth = measure + clearance::mouth(settings, passing);

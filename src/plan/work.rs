@@ -110,6 +110,11 @@ pub fn of_row(placement: &Placement) -> Times {
     ]
 }
 
+/// What of the labour for a row that is moved counts against the budget.
+pub fn labour_counted(settings: &Settings, labour_per_row: Money) -> Money {
+    if settings.labour_in_budget { labour_per_row } else { Money::ZERO }
+}
+
 /// Minutes of so much work.
 pub fn minutes(settings: &Settings, times: &Times) -> f64 {
     WorkKind::ALL.iter().zip(times).map(|(kind, times)| kind.minutes(settings) * *times as f64).sum()

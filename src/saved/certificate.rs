@@ -48,52 +48,24 @@
 //!
 //! All are whole. What they mean is in [`crate::decision::certificate`]. Each certificate has one spelling, and no other is read.
 
-use std::cell::OnceCell;
+mod rows;
+mod spelling;
+
 use std::collections::{BTreeSet, HashMap};
-use std::str::FromStr;
 
 use itertools::Itertools;
 use serde_json::{Value, json};
 
+pub(super) use self::rows::KeyOrder;
+use self::rows::{read_group, read_rows, written_group, written_rows};
+use self::spelling::{items, one_for_each, pairs, position_and_number, whole};
 use super::object::{Object, count, text};
-use crate::decision::certificate::{Cut, CutForm, Group, LotChoice, Node, Numbers, Weights};
+use crate::decision::certificate::{Cut, CutForm, LotChoice, Node, Numbers, Weights};
 use crate::decision::{Aim, Certificate, Level};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::{SupplierId, VesselId};
-use crate::units::{Position, short_index};
-
-/// The rows of a survey in order of their keys, sorted only where a group is spoken of.
-pub(super) struct KeyOrder<'a> {
-    project: &'a Project,
-    rows: OnceCell<Vec<u32>>,
-    positions: OnceCell<Vec<u32>>,
-}
-
-impl<'a> KeyOrder<'a> {
-    pub(super) fn of(project: &'a Project) -> Self {
-        KeyOrder { project, rows: OnceCell::new(), positions: OnceCell::new() }
-    }
-
-    /// The rows by position.
-    fn rows(&self) -> &[u32] {
-        self.rows.get_or_init(|| {
-            let specimens = &self.project.collection.specimens;
-            let mut rows: Vec<u32> = (0..short_index(specimens.len())).collect();
-            rows.sort_by(|a, b| specimens[*a as usize].key.cmp(&specimens[*b as usize].key));
-            rows
-        })
-    }
-
-    /// The positions by row.
-    fn positions(&self) -> &[u32] {
-        self.positions.get_or_init(|| {
-            let mut positions = vec![0; self.rows().len()];
-            (0..).zip(self.rows()).for_each(|(position, row)| positions[*row as usize] = position);
-            positions
-        })
-    }
-}
+use crate::units::Position;
 
 /// The certificate of a level as a file holds it.
 pub(super) fn written(project: &Project, order: &KeyOrder, level: &Level) -> Value {
@@ -417,71 +389,4 @@ fn named<T>(read: &Object, key: &'static str, unknown: &str, find: impl Fn(&str)
         }
         found
     })
-}
-
-fn written_group(order: &KeyOrder, group: &Group) -> String {
-    let rows = written_rows(order, &group.rows);
-    group.within.map_or(rows.clone(), |whole| format!("{rows} of {whole}"))
-}
-
-fn written_rows(order: &KeyOrder, rows: &[u32]) -> String {
-    let positions = order.positions();
-    let rows: Vec<u32> = rows.iter().map(|row| positions[*row as usize]).sorted_unstable().collect();
-    let runs = rows.chunk_by(|one, next| one.checked_add(1) == Some(*next));
-    let run = |run: &[u32]| match run {
-        [only] => only.to_string(),
-        run => format!("{}-{}", run[0], run[run.len() - 1]),
-    };
-    runs.map(run).join(",")
-}
-
-fn read_group(order: &KeyOrder, text: &str) -> Option<Group> {
-    let (rows, within) = match text.split_once(" of ") {
-        Some((rows, within)) => (rows, Some(whole(within)?)),
-        None => (text, None),
-    };
-    Some(Group { rows: read_rows(order, rows)?, within })
-}
-
-fn read_rows(order: &KeyOrder, rows: &str) -> Option<Vec<u32>> {
-    let by_position = order.rows();
-    let mut found = Vec::new();
-    for run in items(rows) {
-        let (first, last) = run.split_once('-').unwrap_or((run, run));
-        let (first, last) = (whole::<usize>(first)?, whole::<usize>(last)?);
-        found.extend(by_position.get(first..=last)?);
-        // A list that names rows again and again is none.
-        if found.len() > by_position.len() {
-            return None;
-        }
-    }
-    found.sort_unstable();
-    (!found.is_empty()).then_some(found)
-}
-
-/// Positions and numbers, `,` between them.
-fn pairs<T: Copy>(list: &str, names: &[T]) -> Option<Vec<(T, i64)>> {
-    let named = |(position, number): (usize, i64)| Some((*names.get(position)?, number));
-    items(list).map(|pair| position_and_number(pair).and_then(named)).collect()
-}
-
-fn position_and_number(pair: &str) -> Option<(usize, i64)> {
-    let (position, number) = pair.split_once(':')?;
-    Some((whole(position)?, whole(number)?))
-}
-
-/// What stands between commas.
-fn items(list: &str) -> impl Iterator<Item = &str> {
-    list.split(',').filter(move |_| !list.is_empty())
-}
-
-/// What stands between commas, one for each of so many things; blank for a single one too.
-fn one_for_each(list: &str, n: usize) -> Option<Vec<&str>> {
-    let found: Vec<&str> = if n == 1 { vec![list] } else { items(list).collect() };
-    (found.len() == n).then_some(found)
-}
-
-/// A whole number as it is written here: digits, and a sign where it is below 0.
-fn whole<T: FromStr + ToString>(text: &str) -> Option<T> {
-    text.parse().ok().filter(|number: &T| number.to_string() == text)
 }

@@ -4,6 +4,9 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::fs;
 use std::path::{Path, PathBuf};
 
+/// The files of a directory use one another in one direction.
+mod circles;
+
 /// Each module may use those before it, and itself.
 const ORDER: [&str; 26] = [
     "units",

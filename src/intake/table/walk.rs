@@ -4,6 +4,7 @@ use std::cell::Cell;
 
 use csv::{ByteRecord, ReaderBuilder};
 
+use super::row::DecimalMarks;
 use super::{At, InputTable, TableRow};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::intake::cells::quoted;
@@ -132,26 +133,6 @@ impl<C: InputColumns> InputTable<'_, C> {
             );
             let error = Diagnostic::error(Code::AmbiguousNumber, self.place(at), message);
             findings.report(error.help("use one decimal mark in the whole file, and no mark for thousands"));
-        }
-    }
-}
-
-/// First uses of each decimal mark.
-#[derive(Clone, Copy, Default)]
-pub(super) struct DecimalMarks {
-    pub(super) comma: bool,
-    pub(super) point: bool,
-    pub(super) comma_or_thousands: Option<At>,
-    pub(super) point_or_thousands: Option<At>,
-}
-
-impl DecimalMarks {
-    fn and(self, later: Self) -> Self {
-        DecimalMarks {
-            comma: self.comma || later.comma,
-            point: self.point || later.point,
-            comma_or_thousands: self.comma_or_thousands.or(later.comma_or_thousands),
-            point_or_thousands: self.point_or_thousands.or(later.point_or_thousands),
         }
     }
 }

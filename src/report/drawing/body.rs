@@ -38,8 +38,7 @@ pub fn posed(project: &Project, specimen: &Specimen, vessel: &Vessel, stance: St
         return Some(Posed { footprint, turn: 0.0, vertical: coil.height, coil: Some(coil), lean: None });
     }
     let footprint = Footprint { outline: specimen.outline, along: one.max(other), across: one.min(other) };
-    let wall =
-        specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(&project.settings, vessel.section.smaller()));
+    let wall = clearance::own_or_wall(&project.settings, specimen.particulars.clearance, vessel.section.smaller());
     let room = vessel.section.less(wall * 2.0);
     if leaning {
         let fill = judge::fill(project, specimen.fluid, vessel);

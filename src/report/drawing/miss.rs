@@ -64,7 +64,7 @@ impl Scene<'_> {
 
     fn wall(&self) -> Length {
         let smaller = self.vessel.section.smaller();
-        self.specimen.particulars.clearance.unwrap_or_else(|| clearance::wall(&self.project.settings, smaller))
+        clearance::own_or_wall(&self.project.settings, self.specimen.particulars.clearance, smaller)
     }
 
     /// Its faces parallel to the vessel's, as a lack is counted. None for a coil: that has no size before it goes in.

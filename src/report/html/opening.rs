@@ -109,7 +109,7 @@ fn money(paper: Paper) -> Markup {
     }
     // What is left is the empty part of the bar.
     if let Some(budget) = project.settings.budget {
-        drawn.push(part("open", "left", budget - totals.money - totals.labour_counted));
+        drawn.push(part("open", "left", totals.left_of(budget)));
     }
     let bar = element("figure", "", chart::divided(&paper.in_currency("Cost by item"), &drawn));
     let mut table = paper.money(PaperTable::new("", [Column::text(""), Column::money("cost")]));
@@ -118,7 +118,7 @@ fn money(paper: Paper) -> Markup {
     }
     table.sum(["total".into(), totals.money.into()]);
     if let Some(budget) = project.settings.budget {
-        table.sum([format!("of a budget of {}, left", budget.on_screen()).into(), left(paper, budget).into()]);
+        table.sum([format!("of a budget of {}, left", budget.on_screen()).into(), totals.left_of(budget).into()]);
     }
     if totals.saved_by_sharing > Money::ZERO {
         table.sum(["saved by tanks that share sizes, already deducted".into(), totals.saved_by_sharing.into()]);
@@ -143,12 +143,6 @@ fn money(paper: Paper) -> Markup {
         table.sum([format!("labour, {counts}").into(), totals.labour.into()]);
     }
     element("h3", "", "Cost").with(bar).with(table.markup())
-}
-
-/// What is left of the budget, labour taken off where it counts.
-fn left(paper: Paper, budget: Money) -> Money {
-    let totals = &paper.plan.totals;
-    budget - totals.money - totals.labour_counted
 }
 
 /// Litres by fluid.

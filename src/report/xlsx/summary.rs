@@ -89,7 +89,7 @@ fn money<'a>(sheet: &mut Sheet<'a>, project: &'a Project, plan: &'a Plan) {
     line("cost", sum(format!("B{}:B{last}", last - 3), totals.money));
     if let Some(budget) = project.settings.budget {
         line("budget", budget.into());
-        let left = budget - totals.money - totals.labour_counted;
+        let left = totals.left_of(budget);
         let counts = totals.labour_counted > Money::ZERO;
         let less_labour = if counts { format!("-B{}", last + 4) } else { String::new() };
         line(
