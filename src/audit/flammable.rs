@@ -13,7 +13,7 @@ use crate::rules::{Family, Fluid, FluidId};
 use crate::settings::BathsIn;
 use crate::units::Millilitres;
 
-/// Now, rows that do not say, after, at the peak.
+/// Litres now, rows whose volume is not stated, litres afterwards, litres at the peak.
 type FlammableSums = [i128; 4];
 
 /// An alcohol, an unidentified fluid, or anything that flashes at up to 93 °C (the last hazard category of a flammable
@@ -24,7 +24,7 @@ fn burns(fluid: &Fluid) -> bool {
         || fluid.flash_c.is_some_and(|flash| flash <= 93.0)
 }
 
-/// Holds the places of a plan against its rows, its make-up and its orders.
+/// Checks the flammable fluid by place against the rows, the make-up and the orders of a plan.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     let mut places = Places { project, sums: BTreeMap::new() };
     let unpriced = unpriced(plan);
@@ -60,7 +60,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     }
 }
 
-/// What is left in whole containers.
+/// Fluid left over in whole containers.
 fn left_over(order: &FluidOrder) -> i128 {
     let bought = order.containers.iter();
     let bought: i128 = bought.map(|(holds, _, count)| i128::from(holds.0).saturating_mul(i128::from(*count))).sum();

@@ -1,4 +1,4 @@
-//! The levels: values the plan really reaches, bounds that follow from the inputs, and a status that fits them.
+//! Checks the levels: their values against the plan, their bounds against the inputs, and the status against both.
 
 use super::bounds::{self, Bounds, Least, Lots, Reached};
 use super::claims::Claims;
@@ -21,10 +21,10 @@ pub(super) fn certificates<'a>(project: &Project, plan: &'a Plan, claims: &mut C
     (claims.findings.len() == before).then(|| Bounds::of(project, &plan.levels))
 }
 
-/// What a certificate must be.
+/// What a sound certificate is, for messages.
 const CERTIFICATE: &str = "numbers, groups and a tree of what the project has, all of it used, in order";
 
-/// Holds the levels and their values against what the plan reaches.
+/// Checks the levels and their values against the values of the plan.
 pub(super) fn values(project: &Project, plan: &Plan, sums: &Sums, claims: &mut Claims) {
     let names = |aims: Vec<Aim>| aims.into_iter().map(Aim::name).collect::<Vec<_>>().join(", ");
     claims.same("levels", names(plan.levels.iter().map(|level| level.aim).collect()), names(Aim::ALL.to_vec()));
@@ -34,7 +34,7 @@ pub(super) fn values(project: &Project, plan: &Plan, sums: &Sums, claims: &mut C
     }
 }
 
-/// Holds bounds against what the certificates give with the lots of the survey, and the status against the levels.
+/// Checks the bounds against those that the certificates give with the lots of the survey, and the status against the levels.
 pub(super) fn bounds(
     project: &Project,
     plan: &Plan,
@@ -54,7 +54,7 @@ pub(super) fn bounds(
     status(project, plan, claims);
 }
 
-/// What the leaves of each level give, if groups and cuts hold.
+/// The bound at each leaf of each level, if groups and cuts are correct.
 pub(super) fn leaf_bounds(
     project: &Project,
     plan: &Plan,

@@ -6,7 +6,7 @@ use super::{flammable, fluids, work};
 use crate::plan::{Outcome, Plan, Totals};
 use crate::project::Project;
 
-/// What a plan comes to.
+/// The sums of a plan.
 #[derive(Clone, Copy)]
 pub(super) struct Sums {
     /// Packs, delivery, fluid and tanks.
@@ -15,7 +15,7 @@ pub(super) struct Sums {
     pub(super) millilitres: i128,
 }
 
-/// Holds totals, make-up and budget against the rows, purchases and deliveries.
+/// Checks totals, make-up and budget against the rows, purchases and deliveries.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums {
     // A tank of unknown price stands outside all money, its labour included, and its row waits.
     let unpriced = plan.tanks.iter().filter(|tank| tank.cost.is_none()).count();

@@ -1,4 +1,4 @@
-//! Sheets of glass: every pane once, inside its sheet, apart by the kerf, and to be had by cuts from edge to edge.
+//! Checks the layouts of glass sheets: every pane once, inside its sheet, a kerf apart, and separable by cuts from edge to edge.
 
 use std::collections::BTreeMap;
 
@@ -10,10 +10,10 @@ use crate::tank::panes::PaneKind;
 use crate::units::Length;
 use crate::words::tank as words;
 
-/// A hair: sides are held to three decimals.
+/// Tolerance in mm: sides are kept to three decimals.
 const HAIR: f64 = 0.01;
 
-/// Holds every layout against the cut lists.
+/// Checks every layout against the cut lists.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     let settings = &project.settings;
     let mut owed: BTreeMap<(usize, PaneKind, String), i64> = BTreeMap::new();

@@ -6,7 +6,7 @@ use crate::plan::{Outcome, Plan};
 use crate::project::Project;
 use crate::units::Money;
 
-/// Holds minutes and labour against the rows; what of labour counts against the budget.
+/// Checks minutes and labour against the rows; gives the labour that counts against the budget.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Exact {
     let settings = &project.settings;
     let (mut moves, mut vessels, mut fillings, mut baths, mut tanks) = (0i128, 0i128, 0i128, 0i128, 0i128);

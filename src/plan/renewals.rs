@@ -1,4 +1,4 @@
-//! Closures that must be seen to while specimens are kept: new grease, a seal made again, a new gasket.
+//! Renewal of closures while specimens are kept: new grease, a new seal, a new gasket.
 //!
 //! Problem: what a plan commits its keepers to later. Notation: k years a lot is kept, y years after which its closure is due,
 //! p vessels it has. Method: a closure is due after y, 2 y, … years, before k is over: p (⌈k / y⌉ − 1) times. y is the least of
@@ -18,11 +18,11 @@ use crate::units::{Money, TOUCH_MM, truncated};
 /// Closures of one kind that are due after the same years.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Renewals {
-    /// Which.
+    /// The closure.
     pub closure: ClosureId,
     /// Years from one renewal to the next.
     pub years: f64,
-    /// Lots behind them.
+    /// Number of lots with this closure.
     pub lots: usize,
     /// Renewals in all the years that these lots are kept.
     pub times: i64,
@@ -66,7 +66,7 @@ pub fn minutes(project: &Project, times: i64) -> f64 {
     project.settings.minutes_per_renewal.0 * times as f64
 }
 
-/// What so many renewals cost today: materials, and time at the rate that is set.
+/// Cost of so many renewals at today's prices: materials, and time at the hourly rate of the settings.
 pub fn money(project: &Project, times: i64) -> Money {
     let settings = &project.settings;
     let labour = Money::estimate(settings.rate_per_hour.approximate() * minutes(project, times) / 60.0);

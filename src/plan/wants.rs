@@ -1,9 +1,9 @@
-//! The kinds of vessel to look for: for rows that no vessel serves and that are too small for a tank, and for rows that get a
+//! Kinds of vessel to look for: for rows with no suitable vessel that are too small for a tank, and for rows that get a
 //! tank although a jar would do.
 //!
-//! The vessel is tried against the rules themselves before it is named, with the material and the closure that leave least room
-//! of all that serve the row: so none is named that they would refuse. What is larger than that in every respect serves too,
-//! for clearances grow more slowly than the vessel.
+//! Each vessel is judged by the rules before it is recommended, with the material and closure that leave least room
+//! of all that suit the row, so the rules accept every vessel recommended. A vessel that is larger in every measure is suitable too,
+//! because clearances grow more slowly than the vessel.
 
 use std::collections::BTreeMap;
 
@@ -24,18 +24,18 @@ use crate::rules::{ClosureId, FluidId, MaterialId, clearance};
 use crate::stock::{Section, Vessel, VesselId};
 use crate::units::{Length, Millilitres, Money, Volume, truncated};
 
-/// A kind of vessel that would serve rows that nothing serves now, or that get a tank.
+/// A kind of vessel that would suit rows that have no suitable vessel, or that get a tank.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Want {
     /// Indices into the collection's specimens.
     pub specimens: Vec<usize>,
     /// What to look for.
     pub wanted: Wanted,
-    /// The tank that it would spare them, if they get one.
+    /// The tank that this vessel would make unnecessary, if the rows get one.
     pub instead_of: Option<SparedTank>,
 }
 
-/// A tank that a listed vessel would make needless.
+/// A tank that a vessel to look for would make unnecessary.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct SparedTank {
     /// Its price, if it is known.
@@ -54,7 +54,7 @@ pub enum Wanted {
         /// To one decimal.
         years: f64,
     },
-    /// Nothing up to ten times as wide and high is suitable.
+    /// No vessel up to ten times as wide and high as the body is suitable.
     Nothing,
 }
 
@@ -65,17 +65,17 @@ pub struct WantedVessel {
     pub section: Section,
     /// Inner height, in whole millimetres.
     pub height: Length,
-    /// Of a round vessel; a rectangular one is open over its whole width.
+    /// Bore of the mouth of a round vessel; a rectangular one is open over its whole section.
     pub mouth: Length,
     /// Whether it must be seen through, and how.
     pub display: Display,
-    /// Most that it may be high outside.
+    /// Largest outer height.
     pub outer_height_limit: Option<Length>,
-    /// How many of it.
+    /// Number of vessels.
     pub pieces: u32,
     /// The fluid it is to hold.
     pub fluid: FluidId,
-    /// How long it is to last, to one decimal.
+    /// Years it must last, to one decimal.
     pub years: f64,
 }
 
@@ -139,7 +139,7 @@ pub fn wanted(project: &Project, specimen: &Specimen) -> Option<WantedVessel> {
     least_wanted(project, specimen, roomless_parts(project, specimen)?)
 }
 
-/// For a row that nothing serves.
+/// For a row that has no suitable vessel.
 fn to_look_for(project: &Project, specimen: &Specimen) -> Wanted {
     match roomless_parts(project, specimen) {
         None => Wanted::NoParts { fluid: specimen.fluid, years: tenths(specimen.keep_years) },
@@ -147,7 +147,7 @@ fn to_look_for(project: &Project, specimen: &Specimen) -> Wanted {
     }
 }
 
-/// For a row that gets a tank, where a jar of a size that is made would do.
+/// For a row that gets a tank although a jar of a usual size would be suitable.
 fn instead_of_tank(project: &Project, specimen: &Specimen) -> Option<WantedVessel> {
     let is_made =
         |vessel: &WantedVessel| vessel.section.larger().mm() <= WIDEST_JAR_MM && vessel.height.mm() <= HIGHEST_JAR_MM;
@@ -376,7 +376,7 @@ const STEP: f64 = 1.01;
 /// A vessel more times as high as wide is made wider too (common practice, no source).
 const SLENDER: f64 = 3.0;
 
-/// By a hundredth, in whole millimetres.
+/// Larger by one per cent, in whole millimetres.
 fn larger(length: Length) -> Length {
     Length::at_least_zero((length.mm() * STEP).floor() + 1.0)
 }

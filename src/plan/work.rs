@@ -29,7 +29,7 @@ pub enum WorkKind {
     Filling,
     /// Each bath of a lot.
     Bath,
-    /// What a tank takes beyond that.
+    /// Additional work for a tank.
     Tank,
 }
 
@@ -38,7 +38,7 @@ impl WorkKind {
     pub const ALL: [WorkKind; 5] =
         [WorkKind::Move, WorkKind::Vessel, WorkKind::Filling, WorkKind::Bath, WorkKind::Tank];
 
-    /// In words, one and many.
+    /// In words: singular and plural.
     pub fn words(self) -> [&'static str; 2] {
         match self {
             WorkKind::Move => ["move", "moves"],
@@ -132,7 +132,7 @@ pub struct Share {
     pub rows: usize,
     /// What is done to them.
     pub times: Times,
-    /// Days in baths of the lot that is longest in them.
+    /// Most days that any of these lots spends in baths.
     pub longest_baths: f64,
 }
 
@@ -141,9 +141,9 @@ pub struct Share {
 pub struct Work {
     /// By stage, in the order of [`Stage::ALL`].
     pub shares: [Share; Stage::ALL.len()],
-    /// Days until the last supplier delivers; `None` where no supplier of what is bought says.
+    /// Days until the last delivery; `None` where no supplier ordered from states a delivery time.
     pub lead_days: Option<u32>,
-    /// Some supplier of what is bought does not say how long it takes.
+    /// Some supplier ordered from states no delivery time.
     pub lead_not_stated: bool,
 }
 
@@ -194,7 +194,7 @@ impl Work {
         truncated(minutes(settings, &self.times()).round())
     }
 
-    /// What it costs at the rate for an hour: each kind's price for one is rounded to four decimals.
+    /// Cost at the hourly rate: the price of one piece of work of each kind is rounded to four decimals.
     pub fn cost(&self, settings: &Settings) -> Money {
         let one = |kind: &WorkKind| {
             Money::estimate(settings.rate_per_hour.approximate() * (kind.minutes(settings) / 60.0))

@@ -7,9 +7,9 @@ use crate::stock::VesselId;
 /// The lots of a group, as the survey gives them.
 #[derive(Default)]
 pub(super) struct Gathered {
-    /// What stands for all of them.
+    /// The first lot, which represents the others.
     pub(super) first: Option<(u8, PricedChoice)>,
-    /// By row, by how much its lot is dearer.
+    /// By row, the amounts of its lot less those of the first.
     pub(super) beyond: Vec<(u32, Vec<i64>)>,
     /// A lot that is not like the first.
     pub(super) unlike: bool,
