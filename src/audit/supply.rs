@@ -72,7 +72,7 @@ fn purchase(i: usize, line: &Purchase, offer: &Offer, claims: &mut Claims) {
     claims.same(at("spare"), i128::from(line.spare), pieces - i128::from(line.pieces_used));
 }
 
-/// Checks that each offer is bought once, by supplier, then vessel.
+/// Checks that each offer is bought once, and that purchases are in order of supplier, then vessel.
 fn in_order(project: &Project, plan: &Plan, claims: &mut Claims) {
     let place = |line: &Purchase| {
         let offer = &project.stock.offers[line.offer];

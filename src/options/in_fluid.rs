@@ -1,4 +1,4 @@
-//! One vessel as one fluid finds it: what no row changes.
+//! One vessel filled with one fluid: all that does not depend on the row.
 
 use super::compatible::{Parts, Suitability};
 use crate::project::Project;
@@ -10,15 +10,15 @@ use crate::units::{Length, Millilitres};
 /// A vessel with a fluid in it.
 #[derive(Clone, Copy, Debug)]
 pub struct InFluid<'a> {
-    /// Which.
+    /// Its id.
     pub id: VesselId,
     /// The vessel itself.
     pub vessel: &'a Vessel,
     /// How far it is filled.
     pub fill: Fill,
-    /// The same in whole millilitres.
+    /// The filled volume in whole millilitres.
     pub filled: Millilitres,
-    /// How material and closure get on with the fluid.
+    /// Suitability of its material and closure for the fluid.
     pub suitability: Suitability,
     /// Free space at each wall, where the row has none of its own.
     pub wall: Length,

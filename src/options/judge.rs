@@ -47,7 +47,7 @@ pub fn serves_if_turned(project: &Project, specimen: &Specimen, id: VesselId) ->
     !project.settings.turning && stands.is_ok_and(|standing| standing.turned_in)
 }
 
-/// A row that looks for a vessel, with what no vessel changes worked out.
+/// A row to be judged, with all that does not depend on the vessel worked out.
 #[derive(Clone, Debug)]
 pub struct Candidate<'a> {
     settings: &'a Settings,
@@ -94,7 +94,7 @@ impl<'a> Candidate<'a> {
         self.subtracted
     }
 
-    /// What it takes of all vessels that take it: what [`Candidate::judge`] says of them, in a fraction of the time.
+    /// Its portions of all suitable vessels: the same as [`Candidate::judge`] gives, in a fraction of the time.
     pub fn portions(&self, vessels: &Vessels) -> Portions {
         let Sifted { surely, perhaps } = self.sift(vessels);
         let in_fluid = vessels.with(self.specimen.fluid);
@@ -110,7 +110,7 @@ impl<'a> Candidate<'a> {
         portions.sorted()
     }
 
-    /// Which vessels surely take it and which perhaps do.
+    /// Which vessels are certainly suitable by their limits, and which may be.
     fn sift(&self, vessels: &Vessels) -> Sifted {
         let Specimen { fluid, particulars, .. } = self.specimen;
         let Particulars { must_use, must_not_use, max_outer_height, .. } = &**particulars;
@@ -127,7 +127,7 @@ impl<'a> Candidate<'a> {
         sifted
     }
 
-    /// What it takes of one vessel, if it does.
+    /// Its portion of one vessel, if that is suitable.
     fn portion(&self, place: &InFluid) -> Option<Portion> {
         let vessel = place.vessel;
         let too_high = || {
@@ -145,20 +145,20 @@ impl<'a> Candidate<'a> {
         self.taking(place)
     }
 
-    /// What it takes of a vessel in which it stands.
+    /// Its portion of a vessel in which it stands, unless that is too crowded.
     fn taking(&self, place: &InFluid) -> Option<Portion> {
         let (pieces, share) = self.crowding.pieces(place.fill.volume).ok()?;
         Some(Portion { pieces, charges: self.treatment.fillings(share).charges, filled: place.filled })
     }
 
-    /// Pins, and rule 1.
+    /// `must_use` and `must_not_use`, and rule 1.
     fn compatible(&self, place: &InFluid) -> Result<Lasting, Refusal> {
         let pinned = pin(self.specimen, VesselChoice::Listed(place.id))?;
         let flat_faces = matches!(place.vessel.section, Section::Rectangular(..));
         place.suitability.serves(self.specimen, flat_faces, pinned || self.settings.accept_unproven)
     }
 
-    /// Of the vessels that refuse it the one that misses by least, the first where several miss alike.
+    /// The nearest miss: of the unsuitable vessels the one that fails by least, the first where several are equal.
     pub fn near_miss(&self, vessels: &Vessels) -> Option<(VesselId, Refusal)> {
         let in_fluid = vessels.with(self.specimen.fluid).iter();
         let refusals = in_fluid.filter_map(|vessel| Some((vessel.id, self.judge(vessel).err()?)));
@@ -220,7 +220,7 @@ struct Crowding {
     /// The share that is allowed.
     limit: f64,
     individuals: f64,
-    /// Vessels it may be divided over.
+    /// The most vessels it may be divided over.
     most: u32,
     /// Filled volume in millilitres below which it is certainly refused, but for rounding, and below which one vessel is.
     least: [f64; 2],
@@ -258,7 +258,7 @@ impl Crowding {
 /// Shares closer than this are equal.
 const SHARE_EPSILON: f64 = 1e-12;
 
-/// Orders refusals by how near they miss: the further along the rules the nearer, then the smaller the shortfall.
+/// The order of refusals from the nearest miss: the later the rule that fails the nearer, then the smaller the shortfall.
 pub fn nearness(refusal: &Refusal) -> (Reverse<Rule>, u8, i64) {
     // Within the first rule a life too short is a matter of degree, the rest is not; a pin is no miss at all.
     let kind = u8::from(refusal.shortfall.is_none());

@@ -1,4 +1,4 @@
-//! What a row takes of all vessels that take it, and lists of it that many rows share.
+//! The portions of a row: pieces, fillings and fluid in each suitable vessel; and lists of them that many rows share.
 
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
@@ -9,25 +9,25 @@ use crate::rules::FluidId;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Position};
 
-/// What a row takes of a vessel.
+/// The portion of a row in one vessel.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Portion {
     /// Equal vessels the lot is divided over, at least 1.
     pub pieces: u32,
-    /// Fillings it takes.
+    /// How often the vessels are filled.
     pub charges: u32,
     /// Fluid in one filled vessel, tissue not subtracted.
     pub filled: Millilitres,
 }
 
-/// Vessels that a row may have, by id, with what it takes of each.
+/// The suitable vessels of a row, by id, with its portion of each.
 pub type Fits = Arc<[(VesselId, Portion)]>;
 
-/// What a row takes of the vessels that take it, short.
+/// The portions of a row in short form.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Portions {
     fluid: FluidId,
-    /// Of these one piece, filled once: mostly all.
+    /// The vessels of which it takes one piece, filled once: mostly all.
     plain: Set,
     /// The others, by id.
     others: Vec<(VesselId, Portion)>,
@@ -39,7 +39,7 @@ impl Portions {
         Portions { fluid, plain, others: Vec::new() }
     }
 
-    /// Adds what is taken, if anything, of the vessel in one place of the stock list.
+    /// Adds a portion, if any, of the vessel at a position of the stock list.
     pub(super) fn add(&mut self, at: usize, portion: Option<Portion>) {
         match portion {
             Some(Portion { pieces: 1, charges: 1, .. }) => self.plain[at / 64] |= 1 << (at % 64),
@@ -48,18 +48,18 @@ impl Portions {
         }
     }
 
-    /// The same for all rows that take the same, whatever was added first.
+    /// The same value for equal portions, in whatever order they were added.
     pub(super) fn sorted(mut self) -> Self {
         self.others.sort_unstable_by_key(|(id, _)| *id);
         self
     }
 
-    /// True if no vessel takes it.
+    /// True if no vessel is suitable.
     pub fn is_empty(&self) -> bool {
         self.others.is_empty() && self.plain.iter().all(|word| *word == 0)
     }
 
-    /// Vessel by vessel.
+    /// The portions by vessel.
     pub fn list(&self, vessels: &Vessels) -> Vec<(VesselId, Portion)> {
         let in_fluid = vessels.with(self.fluid);
         let plain = places(&self.plain).map(|at| {
@@ -83,14 +83,14 @@ impl Portions {
 /// Lists of fits, equal ones of one fluid held once: a large survey has many rows and few lists.
 #[derive(Default)]
 pub struct Lists {
-    /// In shares by the last digits of their digests: threads seldom want the same one at once.
+    /// Divided by the last digits of their digests, so that threads seldom wait for the same lock.
     shares: [Mutex<ByDigest>; 32],
 }
 
 type ByDigest = HashMap<u64, Vec<(Portions, Fits)>>;
 
 impl Lists {
-    /// The list of what a row takes: the same one for all rows that take the same.
+    /// The list of a row's portions: one list for all rows with equal portions.
     pub fn of(&self, portions: Portions, vessels: &Vessels) -> Fits {
         let digest = portions.digest();
         let share =

@@ -1,5 +1,5 @@
-//! Which vessels surely take a body and which perhaps do, a bit for each vessel: most pairs are settled without being
-//! looked at one by one, and what rounding or a turn about the vertical leaves in doubt is left to the rules.
+//! Which vessels are certainly suitable for a body and which may be, one bit for each vessel: most pairs are settled without being
+//! judged one by one. Where rounding or a turn about the vertical leaves a doubt, the rules decide.
 //!
 //! Each test of rules 2 to 4 that matters here asks whether one measure of the row is within a limit of the vessel. The
 //! vessels are sorted by each limit once; a measure then finds its place among the limits, and the sets of vessels
@@ -19,18 +19,18 @@ pub(super) type Set = Vec<u64>;
 /// Two sets, the first within the second.
 #[derive(Clone, Debug, Default)]
 pub(super) struct Sifted {
-    /// These take it.
+    /// Certainly suitable.
     pub(super) surely: Set,
-    /// No others do.
+    /// May be suitable: no other vessel is.
     pub(super) perhaps: Set,
 }
 
-/// The vessels of a stock list in one fluid, by their limits.
+/// The vessels of a stock list in one fluid, sorted by their limits.
 #[derive(Clone, Debug)]
 pub(super) struct Sieve {
-    /// To be had, and not unsuitable.
+    /// Available, and not unsuitable for the fluid.
     serves: Set,
-    /// Of these nothing about the fluid is unproven, or that is accepted.
+    /// Of these, the vessels whose pairs with the fluid are proven, or all where unproven pairs are accepted.
     accepted: Set,
     clear: Set,
     flat_faced: Set,
@@ -53,7 +53,7 @@ struct Passage {
     diagonal: Ladder,
 }
 
-/// Far above what rounding does to a measure in mm or ml, and to one that is out of all reason.
+/// Tolerances far above rounding errors: absolute in mm or ml, and relative for very large measures.
 const DOUBT: (f64, f64) = (1e-6, 1e-9);
 
 impl Sieve {
@@ -185,7 +185,7 @@ impl Passing<'_> {
     }
 }
 
-/// How much of a measure a vessel allows: surely so much, perhaps so much.
+/// How much of a measure a vessel allows: certainly so much, at most so much.
 #[derive(Clone, Copy, Debug)]
 struct MeasureLimit {
     surely: f64,
@@ -209,9 +209,9 @@ struct Ladder {
     /// Rising. A measure belongs to the step that ends with the first edge it is not above.
     edges: Vec<f64>,
     words: usize,
-    /// By step, the vessels that surely allow all measures of it.
+    /// By step, the vessels that certainly allow every measure of the step.
     surely: Vec<u64>,
-    /// By step, those that perhaps allow some.
+    /// By step, the vessels that may allow some measure of the step.
     perhaps: Vec<u64>,
 }
 

@@ -19,7 +19,7 @@ pub(super) struct Standing {
     pub(super) leaning: bool,
     /// It goes in end on and is turned below the neck.
     pub(super) turned_in: bool,
-    /// Its coil is tighter than asks for no second look.
+    /// Its coil is tighter than usual (`coil_core`) and must be reviewed.
     pub(super) tight_coil: bool,
     pub(super) wall_gap: Option<Length>,
     pub(super) cover: Option<Length>,
@@ -34,7 +34,7 @@ pub(super) struct Body<'a> {
     clearance: Option<Length>,
     may_turn: bool,
     stances: Vec<Stood>,
-    /// The ways in, where it may be turned below a neck; else empty.
+    /// The stances in which it may enter where it may be turned below a neck; else empty.
     entries: Vec<Stood>,
 }
 
@@ -46,9 +46,9 @@ pub(super) struct Stood {
     length: Length,
     footprint: Footprint,
     pub(super) measures: FootprintMeasures,
-    /// As it passes a mouth, a soft one narrower.
+    /// Its footprint while it passes a mouth: narrower for a soft body.
     pub(super) passing: FootprintMeasures,
-    /// Free space that asks for in all of a round and of a rectangular mouth.
+    /// Free space that this footprint requires in a round and in a rectangular mouth, both sides together.
     pub(super) free: [Length; 2],
 }
 
@@ -78,7 +78,7 @@ impl<'a> Body<'a> {
         }
     }
 
-    /// Whether limits say anything about it: not where it may lean, coil or be turned below a neck, nor at a clearance of its
+    /// Whether limits of vessels can decide about it: not where it may lean, coil or be turned below a neck, or has a clearance of its
     /// own.
     pub(super) fn limited(&self) -> bool {
         let coils = self.stances.iter().any(|stood| stood.stance == Stance::Coil);
@@ -101,7 +101,7 @@ impl<'a> Body<'a> {
         self.may_turn
     }
 
-    /// Whether it stands there, as [`Body::stands`] has it, without how or why not.
+    /// Whether it stands there: [`Body::stands`] without how, or why not.
     pub(super) fn goes_in(&self, place: &InFluid) -> bool {
         let Body { settings, may_turn, .. } = *self;
         if settings.leaning || !self.entries.is_empty() || self.stances.iter().any(|stood| stood.stance == Stance::Coil)
@@ -158,7 +158,7 @@ impl<'a> Body<'a> {
         }
     }
 
-    /// How a body goes in that is to stand so and does not pass the mouth so, if it can be turned below the neck.
+    /// How a body enters that passes the mouth only in another stance and is turned below the neck, if it can be.
     fn end_on(&self, stood: &Stood, place: &InFluid) -> Option<&Stood> {
         let InFluid { vessel, .. } = *place;
         let room = vessel.section.less(self.wall(place) * 2.0);
@@ -176,7 +176,7 @@ impl<'a> Body<'a> {
         })
     }
 
-    /// Rule 3 for one stance; otherwise the largest lack in any one dimension, and which.
+    /// Rule 3 for one stance: how it stands, or its largest shortfall in any dimension, and which dimension.
     fn room(&self, stood: &Stood, place: &InFluid, may_lean: bool) -> Result<Standing, (Length, Cause)> {
         let Body { settings, may_turn, .. } = *self;
         let InFluid { vessel, fill, cover, .. } = *place;

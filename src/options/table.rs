@@ -1,4 +1,4 @@
-//! Every specimen against every vessel: what each row may have, and what misses by least where it may have nothing.
+//! Judges every specimen against every vessel: the options of each row, and its nearest miss where it has none.
 
 use super::judge::Candidate;
 use super::portions::{Fits, Lists, Portion};
@@ -13,14 +13,14 @@ use crate::stock::VesselId;
 use crate::system::threads::in_threads;
 use crate::units::Millilitres;
 
-/// What one row of the survey may have.
+/// What the rules give for one row of the survey.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Row {
     /// Not to be moved, and why.
     Held(Hold),
-    /// Something is unknown, and what.
+    /// Something is unknown that the rules need.
     Undecided(Unknown),
-    /// The rules have spoken.
+    /// Judged by the rules.
     Judged(Judged),
 }
 
@@ -50,7 +50,7 @@ impl Unknown {
 }
 
 impl Row {
-    /// What the rules say of it, if they are asked.
+    /// Its options, if it was judged.
     pub fn judged(&self) -> Option<&Judged> {
         if let Row::Judged(judged) = self { Some(judged) } else { None }
     }
@@ -59,14 +59,14 @@ impl Row {
 /// The options of a row that may be decided.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Judged {
-    /// Vessels it may have, by id. Of each only what the decision asks: the whole fit of so many pairs would fill the
-    /// memory, and is judged again for the vessel that is chosen. Rows with equal lists share one.
+    /// Suitable vessels, by id. Of each only the portion that the decision needs: the whole fit of so many pairs would fill the
+    /// memory, and is judged again for the chosen vessel. Rows with equal lists share one.
     pub fits: Fits,
     /// Tissue subtracted from the fluid of the row, whatever its vessel.
     pub tissue: Millilitres,
-    /// The refused vessel that misses by least, where no vessel fits.
+    /// The nearest miss, where no vessel is suitable.
     pub near_miss: Option<Box<NearMiss>>,
-    /// Its tank, where a tank is an option; why not, where no vessel fits either.
+    /// Its tank, where a tank is an option; the reason against one, where no vessel is suitable either.
     pub tank: Result<Box<TankOption>, Option<Box<NoTank>>>,
 }
 
@@ -74,7 +74,7 @@ pub struct Judged {
 pub type NearMiss = (VesselId, Refusal);
 
 impl Judged {
-    /// From what a row takes of each vessel it may have, and what else was found of it.
+    /// From the portions of a row, its tissue, its nearest miss and its tank.
     pub fn new(
         fits: Fits,
         tissue: Millilitres,
@@ -85,7 +85,7 @@ impl Judged {
         Judged { fits, tissue, near_miss: near_miss.map(Box::new), tank }
     }
 
-    /// What a row takes of a vessel it may have.
+    /// Its portion of a suitable vessel.
     pub fn portion(&self, vessel: VesselId) -> Option<Portion> {
         let at = self.fits.binary_search_by_key(&vessel, |(id, _)| *id).ok()?;
         Some(self.fits[at].1)
@@ -125,7 +125,7 @@ pub fn judge_row(project: &Project, specimen: &Specimen) -> Row {
     judge_row_against(project, &Vessels::in_fluids(project, [specimen.fluid]), &Lists::default(), specimen)
 }
 
-/// The same against vessels at hand, which must be there in the row's fluid, and sharing lists.
+/// The same against given vessels, which must include those in the row's fluid; equal lists are shared.
 fn judge_row_against(project: &Project, vessels: &Vessels, lists: &Lists, specimen: &Specimen) -> Row {
     if let Some(reason) = specimen.held(&project.rules) {
         return Row::Held(reason);

@@ -35,15 +35,15 @@ pub struct TankOption {
     pub cost: Option<Money>,
     /// Where its price is from, or why there is none.
     pub price_basis: TankPriceBasis,
-    /// What else may hold the fluid, where silicone-bonded glass does not serve.
+    /// What else can hold the fluid, where silicone-bonded glass is not suitable.
     pub ways_out: Vec<WayOut>,
     /// A pair about which nothing is known was accepted, or would have to be.
     pub unproven: bool,
     /// Its lid lies loose, and seals nothing.
     pub loose_lid: bool,
-    /// What somebody should look at about its filling.
+    /// What must be reviewed about its filling.
     pub marks: Marks,
-    /// How it is built of silicone-bonded glass; `None` where it is not, or where only its quoted price is known.
+    /// The design in silicone-bonded glass; `None` where the tank is of something else, or only a quoted price is known.
     pub design: Option<Box<Design>>,
 }
 
@@ -170,11 +170,11 @@ pub(super) struct Poured {
     pub(super) fluid: Millilitres,
     /// Fillings it takes.
     pub(super) charges: u32,
-    /// So many are known to be enough.
+    /// It is known that so many fillings are enough.
     pub(super) enough: bool,
 }
 
-/// What is poured into a tank of a clear size; `Err` where its tissue leaves no room for fluid.
+/// The fluid of a tank of a clear size; `Err` where the tissue leaves no room for fluid.
 pub(super) fn poured(
     project: &Project,
     specimen: &Specimen,
@@ -229,8 +229,8 @@ pub(super) fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
     [along, across, vertical]
 }
 
-/// Why a tank for the specimen is of something else than silicone-bonded glass; nothing where that
-/// serves, with its lid. `Err` where its lid or display forbids a tank.
+/// Why a tank for the specimen is not of silicone-bonded glass; `None` where that
+/// is suitable, with its lid. `Err` where its lid or display rules a tank out.
 fn not_bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<Option<TankPriceBasis>, Refusal> {
     let Some(parts) = parts(project, specimen.fluid) else { return Ok(Some(TankPriceBasis::NotBondedGlass)) };
     let unproven = with_glass(project, specimen, parts) == Verdict::Unproven;

@@ -5,10 +5,10 @@ use super::sieve::Sieve;
 use crate::project::Project;
 use crate::rules::FluidId;
 
-/// All vessels in every fluid that is asked for.
+/// All vessels of the stock list, filled with each of the fluids of the survey.
 #[derive(Clone, Debug)]
 pub struct Vessels<'a> {
-    /// By fluid; nothing for one that was not asked for.
+    /// By fluid; `None` for a fluid that is not needed.
     fluids: Vec<Option<Filled<'a>>>,
 }
 
@@ -38,12 +38,12 @@ impl<'a> Vessels<'a> {
         Vessels { fluids: by_fluid }
     }
 
-    /// Each with this fluid in it; none if the fluid was not asked for.
+    /// All vessels filled with this fluid; empty if the fluid is not needed.
     pub(super) fn with(&self, fluid: FluidId) -> &[InFluid<'a>] {
         self.fluids[fluid.0 as usize].as_ref().map_or(&[], |filled| &filled.vessels)
     }
 
-    /// Their limits with this fluid in them, if the fluid was asked for.
+    /// The limits of the vessels filled with this fluid, if the fluid is needed.
     pub(super) fn sieve(&self, fluid: FluidId) -> Option<&Sieve> {
         self.fluids[fluid.0 as usize].as_ref().map(|filled| &filled.sieve)
     }

@@ -5,9 +5,9 @@
 //!  "groups": ["0-5,9", "0-2 of 0", …], "cuts": ["v3/4:0-5,9", "v3/kind:=0", …], "numbers": ["…", …], "tree": ["s0", "0", "p1<=3", "0", "1", …]}
 //! ```
 //!
-//! Of fluid it may be `"money"` instead: the certificate of that level bounds fluid too.
+//! For the level of fluid it may be `"money"` instead: the certificate of the level of money then bounds fluid too.
 //!
-//! The first lists name what the others speak of, by position. `groups` lists the lots of each group: the positions of their
+//! The first four lists name what the others refer to by position. `groups` lists the lots of each group: the positions of their
 //! rows where those of the survey stand in order of their key columns (institution, collection, catalogue number, part), rising; `a-b`
 //! stands for two or more that follow each other. ` of ` and a position name the larger group.
 //!
@@ -150,7 +150,7 @@ pub(super) fn read(project: &Project, order: &KeyOrder, level: &Object) -> Optio
     Some(certificate)
 }
 
-/// What positions in a certificate stand for.
+/// The suppliers, offers, vessels and fluids that positions in a certificate refer to.
 struct Names {
     suppliers: Vec<SupplierId>,
     offers: Vec<usize>,
@@ -159,7 +159,7 @@ struct Names {
 }
 
 impl Names {
-    /// What a certificate speaks of, in the stock's order, but for offers: those are as they first occur in the tree, then by
+    /// All that a certificate refers to, in the order of the stock list. Only offers are in order of their first occurrence in the tree, then by
     /// vessel and terms, which does not depend on the order of the stock list's lines.
     fn of(project: &Project, certificate: &Certificate) -> Self {
         let Certificate { nodes, numbers, cuts, .. } = certificate;
@@ -299,7 +299,7 @@ impl Names {
         cuts.iter().enumerate().map(written).collect()
     }
 
-    /// A cut that follows others.
+    /// Reads a cut; `before` are those that precede it.
     fn cut(&self, order: &KeyOrder, before: &[Cut], text: &str) -> Option<Cut> {
         let (says, rows) = text.split_once(':')?;
         let (vessel, form) = says.strip_prefix('v')?.split_once('/')?;
@@ -374,7 +374,7 @@ const TANK: &str = "tank";
 const WAITING: &str = "wait";
 const KIND: &str = "kind";
 const COUNT: &str = "count";
-/// Rows that all cuts of a certificate hold at most: few letters stand for many, and they would fill the memory.
+/// The most rows that all cuts of a certificate may name together: short text can name very many, which would fill the memory.
 const MOST_HELD: usize = 1 << 27;
 const SPARES: &str = "+spares";
 const SPARE_PIECE: &str = "+one";

@@ -1,4 +1,4 @@
-//! What a plan takes of fluids in plan.json, both ways.
+//! Make-up, fluid orders, spent and flammable fluid in plan.json, written and read.
 
 use serde_json::{Value, json};
 

@@ -10,7 +10,7 @@ use crate::project::Project;
 use crate::rules::FluidId;
 use crate::stock::VesselId;
 
-/// The project with what its names stand for.
+/// The project, and its rows by key.
 pub(super) struct PlanReading<'a> {
     pub(super) project: &'a Project,
     pub(super) rows: HashMap<&'a Key, usize>,
@@ -33,7 +33,7 @@ impl<'a> PlanReading<'a> {
     }
 }
 
-/// The one of a closed list that has this name.
+/// The item of a closed list that has this name.
 pub(super) fn named<T: Copy>(value: &Value, all: &[T], name: impl Fn(T) -> &'static str) -> Option<T> {
     let typed = text(value)?;
     all.iter().copied().find(|&one| name(one) == typed)

@@ -17,7 +17,7 @@ use crate::units::{Money, Position};
 /// The plan that a `plan.json` states, for the project it was made from.
 ///
 /// # Errors
-/// All that is unknown, missing, of the wrong kind or too much, each with its path (`placements[3].vessel: …`).
+/// All that is unknown, missing, of the wrong type or superfluous, each with its path (`placements[3].vessel: …`).
 pub fn from_json(project: &Project, bytes: &[u8]) -> Result<Plan, Vec<String>> {
     let reading = PlanReading::new(project);
     let (findings, of_rows) = (ReadFindings::default(), ReadFindings::default());
@@ -70,7 +70,7 @@ fn is_sha256(digest: &str) -> bool {
 }
 
 impl PlanReading<'_> {
-    /// With the rows and what was found wrong with them, which were read on the way.
+    /// The plan, with the rows that were read before and what was found wrong with them.
     fn plan(&self, whole: &Object, rows: PlacementRows<Placement>, of_rows: ReadFindings) -> Option<Plan> {
         whole.same("schema", &json!(SCHEMA));
         if let Some(program) = whole.object("program") {
@@ -127,7 +127,7 @@ impl PlanReading<'_> {
         Some(plan)
     }
 
-    /// An offer by its vessel and line; whatever else describes it must be as in the stock list.
+    /// A purchase: the offer is named by its vessel and line; its other fields must be as in the stock list.
     fn purchase(&self, line: &Object) -> Option<Purchase> {
         let vessel = line.read("vessel", "a vessel of the stock list", |value| self.vessel(value));
         let at_line = line.read("line", "a line of the stock list", count::<usize>);
