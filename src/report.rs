@@ -1,4 +1,4 @@
-//! Plans and diagnostics as bytes: for a terminal, as CSV and on paper. Each function takes what it shows and returns text.
+//! Plans and diagnostics as text and bytes: for a terminal, as CSV, as workbooks and on paper. Each function takes what it shows and returns text or bytes.
 
 mod columns;
 pub mod csv;

@@ -24,7 +24,7 @@ pub struct Drawing {
     body: String,
 }
 
-/// Where text stands to its point.
+/// How text is placed at its point.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Anchor {
     /// It begins there.
@@ -35,7 +35,7 @@ pub enum Anchor {
     End,
 }
 
-/// A number of the drawing, to a hundredth. Drawings are made of these, so they are written without the usual detours.
+/// A number of the drawing, to a hundredth. Drawings hold very many, so the digits are written directly, without the formatting library.
 pub(super) fn at(number: f64) -> String {
     let hundredths = truncated((number * 100.0).round());
     let (whole, rest) = (hundredths.unsigned_abs() / 100, hundredths.unsigned_abs() % 100);
@@ -164,7 +164,7 @@ impl Drawing {
         self.body.push_str("</g>");
     }
 
-    /// What is drawn, without its frame.
+    /// The markup of the drawing without the `svg` element.
     pub fn inside(self) -> Markup {
         Markup::drawn(self.body)
     }

@@ -62,7 +62,7 @@ fn money(project: &Project, amount: Money) -> String {
     if currency.is_empty() { amount.on_screen() } else { format!("{} {currency}", amount.on_screen()) }
 }
 
-/// A label and what is said beside it.
+/// A label and the text beside it.
 type LabelledLine = (&'static str, String);
 
 fn summary(project: &Project, plan: &Plan) -> String {
@@ -112,7 +112,7 @@ fn of_rows(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     lines
 }
 
-/// What it costs, and what is to be paid.
+/// Cost, and the amount to pay.
 fn of_money(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     let totals = &plan.totals;
     let mut lines: Vec<LabelledLine> = Vec::new();
@@ -130,7 +130,7 @@ fn of_money(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     lines
 }
 
-/// The work, what it costs, and what comes after it.
+/// The work, its cost, and later renewals.
 fn of_work(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     let totals = &plan.totals;
     let mut lines: Vec<LabelledLine> = Vec::new();
@@ -148,7 +148,7 @@ fn of_work(project: &Project, plan: &Plan) -> Vec<LabelledLine> {
     lines
 }
 
-/// What the money to pay is made up of, beside the money that the decision counts.
+/// The parts of the amount to pay that the decision does not count.
 fn paid_for(totals: &Totals) -> String {
     let mut parts = "cost".to_owned();
     if totals.disposal > Money::ZERO {
@@ -163,7 +163,7 @@ fn paid_for(totals: &Totals) -> String {
     parts
 }
 
-/// What closures ask for while lots are kept: a line for each kind, then what that comes to.
+/// Renewals of closures while lots are kept: a line for each kind, then the total.
 pub fn later(project: &Project, plan: &Plan) -> Vec<String> {
     let renewals = renewals(project, plan);
     let mut lines: Vec<String> = renewals
@@ -194,7 +194,7 @@ pub fn labour_counts(totals: &Totals) -> String {
     }
 }
 
-/// The plan in one sentence, said again at the end of a long list.
+/// The plan in one sentence, repeated at the end of a long list.
 pub fn headline(project: &Project, plan: &Plan) -> String {
     let totals = &plan.totals;
     let waiting =
@@ -253,7 +253,7 @@ fn rows_deferred(project: &Project, plan: &Plan, priority: u8) -> usize {
     deferred.filter(|placement| project.collection.specimens[placement.specimen].priority == priority).count()
 }
 
-/// What was proved, in a sentence, with the first level that was not.
+/// The proof in a sentence, with the first level that is not proved.
 pub fn proof(project: &Project, plan: &Plan) -> String {
     let open = plan.levels.iter().find(|level| !level.proved());
     match (plan.status, open) {

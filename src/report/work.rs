@@ -62,7 +62,7 @@ fn one_stage(project: &Project, work: &Work, stage: Stage, share: &Share) -> Str
     format!("{when}: {lots}, {} h{baths}", hours(minutes(&project.settings, &share.times)))
 }
 
-/// How long a stage is waited for, as far as that is known.
+/// The waiting time until a stage can begin, as far as it is known.
 pub fn wait(project: &Project, work: &Work, stage: Stage) -> String {
     match (stage, work.lead_days) {
         (Stage::Now, _) => String::new(),

@@ -1,7 +1,7 @@
 //! The plan as a workbook: `plan.xlsx`.
 //!
-//! The sheets hold what the CSV files hold, numbers as numbers; totals are formulas, each saved with the value that the
-//! plan has for it. No clock: the same plan gives the same bytes. What is to be filled in is a workbook of its own
+//! The sheets hold the cells of the CSV files, numbers as numbers; totals are formulas, each saved with the value that the
+//! plan has for it. No time is written, so the same plan gives the same bytes. The form to fill in is a workbook of its own
 //! ([`bench_record`]).
 
 pub mod bench_record;

@@ -1,4 +1,4 @@
-//! Tables for a terminal: figures to the right, at most so many rows, and where the rest is.
+//! Tables for a terminal: figures aligned right, the first rows only, and a note where the other rows are.
 
 use std::borrow::Cow;
 
@@ -9,7 +9,7 @@ use tabled::settings::{Alignment, Modify, Padding, Style};
 use super::{Cell, Table};
 use crate::report::wrapping::{self, INDENT, wrapped};
 
-/// Columns that a narrow screen goes without, those that go first first.
+/// Columns that a narrow screen leaves out, the first to be left out first.
 pub mod spared {
     pub const ORDER_CODE: u8 = 0;
     pub const OUTCOME: u8 = 1;
@@ -119,7 +119,7 @@ struct Shown {
     width: usize,
     /// Characters of its longest word.
     word: usize,
-    /// When it is left out: the lower, the sooner.
+    /// Order in which columns are left out: the lowest first.
     spared: Option<u8>,
 }
 

@@ -12,16 +12,16 @@ use crate::diagnostics::letters;
 use crate::report::xlsx::{MAY, READ, add_sheet, pages};
 use crate::units::{short_index, truncated_count};
 
-/// What a sheet takes of text in one cell, in UTF-16 units. Source: Microsoft, Excel specifications and limits.
+/// The most text in one cell of a sheet, in UTF-16 units. Source: Microsoft, Excel specifications and limits.
 const MOST_CHARACTERS: usize = 32_767;
 
-/// What a sheet takes of columns, and their width in characters. Source: the same.
+/// The most columns of a sheet, and their greatest width in characters. Source: the same.
 const MOST_COLUMNS: usize = 16_384;
 const WIDEST: f64 = 255.0;
 /// The highest a row can be, in points. Source: the same.
 const HIGHEST: f64 = 409.0;
 
-/// As much of a text as a cell takes.
+/// A text cut to the length that a cell can hold.
 fn cut(text: &str) -> String {
     let mut units = 0;
     let fits = |character: &char| {
@@ -43,11 +43,11 @@ pub struct Sheet<'a> {
     pub filtered: bool,
 }
 
-/// What stands in a cell of a sheet.
+/// The content of a cell of a sheet.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SheetCell<'a> {
     Value(Cell<'a>),
-    /// A formula, with what it comes to.
+    /// A formula, with its value.
     Formula(String, Cell<'a>),
 }
 
@@ -59,24 +59,24 @@ impl<'a, T: Into<Cell<'a>>> From<T> for SheetCell<'a> {
 
 /// A column to be filled in by hand.
 pub struct ByHand {
-    /// Its head.
+    /// Its heading.
     pub head: &'static str,
-    /// What to write.
+    /// The hint beside its cells.
     pub meaning: &'static str,
-    /// What may be written.
+    /// The kind of value that may be written.
     pub holds: Holds,
 }
 
-/// What may be written by hand.
+/// The kind of value that may be written by hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Holds {
     /// Yes or no.
     YesOrNo,
-    /// How many, from nothing up.
+    /// A whole number, not negative.
     Count,
-    /// How much, from nothing up.
+    /// A number, not negative.
     Amount,
-    /// A day.
+    /// A date.
     Day,
     /// A few words.
     Words,
