@@ -9,7 +9,7 @@ pub mod columns;
 mod compatibility;
 mod findings;
 mod fluids;
-pub mod grid;
+pub(crate) mod grid;
 mod hazards;
 mod misnamed;
 mod names;

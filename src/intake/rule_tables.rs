@@ -59,7 +59,7 @@ pub(super) enum FluidOrFamily {
 /// The fluid or family of a name.
 pub(super) fn fluid_or_family(rules: &Rules, typed: &str) -> Result<FluidOrFamily, CellFault> {
     let word = plain(typed);
-    let by_id = rules.fluids.iter().position(|fluid| plain(&fluid.id) == word).map(|i| FluidId::at(i));
+    let by_id = rules.fluids.iter().position(|fluid| plain(&fluid.id) == word).map(FluidId::at);
     let family = || Family::NAMES.iter().find(|(name, _)| plain(name) == word).map(|(_, family)| *family);
     if let Some(id) = by_id {
         return Ok(FluidOrFamily::Fluid(id));

@@ -5,7 +5,7 @@
 
 pub mod body;
 pub mod chart;
-pub mod frame;
+pub(crate) mod frame;
 pub mod miss;
 pub mod sheet;
 pub mod tank;

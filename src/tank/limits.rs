@@ -161,13 +161,11 @@ pub(super) fn mpa(stress: Pressure, places: usize) -> Pressure {
 /// Longest wall with a free rim, in heights.
 pub(super) const LONGEST_FREE: f64 = 4.0;
 
+/// Tries a design: the thickness of its walls and the stress of its joints.
+type TryDesign<'a> = &'a dyn Fn(&Settings, &Demand) -> Option<(Length, Pressure)>;
+
 /// What would make a design of a refused tank. `designed` gives the walls of a tank that passes, and the stress of its joints.
-pub(super) fn helps(
-    settings: &Settings,
-    demand: &Demand,
-    limit: Limit,
-    designed: &dyn Fn(&Settings, &Demand) -> Option<(Length, Pressure)>,
-) -> Vec<TankHelp> {
+pub(super) fn helps(settings: &Settings, demand: &Demand, limit: Limit, designed: TryDesign) -> Vec<TankHelp> {
     let mut helps = Vec::new();
     if !matches!(limit, Limit::TooSmall | Limit::Sheet { .. } | Limit::NoGlass) {
         let braced = Settings { tank_brace: true, ..settings.clone() };

@@ -193,7 +193,9 @@ fn types_defined(text: &str) -> Vec<&str> {
         let mut words = line.strip_prefix("pub ").unwrap_or(line).splitn(2, ' ');
         let (Some(kind), Some(rest)) = (words.next(), words.next()) else { continue };
         if ["struct", "enum", "trait"].contains(&kind) || kind == "type" && !indented {
-            defined.push(rest.split(|c: char| !c.is_alphanumeric() && c != '_').next().unwrap());
+            let name = rest.split(|c: char| !c.is_alphanumeric() && c != '_').next().unwrap();
+            // A name that a macro is given is none of its own.
+            defined.extend(Some(name).filter(|name| !name.is_empty()));
         }
     }
     defined
