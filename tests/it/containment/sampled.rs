@@ -158,7 +158,7 @@ fn leaning_boxes_agree_with_sampled_tilts_of_their_corners() {
     const STEPS: usize = 3000;
     let mut random = Random(4);
     let (mut leaning, mut nearly_lying, mut undecided) = (0, 0, 0);
-    for case in 0..3000 {
+    for case in 0..crate::support::sampled(3000) {
         let tall = random.between(3.0, 10.0);
         let sizes = (tall, random.between(0.1, 3.0), random.between(0.1, 3.0));
         let height = tall * random.between(0.2, 0.999);
@@ -185,8 +185,14 @@ fn leaning_boxes_agree_with_sampled_tilts_of_their_corners() {
             (None, None, None) => {}
         }
     }
-    assert!(nearly_lying > 20, "{nearly_lying} are kept down by the run and not by the height");
-    assert!(leaning > 500 && undecided < 60, "{leaning} lean, {undecided} too close to call");
+    assert!(
+        !crate::support::tries_all() || nearly_lying > 20,
+        "{nearly_lying} are kept down by the run and not by the height"
+    );
+    assert!(
+        !crate::support::tries_all() || leaning > 500 && undecided < 60,
+        "{leaning} lean, {undecided} too close to call"
+    );
 }
 
 #[test]
