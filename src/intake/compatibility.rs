@@ -45,7 +45,7 @@ fn part(rules: &Rules, typed: &str) -> Result<TouchingPart, CellFault> {
     }
 }
 
-/// What the rows say, before it is spread over the fluids.
+/// The judgements of the rows, before those of families are applied to each fluid.
 #[derive(Default)]
 struct Judgements {
     of_families: HashMap<(Family, TouchingPart), Judgement>,
@@ -101,7 +101,7 @@ impl Judgements {
         }
     }
 
-    /// Of every fluid with every material and closure.
+    /// The judgement of every fluid with every material and closure.
     fn over_all_fluids(&self, rules: &Rules) -> Compatibility {
         let mut compatibility =
             Compatibility::unproven(rules.fluids.len(), rules.materials.len(), rules.closures.len());

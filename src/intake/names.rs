@@ -9,14 +9,14 @@ use crate::diagnostics::{Code, nearest};
 use crate::rules::hazards::Where;
 use crate::rules::{ClosureId, FluidId, HazardId, MaterialId, Rules, plain};
 
-/// Looks fluids up by any of their names, each way to type one only once.
+/// Looks fluids up by any of their names; each spelling is resolved only once.
 pub struct FluidNames<'r> {
     rules: &'r Rules,
     by_plain_name: HashMap<String, FluidId>,
     typed: HashMap<String, FluidNamed>,
 }
 
-/// What the name of a fluid says.
+/// What the name of a fluid stands for.
 #[derive(Clone)]
 pub struct FluidNamed {
     /// The fluid that a lot is in, or why there is none of this name.
@@ -122,18 +122,18 @@ fn is_colour_alone(typed: &str) -> bool {
     words.iter().any(|word| is(&COLOURS, word)) && words.iter().all(|word| is(&COLOURS, word) || is(&CAPS, word))
 }
 
-/// What is of a kind.
+/// The materials or closures of a kind.
 #[derive(Clone, Copy)]
 enum Members {
-    /// What has these ids in the built-in table, the usual ones first.
+    /// Those with these ids in the built-in table, the usual ones first.
     These(&'static [&'static str]),
     /// Materials that their table says are glass.
     Glass,
-    /// Nothing in the built-in table, and nothing there is near to it.
+    /// None: the built-in table has nothing of this kind or close to it.
     Nothing,
 }
 
-/// A word for a kind of thing, and what is of that kind.
+/// A word for a kind of material or closure, and those of that kind.
 type KindWord = (&'static str, Members);
 
 /// Words for a kind of material; the first that was typed decides (`lead glass` is none of the glasses listed). Names hold them

@@ -1,5 +1,5 @@
-//! What lies under a name: its bytes, or why it cannot be read. A name that is there is never taken for one that is not,
-//! and nothing is waited for that a name in a folder leads to.
+//! Reads the bytes of a file, or says why it cannot be read. A file that exists but cannot be read is never treated as missing,
+//! and pipes found in a folder are not read, so that a run never waits for them.
 
 use std::fs::{self, FileType, Metadata};
 use std::io::{self, Read};
