@@ -1,4 +1,4 @@
-//! What each pane and joint of one construction bears.
+//! Stresses and deflections of each pane and joint of one construction.
 //!
 //! Walls are computed brim-full at the fluid's coldest, with the nominal thickness less its tolerance. A base that is carried
 //! on its edges bears the fluid and its own weight; one that is bedded does not bend. The lid is a plate of its own
@@ -28,7 +28,7 @@ impl Wall {
     }
 }
 
-/// What one pane bears.
+/// Bending of one pane.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub(super) struct PaneBending {
     /// A wall or the base.
@@ -46,7 +46,7 @@ pub(super) struct PaneBending {
 }
 
 impl PaneBending {
-    /// Its stresses: the place, the stress there, and what it is held to.
+    /// Its stresses: the place, the stress there, and the allowable stress.
     pub(super) fn stresses(&self, glass: &Glass) -> [(StressPlace, Pressure, Pressure); 2] {
         [(self.pane, self.stress, glass.allowable), (StressPlace::FreeTopEdge, self.edge, glass.top_edge_allowable)]
     }
@@ -62,7 +62,7 @@ impl PaneBending {
     }
 }
 
-/// What all of one construction bears.
+/// Bending of all panes and joints of one construction.
 pub(super) struct Figures {
     /// Long and end wall.
     pub(super) walls: [PaneBending; 2],
@@ -74,7 +74,7 @@ pub(super) struct Figures {
     pub(super) seams: Seams,
 }
 
-/// The panes of one tank as coefficients, which no thickness changes.
+/// The panes of one tank as coefficients that do not depend on thickness.
 pub(super) struct Bent<'a> {
     pub(super) settings: &'a Settings,
     pub(super) glass: &'a Glass,

@@ -29,18 +29,18 @@ pub struct Design {
     pub foot: Pressure,
     /// Density of the fluid at its coldest.
     pub coldest: Density,
-    /// Principal bending stress for good that comes nearest its limit: of a wall, of its free top edge, of a base carried on
+    /// The permanent principal bending stress that is nearest its limit: of a wall, of its free top edge, of a base carried on
     /// its edges, of the lid or at its opening.
     pub stress: Pressure,
     /// Where it is.
     pub stressed: StressPlace,
-    /// What it is held to there.
+    /// The allowable stress there.
     pub allowable: Pressure,
     /// Most that any wall bends.
     pub deflection: Length,
-    /// What it may bend.
+    /// Allowable deflection of that wall.
     pub deflection_limit: Length,
-    /// What the lid bears.
+    /// The lid with its stresses.
     pub lid: Lid,
     /// Stress of the joints.
     pub seams: Seams,
@@ -62,7 +62,7 @@ pub struct Design {
     pub fluid_mass: Mass,
     /// On the base's area, full.
     pub shelf_load: Pressure,
-    /// What it costs.
+    /// Its cost.
     pub cost: Cost,
 }
 
@@ -225,7 +225,7 @@ fn with_base(
     Ok(found)
 }
 
-/// Whether a pane comes out of a stock sheet.
+/// Whether a pane can be cut from a stock sheet.
 fn sheet(settings: &Settings, one: Length, other: Length) -> Result<(), Limit> {
     let (length, width) = (one.max(other), one.min(other));
     let fits = |(long, short): &(Length, Length)| length.fits(*long) && width.fits(*short);

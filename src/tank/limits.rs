@@ -22,7 +22,7 @@ pub enum Limit {
         place: StressPlace,
         /// Largest stress with the thickest glass.
         stress: Pressure,
-        /// What it is held to there.
+        /// The allowable stress there.
         limit: Pressure,
         /// Nominal.
         thickest: Length,
@@ -43,9 +43,9 @@ pub enum Limit {
         /// Nominal.
         thickest: Length,
     },
-    /// The joints work too hard.
+    /// The stress of the joints exceeds its limit.
     Seam {
-        /// Of the hardest worked, in the thickest glass.
+        /// Stress of the most heavily loaded joint, with the thickest glass.
         stress: Pressure,
         /// How hard that is.
         class: SeamClass,
@@ -63,7 +63,7 @@ pub enum Limit {
     TooSmall,
     /// No thickness is stocked.
     NoGlass,
-    /// The fluids table has no density for what is to be in it.
+    /// The fluids table has no density for its fluid.
     DensityUnknown,
 }
 
@@ -87,7 +87,7 @@ pub enum TankHelp {
         /// Glass that is then enough.
         wall: Length,
     },
-    /// A competent person's decision to work the joints harder.
+    /// A competent person's decision to allow a higher stress of the joints.
     SeamDecision {
         /// How hard.
         stress: Pressure,
@@ -113,10 +113,10 @@ pub enum TankHelp {
     },
 }
 
-/// A refusal, with what would help.
+/// The reason why no design is made, with what would help.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Beyond {
-    /// What stops it.
+    /// The limit that is exceeded.
     pub limit: Limit,
     /// What would help, the nearest first.
     pub helps: Vec<TankHelp>,
@@ -130,7 +130,7 @@ impl Beyond {
 }
 
 impl Limit {
-    /// With its figures to the places that are told: one of a length, two of a stress and a deflection, three of a joint.
+    /// With figures rounded as they are printed: lengths to one place, stresses and deflections to two, stresses of joints to three.
     pub fn rounded(self) -> Self {
         match self {
             Limit::TooLong { times } => Limit::TooLong { times: rounded(times, 2) },
@@ -148,12 +148,12 @@ impl Limit {
     }
 }
 
-/// A length as it is told.
+/// A length rounded as it is printed.
 pub(super) fn mm(length: Length, places: usize) -> Length {
     Length::at_least_zero(rounded(length.mm(), places))
 }
 
-/// A stress as it is told.
+/// A stress rounded as it is printed.
 pub(super) fn mpa(stress: Pressure, places: usize) -> Pressure {
     Pressure::at_least_zero(rounded(stress.mpa(), places))
 }

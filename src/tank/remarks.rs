@@ -279,4 +279,5 @@ pub(super) fn denser_than_water(density: Density) -> bool {
     density.kg_m3() > DENSEST_WATER_KG_M3
 }
 
+/// Density of water at its densest, at 4 °C (from memory). A tank for water itself is proved by water at 20 °C, within 0.2 %.
 const DENSEST_WATER_KG_M3: f64 = 1000.0;

@@ -1,4 +1,4 @@
-//! Doubts about a plan, and prices that are not the user's own, in words.
+//! Warnings about a plan, and default prices that it uses, in words.
 
 use std::borrow::Cow;
 
@@ -14,7 +14,7 @@ use crate::settings::Settings;
 use crate::stock::VesselId;
 use crate::units::{Millilitres, Money, decimal};
 
-/// The doubts about a plan, in their order.
+/// The warnings about a plan, in their order.
 pub fn sentences(project: &Project, plan: &Plan) -> Vec<Cow<'static, str>> {
     plan.warnings.iter().map(|warning| sentence(project, warning)).collect()
 }
@@ -24,7 +24,7 @@ pub fn default_prices(project: &Project, plan: &Plan) -> Vec<Cow<'static, str>> 
     plan.prices_not_yours.iter().map(|price| default_price(project, price)).collect()
 }
 
-/// A doubt.
+/// One warning.
 pub fn sentence(project: &Project, warning: &Warning) -> Cow<'static, str> {
     let settings = &project.settings;
     spoken(match warning {

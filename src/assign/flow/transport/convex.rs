@@ -55,15 +55,15 @@ impl Transport {
     /// Lists the residual arcs that leave or take an arc again after its marginal costs changed.
     pub(super) fn list_residual_arcs_at_new_cost(&mut self, arc: usize) {
         let n = self.sinks.len();
-        let sink = self.network.sink(arc);
+        let (sink, short) = (self.network.sink(arc), short_index(arc));
         for to in 0..n {
-            if self.cheapest[sink * n + to].leave == short_index(arc) {
+            if self.cheapest[sink * n + to].leave == short {
                 self.cheapest[sink * n + to] = ResidualArc::NONE;
                 self.sinks[sink].stale.push(to);
             }
         }
         if self.flow[arc] > 0 {
-            self.list_residual_arcs(short_index(arc));
+            self.list_residual_arcs(short);
         }
         let next_cost = self.next_on(arc).price;
         for other in self.network.arcs(self.network.source(arc)) {
@@ -71,10 +71,10 @@ impl Transport {
                 continue;
             }
             let (from, cost) = (self.network.sink(other), self.network.cost(other));
-            let residual_arc =
-                ResidualArc { cost: next_cost - cost, leave: short_index(other), take: short_index(arc) };
+            let leave = short_index(other);
+            let residual_arc = ResidualArc { cost: next_cost - cost, leave, take: short };
             let cheapest = &mut self.cheapest[from * n + sink];
-            if cheapest.leave == short_index(other) {
+            if cheapest.leave == leave {
                 *cheapest = ResidualArc::NONE;
                 self.sinks[from].stale.push(sink);
             }
