@@ -93,6 +93,26 @@ impl At {
     }
 }
 
+/// First uses of each decimal mark.
+#[derive(Clone, Copy, Default)]
+struct DecimalMarks {
+    comma: bool,
+    point: bool,
+    comma_or_thousands: Option<At>,
+    point_or_thousands: Option<At>,
+}
+
+impl DecimalMarks {
+    fn and(self, later: Self) -> Self {
+        DecimalMarks {
+            comma: self.comma || later.comma,
+            point: self.point || later.point,
+            comma_or_thousands: self.comma_or_thousands.or(later.comma_or_thousands),
+            point_or_thousands: self.point_or_thousands.or(later.point_or_thousands),
+        }
+    }
+}
+
 /// How many required columns of a set a file's header names: tells a survey from a stock list.
 pub fn required_columns_found<C: InputColumns>(source: &Source) -> usize {
     let (_, headers, _) = header_record(source, C::ALL);

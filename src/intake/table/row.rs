@@ -5,7 +5,7 @@ use std::ops::RangeInclusive;
 
 use csv::ByteRecord;
 
-use super::{At, InputTable, UNCLOSED, as_text, unguarded};
+use super::{At, DecimalMarks, InputTable, UNCLOSED, as_text, unguarded};
 use crate::diagnostics::{Code, Diagnostic, Place, Severity};
 use crate::intake::cells::{self, CellFault, CellFigure, CellUnit, Measure, quoted};
 use crate::intake::columns::{CellKind, InputColumns};
@@ -389,25 +389,5 @@ pub fn either(words: &[&str]) -> String {
         [] => String::new(),
         [one] => (*one).to_owned(),
         [first @ .., last] => format!("{} or {last}", first.join(", ")),
-    }
-}
-
-/// First uses of each decimal mark.
-#[derive(Clone, Copy, Default)]
-pub(super) struct DecimalMarks {
-    pub(super) comma: bool,
-    pub(super) point: bool,
-    pub(super) comma_or_thousands: Option<At>,
-    pub(super) point_or_thousands: Option<At>,
-}
-
-impl DecimalMarks {
-    pub(super) fn and(self, later: Self) -> Self {
-        DecimalMarks {
-            comma: self.comma || later.comma,
-            point: self.point || later.point,
-            comma_or_thousands: self.comma_or_thousands.or(later.comma_or_thousands),
-            point_or_thousands: self.point_or_thousands.or(later.point_or_thousands),
-        }
     }
 }

@@ -4,8 +4,7 @@ use std::cell::Cell;
 
 use csv::{ByteRecord, ReaderBuilder};
 
-use super::row::DecimalMarks;
-use super::{At, InputTable, TableRow};
+use super::{At, DecimalMarks, InputTable, TableRow};
 use crate::diagnostics::{Code, Diagnostic};
 use crate::intake::cells::quoted;
 use crate::intake::columns::InputColumns;
