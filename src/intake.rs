@@ -35,7 +35,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use self::columns::{FILES, FluidStockColumn, InputColumns, SpecimenColumn, SupplierColumn, VesselColumn};
-use self::findings::Findings;
+use self::findings::{Findings, RowLeftOut};
 use self::names::VesselNames;
 use self::rules::RuleTable;
 use self::settings::SettingsRead;
@@ -48,7 +48,7 @@ use crate::project::Project;
 use crate::rules::{Rules, TABLES};
 use crate::stock::{Offer, Stock};
 
-pub use self::project::{InputFile, Sources, one_in, stands_for};
+pub use self::project::{InputFile, Sources, is_read, one_in, stands_for};
 pub use self::settings::FLAGS;
 
 /// Everything a run of reading gives.
@@ -173,10 +173,20 @@ fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut fi
     let collection = read_survey(specimens.as_ref(), &rules, &stock, &vessel_names, &settings, &mut findings);
 
     let Findings { mut diagnostics, skipped, stopped, .. } = findings;
+    let skipped = skipped.into_iter().map(|row| in_project_folder(row, &files)).collect();
     diagnostics.sort();
     diagnostics.dedup();
     let project = Project { collection, stock, rules, settings: settings.settings, suppliers_given };
     Reading { project: (!stopped).then_some(project), diagnostics, files, skipped, sheets }
+}
+
+/// A row left out by the name that its file has in a project folder: a plan knows no path of the machine, and its own copies of
+/// the files say the same.
+fn in_project_folder(RowLeftOut { mut place, message }: RowLeftOut, files: &[InputFile]) -> String {
+    if let Some(file) = files.iter().find(|file| file.path == place.file) {
+        place.file.clone_from(&file.name);
+    }
+    format!("{place}: {message}")
 }
 
 /// A survey given as the stock list, or the other way round, is said as such, and neither is read on.

@@ -55,7 +55,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Sums
 /// Labour of one row that is moved, rounded to four places.
 pub(super) fn labour_per_row(project: &Project) -> Money {
     let hours = project.settings.minutes_per_move.0 / 60.0;
-    Money::estimate(project.settings.rate_per_hour.approximate() * hours).unwrap_or(Money::ZERO)
+    Money::estimate_or_most(project.settings.rate_per_hour.approximate() * hours)
 }
 
 /// Rows by outcome, and those whose tank has no price.

@@ -37,7 +37,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Exac
     claims.number("totals.minutes".to_owned(), Some(plan.totals.minutes as f64), Some(minutes.round()), 1.0);
     let price = |minutes: f64| {
         let hour = settings.rate_per_hour.approximate();
-        Money::estimate(hour * (minutes / 60.0)).unwrap_or(Money::ZERO)
+        Money::estimate_or_most(hour * (minutes / 60.0))
     };
     let labour: Exact = each.iter().map(|(times, minutes)| Exact::times(price(*minutes), *times)).sum();
     claims.money("totals.labour", plan.totals.labour, labour);

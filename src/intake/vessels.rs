@@ -5,7 +5,7 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use super::cells::{CellFault, quoted};
 use super::columns::VesselColumn as Column;
-use super::findings::Findings;
+use super::findings::{Findings, RowLeftOut};
 use super::names;
 use super::offers::offer;
 use super::suppliers::SupplierNames;
@@ -95,8 +95,9 @@ pub fn read(
             // Its first row is named with what is wrong; the others go with it.
             None if leaves_out => {
                 let others = kind.lines.iter().filter(|line| **line != kind.at.line);
-                findings.skipped.extend(others.map(|line| {
-                    format!("{}: an offer of {}, which is left out", table.line_place(*line), quoted(&name))
+                findings.skipped.extend(others.map(|line| RowLeftOut {
+                    place: table.line_place(*line),
+                    message: format!("an offer of {}, which is left out", quoted(&name)),
                 }));
             }
             None => {}

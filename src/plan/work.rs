@@ -192,8 +192,7 @@ impl Work {
     /// What it costs at the rate for an hour: each kind's price for one is rounded to four decimals.
     pub fn cost(&self, settings: &Settings) -> Money {
         let one = |kind: &WorkKind| {
-            Money::estimate(settings.rate_per_hour.approximate() * (kind.minutes(settings) / 60.0))
-                .unwrap_or(Money::ZERO)
+            Money::estimate_or_most(settings.rate_per_hour.approximate() * (kind.minutes(settings) / 60.0))
         };
         WorkKind::ALL.iter().zip(self.times()).map(|(kind, times)| one(kind) * times).sum()
     }

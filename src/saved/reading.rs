@@ -2,6 +2,7 @@
 
 use std::collections::HashMap;
 
+use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::certificate::{self, KeyOrder};
@@ -56,6 +57,19 @@ pub fn files(bytes: &[u8]) -> Result<Vec<Listed>, Vec<String>> {
     }
 }
 
+/// The version of this program that a `plan.json` says it was written by, if it says so.
+pub fn version(bytes: &[u8]) -> Option<String> {
+    #[derive(Deserialize)]
+    struct Written {
+        program: Program,
+    }
+    #[derive(Deserialize)]
+    struct Program {
+        version: String,
+    }
+    serde_json::from_slice::<Written>(bytes).ok().map(|written| written.program.version)
+}
+
 fn file_list(whole: &Object) -> Option<Vec<Listed>> {
     whole.objects("files", |file| {
         let name = file.read("name", "text", text);
@@ -88,7 +102,7 @@ impl<'a> PlanReading<'a> {
     fn plan(&self, whole: &Object, rows: PlacementRows<Placement>, of_rows: ReadFindings) -> Option<Plan> {
         whole.same("schema", &json!(SCHEMA));
         if let Some(program) = whole.object("program") {
-            program.read("name", "text", text);
+            program.same("name", &json!(env!("CARGO_PKG_NAME")));
             program.read("version", "text", text);
             program.done();
         }
