@@ -224,9 +224,7 @@ pub struct WhyArguments {
 
 /// `rehouse audit`.
 #[derive(Debug, Args)]
-#[command(
-    before_help = "Examples:\n  rehouse audit plan\n  rehouse audit plan --against demo-data\n  rehouse audit plan --digest 3f1c\u{2026}"
-)]
+#[command(before_help = "Examples:\n  rehouse audit plan\n  rehouse audit plan --against demo-data")]
 pub struct AuditArguments {
     /// The folder a plan was written to.
     #[arg(value_name = "OUT_DIR")]

@@ -123,6 +123,8 @@ pub fn default_rules() -> Rules {
 
 fn read_files(files: Vec<InputFile>, overrides: &[(String, toml::Value)], mut findings: Findings) -> Reading {
     let settings = files.iter().find(|file| file.name == "settings.toml");
+    let settings =
+        settings.filter(|file| opening::fits(&file.path, &file.bytes, opening::MOST_OF_SETTINGS, &mut findings));
     let settings = settings.and_then(|file| Source::new(&file.path, &file.bytes, &mut findings));
     let mut sheets = BTreeMap::new();
     let mut source = |name: &str| {
@@ -237,13 +239,13 @@ fn read_stock(
     let table: Option<InputTable<VesselColumn>> = source.and_then(|source| InputTable::new(source, findings));
     let Some(table) = table else {
         let file = VesselColumn::FILE.to_owned();
-        return (Stock { suppliers: suppliers.sorted().0, ..Stock::default() }, VesselNames { typed: None, file });
+        return (Stock { suppliers: suppliers.sorted().0, ..Stock::default() }, VesselNames::new(None, file));
     };
     let list = vessels::read(&table, rules, &mut suppliers, findings);
     let (suppliers, moved) = suppliers.sorted();
     let renumbered = |offer: Offer| Offer { supplier: offer.supplier.map(|id| moved[id.0 as usize]), ..offer };
     let offers = list.offers.into_iter().map(renumbered).collect();
-    let names = VesselNames { typed: Some(list.names), file: table.file().to_owned() };
+    let names = VesselNames::new(Some(list.names), table.file().to_owned());
     (Stock { vessels: list.vessels, offers, suppliers, fluids: Vec::new() }, names)
 }
 

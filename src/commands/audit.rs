@@ -75,6 +75,7 @@ fn of_plan(
     };
     let plan = saved::from_json(&project, &plan_json);
     let version = saved::version(&plan_json).unwrap_or_default();
+    let listed = output::listed(&plan_json).unwrap_or_default();
     drop(plan_json);
     let plan = match plan {
         Ok(plan) => plan,
@@ -89,7 +90,7 @@ fn of_plan(
         // Papers of a wrong plan are wrong themselves.
         return Ok((findings.iter().map(|finding| finding.with_key(&project, &plan)).collect(), Papers::Compared));
     }
-    let differing = plan_folder::differing((&project, &plan), reading.files, digests).map_err(|error| {
+    let differing = plan_folder::differing((&project, &plan), reading.files, (digests, listed)).map_err(|error| {
         let cure = "resolve the system error, then run it again";
         Failure::cured(format!("the workbook cannot be made again to compare it: {error}"), cure)
     })?;

@@ -78,6 +78,7 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
         }
     };
     drop(working);
+    interrupt::patient(None);
     if let Some(file) = &arguments.options {
         output::write_file(file, &report::options::options(&project, &plan.skipped_rows), &inputs).map_err(fail)?;
     }
@@ -116,6 +117,10 @@ fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
     };
     let working = Working::on("checking every specimen against every vessel");
     let rows = judge_all(project);
+    // Until here a signal ends the run at once: there is nothing to save.
+    interrupt::patient(Some(
+        "Interrupted: the search stops, and the best plan so far is written in full. Interrupt again to end at once.",
+    ));
     let mut report = |progress: assign::Progress| working.now(words(&progress));
     let assign::Answered { question, decision } =
         assign::decide_rows_by(solver, project, &rows, &mut report, &interrupt::requested);

@@ -112,7 +112,7 @@ pub fn read_folder(dir: &Path) -> Result<Vec<File>, OutputFailure> {
 }
 
 /// The digests a `plan.json` lists, by name; `None` where it has no such list, and for a file to be written in.
-pub(super) fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, Option<String>>> {
+pub fn listed(plan_json: &[u8]) -> Option<BTreeMap<String, Option<String>>> {
     #[derive(Deserialize)]
     struct PlanDigests {
         files: Vec<FileDigest>,

@@ -16,16 +16,20 @@ use crate::{intake, output, report, saved};
 /// SHA-256 of files, by name.
 pub type Digests = BTreeMap<String, String>;
 
+/// The same as plan.json lists them: `None` for the record, which is there to be written in.
+pub type ListedDigests = BTreeMap<String, Option<String>>;
+
 /// Files of a plan's folder that are not as this program makes them of the plan, and what is the matter with each, by name.
 ///
-/// `inputs` are the copies kept with the plan, under their names in a project folder; `found` are all files that lie there.
+/// `inputs` are the copies kept with the plan, under their names in a project folder; `found` are all files that lie there, and
+/// `listed` those that its plan.json lists: whether these are the same is asked elsewhere.
 ///
 /// # Errors
 /// Where a workbook cannot be made.
 pub fn differing(
     (project, plan): (&Project, &Plan),
     inputs: Vec<InputFile>,
-    found: &Digests,
+    (found, listed): (&Digests, ListedDigests),
 ) -> io::Result<Vec<(String, &'static str)>> {
     let papers = papers_of(found);
     // Another file beside the copies that were read is none of a plan's.
@@ -35,7 +39,10 @@ pub fn differing(
     let others = at_once(&others?, |file| (file.name.clone(), output::sha256(&file.bytes)));
     let mut made: Digests = others.into_iter().collect();
     made.insert(PLACEMENTS.to_owned(), placements?);
-    made.insert(PLAN_FILE.to_owned(), digest(|out| saved::write_json(project, plan, &listed(found, papers), out))?);
+    made.insert(
+        PLAN_FILE.to_owned(),
+        digest(|out| saved::write_json(project, plan, &with_record(listed, papers), out))?,
+    );
     if made.get(WORKBOOK).is_some_and(|digest| found.get(WORKBOOK) != Some(digest)) {
         // Where no thread could be started, it is packed otherwise.
         let book = report::xlsx::workbook_by(SheetsMade::OneAfterTheOther, project, plan)?;
@@ -63,14 +70,13 @@ fn papers_of(found: &Digests) -> Papers {
     }
 }
 
-/// What plan.json lists where these files lie beside it.
-fn listed(found: &Digests, papers: Papers) -> Vec<Listed> {
-    let others = found.iter().filter(|(name, _)| *name != PLAN_FILE && *name != BENCH_RECORD);
-    let others = others.map(|(name, digest)| (name.clone(), Some(digest.clone())));
-    let record = (papers != Papers::None).then(|| (BENCH_RECORD.to_owned(), None));
-    let mut listed: Vec<Listed> = others.chain(record).collect();
-    listed.sort();
-    listed
+/// The list of plan.json, with the record where papers are written.
+fn with_record(mut listed: ListedDigests, papers: Papers) -> Vec<Listed> {
+    listed.remove(BENCH_RECORD);
+    if papers != Papers::None {
+        listed.insert(BENCH_RECORD.to_owned(), None);
+    }
+    listed.into_iter().collect()
 }
 
 /// The digest of what is written.

@@ -8,6 +8,7 @@ use super::columns::placements::Placed;
 use super::columns::purchases::Ordered;
 use super::columns::tanks::Made;
 use super::fluids;
+use super::left_out;
 use super::table::terminal::{SHOWN_ROWS, spared};
 use super::table::{Field, Kind, Table};
 use super::work;
@@ -50,7 +51,7 @@ pub fn skipped(plan: &Plan) -> String {
     if plan.skipped_rows.is_empty() {
         return String::new();
     }
-    let rows = plan.skipped_rows.iter().map(|row| format!("  {row}\n")).collect::<String>();
+    let rows = left_out::first(&plan.skipped_rows).map(|row| format!("  {row}\n")).collect::<String>();
     format!("LEFT OUT: {} that could not be read\n{rows}\n", counted(plan.skipped_rows.len(), "line"))
 }
 

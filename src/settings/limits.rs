@@ -6,7 +6,7 @@
 use super::Settings;
 use crate::units::decimal;
 
-/// The most that a number may be, as it is typed, by its key.
+/// The most that a number may be, as it is typed, by its key. Strengths, stresses and ratios have ranges of their own.
 const MOST: &[(&str, f64)] = &[
     ("keep_years", 1000.0),
     ("max_vessel_types", 1e6),
@@ -42,11 +42,6 @@ const MOST: &[(&str, f64)] = &[
     ("fluid.loss_pct", 1000.0),
     ("fluid.bath_thickness_mm", 10_000.0),
     ("fluid.tax_pct", 1000.0),
-    ("make_up.ethanol_pct", 100.0),
-    ("make_up.denatured_pct", 100.0),
-    ("make_up.isopropanol_pct", 100.0),
-    ("make_up.glycerol_pct", 100.0),
-    ("make_up.formaldehyde_pct", 40.0),
     ("labels.width_mm", 400.0),
     ("labels.height_mm", 400.0),
     ("labour.minutes_per_move", 10_000.0),
@@ -65,11 +60,9 @@ const MOST: &[(&str, f64)] = &[
     ("tank.round_up_mm", 1000.0),
     ("tank.smallest_side_mm", 10_000.0),
     ("tank.share_within_mm", 10_000.0),
-    ("tank.allowable_mpa", 7.25),
     ("tank.deflection_span_over", 100_000.0),
     ("tank.least_thickness_mm", 100.0),
     ("tank.least_bite_mm", 100.0),
-    ("tank.seam_mpa", 0.14),
     ("tank.hand_load_n", 10_000.0),
     ("tank.coldest_c", 50.0),
     ("tank.joint_mm", 100.0),
@@ -83,7 +76,6 @@ const MOST: &[(&str, f64)] = &[
     ("glass.waste_pct", 1000.0),
     ("glass.kerf_mm", 100.0),
     ("glass.modulus_gpa", 1000.0),
-    ("glass.poisson", 0.5),
     ("glass.density_g_ml", 10.0),
     ("solver.gap_pct", 100.0),
     ("solver.time_limit_s", 1e6),

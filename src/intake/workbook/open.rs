@@ -14,6 +14,8 @@ use crate::diagnostics::{Code, Diagnostic, Place};
 
 /// Nothing larger than this is unpacked, in bytes.
 pub(super) const MOST_UNPACKED: u64 = 500_000_000;
+/// No text of a cell is longer, in bytes: 32 767 characters (Microsoft, Excel specifications and limits) of four bytes.
+const MOST_OF_A_CELL: usize = 4 * 32_767;
 /// A sheet has no more places for cells than this between its first cell and its last.
 pub(super) const MOST_CELLS: u64 = 50_000_000;
 
@@ -148,6 +150,10 @@ fn values_of_xlsx(book: &mut Xlsx<Cursor<&[u8]>>, sheet: &str) -> Result<Vec<Spr
         // Many cells may point to one text: it is counted before it is copied.
         if let DataRef::SharedString(shared) = cell.get_value() {
             text += shared.len() as u64;
+            if shared.len() > MOST_OF_A_CELL {
+                let cell = super::address(row + 1, column + 1);
+                return Err(format!("the text in {cell} has {} bytes, more than a cell takes", shared.len()));
+            }
             if text > MOST_TEXT {
                 return Err(format!("its text would fill more than {} MB", MOST_TEXT / 1_000_000));
             }
