@@ -20,6 +20,9 @@ mod pivot;
 mod settle;
 mod snapshot;
 
+use std::rc::Rc;
+
+use asleep::SleepingColumns;
 pub use basis::Basis;
 use factor::LuFactors;
 pub use snapshot::Snapshot;
@@ -110,6 +113,10 @@ pub struct Simplex {
     /// By structural variable, whether it is left out of rows and prices until it is needed, and how many are.
     asleep: Vec<bool>,
     sleepers: usize,
+    /// Those that are not.
+    awake: Rc<Vec<u32>>,
+    /// Columns of those that were put to sleep, where they are known to be as in the programme.
+    sleeping: Option<SleepingColumns>,
 }
 
 const FEASIBLE: f64 = 1e-9;
@@ -154,6 +161,8 @@ impl Simplex {
             listed: vec![false; n + m],
             asleep: vec![false; n],
             sleepers: 0,
+            awake: Rc::new((0..n as u32).collect()),
+            sleeping: None,
             programme,
         };
         simplex.start_from(&[]);
@@ -215,6 +224,7 @@ impl Simplex {
         self.factored = false;
         self.settled = false;
         self.programme.rows.push(bounds);
+        self.sleeping = None;
         let awake = entries.iter().filter(|(variable, _)| !self.asleep[*variable]);
         self.by_row.push(awake.map(|&(variable, value)| (variable as u32, value)).collect());
         entries.iter().for_each(|&(variable, value)| self.programme.columns[variable].push((row, value)));
@@ -233,7 +243,7 @@ impl Simplex {
 
     /// The objective at the present basic solution.
     pub fn objective(&self) -> f64 {
-        self.x[..self.n()].iter().zip(&self.programme.cost).map(|(x, cost)| x * cost).sum()
+        self.awake.iter().map(|&variable| self.x[variable as usize] * self.programme.cost[variable as usize]).sum()
     }
 
     /// The structural variables.

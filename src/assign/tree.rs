@@ -54,6 +54,10 @@ pub struct Tree<'a> {
     users: Rc<cuts::Users>,
     /// Nodes in which everything is decided and that are open all the same.
     given_up: usize,
+    /// Iterations of dives.
+    dived: u64,
+    /// Whether there was one since a node was last taken up that is no child of the one before.
+    dived_here: bool,
 }
 
 /// Where a search stands.
@@ -80,6 +84,8 @@ impl<'a> Tree<'a> {
             changed: Vec::new(),
             users: Rc::new(cuts::users(instance)),
             given_up: 0,
+            dived: 0,
+            dived_here: false,
         };
         tree.push_root(formulation);
         tree
@@ -133,6 +139,7 @@ impl<'a> Tree<'a> {
         let mut looked_at = 0;
         let mut next = None;
         while looked_at < most && self.nodes.len() < MOST_NODES {
+            self.dived_here &= next.is_some();
             let Some(open) = next.take().or_else(|| self.open.pop()) else { return };
             if stop() {
                 self.open.push(open);

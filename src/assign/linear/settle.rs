@@ -40,7 +40,8 @@ impl Simplex {
         let n = self.n();
         let mut y: Vec<f64> = self.head.iter().map(|&variable| self.cost[variable as usize]).collect();
         self.factor.solve_transposed(&mut y);
-        for variable in (0..n).filter(|&variable| !self.asleep[variable]) {
+        for &variable in self.awake.iter() {
+            let variable = variable as usize;
             let sum: f64 = self.programme.columns[variable].iter().map(|&(row, value)| y[row as usize] * value).sum();
             self.reduced[variable] = self.cost[variable] - sum;
         }
@@ -54,8 +55,9 @@ impl Simplex {
     pub(super) fn settle(&mut self) {
         let (n, m) = (self.n(), self.m());
         let mut b = vec![0.0; m];
-        for variable in 0..n + m {
-            if self.at[variable] == VariableState::Basic || (variable < n && self.asleep[variable]) {
+        let awake = self.awake.clone();
+        for variable in awake.iter().map(|&variable| variable as usize).chain(n..n + m) {
+            if self.at[variable] == VariableState::Basic {
                 continue;
             }
             let (lower, upper) = self.bounds[variable];

@@ -7,7 +7,12 @@ use crate::assign::bound::Multipliers;
 use crate::assign::formulation::Formulation;
 use crate::assign::incumbent::Incumbent;
 use crate::assign::linear::Ended;
-use crate::assign::{cuts, goods, rounding};
+use crate::assign::{cuts, diving, goods, rounding};
+use crate::decision::Aim;
+
+/// Iterations that dives may have taken before each, and the share of all that they may take.
+const LEAST_DIVES: u64 = 500;
+const DIVES: u64 = 5;
 
 impl Tree<'_> {
     /// Solves the relaxation of a node, rounds it, and adds cuts; how it ended, its objective, and numbers made on the way. `None`
@@ -54,11 +59,28 @@ impl Tree<'_> {
                 return None;
             }
         } else if rounding::worth_trying(node, self.nodes.len()) {
-            self.round(formulation, incumbent, stop);
+            self.round(node, formulation, incumbent, stop);
         }
         let cutoff = self.cutoff(formulation, incumbent).0;
         let (ended, objective) = self.cut(formulation, node, (ended, objective), cutoff, stop);
+        if ended == Ended::Optimal && objective < cutoff {
+            self.dive(formulation, incumbent, stop);
+        }
         Some((ended, objective, numbers))
+    }
+
+    /// Dives for a better plan, once in each dive of the tree itself, which would repeat it, as long as dives are a small share of the
+    /// work.
+    fn dive(&mut self, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
+        let iterations = formulation.simplex.iterations;
+        if self.dived_here || self.dived > LEAST_DIVES + iterations / DIVES {
+            return;
+        }
+        // Money that breaks the ties of a number of lots comes on top of it.
+        let (surely, perhaps) = self.cutoff(formulation, incumbent);
+        let cutoff = if matches!(self.aim, Aim::Deferred(_)) { surely } else { perhaps };
+        self.dived_here = diving::dive(self.instance, formulation, incumbent, cutoff, stop);
+        self.dived += formulation.simplex.iterations - iterations;
     }
 
     /// Adds cuts that the solution breaks and solves again, while that lifts the objective; how the last solution ended, and its
@@ -99,11 +121,11 @@ impl Tree<'_> {
     }
 
     /// Plans from the relaxation just solved, which is left as it was.
-    fn round(&self, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
+    fn round(&self, node: usize, formulation: &mut Formulation, incumbent: &mut Incumbent, stop: &dyn Fn() -> bool) {
         rounding::offer(self.instance, formulation, incumbent);
-        let basis = formulation.simplex.basis();
-        for up_from in if self.nodes.len() < 20 { &[0.5, 0.15, 0.9][..] } else { &[0.4][..] } {
-            rounding::offer_at_fixed_packs(self.instance, formulation, incumbent, *up_from, stop);
+        if node == 0 {
+            let basis = formulation.simplex.basis();
+            rounding::offer_at_fixed_packs(self.instance, formulation, incumbent, stop);
             formulation.simplex.set_basis(&basis);
             formulation.simplex.minimise(f64::INFINITY, MOST_ITERATIONS, stop);
         }
