@@ -53,7 +53,7 @@ impl Money {
         let (whole, rest) = text.split_at_checked(text.find('.')?)?;
         let last = whole.len().checked_sub(11).filter(|more| *more <= 1 && whole.is_ascii());
         match last {
-            Some(more) if more == 1 => {
+            Some(1) => {
                 let low = Self::parse(&format!("{}{rest}", &whole[1..]))?;
                 let high = whole[..1].parse::<i64>().ok()?.checked_mul(100_000_000_000 * Self::PER_UNIT);
                 high.and_then(|high| high.checked_add(low.0)).map(Self).or_else(most)

@@ -117,7 +117,7 @@ impl Swelling {
     }
 
     fn too_much(&self) -> Option<String> {
-        let allowed = |written: u64| written.saturating_mul(CELLS_FOR_ONE).max(FREE_CELLS).min(MOST_CELLS);
+        let allowed = |written: u64| written.saturating_mul(CELLS_FOR_ONE).clamp(FREE_CELLS, MOST_CELLS);
         let area = self.rows.saturating_mul(self.width);
         if self.filled > allowed(self.written_filled) {
             return Some(format!("{} cells repeat into {}", self.written_filled, self.filled));

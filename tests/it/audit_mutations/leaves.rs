@@ -157,7 +157,8 @@ fn passes(project: &Project, text: &str) -> bool {
 
 #[test]
 fn no_single_value_of_a_plan_is_believed_unless_it_is_named_here() {
-    let scenes: [(&str, fn() -> Project); 4] = [
+    type MakeProject = fn() -> Project;
+    let scenes: [(&str, MakeProject); 4] = [
         ("every outcome", scenes::every_outcome),
         ("divided lot", scenes::divided_lot),
         ("treated", scenes::treated),

@@ -84,7 +84,7 @@ fn a_cell_of_any_length_is_refused_and_not_looked_up() {
         (SURVEY.replace("100", &long), STOCK.to_owned()),
         (SURVEY.to_owned(), STOCK.replace("soda-lime", &long)),
         (SURVEY.to_owned(), STOCK.replace("pp-cap", &long)),
-        (SURVEY.replace("\nA", &format!(",must_use\nA")).replace("70\n", &format!("70,{long}\n")), STOCK.to_owned()),
+        (SURVEY.replace("\nA", ",must_use\nA").replace("70\n", &format!("70,{long}\n")), STOCK.to_owned()),
     ] {
         let case = Case::survey(survey).with("vessels.csv", stock);
         let found = quickly(|| case.found());
