@@ -78,6 +78,7 @@ mod core_problem;
 mod counts;
 mod covering;
 mod cuts;
+mod diving;
 pub mod evaluate;
 mod exchange;
 mod flow;

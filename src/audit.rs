@@ -94,7 +94,8 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     let of_sums = || {
         let mut claims = claims::Claims::default();
         tanks::audit(project, &vessels, plan, &sharing, &mut claims);
-        sheets::audit(project, plan, &mut claims);
+        let lists_hold = claims.findings.is_empty();
+        sheets::audit(project, plan, lists_hold, &mut claims);
         let sums = money::audit(project, plan, &mut claims);
         let decided = sharing.audit(project, plan, &sums, &mut claims);
         levels::values(project, plan, &decided, &mut claims);
@@ -110,6 +111,16 @@ pub fn audit(project: &Project, plan: &Plan) -> Vec<Finding> {
     // They are made from the plan's own figures, so they are asked for only where those hold.
     if claims.findings.is_empty() {
         claims.findings.extend(in_order.findings);
+    }
+    claims.findings
+}
+
+/// Rows that a plan says were left out, held against those that cannot be read in the inputs kept with it.
+pub fn left_out(plan: &Plan, derived: &[String]) -> Vec<Finding> {
+    let stated = &plan.skipped_rows;
+    let mut claims = claims::Claims::default();
+    for i in 0..stated.len().max(derived.len()) {
+        claims.shown(format_args!("skipped_rows[{i}]"), stated.get(i), derived.get(i), |row| format!("{row:?}"));
     }
     claims.findings
 }

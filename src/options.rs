@@ -250,7 +250,14 @@ impl Cause {
             | Cause::SmallerThanPresent => "mm",
             Cause::TooCrowded => "%",
             Cause::NoneToBeHad => "pieces",
-            _ => "",
+            Cause::PinnedElsewhere
+            | Cause::Excluded
+            | Cause::MaterialUnsuitable
+            | Cause::ClosureUnsuitable
+            | Cause::MaterialUnproven
+            | Cause::ClosureUnproven
+            | Cause::NotClear
+            | Cause::NotFlat => "",
         }
     }
 }

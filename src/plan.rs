@@ -10,6 +10,7 @@ pub mod fluids;
 pub mod large_glass;
 pub mod reasons;
 pub mod renewals;
+mod rounding;
 pub mod sheets;
 pub mod spent;
 pub mod tanks;
@@ -388,5 +389,13 @@ impl Totals {
     /// What is left of a budget after the cost, and after labour where it counts.
     pub fn left_of(&self, budget: Money) -> Money {
         budget - self.money - self.labour_counted
+    }
+
+    /// Whether a sum is so large that it may have been cut off: a plan with it would state a false figure.
+    pub fn beyond_counting(&self) -> bool {
+        let Totals { purchase, delivery, fluid, tanks, money, labour, labour_counted, disposal, to_pay, .. } = *self;
+        let sums = [purchase, delivery, fluid, tanks, money, labour, labour_counted, disposal, to_pay, self.containers];
+        let near = |sum: i64| sum.unsigned_abs() >= Money::MOST.parts().unsigned_abs() / 1000 * 999;
+        sums.into_iter().any(|sum| near(sum.parts())) || near(self.litres.0) || near(self.minutes)
     }
 }

@@ -55,7 +55,7 @@ use crate::rules::FluidId;
 use crate::units::{Length, Millilitres, Money, decimal};
 use crate::words;
 
-pub use reading::{files, from_json};
+pub use reading::{files, from_json, version};
 
 /// The name and version of the format.
 pub const SCHEMA: &str = "rehouse-plan/1";

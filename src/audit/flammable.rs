@@ -49,7 +49,8 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     places.sums.retain(|_, sums| *sums != [0; 4]);
     let stated: Vec<&str> = plan.flammable.iter().map(|place| place.location.as_str()).collect();
     let named: Vec<&str> = places.sums.keys().map(String::as_str).collect();
-    claims.same("flammable: locations", stated.join(", "), named.join(", "));
+    // A place may have no name, and a name may hold a comma: in quotes each is told from none, and from two.
+    claims.same("flammable: locations", format!("{stated:?}"), format!("{named:?}"));
     for (i, line) in plan.flammable.iter().enumerate() {
         let Some([before, unknown, after, peak]) = places.sums.get(&line.location) else { continue };
         let at = |field: &str| format!("flammable[{i}].{field}");

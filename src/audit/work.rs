@@ -36,7 +36,7 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Exac
     claims.number("totals.minutes".to_owned(), Some(plan.totals.minutes as f64), Some(minutes.round()), 1.0);
     let price = |minutes: f64| {
         let hour = settings.rate_per_hour.approximate();
-        Money::estimate(hour * (minutes / 60.0)).unwrap_or(Money::ZERO)
+        Money::estimate_or_most(hour * (minutes / 60.0))
     };
     let labour: Exact = each.iter().map(|(times, minutes)| Exact::times(price(*minutes), *times)).sum();
     claims.money("totals.labour", plan.totals.labour, labour);
@@ -49,5 +49,5 @@ pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) -> Exac
 /// Labour of one row that is moved, rounded to four places.
 pub(super) fn labour_per_row(project: &Project) -> Money {
     let hours = project.settings.minutes_per_move.0 / 60.0;
-    Money::estimate(project.settings.rate_per_hour.approximate() * hours).unwrap_or(Money::ZERO)
+    Money::estimate_or_most(project.settings.rate_per_hour.approximate() * hours)
 }

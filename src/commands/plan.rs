@@ -15,6 +15,7 @@ use crate::plan_folder::{self, Papers};
 use crate::project::Project;
 use crate::system::interrupt;
 use crate::system::threads::both;
+use crate::units::Money;
 use crate::{audit, report, saved};
 
 /// Plans a project.
@@ -27,6 +28,12 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
     let Some(project) = project else { return Ok(Ending::Findings) };
     keeping.iter().try_for_each(|keeping| keeping.check_project(&project))?;
     let plan = decide(&project, arguments.solver, skipped);
+    if plan.totals.beyond_counting() {
+        let most = Money::MOST.on_screen();
+        let what = format!("nothing was planned: the sums of this plan are beyond what can be counted, {most}");
+        tell(Failure::cured(what, "check the prices, the amounts and the labour settings").message());
+        return Ok(Ending::Findings);
+    }
     if interrupt::requested() {
         tell("Interrupted: the best plan found so far is written in full.\n");
     }
@@ -47,21 +54,17 @@ pub fn run(arguments: &PlanArguments) -> Result<Ending, Failure> {
             let staged = staged?;
             // At the last moment: somebody may have gone on writing.
             keeping.iter().try_for_each(Keeping::keep)?;
+            let digest = staged.digest.clone();
             staged.publish().map_err(fail)?;
-            Some(dir.display().to_string())
+            Some((dir.display().to_string(), digest))
         }
     };
     drop(working);
+    interrupt::patient(None);
     if let Some(file) = &arguments.options {
         output::write_file(file, &report::options::options(&project, &plan.skipped_rows), &inputs).map_err(fail)?;
     }
-    match arguments.format {
-        Format::Table => {
-            let first = (arguments.papers != Papers::None).then_some("report.html");
-            print_text(&report::summary::plan(&project, &plan, written.as_deref(), first))?;
-        }
-        Format::Json => print(&String::from_utf8_lossy(&saved::to_json(&project, &plan, &[])))?,
-    }
+    show(arguments, &project, &plan, written)?;
     let open = plan.totals.deferred + plan.totals.needs_decision > 0;
     let findings = !plan.skipped_rows.is_empty() || (arguments.strict && open);
     // The process is at its end, and to hand back the memory of a large survey piece by piece takes long.
@@ -110,6 +113,28 @@ fn keep_what_is_written<'a>(
     Ok(keeping)
 }
 
+/// Prints the result; `written`: the folder of the plan, and the digest of its plan.json.
+fn show(
+    arguments: &PlanArguments,
+    project: &Project,
+    plan: &Plan,
+    written: Option<(String, String)>,
+) -> Result<(), Failure> {
+    match arguments.format {
+        Format::Table => {
+            let first = (arguments.papers != Papers::None).then_some("report.html");
+            let folder = written.as_ref().map(|(folder, _)| folder.as_str());
+            print_text(&report::summary::plan(project, plan, folder, first))?;
+            if let Some((folder, digest)) = &written {
+                // On a line of its own, to be copied: no screen breaks it.
+                print(&format!("SHA-256 of plan.json, for `rehouse audit {folder} --digest`:\n{digest}\n"))?;
+            }
+        }
+        Format::Json => print(&String::from_utf8_lossy(&saved::to_json(project, plan, &[])))?,
+    }
+    Ok(())
+}
+
 fn fail(failure: output::OutputFailure) -> Failure {
     Failure::from(failure)
 }
@@ -122,6 +147,10 @@ fn decide(project: &Project, solver: SolverName, skipped: Vec<String>) -> Plan {
     };
     let working = Working::on("checking every specimen against every vessel");
     let rows = judge_all(project);
+    // Until here a signal ends the run at once: there is nothing to save.
+    interrupt::patient(Some(
+        "Interrupted: the search stops, and the best plan so far is written in full. Interrupt again to end at once.",
+    ));
     let mut report = |progress: assign::Progress| working.now(words(&progress));
     let assign::Answered { question, decision } =
         assign::decide_rows_by(solver, project, &rows, &mut report, &interrupt::requested);

@@ -1,6 +1,7 @@
 //! Names in cells that stand for something listed elsewhere: fluids, materials, closures, vessels.
 
 use std::collections::{BTreeSet, HashMap};
+use std::sync::{Mutex, PoisonError};
 
 use super::cells::CellFault;
 use super::near::{self, NameParts, NearName};
@@ -245,16 +246,30 @@ pub struct VesselNames {
     pub typed: Option<BTreeSet<String>>,
     /// The stock list, for messages.
     pub file: String,
+    /// What was looked up, each name once.
+    near: Mutex<HashMap<String, Option<String>>>,
 }
 
 impl VesselNames {
+    /// Of a stock list.
+    pub fn new(typed: Option<BTreeSet<String>>, file: String) -> Self {
+        VesselNames { typed, file, near: Mutex::default() }
+    }
+
     /// True if the name is in the list, or may be.
     pub fn may_be_listed(&self, name: &str) -> bool {
         self.typed.as_ref().is_none_or(|typed| typed.contains(name))
     }
 
     /// The nearest name in the list.
-    pub fn nearest(&self, name: &str) -> Option<&str> {
-        self.typed.as_ref().and_then(|typed| nearest(name, typed.iter().map(String::as_str)))
+    pub fn nearest(&self, name: &str) -> Option<String> {
+        let looked_up = || self.near.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some(known) = looked_up().get(name) {
+            return known.clone();
+        }
+        let typed = self.typed.as_ref()?;
+        let near = nearest(name, typed.iter().map(String::as_str)).map(str::to_owned);
+        looked_up().insert(name.to_owned(), near.clone());
+        near
     }
 }

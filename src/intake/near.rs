@@ -6,6 +6,7 @@
 //! differ by a slip of the pen (never one that names another substance, as ethanol for methanol), nearest first (optimal string
 //! alignment, at most a third of the letters; L. Boytsov, ACM Journal of Experimental Algorithmics 16 (2011) 1.1). All that are equally near are offered, with what they mean: none is chosen.
 
+use crate::diagnostics::LONGEST_NAME;
 use crate::rules::plain;
 
 /// An item of a list, with its names.
@@ -45,6 +46,9 @@ pub fn usual<'c, 'r>(mut found: Vec<&'c NearName<'r>>) -> Vec<&'c NearName<'r>> 
 
 /// What has all words that were typed in one of its names, or nearly all.
 pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
+    if typed.chars().nth(LONGEST_NAME).is_some() {
+        return Vec::new();
+    }
     let typed = NameParts::of(typed);
     if typed.words.is_empty() {
         return Vec::new();
@@ -70,6 +74,9 @@ pub fn by_words<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c 
 
 /// The items with the most similar spelling.
 fn by_slips<'c, 'r>(typed: &str, candidates: &'c [NearName<'r>]) -> Vec<&'c NearName<'r>> {
+    if typed.chars().nth(LONGEST_NAME).is_some() {
+        return Vec::new();
+    }
     let typed = NameParts::of(typed);
     if typed.words.is_empty() {
         return Vec::new();

@@ -113,6 +113,16 @@ pub fn one_in(dir: &Path, name: &str) -> Result<Option<PathBuf>, Diagnostic> {
     }
 }
 
+/// Whether a file of this name in a project folder is read, be it a workbook in the place of a table.
+pub fn is_read(given: &str) -> bool {
+    let tables = [SpecimenColumn::FILE, VesselColumn::FILE, SupplierColumn::FILE, FluidStockColumn::FILE];
+    let of_rules = |given: &str| TABLES.iter().any(|(name, _)| stands_for(given, name));
+    match given.strip_prefix("rules/") {
+        Some(given) => of_rules(given),
+        None => given == "settings.toml" || tables.iter().any(|name| stands_for(given, name)),
+    }
+}
+
 /// The file that stands for a name; more than one is an error.
 pub(super) fn one_of<'f>(files: &'f [InputFile], name: &str, findings: &mut Findings) -> Option<&'f InputFile> {
     let found: Vec<&InputFile> = files.iter().filter(|file| stands_for(&file.name, name)).collect();

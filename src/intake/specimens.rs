@@ -333,7 +333,7 @@ fn choices(row: &mut TableRow<Column>, column: Column, references: &References) 
             choices.push(VesselChoice::Listed(id));
         } else if !references.vessel_names.may_be_listed(name) {
             let near = references.vessel_names.nearest(name);
-            let mut fault = unknown(Code::UnknownVessel, "vessel", near, &references.vessel_names.file);
+            let mut fault = unknown(Code::UnknownVessel, "vessel", near.as_deref(), &references.vessel_names.file);
             fault.says = format!("no vessel {} is listed", quoted(name));
             row.fault(column, fault);
         } else if references.skips_bad_rows && column == Column::MustUse {

@@ -17,7 +17,7 @@ use super::cells::{CellUnit, quoted};
 use super::columns::{CellKind, Heading, InputColumn, InputColumns, heading, offered};
 use super::findings::Findings;
 use super::source::{Quote, RawCell, Source};
-use crate::diagnostics::{Code, Diagnostic, Place};
+use crate::diagnostics::{Code, Diagnostic, LONGEST_NAME, Place};
 use crate::units::offset;
 
 pub use row::{TableRow, Zero, either};
@@ -56,6 +56,12 @@ struct FoundColumns {
     /// By index of the column: its header ends in a unit that is not used here.
     wrong_unit: Vec<bool>,
 }
+
+/// Bytes of a cell at most: thirty times what a spreadsheet takes (Microsoft, Excel specifications and limits: 32 767 characters).
+const MOST_OF_A_CELL: usize = 1_000_000;
+
+/// Columns at most: more than a sheet has (the same source: 16 384).
+const MOST_COLUMNS: usize = 20_000;
 
 /// Where a column stands.
 #[derive(Clone, Copy)]
@@ -195,8 +201,24 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
                 return None;
             }
         }
+        if let Some(too_large) = table.header_too_large() {
+            findings.report(too_large);
+            return None;
+        }
         table.match_headers(findings);
         Some(table)
+    }
+
+    /// More columns, or a longer name of one, than anybody means.
+    fn header_too_large(&self) -> Option<Diagnostic> {
+        let n = self.headers.len();
+        if n > MOST_COLUMNS {
+            let message = format!("the header has {n} columns; at most {MOST_COLUMNS} are read");
+            let error = Diagnostic::error(Code::TooLarge, self.line_place(self.header_line), message);
+            return Some(error.help("delete the columns that the plan does not need"));
+        }
+        let field = self.headers.iter().position(|header| header.len() > MOST_OF_A_CELL)?;
+        Some(row::too_long(self.headers[field].len(), self.header_place(field)))
     }
 
     /// Finds the known column of each header, and reports what is wrong with the header.
@@ -389,6 +411,9 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
 
 /// True if one name is likely a slip for the other.
 fn near(typed: &str, name: &str) -> bool {
+    if typed.chars().nth(LONGEST_NAME).is_some() {
+        return false;
+    }
     let typed = typed.to_lowercase();
     typed.len() >= 4 && strsim::osa_distance(&typed, &name.to_lowercase()) <= (name.len() / 5).max(1)
 }

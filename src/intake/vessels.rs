@@ -12,7 +12,7 @@ use self::kind::{VesselKind, VesselRow};
 use self::prices::Prices;
 use super::cells::{CellFault, quoted};
 use super::columns::VesselColumn as Column;
-use super::findings::Findings;
+use super::findings::{Findings, RowLeftOut};
 use super::suppliers::SupplierNames;
 use super::table::{InputTable, TableRow};
 use crate::diagnostics::Code;
@@ -113,8 +113,9 @@ impl VesselRows<'_> {
                 // Its first row is named with what is wrong; the others go with it.
                 None if self.leaves_out => {
                     let others = kind.lines.iter().filter(|line| **line != kind.at.line);
-                    findings.skipped.extend(others.map(|line| {
-                        format!("{}: an offer of {}, which is left out", table.line_place(*line), quoted(&name))
+                    findings.skipped.extend(others.map(|line| RowLeftOut {
+                        place: table.line_place(*line),
+                        message: format!("an offer of {}, which is left out", quoted(&name)),
                     }));
                 }
                 None => {}

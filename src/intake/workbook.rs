@@ -4,6 +4,7 @@
 //! percentage with its sign, a date as year-month-day, a formula as the value that was saved with it. What has no
 //! value of its own (an error, a formula never calculated, a cell hidden under a merged one) is told, not guessed.
 
+mod bounds;
 mod open;
 mod spreadsheet;
 

@@ -8,7 +8,7 @@ use super::waiting::LeftOver;
 use super::work::{Work, labour_counted};
 use super::{
     Delivery, MakeUp, Outcome, Placement, Plan, Purchase, Tank, Totals, cautions, default_prices, flammable, fluids,
-    sheets, spent, wants, warnings,
+    rounding, sheets, spent, wants, warnings,
 };
 use crate::decision::{Decision, Question};
 use crate::options::judge::judge_treated;
@@ -65,6 +65,9 @@ pub fn plan(
     );
     (plan.wants, plan.cautions) = said;
     (plan.prices_not_yours, plan.warnings) = doubts;
+    for placement in &mut plan.placements {
+        rounding::as_a_file_shows(placement);
+    }
     plan
 }
 

@@ -69,6 +69,6 @@ pub fn minutes(project: &Project, times: i64) -> f64 {
 /// Cost of so many renewals at today's prices: materials, and time at the hourly rate of the settings.
 pub fn money(project: &Project, times: i64) -> Money {
     let settings = &project.settings;
-    let labour = Money::estimate(settings.rate_per_hour.approximate() * minutes(project, times) / 60.0);
-    settings.renewal_price * times + labour.unwrap_or(Money::ZERO)
+    let labour = Money::estimate_or_most(settings.rate_per_hour.approximate() * minutes(project, times) / 60.0);
+    settings.renewal_price * times + labour
 }

@@ -197,8 +197,7 @@ impl Work {
     /// Cost at the hourly rate: the price of one piece of work of each kind is rounded to four decimals.
     pub fn cost(&self, settings: &Settings) -> Money {
         let one = |kind: &WorkKind| {
-            Money::estimate(settings.rate_per_hour.approximate() * (kind.minutes(settings) / 60.0))
-                .unwrap_or(Money::ZERO)
+            Money::estimate_or_most(settings.rate_per_hour.approximate() * (kind.minutes(settings) / 60.0))
         };
         WorkKind::ALL.iter().zip(self.times()).map(|(kind, times)| one(kind) * times).sum()
     }

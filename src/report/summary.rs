@@ -6,6 +6,7 @@ use itertools::Itertools;
 
 use self::lists::{cautions, decisions, deferred, held, loose, orders, placements, tanks};
 use super::fluids;
+use super::left_out;
 use super::work;
 use super::wrapping::wrapped;
 use crate::collection::{Size, VesselChoice};
@@ -45,7 +46,7 @@ pub fn skipped(plan: &Plan) -> String {
     if plan.skipped_rows.is_empty() {
         return String::new();
     }
-    let rows = plan.skipped_rows.iter().map(|row| format!("  {row}\n")).collect::<String>();
+    let rows = left_out::first(&plan.skipped_rows).map(|row| format!("  {row}\n")).collect::<String>();
     format!("LEFT OUT: {} that could not be read\n{rows}\n", counted(plan.skipped_rows.len(), "line"))
 }
 

@@ -265,10 +265,7 @@ pub(super) fn money(value: &Value) -> Option<Money> {
 
 /// Money in a longer text.
 pub(super) fn signed(text: &str) -> Option<Money> {
-    match text.strip_prefix('-') {
-        Some(amount) => Money::parse(amount).map(|amount| -amount),
-        None => Money::parse(text),
-    }
+    Money::read_back(text)
 }
 
 /// A finite number.

@@ -1,5 +1,6 @@
 //! `plan.json` read back: every claim, with ids and keys resolved against the project.
 
+use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::certificate::{self, KeyOrder};
@@ -53,6 +54,19 @@ pub fn files(bytes: &[u8]) -> Result<Vec<Listed>, Vec<String>> {
     }
 }
 
+/// The version of this program that a `plan.json` says it was written by, if it says so.
+pub fn version(bytes: &[u8]) -> Option<String> {
+    #[derive(Deserialize)]
+    struct Stamped {
+        program: Program,
+    }
+    #[derive(Deserialize)]
+    struct Program {
+        version: String,
+    }
+    serde_json::from_slice::<Stamped>(bytes).ok().map(|stamped| stamped.program.version)
+}
+
 fn file_list(whole: &Object) -> Option<Vec<Listed>> {
     whole.objects("files", |file| {
         let name = file.read("name", "text", text);
@@ -74,7 +88,7 @@ impl PlanReading<'_> {
     fn plan(&self, whole: &Object, rows: PlacementRows<Placement>, of_rows: ReadFindings) -> Option<Plan> {
         whole.same("schema", &json!(SCHEMA));
         if let Some(program) = whole.object("program") {
-            program.read("name", "text", text);
+            program.same("name", &json!(env!("CARGO_PKG_NAME")));
             program.read("version", "text", text);
             program.done();
         }

@@ -10,7 +10,7 @@ use rust_xlsxwriter::{
 
 use crate::intake::columns::{CellKind, FileColumns, InputColumn, Need};
 use crate::intake::schema::{holds, needed};
-use crate::report::xlsx::{MAY, MUST, READ, add_sheet, pages};
+use crate::report::xlsx::{MAY, MUST, READ, SheetsMade, pages};
 use crate::rules::Rules;
 use crate::units::short_index;
 
@@ -113,10 +113,11 @@ fn filled(file: &FileColumns, rules: &Rules, example: &Example) -> Result<Workbo
     book.set_properties(&DocProperties::new().set_title(file.name()).set_creation_datetime(&made));
     let lists: Vec<(&InputColumn, Vec<String>)> =
         file.columns.iter().filter_map(|column| Some((column, choices(column, rules)?))).collect();
-    form(add_sheet(&mut book)?.set_name(file.name())?, file, &lists)?;
-    list_sheet(add_sheet(&mut book)?.set_name("lists")?, &lists)?;
-    column_sheet(add_sheet(&mut book)?.set_name("columns")?, file)?;
-    example_sheet(add_sheet(&mut book)?.set_name("example")?, file, example)?;
+    let way = SheetsMade::as_possible();
+    form(way.add_to(&mut book)?.set_name(file.name())?, file, &lists)?;
+    list_sheet(way.add_to(&mut book)?.set_name("lists")?, &lists)?;
+    column_sheet(way.add_to(&mut book)?.set_name("columns")?, file)?;
+    example_sheet(way.add_to(&mut book)?.set_name("example")?, file, example)?;
     Ok(book)
 }
 

@@ -43,11 +43,38 @@ impl Money {
         whole.checked_mul(Self::PER_UNIT)?.checked_add(part).map(Self)
     }
 
+    /// Reads what [`Money::text`] wrote, whatever it comes to, with a sign where it is below zero.
+    pub fn read_back(text: &str) -> Option<Self> {
+        if let Some(amount) = text.strip_prefix('-') {
+            return Self::read_back(amount).filter(|amount| amount.0 >= 0).map(|amount| -amount);
+        }
+        // Sums may have a digit more than can be typed, and the largest of all was rounded up.
+        let most = || (text == Self::MOST.text()).then_some(Self::MOST);
+        let (whole, rest) = text.split_at_checked(text.find('.')?)?;
+        let last = whole.len().checked_sub(11).filter(|more| *more <= 1 && whole.is_ascii());
+        match last {
+            Some(1) => {
+                let low = Self::parse(&format!("{}{rest}", &whole[1..]))?;
+                let high = whole[..1].parse::<i64>().ok()?.checked_mul(100_000_000_000 * Self::PER_UNIT);
+                high.and_then(|high| high.checked_add(low.0)).map(Self).or_else(most)
+            }
+            _ => Self::parse(text),
+        }
+    }
+
+    /// The most that can be held: what an amount is that would be more.
+    pub const MOST: Self = Self(i64::MAX);
+
     /// The nearest amount with four decimals to a number that was computed, not typed (an estimate); `None` if it is
     /// negative, not finite or too large to hold.
     pub fn estimate(units: f64) -> Option<Self> {
         let ten_thousandths = (units * 1e4).round();
         (0.0..9e14).contains(&ten_thousandths).then(|| Self(truncated(ten_thousandths) * 1000))
+    }
+
+    /// The same of a number that is not negative: the most that can be held where it is too large.
+    pub fn estimate_or_most(units: f64) -> Self {
+        Self::estimate(units).unwrap_or(if units > 0.0 { Self::MOST } else { Self::ZERO })
     }
 
     /// What a whole number of millilitres costs at this price a litre. Exact.
@@ -111,6 +138,24 @@ mod tests {
         for refused in ["", ".", "1.", "1.23456", "-1", "1e3", "12,5", "NaN", "123456789012"] {
             assert_eq!(Money::parse(refused), None, "{refused}");
         }
+    }
+
+    #[test]
+    fn what_was_written_reads_back_whatever_it_comes_to() {
+        for amount in ["0.00", "99999999999.9999", "100000000000.00", "123456789012.5001", "922337203685.4775"] {
+            assert_eq!(Money::read_back(amount).map(Money::text).as_deref(), Some(amount));
+            let owed = format!("-{amount}");
+            let written = if amount == "0.00" { amount } else { &owed };
+            assert_eq!(Money::read_back(&owed).map(Money::text).as_deref(), Some(written));
+        }
+        assert_eq!(Money::read_back(&Money::MOST.text()), Some(Money::MOST));
+        for refused in
+            ["922337203685.48", "1000000000000.00", "x00000000000.00", "--1.00", "", "-", ".", "é0000000000.00"]
+        {
+            assert_eq!(Money::read_back(refused), None, "{refused}");
+        }
+        assert_eq!(Money::estimate_or_most(1e30), Money::MOST);
+        assert_eq!(Money::estimate_or_most(12.5), Money::parse("12.5").unwrap());
     }
 
     #[test]

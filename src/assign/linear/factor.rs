@@ -227,11 +227,21 @@ impl Reach {
 
 /// Basis positions in an order that keeps L and U sparse: column singletons of what is left first, then by length.
 fn order<'a>(n: usize, column: &impl Fn(usize) -> &'a SparseColumn) -> Vec<usize> {
-    let mut by_row: Vec<Vec<u32>> = vec![Vec::new(); n];
     let mut left: Vec<u32> = Vec::with_capacity(n);
+    // Where the positions of each row begin: first how many there are.
+    let mut begin = vec![0u32; n + 1];
     for at in 0..n {
-        column(at).iter().for_each(|(row, _)| by_row[*row as usize].push(short_index(at)));
+        column(at).iter().for_each(|(row, _)| begin[*row as usize + 1] += 1);
         left.push(short_index(column(at).len()));
+    }
+    (0..n).for_each(|row| begin[row + 1] += begin[row]);
+    let mut positions = vec![0u32; begin[n] as usize];
+    let mut next = begin.clone();
+    for at in 0..n {
+        for &(row, _) in column(at) {
+            positions[next[row as usize] as usize] = short_index(at);
+            next[row as usize] += 1;
+        }
     }
     let mut taken = vec![false; n];
     let mut row_done = vec![false; n];
@@ -245,7 +255,7 @@ fn order<'a>(n: usize, column: &impl Fn(usize) -> &'a SparseColumn) -> Vec<usize
         taken[at] = true;
         order.push(at);
         row_done[row as usize] = true;
-        for &other in &by_row[row as usize] {
+        for &other in &positions[begin[row as usize] as usize..begin[row as usize + 1] as usize] {
             left[other as usize] -= 1;
             if left[other as usize] == 1 && !taken[other as usize] {
                 queue.push(other as usize);

@@ -1,7 +1,16 @@
 //! One iteration of the dual simplex method: the leaving variable, its row, the ratio test, the update.
 
-use super::{DUAL, FEASIBLE, PIVOT, Simplex, SimplexStep, VariableState};
+use super::{DUAL, FEASIBLE, PIVOT, Simplex, VariableState};
 use crate::units::short_index;
+
+/// How an iteration ended.
+#[derive(Clone, Copy, PartialEq, Eq)]
+pub(super) enum SimplexStep {
+    Done,
+    /// No variable can enter: the row of the leaving one shows that there is no solution.
+    NoEntering,
+    Unstable,
+}
 
 impl Simplex {
     /// The basic variable that is most outside its bounds, and by how much: above nothing beyond the upper.

@@ -99,10 +99,12 @@ impl<C: InputColumns> InputTable<'_, C> {
                 findings.report(open);
                 break;
             }
-            row.check_width();
-            row.check_unnamed();
-            row.check_marks();
-            read(&mut row);
+            if row.check_lengths() {
+                row.check_width();
+                row.check_unnamed();
+                row.check_marks();
+                read(&mut row);
+            }
             if !row.found.is_empty() {
                 findings.row(self.line_place(line), row.found);
             }

@@ -1,5 +1,6 @@
 //! The decision on one screen: what needs a person first, what becomes of the rows, money, fluid, and what was proved.
 
+use crate::report::left_out::first;
 use itertools::Itertools;
 
 use super::Paper;
@@ -35,14 +36,13 @@ fn left_out(paper: Paper) -> Markup {
     if rows.is_empty() {
         return Markup::new();
     }
-    let shown = paper.extent.shown(rows.len());
     let heading = element(
         "h2",
         "",
         format!("Left out: {} of the survey or stock lists that could not be read", counted(rows.len(), "line")),
     );
-    let items = rows.iter().take(shown).map(Markup::from);
-    element("div", "first", heading.with(list("", items)).with(super::rest(shown, rows.len(), "plan.json")))
+    let items = first(rows).map(|row| Markup::from(&*row));
+    element("div", "first", heading.with(list("", items)))
 }
 
 /// What waits for a person, in order of weight.

@@ -6,7 +6,8 @@ use tabled::builder::Builder;
 use tabled::settings::object::Columns;
 use tabled::settings::{Alignment, Modify, Padding, Style};
 
-use super::{Cell, Table};
+use super::{Cell, Column, Table};
+use crate::report::visible::visible_on_a_line;
 use crate::report::wrapping::{self, INDENT, wrapped};
 
 /// Columns that a narrow screen leaves out, the first to be left out first.
@@ -73,7 +74,8 @@ fn laid_out(table: &Table) -> String {
     }
     let heads: Vec<Cow<str>> = table.columns.iter().map(|column| column.head(table.currency)).collect();
     let shown = |row: &'_ Vec<_>| -> Vec<String> {
-        row.iter().zip(&table.columns).map(|(cell, column)| column.shown(cell, false).into_owned()).collect()
+        let cell = |(cell, column): (&Cell, &Column)| visible_on_a_line(&column.shown(cell, false)).into_owned();
+        row.iter().zip(&table.columns).map(cell).collect()
     };
     let rows: Vec<Vec<String>> = table.rows.iter().map(shown).collect();
     let columns = (0..heads.len()).map(|index| Shown::of(table, &heads, &rows, index)).collect();

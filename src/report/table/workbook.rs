@@ -9,7 +9,7 @@ use rust_xlsxwriter::{
 
 use super::{Cell, Column, Table};
 use crate::diagnostics::letters;
-use crate::report::xlsx::{MAY, READ, add_sheet, pages};
+use crate::report::xlsx::{MAY, READ, SheetsMade, pages};
 use crate::units::{short_index, truncated_count};
 
 /// The most text in one cell of a sheet, in UTF-16 units. Source: Microsoft, Excel specifications and limits.
@@ -191,11 +191,11 @@ impl<'a> Sheet<'a> {
 const MORE_COLUMNS: &str = "more columns: see the CSV file";
 
 /// Writes a sheet into a workbook.
-pub fn sheet(book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
+pub fn sheet(way: SheetsMade, book: &mut Workbook, made: &Sheet) -> Result<(), XlsxError> {
     if made.table.columns.len() > MOST_COLUMNS {
-        return sheet(book, &made.narrowed());
+        return sheet(way, book, &made.narrowed());
     }
-    let sheet = add_sheet(book)?.set_name(&made.name)?;
+    let sheet = way.add_to(book)?.set_name(&made.name)?;
     let columns: Vec<Laid> = made.table.columns.iter().map(|column| Laid::of(column, made.table.currency)).collect();
     heads(sheet, made, &columns)?;
     let formats: Vec<Format> = columns.iter().map(format).collect();
