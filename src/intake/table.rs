@@ -322,7 +322,11 @@ impl<'s, C: InputColumns> InputTable<'s, C> {
     pub fn place(&self, at: At) -> Place {
         let start = self.raw_cell(at).map_or(at.byte, |cell| cell.start);
         let name: Box<str> = match self.headers.get(at.field).filter(|header| !header.is_empty()) {
-            Some(header) => header.as_str().into(),
+            Some(header) => match header.char_indices().nth(LONGEST_NAME) {
+                // Of a text that is no name, the start tells which column it is.
+                Some((end, _)) => format!("{}…", &header[..end]).into(),
+                None => header.as_str().into(),
+            },
             None => format!("column {}", at.field + 1).into(),
         };
         Place { row: self.row_of(at.line), name, ..self.source.place_after(at.byte, at.line, start) }

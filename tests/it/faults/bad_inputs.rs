@@ -317,24 +317,29 @@ fn settings(all: &mut Vec<Bad>) {
     }
 }
 
-/// Each cell of the first rows of each table, made something that no cell is.
+/// Tables that cannot be read, or lack a column that they must have. Columns of one's own are no fault.
 fn rules(all: &mut Vec<Bad>) {
     for (table, text) in rehouse::rules::TABLES {
         let lines: Vec<&str> = text.lines().collect();
         let head = lines.iter().position(|line| !line.starts_with('#')).expect("a header");
-        for at in 0..lines[head].split(',').count() {
+        let file = FILES.iter().find(|file| file.file.ends_with(table)).expect("a table of the rules");
+        for (at, name) in lines[head].split(',').enumerate() {
             let mut changed: Vec<String> = lines.iter().map(|line| (*line).to_owned()).collect();
             let mut cells: Vec<&str> = lines[head].split(',').collect();
-            cells[at] = "nobody_knows_this";
-            changed[head] = cells.join(",");
-            let is_error = false;
-            let files = with_rules(table, changed.join("\n"));
-            all.push(Bad { kind: "rules", what: format!("{table}: header {at}"), files, is_error });
-            cells = lines[head].split(',').collect();
             cells.remove(at);
             changed[head] = cells.join(",");
             let files = with_rules(table, changed.join("\n"));
-            all.push(Bad { kind: "rules", what: format!("{table}: header without {at}"), files, is_error: true });
+            all.push(Bad { kind: "rules", what: format!("{table}: no header {name}"), files, is_error: true });
+            if file.columns.iter().any(|column| column.name == name && column.required()) {
+                changed[head] = lines[head].replacen(name, "nobody_knows_this", 1);
+                let files = with_rules(table, changed.join("\n"));
+                all.push(Bad {
+                    kind: "rules",
+                    what: format!("{table}: {name} named otherwise"),
+                    files,
+                    is_error: true,
+                });
+            }
         }
         for bytes in [&b""[..], b"\xFF\xFE", b"\"", b"PK\x03\x04"] {
             let files = with_rules(table, bytes);
@@ -349,7 +354,7 @@ fn other_files(all: &mut Vec<Bad>) {
             "suppliers.csv",
             [
                 "supplier,delivery_charge\nA,x\n",
-                "supplier\n\"",
+                "supplier\nA\"\n\"x",
                 "supplier,supplier\nA,B\n",
                 "supplier,lead_days\nA,-1\n",
                 "name\nA\n",
