@@ -71,7 +71,7 @@ pub struct Marks {
     pub size_from_vessel: bool,
     /// It leans and needs support.
     pub leaning: bool,
-    /// Its closure is due before the years it is to be kept are over.
+    /// Its closure must be renewed within the years it is to be kept.
     pub renewed: bool,
     /// It goes in end on and is turned below the neck.
     pub turned_in: bool,

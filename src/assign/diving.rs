@@ -21,7 +21,7 @@ use super::rounding;
 const MOST_STEPS: usize = 60;
 /// Iterations of one step.
 const STEP_ITERATIONS: u64 = 300;
-/// One in so many of the columns that are not whole is held at a time; of lots, of which each step leaves others undecided, more.
+/// A step holds one in so many of the columns that are not whole; more of lots, because each step leaves other lots undecided.
 const SHARE: usize = 4;
 const SHARE_OF_LOTS: usize = 2;
 /// What counts as whole.
@@ -57,8 +57,8 @@ impl Side {
     }
 }
 
-/// Dives from the solution of a node, which is left as it was, for plans whose objective is below `cutoff`; whether that was
-/// tried: where a supplier is undecided in the solution it is not.
+/// Dives from the solution of a node for plans whose objective is below `cutoff`, and leaves the programme as it was. Returns
+/// whether it dived: it does not where a supplier is undecided in the solution.
 pub fn dive(
     instance: &Instance,
     formulation: &mut Formulation,
@@ -108,7 +108,7 @@ impl Dive<'_> {
         }
     }
 
-    /// What is not whole: of suppliers, packs and lots the first that has any. Where it is lots, all packs are held at what they are.
+    /// The columns that are not whole, of the first kind that has any: suppliers, packs, lots. Before lots, all packs are held.
     fn next(&mut self) -> (DiveStage, Vec<Side>) {
         let values = self.formulation.simplex.values();
         let mut open: [Vec<Side>; 3] = Default::default();

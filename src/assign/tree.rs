@@ -56,7 +56,7 @@ pub struct Tree<'a> {
     given_up: usize,
     /// Iterations of dives.
     dived: u64,
-    /// Whether there was one since a node was last taken up that is no child of the one before.
+    /// Whether there was a dive since the search last took up a node that is no child of the one before.
     dived_here: bool,
 }
 

@@ -165,7 +165,7 @@ impl<'a> Bounds<'a> {
         self.leaves_with(project, lots, reached, &|_| Least::NoPlan)
     }
 
-    /// The same, where a leaf of each level need not give more than is enough.
+    /// The same, but a leaf whose bound is `enough` for its level is not bounded more closely.
     fn leaves_with(
         &self,
         project: &Project,

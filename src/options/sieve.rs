@@ -103,8 +103,8 @@ impl Sieve {
         }
     }
 
-    /// The vessels for a row: `body` unless limits say nothing about it; the filled volume below which even a vessel each
-    /// for so many is too crowded, and below which one vessel is.
+    /// The vessels for a row. `body`: none where limits say nothing about it. `least`: the filled volume below which it is too
+    /// crowded even when divided over as many vessels as it may be, and that below which it is too crowded in one.
     pub(super) fn sift(&self, specimen: &Specimen, body: Option<&Body>, least: [f64; 2]) -> Sifted {
         let mut stands = body.map_or_else(
             || Sifted { surely: vec![0; self.serves.len()], perhaps: self.serves.clone() },
