@@ -1,7 +1,7 @@
 //! Decides which fluid-preserved specimen goes into which vessel, what to order and how much fluid to make up.
 //!
 //! Five functions make a whole run: [`read`] a project folder, [`decide`], make the [`plan`](fn@plan), [`audit`](fn@audit) it
-//! and [`write`] its folder.
+//! and [`write`](fn@write) its folder.
 //!
 //! ```
 //! # fn main() -> Result<(), Box<dyn std::error::Error>> {

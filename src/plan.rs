@@ -1,6 +1,6 @@
 //! The one value every output is made from: placements, purchases, tanks, totals, reasons.
 //!
-//! Every field is a claim that [`crate::audit`] re-derives from the inputs, and every field is in `plan.json`.
+//! Every field is a claim that [`crate::audit`](mod@crate::audit) re-derives from the inputs, and every field is in `plan.json`.
 
 pub mod build;
 pub mod cautions;

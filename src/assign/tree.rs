@@ -10,7 +10,7 @@
 //! Koch and A. Martin, "Branching rules revisited", Operations Research Letters 33 (2005) 42–54, from memory). The search
 //! dives, then takes up the node with the least bound.
 //!
-//! Why the result is what it claims: nodes and their splits are kept as a [`Certificate`], each leaf with its numbers; the
+//! Why the result is what it claims: nodes and their splits are kept as a [`Certificate`](crate::decision::Certificate), each leaf with its numbers; the
 //! splits are exhaustive, and what is not closed stands in it as a leaf with the numbers last known for it and the bound they
 //! give. A node in which everything is decided and that does not close all the same stays open to the end, and the level is not
 //! proved.

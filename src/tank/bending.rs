@@ -2,7 +2,7 @@
 //!
 //! Walls are computed brim-full at the fluid's coldest, with the nominal thickness less its tolerance. A base that is carried
 //! on its edges bears the fluid and its own weight; one that is bedded does not bend. The lid is a plate of its own
-//! ([`lid`](super::lid)). Joints: [`seams`](super::seams).
+//! ([`super::lid`]). Joints: [`super::seams`].
 
 use super::brace::{self, Brace, Rim};
 use super::construction::{Construction, Demand, Footing, Rimmed, Top, bonded, ratio};
