@@ -1,9 +1,9 @@
-//! A plan as `plan.json`: written from a [`Plan`], read back into one, nothing lost that a file shows.
+//! A plan as `plan.json`: written from a [`Plan`] and read back into one.
 //!
 //! The form is `rehouse-plan/1`. Rows are named by their key columns (the blank ones left out), as in `placements.csv`, vessels, fluids and
-//! suppliers by their ids, an offer by its vessel and its line in the stock list. What is not there is `null`, never
-//! left out; only of a row in `placements` what is nothing (`null`, zero baths, days, pieces or millilitres kept, no
-//! review, a mark that is not set) is not written, for there may be a million of them. Each row stands on a line of its
+//! suppliers by their ids, an offer by its vessel and its line in the stock list. A missing value is `null`, never
+//! left out. Only rows in `placements` leave out empty values (`null`, zero baths, days, pieces or millilitres kept, no
+//! review, a mark that is not set), because there may be a million rows. Each row stands on a line of its
 //! own, and so does each item of the other lists. Units stand in the names: lengths `_mm`, single fillings `_ml` (whole), ratios `_pct`, anything named
 //! `litres` in litres. Lengths, shares and years have at most three decimals.
 //!
@@ -11,7 +11,7 @@
 //! with the one written once both are rounded to what a file shows; the audit compares them so.
 //!
 //! A tank, its panes, warnings and steps of work have each fact as an id or a number, and beside it its words. Facts are
-//! read; words that are not theirs are refused.
+//! read; words that differ from those of the facts are refused.
 //!
 //! Levels are those of the decision. Where tanks share sizes, a step after it, `totals` are lower in money by
 //! `saved_by_sharing` and may be higher in litres.
@@ -23,6 +23,7 @@
 mod certificate;
 mod fluids;
 mod lines;
+mod names;
 mod object;
 mod quantities;
 mod reading;
@@ -54,9 +55,9 @@ use crate::rules::FluidId;
 use crate::units::{Length, Millilitres, Money, decimal};
 use crate::words;
 
-pub use reading::{files, from_json};
+pub use reading::{files, from_json, version};
 
-/// The name of the form.
+/// The name and version of the format.
 pub const SCHEMA: &str = "rehouse-plan/1";
 
 /// The one file beside a plan that people write in: it is listed without a digest.
@@ -75,7 +76,7 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[Listed]) -> Vec<u8> {
     json
 }
 
-/// Writes the same as it is made: a large plan is never held as text.
+/// Writes the same piece by piece: a large plan is never held as text.
 ///
 /// # Errors
 /// Where it cannot be written.
@@ -272,7 +273,7 @@ fn bath_written(project: &Project, (fluid, amount): &(FluidId, Millilitres)) -> 
     json!({"fluid": project.rules.fluid(*fluid).id, "ml": amount.0})
 }
 
-/// Those that are set.
+/// The names of the marks that are set.
 fn marks(marks: Marks) -> Value {
     let marks = [
         ("unproven", marks.unproven),
@@ -335,7 +336,7 @@ fn key_columns(key: &Key) -> [(&'static str, &str); 4] {
 
 const CATALOG_NUMBER: &str = "catalogNumber";
 
-/// At most three decimals, and none where it is whole.
+/// A number with at most three decimals, and none where it is whole.
 fn number(number: f64) -> Value {
     decimal(number, 3).parse::<Number>().map_or(Value::Null, Value::Number)
 }

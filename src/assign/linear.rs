@@ -22,6 +22,7 @@ mod snapshot;
 
 use std::rc::Rc;
 
+use crate::units::short_index;
 use asleep::SleepingColumns;
 pub use basis::Basis;
 use factor::LuFactors;
@@ -137,11 +138,11 @@ impl Simplex {
         assert!(u32::try_from(n + m).is_ok(), "{NUMBERED}");
         let mut by_row = vec![Vec::new(); m];
         for (variable, column) in programme.columns.iter().enumerate() {
-            column.iter().for_each(|&(row, value)| by_row[row as usize].push((variable as u32, value)));
+            column.iter().for_each(|&(row, value)| by_row[row as usize].push((short_index(variable), value)));
         }
         let mut simplex = Simplex {
             by_row,
-            logical: (0..m).map(|row| vec![(row as u32, -1.0)]).collect(),
+            logical: (0..m).map(|row| vec![(short_index(row), -1.0)]).collect(),
             bounds: programme.bounds.iter().chain(&programme.rows).copied().collect(),
             cost: programme.cost.iter().copied().chain(std::iter::repeat_n(0.0, m)).collect(),
             head: Vec::new(),
@@ -161,7 +162,7 @@ impl Simplex {
             listed: vec![false; n + m],
             asleep: vec![false; n],
             sleepers: 0,
-            awake: Rc::new((0..n as u32).collect()),
+            awake: Rc::new((0..short_index(n)).collect()),
             sleeping: None,
             programme,
         };
@@ -219,14 +220,14 @@ impl Simplex {
 
     /// Adds a row with its entries; its logical becomes basic.
     pub fn add_row(&mut self, bounds: (f64, f64), entries: &[(usize, f64)]) -> u32 {
-        let (n, row) = (self.n(), self.m() as u32);
+        let (n, row) = (self.n(), short_index(self.m()));
         let logical = u32::try_from(n + self.m()).expect(NUMBERED);
         self.factored = false;
         self.settled = false;
         self.programme.rows.push(bounds);
         self.sleeping = None;
         let awake = entries.iter().filter(|(variable, _)| !self.asleep[*variable]);
-        self.by_row.push(awake.map(|&(variable, value)| (variable as u32, value)).collect());
+        self.by_row.push(awake.map(|&(variable, value)| (short_index(variable), value)).collect());
         entries.iter().for_each(|&(variable, value)| self.programme.columns[variable].push((row, value)));
         self.logical.push(vec![(row, -1.0)]);
         self.bounds.push(bounds);

@@ -13,31 +13,31 @@ use crate::rules::{Family, Fluid, FluidId, Transfer};
 use crate::settings::{BathsIn, ReuseFluid, Settings};
 use crate::units::{MassFraction, Millilitres, Temperature, Volume};
 
-/// How a row comes to its fluid.
+/// How a row is transferred to its fluid.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum Route<'a> {
-    /// The survey does not say what it is in: taken to be its own fluid.
+    /// The present fluid is not stated: assumed to be the fluid it will be kept in.
     NotStated,
     /// It is in its own fluid.
     Own,
-    /// It is in another, and these are the steps.
+    /// It is in another fluid, and these are the steps.
     Steps(&'a Transfer),
-    /// It is in another, and no steps are known.
+    /// It is in another fluid, and no steps are known.
     NotKnown,
-    /// It is in a fluid of the same family, of a strength that nobody knows.
+    /// It is in a fluid of the same family, of unknown strength.
     Unmeasured,
 }
 
 /// What is done to one row, whatever vessel it goes into.
 #[derive(Clone, Debug)]
 pub struct Treatment<'a> {
-    /// How it comes to its fluid.
+    /// How it is transferred to its fluid.
     pub route: Route<'a>,
     /// The fluid it is in is known by its family alone, and its strength was not measured.
     strength_not_known: bool,
     reckoning: Option<Reckoning>,
     exchange: f64,
-    /// How many times the days of a bath it takes.
+    /// Factor on the days of each bath, from the thickness of the body.
     slower: f64,
 }
 
@@ -54,7 +54,7 @@ struct Reckoning {
     baths: Vec<KindStrength>,
 }
 
-/// How strong something is of the kind that is wanted.
+/// A strength in the measure of the fluid that is wanted.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum KindStrength {
     ByMass(Solution),
@@ -138,7 +138,7 @@ impl<'a> Treatment<'a> {
         Fillings { charges: MOST_FILLINGS, enough: false }
     }
 
-    /// What is doubtful about it, where the fillings are or are not known to be enough.
+    /// What must be reviewed about it; `enough` where the fillings are known to be enough.
     pub fn marks(&self, enough: bool) -> Marks {
         let said = matches!(self.route, Route::NotKnown) || self.strength_not_known;
         Marks {
@@ -149,8 +149,8 @@ impl<'a> Treatment<'a> {
         }
     }
 
-    /// Of one filling, what the fluid the row is in now makes up, where such fluid is kept: never other fluid, nor fluid
-    /// about which nothing is said, nor so weak that the whole would end too weak.
+    /// The present fluid that is kept as part of one filling, where the settings allow it: never another fluid, nor fluid
+    /// that is not stated, nor fluid so weak that the filling would become too weak.
     pub fn reused(&self, settings: &Settings, specimen: &Specimen, charges: u32, filling: Millilitres) -> Millilitres {
         let kept = specimen.current_fluid().unwrap_or(Millilitres::ZERO).min(filling);
         if settings.reuse_fluid == ReuseFluid::No
@@ -177,7 +177,7 @@ fn slower(settings: &Settings, specimen: &Specimen) -> f64 {
     (thinnest.mm() / settings.bath_thickness.mm()).powi(2).min(MOST_SLOWER)
 }
 
-/// Bodies that would take longer want to be opened or injected first (common practice, no source).
+/// Bodies that would take longer must be opened or injected first (common practice, no source).
 const MOST_SLOWER: f64 = 4.0;
 
 /// Whether the fluid a row is in is known by its family alone, and its strength was not measured. An oil has none.

@@ -1,14 +1,14 @@
-//! What a plan takes of fluids in plan.json, both ways.
+//! Make-up, fluid orders, spent and flammable fluid in plan.json, written and read.
 
 use serde_json::{Value, json};
 
+use super::names::{PlanReading, named};
 use super::object::{Object, count, litres as litres_read, money, text, whole};
-use super::reading::{PlanReading, named};
 use super::{litres, number};
 use crate::plan::{Flammable, FluidOrder, MadeFrom, MakeUp, Spent};
 use crate::project::Project;
 use crate::rules::Family;
-use crate::units::{Millilitres, Money};
+use crate::units::{Millilitres, Money, truncated};
 
 pub(super) fn make_up_written(project: &Project, line: &MakeUp) -> Value {
     let made_from = line.made_from.as_ref().map(|from| {
@@ -104,7 +104,7 @@ fn made_from(from: &Object) -> Option<MadeFrom> {
     let salts = from.objects("salts", |salt| {
         let name = salt.read("salt", "text", text);
         let grams = salt.read("g", "grams to the milligram", super::object::number);
-        Some((name?.to_owned(), (grams? * 1000.0).round() as i64))
+        Some((name?.to_owned(), truncated((grams? * 1000.0).round())))
     });
     from.done();
     Some(MadeFrom { concentrate: concentrate?.to_owned(), amount: amount?, water: water?, salts: salts? })

@@ -2,7 +2,7 @@
 
 use crate::units::{Force, Length, Mass, Pressure, Volume};
 
-/// A module that writes and reads a quantity as a number: how many, back again, and of what.
+/// A module that writes and reads a quantity as a number: the functions from and to the number, and the unit for messages.
 macro_rules! numbers {
     ($($name:ident: $quantity:ident, $number:ident, $read:ident, $unit:literal;)*) => {$(
         pub(super) mod $name {

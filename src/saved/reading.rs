@@ -1,26 +1,24 @@
 //! `plan.json` read back: every claim, with ids and keys resolved against the project.
 
-use std::collections::HashMap;
-
+use serde::Deserialize;
 use serde_json::{Value, json};
 
 use super::certificate::{self, KeyOrder};
 use super::fluids;
+use super::names::{PlanReading, named};
 use super::object::{Object, ROOT, ReadFindings, count, litres, money, number, text, whole};
 use super::whole::{self, PlacementRows};
 use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks, wants, warnings};
-use crate::collection::Key;
 use crate::decision::{Aim, Level, Proof, Status};
 use crate::plan::{Delivery, Placement, Plan, Purchase, Totals};
 use crate::project::Project;
-use crate::rules::FluidId;
-use crate::stock::{SupplierId, VesselId};
-use crate::units::Money;
+use crate::stock::SupplierId;
+use crate::units::{Money, Position};
 
 /// The plan that a `plan.json` states, for the project it was made from.
 ///
 /// # Errors
-/// All that is unknown, missing, of the wrong kind or too much, each with its path (`placements[3].vessel: …`).
+/// All that is unknown, missing, of the wrong type or superfluous, each with its path (`placements[3].vessel: …`).
 pub fn from_json(project: &Project, bytes: &[u8]) -> Result<Plan, Vec<String>> {
     let reading = PlanReading::new(project);
     let (findings, of_rows) = (ReadFindings::default(), ReadFindings::default());
@@ -56,6 +54,19 @@ pub fn files(bytes: &[u8]) -> Result<Vec<Listed>, Vec<String>> {
     }
 }
 
+/// The version of this program that a `plan.json` says it was written by, if it says so.
+pub fn version(bytes: &[u8]) -> Option<String> {
+    #[derive(Deserialize)]
+    struct Written {
+        program: Program,
+    }
+    #[derive(Deserialize)]
+    struct Program {
+        version: String,
+    }
+    serde_json::from_slice::<Written>(bytes).ok().map(|written| written.program.version)
+}
+
 fn file_list(whole: &Object) -> Option<Vec<Listed>> {
     whole.objects("files", |file| {
         let name = file.read("name", "text", text);
@@ -72,23 +83,12 @@ fn is_sha256(digest: &str) -> bool {
     digest.len() == 64 && digest.bytes().all(|byte| matches!(byte, b'0'..=b'9' | b'a'..=b'f'))
 }
 
-/// The project with what its names stand for.
-pub(super) struct PlanReading<'a> {
-    pub(super) project: &'a Project,
-    pub(super) rows: HashMap<&'a Key, usize>,
-}
-
-impl<'a> PlanReading<'a> {
-    fn new(project: &'a Project) -> Self {
-        let rows = project.collection.specimens.iter().enumerate().map(|(i, specimen)| (&specimen.key, i)).collect();
-        Self { project, rows }
-    }
-
-    /// With the rows and what was found wrong with them, which were read on the way.
+impl PlanReading<'_> {
+    /// The plan, with the rows that were read before and what was found wrong with them.
     fn plan(&self, whole: &Object, rows: PlacementRows<Placement>, of_rows: ReadFindings) -> Option<Plan> {
         whole.same("schema", &json!(SCHEMA));
         if let Some(program) = whole.object("program") {
-            program.read("name", "text", text);
+            program.same("name", &json!(env!("CARGO_PKG_NAME")));
             program.read("version", "text", text);
             program.done();
         }
@@ -141,7 +141,7 @@ impl<'a> PlanReading<'a> {
         Some(plan)
     }
 
-    /// An offer by its vessel and line; whatever else describes it must be as in the stock list.
+    /// A purchase: the offer is named by its vessel and line; its other fields must be as in the stock list.
     fn purchase(&self, line: &Object) -> Option<Purchase> {
         let vessel = line.read("vessel", "a vessel of the stock list", |value| self.vessel(value));
         let at_line = line.read("line", "a line of the stock list", count::<usize>);
@@ -185,21 +185,11 @@ impl<'a> PlanReading<'a> {
         let suppliers = &self.project.stock.suppliers;
         let supplier = line.read("supplier", "a supplier of the project", |value| {
             let name = text(value)?;
-            suppliers.iter().position(|supplier| supplier.name == name).map(|i| SupplierId(i as u32))
+            suppliers.iter().position(|supplier| supplier.name == name).map(SupplierId::at)
         });
         let goods = line.read("goods", "money as text", money);
         let charge = line.read("charge", "money as text", money);
         Some(Delivery { supplier: supplier?, goods: goods?, charge: charge? })
-    }
-
-    /// A fluid by its id.
-    pub(super) fn fluid(&self, value: &Value) -> Option<FluidId> {
-        let id = text(value)?;
-        self.project.rules.fluids.iter().position(|fluid| fluid.id == id).map(|i| FluidId(i as u16))
-    }
-
-    pub(super) fn vessel(&self, value: &Value) -> Option<VesselId> {
-        self.project.stock.vessel_named(text(value)?)
     }
 }
 
@@ -257,12 +247,6 @@ fn totals(sums: &Object) -> Option<Totals> {
         to_pay: to_pay?,
         litres: total_litres?,
     })
-}
-
-/// The one of a closed list that has this name.
-pub(super) fn named<T: Copy>(value: &Value, all: &[T], name: impl Fn(T) -> &'static str) -> Option<T> {
-    let typed = text(value)?;
-    all.iter().copied().find(|&one| name(one) == typed)
 }
 
 const STATUSES: [Status; 4] = [Status::ProvedBest, Status::WithinGap, Status::BestFound, Status::NotOptimised];

@@ -11,6 +11,7 @@
 use std::rc::Rc;
 
 use super::{DUAL, Ended, PIVOT, Programme, Simplex, VariableState};
+use crate::units::short_index;
 
 /// The columns of sleeping variables, one after the other: all of them are priced at each end of the method.
 pub(super) struct SleepingColumns {
@@ -26,10 +27,10 @@ impl SleepingColumns {
         let mut columns =
             SleepingColumns { variables: Vec::new(), ends: Vec::new(), rows: Vec::new(), values: Vec::new() };
         for (variable, column) in programme.columns.iter().enumerate().filter(|(variable, _)| asleep[*variable]) {
-            columns.variables.push(variable as u32);
+            columns.variables.push(short_index(variable));
             columns.rows.extend(column.iter().map(|(row, _)| *row));
             columns.values.extend(column.iter().map(|(_, value)| *value));
-            columns.ends.push(columns.rows.len() as u32);
+            columns.ends.push(short_index(columns.rows.len()));
         }
         columns
     }
@@ -78,12 +79,12 @@ impl Simplex {
             self.asleep[variable] = false;
             self.sleepers -= 1;
             for &(row, value) in &self.programme.columns[variable] {
-                self.by_row[row as usize].push((variable as u32, value));
+                self.by_row[row as usize].push((short_index(variable), value));
             }
         }
         if !variables.is_empty() {
             self.settled = false;
-            Rc::make_mut(&mut self.awake).extend(variables.iter().map(|&variable| variable as u32));
+            Rc::make_mut(&mut self.awake).extend(variables.iter().map(|&variable| short_index(variable)));
         }
     }
 

@@ -2,6 +2,7 @@
 
 use super::factor::LuFactors;
 use super::{Simplex, VariableState};
+use crate::units::short_index;
 
 /// A basis to start from.
 #[derive(Clone)]
@@ -18,8 +19,8 @@ impl Simplex {
     pub fn start_from(&mut self, basic: &[(usize, u32)]) {
         self.wake(|_| true);
         let (n, m) = (self.n(), self.m());
-        self.head = (0..m).map(|row| (n + row) as u32).collect();
-        basic.iter().for_each(|&(variable, row)| self.head[row as usize] = variable as u32);
+        self.head = (0..m).map(|row| short_index(n + row)).collect();
+        basic.iter().for_each(|&(variable, row)| self.head[row as usize] = short_index(variable));
         self.at = vec![VariableState::Lower; n + m];
         self.factored = false;
         self.settled = false;
@@ -43,7 +44,7 @@ impl Simplex {
         let (n, m, known) = (self.n(), self.m(), basis.head.len());
         self.head.clear();
         self.head.extend_from_slice(&basis.head);
-        self.head.extend((known..m).map(|row| (n + row) as u32));
+        self.head.extend((known..m).map(|row| short_index(n + row)));
         self.at.clear();
         self.at.extend_from_slice(&basis.at);
         self.at.resize(n + m, VariableState::Basic);

@@ -2,6 +2,7 @@
 
 use super::factor::LuFactors;
 use super::{DUAL, Simplex, VariableState};
+use crate::units::short_index;
 
 impl Simplex {
     pub(super) fn refactor(&mut self) {
@@ -24,7 +25,7 @@ impl Simplex {
                         let out = self.head[position] as usize;
                         self.at[out] = VariableState::Lower;
                         let logical = self.n() + row;
-                        self.head[position] = logical as u32;
+                        self.head[position] = short_index(logical);
                         self.at[logical] = VariableState::Basic;
                         self.weight[position] = 1.0;
                     }

@@ -7,7 +7,7 @@ use zip::write::SimpleFileOptions;
 use super::{survey, told};
 
 /// An OpenDocument spreadsheet of one table with these rows.
-fn document(name: &str, rows: &str) -> Vec<u8> {
+pub fn document(name: &str, rows: &str) -> Vec<u8> {
     let mut archive = zip::ZipWriter::new(std::io::Cursor::new(Vec::new()));
     let stored = SimpleFileOptions::default().compression_method(zip::CompressionMethod::Stored);
     let mut part = |name: &str, options: SimpleFileOptions, text: &str| {
@@ -32,21 +32,21 @@ fn document(name: &str, rows: &str) -> Vec<u8> {
     archive.finish().expect("an archive").into_inner()
 }
 
-fn text(cell: &str) -> String {
+pub fn text(cell: &str) -> String {
     format!("<table:table-cell office:value-type=\"string\"><text:p>{cell}</text:p></table:table-cell>")
 }
 
-fn number(kind: &str, value: &str) -> String {
+pub fn number(kind: &str, value: &str) -> String {
     format!(
         "<table:table-cell office:value-type=\"{kind}\" office:value=\"{value}\"><text:p>?</text:p></table:table-cell>"
     )
 }
 
-fn row(cells: &[String]) -> String {
+pub fn row(cells: &[String]) -> String {
     format!("<table:table-row>{}</table:table-row>", cells.concat())
 }
 
-fn header() -> String {
+pub fn header() -> String {
     row(&["catalogNumber", "length_mm", "width_mm", "height_mm", "fluid", "section_give_pct", "when"].map(text))
 }
 
