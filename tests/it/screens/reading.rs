@@ -94,9 +94,9 @@ fn rows_left_out_come_first() {
     "#);
     assert_snapshot!(head(&with_mistakes().screen("check collection --skip-bad-rows"), 3), @r#"
     $ rehouse check collection --skip-bad-rows
-    Left out          7 lines: collection/vessels.csv, row 3: material: "soda line" – no material of this name is
-                      known; collection/vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is
-    [39 lines]
+    Left out          7 lines: vessels.csv, row 3: material: "soda line" – no material of this name is known;
+                      vessels.csv, row 4: supplier: "Fos Glass" – no supplier of this name is known; vessels.csv,
+    [38 lines]
     --- exit code 1
     "#);
 }

@@ -99,5 +99,5 @@ fn a_document_made_to_swell_is_refused() {
     let swollen = "<table:table-row table:number-rows-repeated=\"1048576\"><table:table-cell \
                    table:number-columns-repeated=\"16384\" office:value-type=\"float\" office:value=\"1\"/></table:table-row>";
     let reading = survey("specimens.ods", document("specimens", &[header(), swollen.to_owned()].concat()));
-    assert_eq!(reading.diagnostics[0].code.name(), "not-a-workbook", "{:?}", told(&reading));
+    assert_eq!(reading.diagnostics[0].code.name(), "workbook-too-large", "{:?}", told(&reading));
 }
