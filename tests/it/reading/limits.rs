@@ -52,7 +52,6 @@ fn settings_that_hold_each_other_are_compared() {
         ("[clearance]\nwall_max_mm = 0.2", "clearance.wall_min_mm is 0.5, above clearance.wall_max_mm, which is 0.2"),
         ("[clearance]\nmouth_min_mm = 12", "clearance.mouth_min_mm is 12"),
         ("[clearance]\ncover_min_mm = 12", "clearance.cover_min_mm is 12"),
-        ("[clearance]\ncoil_core_least = 4", "clearance.coil_core_least is 4"),
         ("[tissue]\nhigh_box = 0.1", "tissue.low is 0.2, above tissue.high_box, which is 0.1"),
         ("[tissue]\nhigh_rounded = 0.1", "tissue.low is 0.2, above tissue.high_rounded, which is 0.1"),
         ("[tissue]\nshare_pct = 2", "tissue.very_loose_pct is 3, above tissue.share_pct, which is 2"),
