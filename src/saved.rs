@@ -25,6 +25,7 @@ mod fluids;
 mod lines;
 mod names;
 mod object;
+mod orders;
 mod quantities;
 mod reading;
 mod reason;
@@ -32,6 +33,7 @@ mod rows;
 mod tank_facts;
 mod tank_limits;
 mod tanks;
+mod totals;
 mod typed;
 mod wants;
 mod warnings;
@@ -49,7 +51,7 @@ use crate::collection::Key;
 use crate::decision::{Aim, Level};
 use crate::fit::Stance;
 use crate::options::Marks;
-use crate::plan::{Delivery, Outcome, Placement, Plan, Purchase, Reason, Totals, Want};
+use crate::plan::{Outcome, Placement, Plan, Reason, Want};
 use crate::project::Project;
 use crate::rules::FluidId;
 use crate::units::{Length, Millilitres, Money, decimal};
@@ -84,17 +86,9 @@ pub fn to_json(project: &Project, plan: &Plan, files: &[Listed]) -> Vec<u8> {
 /// # Panics
 /// As [`to_json`].
 pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dyn Write) -> io::Result<()> {
-    let stock = &project.stock;
     let file = |(name, digest): &Listed| match digest {
         Some(digest) => json!({"name": name, "sha256": digest}),
         None => json!({"name": name}),
-    };
-    let delivery = |line: &Delivery| {
-        json!({
-            "supplier": stock.supplier(line.supplier).name,
-            "goods": line.goods.text(),
-            "charge": line.charge.text(),
-        })
     };
     let order = KeyOrder::of(project);
     let before = json!({
@@ -104,11 +98,11 @@ pub fn write_json(project: &Project, plan: &Plan, files: &[Listed], out: &mut dy
         "status": plan.status.name(),
         "gap": gap(project, plan),
         "levels": plan.levels.iter().map(|line| level(project, &order, line)).collect::<Vec<_>>(),
-        "totals": totals(&plan.totals),
+        "totals": totals::written(&plan.totals),
     });
     let after = json!({
-        "purchases": plan.purchases.iter().map(|line| purchase(project, line)).collect::<Vec<_>>(),
-        "deliveries": plan.deliveries.iter().map(delivery).collect::<Vec<_>>(),
+        "purchases": plan.purchases.iter().map(|line| orders::purchase(project, line)).collect::<Vec<_>>(),
+        "deliveries": plan.deliveries.iter().map(|line| orders::delivery(project, line)).collect::<Vec<_>>(),
         "tanks": plan.tanks.iter().map(|line| tanks::written(project, line)).collect::<Vec<_>>(),
         "sheets": plan.sheets.iter().map(|sheet| tanks::sheet_written(project, sheet)).collect::<Vec<_>>(),
         "make_up": plan.make_up.iter().map(|line| fluids::make_up_written(project, line)).collect::<Vec<_>>(),
@@ -204,32 +198,6 @@ fn level(project: &Project, order: &KeyOrder, level: &Level) -> Value {
     })
 }
 
-fn totals(totals: &Totals) -> Value {
-    json!({
-        "placed": totals.placed,
-        "on_hand": totals.on_hand,
-        "order": totals.order,
-        "custom_tank": totals.custom_tank,
-        "unpriced_tanks": totals.unpriced_tanks,
-        "deferred": totals.deferred,
-        "needs_decision": totals.needs_decision,
-        "held": totals.held,
-        "purchase": totals.purchase.text(),
-        "delivery": totals.delivery.text(),
-        "fluid": totals.fluid.text(),
-        "tanks": totals.tanks.text(),
-        "money": totals.money.text(),
-        "saved_by_sharing": totals.saved_by_sharing.text(),
-        "minutes": totals.minutes,
-        "labour": totals.labour.text(),
-        "labour_counted": totals.labour_counted.text(),
-        "disposal": totals.disposal.text(),
-        "containers": totals.containers.text(),
-        "to_pay": totals.to_pay.text(),
-        "litres": litres(totals.litres),
-    })
-}
-
 fn placement(project: &Project, row: &Placement, line: &mut JsonLine) {
     let specimen = &project.collection.specimens[row.specimen];
     let fit = row.fit.as_ref();
@@ -291,23 +259,6 @@ fn marks(marks: Marks) -> Value {
         ("loose_lid", marks.loose_lid),
     ];
     marks.into_iter().filter(|(_, set)| *set).map(|(mark, set)| (mark.to_owned(), json!(set))).collect()
-}
-
-fn purchase(project: &Project, line: &Purchase) -> Value {
-    let offer = &project.stock.offers[line.offer];
-    json!({
-        "vessel": project.stock.vessel(offer.vessel).id,
-        "line": offer.line,
-        "supplier": offer.supplier.map(|supplier| &project.stock.supplier(supplier).name),
-        "order_code": offer.order_code,
-        "packs": line.packs,
-        "pack_size": offer.pack_size,
-        "pieces": line.pieces,
-        "pack_price": offer.pack_price.text(),
-        "line_total": line.line_total.text(),
-        "pieces_used": line.pieces_used,
-        "spare": line.spare,
-    })
 }
 
 /// The key columns that are not blank, `catalogNumber` always, then the fields of `rest`.

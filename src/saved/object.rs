@@ -211,6 +211,17 @@ impl<'a> Object<'a> {
         Object::new(&self.at(key), self.field(key)?, self.findings)
     }
 
+    /// Notes every field of these that differs from the project.
+    pub(super) fn agrees(&self, with: &Value) {
+        for (key, expected) in with.as_object().into_iter().flatten() {
+            if let Some(found) = self.fields.get(key)
+                && found != expected
+            {
+                self.wrong(key, format!("the project has {expected}, found {found}"));
+            }
+        }
+    }
+
     /// Notes a field that differs from the project.
     pub(super) fn same(&self, key: &'static str, expected: &Value) {
         if let Some(found) = self.field(key)

@@ -8,12 +8,11 @@ use super::fluids;
 use super::names::{PlanReading, named};
 use super::object::{Object, ROOT, ReadFindings, count, litres, money, number, text, whole};
 use super::whole::{self, PlacementRows};
-use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks, wants, warnings};
+use super::{BENCH_RECORD, Listed, SCHEMA, gap, tanks, totals, wants, warnings};
 use crate::decision::{Aim, Level, Proof, Status};
-use crate::plan::{Delivery, Placement, Plan, Purchase, Totals};
+use crate::plan::{Placement, Plan};
 use crate::project::Project;
-use crate::stock::SupplierId;
-use crate::units::{Money, Position};
+use crate::units::Money;
 
 /// The plan that a `plan.json` states, for the project it was made from.
 ///
@@ -96,7 +95,7 @@ impl PlanReading<'_> {
         let stated_gap = whole.read("gap", "a ratio", number);
         let order = KeyOrder::of(self.project);
         let levels = whole.objects("levels", |line| level(self.project, &order, line));
-        let totals = whole.object("totals").and_then(|sums| totals(&sums));
+        let totals = whole.object("totals").and_then(|sums| totals::read(&sums));
         let placements = rows.list(whole, of_rows);
         let purchases = whole.objects("purchases", |line| self.purchase(line));
         let deliveries = whole.objects("deliveries", |line| self.delivery(line));
@@ -140,57 +139,6 @@ impl PlanReading<'_> {
         }
         Some(plan)
     }
-
-    /// A purchase: the offer is named by its vessel and line; its other fields must be as in the stock list.
-    fn purchase(&self, line: &Object) -> Option<Purchase> {
-        let vessel = line.read("vessel", "a vessel of the stock list", |value| self.vessel(value));
-        let at_line = line.read("line", "a line of the stock list", count::<usize>);
-        let stock = &self.project.stock;
-        let found = vessel.zip(at_line).map(|(vessel, at_line)| {
-            stock.offers.iter().position(|offer| offer.vessel == vessel && offer.line == at_line)
-        });
-        let offer = found.flatten();
-        if found == Some(None) {
-            line.wrong("line", "this line holds no offer of this vessel");
-        }
-        match offer.map(|i| &stock.offers[i]) {
-            Some(offer) => {
-                line.same("supplier", &json!(offer.supplier.map(|supplier| &stock.supplier(supplier).name)));
-                line.same("order_code", &json!(offer.order_code));
-                line.same("pack_size", &json!(offer.pack_size));
-                line.same("pack_price", &json!(offer.pack_price.text()));
-            }
-            None => {
-                for key in ["supplier", "order_code", "pack_size", "pack_price"] {
-                    line.field(key);
-                }
-            }
-        }
-        let packs = line.read("packs", "a whole number", whole);
-        let pieces = line.read("pieces", "a whole number", whole);
-        let line_total = line.read("line_total", "money as text", money);
-        let pieces_used = line.read("pieces_used", "a whole number", whole);
-        let spare = line.read("spare", "a whole number", whole);
-        Some(Purchase {
-            offer: offer?,
-            packs: packs?,
-            pieces: pieces?,
-            line_total: line_total?,
-            pieces_used: pieces_used?,
-            spare: spare?,
-        })
-    }
-
-    fn delivery(&self, line: &Object) -> Option<Delivery> {
-        let suppliers = &self.project.stock.suppliers;
-        let supplier = line.read("supplier", "a supplier of the project", |value| {
-            let name = text(value)?;
-            suppliers.iter().position(|supplier| supplier.name == name).map(SupplierId::at)
-        });
-        let goods = line.read("goods", "money as text", money);
-        let charge = line.read("charge", "money as text", money);
-        Some(Delivery { supplier: supplier?, goods: goods?, charge: charge? })
-    }
 }
 
 fn level(project: &Project, order: &KeyOrder, level: &Object) -> Option<Level> {
@@ -208,45 +156,6 @@ fn level(project: &Project, order: &KeyOrder, level: &Object) -> Option<Level> {
     let proof = level.read("proof", "a kind of proof", |value| named(value, &PROOFS, Proof::name));
     let certificate = certificate::read(project, order, level);
     Some(Level { aim: aim?, value: value?, bound: bound?, proof: proof?, certificate: certificate? })
-}
-
-fn totals(sums: &Object) -> Option<Totals> {
-    let rows = |key| sums.read(key, "a whole number", count::<usize>);
-    let amount = |key| sums.read(key, "money as text", money);
-    let (placed, on_hand, order, custom_tank) = (rows("placed"), rows("on_hand"), rows("order"), rows("custom_tank"));
-    let unpriced_tanks = rows("unpriced_tanks");
-    let (deferred, needs_decision, held) = (rows("deferred"), rows("needs_decision"), rows("held"));
-    let (purchase, delivery, fluid, tanks) = (amount("purchase"), amount("delivery"), amount("fluid"), amount("tanks"));
-    let minutes = sums.read("minutes", "a whole number", whole);
-    let (all, labour, to_pay) = (amount("money"), amount("labour"), amount("to_pay"));
-    let (disposal, containers) = (amount("disposal"), amount("containers"));
-    let labour_counted = amount("labour_counted");
-    let saved_by_sharing = amount("saved_by_sharing");
-    let total_litres = sums.read("litres", "litres to the millilitre", litres);
-    sums.done();
-    Some(Totals {
-        placed: placed?,
-        on_hand: on_hand?,
-        order: order?,
-        custom_tank: custom_tank?,
-        unpriced_tanks: unpriced_tanks?,
-        deferred: deferred?,
-        needs_decision: needs_decision?,
-        held: held?,
-        purchase: purchase?,
-        delivery: delivery?,
-        fluid: fluid?,
-        tanks: tanks?,
-        money: all?,
-        saved_by_sharing: saved_by_sharing?,
-        minutes: minutes?,
-        labour: labour?,
-        labour_counted: labour_counted?,
-        disposal: disposal?,
-        containers: containers?,
-        to_pay: to_pay?,
-        litres: total_litres?,
-    })
 }
 
 const STATUSES: [Status; 4] = [Status::ProvedBest, Status::WithinGap, Status::BestFound, Status::NotOptimised];

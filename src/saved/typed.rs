@@ -8,6 +8,11 @@ use serde_json::{Map, Value};
 
 use super::object::{Object, ReadFindings, kind};
 
+/// A value as it stands in the file.
+pub(super) fn value(of: &impl Serialize) -> Value {
+    serde_json::to_value(of).expect("every value of a plan is one of JSON")
+}
+
 /// The fields of an object that were not read so far, as a type; a finding with its path where they are not of this type, or where writing it again
 /// gives something else. Facts decide; words and the spelling of numbers must agree with them.
 pub(super) fn rest<T: DeserializeOwned>(object: &Object, write: impl Fn(&T) -> Value) -> Option<T> {

@@ -6,9 +6,9 @@
 
 #[cfg(unix)]
 use std::os::unix::process::{CommandExt, ExitStatusExt};
-use std::process::{Child, Command, ExitStatus};
+use std::process::{self, Child, Command, ExitStatus};
 use std::time::Duration;
-use std::{env, fs};
+use std::{env, fs, panic};
 
 use super::clock::pause;
 use super::interrupt;
@@ -27,7 +27,11 @@ pub enum Supervised {
 /// Does the run in a process of its own, if memory is limited; `None` where it is not, or where that cannot be done: then this
 /// process does it.
 pub fn run() -> Option<Supervised> {
-    if cfg!(not(unix)) || env::var_os(AT_WORK).is_some() || !is_limited() {
+    if env::var_os(AT_WORK).is_some() {
+        end_where_a_thread_finds_no_memory();
+        return None;
+    }
+    if cfg!(not(unix)) || !is_limited() {
         return None;
     }
     // It is sent the signals that come here, and none by the terminal, which would come twice.
@@ -46,6 +50,19 @@ pub fn run() -> Option<Supervised> {
         return Some(Supervised::OutOfMemory);
     }
     Some(Supervised::Code(ended.code().and_then(|code| u8::try_from(code).ok()).unwrap_or(2)))
+}
+
+/// A thread whose stack finds no memory panics inside the standard library. That is want of memory, and ends as such; the
+/// supervising process says so.
+fn end_where_a_thread_finds_no_memory() {
+    let usual = panic::take_hook();
+    panic::set_hook(Box::new(move |about| {
+        let said = about.payload_as_str().unwrap_or_default();
+        if said.contains("Cannot allocate memory") || said.contains("failed to allocate") {
+            process::abort();
+        }
+        usual(about);
+    }));
 }
 
 /// Waits for the end of it, and hands on what asks for one.
