@@ -66,14 +66,14 @@ mod some_made_from {
 
     #[derive(Serialize, Deserialize)]
     #[serde(transparent)]
-    struct Made(#[serde(with = "MadeFromFile")] MadeFrom);
+    struct MadeFromField(#[serde(with = "MadeFromFile")] MadeFrom);
 
     pub(super) fn serialize<S: Serializer>(made: &Option<MadeFrom>, out: S) -> Result<S::Ok, S::Error> {
-        made.clone().map(Made).serialize(out)
+        made.clone().map(MadeFromField).serialize(out)
     }
 
     pub(super) fn deserialize<'de, D: Deserializer<'de>>(text: D) -> Result<Option<MadeFrom>, D::Error> {
-        Option::<Made>::deserialize(text).map(|made| made.map(|made| made.0))
+        Option::<MadeFromField>::deserialize(text).map(|made| made.map(|made| made.0))
     }
 }
 

@@ -59,12 +59,12 @@ struct TotalsFile {
 
 #[derive(Serialize, Deserialize)]
 #[serde(transparent)]
-struct Sums(#[serde(with = "TotalsFile")] Totals);
+struct TotalsField(#[serde(with = "TotalsFile")] Totals);
 
 pub(super) fn written(totals: &Totals) -> Value {
-    typed::value(&Sums(*totals))
+    typed::value(&TotalsField(*totals))
 }
 
 pub(super) fn read(sums: &Object) -> Option<Totals> {
-    typed::rest::<Sums>(sums, typed::value).map(|sums| sums.0)
+    typed::rest::<TotalsField>(sums, typed::value).map(|sums| sums.0)
 }
