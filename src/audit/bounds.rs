@@ -70,13 +70,13 @@ impl Reached {
 /// The certificates of all levels, before the lots of the survey are added up for them.
 pub(super) struct Bounds<'a> {
     n_vessels: usize,
-    /// Labour of one lot that counts against the budget.
+    /// Money for the labour of one lot; zero unless labour counts against the budget.
     labour: Money,
     owned: OwnedFluids,
     /// Price of a litre, by fluid.
     prices: Vec<Money>,
     columns: PricedVessels,
-    /// The numbers of all levels.
+    /// The multipliers of all leaves, level by level.
     numbers: Vec<AtNumbers<'a>>,
     levels: Vec<OfLevel<'a>>,
     groups: Groups,

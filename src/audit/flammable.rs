@@ -16,15 +16,16 @@ use crate::units::Millilitres;
 /// Litres now, rows whose volume is not stated, litres afterwards, litres at the peak.
 type FlammableSums = [i128; 4];
 
-/// An alcohol, an unidentified fluid, or anything that flashes at up to 93 °C (the last hazard category of a flammable
-/// liquid).
+/// Whether a fluid counts as flammable: an alcohol, an unidentified fluid, or one with a flash point up to 93 °C (where the
+/// last hazard category of flammable liquids ends).
 fn burns(fluid: &Fluid) -> bool {
     fluid.family == Family::Alcohol
         || fluid.family == Family::Unknown
         || fluid.flash_c.is_some_and(|flash| flash <= 93.0)
 }
 
-/// Checks the flammable fluid by place against the rows, the make-up and the orders of a plan.
+/// Recomputes the flammable fluid in each place from the lots, the fluid to make up and the fluid to buy, and compares the plan
+/// with it.
 pub(super) fn audit(project: &Project, plan: &Plan, claims: &mut Claims) {
     let mut places = Places { project, sums: BTreeMap::new() };
     let unpriced = unpriced(plan);

@@ -45,7 +45,8 @@ pub(super) fn audit(project: &Project, vessels: &Vessels, plan: &Plan) -> Claims
     claims
 }
 
-/// Compares cautions, warnings and default prices with those the program makes, one by one.
+/// Compares the lists of cautions, warnings and default prices, entry by entry and in order, with the lists that planning this
+/// project again gives.
 pub(super) fn in_order(project: &Project, plan: &Plan) -> Claims {
     let mut claims = Claims::default();
     let words = |one: &Caution| caution::sentence(&project.rules, *one).into();
@@ -58,7 +59,7 @@ pub(super) fn in_order(project: &Project, plan: &Plan) -> Claims {
     claims
 }
 
-/// Cautions, and whether each applies.
+/// Every caution, each with whether it applies to this plan.
 fn cautions_due(project: &Project, plan: &Plan) -> Vec<(bool, Caution)> {
     let specimens = &project.collection.specimens;
     let used = |wanted: &dyn Fn(&Fluid) -> bool| {

@@ -59,14 +59,15 @@ impl Row {
 /// The options of a row that may be decided.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Judged {
-    /// Suitable vessels, by id. Of each only the portion that the decision needs: the whole fit of so many pairs would fill the
-    /// memory, and is judged again for the chosen vessel. Rows with equal lists share one.
+    /// Suitable vessels, by id, each with the portion that the decision needs. The whole fit is judged again for the chosen vessel
+    /// only: fits of all pairs would take too much memory. Rows with equal lists share one list.
     pub fits: Fits,
-    /// Tissue subtracted from the fluid of the row, whatever its vessel.
+    /// Volume of tissue that is subtracted from the fluid of a filling, the same in every vessel.
     pub tissue: Millilitres,
     /// The nearest miss, where no vessel is suitable.
     pub near_miss: Option<Box<NearMiss>>,
-    /// Its tank, where a tank is an option; the reason against one, where no vessel is suitable either.
+    /// The custom tank, if one is an option. Otherwise `Err`: with the reason if no vessel is suitable either, and with `None` if some
+    /// vessel is suitable.
     pub tank: Result<Box<TankOption>, Option<Box<NoTank>>>,
 }
 

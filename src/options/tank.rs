@@ -229,8 +229,10 @@ pub(super) fn standing(envelope: &Envelope, stance: Stance) -> [Length; 3] {
     [along, across, vertical]
 }
 
-/// Why a tank for the specimen is not of silicone-bonded glass; `None` where that
-/// is suitable, with its lid. `Err` where its lid or display rules a tank out.
+/// Why a tank for this specimen cannot be of silicone-bonded glass; `None` if glass and lid are both suitable.
+///
+/// # Errors
+/// The refusal, if the lid or the way the specimen is displayed rules out a tank of any kind.
 fn not_bonded_glass(project: &Project, specimen: &Specimen, pinned: bool) -> Result<Option<TankPriceBasis>, Refusal> {
     let Some(parts) = parts(project, specimen.fluid) else { return Ok(Some(TankPriceBasis::NotBondedGlass)) };
     let unproven = with_glass(project, specimen, parts) == Verdict::Unproven;

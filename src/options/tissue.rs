@@ -1,22 +1,23 @@
-//! How much tissue a row holds: for crowding, and for the volume of fluid.
+//! The volume of tissue in a lot. Crowding uses a high estimate and the volume of fluid a low one, so that neither is judged too
+//! favourably.
 
 use crate::collection::{Outline, Posture, Size, Specimen, Tissue};
 use crate::settings::Settings;
 use crate::units::Volume;
 
-/// How much tissue a row holds.
+/// The volume of tissue in a lot.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct TissueVolume {
-    /// For crowding; `None` where nothing is known.
+    /// The estimate used for crowding; `None` if nothing is known.
     pub high: Option<Volume>,
-    /// For the volume of fluid; `None` where nothing is known.
+    /// The estimate used for the volume of fluid; `None` if nothing is known.
     pub low: Option<Volume>,
-    /// Neither measured nor weighed.
+    /// Whether both are estimates from the size, because the tissue was neither measured nor weighed.
     pub estimated: bool,
 }
 
-/// The tissue of a row: measured, else by mass, else estimated from the envelope twice, high for crowding and low for
-/// the volume of fluid.
+/// The tissue of a lot: the measured volume, else the volume from its mass, else two estimates from the size, a high one for
+/// crowding and a low one for the volume of fluid.
 pub fn tissue(settings: &Settings, specimen: &Specimen) -> TissueVolume {
     let known = |volume| TissueVolume { high: Some(volume), low: Some(volume), estimated: false };
     match (specimen.tissue, specimen.size) {

@@ -46,32 +46,33 @@ pub struct Treatment<'a> {
 struct Reckoning {
     /// The fluid it is kept in.
     fluid: KindStrength,
-    /// The weakest it may end, in the fluid's own measure.
+    /// The least strength that it may have at the end, in the same measure as the fluid.
     weakest: f64,
-    /// What the tissue holds: before the baths where they are run in the vessel, else after them.
+    /// The fluid in the tissue when the vessel is first filled: before the baths if they are run in the vessel, otherwise after
+    /// them.
     held: KindStrength,
     /// Baths to be run in the vessel.
     baths: Vec<KindStrength>,
 }
 
-/// A strength in the measure of the fluid that is wanted.
+/// The strength of a fluid, expressed as the strength of the fluid the lot is to be kept in is expressed: by mass or by volume.
 #[derive(Clone, Copy, Debug, PartialEq)]
 enum KindStrength {
     ByMass(Solution),
-    /// Per cent, of liquids whose volumes add.
+    /// Per cent by volume, for liquids whose volumes add up when mixed.
     ByVolume(f64),
 }
 
-/// How often a vessel is filled.
+/// How many times a vessel is filled with fresh fluid.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Fillings {
     /// At least 1.
     pub charges: u32,
-    /// Whether it is known that these are enough.
+    /// Whether these are known to reach the strength that is wanted.
     pub enough: bool,
 }
 
-/// More fillings than this help nobody: such a row wants baths first.
+/// Most fillings that are planned. A lot that would need more should go through baths first.
 pub const MOST_FILLINGS: u32 = 9;
 
 impl<'a> Treatment<'a> {

@@ -47,7 +47,7 @@ pub(super) struct VesselKind {
     pub lines: Vec<usize>,
 }
 
-/// What rows say of the vessel itself.
+/// The properties of the vessel itself, collected from all its rows; an offer is not one of them.
 #[derive(Clone, Default)]
 struct Facts {
     body: VesselBody,
@@ -59,9 +59,9 @@ struct Facts {
     outer_length: Option<StatedValue<Length>>,
     outer_width: Option<StatedValue<Length>>,
     empty_mass: Option<StatedValue<Mass>>,
-    /// Columns whose cells are not blank and could not be read: that has been said.
+    /// Columns whose cells could not be read. The error is reported already, so they are not also reported as blank.
     unread: Vec<Column>,
-    /// One of them is a measure of the inside.
+    /// Whether one of them is an inner measure.
     inside_unread: bool,
 }
 
@@ -110,7 +110,8 @@ impl VesselKind {
         }
     }
 
-    /// Takes what another row says; a bad row says nothing where such rows are left out.
+    /// Adds another row of the stock list for the same vessel. Values that contradict earlier rows are errors of this row. With
+    /// `leaves_out`, a row with errors changes nothing.
     pub fn merge(&mut self, row: &mut TableRow<Column>, other: VesselRow, leaves_out: bool) {
         let VesselRow { facts, pieces, offer } = other;
         let before = (self.facts.clone(), self.pieces);

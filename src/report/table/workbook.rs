@@ -43,11 +43,11 @@ pub struct Sheet<'a> {
     pub filtered: bool,
 }
 
-/// The content of a cell of a sheet.
+/// A cell of a worksheet.
 #[derive(Clone, Debug, PartialEq)]
 pub enum SheetCell<'a> {
     Value(Cell<'a>),
-    /// A formula, with its value.
+    /// A formula, and the value that it has in this plan.
     Formula(String, Cell<'a>),
 }
 
